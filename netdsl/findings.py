@@ -1,0 +1,158 @@
+"""How anything wrong is said: sources, spans and findings, used by every room.
+
+A `Span` counts code points in one `Source`, half open. Lines and columns exist only when something is printed.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+
+
+class Severity(StrEnum):
+    """How bad a finding is; `rank` orders them, the worst first."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    NOTE = "note"
+
+    @property
+    def rank(self) -> int:
+        """0 for an error, 1 for a warning, 2 for a note."""
+        return _RANK[self.value]
+
+
+_RANK = {"error": 0, "warning": 1, "note": 2}
+
+
+class Source:
+    """One text as it was read: `path` as shown to the user (relative to the plant's folder), `text` its whole content."""
+
+    __slots__ = ("_starts", "path", "text")
+
+    def __init__(self, path: str, text: str) -> None:
+        self.path = path
+        self.text = text
+        self._starts: list[int] | None = None
+
+    def __repr__(self) -> str:
+        return f"Source({self.path!r})"
+
+    @property
+    def line_starts(self) -> list[int]:
+        """Offsets of the first character of each line; LF, CRLF and CR all end a line."""
+        if self._starts is None:
+            starts = [0]
+            text = self.text
+            position = 0
+            for line in text.splitlines(keepends=True) if text.isascii() else _lines(text):
+                position += len(line)
+                if line.endswith(("\n", "\r")):
+                    starts.append(position)
+            self._starts = starts
+        return self._starts
+
+    def place(self, offset: int) -> tuple[int, int]:
+        """Line and column of `offset`, both from 1, in code points."""
+        starts = self.line_starts
+        line = bisect_right(starts, offset)
+        return line, offset - starts[line - 1] + 1
+
+    def line(self, number: int) -> str:
+        """Text of line `number` (from 1) without its line end."""
+        starts = self.line_starts
+        end = starts[number] if number < len(starts) else len(self.text)
+        return self.text[starts[number - 1] : end].rstrip("\r\n")
+
+
+def _lines(text: str) -> Iterable[str]:
+    """Split at LF, CRLF and CR only: `str.splitlines` also splits at form feeds and Unicode separators."""
+    position = 0
+    while position < len(text):
+        lf = text.find("\n", position)
+        cr = text.find("\r", position)
+        if cr != -1 and (lf == -1 or cr < lf):
+            end = cr + 2 if text[cr + 1 : cr + 2] == "\n" else cr + 1
+        else:
+            end = lf + 1 if lf != -1 else len(text)
+        yield text[position:end]
+        position = end
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Characters `start` to `end` (half open, code points) of `source`. Zero width says "here"."""
+
+    source: Source = field(repr=False)
+    start: int
+    end: int
+
+    @property
+    def text(self) -> str:
+        """The characters it covers."""
+        return self.source.text[self.start : self.end]
+
+    @property
+    def begin(self) -> tuple[int, int]:
+        """Line and column of its first character, from 1."""
+        return self.source.place(self.start)
+
+    @property
+    def finish(self) -> tuple[int, int]:
+        """Line and column just behind its last character, from 1."""
+        return self.source.place(self.end)
+
+    def to(self, other: Span) -> Span:
+        """The span from the start of this one to the end of `other`, both in one source."""
+        return Span(self.source, self.start, other.end)
+
+
+@dataclass(frozen=True, slots=True)
+class Related:
+    """Another place that helps to understand a finding, with a few words."""
+
+    message: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that is wrong.
+
+    `rule`: its name, plain words joined by hyphens. `message`: one line that stands alone, lower-case start, no full stop.
+    `remedy`: what to do about it. `subjects`: the designations concerned, the one it is reported at first.
+    `source`: the standard and clause, or "common practice". `span`: where. `allowed`: the reason of the `allow`
+    statement that excepts it, or None.
+    """
+
+    rule: str
+    severity: Severity
+    message: str
+    remedy: str
+    span: Span
+    subjects: tuple[str, ...] = ()
+    source: str = ""
+    related: tuple[Related, ...] = ()
+    allowed: str | None = None
+
+    def allow(self, reason: str) -> Finding:
+        """The same finding, excepted for `reason`."""
+        return replace(self, allowed=reason)
+
+    def order(self) -> tuple[str, int, int, str, str]:
+        """Sort key: file, place, rule, message."""
+        return (self.span.source.path, self.span.start, self.span.end, self.rule, self.message)
+
+
+def arranged(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """`findings` in their total order, exact doubles dropped."""
+    seen: set[tuple[object, ...]] = set()
+    result = []
+    for finding in sorted(findings, key=Finding.order):
+        key = (*finding.order(), finding.subjects)
+        if key not in seen:
+            seen.add(key)
+            result.append(finding)
+    return tuple(result)

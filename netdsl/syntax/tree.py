@@ -1,0 +1,446 @@
+"""The Tree: what a text says, statement by statement, each with its span; nothing is looked up yet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from netdsl.findings import Source, Span
+
+
+# --- values -------------------------------------------------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A bare word or anything that begins with a digit: `screened`, `BK`, `10mm2`, `4G10`, `2026-05-04`."""
+
+    text: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A quoted string; `value` without the quotes and with `\\"` and `\\\\` undone."""
+
+    value: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A whole number inside a computed terminal."""
+
+    value: int
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Param:
+    """`$name`: a parameter of the scheme around it."""
+
+    name: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Arithmetic:
+    """`left operator right` in parentheses; operator is one of `+ - *`."""
+
+    left: Expression
+    operator: str
+    right: Expression
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Role:
+    """`(start)` or `(digital-in 2)` behind a device: the terminal with that function or, counted from 1, that role."""
+
+    name: Word
+    index: Expression | None
+    span: Span
+
+
+Expression = Number | Param | Arithmetic
+
+
+@dataclass(frozen=True, slots=True)
+class TerminalName:
+    """One terminal as written, `L1`, `24V`, `5/in`, or a range `1..6` (`first` and `last` differ then)."""
+
+    first: str
+    last: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class ComputedTerminal:
+    """`($first+1)` or `(start)`: a terminal found by arithmetic or by role."""
+
+    expression: Expression | Role
+    span: Span
+
+
+TerminalSpec = TerminalName | ComputedTerminal
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """A designation with or without terminals: `=RP1-T1:U,V,W`, `+MCP.D`, `$drive:(start)`.
+
+    `base` is the designation or `$name` without its terminals; empty for bare terminals (`:1..6`) in parts and strips.
+    """
+
+    base: str
+    terminals: tuple[TerminalSpec, ...]
+    span: Span
+
+    @property
+    def text(self) -> str:
+        """As written."""
+        return self.span.text
+
+
+Value = Word | Text | Param | Reference | ComputedTerminal
+
+
+@dataclass(frozen=True, slots=True)
+class Attr:
+    """`key=value` or `key=value,value`."""
+
+    key: Word
+    values: tuple[Value, ...]
+    span: Span
+
+
+# --- statements ---------------------------------------------------------------------------------------------------
+# `items` are what stands in a line beside the named parts, in order: words, strings, parameters.
+Item = Word | Text | Param
+
+
+@dataclass(frozen=True, slots=True)
+class Version:
+    """`netdsl 1`."""
+
+    number: Word
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """`revision B 2026-06-11 "second pump added"` inside a project."""
+
+    index: Word
+    date: Word
+    text: Text | None
+    attrs: tuple[Attr, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Project:
+    """`project "Title" { ... }`."""
+
+    title: Text
+    attrs: tuple[Attr, ...]
+    revisions: tuple[Revision, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Include:
+    """`include "parts/site.netdsl"`."""
+
+    path: Text
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Declaration:
+    """A named thing on one line: place, supply, busbar, comb, distribution-block, device, route.
+
+    `keyword` is that word; `part` the part of a device (None for the others).
+    """
+
+    keyword: str
+    name: Reference | Word
+    part: Word | Param | None
+    items: tuple[Item, ...]
+    attrs: tuple[Attr, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class StripRow:
+    """`:1..6 2.5mm2 "level"` in a strip."""
+
+    terminals: tuple[Reference, ...]
+    items: tuple[Item, ...]
+    attrs: tuple[Attr, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Bridge:
+    """`bridge :1..2` in a strip."""
+
+    terminals: tuple[Reference, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """`strip -X1 "text" at=+MCP { rows and bridges }`."""
+
+    name: Reference
+    items: tuple[Item, ...]
+    attrs: tuple[Attr, ...]
+    rows: tuple[StripRow | Bridge, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """`wire A to B [to C ...] items attrs`; at least two ends."""
+
+    ends: tuple[Reference, ...]
+    items: tuple[Item, ...]
+    attrs: tuple[Attr, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Core:
+    """`BN -T1:U to -M1:U1 attrs` in a cable."""
+
+    core: Word
+    ends: tuple[Reference, ...]
+    items: tuple[Item, ...]
+    attrs: tuple[Attr, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class ScreenEnd:
+    """`-T1:SH clamp`, `-X1:PE pigtail 60x12mm bare 80mm`, `-B1 open`: one end of a screen."""
+
+    end: Reference
+    how: Word
+    size: Word | None  # of a pigtail: length, or length x width
+    bare: Word | None  # length of core left unscreened beyond the end
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Screen:
+    """`screen [pair 1] END to END`, one or two ends; `pair` is the pair whose own screen is meant."""
+
+    pair: Word | None
+    ends: tuple[ScreenEnd, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Cable:
+    """`cable -W1 4G10 screened length=35m { cores and screens }`."""
+
+    name: Reference
+    construction: Word | Param
+    items: tuple[Item, ...]
+    attrs: tuple[Attr, ...]
+    cores: tuple[Core, ...]
+    screens: tuple[Screen, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """`set -T1 ai2=4..20mA`."""
+
+    device: Reference
+    attrs: tuple[Attr, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """`fit aux-contacts-2-2 on -K1`."""
+
+    part: Word | Param
+    host: Reference
+    attrs: tuple[Attr, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Interlock:
+    """`interlock -K1 -K2 mechanical`."""
+
+    devices: tuple[Reference, ...]
+    kind: Word
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Connect:
+    """`connect -M1 delta`."""
+
+    device: Reference
+    how: Word | Param
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Earthing:
+    """`earthing of -T2:0V at -XE1:9`."""
+
+    of: Reference
+    at: Reference
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class PotentialName:
+    """`potential P24 of -T2:+ mark=P24`."""
+
+    name: Word
+    of: Reference
+    items: tuple[Item, ...]
+    attrs: tuple[Attr, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Relation:
+    """`relation TRAY1 TRAY2 spacing=300mm parallel=24m`."""
+
+    routes: tuple[Word, Word]
+    attrs: tuple[Attr, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Shade:
+    """`shade DBU = BU "dark blue"`."""
+
+    name: Word
+    base: Word
+    text: Text | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Defaults:
+    """`defaults within=+MCP class=control section=0.75mm2`."""
+
+    attrs: tuple[Attr, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Allow:
+    """`allow RULE on -T1 because "..." until 2027-06-30`."""
+
+    rule: Word
+    subject: Reference
+    reason: Text
+    until: Word | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """`use two-wire-start drive=-T1 terminals=-X1 first=3`."""
+
+    scheme: Word
+    attrs: tuple[Attr, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Function:
+    """`function =RP1 "Recirculation pump 1" at=+MCP { ... }`."""
+
+    name: Reference
+    items: tuple[Item, ...]
+    attrs: tuple[Attr, ...]
+    body: tuple[Statement, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class SchemeParam:
+    """`first` or `length=10m` in a scheme's head."""
+
+    name: Word
+    default: Value | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Scheme:
+    """`scheme NAME(parameters) "text" { ... }`."""
+
+    name: Word
+    params: tuple[SchemeParam, ...]
+    text: Text | None
+    body: tuple[Statement, ...]
+    span: Span
+
+
+# --- parts --------------------------------------------------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class PartLine:
+    """One line in a part (or in an `outside`).
+
+    `keyword`: "rating" for a line of `key = value` only, else terminal, pole, link, contact, changeover, coil, load,
+    source, position, setting, require. `left` and `right` are the terminal lists before and behind `to` (`right` may be
+    empty); `items` and `attrs` what follows (or, for setting and position, stands first).
+    """
+
+    keyword: str
+    left: tuple[Reference, ...]
+    right: tuple[Reference, ...]
+    items: tuple[Item, ...]
+    attrs: tuple[Attr, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """`part NAME "text" { lines }`."""
+
+    name: Word
+    items: tuple[Item, ...]
+    lines: tuple[PartLine, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Outside:
+    """`outside -A1 "Bus master" at=+CTRL { lines }`: equipment beyond the scope, with its terminals."""
+
+    name: Reference
+    items: tuple[Item, ...]
+    attrs: tuple[Attr, ...]
+    lines: tuple[PartLine, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Bad:
+    """A statement that could not be read; a finding says why."""
+
+    span: Span
+
+
+Statement = (
+    Version | Project | Include | Declaration | Strip | Cable | Wire | Setting | Fit | Interlock | Connect | Earthing
+    | PotentialName | Relation | Shade | Defaults | Allow | Use | Function | Scheme | Part | Outside | Bad
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Tree:
+    """All statements of one source, in order."""
+
+    source: Source
+    statements: tuple[Statement, ...]

@@ -1,0 +1,87 @@
+"""The page as a list of primitives in millimetres, y down from the top left corner of the trimmed sheet.
+
+Drawings make Sheets, writers turn them into files; neither knows the other.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Anchor = Literal["start", "middle", "end"]
+
+#: line widths of ISO 128-20, mm
+NARROW, MEDIUM, WIDE, FRAME = 0.25, 0.35, 0.5, 0.7
+#: text heights of ISO 3098, mm (height of capitals)
+SMALL, NORMAL, DESIGNATION, TITLE = 1.8, 2.5, 3.5, 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A polyline through `points`. `dash`: lengths on and off, mm; empty for a solid line. `fill` closes and fills it black."""
+
+    points: tuple[tuple[float, float], ...]
+    width: float = NARROW
+    dash: tuple[float, ...] = ()
+    closed: bool = False
+    fill: bool = False
+    of: str = ""  # designation it belongs to
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """A circle round `x, y`."""
+
+    x: float
+    y: float
+    radius: float
+    width: float = NARROW
+    dash: tuple[float, ...] = ()
+    fill: bool = False
+    of: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Arc:
+    """Part of an ellipse round `x, y`, from `start` to `end` degrees, counted anticlockwise as seen, 0 to the right."""
+
+    x: float
+    y: float
+    rx: float
+    ry: float
+    start: float
+    end: float
+    width: float = NARROW
+    dash: tuple[float, ...] = ()
+    of: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """One line of text, its base line at `y`, `height` of its capitals. `link`: the key of the sheet it leads to."""
+
+    x: float
+    y: float
+    text: str
+    height: float = NORMAL
+    anchor: Anchor = "start"
+    bold: bool = False
+    of: str = ""
+    link: str = ""
+
+
+Primitive = Line | Circle | Arc | Label
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One page. `key`: stable file stem and link target (`single-line-1`, `terminals-RP1-T1`), `number`: printed sheet number,
+    `title`, `kind` (document kind), `part_of`: function or place it belongs to. `size`: "A3" or "A4" landscape, trimmed."""
+
+    key: str
+    number: str
+    title: str
+    kind: str
+    part_of: str
+    primitives: tuple[Primitive, ...]
+    size: str = "A3"
