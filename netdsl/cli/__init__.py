@@ -1,1 +1,5 @@
-"""."""
+"""The front door: one thin module per command, no logic of its own."""
+
+from netdsl.cli.entry import main
+
+__all__ = ["main"]

@@ -1,0 +1,63 @@
+"""`netdsl build`: the drawings of a plant."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from netdsl.cli.check import show
+from netdsl.cli.progress import step
+from netdsl.cli.refusal import Refusal, reason_of
+from netdsl.cli.report import counts
+from netdsl.cli.work import judge, plant_file
+
+FORMATS = ("svg", "pdf")
+
+
+def _formats(_context: click.Context, _option: click.Parameter, value: str) -> tuple[str, ...]:
+    """The formats named in a comma separated list, in the order in which they are written."""
+    named = [word.strip() for word in value.split(",") if word.strip()]
+    strange = [word for word in named if word not in FORMATS]
+    if strange or not named:
+        raise click.BadParameter(f"{strange[0] if strange else value!r} is none of {', '.join(FORMATS)}")
+    return tuple(form for form in FORMATS if form in named)
+
+
+@click.command(short_help="Draw a plant, as SVG sheets and one PDF.")
+@click.argument("plant", type=click.Path(path_type=Path))
+@click.option("-o", "--out", "folder", type=click.Path(path_type=Path), default=None, metavar="DIR",
+              help="Where the drawings go.  [default: out/ beside the plant]")  # fmt: skip
+@click.option("--format", "forms", callback=_formats, default=",".join(FORMATS), show_default=True, metavar="LIST",
+              help="svg: a file per sheet; pdf: one file of all sheets.")  # fmt: skip
+def build(plant: Path, folder: Path | None, forms: tuple[str, ...]) -> int:
+    """Draw PLANT, a file or a folder that holds one plant.netdsl, and print what was written.
+
+    It draws whatever the findings; errors leave a "not for construction" note on every sheet. Exit code: 0 drawn,
+    2 could not read or write, or the text gives no plant to draw.
+
+    \b
+    Example:
+      netdsl build examples/hatchery -o drawings --format pdf
+    """
+    file = plant_file(plant)
+    judged = judge(file)
+    if judged.network is None:
+        show(judged)
+        return 2
+    from render.build import drawing_set, write_set
+
+    with step("drawing the sheets"):
+        sheets = drawing_set(judged.network, judged.findings)
+    target = folder or file.parent / "out"
+    try:
+        with step("writing the files"):
+            written = write_set(sheets, target, forms, judged.network.plant.project.title)
+    except OSError as error:
+        raise Refusal(f"the drawings cannot be written to `{target}`: {reason_of(error)}") from error
+    for path in written:
+        click.echo(str(path))
+    errors = counts(judged.findings)["error"]
+    if errors:
+        click.echo(f"netdsl: not for construction: `netdsl check {plant}` shows {errors} error{'s'[: errors > 1]}", err=True)
+    return 0

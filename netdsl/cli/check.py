@@ -1,0 +1,45 @@
+"""`netdsl check`: what is wrong with a plant."""
+
+from __future__ import annotations
+
+import sys
+from datetime import date
+from pathlib import Path
+
+import click
+
+from netdsl.cli.report import closing_line, json_report, reaches, text_report, wants_colour
+from netdsl.cli.work import Judged, judge, plant_file
+
+
+@click.command(short_help="Say what is wrong with a plant.")
+@click.argument("plant", type=click.Path(path_type=Path))
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
+              help="Text for a person, JSON for a program.")  # fmt: skip
+@click.option("--fail-on", "level", type=click.Choice(["error", "warning", "note"]), default="error", show_default=True,
+              help="The least severity that makes the exit code 1.")  # fmt: skip
+def check(plant: Path, form: str, level: str) -> int:
+    """Say what is wrong with PLANT, a file or a folder that holds one plant.netdsl.
+
+    Exit code: 0 nothing at or above the level, 1 findings, 2 could not read or wrong usage.
+
+    \b
+    Example:
+      netdsl check examples/hatchery --fail-on warning
+    """
+    judged = judge(plant_file(plant), date.today().isoformat())
+    if form == "json":
+        import json
+
+        click.echo(json.dumps(json_report(judged.findings), indent=2))
+    else:
+        show(judged)
+    return 1 if reaches(judged.findings, level) else 0
+
+
+def show(judged: Judged) -> None:
+    """Print the findings and their number for a person."""
+    colour = wants_colour(sys.stdout)
+    for line in text_report(judged.findings, colour):
+        click.echo(line, color=colour)
+    click.echo(closing_line(judged.findings, judged.checked))

@@ -1,0 +1,91 @@
+"""The command `netdsl`: its group, and the handling of everything that can end a command early."""
+
+from __future__ import annotations
+
+import errno
+import io
+import os
+import sys
+from collections.abc import Sequence
+
+import click
+
+from netdsl import __version__
+from netdsl.cli.build import build
+from netdsl.cli.check import check
+from netdsl.cli.explain import explain
+from netdsl.cli.format import format_files
+from netdsl.cli.refusal import Refusal, reason_of
+
+DEBUG_VARIABLE = "NETDSL_DEBUG"
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="netdsl")
+def netdsl() -> None:
+    """Check the wiring of motor-drive control panels written as plain text, and draw what the shop wires from.
+
+    \b
+    Examples:
+      netdsl check examples/hatchery
+      netdsl build examples/hatchery
+    """
+
+
+for command in (check, build, format_files, explain):
+    netdsl.add_command(command)
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run the command line and leave with its exit code; 2 and one sentence where it could not do its work."""
+    _survive_any_text()
+    sys.exit(_run(arguments))
+
+
+def _run(arguments: Sequence[str] | None) -> int:
+    """Exit code of one command; nothing but a debugging run lets an exception through."""
+    try:
+        result = netdsl.main(args=None if arguments is None else list(arguments), prog_name="netdsl", standalone_mode=False)
+        sys.stdout.flush()
+        return result if isinstance(result, int) else 0
+    except click.exceptions.Exit as leaving:
+        return leaving.exit_code
+    except click.ClickException as fault:
+        fault.show()
+        return 2
+    except (click.Abort, KeyboardInterrupt):
+        return _say("stopped before the work was done", 130)
+    except Refusal as refusal:
+        return _say(str(refusal))
+    except OSError as error:
+        return _system_fault(error)
+    except Exception as error:
+        if os.environ.get(DEBUG_VARIABLE):
+            raise
+        return _say(f"a fault in netdsl itself, nothing can be concluded: {type(error).__name__}: {error} "
+                    f"(set {DEBUG_VARIABLE}=1 to see where)")  # fmt: skip
+
+
+def _system_fault(error: OSError) -> int:
+    """Say what the system refused. A reader that went away leaves standard output unusable, also at exit."""
+    if error.errno in (errno.EPIPE, errno.ESHUTDOWN):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return _say("whoever was reading the output went away before its end")
+    where = f"`{error.filename}`: " if error.filename else ""
+    return _say(f"{where}{reason_of(error)}")
+
+
+def _say(sentence: str, code: int = 2) -> int:
+    """Print `sentence` on standard error; that nobody reads it either changes nothing."""
+    try:
+        print(f"netdsl: {' '.join(sentence.split())}", file=sys.stderr, flush=True)
+    except OSError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stderr.fileno())
+    return code
+
+
+def _survive_any_text() -> None:
+    """A terminal that cannot show a character gets its escape instead of stopping the program."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")

@@ -1,0 +1,62 @@
+"""The steps that commands share: find the plant's file, read it, connect it, check it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from netdsl.cli.progress import step
+from netdsl.cli.refusal import Refusal, reason_of
+from netdsl.findings import Finding, Severity, arranged
+
+if TYPE_CHECKING:
+    from netdsl.network.types import Network
+
+PLANT_FILE = "plant.netdsl"
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A plant after all checks. `network`: None where the text gave no plant. `checked`: the wiring rules were applied;
+    they are not while the text itself has errors, as every statement left out would look like a fault of the wiring."""
+
+    network: Network | None
+    findings: tuple[Finding, ...]
+    checked: bool
+
+
+def plant_file(path: Path) -> Path:
+    """The file to read for `path`, a file or a folder that holds one `plant.netdsl`; `Refusal` where it cannot be read."""
+    try:
+        file = path / PLANT_FILE if path.is_dir() else path
+        if path.is_dir() and not file.exists():
+            raise Refusal(f"folder `{path}` holds no {PLANT_FILE}: name the plant's file, or give its folder")
+        if not file.exists():
+            raise Refusal(f"`{file}` does not exist: name a plant's file, or a folder that holds a {PLANT_FILE}")
+        if not file.is_file():
+            raise Refusal(f"`{file}` is not a file that can be read")
+        with file.open("rb"):
+            return file
+    except OSError as error:
+        raise Refusal(f"`{path}` cannot be read: {reason_of(error)}") from error
+
+
+def judge(file: Path, today: str | None = None) -> Judged:
+    """Read, connect and check the plant in `file`. `today` (ISO date) decides which exceptions have run out; None: none has."""
+    from netdsl.model import read_plant
+    from netdsl.network import build_network
+
+    with step("reading the text"):
+        plant, reading = read_plant(file)
+    if plant is None:
+        return Judged(None, arranged(reading), False)
+    with step("following the conductors"):
+        network, joining = build_network(plant)
+    found = (*reading, *joining)
+    if any(finding.severity is Severity.ERROR for finding in found):
+        return Judged(network, arranged(found), False)
+    with step("checking the wiring"):
+        import lint
+
+        return Judged(network, arranged((*found, *lint.check(network, today))), True)
