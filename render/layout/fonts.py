@@ -1,0 +1,233 @@
+"""Measures of lettering: how wide a text runs and where its ink lies, in millimetres.
+
+One family letters every drawing: Source Sans Pro, in regular and semibold. Advances and glyph boxes come from the font
+files themselves, kerning and ligatures are off in every writer, so a text is as wide on paper as it is here. Loaded at
+the first question and kept.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from functools import cache, lru_cache
+from importlib.util import find_spec
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from render.sheet import NORMAL, Label
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+#: family name the writers announce
+FAMILY = "Source Sans Pro"
+#: height of capitals as a share of the type size (OS/2 sCapHeight 660 of 1000 units)
+CAPITAL = 0.66
+#: printed where the font lacks a character
+SUBSTITUTE = "\ufffd"
+#: signs that a text may use although the font lacks them, with what stands for them
+_STAND_INS = {"∼": "~", "↔": "–", "□": "☐", "\u2011": "-", "\u202f": " "}
+_ELLIPSIS = "…"
+
+
+class Box(NamedTuple):
+    """A rectangle on the sheet, mm, y down."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    @property
+    def width(self) -> float:
+        """Extent along x, mm."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """Extent along y, mm."""
+        return self.bottom - self.top
+
+    def grown(self, by: float) -> Box:
+        """The box with `by` mm more on every side."""
+        return Box(self.left - by, self.top - by, self.right + by, self.bottom + by)
+
+    def meets(self, other: Box) -> bool:
+        """Whether the two share more than an edge."""
+        return self.left < other.right and other.left < self.right and self.top < other.bottom and other.top < self.bottom
+
+    def holds(self, other: Box) -> bool:
+        """Whether `other` lies inside, edges included."""
+        return self.left <= other.left and other.right <= self.right and self.top <= other.top and other.bottom <= self.bottom
+
+
+class _Ink(NamedTuple):
+    """Advance and ink of a text for a type size of 1, y up from the base line; no ink has `left` above `right`."""
+
+    advance: float
+    left: float
+    low: float
+    right: float
+    high: float
+
+
+def font_file(bold: bool) -> Path:
+    """Where the font file lies that letters regular or bold text."""
+    spec = find_spec("font_source_sans_pro")
+    if spec is None or spec.origin is None:
+        raise RuntimeError("the package `font-source-sans-pro` is not installed")
+    return Path(spec.origin).parent / "files" / f"SourceSansPro-{'Semibold' if bold else 'Regular'}.ttf"
+
+
+class _Face:
+    """Glyph measures of one font file, each looked up once."""
+
+    def __init__(self, bold: bool) -> None:
+        from fontTools.ttLib import TTFont
+
+        font: Any = TTFont(font_file(bold), lazy=True)
+        self._names: dict[int, str] = font.getBestCmap()
+        self._advances: dict[str, tuple[int, int]] = font["hmtx"].metrics
+        self._outlines: Any = font["glyf"]
+        self._units: int = font["head"].unitsPerEm
+        self._glyphs: dict[str, _Ink] = {}
+
+    def has(self, character: str) -> bool:
+        """Whether the font draws `character`."""
+        return ord(character) in self._names
+
+    def glyph(self, character: str) -> _Ink:
+        """Measures of `character`, of the font's stand-in box where it lacks it."""
+        known = self._glyphs.get(character)
+        if known is None:
+            name = self._names.get(ord(character), ".notdef")
+            shape, units = self._outlines[name], self._units
+            advance = self._advances[name][0] / units
+            if shape.numberOfContours == 0:
+                known = _Ink(advance, 1.0, 0.0, 0.0, 0.0)
+            else:
+                known = _Ink(advance, shape.xMin / units, shape.yMin / units, shape.xMax / units, shape.yMax / units)
+            self._glyphs[character] = known
+        return known
+
+
+@cache
+def _face(bold: bool) -> _Face:
+    return _Face(bold)
+
+
+@lru_cache(maxsize=1 << 16)
+def printable(text: str) -> str:
+    """`text` as every writer prints it: composed, blanks single, no control characters, and only what the font has."""
+    composed = unicodedata.normalize("NFC", text)
+    if not composed.isascii():
+        face = _face(False)
+        composed = "".join(_STAND_INS.get(c, c) for c in composed)
+        composed = "".join(c if c.isspace() or face.has(c) else SUBSTITUTE for c in composed)
+    if not composed.isprintable():
+        composed = "".join(c if c.isprintable() or c == SUBSTITUTE else " " for c in composed)
+    return " ".join(composed.split())
+
+
+@lru_cache(maxsize=1 << 16)
+def _measured(text: str, bold: bool) -> _Ink:
+    face = _face(bold)
+    pen, left, right, low, high = 0.0, 1e9, -1e9, 1e9, -1e9
+    for character in printable(text):
+        advance, glyph_left, glyph_low, glyph_right, glyph_high = face.glyph(character)
+        if glyph_left <= glyph_right:
+            left, right = min(left, pen + glyph_left), max(right, pen + glyph_right)
+            low, high = min(low, glyph_low), max(high, glyph_high)
+        pen += advance
+    return _Ink(pen, left, low, right, high)
+
+
+def type_size(height: float) -> float:
+    """Type size in mm that gives capitals of `height` mm."""
+    return height / CAPITAL
+
+
+def text_width(text: str, height: float = NORMAL, bold: bool = False) -> float:
+    """Advance width of `text` in mm, with capitals of `height` mm."""
+    return _measured(text, bold).advance * height / CAPITAL
+
+
+def start_of(label: Label) -> float:
+    """x in mm where the pen starts to write `label`, whatever its anchor."""
+    if label.anchor == "start":
+        return label.x
+    width = text_width(label.text, label.height, label.bold)
+    return label.x - (width / 2 if label.anchor == "middle" else width)
+
+
+def ink_box(label: Label) -> Box:
+    """Where the ink of `label` lies; a box without extent at its anchor if it has none."""
+    ink = _measured(label.text, label.bold)
+    if ink.left > ink.right:
+        return Box(label.x, label.y, label.x, label.y)
+    size = label.height / CAPITAL
+    start = label.x
+    if label.anchor != "start":
+        start -= ink.advance * size * (0.5 if label.anchor == "middle" else 1.0)
+    return Box(start + ink.left * size, label.y - ink.high * size, start + ink.right * size, label.y - ink.low * size)
+
+
+def line_pitch(height: float) -> float:
+    """Distance of base lines in mm for lines of `height` mm that do not touch (ISO 3098: 1.4 to 1.7 times the height)."""
+    return round(1.6 * height, 2)
+
+
+def fits(text: str, width: float, height: float = NORMAL, bold: bool = False) -> bool:
+    """Whether `text` runs no wider than `width` mm."""
+    return text_width(text, height, bold) <= width + 1e-9
+
+
+def fit_height(text: str, width: float, heights: Sequence[float], bold: bool = False) -> float:
+    """The first of `heights` (mm, largest first) at which `text` runs no wider than `width` mm, else the last."""
+    return next((height for height in heights if fits(text, width, height, bold)), heights[-1])
+
+
+def shorten(text: str, width: float, height: float = NORMAL, bold: bool = False) -> str:
+    """`text`, or as much of its beginning as fits `width` mm with an ellipsis behind; "" where not even that fits."""
+    text = printable(text)
+    if fits(text, width, height, bold):
+        return text
+    low, high = 0, len(text)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if fits(text[:middle].rstrip() + _ELLIPSIS, width, height, bold):
+            low = middle
+        else:
+            high = middle - 1
+    return text[:low].rstrip() + _ELLIPSIS if low else ""
+
+
+def wrap(text: str, width: float, height: float = NORMAL, bold: bool = False, lines: int = 0) -> tuple[str, ...]:
+    """`text` broken at blanks into lines no wider than `width` mm; a longer word is cut. `lines` above 0 is the most
+    allowed: the last one is then shortened. No text gives no line."""
+    result: list[str] = []
+    current = ""
+    for piece in _pieces(printable(text).split(), width, height, bold):
+        longer = f"{current} {piece}" if current else piece
+        if fits(longer, width, height, bold):
+            current = longer
+        else:
+            result.append(current)
+            current = piece
+    if current:
+        result.append(current)
+    if lines and len(result) > lines:
+        result[lines - 1 :] = [shorten(" ".join(result[lines - 1 :]), width, height, bold)]
+    return tuple(result)
+
+
+def _pieces(words: Iterable[str], width: float, height: float, bold: bool) -> Iterable[str]:
+    """`words`, those wider than a line cut into pieces that fit (one character at least)."""
+    for word in words:
+        rest = word
+        while len(rest) > 1 and not fits(rest, width, height, bold):
+            cut = len(rest) - 1
+            while cut > 1 and not fits(rest[:cut], width, height, bold):
+                cut -= 1
+            yield rest[:cut]
+            rest = rest[cut:]
+        yield rest

@@ -1,0 +1,207 @@
+"""The sheet around a drawing: frame with zones (ISO 5457), title block (ISO 7200), and the note that errors stand.
+
+A drawing fills `drawing_area` (and, for remarks, `notes_area`); `framed` adds the rest. What is printed here depends on the
+sheet and the project alone, never on how many other sheets there are.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cache
+from itertools import pairwise
+
+from netdsl.model.plant import ProjectData
+from render.layout.fonts import Box, fit_height, ink_box, shorten
+from render.sheet import DESIGNATION, FRAME, MEDIUM, NARROW, NORMAL, SMALL, TITLE, WIDE, Label, Line, Primitive, Sheet
+
+#: trimmed sizes, landscape, mm (ISO 5457)
+SIZES = {"A3": (420.0, 297.0), "A4": (297.0, 210.0)}
+TITLE_WIDTH, TITLE_HEIGHT = 180.0, 27.0
+BANNER_HEIGHT = 9.0
+
+_LEFT, _OTHER = 20.0, 10.0  # border widths
+_ZONE, _STRIP, _MARK = 50.0, 5.0, 5.0  # zone field; strip of zone letters; centring mark inside the frame
+_INSET = 6.0  # drawing area stays off the frame and its centring marks
+_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"  # no I, no O
+_ROW = 9.0
+_EMPTY = "—"
+_CAPTION_DROP, _VALUE_DROP, _PAD = 2.75, 7.2, 1.2
+
+
+def sheet_size(size: str) -> tuple[float, float]:
+    """Width and height of the trimmed sheet in mm; an unknown size counts as A3."""
+    return SIZES.get(size, SIZES["A3"])
+
+
+def frame_box(size: str) -> Box:
+    """The frame round the drawing space."""
+    width, height = sheet_size(size)
+    return Box(_LEFT, _OTHER, width - _OTHER, height - _OTHER)
+
+
+def title_block_box(size: str) -> Box:
+    """The title block, at the lower right of the frame."""
+    frame = frame_box(size)
+    return Box(frame.right - TITLE_WIDTH, frame.bottom - TITLE_HEIGHT, frame.right, frame.bottom)
+
+
+def drawing_area(size: str) -> Box:
+    """Where the drawing goes: full width, down to 3 mm above the title block."""
+    frame = frame_box(size)
+    return Box(frame.left + _INSET, frame.top + _INSET, frame.right - _INSET, frame.bottom - TITLE_HEIGHT - 3.0)
+
+
+def banner_box(size: str) -> Box:
+    """Where the note about errors goes: lower left of the frame, beside the title block. Free on a sheet without errors,
+    yet kept free, so that errors move nothing."""
+    frame, block = frame_box(size), title_block_box(size)
+    return Box(frame.left, frame.bottom - BANNER_HEIGHT, block.left, frame.bottom)
+
+
+def notes_area(size: str) -> Box:
+    """Where remarks go: left of the title block, above the note about errors."""
+    area, block = drawing_area(size), title_block_box(size)
+    return Box(area.left, block.top + 1.0, block.left - 4.0, banner_box(size).top - 1.5)
+
+
+def zone(size: str, x: float, y: float) -> str:
+    """The zone that holds the point, as references give it: `B4`."""
+    width, height = sheet_size(size)
+    column = sum(x >= edge for edge in _edges(width))
+    row = sum(y >= edge for edge in _edges(height))
+    return f"{_LETTERS[row]}{column + 1}"
+
+
+def framed(body: Sheet, project: ProjectData, errors: int = 0) -> Sheet:
+    """`body` with frame, title block and, above 0 `errors`, the note that it is not for construction."""
+    extra = (*_frame(body.size), *_title_block(body, project), *_banner(body.size, errors))
+    return replace(body, primitives=extra + body.primitives)
+
+
+def _edges(length: float) -> tuple[float, ...]:
+    """Borders of the zones along a side of `length` mm, counted by 50 mm from its middle outward."""
+    half = length / 2
+    count = int((half - _OTHER - 1.0) // _ZONE)
+    return tuple(half + _ZONE * step for step in range(-count, count + 1))
+
+
+@cache
+def _frame(size: str) -> tuple[Primitive, ...]:
+    box, outer = frame_box(size), frame_box(size).grown(_STRIP)
+    parts: list[Primitive] = [_rectangle(box, FRAME), _rectangle(outer, MEDIUM)]
+    width, height = sheet_size(size)
+    all_sides = size != "A4"  # ISO 5457: A4 carries letters at the top and right only
+    for edge in _edges(width):
+        parts += [_tick(edge, outer.top, edge, box.top), _tick(edge, box.bottom, edge, outer.bottom)]
+    for edge in _edges(height):
+        parts += [_tick(outer.left, edge, box.left, edge), _tick(box.right, edge, outer.right, edge)]
+    for number, middle in enumerate(_middles(_edges(width), box.left, box.right), start=1):
+        rows = (outer.top, box.bottom) if all_sides else (outer.top,)
+        parts += [_zone_mark(middle, row + _STRIP / 2, str(number)) for row in rows]
+    for index, middle in enumerate(_middles(_edges(height), box.top, box.bottom)):
+        columns = (outer.left, box.right) if all_sides else (box.right,)
+        parts += [_zone_mark(column + _STRIP / 2, middle, _LETTERS[index]) for column in columns]
+    return (*parts, *_centring_marks(size))
+
+
+def _middles(edges: tuple[float, ...], first: float, last: float) -> list[float]:
+    borders = (first, *edges, last)
+    return [(one + two) / 2 for one, two in pairwise(borders)]
+
+
+def _tick(x1: float, y1: float, x2: float, y2: float) -> Line:
+    return Line(((x1, y1), (x2, y2)), MEDIUM)
+
+
+def _zone_mark(x: float, y: float, text: str) -> Label:
+    return Label(x, y + DESIGNATION / 2, text, DESIGNATION, "middle")
+
+
+def _centring_marks(size: str) -> tuple[Line, ...]:
+    """Marks at the middle of each side, 5 mm into the frame; at the foot only where the title block leaves room."""
+    box, outer, block = frame_box(size), frame_box(size).grown(_STRIP), title_block_box(size)
+    width, height = sheet_size(size)
+    x, y = width / 2, height / 2
+    foot = box.bottom - (_MARK if x < block.left else 0.0)
+    ends = ((x, outer.top, x, box.top + _MARK), (x, foot, x, outer.bottom))
+    sides = ((outer.left, y, box.left + _MARK, y), (box.right - _MARK, y, outer.right, y))
+    return tuple(Line(((x1, y1), (x2, y2)), FRAME) for x1, y1, x2, y2 in ends + sides)
+
+
+def _rectangle(box: Box, width: float) -> Line:
+    corners = ((box.left, box.top), (box.right, box.top), (box.right, box.bottom), (box.left, box.bottom))
+    return Line(corners, width, closed=True)
+
+
+@dataclass(frozen=True, slots=True)
+class _Cell:
+    """A field of the title block: place in mm from its upper left corner, caption and value; `large` for the title."""
+
+    x: float
+    row: int
+    width: float
+    caption: str
+    value: str
+    large: bool = False
+
+
+def _cells(sheet: Sheet, project: ProjectData) -> tuple[_Cell, ...]:
+    attributes, last = project.attributes, project.revisions[-1] if project.revisions else None
+    supplement = attributes.get("title2", "")
+    name = f"{project.title}, {supplement}" if supplement else project.title
+    return (
+        _Cell(0, 0, 58, "Owner", attributes.get("owner", "")),
+        _Cell(58, 0, 50, "Document kind", sheet.kind),
+        _Cell(108, 0, 32, "Date", last.date if last else ""),
+        _Cell(140, 0, 40, "Number", attributes.get("number", "")),
+        _Cell(0, 1, 58, "Title", sheet.title, large=True),
+        _Cell(58, 1, 50, "Part of", sheet.part_of),
+        _Cell(108, 1, 32, "Created by", attributes.get("created-by", "")),
+        _Cell(140, 1, 20, "Revision", last.index if last else ""),
+        _Cell(160, 1, 20, "Language", attributes.get("document-language", "") or "en"),
+        _Cell(0, 2, 58, "Project", name),
+        _Cell(58, 2, 50, "Technical reference", attributes.get("technical-reference", "")),
+        _Cell(108, 2, 32, "Approved by", attributes.get("approved-by", "")),
+        _Cell(140, 2, 40, "Sheet", sheet.number),
+    )
+
+
+def _title_block(sheet: Sheet, project: ProjectData) -> list[Primitive]:
+    block = title_block_box(sheet.size)
+    cells = _cells(sheet, project)
+    parts: list[Primitive] = [_rectangle(block, WIDE)]
+    parts += [Line(((block.left, block.top + _ROW * row), (block.right, block.top + _ROW * row))) for row in (1, 2)]
+    for cell in cells:
+        x, y = block.left + cell.x, block.top + _ROW * cell.row
+        if cell.x:
+            parts.append(Line(((x, y), (x, y + _ROW)), NARROW))
+        parts.append(Label(x + _PAD, y + _CAPTION_DROP, cell.caption, SMALL))
+        parts.append(_value(cell, x + _PAD, y + _VALUE_DROP))
+    return parts
+
+
+def _value(cell: _Cell, x: float, y: float) -> Label:
+    """The value at the greatest height that fits its field, shortened where none does."""
+    room = cell.width - 2 * _PAD
+    heights = (DESIGNATION, NORMAL, SMALL) if cell.large else (NORMAL, SMALL)
+    text = cell.value or _EMPTY
+    height = fit_height(text, room, heights)
+    text = shorten(text, room, height)
+    return _clear_of_caption(Label(x, y, text, height), y - _VALUE_DROP + _CAPTION_DROP + 0.9)
+
+
+def _clear_of_caption(label: Label, above: float) -> Label:
+    """`label`, one height smaller where accents on its capitals would reach into the caption."""
+    if ink_box(label).top >= above or label.height <= SMALL:
+        return label
+    return replace(label, height=NORMAL if label.height > NORMAL else SMALL)
+
+
+def _banner(size: str, errors: int) -> list[Primitive]:
+    if errors <= 0:
+        return []
+    box = banner_box(size)
+    text = f"not for construction: {errors} {'error' if errors == 1 else 'errors'}"
+    height = fit_height(text, box.width - 8.0, (TITLE, DESIGNATION, NORMAL), bold=True)
+    middle = Label((box.left + box.right) / 2, (box.top + box.bottom) / 2 + height / 2, text, height, "middle", bold=True)
+    return [_rectangle(box, FRAME), middle]
