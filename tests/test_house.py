@@ -34,8 +34,9 @@ def imported(file: Path) -> Iterator[str]:
 
 
 def offenders(files: list[Path], banned: tuple[str, ...]) -> list[str]:
+    prefixes = tuple(f"{room}." for room in banned)
     return [f"{file.relative_to(ROOT)} imports {name}"
-            for file in files for name in imported(file) if any(f"{name}.".startswith(f"{room}.") for room in banned)]  # fmt: skip
+            for file in files for name in imported(file) if f"{name}.".startswith(prefixes)]  # fmt: skip
 
 
 def test_only_the_front_door_of_netdsl_imports_lint_and_render() -> None:
@@ -74,7 +75,7 @@ def test_every_module_says_what_it_is_and_stays_small() -> None:
         for file in modules(room):
             text = file.read_text("utf-8")
             assert ast.get_docstring(ast.parse(text)), f"{file.relative_to(ROOT)} has no docstring"
-            assert len(text.splitlines()) <= 400, f"{file.relative_to(ROOT)} is too long for one module"
+            assert len(text.splitlines()) <= 500, f"{file.relative_to(ROOT)} is too long for one module"
             assert not re.search(r"\b(TODO|FIXME|XXX)\b", text), f"{file.relative_to(ROOT)} leaves something undone"
 
 
