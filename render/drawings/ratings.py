@@ -1,0 +1,171 @@
+"""What is printed beside a symbol and in the band of data: ratings of devices, types of cables, sums of a supply."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from netdsl.model.plant import Cable, Device, Place
+from netdsl.network.types import Network
+from netdsl.quantities import Quantity, number_text, shown
+
+NOT_COMPUTED = "not computed"
+MISSING = "—"
+#: kinds that protect what is below them
+PROTECTIVE = frozenset({"breaker", "fuse", "motor-breaker", "overload", "residual-device"})
+#: kinds that are motors or other loads with a power of their own
+LOADS = frozenset({"motor", "fan", "heater"})
+
+#: kind -> lines, each of rating names in order; a name with a prefix puts it before the value
+_LINES: dict[str, tuple[tuple[str, ...], ...]] = {
+    "drive": (("power", "current"), ("class emission",), ("apparent-power",)),
+    "motor": (("power", "current"), ("cos φ power-factor", "winding")),
+    "breaker": (("curve", "current"), ("Icu breaking",)),
+    "motor-breaker": (("setting-range", "current"), ("Icu breaking",)),
+    "residual-device": (("current", "IΔn residual-current"), ("type curve",)),
+    "fuse": (("utilisation", "curve", "current"), ("Icn breaking",)),
+    "contactor": (("utilisation", "current"), ("coil coil-voltage",)),
+    "overload": (("setting-range",), ("class class-of-trip",)),
+    "reactor": (("current", "inductance", "impedance", "drop"),),
+    "filter": (("current",), ("class emission",)),
+    "isolator": (("current",),),
+    "transformer": (("apparent-power", "voltage"), ("uk short-circuit-voltage",)),
+    "supply-24v": (("power",), ("input-current",)),
+    "busbar": (("current",),),
+    "comb": (("current",),),
+    "distribution-block": (("current",),),
+}
+_OTHER = (("power", "current"), ("voltage",))
+
+
+def rating(device: Device, name: str) -> str:
+    """Rating `name` as printed, "" where it is not stated."""
+    value = device.ratings.get(name)
+    if value is None and name == "utilisation" and device.kind == "fuse":
+        value = device.ratings.get("range")
+    return value.shown if isinstance(value, Quantity) else (value or "")
+
+
+def rating_lines(device: Device) -> tuple[str, ...]:
+    """The lines beside a device's symbol, without those that have no rating; not broken to a width."""
+    lines = [_line(device, names) for names in _LINES.get(device.kind, _OTHER)]
+    if device.kind == "supply-24v" or (device.sources and device.kind not in _LINES):
+        lines.insert(0, _source_line(device))
+    if device.kind == "motor" and device.connection:
+        lines.append(f"connected in {device.connection}")
+    return tuple(line for line in lines if line)
+
+
+def _line(device: Device, names: Iterable[str]) -> str:
+    words = []
+    for entry in names:
+        prefix, _, name = entry.rpartition(" ")
+        value = rating(device, name)
+        if value:
+            words.append(f"{prefix} {value}" if prefix else value)
+    return " ".join(words)
+
+
+def _source_line(device: Device) -> str:
+    source = device.sources[0] if device.sources else None
+    if source is None or source.voltage is None:
+        return ""
+    kind = "" if source.voltage_kind == "signal" else source.voltage_kind.upper()
+    current = source.current.shown if source.current else rating(device, "current")
+    return " ".join(part for part in (source.voltage.shown, kind, current) if part)
+
+
+def supply_lines(device: Device) -> tuple[str, ...]:
+    """System, voltage, frequency and fault level of a supply."""
+    conductors = _conductors(device)
+    first = " ".join(part for part in (conductors, rating(device, "voltage"), rating(device, "frequency")) if part)
+    system = rating(device, "system")
+    fault = rating(device, "fault-current")
+    second = ", ".join(part for part in (system, f"Ik {fault}" if fault else "Ik not stated") if part)
+    earth_fault, upstream = rating(device, "earth-fault-current"), rating(device, "upstream")
+    third = f"earth fault {earth_fault}" if earth_fault else ""
+    fourth = f"upstream {upstream.replace('-', ' ')}" if upstream else ""
+    return tuple(line for line in (first, second, third, fourth) if line)
+
+
+def _conductors(device: Device) -> str:
+    """Conductors of a supply as IEC 61293 writes them: `3/N/PE`."""
+    names = list(device.terminals)
+    phases = sum(name.startswith("L") for name in names)
+    parts = [str(phases)] if phases else []
+    parts += [name for name in ("N", "PE", "PEN") if name in names]
+    return "/".join(parts) + (" ~" if phases else "")
+
+
+def kind_of_current(device: Device) -> str:
+    """`3 ~ 400 V 50 Hz` for the bar that a supply feeds."""
+    phases = sum(name.startswith("L") for name in device.terminals)
+    sign = f"{phases} ~" if phases else ""
+    return " ".join(part for part in (sign, rating(device, "voltage"), rating(device, "frequency")) if part)
+
+
+def cable_lines(cable: Cable) -> tuple[str, ...]:
+    """Construction and length with route, as beside the line of a cable."""
+    return tuple(line for line in (cable_type(cable), cable_run(cable)) if line)
+
+
+def cable_type(cable: Cable) -> str:
+    """`2 x 4G10 screened`."""
+    words = [f"{cable.parallel} x"] if cable.parallel > 1 else []
+    words.append(cable.construction)
+    words += ["screened"] if cable.screen else []
+    return " ".join(words)
+
+
+def cable_run(cable: Cable) -> str:
+    """`35 m, TRAY1, TRAY2`."""
+    length = f"{number_text(cable.length_m)} m" if cable.length_m is not None else ""
+    return ", ".join(part for part in (length, *cable.routes) if part)
+
+
+def cable_words(cable: Cable) -> str:
+    """A cable in the band: `=RP1-W1 4G10 screened 35 m`."""
+    length = f"{number_text(cable.length_m)} m" if cable.length_m is not None else "length not stated"
+    return f"{cable.id} {cable_type(cable)} {length}"
+
+
+def protection_words(device: Device) -> str:
+    """A protective device in the band: designation, rating and magnetic release."""
+    release = rating(device, "instantaneous")
+    words = [device.id, _line(device, _LINES.get(device.kind, _OTHER)[0])]
+    return " ".join(word for word in words if word) + (f", Ii {release}" if release else "")
+
+
+def current_words(device: Device) -> str:
+    """Load current and power factor in the band."""
+    factor = rating(device, "power-factor")
+    current = rating(device, "current") or (rating(device, "input-current") if device.sources else "")
+    return " ".join(part for part in (current, f"cos φ {factor}" if factor else "") if part) or MISSING
+
+
+def power_words(device: Device) -> str:
+    """Rated power in the band."""
+    return rating(device, "power") or rating(device, "apparent-power") or MISSING
+
+
+def watts(device: Device) -> float:
+    """Rated power in W, 0 where none is stated."""
+    value = device.ratings.get("power")
+    return value.value if isinstance(value, Quantity) and value.kind == "power" else 0.0
+
+
+def total_lines(network: Network, loads: Iterable[str]) -> tuple[str, ...]:
+    """Sum of the rated powers of `loads` and the largest motor among them."""
+    devices = [network.plant.devices[name] for name in dict.fromkeys(loads)]
+    silent = sum(1 for device in devices if device.kind in LOADS and not watts(device))
+    total = sum(watts(device) for device in devices if device.kind in LOADS)
+    motors = [device for device in devices if device.kind == "motor" and watts(device)]
+    lines = [f"Total load {shown(number_text(total / 1000) + 'kW')}" + (f", {silent} without stated power" if silent else "")]
+    if motors:
+        largest = max(motors, key=watts)
+        lines.append(f"Largest motor {largest.id} {rating(largest, 'power')}")
+    return tuple(lines)
+
+
+def place_words(place: Place | None, place_id: str) -> str:
+    """`+HALL Hall floor`."""
+    return f"{place_id} {place.title}".strip() if place else place_id
