@@ -1,0 +1,1 @@
+"""Shipped parts and schemes, written in the language."""
