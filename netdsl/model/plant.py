@@ -245,7 +245,7 @@ class Device:
     protection_class: str
     span: Span  # of its name
     whole: Span  # of its statement
-    use: Span | None = None  # the `use` that made it
+    use: Span | None = None  # made by a `use` (its span is that statement then): the line in the scheme
     bridges: tuple[tuple[str, ...], ...] = ()  # strip: terminals bridged together
     rail_bonded: bool = False  # strip: rail bonded to the plate
     field_side: str = "right"  # strip: side that faces the field
@@ -295,7 +295,7 @@ class Conductor:
     text: str = ""
     chain: str = ""
     twin: bool = False
-    use: Span | None = None
+    use: Span | None = None  # as of a Device
     attributes: Mapping[str, Rating] = field(default_factory=dict)  # insulation=..., material=...
 
 
@@ -357,7 +357,7 @@ class Cable:
     attributes: Mapping[str, Rating]
     span: Span
     whole: Span
-    use: Span | None = None
+    use: Span | None = None  # as of a Device
 
 
 @dataclass(frozen=True, slots=True)
@@ -478,3 +478,4 @@ class Plant:
     reference_points: tuple[ReferencePoint, ...]
     interlocks: tuple[InterlockPair, ...]
     shades: Mapping[str, tuple[str, str]]  # own colour word -> (base colour, text)
+    doubtful: frozenset[str] = frozenset()  # designations in statements that could not be read: no rule judges them

@@ -1,0 +1,442 @@
+"""Places, routes and everything with terminals: declarations turned into the plant's objects."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from netdsl.findings import Related, Span
+from netdsl.model.desk import Desk, Scope, nearest, reference_span, with_reason
+from netdsl.model.files import library_index, library_statement
+from netdsl.model.parts import PartMaker, make_part, numbered_terminals
+from netdsl.model.plant import Clamp, Device, PartType, Place, Rating, Role, RouteWay, Terminal
+from netdsl.model.terminals import base_of, names_of
+from netdsl.model.values import (
+    attr_text,
+    one_of,
+    quantity_of,
+    rating_of,
+    settled,
+    split_items,
+    text_of,
+    unknown_key,
+)
+from netdsl.model.vocabulary import PLACE_KINDS, RATINGS, ROUTE_KINDS, STRIP_KINDS, SYSTEMS
+from netdsl.quantities import Quantity, parse_quantity
+from netdsl.syntax.tree import Attr, Bridge, Declaration, Outside, Param, Part, Reference, Strip, StripRow, Word
+
+PLACE_KEYS = {"size": "length", "mounting": "word", "ambient": "temperature", "material": "word", "bonded": "word",
+              "altitude": "length", "protection-degree": "word"}  # fmt: skip
+ROUTE_KEYS = {"material": "word", "bonded": "word", "fill": "percent", "size": "length"}
+SUPPLY_KEYS = {"system": "word", "voltage": "voltage", "frequency": "frequency", "phases": "number", "fault-current": "current",
+               "earth-fault-current": "current", "upstream": "word", "current": "current", "transformer": "apparent-power",
+               "transformer-impedance": "percent", "power-factor": "number"}  # fmt: skip
+MAX_WAYS = 500
+
+
+def declare_place(statement: Declaration, scope: Scope, desk: Desk) -> None:
+    """Enter a place; its parent need not be declared before it."""
+    name = statement.name
+    if not isinstance(name, Reference) or not name.base.startswith("+") or "-" in name.base or name.terminals:
+        desk.fault("syntax", name.span, f"`{name.span.text}` is no designation of a place", "begin it with `+`", scope)
+        return
+    identity = name.base
+    if identity in desk.places:
+        desk.fault("duplicate-name", name.span, f"`{identity}` is declared twice", "give one of them another designation", scope,
+                   related=(Related("first declared here", desk.places[identity].span),), whole=name.span)  # fmt: skip
+        return
+    _, title = split_items(statement.items, scope, desk)
+    values: dict[str, Rating] = {}
+    kind, metal, bonding = "field", None, ""
+    for attr in statement.attrs:
+        key = attr.key.text
+        text = attr_text(attr, scope, desk) or ""
+        if key == "kind":
+            kind = text if one_of(text, PLACE_KINDS, "kind of place", attr.span, scope, desk, name.span) else kind
+        elif key == "metal":
+            metal = (
+                text == "yes" if one_of(text, ("yes", "no"), "answer to `metal=`", attr.span, scope, desk, name.span) else metal
+            )
+        elif key == "bonding":
+            bonding = text if one_of(text, ("meshed", "star"), "kind of bonding", attr.span, scope, desk, name.span) else ""
+        else:
+            _take(attr, PLACE_KEYS, values, scope, desk)
+    if metal is None:
+        metal = kind in ("cabinet", "door", "plate", "box", "panel") and values.get("material") != "plastic"
+    desk.places[identity] = Place(
+        identity, title, kind, None, "", metal, "meshed" if bonding == "meshed" else "", values, name.span
+    )
+
+
+def settle_places(desk: Desk) -> None:
+    """Give every place its parent and enclosure."""
+    for identity, place in list(desk.places.items()):
+        parent = identity.rpartition(".")[0] or None
+        if parent is not None and parent not in desk.places:
+            desk.unknown("place", parent, place.span, Scope(), desk.places)
+            parent = None
+        enclosure = ""
+        around: str | None = identity
+        while around:
+            if around in desk.places and desk.places[around].kind in ("cabinet", "box", "panel"):
+                enclosure = around
+            around = around.rpartition(".")[0] or None
+        desk.places[identity] = replace(place, parent=parent, enclosure=enclosure)
+
+
+def _take(attr: Attr, known: dict[str, str], values: dict[str, Rating], scope: Scope, desk: Desk) -> None:
+    kind = known.get(attr.key.text)
+    if kind is None:
+        unknown_key(attr, scope, desk, (*known, "at", "kind"))
+        return
+    value: Rating | None = attr_text(attr, scope, desk) if kind == "word" else quantity_of(attr, kind, scope, desk)
+    if value is not None:
+        values[attr.key.text] = value
+
+
+def place_of(attr: Attr, scope: Scope, desk: Desk, whole: Span) -> str:
+    """The place that `at=` names, "" with a finding."""
+    found = settled(attr.values[0], scope, desk) if attr.values else None
+    if found is None:
+        return ""
+    name = found[0].span.text
+    if name in desk.places:
+        return name
+    desk.unknown("place", name, attr.values[0].span, scope, desk.places, whole)
+    return ""
+
+
+def declare_route(statement: Declaration, scope: Scope, desk: Desk) -> None:
+    """Enter a route."""
+    name = statement.name
+    if not isinstance(name, Word):
+        desk.fault("syntax", name.span, f"`{name.span.text}` is no name of a route", "take a plain word such as `TRAY1`", scope)
+        return
+    if name.text in desk.routes:
+        desk.fault("duplicate-name", name.span, f"route `{name.text}` is declared twice", "give one of them another name", scope,
+                   related=(Related("first declared here", desk.routes[name.text].span),), whole=name.span)  # fmt: skip
+        return
+    _, title = split_items(statement.items, scope, desk)
+    values: dict[str, Rating] = {}
+    kind, place, length, divider = "duct", scope.place, None, False
+    for attr in statement.attrs:
+        key = attr.key.text
+        if key == "kind":
+            text = attr_text(attr, scope, desk) or ""
+            kind = text if one_of(text, ROUTE_KINDS, "kind of route", attr.span, scope, desk, name.span) else kind
+        elif key == "at":
+            place = place_of(attr, scope, desk, name.span)
+        elif key == "length":
+            quantity = quantity_of(attr, "length", scope, desk, name.span)
+            length = quantity.value if quantity else None
+        elif key == "divider":
+            divider = attr_text(attr, scope, desk) not in ("no", None)
+        else:
+            _take(attr, ROUTE_KEYS, values, scope, desk)
+    desk.routes[name.text] = RouteWay(name.text, title, kind, place, length, divider, values, name.span)
+
+
+def designation(reference: Reference | Word, scope: Scope, desk: Desk) -> tuple[str, Span] | None:
+    """The identity a declaration gives its object, and the characters of the name; None with a finding."""
+    if isinstance(reference, Word):
+        desk.fault("syntax", reference.span, f"`{reference.text}` is no product designation", "begin it with `-`", scope)
+        return None
+    base = base_of(reference, scope, desk)
+    if base is None:
+        return None
+    text = base[0]
+    if not text.startswith("-") or "=" in text or "+" in text or reference.terminals:
+        desk.fault(
+            "syntax", reference.span, f"`{text}` is no product designation",
+            "begin it with `-` and declare it inside its function; the place goes into `at=`", scope,
+        )  # fmt: skip
+        return None
+    return scope.function + text, reference_span(reference)
+
+
+def part_called(word: Word, scope: Scope, desk: Desk, whole: Span) -> PartType | None:
+    """The part type called so: the plant's own, else the shipped one; None with a finding."""
+    name = word.text
+    if name not in desk.parts:
+        text = desk.part_texts.get(name)
+        if text is None:
+            shipped = library_statement(name)
+            text = shipped if isinstance(shipped, Part) else None
+        if text is None:
+            near = nearest(name, (*desk.part_texts, *library_index()))
+            desk.fault("unknown-part", word.span, f"no part is called `{name}`",
+                       f"did you mean `{near}`?" if near else "describe it with a `part` statement", scope, whole=whole)  # fmt: skip
+            return None
+        desk.parts[name] = make_part(text, desk)
+    return desk.parts[name]
+
+
+def declare(statement: Declaration, scope: Scope, desk: Desk) -> None:
+    """Enter a supply, busbar, comb, distribution block or device."""
+    named = designation(statement.name, scope, desk)
+    if named is None or not desk.declare(*named, scope, named[1]):
+        return
+    identity, span = named
+    shown, written = with_reason(span, scope)
+    _, title = split_items(statement.items, scope, desk)
+    device = Device(
+        identity, title, "device", statement.keyword, None, scope.function, scope.place, "", {}, {}, (), (), (), (), {},
+        frozenset(), (), "", statement.keyword, "", shown, statement.span, written,
+    )  # fmt: skip
+    if statement.keyword == "supply":
+        made: Device | None = _supply(device, statement, scope, desk)
+    elif statement.keyword == "device":
+        made = _device(device, statement, scope, desk)
+    else:
+        made = _busbar(device, statement, scope, desk)
+    if made is not None:
+        desk.devices[identity] = made
+
+
+def _supply(device: Device, statement: Declaration, scope: Scope, desk: Desk) -> Device:
+    values: dict[str, Rating] = {}
+    place = ""
+    for attr in statement.attrs:
+        if attr.key.text == "at":
+            place = place_of(attr, scope, desk, device.span)
+        else:
+            _take(attr, SUPPLY_KEYS, values, scope, desk)
+    system = values.get("system")
+    if not isinstance(system, str) or system not in SYSTEMS:
+        span = next((attr.span for attr in statement.attrs if attr.key.text == "system"), device.span)
+        message = f"`{system}` is no earthing system" if system else f"supply `{device.id}` does not say its earthing system"
+        rule = "unknown-word" if system else "missing-value"
+        desk.fault(rule, span, message, f"write `system=` and one of {', '.join(SYSTEMS)}", scope, whole=device.span)
+        system = "TN-S"
+    if "voltage" not in values:
+        desk.fault("missing-value", device.span, f"supply `{device.id}` does not say its voltage", "add `voltage=400V`", scope,
+                   subjects=(device.id,))  # fmt: skip
+    names = SYSTEMS[system]
+    phases = values.get("phases")
+    if isinstance(phases, Quantity) and phases.value == 1:
+        names = tuple(name for name in names if name not in ("L1", "L2", "L3"))
+        names = ("L", *names)
+    span = statement.span
+    roles = {"PE": Role.EARTH, "PEN": Role.EARTH, "N": Role.NEUTRAL, "-": Role.SUPPLY_COMMON, "+": Role.SUPPLY_OUT}
+    terminals = {name: Terminal(name, roles.get(name, Role.LOAD_OUT), Clamp(conductors=99), span) for name in names}
+    return replace(device, category="supply", place=place, ratings=values, terminals=terminals, symbol="supply")
+
+
+def _busbar(device: Device, statement: Declaration, scope: Scope, desk: Desk) -> Device:
+    values: dict[str, Rating] = {}
+    place = device.place
+    for attr in statement.attrs:
+        if attr.key.text == "at":
+            place = place_of(attr, scope, desk, device.span)
+        else:
+            _take(attr, {"poles": "number", "current": "current", "clamps": "number", "section": "section"}, values, scope, desk)
+    poles = values.get("poles")
+    count = int(poles.value) if isinstance(poles, Quantity) else 3
+    names = {1: ("L1",), 2: ("L1", "N"), 3: ("L1", "L2", "L3"), 4: ("L1", "L2", "L3", "N"), 5: ("L1", "L2", "L3", "N", "PE")}.get(
+        count
+    )
+    if names is None:
+        desk.fault("out-of-range", statement.span, f"`poles={count}` is not 1 to 5", "give 1 to 5", scope, whole=device.span)
+        names = ("L1", "L2", "L3")
+    terminals = {
+        name: Terminal(name, Role.EARTH if name == "PE" else Role.PLAIN, Clamp(conductors=999), statement.span) for name in names
+    }
+    _need_place(place, device, scope, desk)
+    return replace(device, category="busbar", place=place, ratings=values, terminals=terminals, symbol="busbar")
+
+
+def _need_place(place: str, device: Device, scope: Scope, desk: Desk) -> None:
+    if not place and not any(finding.span == device.span for finding in desk.findings):
+        desk.fault("missing-value", device.span, f"`{device.id}` does not say where it stands",
+                   "add `at=+PLACE` to it or to its function", scope, subjects=(device.id,))  # fmt: skip
+
+
+def _device(device: Device, statement: Declaration, scope: Scope, desk: Desk) -> Device | None:
+    part_word = statement.part
+    word = _word(part_word, scope, desk)
+    part = part_called(word, scope, desk, device.span) if word is not None else None
+    if part is None:
+        return None
+    ratings = dict(part.ratings)
+    place, operated = device.place, ""
+    for attr in statement.attrs:
+        key = attr.key.text
+        if key == "at":
+            place = place_of(attr, scope, desk, device.span)
+        elif key == "operated-at":
+            operated = place_of(attr, scope, desk, device.span)
+        else:
+            value = rating_of(attr, scope, desk, ("at", "operated-at"))
+            if value is not None:
+                ratings[key] = value
+    _need_place(place, device, scope, desk)
+    terminals = dict(part.terminals)
+    if part.kind in ("earth-bar", "screen-bar"):
+        terminals.update(_ways(part, ratings, device, scope, desk))
+    return replace(
+        device, kind=part.kind, part=part, place=place, operated_at=operated, ratings=ratings, terminals=terminals,
+        paths=part.paths, sources=part.sources, consumers=part.consumers, requirements=part.requirements,
+        settings={name: kind.words[0] for name, kind in part.settings.items() if kind.words},
+        symbol=part.symbol, protection_class=part.protection_class, title=device.title or part.title,
+    )  # fmt: skip
+
+
+def _ways(part: PartType, ratings: dict[str, Rating], device: Device, scope: Scope, desk: Desk) -> dict[str, Terminal]:
+    ways = ratings.get("ways")
+    count = int(ways.value) if isinstance(ways, Quantity) else 0
+    if not 1 <= count <= MAX_WAYS:
+        desk.fault("missing-value" if not count else "out-of-range", device.span, f"`{device.id}` does not say how many ways it has",
+                   f"add `ways=` and a number from 1 to {MAX_WAYS}", scope)  # fmt: skip
+        count = 1
+    role = Role.EARTH if part.kind == "earth-bar" else Role.SCREEN
+    section = ratings.get("section")
+    clamp = (
+        Clamp(section=(section.value if section.form == "range" else 0.0, section.last))
+        if isinstance(section, Quantity)
+        else Clamp()
+    )
+    return numbered_terminals(count, role, clamp, Word("", device.whole))
+
+
+def _word(value: Word | Param | None, scope: Scope, desk: Desk) -> Word | None:
+    if value is None:
+        return None
+    found = settled(value, scope, desk)
+    if found is None:
+        return None
+    return Word(text_of(value, scope, desk) or "", value.span)
+
+
+def declare_outside(statement: Outside, scope: Scope, desk: Desk) -> None:
+    """Enter equipment beyond the scope."""
+    named = designation(statement.name, scope, desk)
+    if named is None or not desk.declare(*named, scope, named[1]):
+        return
+    identity, span = named
+    shown, written = with_reason(span, scope)
+    _, title = split_items(statement.items, scope, desk)
+    maker = PartMaker(desk, scope)
+    maker.read(statement.lines)
+    place = scope.place
+    ratings = dict(maker.ratings)
+    for attr in statement.attrs:
+        if attr.key.text == "at":
+            place = place_of(attr, scope, desk, span)
+        else:
+            value = rating_of(attr, scope, desk, ("at",))
+            if value is not None:
+                ratings[attr.key.text] = value
+    desk.devices[identity] = Device(
+        identity, title, "outside", "outside", None, scope.function, place, "", ratings, maker.terminals, tuple(maker.paths),
+        tuple(maker.sources), tuple(maker.consumers), tuple(maker.requirements),
+        {name: kind.words[0] for name, kind in maker.settings.items() if kind.words}, frozenset(), (), "",
+        "outside", maker.words.get("class", ""), shown, statement.span, written,
+    )  # fmt: skip
+
+
+# --- strips -------------------------------------------------------------------------------------------------------
+def declare_strip(statement: Strip, scope: Scope, desk: Desk) -> None:
+    """Enter a strip with its terminals in rail order."""
+    named = designation(statement.name, scope, desk)
+    if named is None or not desk.declare(*named, scope, named[1]):
+        return
+    identity, span = named
+    shown, written = with_reason(span, scope)
+    _, title = split_items(statement.items, scope, desk)
+    place, bonded, field_side = scope.place, False, "right"
+    ratings: dict[str, Rating] = {}
+    for attr in statement.attrs:
+        key, text = attr.key.text, attr_text(attr, scope, desk) or ""
+        if key == "at":
+            place = place_of(attr, scope, desk, span)
+        elif key == "rail":
+            bonded = one_of(text, ("bonded", "insulated"), "kind of rail", attr.span, scope, desk, span) and text == "bonded"
+        elif key == "field":
+            field_side = text if one_of(text, ("left", "right"), "side of a strip", attr.span, scope, desk, span) else field_side
+        else:
+            value = rating_of(attr, scope, desk, ("at", "rail", "field"))
+            if value is not None:
+                ratings[key] = value
+    terminals: dict[str, Terminal] = {}
+    for row in statement.rows:
+        if isinstance(row, StripRow):
+            _strip_row(row, terminals, scope, desk, span)
+    bridges = tuple(
+        bridge for row in statement.rows if isinstance(row, Bridge) for bridge in [_bridge(row, terminals, scope, desk)] if bridge
+    )
+    device = Device(
+        identity, title, "strip", "strip", None, scope.function, place, "", ratings, terminals, (), (), (), (), {}, frozenset(), (),
+        "", "strip", "", shown, statement.span, written, bridges, bonded, field_side,
+    )  # fmt: skip
+    _need_place(place, device, scope, desk)
+    desk.devices[identity] = device
+
+
+def _strip_row(row: StripRow, terminals: dict[str, Terminal], scope: Scope, desk: Desk, strip: Span) -> None:
+    words, text = split_items(row.items, scope, desk)
+    kind, clamp = "feed-through", Clamp()
+    attributes: dict[str, Rating] = {}
+    for word in words:
+        quantity = parse_quantity(word.text) if word.text[:1].isdigit() else None
+        if quantity is not None and quantity.kind == "section":
+            attributes["size"] = quantity
+            clamp = replace(clamp, section=(quantity.value if quantity.form == "range" else 0.0, quantity.last))
+        elif quantity is not None:
+            desk.fault("wrong-unit", word.span, f"`{word.text}` is a {quantity.kind}, the size of a terminal is a section",
+                       "write it in mm2", scope, whole=strip)  # fmt: skip
+        elif one_of(word.text, STRIP_KINDS, "kind of terminal", word.span, scope, desk, strip):
+            kind = word.text
+    clamp = _row_attrs(row, clamp, attributes, scope, desk)
+    role = Role.EARTH if kind == "earth" else Role.PLAIN
+    split = kind in ("fused", "disconnect")
+    levels = (1, 2) if kind == "two-level" else (0,)
+    for reference in row.terminals:
+        for named in names_of(reference.terminals, scope, desk) or []:
+            for level in levels:
+                name = f"{named.name}.{level}" if level else named.name
+                if name in terminals:
+                    desk.fault("duplicate-name", named.span, f"terminal `{named.name}` is there twice", "number each terminal once",
+                               scope, related=(Related("first here", terminals[name].span),), whole=named.span)  # fmt: skip
+                    break
+                terminals[name] = Terminal(name, role, clamp, named.span, text, kind, split, level, attributes=attributes)
+
+
+def _row_attrs(row: StripRow, clamp: Clamp, attributes: dict[str, Rating], scope: Scope, desk: Desk) -> Clamp:
+    for attr in row.attrs:
+        key = attr.key.text
+        if key == "clamps":
+            count = quantity_of(attr, "number", scope, desk)
+            clamp = replace(clamp, conductors=max(1, int(count.value))) if count else clamp
+        elif key == "torque":
+            torque = quantity_of(attr, "torque", scope, desk)
+            clamp = replace(clamp, torque_nm=(torque.value, torque.last)) if torque else clamp
+        elif key == "strip":
+            strip = quantity_of(attr, "length", scope, desk)
+            clamp = replace(clamp, strip_m=strip.value) if strip else clamp
+        elif key == "fuse":
+            fuse = quantity_of(attr, "current", scope, desk)
+            if fuse is not None:
+                attributes["fuse"] = fuse
+        elif key in RATINGS:
+            value = rating_of(attr, scope, desk)
+            if value is not None:
+                attributes[key] = value
+        else:
+            unknown_key(attr, scope, desk, ("clamps", "torque", "strip", "fuse", "current", "colour"))
+    return clamp
+
+
+def _bridge(row: Bridge, terminals: dict[str, Terminal], scope: Scope, desk: Desk) -> tuple[str, ...]:
+    names: list[str] = []
+    for reference in row.terminals:
+        for named in names_of(reference.terminals, scope, desk) or []:
+            if named.name not in terminals:
+                near = nearest(named.name, terminals)
+                desk.fault("unknown-terminal", named.span, f"this strip has no terminal `{named.name}`",
+                           f"did you mean `:{near}`?" if near else "add a row for it", scope, whole=named.span)  # fmt: skip
+                return ()
+            if named.name not in names:
+                names.append(named.name)
+    if len(names) < 2:
+        desk.fault("count-mismatch", row.span, "a bridge joins at least two terminals", "name two or more", scope, whole=row.span)
+        return ()
+    return tuple(names)

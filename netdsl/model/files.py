@@ -1,0 +1,150 @@
+"""The texts of a plant: its file, what it includes, and the shipped library's parts and schemes as they are asked for."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from functools import cache
+from importlib import resources
+from pathlib import Path
+
+from netdsl.findings import Finding, Related, Severity, Source, Span
+from netdsl.syntax import decode, parse
+from netdsl.syntax.tree import Include, Part, Scheme, Tree
+
+PLANT_FILE = "plant.netdsl"
+MAX_FILES = 1000
+_HEAD = re.compile(r"^(?:part|scheme)[ \t]+([A-Za-z][\w./-]*)", re.MULTILINE)
+
+
+@dataclass(slots=True)
+class Texts:
+    """What was read: the trees in order, the findings; `main` is False when the plant's own file could not be read."""
+
+    trees: list[Tree] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+    main: bool = True
+
+
+def plant_file(path: Path) -> Path:
+    """The file that `path` means: itself, or the `plant.netdsl` in a folder."""
+    return path / PLANT_FILE if path.is_dir() else path
+
+
+def read_texts(path: Path) -> Texts:
+    """Read the plant at `path` and all it includes, each file once."""
+    texts = Texts()
+    file = plant_file(path)
+    try:
+        data = file.read_bytes()
+    except OSError as error:
+        texts.main = False
+        source = Source(str(path), "")
+        reason = (error.strerror or type(error).__name__).lower()
+        texts.findings.append(
+            Finding("include-missing", Severity.ERROR, f"`{file.name}` cannot be read: {reason}",
+                    f"name a file, or a folder that holds `{PLANT_FILE}`", Span(source, 0, 0))
+        )  # fmt: skip
+        return texts
+    except ValueError:  # a NUL in the name
+        texts.main = False
+        texts.findings.append(Finding("include-missing", Severity.ERROR, "this is no name of a file", "name a file",
+                                      Span(Source(str(path), ""), 0, 0)))  # fmt: skip
+        return texts
+    _Reader(texts, file.parent).take(file, data, ())
+    return texts
+
+
+class _Reader:
+    def __init__(self, texts: Texts, folder: Path) -> None:
+        self.texts = texts
+        self.folder = folder
+        self.root = folder.resolve()
+        self.done: set[Path] = set()
+
+    def take(self, file: Path, data: bytes, within: tuple[Path, ...]) -> None:
+        """Read one file, then what it includes; `within`: the files being read around it."""
+        resolved = file.resolve()
+        self.done.add(resolved)
+        name = resolved.relative_to(self.root).as_posix() if resolved.is_relative_to(self.root) else file.name
+        source, findings = decode(data, name)
+        self.texts.findings += findings
+        tree, findings = parse(source)
+        self.texts.findings += findings
+        self.texts.trees.append(tree)
+        for statement in tree.statements:
+            if isinstance(statement, Include):
+                self.include(statement, resolved, (*within, resolved))
+
+    def include(self, statement: Include, file: Path, within: tuple[Path, ...]) -> None:
+        """Read what `statement` names, inside the project folder only."""
+        written = statement.path.value
+        try:
+            target = (file.parent / written).resolve()
+        except (OSError, ValueError, RuntimeError):
+            self._fault("include-missing", statement, f"`{written}` is no name of a file", "name a file of the project")
+            return
+        if Path(written).is_absolute() or not target.is_relative_to(self.root):
+            self._fault(
+                "include-outside", statement, f"`{written}` lies outside the project folder", "copy the file into the project"
+            )
+        elif target in within:
+            self._fault(
+                "include-circular", statement, f"`{written}` includes this file in turn", "take out one of the two includes"
+            )
+        elif target not in self.done:
+            if len(self.done) >= MAX_FILES:
+                self._fault("include-missing", statement, f"more than {MAX_FILES} files are included", "join some of them")
+                return
+            try:
+                data = target.read_bytes()
+            except (OSError, ValueError):
+                self._fault(
+                    "include-missing", statement, f"`{written}` cannot be read", "check the name; it is relative to this file"
+                )
+                return
+            self.take(target, data, within)
+
+    def _fault(self, rule: str, statement: Include, message: str, remedy: str) -> None:
+        self.texts.findings.append(
+            Finding(rule, Severity.ERROR, message, remedy, statement.path.span, (), "netdsl language", _nothing())
+        )
+
+
+def _nothing() -> tuple[Related, ...]:
+    return ()
+
+
+# --- the shipped library ------------------------------------------------------------------------------------------
+@cache
+def _library_sources() -> tuple[Source, ...]:
+    folder = resources.files("netdsl.library")
+    files = sorted((item for item in folder.iterdir() if item.name.endswith(".netdsl")), key=lambda item: item.name)
+    return tuple(Source(f"library/{item.name}", item.read_text(encoding="utf-8")) for item in files)
+
+
+@cache
+def library_index() -> dict[str, int]:
+    """Name of each shipped part and scheme -> number of its source."""
+    return {match[1]: n for n, source in enumerate(_library_sources()) for match in _HEAD.finditer(source.text)}
+
+
+@cache
+def _library_tree(number: int) -> tuple[Tree, tuple[Finding, ...]]:
+    return parse(_library_sources()[number])
+
+
+def library_statement(name: str) -> Part | Scheme | None:
+    """The shipped part or scheme called `name`, None where there is none."""
+    number = library_index().get(name)
+    if number is None:
+        return None
+    for statement in _library_tree(number)[0].statements:
+        if isinstance(statement, (Part, Scheme)) and statement.name.text == name:
+            return statement
+    return None
+
+
+def library_findings() -> tuple[Finding, ...]:
+    """Syntax findings of the whole shipped library (none, or a fault of ours)."""
+    return tuple(finding for number in range(len(_library_sources())) for finding in _library_tree(number)[1])

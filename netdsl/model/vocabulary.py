@@ -1,0 +1,64 @@
+"""The controlled words of the language: rating names with the kind of quantity they take, part kinds, colours."""
+
+from __future__ import annotations
+
+from netdsl.model.plant import Role
+
+#: names of ratings and attributes of parts and devices -> kind of quantity ("word" takes any word or text)
+RATINGS: dict[str, str] = {
+    "power": "power", "current": "current", "voltage": "voltage", "frequency": "frequency", "power-factor": "number",
+    "efficiency": "percent", "speed": "speed", "losses": "power", "input-current": "current", "output-current": "current",
+    "overload-current": "current", "breaking": "current", "making": "current", "tripping-current": "current",
+    "instantaneous": "current", "setting-range": "current", "touch-current": "current", "residual-current": "current",
+    "coil-voltage": "voltage", "coil-power": "power", "insulation-voltage": "voltage", "winding": "voltage",
+    "body": "length", "mass": "mass", "clearance-above": "length", "clearance-below": "length", "clearance-side": "length",
+    "inductance": "inductance", "impedance": "percent", "resistance": "resistance", "drop": "percent",
+    "burden": "resistance", "signal": "current", "ways": "number", "poles": "number", "phases": "number", "curve": "word",
+    "utilisation": "word", "emission": "word", "fuse-size": "word", "insulation-class": "word", "protection-degree": "word",
+    "temperature": "temperature", "range": "word", "quantity": "word", "airflow": "airflow", "length": "length",
+    "max-cable-length": "length", "max-upstream": "current", "upstream-kind": "word", "isolated": "word",
+    "unit-load": "number", "address": "number", "termination": "word", "suppressor": "word", "reset": "word",
+    "safety-level": "word", "earthed-by-mounting": "word", "section": "section", "colour": "word", "maker": "word",
+    "order": "word", "ferrule": "word", "filter": "word", "short-circuit-voltage": "percent", "apparent-power": "apparent-power",
+    "peak-current": "current", "minimum-load": "current", "let-through": "let-through", "bit-rate": "bit-rate",
+    "group": "word", "note": "word", "insulation": "word", "kind-of-motion": "word", "colour-of-lens": "word",
+}  # fmt: skip
+
+#: attributes of a part that say what it is rather than how much
+PART_WORDS = frozenset({"kind", "symbol", "letter", "class"})
+
+PART_KINDS = frozenset(
+    "drive motor isolator breaker motor-breaker fuse contactor overload reactor filter supply-24v transformer earth-bar"
+    " screen-bar push-button selector emergency-stop safety-relay level-switch switch transmitter lamp relay relay-socket"
+    " socket fan thermostat aux-contact terminal-box heater resistor potentiometer controller residual-device"
+    " surge-protection timer buzzer meter sensor valve".split()
+)
+
+ROLES = {role.value: role for role in Role}
+
+#: colours of IEC 60757
+COLOURS = frozenset("BK BN RD OG YE GN BU VT GY WH PK GD TQ SR GNYE".split())
+COLOUR_PARTS = tuple(sorted(COLOURS, key=len, reverse=True))
+
+STRIP_KINDS = ("feed-through", "earth", "neutral", "fused", "disconnect", "two-level", "screened")
+PLACE_KINDS = ("cabinet", "door", "plate", "box", "field", "panel")
+ROUTE_KINDS = ("duct", "tray", "perforated-tray", "ladder", "conduit", "hinge", "floor")
+SCREEN_WAYS = ("clamp", "gland", "pigtail", "capacitor", "open")
+SYSTEMS: dict[str, tuple[str, ...]] = {
+    "TN-S": ("L1", "L2", "L3", "N", "PE"), "TN-C-S": ("L1", "L2", "L3", "N", "PE"), "TT": ("L1", "L2", "L3", "N", "PE"),
+    "TN-C": ("L1", "L2", "L3", "PEN"), "IT": ("L1", "L2", "L3", "PE"), "DC": ("+", "-", "PE"),
+}  # fmt: skip
+
+#: classes a `defaults` may name (the values of netdsl.network.ConductorClass a designer sees)
+CLASSES = ("motor", "mains", "control", "analogue", "bus", "safety", "thermistor", "encoder", "earth")
+
+
+def is_colour(word: str) -> bool:
+    """Whether `word` is a colour of IEC 60757 or several written together (`GNYE`, `WHBN`)."""
+    rest = word
+    while rest:
+        part = next((code for code in COLOUR_PARTS if rest.startswith(code)), None)
+        if part is None:
+            return False
+        rest = rest[len(part) :]
+    return bool(word)
