@@ -1,0 +1,6 @@
+"""`python -m netdsl.cli`: the same as the command `netdsl`."""
+
+from netdsl.cli import main
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,81 @@
+"""Benchmark: `python -m tests.bench.run` from the project's folder prints one table; `--dot-limit 60` stops dot after a minute.
+
+Every figure is a whole cold process, Python's start included, as a person at the keyboard has it.
+"""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+import sys
+import tempfile
+from pathlib import Path
+
+from tests.bench.generator import plant_text
+from tests.bench.measure import Measured, growth, run
+
+SIZES = (30, 100, 300)
+PARSE = """
+import pathlib, sys
+from netdsl.syntax import decode, parse
+parse(decode(pathlib.Path(sys.argv[1]).read_bytes(), "plant.netdsl")[0])
+"""
+NETDSL = ("-m", "netdsl.cli")
+EXAMPLE = Path(__file__).parents[2] / "examples" / "hatchery"
+
+
+def connection_graph(file: Path) -> str:
+    """The plant's devices and conductors as an undirected graph in the dot language."""
+    from netdsl.model import read_plant
+
+    plant, _ = read_plant(file)
+    assert plant is not None
+    edges = [f'  "{run.ends[0].device}" -- "{run.ends[1].device}";' for run in plant.conductors.values()]
+    return "graph plant {\n" + "\n".join(edges) + "\n}\n"
+
+
+def measure_plant(feeders: int, folder: Path, dot_limit_s: float) -> dict[str, Measured]:
+    """All steps on a plant of `feeders`."""
+    file = folder / f"{feeders}" / "plant.netdsl"
+    file.parent.mkdir()
+    file.write_text(plant_text(feeders), "utf-8")
+    result = {
+        "parse": run((sys.executable, "-c", PARSE, str(file))),
+        "check": run((sys.executable, *NETDSL, "check", str(file))),
+        "build": run((sys.executable, *NETDSL, "build", str(file), "-o", str(folder / f"{feeders}" / "out"))),
+    }
+    if shutil.which("dot") and dot_limit_s:
+        graph = file.with_suffix(".dot")
+        graph.write_text(connection_graph(file), "utf-8")
+        result["dot -Tpdf"] = run(("dot", "-Tpdf", "-o", str(graph.with_suffix(".pdf")), str(graph)), dot_limit_s)
+    return result
+
+
+def shown(measured: Measured) -> str:
+    """A cell of the table."""
+    if measured.code is None:
+        return f"> {measured.seconds:.0f} s"
+    mark = "" if measured.code == 0 else f" exit {measured.code}"
+    return f"{measured.seconds:.2f} s {measured.mebibytes:.0f} MiB{mark}"
+
+
+def main() -> None:
+    """Measure and print."""
+    options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("--sizes", type=int, nargs="+", default=SIZES, help="numbers of feeders")
+    options.add_argument("--dot-limit", type=float, default=120.0, help="stop dot after so many seconds; 0: leave it out")
+    chosen = options.parse_args()
+    if EXAMPLE.exists():
+        best = min((run((sys.executable, *NETDSL, "check", str(EXAMPLE))) for _ in range(5)), key=lambda one: one.seconds)
+        print(f"check of the hatchery, best of 5: {shown(best)}")
+    with tempfile.TemporaryDirectory() as folder:
+        table = {size: measure_plant(size, Path(folder), chosen.dot_limit) for size in chosen.sizes}
+    for step in next(iter(table.values())):
+        cells = [f"{size}: {shown(row[step])}" for size, row in table.items()]
+        finished = [(float(size), row[step].seconds) for size, row in table.items() if row[step].code is not None]
+        exponent = f"exponent {growth(finished):.2f}" if len(finished) > 1 else ""
+        print(f"{step:10} {'  '.join(cells)}  {exponent}")
+
+
+if __name__ == "__main__":
+    main()
