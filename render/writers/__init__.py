@@ -1,1 +1,1 @@
-"""."""
+"""Sheets become files; writers translate and decide nothing."""

@@ -1,0 +1,145 @@
+"""Symbols by name: each drawn once onto the recording canvas, then only moved.
+
+schemdraw is loaded when the first symbol is asked for, so that commands which draw nothing do not pay for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import import_module
+from types import MappingProxyType
+
+from render.layout.fonts import Box
+from render.sheet import Arc, Circle, Label, Line, Primitive
+from render.symbols.bounds import bounds
+
+#: name → module and class that draws it
+_DRAWN: Mapping[str, tuple[str, str]] = {
+    "make-contact": ("switching", "MakeContact"),
+    "break-contact": ("switching", "BreakContact"),
+    "coil": ("switching", "Coil"),
+    "circuit-breaker": ("switching", "CircuitBreaker"),
+    "disconnector": ("switching", "Disconnector"),
+    "switch-disconnector": ("switching", "SwitchDisconnector"),
+    "fuse": ("switching", "Fuse"),
+    "fuse-switch-disconnector": ("switching", "FuseSwitchDisconnector"),
+    "contactor": ("switching", "Contactor"),
+    "overload-relay": ("switching", "OverloadRelay"),
+    "motor-breaker": ("switching", "MotorBreaker"),
+    "residual-current-device": ("switching", "ResidualCurrentDevice"),
+    "box": ("machines", "GenericBox"),
+    "frequency-converter": ("machines", "FrequencyConverter"),
+    "soft-starter": ("machines", "SoftStarter"),
+    "supply-24v": ("machines", "Supply24V"),
+    "emc-filter": ("machines", "EmcFilter"),
+    "reactor": ("machines", "Reactor"),
+    "motor": ("machines", "Motor"),
+    "single-phase-motor": ("machines", "SinglePhaseMotor"),
+    "transformer": ("machines", "Transformer"),
+    "resistor": ("machines", "Resistor"),
+    "potentiometer": ("machines", "Potentiometer"),
+    "capacitor": ("machines", "Capacitor"),
+    "heater": ("machines", "Heater"),
+    "lamp": ("machines", "Lamp"),
+    "fan": ("machines", "Fan"),
+    "conductor": ("wiring", "Conductor"),
+    "cable": ("wiring", "Cable"),
+    "screened-cable": ("wiring", "ScreenedCable"),
+    "tap": ("wiring", "Tap"),
+    "incoming": ("wiring", "Incoming"),
+    "terminal": ("wiring", "Terminal"),
+    "terminal-box": ("wiring", "TerminalBox"),
+    "earth": ("wiring", "Earth"),
+    "protective-earth": ("wiring", "ProtectiveEarth"),
+    "earth-tail": ("wiring", "EarthTail"),
+}
+
+#: other words for the same thing, the kinds of parts among them
+_ALIASES: Mapping[str, str] = {
+    "drive": "frequency-converter",
+    "isolator": "switch-disconnector",
+    "breaker": "circuit-breaker",
+    "mcb": "circuit-breaker",
+    "mccb": "circuit-breaker",
+    "overload": "overload-relay",
+    "filter": "emc-filter",
+    "sine-filter": "emc-filter",
+    "choke": "reactor",
+    "rcd": "residual-current-device",
+    "residual-device": "residual-current-device",
+    "brake-resistor": "resistor",
+    "supply": "incoming",
+    "generic": "box",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Symbol:
+    """A symbol at its origin. `ports`: where conductors meet it, mm; `in` is there always, `out`, `earth`, `slider` where
+    it has them. `box`: extent of its geometry, leads included."""
+
+    name: str
+    primitives: tuple[Primitive, ...]
+    ports: Mapping[str, tuple[float, float]]
+    box: Box
+
+    @property
+    def height(self) -> float:
+        """How far below its inlet the next symbol begins, mm."""
+        return self.ports["out"][1] if "out" in self.ports else self.box.bottom
+
+
+def symbol_names() -> tuple[str, ...]:
+    """All names that have a symbol of their own, in alphabetical order."""
+    return tuple(sorted({*_DRAWN, *_ALIASES}))
+
+
+@cache
+def symbol(name: str) -> Symbol:
+    """The symbol called `name`; the generic box where there is none."""
+    known = _ALIASES.get(name, name)
+    module, drawn_by = _DRAWN.get(known, _DRAWN["box"])
+    element = getattr(import_module(f"render.symbols.{module}"), drawn_by)()
+    return _recorded(known if known in _DRAWN else "box", element)
+
+
+@cache
+def conductor_count(phases: int, neutral: bool = False, earth: bool = False) -> Symbol:
+    """A run of 10 mm with a stroke for each conductor it stands for: `phases`, then neutral, then protective earth."""
+    from render.symbols.wiring import ConductorCount
+
+    return _recorded(f"conductor-count-{phases}", ConductorCount(phases, neutral, earth))
+
+
+def placed(symbol: Symbol, x: float, y: float, of: str = "") -> tuple[Primitive, ...]:
+    """The primitives of `symbol` with its origin at `x, y`, belonging to designation `of`."""
+    return moved(symbol.primitives, x, y, of)
+
+
+def moved(primitives: Iterable[Primitive], x: float, y: float, of: str = "") -> tuple[Primitive, ...]:
+    """`primitives` shifted by `x, y` mm and given to designation `of`."""
+    result: list[Primitive] = []
+    for p in primitives:
+        match p:
+            case Line():
+                points = tuple((px + x, py + y) for px, py in p.points)
+                result.append(Line(points, p.width, p.dash, p.closed, p.fill, of))
+            case Circle():
+                result.append(Circle(p.x + x, p.y + y, p.radius, p.width, p.dash, p.fill, of))
+            case Arc():
+                result.append(Arc(p.x + x, p.y + y, p.rx, p.ry, p.start, p.end, p.width, p.dash, of))
+            case Label():
+                result.append(Label(p.x + x, p.y + y, p.text, p.height, p.anchor, p.bold, of, p.link))
+    return tuple(result)
+
+
+def _recorded(name: str, element: object) -> Symbol:
+    from render.symbols.canvas import recorded
+    from render.symbols.cell import Cell
+
+    if not isinstance(element, Cell):
+        raise TypeError(f"{element!r} is no cell")
+    primitives = recorded(element)
+    return Symbol(name, primitives, MappingProxyType(dict(element.ports)), bounds(primitives))
