@@ -1,0 +1,77 @@
+"""What every cable does: its class, the drive whose output it carries, the motor it serves."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from netdsl.model.plant import Cable, Plant
+from netdsl.network.classes import most_demanding
+from netdsl.network.types import CableUse, ConductorClass, Net, PowerTree, Run
+
+
+def cable_uses(plant: Plant, runs: Mapping[str, Run], nets: Mapping[str, Net], power: PowerTree) -> dict[str, CableUse]:
+    """The use of each cable, in order of text."""
+    motors = _motors_behind(plant, power)
+    fed: dict[str, list[str]] = {}
+    for _, target, cables in sorted(power.graph.edges(data="cables")):
+        for cable in cables:
+            fed.setdefault(cable, []).append(target)
+    uses = {}
+    for cable in plant.cables.values():
+        cores = [runs[core] for core in cable.conductors if core in runs]
+        classes = frozenset(run.klass for run in cores)
+        behind = {motor for target in fed.get(cable.id, ()) for motor in motors.get(target, ())}
+        drives = {p.device for run in cores for p in nets[run.net].possible if p.kind == "pwm"}
+        uses[cable.id] = CableUse(
+            cable,
+            most_demanding([run.klass for run in cores]),
+            classes,
+            min(drives, default=None) if ConductorClass.MOTOR in classes else None,
+            next(iter(behind)) if len(behind) == 1 else None,
+            _devices(cable, cores),
+            max((nets[run.net].voltage for run in cores), default=0.0),
+        )
+    return uses
+
+
+def _devices(cable: Cable, cores: list[Run]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Devices at the first and the second side, in order of first mention; by the screens where no core is connected."""
+    if cores:
+        first, second = ([run.conductor.ends[side].device for run in cores] for side in (0, 1))
+        return tuple(dict.fromkeys(first)), tuple(dict.fromkeys(second))
+    ends = [screen.ends for screen in cable.screens]
+    sides = [[pair[side].device for pair in ends if len(pair) > side] for side in (0, 1)]
+    return tuple(dict.fromkeys(sides[0])), tuple(dict.fromkeys(sides[1]))
+
+
+def _motors_behind(plant: Plant, power: PowerTree) -> dict[str, frozenset[str]]:
+    """Motors that each device feeds without another drive between, two at most: more say no more than "several"."""
+    found: dict[str, frozenset[str]] = {}
+    for device in _leaves_first(power):
+        if plant.devices[device].kind == "motor":
+            found[device] = frozenset({device})
+            continue
+        targets = (target for target in power.graph.successors(device) if plant.devices[target].kind != "drive")
+        behind: set[str] = set()
+        for target in targets:
+            behind |= found.get(target, frozenset())
+        found[device] = frozenset(sorted(behind)[:2])
+    for device in found:
+        if plant.devices[device].kind == "drive":  # the cable that feeds a drive serves the drive
+            found[device] = frozenset()
+    return found
+
+
+def _leaves_first(power: PowerTree) -> list[str]:
+    """Devices, each after everything that it feeds."""
+    open_ways = {device: power.graph.out_degree(device) for device in power.graph}
+    ready = [device for device, count in open_ways.items() if count == 0]
+    ordered = []
+    while ready:
+        device = ready.pop()
+        ordered.append(device)
+        for feeder in power.graph.predecessors(device):
+            open_ways[feeder] -= 1
+            if open_ways[feeder] == 0:
+                ready.append(feeder)
+    return ordered

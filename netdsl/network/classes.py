@@ -1,0 +1,140 @@
+"""The class of every net and conductor, from roles and potentials; nobody types one in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from netdsl.model.plant import Plant, Role, Terminal
+from netdsl.network.nets import Joined
+from netdsl.network.nodes import protective_end
+from netdsl.network.potentials import Spread
+from netdsl.network.types import ConductorClass, Potential
+
+#: classes from the most demanding on
+DEMANDING = (
+    ConductorClass.MOTOR,
+    ConductorClass.MAINS,
+    ConductorClass.SAFETY,
+    ConductorClass.THERMISTOR,
+    ConductorClass.BUS,
+    ConductorClass.ENCODER,
+    ConductorClass.ANALOGUE,
+    ConductorClass.CONTROL,
+    ConductorClass.EARTH,
+    ConductorClass.NONE,
+)
+_RANK = {klass: rank for rank, klass in enumerate(DEMANDING)}
+
+#: upper limits of extra-low voltage, V (IEC 61140, 5.2.6)
+EXTRA_LOW = {"ac": 50.0, "dc": 120.0}
+
+_POWER = frozenset({Role.LINE_IN, Role.LOAD_OUT, Role.WINDING, Role.NEUTRAL})
+_EARTHS = frozenset({Role.EARTH, Role.EARTH_THROUGH, Role.FUNCTIONAL_EARTH})
+_SILENT = _EARTHS | {Role.SCREEN, Role.PLAIN}
+_SIGNALS = (
+    (ConductorClass.SAFETY, frozenset({Role.SAFETY_IN, Role.SAFETY_OUT})),
+    (ConductorClass.THERMISTOR, frozenset({Role.THERMISTOR})),
+    (ConductorClass.BUS, frozenset({Role.BUS})),
+    (ConductorClass.ENCODER, frozenset({Role.ENCODER})),
+    (
+        ConductorClass.ANALOGUE,
+        frozenset({Role.ANALOGUE_IN, Role.ANALOGUE_OUT, Role.ANALOGUE_COMMON, Role.REFERENCE_OUT}),
+    ),
+)
+SIGNAL_CLASSES = tuple(klass for klass, _ in _SIGNALS)
+_SIGNAL_ROLES = frozenset().union(*(roles for _, roles in _SIGNALS))
+
+
+@dataclass(frozen=True, slots=True)
+class Classes:
+    """`nets`: class of each net by number. `conductors`: class of each conductor by id, promoted inside cables."""
+
+    nets: tuple[ConductorClass, ...]
+    conductors: dict[str, ConductorClass]
+
+
+def most_demanding(classes: list[ConductorClass]) -> ConductorClass:
+    """The most demanding of `classes`; NONE of no classes."""
+    return min(classes, key=_RANK.__getitem__, default=ConductorClass.NONE)
+
+
+def is_extra_low(potential: Potential, nominal: float) -> bool:
+    """Whether a potential belongs to an extra-low voltage source; `nominal` is the voltage of its group, V."""
+    return nominal <= EXTRA_LOW.get(potential.kind, 0.0) if potential.kind in EXTRA_LOW else potential.kind != "pwm"
+
+
+def classify(plant: Plant, joined: Joined, spread: Spread) -> Classes:
+    """Classes of all nets and conductors."""
+    commons = [_is_common(joined, spread, net) for net in range(len(joined.members))]
+    nets = tuple(_net_class(joined, spread, net, commons[net]) for net in range(len(joined.members)))
+    conductors = {}
+    for conductor in plant.conductors.values():
+        earthed = conductor.id in joined.references or all(protective_end(plant, end) for end in conductor.ends)
+        conductors[conductor.id] = ConductorClass.EARTH if earthed else nets[joined.net_of_conductor[conductor.id]]
+    for cable in plant.cables.values():
+        cores = [core for core in cable.conductors if core in conductors]
+        signals = [conductors[core] for core in cores if conductors[core] in SIGNAL_CLASSES]
+        for core in cores if signals else ():
+            if conductors[core] is ConductorClass.CONTROL and commons[joined.net_of_conductor[core]]:
+                conductors[core] = most_demanding(signals)
+    return Classes(nets, conductors)
+
+
+def _is_common(joined: Joined, spread: Spread, net: int) -> bool:
+    """Whether a net is the plus or the common of an extra-low voltage supply: many circuits share it, it is no signal."""
+    for potential in spread.certain[net]:
+        terminal = joined.nodes.terminals[joined.nodes.index[potential.id]]
+        if terminal is None or terminal.role in _SIGNAL_ROLES or potential.kind not in EXTRA_LOW:
+            continue
+        if is_extra_low(potential, spread.nominal[potential.group]):
+            return True
+    return False
+
+
+def _net_class(joined: Joined, spread: Spread, net: int, common: bool) -> ConductorClass:
+    potentials = spread.possible[net]
+    if any(potential.kind == "pwm" for potential in potentials):
+        return ConductorClass.MOTOR
+    nodes = joined.members[net]
+    roles = {terminal.role for node in nodes if (terminal := joined.nodes.terminals[node]) is not None}
+    high = [p for p in potentials if p.kind in EXTRA_LOW and not is_extra_low(p, spread.nominal[p.group])]
+    if high:
+        return ConductorClass.MAINS if _carries_power(joined, net, high) else ConductorClass.CONTROL
+    if common:
+        return ConductorClass.CONTROL
+    for klass, wanted in _SIGNALS:
+        if roles & wanted:
+            return klass
+    return _plain_class(joined, net, roles, bool(potentials), all(p.kind == "earth" for p in potentials))
+
+
+def _carries_power(joined: Joined, net: int, high: list[Potential]) -> bool:
+    """Whether a net above extra-low voltage is a power circuit; behind a control transformer only what a drive or motor takes."""
+    devices = joined.nodes.plant.devices
+    outside = any(devices[potential.device].category == "supply" for potential in high)
+    for node in joined.members[net]:
+        device = joined.nodes.device(node)
+        terminal = joined.nodes.terminals[node]
+        if device is None or terminal is None:
+            continue
+        if device.category == "busbar" or (outside and device.category == "supply"):
+            return True
+        if terminal.role in _POWER and (outside or device.kind in ("drive", "motor")):
+            return True
+    return False
+
+
+def _plain_class(joined: Joined, net: int, roles: set[Role], fed: bool, earthed: bool) -> ConductorClass:
+    """The class of a net without a signal role and without a potential above extra-low voltage."""
+    if roles <= _SILENT and earthed:
+        if fed or roles & _EARTHS or any(_is_earth(joined.nodes.terminals[node]) for node in joined.members[net]):
+            return ConductorClass.EARTH
+        return ConductorClass.NONE
+    if not fed and roles & _POWER:  # a circuit whose supply is not drawn
+        return ConductorClass.MAINS
+    return ConductorClass.CONTROL
+
+
+def _is_earth(terminal: Terminal | None) -> bool:
+    """Whether a node is a place's `PE` or an earth terminal of a strip."""
+    return terminal is None or terminal.kind == "earth"

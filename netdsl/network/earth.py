@@ -1,0 +1,193 @@
+"""The protective-earth graph: who is earthed through which conductor, rooted at the main bar."""
+
+from __future__ import annotations
+
+from collections import deque
+from typing import TYPE_CHECKING
+
+from netdsl.model.plant import Conductor, Device, Plant, Rating, Role
+from netdsl.network.classes import EXTRA_LOW
+from netdsl.network.nodes import PROTECTIVE, Joiner, bonded_plate, is_protective, protective_end, rail_place
+from netdsl.network.types import EarthGraph, EarthNode
+from netdsl.quantities import Quantity
+
+if TYPE_CHECKING:
+    import networkx as nx
+
+_BARS = ("bar", "strip", "place")  # kinds that can be the main bar
+
+
+def earth_graph(plant: Plant, references: frozenset[str]) -> EarthGraph:
+    """The protective-earth graph of a plant.
+
+    Screens, neutral and live conductors are no edges; a conductor is one where both its ends are earth terminals (a PEN
+    too). Parallel conductors are one edge. A device `earthed-by-mounting` on metal, and reached by no conductor, is
+    joined to its place by an edge with no conductors and the attribute `mounting`.
+    """
+    import networkx as nx
+
+    nodes, node_of, key_of = _nodes(plant)
+    graph = nx.Graph()
+    for node in nodes.values():
+        graph.add_node(node.id, node=node)
+    for pair, conductors in sorted(_edges(plant, key_of, references).items()):
+        graph.add_edge(*pair, conductors=tuple(conductors), mounting=False)
+    _add_mountings(plant, graph, node_of)
+    return EarthGraph(graph, _root(plant, graph, node_of), node_of)
+
+
+def _nodes(plant: Plant) -> tuple[dict[str, EarthNode], dict[str, str], dict[str, str]]:
+    """Nodes by id; node of each device and place; node of each `device:terminal` of the protective earth."""
+    groups = _Groups()
+    for place in plant.places.values():
+        if place.metal:
+            groups.add(f"{place.id}:PE", place.id)
+    for place in plant.places.values():
+        if bonded_plate(plant, place):
+            groups.join(f"{place.id}:PE", f"{place.parent}:PE")
+    for device in plant.devices.values():
+        _add_device(plant, groups, device)
+    nodes: dict[str, EarthNode] = {}
+    node_of: dict[str, str] = {}
+    key_of: dict[str, str] = {}
+    for keys in groups.sets():
+        node = _node(plant, groups, keys)
+        nodes[node.id] = node
+        for key in keys:
+            key_of[key] = node.id
+            node_of.setdefault(groups.owner[key], node.id)
+    return nodes, node_of, key_of
+
+
+class _Groups:
+    """Earth points (`device:terminal`) with their owners, joined as they belong together."""
+
+    def __init__(self) -> None:
+        self.owner: dict[str, str] = {}
+        self._number: dict[str, int] = {}
+        self._joiner = Joiner(0)
+
+    def add(self, key: str, owner: str) -> None:
+        if key not in self.owner:
+            self.owner[key] = owner
+            self._number[key] = self._joiner.add()
+
+    def join(self, one: str, other: str) -> None:
+        self._joiner.join(self._number[one], self._number[other])
+
+    def sets(self) -> list[list[str]]:
+        """The sets, in order of their first member."""
+        found: dict[int, list[str]] = {}
+        for key, number in self._number.items():
+            found.setdefault(self._joiner.find(number), []).append(key)
+        return [found[root] for root in sorted(found)]
+
+
+def _add_device(plant: Plant, groups: _Groups, device: Device) -> None:
+    """The earth points of a device: one body, except the earth terminals of a strip whose rail is not bonded."""
+    keys = [f"{device.id}:{name}" for name in device.terminals if is_protective(device, name)]
+    place = rail_place(plant, device)
+    if place is not None:
+        keys = [f"{place.id}:PE", *(keys or [f"{device.id}:"])]
+    elif not keys and _needs_earth(device):
+        keys = [f"{device.id}:"]
+    for key in keys:
+        groups.add(key, place.id if place and key == f"{place.id}:PE" else device.id)
+    together = [keys] if place is not None or device.category != "strip" else [_bridged(device, b, keys) for b in device.bridges]
+    for group in together:
+        for key in group[1:]:
+            groups.join(group[0], key)
+
+
+def _bridged(device: Device, bridge: tuple[str, ...], keys: list[str]) -> list[str]:
+    return [key for name in bridge if (key := f"{device.id}:{name}") in keys]
+
+
+def _node(plant: Plant, groups: _Groups, keys: list[str]) -> EarthNode:
+    members = tuple(dict.fromkeys(groups.owner[key] for key in keys))
+    first = members[0]
+    place = plant.places.get(first)
+    if place is not None:
+        kind = "bar" if any(member in plant.devices for member in members) else "place"
+        return EarthNode(first, kind, members, True, place.span)
+    device = plant.devices[first]
+    if device.category == "strip":
+        terminal = keys[0].removeprefix(first + ":")
+        return EarthNode(keys[0], "strip", members, False, device.terminals[terminal].span)
+    return EarthNode(first, _kind(device), members, _needs_earth(device), device.span)
+
+
+def _kind(device: Device) -> str:
+    if device.category == "supply":
+        return "supply"
+    if device.kind in ("earth-bar", "screen-bar") or device.category == "busbar":
+        return "bar"
+    roles = {terminal.role for terminal in device.terminals.values()} & PROTECTIVE
+    return "through" if roles == {Role.EARTH_THROUGH} else "device"
+
+
+def _needs_earth(device: Device) -> bool:
+    """Class I or an earth terminal; not class II or III, a strip, a busbar, nor a supply of extra-low voltage."""
+    if device.protection_class in ("II", "III") or device.category in ("strip", "busbar"):
+        return False
+    if device.category == "supply":
+        kind = "dc" if device.ratings.get("system") == "DC" else "ac"
+        return not _at_most(device.ratings.get("voltage"), EXTRA_LOW[kind])
+    return device.protection_class == "I" or any(terminal.role == Role.EARTH for terminal in device.terminals.values())
+
+
+def _at_most(voltage: Rating | None, limit: float) -> bool:
+    return isinstance(voltage, Quantity) and voltage.last <= limit
+
+
+def _edges(plant: Plant, key_of: dict[str, str], references: frozenset[str]) -> dict[tuple[str, str], list[str]]:
+    """Conductors between each two nodes."""
+    edges: dict[tuple[str, str], list[str]] = {}
+    for conductor in plant.conductors.values():
+        pair = None if conductor.id in references else _pair(plant, conductor, key_of)
+        if pair is not None:
+            edges.setdefault(pair, []).append(conductor.id)
+    return edges
+
+
+def _pair(plant: Plant, conductor: Conductor, key_of: dict[str, str]) -> tuple[str, str] | None:
+    """The two nodes that a protective conductor joins, None where it is none or returns to its own node."""
+    if not all(protective_end(plant, end) for end in conductor.ends):
+        return None
+    one, other = sorted(key_of.get(end.id, "") for end in conductor.ends)
+    return (one, other) if one and one != other else None
+
+
+def _add_mountings(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -> None:
+    """Join what is earthed by its mounting, unless a conductor leads there already: such a pair is no ring."""
+    order = {node: number for number, node in enumerate(graph)}
+    joiner = Joiner(len(order))
+    for one, other in graph.edges:
+        joiner.join(order[one], order[other])
+    for device in plant.devices.values():
+        node, place = node_of.get(device.id), node_of.get(device.place)
+        if device.ratings.get("earthed-by-mounting") != "yes" or node is None or place is None:
+            continue
+        if joiner.find(order[node]) != joiner.find(order[place]):
+            joiner.join(order[node], order[place])
+            graph.add_edge(node, place, conductors=(), mounting=True)
+
+
+def _root(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -> str | None:
+    """The bar, rail, earth terminal or place nearest the first supply's PE; else the first earth bar; else the first place
+    that carries one."""
+    supplies = [device.id for device in plant.devices.values() if device.category == "supply" and device.id in node_of]
+    for supply in supplies[:1]:
+        seen = {node_of[supply]}
+        queue = deque(seen)
+        while queue:
+            node = queue.popleft()
+            if graph.nodes[node]["node"].kind in _BARS:
+                return node
+            fresh = [neighbour for neighbour in graph[node] if neighbour not in seen]
+            seen.update(fresh)
+            queue.extend(fresh)
+    bars = [device.id for device in plant.devices.values() if device.kind == "earth-bar" and device.id in node_of]
+    if bars:
+        return node_of[bars[0]]
+    return next((node for node in graph if graph.nodes[node]["node"].kind == "bar"), None)

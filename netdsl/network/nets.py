@@ -1,0 +1,120 @@
+"""Nodes into nets: what conductors, strip bridges, links, earthed bodies and bonded rails join."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from netdsl.model.plant import Device, Plant, Role
+from netdsl.network.nodes import (
+    PROTECTIVE,
+    Joiner,
+    Nodes,
+    bonded_plate,
+    is_protective,
+    nodes_of,
+    protective_end,
+    rail_place,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """Nets by number, in order of declaration of their first node.
+
+    `members`: nodes of each net; `net_of_node`: net of each node; `net_of_conductor`: by conductor id; `closed`: pairs of
+    nets that certain paths join; `switched`: those that the control may join; `references`: ids of conductors that make
+    a declared earthing of a source: they do not join the two nets, or every earth wire would carry that source.
+    """
+
+    nodes: Nodes
+    members: tuple[tuple[int, ...], ...]
+    net_of_node: tuple[int, ...]
+    net_of_conductor: dict[str, int]
+    closed: tuple[tuple[int, int], ...]
+    switched: tuple[tuple[int, int], ...]
+    references: frozenset[str]
+
+
+def join_nets(plant: Plant) -> Joined:
+    """The nets of the plant and the paths between them."""
+    nodes = nodes_of(plant)
+    joiner = Joiner(len(nodes.names))
+    references = reference_conductors(plant)
+    for conductor in plant.conductors.values():
+        if conductor.id not in references:
+            joiner.join(nodes.of_end(conductor, conductor.ends[0]), nodes.of_end(conductor, conductor.ends[1]))
+    for device in plant.devices.values():
+        _join_inside(nodes, joiner, device)
+    for place in plant.places.values():
+        if bonded_plate(plant, place):
+            joiner.join(nodes.index[f"{place.id}:PE"], nodes.index[f"{place.parent}:PE"])
+    return _numbered(plant, nodes, joiner, references)
+
+
+def reference_conductors(plant: Plant) -> frozenset[str]:
+    """Conductors that land at a declared reference point and come from no other earth terminal."""
+    points = {point.at.id for point in plant.reference_points}
+    if not points:
+        return frozenset()
+    found = set()
+    for conductor in plant.conductors.values():
+        for end, other in (conductor.ends, conductor.ends[::-1]):
+            if end.id in points and not protective_end(plant, other):
+                found.add(conductor.id)
+    return frozenset(found)
+
+
+def _join_inside(nodes: Nodes, joiner: Joiner, device: Device) -> None:
+    """Bridges, links, the earthed body, the bonded rail."""
+    groups: list[list[int | None]] = [[nodes.of_terminal(device.id, name) for name in bridge] for bridge in device.bridges]
+    for path in device.paths:
+        if path.kind == "link":
+            groups.append([nodes.of_terminal(device.id, path.a), nodes.of_terminal(device.id, path.b)])
+    place = rail_place(nodes.plant, device)
+    if place is not None:
+        ways = [name for name, t in device.terminals.items() if is_protective(device, name) or t.role == Role.SCREEN]
+        groups.append([nodes.index[f"{place.id}:PE"], *(nodes.of_terminal(device.id, name) for name in ways)])
+    elif device.category != "strip":
+        body = [name for name, terminal in device.terminals.items() if terminal.role in PROTECTIVE]
+        groups.append([nodes.of_terminal(device.id, name) for name in body])
+    for group in groups:
+        known = [node for node in group if node is not None]
+        for node in known[1:]:
+            joiner.join(known[0], node)
+
+
+def _numbered(plant: Plant, nodes: Nodes, joiner: Joiner, references: frozenset[str]) -> Joined:
+    numbers: dict[int, int] = {}
+    members: list[list[int]] = []
+    net_of_node = []
+    for node in range(len(nodes.names)):
+        root = joiner.find(node)
+        if root not in numbers:
+            numbers[root] = len(members)
+            members.append([])
+        members[numbers[root]].append(node)
+        net_of_node.append(numbers[root])
+    points = {point.at.id for point in plant.reference_points}
+    net_of_conductor = {}
+    for conductor in plant.conductors.values():
+        # a reference conductor is counted to the source that it earths
+        end = conductor.ends[1 if conductor.id in references and conductor.ends[0].id in points else 0]
+        net_of_conductor[conductor.id] = net_of_node[nodes.of_end(conductor, end)]
+    closed, switched = _paths(plant, nodes, net_of_node)
+    return Joined(nodes, tuple(map(tuple, members)), tuple(net_of_node), net_of_conductor, closed, switched, references)
+
+
+def _paths(plant: Plant, nodes: Nodes, net_of_node: list[int]) -> tuple[tuple[tuple[int, int], ...], tuple[tuple[int, int], ...]]:
+    """Pairs of nets joined by certain paths (split strip terminals too), and by switched ones."""
+    closed: list[tuple[int, int]] = []
+    switched: list[tuple[int, int]] = []
+    for device in plant.devices.values():
+        for terminal in device.terminals.values():
+            if terminal.split:
+                a, b = (nodes.index[f"{device.id}:{terminal.name}/{side}"] for side in ("in", "out"))
+                closed.append((net_of_node[a], net_of_node[b]))
+        for path in device.paths:
+            one, other = nodes.of_terminal(device.id, path.a), nodes.of_terminal(device.id, path.b)
+            if path.kind != "link" and one is not None and other is not None:
+                (closed if path.certain else switched).append((net_of_node[one], net_of_node[other]))
+    return tuple(closed), tuple(switched)

@@ -1,0 +1,134 @@
+"""Electrical points: every terminal is one node, a split strip terminal two, a metal place one (its `PE`)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from netdsl.model.plant import Conductor, Device, End, Place, Plant, Role, Terminal
+
+#: roles of the terminals between which a conductor is a protective one
+PROTECTIVE = frozenset({Role.EARTH, Role.EARTH_THROUGH})
+#: names that mean protective earth on a strip, a busbar or a supply whatever the role says
+PROTECTIVE_NAMES = frozenset({"PE", "PEN"})
+
+
+class Joiner:
+    """Union-find over whole numbers; the smallest member names its set, so the result never depends on the order."""
+
+    __slots__ = ("_parent",)
+
+    def __init__(self, size: int) -> None:
+        self._parent = list(range(size))
+
+    def add(self) -> int:
+        """A new member, alone in its set."""
+        self._parent.append(len(self._parent))
+        return len(self._parent) - 1
+
+    def find(self, member: int) -> int:
+        """The smallest member of the set of `member`."""
+        parent = self._parent
+        while parent[member] != member:
+            parent[member] = parent[parent[member]]
+            member = parent[member]
+        return member
+
+    def join(self, one: int, other: int) -> None:
+        """Make one set of the sets of both."""
+        a, b = self.find(one), self.find(other)
+        if a != b:
+            self._parent[max(a, b)] = min(a, b)
+
+
+@dataclass(slots=True)
+class Nodes:
+    """All nodes in order of declaration: `names`, the device or place and the terminal behind each (None for a place)."""
+
+    plant: Plant
+    names: list[str] = field(default_factory=list)
+    owners: list[str] = field(default_factory=list)
+    terminals: list[Terminal | None] = field(default_factory=list)
+    index: dict[str, int] = field(default_factory=dict)
+
+    def add(self, name: str, owner: str, terminal: Terminal | None) -> int:
+        """The index of node `name`, made where it is new."""
+        known = self.index.get(name)
+        if known is not None:
+            return known
+        self.index[name] = len(self.names)
+        self.names.append(name)
+        self.owners.append(owner)
+        self.terminals.append(terminal)
+        return len(self.names) - 1
+
+    def device(self, node: int) -> Device | None:
+        """The device of a node, None where it is a place."""
+        return self.plant.devices.get(self.owners[node])
+
+    def of_end(self, conductor: Conductor, end: End) -> int:
+        """The node where `end` of `conductor` lands."""
+        return self.index[node_name(self.plant, conductor, end)]
+
+    def of_terminal(self, device: str, terminal: str, side: str = "in") -> int | None:
+        """The node of a terminal of a device (of its `side` where it is split, its first level where it has two)."""
+        for name in (f"{device}:{terminal}", f"{device}:{terminal}/{side}", f"{device}:{terminal}.1"):
+            if name in self.index:
+                return self.index[name]
+        return None
+
+
+def node_name(plant: Plant, conductor: Conductor, end: End) -> str:
+    """The node where `end` of `conductor` lands. At a split terminal, unnamed, a cable lands outside and a wire inside."""
+    device = plant.devices.get(end.device)
+    terminal = device.terminals.get(end.terminal) if device else None
+    if terminal is None or not terminal.split:
+        return end.id
+    return f"{end.id}/{end.side or ('out' if conductor.cable else 'in')}"
+
+
+def is_protective(device: Device | Place | None, terminal: str) -> bool:
+    """Whether `terminal` of a device or place belongs to the protective earth (functional earth does not)."""
+    if isinstance(device, Place):
+        return device.metal
+    known = device.terminals.get(terminal) if device else None
+    if device is None or known is None:
+        return False
+    if known.role in PROTECTIVE or known.kind == "earth":
+        return True
+    return device.category in ("strip", "busbar", "supply") and terminal in PROTECTIVE_NAMES
+
+
+def protective_end(plant: Plant, end: End) -> bool:
+    """Whether a conductor's end lands on the protective earth."""
+    return is_protective(plant.devices.get(end.device) or plant.places.get(end.device), end.terminal)
+
+
+def nodes_of(plant: Plant) -> Nodes:
+    """Every node of the plant: terminals of devices, then places, then whatever else a conductor names."""
+    nodes = Nodes(plant)
+    for device in plant.devices.values():
+        for terminal in device.terminals.values():
+            sides = ("/in", "/out") if terminal.split else ("",)
+            for side in sides:
+                nodes.add(f"{device.id}:{terminal.name}{side}", device.id, terminal)
+    for place in plant.places.values():
+        if place.metal:
+            nodes.add(f"{place.id}:PE", place.id, None)
+    for conductor in plant.conductors.values():
+        for end in conductor.ends:
+            nodes.add(node_name(plant, conductor, end), end.device, None)
+    return nodes
+
+
+def bonded_plate(plant: Plant, place: Place) -> bool:
+    """Whether a metal plate is bonded to what it is mounted in by its mounting alone."""
+    parent = plant.places.get(place.parent or "")
+    wanted = place.kind == "plate" and place.metal and place.attributes.get("bonded") != "no"
+    return wanted and parent is not None and parent.metal
+
+
+def rail_place(plant: Plant, device: Device) -> Place | None:
+    """The metal place to which a device is bonded by what it stands on: a bonded rail's strip, a screen bar; else None."""
+    place = plant.places.get(device.place)
+    bonded = (device.category == "strip" and device.rail_bonded) or device.kind == "screen-bar"
+    return place if bonded and place is not None and place.metal else None

@@ -1,0 +1,128 @@
+"""Where potentials come from and which nets they reach, for certain or only in some state of the control."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from netdsl.model.plant import Device, InnerSource, Plant, Rating, Role
+from netdsl.network.nets import Joined
+from netdsl.network.nodes import Joiner
+from netdsl.network.types import Potential
+from netdsl.quantities import Quantity
+
+_AC_POLES = {1: ("L1",), 2: ("L1", "N"), 3: ("L1", "L2", "L3"), 4: ("L1", "L2", "L3", "N")}
+EARTH_POLES = frozenset({"PE", "PEN"})
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """Potentials of each net by number, sorted by id; `nominal`: the voltage of each group, V (0 where unknown)."""
+
+    certain: tuple[tuple[Potential, ...], ...]
+    possible: tuple[tuple[Potential, ...], ...]
+    nominal: dict[str, float]
+
+
+def spread_potentials(plant: Plant, joined: Joined) -> Spread:
+    """Find every source and follow its potentials.
+
+    Certain: through closed poles. Possible: also through contactors, relays and selectors, up to a net that another
+    source holds for certain: what would happen there is a matter of switching states, not of what the net carries.
+    """
+    first = [p for device in plant.devices.values() for p in (*_supply_poles(device), *_inner_poles(device))]
+    certain, possible = _follow(joined, first)
+    outputs = [p for device in plant.devices.values() for p in _drive_poles(device, joined, possible)]
+    if outputs:
+        certain, possible = _follow(joined, first + outputs)
+    nominal: dict[str, float] = {}
+    for potential in first + outputs:
+        nominal[potential.group] = max(nominal.get(potential.group, 0.0), potential.voltage or 0.0)
+    return Spread(certain, possible, nominal)
+
+
+def _volts(rating: Rating | None) -> float | None:
+    return rating.last if isinstance(rating, Quantity) else None
+
+
+def _supply_poles(device: Device) -> list[Potential]:
+    """The poles of a supply: phases at its voltage, N and 0 V at none, PE and PEN as earth."""
+    if device.category != "supply":
+        return []
+    volts = _volts(device.ratings.get("voltage"))
+    kind = "dc" if device.ratings.get("system") == "DC" else "ac"
+    found = []
+    for name in device.terminals:
+        pole = "0V" if name == "-" else name
+        own = 0.0 if pole in ("N", "0V", *EARTH_POLES) else volts
+        found.append(Potential(f"{device.id}:{name}", device.id, device.id, pole, "earth" if pole in EARTH_POLES else kind, own))
+    return found
+
+
+def _inner_poles(device: Device) -> list[Potential]:
+    """The poles of the sources inside a device; sources with one common make one group."""
+    found: dict[str, Potential] = {}
+    for source in device.sources:
+        for terminal, pole in zip(source.poles, _pole_names(source), strict=True):
+            if terminal in device.terminals and terminal not in found:
+                volts = 0.0 if pole in ("N", "0V") else _volts(source.voltage)
+                group = f"{device.id}:{source.poles[-1]}"
+                found[terminal] = Potential(f"{device.id}:{terminal}", group, device.id, pole, source.voltage_kind, volts)
+    return list(found.values())
+
+
+def _pole_names(source: InnerSource) -> tuple[str, ...]:
+    count = len(source.poles)
+    if source.voltage_kind == "ac" and count in _AC_POLES:
+        return _AC_POLES[count]
+    live = "signal" if source.voltage_kind == "signal" else "+"
+    return (live,) * (count - 1) + ("0V",)
+
+
+def _drive_poles(device: Device, joined: Joined, possible: tuple[tuple[Potential, ...], ...]) -> list[Potential]:
+    """The pulsed output of a drive, at the voltage that reaches its input, else at its rated one."""
+    outputs = [name for name, terminal in device.terminals.items() if terminal.role == Role.MOTOR_OUT]
+    if not outputs:
+        return []
+    index = joined.nodes.index
+    inputs = [index[f"{device.id}:{name}"] for name, t in device.terminals.items() if t.role == Role.LINE_IN and not t.split]
+    fed = [p.voltage for node in inputs for p in possible[joined.net_of_node[node]] if p.voltage]
+    volts = max(fed) if fed else _volts(device.ratings.get("voltage"))
+    return [Potential(f"{device.id}:{name}", device.id, device.id, "UVW"[n % 3], "pwm", volts) for n, name in enumerate(outputs)]
+
+
+def _follow(
+    joined: Joined, sources: list[Potential]
+) -> tuple[tuple[tuple[Potential, ...], ...], tuple[tuple[Potential, ...], ...]]:
+    """Certain and possible potentials of each net."""
+    count = len(joined.members)
+    closed = Joiner(count)
+    for one, other in joined.closed:
+        closed.join(one, other)
+    held: dict[int, set[Potential]] = {}
+    for potential in sources:
+        node = joined.nodes.index[potential.id]
+        held.setdefault(closed.find(joined.net_of_node[node]), set()).add(potential)
+    islands, brought = _islands(joined, closed, held)
+    sets = {key: tuple(sorted(found, key=lambda p: p.id)) for key, found in held.items()}
+    reached = {key: tuple(sorted(found, key=lambda p: p.id)) for key, found in brought.items()}
+    certain, possible = [], []
+    for net in range(count):
+        root = closed.find(net)
+        certain.append(sets.get(root, ()))
+        possible.append(sets[root] if root in sets else reached.get(islands.find(root), ()))
+    return tuple(certain), tuple(possible)
+
+
+def _islands(joined: Joined, closed: Joiner, held: dict[int, set[Potential]]) -> tuple[Joiner, dict[int, set[Potential]]]:
+    """Nets that no source holds, joined by switched paths, and the potentials that the nets held around them bring."""
+    islands = Joiner(len(joined.members))
+    pairs = [(closed.find(one), closed.find(other)) for one, other in joined.switched]
+    for one, other in pairs:
+        if one not in held and other not in held:
+            islands.join(one, other)
+    brought: dict[int, set[Potential]] = {}
+    for pair in pairs:
+        for source, target in (pair, pair[::-1]):
+            if source in held and target not in held:
+                brought.setdefault(islands.find(target), set()).update(held[source])
+    return islands, brought

@@ -1,0 +1,261 @@
+"""The power tree: how power flows from the supplies through switching and protective devices to the loads."""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass, field
+
+from netdsl.model.plant import Device, Plant, Role
+from netdsl.network.nets import Joined
+from netdsl.network.potentials import Spread
+from netdsl.network.types import PowerTree
+
+#: devices at whose secondary a tree of its own begins
+CONVERTERS = frozenset({"supply-24v", "transformer"})
+#: devices that carry power on through what they are, from any terminal to any other of the same potential
+_CARRIERS = frozenset({"strip", "busbar"})
+#: consumers that belong to control circuits, not to the power path
+_SIGNALLING = frozenset({"lamp", "buzzer", "meter", "valve", "relay"})
+_IN = frozenset({Role.LINE_IN, Role.WINDING})
+_LEAVES = frozenset({"motor", *CONVERTERS})
+
+
+@dataclass(slots=True)
+class _Feed:
+    """What leads from one device to the next."""
+
+    conductors: dict[str, None] = field(default_factory=dict)
+    nets: set[int] = field(default_factory=set)
+    neutral: bool = False
+
+
+@dataclass(slots=True)
+class _Walk:
+    """State of the walk: feeds between devices, nodes still to leave as (node, device that feeds it, conductor it came by)."""
+
+    plant: Plant
+    joined: Joined
+    at: dict[int, list[tuple[str, int]]]
+    inner: dict[int, list[int]]
+    feeds: dict[str, dict[str, _Feed]] = field(default_factory=dict)
+    reached: set[str] = field(default_factory=set)
+    seen: set[tuple[int, str]] = field(default_factory=set)
+    queue: deque[tuple[int, str, str]] = field(default_factory=deque)
+    backward: deque[tuple[int, str, str]] = field(default_factory=deque)
+
+    def start(self, node: int, device: str) -> None:
+        """Let power begin at `node` of `device`."""
+        self.reached.add(device)
+        self.feeds.setdefault(device, {})
+        self._push(node, device, "")
+
+    def run(self) -> None:
+        """Walk until nothing new is reached; a device fed from its load side only is entered there last."""
+        while self.queue or self.backward:
+            if self.queue:
+                node, feeder, came = self.queue.popleft()
+                for conductor, other in self.at.get(node, ()):
+                    if conductor != came:
+                        self._arrive(other, feeder, conductor)
+            else:
+                node, feeder, conductor = self.backward.popleft()
+                if self.joined.nodes.owners[node] not in self.reached:
+                    self._enter(node, feeder, conductor)
+
+    def _push(self, node: int, feeder: str, came: str) -> None:
+        if (node, feeder) not in self.seen:
+            self.seen.add((node, feeder))
+            self.queue.append((node, feeder, came))
+
+    def _arrive(self, node: int, feeder: str, conductor: str) -> None:
+        """A conductor from `feeder` lands at `node`."""
+        device = self.joined.nodes.device(node)
+        terminal = self.joined.nodes.terminals[node]
+        if device is None or terminal is None or device.category == "supply" or device.id == feeder:
+            return
+        if terminal.role == Role.LOAD_OUT:
+            self._push(node, feeder, conductor)  # it only passes here, as from one of two parallel contactors
+            self.backward.append((node, feeder, conductor))
+        elif _takes_power(device, terminal.role):
+            self._enter(node, feeder, conductor)
+
+    def _enter(self, node: int, feeder: str, conductor: str) -> None:
+        device = self.plant.devices[self.joined.nodes.owners[node]]
+        if not self._note(feeder, device.id, conductor):
+            return
+        carrier = device.category in _CARRIERS or device.kind == "terminal-box"
+        self._push(node, device.id if carrier else feeder, conductor)
+        if device.kind in _LEAVES:
+            return
+        for inner in self.inner.get(node, ()):
+            self._push(inner, device.id, "")
+
+    def _note(self, feeder: str, device: str, conductor: str) -> bool:
+        """Add a conductor to the feed from `feeder` to `device`; False where `device` feeds `feeder` already."""
+        feeds = self.feeds[feeder]
+        if device not in feeds:
+            if device in self.reached and self._reaches(device, feeder):
+                return False
+            feeds[device] = _Feed()
+        self.reached.add(device)
+        self.feeds.setdefault(device, {})
+        feeds[device].conductors[conductor] = None
+        feeds[device].nets.add(self.joined.net_of_conductor[conductor])
+        return True
+
+    def _reaches(self, start: str, goal: str) -> bool:
+        seen, stack = {start}, [start]
+        while stack:
+            device = stack.pop()
+            if device == goal:
+                return True
+            fresh = [fed for fed in self.feeds.get(device, ()) if fed not in seen]
+            seen.update(fresh)
+            stack.extend(fresh)
+        return False
+
+
+def _takes_power(device: Device, role: Role) -> bool:
+    """Whether power may enter a device at a terminal of this role."""
+    if role in _IN:
+        return True
+    if role == Role.PLAIN:
+        return device.category in _CARRIERS or device.kind == "terminal-box"
+    if role == Role.CONTACT:
+        return device.kind == "thermostat"
+    return role == Role.LOAD and device.kind not in _SIGNALLING
+
+
+def power_tree(plant: Plant, joined: Joined, spread: Spread) -> PowerTree:
+    """The power tree of a plant.
+
+    Control circuits stay out: power enters a device at line, winding and load terminals, at strips, bars and boxes, and
+    leaves it through its poles, a drive through its motor terminals. A strip that leads to no such device is left out.
+    Neutral and 0 V conductors are counted to the feeds beside which they run; protective conductors are not.
+    """
+    import networkx as nx
+
+    walk = _Walk(plant, joined, _conductors_at(plant, joined), _inner_ways(plant, joined))
+    for device, nodes in _origins(plant, joined, spread):
+        for node in nodes:
+            walk.start(node, device)
+        if device in walk.feeds:
+            walk.run()
+    _prune(plant, walk.feeds)
+    _add_returns(plant, joined, spread, walk.feeds)
+    graph = nx.DiGraph()
+    graph.add_nodes_from(device for device in plant.devices if device in walk.feeds)
+    for feeder in plant.devices:
+        for fed, feed in walk.feeds.get(feeder, {}).items():
+            cables = dict.fromkeys(c for i in feed.conductors if (c := plant.conductors[i].cable) is not None)
+            poles = len(feed.nets)
+            graph.add_edge(
+                feeder, fed, conductors=tuple(feed.conductors), cables=tuple(cables), poles=poles, neutral=feed.neutral
+            )
+    return PowerTree(graph, _order(plant, walk.feeds))
+
+
+def _origins(plant: Plant, joined: Joined, spread: Spread) -> list[tuple[str, list[int]]]:
+    """Where power begins: live poles of the supplies, then of what converts it; supplies first."""
+    found: dict[str, list[int]] = {}
+    supplies = [device.id for device in plant.devices.values() if device.category == "supply"]
+    converters = [device.id for device in plant.devices.values() if device.kind in CONVERTERS]
+    for device in (*supplies, *converters):
+        found[device] = []
+    for potentials in dict.fromkeys(spread.certain):
+        for potential in potentials:
+            if potential.device in found and potential.kind != "earth" and potential.pole not in ("N", "0V"):
+                found[potential.device].append(joined.nodes.index[potential.id])
+    return [(device, sorted(set(nodes))) for device, nodes in found.items()]
+
+
+def _conductors_at(plant: Plant, joined: Joined) -> dict[int, list[tuple[str, int]]]:
+    """Conductors at each node, with the node at their other end."""
+    at: dict[int, list[tuple[str, int]]] = {}
+    for conductor in plant.conductors.values():
+        one, other = (joined.nodes.of_end(conductor, end) for end in conductor.ends)
+        at.setdefault(one, []).append((conductor.id, other))
+        at.setdefault(other, []).append((conductor.id, one))
+    return at
+
+
+def _inner_ways(plant: Plant, joined: Joined) -> dict[int, list[int]]:
+    """From each node the nodes that power reaches inside the device: poles, links, bridges, a drive's output."""
+    ways: dict[int, list[int]] = {}
+    nodes = joined.nodes
+    for device in plant.devices.values():
+        pairs = [(path.a, path.b) for path in device.paths if path.kind in ("pole", "link") or device.kind == "thermostat"]
+        pairs += [(bridge[0], name) for bridge in device.bridges for name in bridge[1:]]
+        if device.kind == "drive" or any(t.role == Role.MOTOR_OUT for t in device.terminals.values()):
+            roles = [(name, terminal.role) for name, terminal in device.terminals.items()]
+            outputs = [name for name, role in roles if role in (Role.MOTOR_OUT, Role.LOAD_OUT)]
+            pairs += [(name, output) for name, role in roles if role == Role.LINE_IN for output in outputs]
+        found = [(nodes.of_terminal(device.id, a), nodes.of_terminal(device.id, b)) for a, b in pairs]
+        for name, terminal in device.terminals.items():
+            if terminal.split:
+                found.append((nodes.index[f"{device.id}:{name}/in"], nodes.index[f"{device.id}:{name}/out"]))
+        for one, other in found:
+            if one is not None and other is not None:
+                ways.setdefault(one, []).append(other)
+                ways.setdefault(other, []).append(one)
+    return _closed_over(plant, joined, ways)
+
+
+def _closed_over(plant: Plant, joined: Joined, ways: dict[int, list[int]]) -> dict[int, list[int]]:
+    """`ways` of strips followed to their end (a bridge, then a fuse, then another bridge)."""
+    for start in [node for node in ways if plant.devices[joined.nodes.owners[node]].category == "strip"]:
+        seen, stack = {start}, [start]
+        while stack:
+            fresh = [node for node in ways[stack.pop()] if node not in seen]
+            seen.update(fresh)
+            stack.extend(fresh)
+        ways[start] = sorted(seen - {start})
+    return ways
+
+
+def _prune(plant: Plant, feeds: dict[str, dict[str, _Feed]]) -> None:
+    """Take out strips that feed nothing, until none is left."""
+    feeders: dict[str, list[str]] = {}
+    for feeder, fed in feeds.items():
+        for device in fed:
+            feeders.setdefault(device, []).append(feeder)
+    stack = [device for device in feeds if not feeds[device]]
+    while stack:
+        device = stack.pop()
+        if plant.devices[device].category != "strip" or device not in feeds or feeds[device]:
+            continue
+        del feeds[device]
+        for feeder in feeders.get(device, ()):
+            feeds[feeder].pop(device, None)
+            stack.append(feeder)
+
+
+def _add_returns(plant: Plant, joined: Joined, spread: Spread, feeds: dict[str, dict[str, _Feed]]) -> None:
+    """Count neutral and 0 V conductors to the feed between the two devices that they join."""
+    for conductor in plant.conductors.values():
+        poles = {potential.pole for potential in spread.certain[joined.net_of_conductor[conductor.id]]}
+        if not poles & {"N", "0V", "PEN"} or conductor.id in joined.references:
+            continue
+        one, other = conductor.ends[0].device, conductor.ends[1].device
+        for feeder, fed in ((one, other), (other, one)):
+            feed = feeds.get(feeder, {}).get(fed)
+            if feed is not None and conductor.id not in feed.conductors:
+                feed.conductors[conductor.id] = None
+                feed.neutral = feed.neutral or bool(poles & {"N", "PEN"})
+
+
+def _order(plant: Plant, feeds: dict[str, dict[str, _Feed]]) -> tuple[str, ...]:
+    """Devices breadth first from what nothing feeds, neighbours in order of declaration."""
+    rank = {device: number for number, device in enumerate(plant.devices)}
+    fed = {device for targets in feeds.values() for device in targets}
+    level = [device for device in sorted(feeds, key=rank.__getitem__) if device not in fed]
+    seen = dict.fromkeys(level)
+    while level:
+        fresh: dict[str, None] = {}
+        for device in level:
+            for target in sorted(feeds[device], key=rank.__getitem__):
+                if target not in seen:
+                    fresh[target] = None
+        seen.update(fresh)
+        level = list(fresh)
+    return tuple(seen)

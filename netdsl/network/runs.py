@@ -1,0 +1,140 @@
+"""Conductors with everything resolved: what they say themselves, what their cable says, what `defaults` add."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from netdsl.findings import Finding, Related, Severity, Span
+from netdsl.model.plant import Conductor, DefaultChoice, Plant
+from netdsl.network.classes import Classes
+from netdsl.network.nets import Joined
+from netdsl.network.types import ConductorClass, Net, Run
+
+_EMPTY: Mapping[str, Span] = {}
+
+
+def inside(place_or_function: str, within: str) -> bool:
+    """Whether a place or function is `within` or nested in it: `+MCP.D` is inside `+MCP`, `=A.B` inside `=A`."""
+    return place_or_function == within or place_or_function.startswith(within + ".")
+
+
+def net_marks(plant: Plant, joined: Joined) -> tuple[dict[int, str], tuple[Finding, ...]]:
+    """Marks that `potential` statements give to nets, and a finding for each net that is given two."""
+    marks: dict[int, str] = {}
+    givers: dict[int, Span] = {}
+    findings = []
+    for named in plant.potentials:
+        node = joined.nodes.of_terminal(named.end.device, named.end.terminal, named.end.side or "in")
+        if node is None:
+            continue
+        net = joined.net_of_node[node]
+        mark = named.mark or named.name
+        if marks.setdefault(net, mark) != mark:
+            findings.append(_marked_twice(mark, marks[net], named.span, givers[net]))
+        givers.setdefault(net, named.span)
+    return marks, tuple(findings)
+
+
+def _marked_twice(mark: str, earlier: str, span: Span, other: Span) -> Finding:
+    return Finding(
+        "duplicate-name",
+        Severity.ERROR,
+        f"`{mark}` names a net that is named `{earlier}` already",
+        "give the net one name, or separate what joins the two potentials",
+        span,
+        (mark,),
+        "common practice",
+        (Related(f"named `{earlier}` here", other),),
+    )
+
+
+def resolve_runs(plant: Plant, joined: Joined, classes: Classes, nets: Mapping[int, Net]) -> dict[str, Run]:
+    """Every conductor as a Run, in order of text."""
+    chooser = _Chooser(plant)
+    by_potential = plant.project.attributes.get("marks") == "potential"
+    sections: dict[str, tuple[float, str]] = {}
+    for cable in plant.cables.values():
+        sections.update({f"{cable.id} {core.name}": (core.section_mm2, core.colour) for core in cable.cores})
+    runs = {}
+    for conductor in plant.conductors.values():
+        net = nets[joined.net_of_conductor[conductor.id]]
+        mark = conductor.mark or (net.mark if by_potential else "")
+        klass = classes.conductors[conductor.id]
+        if conductor.cable is not None:
+            runs[conductor.id] = _core_run(plant, conductor, net.id, klass, mark, sections)
+        else:
+            runs[conductor.id] = chooser.run(conductor, net.id, klass, mark)
+    return runs
+
+
+def _core_run(
+    plant: Plant,
+    conductor: Conductor,
+    net: str,
+    klass: ConductorClass,
+    mark: str,
+    cores: dict[str, tuple[float, str]],
+) -> Run:
+    """A cable core: its construction gives section and colour, its cable route and length."""
+    section, colour = cores.get(f"{conductor.cable} {conductor.core}", (None, None))
+    cable = plant.cables.get(conductor.cable or "")
+    return Run(
+        conductor,
+        net,
+        klass,
+        section if conductor.section_mm2 is None else conductor.section_mm2,
+        colour if conductor.colour is None else conductor.colour,
+        conductor.routes or (cable.routes if cable else ()),
+        conductor.length_m if conductor.length_m is not None else (cable.length_m if cable else None),
+        mark,
+        _EMPTY,
+    )
+
+
+class _Chooser:
+    """Applies `defaults` to wires; the last matching statement wins, value by value."""
+
+    def __init__(self, plant: Plant) -> None:
+        self._plant = plant
+        self._known: dict[tuple[str, str, str, ConductorClass], tuple[DefaultChoice, ...]] = {}
+
+    def run(self, conductor: Conductor, net: str, klass: ConductorClass, mark: str) -> Run:
+        """`conductor` with the open values filled."""
+        section, colour = conductor.section_mm2, conductor.colour
+        routes, length = conductor.routes, conductor.length_m
+        origin: dict[str, Span] = {}
+        for choice in self._matching(conductor, klass):
+            if section is None and choice.section_mm2 is not None:
+                section, origin["section"] = choice.section_mm2, choice.span
+            if colour is None and choice.colour is not None:
+                colour, origin["colour"] = choice.colour, choice.span
+            if not routes and choice.routes:
+                routes, origin["routes"] = choice.routes, choice.span
+            if length is None and choice.length_m is not None:
+                length, origin["length"] = choice.length_m, choice.span
+        return Run(conductor, net, klass, section, colour, routes, length, mark, origin or _EMPTY)
+
+    def _matching(self, conductor: Conductor, klass: ConductorClass) -> tuple[DefaultChoice, ...]:
+        """The statements that hold for a conductor, the last first."""
+        one, other = (self._place(end.device) for end in conductor.ends)
+        key = (one, other, conductor.function, klass)
+        if key not in self._known:
+            self._known[key] = tuple(
+                choice
+                for choice in reversed(self._plant.defaults)
+                if (not choice.klass or choice.klass == klass.value) and _within(choice.within, one, other, conductor.function)
+            )
+        return self._known[key]
+
+    def _place(self, owner: str) -> str:
+        device = self._plant.devices.get(owner)
+        return device.place if device else owner
+
+
+def _within(within: str, one: str, other: str, function: str) -> bool:
+    """Whether a wire lies in a function, or with both its ends in a place."""
+    if not within:
+        return True
+    if within.startswith("="):
+        return inside(function, within)
+    return inside(one, within) and inside(other, within)
