@@ -1,0 +1,210 @@
+"""Braces: finds the missing and the stray ones before parsing, so that the parser sees every block closed.
+
+A well balanced text passes untouched. Otherwise indentation and keywords tell where a brace was forgotten: a statement
+that cannot stand inside the open block closes it, and so does one that stands no deeper than the line that opened it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from netdsl.findings import Related, Source, Span
+from netdsl.syntax.lexer import Token
+from netdsl.syntax.words import BLOCKS, STATEMENTS
+
+MAX_DEPTH = 100
+Report = Callable[..., None]
+
+
+@dataclass(slots=True)
+class _Block:
+    """An open block: its keyword, the indentation of its opening line and of its first line, the span of its head."""
+
+    keyword: str
+    indent: int
+    inner: int | None
+    head: Span
+
+
+def balanced(source: Source, tokens: list[Token], report: Report) -> list[Token]:
+    """`tokens` with unclosed strings closed and every block closed; what had to be done is reported."""
+    depth = deepest = lowest = 0
+    for token in tokens:
+        kind = token[0]
+        if kind == "LBRACE":
+            depth += 1
+            deepest = max(deepest, depth)
+        elif kind == "RBRACE":
+            depth -= 1
+            lowest = min(lowest, depth)
+    if any(token[0] == "OPENSTRING" for token in tokens):
+        tokens = [_closed(source, token, report) for token in tokens]
+    if depth == 0 and lowest == 0 and deepest <= MAX_DEPTH:
+        return tokens
+    return _Balancer(source, tokens, report, missing=depth).run()
+
+
+def _closed(source: Source, token: Token, report: Report) -> Token:
+    if token[0] != "OPENSTRING":
+        return token
+    span = Span(source, token[2], token[3])
+    report("unclosed-string", "the text that begins here is not closed on its line", 'put `"` where the text ends', span)
+    return ("STRING", token[1] + '"', token[2], token[3])
+
+
+def _lines(tokens: list[Token]) -> Iterator[list[Token]]:
+    line: list[Token] = []
+    for token in tokens:
+        if token[0] == "$END":
+            break
+        if token[0] == "NEWLINE":
+            if line:
+                yield line
+            line = []
+        else:
+            line.append(token)
+    if line:
+        yield line
+
+
+class _Balancer:
+    """Goes through the lines with the stack of open blocks. `missing`: more `{` than `}`; negative the other way."""
+
+    def __init__(self, source: Source, tokens: list[Token], report: Report, missing: int) -> None:
+        self.source = source
+        self.lines = list(_lines(tokens))
+        self.end = tokens[-1]
+        self.report = report
+        self.missing = missing
+        self.stack: list[_Block] = []
+        self.out: list[Token] = []
+        self.last = 0
+
+    def run(self) -> list[Token]:
+        """The balanced tokens."""
+        for number, line in enumerate(self.lines):
+            following = self._indent(self.lines[number + 1][0]) if number + 1 < len(self.lines) else -1
+            if not self._line(line, following):
+                break
+        else:
+            while self.stack:
+                place = Span(self.source, self.last, self.last)
+                self._unclosed(place, "the end of the file", "after the last line of the block")
+        for _ in self.stack:
+            self._brace("RBRACE")
+        self.out.append(self.end)
+        return self.out
+
+    def _line(self, line: list[Token], following: int) -> bool:
+        """One line onto the output; False where the blocks get too deep to go on."""
+        first = line[0]
+        indent = self._indent(first)
+        if first[0] == "RBRACE":
+            if not self._closing(first, indent):
+                line = line[1:]
+        else:
+            self._open_ends(first, indent)
+        line = self._opening(line, indent, following)
+        for token in line:
+            if token[0] == "LBRACE":
+                self.stack.append(_Block(_keyword(line[0]), indent, None, self._head(line)))
+                if len(self.stack) > MAX_DEPTH:
+                    self.stack.pop()
+                    self._too_deep(token)
+                    return False
+            elif token[0] == "RBRACE" and token is not first:
+                if not self.stack:
+                    self._stray(token)
+                    continue
+                self.stack.pop()
+            self.out.append(token)
+        if line:
+            self.last = line[-1][3]
+            self.out.append(("NEWLINE", "", self.last, self.last))
+        return True
+
+    # --- a closing brace ------------------------------------------------------------------------------------------
+    def _closing(self, brace: Token, indent: int) -> bool:
+        """Deal with a `}` at the start of a line; False where it is dropped."""
+        stack = self.stack
+        astray = self.missing < 0 and bool(stack) and indent != stack[-1].indent
+        if not stack or astray:
+            self._stray(brace)
+            return False
+        if any(block.indent == indent for block in stack):
+            while self.missing > 0 and stack[-1].indent > indent:
+                self._unclosed(Span(self.source, brace[2], brace[3]), "this `}`", "before this line")
+        stack.pop()
+        return True
+
+    def _stray(self, brace: Token) -> None:
+        self.missing += 1
+        span = Span(self.source, brace[2], brace[3])
+        self.report("stray-brace", "`}` closes no open block", "delete it, or give the block it should close its `{`", span)
+
+    # --- a block left open ----------------------------------------------------------------------------------------
+    def _open_ends(self, first: Token, indent: int) -> None:
+        """Close what the statement that begins with `first` cannot stand in."""
+        word = first[1] if first[0] == "WORD" else ""
+        while self.missing > 0 and self.stack and self._ends(self.stack[-1], word, indent):
+            self._unclosed(Span(self.source, first[2], first[3]), f"`{word}`", "before this line")
+        if self.stack and self.stack[-1].inner is None:
+            self.stack[-1].inner = indent
+
+    def _ends(self, block: _Block, word: str, indent: int) -> bool:
+        if word not in STATEMENTS:
+            return False
+        if block.keyword not in ("function", "scheme"):
+            return block.keyword in BLOCKS
+        return word in ("project", "netdsl") or (indent <= block.indent and block.inner is not None and block.inner > block.indent)
+
+    def _unclosed(self, span: Span, what: str, where: str) -> None:
+        block = self.stack.pop()
+        self.missing -= 1
+        related = (Related("opened here", block.head),)
+        name = " ".join(block.head.text.split()[:2])
+        self.report("unclosed-block", f"`{name}` is not closed before {what}", f"put `}}` on a line of its own {where}", span, related)
+        self._brace("RBRACE")
+
+    def _brace(self, kind: str) -> None:
+        self.out.append((kind, "", self.last, self.last))
+        self.out.append(("NEWLINE", "", self.last, self.last))
+
+    # --- an opening brace -----------------------------------------------------------------------------------------
+    def _opening(self, line: list[Token], indent: int, following: int) -> list[Token]:
+        """`line` with the `{` that its block lacks, or without one that opens nothing."""
+        if not line:
+            return line
+        word = _keyword(line[0])
+        last = line[-1]
+        if last[0] == "LBRACE" and self.missing > 0 and following <= indent and (len(line) == 1 or word in STATEMENTS - set(BLOCKS)):
+            self.missing -= 1
+            self.report("stray-brace", "`{` opens no block here", "delete it", Span(self.source, last[2], last[3]))
+            return line[:-1]
+        if self.missing < 0 and word in BLOCKS and last[0] != "LBRACE" and following > indent:
+            self.missing += 1
+            span = Span(self.source, last[3], last[3])
+            self.report("syntax", f"`{{` is missing at the end of the line that begins with `{word}`", "end the line with ` {`", span)
+            return [*line, ("LBRACE", "{", last[3], last[3])]
+        return line
+
+    def _too_deep(self, brace: Token) -> None:
+        span = Span(self.source, brace[2], brace[3])
+        message = f"blocks stand more than {MAX_DEPTH} deep; what follows is not read"
+        self.report("syntax", message, "nest fewer functions", span)
+        self.out.append(("NEWLINE", "", brace[2], brace[2]))
+
+    # --- places ---------------------------------------------------------------------------------------------------
+    def _indent(self, token: Token) -> int:
+        """Characters in front of `token` on its line."""
+        text = self.source.text
+        return token[2] - max(text.rfind("\n", 0, token[2]), text.rfind("\r", 0, token[2])) - 1
+
+    def _head(self, line: list[Token]) -> Span:
+        end = line[1][3] if len(line) > 1 and line[1][0] != "LBRACE" else line[0][3]
+        return Span(self.source, line[0][2], end)
+
+
+def _keyword(token: Token) -> str:
+    return token[1] if token[0] == "WORD" else ""

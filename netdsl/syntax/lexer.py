@@ -1,0 +1,85 @@
+"""Text to tokens with one combined regular expression; nothing here can fail or take more than linear time.
+
+A token is a plain tuple `(kind, text, start, end)`: at 25,000 lines a class costs more than the parse. Characters that
+begin no token become tokens of kind `JUNK`, an unclosed string one of kind `OPENSTRING`; the parser speaks about them.
+"""
+
+from __future__ import annotations
+
+import re
+
+Token = tuple[str, str, int, int]
+
+_NAME = r"[^\W\d_][\w.\-/]*"
+_LETTER = r"[^\W\d_]"
+_GROUP = r"\([^()\r\n\"]*(?:\([^()\r\n\"]*(?:\([^()\r\n\"]*\)[^()\r\n\"]*)*\)[^()\r\n\"]*)*\)"
+_ITEM = rf"(?:[^\s,(){{}}\"#]+|{_GROUP})"
+_TERMS = rf":{_ITEM}(?:,{_ITEM})*"
+_UNITS = r"(?:[mkMuμµ]?[AVWm]|mm2?|cm|deg|degC|K|%|s|ms|mH|bar|mbar)"
+
+#: kinds in the order in which they are tried
+_KINDS: tuple[tuple[str, str], ...] = (
+    ("NEWLINE", r"(?:#[^\r\n]*)?[\r\n](?:[ \t\r\n]+|#[^\r\n]*[\r\n])*"),
+    ("KEY", rf"{_NAME}(?:[ \t]+=(?![^ \t\r\n])|=)[ \t]*"),
+    ("WORD", rf"{_NAME}|-?\d+(?:\.\d+)?(?:\.\.-?\d+(?:\.\d+)?)?{_UNITS}?(?![^\s{{}}(),\"#])"
+             r"|\d[^\s{}(),\"#]*(?:(?<=x)\([^\s{}(),\"#]*\)[^\s{}(),\"#]*)*"),
+    ("REF", rf"[=+\-][^\s:{{}}(),\"#$]*(?:{_TERMS})?|\${_LETTER}[\w.\-]*{_TERMS}"),
+    ("TERMS", _TERMS),
+    ("STRING", r'"(?:[^"\\\r\n]|\\[^\r\n])*"'),
+    ("PARAM", rf"\${_LETTER}[\w.\-]*"),
+    ("LBRACE", r"\{"),
+    ("RBRACE", r"\}"),
+    ("COMPUTED", rf"(?=\([ \t]*[$\d(]){_GROUP}"),
+    ("LPAR", r"\("),
+    ("RPAR", r"\)"),
+    ("COMMA", r","),
+    ("OPENSTRING", r'"[^\r\n]*'),
+    ("COMMENT", r"#[^\r\n]*"),
+    ("JUNK", r"[^ \t]"),
+)  # fmt: skip
+_TOKEN = re.compile(r"[ \t]*(?:" + "|".join(f"(?P<{kind}>{pattern})" for kind, pattern in _KINDS) + ")")
+
+
+def tokens_of(text: str) -> list[Token]:
+    """All tokens of `text`: comments and blank lines dropped, a NEWLINE (zero width, behind the line's last token) ending
+    every line that says something, and `$END` last."""
+    tokens: list[Token] = []
+    add = tokens.append
+    position = 1 if text.startswith("\ufeff") else 0
+    last = "NEWLINE"
+    previous_end = position
+    length = len(text)
+    while position < length:
+        for match in _TOKEN.finditer(text, position):
+            kind = match.lastgroup
+            if kind == "NEWLINE":
+                if last != "NEWLINE":
+                    add(("NEWLINE", "", previous_end, previous_end))
+                    last = "NEWLINE"
+                continue
+            if kind == "COMMENT":
+                continue
+            assert kind is not None
+            start, end = match.span(kind)
+            if kind == "RBRACE" and last == "LBRACE":
+                add(("NEWLINE", "", previous_end, previous_end))
+            elif kind == "OPENSTRING":
+                end = _string_end(text, start, end)
+                add((kind, text[start:end], start, end))
+                last, previous_end = kind, end
+                position = end
+                break
+            add((kind, match[kind], start, end))
+            last, previous_end = kind, end
+        else:
+            position = length
+    if last != "NEWLINE":
+        add(("NEWLINE", "", previous_end, previous_end))
+    add(("$END", "", length, length))
+    return tokens
+
+
+def _string_end(text: str, start: int, end: int) -> int:
+    """Where an unclosed string is taken to end: at its line's end, before a brace that opens a block."""
+    body = text[start:end].rstrip(" \t")
+    return start + len(body[:-1].rstrip(" \t") if body.endswith("{") else body)

@@ -1,0 +1,313 @@
+"""Builds the Tree: one method per grammar alternative, named by it, called by the parser with the values reduced.
+
+A value is a Token (a tuple), a node of tree.py, or a list that is still growing.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+from netdsl.findings import Source, Span
+from netdsl.syntax import tree
+from netdsl.syntax.lexer import Token
+from netdsl.syntax.terms import TermError, computed, reference
+from netdsl.syntax.tree import Attr, Reference, Text, Value, Word
+
+Values = list[Any]
+_ESCAPE = re.compile(r'\\(["\\])')
+
+
+class Nodes:
+    """Methods that build values for one source; `report_term` is told of computed terminals that cannot be read."""
+
+    def __init__(self, source: Source, report_term: Callable[[TermError], None]) -> None:
+        self.source = source
+        self.report_term = report_term
+        self.poison = -1  # offset of a term that could not be read: the line around it is not kept
+
+    # --- tokens to values ---------------------------------------------------------------------------------------
+    def _word(self, token: Token) -> Word:
+        return Word(token[1], Span(self.source, token[2], token[3]))
+
+    def _text(self, token: Token) -> Text:
+        value = token[1][1:-1]
+        return Text(_ESCAPE.sub(r"\1", value) if "\\" in value else value, Span(self.source, token[2], token[3]))
+
+    def _reference(self, token: Token) -> Reference:
+        try:
+            return reference(self.source, token[1], token[2])
+        except TermError as error:
+            self.report_term(error)
+            return Reference(token[1].partition(":")[0], (), Span(self.source, token[2], token[3]))
+
+    def _value(self, token: Token) -> Value:
+        kind = token[0]
+        if kind == "WORD":
+            return Word(token[1], Span(self.source, token[2], token[3]))
+        if kind == "STRING":
+            return self._text(token)
+        if kind == "REF" or kind == "TERMS":
+            return self._reference(token)
+        if kind == "PARAM":
+            return tree.Param(token[1][1:], Span(self.source, token[2], token[3]))
+        try:
+            return computed(self.source, token[1], token[2])
+        except TermError as error:
+            self.report_term(error)
+            return Word(token[1], Span(self.source, token[2], token[3]))
+
+    def _attr(self, pieces: list[Token]) -> Attr:
+        key = pieces[0]
+        name = key[1].rstrip(" \t=")
+        values = tuple([self._value(piece) for piece in pieces[1:]])
+        start = key[2]
+        source = self.source
+        return Attr(Word(name, Span(source, start, start + len(name))), values, Span(source, start, pieces[-1][3]))
+
+    def _span(self, values: Values) -> Span:
+        """From the first token of a statement to the NEWLINE, which stands right behind its last token."""
+        return Span(self.source, values[0][2], values[-1][2])
+
+    # --- lists --------------------------------------------------------------------------------------------------
+    def empty(self, values: Values) -> Values:  # noqa: ARG002
+        return []
+
+    def one(self, values: Values) -> Values:
+        return values
+
+    def inner(self, values: Values) -> Any:
+        return values[1]
+
+    def append(self, values: Values) -> Any:
+        if self.poison >= 0:
+            values[1] = self._without_poison(values[1])
+        values[0].append(values[1])
+        return values[0]
+
+    def _without_poison(self, line: Any) -> Any:
+        """A `Bad` instead of a line whose computed terminal could not be read; blocks and declarations stay."""
+        poison, self.poison = self.poison, -1
+        keeps = (tree.Function, tree.Scheme, tree.Cable, tree.Strip, tree.Part, tree.Outside, tree.Declaration, tree.Bad)
+        if isinstance(line, (*keeps, list)) or not line.span.start <= poison < line.span.end:
+            return line
+        return tree.Bad(line.span)
+
+    def append_end(self, values: Values) -> Any:
+        values[0].append(values[2])
+        return values[0]
+
+    def append_token(self, values: Values) -> Any:
+        values[0].append(self._value(values[1]))
+        return values[0]
+
+    def append_attr(self, values: Values) -> Any:
+        values[0].append(self._attr(values[1]))
+        return values[0]
+
+    def first_attr(self, values: Values) -> Any:
+        return [self._attr(values[0])]
+
+    def append_terms(self, values: Values) -> Any:
+        values[0].append(self._reference(values[1]))
+        return values[0]
+
+    def terms(self, values: Values) -> Any:
+        return [self._reference(values[0])]
+
+    def ends(self, values: Values) -> Any:
+        return [values[0], values[2]]
+
+    # --- pieces of a line ---------------------------------------------------------------------------------------
+    def ref(self, values: Values) -> Any:
+        return self._reference(values[0])
+
+    def word(self, values: Values) -> Any:
+        return self._value(values[0])
+
+    def attr(self, values: Values) -> Any:
+        return values
+
+    def attr_more(self, values: Values) -> Any:
+        values[0].append(values[2])
+        return values[0]
+
+    def open(self, values: Values) -> Any:
+        return values[0]
+
+    def param(self, values: Values) -> Any:
+        value = values[0]
+        if isinstance(value, tuple):
+            word = self._word(value)
+            return tree.SchemeParam(word, None, word.span)
+        attr = self._attr(value)
+        return tree.SchemeParam(attr.key, attr.values[0], attr.span)
+
+    def screen_end(self, values: Values) -> Any:
+        end, how, *rest = values
+        size = rest[0] if rest and len(rest) != 2 else None
+        bare = rest[-1] if len(rest) >= 2 else None
+        span = Span(self.source, end.span.start, values[-1][3])
+        return tree.ScreenEnd(end, self._word(how), size and self._word(size), bare and self._word(bare), span)
+
+    # --- statements on one line -----------------------------------------------------------------------------------
+    def version(self, v: Values) -> Any:
+        return tree.Version(self._word(v[1]), self._span(v))
+
+    def include(self, v: Values) -> Any:
+        return tree.Include(self._text(v[1]), self._span(v))
+
+    def declaration(self, v: Values) -> Any:
+        items, attrs = _split(v[2])
+        return tree.Declaration(v[0][1], v[1], None, items, attrs, self._span(v))
+
+    def device(self, v: Values) -> Any:
+        items, attrs = _split(v[3])
+        return tree.Declaration("device", v[1], v[2], items, attrs, self._span(v))
+
+    def wire(self, v: Values) -> Any:
+        items, attrs = _split(v[2])
+        return tree.Wire(tuple(v[1]), items, attrs, self._span(v))
+
+    def setting(self, v: Values) -> Any:
+        return tree.Setting(v[1], tuple(v[2]), self._span(v))
+
+    def fit(self, v: Values) -> Any:
+        return tree.Fit(v[1], v[3], tuple(v[4]), self._span(v))
+
+    def interlock(self, v: Values) -> Any:
+        return tree.Interlock(tuple(v[1]), self._word(v[2]), self._span(v))
+
+    def connect(self, v: Values) -> Any:
+        return tree.Connect(v[1], v[2], self._span(v))
+
+    def earthing(self, v: Values) -> Any:
+        return tree.Earthing(v[2], v[4], self._span(v))
+
+    def potential(self, v: Values) -> Any:
+        items, attrs = _split(v[4])
+        return tree.PotentialName(self._word(v[1]), v[3], items, attrs, self._span(v))
+
+    def relation(self, v: Values) -> Any:
+        return tree.Relation((self._word(v[1]), self._word(v[2])), tuple(v[3]), self._span(v))
+
+    def shade(self, v: Values) -> Any:
+        key = v[1]
+        name = key[1].rstrip(" \t=")
+        word = Word(name, Span(self.source, key[2], key[2] + len(name)))
+        return tree.Shade(word, self._word(v[2]), self._text(v[3]) if len(v) == 5 else None, self._span(v))
+
+    def defaults(self, v: Values) -> Any:
+        return tree.Defaults(tuple(v[1]), self._span(v))
+
+    def allow(self, v: Values) -> Any:
+        until = self._word(v[7]) if len(v) == 9 else None
+        return tree.Allow(self._word(v[1]), v[3], self._text(v[5]), until, self._span(v))
+
+    def use(self, v: Values) -> Any:
+        return tree.Use(self._word(v[1]), tuple(v[2]), self._span(v))
+
+    # --- blocks ---------------------------------------------------------------------------------------------------
+    def project(self, v: Values) -> Any:
+        attrs: list[Attr] = []
+        revisions = []
+        for line in v[3]:
+            if isinstance(line, tree.Revision):
+                revisions.append(line)
+            elif isinstance(line, list):
+                attrs += line
+        return tree.Project(self._text(v[1]), tuple(attrs), tuple(revisions), self._span(v))
+
+    def project_ratings(self, v: Values) -> Any:
+        return v[0]
+
+    def revision(self, v: Values) -> Any:
+        text = self._text(v[3]) if len(v) == 6 else None
+        return tree.Revision(self._word(v[1]), self._word(v[2]), text, tuple(v[-2]), self._span(v))
+
+    def strip(self, v: Values) -> Any:
+        items, attrs = _split(v[2])
+        return tree.Strip(v[1], items, attrs, _good(v[4]), self._span(v))
+
+    def strip_row(self, v: Values) -> Any:
+        items, attrs = _split(v[1])
+        return tree.StripRow(tuple(v[0]), items, attrs, Span(self.source, v[0][0].span.start, v[-1][2]))
+
+    def bridge(self, v: Values) -> Any:
+        return tree.Bridge(tuple(v[1]), self._span(v))
+
+    def cable(self, v: Values) -> Any:
+        items, attrs = _split(v[3])
+        lines = _good(v[5])
+        cores = tuple([line for line in lines if isinstance(line, tree.Core)])
+        screens = tuple([line for line in lines if isinstance(line, tree.Screen)])
+        return tree.Cable(v[1], v[2], items, attrs, cores, screens, self._span(v))
+
+    def core(self, v: Values) -> Any:
+        items, attrs = _split(v[2])
+        return tree.Core(self._word(v[0]), tuple(v[1]), items, attrs, self._span(v))
+
+    def screen(self, v: Values) -> Any:
+        return tree.Screen(None, tuple(v[1]), self._span(v))
+
+    def screen_pair(self, v: Values) -> Any:
+        return tree.Screen(self._word(v[2]), tuple(v[3]), self._span(v))
+
+    def function(self, v: Values) -> Any:
+        items, attrs = _split(v[2])
+        return tree.Function(v[1], items, attrs, tuple(v[4]), self._span(v))
+
+    def scheme(self, v: Values) -> Any:
+        text = self._text(v[3]) if len(v) == 8 else None
+        return tree.Scheme(self._word(v[1]), tuple(v[2]), text, tuple(v[-3]), self._span(v))
+
+    def part(self, v: Values) -> Any:
+        return tree.Part(self._word(v[1]), tuple(v[2]), _good(v[4]), self._span(v))
+
+    def outside(self, v: Values) -> Any:
+        items, attrs = _split(v[2])
+        return tree.Outside(v[1], items, attrs, _good(v[4]), self._span(v))
+
+    # --- lines of a part --------------------------------------------------------------------------------------------
+    def rating(self, v: Values) -> Any:
+        return tree.PartLine("rating", (), (), (), tuple(v[0]), Span(self.source, v[0][0].span.start, v[-1][2]))
+
+    def part_terminal(self, v: Values) -> Any:
+        items, attrs = _split(v[2])
+        return tree.PartLine(v[0][1], tuple(v[1]), (), items, attrs, self._span(v))
+
+    def part_path(self, v: Values) -> Any:
+        items, attrs = _split(v[4])
+        return tree.PartLine(v[0][1], tuple(v[1]), tuple(v[3]), items, attrs, self._span(v))
+
+    def part_position(self, v: Values) -> Any:
+        items, attrs = _split(v[5])
+        return tree.PartLine(v[0][1], tuple(v[2]), tuple(v[4]), (self._word(v[1]), *items), attrs, self._span(v))
+
+    def part_setting(self, v: Values) -> Any:
+        items, attrs = _split(v[1])
+        return tree.PartLine(v[0][1], (), (), items, attrs, self._span(v))
+
+    def part_require(self, v: Values) -> Any:
+        items, attrs = _split(v[3])
+        return tree.PartLine(v[0][1], tuple(v[2]), (), (self._word(v[1]), *items), attrs, self._span(v))
+
+    def tree(self, v: Values) -> Any:
+        return tree.Tree(self.source, tuple(v[0]))
+
+
+def _split(tail: Values) -> tuple[tuple[Any, ...], tuple[Attr, ...]]:
+    """Items and attributes of what stood mixed behind a statement's fixed part."""
+    for piece in tail:
+        if piece.__class__ is Attr:
+            return (
+                tuple([piece for piece in tail if piece.__class__ is not Attr]),
+                tuple([piece for piece in tail if piece.__class__ is Attr]),
+            )
+    return tuple(tail), ()
+
+
+def _good(lines: Values) -> tuple[Any, ...]:
+    """Lines without those that could not be read: findings speak of them, and the tree has no place for them here."""
+    return tuple([line for line in lines if line.__class__ is not tree.Bad])

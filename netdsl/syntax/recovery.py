@@ -1,0 +1,354 @@
+"""Recovery: what happens where a token does not fit. One mistake gives one finding, and the rest of the line, the body
+of the block and all that follows are still read.
+
+First the likely mistakes are mended (a misspelt keyword, `name =x`, a brace not on its own, a missing `{`). Otherwise
+the token is reported and dropped, and the rest of the line read as far as it fits.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from netdsl.findings import Finding, Related, Severity, Source, Span
+from netdsl.syntax import tree, words
+from netdsl.syntax.lexer import Token, tokens_of
+from netdsl.syntax.nodes import Nodes
+from netdsl.syntax.table import Table
+from netdsl.syntax.terms import TermError
+
+MAX_FINDINGS = 50
+_LINE_SYMBOLS = ("statement", "project_line", "strip_line", "cable_line", "part_line")
+_LIST_SYMBOLS = ("statements", "project_lines", "strip_lines", "cable_lines", "part_lines")
+#: a statement of these is kept although something in it was dropped: losing the name would give further findings
+_DECLARING = frozenset(
+    ("place", "supply", "busbar", "comb", "distribution-block", "device", "route", "potential", "shade", "terminal", *words.BLOCKS)
+)
+
+
+class Recovery:
+    """State of one parse: the stacks, the findings so far, and the methods that mend."""
+
+    def __init__(self, source: Source, table: Table) -> None:
+        self.source = source
+        self.table = table
+        self.tokens: list[Token] = []
+        self.rules: list[Any] = []
+        self.states = [0]
+        self.values: list[Any] = []
+        self.findings: list[Finding] = []
+        self.nodes = Nodes(source, self._bad_term)
+        self.silent_to = -1  # nothing more is said up to this offset: its line has its finding
+        self.last_error = -1
+        self.repeats = 0
+
+    # --- speaking -------------------------------------------------------------------------------------------------
+    def report(self, rule: str, message: str, remedy: str, span: Span, related: tuple[Related, ...] = ()) -> None:
+        """Add a finding; beyond the limit they are dropped."""
+        if len(self.findings) < MAX_FINDINGS:
+            self.findings.append(Finding(rule, Severity.ERROR, message, remedy, span, related=related))
+
+    def _say(self, rule: str, message: str, remedy: str, token: Token, end: int | None = None) -> None:
+        """Report at `token`, unless its line has been reported already."""
+        if token[2] > self.silent_to or self.silent_to < 0:
+            self.report(rule, message, remedy, Span(self.source, token[2], token[3] if end is None else end))
+
+    def _bad_term(self, error: TermError) -> None:
+        span = Span(self.source, error.start, max(error.end, error.start))
+        remedy = "write `($first+1)` with whole numbers and parameters, or `(digital-in 2)` for a role"
+        self.report("syntax", f"`{span.text.strip() or '()'}` cannot be read as a computed terminal", remedy, span)
+        self.nodes.poison = error.start
+
+    # --- the machine ------------------------------------------------------------------------------------------------
+    def accepts(self, kind: str) -> bool:
+        """Whether a token of `kind` could be shifted now, after the reductions it asks for."""
+        actions, gotos = self.table.actions, self.table.gotos
+        below = len(self.states)
+        above: list[int] = []
+        while True:
+            state = above[-1] if above else self.states[below - 1]
+            action = actions[state].get(kind)
+            if action is None:
+                return False
+            if action >= 0:
+                return True
+            origin, length, _ = self.table.rules[-1 - action]
+            while length:
+                if above:
+                    above.pop()
+                else:
+                    below -= 1
+                length -= 1
+            above.append(gotos[above[-1] if above else self.states[below - 1]][origin])
+
+    def push(self, kind: str, token: Token) -> bool:
+        """Shift `token` as `kind` with all reductions it asks for; False, and nothing done, where it cannot stand."""
+        if not self.accepts(kind):
+            return False
+        while True:
+            action = self.table.actions[self.states[-1]][kind]
+            if action >= 0:
+                self.states.append(action)
+                self.values.append(token)
+                return True
+            origin, length, callback = self.rules[-1 - action]
+            taken = self.values[len(self.values) - length :]
+            del self.values[len(self.values) - length :], self.states[len(self.states) - length :]
+            self.values.append(callback(taken))
+            self.states.append(self.table.gotos[self.states[-1]][origin])
+
+    def _kind(self, token: Token) -> str | None:
+        """As what `token` can stand here: keyword, its own kind, or None."""
+        if token[0] == "WORD" and token[1] in self.table.keywords and self.accepts(token[1]):
+            return token[1]
+        return token[0] if self.accepts(token[0]) else None
+
+    def _possible(self) -> list[str]:
+        return [kind for kind in self.table.actions[self.states[-1]] if self.accepts(kind)]
+
+    # --- mending ----------------------------------------------------------------------------------------------------
+    def recover(self, position: int) -> int:
+        """Mend at the token at `position`, which does not fit; gives the position to go on from."""
+        token = self.tokens[position]
+        if token[0] == "$END":
+            return len(self.tokens)
+        if token[0] == "SKIP":
+            return position + 1
+        self.repeats = self.repeats + 1 if position == self.last_error else 0
+        self.last_error = position
+        if self.repeats > 4:  # no progress: drop the token
+            return position + 1
+        start = position
+        while start > 0 and self.tokens[start - 1][0] not in ("NEWLINE", "SKIP"):
+            start -= 1
+        end = position
+        while self.tokens[end][0] not in ("NEWLINE", "$END"):
+            end += 1
+        for mend in (self._mend_brace, self._mend_spacing, self._mend_word):
+            mended = mend(position, start)
+            if mended is not None:
+                self.silent_to = max(self.silent_to, self.tokens[end][2])
+                return mended
+        following = self._report_generic(position, start)
+        self.silent_to = max(self.silent_to, self.tokens[end][2])
+        return following
+
+    def _mend_brace(self, position: int, start: int) -> int | None:
+        """A brace that is not alone or not at the end of its line, or a `{` left out."""
+        token = self.tokens[position]
+        before = self.tokens[position - 1] if position > start else None
+        newline = ("NEWLINE", "", token[2], token[2])
+        if token[0] == "NEWLINE" and self.accepts("LBRACE"):
+            return self._missing_open(position, start)
+        if token[0] == "RBRACE" and before is None:
+            self._say("stray-brace", "`}` closes no open block", "delete it", token)
+            return position + 2 if self.tokens[position + 1][0] == "NEWLINE" else position + 1
+        if before is not None and before[0] == "LBRACE" and self.push("NEWLINE", newline):
+            self._say("syntax", f"{words.found(token)} behind `{{`", "end the line with `{` and go on in the next one", token)
+            return position
+        if token[0] == "RBRACE" or (before is not None and before[0] == "RBRACE"):
+            if self.push("NEWLINE", (*newline[:2], before[3], before[3]) if before else newline):
+                brace = token if token[0] == "RBRACE" else before
+                self._say("syntax", "`}` does not stand alone on its line", "put `}` on a line of its own", brace or token)
+                return position
+        return None
+
+    def _missing_open(self, position: int, start: int) -> int:
+        """The line of a block ends without `{`: it stands alone on the next line, or was left out altogether."""
+        token = self.tokens[position]
+        keyword = self.tokens[start][1]
+        if self.tokens[position + 1][0] == "LBRACE":
+            self._say("syntax", "`{` stands on a line of its own", "put it at the end of the line before", self.tokens[position + 1])
+            return position + 1
+        remedy = f"end the line with ` {{` and close the block with `}}`: `{words.USAGE.get(keyword, keyword)}`"
+        self._say("syntax", f"the line ends where `{{` is expected in `{keyword}`", remedy, token)
+        here = token[2]
+        for kind in ("LBRACE", "NEWLINE", "RBRACE"):
+            self.push(kind, (kind, "", here, here))
+        return position
+
+    def _mend_spacing(self, position: int, start: int) -> int | None:
+        """`name =x`: the `=` belongs to the name."""
+        token, tokens = self.tokens[position], self.tokens
+        if token[0] == "WORD" and tokens[position + 1][0] == "REF" and tokens[position + 1][1].startswith("=") and self.accepts("KEY"):
+            name, value = token, tokens[position + 1]
+        elif token[0] == "REF" and token[1].startswith("=") and position > start and self.values and self.values[-1] is tokens[position - 1]:
+            name, value = tokens[position - 1], token
+            if name[0] != "WORD" or position - 1 == start:
+                return None
+            state, word = self.states.pop(), self.values.pop()
+            if not self.accepts("KEY"):
+                self.states.append(state)
+                self.values.append(word)
+                return None
+        else:
+            return None
+        remedy = f"attach the `=`: `{name[1]}={value[1][1:]}`" if value[1] != "=" else f"attach the `=`: `{name[1]}=`"
+        self._say("syntax", f"a blank stands between `{name[1]}` and its `=`", remedy, name, value[3])
+        self.push("KEY", ("KEY", name[1] + "=", name[2], value[2] + 1))
+        for rest in tokens_of(value[1][1:])[:1]:
+            if rest[0] != "$END":
+                self.push(rest[0], (rest[0], rest[1], rest[2] + value[2] + 1, rest[3] + value[2] + 1))
+        return position + 2 if name is token else position + 1
+
+    def _mend_word(self, position: int, start: int) -> int | None:
+        """A misspelt keyword: go on as if it were spelt right."""
+        token = self.tokens[position]
+        if token[0] != "WORD":
+            return None
+        candidates = [kind for kind in self._possible() if kind.islower()]
+        near = words.nearest(token[1], candidates) if candidates else None
+        if near is None:
+            return None
+        what = "begins no statement here" if position == start else "is no word that can stand here"
+        self._say("unknown-word", f"`{words.short(token[1])}` {what}", f"did you mean `{near}`?", token)
+        self.push(near, ("WORD", near, token[2], token[3]))
+        return position + 1
+
+    # --- giving up on a token -----------------------------------------------------------------------------------------
+    def _report_generic(self, position: int, start: int) -> int:
+        """Say what stands where what is expected, then read on in the line as far as it fits."""
+        token = self.tokens[position]
+        first = self.tokens[start]
+        keyword = first[1] if first[0] == "WORD" and first[1] in words.USAGE else ""
+        if position == start:
+            self._say_no_statement(token)
+        else:
+            inside = f" in `{keyword}`" if keyword else ""
+            remedy = f"write it as `{words.USAGE[keyword]}`" if keyword else "see how this line is written in the reference"
+            self._say("syntax", f"{words.found(token)} where {words.expected(self._possible())} is expected{inside}", remedy, token)
+        return self._read_on(position, start)
+
+    def _say_no_statement(self, token: Token) -> None:
+        context = self._context()
+        example = words.EXAMPLES[context]
+        if token[0] == "WORD" and token[1] in words.USAGE:
+            message = f"`{token[1]}` cannot stand in {words.CONTEXTS[context]}"
+            self._say("syntax", message, "close the block before it with `}`, or move the line", token)
+        elif token[0] == "WORD":
+            self._say("unknown-word", f"`{words.short(token[1])}` begins no statement", f"begin the line as in `{example}`", token)
+        else:
+            message = f"{words.found(token)} where {words.CONTEXTS[context]} expects a line such as `{example}`"
+            self._say("syntax", message, "begin the line with its keyword", token)
+
+    def _context(self) -> str:
+        """The list symbol of the innermost open block."""
+        for state in reversed(self.states):
+            for line, lines in zip(_LINE_SYMBOLS, _LIST_SYMBOLS, strict=True):
+                if line in self.table.gotos[state] or lines in self.table.gotos[state]:
+                    return lines
+        return "statements"
+
+    def _read_on(self, position: int, start: int) -> int:
+        """Read the rest of the line, dropping what does not fit; keep the statement if it is still whole."""
+        tokens = self.tokens
+        lost = False
+        while tokens[position][0] not in ("NEWLINE", "$END", "LBRACE", "RBRACE"):
+            token = tokens[position]
+            kind = self._kind(token) if tokens[start] is not token else None
+            if kind is None or not self.push(kind, token):
+                lost = lost or token[0] in ("REF", "TERMS", "PARAM", "WORD", "COMPUTED")
+            position += 1
+        token = tokens[position]
+        if token[0] == "LBRACE":
+            return position if self.accepts("LBRACE") and not self._at_line() else self._open_body(position, start)
+        keyword = tokens[start][1]
+        if not self._at_line() and self.accepts("NEWLINE") and (not lost or keyword in _DECLARING):
+            return position
+        self._bad(start, position)
+        return position + 1 if token[0] == "NEWLINE" else position
+
+    def _at_line(self) -> bool:
+        """Whether nothing of the line has been read."""
+        gotos = self.table.gotos[self.states[-1]]
+        return any(symbol in gotos for symbol in _LINE_SYMBOLS) or any(symbol in gotos for symbol in _LIST_SYMBOLS)
+
+    def _bad(self, start: int, end: int) -> None:
+        """Give up on the statement from `start` to before `end`: a `Bad` stands for it."""
+        self._drop_line()
+        last = self.tokens[max(start, end - 1)]
+        self.states.append(next(self.table.gotos[self.states[-1]][name] for name in _LINE_SYMBOLS if name in self.table.gotos[self.states[-1]]))
+        self.values.append(tree.Bad(Span(self.source, self.tokens[start][2], last[3])))
+
+    def _drop_line(self) -> None:
+        """Take back what has been read of the line; the stack then ends with the list of lines it belongs to."""
+        while True:
+            gotos = self.table.gotos[self.states[-1]]
+            if any(symbol in gotos for symbol in _LINE_SYMBOLS):
+                return
+            for symbol in _LIST_SYMBOLS:
+                if symbol in gotos:
+                    self.states.append(gotos[symbol])
+                    self.values.append([])
+                    return
+            self.states.pop()
+            self.values.pop()
+
+    # --- bodies of faulty headers ---------------------------------------------------------------------------------------
+    def _open_body(self, position: int, start: int) -> int:
+        """A `{` behind a header that cannot be read: build the header from what is there, so that the body is kept."""
+        tokens = self.tokens
+        first = tokens[start]
+        known = first[1] in words.STATEMENTS
+        if first[1] in words.BLOCKS or not known:
+            keyword = first[1] if first[1] in words.BLOCKS else self._sniff(position)
+            self._drop_line()
+            if keyword and self.accepts(keyword):
+                self._header(keyword, start, position)
+                if self.accepts("LBRACE"):
+                    return position
+            self._bad(start, position)
+            return self._closing(position) + 1
+        self._say("stray-brace", "`{` opens no block here", "delete it and its `}`", tokens[position])
+        tokens[self._closing(position)] = ("SKIP", "", 0, 0)
+        if self.accepts("NEWLINE") and not self._at_line():
+            return position + 1
+        self._bad(start, position)
+        return position + 2 if tokens[position + 1][0] == "NEWLINE" else position + 1
+
+    def _closing(self, position: int) -> int:
+        """Position of the `}` that closes the `{` at `position`."""
+        depth = 0
+        while self.tokens[position][0] != "$END":
+            kind = self.tokens[position][0]
+            depth += (kind == "LBRACE") - (kind == "RBRACE")
+            if depth == 0 and kind == "RBRACE":
+                return position
+            position += 1
+        return position - 1
+
+    def _sniff(self, position: int) -> str:
+        """The kind of block whose body starts behind the `{` at `position`."""
+        token = self.tokens[min(position + 2, len(self.tokens) - 1)]
+        following = self.tokens[min(position + 3, len(self.tokens) - 1)]
+        if token[0] == "TERMS" or token[1] == "bridge":
+            return "strip"
+        if token[0] == "KEY" or words.LINES_OF.get(token[1]) == "part":
+            return "part"
+        if token[0] == "WORD" and (token[1] in words.STATEMENTS or following[0] != "REF"):
+            return "function"
+        return "cable" if token[0] == "WORD" else ""
+
+    def _header(self, keyword: str, start: int, end: int) -> None:
+        """Read the head of a block again, with a name made up where there is none."""
+        rest = self.tokens[start + 1 : end]
+        here = self.tokens[start][3]
+        line = self.source.place(self.tokens[start][2])[0]
+        self.push(keyword, ("WORD", keyword, self.tokens[start][2], here))
+        made_up = {"REF": ("=" if keyword == "function" else "-") + f"?{line}", "STRING": '""', "WORD": f"?{line}"}
+        for kind in words.HEADS[keyword]:
+            token = next((token for token in rest if token[0] == kind), None)
+            if token is None:
+                token = (kind, made_up[kind] if keyword != "cable" or kind == "REF" else "", here, here)
+            else:
+                rest.remove(token)
+            self.push(kind, token)
+        for token in rest:
+            self.push(token[0], token)
+
+    # --- the end --------------------------------------------------------------------------------------------------------
+    def finish(self) -> tree.Tree:
+        """The tree of all that was read."""
+        if self.values and isinstance(self.values[-1], tree.Tree):
+            return self.values[-1]
+        statements = self.values[0] if self.values and isinstance(self.values[0], list) else []
+        return tree.Tree(self.source, tuple(statements))
