@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -115,8 +116,9 @@ def _declarations(flat: Flat, desk: Desk) -> None:
         if isinstance(statement, tree.Declaration) and statement.keyword == "place":
             declare_place(statement, scope, desk)
     settle_places(desk)
-    for name, function in desk.functions.items():
+    for name, function in list(desk.functions.items()):
         if function.place and function.place not in desk.places:
+            desk.functions[name] = replace(function, place=None)
             desk.unknown("place", function.place, function.span, Scope(name), desk.places)
     for statement, scope in flat:
         if isinstance(statement, tree.Declaration) and statement.keyword == "route":

@@ -117,7 +117,7 @@ def declare_route(statement: Declaration, scope: Scope, desk: Desk) -> None:
         return
     _, title = split_items(statement.items, scope, desk)
     values: dict[str, Rating] = {}
-    kind, place, length, divider = "duct", scope.place, None, False
+    kind, place, length, divider = "duct", _standing(scope, desk), None, False
     for attr in statement.attrs:
         key = attr.key.text
         if key == "kind":
@@ -179,7 +179,7 @@ def declare(statement: Declaration, scope: Scope, desk: Desk) -> None:
     shown, written = with_reason(span, scope)
     _, title = split_items(statement.items, scope, desk)
     device = Device(
-        identity, title, "device", statement.keyword, None, scope.function, scope.place, "", {}, {}, (), (), (), (), {},
+        identity, title, "device", statement.keyword, None, scope.function, _standing(scope, desk), "", {}, {}, (), (), (), (), {},
         frozenset(), (), "", statement.keyword, "", shown, statement.span, written,
     )  # fmt: skip
     if statement.keyword == "supply":
@@ -240,14 +240,25 @@ def _busbar(device: Device, statement: Declaration, scope: Scope, desk: Desk) ->
     terminals = {
         name: Terminal(name, Role.EARTH if name == "PE" else Role.PLAIN, Clamp(conductors=999), statement.span) for name in names
     }
-    _need_place(place, device, scope, desk)
+    _need_place(place, statement.attrs, device, scope, desk)
     return replace(device, category="busbar", place=place, ratings=values, terminals=terminals, symbol="busbar")
 
 
-def _need_place(place: str, device: Device, scope: Scope, desk: Desk) -> None:
-    if not place and not any(finding.span == device.span for finding in desk.findings):
-        desk.fault("missing-value", device.span, f"`{device.id}` does not say where it stands",
-                   "add `at=+PLACE` to it or to its function", scope, subjects=(device.id,))  # fmt: skip
+def _need_place(place: str, attrs: tuple[Attr, ...], device: Device, scope: Scope, desk: Desk) -> None:
+    if not place and not scope.place and not any(attr.key.text == "at" for attr in attrs):
+        desk.fault(
+            "missing-value",
+            device.span,
+            f"`{device.id}` does not say where it stands",
+            "add `at=+PLACE` to it or to its function",
+            scope,
+            subjects=(device.id,),
+        )
+
+
+def _standing(scope: Scope, desk: Desk) -> str:
+    """The place of the function around, where there is one by that name."""
+    return scope.place if scope.place in desk.places else ""
 
 
 def _device(device: Device, statement: Declaration, scope: Scope, desk: Desk) -> Device | None:
@@ -268,7 +279,7 @@ def _device(device: Device, statement: Declaration, scope: Scope, desk: Desk) ->
             value = rating_of(attr, scope, desk, ("at", "operated-at"))
             if value is not None:
                 ratings[key] = value
-    _need_place(place, device, scope, desk)
+    _need_place(place, statement.attrs, device, scope, desk)
     terminals = dict(part.terminals)
     if part.kind in ("earth-bar", "screen-bar"):
         terminals.update(_ways(part, ratings, device, scope, desk))
@@ -316,7 +327,7 @@ def declare_outside(statement: Outside, scope: Scope, desk: Desk) -> None:
     _, title = split_items(statement.items, scope, desk)
     maker = PartMaker(desk, scope)
     maker.read(statement.lines)
-    place = scope.place
+    place = _standing(scope, desk)
     ratings = dict(maker.ratings)
     for attr in statement.attrs:
         if attr.key.text == "at":
@@ -325,11 +336,11 @@ def declare_outside(statement: Outside, scope: Scope, desk: Desk) -> None:
             value = rating_of(attr, scope, desk, ("at",))
             if value is not None:
                 ratings[attr.key.text] = value
+    part = maker.part(identity, title, "outside", span)
     desk.devices[identity] = Device(
-        identity, title, "outside", "outside", None, scope.function, place, "", ratings, maker.terminals, tuple(maker.paths),
-        tuple(maker.sources), tuple(maker.consumers), tuple(maker.requirements),
-        {name: kind.words[0] for name, kind in maker.settings.items() if kind.words}, frozenset(), (), "",
-        "outside", maker.words.get("class", ""), shown, statement.span, written,
+        identity, title, "outside", "outside", part, scope.function, place, "", ratings, part.terminals, part.paths, part.sources,
+        part.consumers, part.requirements, {name: kind.words[0] for name, kind in part.settings.items() if kind.words},
+        frozenset(), (), "", "outside", part.protection_class, shown, statement.span, written,
     )  # fmt: skip
 
 
@@ -342,7 +353,7 @@ def declare_strip(statement: Strip, scope: Scope, desk: Desk) -> None:
     identity, span = named
     shown, written = with_reason(span, scope)
     _, title = split_items(statement.items, scope, desk)
-    place, bonded, field_side = scope.place, False, "right"
+    place, bonded, field_side = _standing(scope, desk), False, "right"
     ratings: dict[str, Rating] = {}
     for attr in statement.attrs:
         key, text = attr.key.text, attr_text(attr, scope, desk) or ""
@@ -367,7 +378,7 @@ def declare_strip(statement: Strip, scope: Scope, desk: Desk) -> None:
         identity, title, "strip", "strip", None, scope.function, place, "", ratings, terminals, (), (), (), (), {}, frozenset(), (),
         "", "strip", "", shown, statement.span, written, bridges, bonded, field_side,
     )  # fmt: skip
-    _need_place(place, device, scope, desk)
+    _need_place(place, statement.attrs, device, scope, desk)
     desk.devices[identity] = device
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from netdsl.findings import Related
+from netdsl.findings import Related, Span
 from netdsl.model.desk import Desk, Scope, nearest
 from netdsl.model.plant import (
     Clamp,
@@ -261,6 +261,14 @@ class PartMaker:
         else:
             self.requirements += [Requirement((name,), False, setting, value, line.span) for name in names]
 
+    def part(self, name: str, title: str, kind: str, span: Span) -> PartType:
+        """What was taken in, as a part called `name`."""
+        return PartType(
+            name, title, kind, self.words.get("symbol", kind), self.words.get("letter", ""), self.words.get("class", ""),
+            self.ratings, self.terminals, tuple(self.paths), tuple(self.sources), tuple(self.consumers), tuple(self.requirements),
+            self.settings, span,
+        )  # fmt: skip
+
     # --- help -----------------------------------------------------------------------------------------------------
     def _names(self, references: tuple[Reference, ...]) -> list[Named]:
         names: list[Named] = []
@@ -326,11 +334,7 @@ def make_part(part: Part, desk: Desk) -> PartType:
         line.keyword == "rating" for line in part.lines if line.attrs and _says(line, "kind")
     ):
         desk.fault("missing-value", part.name.span, f"part `{part.name.text}` does not say its kind", "add `kind = ...`", NOWHERE)
-    return PartType(
-        part.name.text, title, maker.words.get("kind", ""), maker.words.get("symbol", maker.words.get("kind", "")),
-        maker.words.get("letter", ""), maker.words.get("class", ""), maker.ratings, maker.terminals, tuple(maker.paths),
-        tuple(maker.sources), tuple(maker.consumers), tuple(maker.requirements), maker.settings, part.name.span,
-    )  # fmt: skip
+    return maker.part(part.name.text, title, maker.words.get("kind", ""), part.name.span)
 
 
 def _says(line: PartLine, key: str) -> bool:

@@ -1,0 +1,193 @@
+"""What a text means, and what bad input gets: one mistake, one finding, at its place, with a remedy."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from netdsl.findings import Finding
+from netdsl.model import Plant, read_plant
+
+HEAD = """\
+netdsl 1
+place +MCP "Panel" kind=cabinet
+place +HALL "Hall" kind=field
+supply -G0 "Mains" system=TN-S voltage=400V frequency=50Hz
+part box2 "Box" {
+  kind = relay   class = II
+  terminal :1 :2 contact
+  terminal :A1 :A2 coil voltage=24V dc
+  contact :1 to :2 make by=coil
+  coil :A1 to :A2 voltage=24V dc power=1W
+  setting mode slow fast
+  setting address 1..247
+}
+part engine "Motor" {
+  kind = motor   class = I   voltage = 400V
+  terminal :U1 :V1 :W1 winding
+  terminal :PE earth
+}
+"""
+
+
+def read(tmp_path: Path, text: str, **files: str) -> tuple[Plant, tuple[Finding, ...]]:
+    (tmp_path / "plant.netdsl").write_text(text, encoding="utf-8")
+    for name, content in files.items():
+        (tmp_path / name.replace("__", ".")).write_text(content, encoding="utf-8")
+    plant, findings = read_plant(tmp_path)
+    assert plant is not None
+    return plant, findings
+
+
+def test_names_are_looked_up_outwards(tmp_path: Path) -> None:
+    plant, findings = read(
+        tmp_path,
+        HEAD
+        + """\
+device -K1 box2 at=+MCP
+function =A at=+MCP {
+  device -K2 box2
+  function =B {
+    device -K3 box2
+    wire -K1:1 to -K2:1 to -K3:1 0.75mm2 BU
+  }
+}
+wire =A-K2:2 to =A.B-K3:2 0.75mm2 BU
+""",
+    )
+    assert findings == ()
+    assert list(plant.devices) == ["-G0", "-K1", "=A-K2", "=A.B-K3"]
+    assert list(plant.conductors) == ["-K1:1 -- =A-K2:1", "=A-K2:1 -- =A.B-K3:1", "=A-K2:2 -- =A.B-K3:2"]
+    chain = [conductor.chain for conductor in plant.conductors.values()]
+    assert chain == ["-K1:1 -- =A-K2:1 -- =A.B-K3:1"] * 2 + [""]
+
+
+def test_a_scheme_is_unfolded_with_arithmetic_and_defaults(tmp_path: Path) -> None:
+    plant, findings = read(
+        tmp_path,
+        HEAD
+        + """\
+scheme pair(relay, strip, first, size=0.75mm2) "Two terminals" {
+  wire $relay:1 to $strip:($first)   $size BU
+  wire $relay:2 to $strip:($first+1) $size BU
+  wire $relay:(coil) to $strip:($first+2) $size BU
+}
+strip -X1 at=+MCP {
+  :1..9 2.5mm2
+}
+device -K1 box2 at=+MCP
+device -K2 box2 at=+MCP
+use pair relay=-K1 strip=-X1 first=1
+use pair relay=-K2 strip=-X1 first=4 size=1mm2
+""",
+    )
+    assert findings == ()
+    ends = [(a.id, b.id, conductor.section_mm2) for conductor in plant.conductors.values() for a, b in [conductor.ends]]
+    assert ends == [
+        ("-K1:1", "-X1:1", 0.75), ("-K1:2", "-X1:2", 0.75), ("-K1:A1", "-X1:3", 0.75),
+        ("-K2:1", "-X1:4", 1.0), ("-K2:2", "-X1:5", 1.0), ("-K2:A1", "-X1:6", 1.0),
+    ]  # fmt: skip
+    first = next(iter(plant.conductors.values()))
+    assert first.span.text.startswith("use pair relay=-K1")
+    assert first.use is not None
+    assert first.use.text.startswith("wire $relay:1")
+
+
+def test_strips_know_their_sides_levels_and_bridges(tmp_path: Path) -> None:
+    plant, findings = read(
+        tmp_path,
+        HEAD
+        + """\
+device -K1 box2 at=+MCP
+strip -X1 at=+MCP rail=bonded {
+  :1..3 2.5mm2 "level"
+  :4 two-level 2.5mm2
+  :5 fused fuse=2A 4mm2
+  :6 earth 4mm2
+  bridge :1..3
+}
+wire -K1:1 to -X1:1
+wire -K1:2 to -X1:4.2
+cable -W1 2x1.5 length=3m {
+  BN -X1:2 to -X1:5/in
+}
+""",
+    )
+    assert findings == ()
+    strip = plant.devices["-X1"]
+    assert list(strip.terminals) == ["1", "2", "3", "4.1", "4.2", "5", "6"]
+    assert strip.bridges == (("1", "2", "3"),)
+    assert strip.rail_bonded
+    assert strip.terminals["5"].split
+    wire, _, core = plant.conductors.values()
+    assert [end.side for end in wire.ends] == ["", "in"]
+    assert [end.side for end in core.ends] == ["out", "in"]
+
+
+MISTAKES = [
+    ("device -K1 box3 at=+MCP", "unknown-part", "box3"),
+    ("device -K1 box2 at=+MPC", "unknown-name", "+MPC"),
+    ("device -K1 box2", "missing-value", "-K1"),
+    ("device -K1 box2 at=+MCP curent=3A", "unknown-word", "curent"),
+    ("device -K1 box2 at=+MCP current=3V", "wrong-unit", "3V"),
+    ("device -K1 box2 at=+MCP current=-3A", "out-of-range", "-3A"),
+    ("device -K1 box2 at=+MCP\ndevice -K1 box2 at=+MCP", "duplicate-name", "-K1"),
+    ("device -K1 box2 at=+MCP\nwire -K1:1 to -K1:7", "unknown-terminal", "7"),
+    ("device -K1 box2 at=+MCP\nwire -K1:1,2 to -K1:A1", "count-mismatch", "-K1:A1"),
+    ("device -K1 box2 at=+MCP\nwire -K1:1 to -KK1:2\nwire -K1:2 to -KK1:2", "unknown-name", "-KK1"),
+    ("device -K1 box2 at=+MCP\nset -K1 mode=quick", "unknown-word", "quick"),
+    ("device -K1 box2 at=+MCP\nset -K1 mood=slow", "unknown-setting", "mood"),
+    ("device -K1 box2 at=+MCP\nset -K1 address=300", "out-of-range", "300"),
+    ("device -K1 box2 at=+MCP\ncable -W1 2x1.5 {\n  GY -K1:1 to -K1:2\n}", "core-unknown", "GY"),
+    ("device -K1 box2 at=+MCP\ncable -W1 2x1.5 {\n  BN -K1:1 to -K1:2\n  BN -K1:A1 to -K1:A2\n}", "core-reused", "BN"),
+    ("device -K1 box2 at=+MCP\nwire -K1:1 to -K1:2 2.5mm2 BX", "unknown-word", "BX"),
+    ("device -K1 box2 at=+MCP\nwire -K1:1 to -K1:2 2.5mm", "wrong-unit", "2.5mm"),
+    ("device -K1 box2 at=+MCP\nwire -K1:1 to -K1:2 along=DUCT9", "unknown-name", "DUCT9"),
+    ("use nothing", "unknown-scheme", "nothing"),
+    ("scheme a(x) {\n  use a x=$x\n}\nuse a x=1", "scheme-recursive", None),
+    ("scheme a(x) {\n}\nuse a", "missing-value", "a"),
+    ("scheme a(x) {\n}\nuse a x=1 y=2", "unknown-parameter", "y"),
+    ('include "nowhere.netdsl"', "include-missing", '"nowhere.netdsl"'),
+    ('include "../outside.netdsl"', "include-outside", '"../outside.netdsl"'),
+    ('include "plant.netdsl"', "include-circular", '"plant.netdsl"'),
+    ("netdsl 9", "version-unsupported", "9"),
+    ("relation R1 R2 spacing=3mm", "unknown-name", "R1"),
+    ('allow earth-loop on -Q9 because "x"', "unknown-name", "-Q9"),
+    ("supply -G1 system=TNS voltage=400V", "unknown-word", "system=TNS"),
+    ("strip -X1 at=+MCP {\n  :1..3 2.5mm2\n  :2 4mm2\n}", "duplicate-name", "2"),
+    ("strip -X1 at=+MCP {\n  :9..3 2.5mm2\n}", "out-of-range", "9..3"),
+    ("function =A at=+MCP {\n  device -K1 box2\n}\ndevice -K1 box2 at=+MCP", "hidden-name", "-K1"),
+]
+
+
+@pytest.mark.parametrize(("text", "rule", "where"), MISTAKES, ids=[f"{rule}-{n}" for n, (_, rule, _) in enumerate(MISTAKES)])
+def test_one_mistake_gives_one_finding(tmp_path: Path, text: str, rule: str, where: str | None) -> None:
+    _, findings = read(tmp_path, HEAD + text + "\n")
+    assert [finding.rule for finding in findings] == [rule], findings
+    assert findings[0].remedy
+    assert where is None or findings[0].span.text == where
+
+
+def test_includes_are_read_once_and_relative(tmp_path: Path) -> None:
+    plant, findings = read(
+        tmp_path,
+        HEAD + 'include "a.netdsl"\ninclude "b.netdsl"\n',
+        a__netdsl='include "b.netdsl"\ndevice -K1 box2 at=+MCP\n',
+        b__netdsl="device -K2 box2 at=+MCP\n",
+    )
+    assert findings == ()
+    assert {"-K1", "-K2"} <= set(plant.devices)
+    assert plant.devices["-K1"].span.source.path == "a.netdsl"
+
+
+def test_a_missing_file_gives_no_plant(tmp_path: Path) -> None:
+    plant, findings = read_plant(tmp_path / "nothing.netdsl")
+    assert plant is None
+    assert len(findings) == 1
+
+
+def test_a_finding_in_a_scheme_points_at_the_use(tmp_path: Path) -> None:
+    _, findings = read(tmp_path, HEAD + "device -K1 box2 at=+MCP\nscheme a(k) {\n  wire $k:1 to $k:9\n}\nuse a k=-K1\n")
+    assert [finding.span.text for finding in findings] == ["use a k=-K1"]
+    assert [related.span.text for related in findings[0].related] == ["9"]
