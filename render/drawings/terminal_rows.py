@@ -1,0 +1,318 @@
+"""What a terminal drawing says, before anything has a place: terminals, rows, cables, bridges of one device or strip."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from netdsl.model.plant import Conductor, Device, Role
+from netdsl.network.types import Net, Network
+from netdsl.quantities import Quantity
+from render.drawings.cable_ends import CableEnd, Tail, remarks, spare_cores, spare_text, tails, type_text
+from render.drawings.live import LiveCircuits
+from render.drawings.terminal_names import Names
+from render.drawings.terminal_words import (
+    BOX_ORDER,
+    WINDING_LINKS,
+    clamp_text,
+    ferrule_text,
+    kind_of,
+    mark_text,
+    point_text,
+    section_text,
+    size_text,
+    winding_note,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """The half of a row on one side of the terminal: a wire's or core's end, or a spare core (`far_id` "")."""
+
+    of: str
+    cable: str
+    core: str
+    section: str
+    ferrule: str
+    route: str
+    mark: str
+    far: str
+    far_id: str
+
+    @property
+    def spare(self) -> bool:
+        """A core that ends nowhere."""
+        return not self.far_id
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row: what lands at `terminal` left and right; the first row of a terminal carries its data."""
+
+    terminal: str
+    first: bool
+    left: Entry | None
+    right: Entry | None
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Rows `first` to `last` of one side that belong to one cable: gathered by one mark. `tails`: below its last row."""
+
+    cable: str
+    first: int
+    last: int
+    head: str
+    lines: tuple[str, ...]
+    tails: tuple[Tail, ...]
+    screened: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A terminal as drawn: `kind` of strip terminal, `size`, lines of text beside it, `live` with the isolator off."""
+
+    id: str
+    number: str
+    kind: str
+    size: str
+    text: str
+    live: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One strip or device. `groups`: left and right. `bridges`: names of the terminals each joins. `notes`: said below its
+    name. `field`: the side that faces the field. `function`, `place`: where its sheet belongs."""
+
+    id: str
+    title: str
+    function: str
+    place: str
+    rows: tuple[Row, ...]
+    points: Mapping[str, Point]
+    groups: tuple[tuple[Group, ...], tuple[Group, ...]]
+    bridges: tuple[tuple[str, ...], ...]
+    notes: tuple[str, ...]
+    field: str
+    strip: bool
+
+
+class BlockMaker:
+    """Makes Blocks of a network's devices; keeps what all of them need."""
+
+    def __init__(self, network: Network, ends: Mapping[str, tuple[CableEnd, CableEnd]], live: LiveCircuits) -> None:
+        self._network = network
+        self._plant = network.plant
+        self._ends = ends
+        self._live = live
+
+    def block(self, identity: str) -> Block:
+        """The block of a device, or of a place on whose earth stud a cable lands."""
+        device = self._plant.devices.get(identity)
+        function = device.function if device is not None else ""
+        names = Names(self._plant, function)
+        shown = self._shown(identity, device)
+        sides = self._sides(identity, device, shown)
+        filled = [[self._entries(landings, names) for landings in side] for side in sides]
+        for side in filled:
+            self._add_spares(identity, side)
+        rows = _rows(shown, filled[0], filled[1])
+        groups = tuple(self._groups(identity, [row.left if k == 0 else row.right for row in rows], names) for k in (0, 1))
+        place = self._plant.places.get(identity)
+        return Block(
+            id=identity, title=_title(device) if device is not None else place.title if place is not None else "",
+            function=function, place=device.place if device is not None else identity, rows=rows,
+            points={name: self._point(identity, name, device) for name in shown}, groups=(groups[0], groups[1]),
+            bridges=_bridges(device, shown), notes=self._notes(device, shown),
+            field=device.field_side if device is not None else "right",
+            strip=device is not None and device.category == "strip",
+        )  # fmt: skip
+
+    def _shown(self, identity: str, device: Device | None) -> list[str]:
+        """Terminals that get rows: all of a strip; of other devices those used or required, and a motor's windings."""
+        if device is None:
+            return ["PE"]
+        if device.category == "strip":
+            return list(device.terminals)
+        required = _required(device)
+        names = [name for name in device.terminals if name in required or self._network.at_terminal.get(f"{identity}:{name}")]
+        if device.kind != "motor":
+            return names
+        windings = {name for name, terminal in device.terminals.items() if terminal.role is Role.WINDING}
+        boxed = [name for name in BOX_ORDER if name in windings]
+        return boxed + [name for name in device.terminals if name in {*names, *windings} and name not in boxed]
+
+    def _landings(self, key: str) -> list[tuple[Conductor, int]]:
+        found = []
+        for name in dict.fromkeys(self._network.at_terminal.get(key, ())):
+            conductor = self._plant.conductors[name]
+            found += [(conductor, index) for index in (0, 1) if conductor.ends[index].id == key]
+        return found
+
+    def _sides(self, identity: str, device: Device | None, shown: list[str]) -> list[list[list[tuple[Conductor, int]]]]:
+        """Landings left and right of each terminal; a wire comes from inside and a cable from the field unless named."""
+        inside: list[list[tuple[Conductor, int]]] = []
+        outside: list[list[tuple[Conductor, int]]] = []
+        for name in shown:
+            landings = self._landings(f"{identity}:{name}")
+            outer = [end for end in landings if _is_outside(*end)]
+            outside.append(outer)
+            inside.append([end for end in landings if end not in outer])
+        split = device is not None and any(terminal.split for terminal in device.terminals.values())
+        if not any(inside) and not split:
+            inside, outside = _parted(outside)
+        return [outside, inside] if device is not None and device.field_side == "left" else [inside, outside]
+
+    def _entries(self, landings: list[tuple[Conductor, int]], names: Names) -> list[Entry]:
+        shared: dict[str, int] = {}
+        for conductor, _ in landings:
+            if conductor.twin and conductor.chain:
+                shared[conductor.chain] = shared.get(conductor.chain, 0) + 1
+        return [
+            self._entry(conductor, index, shared.get(conductor.chain, 0) > 1, names)
+            for conductor, index in sorted(landings, key=lambda end: not end[0].cable)
+        ]
+
+    def _entry(self, conductor: Conductor, index: int, twin: bool, names: Names) -> Entry:
+        run = self._network.runs[conductor.id]
+        far = conductor.ends[1 - index]
+        return Entry(
+            of=conductor.id, cable=conductor.cable or "",
+            core=conductor.core if conductor.cable else run.colour or "",
+            section="" if conductor.cable else section_text(run),
+            ferrule=ferrule_text(run, twin),
+            route="" if conductor.cable else ", ".join(run.routes),
+            mark=mark_text(run), far=names.end(far.device, far.terminal), far_id=far.id,
+        )  # fmt: skip
+
+    def _add_spares(self, identity: str, side: list[list[Entry]]) -> None:
+        """Put the spare cores of each cable whose end this device stands for below its last core."""
+        last: dict[str, int] = {}
+        for index, entries in enumerate(side):
+            last.update({entry.cable: index for entry in entries if entry.cable})
+        for cable, index in last.items():
+            if self._end_here(identity, cable) is None:
+                continue
+            held = self._network.cables[cable].cable
+            spares = [
+                Entry(f"{cable} {core}", cable, core, "", "", "", "", spare_text(held), "")
+                for core in spare_cores(held, self._plant)
+            ]
+            where = max(n for n, entry in enumerate(side[index]) if entry.cable == cable) + 1
+            side[index][where:where] = spares
+
+    def _end_here(self, identity: str, cable: str) -> CableEnd | None:
+        """The end of `cable` for which this device stands, None where another one does."""
+        return next((end for end in self._ends.get(cable, ()) if end.main == identity), None)
+
+    def _groups(self, identity: str, entries: list[Entry | None], names: Names) -> tuple[Group, ...]:
+        spans = _spans(entries)
+        seen: set[str] = set()
+        final = {cable: number for number, (cable, _, _) in enumerate(spans)}
+        result = []
+        for number, (cable, first, last) in enumerate(spans):
+            result.append(self._group(identity, cable, (first, last), cable in seen, final[cable] == number, names))
+            seen.add(cable)
+        return tuple(result)
+
+    def _group(self, identity: str, cable: str, rows: tuple[int, int], again: bool, final: bool, names: Names) -> Group:
+        use = self._network.cables[cable]
+        own = self._end_here(identity, cable)
+        guest = next((end for end in self._ends[cable] if identity in (end.main, *end.others)), None)
+        if again:
+            lines: tuple[str, ...] = ("continued from above",)
+        elif own is not None:
+            lines = remarks(own, self._plant, names)
+        else:
+            lines = (type_text(use.cable), *((f"its other cores: see {names.of(guest.main)}",) if guest is not None else ()))
+        if not final:
+            lines = (*lines, "continued below")
+        return Group(
+            cable, *rows, names.of(cable), lines, tails(own, self._plant, names) if own is not None and final else (),
+            bool(use.cable.screen),
+        )  # fmt: skip
+
+    def _point(self, identity: str, name: str, device: Device | None) -> Point:
+        key = f"{identity}:{name}"
+        if device is None:
+            return Point(key, name, "earth", "", "", False)
+        terminal = device.terminals[name]
+        return Point(key, name, kind_of(terminal), size_text(terminal, device), point_text(terminal), self._is_live(key))
+
+    def _is_live(self, key: str) -> bool:
+        nets: Iterable[Net | None] = (self._network.net(node) for node in (key, f"{key}/in", f"{key}/out"))
+        return any(net is not None and net.id in self._live.nets for net in nets)
+
+    def _notes(self, device: Device | None, shown: list[str]) -> tuple[str, ...]:
+        if device is None:
+            return ("earth stud of the enclosure",)
+        notes = [clamp_text(device, shown)]
+        if device.category == "strip":
+            notes.append("Rail bonded to the plate." if device.rail_bonded else "")
+        if device.kind == "motor":
+            notes.append(winding_note(device, shown))
+        return tuple(note for note in notes if note)
+
+
+def _title(device: Device) -> str:
+    return device.title or (device.part.title if device.part is not None else "")
+
+
+def _is_outside(conductor: Conductor, index: int) -> bool:
+    side = conductor.ends[index].side
+    return side == "out" if side else bool(conductor.cable)
+
+
+def _parted(
+    outside: list[list[tuple[Conductor, int]]],
+) -> tuple[list[list[tuple[Conductor, int]]], list[list[tuple[Conductor, int]]]]:
+    """Where cables alone meet, as in a junction box: of two cables at one terminal the first goes left, whole."""
+    left: set[str] = set()
+    right: set[str] = set()
+    for landings in outside:
+        cables = list(dict.fromkeys(end[0].cable for end in landings if end[0].cable))
+        for cable in cables if len(cables) > 1 else ():
+            if cable not in left and cable not in right:
+                (left if len(left & set(cables)) <= len(right & set(cables)) else right).add(cable)
+    inner = [[end for end in landings if end[0].cable in left] for landings in outside]
+    return inner, [[end for end in landings if end[0].cable not in left] for landings in outside]
+
+
+def _rows(shown: list[str], left: list[list[Entry]], right: list[list[Entry]]) -> tuple[Row, ...]:
+    rows = []
+    for name, lefts, rights in zip(shown, left, right, strict=True):
+        for n in range(max(len(lefts), len(rights), 1)):
+            rows.append(Row(name, n == 0, lefts[n] if n < len(lefts) else None, rights[n] if n < len(rights) else None))
+    return tuple(rows)
+
+
+def _spans(entries: list[Entry | None]) -> list[tuple[str, int, int]]:
+    """Runs of rows that hold cores of one cable; rows empty on that side may lie between, rows of others not."""
+    spans: list[tuple[str, int, int]] = []
+    for index, entry in enumerate(entries):
+        if entry is None:
+            continue
+        if entry.cable and spans and spans[-1][0] == entry.cable:
+            spans[-1] = (entry.cable, spans[-1][1], index)
+        else:
+            spans.append((entry.cable, index, index))
+    return [span for span in spans if span[0]]
+
+
+def _required(device: Device) -> set[str]:
+    names: set[str] = set()
+    for requirement in device.requirements:
+        value = device.settings.get(requirement.setting) if requirement.setting else None
+        text = value.text if isinstance(value, Quantity) else value
+        if not requirement.alternative and (requirement.setting is None or text == requirement.value):
+            names.update(requirement.terminals)
+    return names
+
+
+def _bridges(device: Device | None, shown: list[str]) -> tuple[tuple[str, ...], ...]:
+    if device is None:
+        return ()
+    links = device.bridges if device.category == "strip" else WINDING_LINKS.get(device.connection, ())
+    kept = (tuple(name for name in bridge if name in shown) for bridge in links)
+    return tuple(bridge for bridge in kept if len(bridge) > 1)

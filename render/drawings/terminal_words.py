@@ -1,0 +1,95 @@
+"""The words of a terminal drawing: sizes, marks, strip lengths and torques, winding links."""
+
+from __future__ import annotations
+
+from netdsl.model.plant import Device, Role, Terminal
+from netdsl.network.types import Run
+from netdsl.quantities import Quantity, number_text
+
+#: links in a motor's terminal box, by connection
+WINDING_LINKS = {
+    "delta": (("U1", "W2"), ("V1", "U2"), ("W1", "V2")),
+    "star": (("W2", "U2", "V2"),),
+}
+BOX_ORDER = ("U1", "V1", "W1", "W2", "U2", "V2")
+
+
+def winding_note(device: Device, shown: list[str]) -> str:
+    """How a motor's windings are linked, in words."""
+    links = WINDING_LINKS.get(device.connection)
+    if links is None:
+        return "Winding links not stated."
+    said = ", ".join("–".join(link) for link in links)
+    boxed = "" if any(name in shown for link in links for name in link if name.endswith("2")) else " inside the terminal box"
+    return f"Windings in {device.connection}: links {said}{boxed}."
+
+
+def kind_of(terminal: Terminal) -> str:
+    """What is marked on a terminal: earth, neutral, fused ...; "" for a plain one."""
+    if terminal.role in (Role.EARTH, Role.EARTH_THROUGH, Role.FUNCTIONAL_EARTH):
+        return "earth"
+    return "" if terminal.kind == "feed-through" else terminal.kind
+
+
+def size_text(terminal: Terminal, device: Device) -> str:
+    """The section a terminal takes: the largest on a strip, the range on a device."""
+    section = terminal.clamp.section
+    if section is None:
+        return ""
+    low, high = number_text(section[0]), number_text(section[1])
+    return f"{high} mm²" if device.category == "strip" or low == high else f"{low}..{high} mm²"
+
+
+def section_text(run: Run) -> str:
+    """`2.5 mm²`, or nothing where no section is known."""
+    return f"{number_text(run.section_mm2)} mm²" if run.section_mm2 is not None else ""
+
+
+def mark_text(run: Run) -> str:
+    """The mark on the conductor's sleeve; the two ends, where that is its mark, need not be said again."""
+    first, second = (end.id for end in run.conductor.ends)
+    joined = {glue.join(pair) for glue in ("/", " / ", " -- ", "--", " ") for pair in ((first, second), (second, first))}
+    return "" if run.mark in joined or run.mark == run.id else run.mark
+
+
+def ferrule_text(run: Run, twin: bool) -> str:
+    """`twin` where two conductors share a twin ferrule, else what the wire says of its ferrule."""
+    ferrule = run.conductor.attributes.get("ferrule", "")
+    return "twin" if twin else ferrule.shown if isinstance(ferrule, Quantity) else ferrule
+
+
+def point_text(terminal: Terminal) -> str:
+    """The terminal's own text and the rating of its fuse."""
+    fuse = terminal.attributes.get("fuse", "")
+    rating = fuse.shown if isinstance(fuse, Quantity) else fuse
+    return ", ".join(text for text in (terminal.text, f"fuse {rating}" if rating else "") if text)
+
+
+def clamp_text(device: Device, shown: list[str]) -> str:
+    """Strip lengths and torques of the terminals shown: once where all are alike, else by terminal."""
+    groups: dict[str, list[str]] = {}
+    for name in shown:
+        clamp = device.terminals[name].clamp
+        words = []
+        if clamp.strip_m is not None:
+            words.append(f"strip {number_text(round(clamp.strip_m * 1000, 3))} mm")
+        if clamp.torque_nm is not None:
+            low, high = (number_text(value) for value in clamp.torque_nm)
+            words.append(f"tighten {low} N m" if low == high else f"tighten {low} to {high} N m")
+        groups.setdefault(", ".join(words) or "strip length and torque as the manufacturer states", []).append(name)
+    if len(groups) == 1:
+        only = next(iter(groups))
+        return only[:1].upper() + only[1:] + "."
+    return "; ".join(f"{span_text(names)}: {text}" for text, names in groups.items()) + "."
+
+
+def span_text(names: list[str]) -> str:
+    """Terminal names, numbered neighbours drawn together: `1..4, 7`."""
+    parts: list[list[str]] = []
+    for name in names:
+        last = parts[-1][-1] if parts else ""
+        if last.isdecimal() and name.isdecimal() and int(name) == int(last) + 1:
+            parts[-1].append(name)
+        else:
+            parts.append([name])
+    return ", ".join(f"{part[0]}..{part[-1]}" if len(part) > 2 else ", ".join(part) for part in parts)

@@ -1,0 +1,66 @@
+"""Columns of rows of text: words broken where designations may break, widths that give way when a sheet is too narrow."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from functools import lru_cache
+
+from render.layout.fonts import fits, printable, text_width
+from render.sheet import NORMAL
+
+#: a designation may break before an aspect sign and behind a comma or slash, never losing a character
+_SOFT = re.compile(r"(?<=[^\s=+\-:/(])(?=[=+\-:(])|(?<=[,/;_.])(?=\S)")
+
+
+@lru_cache(maxsize=1 << 15)
+def broken(text: str, width: float, height: float = NORMAL, bold: bool = False) -> tuple[str, ...]:
+    """`text` in lines no wider than `width` mm: broken at blanks, else within a designation, else anywhere; all of it.
+
+    No text gives no line.
+    """
+    clean = printable(text)
+    if not clean:
+        return ()
+    if fits(clean, width, height, bold):
+        return (clean,)
+    lines: list[str] = []
+    current = ""
+    for word in clean.split(" "):
+        glue = " " if current else ""
+        for piece in _SOFT.split(word):
+            if current and not fits(current + glue + piece, width, height, bold):
+                lines.append(current)
+                current, glue = "", ""
+            current += glue + piece
+            glue = ""
+            while len(current) > 1 and not fits(current, width, height, bold):
+                cut = _cut(current, width, height, bold)
+                lines.append(current[:cut].rstrip())
+                current = current[cut:].lstrip()
+    return (*lines, current) if current else tuple(lines)
+
+
+def _cut(text: str, width: float, height: float, bold: bool) -> int:
+    """How many characters of `text` fit, one at least."""
+    cut = len(text) - 1
+    while cut > 1 and not fits(text[:cut], width, height, bold):
+        cut -= 1
+    return cut
+
+
+def widest(texts: Sequence[str], height: float = NORMAL, bold: bool = False) -> float:
+    """Width in mm of the widest of `texts`, 0 for none."""
+    return max((text_width(text, height, bold) for text in texts), default=0.0)
+
+
+def given_way(natural: Sequence[float], least: Sequence[float], available: float) -> list[float]:
+    """Widths that sum to at most `available` mm: `natural` ones where they fit, else each gives way in proportion to what
+    it can spare down to `least`; where even those are too wide, all shrink alike."""
+    total, floor = sum(natural), sum(least)
+    if total <= available:
+        return list(natural)
+    if floor >= available:
+        return [width * available / floor for width in least] if floor else list(least)
+    share = (total - available) / (total - floor)
+    return [width - (width - low) * share for width, low in zip(natural, least, strict=True)]
