@@ -13,7 +13,6 @@ from netdsl.model.plant import Cable, CableScreen, Conductor, CoreType, End, Rat
 from netdsl.model.terminals import ends_of, object_of
 from netdsl.model.values import (
     attr_text,
-    attr_texts,
     one_of,
     quantity_of,
     settled,
@@ -23,7 +22,7 @@ from netdsl.model.values import (
 )
 from netdsl.model.vocabulary import SCREEN_WAYS, is_colour
 from netdsl.quantities import Quantity, parse_quantity
-from netdsl.syntax.tree import Attr, Core, Screen, ScreenEnd, Wire
+from netdsl.syntax.tree import Attr, Core, Screen, ScreenEnd, Wire, Word
 from netdsl.syntax.tree import Cable as CableText
 
 WIRE_KEYS = ("along", "length", "mark", "insulation", "material", "ferrule")
@@ -365,15 +364,10 @@ def _screen_end(end: ScreenEnd, scope: Scope, desk: Desk, whole: Span) -> Screen
     )
 
 
-def _length(word: object, scope: Scope, desk: Desk, whole: Span) -> Quantity | None:
-    text, span = word.text, word.span  # type: ignore[attr-defined]
+def _length(word: Word, scope: Scope, desk: Desk, whole: Span) -> Quantity | None:
+    text, span = word.text, word.span
     quantity = parse_quantity(text)
     if quantity is not None and quantity.kind == "length":
         return quantity
     desk.fault("wrong-unit", span, f"`{text}` is no length", "write it in mm", scope, whole=whole)
     return None
-
-
-def attr_routes(attr: Attr, scope: Scope, desk: Desk) -> tuple[str, ...]:
-    """Route names of a `defaults` statement."""
-    return attr_texts(attr, scope, desk)

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
-from typing import Any
+from dataclasses import dataclass, field
 
 from netdsl.findings import Finding, Related, Severity, Span
 from netdsl.model.plant import (
@@ -190,11 +189,6 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
 def with_reason(span: Span, scope: Scope) -> tuple[Span, Span | None]:
     """(span to report, line in the scheme or None) of what a statement in `scope` makes."""
     return (scope.use, span) if scope.use is not None else (span, None)
-
-
-def amend(device: Device, **changes: Any) -> Device:
-    """`device` with some fields replaced."""
-    return replace(device, **changes)
 
 
 def reference_span(reference: Reference) -> Span:

@@ -8,7 +8,7 @@ from functools import cache
 from importlib import resources
 from pathlib import Path
 
-from netdsl.findings import Finding, Related, Severity, Source, Span
+from netdsl.findings import Finding, Severity, Source, Span
 from netdsl.syntax import decode, parse
 from netdsl.syntax.tree import Include, Part, Scheme, Tree
 
@@ -106,13 +106,7 @@ class _Reader:
             self.take(target, data, within)
 
     def _fault(self, rule: str, statement: Include, message: str, remedy: str) -> None:
-        self.texts.findings.append(
-            Finding(rule, Severity.ERROR, message, remedy, statement.path.span, (), "netdsl language", _nothing())
-        )
-
-
-def _nothing() -> tuple[Related, ...]:
-    return ()
+        self.texts.findings.append(Finding(rule, Severity.ERROR, message, remedy, statement.path.span, (), "netdsl language"))
 
 
 # --- the shipped library ------------------------------------------------------------------------------------------
