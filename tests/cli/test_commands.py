@@ -1,0 +1,279 @@
+"""The command line as a person or a program meets it: output, exit codes, and a sentence instead of a traceback."""
+
+from __future__ import annotations
+
+import json
+import os
+import pty
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from netdsl.cli import main, progress
+
+GOOD = """netdsl 1
+
+project "Signal" {
+  number = "S-1"
+}
+
+place +BOX "Signal box" kind=box material=plastic
+supply -G1 "Battery" system=DC voltage=24V
+device -S1 push-button at=+BOX
+device -H1 lamp at=+BOX
+
+cable -W1 2x1.5 length=5m {
+  BN  -G1:+ to -S1:13
+  BU  -G1:- to -H1:X2
+}
+wire -S1:14 to -H1:X1  1.5mm2 BK
+"""
+#: one door of metal without a protective conductor
+BAD = GOOD + '\nplace +MCP "Panel" kind=cabinet\n'
+UNREADABLE = GOOD.replace("wire -S1:14", "wyre -S1:14")
+
+
+@pytest.fixture
+def plant(tmp_path: Path) -> Path:
+    (tmp_path / "plant.netdsl").write_text(GOOD, "utf-8")
+    return tmp_path
+
+
+def run(*arguments: str | Path) -> int:
+    """Exit code of the command in this process."""
+    with pytest.raises(SystemExit) as leaving:
+        main([str(argument) for argument in arguments])
+    assert isinstance(leaving.value.code, int)
+    return leaving.value.code
+
+
+def process(*arguments: str | Path, **options: object) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-m", "netdsl.cli", *map(str, arguments)]
+    return subprocess.run(command, capture_output=True, text=True, timeout=60, **options)  # type: ignore[call-overload,no-any-return]
+
+
+# --- check --------------------------------------------------------------------------------------------------------
+def test_check_of_a_sound_plant(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("check", plant) == 0
+    assert capsys.readouterr().out.startswith("no finding")
+    assert run("check", plant / "plant.netdsl") == 0
+
+
+def test_check_underlines_and_fails(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (plant / "plant.netdsl").write_text(BAD, "utf-8")
+    assert run("check", plant) == 1
+    out = capsys.readouterr().out
+    assert "error earth-missing: " in out
+    assert 'place +MCP "Panel" kind=cabinet' in out
+    assert "^^^^" in out
+    assert "remedy: " in out
+    assert "\x1b" not in out
+    assert out.endswith("1 error\n")
+
+
+def test_check_as_json(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (plant / "plant.netdsl").write_text(BAD, "utf-8")
+    assert run("check", plant, "--format", "json") == 1
+    report = json.loads(capsys.readouterr().out)
+    assert set(report) == {"tool", "version", "findings", "summary"}
+    assert report["summary"] == {"error": 1, "warning": 0, "note": 0, "allowed": 0}
+    (found,) = report["findings"]
+    assert set(found) == {"rule", "severity", "message", "remedy", "subjects", "source", "span", "related", "allowed"}
+    assert found["span"]["file"] == "plant.netdsl"
+    assert found["span"]["line"] == BAD.count("\n")
+    assert found["subjects"][0] == "+MCP"
+
+
+def test_fail_on_a_lower_level(plant: Path) -> None:
+    file = plant / "plant.netdsl"
+    file.write_text(GOOD + 'allow earth-loop on -H1 because "tried"\n', "utf-8")  # matches nothing: a warning
+    assert run("check", plant) == 0
+    assert run("check", plant, "--fail-on", "warning") == 1
+    assert run("check", plant, "--fail-on", "note") == 1
+
+
+def test_while_the_text_has_faults_the_wiring_is_not_judged(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (plant / "plant.netdsl").write_text(UNREADABLE, "utf-8")
+    assert run("check", plant) == 1
+    out = capsys.readouterr().out
+    assert "^^^^" in out
+    assert "1 error; the wiring itself is checked once the text reads without errors" in out
+
+
+@pytest.mark.parametrize("command", ["check", "build"])
+def test_what_cannot_be_read_is_said_in_a_sentence(command: str, tmp_path: Path) -> None:
+    for path in (tmp_path, tmp_path / "nothing-here.netdsl", Path("/dev/null"), tmp_path / ("n" * 5000)):
+        done = process(command, path)
+        assert done.returncode == 2
+        assert done.stdout == ""
+        assert done.stderr.startswith("netdsl: ")
+        assert done.stderr.count("\n") == 1
+
+
+def test_wrong_usage() -> None:
+    for arguments in (("check",), ("check", ".", "--format", "xml"), ("build", ".", "--format", "dxf"), ("weld",)):
+        done = process(*arguments)
+        assert done.returncode == 2
+        assert "Traceback" not in done.stderr
+        assert "Error: " in done.stderr
+
+
+# --- build --------------------------------------------------------------------------------------------------------
+def test_build_prints_what_it_wrote(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("build", plant) == 0
+    written = [Path(line) for line in capsys.readouterr().out.splitlines()]
+    assert written
+    assert all(path.is_file() and path.parent == plant / "out" for path in written)
+    assert {path.suffix for path in written} == {".svg", ".pdf"}
+
+
+def test_build_one_format_elsewhere(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    target = plant / "drawings" / "of today"
+    assert run("build", plant, "-o", target, "--format", "pdf") == 0
+    (line,) = capsys.readouterr().out.splitlines()
+    assert Path(line).parent == target
+    assert [path.suffix for path in target.iterdir()] == [".pdf"]
+
+
+def test_build_draws_whatever_the_findings(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (plant / "plant.netdsl").write_text(BAD, "utf-8")
+    assert run("build", plant, "--format", "svg") == 0
+    outcome = capsys.readouterr()
+    assert "not for construction" in outcome.err
+    for line in outcome.out.splitlines():
+        assert "not for construction" in Path(line).read_text("utf-8").lower()
+
+
+def test_build_into_what_is_no_folder(plant: Path) -> None:
+    (plant / "taken").write_text("a file", "utf-8")
+    done = process("build", plant, "-o", plant / "taken" / "out")
+    assert done.returncode == 2
+    assert "cannot be written" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+# --- format -------------------------------------------------------------------------------------------------------
+def test_format_changes_once_and_check_only_tells(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = plant / "plant.netdsl"
+    assert run("format", file) == 0
+    canonical = file.read_text("utf-8")
+    assert run("format", file, "--check") == 0
+    ragged = canonical.replace("  BN  ", "      BN ").replace("\nsupply", "\n\n\n\nsupply")
+    file.write_text(ragged, "utf-8")
+    file.chmod(0o640)
+    capsys.readouterr()
+    assert run("format", file, "--check") == 1
+    assert file.read_text("utf-8") == ragged
+    assert "would change" in capsys.readouterr().out
+    assert run("format", file) == 0
+    assert file.read_text("utf-8") == canonical
+    assert file.stat().st_mode & 0o777 == 0o640
+    assert list(plant.iterdir()) == [file]
+
+
+def test_format_leaves_a_faulty_file_and_does_the_others(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    good, faulty = plant / "plant.netdsl", plant / "faulty.netdsl"
+    good.write_text(GOOD.replace("\nsupply", "\n\n\n\nsupply"), "utf-8")
+    faulty.write_text(UNREADABLE, "utf-8")
+    assert run("format", faulty, plant / "missing.netdsl", good) == 2
+    assert faulty.read_text("utf-8") == UNREADABLE
+    assert "\n\n\n" not in good.read_text("utf-8")
+    outcome = capsys.readouterr()
+    assert "wyre" in outcome.out
+    assert "missing.netdsl" in outcome.err
+
+
+def test_format_refuses_bytes_that_are_no_text(plant: Path) -> None:
+    file = plant / "plant.netdsl"
+    file.write_bytes(b"netdsl 1\n# \xff\xfe\n")
+    assert run("format", file) == 2
+    assert file.read_bytes() == b"netdsl 1\n# \xff\xfe\n"
+
+
+# --- explain ------------------------------------------------------------------------------------------------------
+def test_explain_one_rule_or_all(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("explain", "earth-in-series") == 0
+    one = capsys.readouterr().out
+    assert "earth-in-series" in one
+    assert run("explain") == 0
+    every = capsys.readouterr().out
+    for rule in ("earth-missing", "bundle-mixed", "clamp-range", "unclosed-block"):
+        assert rule in every
+
+
+def test_explain_an_unknown_rule(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("explain", "earth-in-serie") == 2
+    assert "earth-in-series" in capsys.readouterr().err
+
+
+# --- everywhere ---------------------------------------------------------------------------------------------------
+@pytest.mark.parametrize("command", ["check", "build", "format", "explain"])
+def test_help_has_an_example(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(command, "--help") == 0
+    assert f"Example:\n    netdsl {command} " in capsys.readouterr().out
+
+
+def test_a_reader_that_goes_away() -> None:
+    command = [sys.executable, "-m", "netdsl.cli", "explain"]
+    read, write = os.pipe()
+    os.close(read)
+    done = subprocess.run(command, stdout=write, stderr=subprocess.PIPE, text=True, timeout=60)
+    os.close(write)
+    assert done.returncode == 2
+    assert done.stderr == "netdsl: whoever was reading the output went away before its end\n"
+
+
+def test_a_fault_of_our_own_is_a_sentence_too(plant: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    def broken(_path: Path) -> None:
+        raise KeyError("lost")
+
+    monkeypatch.setattr("netdsl.model.read_plant", broken)
+    assert run("check", plant) == 2
+    assert "a fault in netdsl itself" in capsys.readouterr().err
+
+
+def on_terminal(environment: dict[str, str], *arguments: str | Path) -> str:
+    """What the command prints on a terminal of its own."""
+    main_end, terminal = pty.openpty()
+    command = [sys.executable, "-m", "netdsl.cli", *map(str, arguments)]
+    running = subprocess.Popen(command, stdout=terminal, stderr=terminal, env={**os.environ, "TERM": "xterm", **environment})
+    os.close(terminal)
+    read = b""
+    while True:
+        try:
+            piece = os.read(main_end, 65536)
+        except OSError:
+            break
+        if not piece:
+            break
+        read += piece
+    running.wait(60)
+    os.close(main_end)
+    return read.decode()
+
+
+def test_colour_on_a_terminal_unless_refused(plant: Path) -> None:
+    (plant / "plant.netdsl").write_text(BAD, "utf-8")
+    assert "\x1b[31m" in on_terminal({"NO_COLOR": ""}, "check", plant)
+    assert "\x1b[" not in on_terminal({"NO_COLOR": "1"}, "check", plant)
+
+
+def test_a_long_step_is_shown_and_a_short_one_is_not(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    monkeypatch.setattr(progress, "PATIENCE_S", 0.01)
+    with progress.step("welding"):
+        time.sleep(0.2)
+    assert capsys.readouterr().err.startswith("netdsl: welding ...\nnetdsl: welding: 0.")
+    monkeypatch.setattr(progress, "PATIENCE_S", 30)
+    with progress.step("soldering"):
+        pass
+    assert capsys.readouterr().err == ""
+
+
+def test_text_that_a_terminal_cannot_show(plant: Path) -> None:
+    (plant / "plant.netdsl").write_text(BAD.replace('"Panel"', '"Schaltschrank für Ω"'), "utf-8")
+    done = process("check", plant, env={**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"})
+    assert done.returncode == 1
+    assert "Traceback" not in done.stderr

@@ -1,0 +1,136 @@
+"""One cause, one finding: every protective conductor and screen termination of the hatchery taken away in turn, and every
+analogue or bus cable moved to every power route.
+
+Each change is made in the text, the plant is read anew, and `check` must give the right rule once, at the part or cable
+concerned.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from netdsl.cli.work import judge
+from netdsl.findings import Finding, Span
+from netdsl.network.types import ConductorClass, Network
+
+HATCHERY = Path(__file__).parent.parent / "examples" / "hatchery"
+
+#: Green-yellow conductors that may go without a finding of the rules for protective earth, and why.
+EXCEPTED = {
+    "-X2:36 -- -XE1:9": "earths one pole of the 24 V circuit, it protects no exposed part",
+}
+POWER = (ConductorClass.MOTOR, ConductorClass.MAINS)
+SIGNALS = (ConductorClass.ANALOGUE, ConductorClass.BUS)
+
+
+@cache
+def hatchery() -> Network:
+    judged = judge(HATCHERY / "plant.netdsl")
+    assert judged.network is not None
+    return judged.network
+
+
+def changed(folder: Path, span: Span, line: str | None) -> tuple[Finding, ...]:
+    """Findings in a copy of the hatchery where the line on which `span` begins is `line`, or is missing."""
+    target = folder / "hatchery"
+    shutil.copytree(HATCHERY, target, ignore=shutil.ignore_patterns("out", "*.png"))
+    file = target / span.source.path
+    lines = span.source.text.splitlines(keepends=True)
+    number = span.begin[0] - 1
+    lines[number : number + 1] = [] if line is None else [line + "\n"]
+    file.write_text("".join(lines), "utf-8")
+    return judge(target / "plant.netdsl").findings
+
+
+def told(findings: tuple[Finding, ...]) -> list[str]:
+    return [f"{finding.rule} {', '.join(finding.subjects)}: {finding.message}" for finding in findings]
+
+
+# --- protective conductors ----------------------------------------------------------------------------------------
+def protective_lines() -> list[object]:
+    """Every line of text that makes a protective conductor, with the conductors it makes."""
+    network = hatchery()
+    lines: dict[tuple[str, int], list[str]] = {}
+    for run in network.runs.values():
+        if run.klass is ConductorClass.EARTH or run.colour == "GNYE":
+            span = run.conductor.span
+            lines.setdefault((span.source.path, span.begin[0]), []).append(run.id)
+    return [pytest.param(ids, id=f"{path}:{line} {ids[0]}") for (path, line), ids in sorted(lines.items())
+            if not all(each in EXCEPTED for each in ids)]  # fmt: skip
+
+
+@pytest.mark.parametrize("ids", protective_lines())
+def test_a_protective_conductor_less(ids: list[str], tmp_path: Path) -> None:
+    conductors = [hatchery().plant.conductors[each] for each in ids]
+    findings = changed(tmp_path, conductors[0].span, None)
+    assert len(findings) == 1, told(findings)
+    (finding,) = findings
+    assert finding.rule == "earth-missing", told(findings)
+    touched = {end.device for conductor in conductors for end in conductor.ends}
+    touched |= {conductor.cable for conductor in conductors if conductor.cable}
+    devices = hatchery().plant.devices
+    touched |= {devices[each].place for each in touched & set(devices)}  # the box whose stud the conductor led to
+    assert finding.subjects[0] in touched, told(findings)
+
+
+def test_the_excepted_conductors_exist_and_are_green_yellow() -> None:
+    for each in EXCEPTED:
+        assert hatchery().runs[each].colour == "GNYE"
+
+
+# --- screens ------------------------------------------------------------------------------------------------------
+def screen_changes() -> list[object]:
+    """Every screen line without its first end, without its second, and taken away: cable, span, line that remains."""
+    changes = []
+    for cable in hatchery().plant.cables.values():
+        for screen in cable.screens:
+            if not screen.ends:
+                continue
+            line = screen.span.source.line(screen.span.begin[0])
+            head, first, second = re.fullmatch(r"(\s*screen\s+(?:pair \S+ )?)(\S+ \S+(?: .*)?) to (\S+ \S+.*)", line).groups()  # type: ignore[union-attr]
+            for what, left in (("first end", head + second), ("second end", head + first), ("whole", None)):
+                changes.append(pytest.param(cable.id, screen.span, left, id=f"{cable.id} {what}"))
+    return changes
+
+
+@pytest.mark.parametrize(("cable", "span", "line"), screen_changes())
+def test_a_screen_termination_less(cable: str, span: Span, line: str | None, tmp_path: Path) -> None:
+    findings = changed(tmp_path, span, line)
+    assert len(findings) == 1, told(findings)
+    assert findings[0].rule == "screen-unterminated", told(findings)
+    assert cable in findings[0].subjects, told(findings)
+
+
+# --- bundles ------------------------------------------------------------------------------------------------------
+def power_routes() -> list[str]:
+    """Routes, or compartments, in which power lies."""
+    network = hatchery()
+    return [content.compartment or content.route for content in network.contents
+            if any(network.runs[run].klass in POWER for run in content.runs)
+            or any(network.cables[cable].klass in POWER for cable in content.cables)]  # fmt: skip
+
+
+def moves() -> list[object]:
+    return [pytest.param(cable, route, id=f"{cable} to {route}")
+            for cable, use in hatchery().cables.items() if use.klass in SIGNALS for route in power_routes()]  # fmt: skip
+
+
+def test_there_is_something_to_move() -> None:
+    assert len(power_routes()) >= 3
+    assert {hatchery().cables[param.values[0]].klass for param in moves()} == set(SIGNALS)  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(("cable", "route"), moves())
+def test_a_signal_cable_in_a_power_route(cable: str, route: str, tmp_path: Path) -> None:
+    span = hatchery().plant.cables[cable].whole
+    line = span.source.line(span.begin[0])
+    assert "along=" in line
+    findings = changed(tmp_path, span, re.sub(r"along=\S+", f"along={route}", line))
+    assert len(findings) == 1, told(findings)
+    assert findings[0].rule == "bundle-mixed", told(findings)
+    assert cable in findings[0].subjects, told(findings)
