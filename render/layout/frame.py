@@ -74,7 +74,7 @@ def zone(size: str, x: float, y: float) -> str:
 
 def framed(body: Sheet, project: ProjectData, errors: int = 0) -> Sheet:
     """`body` with frame, title block and, above 0 `errors`, the note that it is not for construction."""
-    extra = (*_frame(body.size), *_title_block(body, project), *_banner(body.size, errors))
+    extra = (*frame_primitives(body.size), *_title_block(body, project), *_banner(body.size, errors))
     return replace(body, primitives=extra + body.primitives)
 
 
@@ -86,7 +86,8 @@ def _edges(length: float) -> tuple[float, ...]:
 
 
 @cache
-def _frame(size: str) -> tuple[Primitive, ...]:
+def frame_primitives(size: str) -> tuple[Primitive, ...]:
+    """Frame, zone letters and centring marks, the same objects on every sheet of that size."""
     box, outer = frame_box(size), frame_box(size).grown(_STRIP)
     parts: list[Primitive] = [_rectangle(box, FRAME), _rectangle(outer, MEDIUM)]
     width, height = sheet_size(size)

@@ -11,9 +11,9 @@ from functools import cache
 from importlib import import_module
 from types import MappingProxyType
 
+from render.layout.bounds import bounds
 from render.layout.fonts import Box
 from render.sheet import Arc, Circle, Label, Line, Primitive
-from render.symbols.bounds import bounds
 
 #: name → module and class that draws it
 _DRAWN: Mapping[str, tuple[str, str]] = {
@@ -72,6 +72,13 @@ _ALIASES: Mapping[str, str] = {
     "brake-resistor": "resistor",
     "supply": "incoming",
     "generic": "box",
+    "contact": "make-contact",
+    "relay": "coil",
+    "relay-on-delay": "coil",
+    "fuse-switch": "fuse-switch-disconnector",
+    "motor-protection-breaker": "motor-breaker",
+    "motor-single-phase": "single-phase-motor",
+    "rectifier": "supply-24v",
 }
 
 

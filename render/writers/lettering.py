@@ -1,0 +1,41 @@
+"""The font as it is embedded: cut down to the characters that drawings use.
+
+Every sheet gets the same cut, with its own rare characters added, so that one sheet's words never change another's file.
+"""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Iterable
+from functools import cache
+from importlib import import_module
+from io import BytesIO
+from typing import Any
+
+from render.layout.fonts import SUBSTITUTE, font_file
+
+_COMMON = frozenset(map(chr, range(0x20, 0x7F))) | frozenset("°²³µ·×½Ωµ→←–—…≤≥±Δφ√äöüÄÖÜßéèáàåøæÅØÆ☐✓" + SUBSTITUTE)
+
+
+def rare(texts: Iterable[str]) -> str:
+    """Characters of `texts` that the common cut lacks, sorted."""
+    return "".join(sorted(set().union(*texts) - _COMMON))
+
+
+@cache
+def embedded(bold: bool, extra: str = "") -> str:
+    """The font with the common characters and `extra`, compressed, as a data URI. Glyphs alone: no kerning, no ligatures,
+    no dates."""
+    from fontTools.ttLib import TTFont
+
+    tool: Any = import_module("fontTools.subset")  # carries no annotations
+    options = tool.Options(layout_features=[], hinting=False, notdef_outline=True, glyph_names=False, name_IDs=[1, 2])
+    options.drop_tables += ["GPOS", "GSUB", "GDEF", "BASE", "DSIG"]
+    font: Any = TTFont(font_file(bold), recalcTimestamp=False)
+    subsetter = tool.Subsetter(options)
+    subsetter.populate(unicodes=sorted(map(ord, _COMMON | set(extra))))
+    subsetter.subset(font)
+    font.flavor = "woff"
+    data = BytesIO()
+    font.save(data)
+    return "data:font/woff;base64," + base64.b64encode(data.getvalue()).decode("ascii")
