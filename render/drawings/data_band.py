@@ -1,0 +1,94 @@
+"""The band of data under the columns of the single-line diagram."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from netdsl.network.types import Network
+from render.drawings.feeders import Feeders, Group
+from render.drawings.ratings import MISSING, NOT_COMPUTED, PROTECTIVE, cable_words, current_words, power_words, protection_words
+from render.layout.fonts import wrap
+from render.sheet import MEDIUM, NARROW, Label, Line, Primitive
+
+HEADING = 30.0  # width of the column that names the rows, mm
+ROWS = ("Function", "Power", "Load current", "Protection", "Cable", "Voltage drop", "Fault current")
+_MOST_LINES = (2, 1, 1, 2, 3, 1, 1)
+_PITCH, _PAD_X, _PAD_Y = 4.0, 1.6, 1.7
+#: height kept for the band when branches are cut, mm: every row at its most lines
+RESERVE = sum(_MOST_LINES) * _PITCH + len(ROWS) * (2 * _PAD_Y - 1.5)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """Data of one column, a text per row of `ROWS`; `of`: the load it is about."""
+
+    of: str
+    texts: tuple[str, ...]
+
+
+def column(network: Network, feeders: Feeders, group: Group, load: str) -> Column:
+    """Data of the column that ends in `load`."""
+    devices = network.plant.devices
+    device = devices[load]
+    path = feeders.path(load)
+    start = group.bar or group.origin or (group.trunk[-1].device if group.trunk else "")
+    below = path[path.index(start) + 1 :] if start in path else path
+    protecting = [name for name in below if devices[name].kind in PROTECTIVE]
+    if not protecting:
+        protecting = [name for name in path if devices[name].kind in PROTECTIVE][-1:]
+    cables = [cable for name in below for cable in feeders.steps[name].wiring.cables]
+    texts = (
+        _function(network, load),
+        power_words(device),
+        current_words(device),
+        "; ".join(protection_words(devices[name]) for name in protecting) or MISSING,
+        "; ".join(cable_words(network.plant.cables[name]) for name in cables) or MISSING,
+        NOT_COMPUTED,
+        NOT_COMPUTED,
+    )
+    return Column(load, texts)
+
+
+def _function(network: Network, load: str) -> str:
+    device = network.plant.devices[load]
+    scope = network.plant.functions.get(device.function)
+    if scope is not None:
+        return f"{scope.id} {scope.title}".strip()
+    return f"{device.id} {device.title or (device.part.title if device.part else '')}".strip()
+
+
+class Band:
+    """The band for `columns` of `pitch` mm; its height follows its longest texts."""
+
+    def __init__(self, columns: Sequence[Column], pitch: float) -> None:
+        self.columns, self.pitch = columns, pitch
+        room = pitch - 2 * _PAD_X
+        self.cells = [[wrap(text, room, lines=most) for text, most in zip(c.texts, _MOST_LINES, strict=True)] for c in columns]
+        self.heights = [
+            max((len(cells[row]) for cells in self.cells), default=1) * _PITCH + 2 * _PAD_Y - 1.5 for row in range(len(ROWS))
+        ]
+
+    @property
+    def height(self) -> float:
+        """Height of the whole band, mm."""
+        return sum(self.heights)
+
+    def draw(self, left: float, bottom: float) -> list[Primitive]:
+        """The band with its lower left corner at `left, bottom`."""
+        top, right = bottom - self.height, left + HEADING + self.pitch * len(self.columns)
+        parts: list[Primitive] = [Line(((left, top), (right, top), (right, bottom), (left, bottom)), MEDIUM, closed=True)]
+        borders = [left + HEADING + self.pitch * index for index in range(len(self.columns))]
+        parts += [Line(((x, top), (x, bottom)), NARROW) for x in borders]
+        y = top
+        for row, height in enumerate(self.heights):
+            if row:
+                parts.append(Line(((left, y), (right, y)), NARROW))
+            base = y + _PAD_Y + 2.2
+            parts.append(Label(left + _PAD_X, base, ROWS[row]))
+            for x, data, cells in zip(borders, self.columns, self.cells, strict=True):
+                parts += [
+                    Label(x + _PAD_X, base + _PITCH * index, line, of=data.of) for index, line in enumerate(cells[row])
+                ]
+            y += height
+        return parts

@@ -1,0 +1,272 @@
+"""The single-line diagram (overview diagram of IEC 61082-1): supply, main switch, busbar, a column per feeder, data below.
+
+Columns fill sheets from left to right; a bar goes on to the next sheet with a reference each way. What is too wide or
+too long for a sheet goes on at a place of its own, with a reference each way too.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from netdsl.network.types import Network
+from render.drawings.data_band import HEADING, RESERVE, Band, Column, column
+from render.drawings.feeders import Branch, Feeders, Group, Step, feeders
+from render.drawings.power_cells import Cell, CellMaker, dot
+from render.drawings.power_columns import Columns, Draft, demands, resolve, sheet_of, stretch
+from render.drawings.ratings import kind_of_current, rating, total_lines
+from render.layout.fonts import shorten, text_width
+from render.layout.frame import drawing_area
+from render.sheet import DESIGNATION, FRAME, MEDIUM, NORMAL, WIDE, Label, Line, Sheet
+
+KIND = "Single-line diagram"
+KEY = "single-line"
+_LINE_AT = 20.0  # the line of a column, right of the column's border, mm
+_WIDEST, _NARROWEST = 84.0, 66.0  # pitch of columns, mm
+_LOAD_ROOM = 29.0  # row of loads above the band, mm
+_BAR_DROP = 13.0  # from the head of the area to a bar without trunk, mm
+_TRUNK_ROOM = 72.0  # width for the labels of the supply, mm
+_ABOVE_BAR = 8.0  # room for the bar's own label, mm
+_TRUNK_SHARE = 0.3  # of the area's height that a trunk may take to stand at ease
+
+
+@dataclass(slots=True)
+class _Part:
+    """Some feeders of a group on one sheet; `begins` and `ends`: they hold its first and last."""
+
+    group: Group
+    index: int
+    begins: bool
+    ends: bool = False
+    branches: list[Branch] = field(default_factory=list)
+
+    @property
+    def width(self) -> int:
+        """Columns it takes, at least one."""
+        return max(sum(branch.width for branch in self.branches), 1)
+
+
+def single_line_sheets(network: Network) -> list[Sheet]:
+    """The single-line diagram of everything in the power tree, keys `single-line-1` and on; nothing for a plant without one."""
+    size = network.plant.project.attributes.get("sheet-size", "A3")
+    return _Diagram(network, size if size in ("A3", "A4") else "A3").sheets()
+
+
+class _Diagram:
+    def __init__(self, network: Network, size: str) -> None:
+        self.network, self.size = network, size
+        self.area = drawing_area(size)
+        self.most = int((self.area.width - HEADING) // _NARROWEST)
+        self.maker = CellMaker(network, (self.area.width - HEADING) / self.most - _LINE_AT - 1.5)
+        self.trunk_maker = CellMaker(network, _TRUNK_ROOM)
+        # what a branch may take at most: a sheet without trunk, a full band, room for partings
+        self.longest = self.area.bottom - RESERVE - self.area.top - _BAR_DROP - 3 * 5.0
+        self.feeders: Feeders = feeders(network, self.most, self.longest, self.maker.height)
+
+    def sheets(self) -> list[Sheet]:
+        """All sheets, references filled in."""
+        plans = self._plan()
+        drafts = [Draft(f"{KEY}-{number}", f"1.{number}", self.size) for number in range(1, len(plans) + 1)]
+        columns = []
+        for draft, parts in zip(drafts, plans, strict=True):
+            columns.append(self._draw(draft, parts))
+        resolve(drafts)
+        return [
+            sheet_of(draft, f"Overview, sheet {number}", KIND, self._part_of(shown))
+            for number, (draft, shown) in enumerate(zip(drafts, columns, strict=True), start=1)
+        ]
+
+    def _part_of(self, columns: list[Column]) -> str:
+        """`=RP1 to =RP3`, the functions of the first and the last column that have one."""
+        devices = self.network.plant.devices
+        functions = list(dict.fromkeys(devices[shown.of].function for shown in columns if devices[shown.of].function))
+        if not functions:
+            return "Common part"
+        return functions[0] if len(functions) == 1 else f"{functions[0]} to {functions[-1]}"
+
+    # which branch goes on which sheet
+
+    def _plan(self) -> list[list[_Part]]:
+        sheets: list[list[_Part]] = []
+        for index, group in enumerate(self.feeders.groups):
+            part = _Part(group, index, True)
+            if not sheets or group.trunk or self._used(sheets[-1]) >= self.most:
+                sheets.append([])
+            sheets[-1].append(part)
+            for branch in group.feeders:
+                if not self._fits(sheets[-1], branch):
+                    if part.branches or group.trunk:
+                        part = _Part(group, index, False)
+                    else:
+                        sheets[-1].remove(part)
+                    sheets.append([part])
+                part.branches.append(branch)
+            part.ends = True
+        return [parts for parts in sheets if parts]
+
+    def _used(self, parts: list[_Part]) -> int:
+        return sum(part.width for part in parts)
+
+    def _fits(self, parts: list[_Part], branch: Branch) -> bool:
+        """Whether `branch` may be added to the last of `parts`; to an empty sheet it may always."""
+        last = parts[-1]
+        width = self._used(parts) - (0 if last.branches else 1) + branch.width
+        if width > self.most:
+            return False
+        if len(parts) == 1 and not last.branches and not (last.begins and last.group.trunk):
+            return True
+        free = self.area.bottom - RESERVE - _LOAD_ROOM - self._bar_y(parts, 0.0)
+        return max(least for least, _ in demands(branch, self.maker)) <= free
+
+    # geometry
+
+    def _trunk_cells(self, group: Group) -> list[Cell]:
+        cells: list[Cell] = []
+        for step in group.trunk:
+            cells += self.trunk_maker.cells(step)
+            if any(other.origin == step.device for other in self.feeders.groups) and step is not group.trunk[-1]:
+                cells.append(Cell("tee", step.device, refer=f"head {step.device}"))
+        return cells
+
+    def _trunk_height(self, group: Group, share: float) -> float:
+        cells = self._trunk_cells(group)
+        return sum(cell.height + share * stretch(cell) for cell in cells) + (_ABOVE_BAR if cells else 0.0)
+
+    def _bar_y(self, parts: list[_Part], share: float) -> float:
+        tallest = max((self._trunk_height(part.group, share) for part in parts if part.begins), default=0.0)
+        return self.area.top + max(_BAR_DROP, tallest)
+
+    def _trunk_share(self, parts: list[_Part]) -> float:
+        """How far trunks may stretch: to their share of the sheet."""
+        least, full = (self._bar_y(parts, share) - self.area.top for share in (0.0, 1.0))
+        goal = self.area.height * _TRUNK_SHARE
+        return 0.0 if full <= least else min(max((goal - least) / (full - least), 0.0), 1.0)
+
+    def _draw(self, draft: Draft, parts: list[_Part]) -> list[Column]:
+        """Draw one sheet and give the data of its columns."""
+        used = self._used(parts)
+        pitch = min(_WIDEST, (self.area.width - HEADING) / max(used, 1))
+        shown: list[Column] = []
+        for part in parts:
+            loads = [leaf.device for branch in part.branches for leaf in branch.leaves()]
+            shown += [column(self.network, self.feeders, part.group, load) for load in loads]
+        band = Band(shown, pitch)
+        load_y = self.area.bottom - (band.height if shown else 0.0) - _LOAD_ROOM
+        ways = [way for part in parts for branch in part.branches for way in demands(branch, self.maker)]
+        trunk_share = self._trunk_share(parts)
+        if ways and max(least for least, _ in ways) > load_y - self._bar_y(parts, trunk_share):
+            trunk_share = 0.0
+        bar_y = self._bar_y(parts, trunk_share)
+        free = load_y - bar_y
+        share = min((max(min((free - least) / more, 1.0), 0.0) if more else 1.0 for least, more in ways), default=1.0)
+        columns = Columns(draft, self.maker, self.area.left + HEADING + _LINE_AT, pitch, load_y, share)
+        at = 0
+        for part in parts:
+            self._part(columns, part, at, bar_y, trunk_share)
+            at += part.width
+        if shown:
+            draft.primitives += band.draw(self.area.left, self.area.bottom)
+        return shown
+
+    def _part(self, columns: Columns, part: _Part, at: int, bar_y: float, trunk_share: float) -> None:
+        """Trunk or reference, bar and branches of one part, its first column `at`."""
+        group, x = part.group, columns.x(at)
+        if part.begins:
+            self._head(columns, group, x, bar_y, trunk_share)
+        lanes = []
+        lane = at
+        for branch in part.branches:
+            columns.draw(branch, lane, bar_y)
+            lanes.append(lane)
+            lane += branch.width
+        several = len(group.feeders) > 1 or bool(group.bar)
+        if group.shared and several:
+            self._bar(columns, part, at, lanes, bar_y)
+
+    def _head(self, columns: Columns, group: Group, x: float, bar_y: float, share: float) -> None:
+        """What leads to a bar: the trunk from its supply, or a reference to the device that feeds it."""
+        draft = columns.draft
+        if group.origin:
+            draft.anchors[f"head {group.origin}"] = (x, bar_y)
+            draft.primitives.append(Line(((x, bar_y - 7.0), (x, bar_y)), WIDE, of=group.origin))
+            tip = bar_y - 1.5
+            draft.primitives.append(Line(((x, tip), (x - 1, tip - 2.6), (x + 1, tip - 2.6)), MEDIUM, (), True, True, group.origin))
+            text = f"from {group.origin}, " + "{}"
+            draft.refer(Label(x + 2.5, bar_y - 3.5, text, of=group.origin), f"at {group.origin}", text)
+            return
+        if not group.trunk:
+            draft.primitives.append(Label(x, bar_y - 2.5, "not fed from any supply"))
+            return
+        trunk = Columns(draft, self.trunk_maker, x, 0.0, 0.0, share)
+        y = bar_y - self._trunk_height(group, share)
+        for cell in self._trunk_cells(group):
+            y = self._tee(trunk, cell, x, y) if cell.kind == "tee" else trunk.cell(cell, x, y)
+        draft.primitives.append(Line(((x, y), (x, bar_y)), WIDE, of=group.trunk[-1].device))
+        self._totals(draft, group, x)
+
+    def _tee(self, trunk: Columns, cell: Cell, x: float, y: float) -> float:
+        """A way that leaves the trunk above the bar: an arrow and where it goes on."""
+        height = cell.height + trunk.share * stretch(cell)
+        draft, middle = trunk.draft, y + height / 2
+        tip = x + 12.0
+        draft.primitives += [
+            Line(((x, y), (x, y + height)), WIDE, of=cell.of),
+            Line(((x, middle), (tip - 2.6, middle)), WIDE, of=cell.of),
+            Line(((tip, middle), (tip - 2.6, middle - 1), (tip - 2.6, middle + 1)), MEDIUM, (), True, True, cell.of),
+            dot(x, middle, cell.of),
+        ]
+        draft.refer(Label(tip + 1.5, middle + NORMAL / 2, "", of=cell.of), cell.refer, "{}")
+        return y + height
+
+    def _totals(self, draft: Draft, group: Group, x: float) -> None:
+        """Total load and largest motor of a supply, right of its labels."""
+        supply = group.trunk[0].device
+        loads = [name for name in self.feeders.steps if self.feeders.path(name)[0] == supply]
+        left = x + _TRUNK_ROOM + 12.0
+        for index, line in enumerate(total_lines(self.network, loads)):
+            draft.primitives.append(Label(left, self.area.top + 4.0 + 5.0 * index, line, of=supply))
+
+    def _bar(self, columns: Columns, part: _Part, at: int, lanes: list[int], y: float) -> None:
+        """The bar with its taps, its name, and references where it comes from and goes on."""
+        draft, group = columns.draft, part.group
+        name = group.bar or group.origin or group.trunk[-1].device
+        left = columns.x(at) - 12.0
+        last = lanes[-1] if lanes else at
+        right = columns.x(last) + 12.0 if part.ends else columns.x(at + part.width - 1) + columns.pitch - _LINE_AT - 2.0
+        draft.primitives.append(Line(((left, y), (right, y)), FRAME if not group.origin else WIDE, of=name))
+        draft.primitives += [dot(columns.x(lane), y, name) for lane in lanes]
+        if part.begins and not group.origin:
+            draft.primitives.append(dot(columns.x(at), y, name))
+        number = int(draft.key.rsplit("-", 1)[1])
+        draft.anchors[f"bar {part.index} {number} left"] = (left, y)
+        draft.anchors[f"bar {part.index} {number} right"] = (right, y)
+        start = columns.x(at) + 3.0
+        room = part.width * columns.pitch - _LINE_AT - 6.0
+        if not part.begins:
+            draft.refer(Label(left, y - 2.2, "", of=name), f"bar {part.index} {number - 1} right", "← {}")
+            start = left + 40.0
+            room -= 25.0
+        if not part.ends:
+            draft.refer(Label(right, y - 2.2, "", anchor="end", of=name), f"bar {part.index} {number + 1} left", "→ {}")
+            room -= 40.0
+        if not (part.begins and group.origin):
+            self._bar_name(draft, group, start, y - 2.2, room)
+
+    def _bar_name(self, draft: Draft, group: Group, x: float, y: float, room: float) -> None:
+        """Designation, kind of current, rating and place of a bar."""
+        devices = self.network.plant.devices
+        if group.bar:
+            draft.primitives.append(Label(x, y, group.bar, DESIGNATION, of=group.bar))
+            draft.anchors[f"at {group.bar}"] = (x, y)
+            used = text_width(group.bar, DESIGNATION) + 3.0
+            x, room = x + used, room - used
+        source = devices[group.trunk[0].device if group.trunk else self.feeders.path(group.origin)[0]]
+        bar = devices[group.bar] if group.bar else None
+        words = [kind_of_current(source), *((rating(bar, "current"), bar.place) if bar else ())]
+        text = shorten(", ".join(word for word in words if word), room)
+        if text:
+            draft.primitives.append(Label(x, y, text, of=group.bar or source.id))
+
+
+def power_devices(network: Network) -> tuple[Step, ...]:
+    """Every device the single-line diagram shows in its power path, from the supplies on."""
+    return tuple(feeders(network, 1, 1e9, lambda _: 0.0).steps.values())
