@@ -40,12 +40,12 @@ def _plain(table: Any, names: dict[str, str]) -> dict[str, Any]:
     """`table` with states numbered in breadth-first order of sorted symbols and rules in the order of their text."""
 
     def shown(symbol: Any) -> str:
-        return names.get(symbol, symbol)
+        return str(names.get(symbol, symbol))
 
     rules: dict[tuple[str, str, int], Any] = {}
     for actions in table.states.values():
         for action, argument in actions.values():
-            if action.__name__ == "Reduce" if hasattr(action, "__name__") else str(action) == "Reduce":
+            if str(action) == "Reduce":
                 rules[_rule_key(argument)] = argument
     numbers = {key: number for number, key in enumerate(sorted(rules))}
     start = table.start_states["start"]
@@ -73,7 +73,8 @@ def _plain(table: Any, names: dict[str, str]) -> dict[str, Any]:
 
 
 def _rule_key(rule: Any) -> tuple[str, str, int]:
-    return (str(rule.origin.name), " ".join(str(symbol.name) for symbol in rule.expansion) + ">" + str(rule.alias), len(rule.expansion))
+    expansion = " ".join(str(symbol.name) for symbol in rule.expansion)
+    return (str(rule.origin.name), f"{expansion}>{rule.alias}", len(rule.expansion))
 
 
 def _listed(rules: dict[tuple[str, str, int], Any]) -> list[tuple[str, str, int]]:

@@ -38,6 +38,7 @@ class Recovery:
         self.findings: list[Finding] = []
         self.nodes = Nodes(source, self._bad_term)
         self.silent_to = -1  # nothing more is said up to this offset: its line has its finding
+        self.line_end = -1  # where the line being mended ends
         self.last_error = -1
         self.repeats = 0
 
@@ -49,8 +50,9 @@ class Recovery:
 
     def _say(self, rule: str, message: str, remedy: str, token: Token, end: int | None = None) -> None:
         """Report at `token`, unless its line has been reported already."""
-        if token[2] > self.silent_to or self.silent_to < 0:
+        if token[2] > self.silent_to:
             self.report(rule, message, remedy, Span(self.source, token[2], token[3] if end is None else end))
+        self.silent_to = max(self.silent_to, self.line_end)
 
     def _bad_term(self, error: TermError) -> None:
         span = Span(self.source, error.start, max(error.end, error.start))
@@ -112,7 +114,8 @@ class Recovery:
         if token[0] == "$END":
             return len(self.tokens)
         if token[0] == "SKIP":
-            return position + 1
+            alone = self.tokens[position - 1][0] == "NEWLINE" and self.tokens[position + 1][0] == "NEWLINE"
+            return position + (2 if alone else 1)
         self.repeats = self.repeats + 1 if position == self.last_error else 0
         self.last_error = position
         if self.repeats > 4:  # no progress: drop the token
@@ -123,14 +126,28 @@ class Recovery:
         end = position
         while self.tokens[end][0] not in ("NEWLINE", "$END"):
             end += 1
-        for mend in (self._mend_brace, self._mend_spacing, self._mend_word):
+        self.line_end = self.tokens[end][2]
+        for mend in (self._mend_value, self._mend_brace, self._mend_spacing, self._mend_word):
             mended = mend(position, start)
             if mended is not None:
-                self.silent_to = max(self.silent_to, self.tokens[end][2])
                 return mended
-        following = self._report_generic(position, start)
-        self.silent_to = max(self.silent_to, self.tokens[end][2])
-        return following
+        return self._report_generic(position, start)
+
+    def _mend_value(self, position: int, start: int) -> int | None:
+        """`key=` without a value, or a `,` with nothing behind it: it goes."""
+        last = self.values[-1] if self.values else None
+        if position == start or not isinstance(last, tuple) or last is not self.tokens[position - 1]:
+            return None
+        if last[0] == "KEY":
+            name = last[1].rstrip(" \t=")
+            self._say("syntax", f"`{name}=` has no value", f"write the value behind it: `{name}=value`", last, last[2] + len(last[1].rstrip()))
+        elif last[0] == "COMMA" and self.accepts("WORD"):
+            self._say("syntax", "`,` has nothing behind it", "write another value behind the comma, or delete it", last)
+        else:
+            return None
+        self.states.pop()
+        self.values.pop()
+        return position
 
     def _mend_brace(self, position: int, start: int) -> int | None:
         """A brace that is not alone or not at the end of its line, or a `{` left out."""
@@ -142,15 +159,22 @@ class Recovery:
         if token[0] == "RBRACE" and before is None:
             self._say("stray-brace", "`}` closes no open block", "delete it", token)
             return position + 2 if self.tokens[position + 1][0] == "NEWLINE" else position + 1
+        if token[0] == "LBRACE" and before is not None and self.accepts("NEWLINE") and not self._at_line():
+            return self._stray_open(position)
         if before is not None and before[0] == "LBRACE" and self.push("NEWLINE", newline):
             self._say("syntax", f"{words.found(token)} behind `{{`", "end the line with `{` and go on in the next one", token)
             return position
-        if token[0] == "RBRACE" or (before is not None and before[0] == "RBRACE"):
-            if self.push("NEWLINE", (*newline[:2], before[3], before[3]) if before else newline):
-                brace = token if token[0] == "RBRACE" else before
-                self._say("syntax", "`}` does not stand alone on its line", "put `}` on a line of its own", brace or token)
-                return position
+        if before is not None and "RBRACE" in (token[0], before[0]) and self.push("NEWLINE", ("NEWLINE", "", before[3], before[3])):
+            brace = token if token[0] == "RBRACE" else before
+            self._say("syntax", "`}` does not stand alone on its line", "put `}` on a line of its own", brace)
+            return position
         return None
+
+    def _stray_open(self, position: int) -> int:
+        """A `{` behind a statement that has no block: it goes, and so does its `}`; what is between is read as usual."""
+        self._say("stray-brace", "`{` opens no block here", "delete it and its `}`", self.tokens[position])
+        self.tokens[self._closing(position)] = ("SKIP", "", 0, 0)
+        return position + 1
 
     def _missing_open(self, position: int, start: int) -> int:
         """The line of a block ends without `{`: it stands alone on the next line, or was left out altogether."""
@@ -199,7 +223,7 @@ class Recovery:
         near = words.nearest(token[1], candidates) if candidates else None
         if near is None:
             return None
-        what = "begins no statement here" if position == start else "is no word that can stand here"
+        what = "begins no statement here" if position == start else "cannot stand here"
         self._say("unknown-word", f"`{words.short(token[1])}` {what}", f"did you mean `{near}`?", token)
         self.push(near, ("WORD", near, token[2], token[3]))
         return position + 1
@@ -214,8 +238,9 @@ class Recovery:
             self._say_no_statement(token)
         else:
             inside = f" in `{keyword}`" if keyword else ""
-            remedy = f"write it as `{words.USAGE[keyword]}`" if keyword else "see how this line is written in the reference"
-            self._say("syntax", f"{words.found(token)} where {words.expected(self._possible())} is expected{inside}", remedy, token)
+            remedy = f"write it as `{words.USAGE.get(keyword) or words.EXAMPLES[self._context()]}`"
+            wanted = words.expected(self._possible(), keyword)
+            self._say("syntax", f"{words.found(token)} where {wanted} is expected{inside}", remedy, token)
         return self._read_on(position, start)
 
     def _say_no_statement(self, token: Token) -> None:
@@ -298,7 +323,6 @@ class Recovery:
                     return position
             self._bad(start, position)
             return self._closing(position) + 1
-        self._say("stray-brace", "`{` opens no block here", "delete it and its `}`", tokens[position])
         tokens[self._closing(position)] = ("SKIP", "", 0, 0)
         if self.accepts("NEWLINE") and not self._at_line():
             return position + 1

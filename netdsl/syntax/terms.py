@@ -118,7 +118,8 @@ def _expression(source: Source, text: str, start: int) -> Expression:
             _fold(values, operators, _RANK[match["operator"]])
             operators.append(match["operator"])
         wants_value = match.lastgroup == "operator"
-    _fold(values, operators, 0)
+    if not wants_value:
+        _fold(values, operators, 0)
     if wants_value or operators:
         raise TermError(start, start + len(text))
     return values[0]

@@ -92,6 +92,18 @@ _EXPECTED: tuple[tuple[str, str], ...] = (
     ("COMMA", "`,`"),
 )  # fmt: skip
 
+#: what a statement's own parts are called
+_NEEDS = {
+    ("device", "WORD"): "the name of a part",
+    ("cable", "WORD"): "the construction, such as `4G10`,",
+    ("part", "WORD"): "the name of the part",
+    ("scheme", "WORD"): "the name of the scheme",
+    ("use", "WORD"): "the name of a scheme",
+    ("allow", "WORD"): "the name of a rule",
+    ("function", "REF"): "a function such as `=RP1`",
+    ("place", "REF"): "a place such as `+MCP`",
+}
+
 
 def found(token: Token) -> str:
     """The token as a reader would call it."""
@@ -113,9 +125,13 @@ def short(text: str) -> str:
     return text if len(text) <= 40 else text[:37] + "..."
 
 
-def expected(kinds: Iterable[str]) -> str:
-    """Token kinds that could stand here, in plain words; keywords first, the rarer ones left out."""
+def expected(kinds: Iterable[str], keyword: str = "") -> str:
+    """Token kinds that could stand here in the statement `keyword`, in plain words; the rarer ones left out."""
     known = set(kinds)
+    if "KEY" not in known:
+        for kind in ("REF", "WORD"):
+            if kind in known and (keyword, kind) in _NEEDS:
+                return _NEEDS[keyword, kind]
     words = [f"`{keyword}`" for keyword in sorted(known) if keyword.islower()]
     shown = words[:4] + [word for kind, word in _EXPECTED if kind in known and not (kind == "LBRACE" and len(known) > 6)]
     if not shown:
