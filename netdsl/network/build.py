@@ -43,15 +43,17 @@ def build_network(plant: Plant) -> tuple[Network, tuple[Finding, ...]]:
 
 
 def _nets(joined: Joined, spread: Spread, classes: Classes, marks: dict[int, str]) -> dict[int, Net]:
-    """Nets by number. A net is called after the first of its nodes by name, so that it keeps its name when others come."""
+    """Nets by number. A net is called after the source in it, else after the first of its nodes by name: it keeps its name
+    when something else is added."""
     conductors: dict[int, list[str]] = {}
     for conductor, net in joined.net_of_conductor.items():
         conductors.setdefault(net, []).append(conductor)
     found = {}
     for number, members in enumerate(joined.members):
         nodes = tuple(sorted(joined.nodes.names[node] for node in members))
+        own = (p.id for p in spread.certain[number] if joined.net_of_node[joined.nodes.index[p.id]] == number)
         found[number] = Net(
-            nodes[0],
+            next(own, nodes[0]),
             nodes,
             tuple(conductors.get(number, ())),
             spread.certain[number],

@@ -11,7 +11,7 @@ from netdsl.network.types import CableUse, ConductorClass, Net, PowerTree, Run
 
 def cable_uses(plant: Plant, runs: Mapping[str, Run], nets: Mapping[str, Net], power: PowerTree) -> dict[str, CableUse]:
     """The use of each cable, in order of text."""
-    motors = _motors_behind(plant, power)
+    loads = _loads_behind(plant, power)
     fed: dict[str, list[str]] = {}
     for _, target, cables in sorted(power.graph.edges(data="cables")):
         for cable in cables:
@@ -20,14 +20,15 @@ def cable_uses(plant: Plant, runs: Mapping[str, Run], nets: Mapping[str, Net], p
     for cable in plant.cables.values():
         cores = [runs[core] for core in cable.conductors if core in runs]
         classes = frozenset(run.klass for run in cores)
-        behind = {motor for target in fed.get(cable.id, ()) for motor in motors.get(target, ())}
+        behind = {load for target in fed.get(cable.id, ()) for load in loads.get(target, ())}
+        motor = next(iter(behind)) if len(behind) == 1 else ""
         drives = {p.device for run in cores for p in nets[run.net].possible if p.kind == "pwm"}
         uses[cable.id] = CableUse(
             cable,
             most_demanding([run.klass for run in cores]),
             classes,
             min(drives, default=None) if ConductorClass.MOTOR in classes else None,
-            next(iter(behind)) if len(behind) == 1 else None,
+            motor if motor and plant.devices[motor].kind == "motor" else None,
             _devices(cable, cores),
             max((nets[run.net].voltage for run in cores), default=0.0),
         )
@@ -44,22 +45,17 @@ def _devices(cable: Cable, cores: list[Run]) -> tuple[tuple[str, ...], tuple[str
     return tuple(dict.fromkeys(sides[0])), tuple(dict.fromkeys(sides[1]))
 
 
-def _motors_behind(plant: Plant, power: PowerTree) -> dict[str, frozenset[str]]:
-    """Motors that each device feeds without another drive between, two at most: more say no more than "several"."""
+def _loads_behind(plant: Plant, power: PowerTree) -> dict[str, frozenset[str]]:
+    """Loads that each device feeds, two at most: more say no more than "several". A drive is a load, what is behind it not."""
     found: dict[str, frozenset[str]] = {}
     for device in _leaves_first(power):
-        if plant.devices[device].kind == "motor":
-            found[device] = frozenset({device})
-            continue
-        targets = (target for target in power.graph.successors(device) if plant.devices[target].kind != "drive")
+        targets = tuple(power.graph.successors(device))
         behind: set[str] = set()
         for target in targets:
-            behind |= found.get(target, frozenset())
-        found[device] = frozenset(sorted(behind)[:2])
-    for device in found:
-        if plant.devices[device].kind == "drive":  # the cable that feeds a drive serves the drive
-            found[device] = frozenset()
-    return found
+            behind |= {target} if plant.devices[target].kind == "drive" else found.get(target, {target})
+        found[device] = frozenset(sorted(behind)[:2]) if targets else frozenset({device})
+    drives = (device for device in found if plant.devices[device].kind == "drive")
+    return {**found, **{drive: frozenset({drive}) for drive in drives}}
 
 
 def _leaves_first(power: PowerTree) -> list[str]:

@@ -66,17 +66,19 @@ def is_extra_low(potential: Potential, nominal: float) -> bool:
 def classify(plant: Plant, joined: Joined, spread: Spread) -> Classes:
     """Classes of all nets and conductors."""
     commons = [_is_common(joined, spread, net) for net in range(len(joined.members))]
-    nets = tuple(_net_class(joined, spread, net, commons[net]) for net in range(len(joined.members)))
+    roles = _roles(joined)
+    signals = _circuit_signals(spread, roles, commons)
+    nets = tuple(_net_class(joined, spread, net, roles[net], commons[net], signals) for net in range(len(joined.members)))
     conductors = {}
     for conductor in plant.conductors.values():
         earthed = conductor.id in joined.references or all(protective_end(plant, end) for end in conductor.ends)
         conductors[conductor.id] = ConductorClass.EARTH if earthed else nets[joined.net_of_conductor[conductor.id]]
     for cable in plant.cables.values():
         cores = [core for core in cable.conductors if core in conductors]
-        signals = [conductors[core] for core in cores if conductors[core] in SIGNAL_CLASSES]
-        for core in cores if signals else ():
+        beside = [conductors[core] for core in cores if conductors[core] in SIGNAL_CLASSES]
+        for core in cores if beside else ():
             if conductors[core] is ConductorClass.CONTROL and commons[joined.net_of_conductor[core]]:
-                conductors[core] = most_demanding(signals)
+                conductors[core] = most_demanding(beside)
     return Classes(nets, conductors)
 
 
@@ -91,20 +93,44 @@ def _is_common(joined: Joined, spread: Spread, net: int) -> bool:
     return False
 
 
-def _net_class(joined: Joined, spread: Spread, net: int, common: bool) -> ConductorClass:
+def _roles(joined: Joined) -> list[set[Role]]:
+    """Roles of the terminals on each net."""
+    terminals = joined.nodes.terminals
+    return [{found.role for node in nodes if (found := terminals[node]) is not None} for nodes in joined.members]
+
+
+def _circuit_signals(spread: Spread, roles: list[set[Role]], commons: list[bool]) -> dict[int, ConductorClass]:
+    """The signal class of each circuit that has one: it goes on through contacts and knife disconnect terminals."""
+    met: dict[int, set[Role]] = {}
+    for net, circuit in enumerate(spread.circuit):
+        if not commons[net]:
+            met.setdefault(circuit, set()).update(roles[net])
+    found = {}
+    for circuit, its in met.items():
+        klass = next((klass for klass, wanted in _SIGNALS if its & wanted), None)
+        if klass is not None:
+            found[circuit] = klass
+    return found
+
+
+def _net_class(
+    joined: Joined,
+    spread: Spread,
+    net: int,
+    roles: set[Role],
+    common: bool,
+    signals: dict[int, ConductorClass],
+) -> ConductorClass:
     potentials = spread.possible[net]
     if any(potential.kind == "pwm" for potential in potentials):
         return ConductorClass.MOTOR
-    nodes = joined.members[net]
-    roles = {terminal.role for node in nodes if (terminal := joined.nodes.terminals[node]) is not None}
     high = [p for p in potentials if p.kind in EXTRA_LOW and not is_extra_low(p, spread.nominal[p.group])]
     if high:
         return ConductorClass.MAINS if _carries_power(joined, net, high) else ConductorClass.CONTROL
     if common:
         return ConductorClass.CONTROL
-    for klass, wanted in _SIGNALS:
-        if roles & wanted:
-            return klass
+    if spread.circuit[net] in signals:
+        return signals[spread.circuit[net]]
     return _plain_class(joined, net, roles, bool(potentials), all(p.kind == "earth" for p in potentials))
 
 

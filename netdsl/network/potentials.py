@@ -16,10 +16,15 @@ EARTH_POLES = frozenset({"PE", "PEN"})
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """Potentials of each net by number, sorted by id; `nominal`: the voltage of each group, V (0 where unknown)."""
+    """Potentials of each net by number, sorted by id.
+
+    `circuit`: nets with one number here are one circuit: closed paths join them, and switched ones where no source holds
+    either side. `nominal`: the voltage of each group, V (0 where unknown).
+    """
 
     certain: tuple[tuple[Potential, ...], ...]
     possible: tuple[tuple[Potential, ...], ...]
+    circuit: tuple[int, ...]
     nominal: dict[str, float]
 
 
@@ -30,14 +35,14 @@ def spread_potentials(plant: Plant, joined: Joined) -> Spread:
     source holds for certain: what would happen there is a matter of switching states, not of what the net carries.
     """
     first = [p for device in plant.devices.values() for p in (*_supply_poles(device), *_inner_poles(device))]
-    certain, possible = _follow(joined, first)
+    certain, possible, circuit = _follow(joined, first)
     outputs = [p for device in plant.devices.values() for p in _drive_poles(device, joined, possible)]
     if outputs:
-        certain, possible = _follow(joined, first + outputs)
+        certain, possible, circuit = _follow(joined, first + outputs)
     nominal: dict[str, float] = {}
     for potential in first + outputs:
         nominal[potential.group] = max(nominal.get(potential.group, 0.0), potential.voltage or 0.0)
-    return Spread(certain, possible, nominal)
+    return Spread(certain, possible, circuit, nominal)
 
 
 def _volts(rating: Rating | None) -> float | None:
@@ -90,10 +95,11 @@ def _drive_poles(device: Device, joined: Joined, possible: tuple[tuple[Potential
     return [Potential(f"{device.id}:{name}", device.id, device.id, "UVW"[n % 3], "pwm", volts) for n, name in enumerate(outputs)]
 
 
-def _follow(
-    joined: Joined, sources: list[Potential]
-) -> tuple[tuple[tuple[Potential, ...], ...], tuple[tuple[Potential, ...], ...]]:
-    """Certain and possible potentials of each net."""
+_Reached = tuple[tuple[Potential, ...], ...]
+
+
+def _follow(joined: Joined, sources: list[Potential]) -> tuple[_Reached, _Reached, tuple[int, ...]]:
+    """Certain and possible potentials and the circuit of each net."""
     count = len(joined.members)
     closed = Joiner(count)
     for one, other in joined.closed:
@@ -105,12 +111,13 @@ def _follow(
     islands, brought = _islands(joined, closed, held)
     sets = {key: tuple(sorted(found, key=lambda p: p.id)) for key, found in held.items()}
     reached = {key: tuple(sorted(found, key=lambda p: p.id)) for key, found in brought.items()}
-    certain, possible = [], []
+    certain, possible, circuit = [], [], []
     for net in range(count):
         root = closed.find(net)
         certain.append(sets.get(root, ()))
         possible.append(sets[root] if root in sets else reached.get(islands.find(root), ()))
-    return tuple(certain), tuple(possible)
+        circuit.append(islands.find(root))
+    return tuple(certain), tuple(possible), tuple(circuit)
 
 
 def _islands(joined: Joined, closed: Joiner, held: dict[int, set[Potential]]) -> tuple[Joiner, dict[int, set[Potential]]]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from netdsl.model.plant import Device, Plant, Role
 from netdsl.network.nets import Joined
+from netdsl.network.nodes import protective_end
 from netdsl.network.potentials import Spread
 from netdsl.network.types import PowerTree
 
@@ -231,17 +232,33 @@ def _prune(plant: Plant, feeds: dict[str, dict[str, _Feed]]) -> None:
 
 
 def _add_returns(plant: Plant, joined: Joined, spread: Spread, feeds: dict[str, dict[str, _Feed]]) -> None:
-    """Count neutral and 0 V conductors to the feed between the two devices that they join."""
+    """Count neutral and 0 V conductors to the feed of the same source beside which they run.
+
+    A neutral that comes from elsewhere than the phases (from the bar, the phase from a breaker) is no conductor of the
+    feed, but the feed has a neutral.
+    """
+    into: dict[str, list[_Feed]] = {}
+    for targets in feeds.values():
+        for fed, feed in targets.items():
+            into.setdefault(fed, []).append(feed)
     for conductor in plant.conductors.values():
-        poles = {potential.pole for potential in spread.certain[joined.net_of_conductor[conductor.id]]}
-        if not poles & {"N", "0V", "PEN"} or conductor.id in joined.references:
+        returns = [p for p in spread.certain[joined.net_of_conductor[conductor.id]] if p.pole in ("N", "0V", "PEN")]
+        if not returns or conductor.id in joined.references or all(protective_end(plant, end) for end in conductor.ends):
             continue
+        groups = {potential.group for potential in returns}
         one, other = conductor.ends[0].device, conductor.ends[1].device
-        for feeder, fed in ((one, other), (other, one)):
-            feed = feeds.get(feeder, {}).get(fed)
-            if feed is not None and conductor.id not in feed.conductors:
-                feed.conductors[conductor.id] = None
-                feed.neutral = feed.neutral or bool(poles & {"N", "PEN"})
+        both_ways = (feeds.get(a, {}).get(b) for a, b in ((one, other), (other, one)))
+        beside = [feed for feed in both_ways if feed is not None and _shares_source(spread, feed, groups)]
+        for feed in beside:
+            feed.conductors.setdefault(conductor.id)
+        lone = [d for d in (one, other) if d in plant.devices and plant.devices[d].category not in _CARRIERS]
+        for feed in beside or [feed for device in lone for feed in into.get(device, ())]:
+            neutral = any(potential.pole != "0V" for potential in returns)
+            feed.neutral = feed.neutral or (neutral and _shares_source(spread, feed, groups))
+
+
+def _shares_source(spread: Spread, feed: _Feed, groups: set[str]) -> bool:
+    return any(potential.group in groups for net in feed.nets for potential in spread.possible[net])
 
 
 def _order(plant: Plant, feeds: dict[str, dict[str, _Feed]]) -> tuple[str, ...]:

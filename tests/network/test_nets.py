@@ -158,3 +158,35 @@ def test_nets_keep_their_names_and_order_when_a_feeder_is_added() -> None:
     few, many = network_of(small), network_of(large)
     assert all(many.net_of[node] == name for node, name in few.net_of.items())
     assert all(net.nodes == tuple(sorted(net.nodes)) for net in many.nets.values())
+
+
+def test_safety_circuit_goes_on_through_contacts_and_ends_at_the_supply() -> None:
+    yard = Yard()
+    yard.supply(voltage="24V", system="DC", names="+ supply-out, - supply-common")
+    yard.device("-K1", "safety-relay", "S11 safety-out, S12 safety-in, 13 14 contact", paths=(contact("13", "14"),))
+    yard.device("-T1", "drive", "STO safety-in, DI1 digital-in")
+    for name in ("-S1", "-S2"):
+        yard.device(name, "emergency-stop", "11 12 contact", paths=(contact("11", "12", "break"),))
+    wires = [yard.wire(*pair) for pair in (("-K1:S11", "-S1:11"), ("-S1:12", "-S2:11"), ("-S2:12", "-K1:S12"))]
+    release = yard.wire("-K1:14", "-T1:STO")
+    feed = yard.wire("-G0:+", "-K1:13")
+    network = network_of(yard)
+    assert {network.runs[wire].klass for wire in (*wires, release)} == {ConductorClass.SAFETY}
+    assert network.runs[feed].klass is ConductorClass.CONTROL
+
+
+def test_analogue_circuit_goes_on_through_a_knife_disconnect_terminal() -> None:
+    yard = Yard()
+    yard.device("-X1", "strip", "1 2 fused", category="strip")
+    yard.drive("-T1")
+    for terminal, point in (("AI1", "1"), ("10V", "2")):
+        yard.wire(f"-T1:{terminal}", f"-X1:{point}")
+        field = network_of(yard).nets[network_of(yard).net_of[f"-X1:{point}/out"]]
+        assert field.klass is ConductorClass.ANALOGUE
+
+
+def test_net_is_called_after_its_source() -> None:
+    network = network_of(panel())
+    assert network.net_of["+MCP:PE"] == "-G0:PE"
+    assert network.net_of["-X0:L1"] == "-G0:L1"
+    assert network.net_of["-WB1:L1"] == "-Q0:2"

@@ -130,3 +130,30 @@ def test_three_hundred_feeders_take_less_than_a_second() -> None:
     network, _ = build_network(plant)
     assert time.process_time() - start < 1.0
     assert len(plant.conductors) > 5900 and len(network.power.order) == 4 + 900
+
+
+def test_neutral_of_a_load_and_returns_of_another_source() -> None:
+    yard = panel()
+    yard.breaker("-F1")
+    yard.breaker("-K1", "contactor", switched=True)
+    yard.device("-K1A", "relay", "A1 A2 coil")
+    yard.device("-E1", "fan", "L N load")
+    yard.wire("-WB1:L1", "-F1:1")
+    yard.wire("-F1:2", "-K1:1")
+    yard.wire("-K1:2", "-E1:L")
+    yard.wire("-WB1:N", "-E1:N")
+    graph = built(yard).power.graph
+    assert graph.edges["-K1", "-E1"]["neutral"] and graph.edges["-K1", "-E1"]["conductors"] == ("-K1:2 -- -E1:L",)
+    assert not graph.edges["-F1", "-K1"]["neutral"]
+
+
+def test_cable_that_feeds_more_than_one_motor_serves_none() -> None:
+    yard = panel()
+    feeder(yard, "=RP1", "-XE1:3")
+    yard.breaker("-F1")
+    yard.motor("-M9")
+    yard.wire("-WB1:L1", "-F1:1")
+    yard.cable("-W9", "4G2.5", {"BN": ("-F1:2", "-M9:U1")})
+    network = built(yard)
+    assert network.cables["-W9"].load == "-M9"
+    assert network.cables["-W0"].load is None
