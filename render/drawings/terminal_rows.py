@@ -24,6 +24,9 @@ from render.drawings.terminal_words import (
     winding_note,
 )
 
+#: conductors that end at one terminal, each with which of its two ends does
+_Landings = list[tuple[Conductor, int]]
+
 
 @dataclass(frozen=True, slots=True)
 class Entry:
@@ -143,17 +146,17 @@ class BlockMaker:
         boxed = [name for name in BOX_ORDER if name in windings]
         return boxed + [name for name in device.terminals if name in {*names, *windings} and name not in boxed]
 
-    def _landings(self, key: str) -> list[tuple[Conductor, int]]:
+    def _landings(self, key: str) -> _Landings:
         found = []
         for name in dict.fromkeys(self._network.at_terminal.get(key, ())):
             conductor = self._plant.conductors[name]
             found += [(conductor, index) for index in (0, 1) if conductor.ends[index].id == key]
         return found
 
-    def _sides(self, identity: str, device: Device | None, shown: list[str]) -> list[list[list[tuple[Conductor, int]]]]:
+    def _sides(self, identity: str, device: Device | None, shown: list[str]) -> list[list[_Landings]]:
         """Landings left and right of each terminal; a wire comes from inside and a cable from the field unless named."""
-        inside: list[list[tuple[Conductor, int]]] = []
-        outside: list[list[tuple[Conductor, int]]] = []
+        inside: list[_Landings] = []
+        outside: list[_Landings] = []
         for name in shown:
             landings = self._landings(f"{identity}:{name}")
             outer = [end for end in landings if _is_outside(*end)]
@@ -164,7 +167,7 @@ class BlockMaker:
             inside, outside = _parted(outside)
         return [outside, inside] if device is not None and device.field_side == "left" else [inside, outside]
 
-    def _entries(self, landings: list[tuple[Conductor, int]], names: Names) -> list[Entry]:
+    def _entries(self, landings: _Landings, names: Names) -> list[Entry]:
         shared: dict[str, int] = {}
         for conductor, _ in landings:
             if conductor.twin and conductor.chain:
@@ -264,19 +267,28 @@ def _is_outside(conductor: Conductor, index: int) -> bool:
     return side == "out" if side else bool(conductor.cable)
 
 
-def _parted(
-    outside: list[list[tuple[Conductor, int]]],
-) -> tuple[list[list[tuple[Conductor, int]]], list[list[tuple[Conductor, int]]]]:
-    """Where cables alone meet, as in a junction box: of two cables at one terminal the first goes left, whole."""
+def _parted(outside: list[_Landings]) -> tuple[list[_Landings], list[_Landings]]:
+    """Where cables alone meet, as in a junction box or an isolator: a cable whose rows others would interrupt goes left, if
+    its rows stay together there."""
+    sequence = [end[0].cable or "" for landings in outside for end in landings]
     left: set[str] = set()
-    right: set[str] = set()
-    for landings in outside:
-        cables = list(dict.fromkeys(end[0].cable for end in landings if end[0].cable))
-        for cable in cables if len(cables) > 1 else ():
-            if cable not in left and cable not in right:
-                (left if len(left & set(cables)) <= len(right & set(cables)) else right).add(cable)
+    for cable in dict.fromkeys(sequence):
+        right = [name for name in sequence if name not in left]
+        if (
+            cable
+            and _interrupted(right, cable)
+            and not any(_interrupted(sequence, name, {*left, cable}) for name in (*left, cable))
+        ):
+            left.add(cable)
     inner = [[end for end in landings if end[0].cable in left] for landings in outside]
     return inner, [[end for end in landings if end[0].cable not in left] for landings in outside]
+
+
+def _interrupted(sequence: list[str], cable: str, among: set[str] | None = None) -> bool:
+    """Whether cores of other cables (of those `among`) lie between the cores of `cable`."""
+    kept = [name for name in sequence if among is None or name in among]
+    first, last = kept.index(cable), len(kept) - kept[::-1].index(cable)
+    return any(name != cable for name in kept[first:last])
 
 
 def _rows(shown: list[str], left: list[list[Entry]], right: list[list[Entry]]) -> tuple[Row, ...]:

@@ -1,0 +1,187 @@
+"""Where the columns of terminal drawings stand: measured from the texts, the same on all sheets of one stack of blocks.
+
+A side is measured outward from the edge of the terminal box, `u` in mm, so that left and right are one geometry.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from render.drawings.terminal_rows import Block, Entry, Group
+from render.layout.columns import given_way, widest
+from render.layout.fonts import text_width
+from render.sheet import DESIGNATION, NORMAL
+
+#: columns between the terminal and the destination, from the terminal outward
+INNER = ("route", "ferrule", "section", "core", "mark")
+TICKS = 7.0  # two boxes of 3 mm with 1 mm between
+LANE = 4.0  # one bridge
+BOX_LEAST = 36.0
+_GAP, _PAD, _LEAD = 2.5, 2.0, 3.0
+_CAPS = {"route": 24.0, "mark": 30.0, "far": 52.0, "tail": 60.0, "text": 64.0, "point": 40.0}
+_LEAST = {"route": 10.0, "mark": 10.0, "far": 20.0, "tail": 22.0, "text": 34.0, "point": 18.0}
+_SLACK = 45.0  # the most that spare width adds to the lines of one side
+
+
+@dataclass(slots=True)
+class Side:
+    """Columns of one side, `u` in mm outward from the box; a width of 0 is a column that is not there."""
+
+    heads: dict[str, str] = field(default_factory=dict)
+    width: dict[str, float] = field(default_factory=dict)
+    least: dict[str, float] = field(default_factory=dict)
+    at: dict[str, float] = field(default_factory=dict)
+    cables: bool = False
+    tail: float = 0.0  # natural width of what is said of a screen's near end
+    slack: float = 0.0
+    gather: float = 0.0
+    line_end: float = 0.0
+    total: float = 0.0
+
+    def place(self) -> None:
+        """Set every `u` from the widths."""
+        if not self.width:
+            self.total = 0.0
+            return
+        u = _LEAD
+        for name in INNER:
+            if self.width.get(name):
+                self.at[name] = u
+                u += self.width[name] + _GAP
+        if self.cables:
+            zone = self.width.get("tail", 0.0)
+            u = max(u, _LEAD + TICKS + _PAD + zone + _PAD + 3.0 if zone else 0.0) + self.slack + 3.0
+            self.gather = u
+            u += 8.0
+        else:
+            u += self.slack
+        self.line_end = u
+        self.at["far"] = u + _PAD
+        self.at["ticks"] = self.at["far"] + self.width["far"] + _PAD
+        u = self.at["ticks"] + TICKS
+        if self.cables:
+            self.at["bracket"] = u + 4.0
+            self.at["text"] = u + 7.0
+            u = self.at["text"] + self.width["text"]
+        self.total = u
+
+
+@dataclass(slots=True)
+class Columns:
+    """Columns of a stack. `left` edge of the box at `x` mm; in the box `number`, `lanes`, `kind`, `size`, `text` widths."""
+
+    sides: tuple[Side, Side]
+    number: float
+    lanes: float
+    kind: float
+    size: float
+    text: float
+    x: float = 0.0
+
+    @property
+    def box(self) -> float:
+        """Width of the terminal box, mm."""
+        return self.core + (self.text + 2 * _PAD if self.text else 0.0)
+
+    @property
+    def core(self) -> float:
+        """Width of the box without its text."""
+        return max(BOX_LEAST, _PAD + self.number + _PAD + self.lanes + self.kind + self.size + _PAD)
+
+
+def columns_of(blocks: Sequence[Block], lanes: int, left: float, right: float) -> Columns:
+    """Columns for `blocks` between `left` and `right` mm, their bridges in `lanes` lanes."""
+    sides = (_side(blocks, 0), _side(blocks, 1))
+    points = [point for block in blocks for point in block.points.values()]
+    text = widest([point.text for point in points])
+    if any(point.live for point in points):
+        text = max(text, text_width("LIVE", NORMAL, True))
+    columns = Columns(
+        sides,
+        number=widest([point.number for point in points], DESIGNATION),
+        lanes=LANE * lanes,
+        kind=max((_kind_width(point.kind) for point in points), default=0.0),
+        size=widest([point.size for point in points]),
+        text=min(text, _CAPS["point"]),
+    )
+    columns.number = min(columns.number, 40.0)
+    _fit(columns, right - left)
+    columns.x = left + sides[0].total
+    return columns
+
+
+def _kind_width(kind: str) -> float:
+    if not kind:
+        return 0.0
+    return 8.0 if kind in ("earth", "fused", "disconnect") else text_width(kind) + _PAD
+
+
+def _fit(columns: Columns, available: float) -> None:
+    """Let what can wrap give way where the sheet is too narrow, and the lines grow where it is wide."""
+    for side in columns.sides:
+        side.place()
+    total = columns.box + sum(side.total for side in columns.sides)
+    flexible = [(side, name) for side in columns.sides for name in side.least if side.width.get(name)]
+    natural = [side.width[name] for side, name in flexible] + [columns.text]
+    least = [side.least[name] for side, name in flexible] + [min(columns.text, _LEAST["point"])]
+    if total > available:
+        room = max(sum(natural) - (total - available), 1.0)
+        widths = given_way(natural, least, room)
+        columns.text = widths.pop()
+        for (side, name), width in zip(flexible, widths, strict=True):
+            side.width[name] = width
+    elif any(side.width for side in columns.sides):
+        used = [side for side in columns.sides if side.width]
+        for side in used:
+            side.slack = min((available - total) / len(used), _SLACK)
+    for side in columns.sides:
+        side.place()
+
+
+def _side(blocks: Sequence[Block], index: int) -> Side:
+    entries = [entry for block in blocks for row in block.rows if (entry := (row.left, row.right)[index]) is not None]
+    groups = [group for block in blocks for group in block.groups[index]]
+    side = Side(cables=bool(groups))
+    if not entries:
+        return side
+    side.heads = _heads(entries)
+    for name in INNER:
+        texts = [text for entry in entries if (text := getattr(entry, name))]
+        if texts:
+            _column(side, name, [*texts, side.heads[name]])
+    side.width["far"] = max(
+        widest([entry.far for entry in entries if not entry.spare], DESIGNATION),
+        widest([side.heads["far"], *(entry.far for entry in entries if entry.spare)]),
+    )
+    side.least["far"] = min(side.width["far"], _LEAST["far"])
+    side.width["far"] = min(side.width["far"], _CAPS["far"])
+    if groups:
+        _cable_columns(side, groups)
+    return side
+
+
+def _cable_columns(side: Side, groups: Iterable[Group]) -> None:
+    groups = list(groups)
+    tails = [tail for group in groups for tail in group.tails]
+    if tails:
+        _column(side, "tail", [tail.here for tail in tails])
+        side.width["far"] = min(max(side.width["far"], widest([tail.far for tail in tails])), _CAPS["far"])
+    width = max(widest([line for group in groups for line in group.lines]), widest([group.head for group in groups], DESIGNATION))
+    side.least["text"] = min(width, _LEAST["text"])
+    side.width["text"] = min(width, _CAPS["text"])
+
+
+def _column(side: Side, name: str, texts: Sequence[str]) -> None:
+    width = widest(texts)
+    side.width[name] = min(width, _CAPS.get(name, width))
+    if name in _LEAST:
+        side.least[name] = min(width, _LEAST[name])
+
+
+def _heads(entries: Sequence[Entry]) -> dict[str, str]:
+    wires = any(not entry.cable for entry in entries)
+    cores = any(entry.cable for entry in entries)
+    core = "core or colour" if wires and cores else "core" if cores else "colour"
+    far = "to" if wires and cores else "cable to" if cores else "wire to"
+    return {"route": "duct", "ferrule": "ferrule", "section": "section", "core": core, "mark": "mark", "far": far}

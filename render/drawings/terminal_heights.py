@@ -1,0 +1,94 @@
+"""How high the rows of a terminal drawing are: 11 mm, more where texts wrap, screens end or a cable needs room to be named."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from render.drawings.terminal_columns import INNER, Columns, Side
+from render.drawings.terminal_rows import Block, Entry, Group, Row
+from render.layout.columns import broken
+from render.layout.fonts import line_pitch
+from render.sheet import DESIGNATION, NORMAL
+
+PITCH = line_pitch(NORMAL)
+WIDE_PITCH = line_pitch(DESIGNATION)
+HALF = 5.5  # half of a row of 11 mm
+_SPARE_ABOVE, _SPARE_BELOW = 4.6, 2.4
+_TAIL_START = 2.7  # a screen's text keeps this far below the line of the core above it
+_TAIL_HALF = 2.9
+
+
+@dataclass(slots=True)
+class Height:
+    """Extent of a row above and below its line, mm; `tails`: how far below its line each screen lies, left and right."""
+
+    above: float
+    below: float
+    tails: tuple[list[float], list[float]]
+
+
+def half(lines: int, pitch: float) -> float:
+    """Half the height of `lines` of text centred on a line, with a margin."""
+    return lines * pitch / 2 + 0.5 if lines else 0.0
+
+
+def heights_of(block: Block, columns: Columns) -> list[Height]:
+    """The height of every row of `block`."""
+    heights = [_row_height(block, row, columns) for row in block.rows]
+    for index in (0, 1):
+        side = columns.sides[index]
+        for group in block.groups[index]:
+            _add_tails(group, side, heights[group.last], index)
+        for group in block.groups[index]:
+            _make_room(group, side, heights)
+    return heights
+
+
+def _row_height(block: Block, row: Row, columns: Columns) -> Height:
+    above, below = HALF, HALF
+    entries = [entry for entry in (row.left, row.right) if entry is not None]
+    if not row.first and all(entry.spare for entry in entries):
+        above, below = _SPARE_ABOVE, _SPARE_BELOW
+    for entry, side in zip((row.left, row.right), columns.sides, strict=True):
+        if entry is None:
+            continue
+        lines = max((len(broken(text, side.width[name])) for name in INNER if (text := getattr(entry, name))), default=0)
+        above = max(above, 1.0 + (lines - 1) * PITCH + 3.6)
+        far = half(len(broken(entry.far, side.width["far"], far_height(entry))), WIDE_PITCH)
+        above, below = max(above, far), max(below, far if not entry.spare else 0.0)
+    if row.first:
+        point = block.points[row.terminal]
+        lines = len(broken(point.text, columns.text)) + point.live
+        middle = max(half(lines, PITCH), half(len(broken(point.number, columns.number, DESIGNATION)), WIDE_PITCH))
+        above, below = max(above, middle), max(below, middle)
+    return Height(above, below, ([], []))
+
+
+def far_height(entry: Entry) -> float:
+    """Lettering height of where a conductor goes: designations are larger than words."""
+    return NORMAL if entry.spare else DESIGNATION
+
+
+def _add_tails(group: Group, side: Side, height: Height, index: int) -> None:
+    start = max(_TAIL_START, height.below - HALF + _TAIL_START) if height.below > HALF else _TAIL_START
+    for tail in group.tails:
+        lines = max(len(broken(tail.here, side.width["tail"])), len(broken(tail.far, side.width["far"])))
+        extent = max(_TAIL_HALF, half(lines, PITCH))
+        height.tails[index].append(start + extent)
+        start += 2 * extent
+    if group.tails:
+        height.below = max(height.below, start + 0.4)
+
+
+def group_text(group: Group, width: float) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Designation and remarks of a cable as broken to the width of its column."""
+    return broken(group.head, width, DESIGNATION), tuple(line for text in group.lines for line in broken(text, width))
+
+
+def _make_room(group: Group, side: Side, heights: Sequence[Height]) -> None:
+    head, lines = group_text(group, side.width["text"])
+    needed = len(head) * WIDE_PITCH + len(lines) * PITCH + 1.5
+    given = sum(height.above + height.below for height in heights[group.first : group.last + 1])
+    if needed > given:
+        heights[group.last].below += needed - given

@@ -1,0 +1,184 @@
+"""One sheet of terminal drawings: its pieces under each other, and the remarks beside the title block."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from render.drawings.live import LiveCircuits
+from render.drawings.terminal_heights import PITCH, group_text
+from render.drawings.terminal_pages import HEADS, Bridge, Piece, Stack
+from render.drawings.terminal_pen import Pen
+from render.drawings.terminal_rows import Block, Group
+from render.drawings.terminal_words import span_text
+from render.layout.columns import broken
+from render.layout.fonts import Box, text_width
+from render.layout.frame import drawing_area, notes_area
+from render.sheet import DESIGNATION, NORMAL, TITLE, Primitive
+
+_CAUTION = "Isolate, lock off, wait for the DC link to discharge, prove dead. Skilled persons only; local codes prevail."
+_SIGNS = "Boxes: wired, checked. Ring: cores of one cable, dashed: screened, below it how both ends of the screen are made."
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where a piece lies: `lines`: y of each of its rows, `tops` and `bottoms` of them; `before`, `after`: numbers of the
+    sheets that hold the rows above and below, "" where there are none."""
+
+    lines: dict[int, float]
+    tops: dict[int, float]
+    bottoms: dict[int, float]
+    before: str
+    after: str
+
+
+def drawn(
+    stack: Stack, index: int, numbers: Sequence[str], function: str, live: LiveCircuits, link: Callable[[str], str], size: str
+) -> tuple[Primitive, ...]:
+    """Primitives of sheet `index` of `stack`, whose sheets have `numbers`. `link`: key of another sheet for a designation."""
+    area = drawing_area(size)
+    pen = Pen(stack.columns, link)
+    page = stack.pages[index]
+    field = page[0].laid.block.field
+    wires = any(row for piece in page for row in piece.laid.block.rows if _inside(row.left, row.right))
+    _heads(pen, area, field, wires)
+    y = area.top + HEADS
+    for piece in page:
+        y = _piece(
+            pen, piece, y, area, (numbers[index - 1] if index else "", numbers[index + 1] if index + 1 < len(numbers) else "")
+        )
+    shown = any(point.live for piece in page for point in piece.laid.block.points.values())
+    _notes(pen, notes_area(size), function, live if shown else None)
+    return tuple(pen.parts)
+
+
+def _inside(*entries: object) -> bool:
+    return any(entry is not None and not getattr(entry, "cable", "") for entry in entries)
+
+
+def _heads(pen: Pen, area: Box, field: str, wires: bool) -> None:
+    inner, outer = ("inside,", "field,") if wires else ("", "")
+    words = {0: inner, 1: outer} if field == "right" else {0: outer, 1: inner}
+    pen.heads(area.top + 3.5, "terminal", words)
+    pen.line((area.left, area.top + 5.5), (area.right, area.top + 5.5))
+
+
+def _piece(pen: Pen, piece: Piece, y: float, area: Box, near: tuple[str, str]) -> float:
+    """Draw `piece` from `y` on; returns where the next may begin. `near`: numbers of the sheets before and after."""
+    block = piece.laid.block
+    before = near[0] if piece.first else ""
+    after = near[1] if piece.last < len(block.rows) else ""
+    y = _header(pen, piece, y, area, before)
+    place = _placed(piece, y, before, after)
+    _boxes(pen, piece, place)
+    for index in range(piece.first, piece.last):
+        row = block.rows[index]
+        for side, entry in enumerate((row.left, row.right)):
+            if entry is not None:
+                pen.entry(side, place.lines[index], entry)
+        used = [row.first or (entry is not None and not entry.spare) for entry in (row.left, row.right)]
+        pen.open_ends(place.lines[index], (used[0], used[1]), block.points[row.terminal].id)
+    for side in (0, 1):
+        for group in block.groups[side]:
+            if group.first < piece.last and group.last >= piece.first:
+                _group(pen, side, piece, group, place)
+    return _bridges(pen, piece, place)
+
+
+def _placed(piece: Piece, y: float, before: str, after: str) -> _Place:
+    place = _Place({}, {}, {}, before, after)
+    for index in range(piece.first, piece.last):
+        height = piece.laid.heights[index]
+        place.tops[index] = y
+        place.lines[index] = y + height.above
+        y += height.above + height.below
+        place.bottoms[index] = y
+    return place
+
+
+def _header(pen: Pen, piece: Piece, y: float, area: Box, before: str) -> float:
+    laid = piece.laid
+    block = laid.block
+    pen.text(area.left, y + 5.5, block.id, TITLE, bold=True, of=block.id)
+    x = area.left + text_width(block.id, TITLE, True) + 4.0
+    base = y + 5.5
+    for number, line in enumerate(laid.title):
+        pen.text(x, base + number * PITCH * 1.5, line, DESIGNATION, of=block.id)
+    base += max(len(laid.title) - 1, 0) * PITCH * 1.5
+    notes = (f"Continued from sheet {before}.{_bridge_words(piece, piece.first)}",) if before else laid.notes
+    for line in (line for text in notes for line in broken(text, area.width)):
+        base += PITCH
+        pen.text(area.left, base + 1.0, line, of=block.id)
+    return base + 4.5
+
+
+def _bridge_words(piece: Piece, row: int) -> str:
+    """The bridges that a break before `row` splits."""
+    split = [bridge for bridge in piece.laid.bridges if bridge.rows[0] < row <= bridge.rows[-1]]
+    return "".join(f" Bridge {span_text(list(bridge.names))} continues." for bridge in split)
+
+
+def _boxes(pen: Pen, piece: Piece, place: _Place) -> None:
+    """Each terminal's box over all of its rows; a box split by a break is drawn, with its data, on both sheets."""
+    block = piece.laid.block
+    index = piece.first
+    while index < piece.last:
+        end = index + 1
+        while end < piece.last and not block.rows[end].first:
+            end += 1
+        pen.box(place.tops[index], place.lines[index], place.bottoms[end - 1], block.points[block.rows[index].terminal])
+        index = end
+
+
+def _group(pen: Pen, side: int, piece: Piece, group: Group, place: _Place) -> None:
+    """One cable's rows, or those of them that lie on this sheet."""
+    first, last = max(group.first, piece.first), min(group.last, piece.last - 1)
+    lines = group.lines
+    if group.first < piece.first:
+        lines = (f"continued from sheet {place.before}",)
+    if group.last >= piece.last:
+        lines = (*lines, f"continues on sheet {place.after}")
+    shown = Group(group.cable, first, last, group.head, lines, group.tails, group.screened)
+    top, bottom = place.lines[first], place.lines[last]
+    pen.gather(side, top, bottom, shown)
+    low = bottom + 3.0
+    if group.last == last and group.tails:
+        drops = piece.laid.heights[last].tails[side]
+        pen.tails(side, bottom, drops, group.tails)
+        low = bottom + drops[-1] + 1.5
+    pen.bracket(side, top - 3.0, low, group.cable)
+    width = pen.columns.sides[side].width["text"]
+    head, words = group_text(shown, width)
+    pen.cable(side, (place.tops[first] + place.bottoms[last]) / 2, head, words, group.cable)
+
+
+def _bridges(pen: Pen, piece: Piece, place: _Place) -> float:
+    bottom = place.bottoms[piece.last - 1]
+    block: Block = piece.laid.block
+    for bridge in piece.laid.bridges:
+        ways = [row for row in bridge.rows if piece.first <= row < piece.last]
+        if bridge.rows[0] >= piece.last or bridge.rows[-1] < piece.first:
+            continue
+        _bridge(pen, piece, place, bridge, ways)
+    if place.after:
+        words = f"Continues on sheet {place.after}.{_bridge_words(piece, piece.last)}"
+        pen.text(pen.columns.x, bottom + 4.0, words, NORMAL, of=block.id)
+    return bottom + 6.0
+
+
+def _bridge(pen: Pen, piece: Piece, place: _Place, bridge: Bridge, ways: Sequence[int]) -> None:
+    top = place.lines[bridge.rows[0]] if bridge.rows[0] >= piece.first else place.tops[piece.first]
+    bottom = place.lines[bridge.rows[-1]] if bridge.rows[-1] < piece.last else place.bottoms[piece.last - 1]
+    pen.bridge(bridge.lane, [place.lines[row] for row in ways], (top, bottom), f"{piece.laid.block.id}:{bridge.names[0]}")
+
+
+def _notes(pen: Pen, area: Box, function: str, live: LiveCircuits | None) -> None:
+    """Remarks for who wires from the sheet, the caution last."""
+    words = [_SIGNS]
+    if function:
+        words.append(f"A name without = belongs to {function}, or to the common part where {function} has none of that name.")
+    if live is not None:
+        words.append(f"LIVE: stays live with {', '.join(live.isolators)} off.")
+    lines = [line for text in (*words, _CAUTION) for line in broken(text, area.width)]
+    for number, line in enumerate(lines):
+        pen.text(area.left, area.top + 3.0 + number * PITCH, line)

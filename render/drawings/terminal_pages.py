@@ -1,0 +1,145 @@
+"""Shares blocks out over sheets: breaks fall between cables and outside bridges where they can."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from render.drawings.terminal_columns import Columns, columns_of
+from render.drawings.terminal_heights import PITCH, Height, heights_of
+from render.drawings.terminal_rows import Block
+from render.layout.columns import broken
+from render.layout.fonts import Box, text_width
+from render.sheet import DESIGNATION, TITLE
+
+HEADS = 8.0  # names of the columns and the line below them
+_NAME = 8.0  # the name of a block
+_BELOW = 6.0  # what follows a block
+_MARGIN = 2 * PITCH + 2.0  # kept free for the words of a cable or bridge that a break splits
+_FULL = 3  # a break before a third of the sheet is filled is no break worth having
+
+
+@dataclass(frozen=True, slots=True)
+class Bridge:
+    """A bridge with its lane; `rows`: first rows of the terminals it joins, in order."""
+
+    names: tuple[str, ...]
+    rows: tuple[int, ...]
+    lane: int
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A block with the height of its rows, its bridges in lanes, its name and notes broken to lines."""
+
+    block: Block
+    heights: list[Height]
+    bridges: tuple[Bridge, ...]
+    title: tuple[str, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def header(self) -> float:
+        """Height of its name and notes."""
+        return _NAME + max(len(self.title) - 1, 0) * PITCH * 1.5 + len(self.notes) * PITCH + 2.0
+
+    def extent(self, first: int, last: int) -> float:
+        """Height of rows `first` up to but not including `last`."""
+        return sum(height.above + height.below for height in self.heights[first:last])
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Rows `first` up to but not including `last` of a block, on one sheet."""
+
+    laid: Laid
+    first: int
+    last: int
+
+
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """Blocks that share columns, on one sheet or several."""
+
+    columns: Columns
+    pages: tuple[tuple[Piece, ...], ...]
+
+
+def stacked(blocks: Sequence[Block], area: Box) -> Stack:
+    """`blocks` shared out over sheets whose drawing area is `area`."""
+    bridged = [_lanes(block) for block in blocks]
+    lanes = max((bridge.lane + 1 for bridges in bridged for bridge in bridges), default=0)
+    columns = columns_of(blocks, lanes, area.left, area.right)
+    laid = [_laid(block, bridges, columns, area) for block, bridges in zip(blocks, bridged, strict=True)]
+    return Stack(columns, tuple(_pages(laid, area.height - HEADS)))
+
+
+def heading(block: Block) -> str:
+    """What a block is: its title and where it stands."""
+    where = f"at {block.place}" if block.place and block.place != block.id else ""
+    return ", ".join(part for part in (block.title, where) if part)
+
+
+def _laid(block: Block, bridges: tuple[Bridge, ...], columns: Columns, area: Box) -> Laid:
+    room = max(area.width - text_width(block.id, TITLE, True) - 5.0, 60.0)
+    notes = broken(" ".join(block.notes), area.width)
+    return Laid(block, heights_of(block, columns), bridges, broken(heading(block), room, DESIGNATION), notes)
+
+
+def _lanes(block: Block) -> tuple[Bridge, ...]:
+    """Bridges beside each other where they overlap."""
+    first = {row.terminal: index for index, row in reversed(list(enumerate(block.rows)))}
+    ends: list[int] = []
+    result = []
+    for names in block.bridges:
+        rows = tuple(sorted(first[name] for name in names))
+        lane = next((number for number, end in enumerate(ends) if end < rows[0]), len(ends))
+        if lane == len(ends):
+            ends.append(0)
+        ends[lane] = rows[-1]
+        result.append(Bridge(names, rows, lane))
+    return tuple(result)
+
+
+def _pages(laid: Sequence[Laid], room: float) -> list[tuple[Piece, ...]]:
+    pages: list[tuple[Piece, ...]] = []
+    page: list[Piece] = []
+    used = 0.0
+    for one in laid:
+        whole = one.header + one.extent(0, len(one.heights)) + _BELOW
+        if page and used + whole > room:
+            pages.append(tuple(page))
+            page, used = [], 0.0
+        first = 0
+        while used + one.header + one.extent(first, len(one.heights)) + (_MARGIN if first else 0.0) > room:
+            last = _break(one, first, room - used - one.header - _MARGIN)
+            pages.append((*page, Piece(one, first, last)))
+            page, used, first = [], 0.0, last
+        page.append(Piece(one, first, len(one.heights)))
+        used += one.header + one.extent(first, len(one.heights)) + _BELOW
+    if page:
+        pages.append(tuple(page))
+    return pages
+
+
+def _break(laid: Laid, first: int, room: float) -> int:
+    """The row before which to break: the last that fits where neither cable nor bridge is split, else no cable, else no
+    terminal, else any."""
+    last = first + 1
+    while last < len(laid.heights) and laid.extent(first, last + 1) <= room:
+        last += 1
+    if last >= len(laid.heights):
+        return len(laid.heights)
+    least = first + max((last - first) // _FULL, 1)
+    for cables, bridges in ((True, True), (True, False), (False, False)):
+        for row in range(last, least - 1, -1):
+            if laid.block.rows[row].first and not _splits(laid, row, cables, bridges):
+                return row
+    return last
+
+
+def _splits(laid: Laid, row: int, cables: bool, bridges: bool) -> bool:
+    groups = (group for side in laid.block.groups for group in side)
+    if cables and any(group.first < row <= group.last for group in groups):
+        return True
+    return bridges and any(bridge.rows[0] < row <= bridge.rows[-1] for bridge in laid.bridges)

@@ -1,0 +1,197 @@
+"""Draws the pieces of a terminal drawing: terminal boxes, row halves, gathering marks, brackets, screens, bridges."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from render.drawings.cable_ends import Tail
+from render.drawings.terminal_columns import INNER, LANE, Columns
+from render.drawings.terminal_heights import PITCH, WIDE_PITCH, far_height
+from render.drawings.terminal_rows import Entry, Group, Point
+from render.layout.columns import broken
+from render.layout.fonts import text_width
+from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, WIDE, Anchor, Arc, Circle, Label, Line, Primitive
+
+DASH = (2.0, 1.0)
+_CIRCLE = 0.9
+_TICK = 3.0
+_ANCHORS: tuple[Anchor, Anchor] = ("end", "start")  # of texts left and right, both read outward from the box
+_OVAL = 2.0  # half the width of a gathering mark
+_STUB = 4.0  # a spare core begins this far off the terminal
+
+
+class Pen:
+    """Collects primitives. Side 0 is left, 1 right; `u` is measured outward from the edge of the terminal box, mm.
+
+    `links`: key of the sheet that shows a terminal.
+    """
+
+    def __init__(self, columns: Columns, links: Callable[[str], str]) -> None:
+        self.columns = columns
+        self.parts: list[Primitive] = []
+        self._links = links
+        self._edges = (columns.x, columns.x + columns.box)
+
+    def x(self, side: int, u: float) -> float:
+        """Place on the sheet of `u` on a side."""
+        return self._edges[side] + (u if side else -u)
+
+    def line(self, *points: tuple[float, float], width: float = NARROW, dash: tuple[float, ...] = (), of: str = "") -> None:
+        """A line through `points`."""
+        self.parts.append(Line(points, width, dash, of=of))
+
+    def text(self, x: float, y: float, text: str, height: float = NORMAL, anchor: Anchor = "start", **more: str | bool) -> None:
+        """A text with its base line at `y`; `more`: bold, of, link."""
+        bold, of, link = bool(more.get("bold")), str(more.get("of", "")), str(more.get("link", ""))
+        self.parts.append(Label(x, y, text, height, anchor, bold, of, link))
+
+    def stacked(self, x: float, y: float, lines: Sequence[str], height: float, anchor: Anchor, of: str, link: str = "") -> None:
+        """Lines of text centred on `y`."""
+        pitch = WIDE_PITCH if height == DESIGNATION else PITCH
+        base = y - (len(lines) - 1) * pitch / 2 + height / 2
+        for number, line in enumerate(lines):
+            self.text(x, base + number * pitch, line, height, anchor, of=of, link=link)
+
+    def box(self, top: float, y: float, bottom: float, point: Point) -> None:
+        """The box of a terminal from `top` to `bottom`, its data on the line `y`."""
+        columns, left = self.columns, self._edges[0]
+        right = self._edges[1]
+        outline = ((left, top), (right, top), (right, bottom), (left, bottom))
+        self.parts.append(Line(outline, WIDE, closed=True, of=point.id))
+        self.stacked(left + 2.5, y, broken(point.number, columns.number, DESIGNATION), DESIGNATION, "start", point.id)
+        core = left + columns.core
+        if point.size:
+            self.text(core - 2.0, y + NORMAL / 2, point.size, NORMAL, "end", of=point.id)
+        if point.kind:
+            size = columns.size + 2.0 if columns.size else 2.0
+            self._kind(core - size - columns.kind / 2, y, point)
+        if columns.text:
+            self.line((core, top), (core, bottom), of=point.id)
+            self._words(core + 2.0, y, point)
+
+    def _words(self, x: float, y: float, point: Point) -> None:
+        lines = broken(point.text, self.columns.text)
+        base = y - (len(lines) + point.live - 1) * PITCH / 2 + NORMAL / 2
+        if point.live:
+            self.text(x, base, "LIVE", NORMAL, bold=True, of=point.id)
+            base += PITCH
+        for number, line in enumerate(lines):
+            self.text(x, base + number * PITCH, line, of=point.id)
+
+    def _kind(self, x: float, y: float, point: Point) -> None:
+        """What marks the kind of terminal, centred on `x`, `y`."""
+        if point.kind == "earth":
+            self.line((x, y - 2.2), (x, y), of=point.id)
+            for drop, reach in ((0.0, 2.0), (0.8, 1.3), (1.6, 0.6)):
+                self.line((x - reach, y + drop), (x + reach, y + drop), width=MEDIUM, of=point.id)
+        elif point.kind == "fused":
+            self.line((x - 3.2, y), (x + 3.2, y), of=point.id)
+            corners = ((x - 2.0, y - 0.9), (x + 2.0, y - 0.9), (x + 2.0, y + 0.9), (x - 2.0, y + 0.9))
+            self.parts.append(Line(corners, MEDIUM, closed=True, of=point.id))
+        elif point.kind == "disconnect":
+            self.line((x - 3.2, y), (x - 1.6, y), (x + 1.5, y - 1.6), of=point.id)
+            self.line((x + 1.6, y), (x + 3.2, y), of=point.id)
+            self.line((x + 1.6, y - 0.8), (x + 1.6, y + 0.8), width=MEDIUM, of=point.id)
+        else:
+            self.text(x, y + NORMAL / 2, point.kind, NORMAL, "middle", of=point.id)
+
+    def open_ends(self, y: float, used: tuple[bool, bool], of: str) -> None:
+        """The clamping points left and right of a row, drawn where something lands or the terminal begins."""
+        for side in (0, 1):
+            if used[side]:
+                self.parts.append(Circle(self._edges[side], y, _CIRCLE, MEDIUM, of=of))
+
+    def ticks(self, side: int, u: float, y: float, of: str) -> None:
+        """Two boxes to tick, wired and checked, beginning at `u`."""
+        for start in (u, u + _TICK + 1.0):
+            one, two = sorted((self.x(side, start), self.x(side, start + _TICK)))
+            top, bottom = y - _TICK / 2, y + _TICK / 2
+            self.parts.append(Line(((one, top), (two, top), (two, bottom), (one, bottom)), NARROW, closed=True, of=of))
+
+    def entry(self, side: int, y: float, entry: Entry) -> None:
+        """Half a row: line, what stands on it, where it goes, boxes to tick."""
+        held = self.columns.sides[side]
+        start = _STUB if entry.spare else _CIRCLE
+        self.line((self.x(side, start), y), (self.x(side, held.line_end), y), width=MEDIUM, of=entry.of)
+        if entry.spare:
+            end = self.x(side, start)
+            self.line((end, y - 0.8), (end, y + 0.8), width=MEDIUM, of=entry.of)
+        anchor = _ANCHORS[side]
+        for name in INNER:
+            text = getattr(entry, name)
+            if text:
+                lines = broken(text, held.width[name])
+                u = max(held.at[name], _STUB + 1.5) if entry.spare else held.at[name]
+                for number, line in enumerate(reversed(lines)):
+                    self.text(self.x(side, u), y - 1.0 - number * PITCH, line, NORMAL, anchor, of=entry.of)
+        height = far_height(entry)
+        far = broken(entry.far, held.width["far"], height)
+        link = self._links(entry.far_id) if entry.far_id else ""
+        self.stacked(self.x(side, held.at["far"]), y, far, height, anchor, entry.far_id or entry.of, link)
+        if not entry.spare:
+            self.ticks(side, held.at["ticks"], y, entry.of)
+
+    def gather(self, side: int, first: float, last: float, group: Group) -> None:
+        """The mark round a cable's cores, from the line `first` to the line `last`; dashed where the cable is screened."""
+        x = self.x(side, self.columns.sides[side].gather)
+        top, bottom = first - 1.0, last + 0.4
+        dash = DASH if group.screened else ()
+        for edge in (x - _OVAL, x + _OVAL):
+            self.line((edge, top), (edge, bottom), dash=dash, of=group.cable)
+        self.parts.append(Arc(x, top, _OVAL, _OVAL, 0.0, 180.0, NARROW, dash, group.cable))
+        self.parts.append(Arc(x, bottom, _OVAL, _OVAL, 180.0, 360.0, NARROW, dash, group.cable))
+
+    def tails(self, side: int, last: float, drops: Sequence[float], tails: Sequence[Tail]) -> None:
+        """The screens of a cable below its last core's line `last`, each `drops` below it, saying how both ends are made."""
+        held = self.columns.sides[side]
+        x, anchor, inner = self.x(side, held.gather), _ANCHORS[side], _ANCHORS[1 - side]
+        above = last + 0.4 + _OVAL
+        for drop, tail in zip(drops, tails, strict=True):
+            y = last + drop
+            self.line((x, above), (x, y), dash=DASH, of=tail.of)
+            above = y
+            self.parts.append(Circle(x, y, 0.6, fill=True, of=tail.of))
+            self.line((self.x(side, held.gather - 3.0), y), (self.x(side, held.line_end), y), dash=DASH, of=tail.of)
+            here = broken(tail.here, held.width["tail"])
+            end = held.gather - 4.0
+            self.stacked(self.x(side, end), y, here, NORMAL, inner, tail.here_id or tail.of)
+            longest = max(text_width(line) for line in here)
+            self.ticks(side, end - longest - 9.0, y, tail.of)
+            far, link = broken(tail.far, held.width["far"]), self._links(tail.far_id) if tail.far_id else ""
+            self.stacked(self.x(side, held.at["far"]), y, far, NORMAL, anchor, tail.far_id or tail.of, link)
+
+    def bracket(self, side: int, top: float, bottom: float, of: str) -> None:
+        """The bracket round the rows of one cable."""
+        u = self.columns.sides[side].at["bracket"]
+        arm, back = self.x(side, u - 1.8), self.x(side, u)
+        self.line((arm, top), (back, top), (back, bottom), (arm, bottom), of=of)
+
+    def cable(self, side: int, middle: float, head: Sequence[str], lines: Sequence[str], of: str) -> None:
+        """A cable's designation and what is said of it, centred on `middle`."""
+        x, anchor = self.x(side, self.columns.sides[side].at["text"]), _ANCHORS[side]
+        y = middle - (len(head) * WIDE_PITCH + len(lines) * PITCH) / 2
+        for text in head:
+            self.text(x, y + 4.4, text, DESIGNATION, anchor, of=of)
+            y += WIDE_PITCH
+        for text in lines:
+            self.text(x, y + 3.0, text, NORMAL, anchor, of=of)
+            y += PITCH
+
+    def bridge(self, lane: int, ways: Sequence[float], ends: tuple[float, float], of: str) -> None:
+        """A bridge in its lane: a line over `ends` with a dot at each of its `ways` (y of the terminals it joins)."""
+        x = self._edges[0] + 2.5 + self.columns.number + 2.0 + LANE * (lane + 0.5)
+        self.line((x, ends[0]), (x, ends[1]), width=WIDE, of=of)
+        for y in ways:
+            self.parts.append(Circle(x, y, 0.8, fill=True, of=of))
+
+    def heads(self, y: float, middle: str, words: Mapping[int, str]) -> None:
+        """Names of the columns with their base line at `y`; `words`: what each side is."""
+        for side in (0, 1):
+            held = self.columns.sides[side]
+            anchor = _ANCHORS[side]
+            for name, u in held.at.items():
+                head = {"ticks": "done", "text": "cable", "bracket": ""}.get(name, held.heads.get(name, ""))
+                head = f"{words[side]} {head}".strip() if name == "far" else head
+                if head:
+                    self.text(self.x(side, u), y, head, NORMAL, anchor)
+        self.text((self._edges[0] + self._edges[1]) / 2, y, middle, NORMAL, "middle")
