@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
-from math import ceil, hypot
+from math import acos, ceil, degrees, hypot
 from typing import NamedTuple
 
 from render.layout.bounds import arc_point, bounds_of
@@ -18,7 +18,7 @@ from render.sheet import NORMAL, Arc, Circle, Label, Line, Primitive, Sheet
 
 #: the least distance of ink from other ink, mm
 GAP = 0.25
-_CHORD_DEGREES = 15.0
+_STRAY = 0.05  # how far a chord may stray from its curve, mm
 _SLACK = 1e-6
 
 
@@ -166,9 +166,10 @@ def _strokes(primitives: Iterable[Primitive]) -> Iterator[_Stroke]:
 
 
 def _chords(arc: Arc) -> list[tuple[float, float]]:
-    """Points on the arc, 15 degrees apart: a chord of a 16 mm circle strays 0.07 mm from it."""
-    steps = max(1, ceil((arc.end - arc.start) / _CHORD_DEGREES))
-    return [arc_point(arc, arc.start + (arc.end - arc.start) * step / steps) for step in range(steps + 1)]
+    """Points on the arc, so close that no chord strays more than 0.05 mm from it."""
+    span = arc.end - arc.start
+    steps = max(1, ceil(span / degrees(2 * acos(1 - _STRAY / max(arc.rx, arc.ry, 2 * _STRAY)))))
+    return [arc_point(arc, arc.start + span * step / steps) for step in range(steps + 1)]
 
 
 def _inside_black(texts: Sequence[_Text], primitives: Iterable[Primitive]) -> Iterator[str]:

@@ -122,8 +122,10 @@ class ConductorCount(Cell):
         first = 5.0 - _STROKE_PITCH * (len(self.strokes) - 1) / 2
         for index, kind in enumerate(self.strokes):
             y = first + index * _STROKE_PITCH
-            self.line((-1.8, y + 1.2), (1.8, y - 1.2), width=MEDIUM)
+            reach = 3.0 if kind else 1.8  # clear of the other strokes
+            tip = (reach, y - reach / 1.5)
+            self.line((-1.8, y + 1.2), tip, width=MEDIUM)
             if kind == "N":
-                self.circle(1.8, y - 1.2, 0.55, width=MEDIUM, fill=True)
+                self.circle(*tip, 0.5, width=MEDIUM, fill=True)
             elif kind == "PE":
-                self.line((1.4, y - 1.8), (2.2, y - 0.6), width=MEDIUM)
+                self.line((tip[0] - 0.6, tip[1] - 0.9), (tip[0] + 0.6, tip[1] + 0.9), width=MEDIUM)

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable
 from html import escape
 from itertools import groupby
+from urllib.parse import quote
 
 from render.layout.bounds import arc_point
 from render.layout.fonts import FAMILY, printable, text_width, type_size
@@ -119,5 +120,5 @@ def _label(label: Label) -> str:
         f'lengthAdjust="spacingAndGlyphs"{_ANCHORS[label.anchor]}{bold}>{escape(text, quote=False)}</text>'
     )
     if label.link:
-        written = f'<a href="{escape(label.link)}.svg">{written}</a>'
+        written = f'<a href="{quote(label.link)}.svg">{written}</a>'
     return written + "\n"

@@ -1,0 +1,165 @@
+"""Frame, symbols and the search for touching lettering, on sheets made here."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+
+from netdsl.model.plant import ProjectData, ProjectRevision
+from render.layout.bounds import bounds, bounds_of
+from render.layout.frame import banner_box, drawing_area, frame_box, framed, notes_area, title_block_box, zone
+from render.layout.overlap import overlaps
+from render.sheet import NORMAL, SMALL, Arc, Circle, Label, Line, Primitive, Sheet
+from render.symbols import conductor_count, placed, symbol, symbol_names
+
+PROJECT = ProjectData(
+    "Recirculation hall",
+    {"number": "RH-E-010", "owner": "Alder hatchery", "created-by": "A designer with quite a long name"},
+    (ProjectRevision("A", "2026-05-04", "first issue"), ProjectRevision("B", "2026-06-11", "second pump added")),
+    None,
+)
+
+
+def sheet(*primitives: Primitive, size: str = "A3") -> Sheet:
+    return Sheet("overview-1", "RP1.2", "Overview", "Single-line diagram", "=RP1 Recirculation pump 1", primitives, size)
+
+
+def texts(page: Sheet) -> list[str]:
+    return [p.text for p in page.primitives if isinstance(p, Label)]
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+@pytest.mark.parametrize("errors", [0, 1, 12])
+def test_frame_and_title_block_read_well(size: str, errors: int) -> None:
+    assert overlaps(framed(sheet(size=size), PROJECT, errors)) == []
+
+
+def test_long_and_accented_values_stay_in_their_fields() -> None:
+    attributes = dict.fromkeys(("number", "owner", "approved-by"), "ÅÄÉ a value that is far too long for any field of it")
+    page = replace(sheet(), title="Åtgärder " * 20, part_of="=RP1.RP2 " * 20, kind="k" * 90)
+    assert overlaps(framed(page, replace(PROJECT, attributes=attributes), 3)) == []
+
+
+def test_title_block_says_who_what_when_and_no_total() -> None:
+    written = texts(framed(sheet(), PROJECT, 0))
+    for value in ("Alder hatchery", "RH-E-010", "2026-06-11", "B", "Overview", "=RP1 Recirculation pump 1", "en", "RP1.2"):
+        assert value in written
+    assert "of" not in written
+
+
+def test_errors_are_announced_on_the_sheet_and_move_nothing() -> None:
+    clean, faulty = framed(sheet(), PROJECT, 0), framed(sheet(), PROJECT, 2)
+    assert "not for construction: 2 errors" in texts(faulty)
+    assert "not for construction: 1 error" in texts(framed(sheet(), PROJECT, 1))
+    assert set(clean.primitives) < set(faulty.primitives)
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+def test_areas_lie_in_the_frame_and_apart(size: str) -> None:
+    areas = [drawing_area(size), notes_area(size), title_block_box(size), banner_box(size)]
+    assert all(frame_box(size).holds(area) for area in areas)
+    assert not any(one.meets(two) for index, one in enumerate(areas) for two in areas[index + 1 :])
+
+
+def test_zones_count_from_the_upper_left() -> None:
+    assert zone("A3", 30, 20) == "A1"
+    assert zone("A3", 400, 280) == "F8"
+    assert zone("A4", 280, 190) == "D6"
+
+
+@pytest.mark.parametrize(
+    ("faulty", "word"),
+    [
+        ((Label(100, 100, "-T1"), Label(102, 101, "-T2")), "touches text"),
+        ((Label(100, 100, "-T1"), Line(((90, 99), (120, 99)))), "touches a line"),
+        ((Label(100, 100, "-T1"), Line(((102, 90), (102, 110)))), "touches a line"),
+        ((Label(100, 100, "-T1"), Line(((95, 90), (110, 105)), of="-W1")), "line of `-W1`"),
+        ((Label(100, 100, "-T1"), Line(((90, 100.3), (120, 100.3)))), "touches a line"),
+        ((Label(100, 100, "-T1"), Circle(100, 105, 5.5)), "touches a line"),
+        ((Label(100, 100, "-T1"), Arc(100, 105, 5.5, 5.5, 0, 180)), "touches a line"),
+        ((Label(100, 100, "-T1"), Line(((90, 90), (130, 90), (130, 110), (90, 110)), fill=True)), "black"),
+        ((Label(100, 100, "-T1"), Circle(101, 99, 20, fill=True)), "black"),
+        ((Label(100, 100, "-T1", SMALL),), "below 2.5 mm"),
+        ((Label(408, 100, "-T1:L1"),), "leaves the frame"),
+        ((Line(((100, 100), (100, 290))),), "leaves the frame"),
+    ],
+)
+def test_constructed_faults_are_found(faulty: tuple[Primitive, ...], word: str) -> None:
+    found = overlaps(framed(sheet(*faulty), PROJECT, 0))
+    assert any(word in fault for fault in found)
+
+
+def test_lettering_with_room_passes() -> None:
+    clear = (
+        Label(100, 100, "-T1"),
+        Label(100, 104, "15 kW"),
+        Line(((90, 100.6), (120, 100.6))),
+        Circle(150, 100, 8),
+        Label(150, 101, "M", anchor="middle"),
+        Arc(100, 120, 5, 5, 180, 360),
+        Label(100, 119, "-B1", anchor="middle"),
+    )
+    assert overlaps(framed(sheet(*clear), PROJECT, 0)) == []
+
+
+@pytest.mark.parametrize("name", symbol_names())
+def test_ports_lie_on_the_geometry_of_the_symbol(name: str) -> None:
+    drawn = symbol(name)
+    assert drawn.ports["in"][0] == 0
+    for x, y in drawn.ports.values():
+        assert any(_touches(primitive, x, y) for primitive in drawn.primitives)
+
+
+@pytest.mark.parametrize("name", symbol_names())
+def test_symbols_read_well_where_they_are_placed(name: str) -> None:
+    drawn = placed(symbol(name), 200, 120, of="=RP1-T1")
+    assert {p.of for p in drawn} == {"=RP1-T1"}
+    assert overlaps(framed(sheet(*drawn), PROJECT, 0)) == []
+    origin, box = symbol(name).box, bounds(drawn)
+    assert (box.left, box.top) == pytest.approx((origin.left + 200, origin.top + 120))
+
+
+def test_cells_follow_one_another_every_20_mm() -> None:
+    for name in ("circuit-breaker", "contactor", "overload-relay", "frequency-converter", "screened-cable", "fuse"):
+        assert symbol(name).ports["out"] == (0, 20)
+    assert "out" not in symbol("motor").ports
+
+
+def test_an_unknown_name_gives_the_generic_box() -> None:
+    assert symbol("no-such-symbol").primitives == symbol("box").primitives
+
+
+def test_conductor_count_draws_a_stroke_for_each() -> None:
+    def strokes(phases: int, neutral: bool = False, earth: bool = False) -> int:
+        return sum(isinstance(p, Line) for p in conductor_count(phases, neutral, earth).primitives) - 1
+
+    assert strokes(1) == 1
+    assert strokes(3) == 3
+    assert strokes(3, neutral=True) == 4
+    assert strokes(3, neutral=True, earth=True) == 6  # and the bar of the protective one
+
+
+def _touches(primitive: Primitive, x: float, y: float) -> bool:
+    """Whether the point lies on a stroke of the primitive, within 0.01 mm."""
+    if isinstance(primitive, Label):
+        return False
+    if not bounds_of(primitive).grown(0.01).holds(bounds_of(Circle(x, y, 0))):
+        return False
+    if isinstance(primitive, Circle):
+        return abs(((x - primitive.x) ** 2 + (y - primitive.y) ** 2) ** 0.5 - primitive.radius) < 0.01
+    if isinstance(primitive, Arc):
+        return abs(((x - primitive.x) / primitive.rx) ** 2 + ((y - primitive.y) / primitive.ry) ** 2 - 1) < 0.01
+    points = (*primitive.points, primitive.points[0]) if primitive.closed else primitive.points
+    return any(_distance(x, y, one, two) < 0.01 for one, two in pairwise(points))
+
+
+def _distance(x: float, y: float, one: tuple[float, float], two: tuple[float, float]) -> float:
+    dx, dy = two[0] - one[0], two[1] - one[1]
+    share = max(0.0, min(1.0, ((x - one[0]) * dx + (y - one[1]) * dy) / (dx * dx + dy * dy)))
+    return float(((one[0] + share * dx - x) ** 2 + (one[1] + share * dy - y) ** 2) ** 0.5)
+
+
+def test_normal_text_is_the_least_outside_the_title_block() -> None:
+    assert overlaps(framed(sheet(Label(100, 100, "2.5 mm²", NORMAL)), PROJECT, 0)) == []

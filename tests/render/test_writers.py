@@ -1,0 +1,146 @@
+"""SVG and PDF: the same bytes twice, true size, texts that can be read back, links that lead somewhere."""
+
+from __future__ import annotations
+
+import base64
+import os
+import re
+import subprocess
+import sys
+from io import BytesIO
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from fontTools.ttLib import TTFont
+from pypdf import PdfReader
+
+from netdsl.model.plant import ProjectData
+from render.layout.fonts import text_width
+from render.layout.frame import framed
+from render.sheet import Arc, Circle, Label, Line, Sheet
+from render.symbols import placed, symbol
+from render.writers.pdf import pdf_bytes
+from render.writers.svg import svg_bytes
+
+SIGNS = "10 kΩ 5 µF 2.5 mm² ΔU ≤ 5 % 40 °C cos φ"
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def page(key: str, size: str = "A3", link: str = "") -> Sheet:
+    body = (
+        *placed(symbol("frequency-converter"), 100, 60, of="=RP1-T1"),
+        Label(120, 66, "=RP1-T1", 3.5, bold=True, of="=RP1-T1", link=link),
+        Label(120, 72, SIGNS, of="=RP1-T1"),
+        Label(120, 78, "a < b & c  d", anchor="middle"),
+        Line(((50, 50), (60, 50)), dash=(1.6, 1.0)),
+        Line(((50, 60), (60, 60), (55, 65)), fill=True),
+        Circle(60, 80, 1, fill=True, of="=RP1-W1"),
+        Arc(60, 90, 5, 3, 30, 300),
+    )
+    return framed(Sheet(key, "RP1.1", "Overview", "Single-line diagram", "=RP1", body, size), ProjectData("Hall", {}, (), None))
+
+
+def read(svg: bytes) -> ElementTree.Element:
+    return ElementTree.fromstring(svg)
+
+
+@pytest.mark.parametrize(("size", "width", "height"), [("A3", "420mm", "297mm"), ("A4", "297mm", "210mm")])
+def test_svg_has_true_size(size: str, width: str, height: str) -> None:
+    root = read(svg_bytes(page("overview-1", size)))
+    assert (root.get("width"), root.get("height")) == (width, height)
+    assert root.get("viewBox") == f"0 0 {width[:-2]} {height[:-2]}"
+
+
+def test_svg_texts_carry_their_measured_length() -> None:
+    root = read(svg_bytes(page("overview-1")))
+    written = {text.text: text for text in root.iter(f"{SVG}text")}
+    assert SIGNS in written
+    assert "a < b & c d" in written
+    assert all(text.get("textLength") for text in written.values())
+    assert float(written[SIGNS].get("textLength", "")) == pytest.approx(text_width(SIGNS), abs=0.001)
+
+
+def test_svg_says_what_belongs_to_which_designation() -> None:
+    root = read(svg_bytes(page("overview-1")))
+    groups = [group for group in root.iter(f"{SVG}g") if group.get("data-of") == "=RP1-T1"]
+    assert [text.text for group in groups for text in group.iter(f"{SVG}text")] == ["f1", "f2", "=RP1-T1", SIGNS]
+    identities = [element.get("id") for element in root.iter() if element.get("id")]
+    assert len(identities) == len(set(identities)) == 2
+
+
+def test_svg_links_to_the_sibling_sheet() -> None:
+    root = read(svg_bytes(page("overview-1", link="terminals-RP1-T1")))
+    assert [a.get("href") for a in root.iter(f"{SVG}a")] == ["terminals-RP1-T1.svg"]
+
+
+def test_svg_embeds_a_font_that_has_every_letter_of_it() -> None:
+    svg = svg_bytes(page("overview-1"))
+    data = re.findall(rb"base64,([A-Za-z0-9+/=]+)", svg)
+    assert len(data) == 2  # regular and semibold
+    known = set(TTFont(BytesIO(base64.b64decode(data[0]))).getBestCmap())
+    assert set(map(ord, SIGNS)) <= known
+    assert len(data[0]) < 40_000
+
+
+def test_pdf_text_can_be_searched() -> None:
+    reader = PdfReader(BytesIO(pdf_bytes([page("overview-1"), page("overview-2", "A4")], "Recirculation hall")))
+    for sheet in reader.pages:
+        text = sheet.extract_text()
+        assert SIGNS in text
+        assert "=RP1-T1" in text
+        assert "a < b & c d" in text
+    assert reader.metadata is not None
+    assert reader.metadata.title == "Recirculation hall"
+
+
+def test_pdf_pages_have_true_size() -> None:
+    reader = PdfReader(BytesIO(pdf_bytes([page("overview-1"), page("overview-2", "A4")], "Hall")))
+    sizes = [(float(p.mediabox.width) * 25.4 / 72, float(p.mediabox.height) * 25.4 / 72) for p in reader.pages]
+    assert sizes[0] == pytest.approx((420, 297), abs=0.01)
+    assert sizes[1] == pytest.approx((297, 210), abs=0.01)
+
+
+def test_pdf_has_bookmarks_and_links_between_its_sheets() -> None:
+    sheets = [page("overview-1", link="overview-2"), page("overview-2", link="nowhere")]
+    reader = PdfReader(BytesIO(pdf_bytes(sheets, "Hall")))
+    kind, entries = reader.outline
+    assert kind["/Title"] == "Single-line diagram"
+    assert [entry["/Title"] for entry in entries] == ["RP1.1 Overview", "RP1.1 Overview"]
+    links = [a.get_object() for a in reader.pages[0].get("/Annots", [])]
+    assert len(links) == 1
+    assert links[0]["/Dest"][0].idnum == reader.pages[1].indirect_reference.idnum
+    assert "/Annots" not in reader.pages[1]
+
+
+def test_pdf_embeds_cut_fonts() -> None:
+    reader = PdfReader(BytesIO(pdf_bytes([page("overview-1")], "Hall")))
+    fonts = reader.pages[0]["/Resources"]["/Font"]
+    for font in fonts.values():
+        descendant = font.get_object()["/DescendantFonts"][0].get_object()
+        assert "/FontFile2" in descendant["/FontDescriptor"]
+    assert len(pdf_bytes([page("overview-1")], "Hall")) < 60_000
+
+
+def test_no_sheets_still_give_a_readable_pdf() -> None:
+    assert len(PdfReader(BytesIO(pdf_bytes([], "Hall"))).pages) == 1
+
+
+def test_writers_give_the_same_bytes_in_every_process() -> None:
+    script = (
+        "import sys, hashlib; sys.path.insert(0, sys.argv[1]); import test_writers as t;"
+        "data = t.svg_bytes(t.page('a')) + t.pdf_bytes([t.page('a', link='b'), t.page('b', 'A4')], 'Hall');"
+        "print(hashlib.sha256(data).hexdigest())"
+    )
+    folder = str(Path(__file__).parent)
+    digests = {
+        subprocess.run(
+            [sys.executable, "-c", script, folder],
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2")
+    }
+    assert len(digests) == 1
