@@ -1,7 +1,7 @@
 """A sheet as SVG: true size, letters embedded, links to the sibling sheets.
 
-Tags are written as text: built as a tree of checked elements (svgwrite) a dense sheet took several times the 5 ms that a
-plant of a thousand sheets can spare.
+Tags are written as text: built as a tree of elements (svgwrite, its checks off) a sheet of 370 primitives took 5.6 ms against
+0.6 ms, and a plant may have a thousand sheets.
 """
 
 from __future__ import annotations
