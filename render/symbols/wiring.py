@@ -8,7 +8,7 @@ from render.sheet import MEDIUM
 from render.symbols.cell import HEIGHT, Cell
 
 _ENDS_HERE: dict[str, tuple[float, float]] = {"in": (0.0, 0.0)}
-_STROKE_PITCH = 1.4
+_STROKE_PITCH, _MARKED_PITCH = 1.4, 2.2  # between plain strokes; before one with a mark at its tip
 
 
 class Conductor(Cell):
@@ -119,13 +119,14 @@ class ConductorCount(Cell):
 
     def draw(self) -> None:
         self.line((0, 0), (0, 10.0))
-        first = 5.0 - _STROKE_PITCH * (len(self.strokes) - 1) / 2
-        for index, kind in enumerate(self.strokes):
-            y = first + index * _STROKE_PITCH
+        pitches = [_MARKED_PITCH if kind else _STROKE_PITCH for kind in self.strokes[1:]]
+        y = 5.0 - sum(pitches) / 2
+        for kind, pitch in zip(self.strokes, (*pitches, 0.0), strict=False):
             reach = 3.0 if kind else 1.8  # clear of the other strokes
             tip = (reach, y - reach / 1.5)
             self.line((-1.8, y + 1.2), tip, width=MEDIUM)
             if kind == "N":
                 self.circle(*tip, 0.5, width=MEDIUM, fill=True)
             elif kind == "PE":
-                self.line((tip[0] - 0.6, tip[1] - 0.9), (tip[0] + 0.6, tip[1] + 0.9), width=MEDIUM)
+                self.line((tip[0] - 0.5, tip[1] - 0.75), (tip[0] + 0.5, tip[1] + 0.75), width=MEDIUM)
+            y += pitch

@@ -135,6 +135,7 @@ def test_conductor_count_draws_a_stroke_for_each() -> None:
     def strokes(phases: int, neutral: bool = False, earth: bool = False) -> int:
         return sum(isinstance(p, Line) for p in conductor_count(phases, neutral, earth).primitives) - 1
 
+    assert strokes(0) == 0
     assert strokes(1) == 1
     assert strokes(3) == 3
     assert strokes(3, neutral=True) == 4
