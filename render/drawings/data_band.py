@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from netdsl.network.types import Network
 from render.drawings.feeders import Feeders, Group
@@ -28,7 +29,7 @@ class Column:
 
 
 def column(network: Network, feeders: Feeders, group: Group, load: str) -> Column:
-    """Data of the column that ends in `load`."""
+    """Data of the column that ends in `load`, a load or the last device before the branch goes on elsewhere."""
     devices = network.plant.devices
     device = devices[load]
     path = feeders.path(load)
@@ -38,9 +39,10 @@ def column(network: Network, feeders: Feeders, group: Group, load: str) -> Colum
     if not protecting:
         protecting = [name for name in path if devices[name].kind in PROTECTIVE][-1:]
     cables = [cable for name in below for cable in feeders.steps[name].wiring.cables]
+    goes_on = load in {other.origin for other in feeders.groups}
     texts = (
         _function(network, load),
-        power_words(device),
+        "continued" if goes_on else power_words(device),
         current_words(device),
         "; ".join(protection_words(devices[name]) for name in protecting) or MISSING,
         "; ".join(cable_words(network.plant.cables[name]) for name in cables) or MISSING,
@@ -58,13 +60,18 @@ def _function(network: Network, load: str) -> str:
     return f"{device.id} {device.title or (device.part.title if device.part else '')}".strip()
 
 
+@lru_cache(maxsize=4096)
+def _wrapped(text: str, room: float, most: int) -> tuple[str, ...]:
+    return wrap(text, room, lines=most)
+
+
 class Band:
     """The band for `columns` of `pitch` mm; its height follows its longest texts."""
 
     def __init__(self, columns: Sequence[Column], pitch: float) -> None:
         self.columns, self.pitch = columns, pitch
         room = pitch - 2 * _PAD_X
-        self.cells = [[wrap(text, room, lines=most) for text, most in zip(c.texts, _MOST_LINES, strict=True)] for c in columns]
+        self.cells = [[_wrapped(text, room, most) for text, most in zip(c.texts, _MOST_LINES, strict=True)] for c in columns]
         self.heights = [
             max((len(cells[row]) for cells in self.cells), default=1) * _PITCH + 2 * _PAD_Y - 1.5 for row in range(len(ROWS))
         ]
@@ -87,8 +94,6 @@ class Band:
             base = y + _PAD_Y + 2.2
             parts.append(Label(left + _PAD_X, base, ROWS[row]))
             for x, data, cells in zip(borders, self.columns, self.cells, strict=True):
-                parts += [
-                    Label(x + _PAD_X, base + _PITCH * index, line, of=data.of) for index, line in enumerate(cells[row])
-                ]
+                parts += [Label(x + _PAD_X, base + _PITCH * index, line, of=data.of) for index, line in enumerate(cells[row])]
             y += height
         return parts

@@ -14,7 +14,7 @@ from render.drawings.feeders import BARS, Step, Wiring
 from render.drawings.ratings import cable_run, cable_type, rating_lines, supply_lines
 from render.layout.bounds import bounds
 from render.layout.fonts import text_width, wrap
-from render.sheet import DESIGNATION, MEDIUM, NORMAL, WIDE, Circle, Label, Line, Primitive
+from render.sheet import DESIGNATION, MEDIUM, NORMAL, WIDE, Arc, Circle, Label, Line, Primitive
 from render.symbols import conductor_count, moved, placed, symbol, symbol_names
 
 #: distance of base lines below a designation and between ratings, mm
@@ -38,6 +38,10 @@ class Body:
     left: float
     right: float
     open: bool  # the line goes on below it
+
+
+#: the screen round a cable; the catalogue's oval is higher than a full column allows
+_OVAL = Body((Arc(0.0, 0.0, 2.4, 4.0, 0.0, 360.0, MEDIUM, (1.6, 1.0)),), 4.0, 2.4, 2.4, True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,9 +73,15 @@ class Cell:
     def height(self) -> float:
         """Least height it takes, mm."""
         if self.kind == "strokes":
-            return 3.6 + 1.4 * max(_stroke_count(self.strokes), 1)
+            return _strokes_height(self.strokes) + 2.2
         symbol_height = 2 * self.body.half if self.body else 0.0
+        symbol_height += _strokes_height(self.strokes)
         return max(symbol_height + 1.5, self.label_height + _GAP, 6.0)
+
+
+def _strokes_height(wiring: Wiring | None) -> float:
+    count = _stroke_count(wiring)
+    return 1.4 * (count - 1) + 3.0 if count else 0.0
 
 
 def _stroke_count(wiring: Wiring | None) -> int:
@@ -155,9 +165,13 @@ class CellMaker:
     def cable(self, name: str, wiring: Wiring) -> Cell:
         """A cable: designation, construction, length and ways; a screened one with its dashed oval."""
         cable = self.network.plant.cables[name]
-        body = body_of("screened-cable") if cable.screen else None
+        body = _OVAL if cable.screen else None
         room = self.room - _LABEL_OFF - (body.right if body else 2.2)
-        lines = [*wrap(cable_type(cable), room, lines=2), *wrap(cable_run(cable), room, lines=2)]
+        whole = ", ".join(text for text in (cable_type(cable), cable_run(cable)) if text)
+        if text_width(whole) <= room:
+            lines = [whole]
+        else:
+            lines = [*wrap(cable_type(cable), room, lines=2), *wrap(cable_run(cable), room, lines=2)]
         return Cell("cable", name, self._names(name, room), tuple(lines), body, strokes=wiring)
 
     def device(self, step: Step) -> Cell:
@@ -246,21 +260,29 @@ def draw_cell(cell: Cell, x: float, top: float, height: float) -> tuple[list[Pri
     if cell.kind == "end":
         return _draw_end(cell, x, top, height)
     parts: list[Primitive] = []
-    half = right = left = 0.0
-    if cell.body is None:
-        parts += [_run(x, top, top + height, cell.of), *strokes(cell.strokes, x, middle, cell.of)]
-        right = 2.2
-    else:
+    right, left = 2.2, 0.0
+    if cell.kind == "cable":
+        parts += _cable(cell, x, top, height)
+    elif cell.body is not None:
         half, right, left = cell.body.half, cell.body.right, cell.body.left
         parts += placed_body(cell.body, x, middle, cell.of)
         parts.append(_run(x, top, middle - half, cell.of))
         if cell.body.open:
             parts.append(_run(x, middle + half, top + height, cell.of))
-        if cell.kind == "cable":
-            parts += strokes(cell.strokes, x, middle, cell.of)
     if cell.earth:
         parts += placed(symbol("earth-tail"), x - left, middle, cell.of)
     return parts, labels(cell, x + right + _LABEL_OFF, middle - cell.label_height / 2)
+
+
+def _cable(cell: Cell, x: float, top: float, height: float) -> list[Primitive]:
+    """The line of a cable: the oval of its screen, below it a stroke for each conductor."""
+    counted = _strokes_height(cell.strokes)
+    half = cell.body.half if cell.body else 0.0
+    spare = max(height - counted - 2 * half, 0.0) / (3 if cell.body else 2)
+    parts: list[Primitive] = [_run(x, top, top + height, cell.of)]
+    if cell.body:
+        parts += placed_body(cell.body, x, top + spare + half, cell.of)
+    return parts + strokes(cell.strokes, x, top + height - spare - counted / 2, cell.of)
 
 
 def placed_body(body: Body, x: float, y: float, of: str) -> list[Primitive]:

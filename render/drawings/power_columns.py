@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from render.drawings.feeders import Branch, Step
 from render.drawings.power_cells import Cell, CellMaker, dot, draw_cell, labels, placed_body
+from render.drawings.ratings import consumes
 from render.layout.frame import zone
 from render.sheet import WIDE, Label, Line, Primitive, Sheet
 from render.symbols import placed, symbol
@@ -56,7 +57,7 @@ def sheet_of(draft: Draft, title: str, kind: str, part_of: str) -> Sheet:
 
 def is_load(step: Step, maker: CellMaker) -> bool:
     """Whether a last device consumes: it stands on the row of loads."""
-    return not any(cell.kind == "end" or (cell.kind == "device" and cell.body and cell.body.open) for cell in maker.cells(step))
+    return maker.cells(step)[-1].kind == "device" and consumes(maker.network.plant.devices[step.device])
 
 
 def feeder_cells(branch: Branch, maker: CellMaker, first: bool) -> Iterator[Cell]:
@@ -79,6 +80,15 @@ def pinned_cells(branch: Branch, maker: CellMaker) -> tuple[Cell, ...]:
     return maker.cells(branch.steps[-1])
 
 
+def load_height(branch: Branch, maker: CellMaker) -> float:
+    """Height of the row of loads that the loads of a branch need, mm."""
+    if branch.children:
+        return max(load_height(child, maker) for child in branch.children)
+    pinned = pinned_cells(branch, maker)
+    body = pinned[-1].body if pinned else None
+    return max(2 * body.half, pinned[-1].label_height) if body else 0.0
+
+
 def demands(branch: Branch, maker: CellMaker, first: bool = True) -> list[tuple[float, float]]:
     """For each way down to a load: the least height above the load row, and what more full cells would take, mm."""
     cells = [*feeder_cells(branch, maker, first), *(cell for cell in pinned_cells(branch, maker) if cell.kind != "device")]
@@ -87,9 +97,7 @@ def demands(branch: Branch, maker: CellMaker, first: bool = True) -> list[tuple[
     if not branch.children:
         return [(least, more)]
     return [
-        (least + PARTING + below, more + further)
-        for child in branch.children
-        for below, further in demands(child, maker, False)
+        (least + PARTING + below, more + further) for child in branch.children for below, further in demands(child, maker, False)
     ]
 
 

@@ -14,19 +14,20 @@ MISSING = "—"
 PROTECTIVE = frozenset({"breaker", "fuse", "motor-breaker", "overload", "residual-device"})
 #: kinds that are motors or other loads with a power of their own
 LOADS = frozenset({"motor", "fan", "heater"})
+_PASSING = frozenset({"contactor", "isolator", "reactor", "filter", "terminal-box", "thermostat"})
 
 #: kind -> lines, each of rating names in order; a name with a prefix puts it before the value
 _LINES: dict[str, tuple[tuple[str, ...], ...]] = {
-    "drive": (("power", "current"), ("class emission",), ("apparent-power",)),
+    "drive": (("power", "current"), ("emission emission",)),
     "motor": (("power", "current"), ("cos φ power-factor", "winding")),
-    "breaker": (("curve", "current"), ("Icu breaking",)),
-    "motor-breaker": (("setting-range", "current"), ("Icu breaking",)),
+    "breaker": (("curve", "current", "set tripping-current"), ("Icu breaking",)),
+    "motor-breaker": (("setting-range", "set tripping-current", "current"), ("Icu breaking",)),
     "residual-device": (("current", "IΔn residual-current"), ("type curve",)),
     "fuse": (("utilisation", "curve", "current"), ("Icn breaking",)),
     "contactor": (("utilisation", "current"), ("coil coil-voltage",)),
-    "overload": (("setting-range",), ("class class-of-trip",)),
+    "overload": (("setting-range", "set tripping-current"), ("reset reset",)),
     "reactor": (("current", "inductance", "impedance", "drop"),),
-    "filter": (("current",), ("class emission",)),
+    "filter": (("current",), ("emission emission",)),
     "isolator": (("current",),),
     "transformer": (("apparent-power", "voltage"), ("uk short-circuit-voltage",)),
     "supply-24v": (("power",), ("input-current",)),
@@ -39,7 +40,7 @@ _OTHER = (("power", "current"), ("voltage",))
 
 def rating(device: Device, name: str) -> str:
     """Rating `name` as printed, "" where it is not stated."""
-    value = device.ratings.get(name)
+    value = device.settings.get(name) if name in device.settings_set else device.ratings.get(name)
     if value is None and name == "utilisation" and device.kind == "fuse":
         value = device.ratings.get("range")
     return value.shown if isinstance(value, Quantity) else (value or "")
@@ -76,15 +77,17 @@ def _source_line(device: Device) -> str:
 
 def supply_lines(device: Device) -> tuple[str, ...]:
     """System, voltage, frequency and fault level of a supply."""
-    conductors = _conductors(device)
-    first = " ".join(part for part in (conductors, rating(device, "voltage"), rating(device, "frequency")) if part)
-    system = rating(device, "system")
-    fault = rating(device, "fault-current")
-    second = ", ".join(part for part in (system, f"Ik {fault}" if fault else "Ik not stated") if part)
-    earth_fault, upstream = rating(device, "earth-fault-current"), rating(device, "upstream")
-    third = f"earth fault {earth_fault}" if earth_fault else ""
-    fourth = f"upstream {upstream.replace('-', ' ')}" if upstream else ""
-    return tuple(line for line in (first, second, third, fourth) if line)
+    first = " ".join(part for part in (_conductors(device), rating(device, "voltage"), rating(device, "frequency")) if part)
+    fault, earth_fault = rating(device, "fault-current"), rating(device, "earth-fault-current")
+    level = f"Ik {fault}" if fault else "fault level not stated"
+    second = ", ".join(part for part in (level, f"earth fault {earth_fault}" if earth_fault else "") if part)
+    return ", ".join(part for part in (first, rating(device, "system")) if part), second
+
+
+def upstream_words(device: Device) -> str:
+    """What protects the supply upstream: `Upstream protection fuse gG 125 A`."""
+    words = " ".join(shown(word) for word in rating(device, "upstream").split("-"))
+    return f"Upstream protection {words}" if words else ""
 
 
 def _conductors(device: Device) -> str:
@@ -130,20 +133,29 @@ def cable_words(cable: Cable) -> str:
 
 def protection_words(device: Device) -> str:
     """A protective device in the band: designation, rating and magnetic release."""
-    release = rating(device, "instantaneous")
+    release = rating(device, "instantaneous")  # magnetic release
     words = [device.id, _line(device, _LINES.get(device.kind, _OTHER)[0])]
     return " ".join(word for word in words if word) + (f", Ii {release}" if release else "")
 
 
+def consumes(device: Device) -> bool:
+    """Whether a device at the end of a branch is a load, not a switch or protection with nothing behind it."""
+    return device.category in ("device", "outside") and device.kind not in PROTECTIVE | _PASSING
+
+
 def current_words(device: Device) -> str:
-    """Load current and power factor in the band."""
+    """Load current and power factor in the band, of what is a load."""
+    if not consumes(device):
+        return MISSING
     factor = rating(device, "power-factor")
     current = rating(device, "current") or (rating(device, "input-current") if device.sources else "")
     return " ".join(part for part in (current, f"cos φ {factor}" if factor else "") if part) or MISSING
 
 
 def power_words(device: Device) -> str:
-    """Rated power in the band."""
+    """Rated power in the band, of what is a load."""
+    if not consumes(device):
+        return MISSING
     return rating(device, "power") or rating(device, "apparent-power") or MISSING
 
 

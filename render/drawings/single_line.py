@@ -6,14 +6,15 @@ too long for a sheet goes on at a place of its own, with a reference each way to
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from netdsl.network.types import Network
 from render.drawings.data_band import HEADING, RESERVE, Band, Column, column
 from render.drawings.feeders import Branch, Feeders, Group, Step, feeders
 from render.drawings.power_cells import Cell, CellMaker, dot
-from render.drawings.power_columns import Columns, Draft, demands, resolve, sheet_of, stretch
-from render.drawings.ratings import kind_of_current, rating, total_lines
+from render.drawings.power_columns import Columns, Draft, demands, load_height, resolve, sheet_of, stretch
+from render.drawings.ratings import kind_of_current, rating, total_lines, upstream_words
 from render.layout.fonts import shorten, text_width
 from render.layout.frame import drawing_area
 from render.sheet import DESIGNATION, FRAME, MEDIUM, NORMAL, WIDE, Label, Line, Sheet
@@ -22,7 +23,7 @@ KIND = "Single-line diagram"
 KEY = "single-line"
 _LINE_AT = 20.0  # the line of a column, right of the column's border, mm
 _WIDEST, _NARROWEST = 84.0, 66.0  # pitch of columns, mm
-_LOAD_ROOM = 29.0  # row of loads above the band, mm
+_LOAD_ROOM, _LOAD_GAP = 24.0, 4.0  # least height of the row of loads above the band, and what keeps them apart, mm
 _BAR_DROP = 13.0  # from the head of the area to a bar without trunk, mm
 _TRUNK_ROOM = 72.0  # width for the labels of the supply, mm
 _ABOVE_BAR = 8.0  # room for the bar's own label, mm
@@ -114,8 +115,20 @@ class _Diagram:
             return False
         if len(parts) == 1 and not last.branches and not (last.begins and last.group.trunk):
             return True
-        free = self.area.bottom - RESERVE - _LOAD_ROOM - self._bar_y(parts, 0.0)
-        return max(least for least, _ in demands(branch, self.maker)) <= free
+        added = [*(other for part in parts for other in part.branches), branch]
+        shown = [self._columns_of(part, (*part.branches, *((branch,) if part is last else ()))) for part in parts]
+        band = Band([data for columns in shown for data in columns], _NARROWEST)
+        free = self._load_y(band, added) - self._bar_y(parts, 0.0)
+        return all(least <= free for other in added for least, _ in demands(other, self.maker))
+
+    def _columns_of(self, part: _Part, branches: Sequence[Branch]) -> list[Column]:
+        loads = [leaf.device for branch in branches for leaf in branch.leaves()]
+        return [column(self.network, self.feeders, part.group, load) for load in loads]
+
+    def _load_y(self, band: Band, branches: Sequence[Branch]) -> float:
+        """Head of the row of loads above `band`."""
+        tallest = max((load_height(branch, self.maker) for branch in branches), default=0.0)
+        return self.area.bottom - (band.height if band.columns else 0.0) - max(tallest + _LOAD_GAP, _LOAD_ROOM)
 
     # geometry
 
@@ -145,13 +158,11 @@ class _Diagram:
         """Draw one sheet and give the data of its columns."""
         used = self._used(parts)
         pitch = min(_WIDEST, (self.area.width - HEADING) / max(used, 1))
-        shown: list[Column] = []
-        for part in parts:
-            loads = [leaf.device for branch in part.branches for leaf in branch.leaves()]
-            shown += [column(self.network, self.feeders, part.group, load) for load in loads]
+        shown = [data for part in parts for data in self._columns_of(part, part.branches)]
         band = Band(shown, pitch)
-        load_y = self.area.bottom - (band.height if shown else 0.0) - _LOAD_ROOM
-        ways = [way for part in parts for branch in part.branches for way in demands(branch, self.maker)]
+        branches = [branch for part in parts for branch in part.branches]
+        load_y = self._load_y(band, branches)
+        ways = [way for branch in branches for way in demands(branch, self.maker)]
         trunk_share = self._trunk_share(parts)
         if ways and max(least for least, _ in ways) > load_y - self._bar_y(parts, trunk_share):
             trunk_share = 0.0
@@ -189,7 +200,9 @@ class _Diagram:
             draft.anchors[f"head {group.origin}"] = (x, bar_y)
             draft.primitives.append(Line(((x, bar_y - 7.0), (x, bar_y)), WIDE, of=group.origin))
             tip = bar_y - 1.5
-            draft.primitives.append(Line(((x, tip), (x - 1, tip - 2.6), (x + 1, tip - 2.6)), MEDIUM, (), True, True, group.origin))
+            draft.primitives.append(
+                Line(((x, tip), (x - 1, tip - 2.6), (x + 1, tip - 2.6)), MEDIUM, (), True, True, group.origin)
+            )
             text = f"from {group.origin}, " + "{}"
             draft.refer(Label(x + 2.5, bar_y - 3.5, text, of=group.origin), f"at {group.origin}", text)
             return
@@ -222,7 +235,9 @@ class _Diagram:
         supply = group.trunk[0].device
         loads = [name for name in self.feeders.steps if self.feeders.path(name)[0] == supply]
         left = x + _TRUNK_ROOM + 12.0
-        for index, line in enumerate(total_lines(self.network, loads)):
+        upstream = upstream_words(self.network.plant.devices[supply])
+        lines = (*total_lines(self.network, loads), *((upstream,) if upstream else ()))
+        for index, line in enumerate(lines):
             draft.primitives.append(Label(left, self.area.top + 4.0 + 5.0 * index, line, of=supply))
 
     def _bar(self, columns: Columns, part: _Part, at: int, lanes: list[int], y: float) -> None:
