@@ -96,7 +96,8 @@ def circuit_cables(network: Network, cable: str) -> tuple[str, ...]:
 
 def _own_nets(network: Network, cable: str) -> tuple[Net, ...]:
     """Nets of a cable that belong to its circuit alone: signals, and control wires that no source holds for certain."""
-    nets = [network.nets[network.runs[core].net] for core in network.plant.cables[cable].conductors]
+    cores = network.plant.cables[cable].conductors
+    nets = [network.nets[network.runs[core].net] for core in cores if core in network.runs]
     return tuple(net for net in nets if net.klass in SIGNAL_CLASSES or (net.klass == ConductorClass.CONTROL and not net.certain))
 
 

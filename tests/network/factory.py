@@ -82,7 +82,8 @@ class Yard:
         )  # fmt: skip
 
     def supply(self, id: str = "-G0", names: str = "L1 L2 L3 load-out, N neutral, PE earth", **ratings: str) -> None:
-        self.device(id, "supply", names, at="", category="supply", **{"system": "TN-S", "voltage": "400V", **ratings})
+        values: dict[str, Any] = {"system": "TN-S", "voltage": "400V", **ratings}
+        self.device(id, "supply", names, at="", category="supply", **values)
 
     def breaker(self, id: str, kind: str = "breaker", switched: bool = False) -> None:
         paths = tuple(Path(a, b, "pole", not switched, "", HERE) for a, b in (("1", "2"), ("3", "4"), ("5", "6")))
@@ -94,7 +95,7 @@ class Yard:
     def bar(self, id: str = "-XE1") -> None:
         self.device(id, "earth-bar", " ".join(str(n) for n in range(1, 21)) + " earth", klass="")
 
-    def drive(self, id: str, **ratings: str) -> None:
+    def drive(self, id: str) -> None:
         self.device(
             id,
             "drive",
@@ -102,7 +103,6 @@ class Yard:
             "10V reference-out, AI1 analogue-in, AGND analogue-common, A B bus, STO safety-in",
             sources=(source("24V COM", "24V"), source("10V AGND", "10V")),
             klass="I",
-            **ratings,
         )
 
     def motor(self, id: str) -> None:
