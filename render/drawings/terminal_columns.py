@@ -19,7 +19,7 @@ TICKS = 7.0  # two boxes of 3 mm with 1 mm between
 LANE = 4.0  # one bridge
 BOX_LEAST = 36.0
 _GAP, _PAD, _LEAD = 2.5, 2.0, 3.0
-_CAPS = {"route": 24.0, "mark": 30.0, "far": 52.0, "tail": 60.0, "text": 64.0, "point": 40.0}
+_CAPS = {"route": 34.0, "mark": 34.0, "far": 60.0, "tail": 64.0, "text": 64.0, "point": 48.0}
 _LEAST = {"route": 10.0, "mark": 10.0, "far": 20.0, "tail": 22.0, "text": 34.0, "point": 18.0}
 _SLACK = 45.0  # the most that spare width adds to the lines of one side
 
@@ -114,7 +114,7 @@ def columns_of(blocks: Sequence[Block], lanes: int, left: float, right: float) -
 def _kind_width(kind: str) -> float:
     if not kind:
         return 0.0
-    return 8.0 if kind in ("earth", "fused", "disconnect") else text_width(kind) + _PAD
+    return 8.0 if kind in ("earth", "fused", "disconnect") else text_width(kind) + 2 * _PAD
 
 
 def _fit(columns: Columns, available: float) -> None:
@@ -145,7 +145,7 @@ def _side(blocks: Sequence[Block], index: int) -> Side:
     side = Side(cables=bool(groups))
     if not entries:
         return side
-    side.heads = _heads(entries)
+    side.heads = _heads(entries, _where(blocks, index))
     for name in INNER:
         texts = [text for entry in entries if (text := getattr(entry, name))]
         if texts:
@@ -179,9 +179,18 @@ def _column(side: Side, name: str, texts: Sequence[str]) -> None:
         side.least[name] = min(width, _LEAST[name])
 
 
-def _heads(entries: Sequence[Entry]) -> dict[str, str]:
+def _where(blocks: Sequence[Block], index: int) -> str:
+    """Whether a side lies inside or faces the field; nothing where no wire comes from inside."""
+    inner = 0 if blocks[0].field == "right" else 1
+    inside = [entry for block in blocks for row in block.rows if (entry := (row.left, row.right)[inner]) is not None]
+    if not any(not entry.cable for entry in inside):
+        return ""
+    return "inside, " if index == inner else "field, "
+
+
+def _heads(entries: Sequence[Entry], where: str) -> dict[str, str]:
     wires = any(not entry.cable for entry in entries)
     cores = any(entry.cable for entry in entries)
     core = "core or colour" if wires and cores else "core" if cores else "colour"
     far = "to" if wires and cores else "cable to" if cores else "wire to"
-    return {"route": "duct", "ferrule": "ferrule", "section": "section", "core": core, "mark": "mark", "far": far}
+    return {"route": "duct", "ferrule": "ferrule", "section": "section", "core": core, "mark": "mark", "far": where + far}

@@ -13,7 +13,8 @@ from render.sheet import DESIGNATION, NORMAL
 
 PITCH = line_pitch(NORMAL)
 WIDE_PITCH = line_pitch(DESIGNATION)
-HALF = 5.5  # half of a row of 11 mm
+LIFT = 1.35  # base line of a text above the line it stands on: descenders keep off it
+HALVES = (5.5, 4.6)  # half of a row: 11 mm, or closer where that saves a sheet
 _SPARE_ABOVE, _SPARE_BELOW = 4.6, 2.4
 _TAIL_START = 2.7  # a screen's text keeps this far below the line of the core above it
 _TAIL_HALF = 2.9
@@ -33,20 +34,20 @@ def half(lines: int, pitch: float) -> float:
     return lines * pitch / 2 + 0.5 if lines else 0.0
 
 
-def heights_of(block: Block, columns: Columns) -> list[Height]:
-    """The height of every row of `block`."""
-    heights = [_row_height(block, row, columns) for row in block.rows]
+def heights_of(block: Block, columns: Columns, least: float) -> list[Height]:
+    """The height of every row of `block`, `least` mm or more above and below its line."""
+    heights = [_row_height(block, row, columns, least) for row in block.rows]
     for index in (0, 1):
         side = columns.sides[index]
         for group in block.groups[index]:
-            _add_tails(group, side, heights[group.last], index)
+            _add_tails(group, side, heights[group.last], index, least)
         for group in block.groups[index]:
             _make_room(group, side, heights)
     return heights
 
 
-def _row_height(block: Block, row: Row, columns: Columns) -> Height:
-    above, below = HALF, HALF
+def _row_height(block: Block, row: Row, columns: Columns, least: float) -> Height:
+    above, below = least, least
     entries = [entry for entry in (row.left, row.right) if entry is not None]
     if not row.first and all(entry.spare for entry in entries):
         above, below = _SPARE_ABOVE, _SPARE_BELOW
@@ -54,7 +55,7 @@ def _row_height(block: Block, row: Row, columns: Columns) -> Height:
         if entry is None:
             continue
         lines = max((len(broken(text, side.width[name])) for name in INNER if (text := getattr(entry, name))), default=0)
-        above = max(above, 1.0 + (lines - 1) * PITCH + 3.6)
+        above = max(above, LIFT + (lines - 1) * PITCH + 3.2)
         far = half(len(broken(entry.far, side.width["far"], far_height(entry))), WIDE_PITCH)
         above, below = max(above, far), max(below, far if not entry.spare else 0.0)
     if row.first:
@@ -70,8 +71,8 @@ def far_height(entry: Entry) -> float:
     return NORMAL if entry.spare else DESIGNATION
 
 
-def _add_tails(group: Group, side: Side, height: Height, index: int) -> None:
-    start = max(_TAIL_START, height.below - HALF + _TAIL_START) if height.below > HALF else _TAIL_START
+def _add_tails(group: Group, side: Side, height: Height, index: int, least: float) -> None:
+    start = _TAIL_START + max(height.below - least, 0.0)
     for tail in group.tails:
         lines = max(len(broken(tail.here, side.width["tail"])), len(broken(tail.far, side.width["far"])))
         extent = max(_TAIL_HALF, half(lines, PITCH))

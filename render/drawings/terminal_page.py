@@ -39,9 +39,8 @@ def drawn(
     area = drawing_area(size)
     pen = Pen(stack.columns, link)
     page = stack.pages[index]
-    field = page[0].laid.block.field
-    wires = any(row for piece in page for row in piece.laid.block.rows if _inside(row.left, row.right))
-    _heads(pen, area, field, wires)
+    pen.heads(area.top + 3.5, "terminal")
+    pen.line((area.left, area.top + 5.5), (area.right, area.top + 5.5))
     y = area.top + HEADS
     for piece in page:
         y = _piece(
@@ -50,17 +49,6 @@ def drawn(
     shown = any(point.live for piece in page for point in piece.laid.block.points.values())
     _notes(pen, notes_area(size), function, live if shown else None)
     return tuple(pen.parts)
-
-
-def _inside(*entries: object) -> bool:
-    return any(entry is not None and not getattr(entry, "cable", "") for entry in entries)
-
-
-def _heads(pen: Pen, area: Box, field: str, wires: bool) -> None:
-    inner, outer = ("inside,", "field,") if wires else ("", "")
-    words = {0: inner, 1: outer} if field == "right" else {0: outer, 1: inner}
-    pen.heads(area.top + 3.5, "terminal", words)
-    pen.line((area.left, area.top + 5.5), (area.right, area.top + 5.5))
 
 
 def _piece(pen: Pen, piece: Piece, y: float, area: Box, near: tuple[str, str]) -> float:
@@ -76,13 +64,23 @@ def _piece(pen: Pen, piece: Piece, y: float, area: Box, near: tuple[str, str]) -
         for side, entry in enumerate((row.left, row.right)):
             if entry is not None:
                 pen.entry(side, place.lines[index], entry)
-        used = [row.first or (entry is not None and not entry.spare) for entry in (row.left, row.right)]
-        pen.open_ends(place.lines[index], (used[0], used[1]), block.points[row.terminal].id)
+        pen.open_ends(place.lines[index], _clamps(block, index), block.points[row.terminal].id)
     for side in (0, 1):
         for group in block.groups[side]:
             if group.first < piece.last and group.last >= piece.first:
                 _group(pen, side, piece, group, place)
     return _bridges(pen, piece, place)
+
+
+def _clamps(block: Block, index: int) -> tuple[bool, bool]:
+    """Whether a row shows a clamping point left and right: both of a strip terminal, else where something lands, and the
+    field side of a terminal on which nothing does."""
+    row = block.rows[index]
+    left, right = (entry is not None and not entry.spare for entry in (row.left, row.right))
+    if row.first and block.strip:
+        return True, True
+    empty = row.first and not left and not right
+    return left or (empty and block.field == "left"), right or (empty and block.field == "right")
 
 
 def _placed(piece: Piece, y: float, before: str, after: str) -> _Place:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from render.drawings.terminal_columns import Columns, columns_of
-from render.drawings.terminal_heights import PITCH, Height, heights_of
+from render.drawings.terminal_heights import HALVES, PITCH, Height, heights_of
 from render.drawings.terminal_rows import Block
 from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
@@ -70,8 +70,13 @@ def stacked(blocks: Sequence[Block], area: Box) -> Stack:
     bridged = [_lanes(block) for block in blocks]
     lanes = max((bridge.lane + 1 for bridges in bridged for bridge in bridges), default=0)
     columns = columns_of(blocks, lanes, area.left, area.right)
-    laid = [_laid(block, bridges, columns, area) for block, bridges in zip(blocks, bridged, strict=True)]
-    return Stack(columns, tuple(_pages(laid, area.height - HEADS)))
+    tries = []
+    for least in HALVES:
+        laid = [_laid(block, bridges, columns, area, least) for block, bridges in zip(blocks, bridged, strict=True)]
+        tries.append(tuple(_pages(laid, area.height - HEADS)))
+        if len(tries[0]) == 1:
+            break
+    return Stack(columns, min(tries, key=len))
 
 
 def heading(block: Block) -> str:
@@ -80,10 +85,10 @@ def heading(block: Block) -> str:
     return ", ".join(part for part in (block.title, where) if part)
 
 
-def _laid(block: Block, bridges: tuple[Bridge, ...], columns: Columns, area: Box) -> Laid:
+def _laid(block: Block, bridges: tuple[Bridge, ...], columns: Columns, area: Box, least: float) -> Laid:
     room = max(area.width - text_width(block.id, TITLE, True) - 5.0, 60.0)
     notes = broken(" ".join(block.notes), area.width)
-    return Laid(block, heights_of(block, columns), bridges, broken(heading(block), room, DESIGNATION), notes)
+    return Laid(block, heights_of(block, columns, least), bridges, broken(heading(block), room, DESIGNATION), notes)
 
 
 def _lanes(block: Block) -> tuple[Bridge, ...]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 
 from render.drawings.cable_ends import Tail
 from render.drawings.terminal_columns import INNER, LANE, Columns
-from render.drawings.terminal_heights import PITCH, WIDE_PITCH, far_height
+from render.drawings.terminal_heights import LIFT, PITCH, WIDE_PITCH, far_height
 from render.drawings.terminal_rows import Entry, Group, Point
 from render.layout.columns import broken
 from render.layout.fonts import text_width
@@ -123,7 +123,7 @@ class Pen:
                 lines = broken(text, held.width[name])
                 u = max(held.at[name], _STUB + 1.5) if entry.spare else held.at[name]
                 for number, line in enumerate(reversed(lines)):
-                    self.text(self.x(side, u), y - 1.0 - number * PITCH, line, NORMAL, anchor, of=entry.of)
+                    self.text(self.x(side, u), y - LIFT - number * PITCH, line, NORMAL, anchor, of=entry.of)
         height = far_height(entry)
         far = broken(entry.far, held.width["far"], height)
         link = self._links(entry.far_id) if entry.far_id else ""
@@ -184,14 +184,13 @@ class Pen:
         for y in ways:
             self.parts.append(Circle(x, y, 0.8, fill=True, of=of))
 
-    def heads(self, y: float, middle: str, words: Mapping[int, str]) -> None:
-        """Names of the columns with their base line at `y`; `words`: what each side is."""
+    def heads(self, y: float, middle: str) -> None:
+        """Names of the columns with their base line at `y`."""
         for side in (0, 1):
             held = self.columns.sides[side]
             anchor = _ANCHORS[side]
             for name, u in held.at.items():
                 head = {"ticks": "done", "text": "cable", "bracket": ""}.get(name, held.heads.get(name, ""))
-                head = f"{words[side]} {head}".strip() if name == "far" else head
                 if head:
                     self.text(self.x(side, u), y, head, NORMAL, anchor)
         self.text((self._edges[0] + self._edges[1]) / 2, y, middle, NORMAL, "middle")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
@@ -118,10 +119,11 @@ class BlockMaker:
         shown = self._shown(identity, device)
         sides = self._sides(identity, device, shown)
         filled = [[self._entries(landings, names) for landings in side] for side in sides]
-        for side in filled:
-            self._add_spares(identity, side)
+        homes = _homes(filled)
+        for side, own in zip(filled, homes, strict=True):
+            self._add_spares(identity, side, own)
         rows = _rows(shown, filled[0], filled[1])
-        groups = tuple(self._groups(identity, [row.left if k == 0 else row.right for row in rows], names) for k in (0, 1))
+        groups = tuple(self._groups(identity, [(row.left, row.right)[k] for row in rows], homes[k], names) for k in (0, 1))
         place = self._plant.places.get(identity)
         return Block(
             id=identity, title=_title(device) if device is not None else place.title if place is not None else "",
@@ -189,11 +191,11 @@ class BlockMaker:
             mark=mark_text(run), far=names.end(far.device, far.terminal), far_id=far.id,
         )  # fmt: skip
 
-    def _add_spares(self, identity: str, side: list[list[Entry]]) -> None:
+    def _add_spares(self, identity: str, side: list[list[Entry]], homes: set[str]) -> None:
         """Put the spare cores of each cable whose end this device stands for below its last core."""
         last: dict[str, int] = {}
         for index, entries in enumerate(side):
-            last.update({entry.cable: index for entry in entries if entry.cable})
+            last.update({entry.cable: index for entry in entries if entry.cable in homes})
         for cable, index in last.items():
             if self._end_here(identity, cable) is None:
                 continue
@@ -209,32 +211,27 @@ class BlockMaker:
         """The end of `cable` for which this device stands, None where another one does."""
         return next((end for end in self._ends.get(cable, ()) if end.main == identity), None)
 
-    def _groups(self, identity: str, entries: list[Entry | None], names: Names) -> tuple[Group, ...]:
+    def _groups(self, identity: str, entries: list[Entry | None], homes: set[str], names: Names) -> tuple[Group, ...]:
         spans = _spans(entries)
-        seen: set[str] = set()
         final = {cable: number for number, (cable, _, _) in enumerate(spans)}
-        result = []
-        for number, (cable, first, last) in enumerate(spans):
-            result.append(self._group(identity, cable, (first, last), cable in seen, final[cable] == number, names))
-            seen.add(cable)
-        return tuple(result)
+        return tuple(
+            self._group(identity, cable, (first, last), final[cable] == number, cable in homes, names)
+            for number, (cable, first, last) in enumerate(spans)
+        )
 
-    def _group(self, identity: str, cable: str, rows: tuple[int, int], again: bool, final: bool, names: Names) -> Group:
+    def _group(self, identity: str, cable: str, rows: tuple[int, int], final: bool, home: bool, names: Names) -> Group:
+        """One run of rows of a cable; the last of them on its `home` side says what there is to say."""
         use = self._network.cables[cable]
         own = self._end_here(identity, cable)
         guest = next((end for end in self._ends[cable] if identity in (end.main, *end.others)), None)
-        if again:
-            lines: tuple[str, ...] = ("continued from above",)
+        if not final:
+            lines: tuple[str, ...] = ("more of it below",)
         elif own is not None:
             lines = remarks(own, self._plant, names)
         else:
             lines = (type_text(use.cable), *((f"its other cores: see {names.of(guest.main)}",) if guest is not None else ()))
-        if not final:
-            lines = (*lines, "continued below")
-        return Group(
-            cable, *rows, names.of(cable), lines, tails(own, self._plant, names) if own is not None and final else (),
-            bool(use.cable.screen),
-        )  # fmt: skip
+        screens = tails(own, self._plant, names) if own is not None and final and home else ()
+        return Group(cable, *rows, names.of(cable), lines, screens, bool(use.cable.screen))
 
     def _point(self, identity: str, name: str, device: Device | None) -> Point:
         key = f"{identity}:{name}"
@@ -289,6 +286,13 @@ def _interrupted(sequence: list[str], cable: str, among: set[str] | None = None)
     kept = [name for name in sequence if among is None or name in among]
     first, last = kept.index(cable), len(kept) - kept[::-1].index(cable)
     return any(name != cable for name in kept[first:last])
+
+
+def _homes(filled: list[list[list[Entry]]]) -> tuple[set[str], set[str]]:
+    """The cables that belong to each side: where most of their cores land, the right one if equal."""
+    counts = [Counter(entry.cable for entries in side for entry in entries if entry.cable) for side in filled]
+    right = {cable for cable, count in counts[1].items() if count >= counts[0][cable]}
+    return set(counts[0]) - right, right
 
 
 def _rows(shown: list[str], left: list[list[Entry]], right: list[list[Entry]]) -> tuple[Row, ...]:
