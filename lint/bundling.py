@@ -1,0 +1,165 @@
+"""What lies in each route, as the bundle rules look at it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+
+from lint.facts import Facts, text_of
+from lint.screening import metal_conduit, screened_through
+from lint.separation import JUDGED, Answer, judged_class, separation
+from netdsl.findings import Span
+from netdsl.network.types import CableUse, ConductorClass, RouteContent, Run
+
+_VOLTS = re.compile(r"(\d+(?:\.\d+)?)(k?)V$")
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A cable or a loose wire in a route. `screened`: to earth at both ends. `rated_v`: of its insulation, None unstated."""
+
+    id: str
+    klass: ConductorClass
+    voltage: float
+    screened: bool
+    rated_v: float | None
+    drive: str
+    devices: tuple[str, ...]
+    span: Span
+    cable: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Bundle:
+    """The items of one compartment (or of an undivided route), by class. `name`: as written in `along=`."""
+
+    name: str
+    route: str
+    where: str  # inside or outside
+    items: dict[ConductorClass, tuple[Item, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """Two items that must not lie together; `odd` is the one of the smaller group, taken to be the stray."""
+
+    odd: Item
+    other: Item
+    answer: Answer
+
+
+class Bundles:
+    """All bundles of a network, what clashes in each, and what each holds without its strays."""
+
+    def __init__(self, facts: Facts) -> None:
+        self.facts = facts
+        cables = {name: _cable_item(use) for name, use in facts.network.cables.items()}
+        self.all = [bundle for content in facts.network.contents if (bundle := self._bundle(content, cables)) is not None]
+
+    def _bundle(self, content: RouteContent, cables: dict[str, Item | None]) -> Bundle | None:
+        facts = self.facts
+        if content.route not in facts.plant.routes:
+            return None
+        grouped: dict[ConductorClass, list[Item]] = {}
+        for item in (
+            *(cables.get(name) for name in content.cables),
+            *(_wire_item(facts, facts.network.runs[name]) for name in content.runs),
+        ):
+            if item is not None:
+                grouped.setdefault(item.klass, []).append(item)
+        ordered = {klass: tuple(grouped[klass]) for klass in JUDGED if klass in grouped}
+        return Bundle(content.compartment or content.route, content.route, self.where(content.route), ordered)
+
+    def where(self, route: str) -> str:
+        """`inside` for a route in an enclosure, else `outside`."""
+        place = self.facts.plant.places.get(self.facts.plant.routes[route].place)
+        return "inside" if place is not None and place.enclosure else "outside"
+
+    def clashes(self, bundle: Bundle) -> list[Clash]:
+        """One clash for each two classes (or voltages, or drives) that must not lie together there."""
+        classes = list(bundle.items)
+        found = []
+        for number, a in enumerate(classes):
+            for b in classes[number:]:
+                answer = separation().answer(a, b, bundle.where)
+                pair = _violation(bundle.items[a], bundle.items[b], answer, a is b)
+                if pair is not None:
+                    first, second = pair
+                    fewer = len(bundle.items[a]) < len(bundle.items[b]) or (
+                        len(bundle.items[a]) == len(bundle.items[b]) and a is not b and JUDGED.index(a) > JUDGED.index(b)
+                    )
+                    found.append(Clash(first, second, answer) if fewer else Clash(second, first, answer))
+        return found
+
+    def settled(self) -> dict[str, dict[ConductorClass, tuple[Item, ...]]]:
+        """Contents by route and by compartment, without classes that `clashes` calls stray there."""
+        result: dict[str, dict[ConductorClass, tuple[Item, ...]]] = {}
+        for bundle in self.all:
+            strays = {clash.odd.klass for clash in self.clashes(bundle) if clash.odd.klass is not clash.other.klass}
+            for klass, items in bundle.items.items():
+                if klass not in strays:
+                    for name in dict.fromkeys((bundle.route, bundle.name)):
+                        held = result.setdefault(name, {})
+                        held[klass] = (*held.get(klass, ()), *items)
+        return result
+
+    def shut(self, route: str) -> bool:
+        """Whether a route is a bonded metal conduit, which needs no distance."""
+        return metal_conduit(self.facts.plant.routes.get(route))
+
+
+def _violation(a: tuple[Item, ...], b: tuple[Item, ...], answer: Answer, same: bool) -> tuple[Item, Item] | None:
+    """Two items that break `answer`, one of each group."""
+    if answer.word != "share":
+        return (a[0], b[0])
+    if answer.condition == "screened":
+        bare = [item for item in a if not item.screened]
+        return next(((item, other) for item in bare[:1] for other in b if other.drive != item.drive), None)
+    if answer.condition == "insulated":
+        everything = a if same else (*a, *b)
+        highest = max(everything, key=lambda item: item.voltage)
+        weak = next((item for item in everything if item.rated_v is not None and item.rated_v < highest.voltage), None)
+        return (weak, highest) if weak is not None and weak is not highest else None
+    return None
+
+
+def _cable_item(use: CableUse) -> Item | None:
+    klass = judged_class(use.klass)
+    if klass is None:
+        return None
+    rated = _volts(text_of(use.cable.attributes.get("voltage")))
+    devices = (*use.devices[0], *use.devices[1])
+    return Item(use.cable.id, klass, use.voltage, screened_through(use), rated, use.drive or "", devices, use.cable.span, True)
+
+
+def _wire_item(facts: Facts, run: Run) -> Item | None:
+    klass = judged_class(run.klass)
+    if klass is None:
+        return None
+    net = facts.network.nets[run.net]
+    rated = _volts(text_of(run.conductor.attributes.get("insulation")))
+    drive = next((potential.device for potential in net.possible if potential.kind == "pwm"), "")
+    devices = tuple(end.device for end in run.conductor.ends)
+    return Item(run.id, klass, net.voltage, False, rated, drive, devices, run.conductor.span, False)
+
+
+@cache
+def _volts(text: str) -> float | None:
+    """The insulation voltage a text states: 600 of `600V`, 750 of `450/750V`, 1000 of `0.6/1kV`."""
+    match = _VOLTS.search(text)
+    return float(match[1]) * (1000 if match[2] else 1) if match else None
+
+
+def clashing(
+    a: dict[ConductorClass, tuple[Item, ...]], b: dict[ConductorClass, tuple[Item, ...]], where: str
+) -> Iterator[tuple[Item, Item, float]]:
+    """Items of two routes that must keep a distance, with that distance in mm."""
+    for one, items in a.items():
+        for other, others in b.items():
+            answer = separation().answer(one, other, where)
+            if answer.word != "share":
+                motors = [item for item in (*items, *others) if item.klass is ConductorClass.MOTOR]
+                screened = bool(motors) and all(item.screened for item in motors)
+                yield items[0], others[0], answer.mm_screened if screened else answer.mm

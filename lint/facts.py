@@ -1,0 +1,216 @@
+"""What several rules ask of a network, worked out once: earth terminals, places, who feeds whom, ends of a cable."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cached_property
+from typing import Any
+
+from netdsl.findings import Span
+from netdsl.model.plant import Conductor, Device, End, Place, Plant, Terminal
+from netdsl.network.queries import is_protective, protective_end
+from netdsl.network.types import Network, Run
+from netdsl.quantities import Quantity
+
+TAPPED = frozenset({"busbar", "comb", "distribution-block"})
+
+
+def text_of(value: object) -> str:
+    """A rating or setting as written; "" for None."""
+    return value.text if isinstance(value, Quantity) else str(value or "")
+
+
+def metres(length_m: float) -> str:
+    """A length as printed: below one metre in mm."""
+    return f"{length_m * 1000:.0f} mm" if length_m < 1 else f"{length_m:g} m"
+
+
+def listed(names: list[str], limit: int = 6) -> str:
+    """Names in backticks, joined by commas, the number of those left out at the end."""
+    shown = ", ".join(f"`{name}`" for name in names[:limit])
+    return f"{shown} and {len(names) - limit} more" if len(names) > limit else shown
+
+
+class Facts:
+    """A network and what is derived from it on first use. Nothing here judges."""
+
+    def __init__(self, network: Network) -> None:
+        self.network = network
+        self.plant: Plant = network.plant
+
+    # --- places ---------------------------------------------------------------------------------------------------
+    def place_of(self, thing: str) -> Place | None:
+        """The place of a device, or the place itself."""
+        if thing in self.plant.places:
+            return self.plant.places[thing]
+        device = self.plant.devices.get(thing)
+        return self.plant.places.get(device.place) if device else None
+
+    def enclosure_of(self, thing: str) -> str:
+        """The outermost cabinet or box that holds `thing`, "" in the field."""
+        place = self.place_of(thing)
+        return place.enclosure if place else ""
+
+    def enclosure_kind(self, thing: str) -> str:
+        """`cabinet`, `box` ... of the enclosure that holds `thing`, "" in the field."""
+        place = self.plant.places.get(self.enclosure_of(thing))
+        return place.kind if place else ""
+
+    def around(self, thing: str) -> Iterator[Place]:
+        """The place of `thing` and those that hold it, from the inside out."""
+        place = self.place_of(thing)
+        while place is not None:
+            yield place
+            place = self.plant.places.get(place.parent) if place.parent else None
+
+    def span_of(self, thing: str) -> Span | None:
+        """Where a device, place, cable or route is declared."""
+        for table in (self.plant.devices, self.plant.places, self.plant.cables, self.plant.routes):
+            if thing in table:
+                found: Span = table[thing].span
+                return found
+        return None
+
+    # --- terminals ------------------------------------------------------------------------------------------------
+    def terminal(self, end: End) -> Terminal | None:
+        """The terminal a conductor lands on; None at a place."""
+        device = self.plant.devices.get(end.device)
+        return device.terminals.get(end.terminal) if device else None
+
+    def earth_terminals(self, thing: str) -> tuple[str, ...]:
+        """Ids of the protective-earth terminals of a device or place."""
+        if thing in self.plant.places:
+            return (f"{thing}:PE",)
+        device = self.plant.devices.get(thing)
+        if device is None:
+            return ()
+        return tuple(f"{thing}:{name}" for name in device.terminals if is_protective(device, name))
+
+    @cached_property
+    def landed(self) -> frozenset[str]:
+        """Ids of terminals on which a conductor, a bridge or a screen lands."""
+        ends = {terminal for terminal, conductors in self.network.at_terminal.items() if conductors}
+        for cable in self.plant.cables.values():
+            ends |= {f"{end.device}:{end.terminal}" for screen in cable.screens for end in screen.ends if end.terminal}
+        for device in self.plant.devices.values():
+            ends |= {f"{device.id}:{terminal}" for bridge in device.bridges for terminal in bridge}
+        return frozenset(ends)
+
+    # --- conductors -----------------------------------------------------------------------------------------------
+    def protective(self, conductor: Conductor) -> bool:
+        """Whether a conductor is a protective one: it joins two terminals of the protective earth."""
+        return all(protective_end(self.plant, end) for end in conductor.ends)
+
+    def conductors(self) -> Iterator[tuple[Conductor, Run]]:
+        """Every conductor with its resolved run, in order of declaration."""
+        for name, conductor in self.plant.conductors.items():
+            if name in self.network.runs:
+                yield conductor, self.network.runs[name]
+
+    @cached_property
+    def clamps(self) -> dict[tuple[str, str, str], list[Conductor]]:
+        """Conductors in each clamping point, by (device or place, terminal, side); sides only at strips."""
+        found: dict[tuple[str, str, str], list[Conductor]] = {}
+        for conductor in self.plant.conductors.values():
+            for end in conductor.ends:
+                device = self.plant.devices.get(end.device)
+                strip = device is not None and device.category == "strip"
+                side = "/" + (end.side or ("out" if conductor.cable else "in")) if strip else ""
+                found.setdefault((end.device, end.terminal, side), []).append(conductor)
+        return found
+
+    def pieces(self, conductor: Conductor) -> int:
+        """How many cores lie in parallel where a conductor is drawn: those of a cable laid several times."""
+        cable = self.plant.cables.get(conductor.cable or "")
+        return max(1, cable.parallel) if cable else 1
+
+    def where(self, thing: str) -> str:
+        """Id of the place of a device, "" if unknown."""
+        place = self.place_of(thing)
+        return place.id if place else ""
+
+    def earth_node_at(self, end: End) -> str | None:
+        """The earth node of a conductor's end: of a strip that of this very terminal."""
+        earth = self.network.earth
+        device = self.plant.devices.get(end.device)
+        for bridge in ((end.terminal,), *(device.bridges if device and device.category == "strip" else ())):
+            found = next((f"{end.device}:{name}" for name in bridge if f"{end.device}:{name}" in earth.graph), None)
+            if found is not None and end.terminal in bridge:
+                return found
+        return earth.node_of.get(end.device)
+
+    @cached_property
+    def certain_neighbours(self) -> dict[str, tuple[str, ...]]:
+        """Nets next to each net over ways that are closed in service: closed poles, split strip terminals."""
+        found: dict[str, dict[str, None]] = {}
+        for device in self.plant.devices.values():
+            pairs = [(f"{device.id}:{path.a}", f"{device.id}:{path.b}") for path in device.paths if path.certain]
+            pairs += [(f"{device.id}:{t.name}/in", f"{device.id}:{t.name}/out") for t in device.terminals.values() if t.split]
+            for a, b in pairs:
+                one, other = self.network.net_of.get(a), self.network.net_of.get(b)
+                if one is not None and other is not None and one != other:
+                    found.setdefault(one, {})[other] = None
+                    found.setdefault(other, {})[one] = None
+        return {net: tuple(others) for net, others in found.items()}
+
+    @cached_property
+    def parallel_nets(self) -> frozenset[str]:
+        """Nets that a potential declared `parallel=yes` reaches on ways closed in service."""
+        marked = {self.network.net_of.get(named.end.id) for named in self.plant.potentials if named.parallel}
+        open_ = [net for net in marked if net is not None]
+        seen = set(open_)
+        while open_:
+            for other in self.certain_neighbours.get(open_.pop(), ()):
+                if other not in seen:
+                    seen.add(other)
+                    open_.append(other)
+        return frozenset(seen)
+
+    # --- power ----------------------------------------------------------------------------------------------------
+    def feeders(self, device: str) -> frozenset[str]:
+        """Devices from which power comes to `device`, however many others lie between."""
+        return self._walk(device, self.network.power.graph.pred)
+
+    def fed(self, device: str) -> frozenset[str]:
+        """Devices to which power goes from `device`."""
+        return self._walk(device, self.network.power.graph.succ)
+
+    def _walk(self, start: str, steps: Mapping[str, Any]) -> frozenset[str]:
+        if start not in self.network.power.graph:
+            return frozenset()
+        seen: set[str] = set()
+        open_ = [start]
+        while open_:
+            for neighbour in steps[open_.pop()]:
+                if neighbour not in seen:
+                    seen.add(neighbour)
+                    open_.append(neighbour)
+        return frozenset(seen - {start})
+
+    def fed_past(self, load: str | None, drive: str | None) -> bool:
+        """Whether power also reaches `load` from a supply on a way past `drive`: a bypass."""
+        graph = self.network.power.graph
+        if load is None or load not in graph:
+            return False
+        seen = {load, drive}
+        open_ = [load]
+        while open_:
+            for feeder in graph.pred[open_.pop()]:
+                if feeder not in seen:
+                    seen.add(feeder)
+                    open_.append(feeder)
+        return any(name in self.plant.devices and self.plant.devices[name].category == "supply" for name in seen if name)
+
+    def feeding_cables(self, device: str) -> frozenset[str]:
+        """Cables that carry power from `device` on, to what it feeds at first and further hand."""
+        graph = self.network.power.graph
+        found: set[str] = {name for name, use in self.network.cables.items() if use.drive == device}
+        for feeder in (device, *self.fed(device)):
+            if feeder in graph:
+                for _, _, cables in graph.out_edges(feeder, data="cables", default=()):
+                    found |= set(cables)
+        return frozenset(found)
+
+    def device(self, name: str | None) -> Device | None:
+        """The device of that id."""
+        return self.plant.devices.get(name) if name else None

@@ -1,0 +1,91 @@
+"""Rules and how they are found: every module of `lint/rules` is loaded, and what it decorates with `@rule` is a rule."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import cache
+
+import lint.rules
+from lint.facts import Facts
+from netdsl.findings import Finding, Related, Severity, Span
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """A finding as its rule hands it over. `about`: ids (terminals, conductors, routes) the finding speaks for; another
+    rule that silences this one does so where its own `about` covers it."""
+
+    finding: Finding
+    about: frozenset[str] = frozenset()
+
+
+RuleCheck = Callable[[Facts], Iterable[Report]]
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A rule. `check` is None for one that is only documented here (found while reading). `silences`: names of the rules
+    whose reports about the same things are consequences of this rule's. `text`: its documentation, with fixed headings."""
+
+    name: str
+    severity: Severity
+    source: str
+    silences: tuple[str, ...]
+    text: str
+    check: RuleCheck | None = None
+
+    def report(
+        self,
+        message: str,
+        remedy: str,
+        span: Span,
+        subjects: Iterable[str],
+        *,
+        about: Iterable[str] = (),
+        related: Iterable[Related] = (),
+        severity: Severity | None = None,
+    ) -> Report:
+        """A report of this rule; `severity` only where it is not the usual one. Doubled subjects are dropped."""
+        kept = tuple(dict.fromkeys(subject for subject in subjects if subject))
+        finding = Finding(self.name, severity or self.severity, message, remedy, span, kept, self.source, tuple(related))
+        return Report(finding, frozenset(about))
+
+
+_KNOWN: dict[str, Rule] = {}
+
+
+def rule(
+    name: str, severity: Severity, *, source: str, silences: tuple[str, ...] = ()
+) -> Callable[[Callable[[Facts, Rule], Iterable[Report]]], RuleCheck]:
+    """Make a function of a network's facts and its own `Rule` a rule; its docstring is the rule's documentation."""
+
+    def take(function: Callable[[Facts, Rule], Iterable[Report]]) -> RuleCheck:
+        def run(facts: Facts) -> Iterable[Report]:
+            return function(facts, _KNOWN[name])
+
+        _enter(Rule(name, severity, source, silences, function.__doc__ or "", run))
+        return run
+
+    return take
+
+
+def documented(name: str, severity: Severity, text: str, source: str) -> None:
+    """Enter a rule that another room reports and that is only documented here."""
+    _enter(Rule(name, severity, source, (), text))
+
+
+def _enter(entry: Rule) -> None:
+    if entry.name in _KNOWN:
+        raise ValueError(f"two rules are called {entry.name}")
+    _KNOWN[entry.name] = entry
+
+
+@cache
+def rules() -> dict[str, Rule]:
+    """All rules by name, in the order of their names."""
+    for module in sorted(found.name for found in pkgutil.iter_modules(lint.rules.__path__)):
+        importlib.import_module(f"lint.rules.{module}")
+    return dict(sorted(_KNOWN.items()))

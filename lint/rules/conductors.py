@@ -1,0 +1,222 @@
+"""Protective conductors one by one: colour, clamp, and the way back from a motor to its drive."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.facts import Facts, listed
+from lint.registry import Report, Rule, rule
+from netdsl.findings import Related, Severity
+from netdsl.model.plant import Cable, Conductor, End, Role
+from netdsl.network.types import CableUse, Run
+
+GREEN_YELLOW = "GNYE"
+BARE = frozenset({"", "bare", "braid"})
+
+
+@rule("earth-colour", Severity.ERROR, source="IEC 60445 and IEC 60204-1 13.2.2")
+def earth_colour(facts: Facts, this: Rule) -> Iterator[Report]:
+    """Green-yellow is used for something else, or a protective conductor has another colour.
+
+    Reports:
+      A green-yellow conductor that joins anything but protective-earth terminals, or a protective conductor in another
+      colour than green-yellow.
+    Silent:
+      Bare conductors, braids and rails; conductors marked PEN or carrying a PEN; functional earth; the conductor of a
+      declared reference point (`earthing of`).
+    Why:
+      Whoever works on the panel trusts green-yellow to be earth, and everything else not to be.
+    Failing:
+      device -T1 drive at=+MCP
+      wire -T1:PE to -XE1:3 6mm2 BK
+    Passing:
+      device -T1 drive at=+MCP
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+    Remedy:
+      Use green-yellow for protective conductors, all along and alone.
+    """
+    found: dict[tuple[int, int, bool], list[tuple[Conductor, Run]]] = {}
+    for conductor, run in facts.conductors():
+        protective = facts.protective(conductor)
+        green = run.colour == GREEN_YELLOW
+        if run.colour is None or protective == green or _other_earth(facts, conductor, run, protective):
+            continue
+        found.setdefault((conductor.span.start, id(conductor.span.source), protective), []).append((conductor, run))
+    for pairs in found.values():
+        conductor, run = pairs[0]
+        ends = " and ".join(f"`{end.id}`" for end in conductor.ends)
+        protective = facts.protective(conductor)
+        more = f", and {len(pairs) - 1} more of this line" if len(pairs) > 1 else ""
+        what = f"protective conductor between {ends} is {run.colour}" if protective else f"green-yellow joins {ends}"
+        yield this.report(
+            f"{what}{more}: {'protective conductors are green-yellow' if protective else 'it is kept for protective earth'}",
+            "use a GNYE conductor" if protective else "use another colour, or another core of the cable",
+            conductor.span, _subjects(pairs),
+        )  # fmt: skip
+
+
+def _subjects(pairs: list[tuple[Conductor, Run]]) -> list[str]:
+    first = pairs[0][0]
+    devices = [end.device for conductor, _ in pairs for end in conductor.ends]
+    return [*([first.cable] if first.cable else []), *devices, *(conductor.id for conductor, _ in pairs)]
+
+
+def _other_earth(facts: Facts, conductor: Conductor, run: Run, protective: bool) -> bool:
+    """Whether a conductor is exempt: bare, PEN, functional earth, a declared reference of a source."""
+    if run.colour in BARE or "PEN" in (run.mark, conductor.mark):
+        return True
+    net = facts.network.nets.get(run.net)
+    if net is not None and any(potential.pole == "PEN" for potential in net.certain):
+        return True
+    roles = {terminal.role for terminal in map(facts.terminal, conductor.ends) if terminal is not None}
+    if roles & {Role.FUNCTIONAL_EARTH, Role.SCREEN}:
+        return True
+    return not protective and run.klass.value == "earth"
+
+
+@rule("earth-clamp-shared", Severity.ERROR, source="IEC 60204-1 13.1.1", silences=("clamp-overfilled",))
+def earth_clamp_shared(facts: Facts, this: Rule) -> Iterator[Report]:
+    """Two protective conductors share one clamp.
+
+    Reports:
+      More than one protective conductor in one clamping point of a protective-earth terminal, however many the clamp takes.
+    Silent:
+      The two sides of a strip terminal; an earth through-terminal with one conductor in and one out; studs of enclosures
+      and doors, where each lug has its own nut; bars and blocks tapped at will; supplies outside.
+    Why:
+      Loosening one conductor loosens the other, and a part that is still live loses its earth.
+    Failing:
+      device -T1 drive at=+MCP
+      device -T2 drive at=+MCP
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      wire -T2:PE to -XE1:3 6mm2 GNYE
+    Passing:
+      device -T1 drive at=+MCP
+      device -T2 drive at=+MCP
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      wire -T2:PE to -XE1:4 6mm2 GNYE
+    Remedy:
+      Give each protective conductor a terminal of its own.
+    """
+    for key, conductors in facts.clamps.items():
+        terminal = f"{key[0]}:{key[1]}"
+        protective = [conductor for conductor in conductors if facts.protective(conductor)]
+        device = facts.device(key[0])
+        allowed = 2 if device and device.terminals[key[1]].role == Role.EARTH_THROUGH else 1
+        pieces = sum(facts.pieces(conductor) for conductor in protective)
+        if pieces <= allowed or device is None or device.category in {"supply", "busbar"}:
+            continue
+        last = protective[-1]
+        others = [_far_end(conductor, terminal).id for conductor in protective]
+        yield this.report(
+            f"clamp `{terminal}` holds {pieces} protective conductors, from {listed(others)}; it may hold {allowed}",
+            "move all but one to earth terminals of their own",
+            last.span, (key[0], terminal, *(end.device for c in protective for end in c.ends), *(c.id for c in protective)),
+            about=(f"{terminal}{key[2]}",),
+            related=[Related("shares the clamp", conductor.span) for conductor in protective[:-1]][:4],
+        )  # fmt: skip
+
+
+def _far_end(conductor: Conductor, terminal: str) -> End:
+    return conductor.ends[1] if conductor.ends[0].id == terminal else conductor.ends[0]
+
+
+@rule("earth-not-at-drive", Severity.WARNING, source="drive installation instructions; IEC TS 60034-25")
+def earth_not_at_drive(facts: Facts, this: Rule) -> Iterator[Report]:
+    """The motor's protective conductor does not go back to the drive that feeds it.
+
+    Reports:
+      The earth core of a drive's motor cable ends neither at the drive nor on the plate or bar that carries the clamp of
+      that cable's screen.
+    Silent:
+      Direct feeders, and motors that a bypass can also feed; earth that goes on through isolators, boxes and strips.
+    Why:
+      The return current of the motor cable takes another way and spreads through the plant's earth.
+    Failing:
+      device -T1 drive at=+MCP
+      device -M1 motor at=+HALL
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      cable -W1 4G2.5 screened length=10m {
+        BN -T1:U to -M1:U1
+        BK -T1:V to -M1:V1
+        GY -T1:W to -M1:W1
+        GNYE -XE1:4 to -M1:PE
+        screen -T1:SH clamp to -M1:SH gland
+      }
+    Passing:
+      device -T1 drive at=+MCP
+      device -M1 motor at=+HALL
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      cable -W1 4G2.5 screened length=10m {
+        BN -T1:U to -M1:U1
+        BK -T1:V to -M1:V1
+        GY -T1:W to -M1:W1
+        GNYE -T1:PE2 to -M1:PE
+        screen -T1:SH clamp to -M1:SH gland
+      }
+    Remedy:
+      End the earth core at the drive's own earth terminal, or on the plate or bar where the screen is clamped.
+    """
+    for use in facts.network.cables.values():
+        if use.drive is None or _bypassed(facts, use):
+            continue
+        for core in _earth_cores(facts, use.cable):
+            motor = next((end for end in core.ends if _is_motor(facts, end.device)), None)
+            if motor is None or _returns(facts, use, core, motor):
+                continue
+            far = _far_end(core, motor.id)
+            yield this.report(
+                f"protective conductor of `{motor.device}` in `{use.cable.id}` ends at `{far.id}` and does not reach `{use.drive}`",
+                f"end it at the earth terminal of `{use.drive}`, or where the screen of the cable is clamped",
+                core.span, (motor.device, use.cable.id, use.drive, far.device, core.id),
+            )  # fmt: skip
+            break
+
+
+def _is_motor(facts: Facts, name: str) -> bool:
+    device = facts.device(name)
+    return device is not None and device.kind == "motor"
+
+
+def _earth_cores(facts: Facts, cable: Cable) -> list[Conductor]:
+    cores = [facts.plant.conductors[name] for name in cable.conductors if name in facts.plant.conductors]
+    return [core for core in cores if facts.protective(core)]
+
+
+def _bypassed(facts: Facts, use: CableUse) -> bool:
+    """Whether something else than the drive can feed the motor: mains that reaches the cable, or another way of power to it."""
+    runs = [facts.network.runs[name] for name in use.cable.conductors if name in facts.network.runs]
+    kinds = {potential.kind for run in runs for potential in facts.network.nets[run.net].possible}
+    if "ac" in kinds:
+        return True
+    return facts.fed_past(use.load, use.drive)
+
+
+def _beside(facts: Facts, device: str, drive: str | None) -> bool:
+    """Whether a device stands in the enclosure of the drive."""
+    enclosure = facts.enclosure_of(drive or "")
+    return bool(enclosure) and facts.enclosure_of(device) == enclosure
+
+
+def _returns(facts: Facts, use: CableUse, core: Conductor, motor: End) -> bool:
+    """Whether the earth core of `use` leads, through boxes, isolators and strips, to its drive or to its screen's clamp."""
+    earth = facts.network.earth
+    screens = {
+        earth.node_of.get(end.device) or earth.node_of.get(facts.where(end.device))
+        for other in facts.network.cables.values() if other.drive == use.drive
+        for screen in other.cable.screens for end in screen.ends if end.how != "open" and _beside(facts, end.device, use.drive)
+    }  # fmt: skip
+    goal = {earth.node_of.get(use.drive or "")} | screens
+    start = facts.earth_node_at(_far_end(core, motor.id))
+    if start is None:
+        return True
+    seen, open_ = {start}, [start]
+    while open_:
+        node = open_.pop()
+        if node in goal:
+            return True
+        if earth.graph.nodes[node]["node"].kind in {"through", "strip", "place"}:
+            fresh = [other for other in earth.graph.adj[node] if other not in seen]
+            seen.update(fresh)
+            open_ += fresh
+    return False

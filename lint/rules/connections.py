@@ -1,0 +1,206 @@
+"""Terminals and clamps: what is left open, what is too full, what does not fit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.facts import TAPPED, Facts, listed, text_of
+from lint.registry import Report, Rule, rule
+from netdsl.findings import Related, Severity
+from netdsl.model.plant import Conductor, Device, Requirement, Role, Terminal
+from netdsl.network.queries import is_protective
+from netdsl.quantities import number_text
+
+
+@rule("terminal-open", Severity.ERROR, source="IEC 60204-1 4.2; instructions of the equipment")
+def terminal_open(facts: Facts, this: Rule) -> Iterator[Report]:
+    """A terminal that must be connected is not.
+
+    Reports:
+      A required terminal, all of an alternative, or a terminal required by a setting on which no conductor, bridge or
+      screen lands. One finding per device, apart from what a setting requires.
+    Silent:
+      Terminals that the part does not require; a setting with another value; an earth terminal where `earth-missing` speaks.
+    Why:
+      The device does not work, or works without its protection.
+    Failing:
+      part demo-lamp "Lamp" {
+        kind = lamp   letter = P   class = II
+        terminal :X1 :X2 load required
+      }
+      device -P1 demo-lamp at=+MCP
+      device -T1 drive at=+MCP
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      wire -T1:24V to -P1:X1 0.75mm2 BU
+    Passing:
+      part demo-lamp "Lamp" {
+        kind = lamp   letter = P   class = II
+        terminal :X1 :X2 load required
+      }
+      device -P1 demo-lamp at=+MCP
+      device -T1 drive at=+MCP
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      wire -T1:24V to -P1:X1 0.75mm2 BU
+      wire -T1:COM to -P1:X2 0.75mm2 BU
+    Remedy:
+      Connect it, or change the setting that asks for it.
+    """
+    for device in facts.plant.devices.values():
+        plain: list[str] = []
+        earths: list[str] = []
+        for requirement in device.requirements:
+            if not _applies(device, requirement):
+                continue
+            open_ = _open_terminals(facts, device, requirement)
+            if not open_:
+                continue
+            if requirement.alternative or requirement.setting is not None:
+                yield _open(this, device, open_, requirement)
+            else:
+                for name in open_:
+                    (earths if is_protective(device, name) else plain).append(name)
+        for names in (plain, earths):
+            if names:
+                yield _open(this, device, list(dict.fromkeys(names)), None)
+
+
+def _applies(device: Device, requirement: Requirement) -> bool:
+    return requirement.setting is None or text_of(device.settings.get(requirement.setting)) == requirement.value
+
+
+def _open_terminals(facts: Facts, device: Device, requirement: Requirement) -> list[str]:
+    """Terminals of a requirement without any connection; none where one of an alternative is connected."""
+    open_ = [name for name in requirement.terminals if f"{device.id}:{name}" not in facts.landed]
+    if requirement.alternative and len(open_) < len(requirement.terminals):
+        return []
+    return open_
+
+
+def _open(this: Rule, device: Device, names: list[str], requirement: Requirement | None) -> Report:
+    ids = [f"{device.id}:{name}" for name in names]
+    verb = "is" if len(names) == 1 else "are"
+    if requirement is not None and requirement.alternative:
+        message, remedy = f"none of {listed(ids)} is connected, one of them must be", "connect one of them"
+    else:
+        message, remedy = f"{listed(ids)} {verb} not connected and must be", f"connect {listed([f':{name}' for name in names])}"
+    if requirement is not None and requirement.setting is not None:
+        message += f" with `{requirement.setting}={requirement.value}`"
+        remedy += f", or set `{requirement.setting}` otherwise"
+    related = [Related("required here", requirement.span)] if requirement is not None else []
+    return this.report(message, remedy, device.span, (device.id, *ids), about=ids, related=related)
+
+
+@rule("clamp-overfilled", Severity.ERROR, source="IEC 60204-1 13.1.1")
+def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Report]:
+    """More conductors in a clamp than it takes.
+
+    Reports:
+      More conductors in one clamping point than the part allows; one where it states nothing.
+    Silent:
+      Two wires in a twin ferrule count as one, so do several teeth of a comb; the two sides of a strip terminal are two
+      clamps; busbars, combs and distribution blocks are tapped at will; studs of enclosures; supplies outside.
+    Why:
+      Conductors of unequal size in one clamp come loose, and a loose clamp burns.
+    Failing:
+      device -T1 drive at=+MCP
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      wire -T1:24V to -T1:DI1 0.75mm2 BU
+      wire -T1:24V to -T1:DI2 0.75mm2 BU
+      wire -T1:24V to -T1:DI3 0.75mm2 BU
+    Passing:
+      device -T1 drive at=+MCP
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      wire -T1:24V to -T1:DI1 0.75mm2 BU
+      wire -T1:24V to -T1:DI2 0.75mm2 BU
+    Remedy:
+      Use a terminal with more clamps, a bridge, or a twin ferrule where the clamp allows it.
+    """
+    found: dict[tuple[str, int, int, int], list[tuple[str, Conductor]]] = {}
+    for (name, terminal, side), conductors in facts.clamps.items():
+        device = facts.device(name)
+        known = device.terminals.get(terminal) if device else None
+        if device is None or known is None or _tapped(device):
+            continue
+        allowed = max(known.clamp.conductors, 2 if known.role is Role.EARTH_THROUGH else 1)
+        count = _counted(facts, f"{name}:{terminal}", conductors)
+        if count > allowed:
+            last = conductors[-1]
+            key = (name, last.span.start if last.cable is None else id(last), count, allowed)
+            found.setdefault(key, []).append((f"{terminal}{side}", last))
+    for (name, _, count, allowed), clamps in found.items():
+        ids = [f"{name}:{terminal}" for terminal, _ in clamps]
+        plain = [text.removesuffix("/in").removesuffix("/out") for text in ids]
+        each = " each" if len(ids) > 1 else ""
+        yield this.report(
+            f"{listed(ids)} {'hold' if len(ids) > 1 else 'holds'} {count} conductors{each} and may hold {allowed}",
+            "move a conductor to another terminal, or bridge two terminals",
+            clamps[0][1].span, (name, *plain, *(conductor.id for _, conductor in clamps)), about=ids,
+        )  # fmt: skip
+
+
+def _tapped(device: Device) -> bool:
+    return device.category in {"busbar", "supply"} or device.kind in TAPPED
+
+
+def _counted(facts: Facts, terminal: str, conductors: list[Conductor]) -> int:
+    """Conductors in a clamp; those of a twin ferrule and of one comb count as one."""
+    count = 0
+    together: set[str] = set()
+    for conductor in conductors:
+        far = conductor.ends[1] if conductor.ends[0].id == terminal else conductor.ends[0]
+        device = facts.device(far.device)
+        comb = far.device if device is not None and device.kind == "comb" else ""
+        group = comb or (conductor.chain if conductor.twin and conductor.chain else "")
+        if group and group in together:
+            continue
+        together.add(group)
+        count += facts.pieces(conductor)
+    return count
+
+
+@rule("clamp-range", Severity.ERROR, source="IEC 60947-7-1; data of the equipment")
+def clamp_range(facts: Facts, this: Rule) -> Iterator[Report]:
+    """A conductor's section lies outside what its clamp takes.
+
+    Reports:
+      A section below or above the clamp's range, or above the range for two conductors where two share it.
+    Silent:
+      Clamps whose range is not stated; conductors whose section is not known; supplies outside.
+    Why:
+      Too thick does not go in, too thin is not held: either comes loose or burns.
+    Failing:
+      device -T1 drive at=+MCP
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      wire -T1:24V to -T1:DI1 4mm2 BU
+    Passing:
+      device -T1 drive at=+MCP
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      wire -T1:24V to -T1:DI1 2.5mm2 BU
+    Remedy:
+      Use a section in the range, or go over a terminal that takes both.
+    """
+    found: dict[tuple[str, float, tuple[float, float]], list[tuple[str, Conductor]]] = {}
+    for (name, terminal, _), conductors in facts.clamps.items():
+        device = facts.device(name)
+        known = device.terminals.get(terminal) if device else None
+        if device is None or known is None or device.category == "supply":
+            continue
+        limits = _limits(known, len(conductors))
+        for conductor in conductors:
+            run = facts.network.runs.get(conductor.id)
+            section = run.section_mm2 if run is not None else None
+            if limits is not None and section is not None and not limits[0] - 1e-9 <= section <= limits[1] + 1e-9:
+                found.setdefault((name, section, limits), []).append((terminal, conductor))
+    for (name, section, limits), places in found.items():
+        ids = list(dict.fromkeys(f"{name}:{terminal}" for terminal, _ in places))
+        low, high = (number_text(limit) for limit in limits)
+        yield this.report(
+            f"{number_text(section)} mm² does not fit {listed(ids)}: the clamp takes {low} mm² to {high} mm²",
+            "use a section in the range, or go over a terminal that takes both",
+            places[0][1].span, (name, *ids, *(conductor.id for _, conductor in places)),
+        )  # fmt: skip
+
+
+def _limits(terminal: Terminal, count: int) -> tuple[float, float] | None:
+    pair = terminal.clamp.section_pair
+    return pair if count > 1 and pair is not None else terminal.clamp.section

@@ -1,0 +1,237 @@
+"""Potentials that meet, and voltages a terminal is not made for."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterator
+
+from lint.facts import Facts, listed, text_of
+from lint.registry import Report, Rule, rule
+from lint.voltages import Volts, across, bears, fits, to_earth
+from netdsl.findings import Related, Severity
+from netdsl.model.plant import Conductor, Device, Role
+from netdsl.network.types import Net, Potential
+from netdsl.quantities import Quantity, number_text
+
+_ZERO_VOLT = frozenset({"0V", "-"})
+_EARTHS = frozenset({"PE", "PEN"})
+_SWITCHING = frozenset({"isolator", "breaker", "motor-breaker", "fuse", "contactor", "overload", "residual-device"})
+_TAKING = frozenset({"drive", "supply-24v", "transformer", "fan", "heater", "socket", "safety-relay", "filter", "reactor"})
+_UPPER_ONLY = _SWITCHING | {"filter", "reactor"}
+
+
+@rule("potentials-joined", Severity.ERROR, source="common practice", silences=("voltage-mismatch",))
+def potentials_joined(facts: Facts, this: Rule) -> Iterator[Report]:
+    """Two potentials that must not meet are joined.
+
+    Reports:
+      One net, closed isolators and protective devices included, that holds two live poles, a live pole and neutral or earth,
+      neutral and earth, outputs of two sources, or the 0 V of a source and earth without a declared reference point.
+    Silent:
+      Protective earths among themselves; the 0 V of several sources; a PEN with neutral or earth; sources declared parallel
+      (`potential ... parallel=yes`); a source whose reference point is declared (`earthing of`).
+    Why:
+      It is a short circuit, or two sources work against one another, as soon as it is switched on.
+    Failing:
+      device -T1 drive at=+MCP
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      wire -WB1:L1 to -T1:L1 2.5mm2 BK
+      wire -WB1:L2 to -T1:L1 2.5mm2 BK
+    Passing:
+      device -T1 drive at=+MCP
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      wire -WB1:L1 to -T1:L1 2.5mm2 BK
+      wire -WB1:L2 to -T1:L2 2.5mm2 BK
+    Remedy:
+      Separate them, or declare that they belong together.
+    """
+    clusters: dict[frozenset[str], list[Net]] = {}
+    for net in facts.network.nets.values():
+        if len(net.certain) > 1:
+            clash = _clash(facts, net)
+            if clash:
+                clusters.setdefault(frozenset(potential.id for potential in clash), []).append(net)
+    for nets in clusters.values():
+        clash = _clash(facts, nets[0])
+        net = _meeting_net(facts, nets, clash)
+        names = [potential.id for potential in clash]
+        culprit = _culprit(facts, net)
+        where = facts.device(net.nodes[0].rpartition(":")[0])
+        span = culprit.span if culprit is not None else where.span if where is not None else None
+        if span is None:
+            continue
+        yield this.report(
+            f"{listed(names)} meet in one net, at {listed(list(net.nodes), 4)}",
+            "separate them, or declare them parallel or the reference point of the source",
+            span, (*_subjects(net, culprit), *names, *(potential.device for potential in clash)),
+            about=[node for touched in nets for node in touched.nodes],
+            related=[Related("another conductor of the net", facts.plant.conductors[name].span)
+                     for name in net.conductors if culprit is None or name != culprit.id][:4],
+        )  # fmt: skip
+
+
+def _subjects(net: Net, culprit: Conductor | None) -> tuple[str, ...]:
+    ends = tuple(end.device for end in culprit.ends) if culprit else ()
+    return (*ends, *([culprit.id] if culprit else []), *(node.rpartition(":")[0] for node in net.nodes))
+
+
+def _clash(facts: Facts, net: Net) -> list[Potential]:
+    """The potentials of a net that must not meet: the first of each kind of pole that stands against another."""
+    parallel = net.id in facts.parallel_nets
+    clash: dict[str, Potential] = {}
+    for number, a in enumerate(net.certain):
+        for b in net.certain[number + 1 :]:
+            if not _may_meet(a, b, parallel):
+                clash.setdefault(a.id, a)
+                clash.setdefault(b.id, b)
+    return list(clash.values())
+
+
+def _may_meet(a: Potential, b: Potential, parallel: bool) -> bool:
+    poles = {a.pole, b.pole}
+    if a.kind == "earth" and b.kind == "earth":
+        return True
+    if "PEN" in poles and poles <= {"PEN", "N", "PE", "0V"}:
+        return True
+    if poles <= _ZERO_VOLT:
+        return True
+    if a.group != b.group and a.pole == b.pole:
+        return parallel or (a.pole == "N" and a.kind == b.kind)
+    return False
+
+
+def _meeting_net(facts: Facts, nets: list[Net], clash: list[Potential]) -> Net:
+    """The net in which they meet: the one nearest to all their sources on certain ways."""
+    best: dict[str, list[int]] = {net.id: [] for net in nets}
+    for potential in clash:
+        start = facts.network.net_of.get(potential.id)
+        distance = {start: 0} if start is not None else {}
+        queue = deque(distance)
+        while queue:
+            net = queue.popleft()
+            for other in facts.certain_neighbours.get(net or "", ()):
+                if other not in distance:
+                    distance[other] = distance[net] + 1
+                    queue.append(other)
+        for name in best:
+            best[name].append(distance.get(name, 10**6))
+    return min(nets, key=lambda net: (max(best[net.id]), sum(best[net.id]), net.id))
+
+
+def _culprit(facts: Facts, net: Net) -> Conductor | None:
+    """The conductor of a net declared last, the likeliest to have been laid wrong."""
+    known = [facts.plant.conductors[name] for name in net.conductors if name in facts.plant.conductors]
+    return max(known, key=lambda conductor: (conductor.span.source.path, conductor.span.start), default=None)
+
+
+@rule("voltage-mismatch", Severity.ERROR, source="IEC 60204-1 4.3; data of the equipment")
+def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Report]:
+    """A terminal gets a voltage, or a kind of it, that it is not rated for.
+
+    Reports:
+      Coils, lamps, inputs and supplies that can only get another voltage (more than 10 % off) or AC instead of DC; switching
+      and protective devices, contacts and drives above their rating.
+    Silent:
+      Terminals without a stated rating; nominal neighbours such as 230 V and 240 V; the pulsed output of a drive; windings
+      of a motor.
+    Why:
+      Too much destroys, too little does not work, and both look right on the drawing.
+    Failing:
+      part demo-lamp "Lamp, 24 V" {
+        kind = lamp   letter = P   class = II
+        terminal :X1 :X2 load
+        load :X1 to :X2 voltage=24V dc
+      }
+      device -P1 demo-lamp at=+MCP
+      wire -WB1:L1 to -P1:X1 1.5mm2 BK
+      wire -WB1:N to -P1:X2 1.5mm2 BU
+    Passing:
+      part demo-lamp "Lamp, 230 V" {
+        kind = lamp   letter = P   class = II
+        terminal :X1 :X2 load
+        load :X1 to :X2 voltage=230V ac
+      }
+      device -P1 demo-lamp at=+MCP
+      wire -WB1:L1 to -P1:X1 1.5mm2 BK
+      wire -WB1:N to -P1:X2 1.5mm2 BU
+    Remedy:
+      Use equipment for this voltage, or take it from the right source.
+    """
+    for device in facts.plant.devices.values():
+        found = {**_consumers(facts, device), **_inputs(facts, device), **_power(facts, device)}
+        if found:
+            terminal, (rated, volts) = next(iter(found.items()))
+            ids = [f"{device.id}:{name}" for name in found]
+            conductors = [name for end in ids for name in facts.network.at_terminal.get(end, ())]
+            span = facts.plant.conductors[conductors[0]].span if conductors else device.span
+            yield this.report(
+                f"{listed(ids)}, rated for {rated}, {'get' if len(ids) > 1 else 'gets'} {number_text(round(volts.value))} V "
+                f"{volts.kind.upper()} from `{volts.of.id}`",
+                "use equipment for this voltage, or connect it to the right source",
+                span, (device.id, *ids, volts.of.device, *conductors),
+                about=[f"{device.id}:{terminal}"], related=[Related(f"`{device.id}` is declared here", device.span)],
+            )  # fmt: skip
+
+
+Found = dict[str, tuple[str, Volts]]
+
+
+def _possible(facts: Facts, device: Device, terminal: str) -> tuple[Potential, ...]:
+    net = facts.network.net(f"{device.id}:{terminal}")
+    return net.possible if net is not None else ()
+
+
+def _said(rating: Quantity, kind: str) -> str:
+    return f"{rating.shown} {kind.upper()}".strip()
+
+
+def _consumers(facts: Facts, device: Device) -> Found:
+    """Coils and loads that cannot get the voltage they are made for."""
+    found: Found = {}
+    for consumer in device.consumers:
+        if consumer.voltage is None:
+            continue
+        volts = across(facts, _possible(facts, device, consumer.a), _possible(facts, device, consumer.b))
+        if volts and not any(fits(consumer.voltage, entry, consumer.voltage_kind) for entry in volts):
+            found[consumer.a] = (_said(consumer.voltage, consumer.voltage_kind), volts[0])
+    return found
+
+
+def _inputs(facts: Facts, device: Device) -> Found:
+    """Terminals with a rated voltage of their own."""
+    consumed = {name for consumer in device.consumers if consumer.voltage is not None for name in (consumer.a, consumer.b)}
+    sources = {name for source in device.sources for name in source.poles}
+    found: Found = {}
+    for terminal in device.terminals.values():
+        if terminal.voltage is None or terminal.name in consumed or terminal.name in sources:
+            continue
+        potentials = _possible(facts, device, terminal.name)
+        volts = across(facts, potentials, _possible(facts, device, terminal.common)) if terminal.common else []
+        volts = volts or to_earth(facts, potentials)
+        if terminal.role == Role.CONTACT:
+            wrong = [entry for entry in volts if not bears(terminal.voltage, entry)]
+        else:
+            fit = any(fits(terminal.voltage, entry, terminal.voltage_kind) for entry in volts)
+            wrong = [] if fit else volts
+        if wrong:
+            found[terminal.name] = (_said(terminal.voltage, terminal.voltage_kind), wrong[0])
+    return found
+
+
+def _power(facts: Facts, device: Device) -> Found:
+    """Power terminals of a device that is rated as a whole: at least its range, for switching devices at most its rating."""
+    rating = device.ratings.get("voltage")
+    if not isinstance(rating, Quantity) or device.kind not in _SWITCHING | _TAKING or device.category == "supply":
+        return {}
+    ways = [t.name for t in device.terminals.values() if t.role in {Role.LINE_IN, Role.NEUTRAL} and t.voltage is None]
+    nets = [_possible(facts, device, name) for name in ways]
+    pairs = [entry for number, one in enumerate(nets) for other in nets[number + 1 :] for entry in across(facts, one, other)]
+    volts = pairs or [entry for one in nets for entry in to_earth(facts, one)]
+    if device.kind in _UPPER_ONLY:
+        wrong = [entry for entry in volts if not bears(rating, entry)]
+    else:
+        wrong = [] if any(fits(rating, entry, "") for entry in volts) else pairs
+    if not wrong:
+        return {}
+    reached = [name for name, potentials in zip(ways, nets, strict=True) if potentials]
+    return dict.fromkeys(reached, (text_of(rating) and rating.shown, wrong[0]))

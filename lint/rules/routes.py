@@ -1,0 +1,225 @@
+"""How routes lie to each other: distance, crossing, and what nobody has said."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.bundling import Bundles, Item, clashing
+from lint.facts import Facts, metres
+from lint.registry import Report, Rule, rule
+from lint.separation import POWER, separation
+from netdsl.findings import Severity, Span
+from netdsl.model.plant import RouteRelation
+from netdsl.network.types import ConductorClass
+
+Held = dict[ConductorClass, tuple[Item, ...]]
+
+
+@rule("spacing-short", Severity.ERROR, source="drive installation instructions; IEC TR 61000-5-2")
+def spacing_short(facts: Facts, this: Rule) -> Iterator[Report]:
+    """Two routes run closer together than what lies in them allows.
+
+    Reports:
+      A stated spacing below the distance that the separation table asks between the classes in the two routes; outside an
+      enclosure the distance grows in proportion beyond 30 m of parallel run.
+    Silent:
+      Classes that may share a route; routes that only cross; a route in bonded conduit of metal.
+    Why:
+      Coupling grows with length and falls with distance.
+    Failing:
+      device -T1 drive at=+MCP
+      device -B1 transmitter at=+HALL
+      route TRAY1 "mains" at=+HALL kind=tray
+      route TRAY2 "signals" at=+HALL kind=tray
+      relation TRAY1 TRAY2 spacing=100mm parallel=20m
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      cable -W1 5G2.5 length=10m along=TRAY1 {
+        BN -WB1:L1 to -T1:L1
+      }
+      cable -W2 2x0.75 screened length=10m along=TRAY2 {
+        BN -T1:AI1 to -B1:+
+        BU -T1:AC to -B1:-
+        screen -T1:SH clamp to -B1 open
+      }
+    Passing:
+      device -T1 drive at=+MCP
+      device -B1 transmitter at=+HALL
+      route TRAY1 "mains" at=+HALL kind=tray
+      route TRAY2 "signals" at=+HALL kind=tray
+      relation TRAY1 TRAY2 spacing=200mm parallel=20m
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      cable -W1 5G2.5 length=10m along=TRAY1 {
+        BN -WB1:L1 to -T1:L1
+      }
+      cable -W2 2x0.75 screened length=10m along=TRAY2 {
+        BN -T1:AI1 to -B1:+
+        BU -T1:AC to -B1:-
+        screen -T1:SH clamp to -B1 open
+      }
+    Remedy:
+      Move the routes apart, or take the signals through bonded conduit of metal.
+    """
+    bundles = Bundles(facts)
+    held = bundles.settled()
+    for relation in facts.plant.relations:
+        if relation.spacing_m is None or any(map(bundles.shut, relation.routes)):
+            continue
+        found = _widest(bundles, held, relation)
+        if found is None or found[2] <= relation.spacing_m + 1e-9:
+            continue
+        one, other, needed = found
+        over = f" over {metres(relation.parallel_m)}" if relation.parallel_m else ""
+        a, b = relation.routes
+        yield this.report(
+            f"`{a}` and `{b}` run {metres(relation.spacing_m)} apart{over}: {one.klass.value} `{one.id}` and {other.klass.value} "
+            f"`{other.id}` need {metres(needed)}",
+            "move the routes apart, or take one of them through bonded conduit of metal",
+            relation.span, (a, b, one.id, other.id),
+        )  # fmt: skip
+
+
+def _widest(bundles: Bundles, held: dict[str, Held], relation: RouteRelation) -> tuple[Item, Item, float] | None:
+    """The pair of items that needs the greatest distance, with it in m."""
+    a, b = relation.routes
+    if a.partition("/")[0] not in bundles.facts.plant.routes:
+        return None
+    where = bundles.where(a.partition("/")[0])
+    found = max(clashing(held.get(a, {}), held.get(b, {}), where), key=lambda entry: entry[2], default=None)
+    if found is None:
+        return None
+    basis = separation().length_basis_m
+    longer = max(1.0, (relation.parallel_m or 0.0) / basis) if where == "outside" else 1.0
+    return found[0], found[1], found[2] / 1000 * longer
+
+
+@rule("crossing-angle", Severity.ERROR, source="drive installation instructions")
+def crossing_angle(facts: Facts, this: Rule) -> Iterator[Report]:
+    """A power route and a signal route do not cross at a right angle.
+
+    Reports:
+      A crossing at other than 90° ± 10° of a route that holds power (mains, motor) and one that holds control or signals.
+    Silent:
+      Routes of one kind of content; a route in bonded conduit of metal.
+    Why:
+      Routes that cross at a right angle couple least; a slanting crossing is a short parallel run.
+    Failing:
+      device -T1 drive at=+MCP
+      device -B1 transmitter at=+HALL
+      route TRAY1 "mains" at=+HALL kind=tray
+      route TRAY2 "signals" at=+HALL kind=tray
+      relation TRAY1 TRAY2 crossing=45deg
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      cable -W1 5G2.5 length=10m along=TRAY1 {
+        BN -WB1:L1 to -T1:L1
+      }
+      cable -W2 2x0.75 screened length=10m along=TRAY2 {
+        BN -T1:AI1 to -B1:+
+        BU -T1:AC to -B1:-
+        screen -T1:SH clamp to -B1 open
+      }
+    Passing:
+      device -T1 drive at=+MCP
+      device -B1 transmitter at=+HALL
+      route TRAY1 "mains" at=+HALL kind=tray
+      route TRAY2 "signals" at=+HALL kind=tray
+      relation TRAY1 TRAY2 crossing=85deg
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      cable -W1 5G2.5 length=10m along=TRAY1 {
+        BN -WB1:L1 to -T1:L1
+      }
+      cable -W2 2x0.75 screened length=10m along=TRAY2 {
+        BN -T1:AI1 to -B1:+
+        BU -T1:AC to -B1:-
+        screen -T1:SH clamp to -B1 open
+      }
+    Remedy:
+      Let the routes cross at a right angle.
+    """
+    table = separation()
+    bundles = Bundles(facts)
+    held = bundles.settled()
+    for relation in facts.plant.relations:
+        degrees = relation.crossing_deg
+        if degrees is None or abs(degrees - table.crossing_deg) <= table.crossing_tolerance_deg + 1e-9:
+            continue
+        a, b = relation.routes
+        pair = _power_and_signal(held.get(a, {}), held.get(b, {})) or _power_and_signal(held.get(b, {}), held.get(a, {}))
+        if pair is None or any(map(bundles.shut, relation.routes)):
+            continue
+        yield this.report(
+            f"`{a}` and `{b}` cross at {degrees:g}°: {pair[0].klass.value} `{pair[0].id}` and {pair[1].klass.value} `{pair[1].id}` "
+            f"are to cross at {table.crossing_deg:g}° ± {table.crossing_tolerance_deg:g}°",
+            "let the routes cross at a right angle", relation.span, (a, b, pair[0].id, pair[1].id),
+        )  # fmt: skip
+
+
+def _power_and_signal(a: Held, b: Held) -> tuple[Item, Item] | None:
+    power = next((items[0] for klass, items in a.items() if klass in POWER), None)
+    signal = next((items[0] for klass, items in b.items() if klass not in POWER), None)
+    return (power, signal) if power is not None and signal is not None else None
+
+
+@rule("relation-unknown", Severity.NOTE, source="common practice")
+def relation_unknown(facts: Facts, this: Rule) -> Iterator[Report]:
+    """Nobody has said how two routes of incompatible content lie to each other.
+
+    Reports:
+      Two routes at one place whose contents must keep a distance, and no `relation` between them.
+    Silent:
+      Classes that may share a route; a route in bonded conduit of metal; routes at different places.
+    Why:
+      Distances between routes can be judged only where they are stated.
+    Failing:
+      device -T1 drive at=+MCP
+      device -B1 transmitter at=+HALL
+      route TRAY1 "mains" at=+HALL kind=tray
+      route TRAY2 "signals" at=+HALL kind=tray
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      cable -W1 5G2.5 length=10m along=TRAY1 {
+        BN -WB1:L1 to -T1:L1
+      }
+      cable -W2 2x0.75 screened length=10m along=TRAY2 {
+        BN -T1:AI1 to -B1:+
+        BU -T1:AC to -B1:-
+        screen -T1:SH clamp to -B1 open
+      }
+    Passing:
+      device -T1 drive at=+MCP
+      device -B1 transmitter at=+HALL
+      route TRAY1 "mains" at=+HALL kind=tray
+      route TRAY2 "signals" at=+HALL kind=tray
+      relation TRAY1 TRAY2 spacing=300mm parallel=20m
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      cable -W1 5G2.5 length=10m along=TRAY1 {
+        BN -WB1:L1 to -T1:L1
+      }
+      cable -W2 2x0.75 screened length=10m along=TRAY2 {
+        BN -T1:AI1 to -B1:+
+        BU -T1:AC to -B1:-
+        screen -T1:SH clamp to -B1 open
+      }
+    Remedy:
+      State it: `relation TRAY1 TRAY2 spacing=300mm parallel=24m`, or `crossing=90deg`.
+    """
+    bundles = Bundles(facts)
+    held = bundles.settled()
+    known = {frozenset(name.partition("/")[0] for name in relation.routes) for relation in facts.plant.relations}
+    places: dict[str, list[str]] = {}
+    for name, route in facts.plant.routes.items():
+        if name in held and not bundles.shut(name):
+            places.setdefault(route.place, []).append(name)
+    for names in places.values():
+        for number, a in enumerate(names):
+            for b in names[number + 1 :]:
+                pair = next(clashing(held[a], held[b], bundles.where(a)), None)
+                if pair is not None and frozenset({a, b}) not in known:
+                    yield _unknown(facts, this, a, b, pair[0], pair[1])
+
+
+def _unknown(facts: Facts, this: Rule, a: str, b: str, one: Item, other: Item) -> Report:
+    span: Span = facts.plant.routes[b].span
+    return this.report(
+        f"`{a}` holds {one.klass.value} `{one.id}` and `{b}` {other.klass.value} `{other.id}`: how they lie to each other is not said",
+        f"state it, for example `relation {a} {b} spacing=300mm parallel=10m` or `crossing=90deg`",
+        span, (a, b, one.id, other.id),
+    )  # fmt: skip

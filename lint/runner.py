@@ -1,0 +1,101 @@
+"""Runs the rules over a network, drops consequences, applies the exceptions a reviewer has allowed, puts findings in order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+from lint.facts import Facts
+from lint.registry import Report, Rule, rules
+from netdsl.findings import Finding, Related, Severity, Source, Span, arranged
+from netdsl.model.plant import Exception_, Plant
+from netdsl.network.types import Network
+
+
+def check(network: Network, today: str | None = None) -> tuple[Finding, ...]:
+    """All findings about `network`, in order; allowed ones carry the reason.
+
+    `today`: ISO date (`2026-05-04`) against which the `until` of exceptions is held; None: no exception has run out.
+    """
+    reports = judged(network, rules().values())
+    findings = [report.finding for report in _without_consequences(reports)]
+    return arranged(_with_exceptions(findings, network.plant, today))
+
+
+def judged(network: Network, selected: Iterable[Rule]) -> list[Report]:
+    """What the `selected` rules report, consequences included. A rule that fails is reported in place of its findings."""
+    facts = Facts(network)
+    reports: list[Report] = []
+    for entry in selected:
+        if entry.check is None:
+            continue
+        try:
+            reports += list(entry.check(facts))
+        except Exception as error:
+            reports.append(_failed(entry, error, network.plant))
+    return reports
+
+
+def _failed(entry: Rule, error: Exception, plant: Plant) -> Report:
+    reason = " ".join(f"{type(error).__name__} {error}".split())[:200]
+    return rules()["internal-error"].report(
+        f"rule `{entry.name}` could not be applied to this plant: {reason}",
+        f"treat everything `{entry.name}` covers as unchecked, and report the plant that makes it fail",
+        _start(plant), (entry.name,),
+    )  # fmt: skip
+
+
+def _start(plant: Plant) -> Span:
+    """A place for findings about the plant as a whole: its project statement, else its first declaration."""
+    if plant.project.span is not None:
+        return plant.project.span
+    for table in (plant.places, plant.devices):
+        for thing in table.values():
+            return thing.span
+    return Span(Source("", ""), 0, 0)
+
+
+def _without_consequences(reports: list[Report]) -> list[Report]:
+    """`reports` without those that another rule's report explains."""
+    known = rules()
+    covered: dict[str, set[str]] = {}
+    for report in reports:
+        for silenced in known[report.finding.rule].silences:
+            covered.setdefault(silenced, set()).update(report.about)
+    return [report for report in reports if not (report.about and report.about <= covered.get(report.finding.rule, set()))]
+
+
+def _with_exceptions(findings: list[Finding], plant: Plant, today: str | None) -> list[Finding]:
+    """`findings` with the valid exceptions applied, and a warning for each exception that matches nothing."""
+    by_rule: dict[str, list[int]] = {}
+    for number, finding in enumerate(findings):
+        by_rule.setdefault(finding.rule, []).append(number)
+    result = list(findings)
+    for exception in plant.exceptions:
+        matches = [n for n in by_rule.get(exception.rule, ()) if exception.subject in findings[n].subjects]
+        expired = exception.until is not None and today is not None and exception.until < today
+        for number in matches:
+            result[number] = _expired(result[number], exception) if expired else result[number].allow(exception.reason)
+        if not matches:
+            result.append(_unmatched(exception))
+    return result
+
+
+def _expired(finding: Finding, exception: Exception_) -> Finding:
+    ended = Related(f"the exception for it ended on {exception.until}", exception.span)
+    return Finding(
+        finding.rule, finding.severity, finding.message, finding.remedy, finding.span, finding.subjects, finding.source,
+        (*finding.related, ended), finding.allowed,
+    )  # fmt: skip
+
+
+def _unmatched(exception: Exception_) -> Finding:
+    entry = rules()["allow-unmatched"]
+    known = [name for name, found in rules().items() if found.check is not None]
+    remedy = "remove the exception, or name the subject the finding is reported on"
+    message = f"exception for `{exception.rule}` on `{exception.subject}` matches no finding"
+    if exception.rule not in known:
+        near = get_close_matches(exception.rule, known, 1)
+        message = f"exception for `{exception.rule}` on `{exception.subject}`: this is no rule that can be excepted"
+        remedy = f"did you mean `{near[0]}`?" if near else "see `netdsl explain` for the rules there are"
+    return Finding(entry.name, Severity.WARNING, message, remedy, exception.span, (exception.subject,), entry.source)

@@ -1,0 +1,110 @@
+"""Screens as the screen rules look at them: which end is which side of the cable, and what is done there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lint.facts import Facts
+from netdsl.model.plant import CableScreen, Device, RouteWay, ScreenTermination
+from netdsl.network.types import CableUse, ConductorClass
+from netdsl.quantities import Quantity
+
+BOTH_ENDS = frozenset({ConductorClass.MOTOR, ConductorClass.ENCODER, ConductorClass.BUS})
+PANEL_END = frozenset({ConductorClass.ANALOGUE, ConductorClass.THERMISTOR, ConductorClass.SAFETY})
+ALL_ROUND = frozenset({"clamp", "gland"})
+BONDED = ALL_ROUND | {"pigtail"}
+METALS = frozenset({"steel", "stainless", "metal", "sheet-steel", "aluminium", "copper"})
+_PANEL_RANK = {"cabinet": 2, "panel": 2, "box": 1}
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One side of a cable: its devices, and what the screen's end there says (None: not mentioned)."""
+
+    devices: tuple[str, ...]
+    end: ScreenTermination | None
+
+    @property
+    def name(self) -> str:
+        """The first device there."""
+        return self.devices[0] if self.devices else ""
+
+    @property
+    def bonded(self) -> bool:
+        """Whether the screen is joined to earth there."""
+        return self.end is not None and self.end.how in BONDED
+
+
+def sides(facts: Facts, use: CableUse, screen: CableScreen) -> tuple[Side, ...]:
+    """The sides of a cable on which something lands, each with its end of the screen: by device, else by enclosure or
+    place, else by order."""
+    groups = [devices for devices in use.devices if devices]
+    left = list(screen.ends)
+    found: list[ScreenTermination | None] = [None] * len(groups)
+    for same in (_by_device, _by_place, _by_order):
+        for number, devices in enumerate(groups):
+            if found[number] is None:
+                match = next((end for end in left if same(facts, end, devices)), None)
+                if match is not None:
+                    found[number] = match
+                    left.remove(match)
+    return tuple(Side(devices, end) for devices, end in zip(groups, found, strict=True))
+
+
+def _by_device(_: Facts, end: ScreenTermination, devices: tuple[str, ...]) -> bool:
+    return end.device in devices
+
+
+def _by_place(facts: Facts, end: ScreenTermination, devices: tuple[str, ...]) -> bool:
+    home = facts.enclosure_of(end.device) or facts.where(end.device)
+    return any((facts.enclosure_of(device) or facts.where(device)) == home for device in devices)
+
+
+def _by_order(*_: object) -> bool:
+    return True
+
+
+def panel_sides(facts: Facts, found: tuple[Side, ...]) -> tuple[Side, ...]:
+    """The sides at a drive or in a cabinet; where there is none those in a box, where there is none all."""
+    ranks = [max((_panel_rank(facts, device) for device in side.devices), default=0) for side in found]
+    return tuple(side for side, rank in zip(found, ranks, strict=True) if rank == max(ranks))
+
+
+def _panel_rank(facts: Facts, name: str) -> int:
+    device = facts.device(name)
+    if device is not None and device.kind in {"drive", "controller"}:
+        return 2
+    return _PANEL_RANK.get(facts.enclosure_kind(name), 0)
+
+
+def screen_class(facts: Facts, use: CableUse, screen: CableScreen) -> ConductorClass:
+    """The class a screen is there for: of the whole cable, or of the pair it lies around."""
+    if screen.pair == 0:
+        return use.klass
+    pair = {f"{use.cable.id} {core.name}" for core in use.cable.cores if core.pair == screen.pair}
+    classes = [facts.network.runs[name].klass for name in use.cable.conductors if name in pair and name in facts.network.runs]
+    return next((klass for klass in (*BOTH_ENDS_ORDER, *classes) if klass in classes), ConductorClass.NONE)
+
+
+BOTH_ENDS_ORDER = (ConductorClass.MOTOR, ConductorClass.ENCODER, ConductorClass.BUS)
+
+
+def screened_through(use: CableUse) -> bool:
+    """Whether a cable has an outer screen that is joined to earth at both its ends."""
+    outer = next((screen for screen in use.cable.screens if screen.pair == 0), None)
+    return use.cable.screen != "" and outer is not None and sum(end.how in BONDED for end in outer.ends) >= 2
+
+
+def metal_conduit(route: RouteWay | None) -> bool:
+    """Whether a route is a conduit of metal, bonded unless it says otherwise: it replaces a screen."""
+    if route is None or route.kind != "conduit":
+        return False
+    return str(route.attributes.get("material", "")) in METALS and route.attributes.get("bonded") != "no"
+
+
+def is_sine_filter(device: Device | None) -> bool:
+    """Whether a device is an output filter that makes the drive's voltage a sine: its rating `filter` says so."""
+    if device is None or device.kind != "filter":
+        return False
+    said = [device.ratings.get("filter"), device.symbol, device.part.name if device.part else ""]
+    return any("sine" in (text.text if isinstance(text, Quantity) else str(text or "")) for text in said)
