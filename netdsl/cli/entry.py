@@ -45,7 +45,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
 def _run(arguments: Sequence[str] | None) -> int:
     """Exit code of one command; nothing but a debugging run lets an exception through."""
     try:
-        result = netdsl.main(args=None if arguments is None else list(arguments), prog_name="netdsl", standalone_mode=False)
+        with netdsl.make_context("netdsl", list(sys.argv[1:] if arguments is None else arguments)) as context:
+            result = netdsl.invoke(context)
         sys.stdout.flush()
         return result if isinstance(result, int) else 0
     except click.exceptions.Exit as leaving:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import click
 
+from netdsl.cli.refusal import Refusal
+
 
 @click.command(short_help="Say what a rule looks for, or list all rules.")
 @click.argument("rule", required=False)
@@ -15,6 +17,9 @@ def explain(rule: str | None) -> int:
       netdsl explain earth-in-series
     """
     import lint
+    from lint.registry import rules
 
+    if rule is not None and rule not in rules():
+        raise Refusal(lint.explain(rule))
     click.echo(lint.explain(rule))
     return 0

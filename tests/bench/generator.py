@@ -47,9 +47,9 @@ supply -G0 "Transformer station" system=TN-S voltage=400V frequency=50Hz fault-c
 route TRAY1 "motor cables" kind=perforated-tray length=60m
 route TRAY2 "control cables" kind=perforated-tray length=60m
 route TRAY3 "distribution" kind=ladder length=80m
-relation TRAY1 TRAY2 spacing=400mm parallel=60m
-relation TRAY1 TRAY3 spacing=400mm parallel=60m
-relation TRAY2 TRAY3 spacing=400mm parallel=60m
+relation TRAY1 TRAY2 spacing=1200mm parallel=60m
+relation TRAY1 TRAY3 spacing=800mm parallel=60m
+relation TRAY2 TRAY3 spacing=800mm parallel=60m
 
 strip -X0 "Incoming" at=+MAIN rail=bonded {{
   :L1 :L2 :L3  95mm2

@@ -161,7 +161,7 @@ def test_format_changes_once_and_check_only_tells(plant: Path, capsys: pytest.Ca
     assert run("format", file) == 0
     canonical = file.read_text("utf-8")
     assert run("format", file, "--check") == 0
-    ragged = canonical.replace("  BN  ", "      BN ").replace("\nsupply", "\n\n\n\nsupply")
+    ragged = canonical.replace("  BN  ", "      BN ").replace("\n\ncable", "\n\n\n\n\ncable")
     file.write_text(ragged, "utf-8")
     file.chmod(0o640)
     capsys.readouterr()
@@ -176,7 +176,7 @@ def test_format_changes_once_and_check_only_tells(plant: Path, capsys: pytest.Ca
 
 def test_format_leaves_a_faulty_file_and_does_the_others(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
     good, faulty = plant / "plant.netdsl", plant / "faulty.netdsl"
-    good.write_text(GOOD.replace("\nsupply", "\n\n\n\nsupply"), "utf-8")
+    good.write_text(GOOD.replace("\n\ncable", "\n\n\n\n\ncable"), "utf-8")
     faulty.write_text(UNREADABLE, "utf-8")
     assert run("format", faulty, plant / "missing.netdsl", good) == 2
     assert faulty.read_text("utf-8") == UNREADABLE
