@@ -1,6 +1,6 @@
 """The checks: rules that look at a network and say what is wrong with it."""
 
-from lint.document import explain
+from lint.explanation import explain
 from lint.runner import check
 
 __all__ = ["check", "explain"]

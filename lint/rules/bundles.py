@@ -127,7 +127,7 @@ def cable_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
       device -T1 drive at=+MCP
       device -M1 motor at=+HALL
       wire -T1:PE to -XE1:3 6mm2 GNYE
-      cable -W1 4G2.5+2x(2x1) screened length=10m {
+      cable -W1 4G2.5+2x(2x1) screened pair-screened length=10m {
         BN -T1:U to -M1:U1
         BK -T1:V to -M1:V1
         GY -T1:W to -M1:W1

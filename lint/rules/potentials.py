@@ -33,15 +33,18 @@ def potentials_joined(facts: Facts, this: Rule) -> Iterator[Report]:
     Why:
       It is a short circuit, or two sources work against one another, as soon as it is switched on.
     Failing:
-      device -T1 drive at=+MCP
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -WB1:L1 to -T1:L1 2.5mm2 BK
-      wire -WB1:L2 to -T1:L1 2.5mm2 BK
+      strip -X1 at=+MCP {
+        :1..2 4mm2
+        bridge :1..2
+      }
+      wire -WB1:L1 to -X1:1 4mm2 BK
+      wire -WB1:L2 to -X1:2 4mm2 BK
     Passing:
-      device -T1 drive at=+MCP
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -WB1:L1 to -T1:L1 2.5mm2 BK
-      wire -WB1:L2 to -T1:L2 2.5mm2 BK
+      strip -X1 at=+MCP {
+        :1..2 4mm2
+      }
+      wire -WB1:L1 to -X1:1 4mm2 BK
+      wire -WB1:L2 to -X1:2 4mm2 BK
     Remedy:
       Separate them, or declare that they belong together.
     """

@@ -13,12 +13,13 @@ documented(
     """A statement cannot be read.
 
     Reports:
-      A line that begins with no known keyword, or whose parts stand in no order the language knows.
+      A line whose parts stand in no order the language knows.
     Why:
       What cannot be read is not checked.
     Failing:
       place +MCP kind=cabinet
-      wier +MCP:PE to +MCP:PE
+      device -XE1 earth-bar at=+MCP ways=2
+      wire -XE1:1 +MCP:PE 6mm2 GNYE
     Remedy:
       Compare the line with the statement's form in the language reference.
     """,

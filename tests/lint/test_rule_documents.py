@@ -1,0 +1,75 @@
+"""Every rule documents itself; its examples give what it says; the page is fresh."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+import lint
+from lint import explanation
+from lint.document import PAGE
+from lint.registry import Rule, rules
+from netdsl.findings import Finding
+from netdsl.model import read_plant
+
+WIRING = [entry for entry in rules().values() if entry.check is not None]
+READING = [entry for entry in rules().values() if entry.check is None and "Failing" in explanation.sections(entry)]
+
+
+@pytest.mark.parametrize("entry", WIRING, ids=lambda entry: entry.name)
+def test_the_failing_example_gives_exactly_its_finding(entry: Rule, found: Callable[..., tuple[Finding, ...]]) -> None:
+    findings = found(explanation.sections(entry)["Failing"] + "\n")
+    assert [finding.rule for finding in findings] == [entry.name], findings
+    assert findings[0].severity is entry.severity
+    assert findings[0].source == entry.source
+
+
+@pytest.mark.parametrize("entry", WIRING, ids=lambda entry: entry.name)
+def test_the_passing_example_gives_none(entry: Rule, found: Callable[..., tuple[Finding, ...]]) -> None:
+    assert found(explanation.sections(entry)["Passing"] + "\n") == ()
+
+
+@pytest.mark.parametrize("entry", READING, ids=lambda entry: entry.name)
+def test_the_failing_example_of_a_reading_rule_gives_its_finding(entry: Rule, tmp_path: Path) -> None:
+    file = tmp_path / "plant.netdsl"
+    first = "" if entry.name == "version-unsupported" else "netdsl 1\n"
+    file.write_text(first + explanation.sections(entry)["Failing"] + "\n", encoding="utf-8")
+    _, findings = read_plant(file)
+    assert [finding.rule for finding in findings] == [entry.name], findings
+
+
+@pytest.mark.parametrize("entry", rules().values(), ids=lambda entry: entry.name)
+def test_every_rule_says_what_why_and_what_to_do(entry: Rule) -> None:
+    said = explanation.sections(entry)
+    assert {"Reports", "Why", "Remedy"} <= set(said)
+    assert set(said) <= {"", *explanation.HEADINGS}
+    assert said[""].endswith(".")
+    assert entry.source
+    text = lint.explain(entry.name)
+    assert text.startswith(f"{entry.name} ({entry.severity.value})")
+    assert entry.source in text
+
+
+def test_the_page_of_rules_is_what_the_rules_say() -> None:
+    assert PAGE.read_text("utf-8") == explanation.page()
+
+
+def test_the_figures_name_their_source_and_confidence() -> None:
+    import tomllib
+    from importlib import resources
+
+    data = tomllib.loads(resources.files("netdsl.standards").joinpath("separation.toml").read_text("utf-8"))
+    for pair in data["pair"]:
+        assert pair["source"]
+        assert pair["confidence"] in {"verified", "memory", "common practice"}
+
+
+def test_explaining_an_unknown_rule_names_the_nearest() -> None:
+    assert "earth-missing" in lint.explain("earth-mising")
+
+
+def test_explaining_without_a_name_lists_every_rule() -> None:
+    listed = lint.explain().splitlines()
+    assert [line.split()[0] for line in listed] == list(rules())
