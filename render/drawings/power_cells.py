@@ -58,7 +58,7 @@ class Cell:
     lines: tuple[str, ...] = ()
     body: Body | None = None
     earth: bool = False
-    bar: bool = False
+    source: bool = False  # nothing leads to it
     strokes: Wiring | None = None
     refer: str = ""
 
@@ -183,7 +183,9 @@ class CellMaker:
             body = body_of(symbol_name(device))
         room = self.room - _LABEL_OFF - body.right
         lines = self._device_lines(device, step, room)
-        return Cell("device", device.id, self._names(device.id, room), lines, body, self._earthed(device), device.kind in BARS)
+        return Cell(
+            "device", device.id, self._names(device.id, room), lines, body, self._earthed(device), device.category == "supply"
+        )
 
     def _device_lines(self, device: Device, step: Step, room: float) -> tuple[str, ...]:
         texts: tuple[str, ...] = rating_lines(device)
@@ -266,7 +268,8 @@ def draw_cell(cell: Cell, x: float, top: float, height: float) -> tuple[list[Pri
     elif cell.body is not None:
         half, right, left = cell.body.half, cell.body.right, cell.body.left
         parts += placed_body(cell.body, x, middle, cell.of)
-        parts.append(_run(x, top, middle - half, cell.of))
+        if not cell.source:
+            parts.append(_run(x, top, middle - half, cell.of))
         if cell.body.open:
             parts.append(_run(x, middle + half, top + height, cell.of))
     if cell.earth:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from netdsl.model.plant import Cable, Device, Place
+from netdsl.model.plant import Cable, Consumer, Device
 from netdsl.network.types import Network
 from netdsl.quantities import Quantity, number_text, shown
 
@@ -21,7 +21,7 @@ _LINES: dict[str, tuple[tuple[str, ...], ...]] = {
     "drive": (("power", "current"), ("emission emission",)),
     "motor": (("power", "current"), ("cos φ power-factor", "winding")),
     "breaker": (("curve", "current", "set tripping-current"), ("Icu breaking",)),
-    "motor-breaker": (("setting-range", "set tripping-current", "current"), ("Icu breaking",)),
+    "motor-breaker": (("setting-range", "set tripping-current"), ("Icu breaking",)),
     "residual-device": (("current", "IΔn residual-current"), ("type curve",)),
     "fuse": (("utilisation", "curve", "current"), ("Icn breaking",)),
     "contactor": (("utilisation", "current"), ("coil coil-voltage",)),
@@ -51,6 +51,10 @@ def rating_lines(device: Device) -> tuple[str, ...]:
     lines = [_line(device, names) for names in _LINES.get(device.kind, _OTHER)]
     if device.kind == "supply-24v" or (device.sources and device.kind not in _LINES):
         lines.insert(0, _source_line(device))
+    if device.kind == "motor-breaker" and not _line(device, _LINES[device.kind][0]):
+        lines.insert(0, rating(device, "current"))
+    if device.kind == "contactor" and not rating(device, "coil-voltage"):
+        lines += [_coil_line(consumer) for consumer in device.consumers[:1] if consumer.kind == "coil"]
     if device.kind == "motor" and device.connection:
         lines.append(f"connected in {device.connection}")
     return tuple(line for line in lines if line)
@@ -64,6 +68,10 @@ def _line(device: Device, names: Iterable[str]) -> str:
         if value:
             words.append(f"{prefix} {value}" if prefix else value)
     return " ".join(words)
+
+
+def _coil_line(coil: Consumer) -> str:
+    return f"coil {coil.voltage.shown} {coil.voltage_kind.upper()}".rstrip() if coil.voltage else ""
 
 
 def _source_line(device: Device) -> str:
@@ -134,7 +142,7 @@ def cable_words(cable: Cable) -> str:
 def protection_words(device: Device) -> str:
     """A protective device in the band: designation, rating and magnetic release."""
     release = rating(device, "instantaneous")  # magnetic release
-    words = [device.id, _line(device, _LINES.get(device.kind, _OTHER)[0])]
+    words = [device.id, *rating_lines(device)[:1]]
     return " ".join(word for word in words if word) + (f", Ii {release}" if release else "")
 
 
@@ -176,8 +184,3 @@ def total_lines(network: Network, loads: Iterable[str]) -> tuple[str, ...]:
         largest = max(motors, key=watts)
         lines.append(f"Largest motor {largest.id} {rating(largest, 'power')}")
     return tuple(lines)
-
-
-def place_words(place: Place | None, place_id: str) -> str:
-    """`+HALL Hall floor`."""
-    return f"{place_id} {place.title}".strip() if place else place_id

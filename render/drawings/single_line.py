@@ -66,7 +66,7 @@ class _Diagram:
     def sheets(self) -> list[Sheet]:
         """All sheets, references filled in."""
         plans = self._plan()
-        drafts = [Draft(f"{KEY}-{number}", f"1.{number}", self.size) for number in range(1, len(plans) + 1)]
+        drafts = [Draft(f"{KEY}-{number}", f"S{number}", self.size) for number in range(1, len(plans) + 1)]
         columns = []
         for draft, parts in zip(drafts, plans, strict=True):
             columns.append(self._draw(draft, parts))

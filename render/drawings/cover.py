@@ -1,0 +1,201 @@
+"""The cover: contents with links and totals, revisions, findings, granted exceptions and the cautions; as many pages as it takes.
+
+Contents fill the left column, everything else the right; what does not fit goes on to the next page, where contents
+take both columns once the rest is said. Totals of sheets stand here and nowhere else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from netdsl.findings import Finding, Severity
+from netdsl.model.plant import Exception_, ProjectData
+from netdsl.network.types import Network
+from render.layout.fonts import Box, shorten, text_width, wrap
+from render.layout.frame import drawing_area
+from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, TITLE, Label, Line, Primitive, Sheet
+
+KIND = "Cover"
+KEY = "cover"
+CAUTIONS = (
+    "Isolate, lock off, wait for the DC link to discharge as the drive's manufacturer states, and prove dead before touching"
+    " anything.",
+    "Circuits may be live with the isolator off.",
+    "Drives may restart by themselves.",
+    "Safe torque off is not isolation.",
+    "Only skilled persons may wire, inspect or work on what is drawn here.",
+    "Local codes and the manufacturer's instructions prevail over anything printed here; a licensed person signs for the plant.",
+    "A check without findings proves nothing about the plant as built, and a drawing is no permission to work.",
+)
+_PITCH, _HEAD_PITCH, _GUTTER = 5.0, 8.0, 10.0
+_NUMBER, _TITLE, _PART, _PAGE = 0.0, 0.19, 0.60, 1.0  # where the contents' columns begin, share of the width
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One row of a column: `cells` as offset in mm and text; `head`: a heading with a rule below it; `above`: mm before it."""
+
+    cells: tuple[tuple[float, str], ...]
+    head: bool = False
+    link: str = ""
+    page: str = ""
+    above: float = 0.0
+
+    @property
+    def height(self) -> float:
+        return (_HEAD_PITCH if self.head else _PITCH) + self.above
+
+
+def cover_sheets(network: Network, sheets: Sequence[Sheet], findings: Sequence[Finding]) -> list[Sheet]:
+    """The cover of `sheets`, keys `cover-1` and on, numbers `C1` and on."""
+    project = network.plant.project
+    size = project.attributes.get("sheet-size", "A3")
+    area = drawing_area(size)
+    width = (area.width - _GUTTER) / 2
+    notes = list(_notes(network, findings, width))
+    count = 1
+    while True:  # the contents list the cover's own pages, and those pages are as many as the contents need
+        own = [_page(number, size, ()) for number in range(1, count + 1)]
+        contents = list(_contents([*own, *sheets], width))
+        pages = _flow(contents, notes, area, project)
+        if len(pages) <= count:
+            return [_page(number, size, tuple(parts)) for number, parts in enumerate(pages, start=1)]
+        count = len(pages)
+
+
+def _page(number: int, size: str, parts: tuple[Primitive, ...]) -> Sheet:
+    title = "Cover and contents" if number == 1 else f"Contents, sheet {number}"
+    return Sheet(f"{KEY}-{number}", f"C{number}", title, KIND, "", parts, size)
+
+
+def _contents(sheets: Sequence[Sheet], width: float) -> Iterable[_Row]:
+    """A row per sheet under a heading per kind of document, then the totals."""
+    at = [share * width for share in (_NUMBER, _TITLE, _PART, _PAGE)]
+    room = [at[1] - at[0] - 2.0, at[2] - at[1] - 2.0, at[3] - at[2] - 11.0]
+    kind = ""
+    for page, sheet in enumerate(sheets, start=1):
+        if sheet.kind != kind:
+            kind = sheet.kind
+            yield _Row(((0.0, kind),), head=True, page="page", above=0.0 if page == 1 else 3.0)
+        texts = (sheet.number, sheet.title, sheet.part_of)
+        cells = tuple((x, shorten(text, space)) for x, text, space in zip(at, texts, room, strict=False))
+        yield _Row(cells, link=sheet.key, page=str(page))
+    yield _Row(((0.0, "Totals"),), head=True, page="sheets", above=3.0)
+    for name in dict.fromkeys(sheet.kind for sheet in sheets):
+        yield _Row(((0.0, name),), page=str(sum(sheet.kind == name for sheet in sheets)))
+    yield _Row(((0.0, "All sheets"),), page=str(len(sheets)))
+
+
+def _notes(network: Network, findings: Sequence[Finding], width: float) -> Iterable[_Row]:
+    """Cautions, revisions, findings and granted exceptions."""
+    yield _Row(((0.0, "Cautions"),), head=True)
+    for caution in CAUTIONS:
+        yield from _paragraph(caution, width, "!")
+    yield _Row(((0.0, "Revisions"),), head=True, above=3.0)
+    revisions = network.plant.project.revisions
+    for revision in revisions:
+        lines = wrap(revision.text, width - 46.0) or ("",)
+        yield _Row(((0.0, shorten(revision.index, 14.0)), (16.0, shorten(revision.date, 28.0)), (46.0, lines[0])))
+        yield from (_Row(((46.0, line),)) for line in lines[1:])
+    if not revisions:
+        yield _Row(((0.0, "none stated"),))
+    yield _Row(((0.0, "Findings of the check"),), head=True, above=3.0)
+    yield from _paragraph(_tally(findings), width)
+    yield _Row(((0.0, "Granted exceptions"),), head=True, above=3.0)
+    for exception in network.plant.exceptions:
+        yield from _paragraph(_granted(exception), width, "–")
+    if not network.plant.exceptions:
+        yield _Row(((0.0, "none"),))
+
+
+def _paragraph(text: str, width: float, mark: str = "") -> Iterable[_Row]:
+    """`text` over as many rows as it takes, `mark` before the first."""
+    indent = 5.0 if mark else 0.0
+    for index, line in enumerate(wrap(text, width - indent)):
+        cells = ((0.0, mark), (indent, line)) if mark and not index else ((indent, line),)
+        yield _Row(cells)
+
+
+def _granted(exception: Exception_) -> str:
+    until = f"until {exception.until}" if exception.until else "without a date of expiry"
+    return f"{exception.rule} on {exception.subject}, {until}: {exception.reason}"
+
+
+def _tally(findings: Sequence[Finding]) -> str:
+    """How many findings of each severity stand, and how many are excepted."""
+    standing = [finding for finding in findings if finding.allowed is None]
+    words = []
+    for severity in Severity:
+        count = sum(finding.severity is severity for finding in standing)
+        words.append(f"{count} {severity.value}{'' if count == 1 else 's'}")
+    return f"{', '.join(words)}; {len(findings) - len(standing)} excepted"
+
+
+def _flow(contents: list[_Row], notes: list[_Row], area: Box, project: ProjectData) -> list[list[Primitive]]:
+    """Both streams laid into the columns of as many pages as they need."""
+    width = (area.width - _GUTTER) / 2
+    lefts = (area.left, area.left + width + _GUTTER)
+    pages: list[list[Primitive]] = []
+    while contents or notes or not pages:
+        parts: list[Primitive] = []
+        top = area.top
+        if not pages:
+            top = _heading(parts, project, area)
+        contents = _column(parts, contents, lefts[0], top, area.bottom, width)
+        if notes:
+            notes = _column(parts, notes, lefts[1], top, area.bottom, width)
+        else:
+            contents = _column(parts, contents, lefts[1], top, area.bottom, width)
+        pages.append(parts)
+    return pages
+
+
+def _heading(parts: list[Primitive], project: ProjectData, area: Box) -> float:
+    """Title of the project, its owner, number and status; gives where the columns begin."""
+    title = shorten(project.title, area.width / 2 - 8.0, TITLE)  # clear of the frame's centring mark
+    parts.append(Label(area.left, area.top + 5.0, title, TITLE))
+    names = (("owner", "Owner"), ("number", "Number"), ("status", "Status"))
+    words = [f"{shown}: {project.attributes[key]}" for key, shown in names if project.attributes.get(key)]
+    parts.append(Label(area.left, area.top + 11.0, shorten(", ".join(words), area.width), NORMAL))
+    return area.top + 18.0
+
+
+def _column(parts: list[Primitive], rows: list[_Row], left: float, top: float, bottom: float, width: float) -> list[_Row]:
+    """Set as many of `rows` as fit between `top` and `bottom`, and give the others."""
+    y = top
+    for index, row in enumerate(rows):
+        first = y == top
+        height = row.height - (row.above if first else 0.0)
+        least = height + (_PITCH if row.head else 0.0)  # a heading keeps its first row
+        if y + least > bottom:
+            if first and not row.head:
+                break
+            return rows[index:]
+        y += height
+        _set(parts, row, left, y, width)
+    return []
+
+
+def _set(parts: list[Primitive], row: _Row, left: float, y: float, width: float) -> None:
+    """One row with its base line a little above `y`."""
+    base = y - (3.6 if row.head else 1.5)
+    size = DESIGNATION if row.head else NORMAL
+    for offset, text in row.cells:
+        if text:
+            parts.append(Label(left + offset, base, text, size, link=row.link))
+    if row.page:
+        parts.append(Label(left + width, base, row.page, NORMAL, "end", link=row.link))
+    if row.head:
+        parts.append(Line(((left, y - 1.5), (left + width, y - 1.5)), MEDIUM))
+    elif row.page:
+        _leader(parts, row, left, base, width)
+
+
+def _leader(parts: list[Primitive], row: _Row, left: float, base: float, width: float) -> None:
+    """A thin dotted line from the last text of a row to its page."""
+    offset, text = next(((x, t) for x, t in reversed(row.cells) if t), (0.0, ""))
+    start = left + offset + text_width(text) + 2.0
+    end = left + width - text_width(row.page) - 2.0
+    if end - start > 4.0:
+        parts.append(Line(((start, base - 0.3), (end, base - 0.3)), NARROW, (0.3, 1.7)))
