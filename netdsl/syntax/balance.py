@@ -106,11 +106,13 @@ class _Balancer:
         else:
             self._open_ends(first, indent)
         line = self._opening(line, indent, following)
+        mark = len(self.out)
         for token in line:
             if token[0] == "LBRACE":
                 self.stack.append(_Block(_keyword(line[0]), indent, None, self._head(line)))
                 if len(self.stack) > MAX_DEPTH:
                     self.stack.pop()
+                    del self.out[mark:]
                     self._too_deep(token)
                     return False
             elif token[0] == "RBRACE" and token is not first:
@@ -193,13 +195,11 @@ class _Balancer:
         span = Span(self.source, brace[2], brace[3])
         message = f"blocks stand more than {MAX_DEPTH} deep; what follows is not read"
         self.report("syntax", message, "nest fewer functions", span)
-        self.out.append(("NEWLINE", "", brace[2], brace[2]))
 
     # --- places ---------------------------------------------------------------------------------------------------
     def _indent(self, token: Token) -> int:
         """Characters in front of `token` on its line."""
-        text = self.source.text
-        return token[2] - max(text.rfind("\n", 0, token[2]), text.rfind("\r", 0, token[2])) - 1
+        return self.source.place(token[2])[1] - 1
 
     def _head(self, line: list[Token]) -> Span:
         end = line[1][3] if len(line) > 1 and line[1][0] != "LBRACE" else line[0][3]

@@ -25,7 +25,7 @@ _KINDS: tuple[tuple[str, str], ...] = (
              r"|\d[^\s{}(),\"#]*(?:(?<=x)\([^\s{}(),\"#]*\)[^\s{}(),\"#]*)*"),
     ("REF", rf"[=+\-][^\s:{{}}(),\"#$]*(?:{_TERMS})?|\${_LETTER}[\w.\-]*{_TERMS}"),
     ("TERMS", _TERMS),
-    ("STRING", r'"(?:[^"\\\r\n]|\\[^\r\n])*"'),
+    ("STRING", r'"[^"\\\r\n]*(?:\\[^\r\n][^"\\\r\n]*)*"'),
     ("PARAM", rf"\${_LETTER}[\w.\-]*"),
     ("LBRACE", r"\{"),
     ("RBRACE", r"\}"),
@@ -36,6 +36,7 @@ _KINDS: tuple[tuple[str, str], ...] = (
     ("OPENSTRING", r'"[^\r\n]*'),
     ("COMMENT", r"#[^\r\n]*"),
     ("JUNK", r"[^ \t]"),
+    ("END", r"\Z"),  # blanks before the end of the text, else they would be scanned again and again
 )  # fmt: skip
 _TOKEN = re.compile(r"[ \t]*(?:" + "|".join(f"(?P<{kind}>{pattern})" for kind, pattern in _KINDS) + ")")
 
@@ -57,7 +58,7 @@ def tokens_of(text: str) -> list[Token]:
                     add(("NEWLINE", "", previous_end, previous_end))
                     last = "NEWLINE"
                 continue
-            if kind == "COMMENT":
+            if kind == "COMMENT" or kind == "END":
                 continue
             assert kind is not None
             start, end = match.span(kind)

@@ -92,11 +92,23 @@ class Recovery:
                 self.states.append(action)
                 self.values.append(token)
                 return True
-            origin, length, callback = self.rules[-1 - action]
-            taken = self.values[len(self.values) - length :]
-            del self.values[len(self.values) - length :], self.states[len(self.states) - length :]
-            self.values.append(callback(taken))
-            self.states.append(self.table.gotos[self.states[-1]][origin])
+            self._reduce(action)
+
+    def _settle(self) -> None:
+        """Finish the line before: what stands complete on the stack is reduced, whatever comes."""
+        while True:
+            acts = self.table.actions[self.states[-1]]
+            action = next(iter(acts.values()), 0)
+            if action >= 0 or any(other != action for other in acts.values()):
+                return
+            self._reduce(action)
+
+    def _reduce(self, action: int) -> None:
+        origin, length, callback = self.rules[-1 - action]
+        taken = self.values[len(self.values) - length :]
+        del self.values[len(self.values) - length :], self.states[len(self.states) - length :]
+        self.values.append(callback(taken))
+        self.states.append(self.table.gotos[self.states[-1]][origin])
 
     def _kind(self, token: Token) -> str | None:
         """As what `token` can stand here: keyword, its own kind, or None."""
@@ -127,6 +139,8 @@ class Recovery:
         while self.tokens[end][0] not in ("NEWLINE", "$END"):
             end += 1
         self.line_end = self.tokens[end][2]
+        if position == start:
+            self._settle()
         for mend in (self._mend_value, self._mend_brace, self._mend_spacing, self._mend_word):
             mended = mend(position, start)
             if mended is not None:

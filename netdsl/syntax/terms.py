@@ -80,6 +80,8 @@ def computed(source: Source, text: str, start: int) -> ComputedTerminal:
     """The computed terminal `(...)` that `text` at `start` spells; raises TermError."""
     span = Span(source, start, start + len(text))
     inner = text[1:-1]
+    if not inner.strip(" \t"):
+        raise TermError(span.start, span.end)
     role = _ROLE.fullmatch(inner)
     if role is None:
         return ComputedTerminal(_expression(source, inner, start + 1), span)

@@ -1,0 +1,89 @@
+"""Random text: never a traceback, spans in range, the canonical form final and complete."""
+
+from __future__ import annotations
+
+import random
+import re
+import time
+from pathlib import Path
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from netdsl.findings import Source
+from netdsl.syntax import decode, format_text, parse
+
+EXAMPLE = Path(__file__).with_name("cases").joinpath("example.in.netdsl").read_text(encoding="utf-8")
+PIECES = [
+    "wire", "cable", "device", "function", "strip", "part", "scheme", "project", "outside", "to", "screen", "terminal", "of", "on",
+    "-T1", "-T1:1,2", "=RP1", "+MCP", "=", ":1..6", ":(start)", "$a", "$a:($b+1)", "4G10", "10mm2", "BK", '"text"', '"open',
+    "at=", "at = ", "at =", "{", "}", "(", ")", ",", "#c", "\n", "\n", "\n  ", "\r\n", "\t", "\\", "é", "\x00", "\ufeff", "2x(2x1)",
+]  # fmt: skip
+soup = st.lists(st.sampled_from(PIECES), max_size=60).map(" ".join)
+
+
+def check(text: str) -> None:
+    source = Source("a", text)
+    _, findings = parse(source)
+    for finding in findings:
+        assert 0 <= finding.span.start <= finding.span.end <= len(text)
+        assert finding.message and finding.remedy and "\n" not in finding.message
+    formatted = format_text(source)
+    assert (formatted is None) == bool(findings)
+    if formatted is not None:
+        assert format_text(Source("a", formatted)) == formatted
+
+
+@settings(max_examples=150, deadline=None)
+@given(soup)
+def test_token_soup(text: str) -> None:
+    check(text)
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.text(max_size=200))
+def test_any_text(text: str) -> None:
+    check(text)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.binary(max_size=200))
+def test_any_bytes(data: bytes) -> None:
+    source, findings = decode(data, "a")
+    assert all(0 <= finding.span.start <= finding.span.end <= len(source.text) for finding in findings)
+    check(source.text)
+
+
+@settings(max_examples=120, deadline=None)
+@given(st.integers(0, 2**32))
+def test_mutated_example(seed: int) -> None:
+    choice = random.Random(seed)
+    text = EXAMPLE
+    for _ in range(choice.randint(1, 4)):
+        start = choice.randrange(len(text))
+        end = min(len(text), start + choice.choice((0, 1, 1, 5, 40)))
+        text = text[:start] + choice.choice(("", "", choice.choice(PIECES), text[end : end + 30])) + text[end:]
+    check(text)
+
+
+def test_deleting_any_token_gives_at_most_one_finding() -> None:
+    places = [match.span() for match in re.finditer(r'"[^"\n]*"|#[^\n]*|[^\s"#]+', EXAMPLE)]
+    for start, end in places:
+        _, findings = parse(Source("a", EXAMPLE[:start] + EXAMPLE[end:]))
+        assert len(findings) <= 1, (EXAMPLE[start:end], [finding.message for finding in findings])
+
+
+def test_comments_are_kept() -> None:
+    lines = [f"{line}  # note {number}" for number, line in enumerate(EXAMPLE.splitlines()) if "#" not in line]
+    formatted = format_text(Source("a", "\n".join(lines)))
+    assert formatted is not None
+    assert re.findall(r"# note \d+", formatted) == re.findall(r"# note \d+", "\n".join(lines))
+
+
+def test_time_is_linear_for_awkward_text() -> None:
+    for text in ("(" * 20000, '"' * 20001, ":" * 20000, "{\n" * 20000, "}\n" * 20000, "a=" * 20000, "wire " * 20000, "$a:(" * 9000,
+                 "=" * 20000, "#" * 20000, "x {\n" * 9000 + "}\n" * 9000, "1," * 20000, "-T1:" + "(a" * 9000, "\ud800" * 9000,
+                 "device -T1 x {\n}\n" * 5000, "x(" * 9000, "a \t" * 9000, " " * 40000, "\n \n" * 20000):  # fmt: skip
+        begin = time.perf_counter()
+        check(text)
+        assert time.perf_counter() - begin < 5

@@ -1,0 +1,134 @@
+"""One mistake gives one finding, at the right place, and the rest is still read."""
+
+from __future__ import annotations
+
+import pytest
+
+from netdsl.findings import Finding, Source
+from netdsl.syntax import parse, tree
+
+
+def read(text: str) -> tuple[tree.Tree, tuple[Finding, ...]]:
+    return parse(Source("plant.netdsl", text))
+
+
+CABLE = "  BN -A1:1 to -B1:1\n  BK -A1:2 to -B1:2\n"
+
+#: text, rule, characters marked, word in message or remedy; a `device -Z9 x` stands behind each
+MISTAKES = [
+    ("device -M1 motor at =+MCP power=3kW\n", "syntax", "at =+MCP", "attach the `=`: `at=+MCP`"),
+    ("use foo drive =-T1\n", "syntax", "drive =-T1", "attach the `=`"),
+    ('place +MCP "t" kind =cabinet\n', "syntax", "kind =cabinet", "kind=cabinet"),
+    ("device -M1 motor power =3kW\n", "syntax", "power =3kW", "power=3kW"),
+    ('project "x" {\n  number ="7"\n}\n', "syntax", "number =", "attach the `=`"),
+    ("wier -A1:1 to -B1:2\n", "unknown-word", "wier", "`wire`"),
+    ("Device -T1 x\n", "unknown-word", "Device", "`device`"),
+    ("gibberish -A1:1\n", "unknown-word", "gibberish", "begins no statement"),
+    ("wire -A1:1 too -B1:1\n", "unknown-word", "too", "`to`"),
+    ('functoin =RP1 "x" {\n  device -T1 x\n}\n', "unknown-word", "functoin", "`function`"),
+    ("zzz =RP1 {\n  device -T1 x\n}\n", "unknown-word", "zzz", "begins no statement"),
+    (f"zzz -W1 4G10 {{\n{CABLE}}}\n", "unknown-word", "zzz", "begins no statement"),
+    ("zzz -X1 {\n  :1 2.5mm2\n}\n", "unknown-word", "zzz", "begins no statement"),
+    ("zzz foo {\n  kind = drive\n}\n", "unknown-word", "zzz", "begins no statement"),
+    ("part foo {\n  terminl :1 line-in\n  kind = drive\n}\n", "unknown-word", "terminl", "`terminal`"),
+    ("part foo {\n  terminal line-in\n  kind = drive\n}\n", "syntax", "line-in", "terminal"),
+    ('function "x" at=+MCP {\n  device -T1 x\n}\n', "syntax", '"x"', "=RP1"),
+    (f"cable -W1 {{\n{CABLE}}}\n", "syntax", "{", "construction"),
+    (f"cable 4G10 length=3m {{\n{CABLE}}}\n", "syntax", "4G10", "designation"),
+    (f"cable -W1 4G10 ) length=3m {{\n{CABLE}}}\n", "syntax", ")", "key=value"),
+    (f"cable -W1 4G10 length=3m\n{CABLE}}}\n", "syntax", "", "`{`"),
+    ("cable -W1 4G10 length=3m\n", "syntax", "", "`{`"),
+    (f"cable -W1 4G10 length=3m\n{{\n{CABLE}}}\n", "syntax", "{", "line before"),
+    (f"cable -W1 4G10 {{\n{CABLE}", "unclosed-block", "device", "cable -W1"),
+    ("strip -X1 {\n  :1 2.5mm2\n", "unclosed-block", "device", "strip -X1"),
+    ("part foo {\n  kind = drive\n", "unclosed-block", "device", "part foo"),
+    (f"function =A {{\n  cable -W1 4G10 {{\n{CABLE}}}\n", "unclosed-block", "}", "cable -W1"),
+    ("function =A {\n  device -T1 x\n", "unclosed-block", "device", "function =A"),
+    ("function =A {\n  device -T1 x\nfunction =B {\n  device -T1 x\n}\n", "unclosed-block", "function", "function =A"),
+    ("}\n", "stray-brace", "}", "no open block"),
+    ("function =A {\n  device -T1 y\n  }\n  device -T2 y\n}\n", "stray-brace", "}", "no open block"),
+    ("device -T1 x {\n", "stray-brace", "{", "opens no block"),
+    ("device -T1 x {\n  device -T2 x\n}\n", "stray-brace", "{", "opens no block"),
+    ('device -T1 x "abc at=+MCP\n', "unclosed-string", '"abc at=+MCP', "not closed"),
+    ('function =A "abc at=+MCP {\n  device -T1 x\n}\n', "unclosed-string", '"abc at=+MCP', "not closed"),
+    ("wire -A1:1 -B1:1\n", "syntax", "-B1:1", "`to`"),
+    ("wire -A1:1\n", "syntax", "", "`to`"),
+    ("strip -X1 { :1 2.5mm2 }\n", "syntax", ":1", "next one"),
+    (f"cable -W1 4G10 {{\n{CABLE[:-1]} }}\n", "syntax", "}", "alone"),
+    (f"cable -W1 4G10 {{\n{CABLE}}} device -T8 x\n", "syntax", "}", "alone"),
+    ("wire -A1:($x+) to -B1:1\n", "syntax", "$x+", "computed"),
+    ("wire -A1:() to -B1:1\n", "syntax", "()", "computed"),
+    ("device -T1 x ;\n", "syntax", ";", "character"),
+    ("device -T1 x at=\n", "syntax", "at=", "no value"),
+    ("device -T1 x along=A,\n", "syntax", ",", "nothing behind"),
+    ("cable -W1 4G10 {\n  BN -A1:1 -B1:1\n  BK -A1:2 to -B1:2\n}\n", "syntax", "-B1:1", "`to`"),
+    ('scheme foo(a b) "x" {\n  wire $a:1 to $b:1\n}\n', "syntax", "b", "`,`"),
+    ("include parts/x.netdsl\n", "syntax", "parts/x.netdsl", "text in quotes"),
+    ("device motor at=+MCP\n", "syntax", "motor", "designation"),
+    ("  = x\n", "syntax", "=", "expects a line"),
+    ("allow earth-loop on -T1\n", "syntax", "", "`because`"),
+]
+
+
+@pytest.mark.parametrize(("text", "rule", "marked", "said"), MISTAKES)
+def test_one_mistake_one_finding(text: str, rule: str, marked: str, said: str) -> None:
+    result, findings = read(f"device -A9 x\n{text}device -Z9 x\n")
+    assert [finding.rule for finding in findings] == [rule], [finding.message for finding in findings]
+    (finding,) = findings
+    assert finding.span.text == marked
+    assert said in f"{finding.message} {finding.remedy}"
+    assert finding.remedy and "\n" not in finding.message and not finding.message.endswith(".")
+    names = [statement.name.text for statement in result.statements if isinstance(statement, tree.Declaration)]
+    assert names[0] == "-A9" and names[-1] == "-Z9"
+
+
+@pytest.mark.parametrize(("text", "rule", "marked", "said"), MISTAKES)
+def test_mistakes_inside_a_function(text: str, rule: str, marked: str, said: str) -> None:
+    inner = "".join(f"  {line}\n" for line in text.splitlines())
+    _, findings = read(f"function =OUTER {{\n{inner}  device -Z9 x\n}}\ndevice -Z8 x\n")
+    assert len(findings) == 1, [finding.message for finding in findings]
+    assert said
+
+
+@pytest.mark.parametrize(
+    ("text", "count"),
+    [
+        (f"cable -W1 {{\n{CABLE}}}\n", 2),
+        (f"cable 4G10 length=3m {{\n{CABLE}}}\n", 2),
+        (f"zzz -W1 4G10 {{\n{CABLE}}}\n", 2),
+        (f"cabel -W1 4G10 {{\n{CABLE}}}\n", 2),
+        (f"cable -W1 4G10 at =+MCP {{\n{CABLE}}}\n", 2),
+        ("cable -W1 4G10 {\n  BN -A1:1 -B1:1\n  BK -A1:2 to -B1:2\n}\n", 1),
+    ],
+)
+def test_a_faulty_header_keeps_its_body(text: str, count: int) -> None:
+    result, _ = read(text)
+    (cable,) = result.statements
+    assert isinstance(cable, tree.Cable) and len(cable.cores) == count
+
+
+def test_functions_behind_an_unclosed_one_stand_beside_it() -> None:
+    result, findings = read("function =A {\n  device -T1 x\nfunction =B {\n  device -T1 x\n}\n")
+    assert [type(statement) for statement in result.statements] == [tree.Function, tree.Function]
+    assert findings[0].related[0].span.text == "function =A"
+
+
+def test_independent_mistakes_are_all_found() -> None:
+    _, findings = read("wier -A1:1 to -B1:1\nwire -A1:1\ndevice -T1\n\nroute\n")
+    assert len(findings) == 4
+
+
+def test_findings_are_capped() -> None:
+    _, findings = read("wire\n" * 300)
+    assert len(findings) == 50
+
+
+def test_deep_nesting_is_reported_once() -> None:
+    result, findings = read("".join(f"function =A{n} {{\n" for n in range(3000)) + "}\n" * 3000)
+    assert len(findings) == 1 and "deep" in findings[0].message
+    assert len(result.statements) == 1
+
+
+def test_a_hundred_levels_are_fine() -> None:
+    _, findings = read("".join(f"function =A{n} {{\n" for n in range(100)) + "}\n" * 100)
+    assert findings == ()
