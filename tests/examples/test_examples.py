@@ -1,0 +1,86 @@
+"""The shipped parts and the example plants: what they say of themselves is so."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from netdsl.cli.work import judge
+from netdsl.model import Plant, read_plant
+from netdsl.model.files import library_findings, library_index
+
+ROOT = Path(__file__).parent.parent.parent
+LIBRARY = sorted((ROOT / "netdsl" / "library").glob("*.netdsl"))
+FAULTS = sorted(folder for folder in (ROOT / "examples" / "faults").iterdir() if (folder / "plant.netdsl").exists())
+
+
+def fitted(folder: Path, part: str) -> tuple[Plant, list[str]]:
+    """A plant with one device of `part`, and the rules of the findings that reading it gave."""
+    (folder / "plant.netdsl").write_text(f"netdsl 1\nplace +A kind=cabinet\ndevice -A1 {part} at=+A\n", "utf-8")
+    plant, findings = read_plant(folder)
+    assert plant is not None
+    return plant, [finding.rule for finding in findings]
+
+
+def test_the_library_reads_without_a_finding() -> None:
+    assert library_findings() == ()
+
+
+@pytest.mark.parametrize("part", sorted(library_index()))
+def test_each_part_can_be_a_device(part: str, tmp_path: Path) -> None:
+    plant, rules = fitted(tmp_path, part)
+    assert rules == []
+    device = plant.devices["-A1"]
+    earths = [name for name, terminal in device.terminals.items() if terminal.role.value in ("earth", "earth-through")]
+    if device.kind not in ("earth-bar", "screen-bar"):
+        assert device.protection_class in ("I", "II", "III")
+        assert bool(earths) == (device.protection_class == "I")
+
+
+@pytest.mark.parametrize("file", LIBRARY, ids=lambda file: file.name)
+def test_each_file_says_that_its_ratings_are_typical(file: Path) -> None:
+    assert "typical values, to be checked against the data of the manufacturer" in file.read_text("utf-8").splitlines()[0]
+
+
+@pytest.mark.parametrize("power", ["0.75", "1.5", "2.2", "4", "5.5", "7.5", "11", "15", "22", "30"])
+def test_drives_carry_the_current_of_a_motor_of_their_power(power: str, tmp_path: Path) -> None:
+    # Motor currents at 400 V: IEC 60947-4-1, annex G.
+    currents = dict(zip("0.75 1.5 2.2 4 5.5 7.5 11 15 22 30".split(), (1.9, 3.6, 4.9, 8.5, 11.5, 15.5, 22, 29, 41, 55), strict=True))
+    drive = fitted(tmp_path, f"vsd-{power}kw")[0].devices["-A1"]
+    current, rated = drive.ratings["current"], drive.ratings["power"]
+    assert not isinstance(current, str) and not isinstance(rated, str)
+    assert current.value >= currents[power]
+    assert rated.value == pytest.approx(float(power) * 1000)
+
+
+def test_the_hatchery_has_no_finding() -> None:
+    judged = judge(ROOT / "examples" / "hatchery" / "plant.netdsl")
+    assert judged.checked
+    assert judged.findings == ()
+
+
+def test_the_hatchery_is_the_plant_it_is_said_to_be() -> None:
+    plant = judge(ROOT / "examples" / "hatchery" / "plant.netdsl").network.plant  # type: ignore[union-attr]
+    kinds = [device.kind for device in plant.devices.values()]
+    assert kinds.count("drive") == 3 and kinds.count("motor") == 4
+    assert {"safety-relay", "emergency-stop", "level-switch", "transmitter", "fan", "thermostat", "busbar", "outside"} <= set(kinds)
+    assert kinds.count("strip") >= 3
+    assert len(plant.cables) >= 15
+    assert any(device.accessories for device in plant.devices.values())
+
+
+@pytest.mark.parametrize("folder", FAULTS, ids=lambda folder: folder.name)
+def test_a_fault_gives_its_one_finding(folder: Path) -> None:
+    findings = judge(folder / "plant.netdsl").findings
+    assert [finding.rule for finding in findings] == [folder.name], [finding.message for finding in findings]
+    assert findings[0].message and findings[0].remedy
+
+
+def test_every_rule_of_the_wiring_has_its_fault() -> None:
+    wanted = set(
+        "earth-missing earth-in-series earth-loop earth-not-at-drive earth-colour earth-clamp-shared screen-unterminated"
+        " screen-missing screen-pigtail bundle-mixed cable-mixed spacing-short crossing-angle relation-unknown"
+        " potentials-joined voltage-mismatch terminal-open clamp-overfilled clamp-range".split()
+    )
+    assert wanted <= {folder.name for folder in FAULTS}
