@@ -104,7 +104,8 @@ def _id(termination: ScreenTermination | None) -> str:
     return f"{termination.device}:{termination.terminal}" if termination.terminal else termination.device
 
 
-def _how(termination: ScreenTermination) -> str:
+def how_text(termination: ScreenTermination) -> str:
+    """How a screen's end is made: `clamp`, `pigtail 60 x 12 mm bare 80 mm`."""
     words = [termination.how]
     if termination.pigtail_m is not None:
         width = termination.pigtail_width_m
@@ -122,12 +123,12 @@ def _at(termination: ScreenTermination, names: Names) -> str:
 
 
 def _here(termination: ScreenTermination | None, names: Names) -> str:
-    return "unterminated" if termination is None else f"{_how(termination)} {_at(termination, names)}"
+    return "unterminated" if termination is None else f"{how_text(termination)} {_at(termination, names)}"
 
 
 def _far(termination: ScreenTermination | None, names: Names) -> str:
     if termination is not None:
-        return f"{_at(termination, names)} {_how(termination)}"
+        return f"{_at(termination, names)} {how_text(termination)}"
     return "unterminated"
 
 

@@ -82,7 +82,7 @@ class Columns:
     @property
     def box(self) -> float:
         """Width of the terminal box, mm."""
-        return self.core + (self.text + 2 * _PAD if self.text else 0.0)
+        return self.core + (self.text + 2 * _PAD + 1.0 if self.text else 0.0)
 
     @property
     def core(self) -> float:

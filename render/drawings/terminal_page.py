@@ -17,6 +17,7 @@ from render.layout.frame import drawing_area, notes_area
 from render.sheet import DESIGNATION, NORMAL, TITLE, Primitive
 
 _CAUTION = "Isolate, lock off, wait for the DC link to discharge, prove dead. Skilled persons only; local codes prevail."
+_MARKS = "A conductor without a mark carries its two ends as its mark."
 _SIGNS = "Boxes: wired, checked. Ring: cores of one cable, dashed: screened, below it how both ends of the screen are made."
 
 
@@ -47,7 +48,8 @@ def drawn(
             pen, piece, y, area, (numbers[index - 1] if index else "", numbers[index + 1] if index + 1 < len(numbers) else "")
         )
     shown = any(point.live for piece in page for point in piece.laid.block.points.values())
-    _notes(pen, notes_area(size), function, live if shown else None)
+    notes = notes_area(size)
+    _notes(pen, notes, remarks(function, live if shown else None, notes.width))
     return tuple(pen.parts)
 
 
@@ -170,13 +172,25 @@ def _bridge(pen: Pen, piece: Piece, place: _Place, bridge: Bridge, ways: Sequenc
     pen.bridge(bridge.lane, [place.lines[row] for row in ways], (top, bottom), f"{piece.laid.block.id}:{bridge.names[0]}")
 
 
-def _notes(pen: Pen, area: Box, function: str, live: LiveCircuits | None) -> None:
-    """Remarks for who wires from the sheet, the caution last."""
-    words = [_SIGNS]
+def remarks(function: str, live: LiveCircuits | None, width: float) -> list[str]:
+    """Lines for who wires from a sheet of `function`, the caution last."""
+    words = [_SIGNS, _MARKS]
     if function:
         words.append(f"A name without = belongs to {function}, or to the common part where {function} has none of that name.")
-    if live is not None:
+    if live is not None and live.isolators:
         words.append(f"LIVE: stays live with {', '.join(live.isolators)} off.")
-    lines = [line for text in (*words, _CAUTION) for line in broken(text, area.width)]
+    return [line for text in (" ".join(words), _CAUTION) for line in broken(text, width)]
+
+
+def remarks_above(function: str, live: LiveCircuits, size: str) -> float:
+    """How far above their area the remarks of a sheet may begin, mm: a narrow sheet gives them too little room."""
+    area = notes_area(size)
+    held = 1 + int((area.height - 3.5) / PITCH)
+    return max(len(remarks(function, live, area.width)) - held, 0) * PITCH
+
+
+def _notes(pen: Pen, area: Box, lines: Sequence[str]) -> None:
+    held = 1 + int((area.height - 3.5) / PITCH)
+    top = area.top + 3.0 - max(len(lines) - held, 0) * PITCH
     for number, line in enumerate(lines):
-        pen.text(area.left, area.top + 3.0 + number * PITCH, line)
+        pen.text(area.left, top + number * PITCH, line)

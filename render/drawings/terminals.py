@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from netdsl.network.types import Network
 from render.drawings.cable_ends import cable_ends
 from render.drawings.live import LiveCircuits, live_circuits
-from render.drawings.terminal_page import drawn
+from render.drawings.terminal_page import drawn, remarks_above
 from render.drawings.terminal_pages import Stack, stacked
 from render.drawings.terminal_rows import Block, BlockMaker
 from render.layout.fonts import Box
@@ -16,7 +16,7 @@ from render.layout.frame import drawing_area
 from render.sheet import Sheet
 
 KIND = "Terminal diagram"
-_LARGE = 8  # a block with more rows has sheets of its own
+_LARGE = 10  # a block with more rows has sheets of its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,16 +37,21 @@ class _Drawing:
 
 def terminal_sheets(network: Network) -> list[Sheet]:
     """The terminal drawings of the whole plant, without frames, function by function."""
-    size = "A4" if network.plant.project.attributes.get("sheet-size") == "A4" else "A3"
+    size = size_of(network)
     live = live_circuits(network)
-    drawings = _drawings(network, live, drawing_area(size))
+    drawings = _drawings(network, live, size)
     keys = _keys(drawings)
     return [sheet for drawing in drawings for sheet in _sheets(network, drawing, keys, live, size)]
 
 
 def terminal_sheet_keys(network: Network) -> dict[str, str]:
     """Key of the sheet that shows each terminal (`=RP1-T1:U`), and of the first sheet of each device (`=RP1-T1`)."""
-    return _keys(_drawings(network, live_circuits(network), drawing_area("A3")))
+    return _keys(_drawings(network, live_circuits(network), size_of(network)))
+
+
+def size_of(network: Network) -> str:
+    """The project's sheet size, A3 where it names none."""
+    return "A4" if network.plant.project.attributes.get("sheet-size") == "A4" else "A3"
 
 
 def drawn_devices(network: Network) -> list[str]:
@@ -56,7 +61,7 @@ def drawn_devices(network: Network) -> list[str]:
     return devices + [place for place in network.plant.places if place in landed]
 
 
-def _drawings(network: Network, live: LiveCircuits, area: Box) -> list[_Drawing]:
+def _drawings(network: Network, live: LiveCircuits, size: str) -> list[_Drawing]:
     maker = BlockMaker(network, cable_ends(network), live)
     blocks = [maker.block(identity) for identity in drawn_devices(network)]
     by_function: dict[str, list[Block]] = {}
@@ -64,7 +69,9 @@ def _drawings(network: Network, live: LiveCircuits, area: Box) -> list[_Drawing]
         by_function.setdefault(block.function, []).append(block)
     result: list[_Drawing] = []
     taken: set[str] = set()
+    whole = drawing_area(size)
     for function in ("", *network.plant.functions):
+        area = Box(whole.left, whole.top, whole.right, whole.bottom - remarks_above(function, live, size))
         for number, group in enumerate(_grouped(by_function.get(function, ())), start=1):
             result.append(_drawing(function, number, group, area, taken))
     return result

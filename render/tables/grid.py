@@ -1,0 +1,193 @@
+"""A list as sheets: columns measured from their texts, words that wrap, headings between groups, boxes to tick."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from render.layout.columns import broken, given_way, widest
+from render.layout.fonts import Box, line_pitch
+from render.layout.frame import drawing_area, notes_area
+from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, Label, Line, Primitive, Sheet
+
+_GAP = 3.5
+_TICK = 3.0
+_TICKS = 2 * _TICK + 1.0
+_HEAD = 8.0
+_LEAST_ROW = 6.0
+_GROUP = 9.0
+_STRETCH = 6.0  # the most that spare width adds to a gap
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column: its name, the lettering height, and the widths in mm it may grow and shrink to. `ticks`: two boxes."""
+
+    head: str
+    height: float = NORMAL
+    most: float = 60.0
+    least: float = 12.0
+    ticks: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """What one row says in one column. `of`: the designation it belongs to; `link`: key of the sheet it leads to."""
+
+    text: str = ""
+    of: str = ""
+    link: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A row: one cell per column, or a heading before the rows of a group (`cells` empty)."""
+
+    cells: tuple[Cell, ...]
+    of: str = ""
+    heading: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A whole list: `key`, `number` of its sheets without their running number, title, columns, rows, remarks."""
+
+    key: str
+    number: str
+    title: str
+    kind: str
+    part_of: str
+    columns: tuple[Column, ...]
+    entries: tuple[Entry, ...]
+    notes: tuple[str, ...]
+
+
+def table_sheets(table: Table, size: str) -> list[Sheet]:
+    """`table` on as many sheets as it needs, without frames; a table without rows gives none."""
+    area = drawing_area(size)
+    shown = [
+        n for n, column in enumerate(table.columns) if column.ticks or any(e.cells and e.cells[n].text for e in table.entries)
+    ]
+    widths, gap = _widths(table, shown, area.width)
+    pages = _pages(table, shown, widths, area.height - _HEAD)
+    sheets = []
+    for index, page in enumerate(pages, start=1):
+        parts: list[Primitive] = []
+        _heads(parts, table, shown, widths, gap, area)
+        _body(parts, table, shown, widths, gap, area, page)
+        _notes(parts, table, notes_area(size))
+        sheets.append(
+            Sheet(f"{table.key}-{index}", f"{table.number}{index}", table.title, table.kind, table.part_of, tuple(parts), size)
+        )
+    return sheets
+
+
+def _widths(table: Table, shown: Sequence[int], available: float) -> tuple[list[float], float]:
+    natural, least = [], []
+    for n in shown:
+        column = table.columns[n]
+        head = widest([column.head])
+        texts = list({entry.cells[n].text for entry in table.entries if entry.cells})
+        width = max(_TICKS if column.ticks else min(widest(texts, column.height), column.most), head)
+        natural.append(width)
+        least.append(width if column.ticks else min(width, max(column.least, head)))
+    room = available - _GAP * (len(shown) - 1)
+    widths = given_way(natural, least, room)
+    spare = (room - sum(widths)) / max(len(shown) - 1, 1)
+    return widths, _GAP + min(max(spare, 0.0), _STRETCH)
+
+
+def _lines(table: Table, shown: Sequence[int], widths: Sequence[float], entry: Entry) -> list[tuple[str, ...]]:
+    return [broken(entry.cells[n].text, width, table.columns[n].height) for n, width in zip(shown, widths, strict=True)]
+
+
+def _height(table: Table, shown: Sequence[int], lines: Sequence[tuple[str, ...]]) -> float:
+    """Height of a row: 6 mm, more where a cell takes several lines."""
+    extent = max((len(cell) - 1) * line_pitch(table.columns[n].height) for n, cell in zip(shown, lines, strict=True))
+    return _LEAST_ROW + max(extent, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    entry: Entry
+    lines: list[tuple[str, ...]]
+    height: float
+
+
+def _pages(table: Table, shown: Sequence[int], widths: Sequence[float], room: float) -> list[list[_Placed]]:
+    """Rows shared out; a heading stays with the row below it and is repeated where its group goes on."""
+    pages: list[list[_Placed]] = []
+    page: list[_Placed] = []
+    used = 0.0
+    heading: Entry | None = None
+    for entry in table.entries:
+        if not entry.cells:
+            heading = entry
+            if used + _GROUP + 2 * _LEAST_ROW > room:
+                pages.append(page)
+                page, used = [], 0.0
+            page.append(_Placed(entry, [], _GROUP))
+            used += _GROUP
+            continue
+        lines = _lines(table, shown, widths, entry)
+        height = _height(table, shown, lines)
+        if used + height > room and page:
+            pages.append(page)
+            page, used = [], 0.0
+            if heading is not None:
+                page.append(_Placed(Entry((), heading.of, f"{heading.heading} (continued)"), [], _GROUP))
+                used = _GROUP
+        page.append(_Placed(entry, lines, height))
+        used += height
+    if page:
+        pages.append(page)
+    return pages
+
+
+def _heads(parts: list[Primitive], table: Table, shown: Sequence[int], widths: Sequence[float], gap: float, area: Box) -> None:
+    x = area.left
+    for n, width in zip(shown, widths, strict=True):
+        parts.append(Label(x, area.top + 3.5, table.columns[n].head, NORMAL))
+        x += width + gap
+    parts.append(Line(((area.left, area.top + 5.5), (area.right, area.top + 5.5)), MEDIUM))
+
+
+def _body(
+    parts: list[Primitive],
+    table: Table,
+    shown: Sequence[int],
+    widths: Sequence[float],
+    gap: float,
+    area: Box,
+    page: Sequence[_Placed],
+) -> None:
+    y = area.top + _HEAD - 2.0
+    for placed in page:
+        entry = placed.entry
+        if entry.cells:
+            x = area.left
+            for n, width, lines in zip(shown, widths, placed.lines, strict=True):
+                _cell(parts, table.columns[n], entry.cells[n], lines, x, y, entry.of)
+                x += width + gap
+        else:
+            parts.append(Label(area.left, y + 6.2, entry.heading, DESIGNATION, bold=True, of=entry.of))
+        y += placed.height
+        parts.append(Line(((area.left, y), (area.right, y)), NARROW, of=entry.of))
+
+
+def _cell(parts: list[Primitive], column: Column, cell: Cell, lines: Sequence[str], x: float, y: float, of: str) -> None:
+    if column.ticks:
+        for left in (x, x + _TICK + 1.0):
+            top = y + (_LEAST_ROW - _TICK) / 2
+            corners = ((left, top), (left + _TICK, top), (left + _TICK, top + _TICK), (left, top + _TICK))
+            parts.append(Line(corners, NARROW, closed=True, of=of))
+        return
+    base = y + _LEAST_ROW / 2 + column.height / 2 - (0.25 if column.height == DESIGNATION else 0.0)
+    for number, line in enumerate(lines):
+        parts.append(Label(x, base + number * line_pitch(column.height), line, column.height, of=cell.of or of, link=cell.link))
+
+
+def _notes(parts: list[Primitive], table: Table, area: Box) -> None:
+    pitch = line_pitch(NORMAL)
+    for number, line in enumerate(line for note in table.notes for line in broken(note, area.width)):
+        parts.append(Label(area.left, area.top + 3.0 + number * pitch, line))

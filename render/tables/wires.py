@@ -1,0 +1,161 @@
+"""The wire list and the cable list: every conductor with both its ends, every cable with its route and its screens."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from netdsl.model.plant import CableScreen, Plant
+from netdsl.network.types import CableUse, Network, Run
+from netdsl.quantities import number_text
+from render.drawings.cable_ends import how_text, length_text, spare_cores, type_text
+from render.drawings.terminal_words import mark_text, section_text
+from render.drawings.terminals import size_of, terminal_sheet_keys
+from render.sheet import DESIGNATION, Sheet
+from render.tables.grid import Cell, Column, Entry, Table, table_sheets
+
+_CAUTION = "Isolate, lock off, wait for the DC link to discharge, prove dead. Skilled persons only; local codes prevail."
+_MARKS = "Boxes: wired, checked. A conductor without a mark carries its two ends as its mark."
+_LAID = "Boxes: laid, checked."
+
+_WIRE_COLUMNS = (
+    Column("from", DESIGNATION, 62.0, 24.0),
+    Column("done", ticks=True),
+    Column("to", DESIGNATION, 62.0, 24.0),
+    Column("done", ticks=True),
+    Column("cable", DESIGNATION, 40.0, 16.0),
+    Column("core or colour", most=20.0, least=10.0),
+    Column("section", most=24.0, least=14.0),
+    Column("mark", most=40.0, least=12.0),
+    Column("along", most=40.0, least=16.0),
+    Column("length", most=18.0, least=10.0),
+    Column("remarks", most=50.0, least=20.0),
+)
+_CABLE_COLUMNS = (
+    Column("cable", DESIGNATION, 44.0, 20.0),
+    Column("done", ticks=True),
+    Column("type", most=50.0, least=26.0),
+    Column("length", most=30.0, least=14.0),
+    Column("from", DESIGNATION, 50.0, 22.0),
+    Column("to", DESIGNATION, 50.0, 22.0),
+    Column("along", most=44.0, least=18.0),
+    Column("cores used", most=20.0, least=16.0),
+    Column("spare", most=30.0, least=14.0),
+    Column("screen", most=56.0, least=24.0),
+    Column("what for", most=50.0, least=20.0),
+)
+
+
+def wire_list_sheets(network: Network, keys: Mapping[str, str] | None = None) -> list[Sheet]:
+    """The wire list, then the cable list, function by function, without frames.
+
+    `keys`: what `terminal_sheet_keys` gave, where the caller has it; ends lead to the drawings that show them.
+    """
+    known = terminal_sheet_keys(network) if keys is None else keys
+    size = size_of(network)
+    project = network.plant.project.title
+    wires = Table(
+        "wires", "WL", "Wire list", "Wire list", project, _WIRE_COLUMNS, tuple(_wire_entries(network, known)), (_MARKS, _CAUTION)
+    )
+    cables = Table(
+        "cables",
+        "CL",
+        "Cable list",
+        "Cable list",
+        project,
+        _CABLE_COLUMNS,
+        tuple(_cable_entries(network, known)),
+        (_LAID, _CAUTION),
+    )
+    return table_sheets(wires, size) + table_sheets(cables, size)
+
+
+def _heading(plant: Plant, function: str) -> Entry:
+    if not function:
+        return Entry((), "", "Common part")
+    title = plant.functions[function].title if function in plant.functions else ""
+    return Entry((), function, f"{function} {title}".strip())
+
+
+def _wire_entries(network: Network, keys: Mapping[str, str]) -> Iterable[Entry]:
+    by_function: dict[str, list[Run]] = {}
+    for run in network.runs.values():
+        by_function.setdefault(run.conductor.function, []).append(run)
+    twins = _twin_terminals(network)
+    for function in ("", *network.plant.functions):
+        runs = by_function.get(function)
+        if runs:
+            yield _heading(network.plant, function)
+            for run in sorted(runs, key=lambda run: bool(run.conductor.cable)):
+                yield _wire(run, keys, twins)
+
+
+def _twin_terminals(network: Network) -> dict[str, str]:
+    """Of each chain with twin ferrules, the terminals at which two of its conductors meet."""
+    seen: dict[tuple[str, str], int] = {}
+    for conductor in network.plant.conductors.values():
+        for end in conductor.ends if conductor.twin and conductor.chain else ():
+            seen[conductor.chain, end.id] = seen.get((conductor.chain, end.id), 0) + 1
+    return {f"{chain} {end}": end for (chain, end), count in seen.items() if count > 1}
+
+
+def _wire(run: Run, keys: Mapping[str, str], twins: Mapping[str, str]) -> Entry:
+    conductor = run.conductor
+    first, second = conductor.ends
+    remarks = [conductor.text]
+    remarks += [f"twin ferrule at {end.id}" for end in conductor.ends if f"{conductor.chain} {end.id}" in twins]
+    cells = (
+        Cell(first.id, first.id, keys.get(first.id, "")),
+        Cell(),
+        Cell(second.id, second.id, keys.get(second.id, "")),
+        Cell(),
+        Cell(conductor.cable or "", conductor.cable or ""),
+        Cell(conductor.core if conductor.cable else run.colour or ""),
+        Cell(section_text(run)),
+        Cell(mark_text(run)),
+        Cell(", ".join(run.routes)),
+        Cell(f"{number_text(run.length_m)} m" if run.length_m is not None else ""),
+        Cell(", ".join(text for text in remarks if text)),
+    )
+    return Entry(cells, run.id)
+
+
+def _cable_entries(network: Network, keys: Mapping[str, str]) -> Iterable[Entry]:
+    by_function: dict[str, list[CableUse]] = {}
+    for use in network.cables.values():
+        by_function.setdefault(use.cable.function, []).append(use)
+    for function in ("", *network.plant.functions):
+        uses = by_function.get(function)
+        if uses:
+            yield _heading(network.plant, function)
+            for use in uses:
+                yield _cable(network.plant, use, keys)
+
+
+def _cable(plant: Plant, use: CableUse, keys: Mapping[str, str]) -> Entry:
+    cable = use.cable
+    spare = spare_cores(cable, plant)
+    said = f"{', '.join(spare)}{f', {cable.spare}' if cable.spare else ''}" if spare else ""
+    ends = [", ".join(devices) for devices in use.devices]
+    first, second = (keys.get(devices[0], "") if devices else "" for devices in use.devices)
+    cells = (
+        Cell(cable.id, cable.id),
+        Cell(),
+        Cell(type_text(cable)),
+        Cell(length_text(cable)),
+        Cell(ends[0], cable.id, first),
+        Cell(ends[1], cable.id, second),
+        Cell(", ".join(cable.routes)),
+        Cell(f"{len(cable.cores) - len(spare)} of {len(cable.cores)}"),
+        Cell(said),
+        Cell("; ".join(_screen(screen) for screen in cable.screens)),
+        Cell(cable.title),
+    )
+    return Entry(cells, cable.id)
+
+
+def _screen(screen: CableScreen) -> str:
+    """Both ends of a screen in words."""
+    pair = f"pair {screen.pair} " if screen.pair else ""
+    ends = [f"{how_text(end)} {end.device}{f':{end.terminal}' if end.terminal else ''}" for end in screen.ends]
+    ends += ["unterminated"] * (2 - len(ends))
+    return pair + ", ".join(ends)
