@@ -34,7 +34,14 @@ class _Place:
 
 
 def drawn(
-    stack: Stack, index: int, numbers: Sequence[str], function: str, live: LiveCircuits, link: Callable[[str], str], size: str
+    stack: Stack,
+    index: int,
+    numbers: Sequence[str],
+    function: str,
+    live: LiveCircuits,
+    shades: Sequence[str],
+    link: Callable[[str], str],
+    size: str,
 ) -> tuple[Primitive, ...]:
     """Primitives of sheet `index` of `stack`, whose sheets have `numbers`. `link`: key of another sheet for a designation."""
     area = drawing_area(size)
@@ -49,7 +56,7 @@ def drawn(
         )
     shown = any(point.live for piece in page for point in piece.laid.block.points.values())
     notes = notes_area(size)
-    _notes(pen, notes, remarks(function, live if shown else None, notes.width))
+    _notes(pen, notes, remarks(function, live if shown else None, shades, notes.width))
     return tuple(pen.parts)
 
 
@@ -172,9 +179,9 @@ def _bridge(pen: Pen, piece: Piece, place: _Place, bridge: Bridge, ways: Sequenc
     pen.bridge(bridge.lane, [place.lines[row] for row in ways], (top, bottom), f"{piece.laid.block.id}:{bridge.names[0]}")
 
 
-def remarks(function: str, live: LiveCircuits | None, width: float) -> list[str]:
+def remarks(function: str, live: LiveCircuits | None, shades: Sequence[str], width: float) -> list[str]:
     """Lines for who wires from a sheet of `function`, the caution last."""
-    words = [_SIGNS, _MARKS]
+    words = [_SIGNS, _MARKS, *shades]
     if function:
         words.append(f"A name without = belongs to {function}, or to the common part where {function} has none of that name.")
     if live is not None and live.isolators:
@@ -182,11 +189,11 @@ def remarks(function: str, live: LiveCircuits | None, width: float) -> list[str]
     return [line for text in (" ".join(words), _CAUTION) for line in broken(text, width)]
 
 
-def remarks_above(function: str, live: LiveCircuits, size: str) -> float:
+def remarks_above(function: str, live: LiveCircuits, shades: Sequence[str], size: str) -> float:
     """How far above their area the remarks of a sheet may begin, mm: a narrow sheet gives them too little room."""
     area = notes_area(size)
     held = 1 + int((area.height - 3.5) / PITCH)
-    return max(len(remarks(function, live, area.width)) - held, 0) * PITCH
+    return max(len(remarks(function, live, shades, area.width)) - held, 0) * PITCH
 
 
 def _notes(pen: Pen, area: Box, lines: Sequence[str]) -> None:

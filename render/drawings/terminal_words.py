@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from netdsl.model.plant import Device, Role, Terminal
+from netdsl.model.plant import Device, Plant, Role, Terminal
 from netdsl.network.types import Run
 from netdsl.quantities import Quantity, number_text
 
@@ -50,6 +50,11 @@ def mark_text(run: Run) -> str:
     first, second = (end.id for end in run.conductor.ends)
     joined = {glue.join(pair) for glue in ("/", " / ", " -- ", "--", " ") for pair in ((first, second), (second, first))}
     return "" if run.mark in joined or run.mark == run.id else run.mark
+
+
+def shade_words(plant: Plant) -> list[str]:
+    """What the project's own colour words mean: `DBU: BU, dark blue.`"""
+    return [f"{word}: {', '.join(text for text in meaning if text)}." for word, meaning in plant.shades.items()]
 
 
 def ferrule_text(run: Run, twin: bool) -> str:

@@ -11,6 +11,7 @@ from render.drawings.live import LiveCircuits, live_circuits
 from render.drawings.terminal_page import drawn, remarks_above
 from render.drawings.terminal_pages import Stack, stacked
 from render.drawings.terminal_rows import Block, BlockMaker
+from render.drawings.terminal_words import shade_words
 from render.layout.fonts import Box
 from render.layout.frame import drawing_area
 from render.sheet import Sheet
@@ -71,7 +72,9 @@ def _drawings(network: Network, live: LiveCircuits, size: str) -> list[_Drawing]
     taken: set[str] = set()
     whole = drawing_area(size)
     for function in ("", *network.plant.functions):
-        area = Box(whole.left, whole.top, whole.right, whole.bottom - remarks_above(function, live, size))
+        area = Box(
+            whole.left, whole.top, whole.right, whole.bottom - remarks_above(function, live, shade_words(network.plant), size)
+        )
         for number, group in enumerate(_grouped(by_function.get(function, ())), start=1):
             result.append(_drawing(function, number, group, area, taken))
     return result
@@ -144,5 +147,5 @@ def _sheets(network: Network, drawing: _Drawing, keys: Mapping[str, str], live: 
             found = keys.get(identity) or keys.get(identity.partition(":")[0], "")
             return found if found != key else ""
 
-        primitives = drawn(drawing.stack, index, numbers, drawing.function, live, link, size)
+        primitives = drawn(drawing.stack, index, numbers, drawing.function, live, shade_words(network.plant), link, size)
         yield Sheet(key, number, drawing.title, KIND, part_of, primitives, size)

@@ -28,6 +28,9 @@ def broken(text: str, width: float, height: float = NORMAL, bold: bool = False) 
     current = ""
     for word in clean.split(" "):
         glue = " " if current else ""
+        if current and not fits(current + glue + word, width, height, bold) and fits(word, width, height, bold):
+            lines.append(current)
+            current, glue = "", ""
         for piece in _SOFT.split(word):
             if current and not fits(current + glue + piece, width, height, bold):
                 lines.append(current)

@@ -8,7 +8,7 @@ from netdsl.model.plant import CableScreen, Plant
 from netdsl.network.types import CableUse, Network, Run
 from netdsl.quantities import number_text
 from render.drawings.cable_ends import how_text, length_text, spare_cores, type_text
-from render.drawings.terminal_words import mark_text, section_text
+from render.drawings.terminal_words import mark_text, section_text, shade_words
 from render.drawings.terminals import size_of, terminal_sheet_keys
 from render.sheet import DESIGNATION, Sheet
 from render.tables.grid import Cell, Column, Entry, Table, table_sheets
@@ -40,7 +40,7 @@ _CABLE_COLUMNS = (
     Column("along", most=44.0, least=18.0),
     Column("cores used", most=20.0, least=16.0),
     Column("spare", most=30.0, least=14.0),
-    Column("screen", most=56.0, least=24.0),
+    Column("screen", most=66.0, least=24.0),
     Column("what for", most=50.0, least=20.0),
 )
 
@@ -53,9 +53,8 @@ def wire_list_sheets(network: Network, keys: Mapping[str, str] | None = None) ->
     known = terminal_sheet_keys(network) if keys is None else keys
     size = size_of(network)
     project = network.plant.project.title
-    wires = Table(
-        "wires", "WL", "Wire list", "Wire list", project, _WIRE_COLUMNS, tuple(_wire_entries(network, known)), (_MARKS, _CAUTION)
-    )
+    notes = (" ".join((_MARKS, *shade_words(network.plant))), _CAUTION)
+    wires = Table("wires", "WL", "Wire list", "Wire list", project, _WIRE_COLUMNS, tuple(_wire_entries(network, known)), notes)
     cables = Table(
         "cables",
         "CL",
