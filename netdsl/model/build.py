@@ -50,7 +50,7 @@ def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
     if not texts.main:
         return None, arranged(texts.findings)
     desk = Desk()
-    desk.findings += texts.findings
+    desk.take_reading(texts.findings)
     statements = [statement for each in texts.trees for statement in each.statements]
     project = _heads(statements, desk)
     data = short.project_data(project, desk)
@@ -87,7 +87,10 @@ def _heads(statements: list[tree.Statement], desk: Desk) -> tree.Project | None:
         elif isinstance(statement, tree.Scheme):
             _own(statement, desk.schemes, "scheme", desk)
     for name, part in desk.part_texts.items():
+        faults = len(desk.findings)
         desk.parts[name] = make_part(part, desk)
+        if len(desk.findings) > faults or any(True for _ in desk.broken_lines(part.span)):
+            desk.faulty_parts.add(name)
     return project
 
 
@@ -124,6 +127,7 @@ def _declarations(flat: Flat, desk: Desk) -> None:
         if isinstance(statement, tree.Declaration) and statement.keyword == "route":
             declare_route(statement, scope, desk)
     for statement, scope in flat:
+        known, faults = len(desk.declared), len(desk.findings)
         match statement:
             case tree.Declaration(keyword=keyword) if keyword not in ("place", "route"):
                 declare(statement, scope, desk)
@@ -135,6 +139,10 @@ def _declarations(flat: Flat, desk: Desk) -> None:
                 named = designation(statement.name, scope, desk)
                 if named is not None:
                     desk.declare(*named, scope, named[1])
+        if len(desk.declared) > known and (len(desk.findings) > faults or any(True for _ in desk.broken_lines(statement.span))):
+            identity = next(reversed(desk.declared))
+            desk.incomplete.add(identity)
+            desk.doubtful.add(identity)
 
 
 def _settings(flat: Flat, desk: Desk) -> None:

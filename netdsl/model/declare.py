@@ -245,7 +245,8 @@ def _busbar(device: Device, statement: Declaration, scope: Scope, desk: Desk) ->
 
 
 def _need_place(place: str, attrs: tuple[Attr, ...], device: Device, scope: Scope, desk: Desk) -> None:
-    if not place and not scope.place and not any(attr.key.text == "at" for attr in attrs):
+    said = place or scope.place or any(attr.key.text == "at" for attr in attrs)
+    if not said and not any(True for _ in desk.broken_lines(device.whole)):
         desk.fault(
             "missing-value",
             device.span,
@@ -280,6 +281,9 @@ def _device(device: Device, statement: Declaration, scope: Scope, desk: Desk) ->
             if value is not None:
                 ratings[key] = value
     _need_place(place, statement.attrs, device, scope, desk)
+    if part.name in desk.faulty_parts:
+        desk.incomplete.add(device.id)
+        desk.doubtful.add(device.id)
     terminals = dict(part.terminals)
     if part.kind in ("earth-bar", "screen-bar"):
         terminals.update(_ways(part, ratings, device, scope, desk))

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from netdsl.findings import Finding, Related, Severity, Span
+from netdsl.findings import Finding, Related, Severity, Source, Span
 from netdsl.model.plant import (
     Cable,
     Conductor,
@@ -59,6 +60,8 @@ class Desk:
     def __init__(self) -> None:
         self.findings: list[Finding] = []
         self.doubtful: set[str] = set()
+        self.incomplete: set[str] = set()  # identities whose own declaration has a fault: their terminals may be missing
+        self._broken: dict[Source, list[int]] = {}  # where a text could not be read
         self.places: dict[str, Place] = {}
         self.functions: dict[str, FunctionScope] = {}
         self.devices: dict[str, Device] = {}
@@ -72,6 +75,7 @@ class Desk:
         self.reference_points: list[ReferencePoint] = []
         self.interlocks: list[InterlockPair] = []
         self.shades: dict[str, tuple[str, str]] = {}
+        self.faulty_parts: set[str] = set()
         self.part_texts: dict[str, Part] = {}
         self.parts: dict[str, PartType | None] = {}
         self.schemes: dict[str, Scheme] = {}
@@ -98,6 +102,24 @@ class Desk:
             related = (Related("in this line of the scheme", span), *related)
             span = scope.use
         self.findings.append(Finding(rule, severity, message, remedy, span, subjects, "netdsl language", related))
+
+    def take_reading(self, findings: Iterable[Finding]) -> None:
+        """Take over what reading the texts found."""
+        self.findings += findings
+        for finding in findings:
+            if finding.severity is Severity.ERROR:
+                self._broken.setdefault(finding.span.source, []).append(finding.span.start)
+        for places in self._broken.values():
+            places.sort()
+
+    def broken_lines(self, span: Span) -> Iterable[Span]:
+        """The whole lines inside `span` that could not be read."""
+        places = self._broken.get(span.source, [])
+        for n in range(bisect_left(places, span.start), bisect_right(places, span.end)):
+            text, place = span.source.text, places[n]
+            start = max(text.rfind("\n", 0, place), text.rfind("\r", 0, place)) + 1
+            end = min((at for at in (text.find("\n", place), text.find("\r", place)) if at >= 0), default=len(text))
+            yield Span(span.source, start, end)
 
     def doubt(self, span: Span, scope: Scope | None) -> None:
         """Let no rule judge the designations that `span` mentions: what it says could not be read."""

@@ -216,7 +216,10 @@ def terminals_of(thing: Device | Place) -> Mapping[str, Terminal] | tuple[str, .
 
 
 def unknown_terminal(thing: Device | Place, name: str, span: Span, scope: Scope, desk: Desk, whole: Span) -> None:
-    """Note that `thing` has no terminal `name`."""
+    """Note that `thing` has no terminal `name`; where its own declaration has a fault, that says enough."""
+    if thing.id in desk.incomplete:
+        desk.doubt(whole, scope)
+        return
     known = list(terminals_of(thing))
     levels = [other for other in known if other.rpartition(".")[0] == name]
     near = nearest(name, known)
@@ -241,6 +244,9 @@ def _by_role(role: Role, thing: Device | Place, scope: Scope, desk: Desk, whole:
             return None
         index = number
     wanted = role.name.text
+    if thing.id in desk.incomplete:
+        desk.doubt(whole, scope)
+        return None
     terminals = list(thing.terminals.values()) if isinstance(thing, Device) else []
     matches = [terminal.name for terminal in terminals if wanted in terminal.functions]
     if not matches or role.index is not None:

@@ -33,8 +33,12 @@ def _walk(statements: Iterable[Statement], scope: Scope, desk: Desk, flat: Flat,
             _use(statement, scope, desk, flat, schemes)
         elif isinstance(statement, Bad):
             desk.doubt(statement.span, scope)
+            for line in desk.broken_lines(statement.span):
+                desk.doubt(line, scope)
         elif len(flat) < MAX_STATEMENTS:
             flat.append((statement, scope))
+            for line in desk.broken_lines(statement.span):
+                desk.doubt(line, scope)
 
 
 def _function(function: Function, scope: Scope, desk: Desk, flat: Flat, schemes: tuple[str, ...]) -> None:

@@ -191,3 +191,21 @@ def test_a_finding_in_a_scheme_points_at_the_use(tmp_path: Path) -> None:
     _, findings = read(tmp_path, HEAD + "device -K1 box2 at=+MCP\nscheme a(k) {\n  wire $k:1 to $k:9\n}\nuse a k=-K1\n")
     assert [finding.span.text for finding in findings] == ["use a k=-K1"]
     assert [related.span.text for related in findings[0].related] == ["9"]
+
+
+CASCADES = [
+    "strip -X1 at=+MCP {\n  :1..0 2.5mm2\n}\ndevice -K1 box2 at=+MCP\nwire -K1:1 to -X1:1\nwire -K1:2 to -X1:2",
+    "strip -X1 at=+MCP {\n  :1..9 2.5mm2 ] \n}\ndevice -K1 box2 at=+MCP\nwire -K1:1 to -X1:1\nwire -K1:2 to -X1:2",
+    "part p {\n  kind = relay\n  terminal :1 :2 contakt\n}\ndevice -K1 p at=+MCP\nwire -K1:1 to -K1:2",
+    "part p {\n  kind = relay\n  terminal :1 : contact ]\n}\ndevice -K1 p at=+MCP\nwire -K1:1 to -K1:2",
+    "device -K1 box2 at+MCP\ndevice -K2 box2 at=+MCP\nwire -K1:1 to -K2:2",
+    "device -K1 boks at=+MCP\ndevice -K2 box2 at=+MCP\nwire -K1:1 to -K2:2\nset -K1 mode=slow\nfit box2 on -K1",
+    "function =A at=+NO {\n  device -K1 box2\n  device -K2 box2\n  wire -K1:1 to -K2:1\n}",
+    "cable -W1 4Q10 {\n  BN -G0:L1 to -G0:L2\n}\nallow earth-loop on -W1 because \"x\"",
+]
+
+
+@pytest.mark.parametrize("text", CASCADES)
+def test_a_faulty_declaration_speaks_alone(tmp_path: Path, text: str) -> None:
+    _, findings = read(tmp_path, HEAD + text + "\n")
+    assert len(findings) == 1, findings
