@@ -142,11 +142,13 @@ def _flow(contents: list[_Row], notes: list[_Row], area: Box, project: ProjectDa
         top = area.top
         if not pages:
             top = _heading(parts, project, area)
-        contents = _column(parts, contents, lefts[0], top, area.bottom, width)
-        if notes:
-            notes = _column(parts, notes, lefts[1], top, area.bottom, width)
-        else:
-            contents = _column(parts, contents, lefts[1], top, area.bottom, width)
+        contents, _ = _column(parts, contents, lefts[0], top, area.bottom, width)
+        said, y = bool(notes), top
+        notes, y = _column(parts, notes, lefts[1], top, area.bottom, width)
+        if contents and not notes:
+            more = [_Row(((0.0, "Contents, continued"),), head=True, page="page", above=6.0), *contents] if said else contents
+            rest, _ = _column(parts, more, lefts[1], y, area.bottom, width, began=said)
+            contents = rest[-len(contents) :] if rest else []
         pages.append(parts)
     return pages
 
@@ -161,20 +163,21 @@ def _heading(parts: list[Primitive], project: ProjectData, area: Box) -> float:
     return area.top + 18.0
 
 
-def _column(parts: list[Primitive], rows: list[_Row], left: float, top: float, bottom: float, width: float) -> list[_Row]:
-    """Set as many of `rows` as fit between `top` and `bottom`, and give the others."""
+def _column(
+    parts: list[Primitive], rows: list[_Row], left: float, top: float, bottom: float, width: float, began: bool = False
+) -> tuple[list[_Row], float]:
+    """Set as many of `rows` as fit between `top` and `bottom`, and give the others and where it ends. `began`: something
+    stands above."""
     y = top
     for index, row in enumerate(rows):
-        first = y == top
+        first = y == top and not began
         height = row.height - (row.above if first else 0.0)
         least = height + (_PITCH if row.head else 0.0)  # a heading keeps its first row
         if y + least > bottom:
-            if first and not row.head:
-                break
-            return rows[index:]
+            return rows[index:], y
         y += height
         _set(parts, row, left, y, width)
-    return []
+    return [], y
 
 
 def _set(parts: list[Primitive], row: _Row, left: float, y: float, width: float) -> None:

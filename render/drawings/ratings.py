@@ -61,13 +61,15 @@ def rating_lines(device: Device) -> tuple[str, ...]:
 
 
 def _line(device: Device, names: Iterable[str]) -> str:
-    words = []
+    """The values of `names` that are stated; a characteristic (`C`, `gG`, `AC-3`) goes before its current without a comma."""
+    text = ""
     for entry in names:
         prefix, _, name = entry.rpartition(" ")
         value = rating(device, name)
         if value:
-            words.append(f"{prefix} {value}" if prefix else value)
-    return " ".join(words)
+            text += f"{prefix} {value}" if prefix else value
+            text += " " if name in ("curve", "utilisation") else ", "
+    return text.rstrip(", ")
 
 
 def _coil_line(coil: Consumer) -> str:

@@ -24,8 +24,10 @@ KEY = "single-line"
 _LINE_AT = 20.0  # the line of a column, right of the column's border, mm
 _WIDEST, _NARROWEST = 84.0, 66.0  # pitch of columns, mm
 _LOAD_ROOM, _LOAD_GAP = 24.0, 4.0  # least height of the row of loads above the band, and what keeps them apart, mm
-_BAR_DROP = 13.0  # from the head of the area to a bar without trunk, mm
+_BAR_DROP = 14.0  # from the head of the area to a bar without trunk, mm
 _TRUNK_ROOM = 72.0  # width for the labels of the supply, mm
+_TOTALS_ROOM = 31.0  # from the head of the area to a bar, where the sums of a supply stand, mm
+_REFERENCE = 32.0  # room for a reference beside a bar's name, mm
 _ABOVE_BAR = 8.0  # room for the bar's own label, mm
 _TRUNK_SHARE = 0.3  # of the area's height that a trunk may take to stand at ease
 
@@ -146,7 +148,7 @@ class _Diagram:
 
     def _bar_y(self, parts: list[_Part], share: float) -> float:
         tallest = max((self._trunk_height(part.group, share) for part in parts if part.begins), default=0.0)
-        return self.area.top + max(_BAR_DROP, tallest)
+        return self.area.top + max(_BAR_DROP, tallest, _TOTALS_ROOM if tallest else 0.0)
 
     def _trunk_share(self, parts: list[_Part]) -> float:
         """How far trunks may stretch: to their share of the sheet."""
@@ -198,13 +200,14 @@ class _Diagram:
         draft = columns.draft
         if group.origin:
             draft.anchors[f"head {group.origin}"] = (x, bar_y)
-            draft.primitives.append(Line(((x, bar_y - 7.0), (x, bar_y)), WIDE, of=group.origin))
+            draft.primitives.append(Line(((x, bar_y - 13.0), (x, bar_y)), WIDE, of=group.origin))
             tip = bar_y - 1.5
             draft.primitives.append(
                 Line(((x, tip), (x - 1, tip - 2.6), (x + 1, tip - 2.6)), MEDIUM, (), True, True, group.origin)
             )
-            text = f"from {group.origin}, " + "{}"
-            draft.refer(Label(x + 2.5, bar_y - 3.5, text, of=group.origin), f"at {group.origin}", text)
+            text = shorten(f"from {group.origin}", columns.pitch - 6.0)
+            draft.primitives.append(Label(x + 2.5, bar_y - 10.5, text, of=group.origin))
+            draft.refer(Label(x + 2.5, bar_y - 6.5, "", of=group.origin), f"at {group.origin}", "{}")
             return
         if not group.trunk:
             draft.primitives.append(Label(x, bar_y - 2.5, "not fed from any supply"))
@@ -254,25 +257,25 @@ class _Diagram:
         number = int(draft.key.rsplit("-", 1)[1])
         draft.anchors[f"bar {part.index} {number} left"] = (left, y)
         draft.anchors[f"bar {part.index} {number} right"] = (right, y)
-        start = columns.x(at) + 3.0
-        room = part.width * columns.pitch - _LINE_AT - 6.0
+        start, end = columns.x(at) + 3.0, columns.x(at + part.width) - 14.0
         if not part.begins:
             draft.refer(Label(left, y - 2.2, "", of=name), f"bar {part.index} {number - 1} right", "← {}")
-            start = left + 40.0
-            room -= 25.0
+            start = left + _REFERENCE
         if not part.ends:
             draft.refer(Label(right, y - 2.2, "", anchor="end", of=name), f"bar {part.index} {number + 1} left", "→ {}")
-            room -= 40.0
+            end = right - _REFERENCE
         if not (part.begins and group.origin):
-            self._bar_name(draft, group, start, y - 2.2, room)
+            self._bar_name(draft, group, start, y - 2.2, end - start)
 
     def _bar_name(self, draft: Draft, group: Group, x: float, y: float, room: float) -> None:
         """Designation, kind of current, rating and place of a bar."""
         devices = self.network.plant.devices
         if group.bar:
-            draft.primitives.append(Label(x, y, group.bar, DESIGNATION, of=group.bar))
-            draft.anchors[f"at {group.bar}"] = (x, y)
             used = text_width(group.bar, DESIGNATION) + 3.0
+            if used > room:  # its name stands on the sheets before and behind
+                return
+            draft.primitives.append(Label(x, y, group.bar, DESIGNATION, of=group.bar))
+            draft.anchors.setdefault(f"at {group.bar}", (x, y))
             x, room = x + used, room - used
         source = devices[group.trunk[0].device if group.trunk else self.feeders.path(group.origin)[0]]
         bar = devices[group.bar] if group.bar else None
