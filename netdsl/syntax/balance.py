@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from netdsl.findings import Related, Source, Span
 from netdsl.syntax.lexer import Token
-from netdsl.syntax.words import BLOCKS, STATEMENTS
+from netdsl.syntax.words import BLOCKS, STATEMENTS, USAGE
 
 MAX_DEPTH = 100
 Report = Callable[..., None]
@@ -83,7 +83,12 @@ class _Balancer:
 
     def run(self) -> list[Token]:
         """The balanced tokens."""
+        skipped = -1
         for number, line in enumerate(self.lines):
+            if self.missing < 0 and number > skipped:
+                skipped = self._orphans(number)
+            if number <= skipped:
+                continue
             following = self._indent(self.lines[number + 1][0]) if number + 1 < len(self.lines) else -1
             if not self._line(line, following):
                 break
@@ -116,7 +121,7 @@ class _Balancer:
                     self._too_deep(token)
                     return False
             elif token[0] == "RBRACE" and token is not first:
-                if not self.stack:
+                if not self.stack or (self.missing < 0 and first[0] == "RBRACE"):
                     self._stray(token)
                     continue
                 self.stack.pop()
@@ -125,6 +130,29 @@ class _Balancer:
             self.last = line[-1][3]
             self.out.append(("NEWLINE", "", self.last, self.last))
         return True
+
+    def _orphans(self, number: int) -> int:
+        """Where lines of a body stand without the line that opens their block: the number of its `}`, else -1.
+
+        They are reported once and left out.
+        """
+        first = self.lines[number][0]
+        if self.stack and self.stack[-1].keyword not in ("function", "scheme"):
+            return -1
+        if not (first[0] in ("TERMS", "KEY") or (first[0] == "WORD" and first[1] not in STATEMENTS)):
+            return -1
+        indent = self._indent(first)
+        for after in range(number + 1, min(number + MAX_DEPTH, len(self.lines))):
+            line = self.lines[after]
+            depth = self._indent(line[0])
+            if line[0][0] == "RBRACE" and depth < indent and depth > (self.stack[-1].indent if self.stack else -1):
+                self.missing += 1
+                message = "lines of a block stand here without the line that opens it"
+                self.report("syntax", message, f"put it before them, for instance `{USAGE['cable']}`", self._head([first]))
+                return after
+            if depth != indent or (line[0][0] == "WORD" and line[0][1] in STATEMENTS) or line[-1][0] == "LBRACE":
+                return -1
+        return -1
 
     # --- a closing brace ------------------------------------------------------------------------------------------
     def _closing(self, brace: Token, indent: int) -> bool:
@@ -180,6 +208,11 @@ class _Balancer:
             return line
         word = _keyword(line[0])
         last = line[-1]
+        doubled = len(line) > 1 and line[-2][0] == "LBRACE"
+        if last[0] == "LBRACE" and self.missing > 0 and doubled:
+            self.missing -= 1
+            self.report("stray-brace", "`{` stands twice", "delete one", Span(self.source, last[2], last[3]))
+            return line[:-1]
         if last[0] == "LBRACE" and self.missing > 0 and following <= indent and (len(line) == 1 or word in STATEMENTS - set(BLOCKS)):
             self.missing -= 1
             self.report("stray-brace", "`{` opens no block here", "delete it", Span(self.source, last[2], last[3]))

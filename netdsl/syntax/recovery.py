@@ -38,6 +38,7 @@ class Recovery:
         self.findings: list[Finding] = []
         self.nodes = Nodes(source, self._bad_term)
         self.silent_to = -1  # nothing more is said up to this offset: its line has its finding
+        self.unclosed: set[int] = set()  # where unclosed strings begin: their line has its finding
         self.line_end = -1  # where the line being mended ends
         self.last_error = -1
         self.repeats = 0
@@ -45,6 +46,8 @@ class Recovery:
     # --- speaking -------------------------------------------------------------------------------------------------
     def report(self, rule: str, message: str, remedy: str, span: Span, related: tuple[Related, ...] = ()) -> None:
         """Add a finding; beyond the limit they are dropped."""
+        if rule == "unclosed-string":
+            self.unclosed.add(span.start)
         if len(self.findings) < MAX_FINDINGS:
             self.findings.append(Finding(rule, Severity.ERROR, message, remedy, span, related=related))
 
@@ -139,8 +142,12 @@ class Recovery:
         while self.tokens[end][0] not in ("NEWLINE", "$END"):
             end += 1
         self.line_end = self.tokens[end][2]
-        if position == start:
+        if self.unclosed and any(other[0] == "STRING" and other[2] in self.unclosed for other in self.tokens[start:end]):
+            self.silent_to = max(self.silent_to, self.line_end)
+        last = self.values[-1] if self.values else None
+        if position == start or (isinstance(last, tuple) and last[0] == "NEWLINE"):
             self._settle()
+            start = position
         for mend in (self._mend_value, self._mend_brace, self._mend_spacing, self._mend_word):
             mended = mend(position, start)
             if mended is not None:
@@ -329,14 +336,14 @@ class Recovery:
         first = tokens[start]
         known = first[1] in words.STATEMENTS
         if first[1] in words.BLOCKS or not known:
-            keyword = first[1] if first[1] in words.BLOCKS else self._sniff(position)
+            keyword = first[1] if first[1] in words.BLOCKS else self._sniff(first, position)
             self._drop_line()
             if keyword and self.accepts(keyword):
                 self._header(keyword, start, position)
                 if self.accepts("LBRACE"):
                     return position
             self._bad(start, position)
-            return self._closing(position) + 1
+            return min(self._closing(position) + 2, len(self.tokens) - 1)
         tokens[self._closing(position)] = ("SKIP", "", 0, 0)
         if self.accepts("NEWLINE") and not self._at_line():
             return position + 1
@@ -354,8 +361,12 @@ class Recovery:
             position += 1
         return position - 1
 
-    def _sniff(self, position: int) -> str:
-        """The kind of block whose body starts behind the `{` at `position`."""
+    def _sniff(self, first: Token, position: int) -> str:
+        """The kind of block meant by a head without a known keyword, from its first token and what is behind its `{`."""
+        if first[0] == "STRING":
+            return "project"
+        if first[0] == "REF" and first[1].startswith("="):
+            return "function"
         token = self.tokens[min(position + 2, len(self.tokens) - 1)]
         following = self.tokens[min(position + 3, len(self.tokens) - 1)]
         if token[0] == "TERMS" or token[1] == "bridge":
@@ -368,19 +379,22 @@ class Recovery:
 
     def _header(self, keyword: str, start: int, end: int) -> None:
         """Read the head of a block again, with a name made up where there is none."""
-        rest = self.tokens[start + 1 : end]
-        here = self.tokens[start][3]
-        line = self.source.place(self.tokens[start][2])[0]
-        self.push(keyword, ("WORD", keyword, self.tokens[start][2], here))
+        first = self.tokens[start]
+        rest = self.tokens[start + 1 if first[0] == "WORD" else start : end]
+        here = first[3]
+        line = self.source.place(first[2])[0]
+        self.push(keyword, ("WORD", keyword, first[2], here))
         made_up = {"REF": ("=" if keyword == "function" else "-") + f"?{line}", "STRING": '""', "WORD": f"?{line}"}
         for kind in words.HEADS[keyword]:
-            token = next((token for token in rest if token[0] == kind), None)
-            if token is None:
+            found = next((number for number, token in enumerate(rest) if _stands_alone(rest, number, kind)), None)
+            if found is None:
                 token = (kind, made_up[kind] if keyword != "cable" or kind == "REF" else "", here, here)
             else:
-                rest.remove(token)
+                token = rest.pop(found)
             self.push(kind, token)
-        for token in rest:
+        for token in (*rest, ("RPAR", "", here, here)):
+            if token[0] == "STRING":
+                self.push("RPAR", ("RPAR", "", here, here))
             self.push(token[0], token)
 
     # --- the end --------------------------------------------------------------------------------------------------------
@@ -390,3 +404,8 @@ class Recovery:
             return self.values[-1]
         statements = self.values[0] if self.values and isinstance(self.values[0], list) else []
         return tree.Tree(self.source, tuple(statements))
+
+
+def _stands_alone(tokens: list[Token], number: int, kind: str) -> bool:
+    """Whether the token is of `kind` and no value behind a key."""
+    return tokens[number][0] == kind and (number == 0 or tokens[number - 1][0] not in ("KEY", "COMMA"))

@@ -66,11 +66,17 @@ def test_mutated_example(seed: int) -> None:
     check(text)
 
 
-def test_deleting_any_token_gives_at_most_one_finding() -> None:
-    places = [match.span() for match in re.finditer(r'"[^"\n]*"|#[^\n]*|[^\s"#]+', EXAMPLE)]
-    for start, end in places:
-        _, findings = parse(Source("a", EXAMPLE[:start] + EXAMPLE[end:]))
-        assert len(findings) <= 1, (EXAMPLE[start:end], [finding.message for finding in findings])
+def test_one_slip_anywhere_gives_at_most_one_finding() -> None:
+    tokens = [match.span() for match in re.finditer(r'"[^"\n]*"|#[^\n]*|[^\s"#]+', EXAMPLE)]
+    lines = [match.span() for match in re.finditer(r"[^\n]*\n", EXAMPLE)]
+    slips = [EXAMPLE[:start] + EXAMPLE[end:] for start, end in tokens + lines]
+    slips += [EXAMPLE[:end] + " " + EXAMPLE[start:end] + EXAMPLE[end:] for start, end in tokens]
+    slips += [EXAMPLE[: start + 1] + "q" + EXAMPLE[start + 1 :] for start, _ in tokens]
+    slips += [EXAMPLE[:start] + EXAMPLE[start + 1 :] for start, _ in tokens]
+    slips += [EXAMPLE[: end - 1] + " " + EXAMPLE[end:] for _, end in tokens]
+    for text in slips:
+        _, findings = parse(Source("a", text))
+        assert len(findings) <= 1, [(finding.span.begin, finding.message) for finding in findings]
 
 
 def test_comments_are_kept() -> None:
