@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from lint.facts import Facts, text_of
-from lint.screening import metal_conduit, screened_through
+from lint.screening import metal_conduit
 from lint.separation import JUDGED, Answer, judged_class, separation
 from netdsl.findings import Span
 from netdsl.network.types import CableUse, ConductorClass, RouteContent, Run
@@ -18,7 +18,7 @@ _VOLTS = re.compile(r"(\d+(?:\.\d+)?)(k?)V$")
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A cable or a loose wire in a route. `screened`: to earth at both ends. `rated_v`: of its insulation, None unstated."""
+    """A cable or a loose wire in a route. `screened`: has an outer screen (whether it is ended well is another rule's matter). `rated_v`: of its insulation, None unstated."""
 
     id: str
     klass: ConductorClass
@@ -87,10 +87,8 @@ class Bundles:
                 pair = _violation(bundle.items[a], bundle.items[b], answer, a is b)
                 if pair is not None:
                     first, second = pair
-                    fewer = len(bundle.items[a]) < len(bundle.items[b]) or (
-                        len(bundle.items[a]) == len(bundle.items[b]) and a is not b and JUDGED.index(a) > JUDGED.index(b)
-                    )
-                    found.append(Clash(first, second, answer) if fewer else Clash(second, first, answer))
+                    keep = a is b or len(bundle.items[a]) < len(bundle.items[b])
+                    found.append(Clash(first, second, answer) if keep else Clash(second, first, answer))
         return found
 
     def settled(self) -> dict[str, dict[ConductorClass, tuple[Item, ...]]]:
@@ -131,7 +129,7 @@ def _cable_item(use: CableUse) -> Item | None:
         return None
     rated = _volts(text_of(use.cable.attributes.get("voltage")))
     devices = (*use.devices[0], *use.devices[1])
-    return Item(use.cable.id, klass, use.voltage, screened_through(use), rated, use.drive or "", devices, use.cable.span, True)
+    return Item(use.cable.id, klass, use.voltage, use.cable.screen in {"outer", "both"}, rated, use.drive or "", devices, use.cable.span, True)
 
 
 def _wire_item(facts: Facts, run: Run) -> Item | None:

@@ -68,7 +68,7 @@ class Earthing:
                     yield group
 
     def head(self, group: list[str]) -> str:
-        """The node of a group nearest the cause: not fed by another of the group; enclosure, then door, then device."""
+        """The node of a group nearest the cause: not fed by another of the group; bar, enclosure, door, then device."""
         needing = [node for node in group if self.needs(node)]
         members = {member for node in needing for member in self.nodes[node].members}
         unfed = [node for node in needing if not self._fed_from(node, members)]
@@ -79,7 +79,8 @@ class Earthing:
         return any(self.facts.feeders(member) & (members - own) for member in own)
 
     def _kind_rank(self, node: str) -> int:
-        if self.nodes[node].kind in {"supply", "bar"}:
+        devices = self.facts.plant.devices
+        if any(member in devices and devices[member].kind in {"supply", "earth-bar"} for member in self.nodes[node].members):
             return -1
         places = [self.facts.plant.places[m] for m in self.nodes[node].members if m in self.facts.plant.places]
         return min((_RANK.get(place.kind, 1) for place in places), default=2)

@@ -89,12 +89,6 @@ def screen_class(facts: Facts, use: CableUse, screen: CableScreen) -> ConductorC
 BOTH_ENDS_ORDER = (ConductorClass.MOTOR, ConductorClass.ENCODER, ConductorClass.BUS)
 
 
-def screened_through(use: CableUse) -> bool:
-    """Whether a cable has an outer screen that is joined to earth at both its ends."""
-    outer = next((screen for screen in use.cable.screens if screen.pair == 0), None)
-    return use.cable.screen != "" and outer is not None and sum(end.how in BONDED for end in outer.ends) >= 2
-
-
 def metal_conduit(route: RouteWay | None) -> bool:
     """Whether a route is a conduit of metal, bonded unless it says otherwise: it replaces a screen."""
     if route is None or route.kind != "conduit":

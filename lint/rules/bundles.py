@@ -76,7 +76,7 @@ def _mixed(this: Rule, bundle: Bundle, clashes: list[Clash]) -> Report:
         f"lay `{first.odd.id}` in another route, or put a divider between them",
         first.odd.span,
         (*_names(first.odd), *_names(first.other), *(name for item in items for name in _names(item)), bundle.route, bundle.name),
-        about=(bundle.name,), related=[Related(f"{_said(item)} lies there too", item.span) for item in items if item is not first.odd],
+        about=(first.odd.id if first.answer.condition == "screened" else bundle.name,), related=[Related(f"{_said(item)} lies there too", item.span) for item in items if item is not first.odd],
     )  # fmt: skip
 
 
@@ -95,7 +95,7 @@ def _because(clash: Clash) -> str:
     if answer.word == "never":
         return "they never share a route"
     if answer.condition == "screened":
-        return "motor cables of several drives share only where each is screened at both ends"
+        return "motor cables of several drives share only where each is screened"
     rated = clash.odd.rated_v if clash.odd.rated_v is not None else clash.other.rated_v
     return f"insulation for {rated or 0:g} V is below the highest voltage, {max(clash.odd.voltage, clash.other.voltage):g} V"
 

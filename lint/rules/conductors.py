@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.facts import Facts, listed
+from lint.facts import Facts, listed, text_of
 from lint.registry import Report, Rule, rule
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Cable, Conductor, End, Role
 from netdsl.network.types import CableUse, Run
 
 GREEN_YELLOW = "GNYE"
-BARE = frozenset({"", "bare", "braid"})
+BARE = ("bare", "braid", "rail", "bar")
 
 
 @rule("earth-colour", Severity.ERROR, source="IEC 60445 and IEC 60204-1 13.2.2")
@@ -22,8 +22,8 @@ def earth_colour(facts: Facts, this: Rule) -> Iterator[Report]:
       A green-yellow conductor that joins anything but protective-earth terminals, or a protective conductor in another
       colour than green-yellow.
     Silent:
-      Bare conductors, braids and rails; conductors marked PEN or carrying a PEN; functional earth; the conductor of a
-      declared reference point (`earthing of`).
+      Bare conductors, braids and rails (`material=bare`, `braid`, `rail`); conductors marked PEN or ending at a terminal PEN;
+      functional earth; the conductor of a declared reference point (`earthing of`).
     Why:
       Whoever works on the panel trusts green-yellow to be earth, and everything else not to be.
     Failing:
@@ -63,10 +63,9 @@ def _subjects(pairs: list[tuple[Conductor, Run]]) -> list[str]:
 
 def _other_earth(facts: Facts, conductor: Conductor, run: Run, protective: bool) -> bool:
     """Whether a conductor is exempt: bare, PEN, functional earth, a declared reference of a source."""
-    if run.colour in BARE or "PEN" in (run.mark, conductor.mark):
+    if any(word in text_of(conductor.attributes.get("material")) for word in BARE):
         return True
-    net = facts.network.nets.get(run.net)
-    if net is not None and any(potential.pole == "PEN" for potential in net.certain):
+    if "PEN" in (run.mark, conductor.mark, *(end.terminal for end in conductor.ends)):
         return True
     roles = {terminal.role for terminal in map(facts.terminal, conductor.ends) if terminal is not None}
     if roles & {Role.FUNCTIONAL_EARTH, Role.SCREEN}:

@@ -103,7 +103,7 @@ def _missing_ends(facts: Facts, use: CableUse, screen: CableScreen, klass: Condu
     return [f"{which}end at `{side.name}` not mentioned" for side in ends if side.end is None]
 
 
-@rule("screen-missing", Severity.ERROR, source="IEC 61800-3; drive installation instructions")
+@rule("screen-missing", Severity.ERROR, source="IEC 61800-3; drive installation instructions", silences=("bundle-mixed",))
 def screen_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """A circuit that needs a screen runs in unscreened conductors.
 
@@ -144,7 +144,7 @@ def screen_missing(facts: Facts, this: Rule) -> Iterator[Report]:
             yield this.report(
                 f"`{use.cable.id}` carries a {_word(bare)} circuit{serves} and has no screen",
                 "use a screened cable and end its screen as the circuit asks for",
-                use.cable.span, (use.cable.id, *use.devices[0], *use.devices[1]),
+                use.cable.span, (use.cable.id, *use.devices[0], *use.devices[1]), about=(use.cable.id,),
             )  # fmt: skip
     yield from _loose(facts, this)
 
@@ -196,7 +196,7 @@ def _loose(facts: Facts, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"{_word(klass)} circuit between `{a}` and `{b}` runs in unscreened wires, {metres(longest)} long",
             f"use a screened cable, or keep the wires within {metres(SHORT_M)}",
-            runs[0].conductor.span, (a, b, *(run.id for run in runs)),
+            runs[0].conductor.span, (a, b, *(run.id for run in runs)), about=[run.id for run in runs],
         )  # fmt: skip
 
 
