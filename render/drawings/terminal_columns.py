@@ -154,7 +154,7 @@ def _side(blocks: Sequence[Block], index: int) -> Side:
         widest([entry.far for entry in entries if not entry.spare], DESIGNATION),
         widest([side.heads["far"], *(entry.far for entry in entries if entry.spare)]),
     )
-    side.least["far"] = min(side.width["far"], _LEAST["far"])
+    side.least["far"] = max(min(side.width["far"], _LEAST["far"]), text_width(side.heads["far"]))
     side.width["far"] = min(side.width["far"], _CAPS["far"])
     if groups:
         _cable_columns(side, groups)

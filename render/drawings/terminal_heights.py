@@ -87,9 +87,22 @@ def group_text(group: Group, width: float) -> tuple[tuple[str, ...], tuple[str, 
     return broken(group.head, width, DESIGNATION), tuple(line for text in group.lines for line in broken(text, width))
 
 
-def _make_room(group: Group, side: Side, heights: Sequence[Height]) -> None:
+def split_group(group: Group, first: int, last: int, before: str, after: str) -> Group:
+    """The part of `group` in rows `first` up to but not including `last`; its words stand on its last sheet, the others name
+    that sheet's neighbour. `before`, `after`: numbers of the sheets around."""
+    lines = group.lines if group.last < last else (f"continues on sheet {after}",)
+    if group.first < first:
+        lines = (f"continued from sheet {before}", *lines)
+    tails = group.tails if group.last < last else ()
+    return Group(group.cable, max(group.first, first), min(group.last, last - 1), group.head, lines, tails, group.screened)
+
+
+def lacking(group: Group, side: Side, heights: Sequence[Height]) -> float:
+    """How much higher the rows of `group` must be for its words, mm."""
     head, lines = group_text(group, side.width["text"])
     needed = len(head) * WIDE_PITCH + len(lines) * PITCH + 1.5
-    given = sum(height.above + height.below for height in heights[group.first : group.last + 1])
-    if needed > given:
-        heights[group.last].below += needed - given
+    return max(needed - sum(height.above + height.below for height in heights[group.first : group.last + 1]), 0.0)
+
+
+def _make_room(group: Group, side: Side, heights: Sequence[Height]) -> None:
+    heights[group.last].below += lacking(group, side, heights)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from render.drawings.live import LiveCircuits
-from render.drawings.terminal_heights import PITCH, group_text
+from render.drawings.terminal_heights import PITCH, group_text, split_group
 from render.drawings.terminal_pages import HEADS, Bridge, Piece, Stack
 from render.drawings.terminal_pen import Pen
 from render.drawings.terminal_rows import Block, Group
@@ -94,11 +94,12 @@ def _clamps(block: Block, index: int) -> tuple[bool, bool]:
 
 def _placed(piece: Piece, y: float, before: str, after: str) -> _Place:
     place = _Place({}, {}, {}, before, after)
+    extra = piece.laid.extra(piece.first, piece.last)
     for index in range(piece.first, piece.last):
         height = piece.laid.heights[index]
         place.tops[index] = y
         place.lines[index] = y + height.above
-        y += height.above + height.below
+        y += height.above + height.below + extra.get(index, 0.0)
         place.bottoms[index] = y
     return place
 
@@ -139,19 +140,14 @@ def _boxes(pen: Pen, piece: Piece, place: _Place) -> None:
 
 def _group(pen: Pen, side: int, piece: Piece, group: Group, place: _Place) -> None:
     """One cable's rows, or those of them that lie on this sheet."""
-    first, last = max(group.first, piece.first), min(group.last, piece.last - 1)
-    lines = group.lines
-    if group.first < piece.first:
-        lines = (f"continued from sheet {place.before}",)
-    if group.last >= piece.last:
-        lines = (*lines, f"continues on sheet {place.after}")
-    shown = Group(group.cable, first, last, group.head, lines, group.tails, group.screened)
+    shown = split_group(group, piece.first, piece.last, place.before, place.after)
+    first, last = shown.first, shown.last
     top, bottom = place.lines[first], place.lines[last]
     pen.gather(side, top, bottom, shown)
     low = bottom + 3.0
-    if group.last == last and group.tails:
+    if shown.tails:
         drops = piece.laid.heights[last].tails[side]
-        pen.tails(side, bottom, drops, group.tails)
+        pen.tails(side, bottom, drops, shown.tails)
         low = bottom + drops[-1] + 1.5
     pen.bracket(side, top - 3.0, low, group.cable)
     width = pen.columns.sides[side].width["text"]

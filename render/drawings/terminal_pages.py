@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from render.drawings.terminal_columns import Columns, columns_of
-from render.drawings.terminal_heights import HALVES, PITCH, Height, heights_of
+from render.drawings.terminal_heights import HALVES, PITCH, Height, heights_of, lacking, split_group
 from render.drawings.terminal_rows import Block
 from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
@@ -15,7 +15,7 @@ from render.sheet import DESIGNATION, TITLE
 HEADS = 8.0  # names of the columns and the line below them
 _NAME = 8.0  # the name of a block
 _BELOW = 6.0  # what follows a block
-_MARGIN = 2 * PITCH + 2.0  # kept free for the words of a cable or bridge that a break splits
+_MARGIN = PITCH + 2.0  # kept free for the words below a block that goes on
 _FULL = 3  # a break before a third of the sheet is filled is no break worth having
 
 
@@ -30,13 +30,16 @@ class Bridge:
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """A block with the height of its rows, its bridges in lanes, its name and notes broken to lines."""
+    """A block with the height of its rows, its bridges in lanes, its name and notes broken to lines. `sample`: a sheet number as
+    long as those to come."""
 
     block: Block
+    columns: Columns
     heights: list[Height]
     bridges: tuple[Bridge, ...]
     title: tuple[str, ...]
     notes: tuple[str, ...]
+    sample: str
 
     @property
     def header(self) -> float:
@@ -45,7 +48,17 @@ class Laid:
 
     def extent(self, first: int, last: int) -> float:
         """Height of rows `first` up to but not including `last`."""
-        return sum(height.above + height.below for height in self.heights[first:last])
+        return sum(height.above + height.below for height in self.heights[first:last]) + sum(self.extra(first, last).values())
+
+    def extra(self, first: int, last: int) -> dict[int, float]:
+        """What the words of cables that the borders of these rows split add below a row, mm."""
+        added: dict[int, float] = {}
+        for side, groups in zip(self.columns.sides, self.block.groups, strict=True):
+            for group in groups:
+                if group.first < first <= group.last or group.first < last <= group.last:
+                    part = split_group(group, first, last, self.sample, self.sample)
+                    added[part.last] = max(added.get(part.last, 0.0), lacking(part, side, self.heights))
+        return added
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,14 +78,16 @@ class Stack:
     pages: tuple[tuple[Piece, ...], ...]
 
 
-def stacked(blocks: Sequence[Block], area: Box) -> Stack:
-    """`blocks` shared out over sheets whose drawing area is `area`."""
+def stacked(blocks: Sequence[Block], area: Box, number: str) -> Stack:
+    """`blocks` shared out over sheets `number` whose drawing area is `area`."""
     bridged = [_lanes(block) for block in blocks]
     lanes = max((bridge.lane + 1 for bridges in bridged for bridge in bridges), default=0)
     columns = columns_of(blocks, lanes, area.left, area.right)
     tries = []
     for least in HALVES:
-        laid = [_laid(block, bridges, columns, area, least) for block, bridges in zip(blocks, bridged, strict=True)]
+        laid = [
+            _laid(block, bridges, columns, area, least, f"{number}.88") for block, bridges in zip(blocks, bridged, strict=True)
+        ]
         tries.append(tuple(_pages(laid, area.height - HEADS)))
         if len(tries[0]) == 1:
             break
@@ -85,10 +100,12 @@ def heading(block: Block) -> str:
     return ", ".join(part for part in (block.title, where) if part)
 
 
-def _laid(block: Block, bridges: tuple[Bridge, ...], columns: Columns, area: Box, least: float) -> Laid:
+def _laid(block: Block, bridges: tuple[Bridge, ...], columns: Columns, area: Box, least: float, sample: str) -> Laid:
     room = max(area.width - text_width(block.id, TITLE, True) - 5.0, 60.0)
     notes = broken(" ".join(block.notes), area.width)
-    return Laid(block, heights_of(block, columns, least), bridges, broken(heading(block), room, DESIGNATION), notes)
+    return Laid(
+        block, columns, heights_of(block, columns, least), bridges, broken(heading(block), room, DESIGNATION), notes, sample
+    )
 
 
 def _lanes(block: Block) -> tuple[Bridge, ...]:
@@ -133,14 +150,13 @@ def _break(laid: Laid, first: int, room: float) -> int:
     last = first + 1
     while last < len(laid.heights) and laid.extent(first, last + 1) <= room:
         last += 1
-    if last >= len(laid.heights):
-        return len(laid.heights)
+    last = min(last, len(laid.heights) - 1)
     least = first + max((last - first) // _FULL, 1)
     for cables, bridges in ((True, True), (True, False), (False, False)):
         for row in range(last, least - 1, -1):
-            if laid.block.rows[row].first and not _splits(laid, row, cables, bridges):
+            if laid.block.rows[row].first and not _splits(laid, row, cables, bridges) and laid.extent(first, row) <= room:
                 return row
-    return last
+    return max(last, first + 1)
 
 
 def _splits(laid: Laid, row: int, cables: bool, bridges: bool) -> bool:

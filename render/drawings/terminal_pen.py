@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from render.drawings.cable_ends import Tail
-from render.drawings.terminal_columns import INNER, LANE, Columns
+from render.drawings.terminal_columns import INNER, LANE, TICKS, Columns
 from render.drawings.terminal_heights import LIFT, PITCH, WIDE_PITCH, far_height
 from render.drawings.terminal_rows import Entry, Group, Point
 from render.layout.columns import broken
@@ -191,6 +191,7 @@ class Pen:
             anchor = _ANCHORS[side]
             for name, u in held.at.items():
                 head = {"ticks": "done", "text": "cable", "bracket": ""}.get(name, held.heads.get(name, ""))
-                if head:
-                    self.text(self.x(side, u), y, head, NORMAL, anchor)
+                lines = broken(head, max(held.width.get(name, TICKS), TICKS + 1.0))
+                for number, line in enumerate(reversed(lines)):
+                    self.text(self.x(side, u), y - number * PITCH, line, NORMAL, anchor)
         self.text((self._edges[0] + self._edges[1]) / 2, y, middle, NORMAL, "middle")

@@ -101,9 +101,8 @@ def _drawing(function: str, number: int, blocks: list[Block], area: Box, taken: 
     name = first.id if alone else f"{function}-at-{first.place.lstrip('+') or 'site'}"
     title = _title(first) if alone else f"Terminals at {first.place}" if first.place else "Terminals outside"
     mark = function.lstrip("=")
-    return _Drawing(
-        _key(name, taken), f"{mark}/T{number}" if mark else f"T{number}", title, function, first.place, stacked(blocks, area)
-    )
+    printed = f"{mark}/T{number}" if mark else f"T{number}"
+    return _Drawing(_key(name, taken), printed, title, function, first.place, stacked(blocks, area, printed))
 
 
 def _title(block: Block) -> str:

@@ -69,13 +69,14 @@ def table_sheets(table: Table, size: str) -> list[Sheet]:
         n for n, column in enumerate(table.columns) if column.ticks or any(e.cells and e.cells[n].text for e in table.entries)
     ]
     widths, gap = _widths(table, shown, area.width)
-    pages = _pages(table, shown, widths, area.height - _HEAD)
+    notes = _Remarks.of(table, notes_area(size))
+    pages = _pages(table, shown, widths, area.height - _HEAD - notes.above)
     sheets = []
     for index, page in enumerate(pages, start=1):
         parts: list[Primitive] = []
         _heads(parts, table, shown, widths, gap, area)
         _body(parts, table, shown, widths, gap, area, page)
-        _notes(parts, table, notes_area(size))
+        parts += notes.labels
         sheets.append(
             Sheet(f"{table.key}-{index}", f"{table.number}{index}", table.title, table.kind, table.part_of, tuple(parts), size)
         )
@@ -187,7 +188,17 @@ def _cell(parts: list[Primitive], column: Column, cell: Cell, lines: Sequence[st
         parts.append(Label(x, base + number * line_pitch(column.height), line, column.height, of=cell.of or of, link=cell.link))
 
 
-def _notes(parts: list[Primitive], table: Table, area: Box) -> None:
-    pitch = line_pitch(NORMAL)
-    for number, line in enumerate(line for note in table.notes for line in broken(note, area.width)):
-        parts.append(Label(area.left, area.top + 3.0 + number * pitch, line))
+@dataclass(frozen=True, slots=True)
+class _Remarks:
+    """Remarks of a list; `above`: how far they reach above their area on a narrow sheet, mm."""
+
+    labels: tuple[Label, ...]
+    above: float
+
+    @staticmethod
+    def of(table: Table, area: Box) -> _Remarks:
+        pitch = line_pitch(NORMAL)
+        lines = [line for note in table.notes for line in broken(note, area.width)]
+        above = max(len(lines) - 1 - int((area.height - 3.5) / pitch), 0) * pitch
+        top = area.top + 3.0 - above
+        return _Remarks(tuple(Label(area.left, top + number * pitch, line) for number, line in enumerate(lines)), above)
