@@ -34,16 +34,24 @@ class Wiring:
 
 
 @dataclass(frozen=True, slots=True)
+class Join:
+    """A way to a device that hangs on another branch: a bypass, a second feed."""
+
+    device: str
+    wiring: Wiring
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """A device in the power path and the wiring that feeds it.
 
-    `control`: devices outside the power path that it feeds. `joins`: devices it feeds that hang on another branch.
+    `control`: devices outside the power path that it feeds. `joins`: ways to devices that hang on another branch.
     """
 
     device: str
     wiring: Wiring
     control: tuple[str, ...] = ()
-    joins: tuple[str, ...] = ()
+    joins: tuple[Join, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,20 +136,27 @@ class _Arranger:
         trunks = {name: self._trunk(name) for name in supplies}
         in_trunk = {name for trunk, _ in trunks.values() for name in trunk}
         branches, cuts = self._branches(in_trunk)
-        groups = []
-        for trunk, shared in trunks.values():
-            groups.append(self._group(trunk, shared, branches))
-            cuts += [name for name in trunk[:-1] if any(child not in in_trunk for child in self.children[name])]
+        cuts += [name for trunk, _ in trunks.values() for name in trunk[:-1] if set(self.children[name]) - in_trunk]
+        later: dict[str, list[Group]] = {}
         for name in sorted(cuts, key=self.rank.__getitem__):
             below = tuple(branches[child] for child in self.children[name] if child not in in_trunk)
-            groups.append(Group((), "", below, origin=name))
+            later.setdefault(self._root(name), []).append(Group((), "", below, origin=name))
+        groups = []
+        for supply, (trunk, shared) in trunks.items():
+            groups += [self._group(trunk, shared, branches), *later.pop(supply, [])]
         loose = [name for name in roots if name not in in_trunk and (self.children[name] or self._is_load(name))]
         if loose:
             groups.append(Group((), "", tuple(branches[name] for name in loose), shared=False))
+        groups += [group for others in later.values() for group in others]
         return Feeders(tuple(groups), self.parent, self.steps)
 
     def _device(self, name: str) -> Device:
         return self.network.plant.devices[name]
+
+    def _root(self, name: str) -> str:
+        while name in self.parent:
+            name = self.parent[name]
+        return name
 
     def _is_source(self, name: str) -> bool:
         device = self._device(name)
@@ -174,13 +189,13 @@ class _Arranger:
     def _step(self, name: str) -> Step:
         graph = self.network.power.graph
         fed = [other for other in graph.successors(name) if other in self.drawn] if name in graph else []
-        joins = sorted((other for other in fed if self.parent.get(other) != name), key=self.rank.__getitem__)
-        return Step(name, self._wiring(name), self.control.get(name, ()), tuple(joins))
-
-    def _wiring(self, name: str) -> Wiring:
+        others = sorted((other for other in fed if self.parent.get(other) != name), key=self.rank.__getitem__)
+        joins = tuple(Join(other, self._wiring(name, other)) for other in others)
         feeding = self.parent.get(name)
-        if feeding is None:
-            return Wiring()
+        wiring = Wiring() if feeding is None else self._wiring(feeding, name)
+        return Step(name, wiring, self.control.get(name, ()), joins)
+
+    def _wiring(self, feeding: str, name: str) -> Wiring:
         edge = self.network.power.graph.edges[feeding, name]
         cables = tuple(edge.get("cables", ()))
         earth = any(self._carries_earth(cable) for cable in cables)

@@ -221,12 +221,11 @@ class CellMaker:
     def _ends(self, step: Step) -> tuple[Cell, ...]:
         """Arrows to what the device feeds outside the power path, and to what hangs on another branch."""
         room = self.room - _LABEL_OFF
-        cells = []
-        for joined in step.joins:
-            edge = self.network.power.graph.edges[step.device, joined]
-            cables = [f"{name} {cable_type(self.network.plant.cables[name])}" for name in edge["cables"]]
-            lines = [line for text in (f"to {joined}", *cables) for line in wrap(text, room, lines=2)]
-            cells.append(Cell("end", step.device, (), (*lines, "sheet"), refer=f"at {joined}"))
+        cells: list[Cell] = []
+        for join in step.joins:
+            cells += [self.cable(name, join.wiring) for name in join.wiring.cables]
+            lines = wrap(f"to {join.device}", room, lines=2)
+            cells.append(Cell("end", step.device, (), (*lines, "sheet"), refer=f"at {join.device}"))
         others = step.control or self._beyond(step)
         if others and not step.joins:
             cells.append(Cell("end", step.device, (), wrap("to " + _listed(others), room, lines=3)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from render.drawings.feeders import Branch, Step
@@ -14,6 +14,7 @@ from render.symbols import placed, symbol
 
 CELL = 20.0  # height of a cell where the sheet leaves room, mm
 PARTING = 5.0  # room in which a branch parts, mm
+JOINING = 2.4  # room above a load in which another way to it joins, mm
 _LABEL_OFF = 2.5
 
 
@@ -92,7 +93,7 @@ def load_height(branch: Branch, maker: CellMaker) -> float:
 def demands(branch: Branch, maker: CellMaker, first: bool = True) -> list[tuple[float, float]]:
     """For each way down to a load: the least height above the load row, and what more full cells would take, mm."""
     cells = [*feeder_cells(branch, maker, first), *(cell for cell in pinned_cells(branch, maker) if cell.kind != "device")]
-    least = sum(cell.height for cell in cells)
+    least = sum(cell.height for cell in cells) + (0.0 if branch.children else JOINING)
     more = sum(stretch(cell) for cell in cells)
     if not branch.children:
         return [(least, more)]
@@ -117,6 +118,7 @@ class Columns:
     pitch: float
     load_y: float
     share: float
+    loads: Mapping[int, str] = field(default_factory=dict)  # load at the foot of each column
 
     def x(self, column: int) -> float:
         """Line of a column, mm."""
@@ -126,13 +128,28 @@ class Columns:
         """Draw `branch` from `top` down, its leftmost load in `column`."""
         x = self.x(column)
         y = top
-        for cell in feeder_cells(branch, self.maker, first):
+        cells = list(feeder_cells(branch, self.maker, first))
+        beside = self._beside(cells, column)
+        for cell in cells[:-1] if beside is not None else cells:
             y = self.cell(cell, x, y)
+        if beside is not None:
+            self._join(cells[-1].of, x, y, self.x(beside))
         pinned = pinned_cells(branch, self.maker)
         if pinned:
             self._load(pinned, x, y)
         elif branch.children:
             self._part(branch, column, y)
+
+    def _beside(self, cells: list[Cell], column: int) -> int | None:
+        """The next column left or right, where a chain ends in a way to the load at its foot."""
+        target = cells[-1].refer.removeprefix("at ") if cells and cells[-1].refer.startswith("at ") else ""
+        return next((near for near in (column - 1, column + 1) if target and self.loads.get(near) == target), None)
+
+    def _join(self, of: str, x: float, y: float, other_x: float) -> None:
+        """Lead the line down and over to the load of the next column, joining right above it."""
+        at = self.load_y - JOINING / 2
+        self.draft.primitives.append(Line(((x, y), (x, at), (other_x, at)), WIDE, of=of))
+        self.draft.primitives.append(dot(other_x, at, of))
 
     def cell(self, cell: Cell, x: float, y: float) -> float:
         """Draw one cell and give where the next begins."""
@@ -173,11 +190,12 @@ class Columns:
         """Draw a load on its row, its cables right above it, the line led down to them."""
         above = [cell for cell in cells if cell.kind != "device"]
         device = cells[-1]
-        top = self.load_y - sum(cell.height + self.share * stretch(cell) for cell in above)
+        top = self.load_y - JOINING - sum(cell.height + self.share * stretch(cell) for cell in above)
         if top > y:
             self.draft.primitives.append(Line(((x, y), (x, top)), WIDE, of=device.of))
         for cell in above:
             top = self.cell(cell, x, top)
+        self.draft.primitives.append(Line(((x, top), (x, self.load_y)), WIDE, of=device.of))
         body = device.body
         if body is None:
             return

@@ -92,7 +92,7 @@ class _Diagram:
         sheets: list[list[_Part]] = []
         for index, group in enumerate(self.feeders.groups):
             part = _Part(group, index, True)
-            if not sheets or group.trunk or self._used(sheets[-1]) >= self.most:
+            if not sheets or group.trunk or not sheets[-1][-1].branches or self._used(sheets[-1]) >= self.most:
                 sheets.append([])
             sheets[-1].append(part)
             for branch in group.feeders:
@@ -171,7 +171,8 @@ class _Diagram:
         bar_y = self._bar_y(parts, trunk_share)
         free = load_y - bar_y
         share = min((max(min((free - least) / more, 1.0), 0.0) if more else 1.0 for least, more in ways), default=1.0)
-        columns = Columns(draft, self.maker, self.area.left + HEADING + _LINE_AT, pitch, load_y, share)
+        loads = {at: data.of for at, data in enumerate(shown)}
+        columns = Columns(draft, self.maker, self.area.left + HEADING + _LINE_AT, pitch, load_y, share, loads)
         at = 0
         for part in parts:
             self._part(columns, part, at, bar_y, trunk_share)
@@ -213,7 +214,7 @@ class _Diagram:
             draft.primitives.append(Label(x, bar_y - 2.5, "not fed from any supply"))
             return
         trunk = Columns(draft, self.trunk_maker, x, 0.0, 0.0, share)
-        y = bar_y - self._trunk_height(group, share)
+        y = self.area.top
         for cell in self._trunk_cells(group):
             y = self._tee(trunk, cell, x, y) if cell.kind == "tee" else trunk.cell(cell, x, y)
         draft.primitives.append(Line(((x, y), (x, bar_y)), WIDE, of=group.trunk[-1].device))
