@@ -135,7 +135,7 @@ def test_build_one_format_elsewhere(plant: Path, capsys: pytest.CaptureFixture[s
     assert run("build", plant, "-o", target, "--format", "pdf") == 0
     (line,) = capsys.readouterr().out.splitlines()
     assert Path(line).parent == target
-    assert [path.suffix for path in target.iterdir()] == [".pdf"]
+    assert [path.name for path in target.iterdir() if path.suffix in (".svg", ".pdf")] == [Path(line).name]
 
 
 def test_build_draws_whatever_the_findings(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,0 +1,180 @@
+"""The drawings of the examples: everything in the plant is where it belongs, read back out of the SVG and the PDF; nothing
+touches; building twice gives the same bytes."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections import Counter
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from netdsl.cli.work import Judged, judge
+from netdsl.model.plant import Conductor, End
+from netdsl.network.types import Network
+from render.build import drawing_set
+from render.layout.overlap import overlaps
+from tests.readback import Written, pdf_letters, svg_texts
+from tests.test_language_md import examples
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+HATCHERY = EXAMPLES / "hatchery"
+PLANTS = sorted(EXAMPLES.rglob("plant.netdsl"))
+#: a text belongs to the row of another when their base lines are no further apart, mm
+ROW = 4.0
+
+
+def build(folder: Path, seed: str) -> dict[str, bytes]:
+    """The hatchery built by the command in a process of its own: name of each file and its content."""
+    command = (sys.executable, "-m", "netdsl.cli", "build", str(HATCHERY), "-o", str(folder))
+    subprocess.run(command, check=True, capture_output=True, env={**os.environ, "PYTHONHASHSEED": seed})
+    return {path.name: path.read_bytes() for path in sorted(folder.iterdir())}
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("built")
+    build(folder, "1")
+    return folder
+
+
+@cache
+def hatchery() -> Network:
+    network = judge(HATCHERY / "plant.netdsl").network
+    assert network is not None
+    return network
+
+
+def read(folder: Path, kind: str) -> list[list[Written]]:
+    """The texts of each SVG sheet whose name begins with `kind`."""
+    sheets = [svg_texts(path) for path in sorted(folder.glob(f"{kind}-*.svg"))]
+    assert sheets
+    return sheets
+
+
+def named(text: str, end: End) -> bool:
+    """Whether `text` is the designation of `end`, in full or as it is said inside its function."""
+    return text in (end.id, f"{end.device[max(end.device.find('-'), 0):]}:{end.terminal}")
+
+
+def in_row(sheet: list[Written], of: Written, end: End, reach: float = ROW) -> bool:
+    """Whether the designation of `end` stands in the row of the text `of`."""
+    return any(abs(text.y - of.y) <= reach and named(text.text, end) for text in sheet)
+
+
+# --- where it belongs ---------------------------------------------------------------------------------------------
+def test_every_conductor_is_a_row_of_the_wire_list(built: Path) -> None:
+    sheets = read(built, "wires")
+    missing = [
+        conductor.id
+        for conductor in hatchery().plant.conductors.values()
+        if not any(text.of == conductor.id and all(in_row(sheet, text, end, 1.0) for end in conductor.ends)
+                   for sheet in sheets for text in sheet)
+    ]  # fmt: skip
+    assert missing == []
+
+
+def drawn_terminals(network: Network) -> set[str]:
+    """Strips, and every device on which a cable lands."""
+    strips = {device.id for device in network.plant.devices.values() if device.category == "strip"}
+    cabled = {end.device for conductor in network.plant.conductors.values() if conductor.cable for end in conductor.ends}
+    return strips | (cabled & set(network.plant.devices))
+
+
+def terminal_of(sheet: list[Written], text: Written) -> str:
+    """The terminal in whose rows `text` stands: the last one labelled at its height or above."""
+    labels = [label for label in sheet if label.of.endswith(f":{label.text}") and label.y < text.y + ROW and label.text]
+    return max(labels, key=lambda label: label.y).of if labels else ""
+
+
+def landed(sheets: list[list[Written]], conductor: Conductor, near: End, far: End) -> bool:
+    """Whether some sheet shows `conductor` on the terminal `near`, going to `far`."""
+    return any(
+        text.of == conductor.id and in_row(sheet, text, far) and terminal_of(sheet, text) == near.id
+        for sheet in sheets for text in sheet
+    )  # fmt: skip
+
+
+def test_every_end_is_on_its_terminal_drawing(built: Path) -> None:
+    sheets = read(built, "terminals")
+    wanted = drawn_terminals(hatchery())
+    missing = []
+    for conductor in hatchery().plant.conductors.values():
+        for near, far in (conductor.ends, conductor.ends[::-1]):
+            if near.device in wanted and not landed(sheets, conductor, near, far):
+                missing.append(f"{conductor.id} at {near.id}")
+    assert missing == []
+
+
+def test_every_core_and_screen_is_gathered_into_its_cable(built: Path) -> None:
+    sheets = read(built, "terminals")
+    for cable in hatchery().plant.cables.values():
+        ends = {end.device for name in cable.conductors for end in hatchery().plant.conductors[name].ends}
+        shown = [sheet for sheet in sheets if any(text.of == cable.id for text in sheet)]
+        assert shown, cable.id
+        texts = [text.text for sheet in shown for text in sheet]
+        assert any(cable.construction in text for text in texts), cable.id
+        assert all(any(device[device.find("-"):] in text for text in texts) for device in ends), cable.id
+        for screen in cable.screens:
+            for end in screen.ends:
+                assert any(end.how in text for text in texts), f"{cable.id} {end.how}"
+
+
+def test_all_power_is_on_the_single_line_diagram(built: Path) -> None:
+    belongs = {text.of for sheet in read(built, "single-line") for text in sheet}
+    assert [device for device in hatchery().power.order if device not in belongs] == []
+
+
+def test_drawings_show_nothing_that_is_not_in_the_plant(built: Path) -> None:
+    plant = hatchery().plant
+    known = {conductor.id for conductor in plant.conductors.values()}
+    for kind in ("wires", "terminals"):
+        strange = {text.of for sheet in read(built, kind) for text in sheet if " -- " in text.of} - known
+        assert strange == set()
+
+
+def test_the_pdf_says_what_the_sheets_say(built: Path) -> None:
+    judged = judge(HATCHERY / "plant.netdsl")
+    assert judged.network is not None
+    keys = [sheet.key for sheet in drawing_set(judged.network, judged.findings)]
+    pages = pdf_letters(built / "drawings.pdf")
+    assert len(pages) == len(keys)
+    for key, letters in zip(keys, pages, strict=True):
+        texts = ["".join(text.text.split()) for text in svg_texts(built / f"{key}.svg")]
+        assert [text for text in texts if text not in letters] == [], key
+        assert Counter("".join(texts)) == Counter(letters), key
+
+
+# --- how it reads -------------------------------------------------------------------------------------------------
+def faults(judged: Judged) -> list[str]:
+    assert judged.network is not None
+    return [f"{sheet.key}: {fault}" for sheet in drawing_set(judged.network, judged.findings) for fault in overlaps(sheet)]
+
+
+@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+def test_nothing_touches_on_the_sheets_of_an_example(plant: Path) -> None:
+    assert faults(judge(plant)) == []
+
+
+@pytest.mark.parametrize("example", examples())
+def test_nothing_touches_on_the_sheets_of_the_reference(example: str, tmp_path: Path) -> None:
+    (tmp_path / "plant.netdsl").write_text(example, "utf-8")
+    assert faults(judge(tmp_path / "plant.netdsl")) == []
+
+
+def test_errors_are_noted_on_every_sheet() -> None:
+    judged = judge(EXAMPLES / "faults" / "earth-missing" / "plant.netdsl")
+    assert judged.network is not None
+    for sheet in drawing_set(judged.network, judged.findings):
+        said = " ".join(getattr(primitive, "text", "") for primitive in sheet.primitives).lower()
+        assert "not for construction" in said
+        assert "1 error" in said
+
+
+def test_building_twice_gives_the_same_bytes(built: Path, tmp_path: Path) -> None:
+    first = {path.name: path.read_bytes() for path in sorted(built.iterdir())}
+    assert build(tmp_path / "again", "2") == first
+    assert {Path(name).suffix for name in first} >= {".svg", ".pdf"}
