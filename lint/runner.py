@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from difflib import get_close_matches
 
 from lint.facts import Facts
@@ -17,9 +18,10 @@ def check(network: Network, today: str | None = None) -> tuple[Finding, ...]:
 
     `today`: ISO date (`2026-05-04`) against which the `until` of exceptions is held; None: no exception has run out.
     """
-    reports = judged(network, rules().values())
-    findings = [report.finding for report in _without_consequences(reports)]
-    return arranged(_with_exceptions(findings, network.plant, today))
+    plant = network.plant
+    reports = _without_doubtful(_without_consequences(judged(network, rules().values())), plant)
+    findings = [_with_origin(report.finding, plant) for report in reports]
+    return arranged(_with_exceptions(findings, plant, today))
 
 
 def judged(network: Network, selected: Iterable[Rule]) -> list[Report]:
@@ -65,6 +67,31 @@ def _without_consequences(reports: list[Report]) -> list[Report]:
     return [report for report in reports if not (report.about and report.about <= covered.get(report.finding.rule, set()))]
 
 
+def _without_doubtful(reports: list[Report], plant: Plant) -> list[Report]:
+    """`reports` without those about anything whose text could not be read: that fault is told already, and may be the cause."""
+    if not plant.doubtful:
+        return reports
+    return [
+        report for report in reports if not any(_doubtful(name, plant) for name in (*report.finding.subjects, *report.about))
+    ]
+
+
+def _doubtful(name: str, plant: Plant) -> bool:
+    """Whether a designation, terminal or conductor id names something of which the text could not be read."""
+    return any(piece.partition(" ")[0].partition(":")[0] in plant.doubtful for piece in name.split(" -- "))
+
+
+def _with_origin(finding: Finding, plant: Plant) -> Finding:
+    """`finding`, with the line of the scheme where its first subject is written, when a `use` made it."""
+    if not finding.subjects:
+        return finding
+    name = finding.subjects[0]
+    made = plant.devices.get(name.partition(":")[0]) or plant.cables.get(name) or plant.conductors.get(name)
+    if made is None or made.use is None or any(related.span == made.use for related in finding.related):
+        return finding
+    return replace(finding, related=(*finding.related, Related("in this line of the scheme", made.use)))
+
+
 def _with_exceptions(findings: list[Finding], plant: Plant, today: str | None) -> list[Finding]:
     """`findings` with the valid exceptions applied, and a warning for each exception that matches nothing."""
     by_rule: dict[str, list[int]] = {}
@@ -76,7 +103,7 @@ def _with_exceptions(findings: list[Finding], plant: Plant, today: str | None) -
         expired = exception.until is not None and today is not None and exception.until < today
         for number in matches:
             result[number] = _expired(result[number], exception) if expired else result[number].allow(exception.reason)
-        if not matches:
+        if not matches and not _doubtful(exception.subject, plant):
             result.append(_unmatched(exception))
     return result
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from netdsl.findings import Related, Span
@@ -31,12 +32,14 @@ SUPPLY_KEYS = {"system": "word", "voltage": "voltage", "frequency": "frequency",
                "earth-fault-current": "current", "upstream": "word", "current": "current", "transformer": "apparent-power",
                "transformer-impedance": "percent", "power-factor": "number"}  # fmt: skip
 MAX_WAYS = 500
+_PRODUCT = re.compile(r"(?:-[A-Za-z][A-Za-z0-9_.]*)+")
+_PLACE = re.compile(r"\+[A-Za-z0-9_]+(?:\.[A-Za-z0-9_]+)*")
 
 
 def declare_place(statement: Declaration, scope: Scope, desk: Desk) -> None:
     """Enter a place; its parent need not be declared before it."""
     name = statement.name
-    if not isinstance(name, Reference) or not name.base.startswith("+") or "-" in name.base or name.terminals:
+    if not isinstance(name, Reference) or not _PLACE.fullmatch(name.base) or name.terminals:
         desk.fault("syntax", name.span, f"`{name.span.text}` is no designation of a place", "begin it with `+`", scope)
         return
     identity = name.base
@@ -144,10 +147,10 @@ def designation(reference: Reference | Word, scope: Scope, desk: Desk) -> tuple[
     if base is None:
         return None
     text = base[0]
-    if not text.startswith("-") or "=" in text or "+" in text or reference.terminals:
+    if not _PRODUCT.fullmatch(text) or reference.terminals:
         desk.fault(
             "syntax", reference.span, f"`{text}` is no product designation",
-            "begin it with `-` and declare it inside its function; the place goes into `at=`", scope,
+            "write `-`, a letter, then letters and figures; its function stands around it, its place in `at=`", scope,
         )  # fmt: skip
         return None
     return scope.function + text, reference_span(reference)
@@ -161,6 +164,9 @@ def part_called(word: Word, scope: Scope, desk: Desk, whole: Span) -> PartType |
         if text is None:
             shipped = library_statement(name)
             text = shipped if isinstance(shipped, Part) else None
+        if text is None and desk.something_missing:
+            desk.doubt(whole, scope)
+            return None
         if text is None:
             near = nearest(name, (*desk.part_texts, *library_index()))
             desk.fault("unknown-part", word.span, f"no part is called `{name}`",

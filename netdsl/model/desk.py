@@ -81,6 +81,7 @@ class Desk:
         self.schemes: dict[str, Scheme] = {}
         self.declared: dict[str, Span] = {}  # designation of a device or cable -> its name
         self._unknown: dict[tuple[str, str], int] = {}
+        self.something_missing = False  # an include could not be read: what it declares is not known
 
     def fault(
         self,
@@ -98,6 +99,8 @@ class Desk:
         """Note a finding; inside a scheme it points at the `use`. The designations of `whole` become doubtful."""
         if severity is Severity.ERROR:
             self.doubt(whole or span, scope)
+        if self._line_is_broken(span):
+            return
         if scope is not None and scope.use is not None:
             related = (Related("in this line of the scheme", span), *related)
             span = scope.use
@@ -109,8 +112,23 @@ class Desk:
         for finding in findings:
             if finding.severity is Severity.ERROR:
                 self._broken.setdefault(finding.span.source, []).append(finding.span.start)
+            if finding.rule in ("include-missing", "include-outside") or "include" in self.line_of(finding.span).split("#")[0].split():
+                self.something_missing = True
         for places in self._broken.values():
             places.sort()
+
+    def line_of(self, span: Span) -> str:
+        """The text of the line in which `span` begins."""
+        return span.source.line(span.begin[0])
+
+    def _line_is_broken(self, span: Span) -> bool:
+        """Whether the line of `span` could not be read in full: that fault is told already."""
+        if span.source not in self._broken:
+            return False
+        text = span.source.text
+        start = max(text.rfind("\n", 0, span.start), text.rfind("\r", 0, span.start)) + 1
+        end = min((at for at in (text.find("\n", span.start), text.find("\r", span.start)) if at >= 0), default=len(text))
+        return any(True for _ in self.broken_lines(Span(span.source, start, end)))
 
     def broken_lines(self, span: Span) -> Iterable[Span]:
         """The whole lines inside `span` that could not be read."""
@@ -147,7 +165,7 @@ class Desk:
         key = (scope.function, base)
         self._unknown[key] = self._unknown.get(key, 0) + 1
         candidates = self.candidates(base, scope)
-        if self._unknown[key] > 1 or any(candidate in self.doubtful for candidate in candidates):
+        if self._unknown[key] > 1 or self.something_missing or any(candidate in self.doubtful for candidate in candidates):
             self.doubt(whole or span, scope)
             return
         local = sorted(set(known) | {short(name, scope) for name in known})

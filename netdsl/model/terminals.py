@@ -24,6 +24,7 @@ from netdsl.syntax.tree import (
 
 MAX_RANGE = 1000
 MAX_NUMBER = 10**9
+_NAME = re.compile(r"[\w+\-./~*']+")
 _NUMBERED = re.compile(r"(.*?)(\d+)(.*)", re.DOTALL)
 
 
@@ -54,6 +55,10 @@ def names_of(specs: Iterable[TerminalName | ComputedTerminal], scope: Scope, des
 
 def stepped_out(spec: TerminalName, scope: Scope, desk: Desk) -> list[Named] | None:
     """`1..4` as 1, 2, 3, 4 and `L1..L3` as L1, L2, L3; None with a finding for a range that does not count up."""
+    if not _NAME.fullmatch(spec.first) or not _NAME.fullmatch(spec.last):
+        desk.fault("syntax", spec.span, f"`{spec.span.text}` is no name of a terminal",
+                   "write letters, figures, `+`, `-`, `.`, `/` or `_`", scope)  # fmt: skip
+        return None
     if spec.first == spec.last:
         return [Named(spec.first, spec.span)]
     first, last = _NUMBERED.fullmatch(spec.first), _NUMBERED.fullmatch(spec.last)

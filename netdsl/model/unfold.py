@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -14,6 +15,7 @@ from netdsl.syntax.tree import Bad, Function, Scheme, Statement, Use
 
 MAX_STATEMENTS = 2_000_000
 MAX_NESTING = 60
+_FUNCTION = re.compile(r"=[A-Za-z0-9_]+(?:\.[A-Za-z0-9_]+)*")
 
 Flat = list[tuple[Statement, Scope]]
 
@@ -46,9 +48,9 @@ def _function(function: Function, scope: Scope, desk: Desk, flat: Flat, schemes:
     words, title = split_items(function.items, scope, desk)
     for word in words:
         desk.fault("unknown-word", word.span, f"`{word.text}` cannot stand in the head of a function", "take it out", scope)
-    if not base.startswith("=") or function.name.terminals or "-" in base or "+" in base:
+    if not _FUNCTION.fullmatch(base) or function.name.terminals:
         desk.fault(
-            "syntax", function.name.span, f"`{function.name.text}` is no designation of a function", "begin it with `=`", scope,
+            "syntax", function.name.span, f"`{function.name.text}` is no designation of a function", "write `=`, then letters and figures", scope,
         )  # fmt: skip
         base = "=" + base.lstrip("=-+$")
     identity = f"{scope.function}.{base[1:]}" if scope.function else base
@@ -84,6 +86,9 @@ def find_scheme(name: str, desk: Desk) -> Scheme | None:
 def _use(use: Use, scope: Scope, desk: Desk, flat: Flat, schemes: tuple[str, ...]) -> None:
     name = use.scheme.text
     scheme = find_scheme(name, desk)
+    if scheme is None and desk.something_missing:
+        desk.doubt(use.span, scope)
+        return
     if scheme is None:
         near = nearest(name, (*desk.schemes, *library_index()))
         remedy = f"did you mean `{near}`?" if near else "write the scheme, or take the statement out"
