@@ -25,13 +25,20 @@ EXAMPLE = Path(__file__).parents[2] / "examples" / "hatchery"
 
 
 def connection_graph(file: Path) -> str:
-    """The plant's devices and conductors as an undirected graph in the dot language."""
+    """The plant in the dot language: a device is a record with a port for each terminal used, a conductor a labelled edge."""
     from netdsl.model import read_plant
 
     plant, _ = read_plant(file)
     assert plant is not None
-    edges = [f'  "{run.ends[0].device}" -- "{run.ends[1].device}";' for run in plant.conductors.values()]
-    return "graph plant {\n" + "\n".join(edges) + "\n}\n"
+    ports: dict[str, dict[str, int]] = {}
+    edges = []
+    for conductor in plant.conductors.values():
+        a, b = (f'"{end.device}":p{ports.setdefault(end.device, {}).setdefault(end.terminal, len(ports[end.device]))}'
+                for end in conductor.ends)  # fmt: skip
+        edges.append(f'  {a} -- {b} [label="{conductor.cable or ""} {conductor.core or conductor.colour or ""}"];')
+    nodes = [f'  "{device}" [label="{device}|' + "|".join(f"<p{port}> {name}" for name, port in used.items()) + '"];'
+             for device, used in ports.items()]  # fmt: skip
+    return "\n".join(["graph plant {", "  node [shape=record];", *nodes, *edges, "}", ""])
 
 
 def measure_plant(feeders: int, folder: Path, dot_limit_s: float) -> dict[str, Measured]:
