@@ -31,7 +31,7 @@ class Height:
 
 def half(lines: int, pitch: float) -> float:
     """Half the height of `lines` of text centred on a line, with a margin."""
-    return lines * pitch / 2 + 0.5 if lines else 0.0
+    return lines * pitch / 2 + 0.8 if lines else 0.0
 
 
 def heights_of(block: Block, columns: Columns, least: float) -> list[Height]:
@@ -40,7 +40,8 @@ def heights_of(block: Block, columns: Columns, least: float) -> list[Height]:
     for index in (0, 1):
         side = columns.sides[index]
         for group in block.groups[index]:
-            _add_tails(group, side, heights[group.last], index, least)
+            row = block.rows[group.last]
+            _add_tails(group, side, heights[group.last], index, (row.left, row.right)[index])
         for group in block.groups[index]:
             _make_room(group, side, heights)
     return heights
@@ -60,9 +61,11 @@ def _row_height(block: Block, row: Row, columns: Columns, least: float) -> Heigh
         above, below = max(above, far), max(below, far if not entry.spare else 0.0)
     if row.first:
         point = block.points[row.terminal]
-        lines = len(broken(point.text, columns.text)) + point.live
-        middle = max(half(lines, PITCH), half(len(broken(point.number, columns.number, DESIGNATION)), WIDE_PITCH))
-        above, below = max(above, middle), max(below, middle)
+        words = half(len(broken(point.text, columns.text)) + point.live, PITCH)
+        above, below = max(above, words), max(below, words)
+    number = len(broken(block.points[row.terminal].number, columns.number, DESIGNATION))
+    if row.first or number > 1:
+        above, below = max(above, half(number, WIDE_PITCH)), max(below, half(number, WIDE_PITCH))
     return Height(above, below, ([], []))
 
 
@@ -71,8 +74,9 @@ def far_height(entry: Entry) -> float:
     return NORMAL if entry.spare else DESIGNATION
 
 
-def _add_tails(group: Group, side: Side, height: Height, index: int, least: float) -> None:
-    start = _TAIL_START + max(height.below - least, 0.0)
+def _add_tails(group: Group, side: Side, height: Height, index: int, entry: Entry | None) -> None:
+    far = len(broken(entry.far, side.width["far"], far_height(entry))) if entry is not None else 0
+    start = _TAIL_START + max(far - 1, 0) * WIDE_PITCH / 2
     for tail in group.tails:
         lines = max(len(broken(tail.here, side.width["tail"])), len(broken(tail.far, side.width["far"])))
         extent = max(_TAIL_HALF, half(lines, PITCH))

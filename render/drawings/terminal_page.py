@@ -78,7 +78,7 @@ def _piece(pen: Pen, piece: Piece, y: float, area: Box, near: tuple[str, str]) -
         for group in block.groups[side]:
             if group.first < piece.last and group.last >= piece.first:
                 _group(pen, side, piece, group, place)
-    return _bridges(pen, piece, place)
+    return _bridges(pen, piece, place, area)
 
 
 def _clamps(block: Block, index: int) -> tuple[bool, bool]:
@@ -127,14 +127,15 @@ def _bridge_words(piece: Piece, row: int) -> str:
 
 
 def _boxes(pen: Pen, piece: Piece, place: _Place) -> None:
-    """Each terminal's box over all of its rows; a box split by a break is drawn, with its data, on both sheets."""
+    """Each terminal's box over all of its rows; a box split by a break is drawn on both sheets."""
     block = piece.laid.block
     index = piece.first
     while index < piece.last:
         end = index + 1
         while end < piece.last and not block.rows[end].first:
             end += 1
-        pen.box(place.tops[index], place.lines[index], place.bottoms[end - 1], block.points[block.rows[index].terminal])
+        row = block.rows[index]
+        pen.box(place.tops[index], place.lines[index], place.bottoms[end - 1], block.points[row.terminal], row.first)
         index = end
 
 
@@ -155,7 +156,8 @@ def _group(pen: Pen, side: int, piece: Piece, group: Group, place: _Place) -> No
     pen.cable(side, (place.tops[first] + place.bottoms[last]) / 2, head, words, group.cable)
 
 
-def _bridges(pen: Pen, piece: Piece, place: _Place) -> float:
+def _bridges(pen: Pen, piece: Piece, place: _Place, area: Box) -> float:
+    """The bridges of a piece, and below it where it goes on; returns where the next piece may begin."""
     bottom = place.bottoms[piece.last - 1]
     block: Block = piece.laid.block
     for bridge in piece.laid.bridges:
@@ -165,7 +167,8 @@ def _bridges(pen: Pen, piece: Piece, place: _Place) -> float:
         _bridge(pen, piece, place, bridge, ways)
     if place.after:
         words = f"Continues on sheet {place.after}.{_bridge_words(piece, piece.last)}"
-        pen.text(pen.columns.x, bottom + 4.0, words, NORMAL, of=block.id)
+        for number, line in enumerate(broken(words, area.right - pen.columns.x)):
+            pen.text(pen.columns.x, bottom + 4.0 + number * PITCH, line, NORMAL, of=block.id)
     return bottom + 6.0
 
 

@@ -15,7 +15,7 @@ from render.sheet import DESIGNATION, TITLE
 HEADS = 8.0  # names of the columns and the line below them
 _NAME = 8.0  # the name of a block
 _BELOW = 6.0  # what follows a block
-_MARGIN = PITCH + 2.0  # kept free for the words below a block that goes on
+_MARGIN = 2 * PITCH + 2.0  # kept free for the words below a block that goes on
 _FULL = 3  # a break before a third of the sheet is filled is no break worth having
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from render.drawings.cable_ends import Tail
-from render.drawings.terminal_columns import INNER, LANE, TICKS, Columns
+from render.drawings.terminal_columns import INNER, LANE, Columns
 from render.drawings.terminal_heights import LIFT, PITCH, WIDE_PITCH, far_height
 from render.drawings.terminal_rows import Entry, Group, Point
 from render.layout.columns import broken
@@ -52,8 +52,9 @@ class Pen:
         for number, line in enumerate(lines):
             self.text(x, base + number * pitch, line, height, anchor, of=of, link=link)
 
-    def box(self, top: float, y: float, bottom: float, point: Point) -> None:
-        """The box of a terminal from `top` to `bottom`, its data on the line `y`."""
+    def box(self, top: float, y: float, bottom: float, point: Point, whole: bool) -> None:
+        """The box of a terminal from `top` to `bottom`, its data on the line `y`; one that goes on from another sheet, not
+        `whole`, does not repeat its text."""
         columns, left = self.columns, self._edges[0]
         right = self._edges[1]
         outline = ((left, top), (right, top), (right, bottom), (left, bottom))
@@ -67,10 +68,9 @@ class Pen:
             self._kind(core - size - columns.kind / 2, y, point)
         if columns.text:
             self.line((core, top), (core, bottom), of=point.id)
-            self._words(core + 2.0, y, point)
+            self._words(core + 2.0, y, point, broken(point.text if whole else "", columns.text))
 
-    def _words(self, x: float, y: float, point: Point) -> None:
-        lines = broken(point.text, self.columns.text)
+    def _words(self, x: float, y: float, point: Point, lines: Sequence[str]) -> None:
         base = y - (len(lines) + point.live - 1) * PITCH / 2 + NORMAL / 2
         if point.live:
             self.text(x, base, "LIVE", NORMAL, bold=True, of=point.id)
@@ -191,7 +191,7 @@ class Pen:
             anchor = _ANCHORS[side]
             for name, u in held.at.items():
                 head = {"ticks": "done", "text": "cable", "bracket": ""}.get(name, held.heads.get(name, ""))
-                lines = broken(head, max(held.width.get(name, TICKS), TICKS + 1.0))
+                lines = broken(head, held.width[name]) if name in (*INNER, "far") else (head,)
                 for number, line in enumerate(reversed(lines)):
                     self.text(self.x(side, u), y - number * PITCH, line, NORMAL, anchor)
         self.text((self._edges[0] + self._edges[1]) / 2, y, middle, NORMAL, "middle")
