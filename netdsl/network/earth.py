@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import deque
 from typing import TYPE_CHECKING
 
 from netdsl.model.plant import Conductor, Device, Plant, Rating, Role
@@ -174,20 +173,18 @@ def _add_mountings(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -> No
 
 
 def _root(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -> str | None:
-    """The bar, rail, earth terminal or place nearest the first supply's PE; else the first earth bar; else the first place
-    that carries one."""
+    """The earth bar nearest the first supply's PE, else the nearest rail, earth terminal or place; without a supply the first
+    earth bar, else the first place that carries one."""
+    import networkx as nx
+
+    bars = {node_of[device.id]: None for device in plant.devices.values() if device.kind == "earth-bar" and device.id in node_of}
     supplies = [device.id for device in plant.devices.values() if device.category == "supply" and device.id in node_of]
-    for supply in supplies[:1]:
-        seen = {node_of[supply]}
-        queue = deque(seen)
-        while queue:
-            node = queue.popleft()
-            if graph.nodes[node]["node"].kind in _BARS:
-                return node
-            fresh = [neighbour for neighbour in graph[node] if neighbour not in seen]
-            seen.update(fresh)
-            queue.extend(fresh)
-    bars = [device.id for device in plant.devices.values() if device.kind == "earth-bar" and device.id in node_of]
+    if supplies:
+        reached = list(nx.bfs_tree(graph, node_of[supplies[0]]))
+        nearest: list[str] = [node for node in reached if node in bars]
+        nearest += [node for node in reached if graph.nodes[node]["node"].kind in _BARS]
+        if nearest:
+            return nearest[0]
     if bars:
-        return node_of[bars[0]]
+        return next(iter(bars))
     return next((node for node in graph if graph.nodes[node]["node"].kind == "bar"), None)

@@ -20,7 +20,7 @@ def test_edges_and_root_of_a_panel() -> None:
     yard = panel()
     feeder(yard, "=RP1", "-XE1:3")
     network = built(yard)
-    assert network.earth.root == "-X0:PE"
+    assert network.earth.root == "-XE1"
     assert edges(network) == {
         ("-G0", "-X0:PE"),
         ("-X0:PE", "-XE1"),
