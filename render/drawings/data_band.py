@@ -39,10 +39,9 @@ def column(network: Network, feeders: Feeders, group: Group, load: str) -> Colum
     if not protecting:
         protecting = [name for name in path if devices[name].kind in PROTECTIVE][-1:]
     cables = [cable for name in below for cable in feeders.steps[name].wiring.cables]
-    goes_on = load in {other.origin for other in feeders.groups}
     texts = (
         _function(network, load),
-        "continued" if goes_on else power_words(device),
+        "continued" if load in feeders.origins else power_words(device),
         current_words(device),
         "; ".join(protection_words(devices[name]) for name in protecting) or MISSING,
         "; ".join(cable_words(network.plant.cables[name]) for name in cables) or MISSING,

@@ -91,11 +91,13 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Feeders:
-    """All groups in order of drawing, and for each device the one that feeds it (the first, where several do)."""
+    """All groups in order of drawing; for each device the one that feeds it (the first, where several do); `origins`: devices
+    that feed a group of their own."""
 
     groups: tuple[Group, ...]
     parent: Mapping[str, str]
     steps: Mapping[str, Step]
+    origins: frozenset[str]
 
     def path(self, device: str) -> tuple[str, ...]:
         """Devices from the supply to `device`, both included."""
@@ -148,7 +150,7 @@ class _Arranger:
         if loose:
             groups.append(Group((), "", tuple(branches[name] for name in loose), shared=False))
         groups += [group for others in later.values() for group in others]
-        return Feeders(tuple(groups), self.parent, self.steps)
+        return Feeders(tuple(groups), self.parent, self.steps, frozenset(group.origin for group in groups if group.origin))
 
     def _device(self, name: str) -> Device:
         return self.network.plant.devices[name]

@@ -159,7 +159,7 @@ def current_words(device: Device) -> str:
         return MISSING
     factor = rating(device, "power-factor")
     current = rating(device, "current") or (rating(device, "input-current") if device.sources else "")
-    return " ".join(part for part in (current, f"cos φ {factor}" if factor else "") if part) or MISSING
+    return ", ".join(part for part in (current, f"cos φ {factor}" if factor else "") if part) or MISSING
 
 
 def power_words(device: Device) -> str:

@@ -138,7 +138,7 @@ class _Diagram:
         cells: list[Cell] = []
         for step in group.trunk:
             cells += self.trunk_maker.cells(step)
-            if any(other.origin == step.device for other in self.feeders.groups) and step is not group.trunk[-1]:
+            if step.device in self.feeders.origins and (group.bar or step is not group.trunk[-1]):
                 cells.append(Cell("tee", step.device, refer=f"head {step.device}"))
         return cells
 

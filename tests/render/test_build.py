@@ -1,0 +1,104 @@
+"""The set as files: what is written, what is removed, what is left alone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hand_built import HERE
+
+from netdsl.findings import Finding, Severity
+from netdsl.model import read_plant
+from netdsl.network import build_network
+from netdsl.network.types import Network
+from render.build import MANIFEST, PDF_NAME, drawing_set, write_set
+from render.sheet import Label, Sheet
+
+ERROR = Finding("earth-missing", Severity.ERROR, "no path to the main bar", "add a wire", HERE)
+
+
+@pytest.fixture(scope="module")
+def hatchery() -> Network:
+    plant, _ = read_plant(Path(__file__).parents[2] / "examples" / "hatchery" / "plant.netdsl")
+    assert plant is not None
+    return build_network(plant)[0]
+
+
+def sheets(*keys: str) -> list[Sheet]:
+    return [Sheet(key, key.upper(), f"Sheet {key}", "Test", "", (Label(50, 50, key),)) for key in keys]
+
+
+def files(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir())
+
+
+def test_set_begins_with_the_cover_and_every_key_is_its_own(hatchery: Network) -> None:
+    drawn = drawing_set(hatchery, ())
+    assert drawn[0].key == "cover-1"
+    assert any(sheet.key == "single-line-1" for sheet in drawn)
+    assert len({sheet.key.casefold() for sheet in drawn}) == len(drawn)
+
+
+@pytest.mark.parametrize(("findings", "noted"), [((), False), ((ERROR,), True), ((ERROR.allow("reviewed"),), False)])
+def test_errors_that_no_exception_allows_are_noted_on_every_sheet(
+    hatchery: Network, findings: tuple[Finding, ...], noted: bool
+) -> None:
+    for sheet in drawing_set(hatchery, findings):
+        texts = [part.text for part in sheet.primitives if isinstance(part, Label)]
+        assert ("not for construction: 1 error" in texts) is noted
+
+
+def test_writes_a_file_per_sheet_and_one_pdf(tmp_path: Path) -> None:
+    written = write_set(sheets("a", "b"), tmp_path / "new" / "out", ("svg", "pdf"), "Hall")
+    assert [path.name for path in written] == ["a.svg", "b.svg", PDF_NAME]
+    assert files(tmp_path / "new" / "out") == sorted(["a.svg", "b.svg", PDF_NAME, MANIFEST])
+
+
+def test_stale_sheets_go_and_foreign_files_stay(tmp_path: Path) -> None:
+    write_set(sheets("a", "b"), tmp_path, ("svg", "pdf"), "Hall")
+    (tmp_path / "mine.svg").write_text("kept")
+    write_set(sheets("a"), tmp_path, ("svg", "pdf"), "Hall")
+    assert files(tmp_path) == sorted(["a.svg", "mine.svg", PDF_NAME, MANIFEST])
+
+
+def test_another_format_of_an_earlier_build_stays_and_is_still_known(tmp_path: Path) -> None:
+    write_set(sheets("a", "b"), tmp_path, ("svg",), "Hall")
+    write_set(sheets("a"), tmp_path, ("pdf",), "Hall")
+    assert "b.svg" in files(tmp_path)
+    write_set(sheets("a"), tmp_path, ("svg",), "Hall")
+    assert files(tmp_path) == sorted(["a.svg", PDF_NAME, MANIFEST])
+
+
+def test_manifest_cannot_lead_outside_or_to_other_files(tmp_path: Path) -> None:
+    folder = tmp_path / "out"
+    folder.mkdir()
+    (tmp_path / "outside.svg").write_text("kept")
+    (folder / "notes.txt").write_text("kept")
+    (folder / MANIFEST).write_text("../outside.svg\nnotes.txt\n/etc/hosts.svg\n\ngone.svg\n")
+    write_set(sheets("a"), folder, ("svg",), "Hall")
+    assert (tmp_path / "outside.svg").exists()
+    assert files(folder) == ["a.svg", MANIFEST, "notes.txt"]
+
+
+def test_a_failure_leaves_the_earlier_set_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    write_set(sheets("a", "b"), tmp_path, ("svg",), "Hall")
+    before = {name: (tmp_path / name).read_bytes() for name in files(tmp_path)}
+
+    def broken(sheet: Sheet) -> bytes:
+        if sheet.key == "c":
+            raise OSError("no space left")
+        return b"new"
+
+    monkeypatch.setattr("render.writers.svg.svg_bytes", broken)
+    with pytest.raises(OSError, match="no space"):
+        write_set(sheets("a", "c"), tmp_path, ("svg",), "Hall")
+    assert {name: (tmp_path / name).read_bytes() for name in files(tmp_path)} == before
+
+
+def test_a_large_set_written_by_two_processes_is_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    many = sheets(*(f"s{number}" for number in range(120)))
+    write_set(many, tmp_path / "two", ("svg", "pdf"), "Hall")
+    monkeypatch.setattr("render.build._MANY", 1000)
+    write_set(many, tmp_path / "one", ("svg", "pdf"), "Hall")
+    for name in files(tmp_path / "one"):
+        assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()

@@ -1,0 +1,89 @@
+"""The cover: contents that lead to every sheet, totals, revisions, findings, exceptions and cautions, over as many pages as needed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hand_built import HERE, Workshop, hall
+
+from netdsl.findings import Finding, Severity
+from netdsl.model.plant import Exception_
+from netdsl.network.types import Network
+from render.drawings.cover import CAUTIONS, cover_sheets
+from render.layout.frame import framed
+from render.layout.overlap import overlaps
+from render.sheet import Label, Sheet
+
+
+def other(number: int, size: str = "A3") -> Sheet:
+    kind = "Single-line diagram" if number < 3 else "Terminal diagram"
+    return Sheet(f"sheet-{number}", f"RP{number}/T1", f"Terminals =RP{number}-T1", kind, f"=RP{number} Pump {number}", (), size)
+
+
+def excepted(network: Network, count: int) -> Network:
+    granted = tuple(
+        Exception_("earth-loop", f"=RP{number}-T1", "meshed bonding required by the site's EMC plan, sheet 4", "2027-06-30", HERE)
+        for number in range(count)
+    )
+    return replace(network, plant=replace(network.plant, exceptions=granted))
+
+
+def labels(sheets: list[Sheet]) -> list[Label]:
+    return [part for sheet in sheets for part in sheet.primitives if isinstance(part, Label)]
+
+
+def words(sheets: list[Sheet]) -> str:
+    return " ".join(label.text for label in labels(sheets))
+
+
+@pytest.mark.parametrize("count", [0, 1, 30, 60, 400])
+def test_contents_lead_to_every_sheet_once_in_order(count: int) -> None:
+    sheets = [other(number) for number in range(count)]
+    cover = cover_sheets(hall(), sheets, ())
+    links = list(dict.fromkeys(label.link for label in labels(cover) if label.link))
+    assert sorted(links) == sorted([sheet.key for sheet in (*cover, *sheets)])
+    assert len(labels(cover)) == len([label for label in labels(cover) if label.text])
+
+
+def test_totals_count_the_cover_too() -> None:
+    sheets = [other(number) for number in range(30)]
+    cover = cover_sheets(hall(), sheets, ())
+    texts = [label.text for label in labels(cover)]
+    assert texts[texts.index("All sheets") + 1] == str(len(cover) + 30)
+
+
+def test_all_cautions_and_revisions_are_on_the_first_sheet() -> None:
+    first = words(cover_sheets(hall(), [other(number) for number in range(300)], ())[:1])
+    for caution in CAUTIONS:
+        assert caution in first
+    assert "B 2026-06-11 second pump added" in first
+
+
+def test_exceptions_are_printed_with_reason_and_date() -> None:
+    said = words(cover_sheets(excepted(hall(), 1), [], ()))
+    assert "earth-loop on =RP0-T1, until 2027-06-30: meshed bonding required by the site's EMC plan, sheet 4" in said
+
+
+def test_findings_are_counted() -> None:
+    finding = Finding("earth-missing", Severity.ERROR, "no path to the main bar", "add a wire", HERE)
+    said = words(cover_sheets(hall(), [], (finding, finding, finding.allow("reviewed"))))
+    assert "2 errors, 0 warnings, 0 notes; 1 excepted" in said
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+@pytest.mark.parametrize(("count", "granted"), [(0, 0), (20, 3), (45, 0), (150, 90)])
+def test_nothing_touches(size: str, count: int, granted: int) -> None:
+    network = excepted(hall(size), granted)
+    cover = cover_sheets(network, [other(number, size) for number in range(count)], ())
+    assert [fault for sheet in cover for fault in overlaps(framed(sheet, network.plant.project))] == []
+
+
+def test_long_title_and_reason_stay_on_the_sheet() -> None:
+    shop = Workshop("A recirculation plant with a title far longer than anyone would ever want to print on a cover " * 3)
+    network = shop.network()
+    granted = (Exception_("earth-loop", "-T1", "because of " + "a very long reason " * 40, None, HERE),)
+    network = replace(network, plant=replace(network.plant, exceptions=granted))
+    cover = cover_sheets(network, [], ())
+    assert [fault for sheet in cover for fault in overlaps(framed(sheet, network.plant.project))] == []
+    assert "without a date of expiry" in words(cover)

@@ -1,0 +1,239 @@
+"""The single-line diagram of plants built by hand: everything is there, nothing touches, references lead where they say."""
+
+from __future__ import annotations
+
+import io
+import re
+import time
+from itertools import pairwise
+
+import pytest
+from hand_built import Workshop, direct_feeder, drive_feeder, hall, incoming, random_plant
+
+from netdsl.network.types import Network
+from render.drawings.single_line import power_devices, single_line_sheets
+from render.layout.frame import framed, zone
+from render.layout.overlap import overlaps
+from render.sheet import Circle, Label, Line, Sheet
+from render.writers.pdf import pdf_bytes
+from render.writers.svg import svg_bytes
+
+
+def drawn(network: Network) -> list[Sheet]:
+    return [framed(sheet, network.plant.project) for sheet in single_line_sheets(network)]
+
+
+def labels(sheets: list[Sheet]) -> list[Label]:
+    return [part for sheet in sheets for part in sheet.primitives if isinstance(part, Label)]
+
+
+def texts(sheets: list[Sheet]) -> list[str]:
+    return [label.text for label in labels(sheets)]
+
+
+def faults(network: Network) -> list[str]:
+    return [f"{sheet.key}: {fault}" for sheet in drawn(network) for fault in overlaps(sheet)]
+
+
+def bypass() -> Network:
+    """A drive with a bypass, a sub-distribution, a way taken before the main switch, a second supply, an unfed drive."""
+    shop = Workshop()
+    bar = incoming(shop)
+    f = shop.function("=RP1", "Pump with bypass")
+    breaker, drive = shop.device(f"{f}-Q1", "breaker", current="40A"), shop.device(f"{f}-T1", "drive", power="15kW", earth=True)
+    after, round_it = shop.device(f"{f}-K2", "contactor"), shop.device(f"{f}-K3", "contactor")
+    motor = shop.device(f"{f}-M1", "motor", power="15kW", place="+HALL", earth=True)
+    for a, b in ((bar, breaker), (breaker, drive), (breaker, round_it), (drive, after)):
+        shop.feed(a, b)
+    shop.feed(after, motor, cable=f"{f}-W1", screened=True)
+    shop.feed(round_it, motor, cable=f"{f}-W2")
+    fuse, below = shop.device("-F30", "fuse", current="63A"), shop.device("-WB2", "busbar", category="busbar", current="63A")
+    shop.feed(bar, fuse)
+    shop.feed(fuse, below)
+    for number in range(3, 10):
+        direct_feeder(shop, below, number)
+    lamp = shop.device("-F40", "breaker", current="6A")
+    shop.feed("-X0", lamp, poles=1, neutral=True)
+    shop.feed(lamp, shop.device("-X40", "socket", power="1kW", earth=True), poles=1, neutral=True)
+    shop.feed(shop.device("-T77", "drive"), shop.device("-M77", "motor"))
+    shop.device("-G9", "supply", category="supply", voltage="230V", terminals="L N PE")
+    shop.feed("-G9", shop.device("-E9", "heater", power="1kW"), poles=1, neutral=True, cable="-W9", construction="3G1.5")
+    return shop.network()
+
+
+def chain(count: int) -> Network:
+    """A chain of boxes, each behind a cable, far longer than a sheet."""
+    shop = Workshop()
+    last = incoming(shop)
+    for number in range(count):
+        box = shop.device(f"=LONG.NAME{number}-X1", "terminal-box", place="+HALL", earth=True)
+        shop.feed(last, box, cable=f"=LONG.NAME{number}-W1", screened=number % 2 == 0)
+        last = box
+    return shop.network()
+
+
+def fan_out(depth: int) -> Network:
+    """A tree that doubles at every step, far wider than a sheet."""
+    shop = Workshop()
+    row = [incoming(shop)]
+    for level in range(depth):
+        kind = "motor" if level == depth - 1 else "terminal-box"
+        fed = [(above, f"-N{level}.{number}") for number, above in enumerate(row + row)]
+        row = []
+        for above, name in fed:
+            shop.feed(above, shop.device(name, kind))
+            row.append(name)
+    return shop.network()
+
+
+PLANTS = {
+    "hall": hall,
+    "hall on A4": lambda: hall("A4"),
+    "bypass": bypass,
+    "chain": lambda: chain(40),
+    "tree": lambda: fan_out(6),
+}
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_every_power_device_and_cable_is_read_back_from_svg(name: str) -> None:
+    network = PLANTS[name]()
+    svg = "".join(svg_bytes(sheet).decode() for sheet in drawn(network))
+    printed = re.sub(r"<[^>]+>", "\n", svg)
+    for name in (*(step.device for step in power_devices(network)), *network.plant.cables):
+        assert f'data-of="{name}"' in svg
+        function, product = name[: name.index("-")], name[name.index("-") :]
+        assert name in printed or (f"{function}\n" in printed and f"{product}\n" in printed), name  # a long one takes two lines
+
+
+def test_designations_and_ratings_are_read_back_from_the_pdf() -> None:
+    from pypdf import PdfReader
+
+    network = hall()
+    pages = PdfReader(io.BytesIO(pdf_bytes(drawn(network), "Overview"))).pages
+    text = "\n".join(page.extract_text() for page in pages)
+    for step in power_devices(network):
+        assert step.device in text
+    for words in (
+        "TN-S",
+        "400 V",
+        "50 Hz",
+        "Ik 12 kA",
+        "Total load",
+        "Largest motor =RP1-M1 15 kW",
+        "4G10 screened",
+        "cos φ 0.86",
+    ):
+        assert words in text
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_nothing_touches(name: str) -> None:
+    assert faults(PLANTS[name]()) == []
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+@pytest.mark.parametrize("count", range(1, 41, 3))
+def test_nothing_touches_on_random_plants(count: int, size: str) -> None:
+    assert faults(random_plant(count, count, size)) == []
+
+
+def test_motors_stand_on_one_row_and_columns_66_to_84_mm_apart() -> None:
+    for sheet in drawn(random_plant(7, 20)):
+        circles = [p for p in sheet.primitives if isinstance(p, Circle) and p.of.endswith("-M1") and p.radius > 5]
+        assert len({round(circle.y, 3) for circle in circles}) <= 1
+        at = sorted(circle.x for circle in circles)
+        assert all(b - a >= 66 for a, b in pairwise(at))
+
+
+def test_band_tells_function_cable_and_what_is_not_computed() -> None:
+    said = texts(drawn(hall()))
+    for words in (
+        "=RP1 Recirculation pump 1",
+        "28.5 A, cos φ 0.86",
+        "=RP1-Q1 40 A",
+        "=RP1-W11 4G10 screened 35 m",
+        "not computed",
+    ):
+        assert words in said, words
+
+
+def test_bar_goes_on_with_a_reference_each_way() -> None:
+    sheets = drawn(random_plant(2, 12))
+    for here, there in pairwise(sheets):
+        onward = [label for label in labels([here]) if label.text.startswith("→ ")]
+        if onward:
+            assert onward[0].link == there.key
+            assert onward[0].text.startswith(f"→ sheet {there.number} / ")
+            back = next(label for label in labels([there]) if label.text.startswith("← "))
+            assert back.link == here.key
+
+
+def test_references_name_the_zone_of_their_goal() -> None:
+    sheets = drawn(bypass())
+    label = next(label for label in labels(sheets) if label.text == "from -WB2")
+    goal = next(sheet for sheet in sheets if label in sheet.primitives)
+    named = zone(goal.size, label.x - 2.5, label.y + 10.5)
+    assert f"sheet {goal.number} / {named}" in texts(sheets)
+
+
+def test_a_way_before_the_main_switch_is_shown_and_what_no_supply_feeds_says_so() -> None:
+    said = texts(drawn(bypass()))
+    assert "from -X0" in said
+    assert "not fed from any supply" in said
+
+
+def test_a_bypass_meets_the_load_beside_it() -> None:
+    sheet = drawn(bypass())[0]
+    motor = next(p for p in sheet.primitives if isinstance(p, Circle) and p.of == "=RP1-M1" and p.radius > 5)
+    ends = [p.points[-1] for p in sheet.primitives if isinstance(p, Line) and p.of == "=RP1-K2"]
+    assert any(x == motor.x and motor.y - motor.radius - 3 < y < motor.y - motor.radius for x, y in ends)
+
+
+def test_no_line_of_two_devices_crosses_another() -> None:
+    for sheet in drawn(hall()):
+        lines = [p.points for p in sheet.primitives if isinstance(p, Line) and len(p.points) == 2 and p.of and p.width == 0.5]
+        upright = [(a[0], min(a[1], b[1]), max(a[1], b[1])) for a, b in lines if a[0] == b[0]]
+        level = [(a[1], min(a[0], b[0]), max(a[0], b[0])) for a, b in lines if a[1] == b[1] and abs(a[0] - b[0]) > 30]
+        for x, top, bottom in upright:
+            assert not any(
+                left < x - 0.01 and x + 0.01 < right and top < y - 0.01 and y + 0.01 < bottom for y, left, right in level
+            )
+
+
+def test_a_plant_without_power_has_no_single_line_diagram() -> None:
+    assert single_line_sheets(Workshop().network()) == []
+
+
+def test_one_load_without_a_bar_hangs_on_its_supply() -> None:
+    shop = Workshop()
+    shop.device("-G0", "supply", category="supply", voltage="400V")
+    shop.feed("-G0", shop.device("-Q0", "isolator"))
+    shop.feed("-Q0", shop.device("-M1", "motor", power="4kW", earth=True), cable="-W1")
+    network = shop.network()
+    assert len(drawn(network)) == 1
+    assert faults(network) == []
+
+
+def test_adding_a_feeder_at_the_end_leaves_the_first_sheet_alone() -> None:
+    def plant(count: int) -> Network:
+        shop = Workshop()
+        bar = incoming(shop)
+        shop.device("-T1", "transformer", power="1kW")
+        for number in range(1, count + 1):
+            drive_feeder(shop, bar, number)
+        return shop.network()
+
+    few, more = single_line_sheets(plant(11)), single_line_sheets(plant(12))
+    assert [sheet.number for sheet in few] == [sheet.number for sheet in more][: len(few)]
+    lines = [{p.text for p in sheet.primitives if isinstance(p, Label)} for sheet in (few[1], more[1])]
+    assert lines[0] == lines[1]
+
+
+def test_same_bytes_twice_and_quick() -> None:
+    network = random_plant(5, 40)
+    single_line_sheets(network)
+    start = time.perf_counter()
+    again = single_line_sheets(network)
+    assert (time.perf_counter() - start) / len(again) < 0.05
+    assert [svg_bytes(sheet) for sheet in again] == [svg_bytes(sheet) for sheet in single_line_sheets(random_plant(5, 40))]
