@@ -114,13 +114,17 @@ class Earthing:
         return kind == "device" or (kind in PARTS and self.needs(node))
 
     def own_cable(self, node: str, device: str) -> bool:
-        """Whether the earth of `node` comes in a cable in which `device` feeds it."""
+        """Whether the earth of `node` comes from `device` in a cable by which `device` feeds it (a box: feeds through it)."""
         cables = frozenset[str]().union(*(self.facts.feeding_cables(member) for member in self.nodes[device].members))
-        if not cables:
-            return False
+        members = self.nodes[node].members
+        way = [node]
+        if self.nodes[node].kind == "place" or any(self.facts.feeders(member) & {device} for member in members):
+            while way[-1] != device and way[-1] in self.dominator:
+                way.append(self.dominator[way[-1]])
+            way = [step for step in way if step != device]
+        edges = [self.graph.edges[step, other] for step in way for other in self.graph.adj[step]]
         conductors = self.facts.plant.conductors
-        ids = [name for neighbour in self.graph.adj[node] for name in self.graph.edges[node, neighbour]["conductors"]]
-        return any(conductors[name].cable in cables for name in ids if name in conductors)
+        return any(conductors[name].cable in cables for edge in edges for name in edge["conductors"] if name in conductors)
 
     # --- rings ----------------------------------------------------------------------------------------------------
     def rings(self) -> Iterator[Ring]:

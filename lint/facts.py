@@ -168,8 +168,19 @@ class Facts:
 
     # --- power ----------------------------------------------------------------------------------------------------
     def feeders(self, device: str) -> frozenset[str]:
-        """Devices from which power comes to `device`, however many others lie between."""
-        return self._walk(device, self.network.power.graph.pred)
+        """Devices from which power comes to `device`, however many others lie between; the drive of a motor's cable also
+        where the drive's own supply is not drawn."""
+        return self._walk(device, self.network.power.graph.pred) | self._drives.get(device, frozenset())
+
+    @cached_property
+    def _drives(self) -> dict[str, frozenset[str]]:
+        """Drives whose output reaches each device by a cable."""
+        found: dict[str, set[str]] = {}
+        for use in self.network.cables.values():
+            for device in (*use.devices[0], *use.devices[1]) if use.drive else ():
+                if use.drive and device != use.drive:
+                    found.setdefault(device, set()).add(use.drive)
+        return {device: frozenset(drives) for device, drives in found.items()}
 
     def fed(self, device: str) -> frozenset[str]:
         """Devices to which power goes from `device`."""

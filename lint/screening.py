@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lint.facts import Facts
+from lint.facts import Facts, text_of
 from netdsl.model.plant import CableScreen, Device, RouteWay, ScreenTermination
 from netdsl.network.types import CableUse, ConductorClass
-from netdsl.quantities import Quantity
 
 BOTH_ENDS = frozenset({ConductorClass.MOTOR, ConductorClass.ENCODER, ConductorClass.BUS})
 PANEL_END = frozenset({ConductorClass.ANALOGUE, ConductorClass.THERMISTOR, ConductorClass.SAFETY})
@@ -98,7 +97,4 @@ def metal_conduit(route: RouteWay | None) -> bool:
 
 def is_sine_filter(device: Device | None) -> bool:
     """Whether a device is an output filter that makes the drive's voltage a sine: its rating `filter` says so."""
-    if device is None or device.kind != "filter":
-        return False
-    said = [device.ratings.get("filter"), device.symbol, device.part.name if device.part else ""]
-    return any("sine" in (text.text if isinstance(text, Quantity) else str(text or "")) for text in said)
+    return device is not None and device.kind == "filter" and text_of(device.ratings.get("filter")).startswith("sine")

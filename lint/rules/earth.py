@@ -109,7 +109,7 @@ def earth_loop(facts: Facts, this: Rule) -> Iterator[Report]:
     Reports:
       A ring of protective conductors through two or more devices of which neither feeds the other, listed in order.
     Silent:
-      Where a place of one of its members, or the project, declares `bonding=meshed`; screens and parallel conductors
+      Where the place of one of its members declares `bonding=meshed`; screens and parallel conductors
       between the same two points make no ring.
     Why:
       High-frequency currents of one drive circulate through the other and disturb its signals.
@@ -127,8 +127,6 @@ def earth_loop(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Remove the conductor between the devices, or declare the place's bonding as meshed where that is intended.
     """
-    if facts.plant.project.attributes.get("bonding") == "meshed":
-        return
     earth = Earthing(facts)
     for ring in earth.rings():
         devices = [earth.name(node) for node in ring.nodes if earth.nodes[node].kind == "device"]

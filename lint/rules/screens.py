@@ -110,7 +110,7 @@ def screen_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     Reports:
       A drive's motor cable, or an analogue, bus, encoder or thermistor circuit, without a screen.
     Silent:
-      Behind a sine filter; in conduit of metal (`kind=conduit material=steel`) all along; up to 200 mm inside the panel.
+      Behind a sine filter (`filter = sine`); in conduit of metal (`kind=conduit material=steel`) all along; up to 200 mm inside the panel.
     Why:
       The steep edges of a drive's output radiate from an unscreened cable, and small signals receive them.
     Failing:
@@ -176,7 +176,8 @@ def _is_short(facts: Facts, length_m: float | None, devices: tuple[str, ...]) ->
 
 def _behind_sine_filter(facts: Facts, use: CableUse) -> bool:
     """Whether a sine filter lies between the drive and the cable."""
-    ends = {device for side in use.devices for device in side}
+    runs = [facts.network.runs[name] for name in use.cable.conductors if name in facts.network.runs]
+    ends = {end.device for run in runs if run.klass is ConductorClass.MOTOR for end in run.conductor.ends}
     before = set[str]().union(*(facts.feeders(device) for device in ends)) | ends
     filters = {name for name in before if is_sine_filter(facts.device(name))}
     fed = {name: facts.fed(name) for name in filters}
