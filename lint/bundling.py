@@ -87,7 +87,7 @@ class Bundles:
                 pair = _violation(bundle.items[a], bundle.items[b], answer, a is b)
                 if pair is not None:
                     first, second = pair
-                    keep = a is b or len(bundle.items[a]) < len(bundle.items[b])
+                    keep = answer.word == "share" or len(bundle.items[a]) < len(bundle.items[b])
                     found.append(Clash(first, second, answer) if keep else Clash(second, first, answer))
         return found
 

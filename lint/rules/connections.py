@@ -18,7 +18,8 @@ def terminal_open(facts: Facts, this: Rule) -> Iterator[Report]:
 
     Reports:
       A required terminal, all of an alternative, or a terminal required by a setting on which no conductor, bridge or
-      screen lands. One finding per device, apart from what a setting requires.
+      screen lands. One finding per device, for each alternative
+      and each setting one of its own.
     Silent:
       Terminals that the part does not require; a setting with another value; an earth terminal where `earth-missing` speaks.
     Why:
@@ -46,22 +47,16 @@ def terminal_open(facts: Facts, this: Rule) -> Iterator[Report]:
       Connect it, or change the setting that asks for it.
     """
     for device in facts.plant.devices.values():
-        plain: list[str] = []
-        earths: list[str] = []
+        groups: dict[tuple[str, ...], tuple[Requirement, list[str]]] = {}
         for requirement in device.requirements:
-            if not _applies(device, requirement):
-                continue
-            open_ = _open_terminals(facts, device, requirement)
-            if not open_:
-                continue
-            if requirement.alternative or requirement.setting is not None:
-                yield _open(this, device, open_, requirement)
-            else:
-                for name in open_:
-                    (earths if is_protective(device, name) else plain).append(name)
-        for names in (plain, earths):
-            if names:
-                yield _open(this, device, list(dict.fromkeys(names)), None)
+            open_ = _open_terminals(facts, device, requirement) if _applies(device, requirement) else []
+            for name in open_:
+                key: tuple[str, ...] = (requirement.setting or "", requirement.value or "", str(is_protective(device, name)))
+                if requirement.alternative:
+                    key = requirement.terminals
+                groups.setdefault(key, (requirement, []))[1].append(name)
+        for requirement, names in groups.values():
+            yield _open(this, device, list(dict.fromkeys(names)), requirement)
 
 
 def _applies(device: Device, requirement: Requirement) -> bool:
@@ -76,17 +71,17 @@ def _open_terminals(facts: Facts, device: Device, requirement: Requirement) -> l
     return open_
 
 
-def _open(this: Rule, device: Device, names: list[str], requirement: Requirement | None) -> Report:
+def _open(this: Rule, device: Device, names: list[str], requirement: Requirement) -> Report:
     ids = [f"{device.id}:{name}" for name in names]
-    verb = "is" if len(names) == 1 else "are"
-    if requirement is not None and requirement.alternative:
+    if requirement.alternative:
         message, remedy = f"none of {listed(ids)} is connected, one of them must be", "connect one of them"
     else:
+        verb = "is" if len(names) == 1 else "are"
         message, remedy = f"{listed(ids)} {verb} not connected and must be", f"connect {listed([f':{name}' for name in names])}"
-    if requirement is not None and requirement.setting is not None:
+    if requirement.setting is not None:
         message += f" with `{requirement.setting}={requirement.value}`"
         remedy += f", or set `{requirement.setting}` otherwise"
-    related = [Related("required here", requirement.span)] if requirement is not None else []
+    related = [Related("required here", requirement.span)] if requirement.alternative or requirement.setting is not None else []
     return this.report(message, remedy, device.span, (device.id, *ids), about=ids, related=related)
 
 
