@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-
 from factory import HERE, Yard, contact, feeder, panel, source
 
 from netdsl.model.plant import Path
