@@ -8,6 +8,9 @@ from pathlib import Path
 import pytest
 
 from netdsl.cli.work import judge
+from netdsl.model import vocabulary
+from netdsl.model.files import library_index
+from netdsl.quantities import UNITS
 
 REFERENCE = Path(__file__).parent.parent / "netdsl" / "LANGUAGE.md"
 BLOCK = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
@@ -31,3 +34,11 @@ def test_example_passes_check(example: str, tmp_path: Path) -> None:
 
 def test_every_block_is_an_example_or_a_fragment() -> None:
     assert {match[1] for match in BLOCK.finditer(REFERENCE.read_text("utf-8"))} == {"netdsl", "text"}
+
+
+def test_the_reference_names_every_word_it_must() -> None:
+    words = set(re.findall(r"[\w./%+-]+", REFERENCE.read_text("utf-8")))
+    lists = (vocabulary.ROLES, vocabulary.PART_KINDS, vocabulary.COLOURS, vocabulary.STRIP_KINDS, vocabulary.PLACE_KINDS,
+             vocabulary.ROUTE_KINDS, vocabulary.SCREEN_WAYS, vocabulary.SYSTEMS, vocabulary.CLASSES, filter(None, UNITS),
+             vocabulary.RATINGS, library_index())  # fmt: skip
+    assert [word for each in lists for word in sorted(each) if word not in words] == []
