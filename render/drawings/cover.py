@@ -41,6 +41,7 @@ class _Row:
     link: str = ""
     page: str = ""
     above: float = 0.0
+    keep: int = 1  # rows that a heading keeps with it
 
     @property
     def height(self) -> float:
@@ -81,8 +82,9 @@ def _contents(sheets: Sequence[Sheet], width: float) -> Iterable[_Row]:
         texts = (sheet.number, sheet.title, sheet.part_of)
         cells = tuple((x, shorten(text, space)) for x, text, space in zip(at, texts, room, strict=False))
         yield _Row(cells, link=sheet.key, page=str(page))
-    yield _Row(((0.0, "Totals"),), head=True, page="sheets", above=3.0)
-    for name in dict.fromkeys(sheet.kind for sheet in sheets):
+    kinds = list(dict.fromkeys(sheet.kind for sheet in sheets))
+    yield _Row(((0.0, "Totals"),), head=True, page="sheets", above=3.0, keep=min(len(kinds) + 1, 12))
+    for name in kinds:
         yield _Row(((0.0, name),), page=str(sum(sheet.kind == name for sheet in sheets)))
     yield _Row(((0.0, "All sheets"),), page=str(len(sheets)))
 
@@ -172,7 +174,7 @@ def _column(
     for index, row in enumerate(rows):
         first = y == top and not began
         height = row.height - (row.above if first else 0.0)
-        least = height + (_PITCH if row.head else 0.0)  # a heading keeps its first row
+        least = height + (_PITCH * row.keep if row.head else 0.0)
         if y + least > bottom:
             return rows[index:], y
         y += height

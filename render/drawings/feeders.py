@@ -161,8 +161,7 @@ class _Arranger:
         return name
 
     def _is_source(self, name: str) -> bool:
-        device = self._device(name)
-        return device.category in ("supply", "outside") or (bool(device.sources) and bool(self.children[name]))
+        return self._device(name).category in ("supply", "outside")
 
     def _is_load(self, name: str) -> bool:
         return self._device(name).category == "device" and self._device(name).kind not in _CONTROL

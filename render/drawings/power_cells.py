@@ -204,11 +204,18 @@ class CellMaker:
         return place is not None and place.kind in ("field", "box")
 
     def _names(self, name: str, room: float) -> tuple[str, ...]:
-        """The designation, parted before its product where it is too long for one line."""
+        """The designation, parted before its product and at the points of its function where it is too long for one line."""
         if text_width(name, DESIGNATION) <= room or not name.startswith("="):
             return wrap(name, room, DESIGNATION)
         at = name.index("-")
-        return (*wrap(name[:at], room, DESIGNATION), *wrap(name[at:], room, DESIGNATION))
+        lines: list[str] = []
+        for part in (*name[:at].replace(".", ". ").split(), name[at:]):
+            joined = lines[-1] + part if lines and not part.startswith("-") else ""
+            if joined and text_width(joined, DESIGNATION) <= room:
+                lines[-1] = joined
+            else:
+                lines += wrap(part, room, DESIGNATION)
+        return tuple(lines)
 
     def _earthed(self, device: Device) -> bool:
         """Whether a protective conductor or its mounting joins the device to the earth graph; strips show theirs elsewhere."""

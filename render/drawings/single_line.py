@@ -206,7 +206,9 @@ class _Diagram:
             draft.primitives.append(
                 Line(((x, tip), (x - 1, tip - 2.6), (x + 1, tip - 2.6)), MEDIUM, (), True, True, group.origin)
             )
-            text = shorten(f"from {group.origin}", columns.pitch - 6.0)
+            switch = self._switch_below(group.origin)
+            before = f", live with {switch} off" if switch else ""
+            text = shorten(f"from {group.origin}{before}", columns.pitch - 6.0)
             draft.primitives.append(Label(x + 2.5, bar_y - 10.5, text, of=group.origin))
             draft.refer(Label(x + 2.5, bar_y - 6.5, "", of=group.origin), f"at {group.origin}", "{}")
             return
@@ -219,6 +221,15 @@ class _Diagram:
             y = self._tee(trunk, cell, x, y) if cell.kind == "tee" else trunk.cell(cell, x, y)
         draft.primitives.append(Line(((x, y), (x, bar_y)), WIDE, of=group.trunk[-1].device))
         self._totals(draft, group, x)
+
+    def _switch_below(self, origin: str) -> str:
+        """The main switch that a way leaving a trunk at `origin` passes by; "" where there is none."""
+        for group in self.feeders.groups:
+            names = [step.device for step in group.trunk]
+            if origin in names:
+                below = names[names.index(origin) + 1 :]
+                return next((name for name in below if self.network.plant.devices[name].kind == "isolator"), "")
+        return ""
 
     def _tee(self, trunk: Columns, cell: Cell, x: float, y: float) -> float:
         """A way that leaves the trunk above the bar: an arrow and where it goes on."""

@@ -179,7 +179,7 @@ def test_references_name_the_zone_of_their_goal() -> None:
 
 def test_a_way_before_the_main_switch_is_shown_and_what_no_supply_feeds_says_so() -> None:
     said = texts(drawn(bypass()))
-    assert "from -X0" in said
+    assert "from -X0, live with -Q0 off" in said
     assert "not fed from any supply" in said
 
 
