@@ -1,0 +1,316 @@
+"""Terminal drawings: every conductor end on its sheet, nothing touching, breaks that name each other, numbers that stay."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from random_plants import random_network
+
+from netdsl.model import read_plant
+from netdsl.network import Network, build_network
+from render.drawings.terminals import drawn_devices, terminal_sheet_keys, terminal_sheets
+from render.layout.frame import framed
+from render.layout.overlap import overlaps
+from render.sheet import Arc, Circle, Label, Line, Sheet
+
+ROOT = Path(__file__).parents[2]
+EXAMPLES = sorted(path.parent for path in (ROOT / "examples").glob("**/plant.netdsl"))
+HEAD = """netdsl 1
+project "Recirculation hall" {
+  number = "RH-E-010"
+}
+place +MCP "Panel" kind=cabinet
+place +HALL "Hall" kind=field
+place +BOX "Box" kind=box
+route TRAY1 kind=tray length=40m
+device -XE1 earth-bar at=+MCP ways=10
+"""
+PUMP = """
+function =RP1 "Pump 1" at=+MCP {
+  device -T1 vsd-7.5kw
+  device -M1 motor at=+HALL power=4kW current=8A winding=400/690V
+  connect -M1 delta
+  wire -T1:PE to -XE1:3 10mm2 GNYE
+  cable -W1 7G2.5 screened length=35m along=TRAY1 spare=insulated "motor cable" {
+    1      -T1:U   to -M1:U1
+    2      -T1:V   to -M1:V1
+    3      -T1:W   to -M1:W1
+    GNYE   -T1:PE2 to -M1:PE
+    screen -T1:SH clamp to -M1:SH gland
+  }
+}
+"""
+
+
+def network_of(text: str, folder: Path) -> Network:
+    """The network of a plant given as text; the text must be readable."""
+    (folder / "plant.netdsl").write_text(text, encoding="utf-8")
+    plant, findings = read_plant(folder)
+    assert plant is not None
+    assert not [finding.message for finding in findings if finding.severity == "error"]
+    return build_network(plant)[0]
+
+
+def example(folder: Path) -> Network:
+    """The network of an example."""
+    plant, _ = read_plant(folder)
+    assert plant is not None
+    return build_network(plant)[0]
+
+
+def labels(sheet: Sheet) -> list[Label]:
+    """The texts of a sheet."""
+    return [part for part in sheet.primitives if isinstance(part, Label)]
+
+
+def texts(sheets: list[Sheet] | Sheet) -> list[str]:
+    """What is written on one sheet or several."""
+    return [label.text for sheet in (sheets if isinstance(sheets, list) else [sheets]) for label in labels(sheet)]
+
+
+def by_key(sheets: list[Sheet]) -> dict[str, Sheet]:
+    """Sheets by key, which must be unique."""
+    found = {sheet.key: sheet for sheet in sheets}
+    assert len(found) == len(sheets)
+    return found
+
+
+def assert_ends_drawn(network: Network) -> None:
+    """Each end of each conductor at a drawn device is on that device's sheet, with where it goes and what it is."""
+    sheets, drawn = by_key(terminal_sheets(network)), set(drawn_devices(network))
+    pages: dict[str, list[str]] = {}
+    for key, sheet in sheets.items():
+        for of in dict.fromkeys(label.of for label in labels(sheet)):
+            pages.setdefault(of, []).append(key)
+    written = {key: texts(sheet) for key, sheet in sheets.items()}
+    joined = {key: "".join(words) for key, words in written.items()}
+    for conductor in network.plant.conductors.values():
+        for index, end in enumerate(conductor.ends):
+            if end.device not in drawn:
+                assert not conductor.cable
+                continue
+            far = conductor.ends[1 - index]
+            printed = f"{far.device[far.device.index('-') :] if '-' in far.device else far.device}:{far.terminal}"
+            shown = [key for key in pages[end.id] if key in pages[far.id] and printed in joined[key]]
+            assert shown, (conductor.id, end.id)
+            assert not conductor.cable or any(conductor.core in written[key] for key in shown), (conductor.id, end.id)
+
+
+def test_every_example_puts_every_conductor_end_on_its_drawing() -> None:
+    assert EXAMPLES
+    for folder in EXAMPLES:
+        assert_ends_drawn(example(folder))
+
+
+@pytest.mark.parametrize("seed", range(0, 40, 2))
+def test_random_plants_put_every_conductor_end_on_its_drawing(seed: int, tmp_path: Path) -> None:
+    assert_ends_drawn(random_network(seed, tmp_path))
+
+
+def test_no_text_touches_anything_on_the_examples() -> None:
+    for folder in EXAMPLES:
+        network = example(folder)
+        for sheet in terminal_sheets(network):
+            assert overlaps(framed(sheet, network.plant.project, 1)) == [], (folder.name, sheet.key)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_no_text_touches_anything_on_random_plants(seed: int, tmp_path: Path) -> None:
+    network = random_network(seed, tmp_path)
+    for sheet in terminal_sheets(network):
+        assert overlaps(framed(sheet, network.plant.project, 1)) == [], sheet.key
+
+
+def test_every_end_has_two_boxes_to_tick(tmp_path: Path) -> None:
+    network = network_of(HEAD + PUMP, tmp_path)
+    sheets = by_key(terminal_sheets(network))
+    sheet = sheets[terminal_sheet_keys(network)["=RP1-T1:U"]]
+    squares = [part for part in sheet.primitives if isinstance(part, Line) and part.closed and part.of == "=RP1-W1 1"]
+    assert len(squares) == 2
+
+
+def test_same_input_gives_same_sheets_whatever_the_hash_seed() -> None:
+    program = (
+        "import sys, hashlib; from pathlib import Path; from netdsl.model import read_plant; from netdsl.network import build_network;"
+        "from render.drawings.terminals import terminal_sheets; network = build_network(read_plant(Path(sys.argv[1]))[0])[0];"
+        "print(hashlib.sha256(repr(terminal_sheets(network)).encode()).hexdigest())"
+    )
+    results = {
+        subprocess.run(
+            [sys.executable, "-c", program, str(ROOT / "examples" / "hatchery")], capture_output=True, text=True, check=True,
+            cwd=ROOT, env={"PYTHONHASHSEED": seed},
+        ).stdout
+        for seed in ("1", "2")
+    }  # fmt: skip
+    assert len(results) == 1
+    assert len(results.pop().strip()) == 64
+
+
+def test_another_function_leaves_the_sheets_of_the_first_as_they_were(tmp_path: Path) -> None:
+    one = by_key(terminal_sheets(network_of(HEAD + PUMP, tmp_path)))
+    second = PUMP.replace("RP1", "RP0").replace("XE1:3", "XE1:4")
+    two = by_key(terminal_sheets(network_of(HEAD + second + PUMP, tmp_path)))
+    assert [key for key in one if "RP1" in key]
+    assert all(two[key] == sheet for key, sheet in one.items() if "RP1" in key)
+
+
+def test_motor_box_shows_its_links_its_screen_and_its_spare_cores(tmp_path: Path) -> None:
+    network = network_of(HEAD + PUMP, tmp_path)
+    sheets, keys = by_key(terminal_sheets(network)), terminal_sheet_keys(network)
+    motor, drive = sheets[keys["=RP1-M1"]], sheets[keys["=RP1-T1:U"]]
+    assert "delta" in " ".join(texts(motor))
+    assert "U1–W2" in " ".join(texts(motor))
+    assert {"gland -M1:SH", "-T1:SH clamp", "-T1:U", "spare, insulated", "4", "5", "6"} <= set(texts(motor))
+    assert {"clamp -T1:SH", "-M1:SH gland", "-M1:U1", "-W1", "7G2.5 screened, 35 m", "motor cable"} <= set(texts(drive))
+    links = [part for part in motor.primitives if isinstance(part, Circle) and part.fill and part.of.startswith("=RP1-M1")]
+    assert len(links) == 6
+    assert any(isinstance(part, Arc) and part.dash for part in drive.primitives)
+
+
+def test_a_screen_that_no_line_mentions_is_drawn_unterminated(tmp_path: Path) -> None:
+    text = HEAD + PUMP.replace("    screen -T1:SH clamp to -M1:SH gland\n", "").replace(
+        "  wire -T1:PE to -XE1:3 10mm2 GNYE\n", ""
+    )
+    network = network_of(text, tmp_path)
+    sheets, keys = by_key(terminal_sheets(network)), terminal_sheet_keys(network)
+    assert texts(sheets[keys["=RP1-T1:U"]]).count("unterminated") == 2
+
+
+STRIP = """
+supply -G0 system=TN-S voltage=400V
+device -Q0 switch-disconnector at=+MCP
+strip -X0 "Incoming" at=+MCP {
+  :L1 :L2 :L3  35mm2
+  :N           neutral 35mm2
+  :PE          earth 35mm2
+}
+cable -W0 5G35 length=20m {
+  BN   -G0:L1 to -X0:L1
+  BK   -G0:L2 to -X0:L2
+  GY   -G0:L3 to -X0:L3
+  BU   -G0:N  to -X0:N
+  GNYE -G0:PE to -X0:PE
+}
+wire -X0:L1,L2,L3 to -Q0:1,3,5 35mm2 BK
+wire -Q0:2 to -X1:1 10mm2 BK
+strip -X1 "Field terminals" at=+MCP field=SIDE {
+  :1..40  2.5mm2 "run"
+  bridge :1..30
+}
+outside -A1 "Control room" at=+HALL {
+  terminal :1..40 plain 0.5..2.5mm2
+}
+cable -W1 12x1 length=9m {
+  1  -X1:2 to -A1:1
+  2  -X1:3 to -A1:2
+}
+"""
+
+
+def test_terminals_ahead_of_the_main_isolator_are_marked_live(tmp_path: Path) -> None:
+    network = network_of(HEAD + STRIP.replace("SIDE", "right"), tmp_path)
+    sheets, keys = by_key(terminal_sheets(network)), terminal_sheet_keys(network)
+    live = [label.of for sheet in sheets.values() for label in labels(sheet) if label.text == "LIVE"]
+    assert sorted(live) == sorted([f"{device}:{pole}" for device in ("-G0", "-X0") for pole in ("L1", "L2", "L3")])
+    assert any("LIVE: stays live with -Q0 off." in text for text in [" ".join(texts(sheets[keys["-X0"]]))])
+
+
+def test_empty_terminals_stay_visible_and_parts_name_each_other(tmp_path: Path) -> None:
+    network = network_of(HEAD + STRIP.replace("SIDE", "right"), tmp_path)
+    parts = [sheet for sheet in terminal_sheets(network) if sheet.key.startswith("terminals-X1")]
+    assert len(parts) > 1
+    assert [part.key for part in parts] == [f"terminals-X1.{n}" for n in range(1, len(parts) + 1)]
+    shown = [label.of for part in parts for label in labels(part) if label.of == f"-X1:{label.text}"]
+    assert shown == [f"-X1:{n}" for n in range(1, 41)]
+    first, second = "\n".join(texts(parts[0])), "\n".join(texts(parts[1]))
+    assert f"Continues on sheet {parts[1].number}" in first
+    assert f"Continued from sheet {parts[0].number}" in second
+    assert "Bridge 1..30 continues" in first
+    assert "Bridge 1..30 continues" in second
+    assert all("/T" in part.number or part.number.startswith("T") for part in parts)
+
+
+def test_a_cable_is_not_split_where_a_break_beside_it_is_possible(tmp_path: Path) -> None:
+    text = HEAD + STRIP.replace("SIDE", "right").replace("-X1:2 ", "-X1:18 ").replace("-X1:3 ", "-X1:22 ").replace(
+        "bridge :1..30", ""
+    )
+    parts = [sheet for sheet in terminal_sheets(network_of(text, tmp_path)) if sheet.key.startswith("terminals-X1")]
+    assert sum("-W1" in texts(part) for part in parts) == 1
+
+
+def test_the_field_may_lie_left(tmp_path: Path) -> None:
+    sides = {}
+    for side in ("left", "right"):
+        network = network_of(HEAD + STRIP.replace("SIDE", side), tmp_path)
+        sheet = by_key(terminal_sheets(network))[terminal_sheet_keys(network)["-X1:2"]]
+        number = next(label.x for label in labels(sheet) if label.of == "-X1:2" and label.text == "2")
+        sides[side] = next(label.x for label in labels(sheet) if label.text == "-A1:1") > number
+    assert sides == {"left": False, "right": True}
+
+
+def test_two_conductors_at_one_point_give_two_rows_and_say_twin(tmp_path: Path) -> None:
+    text = HEAD + STRIP.replace("SIDE", "right") + "wire -X1:38 to -X1:39 to -X1:40 1.5mm2 BU twin\n"
+    network = network_of(text, tmp_path)
+    sheet = by_key(terminal_sheets(network))[terminal_sheet_keys(network)["-X1:39"]]
+    assert texts(sheet).count("twin") == 2
+    assert {"-X1:38", "-X1:40"} <= set(texts(sheet))
+
+
+BOX = """
+strip -X9 "Junction box" at=+BOX {
+  :1..3  2.5mm2
+}
+strip -X1 "Panel" at=+MCP {
+  :1..3  2.5mm2
+}
+outside -A1 "Control room" at=+HALL {
+  terminal :1..3 plain 0.5..2.5mm2
+}
+cable -W1 4G1.5 length=9m {
+  BN   -X1:1 to -X9:1
+  BK   -X1:2 to -X9:2
+  GY   -X1:3 to -X9:3
+  GNYE -X1:1 to +BOX:PE
+}
+cable -W2 3x1.5 length=9m {
+  BN -X9:1 to -A1:1
+  BK -X9:2 to -A1:2
+  GY -X9:3 to -A1:3
+}
+"""
+
+
+def test_in_a_junction_box_each_cable_is_gathered_once(tmp_path: Path) -> None:
+    network = network_of(HEAD + BOX, tmp_path)
+    sheets, keys = by_key(terminal_sheets(network)), terminal_sheet_keys(network)
+    sheet = sheets[keys["-X9"]]
+    arcs = [part.of for part in sheet.primitives if isinstance(part, Arc) and part.y < 130]
+    assert sorted(arcs)[:2] == ["-W1", "-W1"]
+    assert arcs.count("-W2") == 2
+
+
+def test_a_core_that_lands_on_an_enclosure_is_drawn_at_its_stud(tmp_path: Path) -> None:
+    network = network_of(HEAD + BOX, tmp_path)
+    keys = terminal_sheet_keys(network)
+    sheet = by_key(terminal_sheets(network))[keys["+BOX:PE"]]
+    assert any(label.of == "+BOX:PE" for label in labels(sheet))
+    assert "GNYE" in texts(sheet)
+
+
+def test_ends_lead_to_the_sheet_of_their_device() -> None:
+    network = example(ROOT / "examples" / "hatchery")
+    sheets = by_key(terminal_sheets(network))
+    links = [(sheet.key, label.link) for sheet in sheets.values() for label in labels(sheet) if label.link]
+    assert links
+    assert all(link in sheets and link != key for key, link in links)
+
+
+def test_a_name_that_the_common_part_has_too_is_printed_in_full(tmp_path: Path) -> None:
+    text = HEAD + "device -T1 supply-24v at=+MCP\n" + PUMP
+    network = network_of(text, tmp_path)
+    motor = by_key(terminal_sheets(network))[terminal_sheet_keys(network)["=RP1-M1"]]
+    assert "=RP1-T1:U" in texts(motor)
+    assert "-T1:U" not in texts(motor)

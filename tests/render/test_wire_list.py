@@ -1,0 +1,101 @@
+"""The wire list and the cable list: nothing missing, nothing cut, nothing touching."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+
+import pytest
+from random_plants import random_network
+
+from netdsl.model import read_plant
+from netdsl.network import Network, build_network
+from netdsl.quantities import number_text
+from render.layout.frame import framed
+from render.layout.overlap import overlaps
+from render.sheet import Label, Line, Sheet
+from render.tables.wires import wire_list_sheets
+
+HATCHERY = Path(__file__).parents[2] / "examples" / "hatchery"
+
+
+def hatchery() -> Network:
+    """The example's network."""
+    plant, _ = read_plant(HATCHERY)
+    assert plant is not None
+    return build_network(plant)[0]
+
+
+def rows(sheets: list[Sheet]) -> dict[str, list[str]]:
+    """Texts by the conductor or cable whose row they stand in; ends carry their own designation."""
+    found: dict[str, list[str]] = {}
+    for sheet in sheets:
+        for part in sheet.primitives:
+            if isinstance(part, Label) and part.of:
+                found.setdefault(part.of, []).append(part.text)
+    return found
+
+
+def assert_complete(network: Network) -> None:
+    """Every conductor and every cable once, with its data, two boxes per end, nothing shortened."""
+    sheets = wire_list_sheets(network)
+    found = rows(sheets)
+    wires = [sheet for sheet in sheets if sheet.key.startswith("wires-")]
+    boxes = Counter(part.of for sheet in wires for part in sheet.primitives if isinstance(part, Line) and part.closed)
+    for run in network.runs.values():
+        said = found.get(run.id, [])
+        assert boxes[run.id] == 4, run.id
+        if run.section_mm2 is not None:
+            assert f"{number_text(run.section_mm2)} mm²" in " ".join(said)
+        name = run.conductor.core if run.conductor.cable else run.colour
+        assert not name or name in said
+        assert run.mark in "".join(said)
+        for end in run.conductor.ends:
+            assert end.id in "".join(found[end.id])
+    for identity, use in network.cables.items():
+        said = " ".join(found[identity])
+        assert identity in "".join(found[identity])
+        assert use.cable.construction in said
+    assert "…" not in "".join(text for texts in found.values() for text in texts)
+
+
+def test_the_hatchery_is_listed_whole() -> None:
+    assert_complete(hatchery())
+
+
+@pytest.mark.parametrize("seed", range(1, 30, 2))
+def test_random_plants_are_listed_whole(seed: int, tmp_path: Path) -> None:
+    assert_complete(random_network(seed, tmp_path))
+
+
+def test_no_text_touches_anything() -> None:
+    network = hatchery()
+    for sheet in wire_list_sheets(network):
+        assert overlaps(framed(sheet, network.plant.project, 1)) == [], sheet.key
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_no_text_touches_anything_on_random_plants(seed: int, tmp_path: Path) -> None:
+    network = random_network(seed, tmp_path)
+    for sheet in wire_list_sheets(network):
+        assert overlaps(framed(sheet, network.plant.project, 1)) == [], sheet.key
+
+
+def test_twice_gives_the_same() -> None:
+    assert wire_list_sheets(hatchery()) == wire_list_sheets(hatchery())
+
+
+def test_groups_follow_the_functions_and_say_where_they_go_on() -> None:
+    texts = [
+        part.text for sheet in wire_list_sheets(hatchery()) for part in sheet.primitives if isinstance(part, Label) and part.bold
+    ]
+    assert texts[0] == "Common part"
+    assert "=RP1 Recirculation pump 1" in texts
+    assert any(text.endswith("(continued)") for text in texts)
+
+
+def test_a_plant_without_conductors_has_no_list(tmp_path: Path) -> None:
+    (tmp_path / "plant.netdsl").write_text('netdsl 1\nplace +MCP "Panel" kind=cabinet\n', encoding="utf-8")
+    plant, _ = read_plant(tmp_path)
+    assert plant is not None
+    assert wire_list_sheets(build_network(plant)[0]) == []
