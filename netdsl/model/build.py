@@ -62,7 +62,7 @@ def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
     plant = Plant(
         data, desk.places, desk.functions, desk.devices, desk.conductors, desk.cables, desk.routes, tuple(desk.relations),
         tuple(desk.defaults), tuple(desk.exceptions), tuple(desk.potentials), tuple(desk.reference_points), tuple(desk.interlocks),
-        desk.shades, frozenset(desk.doubtful),
+        desk.shades, frozenset(desk.doubtful), tuple(desk.notes),
     )  # fmt: skip
     return plant, arranged(desk.findings)
 
@@ -163,6 +163,8 @@ def _settings(flat: Flat, desk: Desk) -> None:
                 short.potential(statement, scope, desk)
             case tree.Relation():
                 short.relation(statement, scope, desk)
+            case tree.Remark():
+                short.remark(statement, scope, desk)
             case tree.Defaults():
                 short.defaults(statement, scope, desk)
 

@@ -17,6 +17,7 @@ from netdsl.model.plant import (
     FunctionScope,
     InterlockPair,
     NamedPotential,
+    Note,
     PartType,
     Place,
     ReferencePoint,
@@ -74,6 +75,7 @@ class Desk:
         self.potentials: list[NamedPotential] = []
         self.reference_points: list[ReferencePoint] = []
         self.interlocks: list[InterlockPair] = []
+        self.notes: list[Note] = []
         self.shades: dict[str, tuple[str, str]] = {}
         self.faulty_parts: set[str] = set()
         self.part_texts: dict[str, Part] = {}

@@ -442,6 +442,17 @@ class InterlockPair:
 
 
 @dataclass(frozen=True, slots=True)
+class Note:
+    """`caution on` or `remark on` a device: `kind` is that word, `subject` the device's id."""
+
+    kind: str
+    subject: str
+    text: str
+    span: Span
+    use: Span | None = None  # as of a Device
+
+
+@dataclass(frozen=True, slots=True)
 class ProjectRevision:
     """One line of the revision table."""
 
@@ -479,3 +490,4 @@ class Plant:
     interlocks: tuple[InterlockPair, ...]
     shades: Mapping[str, tuple[str, str]]  # own colour word -> (base colour, text)
     doubtful: frozenset[str] = frozenset()  # designations in statements that could not be read: no rule judges them
+    notes: tuple[Note, ...] = ()  # in order of text

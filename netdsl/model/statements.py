@@ -1,4 +1,4 @@
-"""The short statements: set, fit, interlock, connect, earthing, potential, relation, defaults, allow, shade, project."""
+"""The short statements: set, fit, interlock, connect, earthing, potential, relation, defaults, allow, remark, shade, project."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ from netdsl.model.plant import (
     Exception_,
     InterlockPair,
     NamedPotential,
+    Note,
     ProjectData,
     ProjectRevision,
     Rating,
@@ -47,6 +48,7 @@ from netdsl.syntax.tree import (
     Project,
     Reference,
     Relation,
+    Remark,
     Setting,
     Shade,
     Word,
@@ -327,3 +329,18 @@ def allow(statement: Allow, scope: Scope, desk: Desk) -> None:
         identity = ends[0].id
     until = statement.until.text if statement.until else None
     desk.exceptions.append(Exception_(statement.rule.text, identity, statement.reason.value, until, statement.span))
+
+
+def remark(statement: Remark, scope: Scope, desk: Desk) -> None:
+    """Enter a caution or a remark on a device."""
+    if statement.subject.terminals:
+        whole = statement.subject
+        desk.fault("syntax", whole.span, f"`{whole.text}` names a terminal, a {statement.kind.text} stands on a whole device",
+                   f"write `{whole.base}` and name the terminal in the text", scope)  # fmt: skip
+        return
+    identity = object_of(statement.subject, scope, desk, "device", statement.span)
+    if identity in desk.devices:
+        span, use = with_reason(statement.span, scope)
+        desk.notes.append(Note(statement.kind.text, identity, statement.text.value, span, use))
+    elif identity is not None and identity not in desk.doubtful:
+        desk.fault("unknown-name", statement.subject.span, f"`{identity}` is no device", "name a device", scope)

@@ -205,6 +205,9 @@ class Nodes:
         until = self._word(v[7]) if len(v) == 9 else None
         return tree.Allow(self._word(v[1]), v[3], self._text(v[5]), until, self._span(v))
 
+    def remark(self, v: Values) -> Any:
+        return tree.Remark(self._word(v[0]), v[2], self._text(v[3]), self._span(v))
+
     def use(self, v: Values) -> Any:
         return tree.Use(self._word(v[1]), tuple(v[2]), self._span(v))
 

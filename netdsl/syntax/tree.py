@@ -347,6 +347,16 @@ class Allow:
 
 
 @dataclass(frozen=True, slots=True)
+class Remark:
+    """`caution on -T1 "..."` or `remark on -T1 "..."`; `kind` is that word."""
+
+    kind: Word
+    subject: Reference
+    text: Text
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
 class Use:
     """`use two-wire-start drive=-T1 terminals=-X1 first=3`."""
 
@@ -434,7 +444,7 @@ class Bad:
 
 Statement = (
     Version | Project | Include | Declaration | Strip | Cable | Wire | Setting | Fit | Interlock | Connect | Earthing
-    | PotentialName | Relation | Shade | Defaults | Allow | Use | Function | Scheme | Part | Outside | Bad
+    | PotentialName | Relation | Shade | Defaults | Allow | Remark | Use | Function | Scheme | Part | Outside | Bad
 )  # fmt: skip
 
 

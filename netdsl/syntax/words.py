@@ -31,6 +31,8 @@ USAGE: dict[str, str] = {
     "shade": 'shade DBU = BU "dark blue"',
     "defaults": "defaults within=+MCP class=control section=0.75mm2",
     "allow": 'allow earth-loop on -T1 because "reason" until 2027-06-30',
+    "caution": 'caution on -T1 "wait for the DC link to discharge"',
+    "remark": 'remark on -T1 "preset 1: 20 Hz"',
     "use": "use two-wire-start drive=-T1 first=3",
     "function": 'function =RP1 "Recirculation pump 1" at=+MCP {',
     "scheme": 'scheme two-wire-start(drive, first=1) "what it is" {',

@@ -209,3 +209,45 @@ CASCADES = [
 def test_a_faulty_declaration_speaks_alone(tmp_path: Path, text: str) -> None:
     _, findings = read(tmp_path, HEAD + text + "\n")
     assert len(findings) == 1, findings
+
+
+def test_notes_of_a_device_stand_in_order_also_from_a_scheme(tmp_path: Path) -> None:
+    plant, findings = read(
+        tmp_path,
+        HEAD
+        + """\
+scheme told(relay) "Says so" {
+  caution on $relay "closes by itself"
+}
+device -K1 box2 at=+MCP
+function =A at=+MCP {
+  device -K2 box2
+  use told relay=-K2
+  remark on -K1 "spare"
+}
+""",
+    )
+    assert findings == ()
+    assert [(note.kind, note.subject, note.text) for note in plant.notes] == [
+        ("caution", "=A-K2", "closes by itself"),
+        ("remark", "-K1", "spare"),
+    ]
+    made, written = plant.notes
+    assert made.span.text == "use told relay=-K2" and made.use is not None and made.use.text.startswith("caution on $relay")
+    assert written.use is None
+
+
+@pytest.mark.parametrize(
+    ("line", "rule", "at"),
+    [
+        ('caution on -K9 "x"', "unknown-name", "-K9"),
+        ('remark on -K1:1 "x"', "syntax", "-K1:1"),
+        ('remark on +MCP "x"', "unknown-name", "+MCP"),
+        ("caution on -K1", "syntax", ""),
+    ],
+)
+def test_a_note_on_nothing_is_one_finding(tmp_path: Path, line: str, rule: str, at: str) -> None:
+    plant, findings = read(tmp_path, HEAD + f"device -K1 box2 at=+MCP\n{line}\n")
+    assert [finding.rule for finding in findings] == [rule]
+    assert findings[0].span.text.strip() == at and findings[0].remedy
+    assert plant.notes == ()

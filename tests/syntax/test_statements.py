@@ -180,6 +180,14 @@ def test_allow() -> None:
     assert allow.until is not None and allow.until.text == "2027-06-30"
 
 
+@pytest.mark.parametrize(("line", "base"), [('caution on =RP1-T1 "wait"', "=RP1-T1"), ('remark on $drive "wait"', "$drive")])
+def test_caution_and_remark(line: str, base: str) -> None:
+    note = one(line)
+    assert isinstance(note, tree.Remark)
+    assert (note.kind.text, note.subject.base, note.text.value) == (line.split()[0], base, "wait")
+    assert note.span.text == line
+
+
 def test_part_lines() -> None:
     part = read((CASES / "part.out.netdsl").read_text(encoding="utf-8")).statements[0]
     assert isinstance(part, tree.Part)
