@@ -18,7 +18,11 @@ _VOLTS = re.compile(r"(\d+(?:\.\d+)?)(k?)V$")
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A cable or a loose wire in a route. `screened`: has an outer screen (whether it is ended well is another rule's matter). `rated_v`: of its insulation, None unstated."""
+    """A cable or a loose wire in a route.
+
+    `screened`: has an outer screen; whether that is ended well is another rule's matter. `rated_v`: insulation voltage, None
+    where it is not stated.
+    """
 
     id: str
     klass: ConductorClass
@@ -129,7 +133,8 @@ def _cable_item(use: CableUse) -> Item | None:
         return None
     rated = _volts(text_of(use.cable.attributes.get("voltage")))
     devices = (*use.devices[0], *use.devices[1])
-    return Item(use.cable.id, klass, use.voltage, use.cable.screen in {"outer", "both"}, rated, use.drive or "", devices, use.cable.span, True)
+    screened = use.cable.screen in {"outer", "both"}
+    return Item(use.cable.id, klass, use.voltage, screened, rated, use.drive or "", devices, use.cable.span, True)
 
 
 def _wire_item(facts: Facts, run: Run) -> Item | None:

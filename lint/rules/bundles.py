@@ -76,7 +76,8 @@ def _mixed(this: Rule, bundle: Bundle, clashes: list[Clash]) -> Report:
         f"lay `{first.odd.id}` in another route, or put a divider between them",
         first.odd.span,
         (*_names(first.odd), *_names(first.other), *(name for item in items for name in _names(item)), bundle.route, bundle.name),
-        about=(first.odd.id if first.answer.condition == "screened" else bundle.name,), related=[Related(f"{_said(item)} lies there too", item.span) for item in items if item is not first.odd],
+        about=(first.odd.id if first.answer.condition == "screened" else bundle.name,),
+        related=[Related(f"{_said(item)} lies there too", item.span) for item in items if item is not first.odd],
     )  # fmt: skip
 
 

@@ -188,9 +188,10 @@ def clamp_range(facts: Facts, this: Rule) -> Iterator[Report]:
                 found.setdefault((name, section, limits), []).append((terminal, conductor))
     for (name, section, limits), places in found.items():
         ids = list(dict.fromkeys(f"{name}:{terminal}" for terminal, _ in places))
-        low, high = (number_text(limit) for limit in limits)
+        high = f"{number_text(limits[1])} mm²"
+        takes = f"{number_text(limits[0])} mm² to {high}" if limits[0] else f"up to {high}"
         yield this.report(
-            f"{number_text(section)} mm² does not fit {listed(ids)}: the clamp takes {low} mm² to {high} mm²",
+            f"{number_text(section)} mm² does not fit {listed(ids)}: the clamp takes {takes}",
             "use a section in the range, or go over a terminal that takes both",
             places[0][1].span, (name, *ids, *(conductor.id for _, conductor in places)),
         )  # fmt: skip

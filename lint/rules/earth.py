@@ -19,7 +19,8 @@ def earth_missing(facts: Facts, this: Rule) -> Iterator[Report]:
 
     Reports:
       A part of class I or with an earth terminal, an enclosure, or a door or plate of metal from which no protective
-      conductor leads to the main earth bar, or a supply whose own does not. Parts that hang together are one finding, at the one nearest the break.
+      conductor leads to the main earth bar, or a supply whose own does not. Parts that hang together are one finding, at
+      the one nearest the break.
     Silent:
       Class II and class III parts; parts earthed by mounting on a bonded plate; supplies of extra-low voltage.
     Why:

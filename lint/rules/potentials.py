@@ -28,8 +28,8 @@ def potentials_joined(facts: Facts, this: Rule) -> Iterator[Report]:
       One net, closed isolators and protective devices included, that holds two live poles, a live pole and neutral or earth,
       neutral and earth, outputs of two sources, or the 0 V of a source and earth without a declared reference point.
     Silent:
-      Protective earths among themselves; the 0 V of several sources; a PEN with neutral or earth; sources declared parallel
-      (`potential ... parallel=yes`); a source whose reference point is declared (`earthing of`).
+      Protective earths among themselves; the 0 V or neutral of several sources; a PEN with neutral or earth;
+      sources declared parallel (`potential ... parallel=yes`); a source whose reference point is declared (`earthing of`).
     Why:
       It is a short circuit, or two sources work against one another, as soon as it is switched on.
     Failing:

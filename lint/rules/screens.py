@@ -110,7 +110,8 @@ def screen_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     Reports:
       A drive's motor cable, or an analogue, bus, encoder or thermistor circuit, without a screen.
     Silent:
-      Behind a sine filter (`filter = sine`); in conduit of metal (`kind=conduit material=steel`) all along; up to 200 mm inside the panel.
+      Behind a sine filter (`filter = sine`); in conduit of metal (`kind=conduit material=steel`) all along; up to
+      200 mm inside the panel.
     Why:
       The steep edges of a drive's output radiate from an unscreened cable, and small signals receive them.
     Failing:
