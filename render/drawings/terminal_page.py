@@ -56,7 +56,11 @@ def drawn(
         )
     shown = any(point.live for piece in page for point in piece.laid.block.points.values())
     notes = notes_area(size)
-    _notes(pen, notes, remarks(function, live if shown else None, shades, notes.width))
+    cores = {
+        entry.core for piece in page for row in piece.laid.block.rows for entry in (row.left, row.right) if entry is not None
+    }
+    said = [words for words in shades if words.partition(":")[0] in cores]
+    _notes(pen, notes, remarks(function, live if shown else None, said, notes.width))
     return tuple(pen.parts)
 
 

@@ -18,7 +18,6 @@ from render.drawings.terminal_words import (
     clamp_text,
     ferrule_text,
     kind_of,
-    mark_text,
     point_text,
     section_text,
     size_text,
@@ -188,7 +187,7 @@ class BlockMaker:
             section="" if conductor.cable else section_text(run),
             ferrule=ferrule_text(run, twin),
             route="" if conductor.cable else ", ".join(run.routes),
-            mark=mark_text(run), far=names.end(far.device, far.terminal), far_id=far.id,
+            mark=run.mark, far=names.end(far.device, far.terminal), far_id=far.id,
         )  # fmt: skip
 
     def _add_spares(self, identity: str, side: list[list[Entry]], homes: set[str]) -> None:

@@ -45,13 +45,6 @@ def section_text(run: Run) -> str:
     return f"{number_text(run.section_mm2)} mm²" if run.section_mm2 is not None else ""
 
 
-def mark_text(run: Run) -> str:
-    """The mark on the conductor's sleeve; the two ends, where that is its mark, need not be said again."""
-    first, second = (end.id for end in run.conductor.ends)
-    joined = {glue.join(pair) for glue in ("/", " / ", " -- ", "--", " ") for pair in ((first, second), (second, first))}
-    return "" if run.mark in joined or run.mark == run.id else run.mark
-
-
 def shade_words(plant: Plant) -> list[str]:
     """What the project's own colour words mean: `DBU: BU, dark blue.`"""
     return [f"{word}: {', '.join(text for text in meaning if text)}." for word, meaning in plant.shades.items()]

@@ -38,11 +38,16 @@ class _Drawing:
 
 def terminal_sheets(network: Network) -> list[Sheet]:
     """The terminal drawings of the whole plant, without frames, function by function."""
+    return terminal_drawings(network)[0]
+
+
+def terminal_drawings(network: Network) -> tuple[list[Sheet], dict[str, str]]:
+    """The terminal drawings with what `terminal_sheet_keys` gives, planned once."""
     size = size_of(network)
     live = live_circuits(network)
     drawings = _drawings(network, live, size)
     keys = _keys(drawings)
-    return [sheet for drawing in drawings for sheet in _sheets(network, drawing, keys, live, size)]
+    return [sheet for drawing in drawings for sheet in _sheets(network, drawing, keys, live, size)], keys
 
 
 def terminal_sheet_keys(network: Network) -> dict[str, str]:

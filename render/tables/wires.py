@@ -8,7 +8,7 @@ from netdsl.model.plant import CableScreen, Plant
 from netdsl.network.types import CableUse, Network, Run
 from netdsl.quantities import number_text
 from render.drawings.cable_ends import how_text, length_text, spare_cores, type_text
-from render.drawings.terminal_words import mark_text, section_text, shade_words
+from render.drawings.terminal_words import section_text, shade_words
 from render.drawings.terminals import size_of, terminal_sheet_keys
 from render.sheet import DESIGNATION, Sheet
 from render.tables.grid import Cell, Column, Entry, Table, table_sheets
@@ -110,7 +110,7 @@ def _wire(run: Run, keys: Mapping[str, str], twins: Mapping[str, str]) -> Entry:
         Cell(conductor.cable or "", conductor.cable or ""),
         Cell(conductor.core if conductor.cable else run.colour or ""),
         Cell(section_text(run)),
-        Cell(mark_text(run)),
+        Cell(run.mark),
         Cell(", ".join(run.routes)),
         Cell(f"{number_text(run.length_m)} m" if run.length_m is not None else ""),
         Cell(", ".join(text for text in remarks if text)),
