@@ -21,7 +21,7 @@ RATINGS: dict[str, str] = {
     "safety-level": "word", "earthed-by-mounting": "word", "section": "section", "colour": "word", "maker": "word",
     "order": "word", "ferrule": "word", "filter": "word", "short-circuit-voltage": "percent", "apparent-power": "apparent-power",
     "peak-current": "current", "minimum-load": "current", "let-through": "let-through", "bit-rate": "bit-rate",
-    "group": "word", "note": "word", "insulation": "word", "kind-of-motion": "word", "colour-of-lens": "word",
+    "group": "word", "note": "word", "frame": "word", "insulation": "word", "kind-of-motion": "word", "colour-of-lens": "word",
 }  # fmt: skip
 
 #: attributes of a part that say what it is rather than how much
@@ -31,7 +31,7 @@ PART_KINDS = frozenset(
     "drive motor isolator breaker motor-breaker fuse contactor overload reactor filter supply-24v transformer earth-bar"
     " screen-bar push-button selector emergency-stop safety-relay level-switch switch transmitter lamp relay relay-socket"
     " socket fan thermostat aux-contact terminal-box heater resistor potentiometer controller residual-device"
-    " surge-protection timer buzzer meter sensor valve".split()
+    " surge-protection timer buzzer meter sensor valve interlock".split()
 )
 
 ROLES = {role.value: role for role in Role}
