@@ -80,7 +80,7 @@ def closing_line(findings: Iterable[Finding], checked: bool) -> str:
         parts.append(f"{number['allowed']} allowed")
     line = ", ".join(parts) or "no finding"
     if not checked:
-        return f"{line}; the wiring itself is checked once the text reads without errors"
+        return f"{line}; what the text with errors is about was left unjudged"
     if not parts:
         return f"{line}; `netdsl explain` lists what was looked for, a skilled person still has to judge the plant"
     return line

@@ -18,8 +18,8 @@ PLANT_FILE = "plant.netdsl"
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """A plant after all checks. `network`: None where the text gave no plant. `checked`: the wiring rules were applied;
-    they are not while the text itself has errors, as every statement left out would look like a fault of the wiring."""
+    """A plant after all checks. `network`: None where the text gave no plant. `checked`: the rules judged
+    everything; where some of the text could not be read, they pass over what it mentions."""
 
     network: Network | None
     findings: tuple[Finding, ...]
@@ -54,9 +54,8 @@ def judge(file: Path, today: str | None = None) -> Judged:
     with step("following the conductors"):
         network, joining = build_network(plant)
     found = (*reading, *joining)
-    if any(finding.severity is Severity.ERROR for finding in found):
-        return Judged(network, arranged(found), False)
     with step("checking the wiring"):
         import lint
 
-        return Judged(network, arranged((*found, *lint.check(network, today))), True)
+        read = all(finding.severity is not Severity.ERROR for finding in found)
+        return Judged(network, arranged((*found, *lint.check(network, today))), read)

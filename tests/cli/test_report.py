@@ -117,7 +117,7 @@ def test_levels(severity: str, level: str, fails: bool) -> None:
 def test_closing_line_counts_and_never_promises() -> None:
     one = finding("a", 0, 1)
     assert closing_line([one, one], checked=True) == "2 warnings"
-    assert closing_line([one], checked=False).startswith("1 warning; the wiring itself is checked once")
+    assert closing_line([one], checked=False).startswith("1 warning; what the text with errors")
     assert "skilled person" in closing_line([], checked=True)
 
 
