@@ -21,6 +21,7 @@ from render.symbols import conductor_count, moved, placed, symbol, symbol_names
 _NAME_PITCH, _LINE_PITCH = 5.4, 4.0
 _GAP = 2.4  # between a label and the cell's border
 _LABEL_OFF = 2.5  # between a symbol and its label
+_STROKE_REACH = 3.2  # right of a line, strokes and the screen's oval included
 EARTH_REACH = 9.2  # how far the earth sign reaches left of its symbol
 #: symbols of parts that go by another name in the catalogue
 _NAMES = {
@@ -166,7 +167,7 @@ class CellMaker:
         """A cable: designation, construction, length and ways; a screened one with its dashed oval."""
         cable = self.network.plant.cables[name]
         body = _OVAL if cable.screen else None
-        room = self.room - _LABEL_OFF - (body.right if body else 2.2)
+        room = self.room - _LABEL_OFF - _STROKE_REACH
         whole = ", ".join(text for text in (cable_type(cable), cable_run(cable)) if text)
         if text_width(whole) <= room:
             lines = [whole]
@@ -268,7 +269,7 @@ def draw_cell(cell: Cell, x: float, top: float, height: float) -> tuple[list[Pri
     if cell.kind == "end":
         return _draw_end(cell, x, top, height)
     parts: list[Primitive] = []
-    right, left = 2.2, 0.0
+    right, left = _STROKE_REACH, 0.0
     if cell.kind == "cable":
         parts += _cable(cell, x, top, height)
     elif cell.body is not None:
