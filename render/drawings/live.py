@@ -25,7 +25,7 @@ class LiveCircuits:
 def live_circuits(network: Network) -> LiveCircuits:
     """The circuits live with the main isolators off. Without an isolator there is nothing to switch off: none is named.
 
-    A main isolator is the first isolator that a supply reaches. What a source inside makes of a live feed is live too.
+    A main isolator is the first isolator that a supply reaches in an enclosure; one beside a motor is none. What a source inside makes of a live feed is live too.
     """
     isolators = _main_isolators(network)
     if not isolators:
@@ -53,11 +53,16 @@ def _main_isolators(network: Network) -> tuple[str, ...]:
         if name in seen or name not in graph:
             continue
         seen.add(name)
-        if name in devices and devices[name].kind == "isolator":
+        if name in devices and devices[name].kind == "isolator" and _enclosed(network, devices[name]):
             found.append(name)
         else:
             queue += sorted(graph.successors(name))
     return tuple(name for name in network.power.order if name in found)
+
+
+def _enclosed(network: Network, device: Device) -> bool:
+    place = network.plant.places.get(device.place)
+    return place is not None and bool(place.enclosure)
 
 
 def _fed_from_outside(network: Network) -> Iterable[Net]:

@@ -218,6 +218,32 @@ def test_terminals_ahead_of_the_main_isolator_are_marked_live(tmp_path: Path) ->
     assert any("LIVE: stays live with -Q0 off." in text for text in [" ".join(texts(sheets[keys["-X0"]]))])
 
 
+def test_a_contact_fed_from_elsewhere_stays_live_too(tmp_path: Path) -> None:
+    foreign = """
+outside -A2 "Building control" at=+HALL {
+  terminal :1 supply-out 0.5..2.5mm2 voltage=24V dc
+  terminal :2 supply-common 0.5..2.5mm2
+  source :1 to :2 voltage=24V dc current=1A
+}
+strip -X7 "From elsewhere" at=+MCP {
+  :1..3  2.5mm2
+}
+cable -W7 2x1.5 length=30m {
+  BN -A2:1 to -X7:1
+  BU -A2:2 to -X7:2
+}
+"""
+    network = network_of(HEAD + STRIP.replace("SIDE", "right") + foreign, tmp_path)
+    live = {label.of for sheet in terminal_sheets(network) for label in labels(sheet) if label.text == "LIVE"}
+    assert {"-A2:1", "-X7:1"} <= live
+    assert not {"-X7:2", "-X7:3", "-X1:1"} & live
+
+
+def test_without_a_main_isolator_nothing_is_marked(tmp_path: Path) -> None:
+    text = HEAD + STRIP.replace("SIDE", "right").replace("switch-disconnector at=+MCP", "switch-disconnector at=+HALL")
+    assert "LIVE" not in texts(terminal_sheets(network_of(text, tmp_path)))
+
+
 def test_empty_terminals_stay_visible_and_parts_name_each_other(tmp_path: Path) -> None:
     network = network_of(HEAD + STRIP.replace("SIDE", "right"), tmp_path)
     parts = [sheet for sheet in terminal_sheets(network) if sheet.key.startswith("terminals-X1")]
