@@ -34,6 +34,8 @@ def check(plant: Path, form: str, level: str) -> int:
         click.echo(json.dumps(json_report(judged.findings), indent=2))
     else:
         show(judged)
+    if judged.network is None:
+        return 2
     return 1 if reaches(judged.findings, level) else 0
 
 
