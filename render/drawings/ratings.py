@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from netdsl.model.plant import Cable, Consumer, Device
 from netdsl.network.types import Network
@@ -109,16 +109,15 @@ def _conductors(device: Device) -> str:
     return "/".join(parts) + (" ~" if phases else "")
 
 
-def kind_of_current(device: Device) -> str:
-    """`3 ~ 400 V 50 Hz` for the bar that a supply feeds."""
-    phases = sum(name.startswith("L") for name in device.terminals)
+def kind_of_current(path: Sequence[Device]) -> str:
+    """`3 ~ 400 V 50 Hz` behind the last device of `path`, which leads there from a supply: of the supply or what converts it."""
+    for device in reversed(path):
+        if device.kind in ("supply-24v", "transformer"):
+            return _source_line(device)
+    supply = path[0]
+    phases = sum(name.startswith("L") for name in supply.terminals)
     sign = f"{phases} ~" if phases else ""
-    return " ".join(part for part in (sign, rating(device, "voltage"), rating(device, "frequency")) if part)
-
-
-def cable_lines(cable: Cable) -> tuple[str, ...]:
-    """Construction and length with route, as beside the line of a cable."""
-    return tuple(line for line in (cable_type(cable), cable_run(cable)) if line)
+    return " ".join(part for part in (sign, rating(supply, "voltage"), rating(supply, "frequency")) if part)
 
 
 def cable_type(cable: Cable) -> str:

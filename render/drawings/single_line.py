@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from netdsl.network.types import Network
 from render.drawings.data_band import HEADING, RESERVE, Band, Column, column
-from render.drawings.feeders import Branch, Feeders, Group, Step, feeders
+from render.drawings.feeders import BARS, Branch, Feeders, Group, Step, feeders
 from render.drawings.power_cells import Cell, CellMaker, dot
 from render.drawings.power_columns import Columns, Draft, demands, load_height, resolve, sheet_of, stretch
 from render.drawings.ratings import kind_of_current, rating, total_lines, upstream_words
@@ -24,9 +24,9 @@ KEY = "single-line"
 _LINE_AT = 20.0  # the line of a column, right of the column's border, mm
 _WIDEST, _NARROWEST = 84.0, 66.0  # pitch of columns, mm
 _LOAD_ROOM, _LOAD_GAP = 24.0, 4.0  # least height of the row of loads above the band, and what keeps them apart, mm
-_BAR_DROP = 14.0  # from the head of the area to a bar without trunk, mm
+_BAR_DROP = 15.0  # from the head of the area to a bar without trunk, mm
 _TRUNK_ROOM = 72.0  # width for the labels of the supply, mm
-_TOTALS_ROOM = 31.0  # from the head of the area to a bar, where the sums of a supply stand, mm
+_TOTALS_ROOM = 32.0  # from the head of the area to a bar, where the sums of a supply stand, mm
 _REFERENCE = 32.0  # room for a reference beside a bar's name, mm
 _ABOVE_BAR = 8.0  # room for the bar's own label, mm
 _TRUNK_SHARE = 0.3  # of the area's height that a trunk may take to stand at ease
@@ -201,7 +201,7 @@ class _Diagram:
         draft = columns.draft
         if group.origin:
             draft.anchors[f"head {group.origin}"] = (x, bar_y)
-            draft.primitives.append(Line(((x, bar_y - 13.0), (x, bar_y)), WIDE, of=group.origin))
+            draft.primitives.append(Line(((x, bar_y - 14.0), (x, bar_y)), WIDE, of=group.origin))
             tip = bar_y - 1.5
             draft.primitives.append(
                 Line(((x, tip), (x - 1, tip - 2.6), (x + 1, tip - 2.6)), MEDIUM, (), True, True, group.origin)
@@ -209,8 +209,8 @@ class _Diagram:
             switch = self._switch_below(group.origin)
             before = f", live with {switch} off" if switch else ""
             text = shorten(f"from {group.origin}{before}", columns.pitch - 6.0)
-            draft.primitives.append(Label(x + 2.5, bar_y - 10.5, text, of=group.origin))
-            draft.refer(Label(x + 2.5, bar_y - 6.5, "", of=group.origin), f"at {group.origin}", "{}")
+            draft.primitives.append(Label(x + 2.5, bar_y - 11.5, text, of=group.origin))
+            draft.refer(Label(x + 2.5, bar_y - 7.5, "", of=group.origin), f"at {group.origin}", "{}")
             return
         if not group.trunk:
             draft.primitives.append(Label(x, bar_y - 2.5, "not fed from any supply"))
@@ -262,7 +262,7 @@ class _Diagram:
         left = columns.x(at) - 12.0
         last = lanes[-1] if lanes else at
         right = columns.x(last) + 12.0 if part.ends else columns.x(at + part.width - 1) + columns.pitch - _LINE_AT - 2.0
-        draft.primitives.append(Line(((left, y), (right, y)), FRAME if not group.origin else WIDE, of=name))
+        draft.primitives.append(Line(((left, y), (right, y)), FRAME if self._is_bar(name) else WIDE, of=name))
         draft.primitives += [dot(columns.x(lane), y, name) for lane in lanes]
         if part.begins and not group.origin:
             draft.primitives.append(dot(columns.x(at), y, name))
@@ -276,25 +276,26 @@ class _Diagram:
         if not part.ends:
             draft.refer(Label(right, y - 2.2, "", anchor="end", of=name), f"bar {part.index} {number + 1} left", "→ {}")
             end = right - _REFERENCE
-        if not (part.begins and group.origin):
-            self._bar_name(draft, group, start, y - 2.2, end - start)
+        self._bar_name(draft, name, start, y - 2.2, end - start)
 
-    def _bar_name(self, draft: Draft, group: Group, x: float, y: float, room: float) -> None:
-        """Designation, kind of current, rating and place of a bar."""
+    def _is_bar(self, name: str) -> bool:
+        return self.network.plant.devices[name].kind in BARS
+
+    def _bar_name(self, draft: Draft, name: str, x: float, y: float, room: float) -> None:
+        """Designation of a bar, kind of current behind `name`, rating and place of the bar."""
         devices = self.network.plant.devices
-        if group.bar:
-            used = text_width(group.bar, DESIGNATION) + 3.0
+        words = [kind_of_current([devices[above] for above in self.feeders.path(name)])]
+        if self._is_bar(name):
+            words += [rating(devices[name], "current"), devices[name].place]
+            used = text_width(name, DESIGNATION) + 3.0
             if used > room:  # its name stands on the sheets before and behind
                 return
-            draft.primitives.append(Label(x, y, group.bar, DESIGNATION, of=group.bar))
-            draft.anchors.setdefault(f"at {group.bar}", (x, y))
+            draft.primitives.append(Label(x, y, name, DESIGNATION, of=name))
+            draft.anchors.setdefault(f"at {name}", (x, y))
             x, room = x + used, room - used
-        source = devices[group.trunk[0].device if group.trunk else self.feeders.path(group.origin)[0]]
-        bar = devices[group.bar] if group.bar else None
-        words = [kind_of_current(source), *((rating(bar, "current"), bar.place) if bar else ())]
         text = shorten(", ".join(word for word in words if word), room)
         if text:
-            draft.primitives.append(Label(x, y, text, of=group.bar or source.id))
+            draft.primitives.append(Label(x, y, text, of=name))
 
 
 def power_devices(network: Network) -> tuple[Step, ...]:

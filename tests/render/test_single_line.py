@@ -173,7 +173,7 @@ def test_references_name_the_zone_of_their_goal() -> None:
     sheets = drawn(bypass())
     label = next(label for label in labels(sheets) if label.text == "from -WB2")
     goal = next(sheet for sheet in sheets if label in sheet.primitives)
-    named = zone(goal.size, label.x - 2.5, label.y + 10.5)
+    named = zone(goal.size, label.x - 2.5, label.y + 11.5)
     assert f"sheet {goal.number} / {named}" in texts(sheets)
 
 
