@@ -20,7 +20,7 @@ LANE = 4.0  # one bridge
 BOX_LEAST = 36.0
 _GAP, _PAD, _LEAD = 2.5, 2.0, 3.0
 _CAPS = {"route": 34.0, "mark": 34.0, "far": 60.0, "tail": 64.0, "text": 64.0, "point": 48.0}
-_LEAST = {"route": 10.0, "mark": 10.0, "far": 20.0, "tail": 22.0, "text": 34.0, "point": 18.0}
+_LEAST = {"route": 14.0, "mark": 12.0, "far": 20.0, "tail": 20.0, "text": 28.0, "point": 17.0}
 _SLACK = 45.0  # the most that spare width adds to the lines of one side
 
 
@@ -78,6 +78,7 @@ class Columns:
     size: float
     text: float
     x: float = 0.0
+    box_least: float = BOX_LEAST
 
     @property
     def box(self) -> float:
@@ -87,7 +88,7 @@ class Columns:
     @property
     def core(self) -> float:
         """Width of the box without its text."""
-        return max(BOX_LEAST, _PAD + self.number + _PAD + self.lanes + self.kind + self.size + _PAD)
+        return max(self.box_least, _PAD + self.number + _PAD + self.lanes + self.kind + self.size + _PAD)
 
 
 def columns_of(blocks: Sequence[Block], lanes: int, left: float, right: float) -> Columns:
@@ -122,6 +123,10 @@ def _fit(columns: Columns, available: float) -> None:
     for side in columns.sides:
         side.place()
     total = columns.box + sum(side.total for side in columns.sides)
+    if total > available:  # a narrow sheet: the box gives up its spare width first
+        total -= columns.core
+        columns.box_least = 0.0
+        total += columns.core
     flexible = [(side, name) for side in columns.sides for name in side.least if side.width.get(name)]
     natural = [side.width[name] for side, name in flexible] + [columns.text]
     least = [side.least[name] for side, name in flexible] + [min(columns.text, _LEAST["point"])]
