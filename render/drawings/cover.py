@@ -51,7 +51,7 @@ class _Row:
 def cover_sheets(network: Network, sheets: Sequence[Sheet], findings: Sequence[Finding]) -> list[Sheet]:
     """The cover of `sheets`, keys `cover-1` and on, numbers `C1` and on."""
     project = network.plant.project
-    size = project.attributes.get("sheet-size", "A3")
+    size = "A4" if project.attributes.get("sheet-size") == "A4" else "A3"
     area = drawing_area(size)
     width = (area.width - _GUTTER) / 2
     notes = list(_notes(network, findings, width))
