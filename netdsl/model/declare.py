@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from netdsl.findings import Related, Span
 from netdsl.model.desk import Desk, Scope, nearest, reference_span, with_reason
-from netdsl.model.files import library_index, library_statement
+from netdsl.model.files import library_index, library_part
 from netdsl.model.parts import PartMaker, make_part, numbered_terminals
 from netdsl.model.plant import Clamp, Device, PartType, Place, Rating, Role, RouteWay, Terminal
 from netdsl.model.terminals import base_of, names_of
@@ -23,7 +23,7 @@ from netdsl.model.values import (
 )
 from netdsl.model.vocabulary import PLACE_KINDS, RATINGS, ROUTE_KINDS, STRIP_KINDS, SYSTEMS
 from netdsl.quantities import Quantity, parse_quantity
-from netdsl.syntax.tree import Attr, Bridge, Declaration, Outside, Param, Part, Reference, Strip, StripRow, Word
+from netdsl.syntax.tree import Attr, Bridge, Declaration, Outside, Param, Reference, Strip, StripRow, Word
 
 PLACE_KEYS = {"size": "length", "mounting": "word", "ambient": "temperature", "material": "word", "bonded": "word",
               "altitude": "length", "protection-degree": "word"}  # fmt: skip
@@ -31,6 +31,7 @@ ROUTE_KEYS = {"material": "word", "bonded": "word", "fill": "percent", "size": "
 SUPPLY_KEYS = {"system": "word", "voltage": "voltage", "frequency": "frequency", "phases": "number", "fault-current": "current",
                "earth-fault-current": "current", "upstream": "word", "current": "current", "transformer": "apparent-power",
                "transformer-impedance": "percent", "power-factor": "number"}  # fmt: skip
+CLAMP_KEYS = {"clamps": "number", "torque": "torque", "strip": "length"}
 MAX_WAYS = 500
 _PRODUCT = re.compile(r"(?:-[A-Za-z][A-Za-z0-9_.]*)+")
 _PLACE = re.compile(r"\+[A-Za-z0-9_]+(?:\.[A-Za-z0-9_]+)*")
@@ -162,8 +163,7 @@ def part_called(word: Word, scope: Scope, desk: Desk, whole: Span) -> PartType |
     if name not in desk.parts:
         text = desk.part_texts.get(name)
         if text is None:
-            shipped = library_statement(name)
-            text = shipped if isinstance(shipped, Part) else None
+            text = library_part(name)
         if text is None and desk.something_missing:
             desk.doubt(whole, scope)
             return None
@@ -365,6 +365,7 @@ def declare_strip(statement: Strip, scope: Scope, desk: Desk) -> None:
     _, title = split_items(statement.items, scope, desk)
     place, bonded, field_side = _standing(scope, desk), False, "right"
     ratings: dict[str, Rating] = {}
+    usual = Clamp()  # what every terminal of the strip has that does not say otherwise
     for attr in statement.attrs:
         key, text = attr.key.text, attr_text(attr, scope, desk) or ""
         if key == "at":
@@ -373,14 +374,16 @@ def declare_strip(statement: Strip, scope: Scope, desk: Desk) -> None:
             bonded = one_of(text, ("bonded", "insulated"), "kind of rail", attr.span, scope, desk, span) and text == "bonded"
         elif key == "field":
             field_side = text if one_of(text, ("left", "right"), "side of a strip", attr.span, scope, desk, span) else field_side
+        elif key in CLAMP_KEYS:
+            usual = _clamp_attr(attr, usual, scope, desk)
         else:
-            value = rating_of(attr, scope, desk, ("at", "rail", "field"))
+            value = rating_of(attr, scope, desk, ("at", "rail", "field", *CLAMP_KEYS))
             if value is not None:
                 ratings[key] = value
     terminals: dict[str, Terminal] = {}
     for row in statement.rows:
         if isinstance(row, StripRow):
-            _strip_row(row, terminals, scope, desk, span)
+            _strip_row(row, usual, terminals, scope, desk, span)
     bridges = tuple(
         bridge for row in statement.rows if isinstance(row, Bridge) for bridge in [_bridge(row, terminals, scope, desk)] if bridge
     )
@@ -392,9 +395,11 @@ def declare_strip(statement: Strip, scope: Scope, desk: Desk) -> None:
     desk.devices[identity] = device
 
 
-def _strip_row(row: StripRow, terminals: dict[str, Terminal], scope: Scope, desk: Desk, strip: Span) -> None:
+def _strip_row(
+    row: StripRow, usual: Clamp, terminals: dict[str, Terminal], scope: Scope, desk: Desk, strip: Span
+) -> None:
     words, text = split_items(row.items, scope, desk)
-    kind, clamp = "feed-through", Clamp()
+    kind, clamp = "feed-through", usual
     attributes: dict[str, Rating] = {}
     for word in words:
         quantity = parse_quantity(word.text) if word.text[:1].isdigit() else None
@@ -424,15 +429,8 @@ def _strip_row(row: StripRow, terminals: dict[str, Terminal], scope: Scope, desk
 def _row_attrs(row: StripRow, clamp: Clamp, attributes: dict[str, Rating], scope: Scope, desk: Desk) -> Clamp:
     for attr in row.attrs:
         key = attr.key.text
-        if key == "clamps":
-            count = quantity_of(attr, "number", scope, desk)
-            clamp = replace(clamp, conductors=max(1, int(count.value))) if count else clamp
-        elif key == "torque":
-            torque = quantity_of(attr, "torque", scope, desk)
-            clamp = replace(clamp, torque_nm=(torque.value, torque.last)) if torque else clamp
-        elif key == "strip":
-            strip = quantity_of(attr, "length", scope, desk)
-            clamp = replace(clamp, strip_m=strip.value) if strip else clamp
+        if key in CLAMP_KEYS:
+            clamp = _clamp_attr(attr, clamp, scope, desk)
         elif key == "fuse":
             fuse = quantity_of(attr, "current", scope, desk)
             if fuse is not None:
@@ -444,6 +442,18 @@ def _row_attrs(row: StripRow, clamp: Clamp, attributes: dict[str, Rating], scope
         else:
             unknown_key(attr, scope, desk, ("clamps", "torque", "strip", "fuse", "current", "colour"))
     return clamp
+
+
+def _clamp_attr(attr: Attr, clamp: Clamp, scope: Scope, desk: Desk) -> Clamp:
+    key = attr.key.text
+    quantity = quantity_of(attr, CLAMP_KEYS[key], scope, desk)
+    if quantity is None:
+        return clamp
+    if key == "clamps":
+        return replace(clamp, conductors=max(1, int(quantity.value)))
+    if key == "torque":
+        return replace(clamp, torque_nm=(quantity.value, quantity.last))
+    return replace(clamp, strip_m=quantity.value)
 
 
 def _bridge(row: Bridge, terminals: dict[str, Terminal], scope: Scope, desk: Desk) -> tuple[str, ...]:

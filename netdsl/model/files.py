@@ -14,7 +14,7 @@ from netdsl.syntax.tree import Include, Part, Scheme, Tree
 
 PLANT_FILE = "plant.netdsl"
 MAX_FILES = 1000
-_HEAD = re.compile(r"^(?:part|scheme)[ \t]+([A-Za-z][\w./-]*)", re.MULTILINE)
+_HEAD = re.compile(r"^(part|scheme)[ \t]+([A-Za-z][\w./-]*)", re.MULTILINE)
 
 
 @dataclass(slots=True)
@@ -118,9 +118,11 @@ def _library_sources() -> tuple[Source, ...]:
 
 
 @cache
-def library_index() -> dict[str, int]:
-    """Name of each shipped part and scheme -> number of its source."""
-    return {match[1]: n for n, source in enumerate(_library_sources()) for match in _HEAD.finditer(source.text)}
+def library_index(what: str = "part") -> dict[str, int]:
+    """Name of each shipped part (or `scheme`) -> number of its source. A part and a scheme may share a name."""
+    return {
+        match[2]: n for n, source in enumerate(_library_sources()) for match in _HEAD.finditer(source.text) if match[1] == what
+    }
 
 
 @cache
@@ -128,13 +130,25 @@ def _library_tree(number: int) -> tuple[Tree, tuple[Finding, ...]]:
     return parse(_library_sources()[number])
 
 
-def library_statement(name: str) -> Part | Scheme | None:
-    """The shipped part or scheme called `name`, None where there is none."""
-    number = library_index().get(name)
+def library_part(name: str) -> Part | None:
+    """The shipped part called `name`, None where there is none."""
+    found = _statement("part", name)
+    return found if isinstance(found, Part) else None
+
+
+def library_scheme(name: str) -> Scheme | None:
+    """The shipped scheme called `name`, None where there is none."""
+    found = _statement("scheme", name)
+    return found if isinstance(found, Scheme) else None
+
+
+def _statement(what: str, name: str) -> Part | Scheme | None:
+    number = library_index(what).get(name)
     if number is None:
         return None
+    wanted = Part if what == "part" else Scheme
     for statement in _library_tree(number)[0].statements:
-        if isinstance(statement, (Part, Scheme)) and statement.name.text == name:
+        if isinstance(statement, wanted) and statement.name.text == name:
             return statement
     return None
 

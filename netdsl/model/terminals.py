@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from netdsl.findings import Span
 from netdsl.model.desk import Desk, Scope, nearest, reference_span
@@ -135,7 +135,10 @@ def base_of(reference: Reference, scope: Scope, desk: Desk) -> tuple[str, Scope,
         return None
     value, value_scope = found
     if isinstance(value, Reference) and value.base:
-        return value.base, value_scope, reference if reference.terminals else value
+        inner = base_of(value, value_scope, desk)  # a scheme hands its own parameter on: `use lamp feed=$strip:2`
+        if inner is None or reference.terminals:
+            return inner and (inner[0], inner[1], reference)
+        return (inner[0], replace(inner[1], params=value_scope.params), value) if inner[2] is value else inner
     desk.fault(
         "unknown-name", reference.span, f"`{reference.base}` is `{value.span.text}`, a designation is wanted",
         "give the parameter a designation such as `-T1`", scope,

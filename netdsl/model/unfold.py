@@ -8,10 +8,10 @@ from dataclasses import replace
 
 from netdsl.findings import Related
 from netdsl.model.desk import Bound, Desk, Scope, nearest
-from netdsl.model.files import library_index, library_statement
+from netdsl.model.files import library_index, library_scheme
 from netdsl.model.plant import FunctionScope
-from netdsl.model.values import split_items, text_of, unknown_key
-from netdsl.syntax.tree import Bad, Function, Scheme, Statement, Use
+from netdsl.model.values import attr_text, split_items, text_of, unknown_key
+from netdsl.syntax.tree import Attr, Bad, Function, Scheme, Statement, Text, Use, Value
 
 MAX_STATEMENTS = 2_000_000
 MAX_NESTING = 60
@@ -76,11 +76,7 @@ def _function(function: Function, scope: Scope, desk: Desk, flat: Flat, schemes:
 
 def find_scheme(name: str, desk: Desk) -> Scheme | None:
     """The scheme called `name`: the plant's own, else the shipped one."""
-    own = desk.schemes.get(name)
-    if own is not None:
-        return own
-    shipped = library_statement(name)
-    return shipped if isinstance(shipped, Scheme) else None
+    return desk.schemes.get(name) or library_scheme(name)
 
 
 def _use(use: Use, scope: Scope, desk: Desk, flat: Flat, schemes: tuple[str, ...]) -> None:
@@ -90,7 +86,7 @@ def _use(use: Use, scope: Scope, desk: Desk, flat: Flat, schemes: tuple[str, ...
         desk.doubt(use.span, scope)
         return
     if scheme is None:
-        near = nearest(name, (*desk.schemes, *library_index()))
+        near = nearest(name, (*desk.schemes, *library_index("scheme")))
         remedy = f"did you mean `{near}`?" if near else "write the scheme, or take the statement out"
         desk.fault("unknown-scheme", use.scheme.span, f"no scheme is called `{name}`", remedy, scope, whole=use.span)
         return
@@ -104,6 +100,13 @@ def _use(use: Use, scope: Scope, desk: Desk, flat: Flat, schemes: tuple[str, ...
         return
     inner = Scope(scope.function, scope.place, params, scope.use or use.span)
     _walk(scheme.body, inner, desk, flat, (*schemes, name))
+
+
+def _argument(attr: Attr, scope: Scope, desk: Desk) -> Value:
+    """What a parameter is given: the value, several joined by commas as they were written (`along=TRAY1,DUCT2`)."""
+    if len(attr.values) == 1:
+        return attr.values[0]
+    return Text(attr_text(attr, scope, desk) or "", attr.values[0].span.to(attr.values[-1].span))
 
 
 def _arguments(use: Use, scheme: Scheme, scope: Scope, desk: Desk) -> dict[str, Bound] | None:
@@ -123,7 +126,7 @@ def _arguments(use: Use, scheme: Scheme, scope: Scope, desk: Desk) -> dict[str, 
         elif key in given:
             desk.fault("duplicate-name", attr.key.span, f"`{key}=` is given twice", "give it once", scope, whole=use.span)
         elif attr.values:
-            given[key] = Bound(attr.values[0], scope)
+            given[key] = Bound(_argument(attr, scope, desk), scope)
     for param in scheme.params:
         if param.name.text in given:
             continue

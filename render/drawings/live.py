@@ -25,7 +25,8 @@ class LiveCircuits:
 def live_circuits(network: Network) -> LiveCircuits:
     """The circuits live with the main isolators off. Without an isolator there is nothing to switch off: none is named.
 
-    A main isolator is the first isolator that a supply reaches in an enclosure; one beside a motor is none. What a source inside makes of a live feed is live too.
+    A main isolator is the first isolator that a supply reaches in an enclosure, or a breaker that it reaches through nothing
+    but terminals; one beside a motor is none. What a source inside makes of a live feed is live too.
     """
     isolators = _main_isolators(network)
     if not isolators:
@@ -53,11 +54,21 @@ def _main_isolators(network: Network) -> tuple[str, ...]:
         if name in seen or name not in graph:
             continue
         seen.add(name)
-        if name in devices and devices[name].kind == "isolator" and _enclosed(network, devices[name]):
+        if name in devices and _switches_all(network, devices[name]):
             found.append(name)
         else:
             queue += sorted(graph.successors(name))
     return tuple(name for name in network.power.order if name in found)
+
+
+def _switches_all(network: Network, device: Device) -> bool:
+    if not _enclosed(network, device):
+        return False
+    if device.kind == "isolator":
+        return True
+    before = network.plant.devices
+    feeders = [before[name].category for name in network.power.graph.predecessors(device.id) if name in before]
+    return device.kind == "breaker" and all(category in ("supply", "strip") for category in feeders)
 
 
 def _enclosed(network: Network, device: Device) -> bool:
