@@ -251,3 +251,20 @@ def test_a_note_on_nothing_is_one_finding(tmp_path: Path, line: str, rule: str, 
     assert [finding.rule for finding in findings] == [rule]
     assert findings[0].span.text.strip() == at and findings[0].remedy
     assert plant.notes == ()
+
+
+def test_schemes_take_defaults_lists_and_hand_their_parameters_on(tmp_path: Path) -> None:
+    (tmp_path / "plant.netdsl").write_text(
+        "netdsl 1\nplace +A kind=cabinet\nroute D1 at=+A\nroute D2 at=+A\n"
+        "strip -X1 at=+A {\n  :1..4\n}\n"
+        "scheme inner(feed, way, first=3, second=4) {\n  wire $feed to -X1:($first) along=$way\n  wire $feed to -X1:($second)\n}\n"
+        "scheme outer(strip, way, n=1) {\n  use inner feed=$strip:($n) way=$way\n}\n"
+        "use outer strip=-X1 way=D1,D2\n",
+        "utf-8",
+    )
+    plant, findings = read_plant(tmp_path)
+    assert findings == [] or findings == ()
+    assert plant is not None
+    assert {conductor.id: conductor.routes for conductor in plant.conductors.values()} == {
+        "-X1:1 -- -X1:3": ("D1", "D2"), "-X1:1 -- -X1:4": (),
+    }  # fmt: skip
