@@ -83,6 +83,7 @@ class Desk:
         self.schemes: dict[str, Scheme] = {}
         self.declared: dict[str, Span] = {}  # designation of a device or cable -> its name
         self._unknown: dict[tuple[str, str], int] = {}
+        self.uses = 0  # of schemes, so far
         self.something_missing = False  # an include could not be read: what it declares is not known
 
     def fault(

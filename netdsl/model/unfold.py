@@ -13,7 +13,8 @@ from netdsl.model.plant import FunctionScope
 from netdsl.model.values import attr_text, split_items, text_of, unknown_key
 from netdsl.syntax.tree import Attr, Bad, Function, Scheme, Statement, Text, Use, Value
 
-MAX_STATEMENTS = 2_000_000
+MAX_USES = 20_000
+MAX_UNFOLDED = 200_000
 MAX_NESTING = 60
 _FUNCTION = re.compile(r"=[A-Za-z0-9_]+(?:\.[A-Za-z0-9_]+)*")
 
@@ -37,7 +38,7 @@ def _walk(statements: Iterable[Statement], scope: Scope, desk: Desk, flat: Flat,
             desk.doubt(statement.span, scope)
             for line in desk.broken_lines(statement.span):
                 desk.doubt(line, scope)
-        elif len(flat) < MAX_STATEMENTS:
+        elif scope.use is None or len(flat) < MAX_UNFOLDED:
             flat.append((statement, scope))
             for line in desk.broken_lines(statement.span):
                 desk.doubt(line, scope)
@@ -94,6 +95,15 @@ def _use(use: Use, scope: Scope, desk: Desk, flat: Flat, schemes: tuple[str, ...
         desk.fault(
             "scheme-recursive", use.scheme.span, f"scheme `{name}` uses itself", "take the inner `use` out", scope, whole=use.span
         )
+        return
+    desk.uses += 1
+    if desk.uses > MAX_USES or len(flat) >= MAX_UNFOLDED:
+        if desk.uses < MAX_USES * 2:
+            desk.uses = MAX_USES * 2  # told once
+            desk.fault(
+                "out-of-range", use.scheme.span, f"the schemes unfold into more than {MAX_USES} uses or {MAX_UNFOLDED} statements",
+                "use schemes inside schemes more sparingly, or split the plant", scope, whole=use.span,
+            )  # fmt: skip
         return
     params = _arguments(use, scheme, scope, desk)
     if params is None:
