@@ -95,7 +95,7 @@ def test_fail_on_a_lower_level(plant: Path) -> None:
     assert run("check", plant, "--fail-on", "note") == 1
 
 
-def test_while_the_text_has_faults_the_wiring_is_not_judged(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_what_a_faulty_statement_is_about_is_left_unjudged(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (plant / "plant.netdsl").write_text(UNREADABLE, "utf-8")
     assert run("check", plant) == 1
     out = capsys.readouterr().out
@@ -145,6 +145,11 @@ def test_build_draws_whatever_the_findings(plant: Path, capsys: pytest.CaptureFi
     assert "not for construction" in outcome.err
     for line in outcome.out.splitlines():
         assert "not for construction" in Path(line).read_text("utf-8").lower()
+
+
+def test_build_of_a_strip_without_rows(plant: Path) -> None:
+    (plant / "plant.netdsl").write_text(GOOD + "\nstrip -X1 at=+BOX {\n}\n", "utf-8")
+    assert run("build", plant) == 0
 
 
 def test_build_into_what_is_no_folder(plant: Path) -> None:
