@@ -21,7 +21,9 @@ RATINGS: dict[str, str] = {
     "safety-level": "word", "earthed-by-mounting": "word", "section": "section", "colour": "word", "maker": "word",
     "order": "word", "ferrule": "word", "filter": "word", "short-circuit-voltage": "percent", "apparent-power": "apparent-power",
     "peak-current": "current", "minimum-load": "current", "let-through": "let-through", "bit-rate": "bit-rate",
-    "group": "word", "note": "word", "frame": "word", "insulation": "word", "kind-of-motion": "word", "colour-of-lens": "word",
+    "group": "word", "note": "word", "insulation": "word", "kind-of-motion": "word", "colour-of-lens": "word",
+    "frame": "word", "thermal-current": "current", "trip-class": "word", "residual-type": "word", "delay": "time",
+    "discharge-current": "current", "protection-level": "voltage",
 }  # fmt: skip
 
 #: attributes of a part that say what it is rather than how much
