@@ -16,6 +16,7 @@ from netdsl.cli.build import build
 from netdsl.cli.check import check
 from netdsl.cli.explain import explain
 from netdsl.cli.format import format_files
+from netdsl.cli.parts import parts
 from netdsl.cli.refusal import Refusal, reason_of
 
 DEBUG_VARIABLE = "NETDSL_DEBUG"
@@ -33,7 +34,7 @@ def netdsl() -> None:
     """
 
 
-for command in (check, build, format_files, explain):
+for command in (check, build, format_files, explain, parts):
     netdsl.add_command(command)
 
 

@@ -1,0 +1,235 @@
+"""What the library ships: its parts and schemes by kind, and each one's terminals and ratings in lines of text."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from textwrap import wrap
+
+from netdsl.model.desk import Desk, nearest
+from netdsl.model.files import library_index, library_part, library_scheme
+from netdsl.model.parts import make_part
+from netdsl.model.plant import Clamp, PartType, Path, Rating, Terminal
+from netdsl.quantities import Quantity, number_text
+from netdsl.syntax.tree import Part, Scheme
+
+#: columns of a terminal that every line keeps within, and those that a label of a line takes
+WIDTH, LABEL = 100, 20
+SCHEME = "scheme"
+#: a blank at which no line ends, between a number and its unit
+TIGHT = "\N{NO-BREAK SPACE}"
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A shipped part or scheme; `kind` is the part's kind or `scheme`, `note` what the library says above it."""
+
+    kind: str
+    name: str
+    title: str
+    note: str
+    part: PartType | None
+    scheme: Scheme | None
+
+
+def entries() -> tuple[Entry, ...]:
+    """All that is shipped: parts by kind, then the schemes; by name in each, numbers in the order of their size."""
+    parts = [_part_entry(part) for name in library_index() if (part := library_part(name))]
+    schemes = [_scheme_entry(scheme) for name in library_index(SCHEME) if (scheme := library_scheme(name))]
+    return (*sorted(parts, key=lambda entry: (entry.kind, _natural(entry.name))),
+            *sorted(schemes, key=lambda entry: _natural(entry.name)))  # fmt: skip
+
+
+def matching(word: str) -> tuple[Entry, ...]:
+    """The entries whose name, title or kind contains `word`, capitals or not; one of just that name comes first."""
+    wanted = word.lower()
+    found = [entry for entry in entries() if any(wanted in text.lower() for text in (entry.name, entry.title, entry.kind))]
+    return tuple(sorted(found, key=lambda entry: entry.name.lower() != wanted))
+
+
+def nearest_word(word: str) -> str | None:
+    """The kind or name, else the word of a title, that is most like `word`; None where none is close."""
+    wanted, known = word.lower(), entries()
+    names = dict.fromkeys(text for entry in known for text in (entry.kind, entry.name))
+    titles = dict.fromkeys(text for entry in known for text in re.findall(r"[a-z][\w-]{2,}", entry.title.lower()))
+    return nearest(wanted, names) or nearest(wanted, titles)
+
+
+def overview(chosen: Iterable[Entry]) -> Iterator[tuple[str, str]]:
+    """Heading and lines per kind, as (style, text): `kind` or `names`."""
+    by_kind: dict[str, list[str]] = {}
+    for entry in chosen:
+        by_kind.setdefault(entry.kind, []).append(entry.name)
+    for kind, names in by_kind.items():
+        yield "kind", kind
+        for line in wrap("  ".join(names), WIDTH - 2, break_on_hyphens=False, break_long_words=False):
+            yield "names", f"  {line}"
+
+
+def description(entry: Entry) -> Iterator[tuple[str, str]]:
+    """All lines about one entry, as (style, text): `name` for the first, `note`, `text`."""
+    for line in wrap(f"{entry.name}  {entry.title}", WIDTH, subsequent_indent="  ", break_on_hyphens=False):
+        yield "name", line
+    for line in wrap(entry.note, WIDTH - 2, break_on_hyphens=False):
+        yield "note", f"  {line}"
+    for label, text in _scheme_rows(entry.scheme) if entry.scheme else _part_rows(entry.part):
+        for line in _labelled(label, text):
+            yield "text", line
+
+
+# --- a part -------------------------------------------------------------------------------------------------------
+def _part_rows(part: PartType | None) -> Iterator[tuple[str, str]]:
+    """Label and text of each thing there is to say about a part."""
+    if part is None:
+        return
+    protection = f", class {part.protection_class}" if part.protection_class else ""
+    yield "kind", f"{part.kind}, letter {part.letter}{protection}"
+    if part.ratings:
+        yield "ratings", ", ".join(f"{name} {_shown(value)}" for name, value in part.ratings.items())
+    yield from _terminal_rows(part)
+    yield from _circuit_rows(part)
+    if part.settings:
+        known = part.settings.values()
+        yield (
+            "settings",
+            "; ".join(f"{kind.name}: {_shown(kind.range) if kind.range else ', '.join(kind.words)}" for kind in known),
+        )
+
+
+def _terminal_rows(part: PartType) -> Iterator[tuple[str, str]]:
+    """One row per role: names with what they are for, the sections they take, which of them must be connected."""
+    groups: dict[str, list[Terminal]] = {}
+    for terminal in part.terminals.values():
+        groups.setdefault(terminal.role.value, []).append(terminal)
+    always = {
+        name for needed in part.requirements if needed.setting is None and not needed.alternative for name in needed.terminals
+    }
+    for role, terminals in groups.items():
+        clamps = dict.fromkeys(filter(None, (_clamp(terminal.clamp) for terminal in terminals)))
+        needed = [terminal.name for terminal in terminals if terminal.name in always]
+        what = (
+            f"{'all ' if len(needed) > 1 else ''}must be connected"
+            if len(needed) == len(terminals)
+            else f"must be connected: {' '.join(needed)}"
+        )
+        yield role, "; ".join(filter(None, (", ".join(_named(terminals)), " or ".join(clamps), what if needed else "")))
+
+
+def _named(terminals: list[Terminal]) -> list[str]:
+    """The names, each with its functions; three and more in a row of numbers (`1`, `2`, `3`) as a range."""
+    rows: list[list[Terminal]] = []
+    for terminal in terminals:
+        if rows and _follows(rows[-1][-1], terminal):
+            rows[-1].append(terminal)
+        else:
+            rows.append([terminal])
+    result: list[str] = []
+    for row in rows:
+        if len(row) > 2:
+            result.append(f"{row[0].name}..{row[-1].name}")
+        else:
+            result += [f"{each.name} ({', '.join(each.functions)})" if each.functions else each.name for each in row]
+    return result
+
+
+def _follows(before: Terminal, after: Terminal) -> bool:
+    """Whether `after` is the next number of the same row, neither having a function of its own."""
+    one, two = re.fullmatch(r"(\D*)(\d+)", before.name), re.fullmatch(r"(\D*)(\d+)", after.name)
+    same = one is not None and two is not None and one[1] == two[1] and int(one[2]) + 1 == int(two[2])
+    return same and not before.functions and not after.functions
+
+
+def _clamp(clamp: Clamp) -> str:
+    """`0.75..16 mm², 1.5..1.8 N m, 2 conductors`; "" where nothing is stated."""
+    words = []
+    if clamp.section is not None:
+        words.append(f"{_between(*clamp.section) if clamp.section[0] else number_text(clamp.section[1])} mm²")
+    if clamp.torque_nm is not None:
+        words.append(f"{_between(*clamp.torque_nm)} N m")
+    if clamp.conductors > 1:
+        words.append(f"{clamp.conductors} conductors")
+    return ", ".join(word.replace(" ", TIGHT) for word in words)
+
+
+def _between(low: float, high: float) -> str:
+    return f"{number_text(low)}..{number_text(high)}" if high > low else number_text(low)
+
+
+def _circuit_rows(part: PartType) -> Iterator[tuple[str, str]]:
+    """What lies between the terminals: contacts and positions, coils and loads, sources."""
+    contacts = [path for path in part.paths if path.kind in ("make", "break") and not path.positions]
+    if contacts:
+        yield "contacts", ", ".join(_contact(path) for path in contacts)
+    positions: dict[str, list[str]] = {}
+    for path in part.paths:
+        for position in path.positions:
+            positions.setdefault(position, []).append(f"{path.a}-{path.b}")
+    if positions:
+        yield "positions", "; ".join(f"{position} closes {' '.join(closed)}" for position, closed in positions.items())
+    for consumer in part.consumers:
+        values = _values(consumer.voltage, consumer.voltage_kind, consumer.power)
+        yield consumer.kind, f"{consumer.a} to {consumer.b}{values}"
+    for source in part.sources:
+        yield "source", f"{source.poles[0]} to {source.poles[-1]}{_values(source.voltage, source.voltage_kind, source.current)}"
+
+
+def _contact(path: Path) -> str:
+    marks = "".join(f" {mark}" for mark in sorted(path.marks))
+    return f"{path.a}-{path.b} {path.kind}{marks}"
+
+
+def _values(voltage: Quantity | None, kind: str, other: Quantity | None) -> str:
+    """`, 24 V dc, 200 mA`."""
+    first = f"{_shown(voltage)} {kind}".rstrip() if voltage else ""
+    return "".join(f", {text}" for text in (first, _shown(other) if other else "") if text)
+
+
+def _shown(value: Rating) -> str:
+    """As printed, number and unit kept on one line."""
+    return value.shown.replace(" ", TIGHT) if isinstance(value, Quantity) else value
+
+
+# --- a scheme -----------------------------------------------------------------------------------------------------
+def _scheme_rows(scheme: Scheme) -> Iterator[tuple[str, str]]:
+    """What a `use` of the scheme must give and what it may."""
+    yield "kind", SCHEME
+    wanted = [param.name.text for param in scheme.params if param.default is None]
+    given = [f"{param.name.text}={param.default.span.text}" for param in scheme.params if param.default is not None]
+    if wanted:
+        yield "must be given", ", ".join(wanted)
+    if given:
+        yield "defaults", ", ".join(given)
+
+
+# --- help ---------------------------------------------------------------------------------------------------------
+def _part_entry(part: Part) -> Entry:
+    made = make_part(part, Desk())
+    return Entry(made.kind, made.name, made.title, _note(part), made, None)
+
+
+def _scheme_entry(scheme: Scheme) -> Entry:
+    return Entry(SCHEME, scheme.name.text, scheme.text.value if scheme.text else "", _note(scheme), None, scheme)
+
+
+def _note(statement: Part | Scheme) -> str:
+    """The comment that stands right above `statement`."""
+    lines: list[str] = []
+    for line in reversed(statement.span.source.text[: statement.span.start].splitlines()):
+        if not line.startswith("#"):
+            break
+        lines.append(line.lstrip("# "))
+    return " ".join(reversed(lines))
+
+
+def _labelled(label: str, text: str) -> list[str]:
+    """`text` behind its label, its further lines set in as far."""
+    lead = f"  {label:<{LABEL - 2}}"
+    lines = wrap(text, WIDTH, initial_indent=lead, subsequent_indent=" " * LABEL, break_on_hyphens=False)
+    return [line.replace(TIGHT, " ") for line in lines]
+
+
+def _natural(name: str) -> list[tuple[bool, float, str]]:
+    """A key that puts `vsd-2.2kw` before `vsd-11kw`."""
+    pieces = re.findall(r"\d+(?:\.\d+)?|\D+", name)
+    return [(not piece[0].isdigit(), float(piece) if piece[0].isdigit() else 0.0, piece) for piece in pieces]
