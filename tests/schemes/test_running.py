@@ -33,7 +33,7 @@ emergency stop
     one channel for two                                       wiring   scheme; later safety-single-channel
     inputs of the drive left open while in use                wiring   -> terminal-open
     short circuit to 24 V unseen: screen not earthed          wiring   -> screen-unterminated
-    feedback of contactors missing                            wiring   later feedback-missing
+    feedback of contactors missing                            wiring   `loop` takes it; later feedback-missing
     restart by the reset                                      setting  caution; later restart-unexpected
     taken for isolation; not tested after changes             usage    caution
 """
@@ -46,8 +46,10 @@ from pathlib import Path
 import pytest
 
 from netdsl.cli.work import Judged, judge
+from netdsl.findings import Source
 from netdsl.model.plant import Device
 from netdsl.network.types import Network
+from netdsl.syntax import format_text
 
 ROOT = Path(__file__).parent.parent.parent
 POWER = ("supply-l", "motor-", "earth", "screen-")
@@ -55,9 +57,9 @@ POWER = ("supply-l", "motor-", "earth", "screen-")
 #: for each scheme the nets of the drive's control terminals; `T1:` names them by function. Those not named are open.
 NETS = {
     "two-wire-start": (
-        "T1:supply-24v X1:1 X1:2 S1:11 B1:13 T1:fault-common T1:running-common",
-        "T1:start X1:3 S1:14",
-        "T1:enable X1:4 B1:14",
+        "T1:supply-24v X1:1 X1:2 B1:11 B2:13 T1:fault-common T1:running-common",
+        "T1:start X1:3 B1:14",
+        "T1:enable X1:4 B2:14",
         "T1:fault-make P1:X1",
         "T1:running-make P2:X1",
         "T1:common P1:X2 P2:X2",
@@ -84,9 +86,9 @@ NETS = {
         "T1:common P1:X2 P2:X2",
     ),
     "closed-loop-two-wire": (
-        "T1:supply-24v X1:1 X1:2 S1:13 B2:11 B1:+ T1:fault-common T1:running-common",
+        "T1:supply-24v X1:1 X1:2 X1:3 S1:13 B2:11 B1:+ T1:fault-common T1:running-common",
         "T1:start S1:14",
-        "T1:enable X1:3 B2:14",
+        "T1:enable X1:4 B2:14",
         "T1:reference-10v R1:3",
         "T1:reference-voltage R1:2",
         "T1:feedback B1:-",
@@ -95,9 +97,9 @@ NETS = {
         "T1:running-make P2:X1",
     ),
     "closed-loop-four-wire": (
-        "T1:supply-24v X1:1 X1:2 S1:13 B2:11 T1:fault-common T1:running-common",
+        "T1:supply-24v X1:1 X1:2 X1:3 S1:13 B2:11 T1:fault-common T1:running-common",
         "T1:start S1:14",
-        "T1:enable X1:3 B2:14",
+        "T1:enable X1:4 B2:14",
         "T1:reference-10v R1:3",
         "T1:reference-voltage R1:2",
         "T1:feedback B1:I+",
@@ -107,7 +109,7 @@ NETS = {
         "T1:common P1:X2 P2:X2",
     ),
     "preset-speeds": (
-        "T1:supply-24v X1:1 X1:2 X1:3 S1:13 S1:23 S2:13 T1:fault-common T1:running-common",
+        "T1:supply-24v X1:1 X1:2 X1:3 X1:4 S1:13 S1:23 S2:13 T1:fault-common T1:running-common",
         "T1:start S2:14",
         "T1:preset-1 S1:14",
         "T1:preset-2 S1:24",
@@ -279,6 +281,23 @@ def test_the_truth_table_of_preset_speeds_stands_on_the_drive(tmp_path: Path) ->
         closed = {f"{path.a}-{path.b}" for path in selector.paths if f"speed-{number + 1}" in path.positions}
         assert ("preset-1 on" in remark) == ("13-14" in closed)
         assert ("preset-2 on" in remark) == ("23-24" in closed)
+
+
+def test_the_reset_loop_goes_through_the_contacts_of_contactors(tmp_path: Path) -> None:
+    text = changed(text_of("emergency-stop"), "use emergency-stop drive=-T1", "use emergency-stop drive=-T1 loop=-K2:22")
+    network = judged(beside(text, "  device -K2 contactor-12a\n  wire -K1:S33 to -K2:21\n"), tmp_path).network
+    assert network is not None
+    reset, feed = network.net("=GC1-S7:13"), network.net("=GC1-K1:S33")
+    assert reset is not None and set(reset.nodes) == {"=GC1-S7:13", "=GC1-K2:22"}
+    assert feed is not None and set(feed.nodes) == {"=GC1-K1:S33", "=GC1-K2:21"}
+
+
+@pytest.mark.parametrize("scheme", NETS)
+def test_each_example_is_in_canonical_form_and_says_when_to_choose_it(scheme: str) -> None:
+    text = text_of(scheme)
+    assert format_text(Source("plant.netdsl", text)) == text
+    assert re.search("(?i)choose this way", text[: text.index("netdsl 1")].replace("\n# ", " "))
+    assert f"use {scheme} " in text
 
 
 # --- mistakes that a rule reports ---------------------------------------------------------------------------------
