@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from render.drawings.live import LiveCircuits
 from render.drawings.terminal_heights import PITCH, group_text, split_group
 from render.drawings.terminal_pages import HEADS, Bridge, Piece, Stack
-from render.drawings.terminal_pen import Pen
+from render.drawings.terminal_pen import Pen, Writing
 from render.drawings.terminal_rows import Block, Group
 from render.drawings.terminal_words import span_text
 from render.layout.columns import broken
@@ -16,8 +16,8 @@ from render.layout.fonts import Box, text_width
 from render.layout.frame import drawing_area, notes_area
 from render.sheet import DESIGNATION, NORMAL, TITLE, Primitive
 
-_CAUTION = "Isolate, lock off, wait for the DC link to discharge, prove dead. Skilled persons only; local codes prevail."
-_MARKS = "A conductor without a mark carries its two ends as its mark."
+CAUTION = "Isolate, lock off, wait for the DC link to discharge, prove dead. Skilled persons only; local codes prevail."
+MARKS = "A conductor without a mark carries its two ends as its mark."
 _SIGNS = "Boxes: wired, checked. Ring: cores of one cable, dashed: screened, below it how both ends of the screen are made."
 
 
@@ -60,7 +60,7 @@ def drawn(
         entry.core for piece in page for row in piece.laid.block.rows for entry in (row.left, row.right) if entry is not None
     }
     said = [words for words in shades if words.partition(":")[0] in cores]
-    _notes(pen, notes, remarks(function, live if shown else None, said, notes.width))
+    write_remarks(pen, notes, remarks(function, live if shown else None, said, notes.width))
     return tuple(pen.parts)
 
 
@@ -184,23 +184,33 @@ def _bridge(pen: Pen, piece: Piece, place: _Place, bridge: Bridge, ways: Sequenc
 
 def remarks(function: str, live: LiveCircuits | None, shades: Sequence[str], width: float) -> list[str]:
     """Lines for who wires from a sheet of `function`, the caution last."""
-    words = [_SIGNS, _MARKS, *shades]
-    if function:
-        words.append(f"A name without = belongs to {function}, or to the common part where {function} has none of that name.")
+    words = [_SIGNS, MARKS, *shades, *scope_words(function)]
     if live is not None and live.isolators:
         words.append(f"LIVE: stays live with {', '.join(live.isolators)} off.")
-    return [line for text in (" ".join(words), _CAUTION) for line in broken(text, width)]
+    return [line for text in (" ".join(words), CAUTION) for line in broken(text, width)]
 
 
 def remarks_above(function: str, live: LiveCircuits, shades: Sequence[str], size: str) -> float:
     """How far above their area the remarks of a sheet may begin, mm: a narrow sheet gives them too little room."""
     area = notes_area(size)
-    held = 1 + int((area.height - 3.5) / PITCH)
-    return max(len(remarks(function, live, shades, area.width)) - held, 0) * PITCH
+    return rise(area, remarks(function, live, shades, area.width))
 
 
-def _notes(pen: Pen, area: Box, lines: Sequence[str]) -> None:
+def scope_words(function: str) -> tuple[str, ...]:
+    """What a short designation means on a sheet of `function`."""
+    if not function:
+        return ()
+    return (f"A name without = belongs to {function}, or to the common part where {function} has none of that name.",)
+
+
+def rise(area: Box, lines: Sequence[str]) -> float:
+    """How far above `area` remarks of so many lines begin, mm."""
     held = 1 + int((area.height - 3.5) / PITCH)
-    top = area.top + 3.0 - max(len(lines) - held, 0) * PITCH
+    return max(len(lines) - held, 0) * PITCH
+
+
+def write_remarks(pen: Writing, area: Box, lines: Sequence[str]) -> None:
+    """The remarks of a sheet beside its title block."""
+    top = area.top + 3.0 - rise(area, lines)
     for number, line in enumerate(lines):
         pen.text(area.left, top + number * PITCH, line)

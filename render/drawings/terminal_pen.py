@@ -20,21 +20,12 @@ _OVAL = 2.0  # half the width of a gathering mark
 _STUB = 4.0  # a spare core begins this far off the terminal
 
 
-class Pen:
-    """Collects primitives. Side 0 is left, 1 right; `u` is measured outward from the edge of the terminal box, mm.
+class Writing:
+    """Collects the lines and texts of a sheet. `links`: key of the sheet that shows a designation."""
 
-    `links`: key of the sheet that shows a terminal.
-    """
-
-    def __init__(self, columns: Columns, links: Callable[[str], str]) -> None:
-        self.columns = columns
+    def __init__(self, links: Callable[[str], str]) -> None:
         self.parts: list[Primitive] = []
         self._links = links
-        self._edges = (columns.x, columns.x + columns.box)
-
-    def x(self, side: int, u: float) -> float:
-        """Place on the sheet of `u` on a side."""
-        return self._edges[side] + (u if side else -u)
 
     def line(self, *points: tuple[float, float], width: float = NARROW, dash: tuple[float, ...] = (), of: str = "") -> None:
         """A line through `points`."""
@@ -51,6 +42,19 @@ class Pen:
         base = y - (len(lines) - 1) * pitch / 2 + height / 2
         for number, line in enumerate(lines):
             self.text(x, base + number * pitch, line, height, anchor, of=of, link=link)
+
+
+class Pen(Writing):
+    """Draws rows beside terminal boxes. Side 0 is left, 1 right; `u` is measured outward from the edge of the box, mm."""
+
+    def __init__(self, columns: Columns, links: Callable[[str], str]) -> None:
+        super().__init__(links)
+        self.columns = columns
+        self._edges = (columns.x, columns.x + columns.box)
+
+    def x(self, side: int, u: float) -> float:
+        """Place on the sheet of `u` on a side."""
+        return self._edges[side] + (u if side else -u)
 
     def box(self, top: float, y: float, bottom: float, point: Point, whole: bool) -> None:
         """The box of a terminal from `top` to `bottom`, its data on the line `y`; one that goes on from another sheet, not

@@ -107,19 +107,19 @@ def _drawing(function: str, number: int, blocks: list[Block], area: Box, taken: 
     title = _title(first) if alone else f"Terminals at {first.place}" if first.place else "Terminals outside"
     mark = function.lstrip("=")
     printed = f"{mark}/T{number}" if mark else f"T{number}"
-    return _Drawing(_key(name, taken), printed, title, function, first.place, stacked(blocks, area, printed))
+    return _Drawing(sheet_key("terminals", name, taken), printed, title, function, first.place, stacked(blocks, area, printed))
 
 
 def _title(block: Block) -> str:
     return f"Terminal strip {block.id}" if block.strip else f"Terminals {block.id}"
 
 
-def _key(name: str, taken: set[str]) -> str:
-    """A file stem made of `name`; a number behind it where another has it already."""
+def sheet_key(kind: str, name: str, taken: set[str]) -> str:
+    """A file stem made of `kind` and `name`; a number behind it where another has it already."""
     plain = "".join(c if c.isascii() and (c.isalnum() or c in "-_.") else "_" for c in name.lstrip("=+-"))
-    key, number = f"terminals-{plain}", 2
+    key, number = f"{kind}-{plain}", 2
     while key in taken:
-        key, number = f"terminals-{plain}_{number}", number + 1
+        key, number = f"{kind}-{plain}_{number}", number + 1
     taken.add(key)
     return key
 
@@ -137,13 +137,17 @@ def _keys(drawings: Sequence[_Drawing]) -> dict[str, str]:
     return keys
 
 
+def belongs_to(network: Network, function: str, place: str) -> str:
+    """What a sheet is part of: its function, for the common part its place."""
+    functions, places = network.plant.functions, network.plant.places
+    if function:
+        return f"{function} {functions[function].title}".strip()
+    return f"{place} {places[place].title}".strip() if place in places else ""
+
+
 def _sheets(network: Network, drawing: _Drawing, keys: Mapping[str, str], live: LiveCircuits, size: str) -> Iterable[Sheet]:
     numbers = [drawing.number + drawing.part(index) for index in range(len(drawing.stack.pages))]
-    functions, places = network.plant.functions, network.plant.places
-    if drawing.function:
-        part_of = f"{drawing.function} {functions[drawing.function].title}".strip()
-    else:
-        part_of = f"{drawing.place} {places[drawing.place].title}".strip() if drawing.place in places else ""
+    part_of = belongs_to(network, drawing.function, drawing.place)
     for index, number in enumerate(numbers):
         key = drawing.key + drawing.part(index)
 

@@ -1,0 +1,182 @@
+"""Where a terminal of a drive leads: along conductors, through strips, boxes and contacts, up to the devices in the field."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from netdsl.model.plant import Conductor, Device, Path
+from netdsl.network.types import ConductorClass, Net, Network
+
+#: kinds of devices at which a way ends: what lies beyond belongs to other drawings
+_ENDS = frozenset({"busbar", "comb", "distribution-block", "earth-bar", "screen-bar", "motor", "supply-24v", "transformer", "supply"})
+_FEW = 3  # a bridge over more terminals is a distribution, at which a way ends
+_DEEPEST = 60  # steps of one way
+_BRANCHES = 12  # ways shown of one terminal
+_SWITCHED = ("make", "break")
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of a way, and the ways on from there.
+
+    `kind`: "wire", "core", "contact" (inside a device, `path` says which), "joined" (bridge or link). `of`: the conductor, or
+    the device it lies inside. `device`, `terminal`: where it arrives. `skipped`: stations of a chain left out before it.
+    """
+
+    kind: str
+    of: str
+    device: str
+    terminal: str
+    path: Path | None = None
+    ways: tuple[Step, ...] = ()
+    skipped: int = 0
+
+    @property
+    def id(self) -> str:
+        """The terminal at which it arrives."""
+        return f"{self.device}:{self.terminal}"
+
+
+def steps_of(step: Step) -> Iterator[Step]:
+    """`step` and all behind it, as they are drawn."""
+    yield step
+    for way in step.ways:
+        yield from steps_of(way)
+
+
+class Tracer:
+    """Follows the terminals of one drive after the other."""
+
+    def __init__(self, network: Network) -> None:
+        self._network = network
+        self._plant = network.plant
+        self._start = ""
+        self._source = False  # whether the start itself is at a potential
+        self._seen: set[str] = set()
+
+    def ways(self, drive: str, terminal: str) -> tuple[tuple[Step, ...], int]:
+        """The ways from a terminal, and how many more there are than are shown."""
+        self._start = drive
+        self._seen = {f"{drive}:{terminal}"}
+        self._source = self._fed(drive, terminal)
+        found = tuple(self._along(drive, terminal, "", False, 0))
+        return cut(found, _BRANCHES)
+
+    def _along(self, device: str, terminal: str, arrived: str, switched: bool, depth: int) -> Iterator[Step]:
+        """Steps along the conductors of a terminal, but the one by which it was reached."""
+        for conductor in self._conductors(f"{device}:{terminal}"):
+            near = 0 if conductor.ends[0].id == f"{device}:{terminal}" else 1
+            far = conductor.ends[1 - near]
+            if conductor.id != arrived and far.id not in self._seen:
+                self._seen.add(far.id)
+                kind = "core" if conductor.cable else "wire"
+                yield self._arrive(Step(kind, conductor.id, far.device, far.terminal), conductor.id, switched, depth + 1)
+
+    def _conductors(self, key: str) -> list[Conductor]:
+        return [self._plant.conductors[name] for name in dict.fromkeys(self._network.at_terminal.get(key, ()))]
+
+    def _arrive(self, step: Step, conductor: str, switched: bool, depth: int) -> Step:
+        """`step` with what lies behind it."""
+        device = self._plant.devices.get(step.device)
+        if device is None or depth >= _DEEPEST or self._is_end(device, step.terminal):
+            return step
+        if device.kind == "drive":
+            return self._past_drive(step, conductor, switched, depth)
+        ways = [*self._along(step.device, step.terminal, conductor, switched, depth)]
+        ways += self._inside(device, step, switched, depth)
+        if switched and self._fed(step.device, step.terminal):
+            ways = [way for way in ways if self._reaches_feed(way)] or ways
+        return replace(step, ways=tuple(ways))
+
+    def _is_end(self, device: Device, terminal: str) -> bool:
+        if device.id == self._start or device.kind in _ENDS or device.category in ("supply", "outside"):
+            return True
+        if device.kind == "drive":
+            net = self._network.net(f"{device.id}:{terminal}")
+            return net is not None and net.klass is ConductorClass.BUS
+        return any(terminal in bridge and len(bridge) > _FEW for bridge in device.bridges)
+
+    def _past_drive(self, step: Step, conductor: str, switched: bool, depth: int) -> Step:
+        """A conductor may be looped from drive to drive: past another one the way goes on if it leads to something else."""
+        ways = []
+        for way in self._along(step.device, step.terminal, conductor, switched, depth):
+            if any(self._is_other(each) for each in steps_of(way)):
+                single = way.ways[0] if len(way.ways) == 1 and self._is_drive(way.device) else None
+                skip = single is not None and self._is_drive(single.device)
+                ways.append(replace(single, skipped=single.skipped + 1) if skip and single is not None else way)
+        return replace(step, ways=tuple(ways))
+
+    def _is_drive(self, identity: str) -> bool:
+        device = self._plant.devices.get(identity)
+        return device is not None and device.kind == "drive"
+
+    def _is_other(self, step: Step) -> bool:
+        return not self._is_drive(step.device)
+
+    def _inside(self, device: Device, step: Step, switched: bool, depth: int) -> Iterator[Step]:
+        """Steps inside a device: bridges, links, poles, and contacts until the way has come to a potential."""
+        for bridge in device.bridges:
+            for name in bridge if step.terminal in bridge else ():
+                yield from self._inner("joined", device, name, None, switched, depth)
+        for path in device.paths:
+            if step.terminal not in (path.a, path.b) or step.kind == "contact":
+                continue
+            name = path.b if path.a == step.terminal else path.a
+            if path.kind == "link":
+                yield from self._inner("joined", device, name, None, switched, depth)
+            elif path.kind not in _SWITCHED or self._passes(device, step.terminal, switched):
+                yield from self._inner("contact", device, name, path, switched or path.kind in _SWITCHED, depth)
+
+    def _inner(self, kind: str, device: Device, name: str, path: Path | None, switched: bool, depth: int) -> Iterator[Step]:
+        key = f"{device.id}:{name}"
+        if key not in self._seen:
+            self._seen.add(key)
+            yield self._arrive(Step(kind, device.id, device.id, name, path), "", switched, depth + 1)
+
+    def _passes(self, device: Device, terminal: str, switched: bool) -> bool:
+        """Whether a contact is followed: not beyond the point where the way has reached what feeds it."""
+        return not self._fed(device.id, terminal) or (self._source and not switched)
+
+    def _fed(self, device: str, terminal: str) -> bool:
+        """Whether a terminal is for certain at the potential of a source."""
+        return bool(feeding(self._network.net(f"{device}:{terminal}")))
+
+    def _reaches_feed(self, way: Step) -> bool:
+        return any(self._is_feed(step) for step in steps_of(way))
+
+    def _is_feed(self, step: Step) -> bool:
+        """Whether a step arrives where a circuit is fed from: a source, a distribution, protection, equipment outside."""
+        device = self._plant.devices.get(step.device)
+        if device is None:
+            return False
+        poles = {pole for source in device.sources for pole in source.poles}
+        return (
+            step.terminal in poles or device.kind in (*_ENDS, "breaker", "fuse") or device.category == "outside"
+            or any(step.terminal in bridge and len(bridge) > _FEW for bridge in device.bridges)
+        )  # fmt: skip
+
+
+def feeding(net: Net | None) -> tuple[str, ...]:
+    """Ids of the potentials that are certain on a net, those of earth aside."""
+    return tuple(one.id for one in net.certain if one.kind in ("ac", "dc")) if net is not None else ()
+
+
+def cut(ways: Sequence[Step], most: int) -> tuple[tuple[Step, ...], int]:
+    """`ways` with `most` ends at the most, the first ones, and how many ends were left out."""
+    kept: list[Step] = []
+    left, out = most, 0
+    for way in ways:
+        ends = _ends(way)
+        if left <= 0:
+            out += ends
+            continue
+        shown, beyond = cut(way.ways, left)
+        kept.append(replace(way, ways=shown))
+        out += beyond
+        left -= ends - beyond
+    return tuple(kept), out
+
+
+def _ends(step: Step) -> int:
+    return sum(_ends(way) for way in step.ways) or 1

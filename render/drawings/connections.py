@@ -1,0 +1,192 @@
+"""Connection drawings: each drive with all its terminals, what each is connected to up to the field, settings and notes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from netdsl.model.plant import Device
+from netdsl.network.types import Network
+from render.drawings.connection_page import (
+    GROUP_GAP,
+    HEADS,
+    NOTE_PITCH,
+    TAIL_HEAD,
+    ConnectionPen,
+    Head,
+    Slice,
+    head_of,
+    note_rows,
+    setting_heights,
+)
+from render.drawings.connection_rows import Laid, RowMaker, Widths, widths_of
+from render.drawings.connection_words import SettingLine, groups_of, note_lines, setting_lines
+from render.drawings.ratings import rating_lines
+from render.drawings.terminal_names import Names
+from render.drawings.terminal_page import CAUTION, MARKS, rise, scope_words, write_remarks
+from render.drawings.terminal_words import shade_words
+from render.drawings.terminals import belongs_to, sheet_key, size_of, terminal_sheet_keys
+from render.layout.columns import broken
+from render.layout.fonts import Box
+from render.layout.frame import drawing_area, notes_area
+from render.sheet import Sheet
+
+KIND = "Connection diagram"
+_SIGNS = "Dot: ways part. Ring with a letter: goes on where the same letter stands. Dashed: screen."
+_STATE = "Contacts are drawn at rest. Settings: set for this plant, or default as delivered."
+_BELOW = 3.0  # between the box and what stands below it
+
+
+@dataclass(slots=True)
+class _Page:
+    """One sheet: slices of the box, settings and lines of notes below it."""
+
+    slices: list[Slice] = field(default_factory=list)
+    settings: list[SettingLine] = field(default_factory=list)
+    beside: list[SettingLine] = field(default_factory=list)  # settings in the right half, where there are no notes
+    notes: list[tuple[bool, str]] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class _Drive:
+    """A drive with the names, the space and the content of its sheets."""
+
+    device: Device
+    key: str
+    number: str
+    area: Box
+    widths: Widths
+    head: Head
+    remarks: tuple[str, ...]
+    pages: tuple[_Page, ...]
+
+    def part(self, index: int) -> str:
+        """Suffix of sheet `index`, nothing where there is one only."""
+        return f".{index + 1}" if len(self.pages) > 1 else ""
+
+
+def connection_sheets(network: Network, keys: Mapping[str, str] | None = None) -> list[Sheet]:
+    """The connection drawings of all drives, function by function, without frames.
+
+    `keys`: what `terminal_sheet_keys` gave, where the caller has it; designations lead to the drawings that show them.
+    """
+    devices = [device for device in network.plant.devices.values() if device.kind == "drive"]
+    if not devices:
+        return []
+    known = terminal_sheet_keys(network) if keys is None else keys
+    taken: set[str] = set()
+    sheets: list[Sheet] = []
+    for function in ("", *network.plant.functions):
+        own = [device for device in devices if device.function == function]
+        for number, device in enumerate(own, start=1):
+            mark = function.lstrip("=")
+            printed = f"{mark}/C{number}" if mark else f"C{number}"
+            drive = _drive(network, device, sheet_key("connections", device.id, taken), printed)
+            sheets += _sheets(network, drive, known)
+    return sheets
+
+
+def _drive(network: Network, device: Device, key: str, number: str) -> _Drive:
+    size = size_of(network)
+    whole, below = drawing_area(size), notes_area(size)
+    said = (" ".join((_SIGNS, _STATE, MARKS, *shade_words(network.plant), *scope_words(device.function))), CAUTION)
+    remarks = tuple(line for text in said for line in broken(text, below.width))
+    area = Box(whole.left, whole.top, whole.right, whole.bottom - rise(below, remarks))
+    names = Names(network.plant, device.function)
+    groups = groups_of(network, device, names)
+    widths = widths_of(groups, area.width)
+    maker = RowMaker(network, names, device, widths)
+    slices = [Slice(name, maker.group(points)) for name, points in groups]
+    where = f"at {device.place}" if device.place else ""
+    head = head_of(device.id, device.title, ", ".join(text for text in (*rating_lines(device), where) if text), area.width)
+    room = area.height - HEADS - head.height
+    pages = _pages(slices, room)
+    _add_tail(pages, setting_lines(device), note_rows(note_lines(network.plant, device.id), area), area, room)
+    return _Drive(device, key, number, area, widths, head, remarks, tuple(pages))
+
+
+def _pages(slices: Iterable[Slice], room: float) -> list[_Page]:
+    """Groups shared out to sheets; one is split, between terminals, only where a sheet of its own would not hold it."""
+    pages = [_Page()]
+    free = room
+    for whole in slices:
+        if whole.height > free and pages[-1].slices and (whole.height <= room or free < room / 4):
+            pages.append(_Page())
+            free = room
+        for number, part in enumerate(_split(whole, free, room)):
+            if number:
+                pages.append(_Page())
+                free = room
+            pages[-1].slices.append(part)
+            free -= part.height
+    return pages
+
+
+def _split(whole: Slice, free: float, room: float) -> list[Slice]:
+    """The parts of a group that fit what is `free` on this sheet and the `room` of those that follow."""
+    parts: list[list[Laid]] = [[]]
+    left = free - GROUP_GAP
+    for laid in whole.laid:
+        if laid.height > left and parts[-1]:
+            parts.append([])
+            left = room - GROUP_GAP
+        parts[-1].append(laid)
+        left -= laid.height
+    return [Slice(whole.name, tuple(part)) for part in parts]
+
+
+def _add_tail(
+    pages: list[_Page], settings: Sequence[SettingLine], notes: Sequence[tuple[bool, str]], area: Box, room: float
+) -> None:
+    """Put settings and notes below the last groups, on further sheets where there is no room. Without notes the settings
+    take both halves."""
+    middle = len(settings) if notes else (len(settings) + 1) // 2
+    halves = (list(settings[:middle]), list(settings[middle:]))
+    tall = [setting_heights(part, area) for part in halves]
+    free = room - sum(part.height for part in pages[-1].slices) - _BELOW
+    rest = list(notes)
+    if TAIL_HEAD + max(*map(sum, tall), len(rest) * NOTE_PITCH) > free and pages[-1].slices:
+        pages.append(_Page())
+        free = room
+    while halves[0] or halves[1] or rest:
+        page = pages[-1]
+        for column, part, heights in zip((page.settings, page.beside), halves, tall, strict=True):
+            _take(column, part, heights, free - TAIL_HEAD)
+        count = max(int((free - TAIL_HEAD) / NOTE_PITCH), 1)
+        page.notes, rest = rest[:count], rest[count:]
+        if halves[0] or halves[1] or rest:
+            pages.append(_Page())
+            free = room
+
+
+def _take(column: list[SettingLine], lines: list[SettingLine], heights: list[float], free: float) -> None:
+    """Move to `column` what has room, one line at least."""
+    while lines and (heights[0] <= free or not column):
+        free -= heights.pop(0)
+        column.append(lines.pop(0))
+
+
+def _sheets(network: Network, drive: _Drive, keys: Mapping[str, str]) -> Iterable[Sheet]:
+    device = drive.device
+    part_of = belongs_to(network, device.function, device.place)
+
+    def link(identity: str) -> str:
+        return keys.get(identity) or keys.get(identity.partition(":")[0], "")
+
+    for index, page in enumerate(drive.pages):
+        pen = ConnectionPen(drive.area, drive.widths, link)
+        if page.slices:
+            pen.heads()
+        pen.device(drive.area.top + HEADS - 2.0, drive.head)
+        y = drive.area.top + HEADS + drive.head.height
+        if page.slices:
+            y = pen.box(y, page.slices, device.id) + _BELOW
+        for column, right in ((page.settings, False), (page.beside, True)):
+            if column:
+                pen.settings(y, column, right, device.id)
+        if page.notes:
+            pen.notes(y, page.notes, device.id)
+        size = size_of(network)
+        write_remarks(pen, notes_area(size), drive.remarks)
+        part = drive.part(index)
+        yield Sheet(drive.key + part, drive.number + part, f"Connections {device.id}", KIND, part_of, tuple(pen.parts), size)
