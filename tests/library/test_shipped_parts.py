@@ -197,8 +197,13 @@ def test_setting_ranges_leave_no_gap(family: str) -> None:
 
 def test_contactors_carry_more_in_ac_1_than_in_ac_3() -> None:
     sized = [name for name in NAMES if part(name).kind == "contactor" and "thermal-current" in part(name).ratings]
-    assert len(sized) > 10
+    assert len(sized) > 15
     assert all(value(name, "thermal-current") >= value(name, "current") for name in sized)
+
+
+def test_contactors_carry_the_motor_they_are_named_for() -> None:
+    for name in of(r"contactor-(\d+)a"):
+        assert value(name, "current") >= MOTOR_CURRENT[round(value(name, "power") / 1000, 2)], name
 
 
 def test_a_supply_s_source_gives_its_rated_current() -> None:
