@@ -10,7 +10,7 @@ from netdsl.model.construction import cores_of
 from netdsl.model.declare import designation
 from netdsl.model.desk import Desk, Scope, nearest, with_reason
 from netdsl.model.plant import Cable, CableScreen, Conductor, CoreType, End, Rating, ScreenTermination
-from netdsl.model.terminals import ends_of, object_of
+from netdsl.model.terminals import base_of, ends_of, object_of
 from netdsl.model.values import (
     attr_text,
     one_of,
@@ -338,18 +338,14 @@ def _pair(line: Screen, scope: Scope, desk: Desk) -> int | None:
 def _screen_end(end: ScreenEnd, scope: Scope, desk: Desk, whole: Span) -> ScreenTermination | None:
     if not one_of(end.how.text, SCREEN_WAYS, "way to terminate a screen", end.how.span, scope, desk, whole):
         return None
-    if end.end.terminals or end.end.base.startswith("$"):
-        reference_has_terminals = bool(end.end.terminals)
-        ends = ends_of(end.end, scope, desk, whole, "out") if reference_has_terminals else None
-        if ends is not None:
-            device, terminal = ends[0].device, ends[0].terminal
-        elif not reference_has_terminals:
-            found = object_of(end.end, scope, desk, "device", whole)
-            if found is None:
-                return None
-            device, terminal = found, ""
-        else:
+    base = base_of(end.end, scope, desk)
+    if base is None:
+        return None
+    if base[2].terminals:  # its own, or those of the argument that a parameter stands for
+        ends = ends_of(end.end, scope, desk, whole, "out")
+        if ends is None:
             return None
+        device, terminal = ends[0].device, ends[0].terminal
     else:
         identity = object_of(end.end, scope, desk, "device", whole)
         if identity is None:

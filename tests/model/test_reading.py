@@ -268,3 +268,28 @@ def test_schemes_take_defaults_lists_and_hand_their_parameters_on(tmp_path: Path
     assert {conductor.id: conductor.routes for conductor in plant.conductors.values()} == {
         "-X1:1 -- -X1:3": ("D1", "D2"), "-X1:1 -- -X1:4": (),
     }  # fmt: skip
+
+
+def test_a_screen_ends_on_the_terminal_that_a_parameter_stands_for(tmp_path: Path) -> None:
+    plant, findings = read(
+        tmp_path,
+        HEAD
+        + """\
+scheme run(from, clamp) "A screened pair" {
+  cable -W1 2x1.5 screened length=3m {
+    BN $from:1 to -K2:1
+    BU $from:2 to -K2:2
+    screen $clamp clamp to $from open
+  }
+}
+scheme outer(from) "Hands it on" {
+  use run from=$from clamp=$from:(contact 2)
+}
+device -K1 box2 at=+MCP
+device -K2 box2 at=+MCP
+use outer from=-K1
+""",
+    )
+    assert findings == ()
+    (screen,) = plant.cables["-W1"].screens
+    assert [(end.device, end.terminal) for end in screen.ends] == [("-K1", "2"), ("-K1", "")]

@@ -53,9 +53,9 @@ def test_the_line_is_terminated_at_its_ends_and_every_station_has_an_address(tmp
 
 def test_each_piece_of_the_line_has_its_screen_on_both_stations(tmp_path: Path) -> None:
     at = wired(tmp_path, "serial-bus")
-    for before, own in zip(("-A1", "=CP1-T1", "=CP2-T1"), STATIONS, strict=True):
+    for before, own in zip(("-A1:SH", "=CP1-T1:SHC", "=CP2-T1:SHC"), STATIONS, strict=True):
         ends = at.plant.cables[f"{own}-W21"].screens[0].ends
-        assert [(end.device, end.how) for end in ends] == [(before, "clamp"), (f"{own}-T1", "clamp")]
+        assert [(f"{end.device}:{end.terminal}", end.how) for end in ends] == [(before, "clamp"), (f"{own}-T1:SHC", "clamp")]
 
 
 @pytest.mark.parametrize(
