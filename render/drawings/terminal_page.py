@@ -70,6 +70,8 @@ def _piece(pen: Pen, piece: Piece, y: float, area: Box, near: tuple[str, str]) -
     before = near[0] if piece.first else ""
     after = near[1] if piece.last < len(block.rows) else ""
     y = _header(pen, piece, y, area, before)
+    if piece.first == piece.last:  # a strip without terminals: its name is all there is
+        return y
     place = _placed(piece, y, before, after)
     _boxes(pen, piece, place)
     for index in range(piece.first, piece.last):
