@@ -14,6 +14,7 @@ from pathlib import Path
 
 from netdsl.findings import Finding, Severity
 from netdsl.network.types import Network
+from render.drawings.connections import connection_sheets
 from render.drawings.cover import cover_sheets
 from render.drawings.single_line import single_line_sheets
 from render.drawings.terminals import terminal_sheets
@@ -24,6 +25,7 @@ from render.tables.wires import wire_list_sheets
 #: what the set consists of behind its cover, in order
 DRAWINGS: tuple[Callable[[Network], list[Sheet]], ...] = (
     single_line_sheets,
+    connection_sheets,
     terminal_sheets,
     wire_list_sheets,
 )

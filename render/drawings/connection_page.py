@@ -18,7 +18,7 @@ GROUP_GAP = 2.0  # between two groups in the box
 NOTE_PITCH = PITCH + 1.0
 TAIL_HEAD = 9.0  # above settings and notes
 _SETTINGS_SHARE = 0.46  # of the sheet's width
-_SIGN = 6.0  # width of the sign before a caution
+_SIGN = 4.0  # width of the sign before a caution
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +162,7 @@ class ConnectionPen(Writing):
 
     def _letter(self, x: float, y: float, letter: str, of: str) -> None:
         self.parts.append(Circle(x, y, letter_width(letter) / 2, of=of))
-        self.text(x, y + 0.85, letter, NORMAL, "middle", of=of)
+        self.text(x, y + NORMAL / 2, letter, NORMAL, "middle", of=of)
 
     def _piece(self, y: float, piece: Piece) -> None:
         start, end = self._edge + piece.x, self._edge + piece.end
@@ -228,10 +228,7 @@ class ConnectionPen(Writing):
         y += TAIL_HEAD
         for caution, text in lines:
             if caution:
-                low = y + 0.5
-                corners = ((left, low), (left + 5.2, low), (left + 2.6, low - 4.5))
-                self.parts.append(Line(corners, MEDIUM, closed=True, of=of))
-                self.text(left + 2.6, y - 0.1, "!", NORMAL, "middle", bold=True, of=of)
+                self.text(left + 1.0, y, "!", DESIGNATION, bold=True, of=of)
             self.text(left + _SIGN + 1.5, y, text, of=of)
             y += NOTE_PITCH
 

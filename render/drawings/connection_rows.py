@@ -6,12 +6,12 @@ x is measured in mm from the edge of the box. A way that is too long goes on in 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from string import ascii_lowercase
+from dataclasses import dataclass, field, replace
+from string import ascii_uppercase
 
 from netdsl.model.plant import Device
 from netdsl.network.types import Network
-from render.drawings.connection_trace import Step
+from render.drawings.connection_trace import Step, cut, ends
 from render.drawings.connection_words import Point, device_words, leads_to, step_words
 from render.drawings.connection_words import Tail as ScreenTail
 from render.drawings.terminal_heights import LIFT, PITCH, WIDE_PITCH, half
@@ -122,11 +122,12 @@ def _joined(point: Point) -> str:
 class RowMaker:
     """Lays out the terminals of one drive."""
 
-    def __init__(self, network: Network, names: Names, drive: Device, widths: Widths) -> None:
+    def __init__(self, network: Network, names: Names, drive: Device, widths: Widths, room: float) -> None:
         self._network = network
         self._names = names
         self._drive = drive
         self._widths = widths
+        self._room = room
         self._rows: list[Row] = []
         self._steps: dict[int, list[Step]] = {}
         self._waiting: list[tuple[str, Step]] = []
@@ -135,13 +136,23 @@ class RowMaker:
 
     def group(self, points: Sequence[Point]) -> tuple[Laid, ...]:
         """The terminals of a group. What neighbouring rows say alike is said once beside them all."""
-        laid = tuple(self._laid(point) for point in points)
+        laid = tuple(self._fitting(point) for point in points)
         for run in shared_words([row for each in laid for row in each.rows]):
             need = half(len(run[0].words), PITCH)
             if len(run) == 1:
                 run[0].above, run[0].below = max(run[0].above, need), max(run[0].below, need)
         for each in laid:
             self._make_room(each)
+        return laid
+
+    def _fitting(self, point: Point) -> Laid:
+        """The rows of a terminal, with so few of its ways that one sheet holds them."""
+        laid = self._laid(point)
+        most = sum(ends(way) for way in point.ways)
+        while laid.height > self._room and most > 1:
+            most -= 1
+            ways, out = cut(point.ways, most)
+            laid = self._laid(replace(point, ways=ways, more=point.more + out))
         return laid
 
     def _laid(self, point: Point) -> Laid:
@@ -198,7 +209,7 @@ class RowMaker:
         self._ways(row, step.ways, piece.right)
 
     def _letter(self) -> str:
-        letter = ascii_lowercase[self._letters % 26] * (1 + self._letters // 26)
+        letter = ascii_uppercase[self._letters % 26] * (1 + self._letters // 26)
         self._letters += 1
         return letter
 
@@ -285,4 +296,4 @@ def over_height(piece: Piece) -> float:
 
 def letter_width(letter: str) -> float:
     """Width of a letter's ring."""
-    return max(2 * LETTER, text_width(letter) + 2.0)
+    return max(2 * LETTER, text_width(letter) + 2.4)

@@ -11,7 +11,8 @@ from netdsl.network.types import ConductorClass, Net, Network
 #: kinds of devices at which a way ends: what lies beyond belongs to other drawings
 _ENDS = frozenset({"busbar", "comb", "distribution-block", "earth-bar", "screen-bar", "motor", "supply-24v", "transformer", "supply"})
 _FEW = 3  # a bridge over more terminals is a distribution, at which a way ends
-_DEEPEST = 60  # steps of one way
+_DEEPEST = 24  # steps of one way
+_DETOUR = 2  # contacts by which another way to a feed may be longer
 _BRANCHES = 12  # ways shown of one terminal
 _SWITCHED = ("make", "break")
 
@@ -46,24 +47,27 @@ def steps_of(step: Step) -> Iterator[Step]:
 
 
 class Tracer:
-    """Follows the terminals of one drive after the other."""
+    """Follows the terminals of one drive after the other.
+
+    Where some of the ways on from a point lead to what feeds the circuit, the others, to what else it feeds, are left out.
+    """
 
     def __init__(self, network: Network) -> None:
         self._network = network
         self._plant = network.plant
         self._start = ""
-        self._source = False  # whether the start itself is at a potential
+        self._source = False  # whether the start is a source of the drive's own: its ways lead to what it feeds
         self._seen: set[str] = set()
 
     def ways(self, drive: str, terminal: str) -> tuple[tuple[Step, ...], int]:
         """The ways from a terminal, and how many more there are than are shown."""
         self._start = drive
         self._seen = {f"{drive}:{terminal}"}
-        self._source = self._fed(drive, terminal)
-        found = tuple(self._along(drive, terminal, "", False, 0))
+        self._source = any(terminal in source.poles for source in self._plant.devices[drive].sources)
+        found = tuple(self._along(drive, terminal, "", 0))
         return cut(found, _BRANCHES)
 
-    def _along(self, device: str, terminal: str, arrived: str, switched: bool, depth: int) -> Iterator[Step]:
+    def _along(self, device: str, terminal: str, arrived: str, depth: int) -> Iterator[Step]:
         """Steps along the conductors of a terminal, but the one by which it was reached."""
         for conductor in self._conductors(f"{device}:{terminal}"):
             near = 0 if conductor.ends[0].id == f"{device}:{terminal}" else 1
@@ -71,22 +75,22 @@ class Tracer:
             if conductor.id != arrived and far.id not in self._seen:
                 self._seen.add(far.id)
                 kind = "core" if conductor.cable else "wire"
-                yield self._arrive(Step(kind, conductor.id, far.device, far.terminal), conductor.id, switched, depth + 1)
+                yield self._arrive(Step(kind, conductor.id, far.device, far.terminal), conductor.id, depth + 1)
 
     def _conductors(self, key: str) -> list[Conductor]:
         return [self._plant.conductors[name] for name in dict.fromkeys(self._network.at_terminal.get(key, ()))]
 
-    def _arrive(self, step: Step, conductor: str, switched: bool, depth: int) -> Step:
+    def _arrive(self, step: Step, conductor: str, depth: int) -> Step:
         """`step` with what lies behind it."""
         device = self._plant.devices.get(step.device)
         if device is None or depth >= _DEEPEST or self._is_end(device, step.terminal):
             return step
         if device.kind == "drive":
-            return self._past_drive(step, conductor, switched, depth)
-        ways = [*self._along(step.device, step.terminal, conductor, switched, depth)]
-        ways += self._inside(device, step, switched, depth)
-        if switched and self._fed(step.device, step.terminal):
-            ways = [way for way in ways if self._reaches_feed(way)] or ways
+            return self._past_drive(step, conductor, depth)
+        ways = [*self._along(step.device, step.terminal, conductor, depth)]
+        ways += self._inside(device, step, depth)
+        if not self._source:
+            ways = self._towards_feed(ways, self._fed(step.device, step.terminal))
         return replace(step, ways=tuple(ways))
 
     def _is_end(self, device: Device, terminal: str) -> bool:
@@ -97,10 +101,10 @@ class Tracer:
             return net is not None and net.klass is ConductorClass.BUS
         return any(terminal in bridge and len(bridge) > _FEW for bridge in device.bridges)
 
-    def _past_drive(self, step: Step, conductor: str, switched: bool, depth: int) -> Step:
+    def _past_drive(self, step: Step, conductor: str, depth: int) -> Step:
         """A conductor may be looped from drive to drive: past another one the way goes on if it leads to something else."""
         ways = []
-        for way in self._along(step.device, step.terminal, conductor, switched, depth):
+        for way in self._along(step.device, step.terminal, conductor, depth):
             if any(self._is_other(each) for each in steps_of(way)):
                 single = way.ways[0] if len(way.ways) == 1 and self._is_drive(way.device) else None
                 skip = single is not None and self._is_drive(single.device)
@@ -114,36 +118,57 @@ class Tracer:
     def _is_other(self, step: Step) -> bool:
         return not self._is_drive(step.device)
 
-    def _inside(self, device: Device, step: Step, switched: bool, depth: int) -> Iterator[Step]:
+    def _inside(self, device: Device, step: Step, depth: int) -> Iterator[Step]:
         """Steps inside a device: bridges, links, poles, and contacts until the way has come to a potential."""
         for bridge in device.bridges:
             for name in bridge if step.terminal in bridge else ():
-                yield from self._inner("joined", device, name, None, switched, depth)
+                yield from self._inner("joined", device, name, None, depth)
         for path in device.paths:
             if step.terminal not in (path.a, path.b) or step.kind == "contact":
                 continue
             name = path.b if path.a == step.terminal else path.a
             if path.kind == "link":
-                yield from self._inner("joined", device, name, None, switched, depth)
-            elif path.kind not in _SWITCHED or self._passes(device, step.terminal, switched):
-                yield from self._inner("contact", device, name, path, switched or path.kind in _SWITCHED, depth)
+                yield from self._inner("joined", device, name, None, depth)
+            elif path.kind not in _SWITCHED or self._passes(device, step.terminal):
+                found = self._inner("contact", device, name, path, depth)
+                yield from (way for way in found if way.ways)  # an arm that nothing is wired to leads nowhere
 
-    def _inner(self, kind: str, device: Device, name: str, path: Path | None, switched: bool, depth: int) -> Iterator[Step]:
+    def _inner(self, kind: str, device: Device, name: str, path: Path | None, depth: int) -> Iterator[Step]:
         key = f"{device.id}:{name}"
         if key not in self._seen:
             self._seen.add(key)
-            yield self._arrive(Step(kind, device.id, device.id, name, path), "", switched, depth + 1)
+            yield self._arrive(Step(kind, device.id, device.id, name, path), "", depth + 1)
 
-    def _passes(self, device: Device, terminal: str, switched: bool) -> bool:
+    def _passes(self, device: Device, terminal: str) -> bool:
         """Whether a contact is followed: not beyond the point where the way has reached what feeds it."""
-        return not self._fed(device.id, terminal) or (self._source and not switched)
+        return not self._fed(device.id, terminal)
 
     def _fed(self, device: str, terminal: str) -> bool:
         """Whether a terminal is for certain at the potential of a source."""
         return bool(feeding(self._network.net(f"{device}:{terminal}")))
 
-    def _reaches_feed(self, way: Step) -> bool:
-        return any(self._is_feed(step) for step in steps_of(way))
+    def _towards_feed(self, ways: list[Step], fed: bool) -> list[Step]:
+        """Those of `ways` that lead to what feeds the circuit, through few contacts more than the shortest; where the circuit is
+        `fed` already, the shortest alone. All of them where none leads there."""
+        found = [(distance, way) for way in ways if (distance := self._distance(way)) is not None]
+        if not found:
+            return ways
+        if fed:
+            return [min(found, key=lambda each: each[0])[1]]
+        least = min(distance[0] for distance, _ in found)
+        return [way for distance, way in found if distance[0] <= least + _DETOUR]
+
+    def _distance(self, way: Step) -> tuple[int, int, int] | None:
+        """How far a feed lies along a way: contacts, equipment outside passed over for sources of the plant, steps."""
+        own = int(way.path is not None and way.path.kind in _SWITCHED)
+        if self._is_feed(way):
+            device = self._plant.devices.get(way.device)
+            return own, int(device is not None and device.category == "outside"), 1
+        beyond = [distance for each in way.ways if (distance := self._distance(each)) is not None]
+        if not beyond:
+            return None
+        contacts, outside, steps = min(beyond)
+        return contacts + own, outside, steps + 1
 
     def _is_feed(self, step: Step) -> bool:
         """Whether a step arrives where a circuit is fed from: a source, a distribution, protection, equipment outside."""
@@ -167,16 +192,17 @@ def cut(ways: Sequence[Step], most: int) -> tuple[tuple[Step, ...], int]:
     kept: list[Step] = []
     left, out = most, 0
     for way in ways:
-        ends = _ends(way)
+        count = ends(way)
         if left <= 0:
-            out += ends
+            out += count
             continue
         shown, beyond = cut(way.ways, left)
         kept.append(replace(way, ways=shown))
         out += beyond
-        left -= ends - beyond
+        left -= count - beyond
     return tuple(kept), out
 
 
-def _ends(step: Step) -> int:
-    return sum(_ends(way) for way in step.ways) or 1
+def ends(step: Step) -> int:
+    """In how many places a way ends."""
+    return sum(ends(way) for way in step.ways) or 1

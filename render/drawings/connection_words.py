@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from netdsl.model.plant import CableScreen, Device, Plant, Rating, Role, ScreenTermination, Terminal
-from netdsl.network.types import Network
-from netdsl.quantities import Quantity, shown
+from netdsl.network.types import Network, Potential
+from netdsl.quantities import Quantity, number_text, shown
 from render.drawings.cable_ends import how_text
 from render.drawings.connection_trace import Step, Tracer, feeding
 from render.drawings.terminal_names import Names
@@ -198,7 +198,7 @@ def leads_to(network: Network, steps: Sequence[Step], drive: Device, later: str 
     said: dict[str, list[str]] = {}
     for step in steps:
         device = network.plant.devices.get(step.device)
-        if step.device == later or (step.ways and device is not None and device.kind == "drive"):
+        if step.device in (later, drive.id) or (step.ways and device is not None and device.kind == "drive"):
             continue
         words = said.setdefault(step.device, [])
         if step.path is not None:
@@ -251,5 +251,14 @@ def _potential(network: Network, step: Step) -> tuple[str, ...]:
         return ()
     if net.mark:
         return (f"potential {net.mark}",)
-    poles = [one.pole for one in net.certain if one.id in feeding(net)]
-    return (poles[0],) if poles and device.category == "strip" else ()
+    held = [one for one in net.certain if one.id in feeding(net)]
+    return (_pole(held[0]),) if held and device.category == "strip" else ()
+
+
+def _pole(potential: Potential) -> str:
+    """`L1`, `24 V DC`, `0 V`."""
+    if potential.kind != "dc":
+        return potential.pole
+    if potential.pole in ("0V", "-"):
+        return "0 V"
+    return f"{number_text(potential.voltage)} V DC" if potential.voltage is not None else potential.pole

@@ -33,7 +33,7 @@ from render.sheet import Sheet
 
 KIND = "Connection diagram"
 _SIGNS = "Dot: ways part. Ring with a letter: goes on where the same letter stands. Dashed: screen."
-_STATE = "Contacts are drawn at rest. Settings: set for this plant, or default as delivered."
+_STATE = "An input is followed to what feeds it. Contacts are drawn at rest. Settings: set for this plant, or default as delivered."
 _BELOW = 3.0  # between the box and what stands below it
 
 
@@ -95,11 +95,11 @@ def _drive(network: Network, device: Device, key: str, number: str) -> _Drive:
     names = Names(network.plant, device.function)
     groups = groups_of(network, device, names)
     widths = widths_of(groups, area.width)
-    maker = RowMaker(network, names, device, widths)
-    slices = [Slice(name, maker.group(points)) for name, points in groups]
     where = f"at {device.place}" if device.place else ""
     head = head_of(device.id, device.title, ", ".join(text for text in (*rating_lines(device), where) if text), area.width)
     room = area.height - HEADS - head.height
+    maker = RowMaker(network, names, device, widths, room - GROUP_GAP)
+    slices = [Slice(name, maker.group(points)) for name, points in groups]
     pages = _pages(slices, room)
     _add_tail(pages, setting_lines(device), note_rows(note_lines(network.plant, device.id), area), area, room)
     return _Drive(device, key, number, area, widths, head, remarks, tuple(pages))
