@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from tests.schemes.control_play import Play
 from tests.schemes.scheme_plants import wired
 
@@ -123,3 +125,17 @@ def test_alternating_frees_the_drive_before_a_contactor_moves(tmp_path: Path) ->
     play.move("=BD1-T1", "fault", True)
     play.pulled.discard("=BP1-K3")  # the call has dropped, the contactor not yet
     assert "=BP1-K1" in play.pulled and not play.live("=BD1-T1:DI4")
+
+
+@pytest.mark.parametrize(
+    "example",
+    ["direct-on-line", "reversing", "star-delta", "mains-bypass", "fixed-lead-pumps", "alternating-pumps", "serial-bus"],
+)
+def test_what_goes_to_the_door_and_nothing_else_lies_in_the_hinge_loop(example: str, tmp_path: Path) -> None:
+    at = wired(tmp_path, example)
+    for run in at.network.runs.values():
+        places = {
+            at.plant.devices[end.device].place if end.device in at.plant.devices else end.device for end in run.conductor.ends
+        }
+        between = len(places) > 1 and "+MCP.D" in places and run.conductor.cable is None
+        assert between == ("HINGE1" in run.routes) or places == {"+MCP.D"}, run.id
