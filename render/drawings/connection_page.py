@@ -221,9 +221,9 @@ class ConnectionPen(Writing):
                 x += column + 3.0
             y += setting_height(line, columns)
 
-    def notes(self, y: float, lines: Sequence[tuple[bool, str]], of: str) -> None:
-        """Cautions and remarks from `y` on; `lines`: whether each begins a caution, and its text."""
-        left = self._area.left + self._area.width * _SETTINGS_SHARE + 6.0
+    def notes(self, y: float, lines: Sequence[tuple[bool, str]], right: bool, of: str) -> None:
+        """Cautions and remarks from `y` on, in the left half or the right; `lines`: whether each begins a caution, its text."""
+        left = self._area.left + right * (self._area.width * _SETTINGS_SHARE + 6.0)
         self.text(left, y + 4.0, "Cautions and remarks", DESIGNATION, bold=True, of=of)
         y += TAIL_HEAD
         for caution, text in lines:

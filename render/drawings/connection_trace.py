@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from netdsl.model.plant import Conductor, Device, Path
+from netdsl.model.plant import Conductor, Device, Path, Role
 from netdsl.network.types import ConductorClass, Net, Network
 
 #: kinds of devices at which a way ends: what lies beyond belongs to other drawings
 _ENDS = frozenset({"busbar", "comb", "distribution-block", "earth-bar", "screen-bar", "motor", "supply-24v", "transformer", "supply"})
+_FEEDS = _ENDS - {"motor", "screen-bar"} | {"breaker", "fuse"}
 _FEW = 3  # a bridge over more terminals is a distribution, at which a way ends
 _DEEPEST = 24  # steps of one way
 _DETOUR = 2  # contacts by which another way to a feed may be longer
@@ -47,7 +48,7 @@ def steps_of(step: Step) -> Iterator[Step]:
 
 
 class Tracer:
-    """Follows the terminals of one drive after the other.
+    """Follows the terminals of one drive after the other, or of another device.
 
     Where some of the ways on from a point lead to what feeds the circuit, the others, to what else it feeds, are left out.
     """
@@ -57,12 +58,14 @@ class Tracer:
         self._plant = network.plant
         self._start = ""
         self._source = False  # whether the start is a source of the drive's own: its ways lead to what it feeds
+        self._outgoing = False  # whether power leaves at the start: its ways lead away from what feeds it
         self._seen: set[str] = set()
 
     def ways(self, drive: str, terminal: str) -> tuple[tuple[Step, ...], int]:
         """The ways from a terminal, and how many more there are than are shown."""
         self._start = drive
         self._seen = {f"{drive}:{terminal}"}
+        self._outgoing = self._plant.devices[drive].terminals[terminal].role in (Role.LOAD_OUT, Role.MOTOR_OUT)
         self._source = any(terminal in source.poles for source in self._plant.devices[drive].sources)
         found = tuple(self._along(drive, terminal, "", 0))
         return cut(found, _BRANCHES)
@@ -89,7 +92,9 @@ class Tracer:
             return self._past_drive(step, conductor, depth)
         ways = [*self._along(step.device, step.terminal, conductor, depth)]
         ways += self._inside(device, step, depth)
-        if not self._source:
+        if self._outgoing:
+            ways = [way for way in ways if self._distance(way) is None] or ways
+        elif not self._source:
             ways = self._towards_feed(ways, self._fed(step.device, step.terminal))
         return replace(step, ways=tuple(ways))
 
@@ -177,7 +182,7 @@ class Tracer:
             return False
         poles = {pole for source in device.sources for pole in source.poles}
         return (
-            step.terminal in poles or device.kind in (*_ENDS, "breaker", "fuse") or device.category == "outside"
+            step.terminal in poles or device.kind in _FEEDS or device.category == "outside"
             or any(step.terminal in bridge and len(bridge) > _FEW for bridge in device.bridges)
         )  # fmt: skip
 

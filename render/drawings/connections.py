@@ -1,4 +1,7 @@
-"""Connection drawings: each drive with all its terminals, what each is connected to up to the field, settings and notes."""
+"""Connection drawings: each drive with all its terminals, what each is connected to up to the field, settings and notes.
+
+Any other device on which there is a caution or a remark has one too: a note must stand on paper.
+"""
 
 from __future__ import annotations
 
@@ -66,11 +69,12 @@ class _Drive:
 
 
 def connection_sheets(network: Network, keys: Mapping[str, str] | None = None) -> list[Sheet]:
-    """The connection drawings of all drives, function by function, without frames.
+    """The connection drawings of all drives and of devices with notes, function by function, without frames.
 
     `keys`: what `terminal_sheet_keys` gave, where the caller has it; designations lead to the drawings that show them.
     """
-    devices = [device for device in network.plant.devices.values() if device.kind == "drive"]
+    noted = {note.subject for note in network.plant.notes}
+    devices = [device for device in network.plant.devices.values() if device.kind == "drive" or device.id in noted]
     if not devices:
         return []
     known = terminal_sheet_keys(network) if keys is None else keys
@@ -185,7 +189,7 @@ def _sheets(network: Network, drive: _Drive, keys: Mapping[str, str]) -> Iterabl
             if column:
                 pen.settings(y, column, right, device.id)
         if page.notes:
-            pen.notes(y, page.notes, device.id)
+            pen.notes(y, page.notes, bool(setting_lines(device)), device.id)
         size = size_of(network)
         write_remarks(pen, notes_area(size), drive.remarks)
         part = drive.part(index)

@@ -169,6 +169,24 @@ def test_cautions_and_remarks_are_printed_in_order(tmp_path: Path) -> None:
     assert sign.y == caution.y < remark.y
 
 
+def test_a_note_on_any_device_is_printed() -> None:
+    noted = 0
+    for folder in EXAMPLES:
+        network = example(folder)
+        for note in network.plant.notes:
+            printed = " ".join(texts(sheets_of(network, note.subject)))
+            assert " ".join(note.text.split()) in printed, (folder.name, note.text)
+            noted += network.plant.devices[note.subject].kind != "drive"
+    assert noted
+
+
+def test_power_that_leaves_a_contactor_is_followed_to_the_motor() -> None:
+    network = example(ROOT / "examples" / "reversing")
+    (sheet,) = sheets_of(network, "=SG1-K2")
+    assert row(sheet, "=SG1-K2:1")[-1].startswith("-WB1") or row(sheet, "=SG1-K2:1")[-1].startswith("-G0")
+    assert row(sheet, "=SG1-K2:2")[-1] == "-M1:W1"
+
+
 def test_many_notes_go_on_on_further_sheets(tmp_path: Path) -> None:
     notes = "".join(f'remark on =A-T1 "line {number}"\n' for number in range(150))
     network = network_of(HEAD + PUMP + notes, tmp_path)
