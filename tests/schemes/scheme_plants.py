@@ -126,7 +126,7 @@ def check_drive(at: Wired, drive: str, expected: Mapping[str, str | frozenset[st
     assert set(expected) <= found
 
 
-def put_wrong(example: str, file: str, scheme: str, right: str, wrong: str) -> str:
+def with_scheme(example: str, file: str, scheme: str, right: str, wrong: str) -> str:
     """The example with a scheme of the library as its own, `right` in it replaced by `wrong` once."""
     library = (ROOT / "netdsl" / "library" / file).read_text("utf-8")
     start = library.index(f"scheme {scheme}(")

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.quantities import Quantity
-from tests.schemes.scheme_plants import RELEASED, ZERO, Wired, check_drive, findings_of, put_wrong, wired
+from tests.schemes.scheme_plants import RELEASED, ZERO, Wired, check_drive, findings_of, wired, with_scheme
 
 STATIONS = ("=CP1", "=CP2", "=CP3")
 
@@ -67,7 +67,7 @@ def test_each_piece_of_the_line_has_its_screen_on_both_stations(tmp_path: Path) 
     ids=["screen-left-off", "no-screen"],
 )
 def test_a_line_without_its_screen_is_reported(right: str, wrong: str, rule: str, tmp_path: Path) -> None:
-    text = put_wrong("serial-bus", "schemes-bus.netdsl", "bus-line", right, wrong)
+    text = with_scheme("serial-bus", "schemes-bus.netdsl", "bus-line", right, wrong)
     if rule == "screen-missing":
         text = text.replace("    screen $from-screen clamp to $drive:(screen-control) clamp\n", "")
     assert set(findings_of(tmp_path, text)) == {rule}

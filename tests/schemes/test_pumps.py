@@ -31,7 +31,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.schemes.scheme_plants import PLUS, RELEASED, ZERO, check_drive, findings_of, put_wrong, wired
+from tests.schemes.scheme_plants import PLUS, RELEASED, ZERO, check_drive, findings_of, wired, with_scheme
 
 
 def nodes(*names: str) -> frozenset[str]:
@@ -143,7 +143,7 @@ def test_bypass_contactors_keep_each_other_open(tmp_path: Path) -> None:
 
 
 def test_a_bypass_without_contactor_on_the_output_is_reported(tmp_path: Path) -> None:
-    text = put_wrong("mains-bypass", "schemes-motor.netdsl", "mains-bypass",
+    text = with_scheme("mains-bypass", "schemes-motor.netdsl", "mains-bypass",
                      "wire $breaker:2,4,6  to $bypass:1,3,5", "wire $breaker:2,4,6  to $output:1,3,5")  # fmt: skip
     assert "potentials-joined" in findings_of(tmp_path, text)
 
@@ -159,7 +159,7 @@ def test_a_bypass_without_contactor_on_the_output_is_reported(tmp_path: Path) ->
 def test_an_unscreened_motor_cable_behind_a_drive_is_reported(
     example: str, file: str, scheme: str, cable: str, tmp_path: Path
 ) -> None:
-    text = put_wrong(example, file, scheme, cable, cable.replace(" screened", ""))
+    text = with_scheme(example, file, scheme, cable, cable.replace(" screened", ""))
     text = "\n".join(line for line in text.split("\n") if not (line.strip().startswith("screen $") and "$motor:SH" in line))
     assert set(findings_of(tmp_path, text)) == {"screen-missing"}
 
