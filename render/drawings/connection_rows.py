@@ -149,7 +149,7 @@ class RowMaker:
         """The rows of a terminal, with so few of its ways that one sheet holds them."""
         laid = self._laid(point)
         most = sum(ends(way) for way in point.ways)
-        while laid.height > self._room and most > 1:
+        while _tallest(laid) > self._room and most > 1:
             most -= 1
             ways, out = cut(point.ways, most)
             laid = self._laid(replace(point, ways=ways, more=point.more + out))
@@ -270,6 +270,13 @@ class RowMaker:
         first.above = max(first.above, need)
         rest = sum(row.above + row.below for row in laid.rows[1:])
         last.below += max(need - first.below - rest, 0.0)
+
+
+def _tallest(laid: Laid) -> float:
+    """How high a terminal may become once words and purpose have the room they need, mm."""
+    words = [half(len(row.words), PITCH) for row in laid.rows]
+    rows = zip(laid.rows, words, strict=True)
+    return sum(max(row.above, need) + max(row.below, need) for row, need in rows) + half(len(laid.purpose), PITCH)
 
 
 def shared_words(rows: Sequence[Row]) -> list[list[Row]]:

@@ -114,7 +114,8 @@ def _pages(slices: Iterable[Slice], room: float) -> list[_Page]:
     pages = [_Page()]
     free = room
     for whole in slices:
-        if whole.height > free and pages[-1].slices and (whole.height <= room or free < room / 4):
+        apart = whole.height <= room or free < max(room / 4, whole.laid[0].height + GROUP_GAP)
+        if whole.height > free and pages[-1].slices and apart:
             pages.append(_Page())
             free = room
         for number, part in enumerate(_split(whole, free, room)):

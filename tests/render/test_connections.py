@@ -20,6 +20,7 @@ from render.drawings.terminals import terminal_sheet_keys
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.sheet import Label, Line, Sheet
+from tests.render.random_plants import plant_text
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = sorted(path.parent for path in (ROOT / "examples").glob("*/plant.netdsl"))
@@ -225,6 +226,21 @@ def test_a_conductor_looped_over_many_drives_leads_to_the_device_at_its_end(size
     assert "past 6 more" in texts(last)
     for sheet in connection_sheets(network):
         assert overlaps(framed(sheet, network.plant.project, 1)) == [], sheet.key
+
+
+@pytest.mark.parametrize("seed", range(0, 40, 2))
+def test_no_text_touches_anything_where_every_device_of_a_random_plant_is_drawn(seed: int, tmp_path: Path) -> None:
+    (tmp_path / "plant.netdsl").write_text(plant_text(seed), encoding="utf-8")
+    plant, _ = read_plant(tmp_path)
+    assert plant is not None
+    notes = "".join(f'remark on {device} "drawn for its note"\n' for device in plant.devices)
+    (tmp_path / "plant.netdsl").write_text(plant_text(seed) + notes, encoding="utf-8")
+    noted, _ = read_plant(tmp_path)
+    assert noted is not None
+    sheets = connection_sheets(build_network(noted)[0])
+    assert {sheet.title for sheet in sheets} == {f"Connections {device}" for device in plant.devices}
+    for sheet in sheets:
+        assert overlaps(framed(sheet, noted.project, 1)) == [], sheet.key
 
 
 def test_numbers_and_keys_belong_to_the_function(tmp_path: Path) -> None:
