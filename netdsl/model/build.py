@@ -23,6 +23,7 @@ from netdsl.model.desk import Desk, Scope
 from netdsl.model.files import Texts, read_texts
 from netdsl.model.parts import make_part
 from netdsl.model.plant import Plant
+from netdsl.model.slips import note_slips
 from netdsl.model.unfold import Flat, unfold
 from netdsl.syntax import tree
 
@@ -52,6 +53,7 @@ def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
     desk = Desk()
     desk.take_reading(texts.findings)
     statements = [statement for each in texts.trees for statement in each.statements]
+    note_slips(statements, desk)
     project = _heads(statements, desk)
     data = short.project_data(project, desk)
     flat = unfold(statements, desk)
@@ -110,7 +112,8 @@ def _everywhere(statements: list[tree.Statement] | tuple[tree.Statement, ...]) -
     for statement in statements:
         result.append(statement)
         if isinstance(statement, tree.Function):
-            result += _everywhere(statement.body)
+            inside = _everywhere(statement.body)
+            result += [each for each in inside if not isinstance(each, (tree.Version, tree.Project))]
     return result
 
 

@@ -26,8 +26,11 @@ from netdsl.syntax.tree import Attr, Core, Screen, ScreenEnd, Wire, Word
 from netdsl.syntax.tree import Cable as CableText
 
 WIRE_KEYS = ("along", "length", "mark", "insulation", "material", "ferrule")
+MAX_PARALLEL = 20
 CABLE_KEYS = {"method": "word", "insulation": "word", "voltage": "voltage", "material": "word", "outer-diameter": "length",
               "ambient": "temperature", "touching": "word", "lay": "word", "capacitance": "capacitance"}  # fmt: skip
+CABLE_WORDS = {"insulation": ("PVC", "XLPE", "EPR"), "material": ("Cu", "Al"),
+               "method": ("A1", "A2", "B1", "B2", "C", "D", "D1", "D2", "E", "F", "G")}  # fmt: skip
 
 
 def colour_of(word: str, desk: Desk) -> bool:
@@ -117,6 +120,7 @@ def _wire_items(wire: Wire, scope: Scope, desk: Desk) -> tuple[float | None, str
     for word in words:
         quantity = parse_quantity(word.text) if word.text[:1].isdigit() else None
         if quantity is not None and quantity.kind == "section" and quantity.form == "single":
+            _first_only("section", section, word, scope, desk)
             section = quantity.value
             if not 0 < section <= 1000:
                 desk.fault("out-of-range", word.span, f"`{word.text}` is no section of a wire", "give 0.05mm2 to 1000mm2", scope)
@@ -127,6 +131,7 @@ def _wire_items(wire: Wire, scope: Scope, desk: Desk) -> tuple[float | None, str
         elif word.text == "twin":
             twin = True
         elif colour_of(word.text, desk):
+            _first_only("colour", colour, word, scope, desk)
             colour = word.text
         else:
             near = nearest(
@@ -135,6 +140,12 @@ def _wire_items(wire: Wire, scope: Scope, desk: Desk) -> tuple[float | None, str
             desk.fault("unknown-word", word.span, f"`{word.text}` is no colour", f"did you mean `{near}`?" if near else
                        "take a colour code of IEC 60757, or declare a `shade`", scope, whole=wire.span)  # fmt: skip
     return section, colour, text, twin
+
+
+def _first_only(what: str, before: object, word: Word, scope: Scope, desk: Desk) -> None:
+    """Note that `word` gives a wire its `what` a second time."""
+    if before is not None:
+        desk.fault("duplicate-name", word.span, f"`{word.text}` is a second {what}", "give it once", scope, whole=word.span)
 
 
 def _wire_attrs(wire: Wire, scope: Scope, desk: Desk) -> tuple[tuple[str, ...], float | None, str | None, dict[str, Rating]]:
@@ -228,7 +239,11 @@ def _cable_attrs(
             length = quantity.value if quantity else None
         elif key == "parallel":
             number = quantity_of(attr, "number", scope, desk, span)
-            parallel = int(number.value) if number and 1 <= number.value <= 20 else 1
+            if number is not None and number.value not in range(1, MAX_PARALLEL + 1):
+                desk.fault("out-of-range", attr.span, f"`{number.text}` is no number of cables in parallel",
+                           f"give a whole number from 1 to {MAX_PARALLEL}", scope, whole=span)  # fmt: skip
+            elif number is not None:
+                parallel = int(number.value)
         elif key == "spare":
             text = attr_text(attr, scope, desk) or ""
             spare = (
@@ -237,7 +252,8 @@ def _cable_attrs(
         elif key in CABLE_KEYS:
             kind = CABLE_KEYS[key]
             value: Rating | None = attr_text(attr, scope, desk) if kind == "word" else quantity_of(attr, kind, scope, desk, span)
-            if value is not None:
+            words = CABLE_WORDS.get(key, ())
+            if value is not None and (not words or one_of(str(value), words, key, attr.span, scope, desk, span)):
                 attributes[key] = value
         elif key != "cores":
             unknown_key(attr, scope, desk, (*CABLE_KEYS, "along", "length", "parallel", "spare", "cores"))

@@ -77,6 +77,7 @@ class Desk:
         self.interlocks: list[InterlockPair] = []
         self.notes: list[Note] = []
         self.shades: dict[str, tuple[str, str]] = {}
+        self.shade_names: dict[str, Span] = {}
         self.faulty_parts: set[str] = set()
         self.part_texts: dict[str, Part] = {}
         self.parts: dict[str, PartType | None] = {}
@@ -224,6 +225,8 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     for name in names:
         if name.lower() == word.lower():
             return name
+    if len(word) < 2:
+        return None  # every other single figure or letter would be as near
     limit = max(1, len(word) // 3)
     match = process.extractOne(word, names, scorer=DamerauLevenshtein.distance, score_cutoff=limit)
     return str(match[0]) if match else None

@@ -34,7 +34,7 @@ from netdsl.model.values import (
     text_of,
     unknown_key,
 )
-from netdsl.model.vocabulary import CLASSES
+from netdsl.model.vocabulary import CLASSES, is_colour
 from netdsl.quantities import BASE_UNIT, parse_quantity
 from netdsl.syntax.tree import (
     Allow,
@@ -74,8 +74,11 @@ def project_data(project: Project | None, desk: Desk) -> ProjectData:
             unknown_key(attr, scope, desk, PROJECT_KEYS)
         elif key not in PROJECT_WORDS or one_of(text, PROJECT_WORDS[key], f"value of `{key}`", attr.span, scope, desk):
             values[key] = text
-    revisions = []
+    revisions: list[ProjectRevision] = []
     for revision in project.revisions:
+        if any(earlier.index == revision.index.text for earlier in revisions):
+            desk.fault("duplicate-name", revision.index.span, f"revision `{revision.index.text}` is there twice",
+                       "give one of them another index", scope)  # fmt: skip
         if not _DATE.fullmatch(revision.date.text):
             desk.fault(
                 "wrong-unit", revision.date.span, f"`{revision.date.text}` is no date", "write it as 2026-05-04 (ISO 8601)", scope
@@ -86,12 +89,21 @@ def project_data(project: Project | None, desk: Desk) -> ProjectData:
 
 def shade(statement: Shade, desk: Desk) -> None:
     """Enter a colour word of the plant's own."""
-    if not colour_of(statement.base.text, desk):
+    name = statement.name
+    if not is_colour(statement.base.text):
         desk.fault(
             "unknown-word", statement.base.span, f"`{statement.base.text}` is no colour", "take a colour code of IEC 60757"
         )
         return
-    desk.shades[statement.name.text] = (statement.base.text, statement.text.value if statement.text else "")
+    if is_colour(name.text):
+        desk.fault("duplicate-name", name.span, f"`{name.text}` is a colour of IEC 60757 already", "take another word for the shade")
+        return
+    if name.text in desk.shade_names:
+        desk.fault("duplicate-name", name.span, f"shade `{name.text}` is declared twice", "give one of them another name",
+                   related=(Related("first declared here", desk.shade_names[name.text]),))  # fmt: skip
+        return
+    desk.shade_names[name.text] = name.span
+    desk.shades[name.text] = (statement.base.text, statement.text.value if statement.text else "")
 
 
 def setting(statement: Setting, scope: Scope, desk: Desk) -> None:
@@ -232,7 +244,7 @@ def potential(statement: PotentialName, scope: Scope, desk: Desk) -> None:
         if attr.key.text == "mark":
             mark = text
         elif attr.key.text == "parallel":
-            parallel = text == "yes"
+            parallel = one_of(text or "", ("yes", "no"), "answer to `parallel=`", attr.span, scope, desk) and text == "yes"
         else:
             unknown_key(attr, scope, desk, ("mark", "parallel"))
     if end is not None:
@@ -246,6 +258,13 @@ def relation(statement: Relation, scope: Scope, desk: Desk) -> None:
         if word.text not in desk.routes:
             desk.unknown("route", word.text, word.span, scope, desk.routes, statement.span)
             return
+    first, second = statement.routes
+    if first.text == second.text:
+        desk.fault("duplicate-name", second.span, f"`{first.text}` is related to itself", "name two routes", scope)
+        return
+    if not statement.attrs:
+        desk.fault("missing-value", statement.span, f"how `{first.text}` and `{second.text}` lie to each other is not said",
+                   "add `spacing=300mm parallel=24m` or `crossing=90deg`", scope)  # fmt: skip
     numbers: dict[str, float] = {}
     for attr in statement.attrs:
         kind = {"spacing": "length", "parallel": "length", "crossing": "angle"}.get(attr.key.text)
@@ -311,6 +330,9 @@ def _within(attr: Attr, text: str, scope: Scope, desk: Desk, otherwise: str) -> 
 
 def allow(statement: Allow, scope: Scope, desk: Desk) -> None:
     """Enter a reviewed exception."""
+    if not statement.reason.value.strip():
+        desk.fault("missing-value", statement.reason.span, "an exception needs its reason", "say why it was accepted, and by whom",
+                   scope, whole=statement.reason.span)  # fmt: skip
     if statement.until is not None and not _DATE.fullmatch(statement.until.text):
         desk.fault("wrong-unit", statement.until.span, f"`{statement.until.text}` is no date", "write it as 2027-06-30 (ISO 8601)", scope,
                    whole=statement.until.span)  # fmt: skip

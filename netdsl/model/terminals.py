@@ -154,7 +154,11 @@ def object_of(reference: Reference, scope: Scope, desk: Desk, what: str, whole: 
     identity = desk.find(base[0], base[1])
     if identity is None:
         known = (*desk.declared, *desk.places)
-        desk.unknown(what, base[0], reference_span(reference), base[1], known, whole)
+        span = reference_span(reference)
+        if reference.base.startswith("$"):  # the name is written in the `use`: it is to blame, not the scheme's line
+            argument = settled(Param(reference.base[1:], span), scope, desk)
+            span = reference_span(argument[0]) if argument and isinstance(argument[0], Reference) else span
+        desk.unknown(what, base[0], span, base[1], known, whole)
     return identity
 
 

@@ -133,9 +133,7 @@ def _arguments(use: Use, scheme: Scheme, scope: Scope, desk: Desk) -> dict[str, 
                 related=(Related("the scheme", scheme.name.span),),
             )  # fmt: skip
             sound = False
-        elif key in given:
-            desk.fault("duplicate-name", attr.key.span, f"`{key}=` is given twice", "give it once", scope, whole=use.span)
-        elif attr.values:
+        elif attr.values and key not in given:
             given[key] = Bound(_argument(attr, scope, desk), scope)
     for param in scheme.params:
         if param.name.text in given:

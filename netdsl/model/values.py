@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import inf
 
 from netdsl.findings import Span
 from netdsl.model.desk import Desk, Scope, nearest
 from netdsl.model.plant import Rating
-from netdsl.model.vocabulary import RATINGS
+from netdsl.model.vocabulary import LIMITS, RATINGS
 from netdsl.quantities import BASE_UNIT, UNITS, Quantity, parse_quantity
 from netdsl.syntax.tree import Attr, ComputedTerminal, Item, Param, Reference, Text, Value, Word
 
@@ -57,9 +58,13 @@ def quantity_of(attr: Attr, kind: str, scope: Scope, desk: Desk, whole: Span | N
     if text is None:
         return None
     quantity = parse_quantity(text)
-    if quantity is not None and quantity.kind == kind and (kind == "number" or not _negative(quantity, kind)):
-        return quantity
     span = attr.values[0].span.to(attr.values[-1].span) if attr.values else attr.span
+    if quantity is not None and quantity.kind == kind and (kind == "number" or not _negative(quantity, kind)):
+        low, high, words = LIMITS.get(attr.key.text, (-inf, inf, ""))
+        if low <= min(quantity.values) and max(quantity.values) <= high:
+            return quantity
+        desk.fault("out-of-range", span, f"`{text}` is more or less than `{attr.key.text}` can be", f"give {words}", scope, whole=whole)
+        return None
     wanted = f"a {kind.replace('-', ' ')}" if kind[0] not in "aeiou" else f"an {kind.replace('-', ' ')}"
     example = unit_words(kind)
     if quantity is not None and quantity.kind == kind:

@@ -36,6 +36,9 @@ PART_KINDS = frozenset(
     " surge-protection timer buzzer meter sensor valve interlock".split()
 )
 
+#: values beyond which a rating cannot lie, in the base unit of its kind
+LIMITS: dict[str, tuple[float, float, str]] = {"power-factor": (0.0, 1.0, "0 to 1"), "efficiency": (0.0, 100.0, "0% to 100%")}
+
 ROLES = {role.value: role for role in Role}
 
 #: colours of IEC 60757

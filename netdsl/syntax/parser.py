@@ -10,6 +10,7 @@ from netdsl.syntax.lexer import tokens_of
 from netdsl.syntax.recovery import Recovery
 from netdsl.syntax.table import load_table
 from netdsl.syntax.tree import Tree
+from netdsl.syntax.units import joined
 
 
 def parse(source: Source) -> tuple[Tree, tuple[Finding, ...]]:
@@ -18,7 +19,7 @@ def parse(source: Source) -> tuple[Tree, tuple[Finding, ...]]:
     gc.disable()  # a tree has no cycles; scanning it again and again doubles the time
     try:
         machine = Recovery(source, load_table())
-        machine.tokens = balanced(source, tokens_of(source.text), machine.report)
+        machine.tokens = balanced(source, joined(source, tokens_of(source.text), machine.report), machine.report)
         tree = _run(machine)
     finally:
         if paused:

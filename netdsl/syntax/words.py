@@ -115,7 +115,7 @@ def found(token: Token) -> str:
     if kind == "STRING":
         return f"the text `{text}` stands"
     if kind == "JUNK":
-        shown = text if text.isprintable() else f"U+{ord(text):04X}"
+        shown = text if token[1].isprintable() else f"U+{ord(token[1]):04X}"
         return f"the character `{shown}` stands"
     return f"`{text}` stands"
 

@@ -1,0 +1,36 @@
+"""Numbers written apart from their unit: `1 mm2` is one slip, not a number and a word that both mean nothing."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from netdsl.findings import Source, Span
+from netdsl.quantities import UNITS
+from netdsl.syntax.lexer import Token
+
+_NUMBER = r"\d+(?:\.\d+)?(?:\.\.\d+(?:\.\d+)?)?"
+_UNITS = frozenset(unit for unit in UNITS if unit)
+_APART = re.compile(rf"{_NUMBER}[ \t]+(?:{'|'.join(re.escape(unit) for unit in sorted(_UNITS))})(?![^\s{{}}(),\"#])")
+_WHOLE_NUMBER = re.compile(_NUMBER)
+#: lines in which a number and a short word may stand side by side, each with a meaning of its own
+_FREE = frozenset({"setting", "revision", "position"})
+
+
+def joined(source: Source, tokens: list[Token], report: Callable[..., None]) -> list[Token]:
+    """`tokens` with each number and the unit behind it made one word; every such place is reported."""
+    if _APART.search(source.text) is None:
+        return tokens
+    result: list[Token] = []
+    first = ""
+    for token in tokens:
+        if not result or result[-1][0] == "NEWLINE":
+            first = token[1]
+        before = result[-1] if result else token
+        if token[0] == before[0] == "WORD" and token[1] in _UNITS and first not in _FREE and _WHOLE_NUMBER.fullmatch(before[1]):
+            word = before[1] + token[1]
+            report("syntax", f"a blank stands between `{before[1]}` and its unit", f"write `{word}`", Span(source, before[2], token[3]))
+            result[-1] = ("WORD", word, before[2], token[3])
+        else:
+            result.append(token)
+    return result

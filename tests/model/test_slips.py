@@ -1,0 +1,88 @@
+"""Slips that would be easy to pass over in silence: what is given twice, stands where it means nothing, or cannot be."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from netdsl.findings import Finding
+from netdsl.model import read_plant
+
+HEAD = """\
+netdsl 1
+place +BOX "Box" kind=box material=plastic
+supply -G1 "Battery" system=DC voltage=24V
+strip -X1 "Terminals" at=+BOX {
+  :1..6 2.5mm2
+}
+route D1 at=+BOX
+route D2 at=+BOX
+device -P1 lamp at=+BOX
+scheme feed(lamp, from) {
+  wire -X1:($from) to $lamp:X1 1mm2 BU
+}
+scheme feeds(lamp) {
+  use feed lamp=$lamp from=2
+}
+"""
+
+
+def found(folder: Path, text: str) -> tuple[Finding, ...]:
+    (folder / "plant.netdsl").write_text(HEAD + text, encoding="utf-8")
+    return read_plant(folder)[1]
+
+
+#: what is written, the rule, the characters marked
+SLIPS = [
+    ("device -P2 lamp at=+BOX at=+BOX\n", "duplicate-name", "at"),
+    ("use feed lamp=-P1 lamp=-P1 from=1\n", "duplicate-name", "lamp"),
+    ("scheme unused(a) {\n  wire $a:1 to $a:2 1mm2 BU mark=1 mark=2\n}\n", "duplicate-name", "mark"),
+    ('part p "P" {\n  kind = lamp\n  kind = fan\n}\n', "duplicate-name", "kind"),
+    ('strip -X2 at=+BOX {\n  :1 2.5mm2 "one" "two"\n}\n', "duplicate-name", '"two"'),
+    ('project "P" {\n  number = "1"\n  number = "2"\n}\n', "duplicate-name", "number"),
+    ('project "P" {\n  revision A 2026-05-04\n  revision A 2026-06-04\n}\n', "duplicate-name", "A"),
+    ("wire -X1:1 to -X1:2 1mm2 BU RD\n", "duplicate-name", "RD"),
+    ("wire -X1:1 to -X1:2 1mm2 2.5mm2 BU\n", "duplicate-name", "2.5mm2"),
+    ("shade DBU = BU\nshade DBU = RD\n", "duplicate-name", "DBU"),
+    ("shade BU = RD\n", "duplicate-name", "BU"),
+    ("shade DBU = BU\nshade LBU = DBU\n", "unknown-word", "DBU"),
+    ("relation D1 D1 spacing=3mm\n", "duplicate-name", "D1"),
+    ("relation D1 D2\n", "missing-value", "relation D1 D2"),
+    ('allow earth-loop on -P1 because " "\n', "missing-value", '" "'),
+    ("potential P24 of -G1:+ parallel=maybe\n", "unknown-word", "parallel=maybe"),
+    ('function =A {\n  include "more.netdsl"\n}\n', "syntax", "include"),
+    ('function =A {\n  project "P" {\n  }\n}\n', "syntax", "project"),
+    ('scheme s(a) {\n  part p "P" {\n    kind = lamp\n  }\n}\n', "syntax", "part"),
+    ("device -M1 motor at=+BOX power-factor=1.2\n", "out-of-range", "1.2"),
+    ("device -M1 motor at=+BOX efficiency=110%\n", "out-of-range", "110%"),
+    ("cable -W1 2x1.5 insulation=PVD {\n  BN -G1:+ to -X1:1\n}\n", "unknown-word", "insulation=PVD"),
+    ("cable -W1 2x1.5 method=Z {\n  BN -G1:+ to -X1:1\n}\n", "unknown-word", "method=Z"),
+    ("cable -W1 2x1.5 material=Fe {\n  BN -G1:+ to -X1:1\n}\n", "unknown-word", "material=Fe"),
+    ("cable -W1 2x1.5 parallel=1.5 {\n  BN -G1:+ to -X1:1\n}\n", "out-of-range", "parallel=1.5"),
+    ("wire -X1:1 to -X1:2 1 mm2 BU\n", "syntax", "1 mm2"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "rule", "marked"), SLIPS, ids=[f"{slip[1]} {slip[2]}" for slip in SLIPS])
+def test_one_slip_is_one_finding(text: str, rule: str, marked: str, tmp_path: Path) -> None:
+    (finding,) = found(tmp_path, text)
+    assert (finding.rule, finding.span.text) == (rule, marked)
+    assert finding.remedy
+
+
+@pytest.mark.parametrize("use", ["use feed lamp=-P7 from=1", "use feeds lamp=-P7"])
+def test_an_unknown_name_is_reported_where_it_is_written(use: str, tmp_path: Path) -> None:
+    (finding,) = found(tmp_path, use + "\n")
+    assert (finding.rule, finding.span.text) == ("unknown-name", "-P7")
+    assert finding.span.begin == (HEAD.count("\n") + 1, use.index("-P7") + 1)
+
+
+def test_a_single_figure_is_like_no_other(tmp_path: Path) -> None:
+    (finding,) = found(tmp_path, "wire -X1:9 to -X1:1 1mm2 BU\n")
+    assert finding.remedy == "it has 1, 2, 3, 4, 5, 6"
+
+
+def test_the_same_name_may_be_given_in_two_lines(tmp_path: Path) -> None:
+    text = 'outside -A1 "Contact" at=+BOX {\n  terminal :1 plain clamps=1\n  terminal :2 plain clamps=1\n}\nfunction =A "a" at=+BOX {\n}\n'
+    assert found(tmp_path, text) == ()
