@@ -99,11 +99,14 @@ class Tracer:
         return replace(step, ways=tuple(ways))
 
     def _is_end(self, device: Device, terminal: str) -> bool:
+        net = self._network.net(f"{device.id}:{terminal}")
+        klass = net.klass if net is not None else ConductorClass.NONE
+        if self._outgoing and device.category == "busbar" and klass is ConductorClass.MOTOR:
+            return False  # a bar that a drive feeds is no source
         if device.id == self._start or device.kind in _ENDS or device.category in ("supply", "outside"):
             return True
         if device.kind == "drive":
-            net = self._network.net(f"{device.id}:{terminal}")
-            return net is not None and net.klass is ConductorClass.BUS
+            return klass is ConductorClass.BUS
         return any(terminal in bridge and len(bridge) > _FEW for bridge in device.bridges)
 
     def _past_drive(self, step: Step, conductor: str, depth: int) -> Step:

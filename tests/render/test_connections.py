@@ -14,6 +14,7 @@ import pytest
 from netdsl.model import read_plant
 from netdsl.model.plant import Device
 from netdsl.network import Network, build_network
+from netdsl.network.queries import downstream, upstream
 from render.build import drawing_set
 from render.drawings.connections import connection_sheets
 from render.drawings.terminals import terminal_sheet_keys
@@ -109,14 +110,27 @@ def test_every_terminal_of_a_drive_and_every_conductor_on_it_is_drawn(folder: Pa
                 assert any(end.id in named for end in ends if end.id != key), (key, conductor)
 
 
-@pytest.mark.parametrize(
-    ("drive", "device"),
-    [("=RP1-T1", "=RP1-M1"), ("=RP1-T1", "=RP1-S1"), ("=RP1-T1", "=LV1-K1"), ("=RP1-T1", "=RP1-B1"), ("=RP1-T1", "=RP1-H1"),
-     ("=RP1-T1", "=BC1-A1"), ("=AB1-T1", "=ES1-K1"), ("=AB1-T1", "=AB1-B1"), ("=AB1-T1", "-WB1"), ("=AB1-T1", "-XE1")],
-)  # fmt: skip
-def test_ways_lead_to_the_field_and_to_what_feeds_them(drive: str, device: str) -> None:
-    network = example(ROOT / "examples" / "hatchery")
-    assert any(label.of.startswith(f"{device}:") for label in labels(sheets_of(network, drive)))
+@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+def test_ways_lead_to_motors_and_to_what_protects_the_drive(folder: Path) -> None:
+    network = example(folder)
+    devices = network.plant.devices
+    for drive in drives(network):
+        named = {label.of.partition(":")[0] for label in labels(sheets_of(network, drive.id))}
+        assert named >= {device for device in downstream(network, drive.id) if devices[device].kind == "motor"}
+        protecting = [device for device in upstream(network, drive.id) if devices[device].kind in ("breaker", "fuse", "motor-breaker")]
+        assert protecting[0] in named
+
+
+@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+def test_every_cable_on_a_drive_leads_to_its_far_end(folder: Path) -> None:
+    network = example(folder)
+    for drive in drives(network):
+        named = {label.of for label in labels(sheets_of(network, drive.id))}
+        for cable in network.plant.cables.values():
+            for name in cable.conductors:
+                near, far = network.plant.conductors[name].ends
+                assert near.device != drive.id or far.id in named, (drive.id, name)
+                assert far.device != drive.id or near.id in named, (drive.id, name)
 
 
 def test_a_way_is_followed_through_strip_cable_and_contact(tmp_path: Path) -> None:
@@ -183,9 +197,11 @@ def test_a_note_on_any_device_is_printed() -> None:
 
 def test_power_that_leaves_a_contactor_is_followed_to_the_motor() -> None:
     network = example(ROOT / "examples" / "reversing")
-    (sheet,) = sheets_of(network, "=SG1-K2")
-    assert row(sheet, "=SG1-K2:1")[-1].startswith("-WB1") or row(sheet, "=SG1-K2:1")[-1].startswith("-G0")
-    assert row(sheet, "=SG1-K2:2")[-1] == "-M1:W1"
+    (device,) = {note.subject for note in network.plant.notes}
+    (sheet,) = sheets_of(network, device)
+    for name, kinds in (("1", {"busbar", "supply"}), ("2", {"motor"})):
+        last = row(sheet, f"{device}:{name}")[-1].partition(":")[0]
+        assert {each.kind for each in network.plant.devices.values() if each.id.endswith(last)} & kinds
 
 
 def test_many_notes_go_on_on_further_sheets(tmp_path: Path) -> None:
@@ -258,7 +274,8 @@ def test_designations_lead_to_the_sheets_that_show_them() -> None:
     keys = terminal_sheet_keys(network)
     linked = [label for label in labels(connection_sheets(network)) if label.link]
     assert {label.link for label in linked} <= set(keys.values())
-    assert any(label.of == "=RP1-M1:U1" and label.link == keys["=RP1-M1:U1"] for label in linked)
+    motors = [label for label in linked if network.plant.devices[label.of.partition(":")[0]].kind == "motor"]
+    assert motors and all(label.link == keys.get(label.of, keys[label.of.partition(":")[0]]) for label in motors)
     known = {sheet.key for sheet in drawing_set(network, ())}
     assert {label.link for label in linked} <= known
 
