@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from lint.facts import Facts, text_of
+from lint.joined import confused, confused_cable
 from lint.screening import metal_conduit
 from lint.separation import JUDGED, Answer, judged_class, separation
 from netdsl.findings import Span
@@ -59,8 +60,9 @@ class Bundles:
 
     def __init__(self, facts: Facts) -> None:
         self.facts = facts
-        cables = {name: _cable_item(use) for name, use in facts.network.cables.items()}
-        self.all = [bundle for content in facts.network.contents if (bundle := self._bundle(content, cables)) is not None]
+        cables = {name: _cable_item(facts, use) for name, use in facts.network.cables.items()}
+        contents = _spread(facts.network.contents)
+        self.all = [bundle for content in contents if (bundle := self._bundle(content, cables)) is not None]
 
     def _bundle(self, content: RouteContent, cables: dict[str, Item | None]) -> Bundle | None:
         facts = self.facts
@@ -127,9 +129,22 @@ def _violation(a: tuple[Item, ...], b: tuple[Item, ...], answer: Answer, same: b
     return None
 
 
-def _cable_item(use: CableUse) -> Item | None:
+def _spread(contents: tuple[RouteContent, ...]) -> list[RouteContent]:
+    """`contents`, where what names a divided route as a whole lies in each compartment that others name."""
+    whole = {content.route: content for content in contents if not content.compartment}
+    halves = [content for content in contents if content.compartment]
+    divided = {content.route for content in halves}
+    found = [content for content in contents if content.compartment or content.route not in divided]
+    return [
+        replace(content, runs=(*content.runs, *whole[content.route].runs), cables=(*content.cables, *whole[content.route].cables))
+        if content.compartment and content.route in whole else content
+        for content in found
+    ]  # fmt: skip
+
+
+def _cable_item(facts: Facts, use: CableUse) -> Item | None:
     klass = judged_class(use.klass)
-    if klass is None:
+    if klass is None or confused_cable(facts, use):
         return None
     rated = _volts(text_of(use.cable.attributes.get("voltage")))
     devices = (*use.devices[0], *use.devices[1])
@@ -139,7 +154,7 @@ def _cable_item(use: CableUse) -> Item | None:
 
 def _wire_item(facts: Facts, run: Run) -> Item | None:
     klass = judged_class(run.klass)
-    if klass is None:
+    if klass is None or confused(facts, run.net):
         return None
     net = facts.network.nets[run.net]
     rated = _volts(text_of(run.conductor.attributes.get("insulation")))

@@ -122,9 +122,15 @@ class Earthing:
             while way[-1] != device and way[-1] in self.dominator:
                 way.append(self.dominator[way[-1]])
             way = [step for step in way if step != device]
-        edges = [self.graph.edges[step, other] for step in way for other in self.graph.adj[step]]
+        edges = [self.graph.edges[step, other] for step in way for other in self.graph.adj[step] if not self._below(other, step)]
         conductors = self.facts.plant.conductors
         return any(conductors[name].cable in cables for edge in edges for name in edge["conductors"] if name in conductors)
+
+    def _below(self, node: str, other: str) -> bool:
+        """Whether every path from `node` to the root passes `other`: what joins them leads no earth up to `other`."""
+        while node != other and node in self.dominator:
+            node = self.dominator[node]
+        return node == other
 
     # --- rings ----------------------------------------------------------------------------------------------------
     def rings(self) -> Iterator[Ring]:

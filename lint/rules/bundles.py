@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from lint.bundling import Bundle, Bundles, Clash, Item
 from lint.facts import Facts
+from lint.joined import confused_cable
 from lint.registry import Report, Rule, rule
 from lint.separation import JUDGED, judged_class, separation
 from netdsl.findings import Related, Severity
@@ -59,8 +60,11 @@ def bundle_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
       Lay one of the two in another route, or in its own compartment behind a divider.
     """
     bundles = Bundles(facts)
+    seen: set[frozenset[str]] = set()
     for bundle in bundles.all:
-        clashes = bundles.clashes(bundle)
+        known = {frozenset({bundle.route, clash.odd.id, clash.other.id}): clash for clash in bundles.clashes(bundle)}
+        clashes = [clash for pair, clash in known.items() if pair not in seen]
+        seen |= set(known)
         if clashes:
             yield _mixed(this, bundle, clashes)
 
@@ -143,7 +147,7 @@ def cable_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
     """
     for use in facts.network.cables.values():
         found = _mixed_cores(facts, use)
-        if found is None:
+        if found is None or confused_cable(facts, use):
             continue
         a, b, why = found
         yield this.report(

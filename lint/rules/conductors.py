@@ -51,7 +51,7 @@ def earth_colour(facts: Facts, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"{what}{more}: {'protective conductors are green-yellow' if protective else 'it is kept for protective earth'}",
             "use a GNYE conductor" if protective else "use another colour, or another core of the cable",
-            conductor.span, _subjects(pairs),
+            conductor.span, _subjects(pairs), about=[each.id for each, _ in pairs],
         )  # fmt: skip
 
 
@@ -160,7 +160,8 @@ def earth_not_at_drive(facts: Facts, this: Rule) -> Iterator[Report]:
         if use.drive is None or _bypassed(facts, use):
             continue
         for core in _earth_cores(facts, use.cable):
-            motor = next((end for end in core.ends if _is_motor(facts, end.device)), None)
+            motors = [end for end in core.ends if _is_motor(facts, end.device)]
+            motor = next((end for end in motors if end.device == use.load), motors[0] if motors else None)
             if motor is None or _returns(facts, use, core, motor):
                 continue
             far = _far_end(core, motor.id)
@@ -168,6 +169,7 @@ def earth_not_at_drive(facts: Facts, this: Rule) -> Iterator[Report]:
                 f"protective conductor of `{motor.device}` in `{use.cable.id}` ends at `{far.id}` and does not reach `{use.drive}`",
                 f"end it at the earth terminal of `{use.drive}`, or where the screen of the cable is clamped",
                 core.span, (motor.device, use.cable.id, use.drive, far.device, core.id),
+                about=facts.earth_terminals(motor.device),
             )  # fmt: skip
             break
 
@@ -205,7 +207,7 @@ def _returns(facts: Facts, use: CableUse, core: Conductor, motor: End) -> bool:
         for other in facts.network.cables.values() if other.drive == use.drive
         for screen in other.cable.screens for end in screen.ends if end.how != "open" and _beside(facts, end.device, use.drive)
     }  # fmt: skip
-    goal = {earth.node_of.get(use.drive or "")} | screens
+    goal = {earth.node_of.get(use.drive or "")} | _bonded_with(facts, screens, use.drive)
     start = facts.earth_node_at(_far_end(core, motor.id))
     if start is None:
         return True
@@ -214,8 +216,33 @@ def _returns(facts: Facts, use: CableUse, core: Conductor, motor: End) -> bool:
         node = open_.pop()
         if node in goal:
             return True
-        if earth.graph.nodes[node]["node"].kind in {"through", "strip", "place"}:
+        if _passes(facts, node, use.drive):
             fresh = [other for other in earth.graph.adj[node] if other not in seen]
             seen.update(fresh)
             open_ += fresh
     return False
+
+
+def _passes(facts: Facts, node: str, drive: str | None) -> bool:
+    """Whether earth only goes on there: through-terminals, strips, studs, and a box away from the drive with what it bonds."""
+    entry = facts.network.earth.graph.nodes[node]["node"]
+    if entry.kind in {"through", "strip", "place"}:
+        return True
+    boxed = entry.kind == "bar" and any(member in facts.plant.places for member in entry.members)
+    return boxed and node != facts.network.earth.root and not _beside(facts, entry.members[0], drive)
+
+
+def _bonded_with(facts: Facts, nodes: set[str | None], drive: str | None) -> set[str | None]:
+    """`nodes`, and the bars and plates of the drive's enclosure that a conductor bonds with one of them: they are one."""
+    graph = facts.network.earth.graph
+    found, open_ = set(nodes), [node for node in nodes if node is not None and _is_bar(facts, node, drive)]
+    while open_:
+        fresh = [other for other in graph.adj[open_.pop()] if other not in found and _is_bar(facts, other, drive)]
+        found.update(fresh)
+        open_ += fresh
+    return found
+
+
+def _is_bar(facts: Facts, node: str, drive: str | None) -> bool:
+    entry = facts.network.earth.graph.nodes[node]["node"]
+    return entry.kind in {"bar", "place"} and _beside(facts, entry.members[0], drive)

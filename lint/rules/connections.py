@@ -110,7 +110,7 @@ def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Use a terminal with more clamps, a bridge, or a twin ferrule where the clamp allows it.
     """
-    found: dict[tuple[str, int, int, int], list[tuple[str, Conductor]]] = {}
+    found: dict[tuple[str, str, int, int], list[tuple[str, Conductor]]] = {}
     for (name, terminal, side), conductors in facts.clamps.items():
         device = facts.device(name)
         known = device.terminals.get(terminal) if device else None
@@ -120,7 +120,7 @@ def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Report]:
         count = _counted(facts, f"{name}:{terminal}", conductors)
         if count > allowed:
             last = conductors[-1]
-            key = (name, last.span.start if last.cable is None else id(last), count, allowed)
+            key = (name, last.cable or str(last.span.start), count, allowed)
             found.setdefault(key, []).append((f"{terminal}{side}", last))
     for (name, _, count, allowed), clamps in found.items():
         ids = [f"{name}:{terminal}" for terminal, _ in clamps]

@@ -12,7 +12,7 @@ from netdsl.findings import Related, Severity
 
 @rule(
     "earth-missing", Severity.ERROR,
-    source="IEC 60204-1 8.2 and IEC 60364-4-41 411.3.1", silences=("terminal-open",),
+    source="IEC 60204-1 8.2 and IEC 60364-4-41 411.3.1", silences=("terminal-open", "earth-not-at-drive"),
 )  # fmt: skip
 def earth_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """A part that must be earthed has no path to the main earth bar.
@@ -66,7 +66,10 @@ def _no_bar(earth: Earthing, this: Rule) -> Iterator[Report]:
         )  # fmt: skip
 
 
-@rule("earth-in-series", Severity.ERROR, source="IEC 60204-1 8.2.3; drive installation instructions")
+@rule(
+    "earth-in-series", Severity.ERROR,
+    source="IEC 60204-1 8.2.3; drive installation instructions", silences=("earth-not-at-drive",),
+)  # fmt: skip
 def earth_in_series(facts: Facts, this: Rule) -> Iterator[Report]:
     """A part is earthed only through another device.
 

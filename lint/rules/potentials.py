@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from lint.facts import Facts, listed, text_of
+from lint.joined import clash_of, way
 from lint.registry import Report, Rule, rule
 from lint.voltages import Volts, across, bears, fits, to_earth
-from netdsl.findings import Related, Severity
+from netdsl.findings import Related, Severity, Span
 from netdsl.model.plant import Conductor, Device, Role
+from netdsl.network.queries import node_name
 from netdsl.network.types import Net, Potential
 from netdsl.quantities import Quantity, number_text
 
-_ZERO_VOLT = frozenset({"0V", "-"})
-_EARTHS = frozenset({"PE", "PEN"})
 _SWITCHING = frozenset({"isolator", "breaker", "motor-breaker", "fuse", "contactor", "overload", "residual-device"})
 _TAKING = frozenset({"drive", "supply-24v", "transformer", "fan", "heater", "socket", "safety-relay", "filter", "reactor"})
 _UPPER_ONLY = _SWITCHING | {"filter", "reactor"}
 
 
-@rule("potentials-joined", Severity.ERROR, source="common practice", silences=("voltage-mismatch",))
+@rule("potentials-joined", Severity.ERROR, source="common practice", silences=("voltage-mismatch", "earth-colour"))
 def potentials_joined(facts: Facts, this: Rule) -> Iterator[Report]:
     """Two potentials that must not meet are joined.
 
@@ -50,81 +50,64 @@ def potentials_joined(facts: Facts, this: Rule) -> Iterator[Report]:
     """
     clusters: dict[frozenset[str], list[Net]] = {}
     for net in facts.network.nets.values():
-        if len(net.certain) > 1:
-            clash = _clash(facts, net)
-            if clash:
-                clusters.setdefault(frozenset(potential.id for potential in clash), []).append(net)
+        clash = clash_of(facts, net) if len(net.certain) > 1 else []
+        if clash:
+            clusters.setdefault(frozenset(potential.id for potential in clash), []).append(net)
+    lines: dict[tuple[str, int], list[_Meeting]] = {}
     for nets in clusters.values():
-        clash = _clash(facts, nets[0])
-        net = _meeting_net(facts, nets, clash)
-        names = [potential.id for potential in clash]
-        culprit = _culprit(facts, net)
-        where = facts.device(net.nodes[0].rpartition(":")[0])
-        span = culprit.span if culprit is not None else where.span if where is not None else None
-        if span is None:
-            continue
-        yield this.report(
-            f"{listed(names)} meet in one net, at {listed(list(net.nodes), 4)}",
-            "separate them, or declare them parallel or the reference point of the source",
-            span, (*_subjects(net, culprit), *names, *(potential.device for potential in clash)),
-            about=[node for touched in nets for node in touched.nodes],
-            related=[Related("another conductor of the net", facts.plant.conductors[name].span)
-                     for name in net.conductors if culprit is None or name != culprit.id][:4],
-        )  # fmt: skip
+        met = _meeting(facts, nets)
+        if met is not None:
+            lines.setdefault((met.span.source.path, met.span.start), []).append(met)
+    for meetings in lines.values():
+        yield _joined(facts, this, meetings)
+
+
+@dataclass(frozen=True, slots=True)
+class _Meeting:
+    """Potentials that meet, the net in which they do, the conductor that joins them, all nets they reach, the place."""
+
+    clash: list[Potential]
+    net: Net
+    culprit: Conductor | None
+    nets: list[Net]
+    span: Span
+
+
+def _meeting(facts: Facts, nets: list[Net]) -> _Meeting | None:
+    """Of the conductors on the way between the first two potentials the one declared last is the likeliest to be wrong."""
+    clash = clash_of(facts, nets[0])
+    known = way(facts, clash[0], clash[1])
+    known = known or [facts.plant.conductors[name] for name in nets[0].conductors if name in facts.plant.conductors]
+    culprit = max(known, key=lambda conductor: (conductor.span.source.path, conductor.span.start), default=None)
+    nodes = [node_name(facts.plant, culprit, end) for end in culprit.ends] if culprit is not None else []
+    net = next((net for net in nets if net.id in {facts.network.net_of.get(node) for node in nodes}), nets[0])
+    span = culprit.span if culprit is not None else facts.span_of(net.nodes[0].rpartition(":")[0])
+    return _Meeting(clash, net, culprit, nets, span) if span is not None else None
+
+
+def _joined(facts: Facts, this: Rule, meetings: list[_Meeting]) -> Report:
+    """One report for all that one line of text joins."""
+    first = meetings[0]
+    names = [potential.id for potential in first.clash]
+    subjects = [subject for met in meetings for subject in _subjects(met.net, met.culprit)]
+    potentials = [potential for met in meetings for potential in met.clash]
+    also = "".join(f"; {listed([potential.id for potential in met.clash])} meet too" for met in meetings[1:])
+    culprits = [met.culprit.id for met in meetings if met.culprit is not None]
+    ends = [end.id for end in first.culprit.ends] if first.culprit is not None else []
+    at = listed(list(dict.fromkeys((*ends, *first.net.nodes))), 4)
+    return this.report(
+        f"{listed(names)} meet in one net, at {at}{also}",
+        "separate them, or declare them parallel or the reference point of the source",
+        first.span, (*subjects, *(p.id for p in potentials), *(p.device for p in potentials)),
+        about=[*culprits, *(node for met in meetings for touched in met.nets for node in touched.nodes)],
+        related=[Related("another conductor of the net", facts.plant.conductors[name].span)
+                 for name in first.net.conductors if name not in culprits][:4],
+    )  # fmt: skip
 
 
 def _subjects(net: Net, culprit: Conductor | None) -> tuple[str, ...]:
     ends = tuple(end.device for end in culprit.ends) if culprit else ()
     return (*ends, *([culprit.id] if culprit else []), *(node.rpartition(":")[0] for node in net.nodes))
-
-
-def _clash(facts: Facts, net: Net) -> list[Potential]:
-    """The potentials of a net that must not meet: the first of each kind of pole that stands against another."""
-    parallel = net.id in facts.parallel_nets
-    clash: dict[str, Potential] = {}
-    for number, a in enumerate(net.certain):
-        for b in net.certain[number + 1 :]:
-            if not _may_meet(a, b, parallel):
-                clash.setdefault(a.id, a)
-                clash.setdefault(b.id, b)
-    return list(clash.values())
-
-
-def _may_meet(a: Potential, b: Potential, parallel: bool) -> bool:
-    poles = {a.pole, b.pole}
-    if a.kind == "earth" and b.kind == "earth":
-        return True
-    if "PEN" in poles and poles <= {"PEN", "N", "PE", "0V"}:
-        return True
-    if poles <= _ZERO_VOLT:
-        return True
-    if a.group != b.group and a.pole == b.pole:
-        return parallel or (a.pole == "N" and a.kind == b.kind)
-    return False
-
-
-def _meeting_net(facts: Facts, nets: list[Net], clash: list[Potential]) -> Net:
-    """The net in which they meet: the one nearest to all their sources on certain ways."""
-    best: dict[str, list[int]] = {net.id: [] for net in nets}
-    for potential in clash:
-        start = facts.network.net_of.get(potential.id)
-        distance = {start: 0} if start is not None else {}
-        queue = deque(distance)
-        while queue:
-            net = queue.popleft()
-            for other in facts.certain_neighbours.get(net or "", ()):
-                if other not in distance:
-                    distance[other] = distance[net] + 1
-                    queue.append(other)
-        for name in best:
-            best[name].append(distance.get(name, 10**6))
-    return min(nets, key=lambda net: (max(best[net.id]), sum(best[net.id]), net.id))
-
-
-def _culprit(facts: Facts, net: Net) -> Conductor | None:
-    """The conductor of a net declared last, the likeliest to have been laid wrong."""
-    known = [facts.plant.conductors[name] for name in net.conductors if name in facts.plant.conductors]
-    return max(known, key=lambda conductor: (conductor.span.source.path, conductor.span.start), default=None)
 
 
 @rule("voltage-mismatch", Severity.ERROR, source="IEC 60204-1 4.3; data of the equipment")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts, listed, metres
+from lint.joined import confused, confused_cable
 from lint.registry import Report, Rule, rule
 from lint.screening import (
     ALL_ROUND,
@@ -89,6 +90,10 @@ def _word(klass: ConductorClass) -> str:
     return _WORD.get(klass, klass.value)
 
 
+def _article(word: str) -> str:
+    return f"an {word}" if word[0] in "aeiou" else f"a {word}"
+
+
 def _missing_ends(facts: Facts, use: CableUse, screen: CableScreen, klass: ConductorClass) -> list[str]:
     """What is wrong with the ends of one screen, in words."""
     if klass is ConductorClass.NONE:
@@ -140,10 +145,10 @@ def screen_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """
     for use in facts.network.cables.values():
         bare = _unscreened_class(facts, use)
-        if bare is not None and not _cable_exempt(facts, use):
+        if bare is not None and not _cable_exempt(facts, use) and not confused_cable(facts, use):
             serves = f" from `{use.drive}`" if bare is ConductorClass.MOTOR and use.drive else ""
             yield this.report(
-                f"`{use.cable.id}` carries a {_word(bare)} circuit{serves} and has no screen",
+                f"`{use.cable.id}` carries {_article(_word(bare))} circuit{serves} and has no screen",
                 "use a screened cable and end its screen as the circuit asks for",
                 use.cable.span, (use.cable.id, *use.devices[0], *use.devices[1]), about=(use.cable.id,),
             )  # fmt: skip
@@ -179,10 +184,14 @@ def _behind_sine_filter(facts: Facts, use: CableUse) -> bool:
     """Whether a sine filter lies between the drive and the cable."""
     runs = [facts.network.runs[name] for name in use.cable.conductors if name in facts.network.runs]
     ends = {end.device for run in runs if run.klass is ConductorClass.MOTOR for end in run.conductor.ends}
+    return any(use.drive in facts.feeders(name) for name in _filters_before(facts, ends))
+
+
+def _filters_before(facts: Facts, ends: set[str]) -> list[str]:
+    """Sine filters behind which all of `ends` lie, or that are one of them."""
     before = set[str]().union(*(facts.feeders(device) for device in ends)) | ends
-    filters = {name for name in before if is_sine_filter(facts.device(name))}
-    fed = {name: facts.fed(name) for name in filters}
-    return any(ends <= fed[name] | {name} and use.drive in facts.feeders(name) for name in filters)
+    filters = sorted(name for name in before if is_sine_filter(facts.device(name)))
+    return [name for name in filters if ends <= facts.fed(name) | {name}]
 
 
 def _loose(facts: Facts, this: Rule) -> Iterator[Report]:
@@ -191,7 +200,8 @@ def _loose(facts: Facts, this: Rule) -> Iterator[Report]:
     for conductor, run in facts.conductors():
         if conductor.cable is None and run.klass in WANTED and run.length_m is not None:
             a, b = (end.device for end in conductor.ends)
-            if not _is_short(facts, run.length_m, (a, b)) and not _wire_exempt(facts, run, a, b):
+            exempt = _is_short(facts, run.length_m, (a, b)) or _wire_exempt(facts, run, a, b)
+            if not exempt and not confused(facts, run.net):
                 groups.setdefault((a, b, run.klass), []).append(run)
     for (a, b, klass), runs in groups.items():
         longest = max(run.length_m or 0.0 for run in runs)
@@ -206,8 +216,7 @@ def _wire_exempt(facts: Facts, run: Run, a: str, b: str) -> bool:
     routes = [facts.plant.routes.get(route_of(facts.plant, way)) for way in run.routes]
     if routes and all(map(metal_conduit, routes)):
         return True
-    behind = any(is_sine_filter(facts.device(name)) for end in (a, b) for name in (end, *facts.feeders(end)))
-    return run.klass is ConductorClass.MOTOR and behind
+    return run.klass is ConductorClass.MOTOR and bool(_filters_before(facts, {a, b}))
 
 
 @rule("screen-pigtail", Severity.ERROR, source="IEC TR 61000-5-2; drive installation instructions")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from netdsl.model.plant import Device, Plant, Role
@@ -44,7 +45,8 @@ def join_nets(plant: Plant) -> Joined:
         if conductor.id not in references:
             joiner.join(nodes.of_end(conductor, conductor.ends[0]), nodes.of_end(conductor, conductor.ends[1]))
     for device in plant.devices.values():
-        _join_inside(nodes, joiner, device)
+        for one, other in inner_joins(nodes, device):
+            joiner.join(one, other)
     for place in plant.places.values():
         if bonded_plate(plant, place):
             joiner.join(nodes.index[f"{place.id}:PE"], nodes.index[f"{place.parent}:PE"])
@@ -64,8 +66,8 @@ def reference_conductors(plant: Plant) -> frozenset[str]:
     return frozenset(found)
 
 
-def _join_inside(nodes: Nodes, joiner: Joiner, device: Device) -> None:
-    """Bridges, links, the earthed body, the bonded rail."""
+def inner_joins(nodes: Nodes, device: Device) -> Iterator[tuple[int, int]]:
+    """Pairs of nodes that a device joins for good: bridges, links, the earthed body, the bonded rail."""
     groups: list[list[int | None]] = [[nodes.of_terminal(device.id, name) for name in bridge] for bridge in device.bridges]
     for path in device.paths:
         if path.kind == "link":
@@ -79,8 +81,7 @@ def _join_inside(nodes: Nodes, joiner: Joiner, device: Device) -> None:
         groups.append([nodes.of_terminal(device.id, name) for name in body])
     for group in groups:
         known = [node for node in group if node is not None]
-        for node in known[1:]:
-            joiner.join(known[0], node)
+        yield from ((known[0], node) for node in known[1:])
 
 
 def _numbered(plant: Plant, nodes: Nodes, joiner: Joiner, references: frozenset[str]) -> Joined:
@@ -109,12 +110,22 @@ def _paths(plant: Plant, nodes: Nodes, net_of_node: list[int]) -> tuple[tuple[tu
     closed: list[tuple[int, int]] = []
     switched: list[tuple[int, int]] = []
     for device in plant.devices.values():
-        for terminal in device.terminals.values():
-            if terminal.split:
-                a, b = (nodes.index[f"{device.id}:{terminal.name}/{side}"] for side in ("in", "out"))
-                closed.append((net_of_node[a], net_of_node[b]))
-        for path in device.paths:
-            one, other = nodes.of_terminal(device.id, path.a), nodes.of_terminal(device.id, path.b)
-            if path.kind != "link" and one is not None and other is not None:
-                (closed if path.certain else switched).append((net_of_node[one], net_of_node[other]))
+        closed += [(net_of_node[one], net_of_node[other]) for one, other in closed_joins(nodes, device)]
+        switched += [(net_of_node[one], net_of_node[other]) for one, other in _path_ends(nodes, device, certain=False)]
     return tuple(closed), tuple(switched)
+
+
+def closed_joins(nodes: Nodes, device: Device) -> Iterator[tuple[int, int]]:
+    """Pairs of nodes that a device joins in service: split strip terminals, closed poles."""
+    for terminal in device.terminals.values():
+        if terminal.split:
+            one, other = (nodes.index[f"{device.id}:{terminal.name}/{side}"] for side in ("in", "out"))
+            yield one, other
+    yield from _path_ends(nodes, device, certain=True)
+
+
+def _path_ends(nodes: Nodes, device: Device, *, certain: bool) -> Iterator[tuple[int, int]]:
+    for path in device.paths:
+        one, other = nodes.of_terminal(device.id, path.a), nodes.of_terminal(device.id, path.b)
+        if path.kind != "link" and path.certain == certain and one is not None and other is not None:
+            yield one, other

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from netdsl.model.plant import Conductor, Device, End, Place
+from netdsl.model.plant import Conductor, Device, End, Place, Plant
 from netdsl.network.classes import SIGNAL_CLASSES
 from netdsl.network.contents import route_of
-from netdsl.network.nodes import bonded_plate, is_protective, node_name, protective_end, rail_place
+from netdsl.network.nets import closed_joins, inner_joins, reference_conductors
+from netdsl.network.nodes import bonded_plate, is_protective, node_name, nodes_of, protective_end, rail_place
 from netdsl.network.runs import inside
 from netdsl.network.types import ConductorClass, EarthNode, Net, Network, RouteContent
 
@@ -20,6 +21,7 @@ __all__ = [
     "feeds",
     "inside",
     "is_protective",
+    "neighbours",
     "net_of_end",
     "node_name",
     "protective_end",
@@ -104,6 +106,28 @@ def _own_nets(network: Network, cable: str) -> tuple[Net, ...]:
 def net_of_end(network: Network, conductor: Conductor, end: End) -> Net:
     """The net on which `end` of `conductor` lands (the side of a split terminal told apart)."""
     return network.nets[network.net_of[node_name(network.plant, conductor, end)]]
+
+
+def neighbours(plant: Plant) -> dict[str, list[tuple[str, str | None]]]:
+    """Nodes next to each node on ways closed in service, with the conductor between; None for what a device joins inside.
+
+    Conductors of a declared reference point are left out.
+    """
+    nodes = nodes_of(plant)
+    found: dict[str, list[tuple[str, str | None]]] = {name: [] for name in nodes.names}
+    references = reference_conductors(plant)
+    pairs: list[tuple[str, str, str | None]] = []
+    for device in plant.devices.values():
+        pairs += [(nodes.names[one], nodes.names[other], None) for one, other in inner_joins(nodes, device)]
+        pairs += [(nodes.names[one], nodes.names[other], None) for one, other in closed_joins(nodes, device)]
+    for conductor in plant.conductors.values():
+        if conductor.id not in references:
+            one, other = (node_name(plant, conductor, end) for end in conductor.ends)
+            pairs.append((one, other, conductor.id))
+    for one, other, name in pairs:
+        found[one].append((other, name))
+        found[other].append((one, name))
+    return found
 
 
 def reference_nets(network: Network) -> tuple[tuple[str, str], ...]:
