@@ -1,0 +1,98 @@
+"""`python -m render.scheme_pages`: write the page of shipped schemes and its pictures anew.
+
+The page (netdsl/library/SCHEMES.md) says of each scheme what the library says above it and what a `use` gives; each
+picture (examples/NAME/connections.svg) is a sheet of the example that uses it: a connection diagram, or the single-line
+diagram where no drive is concerned.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+from netdsl.library.catalogue import SCHEME, Entry, entries
+from netdsl.model import read_plant
+from netdsl.network import build_network
+from render.build import drawing_set
+from render.sheet import Sheet
+from render.writers.svg import svg_bytes
+
+ROOT = Path(__file__).parent.parent
+PAGE = ROOT / "netdsl" / "library" / "SCHEMES.md"
+EXAMPLES = ROOT / "examples"
+PICTURE = "connections.svg"
+HEAD = """# Shipped schemes
+
+Written by `python -m render.scheme_pages` from the library and the examples; do not edit. Sections, lengths and ratings are
+typical values, to be checked against local codes and the data of the manufacturer chosen. Isolate, lock off, wait for the
+DC link to discharge and prove dead before touching anything; skilled persons only, and a licensed person signs.
+"""
+_USE = re.compile(r"^\s*use\s+([\w.-]+)", re.MULTILINE)
+
+
+def page() -> str:
+    """The whole page."""
+    return "\n".join([HEAD, *(line for entry in _schemes() for line in _section(entry))]).rstrip() + "\n"
+
+
+def pictures() -> dict[Path, bytes]:
+    """File and content of each picture."""
+    shown = sorted({name for entry in _schemes() if (name := _example_of(entry.name))})
+    return {EXAMPLES / name / PICTURE: svg_bytes(_sheet(name)) for name in shown}
+
+
+def _schemes() -> list[Entry]:
+    return [entry for entry in entries() if entry.kind == SCHEME]
+
+
+def _section(entry: Entry) -> Iterator[str]:
+    assert entry.scheme is not None
+    yield f"## {entry.name}\n"
+    yield f"{entry.title}.\n"
+    if entry.note:
+        yield f"{entry.note}\n"
+    wanted = [f"`{param.name.text}`" for param in entry.scheme.params if param.default is None]
+    given = [f"`{param.name.text}={param.default.span.text}`" for param in entry.scheme.params if param.default is not None]
+    yield f"A `use` gives {', '.join(wanted) or 'nothing'}" + (f"; it may give {', '.join(given)}.\n" if given else ".\n")
+    example = _example_of(entry.name)
+    if example is not None:
+        yield f"Example: [examples/{example}](../../examples/{example}/plant.netdsl)\n"
+        yield f"![Drawing of {example}](../../examples/{example}/{PICTURE})\n"
+
+
+@cache
+def _uses() -> dict[str, list[str]]:
+    """Scheme -> examples that use it, in order of their names."""
+    found: dict[str, list[str]] = {}
+    for file in sorted(EXAMPLES.glob("*/plant.netdsl")):
+        for name in dict.fromkeys(_USE.findall(file.read_text("utf-8"))):
+            found.setdefault(name, []).append(file.parent.name)
+    return found
+
+
+def _example_of(scheme: str) -> str | None:
+    """The example that shows `scheme`: the one of its name, else the first small one that uses it."""
+    named = [name for name in _uses().get(scheme, []) if name != "hatchery"]
+    return scheme if scheme in named else named[0] if named else None
+
+
+def _sheet(example: str) -> Sheet:
+    """The sheet shown for an example."""
+    plant, _ = read_plant(EXAMPLES / example)
+    if plant is None:
+        raise ValueError(f"example {example} cannot be read")
+    network, _ = build_network(plant)
+    sheets = drawing_set(network, ())
+    for kind in ("Connection diagram", "Single-line diagram"):
+        for sheet in sheets:
+            if sheet.kind == kind:
+                return sheet
+    raise ValueError(f"example {example} has no sheet to show")
+
+
+if __name__ == "__main__":
+    PAGE.write_text(page(), encoding="utf-8")
+    for path, content in pictures().items():
+        path.write_bytes(content)
