@@ -74,6 +74,10 @@ class Earthing:
         unfed = [node for node in needing if not self._fed_from(node, members)]
         return min(unfed or needing, key=lambda node: (self._kind_rank(node), self.rank[node]))
 
+    def strips_at(self, node: str) -> list[str]:
+        """Earth terminals of strips to which a conductor leads from `node`."""
+        return [self.name(other) for other in self.neighbours(node) if self.nodes[other].kind == "strip"]
+
     def _fed_from(self, node: str, members: set[str]) -> bool:
         own = set(self.nodes[node].members)
         return any(self.facts.feeders(member) & (members - own) for member in own)

@@ -153,6 +153,20 @@ class Facts:
                     found.setdefault(other, {})[one] = None
         return {net: tuple(others) for net, others in found.items()}
 
+    def circuit_volts(self, net: str) -> float:
+        """The highest voltage, V, of the sources a net belongs to: a neutral or 0 V counts as its live poles do."""
+        found = self.network.nets[net]
+        groups = (self._source_volts.get(potential.group, 0.0) for potential in found.possible if potential.kind != "earth")
+        return max(found.voltage, *groups, 0.0)
+
+    @cached_property
+    def _source_volts(self) -> dict[str, float]:
+        found: dict[str, float] = {}
+        for net in self.network.nets.values():
+            for potential in net.certain:
+                found[potential.group] = max(found.get(potential.group, 0.0), potential.voltage or 0.0)
+        return found
+
     @cached_property
     def parallel_nets(self) -> frozenset[str]:
         """Nets that a potential declared `parallel=yes` reaches on ways closed in service."""

@@ -57,6 +57,12 @@ def to_earth(facts: Facts, potentials: Iterable[Potential]) -> list[Volts]:
     return found
 
 
+def astray(facts: Facts, a: tuple[Potential, ...], b: tuple[Potential, ...]) -> list[Volts]:
+    """Voltages of live poles at one side of a consumer whose other side gets only zero poles, of other sources."""
+    pairs = ((a, b), (b, a))
+    return [volts for one, other in pairs if other and all(p.pole in ZERO for p in other) for volts in to_earth(facts, one)]
+
+
 def fits(rating: Quantity, volts: Volts, kind: str) -> bool:
     """Whether a consumer rated for `rating` (a range, alternatives, one value) and `kind` (ac, dc, "" either) stands `volts`."""
     if kind and volts.kind != kind:

@@ -167,7 +167,7 @@ def _mixed_cores(facts: Facts, use: CableUse) -> tuple[Run, Run, str] | None:
         run = facts.network.runs.get(name)
         klass = judged_class(run.klass) if run is not None else None
         if run is not None and klass is not None:
-            extra_low = facts.network.nets[run.net].voltage <= separation().extra_low_v
+            extra_low = facts.circuit_volts(run.net) <= separation().extra_low_v
             firsts.setdefault((group.get(name, 0), klass, extra_low), run)
     keys = sorted(firsts, key=lambda key: (key[0], JUDGED.index(key[1]), key[2]))
     for number, a in enumerate(keys):

@@ -44,13 +44,22 @@ def earth_missing(facts: Facts, this: Rule) -> Iterator[Report]:
         message = f"`{earth.name(head)}` has no path to the main earth bar `{earth.name(earth.root)}`"
         if others:
             message += f"; {listed(others)} {'is' if len(others) == 1 else 'are'} cut off with it"
+        hanging = earth.strips_at(head)
+        if hanging:
+            message += f"; {listed(hanging)}, where its conductor ends, {'has' if len(hanging) == 1 else 'have'} none either"
         related = [Related(f"`{earth.name(node)}` is cut off with it", earth.nodes[node].span)
                    for node in group if node != head and earth.needs(node)][:8]  # fmt: skip
         yield this.report(
-            message, f"connect the earth terminal of `{earth.name(head)}` to the earth bar by a conductor of its own",
+            message, _remedy(earth, head, hanging),
             earth.nodes[head].span, (earth.name(head), *members),
             about=[terminal for member in members for terminal in facts.earth_terminals(member)], related=related,
         )  # fmt: skip
+
+
+def _remedy(earth: Earthing, head: str, hanging: list[str]) -> str:
+    if hanging:
+        return f"connect {listed(hanging)} to the earth bar"
+    return f"connect the earth terminal of `{earth.name(head)}` to the earth bar by a conductor of its own"
 
 
 def _no_bar(earth: Earthing, this: Rule) -> Iterator[Report]:

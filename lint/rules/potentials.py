@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from lint.facts import Facts, listed, text_of
 from lint.joined import clash_of, way
 from lint.registry import Report, Rule, rule
-from lint.voltages import Volts, across, bears, fits, to_earth
+from lint.voltages import Volts, across, astray, bears, fits, to_earth
 from netdsl.findings import Related, Severity, Span
 from netdsl.model.plant import Conductor, Device, Role
 from netdsl.network.queries import node_name
@@ -177,7 +177,8 @@ def _consumers(facts: Facts, device: Device) -> Found:
     for consumer in device.consumers:
         if consumer.voltage is None:
             continue
-        volts = across(facts, _possible(facts, device, consumer.a), _possible(facts, device, consumer.b))
+        a, b = _possible(facts, device, consumer.a), _possible(facts, device, consumer.b)
+        volts = across(facts, a, b) or astray(facts, a, b)
         if volts and not any(fits(consumer.voltage, entry, consumer.voltage_kind) for entry in volts):
             found[consumer.a] = (_said(consumer.voltage, consumer.voltage_kind), volts[0])
     return found
@@ -216,8 +217,16 @@ def _power(facts: Facts, device: Device) -> Found:
     if device.kind in _UPPER_ONLY:
         wrong = [entry for entry in volts if not bears(rating, entry)]
     else:
-        wrong = [] if any(fits(rating, entry, "") for entry in volts) else pairs
+        lines = [net for name, net in zip(ways, nets, strict=True) if device.terminals[name].role == Role.LINE_IN]
+        fit = any(fits(rating, entry, "") for entry in volts)
+        wrong = [entry for entry in _phases(facts, lines) if not fits(rating, entry, "")] if fit else pairs
     if not wrong:
         return {}
     reached = [name for name, potentials in zip(ways, nets, strict=True) if potentials]
     return dict.fromkeys(reached, (text_of(rating) and rating.shown, wrong[0]))
+
+
+def _phases(facts: Facts, lines: list[tuple[Potential, ...]]) -> list[Volts]:
+    """Voltages between phase terminals of which each can get one potential only: all of them must fit."""
+    sure = [net for net in lines if len(net) == 1]
+    return [entry for number, one in enumerate(sure) for other in sure[number + 1 :] for entry in across(facts, one, other)]

@@ -195,3 +195,53 @@ def test_an_article_fits_its_word(found: Found) -> None:
     sensor = "device -T1 drive at=+MCP\nwire -T1:PE to -XE1:3 6mm2 GNYE\ndevice -B1 transmitter at=+HALL\n"
     sensor += "cable -W6 2x0.75 length=10m {\n  BN -T1:AI1 to -B1:+\n  BU -T1:AC to -B1:-\n}\n"
     assert found(sensor)[0].message == "`-W6` carries an analogue circuit and has no screen"
+
+
+LAMP = """\
+part dial "Lamp, 110 V" {
+  kind = lamp   letter = P   class = II
+  terminal :X1 :X2 load 0.5..2.5mm2
+  load :X1 to :X2 voltage=110V dc
+}
+supply -G1 "Battery" system=DC voltage=110V
+device -H1 dial at=+HALL
+strip -X2 at=+MCP {
+  :1..2 2.5mm2
+}
+cable -W8 2x1.5 length=10m {
+  BN -G1:+ to -X2:1
+  BU -G1:- to -X2:2
+}
+wire -G1:PE to -XE1:9 4mm2 GNYE
+cable -W9 2x1.5 length=10m {
+  BN -X2:1/in to -H1:X1
+  BU -X2:2/in to -H1:X2
+}
+"""
+
+
+def test_live_core_and_return_of_one_source_share_a_cable(found: Found) -> None:
+    assert found(LAMP) == ()
+
+
+def test_a_three_phase_drive_on_two_phases_and_neutral_is_told(found: Found) -> None:
+    findings = found(MOTOR.replace("-WB1:L1,L2,L3", "-WB1:L1,L2,N") + CABLE)
+    assert [finding.rule for finding in findings] == ["voltage-mismatch"]
+    assert "231 V AC" in findings[0].message
+
+
+def test_a_coil_between_mains_and_the_zero_volts_of_another_source_is_told(found: Found) -> None:
+    coil = 'part relay24 "Relay" {\n  kind = relay   letter = K   class = II\n  terminal :A1 :A2 coil 0.5..2.5mm2\n'
+    coil += "  coil :A1 to :A2 voltage=24V dc\n}\ndevice -K1 relay24 at=+MCP\n"
+    assert found(SUPPLY + coil + "wire -X2:2 to -K1:A1 1mm2 BU\nwire -T9:- to -K1:A2 1mm2 BU\n") == ()
+    findings = found(SUPPLY + coil + "wire -WB1:L3 to -K1:A1 1mm2 BK\nwire -T9:- to -K1:A2 1mm2 BU\n")
+    assert told(findings) == [("voltage-mismatch", "wire -WB1:L3 to -K1:A1 1mm2 BK")]
+
+
+def test_a_strip_terminal_without_earth_is_named_at_the_part_that_needs_it(found: Found) -> None:
+    strip = "strip -X3 at=+MCP {\n  :U :V :W 4mm2\n  :PE earth 4mm2\n}\ndevice -M1 motor at=+HALL\n"
+    strip += "cable -W1 4G2.5 length=5m {\n  BN -X3:U to -M1:U1\n  GNYE -X3:PE to -M1:PE\n}\n"
+    (finding,) = found(strip)
+    assert (finding.rule, finding.subjects[0]) == ("earth-missing", "-M1")
+    assert "`-X3:PE`" in finding.message
+    assert finding.remedy == "connect `-X3:PE` to the earth bar"
