@@ -43,11 +43,17 @@ def sides(facts: Facts, use: CableUse, screen: CableScreen) -> tuple[Side, ...]:
     for same in (_by_device, _by_place, _by_order):
         for number, devices in enumerate(groups):
             if found[number] is None:
-                match = next((end for end in left if same(facts, end, devices)), None)
+                fitting = (end for end in left if same(facts, end, devices) and not _elsewhere(end, groups, number))
+                match = next(fitting, None)
                 if match is not None:
                     found[number] = match
                     left.remove(match)
     return tuple(Side(devices, end) for devices, end in zip(groups, found, strict=True))
+
+
+def _elsewhere(end: ScreenTermination, groups: list[tuple[str, ...]], number: int) -> bool:
+    """Whether an end lies at the devices of another side: it says nothing of this one."""
+    return end.device not in groups[number] and any(end.device in devices for devices in groups)
 
 
 def _by_device(_: Facts, end: ScreenTermination, devices: tuple[str, ...]) -> bool:

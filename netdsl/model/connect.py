@@ -46,16 +46,23 @@ def routes_of(attr: Attr, scope: Scope, desk: Desk, whole: Span) -> tuple[str, .
         if text is None:
             continue
         for name in text.split(","):
-            base, _, compartment = name.partition("/")
-            route = desk.routes.get(name) or desk.routes.get(base)
-            if route is None:
-                desk.unknown("route", name, value.span, scope, desk.routes, whole)
-            elif compartment and name not in desk.routes and (not route.divider or compartment not in ("1", "2")):
-                desk.fault("unknown-name", value.span, f"route `{base}` has no compartment `{compartment}`",
-                           "a route with `divider=yes` has `/1` and `/2`", scope, whole=whole)  # fmt: skip
-            else:
+            if route_named(name, value.span, scope, desk, whole):
                 result.append(name)
     return tuple(result)
+
+
+def route_named(name: str, span: Span, scope: Scope, desk: Desk, whole: Span) -> bool:
+    """Whether `name` is a route, or a compartment of a divided one; else a finding."""
+    base, _, compartment = name.partition("/")
+    route = desk.routes.get(name) or desk.routes.get(base)
+    if route is None:
+        desk.unknown("route", name, span, scope, desk.routes, whole)
+        return False
+    if compartment and name not in desk.routes and (not route.divider or compartment not in ("1", "2")):
+        desk.fault("unknown-name", span, f"route `{base}` has no compartment `{compartment}`",
+                   "a route with `divider=yes` has `/1` and `/2`", scope, whole=whole)  # fmt: skip
+        return False
+    return True
 
 
 def connect_wire(wire: Wire, scope: Scope, desk: Desk) -> None:

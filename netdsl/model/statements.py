@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 
 from netdsl.findings import Related, Span
-from netdsl.model.connect import colour_of, routes_of
+from netdsl.model.connect import colour_of, route_named, routes_of
 from netdsl.model.declare import part_called
 from netdsl.model.desk import Desk, Scope, nearest, with_reason
 from netdsl.model.plant import (
@@ -28,6 +27,7 @@ from netdsl.model.plant import (
 from netdsl.model.terminals import ends_of, object_of
 from netdsl.model.values import (
     attr_text,
+    is_day,
     one_of,
     quantity_of,
     settled,
@@ -59,7 +59,6 @@ PROJECT_KEYS = (
     "department", "marks", "standard",
 )  # fmt: skip
 PROJECT_WORDS = {"sheet-size": ("A3", "A4"), "marks": ("ends", "potential")}
-_DATE = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])")
 
 
 def project_data(project: Project | None, desk: Desk) -> ProjectData:
@@ -79,7 +78,7 @@ def project_data(project: Project | None, desk: Desk) -> ProjectData:
         if any(earlier.index == revision.index.text for earlier in revisions):
             desk.fault("duplicate-name", revision.index.span, f"revision `{revision.index.text}` is there twice",
                        "give one of them another index", scope)  # fmt: skip
-        if not _DATE.fullmatch(revision.date.text):
+        if not is_day(revision.date.text):
             desk.fault(
                 "wrong-unit", revision.date.span, f"`{revision.date.text}` is no date", "write it as 2026-05-04 (ISO 8601)", scope
             )
@@ -254,10 +253,8 @@ def potential(statement: PotentialName, scope: Scope, desk: Desk) -> None:
 
 def relation(statement: Relation, scope: Scope, desk: Desk) -> None:
     """Enter how two routes lie to each other."""
-    for word in statement.routes:
-        if word.text not in desk.routes:
-            desk.unknown("route", word.text, word.span, scope, desk.routes, statement.span)
-            return
+    if not all(route_named(word.text, word.span, scope, desk, statement.span) for word in statement.routes):
+        return
     first, second = statement.routes
     if first.text == second.text:
         desk.fault("duplicate-name", second.span, f"`{first.text}` is related to itself", "name two routes", scope)
@@ -333,16 +330,17 @@ def allow(statement: Allow, scope: Scope, desk: Desk) -> None:
     if not statement.reason.value.strip():
         desk.fault("missing-value", statement.reason.span, "an exception needs its reason", "say why it was accepted, and by whom",
                    scope, whole=statement.reason.span)  # fmt: skip
-    if statement.until is not None and not _DATE.fullmatch(statement.until.text):
+    if statement.until is not None and not is_day(statement.until.text):
         desk.fault("wrong-unit", statement.until.span, f"`{statement.until.text}` is no date", "write it as 2027-06-30 (ISO 8601)", scope,
                    whole=statement.until.span)  # fmt: skip
     identity = desk.find(statement.subject.base, scope)
     if identity is None and statement.subject.base.startswith("="):
         identity = next((name for name in desk.candidates(statement.subject.base, scope) if name in desk.functions), None)
+    if identity is None and statement.subject.base in desk.routes:
+        identity = statement.subject.base
     if identity is None:
-        desk.unknown(
-            "device, cable or place", statement.subject.base, statement.subject.span, scope, (*desk.declared, *desk.places)
-        )
+        known = (*desk.declared, *desk.places, *desk.routes)
+        desk.unknown("device, cable, place or route", statement.subject.base, statement.subject.span, scope, known)
         return
     if statement.subject.terminals:
         ends = ends_of(statement.subject, scope, desk, statement.subject.span)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
+from datetime import date
 from math import inf
 
 from netdsl.findings import Span
@@ -13,6 +15,15 @@ from netdsl.quantities import BASE_UNIT, UNITS, Quantity, parse_quantity
 from netdsl.syntax.tree import Attr, ComputedTerminal, Item, Param, Reference, Text, Value, Word
 
 MAX_DEPTH = 50
+_DATE = re.compile(r"\d{4}-\d\d-\d\d")
+
+
+def is_day(text: str) -> bool:
+    """Whether `text` is a day of the calendar, as 2027-06-30."""
+    try:
+        return bool(_DATE.fullmatch(text)) and bool(date.fromisoformat(text))
+    except ValueError:
+        return False
 
 
 def settled(value: Value, scope: Scope, desk: Desk) -> tuple[Value, Scope] | None:
