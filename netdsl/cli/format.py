@@ -73,7 +73,7 @@ def _canonical(file: Path, data: bytes) -> bytes | None:
     text = None if faults else format_text(source)
     if text is not None:
         return text.encode()
-    findings = (*faults, *parse(source)[1])
+    findings = faults or parse(source)[1]  # what bytes stood for is not known: the text around them is not judged
     for line in text_report(findings, wants_colour(sys.stdout)):
         click.echo(line, color=wants_colour(sys.stdout))
     _refuse(f"`{file}` left as it is: its syntax has faults")

@@ -416,12 +416,15 @@ def _strip_row(
     split = kind in ("fused", "disconnect")
     levels = (1, 2) if kind == "two-level" else (0,)
     for reference in row.terminals:
+        told: Span | None = None  # a range that lies over another is one slip
         for named in names_of(reference.terminals, scope, desk) or []:
             for level in levels:
                 name = f"{named.name}.{level}" if level else named.name
                 if name in terminals:
-                    desk.fault("duplicate-name", named.span, f"terminal `{named.name}` is there twice", "number each terminal once",
-                               scope, related=(Related("first here", terminals[name].span),), whole=named.span)  # fmt: skip
+                    if named.span != told:
+                        desk.fault("duplicate-name", named.span, f"terminal `{named.name}` is there twice", "number each terminal once",
+                                   scope, related=(Related("first here", terminals[name].span),), whole=named.span)  # fmt: skip
+                    told = named.span
                     break
                 terminals[name] = Terminal(name, role, clamp, named.span, text, kind, split, level, attributes=attributes)
 

@@ -85,6 +85,8 @@ class Desk:
         self.declared: dict[str, Span] = {}  # designation of a device or cable -> its name
         self._unknown: dict[tuple[str, str], int] = {}
         self.uses = 0  # of schemes, so far
+        self.stepped = 0  # terminals that ranges stood for, so far
+        self.ranges_cut = False  # they were too many, and that is told
         self.something_missing = False  # an include could not be read: what it declares is not known
 
     def fault(

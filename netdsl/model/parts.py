@@ -95,12 +95,15 @@ class PartMaker:
                 flags.add(word.text)
         template = Terminal("", role, clamp, line.span, text, voltage_kind=_kind(flags))
         template = self._terminal_attrs(template, line)
+        told: Span | None = None  # a range that lies over another is one slip
         for named in names:
             if named.name in self.terminals:
-                self.desk.fault(
-                    "duplicate-name", named.span, f"terminal `{named.name}` is there twice", "name it once", self.scope,
-                    related=(Related("first here", self.terminals[named.name].span),),
-                )  # fmt: skip
+                if named.span != told:
+                    self.desk.fault(
+                        "duplicate-name", named.span, f"terminal `{named.name}` is there twice", "name it once", self.scope,
+                        related=(Related("first here", self.terminals[named.name].span),),
+                    )  # fmt: skip
+                told = named.span
             else:
                 self.terminals[named.name] = replace(template, name=named.name, span=named.span)
         if "required" in flags:

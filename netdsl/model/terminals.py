@@ -23,6 +23,7 @@ from netdsl.syntax.tree import (
 )
 
 MAX_RANGE = 1000
+MAX_STEPPED = 200_000
 MAX_NUMBER = 10**9
 _NAME = re.compile(r"[\w+\-./~*']+")
 _NUMBERED = re.compile(r"(.*?)(\d+)(.*)", re.DOTALL)
@@ -68,12 +69,24 @@ def stepped_out(spec: TerminalName, scope: Scope, desk: Desk) -> list[Named] | N
     ):
         low, high = int(first[2]), int(last[2])
         if low <= high < low + MAX_RANGE:
+            desk.stepped += high + 1 - low
+            if desk.stepped > MAX_STEPPED:
+                _too_many(spec, scope, desk)
+                return None
             return [Named(f"{first[1]}{n}{first[3]}", spec.span) for n in range(low, high + 1)]
     desk.fault(
         "out-of-range", spec.span, f"`{spec.first}..{spec.last}` does not count up from its first to its last terminal",
         f"write the lower number first, at most {MAX_RANGE} terminals", scope,
     )  # fmt: skip
     return None
+
+
+def _too_many(spec: TerminalName, scope: Scope, desk: Desk) -> None:
+    """Note once that the plant's ranges stand for more terminals than are read."""
+    if not desk.ranges_cut:
+        desk.ranges_cut = True
+        desk.fault("out-of-range", spec.span, f"the ranges of the plant stand for more than {MAX_STEPPED} terminals",
+                   "split the plant", scope)  # fmt: skip
 
 
 def computed(spec: ComputedTerminal, scope: Scope, desk: Desk) -> int | None:

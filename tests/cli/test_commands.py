@@ -191,8 +191,14 @@ def test_format_leaves_a_faulty_file_and_does_the_others(plant: Path, capsys: py
     assert "missing.netdsl" in outcome.err
 
 
-def test_format_refuses_bytes_that_are_no_text(plant: Path) -> None:
+def test_format_refuses_bytes_that_are_no_text(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = plant / "plant.netdsl"
+    file.write_bytes(b"netdsl 1\n# \xff\xfe\n")
+    assert run("format", file) == 2
+    file.write_bytes(b"caf\xe9\n")  # one slip, told once: what the byte stands in is not judged
+    capsys.readouterr()
+    assert run("format", file) == 2
+    assert capsys.readouterr().out.count(": error ") == 1
     file.write_bytes(b"netdsl 1\n# \xff\xfe\n")
     assert run("format", file) == 2
     assert file.read_bytes() == b"netdsl 1\n# \xff\xfe\n"

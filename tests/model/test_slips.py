@@ -86,3 +86,14 @@ def test_a_single_figure_is_like_no_other(tmp_path: Path) -> None:
 def test_the_same_name_may_be_given_in_two_lines(tmp_path: Path) -> None:
     text = 'outside -A1 "Contact" at=+BOX {\n  terminal :1 plain clamps=1\n  terminal :2 plain clamps=1\n}\nfunction =A "a" at=+BOX {\n}\n'
     assert found(tmp_path, text) == ()
+
+
+@pytest.mark.parametrize("block", ["strip -X2 at=+BOX {\n  :1..9\n  :3..12\n}\n", "part p {\n  kind = lamp\n  terminal :1..9 plain\n  terminal :3..12 plain\n}\n"])
+def test_a_range_over_another_is_one_finding(block: str, tmp_path: Path) -> None:
+    (finding,) = found(tmp_path, block)
+    assert (finding.rule, finding.span.text) == ("duplicate-name", "3..12")
+
+
+def test_ranges_without_measure_are_refused(tmp_path: Path) -> None:
+    rows = "".join(f"  :{n}000..{n}999 2.5mm2\n" for n in range(1, 301))
+    assert [finding.rule for finding in found(tmp_path, f"strip -X2 at=+BOX {{\n{rows}}}\n")] == ["out-of-range"]
