@@ -50,7 +50,7 @@ def test_star_delta_starts_in_star_and_runs_in_delta(tmp_path: Path) -> None:
 def test_bypass_waits_for_the_drive_and_for_the_dead_time(tmp_path: Path) -> None:
     play = Play(wired(tmp_path, "mains-bypass"))
     play.turn("=OB1-S1", "auto")
-    assert not play.pulled  # nothing without the release
+    assert not play.live("=OB1-T1:DI1") and not play.live("=OB1-T1:DI4")  # no run without the release
     play.move("=OB1-B2", "pressure", True)
     assert play.pulled == {"=OB1-K1"}
     assert play.live("=OB1-T1:DI1")
@@ -76,9 +76,15 @@ def test_bypass_loses_both_ways_with_the_release(tmp_path: Path) -> None:
     assert not play.pulled
     play.move("=OB1-B2", "pressure", True)
     play.turn("=OB1-S1", "auto")
+    play.move("=OB1-T1", "running", True)
     assert play.live("=OB1-T1:DI4")
     play.move("=OB1-B2", "pressure", False)
-    assert not play.live("=OB1-T1:DI4") and not play.pulled
+    # Enable and start are gone; the contactor does not open while the drive may still give out.
+    assert not play.live("=OB1-T1:DI4") and not play.live("=OB1-T1:DI1")
+    assert play.pulled == {"=OB1-K1", "=OB1-K3"}
+    play.turn("=OB1-S1", "off")
+    play.move("=OB1-T1", "running", False)
+    assert not play.pulled
 
 
 def test_fixed_lead_calls_trips_and_dry_run(tmp_path: Path) -> None:
