@@ -8,7 +8,7 @@ from typing import Any
 
 from netdsl.findings import Span
 from netdsl.model.plant import Conductor, Device, End, Place, Plant, Terminal
-from netdsl.network.queries import is_protective, protective_end
+from netdsl.network.queries import is_protective, neighbours, protective_end
 from netdsl.network.types import Network, Run
 from netdsl.quantities import Quantity
 
@@ -158,6 +158,11 @@ class Facts:
         found = self.network.nets[net]
         groups = (self._source_volts.get(potential.group, 0.0) for potential in found.possible if potential.kind != "earth")
         return max(found.voltage, *groups, 0.0)
+
+    @cached_property
+    def neighbours(self) -> dict[str, list[tuple[str, str | None]]]:
+        """Nodes next to each node on ways closed in service, with the conductor between."""
+        return neighbours(self.plant)
 
     @cached_property
     def _source_volts(self) -> dict[str, float]:

@@ -6,7 +6,6 @@ from collections import deque
 
 from lint.facts import Facts
 from netdsl.model.plant import Conductor
-from netdsl.network.queries import neighbours
 from netdsl.network.types import CableUse, Net, Potential
 
 _ZERO_VOLT = frozenset({"0V", "-"})
@@ -40,7 +39,7 @@ def _may_meet(a: Potential, b: Potential, parallel: bool) -> bool:
 
 def way(facts: Facts, a: Potential, b: Potential) -> list[Conductor]:
     """The conductors on a shortest way between two potentials that meet, from `a` on."""
-    steps = neighbours(facts.plant)
+    steps = facts.neighbours
     came: dict[str, tuple[str, str | None] | None] = {a.id: None}
     queue = deque([a.id])
     while queue and b.id not in came:

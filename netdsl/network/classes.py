@@ -30,6 +30,10 @@ EXTRA_LOW = {"ac": 50.0, "dc": 120.0}
 
 _POWER = frozenset({Role.LINE_IN, Role.LOAD_OUT, Role.WINDING, Role.NEUTRAL})
 _EARTHS = frozenset({Role.EARTH, Role.EARTH_THROUGH, Role.FUNCTIONAL_EARTH})
+_CONTROLS = frozenset({
+    Role.CONTACT, Role.COIL, Role.DIGITAL_IN, Role.DIGITAL_OUT, Role.DIGITAL_COMMON, Role.SUPPLY_IN, Role.SUPPLY_COMMON,
+})  # fmt: skip
+_SUPPLIED = frozenset({Role.SUPPLY_IN, Role.SUPPLY_COMMON})
 _SILENT = _EARTHS | {Role.SCREEN, Role.PLAIN}
 _SIGNALS = (
     (ConductorClass.SAFETY, frozenset({Role.SAFETY_IN, Role.SAFETY_OUT})),
@@ -68,7 +72,10 @@ def classify(plant: Plant, joined: Joined, spread: Spread) -> Classes:
     commons = [_is_common(joined, spread, net) for net in range(len(joined.members))]
     roles = _roles(joined)
     signals = _circuit_signals(spread, roles, commons)
-    nets = tuple(_net_class(joined, spread, net, roles[net], commons[net], signals) for net in range(len(joined.members)))
+    control = _control_circuits(joined, spread, roles)
+    nets = tuple(
+        _net_class(joined, spread, net, roles[net], commons[net], signals, control) for net in range(len(joined.members))
+    )
     conductors = {}
     for conductor in plant.conductors.values():
         earthed = conductor.id in joined.references or all(protective_end(plant, end) for end in conductor.ends)
@@ -77,7 +84,10 @@ def classify(plant: Plant, joined: Joined, spread: Spread) -> Classes:
         cores = [core for core in cable.conductors if core in conductors]
         beside = [conductors[core] for core in cores if conductors[core] in SIGNAL_CLASSES]
         for core in cores if beside else ():
-            if conductors[core] is ConductorClass.CONTROL and commons[joined.net_of_conductor[core]]:
+            net = joined.net_of_conductor[core]
+            if conductors[core] is ConductorClass.CONTROL and (
+                commons[net] or (not spread.possible[net] and roles[net] & _SUPPLIED)
+            ):
                 conductors[core] = most_demanding(beside)
     return Classes(nets, conductors)
 
@@ -113,6 +123,20 @@ def _circuit_signals(spread: Spread, roles: list[set[Role]], commons: list[bool]
     return found
 
 
+def _control_circuits(joined: Joined, spread: Spread, roles: list[set[Role]]) -> set[int]:
+    """Circuits with contacts, coils or inputs, and with no motor, drive or busbar."""
+    control, power = set(), set()
+    for net, nodes in enumerate(joined.members):
+        if roles[net] & _CONTROLS:
+            control.add(spread.circuit[net])
+        for node in nodes:
+            device, terminal = joined.nodes.device(node), joined.nodes.terminals[node]
+            takes = terminal is not None and terminal.role in _POWER and device is not None and device.kind in ("drive", "motor")
+            if takes or (device is not None and device.category == "busbar"):
+                power.add(spread.circuit[net])
+    return control - power
+
+
 def _net_class(
     joined: Joined,
     spread: Spread,
@@ -120,6 +144,7 @@ def _net_class(
     roles: set[Role],
     common: bool,
     signals: dict[int, ConductorClass],
+    control: set[int],
 ) -> ConductorClass:
     potentials = spread.possible[net]
     if any(potential.kind == "pwm" for potential in potentials):
@@ -131,7 +156,8 @@ def _net_class(
         return ConductorClass.CONTROL
     if spread.circuit[net] in signals:
         return signals[spread.circuit[net]]
-    return _plain_class(joined, net, roles, bool(potentials), all(p.kind == "earth" for p in potentials))
+    power = bool(roles & _POWER) and spread.circuit[net] not in control
+    return _plain_class(joined, net, roles, bool(potentials), all(p.kind == "earth" for p in potentials), power)
 
 
 def _carries_power(joined: Joined, net: int, high: list[Potential]) -> bool:
@@ -150,13 +176,13 @@ def _carries_power(joined: Joined, net: int, high: list[Potential]) -> bool:
     return False
 
 
-def _plain_class(joined: Joined, net: int, roles: set[Role], fed: bool, earthed: bool) -> ConductorClass:
+def _plain_class(joined: Joined, net: int, roles: set[Role], fed: bool, earthed: bool, power: bool) -> ConductorClass:
     """The class of a net without a signal role and without a potential above extra-low voltage."""
     if roles <= _SILENT and earthed:
         if fed or roles & _EARTHS or any(_is_earth(joined.nodes.terminals[node]) for node in joined.members[net]):
             return ConductorClass.EARTH
         return ConductorClass.NONE
-    if not fed and roles & _POWER:  # a circuit whose supply is not drawn
+    if not fed and power:  # a power circuit whose supply is not drawn; breakers stand in control circuits too
         return ConductorClass.MAINS
     return ConductorClass.CONTROL
 
