@@ -12,6 +12,7 @@ from netdsl.model.desk import Desk, Scope, nearest, with_reason
 from netdsl.model.plant import Cable, CableScreen, Conductor, CoreType, End, Rating, ScreenTermination
 from netdsl.model.terminals import base_of, ends_of, object_of
 from netdsl.model.values import (
+    amount_of,
     attr_text,
     one_of,
     quantity_of,
@@ -165,8 +166,7 @@ def _wire_attrs(wire: Wire, scope: Scope, desk: Desk) -> tuple[tuple[str, ...], 
         if key == "along":
             routes = routes_of(attr, scope, desk, wire.span)
         elif key == "length":
-            quantity = quantity_of(attr, "length", scope, desk, wire.span)
-            length = quantity.value if quantity else None
+            length = amount_of(attr, "length", scope, desk, wire.span)
         elif key == "mark":
             mark = attr_text(attr, scope, desk)
         elif key == "insulation":
@@ -242,8 +242,7 @@ def _cable_attrs(
         if key == "along":
             routes = routes_of(attr, scope, desk, span)
         elif key == "length":
-            quantity = quantity_of(attr, "length", scope, desk, span)
-            length = quantity.value if quantity else None
+            length = amount_of(attr, "length", scope, desk, span)
         elif key == "parallel":
             number = quantity_of(attr, "number", scope, desk, span)
             if number is not None and number.value not in range(1, MAX_PARALLEL + 1):

@@ -12,6 +12,7 @@ from netdsl.model.parts import PartMaker, make_part, numbered_terminals
 from netdsl.model.plant import Clamp, Device, PartType, Place, Rating, Role, RouteWay, Terminal
 from netdsl.model.terminals import base_of, names_of
 from netdsl.model.values import (
+    amount_of,
     attr_text,
     one_of,
     quantity_of,
@@ -130,8 +131,7 @@ def declare_route(statement: Declaration, scope: Scope, desk: Desk) -> None:
         elif key == "at":
             place = place_of(attr, scope, desk, name.span)
         elif key == "length":
-            quantity = quantity_of(attr, "length", scope, desk, name.span)
-            length = quantity.value if quantity else None
+            length = amount_of(attr, "length", scope, desk, name.span)
         elif key == "divider":
             divider = attr_text(attr, scope, desk) not in ("no", None)
         else:
@@ -176,14 +176,24 @@ def part_called(word: Word, scope: Scope, desk: Desk, whole: Span) -> PartType |
     return desk.parts[name]
 
 
-def declare(statement: Declaration, scope: Scope, desk: Desk) -> None:
-    """Enter a supply, busbar, comb, distribution block or device."""
+def _head(
+    statement: Declaration | Outside | Strip, scope: Scope, desk: Desk
+) -> tuple[str, str, Span, Span, Span | None] | None:
+    """Identity, title, the characters of the name, and with_reason() of them; None where the name cannot be taken."""
     named = designation(statement.name, scope, desk)
     if named is None or not desk.declare(*named, scope, named[1]):
-        return
+        return None
     identity, span = named
-    shown, written = with_reason(span, scope)
     _, title = split_items(statement.items, scope, desk)
+    return (identity, title, span, *with_reason(span, scope))
+
+
+def declare(statement: Declaration, scope: Scope, desk: Desk) -> None:
+    """Enter a supply, busbar, comb, distribution block or device."""
+    head = _head(statement, scope, desk)
+    if head is None:
+        return
+    identity, title, _, shown, written = head
     device = Device(
         identity, title, "device", statement.keyword, None, scope.function, _standing(scope, desk), "", {}, {}, (), (), (), (), {},
         frozenset(), (), "", statement.keyword, "", shown, statement.span, written,
@@ -329,12 +339,10 @@ def _word(value: Word | Param | None, scope: Scope, desk: Desk) -> Word | None:
 
 def declare_outside(statement: Outside, scope: Scope, desk: Desk) -> None:
     """Enter equipment beyond the scope."""
-    named = designation(statement.name, scope, desk)
-    if named is None or not desk.declare(*named, scope, named[1]):
+    head = _head(statement, scope, desk)
+    if head is None:
         return
-    identity, span = named
-    shown, written = with_reason(span, scope)
-    _, title = split_items(statement.items, scope, desk)
+    identity, title, span, shown, written = head
     maker = PartMaker(desk, scope)
     maker.read(statement.lines)
     place = _standing(scope, desk)
@@ -357,12 +365,10 @@ def declare_outside(statement: Outside, scope: Scope, desk: Desk) -> None:
 # --- strips -------------------------------------------------------------------------------------------------------
 def declare_strip(statement: Strip, scope: Scope, desk: Desk) -> None:
     """Enter a strip with its terminals in rail order."""
-    named = designation(statement.name, scope, desk)
-    if named is None or not desk.declare(*named, scope, named[1]):
+    head = _head(statement, scope, desk)
+    if head is None:
         return
-    identity, span = named
-    shown, written = with_reason(span, scope)
-    _, title = split_items(statement.items, scope, desk)
+    identity, title, span, shown, written = head
     place, bonded, field_side = _standing(scope, desk), False, "right"
     ratings: dict[str, Rating] = {}
     usual = Clamp()  # what every terminal of the strip has that does not say otherwise

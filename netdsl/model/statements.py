@@ -26,6 +26,7 @@ from netdsl.model.plant import (
 )
 from netdsl.model.terminals import ends_of, object_of
 from netdsl.model.values import (
+    amount_of,
     attr_text,
     is_day,
     one_of,
@@ -296,8 +297,7 @@ def defaults(statement: Defaults, scope: Scope, desk: Desk) -> None:
         elif key == "class":
             klass = text if one_of(text, CLASSES, "class of conductors", attr.span, scope, desk) else ""
         elif key == "section":
-            quantity = quantity_of(attr, "section", scope, desk)
-            section = quantity.value if quantity else None
+            section = amount_of(attr, "section", scope, desk)
         elif key == "colour":
             if colour_of(text, desk):
                 colour = text
@@ -306,8 +306,7 @@ def defaults(statement: Defaults, scope: Scope, desk: Desk) -> None:
         elif key == "along":
             routes = routes_of(attr, scope, desk, attr.span)
         elif key == "length":
-            quantity = quantity_of(attr, "length", scope, desk)
-            length = quantity.value if quantity else None
+            length = amount_of(attr, "length", scope, desk)
         else:
             unknown_key(attr, scope, desk, ("within", "class", "section", "colour", "along", "length"))
     desk.defaults.append(DefaultChoice(within, klass, section, colour, routes, length, statement.span))

@@ -89,6 +89,16 @@ def quantity_of(attr: Attr, kind: str, scope: Scope, desk: Desk, whole: Span | N
     return None
 
 
+def amount_of(attr: Attr, kind: str, scope: Scope, desk: Desk, whole: Span | None = None) -> float | None:
+    """The one value of `attr` in the base unit of `kind`; None with a finding, also for a range or several values."""
+    quantity = quantity_of(attr, kind, scope, desk, whole)
+    if quantity is not None and quantity.form != "single":
+        desk.fault("wrong-unit", attr.values[0].span, f"`{quantity.text}` is more than one value", f"give `{attr.key.text}` one value",
+                   scope, whole=whole)  # fmt: skip
+        return None
+    return quantity.value if quantity else None
+
+
 def _negative(quantity: Quantity, kind: str) -> bool:
     return kind != "temperature" and any(value < 0 for value in quantity.values)
 

@@ -26,9 +26,6 @@ RATINGS: dict[str, str] = {
     "discharge-current": "current", "protection-level": "voltage",
 }  # fmt: skip
 
-#: attributes of a part that say what it is rather than how much
-PART_WORDS = frozenset({"kind", "symbol", "letter", "class"})
-
 PART_KINDS = frozenset(
     "drive motor isolator breaker motor-breaker fuse contactor overload reactor filter supply-24v transformer earth-bar"
     " screen-bar push-button selector emergency-stop safety-relay level-switch switch transmitter lamp relay relay-socket"

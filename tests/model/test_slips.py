@@ -60,6 +60,7 @@ SLIPS = [
     ("cable -W1 2x1.5 method=Z {\n  BN -G1:+ to -X1:1\n}\n", "unknown-word", "method=Z"),
     ("cable -W1 2x1.5 material=Fe {\n  BN -G1:+ to -X1:1\n}\n", "unknown-word", "material=Fe"),
     ("cable -W1 2x1.5 parallel=1.5 {\n  BN -G1:+ to -X1:1\n}\n", "out-of-range", "parallel=1.5"),
+    ("wire -X1:1 to -X1:2 1mm2 BU length=2..3m\n", "wrong-unit", "2..3m"),
     ("wire -X1:1 to -X1:2 1 mm2 BU\n", "syntax", "1 mm2"),
 ]  # fmt: skip
 
