@@ -33,6 +33,9 @@ SUPPLY_KEYS = {"system": "word", "voltage": "voltage", "frequency": "frequency",
                "earth-fault-current": "current", "upstream": "word", "current": "current", "transformer": "apparent-power",
                "transformer-impedance": "percent", "power-factor": "number"}  # fmt: skip
 CLAMP_KEYS = {"clamps": "number", "torque": "torque", "strip": "length"}
+BUSBAR_POLES: dict[float, tuple[str, ...]] = {
+    1: ("L1",), 2: ("L1", "N"), 3: ("L1", "L2", "L3"), 4: ("L1", "L2", "L3", "N"), 5: ("L1", "L2", "L3", "N", "PE"),
+}  # fmt: skip
 MAX_WAYS = 500
 _PRODUCT = re.compile(r"(?:-[A-Za-z][A-Za-z0-9_.]*)+")
 _PLACE = re.compile(r"\+[A-Za-z0-9_]+(?:\.[A-Za-z0-9_]+)*")
@@ -223,12 +226,16 @@ def _supply(device: Device, statement: Declaration, scope: Scope, desk: Desk) ->
         rule = "unknown-word" if system else "missing-value"
         desk.fault(rule, span, message, f"write `system=` and one of {', '.join(SYSTEMS)}", scope, whole=device.span)
         system = "TN-S"
-    if "voltage" not in values:
+    said = {attr.key.text: attr for attr in statement.attrs}
+    if "voltage" not in said:
         desk.fault("missing-value", device.span, f"supply `{device.id}` does not say its voltage", "add `voltage=400V`", scope,
                    subjects=(device.id,))  # fmt: skip
     names = SYSTEMS[system]
     phases = values.get("phases")
-    if isinstance(phases, Quantity) and phases.value == 1:
+    if isinstance(phases, Quantity) and phases.values not in ((1.0,), (3.0,)):
+        desk.fault("out-of-range", said["phases"].span, f"`{phases.text}` is no number of phases", "give 1 or 3", scope,
+                   whole=device.span)  # fmt: skip
+    elif isinstance(phases, Quantity) and phases.value == 1:
         names = tuple(name for name in names if name not in ("L1", "L2", "L3"))
         names = ("L", *names)
     span = statement.span
@@ -246,12 +253,11 @@ def _busbar(device: Device, statement: Declaration, scope: Scope, desk: Desk) ->
         else:
             _take(attr, {"poles": "number", "current": "current", "clamps": "number", "section": "section"}, values, scope, desk)
     poles = values.get("poles")
-    count = int(poles.value) if isinstance(poles, Quantity) else 3
-    names = {1: ("L1",), 2: ("L1", "N"), 3: ("L1", "L2", "L3"), 4: ("L1", "L2", "L3", "N"), 5: ("L1", "L2", "L3", "N", "PE")}.get(
-        count
-    )
+    count = poles.value if isinstance(poles, Quantity) else 3
+    names = BUSBAR_POLES.get(count)
     if names is None:
-        desk.fault("out-of-range", statement.span, f"`poles={count}` is not 1 to 5", "give 1 to 5", scope, whole=device.span)
+        span = next(attr.span for attr in statement.attrs if attr.key.text == "poles")
+        desk.fault("out-of-range", span, f"`{span.text}` is no number of poles", "give 1 to 5", scope, whole=device.span)
         names = ("L1", "L2", "L3")
     terminals = {
         name: Terminal(name, Role.EARTH if name == "PE" else Role.PLAIN, Clamp(conductors=999), statement.span) for name in names

@@ -49,6 +49,7 @@ def _walk(statements: Iterable[Statement], scope: Scope, banned: dict[type, str]
             inner = Scope(f"{scope.function}.{statement.name.base[1:]}" if scope.function else statement.name.base)
             _walk(statement.body, inner, banned or _TOP_ONLY, block or "function", desk)
         elif isinstance(statement, Scheme):
+            _named_twice(statement, desk)
             _walk(statement.body, scope, _NOT_IN_SCHEME, "scheme", desk)
 
 
@@ -75,6 +76,15 @@ def _given_twice(attrs: Sequence[Attr], items: Sequence[object], scope: Scope, d
         texts = [item for item in items if isinstance(item, Text)]
         for text in texts[1:]:
             _report("a second text stands here", text.span, texts[0].span, scope, desk)
+
+
+def _named_twice(scheme: Scheme, desk: Desk) -> None:
+    """Report each parameter of a scheme that has the name of one before it."""
+    first: dict[str, Span] = {}
+    for param in scheme.params:
+        earlier = first.setdefault(param.name.text, param.name.span)
+        if earlier is not param.name.span:
+            _report(f"parameter `{param.name.text}` is named twice", param.name.span, earlier, Scope(), desk)
 
 
 def _report(message: str, span: Span, first: Span, scope: Scope, desk: Desk) -> None:
