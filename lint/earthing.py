@@ -75,8 +75,9 @@ class Earthing:
         return min(unfed or needing, key=lambda node: (self._kind_rank(node), self.rank[node]))
 
     def strips_at(self, node: str) -> list[str]:
-        """Earth terminals of strips to which a conductor leads from `node`."""
-        return [self.name(other) for other in self.neighbours(node) if self.nodes[other].kind == "strip"]
+        """Earth terminals of strips to which a conductor leads from `node`, and from which none leads on to another part."""
+        strips = [other for other in self.neighbours(node) if self.nodes[other].kind == "strip"]
+        return [self.name(strip) for strip in strips if not any(map(self.needs, self.component(strip, {node})))]
 
     def _fed_from(self, node: str, members: set[str]) -> bool:
         own = set(self.nodes[node].members)

@@ -12,7 +12,7 @@ from netdsl.findings import Related, Severity
 
 @rule(
     "earth-missing", Severity.ERROR,
-    source="IEC 60204-1 8.2 and IEC 60364-4-41 411.3.1", silences=("terminal-open", "earth-not-at-drive"),
+    source="IEC 60204-1 8.2 and IEC 60364-4-41 411.3.1", silences=("terminal-open", "earth-not-at-drive", "earth-colour"),
 )  # fmt: skip
 def earth_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """A part that must be earthed has no path to the main earth bar.
@@ -47,13 +47,24 @@ def earth_missing(facts: Facts, this: Rule) -> Iterator[Report]:
         hanging = earth.strips_at(head)
         if hanging:
             message += f"; {listed(hanging)}, where its conductor ends, {'has' if len(hanging) == 1 else 'have'} none either"
+        astray = _astray(facts, [member for node in group for member in earth.nodes[node].members])
+        if astray:
+            message += f"; {listed(list(astray))} {'leads' if len(astray) == 1 else 'lead'} to no earth"
         related = [Related(f"`{earth.name(node)}` is cut off with it", earth.nodes[node].span)
                    for node in group if node != head and earth.needs(node)][:8]  # fmt: skip
         yield this.report(
             message, _remedy(earth, head, hanging),
             earth.nodes[head].span, (earth.name(head), *members),
-            about=[terminal for member in members for terminal in facts.earth_terminals(member)], related=related,
+            about=[*astray, *(terminal for member in members for terminal in facts.earth_terminals(member))], related=related,
         )  # fmt: skip
+
+
+def _astray(facts: Facts, members: list[str]) -> list[str]:
+    """Green-yellow conductors that land on an earth terminal of `members` and lead to something that is no earth."""
+    ends = [terminal for member in members for terminal in facts.earth_terminals(member)]
+    names = [name for terminal in ends for name in facts.network.at_terminal.get(terminal, ())]
+    runs = facts.network.runs
+    return [name for name in names if name in runs and runs[name].colour == "GNYE" and not facts.protective(runs[name].conductor)]
 
 
 def _remedy(earth: Earthing, head: str, hanging: list[str]) -> str:

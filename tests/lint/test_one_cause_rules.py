@@ -245,3 +245,18 @@ def test_a_strip_terminal_without_earth_is_named_at_the_part_that_needs_it(found
     assert (finding.rule, finding.subjects[0]) == ("earth-missing", "-M1")
     assert "`-X3:PE`" in finding.message
     assert finding.remedy == "connect `-X3:PE` to the earth bar"
+
+
+def test_an_earth_core_on_a_live_terminal_is_told_with_the_part_it_leaves_without_earth(found: Found) -> None:
+    strip = "strip -X3 at=+MCP {\n  :1 6mm2\n}\n"
+    (finding,) = found(MOTOR.replace("wire -T1:PE to -XE1:3", "wire -T1:PE to -X3:1") + strip + CABLE)
+    assert (finding.rule, finding.subjects[0]) == ("earth-missing", "-T1")
+    assert "`-T1:PE -- -X3:1` leads to no earth" in finding.message
+
+
+def test_a_strip_that_hands_the_earth_on_is_not_named_as_the_missing_one(found: Found) -> None:
+    box = "strip -X9 at=+HALL {\n  :PE earth 4mm2\n}\n"
+    cable = CABLE.replace("-M1:PE", "-X9:PE/in") + "cable -W2 1G2.5 length=2m {\n  GNYE -X9:PE to -M1:PE\n}\n"
+    (finding,) = found(MOTOR.replace("wire -T1:PE to -XE1:3 6mm2 GNYE\n", "") + box + cable)
+    assert (finding.rule, finding.subjects[0]) == ("earth-missing", "-T1")
+    assert "-X9" not in finding.remedy
