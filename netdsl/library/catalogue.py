@@ -1,4 +1,4 @@
-"""What the library ships: its parts and schemes by kind, and each one's terminals and ratings in lines of text."""
+"""What there is to choose from: shipped parts and schemes by kind, terminals and enclosures; each in lines of text."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from textwrap import wrap
 
+from netdsl.library.built_in import ENCLOSURES, TERMINALS
 from netdsl.model.desk import Desk, nearest
 from netdsl.model.files import library_index, library_part, library_scheme
 from netdsl.model.parts import make_part
@@ -23,7 +24,10 @@ TIGHT = "\N{NO-BREAK SPACE}"
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A shipped part or scheme; `kind` is the part's kind or `scheme`, `note` what the library says above it."""
+    """A shipped part or scheme, a kind of terminal or enclosure; `note` is what the library says about it.
+
+    `kind` is that of the part, or `scheme`, `terminal`, `enclosure`; the last two have neither part nor scheme.
+    """
 
     kind: str
     name: str
@@ -34,8 +38,10 @@ class Entry:
 
 
 def entries() -> tuple[Entry, ...]:
-    """All that is shipped: parts by kind, then the schemes; by name in each, numbers in the order of their size."""
+    """All there is: parts, terminals and enclosures by kind, then the schemes; by name, numbers in the order of their size."""
     parts = [_part_entry(part) for name in library_index() if (part := library_part(name))]
+    for kind, known in (("terminal", TERMINALS), ("enclosure", ENCLOSURES)):
+        parts += [Entry(kind, name, title, note, None, None) for name, (title, note) in known.items()]
     schemes = [_scheme_entry(scheme) for name in library_index(SCHEME) if (scheme := library_scheme(name))]
     return (*sorted(parts, key=lambda entry: (entry.kind, _natural(entry.name))),
             *sorted(schemes, key=lambda entry: _natural(entry.name)))  # fmt: skip

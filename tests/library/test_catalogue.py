@@ -6,6 +6,7 @@ import pytest
 
 from netdsl.library.catalogue import WIDTH, Entry, description, entries, matching, nearest_word, overview
 from netdsl.model.files import library_index
+from netdsl.model.vocabulary import PLACE_KINDS, STRIP_KINDS
 
 
 def text(entry: Entry) -> str:
@@ -17,6 +18,15 @@ def test_everything_shipped_is_listed_once() -> None:
     schemes = [entry.name for entry in entries() if entry.scheme]
     assert sorted(parts) == sorted(library_index())
     assert sorted(schemes) == sorted(library_index("scheme"))
+
+
+def test_every_kind_of_terminal_and_enclosure_is_listed() -> None:
+    listed = [(entry.kind, entry.name) for entry in entries()]
+    assert {name for kind, name in listed if kind == "terminal"} == set(STRIP_KINDS)
+    assert {name for kind, name in listed if kind == "enclosure"} == set(PLACE_KINDS) - {"field"}
+    for word, name in (("knife", "disconnect"), ("enclosure", "cabinet"), ("fused", "fused"), ("terminal", "two-level")):
+        (said,) = [text(entry) for entry in matching(word) if entry.name == name]
+        assert "`" in said
 
 
 def test_names_stand_in_the_order_of_their_numbers() -> None:

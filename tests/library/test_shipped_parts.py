@@ -131,8 +131,9 @@ def test_a_drive_has_the_ratings_a_panel_is_planned_with(name: str) -> None:
         made.ratings
     )
     for terminal in made.terminals.values():
-        if terminal.role in (Role.LINE_IN, Role.MOTOR_OUT, Role.EARTH):
-            assert terminal.clamp.section is not None and terminal.clamp.torque_nm is not None
+        assert terminal.role is Role.SCREEN or (terminal.clamp.section is not None and terminal.clamp.torque_nm is not None)
+    sources = {source.poles[0]: source for source in made.sources}
+    assert all(sources[pole].voltage is not None and sources[pole].current is not None for pole in ("10V", "24V"))
 
 
 def test_drives_cover_the_powers_and_rise() -> None:
