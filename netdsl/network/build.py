@@ -23,7 +23,7 @@ def build_network(plant: Plant) -> tuple[Network, tuple[Finding, ...]]:
     joined = join_nets(plant)
     spread = spread_potentials(plant, joined)
     classes = classify(plant, joined, spread)
-    marks, findings = net_marks(plant, joined)
+    marks, findings = net_marks(plant, joined, spread)
     numbered = _nets(joined, spread, classes, marks)
     nets = {net.id: net for net in numbered.values()}
     runs = resolve_runs(plant, joined, classes, numbered)

@@ -8,6 +8,7 @@ from netdsl.findings import Finding, Related, Severity, Span
 from netdsl.model.plant import Conductor, DefaultChoice, Plant
 from netdsl.network.classes import Classes
 from netdsl.network.nets import Joined
+from netdsl.network.potentials import Spread
 from netdsl.network.types import ConductorClass, Net, Run
 
 _EMPTY: Mapping[str, Span] = {}
@@ -18,8 +19,11 @@ def inside(place_or_function: str, within: str) -> bool:
     return place_or_function == within or place_or_function.startswith(within + ".")
 
 
-def net_marks(plant: Plant, joined: Joined) -> tuple[dict[int, str], tuple[Finding, ...]]:
-    """Marks that `potential` statements give to nets, and a finding for each net that is given two."""
+def net_marks(plant: Plant, joined: Joined, spread: Spread) -> tuple[dict[int, str], tuple[Finding, ...]]:
+    """Marks that `potential` statements give to nets, and a finding for each net that is given two.
+
+    None where unlike poles meet on the net: that is the fault, two names are right.
+    """
     marks: dict[int, str] = {}
     givers: dict[int, Span] = {}
     findings = []
@@ -29,7 +33,7 @@ def net_marks(plant: Plant, joined: Joined) -> tuple[dict[int, str], tuple[Findi
             continue
         net = joined.net_of_node[node]
         mark = named.mark or named.name
-        if marks.setdefault(net, mark) != mark:
+        if marks.setdefault(net, mark) != mark and len({potential.pole for potential in spread.certain[net]}) < 2:
             findings.append(_marked_twice(mark, marks[net], named.span, givers[net]))
         givers.setdefault(net, named.span)
     return marks, tuple(findings)

@@ -260,3 +260,10 @@ def test_a_strip_that_hands_the_earth_on_is_not_named_as_the_missing_one(found: 
     (finding,) = found(MOTOR.replace("wire -T1:PE to -XE1:3 6mm2 GNYE\n", "") + box + cable)
     assert (finding.rule, finding.subjects[0]) == ("earth-missing", "-T1")
     assert "-X9" not in finding.remedy
+
+
+def test_a_short_between_two_named_nets_is_no_fault_of_their_names(found: Found) -> None:
+    text = SUPPLY + "strip -X4 at=+MCP {\n  :1..3 2.5mm2\n  bridge :1..3\n}\nwire -T9:- to -X4:1 1.5mm2 BU\n"
+    text += "potential P24 of -X2:1\npotential M24 of -X4:1\n"
+    assert found(text) == ()
+    assert told(found(text + "wire -X2:4 to -X4:3 1.5mm2 BU\n")) == [("potentials-joined", "wire -X2:4 to -X4:3 1.5mm2 BU")]
