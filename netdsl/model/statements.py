@@ -129,7 +129,10 @@ def setting(statement: Setting, scope: Scope, desk: Desk) -> None:
                        whole=attr.span)  # fmt: skip
             continue
         value = _setting_value(attr, kind, scope, desk)
-        if value is not None:
+        if value is not None and name in device.settings_set and values[name] != value:
+            desk.fault("duplicate-name", attr.span, f"`{name}` of `{device.id}` is set to another value already", "set it once", scope,
+                       subjects=(device.id,), whole=attr.span)  # fmt: skip
+        elif value is not None:
             values[name] = value
             given.add(name)
     desk.devices[device.id] = replace(device, settings=values, settings_set=frozenset(given))
@@ -211,6 +214,10 @@ def connect_winding(statement: Connect, scope: Scope, desk: Desk) -> None:
                 scope,
                 whole=statement.how.span,
             )
+            return
+        if device.connection not in ("", how):
+            desk.fault("duplicate-name", statement.how.span, f"`{identity}` is connected in {device.connection} already",
+                       "connect it once", scope, subjects=(identity,), whole=statement.how.span)  # fmt: skip
             return
         desk.devices[identity] = replace(device, connection=how)
 

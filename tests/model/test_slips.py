@@ -52,6 +52,8 @@ SLIPS = [
     ("supply -G2 system=IT voltage=400V phases=2\n", "out-of-range", "phases=2"),
     ("busbar -WB1 at=+BOX poles=2.5\n", "out-of-range", "poles=2.5"),
     ("device -XE1 earth-bar at=+BOX ways=3m\n", "wrong-unit", "3m"),
+    ("device -T1 vsd-15kw at=+BOX\nset -T1 ai2=4..20mA\nset -T1 ai2=0..20mA\n", "duplicate-name", "ai2=0..20mA"),
+    ("device -M1 motor at=+BOX\nconnect -M1 star\nconnect -M1 delta\n", "duplicate-name", "delta"),
     ("relation D1 D1 spacing=3mm\n", "duplicate-name", "D1"),
     ("relation D1 D2\n", "missing-value", "relation D1 D2"),
     ('allow earth-loop on -P1 because " "\n', "missing-value", '" "'),
