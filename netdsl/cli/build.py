@@ -15,6 +15,13 @@ from netdsl.cli.work import judge, plant_file
 FORMATS = ("svg", "pdf")
 
 
+def _folder(_context: click.Context, _option: click.Parameter, value: str | None) -> Path | None:
+    """The folder named; an empty name, such as an unset variable gives, would scatter the sheets where the person stands."""
+    if value == "":
+        raise click.BadParameter("the name of a folder is empty")
+    return None if value is None else Path(value)
+
+
 def _formats(_context: click.Context, _option: click.Parameter, value: str) -> tuple[str, ...]:
     """The formats named in a comma separated list, in the order in which they are written."""
     named = [word.strip() for word in value.split(",") if word.strip()]
@@ -26,7 +33,7 @@ def _formats(_context: click.Context, _option: click.Parameter, value: str) -> t
 
 @click.command(short_help="Draw a plant, as SVG sheets and one PDF.")
 @click.argument("plant", type=click.Path(path_type=Path))
-@click.option("-o", "--out", "folder", type=click.Path(path_type=Path), default=None, metavar="DIR",
+@click.option("-o", "--out", "folder", callback=_folder, default=None, metavar="DIR",
               help="Where the drawings go.  [default: out/ beside the plant]")  # fmt: skip
 @click.option("--format", "forms", callback=_formats, default=",".join(FORMATS), show_default=True, metavar="LIST",
               help="svg: a file per sheet; pdf: one file of all sheets.")  # fmt: skip

@@ -138,6 +138,14 @@ def test_build_one_format_elsewhere(plant: Path, capsys: pytest.CaptureFixture[s
     assert [path.name for path in target.iterdir() if path.suffix in (".svg", ".pdf")] == [Path(line).name]
 
 
+def test_build_wants_a_folder_with_a_name(plant: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(plant)
+    before = sorted(plant.iterdir())
+    assert run("build", plant, "-o", "") == 2
+    assert "empty" in capsys.readouterr().err
+    assert sorted(plant.iterdir()) == before
+
+
 def test_build_draws_whatever_the_findings(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (plant / "plant.netdsl").write_text(BAD, "utf-8")
     assert run("build", plant, "--format", "svg") == 0
