@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from netdsl.library.catalogue import WIDTH, Entry, description, entries, matching, nearest_word, overview
@@ -73,6 +75,15 @@ def test_a_scheme_says_what_it_must_be_given() -> None:
     said = " ".join(text(matching("two-wire-start")[0]).split())
     assert "must be given drive" in said
     assert "length=20m" in said
+
+
+@pytest.mark.parametrize("name", library_index("scheme"))
+def test_a_scheme_says_when_to_choose_it_what_it_takes_and_what_it_prevents(name: str) -> None:
+    (note,) = [entry.note for entry in entries() if entry.kind == "scheme" and entry.name == name]
+    if note.startswith("Part of"):
+        return  # written for other schemes, which say it
+    for word in ("choose", "takes|inputs|gives", "prevents"):
+        assert re.search(word, note, re.IGNORECASE), word
 
 
 @pytest.mark.parametrize(("wrong", "right"), [("reacter", "reactor"), ("vsd-15kv", "vsd-15kw"), ("Contactr", "contactor")])
