@@ -16,7 +16,9 @@ from netdsl.cli.work import Judged, judge
 from netdsl.model.plant import Conductor, End
 from netdsl.network.types import Network
 from render.build import drawing_set
+from render.drawings.single_line import single_line_sheets
 from render.layout.overlap import overlaps
+from render.sheet import Label
 from tests.readback import Written, pdf_letters, svg_texts
 from tests.test_language_md import examples
 
@@ -178,3 +180,39 @@ def test_building_twice_gives_the_same_bytes(built: Path, tmp_path: Path) -> Non
     first = {path.name: path.read_bytes() for path in sorted(built.iterdir())}
     assert build(tmp_path / "again", "2") == first
     assert {Path(name).suffix for name in first} >= {".svg", ".pdf"}
+
+
+# --- as a fitter reads it ---------------------------------------------------------------------------------------
+def single_line(name: str) -> list[Label]:
+    """Texts of the single-line diagram of an example."""
+    network = judge(EXAMPLES / name / "plant.netdsl").network
+    assert network is not None
+    return [part for sheet in single_line_sheets(network) for part in sheet.primitives if isinstance(part, Label)]
+
+
+@pytest.mark.parametrize(("name", "cable"), [("mains-bypass", "=OB1-W1"), ("reversing", "=SG1-W1")])
+def test_ways_that_go_on_in_one_cable_meet_before_it(name: str, cable: str) -> None:
+    assert [label.text for label in single_line(name)].count(cable) == 1
+
+
+def test_star_delta_shows_the_star_point_and_that_both_ways_lie_in_one_cable() -> None:
+    said = [label.text for label in single_line("star-delta")]
+    assert "star point" in said
+    assert [label.text for label in single_line("star-delta") if label.of == "=WP1-W1" and label.text.startswith("7G4")]
+    assert "other cores of the cable at" in said
+
+
+def test_the_bars_of_the_hatchery_have_a_neutral() -> None:
+    assert any(label.text.startswith("3/N ~ 400 V 50 Hz") for label in single_line("hatchery") if label.of == "-WB1")
+
+
+def test_a_single_way_that_goes_on_overleaf_says_where(tmp_path: Path) -> None:
+    for path in HATCHERY.rglob("*.netdsl"):
+        copy = tmp_path / path.relative_to(HATCHERY)
+        copy.parent.mkdir(exist_ok=True)
+        copy.write_text(path.read_text("utf-8").replace("sheet-size = A3", "sheet-size = A4"), "utf-8")
+    network = judge(tmp_path / "plant.netdsl").network
+    assert network is not None
+    first, second = [[p.text for p in sheet.primitives if isinstance(p, Label)] for sheet in single_line_sheets(network)[:2]]
+    assert "-G0" in first and any(text.startswith("→ sheet S2 / ") for text in first)
+    assert "-W0" in second and any(text.startswith("← sheet S1 / ") for text in second)

@@ -35,10 +35,16 @@ class Wiring:
 
 @dataclass(frozen=True, slots=True)
 class Join:
-    """A way to a device that hangs on another branch: a bypass, a second feed."""
+    """A way to a device that hangs on another branch: a bypass, a second feed.
+
+    `again`: cables of it that stand on the device's own branch too. `shared`: it has no cable core but those of that branch,
+    so that the ways meet before the cable.
+    """
 
     device: str
     wiring: Wiring
+    again: frozenset[str] = frozenset()
+    shared: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,10 +197,22 @@ class _Arranger:
         graph = self.network.power.graph
         fed = [other for other in graph.successors(name) if other in self.drawn] if name in graph else []
         others = sorted((other for other in fed if self.parent.get(other) != name), key=self.rank.__getitem__)
-        joins = tuple(Join(other, self._wiring(name, other)) for other in others)
+        joins = tuple(self._join(name, other) for other in others)
         feeding = self.parent.get(name)
         wiring = Wiring() if feeding is None else self._wiring(feeding, name)
         return Step(name, wiring, self.control.get(name, ()), joins)
+
+    def _join(self, feeding: str, name: str) -> Join:
+        wiring, first = self._wiring(feeding, name), self.parent.get(name, feeding)
+        again = frozenset(wiring.cables) & frozenset(self._wiring(first, name).cables)
+        cores = self._cores(feeding, name)
+        return Join(name, wiring, again, bool(cores) and cores <= self._cores(first, name))
+
+    def _cores(self, feeding: str, name: str) -> frozenset[str]:
+        """Cable cores that lead from one device to the next."""
+        runs = self.network.runs
+        wires = self.network.power.graph.edges[feeding, name].get("conductors", ())
+        return frozenset(wire for wire in wires if wire in runs and runs[wire].conductor.cable)
 
     def _wiring(self, feeding: str, name: str) -> Wiring:
         edge = self.network.power.graph.edges[feeding, name]

@@ -5,12 +5,12 @@ A cell hangs on a vertical line. Its symbol is centred on it, labels stand right
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from netdsl.model.plant import Device, Role
 from netdsl.network.types import Network
-from render.drawings.feeders import BARS, Step, Wiring
+from render.drawings.feeders import BARS, Join, Step, Wiring
 from render.drawings.ratings import cable_run, cable_type, rating_lines, supply_lines
 from render.layout.bounds import bounds
 from render.layout.fonts import text_width, wrap
@@ -62,6 +62,7 @@ class Cell:
     source: bool = False  # nothing leads to it
     strokes: Wiring | None = None
     refer: str = ""
+    shared: bool = False  # of a way that meets another one before this cable
 
     @property
     def label_height(self) -> float:
@@ -231,13 +232,29 @@ class CellMaker:
         room = self.room - _LABEL_OFF
         cells: list[Cell] = []
         for join in step.joins:
-            cells += [self.cable(name, join.wiring) for name in join.wiring.cables]
+            cells += [self._joining(name, join) for name in join.wiring.cables]
             lines = wrap(f"to {join.device}", room, lines=2)
             cells.append(Cell("end", step.device, (), (*lines, "sheet"), refer=f"at {join.device}"))
         others = step.control or self._beyond(step)
         if others and not step.joins:
             cells.append(Cell("end", step.device, (), wrap("to " + _listed(others), room, lines=3)))
+        elif self._is_star_point(step.device):
+            cells.append(Cell("end", step.device, (), ("star point",)))
         return tuple(cells)
+
+    def _is_star_point(self, name: str) -> bool:
+        """Whether the load side of a device is joined to itself in all poles, as behind a star contactor."""
+        terminals = self.network.plant.devices[name].terminals
+        nets = [self.network.net(f"{name}:{key}") for key, terminal in terminals.items() if terminal.role is Role.LOAD_OUT]
+        return len(nets) > 2 and nets[0] is not None and all(net is nets[0] for net in nets)
+
+    def _joining(self, name: str, join: Join) -> Cell:
+        """The cable of a second way to a device; where it is that of the first, it says so instead of telling it twice."""
+        cell = self.cable(name, join.wiring)
+        if name not in join.again:
+            return cell
+        words = f"{'same' if join.shared else 'other'} cores of the cable at {join.device}"
+        return replace(cell, lines=wrap(words, self.room - _LABEL_OFF - _STROKE_REACH, lines=2), shared=join.shared)
 
     def _beyond(self, step: Step) -> tuple[str, ...]:
         """Devices wired to the load side of a device that feeds no other in the power path: control circuits."""

@@ -118,7 +118,7 @@ class Columns:
     pitch: float
     load_y: float
     share: float
-    loads: Mapping[int, str] = field(default_factory=dict)  # load at the foot of each column
+    loads: Mapping[int, Step] = field(default_factory=dict)  # load at the foot of each column
 
     def x(self, column: int) -> float:
         """Line of a column, mm."""
@@ -130,10 +130,10 @@ class Columns:
         y = top
         cells = list(feeder_cells(branch, self.maker, first))
         beside = self._beside(cells, column)
-        for cell in cells[:-1] if beside is not None else cells:
+        for cell in [cell for cell in cells[:-1] if not cell.shared] if beside is not None else cells:
             y = self.cell(cell, x, y)
         if beside is not None:
-            self._join(cells[-1].of, x, y, self.x(beside))
+            self._join(cells, x, y, beside)
         pinned = pinned_cells(branch, self.maker)
         if pinned:
             self._load(pinned, x, y)
@@ -143,11 +143,20 @@ class Columns:
     def _beside(self, cells: list[Cell], column: int) -> int | None:
         """The next column left or right, where a chain ends in a way to the load at its foot."""
         target = cells[-1].refer.removeprefix("at ") if cells and cells[-1].refer.startswith("at ") else ""
-        return next((near for near in (column - 1, column + 1) if target and self.loads.get(near) == target), None)
+        return next((near for near in (column - 1, column + 1) if target and self._foot(near) == target), None)
 
-    def _join(self, of: str, x: float, y: float, other_x: float) -> None:
-        """Lead the line down and over to the load of the next column, joining right above it."""
+    def _foot(self, column: int) -> str:
+        step = self.loads.get(column)
+        return step.device if step is not None else ""
+
+    def _join(self, cells: list[Cell], x: float, y: float, beside: int) -> None:
+        """Lead the line down and over to the load of the next column, joining right above it; where both ways go on in one
+        cable, above that."""
+        of, other_x = cells[-1].of, self.x(beside)
+        held = [cell for cell in self.maker.cells(self.loads[beside]) if cell.kind != "device"]
         at = self.load_y - JOINING / 2
+        if any(cell.shared for cell in cells):
+            at -= JOINING / 2 + sum(cell.height + self.share * stretch(cell) for cell in held)
         self.draft.primitives.append(Line(((x, y), (x, at), (other_x, at)), WIDE, of=of))
         self.draft.primitives.append(dot(other_x, at, of))
 

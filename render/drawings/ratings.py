@@ -110,14 +110,17 @@ def _conductors(device: Device) -> str:
     return "/".join(parts) + (" ~" if phases else "")
 
 
-def kind_of_current(path: Sequence[Device]) -> str:
-    """`3 ~ 400 V 50 Hz` behind the last device of `path`, which leads there from a supply: of the supply or what converts it."""
+def kind_of_current(path: Sequence[Device], neutral: bool = False) -> str:
+    """`3/N ~ 400 V 50 Hz` behind the last device of `path`, which leads there from a supply: of the supply or what converts it.
+
+    `neutral`: one is led there too.
+    """
     for device in reversed(path):
         if device.kind in ("supply-24v", "transformer"):
             return _source_line(device)
     supply = path[0]
     phases = sum(name.startswith("L") for name in supply.terminals)
-    sign = f"{phases} ~" if phases else ""
+    sign = f"{phases}/N ~" if phases and neutral else f"{phases} ~" if phases else ""
     return " ".join(part for part in (sign, rating(supply, "voltage"), rating(supply, "frequency")) if part)
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from netdsl.model.plant import Role
 from netdsl.network.types import Network
 from render.drawings.data_band import HEADING, RESERVE, Band, Column, column
 from render.drawings.feeders import BARS, Branch, Feeders, Group, Step, feeders
@@ -171,7 +172,7 @@ class _Diagram:
         bar_y = self._bar_y(parts, trunk_share)
         free = load_y - bar_y
         share = min((max(min((free - least) / more, 1.0), 0.0) if more else 1.0 for least, more in ways), default=1.0)
-        loads = {at: data.of for at, data in enumerate(shown)}
+        loads = {at: self.feeders.steps[data.of] for at, data in enumerate(shown)}
         columns = Columns(draft, self.maker, self.area.left + HEADING + _LINE_AT, pitch, load_y, share, loads)
         at = 0
         for part in parts:
@@ -192,8 +193,9 @@ class _Diagram:
             columns.draw(branch, lane, bar_y)
             lanes.append(lane)
             lane += branch.width
-        several = len(group.feeders) > 1 or bool(group.bar)
-        if group.shared and several:
+        several = group.shared and (len(group.feeders) > 1 or bool(group.bar))
+        parted = bool(group.trunk) and not (part.begins and part.ends)  # a single way that goes on overleaf
+        if several or parted:
             self._bar(columns, part, at, lanes, bar_y)
 
     def _head(self, columns: Columns, group: Group, x: float, bar_y: float, share: float) -> None:
@@ -281,10 +283,16 @@ class _Diagram:
     def _is_bar(self, name: str) -> bool:
         return self.network.plant.devices[name].kind in BARS
 
+    def _has_neutral(self, name: str) -> bool:
+        """Whether a neutral is wired to a bar, by its own way past the switch as a rule."""
+        terminals = self.network.plant.devices[name].terminals
+        neutrals = [key for key, terminal in terminals.items() if key == "N" or terminal.role is Role.NEUTRAL]
+        return any(self.network.at_terminal.get(f"{name}:{key}") for key in neutrals)
+
     def _bar_name(self, draft: Draft, name: str, x: float, y: float, room: float) -> None:
         """Designation of a bar, kind of current behind `name`, rating and place of the bar."""
         devices = self.network.plant.devices
-        words = [kind_of_current([devices[above] for above in self.feeders.path(name)])]
+        words = [kind_of_current([devices[above] for above in self.feeders.path(name)], self._has_neutral(name))]
         if self._is_bar(name):
             words += [rating(devices[name], "current"), devices[name].place]
             used = text_width(name, DESIGNATION) + 3.0

@@ -224,7 +224,7 @@ class BlockMaker:
         own = self._end_here(identity, cable)
         guest = next((end for end in self._ends[cable] if identity in (end.main, *end.others)), None)
         if not final:
-            lines: tuple[str, ...] = ("more of it below",)
+            lines: tuple[str, ...] = ("more of it follows",)
         elif own is not None:
             lines = remarks(own, self._plant, names)
         else:
