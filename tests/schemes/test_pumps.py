@@ -124,6 +124,7 @@ def test_bypass_nets_at_the_drive(house_drive: bool, tmp_path: Path) -> None:
         "start": nodes("=OB1-K1:14"), "common": ZERO,
         "enable": nodes("-X1:2", *pump("=OB1", "-B2:14", "-S1:13", "-S1:43")),
         "relay-2-common": PLUS, "relay-2-make": nodes("=OB1-K3:A1"),
+        "reference-10v": nodes("=OB1-R1:3"), "reference-voltage": nodes("=OB1-R1:2"), "analogue-common": nodes("=OB1-R1:1"),
         "motor-u": nodes("=OB1-K1:1"), "motor-v": nodes("=OB1-K1:3"), "motor-w": nodes("=OB1-K1:5"),
     })  # fmt: skip
 

@@ -143,5 +143,7 @@ def test_what_goes_to_the_door_and_nothing_else_lies_in_the_hinge_loop(example: 
         places = {
             at.plant.devices[end.device].place if end.device in at.plant.devices else end.device for end in run.conductor.ends
         }
-        between = len(places) > 1 and "+MCP.D" in places and run.conductor.cable is None
-        assert between == ("HINGE1" in run.routes) or places == {"+MCP.D"}, run.id
+        between, laid = len(places) > 1 and "+MCP.D" in places, "HINGE1" in run.routes
+        # A cable to the door may take another way than the hinge loop.
+        assert between or not laid or places == {"+MCP.D"}, run.id
+        assert laid or not between or run.conductor.cable, run.id
