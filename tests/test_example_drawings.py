@@ -216,3 +216,20 @@ def test_a_single_way_that_goes_on_overleaf_says_where(tmp_path: Path) -> None:
     first, second = [[p.text for p in sheet.primitives if isinstance(p, Label)] for sheet in single_line_sheets(network)[:2]]
     assert "-G0" in first and any(text.startswith("→ sheet S2 / ") for text in first)
     assert "-W0" in second and any(text.startswith("← sheet S1 / ") for text in second)
+
+
+def said_on(name: str, kind: str) -> list[str]:
+    """Texts of the sheets of an example whose keys begin with `kind`."""
+    network = judge(EXAMPLES / name / "plant.netdsl").network
+    assert network is not None
+    sheets = [sheet for sheet in drawing_set(network, ()) if sheet.key.startswith(kind)]
+    return [part.text for sheet in sheets for part in sheet.primitives if isinstance(part, Label)]
+
+
+def test_no_link_is_asked_for_where_every_winding_end_has_a_core() -> None:
+    assert any("No links: every winding end has its own core." in text for text in said_on("star-delta", "terminals"))
+    assert not any("links U1" in text for text in said_on("star-delta", "terminals"))
+
+
+def test_a_way_that_ends_on_a_strip_says_what_is_written_there() -> None:
+    assert any("24 V while there is water" in text for text in said_on("fixed-lead-pumps", "connections"))

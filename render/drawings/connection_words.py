@@ -204,7 +204,7 @@ def leads_to(network: Network, steps: Sequence[Step], drive: Device, later: str 
         if step.path is not None:
             words += [word for word in _contact(step) if word not in words]
     texts = [text for device, words in said.items() if (text := device_words(network, device, words, drive))]
-    return "; ".join([*texts, *_potential(network, steps[-1])])
+    return "; ".join([*texts, *(_potential(network, steps[-1]) or _row_text(network, steps[-1]))])
 
 
 def _contact(step: Step) -> tuple[str, ...]:
@@ -253,6 +253,15 @@ def _potential(network: Network, step: Step) -> tuple[str, ...]:
         return (f"potential {net.mark}",)
     held = [one for one in net.certain if one.id in feeding(net)]
     return (_pole(held[0]),) if held and device.category == "strip" else ()
+
+
+def _row_text(network: Network, step: Step) -> tuple[str, ...]:
+    """What is written on the strip terminal at which a way ends that holds no potential of its own."""
+    device = network.plant.devices.get(step.device)
+    if step.ways or device is None or device.category != "strip":
+        return ()
+    terminal = device.terminals.get(step.id.rpartition(":")[2].partition("/")[0])
+    return (terminal.text,) if terminal is not None and terminal.text else ()
 
 
 def _pole(potential: Potential) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from netdsl.model.plant import Conductor, Device, Role
@@ -243,6 +243,9 @@ class BlockMaker:
         nets: Iterable[Net | None] = (self._network.net(node) for node in (key, f"{key}/in", f"{key}/out"))
         return any(net is not None and net.id in self._live.nets for net in nets)
 
+    def _wired(self, device: Device) -> Callable[[str], bool]:
+        return lambda name: bool(self._network.at_terminal.get(f"{device.id}:{name}"))
+
     def _notes(self, device: Device | None, shown: list[str]) -> tuple[str, ...]:
         if device is None:
             return ("earth stud of the enclosure",)
@@ -250,7 +253,7 @@ class BlockMaker:
         if device.category == "strip":
             notes.append("Rail bonded to the plate." if device.rail_bonded else "")
         if device.kind == "motor":
-            notes.append(winding_note(device, shown))
+            notes.append(winding_note(device, shown, self._wired(device)))
         return tuple(note for note in notes if note)
 
 

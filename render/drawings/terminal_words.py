@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from netdsl.model.plant import Device, Plant, Role, Terminal
 from netdsl.network.types import Run
 from netdsl.quantities import Quantity, number_text
@@ -14,9 +16,12 @@ WINDING_LINKS = {
 BOX_ORDER = ("U1", "V1", "W1", "W2", "U2", "V2")
 
 
-def winding_note(device: Device, shown: list[str]) -> str:
-    """How a motor's windings are linked, in words."""
+def winding_note(device: Device, shown: list[str], wired: Callable[[str], bool]) -> str:
+    """How a motor's windings are linked, in words. `wired`: whether a conductor lands on a terminal."""
     links = WINDING_LINKS.get(device.connection)
+    ends = [name for name, terminal in device.terminals.items() if terminal.role is Role.WINDING]
+    if links is None and len(ends) > 3 and all(wired(name) for name in ends):
+        return "No links: every winding end has its own core."
     if links is None:
         return "Winding links not stated."
     said = ", ".join("–".join(link) for link in links)

@@ -16,6 +16,7 @@ _TICKS = 2 * _TICK + 1.0
 _HEAD = 8.0
 _LEAST_ROW = 6.0
 _GROUP = 9.0
+_WORD = 20.0  # a word no wider than this is not broken, mm
 _STRETCH = 6.0  # the most that spare width adds to a gap
 
 
@@ -91,7 +92,8 @@ def _widths(table: Table, shown: Sequence[int], available: float) -> tuple[list[
         texts = list({entry.cells[n].text for entry in table.entries if entry.cells})
         width = max(_TICKS if column.ticks else min(widest(texts, column.height), column.most), head)
         natural.append(width)
-        least.append(width if column.ticks else min(width, max(column.least, head)))
+        word = 0.0 if column.height == DESIGNATION else min(widest([w for text in texts for w in text.split()]), _WORD)
+        least.append(width if column.ticks else min(width, max(column.least, head, word)))
     room = available - _GAP * (len(shown) - 1)
     widths = given_way(natural, least, room)
     spare = (room - sum(widths)) / max(len(shown) - 1, 1)
