@@ -66,3 +66,32 @@ def test_a_bypass_through_an_isolator_in_a_box_has_no_finding(tmp_path: Path) ->
         assert f"to $motor:{terminal}" in text
         text = text.replace(f"to $motor:{terminal}", f"to {instead}")
     assert findings_of(tmp_path, text.rstrip().removesuffix("}") + BOX) == ()
+
+
+MOTOR_CABLE = """\
+    BN     -T1:U   to -M1:U1
+    BK     -T1:V   to -M1:V1
+    GY     -T1:W   to -M1:W1
+    GNYE   -T1:PE2 to -M1:PE
+    screen -T1:SH clamp to -M1:SH gland
+"""
+
+
+@pytest.mark.parametrize("part", ["dvdt-filter-25a", "load-reactor"])
+def test_what_stands_between_the_drive_and_its_motor_cable_has_no_finding(part: str, tmp_path: Path) -> None:
+    text = example_text("two-wire-start", house_drive=False)
+    assert text.count(MOTOR_CABLE) == 1
+    behind = MOTOR_CABLE.replace("-T1:U ", "-L9:2 ").replace("-T1:V ", "-L9:4 ").replace("-T1:W ", "-L9:6 ")
+    behind = behind.replace("-T1:SH", "-L9:SH2")
+    filtered = f"""\
+  device -L9 {part}
+  wire -L9:PE to -XE1:8  4mm2
+  cable -W9 3x1.5 screened length=1m {{
+    BN     -T1:U to -L9:1
+    BK     -T1:V to -L9:3
+    GY     -T1:W to -L9:5
+    screen -T1:SH clamp to -L9:SH1 clamp
+  }}
+"""
+    text = text.replace(MOTOR_CABLE, behind).replace("  cable -W1 ", filtered + "  cable -W1 ", 1)
+    assert findings_of(tmp_path, text) == ()
