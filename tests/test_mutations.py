@@ -43,6 +43,8 @@ def damaged_bytes(data: bytes, chance: random.Random) -> bytes:
     """Some bytes flipped, lost or added, or the end cut off."""
     result = bytearray(data)
     for _ in range(chance.randint(1, 6)):
+        if not result:
+            break
         place = chance.randrange(len(result))
         kind = chance.randrange(4)
         if kind == 0:
