@@ -80,8 +80,8 @@ def _drawings(network: Network, live: LiveCircuits, size: str) -> list[_Drawing]
         area = Box(
             whole.left, whole.top, whole.right, whole.bottom - remarks_above(function, live, shade_words(network.plant), size)
         )
-        for number, group in enumerate(_grouped(by_function.get(function, ())), start=1):
-            result.append(_drawing(function, number, group, area, taken))
+        for group in _grouped(by_function.get(function, ())):
+            result.append(_drawing(function, group, area, taken))
     return result
 
 
@@ -100,14 +100,17 @@ def _grouped(blocks: Iterable[Block]) -> list[list[Block]]:
     return groups
 
 
-def _drawing(function: str, number: int, blocks: list[Block], area: Box, taken: set[str]) -> _Drawing:
+def _drawing(function: str, blocks: list[Block], area: Box, taken: set[str]) -> _Drawing:
     first = blocks[0]
     alone = len(first.rows) > _LARGE
     name = first.id if alone else f"{function}-at-{first.place.lstrip('+') or 'site'}"
     title = _title(first) if alone else f"Terminals at {first.place}" if first.place else "Terminals outside"
     mark = function.lstrip("=")
-    printed = f"{mark}/T{number}" if mark else f"T{number}"
-    return _Drawing(sheet_key("terminals", name, taken), printed, title, function, first.place, stacked(blocks, area, printed))
+    key = sheet_key("terminals", name, taken)
+    # from what is on it, not from a counter: a device more moves no other sheet's number
+    of = key.removeprefix("terminals-").removeprefix(f"{mark}-").removeprefix("at-")
+    printed = f"{mark}/T.{of}" if mark else f"T.{of}"
+    return _Drawing(key, printed, title, function, first.place, stacked(blocks, area, printed))
 
 
 def _title(block: Block) -> str:
