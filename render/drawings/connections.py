@@ -82,9 +82,10 @@ def connection_sheets(network: Network, keys: Mapping[str, str] | None = None) -
     sheets: list[Sheet] = []
     for function in ("", *network.plant.functions):
         own = [device for device in devices if device.function == function]
-        for number, device in enumerate(own, start=1):
+        for device in own:
             mark = function.lstrip("=")
-            printed = f"{mark}/C{number}" if mark else f"C{number}"
+            of = device.product.lstrip("-")
+            printed = f"{mark}/C.{of}" if mark else f"C.{of}"
             drive = _drive(network, device, sheet_key("connections", device.id, taken), printed)
             sheets += _sheets(network, drive, known)
     return sheets

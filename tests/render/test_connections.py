@@ -262,7 +262,7 @@ def test_no_text_touches_anything_where_every_device_of_a_random_plant_is_drawn(
 def test_numbers_and_keys_belong_to_the_function(tmp_path: Path) -> None:
     one = {sheet.key: sheet for sheet in connection_sheets(network_of(HEAD + PUMP, tmp_path))}
     assert set(one) == {"connections-A-T1.1", "connections-A-T1.2"}
-    assert [sheet.number for sheet in one.values()] == ["A/C1.1", "A/C1.2"]
+    assert [sheet.number for sheet in one.values()] == ["A/C.T1.1", "A/C.T1.2"]
     assert {(sheet.kind, sheet.part_of) for sheet in one.values()} == {("Connection diagram", "=A Pond pump")}
     second = 'function =B "Second" at=+MCP {\n  device -T1 vsd-4kw\n}\n'
     two = {sheet.key: sheet for sheet in connection_sheets(network_of(HEAD + second + PUMP, tmp_path))}
