@@ -206,14 +206,26 @@ def test_the_bars_of_the_hatchery_have_a_neutral() -> None:
     assert any(label.text.startswith("3/N ~ 400 V 50 Hz") for label in single_line("hatchery") if label.of == "-WB1")
 
 
-def test_a_single_way_that_goes_on_overleaf_says_where(tmp_path: Path) -> None:
+@pytest.fixture(scope="module")
+def small(tmp_path_factory: pytest.TempPathFactory) -> Network:
+    """The hatchery on sheets A4."""
+    folder = tmp_path_factory.mktemp("small")
     for path in HATCHERY.rglob("*.netdsl"):
-        copy = tmp_path / path.relative_to(HATCHERY)
+        copy = folder / path.relative_to(HATCHERY)
         copy.parent.mkdir(exist_ok=True)
         copy.write_text(path.read_text("utf-8").replace("sheet-size = A3", "sheet-size = A4"), "utf-8")
-    network = judge(tmp_path / "plant.netdsl").network
+    network = judge(folder / "plant.netdsl").network
     assert network is not None
-    first, second = [[p.text for p in sheet.primitives if isinstance(p, Label)] for sheet in single_line_sheets(network)[:2]]
+    return network
+
+
+def test_the_cable_list_breaks_no_word_on_a_small_sheet(small: Network) -> None:
+    said = [p.text for s in drawing_set(small, ()) if s.key.startswith("cables") for p in s.primitives if isinstance(p, Label)]
+    assert {"potentiometer", "thermistors", "transmitter"} <= set(said)
+
+
+def test_a_single_way_that_goes_on_overleaf_says_where(small: Network) -> None:
+    first, second = [[p.text for p in sheet.primitives if isinstance(p, Label)] for sheet in single_line_sheets(small)[:2]]
     assert "-G0" in first and any(text.startswith("→ sheet S2 / ") for text in first)
     assert "-W0" in second and any(text.startswith("← sheet S1 / ") for text in second)
 

@@ -5,7 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from render.drawings.connection_rows import CONTACT, EDGE, FORK, LETTER, Laid, Piece, Row, Widths, letter_width, shared_words
+from render.drawings.connection_rows import (
+    CONTACT,
+    EDGE,
+    FORK,
+    LETTER,
+    WORDS_PITCH,
+    Laid,
+    Piece,
+    Row,
+    Widths,
+    letter_width,
+    shared_words,
+)
 from render.drawings.connection_words import SettingLine
 from render.drawings.terminal_heights import LIFT, PITCH, WIDE_PITCH
 from render.drawings.terminal_pen import DASH, Writing
@@ -120,7 +132,7 @@ class ConnectionPen(Writing):
         """What rows lead to, in words; once where neighbours say the same, with a bracket over them."""
         for run in shared_words(rows):
             first, last = lines[id(run[0])], lines[id(run[-1])]
-            self.stacked(self._words, (first + last) / 2, run[0].words, NORMAL, "start", of)
+            self.stacked(self._words, (first + last) / 2, run[0].words, NORMAL, "start", of, pitch=WORDS_PITCH)
             if len(run) > 1:
                 x = self._words - 1.5
                 self.line((x - 1.5, first - 1.5), (x, first - 1.5), (x, last + 1.5), (x - 1.5, last + 1.5), of=of)

@@ -27,6 +27,7 @@ LETTER = 2.3  # radius of a letter's ring
 _GAP, _LEAST_LINE, _OVER = 1.3, 8.0, 46.0
 #: kinds of devices whose poles are drawn alike
 _POLES = {"motor-breaker": "breaker", "residual-device": "breaker", "contactor": "make", "relay": "make"}
+WORDS_PITCH = 4.25  # base lines of the words beside the ways: titles may begin with a letter that carries a mark
 _BESIDE = 2.0  # between a cable and the words beside it
 _BELOW, _ABOVE = 2.8, 3.6
 _UNUSED = 2.6  # half the height of a row without a connection
@@ -138,7 +139,7 @@ class RowMaker:
         """The terminals of a group. What neighbouring rows say alike is said once beside them all."""
         laid = tuple(self._fitting(point) for point in points)
         for run in shared_words([row for each in laid for row in each.rows]):
-            need = half(len(run[0].words), PITCH)
+            need = half(len(run[0].words), WORDS_PITCH)
             if len(run) == 1:
                 run[0].above, run[0].below = max(run[0].above, need), max(run[0].below, need)
         for each in laid:
@@ -274,7 +275,7 @@ class RowMaker:
 
 def _tallest(laid: Laid) -> float:
     """How high a terminal may become once words and purpose have the room they need, mm."""
-    words = [half(len(row.words), PITCH) for row in laid.rows]
+    words = [half(len(row.words), WORDS_PITCH) for row in laid.rows]
     rows = zip(laid.rows, words, strict=True)
     return sum(max(row.above, need) + max(row.below, need) for row, need in rows) + half(len(laid.purpose), PITCH)
 

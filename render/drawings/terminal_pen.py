@@ -36,9 +36,11 @@ class Writing:
         bold, of, link = bool(more.get("bold")), str(more.get("of", "")), str(more.get("link", ""))
         self.parts.append(Label(x, y, text, height, anchor, bold, of, link))
 
-    def stacked(self, x: float, y: float, lines: Sequence[str], height: float, anchor: Anchor, of: str, link: str = "") -> None:
-        """Lines of text centred on `y`."""
-        pitch = WIDE_PITCH if height == DESIGNATION else PITCH
+    def stacked(
+        self, x: float, y: float, lines: Sequence[str], height: float, anchor: Anchor, of: str, link: str = "", pitch: float = 0.0
+    ) -> None:
+        """Lines of text centred on `y`; `pitch`: distance of their base lines where it is not that of the height, mm."""
+        pitch = pitch or (WIDE_PITCH if height == DESIGNATION else PITCH)
         base = y - (len(lines) - 1) * pitch / 2 + height / 2
         for number, line in enumerate(lines):
             self.text(x, base + number * pitch, line, height, anchor, of=of, link=link)

@@ -16,7 +16,7 @@ _TICKS = 2 * _TICK + 1.0
 _HEAD = 8.0
 _LEAST_ROW = 6.0
 _GROUP = 9.0
-_WORD = 20.0  # a word no wider than this is not broken, mm
+_WORD = 26.0  # a word no wider than this is not broken, mm
 _STRETCH = 6.0  # the most that spare width adds to a gap
 
 
