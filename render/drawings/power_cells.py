@@ -197,9 +197,22 @@ class CellMaker:
             texts = (" ".join(_short(step.wiring.terminals)),)
         elif not texts and device.title:
             texts = (device.title,)
+        interlock = self._interlock(device)
+        if interlock:  # its ratings move up to one line, so that the column does not grow
+            texts = (", ".join(texts), interlock)
         if device.category != "supply" and self._afield(device):
             texts = (*texts, device.place)
         return tuple(line for text in texts for line in wrap(text, room, lines=2))[:6]
+
+    def _interlock(self, device: Device) -> str:
+        """What a device is mechanically interlocked with: the fitter mounts that, no wire tells of it."""
+        pairs = [
+            pair.devices for pair in self.network.plant.interlocks if pair.kind == "mechanical" and device.id in pair.devices
+        ]
+        others = dict.fromkeys(name for pair in pairs for name in pair if name != device.id)
+        inside = f"{device.function}-"
+        short = [name[len(device.function) :] if name.startswith(inside) else name for name in others]
+        return f"mechanical interlock {', '.join(short)}" if short else ""
 
     def _afield(self, device: Device) -> bool:
         place = self.network.plant.places.get(device.place)
