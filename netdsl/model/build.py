@@ -15,7 +15,6 @@ from netdsl.model.declare import (
     declare_outside,
     declare_place,
     declare_route,
-    declare_strip,
     designation,
     settle_places,
 )
@@ -24,6 +23,7 @@ from netdsl.model.files import Texts, read_texts
 from netdsl.model.parts import make_part
 from netdsl.model.plant import Plant
 from netdsl.model.slips import note_slips
+from netdsl.model.strips import declare_strip
 from netdsl.model.unfold import Flat, unfold
 from netdsl.syntax import tree
 

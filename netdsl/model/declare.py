@@ -1,4 +1,4 @@
-"""Places, routes and everything with terminals: declarations turned into the plant's objects."""
+"""Places, routes and devices of every kind but strips: declarations turned into the plant's objects."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from netdsl.model.desk import Desk, Scope, nearest, reference_span, with_reason
 from netdsl.model.files import library_index, library_part
 from netdsl.model.parts import PartMaker, make_part, numbered_terminals
 from netdsl.model.plant import Clamp, Device, PartType, Place, Rating, Role, RouteWay, Terminal
-from netdsl.model.terminals import base_of, names_of
+from netdsl.model.terminals import base_of
 from netdsl.model.values import (
     amount_of,
     attr_text,
@@ -22,9 +22,9 @@ from netdsl.model.values import (
     text_of,
     unknown_key,
 )
-from netdsl.model.vocabulary import PLACE_KINDS, RATINGS, ROUTE_KINDS, STRIP_KINDS, SYSTEMS
-from netdsl.quantities import Quantity, parse_quantity
-from netdsl.syntax.tree import Attr, Bridge, Declaration, Outside, Param, Reference, Strip, StripRow, Word
+from netdsl.model.vocabulary import PLACE_KINDS, ROUTE_KINDS, SYSTEMS
+from netdsl.quantities import Quantity
+from netdsl.syntax.tree import Attr, Declaration, Outside, Param, Reference, Strip, Word
 
 PLACE_KEYS = {"size": "length", "mounting": "word", "ambient": "temperature", "material": "word", "bonded": "word",
               "altitude": "length", "protection-degree": "word"}  # fmt: skip
@@ -32,7 +32,6 @@ ROUTE_KEYS = {"material": "word", "bonded": "word", "fill": "percent", "size": "
 SUPPLY_KEYS = {"system": "word", "voltage": "voltage", "frequency": "frequency", "phases": "number", "fault-current": "current",
                "earth-fault-current": "current", "upstream": "word", "current": "current", "transformer": "apparent-power",
                "transformer-impedance": "percent", "power-factor": "number"}  # fmt: skip
-CLAMP_KEYS = {"clamps": "number", "torque": "torque", "strip": "length"}
 BUSBAR_POLES: dict[float, tuple[str, ...]] = {
     1: ("L1",), 2: ("L1", "N"), 3: ("L1", "L2", "L3"), 4: ("L1", "L2", "L3", "N"), 5: ("L1", "L2", "L3", "N", "PE"),
 }  # fmt: skip
@@ -125,7 +124,7 @@ def declare_route(statement: Declaration, scope: Scope, desk: Desk) -> None:
         return
     _, title = split_items(statement.items, scope, desk)
     values: dict[str, Rating] = {}
-    kind, place, length, divider = "duct", _standing(scope, desk), None, False
+    kind, place, length, divider = "duct", standing(scope, desk), None, False
     for attr in statement.attrs:
         key = attr.key.text
         if key == "kind":
@@ -179,7 +178,7 @@ def part_called(word: Word, scope: Scope, desk: Desk, whole: Span) -> PartType |
     return desk.parts[name]
 
 
-def _head(
+def head_of(
     statement: Declaration | Outside | Strip, scope: Scope, desk: Desk
 ) -> tuple[str, str, Span, Span, Span | None] | None:
     """Identity, title, the characters of the name, and with_reason() of them; None where the name cannot be taken."""
@@ -193,12 +192,12 @@ def _head(
 
 def declare(statement: Declaration, scope: Scope, desk: Desk) -> None:
     """Enter a supply, busbar, comb, distribution block or device."""
-    head = _head(statement, scope, desk)
+    head = head_of(statement, scope, desk)
     if head is None:
         return
     identity, title, _, shown, written = head
     device = Device(
-        identity, title, "device", statement.keyword, None, scope.function, _standing(scope, desk), "", {}, {}, (), (), (), (), {},
+        identity, title, "device", statement.keyword, None, scope.function, standing(scope, desk), "", {}, {}, (), (), (), (), {},
         frozenset(), (), "", statement.keyword, "", shown, statement.span, written,
     )  # fmt: skip
     if statement.keyword == "supply":
@@ -262,11 +261,12 @@ def _busbar(device: Device, statement: Declaration, scope: Scope, desk: Desk) ->
     terminals = {
         name: Terminal(name, Role.EARTH if name == "PE" else Role.PLAIN, Clamp(conductors=999), statement.span) for name in names
     }
-    _need_place(place, statement.attrs, device, scope, desk)
+    need_place(place, statement.attrs, device, scope, desk)
     return replace(device, category="busbar", place=place, ratings=values, terminals=terminals, symbol="busbar")
 
 
-def _need_place(place: str, attrs: tuple[Attr, ...], device: Device, scope: Scope, desk: Desk) -> None:
+def need_place(place: str, attrs: tuple[Attr, ...], device: Device, scope: Scope, desk: Desk) -> None:
+    """Note that `device` does not say where it stands, unless its line could not be read."""
     said = place or scope.place or any(attr.key.text == "at" for attr in attrs)
     if not said and not any(True for _ in desk.broken_lines(device.whole)):
         desk.fault(
@@ -279,7 +279,7 @@ def _need_place(place: str, attrs: tuple[Attr, ...], device: Device, scope: Scop
         )
 
 
-def _standing(scope: Scope, desk: Desk) -> str:
+def standing(scope: Scope, desk: Desk) -> str:
     """The place of the function around, where there is one by that name."""
     return scope.place if scope.place in desk.places else ""
 
@@ -302,7 +302,7 @@ def _device(device: Device, statement: Declaration, scope: Scope, desk: Desk) ->
             value = rating_of(attr, scope, desk, ("at", "operated-at"))
             if value is not None:
                 ratings[key] = value
-    _need_place(place, statement.attrs, device, scope, desk)
+    need_place(place, statement.attrs, device, scope, desk)
     if part.name in desk.faulty_parts:
         desk.incomplete.add(device.id)
         desk.doubtful.add(device.id)
@@ -345,13 +345,13 @@ def _word(value: Word | Param | None, scope: Scope, desk: Desk) -> Word | None:
 
 def declare_outside(statement: Outside, scope: Scope, desk: Desk) -> None:
     """Enter equipment beyond the scope."""
-    head = _head(statement, scope, desk)
+    head = head_of(statement, scope, desk)
     if head is None:
         return
     identity, title, span, shown, written = head
     maker = PartMaker(desk, scope)
     maker.read(statement.lines)
-    place = _standing(scope, desk)
+    place = standing(scope, desk)
     ratings = dict(maker.ratings)
     for attr in statement.attrs:
         if attr.key.text == "at":
@@ -366,123 +366,3 @@ def declare_outside(statement: Outside, scope: Scope, desk: Desk) -> None:
         part.consumers, part.requirements, {name: kind.words[0] for name, kind in part.settings.items() if kind.words},
         frozenset(), (), "", "outside", part.protection_class, shown, statement.span, written,
     )  # fmt: skip
-
-
-# --- strips -------------------------------------------------------------------------------------------------------
-def declare_strip(statement: Strip, scope: Scope, desk: Desk) -> None:
-    """Enter a strip with its terminals in rail order."""
-    head = _head(statement, scope, desk)
-    if head is None:
-        return
-    identity, title, span, shown, written = head
-    place, bonded, field_side = _standing(scope, desk), False, "right"
-    ratings: dict[str, Rating] = {}
-    usual = Clamp()  # what every terminal of the strip has that does not say otherwise
-    for attr in statement.attrs:
-        key, text = attr.key.text, attr_text(attr, scope, desk) or ""
-        if key == "at":
-            place = place_of(attr, scope, desk, span)
-        elif key == "rail":
-            bonded = one_of(text, ("bonded", "insulated"), "kind of rail", attr.span, scope, desk, span) and text == "bonded"
-        elif key == "field":
-            field_side = text if one_of(text, ("left", "right"), "side of a strip", attr.span, scope, desk, span) else field_side
-        elif key in CLAMP_KEYS:
-            usual = _clamp_attr(attr, usual, scope, desk)
-        else:
-            value = rating_of(attr, scope, desk, ("at", "rail", "field", *CLAMP_KEYS))
-            if value is not None:
-                ratings[key] = value
-    terminals: dict[str, Terminal] = {}
-    for row in statement.rows:
-        if isinstance(row, StripRow):
-            _strip_row(row, usual, terminals, scope, desk, span)
-    bridges = tuple(
-        bridge for row in statement.rows if isinstance(row, Bridge) for bridge in [_bridge(row, terminals, scope, desk)] if bridge
-    )
-    device = Device(
-        identity, title, "strip", "strip", None, scope.function, place, "", ratings, terminals, (), (), (), (), {}, frozenset(), (),
-        "", "strip", "", shown, statement.span, written, bridges, bonded, field_side,
-    )  # fmt: skip
-    _need_place(place, statement.attrs, device, scope, desk)
-    desk.devices[identity] = device
-
-
-def _strip_row(
-    row: StripRow, usual: Clamp, terminals: dict[str, Terminal], scope: Scope, desk: Desk, strip: Span
-) -> None:
-    words, text = split_items(row.items, scope, desk)
-    kind, clamp = "feed-through", usual
-    attributes: dict[str, Rating] = {}
-    for word in words:
-        quantity = parse_quantity(word.text) if word.text[:1].isdigit() else None
-        if quantity is not None and quantity.kind == "section":
-            attributes["size"] = quantity
-            clamp = replace(clamp, section=(quantity.value if quantity.form == "range" else 0.0, quantity.last))
-        elif quantity is not None:
-            desk.fault("wrong-unit", word.span, f"`{word.text}` is a {quantity.kind}, the size of a terminal is a section",
-                       "write it in mm2", scope, whole=strip)  # fmt: skip
-        elif one_of(word.text, STRIP_KINDS, "kind of terminal", word.span, scope, desk, strip):
-            kind = word.text
-    clamp = _row_attrs(row, clamp, attributes, scope, desk)
-    role = Role.EARTH if kind == "earth" else Role.PLAIN
-    split = kind in ("fused", "disconnect")
-    levels = (1, 2) if kind == "two-level" else (0,)
-    for reference in row.terminals:
-        told: Span | None = None  # a range that lies over another is one slip
-        for named in names_of(reference.terminals, scope, desk) or []:
-            for level in levels:
-                name = f"{named.name}.{level}" if level else named.name
-                if name in terminals:
-                    if named.span != told:
-                        desk.fault("duplicate-name", named.span, f"terminal `{named.name}` is there twice", "number each terminal once",
-                                   scope, related=(Related("first here", terminals[name].span),), whole=named.span)  # fmt: skip
-                    told = named.span
-                    break
-                terminals[name] = Terminal(name, role, clamp, named.span, text, kind, split, level, attributes=attributes)
-
-
-def _row_attrs(row: StripRow, clamp: Clamp, attributes: dict[str, Rating], scope: Scope, desk: Desk) -> Clamp:
-    for attr in row.attrs:
-        key = attr.key.text
-        if key in CLAMP_KEYS:
-            clamp = _clamp_attr(attr, clamp, scope, desk)
-        elif key == "fuse":
-            fuse = quantity_of(attr, "current", scope, desk)
-            if fuse is not None:
-                attributes["fuse"] = fuse
-        elif key in RATINGS:
-            value = rating_of(attr, scope, desk)
-            if value is not None:
-                attributes[key] = value
-        else:
-            unknown_key(attr, scope, desk, ("clamps", "torque", "strip", "fuse", "current", "colour"))
-    return clamp
-
-
-def _clamp_attr(attr: Attr, clamp: Clamp, scope: Scope, desk: Desk) -> Clamp:
-    key = attr.key.text
-    quantity = quantity_of(attr, CLAMP_KEYS[key], scope, desk)
-    if quantity is None:
-        return clamp
-    if key == "clamps":
-        return replace(clamp, conductors=max(1, int(quantity.value)))
-    if key == "torque":
-        return replace(clamp, torque_nm=(quantity.value, quantity.last))
-    return replace(clamp, strip_m=quantity.value)
-
-
-def _bridge(row: Bridge, terminals: dict[str, Terminal], scope: Scope, desk: Desk) -> tuple[str, ...]:
-    names: list[str] = []
-    for reference in row.terminals:
-        for named in names_of(reference.terminals, scope, desk) or []:
-            if named.name not in terminals:
-                near = nearest(named.name, terminals)
-                desk.fault("unknown-terminal", named.span, f"this strip has no terminal `{named.name}`",
-                           f"did you mean `:{near}`?" if near else "add a row for it", scope, whole=named.span)  # fmt: skip
-                return ()
-            if named.name not in names:
-                names.append(named.name)
-    if len(names) < 2:
-        desk.fault("count-mismatch", row.span, "a bridge joins at least two terminals", "name two or more", scope, whole=row.span)
-        return ()
-    return tuple(names)
