@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from functools import cached_property
 from typing import Any
 
+from netdsl.calc import Calculation, calculate
 from netdsl.findings import Span
 from netdsl.model.plant import Conductor, Device, End, Place, Plant, Terminal
 from netdsl.network.queries import is_protective, neighbours, protective_end
@@ -37,6 +38,11 @@ class Facts:
     def __init__(self, network: Network) -> None:
         self.network = network
         self.plant: Plant = network.plant
+
+    @cached_property
+    def calculation(self) -> Calculation:
+        """What is computed from the network."""
+        return calculate(self.network)
 
     # --- places ---------------------------------------------------------------------------------------------------
     def place_of(self, thing: str) -> Place | None:

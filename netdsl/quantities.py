@@ -22,6 +22,7 @@ UNITS: dict[str, tuple[str, float]] = {
     "degC": ("temperature", 1.0), "K": ("temperature-difference", 1.0),
     "Hz": ("frequency", 1.0), "kHz": ("frequency", 1e3),
     "ohm": ("resistance", 1.0), "mohm": ("resistance", 1e-3), "kohm": ("resistance", 1e3), "Mohm": ("resistance", 1e6),
+    "ohm/m": ("resistance-per-length", 1.0), "mohm/m": ("resistance-per-length", 1e-3), "ohm/km": ("resistance-per-length", 1e-3),
     "mH": ("inductance", 1e-3), "uH": ("inductance", 1e-6), "H": ("inductance", 1.0),
     "nF": ("capacitance", 1e-9), "uF": ("capacitance", 1e-6),
     "Nm": ("torque", 1.0), "s": ("time", 1.0), "ms": ("time", 1e-3), "min": ("time", 60.0), "h": ("time", 3600.0),
@@ -75,7 +76,7 @@ def shown(text: str) -> str:
     number = text[: len(text) - len(unit)]
     if unit == "deg":
         return number + "°"
-    printed = {"mm2": "mm²", "degC": "°C", "ohm": "Ω", "kohm": "kΩ", "mohm": "mΩ", "Mohm": "MΩ", "uF": "µF", "uH": "µH",
+    printed = {"mm2": "mm²", "degC": "°C", "ohm": "Ω", "kohm": "kΩ", "mohm": "mΩ", "ohm/m": "Ω/m", "mohm/m": "mΩ/m", "ohm/km": "Ω/km", "Mohm": "MΩ", "uF": "µF", "uH": "µH",
                "uA": "µA", "m3/h": "m³/h", "A2s": "A²s", "kA2s": "kA²s", "Nm": "N m"}.get(unit, unit)  # fmt: skip
     return f"{number.replace('x', ' x ')} {printed}"
 

@@ -26,11 +26,15 @@ from netdsl.quantities import Quantity, parse_quantity
 from netdsl.syntax.tree import Attr, Core, Screen, ScreenEnd, Wire, Word
 from netdsl.syntax.tree import Cable as CableText
 
-WIRE_KEYS = ("along", "length", "mark", "insulation", "material", "ferrule")
+#: what a wire or cable may state for the calculation; resistance and reactance are those of one conductor, as in service
+ELECTRICAL_KEYS = {"resistance": "resistance", "reactance": "resistance", "resistance-per-length": "resistance-per-length",
+                   "reactance-per-length": "resistance-per-length", "ampacity": "current", "correction": "number",
+                   "circuits": "number", "ambient": "temperature", "method": "word", "stranding": "word"}  # fmt: skip
+WIRE_KEYS = ("along", "length", "mark", "insulation", "material", "ferrule", *ELECTRICAL_KEYS)
 MAX_PARALLEL = 20
 CABLE_KEYS = {"method": "word", "insulation": "word", "voltage": "voltage", "material": "word", "outer-diameter": "length",
-              "ambient": "temperature", "touching": "word", "lay": "word", "capacitance": "capacitance"}  # fmt: skip
-CABLE_WORDS = {"insulation": ("PVC", "XLPE", "EPR"), "material": ("Cu", "Al"),
+              "touching": "word", "lay": "word", "capacitance": "capacitance", **ELECTRICAL_KEYS}  # fmt: skip
+CABLE_WORDS = {"insulation": ("PVC", "XLPE", "EPR"), "material": ("Cu", "Al"), "stranding": ("rigid", "fine"),
                "method": ("A1", "A2", "B1", "B2", "C", "D", "D1", "D2", "E", "F", "G")}  # fmt: skip
 
 
@@ -173,6 +177,10 @@ def _wire_attrs(wire: Wire, scope: Scope, desk: Desk) -> tuple[tuple[str, ...], 
             value = attr_text(attr, scope, desk)
             if value is not None:
                 attributes[key] = parse_quantity(value) or value
+        elif key in ELECTRICAL_KEYS or key == "material":
+            stated = _stated(attr, scope, desk, wire.span)
+            if stated is not None:
+                attributes[key] = stated
         elif key in WIRE_KEYS:
             attributes[key] = attr_text(attr, scope, desk) or ""
         else:
@@ -256,14 +264,23 @@ def _cable_attrs(
                 text if one_of(text, ("earthed", "insulated"), "way to leave a spare core", attr.span, scope, desk, span) else ""
             )
         elif key in CABLE_KEYS:
-            kind = CABLE_KEYS[key]
-            value: Rating | None = attr_text(attr, scope, desk) if kind == "word" else quantity_of(attr, kind, scope, desk, span)
-            words = CABLE_WORDS.get(key, ())
-            if value is not None and (not words or one_of(str(value), words, key, attr.span, scope, desk, span)):
+            value = _stated(attr, scope, desk, span)
+            if value is not None:
                 attributes[key] = value
         elif key != "cores":
             unknown_key(attr, scope, desk, (*CABLE_KEYS, "along", "length", "parallel", "spare", "cores"))
     return routes, length, parallel, spare, attributes
+
+
+def _stated(attr: Attr, scope: Scope, desk: Desk, whole: Span) -> Rating | None:
+    """The value of an attribute of a wire or cable; None with a finding."""
+    key = attr.key.text
+    kind = CABLE_KEYS[key]
+    value: Rating | None = attr_text(attr, scope, desk) if kind == "word" else quantity_of(attr, kind, scope, desk, whole)
+    words = CABLE_WORDS.get(key, ())
+    if value is not None and words and not one_of(str(value), words, key, attr.span, scope, desk, whole):
+        return None
+    return value
 
 
 def _cores(cable: CableText, identity: str, cores: tuple[CoreType, ...], scope: Scope, desk: Desk) -> tuple[str, ...]:

@@ -27,11 +27,24 @@ from netdsl.quantities import Quantity
 from netdsl.syntax.tree import Attr, Declaration, Outside, Param, Reference, Strip, Word
 
 PLACE_KEYS = {"size": "length", "mounting": "word", "ambient": "temperature", "material": "word", "bonded": "word",
-              "altitude": "length", "protection-degree": "word"}  # fmt: skip
-ROUTE_KEYS = {"material": "word", "bonded": "word", "fill": "percent", "size": "length"}
+              "altitude": "length", "protection-degree": "word", "losses": "power", "inside-limit": "temperature", "airflow": "airflow",
+              "cover": "word"}  # fmt: skip
+ROUTE_KEYS = {
+    "material": "word",
+    "bonded": "word",
+    "fill": "percent",
+    "size": "length",
+    "ambient": "temperature",
+    "laying": "word",
+    "layers": "number",
+}
 SUPPLY_KEYS = {"system": "word", "voltage": "voltage", "frequency": "frequency", "phases": "number", "fault-current": "current",
                "earth-fault-current": "current", "upstream": "word", "current": "current", "transformer": "apparent-power",
-               "transformer-impedance": "percent", "power-factor": "number"}  # fmt: skip
+               "transformer-impedance": "percent", "transformer-losses": "power", "transformer-voltage": "voltage",
+               "network-power": "apparent-power", "network-voltage": "voltage", "resistance": "resistance", "reactance": "resistance",
+               "r-over-x": "number", "earth-resistance": "resistance", "power-factor": "number", "simultaneity": "number"}  # fmt: skip
+BUSBAR_KEYS = {"poles": "number", "current": "current", "clamps": "number", "section": "section", "simultaneity": "number",
+               "resistance": "resistance", "reactance": "resistance"}  # fmt: skip
 BUSBAR_POLES: dict[float, tuple[str, ...]] = {
     1: ("L1",), 2: ("L1", "N"), 3: ("L1", "L2", "L3"), 4: ("L1", "L2", "L3", "N"), 5: ("L1", "L2", "L3", "N", "PE"),
 }  # fmt: skip
@@ -250,7 +263,7 @@ def _busbar(device: Device, statement: Declaration, scope: Scope, desk: Desk) ->
         if attr.key.text == "at":
             place = place_of(attr, scope, desk, device.span)
         else:
-            _take(attr, {"poles": "number", "current": "current", "clamps": "number", "section": "section"}, values, scope, desk)
+            _take(attr, BUSBAR_KEYS, values, scope, desk)
     poles = values.get("poles")
     count = poles.value if isinstance(poles, Quantity) else 3
     names = BUSBAR_POLES.get(count)

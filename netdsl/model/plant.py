@@ -462,13 +462,22 @@ class ProjectRevision:
 
 
 @dataclass(frozen=True, slots=True)
+class Choice:
+    """What the project chooses for the calculation, under one name: one value, several for a series that is stocked."""
+
+    values: tuple[Rating, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
 class ProjectData:
-    """Title-block data (ISO 7200) and project-wide choices; every value as written, "" where not given."""
+    """Title-block data (ISO 7200), every value as written, "" where not given; `choices` for the calculation, by name."""
 
     title: str
     attributes: Mapping[str, str]  # number, owner, created-by, approved-by, status, document-language, sheet-size, ...
     revisions: tuple[ProjectRevision, ...]
     span: Span | None
+    choices: Mapping[str, Choice] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

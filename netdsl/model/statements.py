@@ -10,6 +10,7 @@ from netdsl.model.declare import part_called
 from netdsl.model.desk import Desk, Scope, nearest, with_reason
 from netdsl.model.plant import (
     Accessory,
+    Choice,
     DefaultChoice,
     End,
     Exception_,
@@ -35,7 +36,7 @@ from netdsl.model.values import (
     text_of,
     unknown_key,
 )
-from netdsl.model.vocabulary import CLASSES, is_colour
+from netdsl.model.vocabulary import CLASSES, PROJECT_ANSWERS, PROJECT_CHOICES, PROJECT_LISTS, is_colour
 from netdsl.quantities import BASE_UNIT, parse_quantity
 from netdsl.syntax.tree import (
     Allow,
@@ -68,10 +69,15 @@ def project_data(project: Project | None, desk: Desk) -> ProjectData:
         return ProjectData("", {}, (), None)
     scope = Scope()
     values: dict[str, str] = {}
+    choices: dict[str, Choice] = {}
     for attr in project.attrs:
         key, text = attr.key.text, attr_text(attr, scope, desk) or ""
-        if key not in PROJECT_KEYS:
-            unknown_key(attr, scope, desk, PROJECT_KEYS)
+        if key in PROJECT_CHOICES:
+            chosen = _chosen(attr, scope, desk)
+            if chosen:
+                choices[key] = Choice(chosen, attr.span)
+        elif key not in PROJECT_KEYS:
+            unknown_key(attr, scope, desk, (*PROJECT_KEYS, *PROJECT_CHOICES))
         elif key not in PROJECT_WORDS or one_of(text, PROJECT_WORDS[key], f"value of `{key}`", attr.span, scope, desk):
             values[key] = text
     revisions: list[ProjectRevision] = []
@@ -84,7 +90,19 @@ def project_data(project: Project | None, desk: Desk) -> ProjectData:
                 "wrong-unit", revision.date.span, f"`{revision.date.text}` is no date", "write it as 2026-05-04 (ISO 8601)", scope
             )
         revisions.append(ProjectRevision(revision.index.text, revision.date.text, revision.text.value if revision.text else ""))
-    return ProjectData(project.title.value, values, tuple(revisions), project.span)
+    return ProjectData(project.title.value, values, tuple(revisions), project.span, choices)
+
+
+def _chosen(attr: Attr, scope: Scope, desk: Desk) -> tuple[Rating, ...]:
+    """What a project chooses for the calculation; empty with a finding."""
+    key = attr.key.text
+    kind = PROJECT_CHOICES[key]
+    if kind == "word":
+        text = attr_text(attr, scope, desk) or ""
+        return (text,) if one_of(text, PROJECT_ANSWERS[key], f"value of `{key}`", attr.span, scope, desk) else ()
+    pieces = [replace(attr, values=(value,)) for value in attr.values] if key in PROJECT_LISTS else [attr]
+    found = [quantity_of(piece, kind, scope, desk) for piece in pieces]
+    return () if None in found else tuple(quantity for quantity in found if quantity is not None)
 
 
 def shade(statement: Shade, desk: Desk) -> None:
@@ -96,7 +114,9 @@ def shade(statement: Shade, desk: Desk) -> None:
         )
         return
     if is_colour(name.text):
-        desk.fault("duplicate-name", name.span, f"`{name.text}` is a colour of IEC 60757 already", "take another word for the shade")
+        desk.fault(
+            "duplicate-name", name.span, f"`{name.text}` is a colour of IEC 60757 already", "take another word for the shade"
+        )
         return
     if name.text in desk.shade_names:
         desk.fault("duplicate-name", name.span, f"shade `{name.text}` is declared twice", "give one of them another name",

@@ -24,6 +24,11 @@ RATINGS: dict[str, str] = {
     "group": "word", "note": "word", "insulation": "word", "kind-of-motion": "word", "colour-of-lens": "word",
     "frame": "word", "thermal-current": "current", "trip-class": "word", "residual-type": "word", "delay": "time",
     "discharge-current": "current", "protection-level": "voltage",
+    "starting-current": "current", "starting-power-factor": "number", "starting-time": "time", "simultaneity": "number",
+    "third-harmonic": "percent", "reactance": "resistance", "resistance-per-length": "resistance-per-length",
+    "reactance-per-length": "resistance-per-length", "ampacity": "current", "correction": "number", "peak-voltage": "voltage",
+    "max-cable-length-c1": "length", "max-cable-length-c2": "length", "max-cable-length-c3": "length", "ambient": "temperature",
+    "voltage-range": "voltage", "max-burden": "resistance", "standing-current": "current", "choke": "percent",
 }  # fmt: skip
 
 PART_KINDS = frozenset(
@@ -33,8 +38,26 @@ PART_KINDS = frozenset(
     " surge-protection timer buzzer meter sensor valve interlock".split()
 )
 
+#: what a project chooses for the calculation -> kind of quantity; those in `PROJECT_LISTS` take several values
+PROJECT_CHOICES: dict[str, str] = {
+    "voltage-drop-limit": "percent", "starting-drop-limit": "percent", "voltage-factor-max": "number", "voltage-factor-min": "number",
+    "loop-factor": "number", "transformer-correction": "word", "temperature-coefficient": "number", "fault-temperature": "temperature",
+    "fault-temperature-max": "temperature", "reactance-per-length": "resistance-per-length", "ambient": "temperature",
+    "panel-ambient": "temperature", "load-margin": "number", "simultaneity": "number", "touch-current-limit": "current",
+    "standing-share": "number", "altitude": "length", "source-r-over-x": "number", "wiring-table": "word", "bit-rate": "bit-rate",
+    "control-drop-limit": "percent", "fuse-overload-rule": "word", "stock-sections": "section", "stock-ratings": "current",
+    "one-section-per-class": "word", "insulation": "word", "disconnection-time": "time", "inside-limit": "temperature",
+    "motor-contribution": "word",
+}  # fmt: skip
+PROJECT_LISTS = frozenset({"stock-sections", "stock-ratings"})
+PROJECT_ANSWERS: dict[str, tuple[str, ...]] = {
+    "transformer-correction": ("yes", "no"), "one-section-per-class": ("yes", "no"), "wiring-table": ("machine", "building"),
+    "fuse-overload-rule": ("tripping-current", "rated-current"), "insulation": ("PVC", "XLPE", "EPR"), "motor-contribution": ("yes", "no"),
+}  # fmt: skip
+
 #: values beyond which a rating cannot lie, in the base unit of its kind
-LIMITS: dict[str, tuple[float, float, str]] = {"power-factor": (0.0, 1.0, "0 to 1"), "efficiency": (0.0, 100.0, "0% to 100%")}
+LIMITS: dict[str, tuple[float, float, str]] = {"power-factor": (0.0, 1.0, "0 to 1"), "efficiency": (0.0, 100.0, "0% to 100%"),
+    "starting-power-factor": (0.0, 1.0, "0 to 1"), "simultaneity": (0.0, 1.0, "0 to 1"), "correction": (0.01, 10.0, "0.01 to 10")}  # fmt: skip
 
 ROLES = {role.value: role for role in Role}
 

@@ -1,0 +1,403 @@
+"""The power circuit as the calculation walks it: steps of the power tree, paths from a source, protective conductors."""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from math import pi, sqrt
+
+from netdsl.calc.leads import Lead, Leads, Missing, network_frequency, together
+from netdsl.calc.results import Gap
+from netdsl.calc.settings import Settings
+from netdsl.findings import Span
+from netdsl.model.plant import Device, Plant
+from netdsl.network.types import Network
+from netdsl.quantities import Quantity
+
+#: devices that protect what is behind them
+PROTECTIVE = frozenset({"breaker", "fuse", "motor-breaker", "overload", "residual-device"})
+#: devices at whose output a circuit of its own begins
+CONVERTERS = frozenset({"drive", "transformer", "supply-24v"})
+#: devices in the power path whose own impedance counts
+_IN_SERIES = frozenset({"reactor", "filter", "breaker", "fuse", "motor-breaker", "overload", "contactor", "isolator"})
+_TAPPED = frozenset({"strip", "busbar"})
+#: paths followed to one device; a bypass has two
+MAX_PATHS = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One edge of the power tree. `poles`: conductor ids of each live pole, in parallel within a pole; `neutral`: those of the
+    neutral or 0 V. `fed_neutral`: the device fed has a neutral, even where its conductor comes from elsewhere."""
+
+    feeder: str
+    fed: str
+    poles: tuple[tuple[str, ...], ...]
+    neutral: tuple[str, ...]
+    cables: tuple[str, ...]
+    fed_neutral: bool
+
+    @property
+    def phases(self) -> int:
+        """Number of live poles: 3, 2 or 1."""
+        return len(self.poles)
+
+    @property
+    def conductors(self) -> tuple[str, ...]:
+        """All live conductors, pole by pole."""
+        return tuple(conductor for pole in self.poles for conductor in pole)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Path:
+    """A way from a source to `device`: the path to the device before it, and the step from there.
+
+    `origin`: the supply or converter where this circuit begins; what lies before a drive, transformer or 24 V supply is not
+    part of it. `drive`: the drive behind which the device lies, "" for none. Impedances are of one pole from the origin to the
+    device, devices in between included, ohm: `cold` (for the largest fault current), `warm` (conductors in service), `end` (for
+    the smallest fault current); `neutral_warm`, `neutral_end`, `neutral_cold` of the neutral conductors. `known`: False where a
+    length or section is missing on the way.
+    """
+
+    device: str
+    origin: str
+    parent: Path | None
+    step: Step | None
+    drive: str
+    cold: complex
+    warm: complex
+    end: complex
+    neutral_cold: complex
+    neutral_warm: complex
+    neutral_end: complex
+    known: bool
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """Steps from the origin to the device."""
+        found = []
+        path: Path | None = self
+        while path is not None and path.step is not None:
+            found.append(path.step)
+            path = path.parent
+        return tuple(reversed(found))
+
+    @property
+    def devices(self) -> tuple[str, ...]:
+        """Devices from the origin to the device, both included."""
+        return (self.origin, *(step.fed for step in self.steps))
+
+
+class Gaps:
+    """Data that is missing, one entry per feeder and kind."""
+
+    def __init__(self) -> None:
+        self._found: dict[tuple[str, str], Gap] = {}
+
+    def note(self, gap: Gap) -> None:
+        """Remember a gap; of one already known for its feeder and kind, add the things and the absent results."""
+        key = (gap.feeder, gap.kind)
+        known = self._found.get(key)
+        if known is None:
+            self._found[key] = gap
+            return
+        things = tuple(dict.fromkeys((*known.things, *gap.things)))
+        absent = tuple(dict.fromkeys((*known.absent, *gap.absent)))
+        if (things, absent) != (known.things, known.absent):
+            self._found[key] = Gap(gap.feeder, gap.kind, things, absent, known.span, known.remedy)
+
+    def __iter__(self) -> Iterator[Gap]:
+        return iter(self._found.values())
+
+
+class Circuit:
+    """The power tree with impedances. Everything is worked out once, on first use."""
+
+    def __init__(self, network: Network, settings: Settings, gaps: Gaps) -> None:
+        self.network = network
+        self.plant: Plant = network.plant
+        self.settings = settings
+        self.gaps = gaps
+        self.leads = Leads(network, settings)
+        self.frequency_hz = network_frequency(self.plant)
+
+    # --- steps and paths ------------------------------------------------------------------------------------------
+    @cached_property
+    def steps(self) -> dict[tuple[str, str], Step]:
+        """Steps by (feeder, fed), in the order of the power tree."""
+        graph = self.network.power.graph
+        return {
+            (feeder, fed): self._step(feeder, fed, data["conductors"], data["cables"], data["neutral"])
+            for feeder in self.network.power.order
+            for _, fed, data in graph.out_edges(feeder, data=True)
+        }
+
+    @cached_property
+    def into(self) -> dict[str, tuple[Step, ...]]:
+        """Steps that feed each device."""
+        found: dict[str, list[Step]] = {}
+        for step in self.steps.values():
+            found.setdefault(step.fed, []).append(step)
+        return {device: tuple(steps) for device, steps in found.items()}
+
+    @cached_property
+    def out_of(self) -> dict[str, tuple[Step, ...]]:
+        """Steps that leave each device."""
+        found: dict[str, list[Step]] = {}
+        for step in self.steps.values():
+            found.setdefault(step.feeder, []).append(step)
+        return {device: tuple(steps) for device, steps in found.items()}
+
+    @cached_property
+    def step_of(self) -> dict[str, Step]:
+        """The step that each live or neutral conductor of the power tree belongs to."""
+        return {conductor: step for step in self.steps.values() for conductor in (*step.conductors, *step.neutral)}
+
+    def paths(self, device: str) -> tuple[Path, ...]:
+        """Ways from a source to `device`, the one through what is declared first first; empty for what nothing feeds."""
+        return self._paths.get(device, ())
+
+    def path(self, device: str) -> Path | None:
+        """The first way from a source to `device`."""
+        found = self.paths(device)
+        return found[0] if found else None
+
+    def protections(self, path: Path) -> tuple[str, ...]:
+        """Protective devices on a path, the nearest to the source first, the last device included."""
+        return tuple(name for name in path.devices if self.plant.devices[name].kind in PROTECTIVE)
+
+    @cached_property
+    def _paths(self) -> dict[str, tuple[Path, ...]]:
+        found: dict[str, list[Path]] = {}
+        for device in self._topological():
+            for step in self.into.get(device, ()):
+                for path in found.get(step.feeder, ()):
+                    if len(found.setdefault(device, [])) < MAX_PATHS:
+                        found[device].append(self._beyond(path, step))
+            if self._begins(device):
+                found.setdefault(device, []).append(_start(device))
+        return {device: tuple(paths) for device, paths in found.items()}
+
+    def _topological(self) -> list[str]:
+        """Devices of the power tree, each behind all that feed it."""
+        waiting = {device: len(self.into.get(device, ())) for device in self.network.power.order}
+        ready = [device for device, count in waiting.items() if not count]
+        for device in ready:
+            for step in self.out_of.get(device, ()):
+                waiting[step.fed] -= 1
+                if not waiting[step.fed]:
+                    ready.append(step.fed)
+        return ready
+
+    def _begins(self, device: str) -> bool:
+        """Whether a circuit begins at a device: a supply, or a converter that nothing of the plant feeds."""
+        made = self.plant.devices[device]
+        return made.category == "supply" or (made.kind in CONVERTERS and not self.into.get(device))
+
+    def _beyond(self, path: Path, step: Step) -> Path:
+        feeder = self.plant.devices[step.feeder]
+        start = path
+        if feeder.kind in CONVERTERS and feeder.id != path.origin:
+            drive = feeder.id if feeder.kind == "drive" else ""
+            start = Path(feeder.id, feeder.id, None, None, drive, 0j, 0j, 0j, 0j, 0j, 0j, True)
+        own = self.device_impedance(step.fed)
+        live = self.step_impedance(step)
+        if live is None:
+            return Path(step.fed, start.origin, start, step, start.drive, 0j, 0j, 0j, 0j, 0j, 0j, False)
+        (cold, warm, end), (n_cold, n_warm, n_end) = live
+        return Path(
+            step.fed, start.origin, start, step, start.drive, start.cold + cold + own, start.warm + warm + own, start.end + end + own,
+            start.neutral_cold + n_cold, start.neutral_warm + n_warm, start.neutral_end + n_end, start.known,
+        )  # fmt: skip
+
+    def _step(self, feeder: str, fed: str, conductors: Iterable[str], cables: tuple[str, ...], neutral: bool) -> Step:
+        poles: dict[str, list[str]] = {}
+        returns: list[str] = []
+        for name in conductors:
+            net = self.network.nets[self.network.runs[name].net]
+            if any(potential.pole in ("N", "0V") for potential in net.certain):
+                returns.append(name)
+            else:
+                poles.setdefault(net.id, []).append(name)
+        return Step(feeder, fed, tuple(tuple(pole) for pole in poles.values()), tuple(returns), cables, neutral)
+
+    # --- impedances -----------------------------------------------------------------------------------------------
+    def step_impedance(self, step: Step) -> tuple[tuple[complex, complex, complex], tuple[complex, complex, complex]] | None:
+        """Impedance of the worst pole and of the neutral of a step, ohm, each cold, warm and at the end of a fault.
+
+        None where a length or section is missing; the gap is noted.
+        """
+        poles = [self.bundle(pole, step) for pole in step.poles]
+        neutral = self.bundle(step.neutral, step) if step.neutral else (0j, 0j, 0j)
+        if neutral is None or any(pole is None for pole in poles):
+            return None
+        worst = max((pole for pole in poles if pole is not None), key=lambda z: abs(z[1]), default=(0j, 0j, 0j))
+        return worst, neutral
+
+    def bundle(self, conductors: Iterable[str], step: Step) -> tuple[complex, complex, complex] | None:
+        """Impedance of conductors in parallel: cold, warm, at the end of a fault; None with the gap noted."""
+        leads: list[Lead] = []
+        for name in conductors:
+            lead = self.leads.of(name)
+            if isinstance(lead, Missing):
+                self.note_missing(lead, self.feeder(step.fed))
+                return None
+            leads.append(lead)
+        cold, end = self.cold_c, self.end_c
+        return together(z.at(cold) for z in leads), together(z.at(None) for z in leads), together(z.at(end) for z in leads)
+
+    def note_missing(self, missing: Missing, feeder: str) -> None:
+        """Note a conductor whose length or section is not stated."""
+        conductor = self.plant.conductors[missing.conductor]
+        thing = conductor.cable or conductor.id
+        cable = self.plant.cables.get(conductor.cable or "")
+        remedy = "add `length=`" if missing.kind == "length" else "give its section"
+        where = "" if cable else ", to the wire or to the `defaults` that fit it"
+        self.gaps.note(Gap(feeder, missing.kind, (thing,), ("fault currents", "disconnection", "voltage drop"),
+                           cable.span if cable else conductor.span, remedy + where))  # fmt: skip
+
+    @cached_property
+    def cold_c(self) -> float:
+        """Temperature of conductors at the largest fault current, °C."""
+        return self.settings.number("fault-temperature-max")
+
+    @cached_property
+    def end_c(self) -> float | None:
+        """Temperature of conductors at the smallest fault current, °C; None: that of their insulation in service."""
+        value = self.settings.given("fault-temperature").value
+        return None if isinstance(value, str) else value
+
+    def device_impedance(self, device: str) -> complex:
+        """Impedance of one pole of a device in the power path, ohm: as stated, of a reactor from its inductance."""
+        made = self.plant.devices[device]
+        if made.kind not in _IN_SERIES and made.category not in _TAPPED:
+            return 0j
+        ohms, reactance = amount(made, "resistance") or 0.0, amount(made, "reactance")
+        if reactance is None:
+            reactance = self._choke(made) if made.kind == "reactor" else 0.0
+        return complex(ohms, reactance)
+
+    def _choke(self, reactor: Device) -> float:
+        """Reactance of a reactor, ohm: from its inductance, else from its drop at rated current and voltage."""
+        henry, drop, amps, volts = (amount(reactor, name) for name in ("inductance", "drop", "current", "voltage"))
+        if henry:
+            return 2 * pi * self.frequency_hz * henry
+        if not drop or not amps:
+            return 0.0
+        return drop / 100 * (volts or 400.0) / (sqrt(3) * amps)
+
+    # --- protective conductors ------------------------------------------------------------------------------------
+    def earth_path(self, device: str) -> tuple[tuple[str, ...], ...] | None:
+        """Protective conductors from the body of `device` back to its supply, edge by edge (parallel ones together), along the
+        way of least impedance; None where there is none."""
+        node = self.network.earth.node_of.get(device)
+        if node is None or node not in self._earth:
+            return None
+        edges = []
+        while (before := self._earth[node][0]) is not None:
+            edges.append(tuple(self.network.earth.graph.edges[before, node]["conductors"]))
+            node = before
+        return tuple(edges)
+
+    def earth_impedance(self, device: str) -> tuple[complex, complex, complex] | None:
+        """Impedance of the protective conductors from `device` to its supply, ohm: cold, warm, at the end of a fault; None
+        where there is no way, or the length or section of a conductor on it is missing (the gap is noted)."""
+        edges = self.earth_path(device)
+        if edges is None:
+            return None
+        total = [0j, 0j, 0j]
+        for edge in edges:
+            found = self._edge(edge, self.feeder(device))
+            if found is None:
+                return None
+            for index, z in enumerate(found):
+                total[index] += z
+        return total[0], total[1], total[2]
+
+    def _edge(self, conductors: tuple[str, ...], feeder: str | None) -> tuple[complex, complex, complex] | None:
+        """Impedance of parallel protective conductors. `feeder`: where to note what is missing, None to note nothing."""
+        leads = []
+        for name in conductors:
+            lead = self.leads.of(name)
+            if isinstance(lead, Missing):
+                if feeder is not None:
+                    self.note_missing(lead, feeder)
+                return None
+            leads.append(lead)
+        return tuple(together(z.at(t) for z in leads) for t in (self.cold_c, None, self.end_c))  # type: ignore[return-value]
+
+    @cached_property
+    def _earth(self) -> dict[str, tuple[str | None, float]]:
+        """From the supplies' earth nodes on, by least impedance: the node before each, and the ohms up to it. A conductor whose
+        impedance is unknown is taken for a long one, so that the way leads over it only where there is no other."""
+        graph = self.network.earth.graph
+        starts = [
+            self.network.earth.node_of.get(device.id) for device in self.plant.devices.values() if device.category == "supply"
+        ]
+        heap: list[tuple[float, str, str]] = [(0.0, node, "") for node in sorted({node for node in starts if node is not None})]
+        if not heap and self.network.earth.root is not None:
+            heap = [(0.0, self.network.earth.root, "")]
+        found: dict[str, tuple[str | None, float]] = {}
+        while heap:
+            ohms, node, before = heapq.heappop(heap)
+            if node in found:
+                continue
+            found[node] = (before or None, ohms)
+            for other, data in graph[node].items():
+                if other not in found:
+                    edge = self._edge(tuple(data["conductors"]), None)
+                    heapq.heappush(heap, (ohms + (1e6 if edge is None else abs(edge[1])), other, node))
+        return found
+
+    # --- feeders --------------------------------------------------------------------------------------------------
+    def feeder(self, device: str) -> str:
+        """The circuit a device is listed under: its function; in the common part the first device behind the last busbar or
+        strip that several circuits leave, or the device itself."""
+        made = self.plant.devices.get(device)
+        if made is None or made.function:
+            return made.function if made else device
+        if device not in self._feeders:
+            self._feeders[device] = self._branch(device)
+        return self._feeders[device]
+
+    @cached_property
+    def _feeders(self) -> dict[str, str]:
+        return {}
+
+    def _branch(self, device: str) -> str:
+        here = device
+        for _ in range(len(self.network.power.order)):
+            steps = self.into.get(here, ())
+            if not steps or len(self.out_of.get(steps[0].feeder, ())) > 1 or self.plant.devices[steps[0].feeder].function:
+                return here
+            before = self.plant.devices[steps[0].feeder]
+            if before.category in ("supply", *_TAPPED):
+                return here
+            here = before.id
+        return here
+
+    def span_of(self, thing: str) -> Span | None:
+        """Where a device, cable or conductor is declared."""
+        for table in (self.plant.devices, self.plant.cables, self.plant.conductors, self.plant.places):
+            if thing in table:
+                span: Span = table[thing].span
+                return span
+        return None
+
+
+def _start(device: str) -> Path:
+    return Path(device, device, None, None, "", 0j, 0j, 0j, 0j, 0j, 0j, True)
+
+
+def amount(device: Device, name: str) -> float | None:
+    """A rating or setting of a device in the base unit of its kind, the first value of several; None where not stated."""
+    value = device.settings.get(name) if name in device.settings_set else device.ratings.get(name)
+    return value.value if isinstance(value, Quantity) else None
+
+
+def word(device: Device, name: str) -> str:
+    """A rating or setting as text, "" where not stated."""
+    value = device.settings.get(name) or device.ratings.get(name)
+    return value.text if isinstance(value, Quantity) else str(value or "")

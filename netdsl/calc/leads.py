@@ -1,0 +1,176 @@
+"""Impedance of conductors: from section, length, metal and temperature, or as the netlist states it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from netdsl.calc.figures import Figure, figure, tables
+from netdsl.calc.results import Given
+from netdsl.calc.settings import Settings
+from netdsl.model.plant import Conductor, Plant, Rating
+from netdsl.network.types import Network, Run
+from netdsl.quantities import Quantity
+
+#: operating temperature of the conductor by insulation, °C (IEC 60364-5-52, table 52.1)
+OPERATING_C = {"PVC": 70.0, "XLPE": 90.0, "EPR": 90.0}
+#: resistivity of aluminium over that of copper at 20 °C (IEC 60949: 28.264 and 17.241 nohm m)
+ALUMINIUM = 28.264 / 17.241
+
+
+@dataclass(frozen=True, slots=True)
+class Lead:
+    """One conductor, or one core of all cables laid in parallel under one name.
+
+    `r20`: resistance, ohm, at 20 °C; `x`: reactance, ohm, at the supply's frequency; both of all `parallel` ones together.
+    `stated`: the netlist gives the impedance, as in service: no correction for temperature. `operating_c`: temperature of the
+    conductor in service, °C. `alpha`: temperature coefficient, 1/K. `fine`: IEC 60228 class 5, else class 2.
+    """
+
+    conductor: str
+    section_mm2: float | None
+    length_m: float | None
+    parallel: int
+    material: str
+    insulation: str
+    fine: bool
+    r20: float
+    x: float
+    stated: bool
+    operating_c: float
+    alpha: float
+
+    def at(self, celsius: float | None) -> complex:
+        """Impedance, ohm, with the conductor at `celsius`; None: at its operating temperature."""
+        if self.stated:
+            return complex(self.r20, self.x)
+        warm = self.operating_c if celsius is None else celsius
+        return complex(self.r20 * (1 + self.alpha * (warm - 20)), self.x)
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """What the impedance of a conductor lacks: `kind` is "length" or "section"."""
+
+    conductor: str
+    kind: str
+
+
+class Leads:
+    """Leads by conductor, each worked out once."""
+
+    def __init__(self, network: Network, settings: Settings) -> None:
+        self._network = network
+        self._plant: Plant = network.plant
+        self._settings = settings
+        self._known: dict[str, Lead | Missing] = {}
+        self._figures: dict[tuple[float, bool], Figure] = {}
+        self._scale = network_frequency(self._plant) / 50
+
+    def of(self, conductor: str) -> Lead | Missing:
+        """The lead of a conductor, or what is missing for it."""
+        if conductor not in self._known:
+            self._known[conductor] = self._made(self._network.runs[conductor])
+        return self._known[conductor]
+
+    def stated(self, conductor: Conductor, name: str) -> Rating | None:
+        """An attribute of a wire, or of the cable of a core."""
+        cable = self._plant.cables.get(conductor.cable or "")
+        return (cable.attributes if cable else conductor.attributes).get(name)
+
+    def insulation(self, conductor: Conductor) -> str:
+        """PVC, XLPE or EPR: as stated, else as assumed."""
+        stated = self.stated(conductor, "insulation")
+        return stated if isinstance(stated, str) and stated in OPERATING_C else self._settings.word("insulation")
+
+    def parallel(self, conductor: Conductor) -> int:
+        """How many cables lie in parallel under the conductor's name."""
+        cable = self._plant.cables.get(conductor.cable or "")
+        return cable.parallel if cable else 1
+
+    def fine(self, conductor: Conductor) -> bool:
+        """Whether the conductor is of IEC 60228 class 5: as stated, else wires are and cables are not."""
+        stated = self.stated(conductor, "stranding")
+        if stated is None:
+            self._settings.assume(
+                "stranding", "wires are fine-stranded (class 5), cables rigid (class 2), where they do not say `stranding`",
+                "IEC 60228", "common practice",
+            )  # fmt: skip
+        return stated == "fine" if stated is not None else conductor.cable is None
+
+    def ohm_per_km(self, section_mm2: float, fine: bool) -> Figure:
+        """Resistance of a copper conductor at 20 °C, ohm/km (IEC 60228); beyond the table by the section next below."""
+        key = (section_mm2, fine)
+        if key not in self._figures:
+            wanted = 5 if fine else 2
+            table = next(table for table in tables("conductors", "dc_resistance") if table["conductor_class"] == wanted)
+            rows = table["section_mm2"]
+            index = max((n for n, row in enumerate(rows) if row <= section_mm2 + 1e-9), default=0)
+            found = figure(table, "ohm_per_km", index)
+            if abs(rows[index] - section_mm2) > 1e-9:
+                source = f"{found.source}, in proportion from {rows[index]:g} mm²"
+                found = Figure(found.value * rows[index] / section_mm2, source, "common practice")
+            self._figures[key] = found
+        return self._figures[key]
+
+    def givens(self, lead: Lead) -> tuple[Given, ...]:
+        """Where the impedance of a lead comes from: section, length, resistance per length."""
+        conductor = self._plant.conductors[lead.conductor]
+        if lead.stated or lead.section_mm2 is None:
+            return (Given("Z", f"{lead.r20:.6g} + j{lead.x:.6g}", "Ω", f"stated impedance of {lead.conductor}", conductor.span),)
+        figure_ = self.ohm_per_km(lead.section_mm2, lead.fine)
+        return (
+            Given("S", lead.section_mm2, "mm²", f"section of {lead.conductor}", conductor.span),
+            Given("L", lead.length_m or 0.0, "m", f"length of {lead.conductor}", conductor.span),
+            Given("r20", figure_.value, "Ω/km", "resistance at 20 °C per length", None, figure_.source, figure_.confidence),
+        )
+
+    def _made(self, run: Run) -> Lead | Missing:
+        conductor = run.conductor
+        parallel = self.parallel(conductor)
+        ohms, reactance = (self._amount(conductor, name) for name in ("resistance", "reactance"))
+        per_ohms, per_reactance = (self._amount(conductor, f"{name}-per-length") for name in ("resistance", "reactance"))
+        length = run.length_m
+        if ohms is not None or reactance is not None:
+            return self._lead(run, parallel, (ohms or 0.0) / parallel, (reactance or 0.0) / parallel, True)
+        if length is None:
+            return Missing(run.id, "length")
+        if per_reactance is None:
+            per_reactance = self._settings.number("reactance-per-length") * self._scale if per_ohms is None else 0.0
+        if per_ohms is not None:
+            return self._lead(run, parallel, per_ohms * length / parallel, per_reactance * length / parallel, True)
+        if not run.section_mm2:
+            return Missing(run.id, "section")
+        per_km = self.ohm_per_km(run.section_mm2, self.fine(conductor)).value
+        if self.stated(conductor, "material") == "Al":
+            per_km *= ALUMINIUM
+        return self._lead(run, parallel, per_km * length / 1000 / parallel, per_reactance * length / parallel, False)
+
+    def _lead(self, run: Run, parallel: int, ohms: float, reactance: float, stated: bool) -> Lead:
+        insulation = self.insulation(run.conductor)
+        material = "Al" if self.stated(run.conductor, "material") == "Al" else "Cu"
+        alpha = self._settings.number("temperature-coefficient")
+        fine = False if stated else self.fine(run.conductor)
+        return Lead(run.id, run.section_mm2, run.length_m, parallel, material, insulation, fine, ohms, reactance, stated,
+                    OPERATING_C[insulation], alpha)  # fmt: skip
+
+    def _amount(self, conductor: Conductor, name: str) -> float | None:
+        value = self.stated(conductor, name)
+        return value.value if isinstance(value, Quantity) else None
+
+
+def network_frequency(plant: Plant) -> float:
+    """Frequency of the first supply that states one, Hz; 50 without."""
+    for device in plant.devices.values():
+        stated = device.ratings.get("frequency") if device.category == "supply" else None
+        if isinstance(stated, Quantity) and stated.value:
+            return stated.value
+    return 50.0
+
+
+def together(impedances: Iterable[complex]) -> complex:
+    """Impedance of several in parallel, ohm; 0 where one of them is 0 or there is none."""
+    found = list(impedances)
+    if not found or any(z == 0 for z in found):
+        return 0j
+    return 1 / sum(1 / z for z in found)
