@@ -7,7 +7,8 @@ from typing import Any
 
 from netdsl.calc.figures import standard
 from netdsl.calc.results import Assumption, Given, figure_text
-from netdsl.model.plant import Choice, Plant
+from netdsl.model.plant import Plant
+from netdsl.model.project import Choice
 from netdsl.quantities import Quantity
 
 

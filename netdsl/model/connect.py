@@ -177,7 +177,7 @@ def _wire_attrs(wire: Wire, scope: Scope, desk: Desk) -> tuple[tuple[str, ...], 
             value = attr_text(attr, scope, desk)
             if value is not None:
                 attributes[key] = parse_quantity(value) or value
-        elif key in ELECTRICAL_KEYS or key == "material":
+        elif key in ELECTRICAL_KEYS:
             stated = _stated(attr, scope, desk, wire.span)
             if stated is not None:
                 attributes[key] = stated

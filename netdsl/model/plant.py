@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from netdsl.findings import Span
+from netdsl.model.project import ProjectData
+from netdsl.model.project import Rating as Rating
 from netdsl.quantities import Quantity
 
 
@@ -45,9 +47,6 @@ class Role(StrEnum):
     ENCODER = "encoder"
     LOAD = "load"  # two-pole consumer: lamp, fan, heater
     PLAIN = "plain"  # strip terminal, busbar pole: takes its meaning from the net
-
-
-Rating = Quantity | str
 
 
 @dataclass(frozen=True, slots=True)
@@ -450,34 +449,6 @@ class Note:
     text: str
     span: Span
     use: Span | None = None  # as of a Device
-
-
-@dataclass(frozen=True, slots=True)
-class ProjectRevision:
-    """One line of the revision table."""
-
-    index: str
-    date: str
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """What the project chooses for the calculation, under one name: one value, several for a series that is stocked."""
-
-    values: tuple[Rating, ...]
-    span: Span
-
-
-@dataclass(frozen=True, slots=True)
-class ProjectData:
-    """Title-block data (ISO 7200), every value as written, "" where not given; `choices` for the calculation, by name."""
-
-    title: str
-    attributes: Mapping[str, str]  # number, owner, created-by, approved-by, status, document-language, sheet-size, ...
-    revisions: tuple[ProjectRevision, ...]
-    span: Span | None
-    choices: Mapping[str, Choice] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,21 +10,19 @@ from netdsl.model.declare import part_called
 from netdsl.model.desk import Desk, Scope, nearest, with_reason
 from netdsl.model.plant import (
     Accessory,
-    Choice,
     DefaultChoice,
     End,
     Exception_,
     InterlockPair,
     NamedPotential,
     Note,
-    ProjectData,
-    ProjectRevision,
     Rating,
     ReferencePoint,
     RouteRelation,
     SettingKind,
     Terminal,
 )
+from netdsl.model.project import Choice, ProjectData, ProjectRevision
 from netdsl.model.terminals import ends_of, object_of
 from netdsl.model.values import (
     amount_of,

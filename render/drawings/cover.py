@@ -10,7 +10,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from netdsl.findings import Finding, Severity
-from netdsl.model.plant import Exception_, ProjectData
+from netdsl.model.plant import Exception_
+from netdsl.model.project import ProjectData
 from netdsl.network.types import Network
 from render.layout.fonts import Box, shorten, text_width, wrap
 from render.layout.frame import drawing_area

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from itertools import pairwise
 
-from netdsl.model.plant import ProjectData
+from netdsl.model.project import ProjectData
 from render.layout.fonts import Box, fit_height, ink_box, shorten
 from render.sheet import DESIGNATION, FRAME, MEDIUM, NARROW, NORMAL, SMALL, TITLE, WIDE, Label, Line, Primitive, Sheet
 

@@ -20,12 +20,12 @@ from netdsl.model.plant import (
     Path,
     Place,
     Plant,
-    ProjectData,
     ReferencePoint,
     Role,
     RouteWay,
     Terminal,
 )
+from netdsl.model.project import ProjectData
 from netdsl.quantities import parse_quantity
 
 HERE = Span(Source("plant.netdsl", "x" * 10_000), 0, 1)

@@ -18,12 +18,11 @@ from netdsl.model.plant import (
     InnerSource,
     Place,
     Plant,
-    ProjectData,
-    ProjectRevision,
     Rating,
     Role,
     Terminal,
 )
+from netdsl.model.project import ProjectData, ProjectRevision
 from netdsl.network.types import CableUse, ConductorClass, EarthGraph, EarthNode, Network, PowerTree, Run
 from netdsl.quantities import parse_quantity
 

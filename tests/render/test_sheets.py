@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import pytest
 
-from netdsl.model.plant import ProjectData, ProjectRevision
+from netdsl.model.project import ProjectData, ProjectRevision
 from render.layout.bounds import bounds, bounds_of
 from render.layout.frame import banner_box, drawing_area, frame_box, framed, notes_area, title_block_box, zone
 from render.layout.overlap import overlaps

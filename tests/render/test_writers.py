@@ -15,7 +15,7 @@ import pytest
 from fontTools.ttLib import TTFont
 from pypdf import PdfReader
 
-from netdsl.model.plant import ProjectData
+from netdsl.model.project import ProjectData
 from render.layout.fonts import text_width
 from render.layout.frame import framed
 from render.sheet import Arc, Circle, Label, Line, Sheet

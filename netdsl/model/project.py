@@ -1,0 +1,39 @@
+"""What a `project` statement says: title-block data, revisions, and what is chosen for the calculation."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from netdsl.findings import Span
+from netdsl.quantities import Quantity
+
+Rating = Quantity | str
+
+
+@dataclass(frozen=True, slots=True)
+class ProjectRevision:
+    """One line of the revision table."""
+
+    index: str
+    date: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What the project chooses for the calculation, under one name: one value, several for a series that is stocked."""
+
+    values: tuple[Rating, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class ProjectData:
+    """Title-block data (ISO 7200), every value as written, "" where not given; `choices` for the calculation, by name."""
+
+    title: str
+    attributes: Mapping[str, str]  # number, owner, created-by, approved-by, status, document-language, sheet-size, ...
+    revisions: tuple[ProjectRevision, ...]
+    span: Span | None
+    choices: Mapping[str, Choice] = field(default_factory=dict)
