@@ -64,7 +64,7 @@ def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
     plant = Plant(
         data, desk.places, desk.functions, desk.devices, desk.conductors, desk.cables, desk.routes, tuple(desk.relations),
         tuple(desk.defaults), tuple(desk.exceptions), tuple(desk.potentials), tuple(desk.reference_points), tuple(desk.interlocks),
-        desk.shades, frozenset(desk.doubtful), tuple(desk.notes),
+        desk.shades, frozenset(desk.doubtful), tuple(desk.notes), tuple(desk.open_values),
     )  # fmt: skip
     return plant, arranged(desk.findings)
 

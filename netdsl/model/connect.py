@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
+from dataclasses import replace
 
 from netdsl.findings import Related, Span
 from netdsl.model.construction import cores_of
 from netdsl.model.declare import designation
 from netdsl.model.desk import Desk, Scope, nearest, with_reason
+from netdsl.model.open_values import AUTO, OpenValue, open_construction
 from netdsl.model.plant import Cable, CableScreen, Conductor, CoreType, End, Rating, ScreenTermination
 from netdsl.model.terminals import base_of, ends_of, object_of
 from netdsl.model.values import (
@@ -20,6 +22,7 @@ from netdsl.model.values import (
     split_items,
     text_of,
     unknown_key,
+    written_at,
 )
 from netdsl.model.vocabulary import SCREEN_WAYS, is_colour
 from netdsl.quantities import Quantity, parse_quantity
@@ -88,8 +91,12 @@ def connect_wire(wire: Wire, scope: Scope, desk: Desk) -> None:
                 "name as many terminals at each end", scope, related=(Related("the other end", wire.ends[0].span),), whole=wire.span,
             )  # fmt: skip
             return
-    section, colour, text, twin = _wire_items(wire, scope, desk)
+    section, colour, text, twin, is_open = _wire_items(wire, scope, desk)
     routes, length, mark, attributes = _wire_attrs(wire, scope, desk)
+    open_at = written_at(wire.items, AUTO, scope, desk) if is_open else None
+    if open_at is not None:
+        attributes["section"] = AUTO
+    made: list[str] = []
     shown, written = with_reason(wire.span, scope)
     for step in range(len(first)):
         points = [ends[step] for ends in lists]
@@ -101,10 +108,13 @@ def connect_wire(wire: Wire, scope: Scope, desk: Desk) -> None:
                 )
                 continue
             identity = _free(f"{_point(a)} -- {_point(b)}", desk)
+            made.append(identity)
             desk.conductors[identity] = Conductor(
                 identity, (a, b), None, "", section, colour, routes, length, mark, scope.function, shown, text, chain,
                 twin and len(points) > 2, written, attributes,
             )  # fmt: skip
+    if open_at is not None and made:
+        desk.open_values.append(OpenValue("section", tuple(made), open_at, open_at))
 
 
 def _point(end: End) -> str:
@@ -124,11 +134,12 @@ def _count(ends: Sequence[End]) -> str:
     return "1 terminal" if len(ends) == 1 else f"{len(ends)} terminals"
 
 
-def _wire_items(wire: Wire, scope: Scope, desk: Desk) -> tuple[float | None, str | None, str, bool]:
+def _wire_items(wire: Wire, scope: Scope, desk: Desk) -> tuple[float | None, str | None, str, bool, bool]:
+    """Section, colour, text, whether the ends in the middle share a twin ferrule, whether the section is left open."""
     words, text = split_items(wire.items, scope, desk)
     section: float | None = None
     colour: str | None = None
-    twin = False
+    twin = is_open = False
     for word in words:
         quantity = parse_quantity(word.text) if word.text[:1].isdigit() else None
         if quantity is not None and quantity.kind == "section" and quantity.form == "single":
@@ -142,6 +153,9 @@ def _wire_items(wire: Wire, scope: Scope, desk: Desk) -> tuple[float | None, str
             )
         elif word.text == "twin":
             twin = True
+        elif word.text == AUTO:
+            _first_only("section", section, word, scope, desk)
+            is_open = True
         elif colour_of(word.text, desk):
             _first_only("colour", colour, word, scope, desk)
             colour = word.text
@@ -151,7 +165,7 @@ def _wire_items(wire: Wire, scope: Scope, desk: Desk) -> tuple[float | None, str
             )
             desk.fault("unknown-word", word.span, f"`{word.text}` is no colour", f"did you mean `{near}`?" if near else
                        "take a colour code of IEC 60757, or declare a `shade`", scope, whole=wire.span)  # fmt: skip
-    return section, colour, text, twin
+    return section, colour, text, twin, is_open
 
 
 def _first_only(what: str, before: object, word: Word, scope: Scope, desk: Desk) -> None:
@@ -199,7 +213,10 @@ def connect_cable(cable: CableText, scope: Scope, desk: Desk) -> None:
     found = settled(cable.construction, scope, desk)
     construction = found[0].span.text if found else ""
     numbered = _numbered(attrs, scope, desk)
-    cores = cores_of(construction, numbered)
+    is_open = open_construction(construction)
+    cores = cores_of(construction.replace(AUTO, "1"), numbered)
+    if is_open and cores is not None:
+        cores = tuple(replace(core, section_mm2=0.0) for core in cores)
     if cores is None:
         if found:
             desk.fault("unknown-word", cable.construction.span, f"`{construction}` is no construction of a cable",
@@ -216,6 +233,8 @@ def connect_cable(cable: CableText, scope: Scope, desk: Desk) -> None:
     connected = _cores(cable, identity, cores, scope, desk)
     screens = _screens(cable, screen, cores, scope, desk)
     shown, written = with_reason(span, scope)
+    if is_open and found:
+        desk.open_values.append(OpenValue("construction", (identity,), found[0].span, found[0].span))
     desk.cables[identity] = Cable(
         identity, title, construction, screen, cores, connected, screens, routes, length, str(attributes.pop("method", "")), spare,
         parallel, scope.function, attributes, shown, cable.span, written,
@@ -334,7 +353,7 @@ def _core(line: Core, core: CoreType, cable: str, scope: Scope, desk: Desk) -> C
             unknown_key(attr, scope, desk, ("mark",))
     shown, written = with_reason(line.span, scope)
     return Conductor(
-        f"{cable} {core.name}", (points[0], points[1]), cable, core.name, core.section_mm2, core.colour or None, (), None, mark,
+        f"{cable} {core.name}", (points[0], points[1]), cable, core.name, core.section_mm2 or None, core.colour or None, (), None, mark,
         scope.function, shown, text, "", False, written,
     )  # fmt: skip
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 from netdsl.findings import Related, Span
 from netdsl.model.desk import Desk, Scope, nearest, reference_span, with_reason
 from netdsl.model.files import library_index, library_part
+from netdsl.model.open_values import AUTO, OpenValue, is_open
 from netdsl.model.parts import PartMaker, make_part, numbered_terminals
 from netdsl.model.plant import Clamp, Device, PartType, Place, Rating, Role, RouteWay, Terminal
 from netdsl.model.terminals import base_of
@@ -21,6 +22,7 @@ from netdsl.model.values import (
     split_items,
     text_of,
     unknown_key,
+    written_at,
 )
 from netdsl.model.vocabulary import PLACE_KINDS, ROUTE_KINDS, SYSTEMS
 from netdsl.quantities import Quantity
@@ -311,6 +313,10 @@ def _device(device: Device, statement: Declaration, scope: Scope, desk: Desk) ->
             place = place_of(attr, scope, desk, device.span)
         elif key == "operated-at":
             operated = place_of(attr, scope, desk, device.span)
+        elif is_open(attr, attr_text(attr, scope, desk)):
+            span = written_at(attr.values, AUTO, scope, desk) or attr.values[0].span
+            ratings[key] = AUTO
+            desk.open_values.append(OpenValue(key, (device.id,), span, span))
         else:
             value = rating_of(attr, scope, desk, ("at", "operated-at"))
             if value is not None:

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from netdsl.findings import Finding, Related, Severity, Source, Span
+from netdsl.model.open_values import OpenValue
 from netdsl.model.plant import (
     Cable,
     Conductor,
@@ -76,6 +77,7 @@ class Desk:
         self.reference_points: list[ReferencePoint] = []
         self.interlocks: list[InterlockPair] = []
         self.notes: list[Note] = []
+        self.open_values: list[OpenValue] = []
         self.shades: dict[str, tuple[str, str]] = {}
         self.shade_names: dict[str, Span] = {}
         self.faulty_parts: set[str] = set()

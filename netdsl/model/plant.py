@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from netdsl.findings import Span
+from netdsl.model.open_values import OpenValue
 from netdsl.model.project import ProjectData
 from netdsl.model.project import Rating as Rating
 from netdsl.quantities import Quantity
@@ -300,7 +301,7 @@ class Conductor:
 
 @dataclass(frozen=True, slots=True)
 class CoreType:
-    """A core that a cable's construction has: printed `name` (`BN`, `1`, `1a`), `pair` 0 for none, section in mm2."""
+    """A core that a cable's construction has: printed `name` (`BN`, `1`, `1a`), `pair` 0 for none, section in mm2, 0 left open."""
 
     name: str
     colour: str
@@ -398,6 +399,7 @@ class DefaultChoice:
     routes: tuple[str, ...]
     length_m: float | None
     span: Span
+    section_open: bool = False  # `section=auto`
 
 
 @dataclass(frozen=True, slots=True)
@@ -471,3 +473,4 @@ class Plant:
     shades: Mapping[str, tuple[str, str]]  # own colour word -> (base colour, text)
     doubtful: frozenset[str] = frozenset()  # designations in statements that could not be read: no rule judges them
     notes: tuple[Note, ...] = ()  # in order of text
+    open_values: tuple[OpenValue, ...] = ()  # in order of text

@@ -8,6 +8,7 @@ from netdsl.findings import Related, Span
 from netdsl.model.connect import colour_of, route_named, routes_of
 from netdsl.model.declare import part_called
 from netdsl.model.desk import Desk, Scope, nearest, with_reason
+from netdsl.model.open_values import AUTO, OpenValue
 from netdsl.model.plant import (
     Accessory,
     DefaultChoice,
@@ -33,6 +34,7 @@ from netdsl.model.values import (
     settled,
     text_of,
     unknown_key,
+    written_at,
 )
 from netdsl.model.vocabulary import CLASSES, PROJECT_ANSWERS, PROJECT_CHOICES, PROJECT_LISTS, is_colour
 from netdsl.quantities import BASE_UNIT, parse_quantity
@@ -145,6 +147,10 @@ def setting(statement: Setting, scope: Scope, desk: Desk) -> None:
             desk.fault("unknown-setting", attr.key.span, f"`{device.id}` has no setting `{name}`",
                        f"did you mean `{near}`?" if near else f"it has {', '.join(kinds) or 'none'}", scope, subjects=(device.id,),
                        whole=attr.span)  # fmt: skip
+            continue
+        if kind.range is not None and attr_text(attr, scope, desk) == AUTO:
+            span = written_at(attr.values, AUTO, scope, desk) or attr.values[0].span
+            desk.open_values.append(OpenValue(name, (device.id,), span, span))
             continue
         value = _setting_value(attr, kind, scope, desk)
         if value is not None and name in device.settings_set and values[name] != value:
@@ -313,12 +319,16 @@ def defaults(statement: Defaults, scope: Scope, desk: Desk) -> None:
     """Enter what conductors take where they say nothing."""
     within, klass, colour = scope.function, "", None
     section: float | None = None
+    section_open = False
     routes: tuple[str, ...] = ()
     length: float | None = None
     for attr in statement.attrs:
         key, text = attr.key.text, attr_text(attr, scope, desk) or ""
         if key == "within":
             within = _within(attr, text, scope, desk, within)
+        elif key == "section" and text == AUTO:
+            section_open = True
+            desk.open_values.append(OpenValue("defaults", (), attr.values[0].span, statement.span))
         elif key == "class":
             klass = text if one_of(text, CLASSES, "class of conductors", attr.span, scope, desk) else ""
         elif key == "section":
@@ -334,7 +344,7 @@ def defaults(statement: Defaults, scope: Scope, desk: Desk) -> None:
             length = amount_of(attr, "length", scope, desk)
         else:
             unknown_key(attr, scope, desk, ("within", "class", "section", "colour", "along", "length"))
-    desk.defaults.append(DefaultChoice(within, klass, section, colour, routes, length, statement.span))
+    desk.defaults.append(DefaultChoice(within, klass, section, colour, routes, length, statement.span, section_open))
 
 
 def _within(attr: Attr, text: str, scope: Scope, desk: Desk, otherwise: str) -> str:

@@ -141,6 +141,15 @@ def one_of(word: str, allowed: Iterable[str], what: str, span: Span, scope: Scop
     return False
 
 
+def written_at(items: Iterable[Value], text: str, scope: Scope, desk: Desk) -> Span | None:
+    """Where the word `text` among `items` is written: where it was given to a parameter, the place of the argument."""
+    for item in items:
+        found = settled(item, scope, desk)
+        if found is not None and isinstance(found[0], Word) and found[0].text == text:
+            return found[0].span
+    return None
+
+
 def split_items(items: Iterable[Item], scope: Scope, desk: Desk) -> tuple[list[Word], str]:
     """The bare words among `items`, parameters put in, and the quoted text ("" without one)."""
     words: list[Word] = []

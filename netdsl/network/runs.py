@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from netdsl.findings import Finding, Related, Severity, Span
+from netdsl.model.open_values import AUTO
 from netdsl.model.plant import Conductor, DefaultChoice, Plant
 from netdsl.network.classes import Classes
 from netdsl.network.nets import Joined
@@ -86,7 +87,7 @@ def _core_run(
         conductor,
         net,
         klass,
-        section if conductor.section_mm2 is None else conductor.section_mm2,
+        (section or None) if conductor.section_mm2 is None else conductor.section_mm2,
         colour if conductor.colour is None else conductor.colour,
         conductor.routes or (cable.routes if cable else ()),
         conductor.length_m if conductor.length_m is not None else (cable.length_m if cable else None),
@@ -107,9 +108,10 @@ class _Chooser:
         section, colour = conductor.section_mm2, conductor.colour
         routes, length = conductor.routes, conductor.length_m
         origin: dict[str, Span] = {}
+        is_open = conductor.attributes.get("section") == AUTO
         for choice in self._matching(conductor, klass):
-            if section is None and choice.section_mm2 is not None:
-                section, origin["section"] = choice.section_mm2, choice.span
+            if section is None and not is_open and (choice.section_mm2 is not None or choice.section_open):
+                section, is_open, origin["section"] = choice.section_mm2, choice.section_open, choice.span
             if colour is None and choice.colour is not None:
                 colour, origin["colour"] = choice.colour, choice.span
             if not routes and choice.routes:
