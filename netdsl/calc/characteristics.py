@@ -2,39 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from math import exp, log
 from typing import TYPE_CHECKING
 
+from netdsl.calc import releases
+from netdsl.calc.circuit import PROTECTIVE
 from netdsl.calc.results import Given
+from netdsl.calc.tripping import Characteristic as Characteristic
+from netdsl.calc.tripping import Point
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
 
-
-@dataclass(frozen=True, slots=True)
-class Characteristic:
-    """A protective device as the calculation sees it.
-
-    `device`: its id, or that of the supply whose `upstream` it is. `kind`: "breaker" (IEC 60898-1 or 60947-2), "fuse",
-    "motor-breaker", "overload", "residual-device". `curve`: B, C, D, gG, aR or "". `rated_a`: rated current; `set_a`: the current
-    its overload release is set to (rated where it has no setting); `tripping_a`: conventional tripping current I2;
-    `instantaneous_a`: lower and upper end of the instantaneous band, None without one; `breaking_a`: rated breaking
-    capacity; `overload`, `short_circuit`: whether it protects against that; `residual_a`: rated residual current. Each None if unknown.
-    `givens`: where these come from.
-    """
-
-    device: str
-    kind: str
-    curve: str
-    rated_a: float | None
-    set_a: float | None
-    tripping_a: float | None
-    instantaneous_a: tuple[float, float] | None
-    breaking_a: float | None
-    overload: bool
-    short_circuit: bool
-    residual_a: float | None = None
-    givens: tuple[Given, ...] = ()
+#: what the `upstream` of a supply may say: `fuse-gG-63A`, `mcb-C-32A`, `mccb-160A`, `breaker-160A`
+_UPSTREAM = re.compile(r"(?P<kind>fuse|mcb|mccb|breaker)(?:-(?P<curve>[A-Za-z]+))?-(?P<amps>\d+(?:\.\d+)?)A")
 
 
 class Characteristics:
@@ -42,23 +24,121 @@ class Characteristics:
 
     def __init__(self, calculation: Calculation) -> None:
         self._calculation = calculation
+        self._known: dict[str, Characteristic | None] = {}
 
     def of(self, device: str) -> Characteristic | None:
         """The characteristic of a protective device; None for any other, or where its rating is not stated."""
-        return None
+        if device not in self._known:
+            made = self._calculation.plant.devices.get(device)
+            release = None
+            if made is not None and made.kind in PROTECTIVE:
+                release = releases.of_device(made, self._calculation.settings)
+            elif made is not None and made.category == "supply":
+                return self.upstream(device)
+            self._known[device] = release
+        return self._known[device]
 
     def upstream(self, supply: str) -> Characteristic | None:
         """What the `upstream` of a supply says (`fuse-gG-125A`, `mcb-C-32A`, `mccb-160A`); None without one."""
-        return None
+        if supply not in self._known:
+            made = self._calculation.plant.devices.get(supply)
+            said = _UPSTREAM.fullmatch(str(made.ratings.get("upstream") or "")) if made is not None else None
+            release = None
+            if made is not None and said is not None:
+                kind, curve = said["kind"], said["curve"] or ("gG" if said["kind"] == "fuse" else "")
+                release = releases.of_words(made, kind, curve, float(said["amps"]), self._calculation.settings)
+            self._known[supply] = release
+        return self._known[supply]
 
     def current_for(self, device: Characteristic, seconds: float) -> Given | None:
         """The current, A, at which a device is certain to have operated within `seconds`; None where nothing says so."""
-        return None
+        return _current(device.points, seconds)
+
+    def residual_for(self, device: Characteristic, seconds: float) -> Given | None:
+        """The current to earth, A, at which a residual-current device is certain to have operated within `seconds`."""
+        return _current(device.residual_points, seconds)
 
     def time_for(self, device: Characteristic, amps: float) -> float | None:
         """The longest time, s, that a device takes at a current; None where nothing says so."""
-        return None
+        found = self.time_given(device, amps)
+        return None if found is None else float(found.value)
+
+    def time_given(self, device: Characteristic, amps: float) -> Given | None:
+        """The same with where it comes from."""
+        reached = [n for n, point in enumerate(device.points) if point.amps <= amps * (1 + 1e-9)]
+        if not reached:
+            return None
+        here = device.points[reached[-1]]
+        beyond = device.points[reached[-1] + 1] if reached[-1] + 1 < len(device.points) else None
+        seconds = here.seconds
+        if beyond is not None and beyond.joined:
+            seconds = _along(here, beyond, amps)
+        elif beyond is None and device.kind == "fuse":
+            seconds = _melting(device, amps) / amps**2
+        return Given("t", seconds, "s", f"longest operating time of {device.device}", here.span, here.source, here.confidence)
 
     def let_through(self, device: Characteristic, amps: float) -> Given | None:
         """Energy per ohm, A2s, that a device lets through at a prospective current; None where nothing says so."""
-        return None
+        if not device.short_circuit:
+            return None
+        limit = device.energy
+        words = f"energy that {device.device} lets through"
+        if device.kind == "fuse":
+            return self._let_through_of_fuse(device, amps, words)
+        taken = self.time_given(device, amps)
+        if taken is None:
+            return limit if limit is not None and limit.span is not None else None
+        if device.instantaneous_a is None or amps < device.instantaneous_a[1]:
+            return Given("E", amps**2 * float(taken.value), "A²s", words, taken.span, taken.source, taken.confidence)
+        opening = self._opening(device, taken)
+        energy = amps**2 * float(opening.value)
+        if limit is not None and float(limit.value) <= energy:
+            return limit
+        return Given("E", energy, "A²s", words, opening.span, opening.source, opening.confidence)
+
+    def _opening(self, device: Characteristic, taken: Given) -> Given:
+        """How long the instantaneous release of a breaker lets a current flow."""
+        if device.energy is not None and device.kind != "motor-breaker" and device.curve in ("B", "C"):
+            return taken
+        return self._calculation.settings.given("opening-time", "t")
+
+    def _let_through_of_fuse(self, device: Characteristic, amps: float, words: str) -> Given | None:
+        taken = self.time_given(device, amps)
+        if taken is None:
+            return None if device.points else device.energy
+        stated = device.energy if amps >= device.points[-1].amps and device.energy is not None else taken
+        return Given("E", amps**2 * float(taken.value), "A²s", words, stated.span, stated.source, stated.confidence)
+
+
+def _melting(device: Characteristic, amps: float) -> float:
+    """Energy of a fuse beyond its last point, A2s: on along the line of its last points down to its operating I2t; where that is
+    not known, that of the last point, for it falls as the current rises."""
+    last = device.points[-1]
+    if device.energy is None or not last.joined:
+        return last.amps**2 * last.seconds
+    return max(float(device.energy.value), amps**2 * _along(device.points[-2], last, amps))
+
+
+def _current(points: tuple[Point, ...], seconds: float) -> Given | None:
+    """The least current at which a time is kept: a point, or between two joined ones."""
+    before: Point | None = None
+    for point in points:
+        if point.seconds <= seconds * (1 + 1e-9):
+            amps = point.amps
+            if before is not None and point.joined and abs(point.seconds - seconds) > 1e-9 * seconds:
+                amps = _amps_between(before, point, seconds)
+            return Given("I_a", amps, "A", f"{point.words} within {seconds:g} s", point.span, point.source, point.confidence)
+        before = point
+    return None
+
+
+def _along(a: Point, b: Point, amps: float) -> float:
+    """The time at a current on the straight line through two points on logarithmic axes, s."""
+    slope = log(b.seconds / a.seconds) / log(b.amps / a.amps)
+    return float(a.seconds * exp(slope * log(amps / a.amps)))
+
+
+def _amps_between(a: Point, b: Point, seconds: float) -> float:
+    """The current at a time on that line, A."""
+    slope = log(b.amps / a.amps) / log(b.seconds / a.seconds)
+    return float(a.amps * exp(slope * log(seconds / a.seconds)))

@@ -24,6 +24,7 @@ RATINGS: dict[str, str] = {
     "group": "word", "note": "word", "insulation": "word", "kind-of-motion": "word", "colour-of-lens": "word",
     "frame": "word", "thermal-current": "current", "trip-class": "word", "residual-type": "word", "delay": "time",
     "discharge-current": "current", "protection-level": "voltage",
+    "operates-in-5s": "current", "operates-in-0.4s": "current", "operates-in-0.1s": "current",
     "starting-current": "current", "starting-power-factor": "number", "starting-time": "time", "simultaneity": "number",
     "third-harmonic": "percent", "reactance": "resistance", "resistance-per-length": "resistance-per-length",
     "reactance-per-length": "resistance-per-length", "ampacity": "current", "correction": "number", "peak-voltage": "voltage",
@@ -41,13 +42,14 @@ PART_KINDS = frozenset(
 #: what a project chooses for the calculation -> kind of quantity; those in `PROJECT_LISTS` take several values
 PROJECT_CHOICES: dict[str, str] = {
     "voltage-drop-limit": "percent", "starting-drop-limit": "percent", "voltage-factor-max": "number", "voltage-factor-min": "number",
+    "network-voltage-factor": "number",
     "loop-factor": "number", "transformer-correction": "word", "temperature-coefficient": "number", "fault-temperature": "temperature",
     "fault-temperature-max": "temperature", "reactance-per-length": "resistance-per-length", "ambient": "temperature",
     "panel-ambient": "temperature", "load-margin": "number", "simultaneity": "number", "touch-current-limit": "current",
     "standing-share": "number", "altitude": "length", "source-r-over-x": "number", "wiring-table": "word", "bit-rate": "bit-rate",
     "control-drop-limit": "percent", "fuse-overload-rule": "word", "stock-sections": "section", "stock-ratings": "current",
     "one-section-per-class": "word", "insulation": "word", "disconnection-time": "time", "inside-limit": "temperature",
-    "motor-contribution": "word",
+    "motor-contribution": "word", "opening-time": "time", "smallest-power-section": "section", "smallest-control-section": "section",
 }  # fmt: skip
 PROJECT_LISTS = frozenset({"stock-sections", "stock-ratings"})
 PROJECT_ANSWERS: dict[str, tuple[str, ...]] = {

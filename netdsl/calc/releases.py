@@ -1,0 +1,97 @@
+"""What the ratings of a protective device say of its release: currents, and times within which it is certain to operate."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from netdsl.calc.breakers import LINE, miniature, motor_breaker, moulded, overload_relay
+from netdsl.calc.circuit import amount, word
+from netdsl.calc.figures import tables
+from netdsl.calc.fuses import fuse
+from netdsl.calc.results import Given
+from netdsl.calc.settings import Settings
+from netdsl.calc.tripping import Characteristic, Point, Sought, place
+from netdsl.model.plant import Device
+from netdsl.quantities import Quantity
+
+#: ratings by which a device states currents read from its maker's curve -> seconds
+STATED_POINTS = {"operates-in-5s": 5.0, "operates-in-0.4s": 0.4, "operates-in-0.1s": 0.1}
+
+
+def of_device(device: Device, settings: Settings) -> Characteristic | None:
+    """The release of a protective device; None where its rated current is not stated."""
+    rated, name = amount(device, "current"), "current"
+    if rated is None and isinstance(span := device.ratings.get("setting-range"), Quantity):
+        rated, name = span.last, "setting-range"
+    if rated is None and device.kind != "residual-device":
+        return None
+    sought = Sought(device, settings, device.kind, word(device, "curve"), rated or 0.0)
+    if rated is not None:
+        sought.givens.append(Given("I_n", rated, "A", f"rated current of {device.id}", place(device, name)))
+    return _made(sought)
+
+
+def of_words(supply: Device, kind: str, curve: str, amps: float, settings: Settings) -> Characteristic:
+    """The release that the `upstream` of a supply names: `kind` is "fuse", "mcb", "mccb" or "breaker"."""
+    sought = Sought(supply, settings, "fuse" if kind == "fuse" else "breaker", curve, amps, stated=False)
+    sought.givens.append(Given("I_n", amps, "A", f"rated current of the protection ahead of {supply.id}", supply.span))
+    return _made(sought)
+
+
+def _made(sought: Sought) -> Characteristic:
+    if sought.kind == "fuse":
+        return _with_stated(fuse(sought), sought)
+    if sought.kind == "motor-breaker":
+        return _with_stated(motor_breaker(sought), sought)
+    if sought.kind == "overload":
+        return overload_relay(sought)
+    if sought.kind == "residual-device":
+        return _residual(sought)
+    return _with_stated(miniature(sought) if sought.curve in LINE else moulded(sought), sought)
+
+
+def _with_stated(release: Characteristic, sought: Sought) -> Characteristic:
+    """A release with what its device states: points of its curve, breaking capacity, energy let through."""
+    points = list(release.points)
+    for name, seconds in STATED_POINTS.items():
+        given = sought.stating(name, "I_a", "A", "operating current")
+        if given is not None:
+            points = _replaced(points, Point(float(given.value), seconds, given.words, "", "", span=given.span))
+    breaking = sought.stating("breaking", "I_cn", "A", "breaking capacity")
+    energy = sought.stating("let-through", "E", "A²s", "energy let through") or release.energy
+    givens = (*sought.givens, *((breaking,) if breaking else ()))
+    return replace(
+        release,
+        points=tuple(points),
+        breaking_a=None if breaking is None else float(breaking.value),
+        energy=energy,
+        givens=givens,
+    )
+
+
+def _replaced(points: list[Point], read: Point) -> list[Point]:
+    """Points with one that was read from the maker's curve in place of those that it contradicts or that have its time."""
+    before = [point for point in points if point.seconds > read.seconds and point.amps < read.amps]
+    behind = [point for point in points if point.seconds < read.seconds and point.amps > read.amps]
+    joined = bool(before) and before[-1].seconds <= STATED_POINTS["operates-in-5s"]
+    return [*before, replace(read, joined=joined), *(replace(point, joined=True) for point in behind)]
+
+
+def _residual(sought: Sought) -> Characteristic:
+    """A residual-current device; with a curve also a breaker against overcurrent (IEC 61009-1)."""
+    rated = sought.rated or None
+    plain = Characteristic(sought.device.id, "residual-device", sought.curve, rated, rated, None, None, None, False, False)
+    release = replace(miniature(sought), kind="residual-device") if sought.curve in LINE and sought.rated else plain
+    rating = sought.stating("residual-current", "I_dn", "A", "rated residual current")
+    points: tuple[Point, ...] = ()
+    if rating is not None:
+        sought.givens.append(rating)
+        delayed = amount(sought.device, "delay") is not None
+        table = tables("devices", "residual_operating")[1 if delayed else 0]
+        words = f"residual operating current of {sought.device.id}"
+        points = tuple(
+            Point(times * float(rating.value), seconds, words, table["source"], table["confidence"])
+            for times, seconds in zip(table["multiple"], table["seconds"], strict=True)
+        )
+    release = replace(release, residual_a=None if rating is None else float(rating.value), residual_points=points)
+    return _with_stated(release, sought)
