@@ -13,11 +13,13 @@ import click
 
 from netdsl import __version__
 from netdsl.cli.build import build
+from netdsl.cli.calc import calc
 from netdsl.cli.check import check
 from netdsl.cli.explain import explain
 from netdsl.cli.format import format_files
 from netdsl.cli.parts import parts
 from netdsl.cli.refusal import Refusal, reason_of
+from netdsl.cli.size import size
 
 DEBUG_VARIABLE = "NETDSL_DEBUG"
 
@@ -34,7 +36,7 @@ def netdsl() -> None:
     """
 
 
-for command in (check, build, format_files, explain, parts):
+for command in (check, calc, size, build, format_files, explain, parts):
     netdsl.add_command(command)
 
 

@@ -109,13 +109,14 @@ def _finding_object(finding: Finding) -> dict[str, Any]:
         "remedy": finding.remedy,
         "subjects": list(finding.subjects),
         "source": finding.source,
-        "span": _span_object(finding.span),
-        "related": [{"message": related.message, "span": _span_object(related.span)} for related in finding.related],
+        "span": span_object(finding.span),
+        "related": [{"message": related.message, "span": span_object(related.span)} for related in finding.related],
         "allowed": finding.allowed,
     }
 
 
-def _span_object(span: Span) -> dict[str, Any]:
+def span_object(span: Span) -> dict[str, Any]:
+    """Where something stands, lines and columns from 1, the end just behind the last character."""
     line, column = span.begin
     end_line, end_column = span.finish
     return {"file": span.source.path, "line": line, "column": column, "end_line": end_line, "end_column": end_column}

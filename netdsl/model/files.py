@@ -130,6 +130,11 @@ def _library_tree(number: int) -> tuple[Tree, tuple[Finding, ...]]:
     return parse(_library_sources()[number])
 
 
+def is_shipped(source: Source) -> bool:
+    """Whether a text is one of the shipped library."""
+    return any(source is shipped for shipped in _library_sources())
+
+
 def library_part(name: str) -> Part | None:
     """The shipped part called `name`, None where there is none."""
     found = _statement("part", name)

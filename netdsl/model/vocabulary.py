@@ -50,6 +50,8 @@ PROJECT_CHOICES: dict[str, str] = {
     "control-drop-limit": "percent", "fuse-overload-rule": "word", "stock-sections": "section", "stock-ratings": "current",
     "one-section-per-class": "word", "insulation": "word", "disconnection-time": "time", "inside-limit": "temperature",
     "motor-contribution": "word", "opening-time": "time", "smallest-power-section": "section", "smallest-control-section": "section",
+    "digital-input-current": "current", "safety-input-current": "current", "dc-trip-factor": "number",
+    "control-wire-length": "length", "control-wire-section": "section", "loop-input-resistance": "resistance",
 }  # fmt: skip
 PROJECT_LISTS = frozenset({"stock-sections", "stock-ratings"})
 PROJECT_ANSWERS: dict[str, tuple[str, ...]] = {

@@ -1,0 +1,87 @@
+"""One result explained down to its inputs and their lines in the netlist."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from netdsl.calc.calculation import Calculation
+from netdsl.calc.results import Given, Result
+from netdsl.calc.words import origin_words, symbol, title
+from netdsl.findings import Span
+
+MAX_DEPTH = 60
+
+
+@dataclass(frozen=True, slots=True)
+class ExplainedLine:
+    """A line of an explanation: how deep it stands, its text, the place in the netlist it comes from."""
+
+    depth: int
+    text: str
+    span: Span | None = None
+
+
+def results_at(calculation: Calculation, designation: str) -> tuple[Result, ...]:
+    """Results about a designation: a device, place, cable, conductor, function, or a result's own key; in order of the sheet."""
+    if designation in calculation.by_key:
+        return (calculation.by_key[designation],)
+    cable = calculation.plant.cables.get(designation)
+    cores = set(cable.conductors) if cable else set()
+    return tuple(
+        result
+        for result in calculation.results
+        if designation == result.subject or designation in result.conductors or (cores and cores & set(result.conductors))
+        or designation == result.feeder
+    )  # fmt: skip
+
+
+def explained(calculation: Calculation, results: Sequence[Result]) -> Iterator[ExplainedLine]:
+    """Each result with its formula and inputs; an input that is a result in turn is explained below it, once."""
+    told: set[str] = set()
+    for result in results:
+        if result.key not in told:
+            yield from _one(calculation, result, 0, told)
+
+
+def _one(calculation: Calculation, result: Result, depth: int, told: set[str]) -> Iterator[ExplainedLine]:
+    told.add(result.key)
+    yield ExplainedLine(depth, f"{title(result.question)} of {result.subject}: {result.shown}{verdict(result)}", result.span)
+    name = symbol(result.question)
+    yield ExplainedLine(depth + 1, f"{name} = {result.formula_text}")
+    if result.inserted != result.formula_text:
+        yield ExplainedLine(depth + 1, f"{' ' * len(name)} = {result.inserted} = {result.shown}")
+    if result.source:
+        yield ExplainedLine(depth + 1, f"after {result.source}")
+    if result.note:
+        yield ExplainedLine(depth + 1, result.note)
+    givens = (*result.givens, result.limit_given) if result.limit_given is not None else result.givens
+    for given in givens:
+        yield from _given(calculation, given, depth + 1, told)
+
+
+def _given(calculation: Calculation, given: Given, depth: int, told: set[str]) -> Iterator[ExplainedLine]:
+    behind = calculation.by_key.get(given.result)
+    where = f", {origin_words(given.source, given.confidence)}" if given.source or given.confidence else ""
+    words = f" {given.words}" if given.words else ""
+    if behind is None:
+        yield ExplainedLine(depth, f"{given.symbol} = {given.shown}{words}{where}", given.span)
+    elif behind.key in told or depth > MAX_DEPTH:
+        yield ExplainedLine(depth, f"{given.symbol} = {given.shown}{words}, computed above", given.span)
+    else:
+        yield ExplainedLine(depth, f"{given.symbol} = {given.shown}{words}:", given.span)
+        yield from _one(calculation, behind, depth + 1, told)
+
+
+def verdict(result: Result) -> str:
+    """`, at most 5 %, margin 32 %` or `, at most 5 %: NOT kept`; "" without a limit."""
+    if result.limit is None or not result.sense:
+        return ""
+    from netdsl.calc.results import figure_text
+
+    words = f" ({result.limit_words})" if result.limit_words else ""
+    limit = f", {result.sense.value} {figure_text(result.limit)} {result.unit}".rstrip() + words
+    margin = result.margin_percent
+    if not result.holds:
+        return f"{limit}: NOT KEPT"
+    return limit + (f", margin {margin:.0f} %" if margin is not None else "")

@@ -1,0 +1,79 @@
+"""Words of the calculation sheet: titles of the questions, symbols of their answers, cautions."""
+
+from __future__ import annotations
+
+#: question -> (title, symbol of the value)
+QUESTIONS: dict[str, tuple[str, str]] = {
+    "load-current": ("Load current", "I_b"),
+    "neutral-current": ("Neutral current", "I_N"),
+    "starting-current": ("Starting current", "I_start"),
+    "current-carrying-capacity": ("Current-carrying capacity", "I_z"),
+    "required-capacity": ("Capacity required of the table", "I_t"),
+    "overload.rated": ("Overload: load against rated current", "I_b"),
+    "overload.capacity": ("Overload: rated current against conductor", "I_n"),
+    "overload.tripping": ("Overload: tripping current against conductor", "I_2"),
+    "fault-current.largest": ("Largest fault current", "I_k"),
+    "fault-current.smallest": ("Smallest fault current between conductors", "I_k2"),
+    "fault-current.earth": ("Smallest line-to-earth fault current", "I_k1"),
+    "fault-current.neutral": ("Smallest line-to-neutral fault current", "I_k1N"),
+    "fault-current.peak": ("Peak fault current", "i_p"),
+    "loop-impedance": ("Earth-fault loop impedance", "Z_s"),
+    "breaking-capacity": ("Breaking capacity", "I_k"),
+    "disconnection": ("Automatic disconnection", "Z_s"),
+    "fault-withstand": ("Let-through energy against conductor", "I2t"),
+    "protective-conductor.table": ("Protective conductor by table", "S"),
+    "protective-conductor.adiabatic": ("Protective conductor by the adiabatic equation", "S"),
+    "protective-conductor.touch": ("Protective conductor by touch current", "S"),
+    "voltage-drop.running": ("Voltage drop in service", "dU"),
+    "voltage-drop.starting": ("Voltage drop while starting", "dU"),
+    "motor-cable.length": ("Motor cable length", "L"),
+    "motor-cable.peak": ("Peak voltage at the motor", "U_pk"),
+    "touch-current": ("Touch current", "I_t"),
+    "standing-leakage": ("Standing leakage current", "I_l"),
+    "source-load": ("Load of the source", "I"),
+    "supply-trip": ("Tripping by the source", "I"),
+    "control-drop": ("Voltage drop of a control circuit", "dU"),
+    "contact-load": ("Load of a contact", "I"),
+    "loop-burden": ("Burden of a current loop", "R"),
+    "serial-line.length": ("Length of a serial line", "L"),
+    "serial-line.stations": ("Stations on a serial line", "n"),
+    "serial-line.termination": ("Terminations of a serial line", "n"),
+    "enclosure.losses": ("Losses inside the enclosure", "P"),
+    "enclosure.surface": ("Effective cooling surface", "A"),
+    "enclosure.temperature": ("Temperature inside the enclosure", "T_i"),
+    "enclosure.airflow": ("Airflow needed", "V"),
+    "drive-derating": ("Current of the drive as installed", "I"),
+    "distortion.thd": ("Supply current distortion", "THD_i"),
+}
+
+SUPPORT = (
+    "This sheet supports the responsible engineer and does not replace one: a licensed person checks and signs.",
+    "A figure within its limit is no proof that the plant is safe; it is as good as the data it was computed from.",
+    "Verify against local codes and the manufacturers' instructions, which prevail, and by measurement at commissioning.",
+)
+CAUTIONS = (
+    *SUPPORT,
+    "Before any work: isolate, lock off, wait for the DC link to discharge, prove dead. Skilled persons only.",
+)
+
+
+def title(question: str) -> str:
+    """The title of a question; one that has none is named by its own words."""
+    known = QUESTIONS.get(question)
+    return known[0] if known else question.replace(".", ", ").replace("-", " ").capitalize()
+
+
+def symbol(question: str) -> str:
+    """The symbol of a question's answer."""
+    known = QUESTIONS.get(question)
+    return known[1] if known else "x"
+
+
+def origin_words(source: str, confidence: str) -> str:
+    """A source with its confidence: `IEC 60228:2004 (verified)`; from memory said as what it asks for."""
+    sure = {"memory": "from memory, look it up", "verified": "verified", "common practice": "common practice"}.get(
+        confidence, confidence
+    )
+    if not source:
+        return sure
+    return source if not sure or sure in source else f"{source} ({sure})"

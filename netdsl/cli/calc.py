@@ -1,0 +1,111 @@
+"""`netdsl calc`: the calculation sheet of a plant, or one result explained."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from netdsl.cli.check import show
+from netdsl.cli.format import replace_file
+from netdsl.cli.progress import step
+from netdsl.cli.refusal import Refusal, reason_of
+from netdsl.cli.report import counts
+from netdsl.cli.work import Judged, judge, plant_file
+
+if TYPE_CHECKING:
+    from netdsl.calc.calculation import Calculation
+    from netdsl.calc.results import Result
+
+PDF_NAME = "calculation.pdf"
+
+
+def _target(_context: click.Context, _option: click.Parameter, value: str | None) -> Path | None:
+    if value == "":
+        raise click.BadParameter("the name of a file is empty")
+    return None if value is None else Path(value)
+
+
+@click.command(short_help="Compute a plant: currents, cables, protection, voltage drop, heat.")
+@click.argument("plant", type=click.Path(path_type=Path))
+@click.option("--at", "designation", default=None, metavar="DESIGNATION",
+              help="Explain the results of one device, cable, conductor or enclosure down to the lines of the netlist.")  # fmt: skip
+@click.option("--format", "form", type=click.Choice(["text", "csv", "json", "pdf"]), default="text", show_default=True,
+              help="pdf goes to a file, the others to standard output.")  # fmt: skip
+@click.option("-o", "--out", "target", callback=_target, default=None, metavar="FILE",
+              help=f"Write to FILE.  [default for pdf: out/{PDF_NAME} beside the plant]")  # fmt: skip
+def calc(plant: Path, designation: str | None, form: str, target: Path | None) -> int:
+    """Compute PLANT, a file or a folder that holds one plant.netdsl, and print the calculation sheet: every figure with its
+    formula, the values put in, their source, and the margin to its limit.
+
+    Missing data and assumptions are listed. Exit code: 0 computed and every limit kept, 1 a limit is not kept or --at names
+    nothing that was computed, 2 could not read or write, or the text gives no plant.
+
+    \b
+    Examples:
+      netdsl calc examples/hatchery
+      netdsl calc examples/hatchery --at =RP1-M1
+      netdsl calc examples/hatchery --format pdf -o calculation.pdf
+    """
+    file = plant_file(plant)
+    judged = judge(file)
+    if judged.network is None:
+        show(judged)
+        return 2
+    from netdsl.calc import calculate
+    from netdsl.calc.explanation import results_at
+
+    with step("computing"):
+        calculation = calculate(judged.network)
+        results = calculation.results if designation is None else results_at(calculation, designation)
+    if designation is not None and not results:
+        click.echo(f"netdsl: nothing was computed about `{designation}`: name a device, cable, conductor or enclosure", err=True)
+        return 1
+    kept = all(result.holds for result in results)
+    if form == "pdf":
+        _write_pdf(judged, calculation, results, target or file.parent / "out" / PDF_NAME)
+    else:
+        _write_text(form, calculation, results, designation is not None, target)
+    if not judged.checked:
+        click.echo(f"netdsl: `netdsl check {plant}` shows errors: what their text is about is missing or wrong here", err=True)
+    return 0 if kept else 1
+
+
+def _write_text(form: str, calculation: Calculation, results: tuple[Result, ...], explain: bool, target: Path | None) -> None:
+    """Print the sheet or the explanation, or write it to `target`."""
+    from netdsl.cli.calc_data import csv_text, json_object
+    from netdsl.cli.calc_text import explanation_lines, sheet_lines
+
+    if form == "json":
+        text = json.dumps(json_object(calculation, results), indent=2, ensure_ascii=False) + "\n"
+    elif form == "csv":
+        text = csv_text(calculation, results)
+    else:
+        lines = explanation_lines if explain else sheet_lines
+        text = "\n".join(lines(calculation, results)) + "\n"
+    if target is None:
+        click.echo(text, nl=False)
+        return
+    _replace(target, text.encode())
+
+
+def _write_pdf(judged: Judged, calculation: Calculation, results: tuple[Result, ...], target: Path) -> None:
+    from render.tables.calculation import calculation_sheets
+    from render.writers.pdf import pdf_bytes
+
+    with step("drawing the sheets"):
+        sheets = calculation_sheets(calculation, results, counts(judged.findings)["error"])
+        data = pdf_bytes(sheets, calculation.plant.project.title)
+    _replace(target, data)
+
+
+def _replace(target: Path, data: bytes) -> None:
+    """Write `data` to `target`, whole or not at all, and say so."""
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        replace_file(target, data)
+    except OSError as error:
+        raise Refusal(f"the sheet cannot be written to `{target}`: {reason_of(error)}") from error
+    click.echo(str(target))

@@ -1,0 +1,141 @@
+"""The calculation sheet for other programs: one table (CSV), one object (JSON)."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from typing import Any
+
+from netdsl import __version__
+from netdsl.calc.calculation import Calculation
+from netdsl.calc.results import Given, Result
+from netdsl.calc.words import CAUTIONS, origin_words, title
+from netdsl.cli.calc_text import place
+from netdsl.cli.report import span_object
+
+COLUMNS = (
+    "feeder",
+    "question",
+    "subject",
+    "value",
+    "unit",
+    "sense",
+    "limit",
+    "margin %",
+    "kept",
+    "formula",
+    "inserted",
+    "sources",
+    "note",
+)
+
+
+def csv_text(calculation: Calculation, results: Sequence[Result]) -> str:
+    """A row per result (RFC 4180), then rows of kind `missing`, `assumption` and `caution` in the column `question`.
+
+    A cell that a spreadsheet would take for a formula, as every designation of a function, begins with a blank.
+    """
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    for result in results:
+        writer.writerow([_cell(value) for value in _row(result)])
+    for gap in calculation.missing:
+        writer.writerow(
+            [
+                _cell(v)
+                for v in (
+                    gap.feeder,
+                    "missing",
+                    ", ".join(gap.things),
+                    gap.kind,
+                    *[""] * 8,
+                    f"not computed: {', '.join(gap.absent)}",
+                )
+            ]
+        )
+    for assumption in calculation.assumptions:
+        where = origin_words(assumption.source, assumption.confidence)
+        writer.writerow([_cell(v) for v in ("", "assumption", assumption.name, *[""] * 8, where, assumption.words)])
+    for caution in CAUTIONS:
+        writer.writerow(["", "caution", *[""] * 10, caution])
+    return stream.getvalue()
+
+
+def _row(result: Result) -> tuple[Any, ...]:
+    margin = result.margin_percent
+    sources = "; ".join(dict.fromkeys(words for words in (result.source, *map(_source, result.givens)) if words))
+    return (
+        result.feeder, title(result.question), result.subject, _number(result.value), result.unit, result.sense.value,
+        "" if result.limit is None else _number(result.limit), "" if margin is None else f"{margin:.1f}",
+        "" if result.limit is None else ("yes" if result.holds else "no"), result.formula_text, result.inserted, sources, result.note,
+    )  # fmt: skip
+
+
+def _source(given: Given) -> str:
+    words = origin_words(given.source, given.confidence)
+    return f"{given.symbol}: {words}" if words else ""
+
+
+def _number(value: float) -> str:
+    return f"{value:.6g}"
+
+
+def _cell(value: Any) -> str:
+    text = str(value)
+    formula = text[:1] in ("=", "+", "-", "@") and not _is_number(text)
+    return f" {text}" if formula else text
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
+
+
+def json_object(calculation: Calculation, results: Sequence[Result]) -> dict[str, Any]:
+    """Everything about `results`, with lines and columns from 1; numbers that are not finite are null."""
+    project = calculation.plant.project
+    return {
+        "tool": "netdsl",
+        "version": __version__,
+        "project": {"title": project.title, **project.attributes},
+        "cautions": list(CAUTIONS),
+        "results": [_result(result) for result in results],
+        "missing": [
+            {"feeder": gap.feeder, "kind": gap.kind, "things": list(gap.things), "absent": list(gap.absent), "remedy": gap.remedy,
+             "span": span_object(gap.span)}
+            for gap in calculation.missing
+        ],
+        "assumptions": [
+            {"name": found.name, "words": found.words, "source": found.source, "confidence": found.confidence}
+            for found in calculation.assumptions
+        ],
+    }  # fmt: skip
+
+
+def _result(result: Result) -> dict[str, Any]:
+    return {
+        "key": result.key, "question": result.question, "title": title(result.question), "subject": result.subject,
+        "feeder": result.feeder, "value": _finite(result.value), "unit": result.unit, "formula": result.formula_text,
+        "inserted": result.inserted, "source": result.source, "sense": result.sense.value, "limit": _finite(result.limit),
+        "limit_words": result.limit_words, "margin_percent": _finite(result.margin_percent), "kept": result.holds, "note": result.note,
+        "conductors": list(result.conductors),
+        "given": [_given(given) for given in (*result.givens, *([result.limit_given] if result.limit_given else []))],
+        "span": span_object(result.span) if result.span else None,
+    }  # fmt: skip
+
+
+def _given(given: Given) -> dict[str, Any]:
+    value = given.value if isinstance(given.value, str) else _finite(given.value)
+    return {
+        "symbol": given.symbol, "value": value, "unit": given.unit, "words": given.words, "source": given.source,
+        "confidence": given.confidence, "result": given.result, "place": place(given.span) if given.span else "",
+    }  # fmt: skip
+
+
+def _finite(value: float | None) -> float | None:
+    return value if value is not None and abs(value) < float("inf") else None

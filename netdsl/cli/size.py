@@ -1,0 +1,112 @@
+"""`netdsl size`: the smallest standard sizes that pass, and writing them where the text says `auto`."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from netdsl.cli.check import show
+from netdsl.cli.excerpt import cells
+from netdsl.cli.format import replace_file
+from netdsl.cli.progress import step
+from netdsl.cli.refusal import Refusal, reason_of
+from netdsl.cli.work import judge, plant_file
+from netdsl.findings import Span
+
+if TYPE_CHECKING:
+    from netdsl.sizing import Proposal, Sizing
+
+
+@click.command(short_help="Propose sections and ratings, and write them where the text says auto.")
+@click.argument("plant", type=click.Path(path_type=Path))
+@click.option("--write", is_flag=True, help="Write the proposals into the text where a value is left as `auto`, and only there.")
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
+def size(plant: Path, write: bool, form: str) -> int:
+    """Propose for each cable, wire, protective conductor and protective device of PLANT the smallest standard size that passes
+    every check, with the check that decided. A proposal supports the designer, who decides.
+
+    Exit code: 0 every open value has a proposal that passes, 1 one has none or a check fails whatever the sizes, 2 could not
+    read or write.
+
+    \b
+    Examples:
+      netdsl size examples/hatchery
+      netdsl size my-plant --write
+    """
+    file = plant_file(plant)
+    judged = judge(file)
+    if judged.network is None or not judged.checked:
+        show(judged)
+        click.echo("netdsl: nothing is proposed for a text with errors", err=True)
+        return 2
+    from netdsl.sizing import propose
+
+    with step("looking for sizes"):
+        sizing = propose(judged.network)
+    if form == "json":
+        click.echo(json.dumps(_object(sizing), indent=2, ensure_ascii=False))
+    else:
+        for line in _lines(sizing):
+            click.echo(line)
+    done = _write(file.parent, sizing) if write else True
+    passing = all(proposal.holds for proposal in sizing.proposals if proposal.item.open_values)
+    return 0 if done and passing and not sizing.unresolved else 1
+
+
+def _lines(sizing: Sizing) -> list[str]:
+    from netdsl.calc.words import CAUTIONS
+
+    rows = [("what", "as written", "proposed", "decided by")]
+    rows += [(p.item.name, p.item.written, p.text if p.size is not None else "none", _because(p)) for p in sizing.proposals]
+    widths = [min(60, max(len(row[n]) for row in rows)) for n in range(3)]
+    lines = ["  ".join([*(cells(row[n])[0].ljust(widths[n]) for n in range(3)), cells(row[3])[0]]).rstrip() for row in rows]
+    if sizing.unresolved:
+        lines += ["", "What no size of these cures:"]
+        lines += [f"  {cells(result.key)[0]}: {result.shown}, {result.sense.value} {result.limit:.4g} {result.unit}" for result in sizing.unresolved
+                  if result.limit is not None]  # fmt: skip
+    return [*lines, "", *CAUTIONS]
+
+
+def _because(proposal: Proposal) -> str:
+    return proposal.because if proposal.holds else f"{proposal.because}; A CHECK FAILS WITH IT"
+
+
+def _object(sizing: Sizing) -> dict[str, Any]:
+    from netdsl.calc.words import CAUTIONS
+
+    return {
+        "tool": "netdsl",
+        "cautions": list(CAUTIONS),
+        "proposals": [
+            {"what": p.item.name, "kind": p.item.kind, "written": p.item.written, "proposed": p.text if p.size is not None else None,
+             "decided_by": p.because, "passes": p.holds, "open": bool(p.item.open_values), "place": _place(p.item.span)}
+            for p in sizing.proposals
+        ],
+        "unresolved": [result.key for result in sizing.unresolved],
+    }  # fmt: skip
+
+
+def _place(span: Span) -> str:
+    return f"{span.source.path}:{span.begin[0]}"
+
+
+def _write(folder: Path, sizing: Sizing) -> bool:
+    """Write the proposals for open values; True where all of them were written."""
+    from netdsl.sizing import texts_with
+
+    texts, left = texts_with(sizing.proposals)
+    for source, text in texts.items():
+        target = folder / source.path
+        try:
+            if target.read_bytes().decode() not in (source.text, "\ufeff" + source.text):
+                raise Refusal(f"`{target}` changed meanwhile: nothing was written to it")
+            replace_file(target.resolve(), text.encode())
+        except OSError as error:
+            raise Refusal(f"`{target}` cannot be written: {reason_of(error)}") from error
+        click.echo(f"{target} changed", err=True)
+    for unwritten in left:
+        click.echo(f"netdsl: {_place(unwritten.value.span)}: `auto` stays: {unwritten.reason}", err=True)
+    return not left

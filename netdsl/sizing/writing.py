@@ -1,0 +1,62 @@
+"""Proposals written into the text where it says `auto`, and only there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from netdsl.findings import Source, Span
+from netdsl.model.files import is_shipped
+from netdsl.model.open_values import OpenValue
+from netdsl.quantities import parse_quantity
+from netdsl.sizing.proposals import Proposal, texts_for
+from netdsl.syntax import format_text
+
+
+@dataclass(frozen=True, slots=True)
+class Unwritten:
+    """An open value that stays as it is, and why."""
+
+    value: OpenValue
+    reason: str
+
+
+def texts_with(proposals: Iterable[Proposal]) -> tuple[dict[Source, str], tuple[Unwritten, ...]]:
+    """New texts by source, in canonical form, and what could not be written.
+
+    Where one word of the text serves several (a parameter of a scheme used twice), the largest proposal is written.
+    """
+    changes: dict[Span, str] = {}
+    left: list[Unwritten] = []
+    for proposal in proposals:
+        texts = texts_for(proposal)
+        for value in proposal.item.open_values:
+            if is_shipped(value.span.source):
+                left.append(Unwritten(value, "it stands in the shipped library: give the value where its scheme is used"))
+            elif value.kind not in texts:
+                left.append(Unwritten(value, f"nothing could be proposed: {proposal.because}"))
+            else:
+                changes[value.span] = _larger(changes.get(value.span), texts[value.kind])
+    by_source: dict[Source, list[tuple[Span, str]]] = {}
+    for span, text in changes.items():
+        by_source.setdefault(span.source, []).append((span, text))
+    return {source: _replaced(source, pairs) for source, pairs in by_source.items()}, tuple(left)
+
+
+def _larger(known: str | None, text: str) -> str:
+    """The larger of two sizes as written; a construction is compared by its section."""
+    if known is None:
+        return text
+    one, other = (parse_quantity(size) for size in (known, text))
+    if one is None or other is None:
+        return max(known, text, key=lambda size: float(size.rpartition("x")[2].rpartition("G")[2] or 0))
+    return known if one.last >= other.last else text
+
+
+def _replaced(source: Source, pairs: list[tuple[Span, str]]) -> str:
+    """The text of a source with its open values filled, through the formatter."""
+    text = source.text
+    for span, value in sorted(pairs, key=lambda pair: -pair[0].start):
+        text = text[: span.start] + value + text[span.end :]
+    formatted = format_text(Source(source.path, text))
+    return text if formatted is None else formatted
