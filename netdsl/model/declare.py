@@ -24,13 +24,14 @@ from netdsl.model.values import (
     unknown_key,
     written_at,
 )
-from netdsl.model.vocabulary import PLACE_KINDS, ROUTE_KINDS, SYSTEMS
+from netdsl.model.vocabulary import MATERIALS, MOUNTINGS, PLACE_KINDS, ROUTE_KINDS, SYSTEMS
 from netdsl.quantities import Quantity
 from netdsl.syntax.tree import Attr, Declaration, Outside, Param, Reference, Strip, Word
 
 PLACE_KEYS = {"size": "length", "mounting": "word", "ambient": "temperature", "material": "word", "bonded": "word",
               "altitude": "length", "protection-degree": "word", "losses": "power", "inside-limit": "temperature", "airflow": "airflow",
               "cover": "word"}  # fmt: skip
+PLACE_WORDS = {"mounting": MOUNTINGS, "material": MATERIALS}
 ROUTE_KEYS = {
     "material": "word",
     "bonded": "word",
@@ -80,7 +81,7 @@ def declare_place(statement: Declaration, scope: Scope, desk: Desk) -> None:
             )
         elif key == "bonding":
             bonding = text if one_of(text, ("meshed", "star"), "kind of bonding", attr.span, scope, desk, name.span) else ""
-        else:
+        elif key not in PLACE_WORDS or one_of(text, PLACE_WORDS[key], f"{key} of a place", attr.span, scope, desk, name.span):
             _take(attr, PLACE_KEYS, values, scope, desk)
     if metal is None:
         metal = kind in ("cabinet", "door", "plate", "box", "panel") and values.get("material") != "plastic"

@@ -30,6 +30,8 @@ RATINGS: dict[str, str] = {
     "reactance-per-length": "resistance-per-length", "ampacity": "current", "correction": "number", "peak-voltage": "voltage",
     "max-cable-length-c1": "length", "max-cable-length-c2": "length", "max-cable-length-c3": "length", "ambient": "temperature",
     "voltage-range": "voltage", "max-burden": "resistance", "standing-current": "current", "choke": "percent",
+    "choke-side": "word", "derating-from": "temperature", "derating-to": "temperature", "derating-per-kelvin": "percent",
+    "derating-altitude": "percent",
 }  # fmt: skip
 
 PART_KINDS = frozenset(
@@ -46,22 +48,25 @@ PROJECT_CHOICES: dict[str, str] = {
     "loop-factor": "number", "transformer-correction": "word", "temperature-coefficient": "number", "fault-temperature": "temperature",
     "fault-temperature-max": "temperature", "reactance-per-length": "resistance-per-length", "ambient": "temperature",
     "panel-ambient": "temperature", "load-margin": "number", "simultaneity": "number", "touch-current-limit": "current",
-    "standing-share": "number", "altitude": "length", "source-r-over-x": "number", "wiring-table": "word", "bit-rate": "bit-rate",
+    "standing-share": "number", "altitude": "length", "source-r-over-x": "number", "wiring-table": "word", "wiring-method": "word", "bit-rate": "bit-rate",
     "control-drop-limit": "percent", "fuse-overload-rule": "word", "stock-sections": "section", "stock-ratings": "current",
     "one-section-per-class": "word", "insulation": "word", "disconnection-time": "time", "inside-limit": "temperature",
+    "dc-link-capacitance": "number", "filter-factor": "number",
     "motor-contribution": "word", "opening-time": "time", "smallest-power-section": "section", "smallest-control-section": "section",
     "digital-input-current": "current", "safety-input-current": "current", "dc-trip-factor": "number",
     "control-wire-length": "length", "control-wire-section": "section", "loop-input-resistance": "resistance",
 }  # fmt: skip
 PROJECT_LISTS = frozenset({"stock-sections", "stock-ratings"})
 PROJECT_ANSWERS: dict[str, tuple[str, ...]] = {
-    "transformer-correction": ("yes", "no"), "one-section-per-class": ("yes", "no"), "wiring-table": ("machine", "building"),
+    "transformer-correction": ("yes", "no"), "one-section-per-class": ("yes", "no"), "wiring-table": ("machine", "machine-all", "building"),
+    "wiring-method": ("B1", "B2", "C", "E"),
     "fuse-overload-rule": ("tripping-current", "rated-current"), "insulation": ("PVC", "XLPE", "EPR"), "motor-contribution": ("yes", "no"),
 }  # fmt: skip
 
 #: values beyond which a rating cannot lie, in the base unit of its kind
 LIMITS: dict[str, tuple[float, float, str]] = {"power-factor": (0.0, 1.0, "0 to 1"), "efficiency": (0.0, 100.0, "0% to 100%"),
-    "starting-power-factor": (0.0, 1.0, "0 to 1"), "simultaneity": (0.0, 1.0, "0 to 1"), "correction": (0.01, 10.0, "0.01 to 10")}  # fmt: skip
+    "starting-power-factor": (0.0, 1.0, "0 to 1"), "simultaneity": (0.0, 1.0, "0 to 1"), "correction": (0.01, 10.0, "0.01 to 10"),
+    "choke": (0.0, 20.0, "0% to 20%")}  # fmt: skip
 
 ROLES = {role.value: role for role in Role}
 
@@ -70,6 +75,9 @@ COLOURS = frozenset("BK BN RD OG YE GN BU VT GY WH PK GD TQ SR GNYE".split())
 COLOUR_PARTS = tuple(sorted(COLOURS, key=len, reverse=True))
 
 STRIP_KINDS = ("feed-through", "earth", "neutral", "fused", "disconnect", "two-level", "screened")
+#: how an enclosure stands (IEC TR 60890), and what it is made of
+MOUNTINGS = ("free", "against-wall", "row-end", "row-end-against-wall", "row-middle", "row-middle-against-wall", "row-middle-covered")
+MATERIALS = ("sheet-steel", "stainless", "aluminium", "aluminium-double", "plastic")
 PLACE_KINDS = ("cabinet", "door", "plate", "box", "field", "panel")
 ROUTE_KINDS = ("duct", "tray", "perforated-tray", "ladder", "conduit", "hinge", "floor")
 SCREEN_WAYS = ("clamp", "gland", "pigtail", "capacitor", "open")
