@@ -216,7 +216,10 @@ class Circuit:
         poles: dict[str, list[str]] = {}
         returns: list[str] = []
         for name in conductors:
-            net = self.network.nets[self.network.runs[name].net]
+            run = self.network.runs.get(name)
+            if run is None:
+                continue
+            net = self.network.nets[run.net]
             if any(potential.pole in ("N", "0V") for potential in net.certain):
                 returns.append(name)
             else:
@@ -301,20 +304,35 @@ class Circuit:
             node = before
         return tuple(edges)
 
-    def earth_impedance(self, device: str) -> tuple[complex, complex, complex] | None:
-        """Impedance of the protective conductors from `device` to its supply, ohm: cold, warm, at the end of a fault; None
-        where there is no way, or the length or section of a conductor on it is missing (the gap is noted)."""
-        edges = self.earth_path(device)
-        if edges is None:
+    def earth_impedance(self, device: str, *, note: bool = True) -> tuple[complex, complex, complex] | None:
+        """Impedance of the protective conductors from `device` (or place) to its supply, ohm: cold, warm, at the end of a fault;
+        None where there is no way, or the length or section of a conductor on it is missing (the gap is noted, if `note`)."""
+        node = self.network.earth.node_of.get(device)
+        if node is None or node not in self._earth:
             return None
-        total = [0j, 0j, 0j]
-        for edge in edges:
-            found = self._edge(edge, self.feeder(device))
-            if found is None:
-                return None
-            for index, z in enumerate(found):
-                total[index] += z
-        return total[0], total[1], total[2]
+        total = self._earth_total(node)
+        if total is None and note:
+            for edge in self.earth_path(device) or ():
+                self._edge(edge, self.feeder(device))
+        return total
+
+    def _earth_total(self, node: str) -> tuple[complex, complex, complex] | None:
+        """Impedance from an earth node to its supply: that of the node before it, and the edge between."""
+        known, pending = self._earth_totals, []
+        here = node
+        while here not in known and (before := self._earth[here][0]) is not None:
+            pending.append((before, here))
+            here = before
+        known.setdefault(here, (0j, 0j, 0j))
+        for before, here in reversed(pending):
+            total = known[before]
+            edge = self._edge(tuple(self.network.earth.graph.edges[before, here]["conductors"]), None)
+            known[here] = None if total is None or edge is None else (total[0] + edge[0], total[1] + edge[1], total[2] + edge[2])
+        return known[node]
+
+    @cached_property
+    def _earth_totals(self) -> dict[str, tuple[complex, complex, complex] | None]:
+        return {}
 
     def _edge(self, conductors: tuple[str, ...], feeder: str | None) -> tuple[complex, complex, complex] | None:
         """Impedance of parallel protective conductors. `feeder`: where to note what is missing, None to note nothing."""

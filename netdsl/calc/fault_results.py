@@ -1,0 +1,168 @@
+"""Fault currents and loop impedances as results that lead back, device by device, to the source and the netlist's lines."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from netdsl.calc.circuit import Path
+from netdsl.calc.leads import Missing
+from netdsl.calc.results import Given, Result
+from netdsl.calc.source_impedance import STANDARD
+
+if TYPE_CHECKING:
+    from netdsl.calc.calculation import Calculation
+    from netdsl.calc.faults import FaultLevel, Point
+
+_SERIES = "sqrt(({R_before} + {R_step})^2 + ({X_before} + {X_step})^2)"
+_ALONE = "sqrt({R_before}^2 + {X_before}^2)"
+#: current through three, two and one poles over an impedance
+_CURRENT = {3: "{c} * {U} / (sqrt(3) * %s)", 2: "{c} * {U} / (2 * %s)", 1: "{c} * {U} / (sqrt(3) * %s)"}
+_ONE_PHASE = "{c} * {U} / %s"
+_POLES = {3: "three-phase", 2: "between two poles", 1: "one pole to neutral, both conductors counted"}
+LOOP_CLAUSE = "IEC 60364-4-41, 411.4.4"
+
+
+class FaultResults:
+    """Makes results from points. Each gives the impedance up to the device before and that of the last step."""
+
+    def __init__(self, calculation: Calculation) -> None:
+        self._calculation = calculation
+        self._circuit = calculation.circuit
+        self._steps: dict[tuple[str, str], tuple[Given, ...]] = {}
+        self._earths: dict[str, tuple[Given, ...]] = {}
+        self._before: dict[tuple[str, str, complex], tuple[Given, Given]] = {}
+
+    def largest(self, point: Point, level: FaultLevel) -> Result:
+        """`fault-current.largest`: cold conductors, voltage factor c_max."""
+        ohms = point.cold + point.out
+        near = point.near
+        own = point.out - point.strong.impedance.neutral_max if point.poles == 1 else 0j
+        step = near.cold - near.parent.cold if near.parent else 0j
+        if point.poles == 1 and near.parent is not None:
+            step += own - near.parent.neutral_cold
+        givens = (self._c_max, self._volts(near.origin), *self._series(point.strong.key, near, ohms - step, step, "cold"))
+        formula = self._formula(point, near, point.strong.impedance.phases)
+        if level.motors > 0:
+            formula += " + {I_M}"
+            givens += (Given("I_M", level.motors, "A", "from running motors without a drive", source=STANDARD, confidence="memory"),)
+        return self._result("fault-current.largest", point, level.largest, "A", formula, givens, _POLES[point.poles])
+
+    def smallest(self, point: Point, level: FaultLevel) -> Result:
+        """`fault-current.smallest`: between two poles, or one pole to neutral; conductors at the end of the fault, c_min."""
+        far = point.far
+        value, ohms = (level.two_min, point.end) if point.poles > 1 else (level.neutral_min, point.end + point.back)
+        if value is None:
+            value, ohms = (level.three_min or 0.0), point.end
+        step = far.end - far.parent.end if far.parent else 0j
+        givens = (self._c_min, self._volts(far.origin), *self._series(point.weak.key, far, ohms - step, step, "at the end of the fault"))
+        poles = min(point.poles, 2)
+        formula = _CURRENT[poles] if point.weak.impedance.phases == 3 else _ONE_PHASE
+        return self._result("fault-current.smallest", point, value, "A", formula % self._ohms(far), givens, _POLES[poles])
+
+    def loop(self, point: Point) -> Result:
+        """`loop-impedance`: source, poles and protective conductors at the smallest current."""
+        earth = point.earth or 0j
+        line = point.end + point.weak.impedance.earth_min
+        far = point.far
+        step = far.end - far.parent.end if far.parent else 0j
+        givens = (
+            *self._series(point.weak.key, far, line - step, step, "at the end of the fault"),
+            Given("R_PE", earth.real, "Ω", "resistance of the protective conductors, at the end of the fault", point.span),
+            Given("X_PE", earth.imag, "Ω", "reactance of the protective conductors", point.span),
+            *self._protective(point),
+        )
+        return_ = "sqrt(({R_before} + {R_step} + {R_PE})^2 + ({X_before} + {X_step} + {X_PE})^2)"
+        if far.parent is None:
+            return_ = "sqrt(({R_before} + {R_PE})^2 + ({X_before} + {X_PE})^2)"
+        return self._result("loop-impedance", point, abs(line + earth), "Ω", return_, givens, "return in the source included", LOOP_CLAUSE)
+
+    def earth(self, point: Point, level: FaultLevel) -> Result:
+        """`fault-current.earth`: the smallest current of one pole to earth."""
+        loop = Given("Z_s", abs(point.loop or 0j), "Ω", "impedance of the earth-fault loop", result=f"loop-impedance {point.device}")
+        formula = _CURRENT[1] if point.weak.impedance.phases == 3 else _ONE_PHASE
+        givens = (self._c_min, self._volts(point.far.origin), loop)
+        return self._result("fault-current.earth", point, level.earth_min or 0.0, "A", formula % "{Z_s}", givens, "one pole to earth")
+
+    # --- parts of results -----------------------------------------------------------------------------------------
+    def _result(self, question: str, point: Point, value: float, unit: str, formula: str, givens: tuple[Given, ...], note: str,
+                source: str = STANDARD) -> Result:  # fmt: skip
+        device = point.device
+        conductors = point.near.step.conductors if point.near.step else ()
+        return Result(f"{question} {device}", question, device, self._circuit.feeder(device), value, unit, formula, givens, source,
+                      None, note=note, conductors=conductors, span=point.span)  # fmt: skip
+
+    def _formula(self, point: Point, path: Path, phases: int) -> str:
+        return (_CURRENT[point.poles] if phases == 3 else _ONE_PHASE) % self._ohms(path)
+
+    def _ohms(self, path: Path) -> str:
+        return _ALONE if path.parent is None else _SERIES
+
+    def _series(self, source: str, path: Path, before: complex, step: complex, when: str) -> tuple[Given, ...]:
+        """Impedance up to the device before, with the result that gives it, and of the last step, with its conductors."""
+        if path.parent is None or path.step is None:
+            return self._up_to(source, path.device, before, when)
+        parent = path.parent
+        key = source if parent.parent is None else f"fault-current.largest {parent.device}"
+        span = self._calculation.plant.conductors[path.step.poles[0][0]].span if path.step.poles else None
+        words = f"of the last step, {when}"
+        return (*self._up_to(key, parent.device, before, when), Given("R_step", step.real, "Ω", "resistance " + words, span),
+                Given("X_step", step.imag, "Ω", "reactance " + words, span), *self._conductors(path))  # fmt: skip
+
+    def _up_to(self, key: str, device: str, ohms: complex, when: str) -> tuple[Given, Given]:
+        wanted = (key, when, ohms)
+        found = self._before.get(wanted)
+        if found is None:
+            words = f"source and conductors up to {device}, {when}"
+            found = self._before[wanted] = (Given("R_before", ohms.real, "Ω", words, result=key),
+                                            Given("X_before", ohms.imag, "Ω", words, result=key))  # fmt: skip
+        return found
+
+    def _conductors(self, path: Path) -> tuple[Given, ...]:
+        """Section and length of the first pole of the last step."""
+        step = path.step
+        if step is None or not step.poles:
+            return ()
+        key = (step.feeder, step.fed)
+        if key not in self._steps:
+            self._steps[key] = self._lead(step.poles[0][0])
+        return self._steps[key]
+
+    def _lead(self, conductor: str) -> tuple[Given, ...]:
+        lead = self._circuit.leads.of(conductor)
+        return () if isinstance(lead, Missing) else self._circuit.leads.givens(lead)
+
+    def _protective(self, point: Point) -> tuple[Given, ...]:
+        """Section and length of each protective conductor from the device (or its enclosure) to the supply."""
+        devices = self._calculation.plant.devices
+        thing = point.device if point.device in self._calculation.network.earth.node_of else devices[point.device].place
+        if thing not in self._earths:
+            edges = self._circuit.earth_path(thing) or ()
+            self._earths[thing] = tuple(given for edge in edges for given in self._edge(edge))
+        return self._earths[thing]
+
+    def _edge(self, conductors: tuple[str, ...]) -> tuple[Given, ...]:
+        key = ("", "+".join(conductors))
+        if key not in self._steps:
+            self._steps[key] = tuple(given for conductor in conductors for given in self._lead(conductor))
+        return self._steps[key]
+
+    @cached_property
+    def _c_max(self) -> Given:
+        return self._calculation.settings.given("voltage-factor-max", "c")
+
+    @cached_property
+    def _c_min(self) -> Given:
+        return self._calculation.settings.given("voltage-factor-min", "c")
+
+    @cached_property
+    def _known_volts(self) -> dict[str, Given]:
+        return {}
+
+    def _volts(self, origin: str) -> Given:
+        if origin not in self._known_volts:
+            source = self._calculation.faults.source(origin)
+            device = self._calculation.plant.devices[origin]
+            value = source.voltage if source else 0.0
+            self._known_volts[origin] = Given("U", value, "V", f"voltage of {origin}", device.span)
+        return self._known_volts[origin]
