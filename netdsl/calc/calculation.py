@@ -10,6 +10,7 @@ from netdsl.calc.characteristics import Characteristics
 from netdsl.calc.circuit import Circuit, Gaps
 from netdsl.calc.contacts import ContactLoads
 from netdsl.calc.control_drops import ControlDrops
+from netdsl.calc.control_paths import ControlCircuits
 from netdsl.calc.derating import Deratings
 from netdsl.calc.disconnection import Disconnections
 from netdsl.calc.distortion import Distortion
@@ -110,6 +111,11 @@ class Calculation:
     @cached_property
     def motor_cables(self) -> MotorCables:
         return MotorCables(self)
+
+    @cached_property
+    def control_circuits(self) -> ControlCircuits:
+        """What the questions about control circuits share."""
+        return ControlCircuits(self)
 
     @cached_property
     def source_loads(self) -> SourceLoads:

@@ -1,0 +1,136 @@
+"""Conductors of control circuits: their resistance, and those that lie between two points of one net."""
+
+from __future__ import annotations
+
+import heapq
+from typing import TYPE_CHECKING
+
+from netdsl.calc.leads import OPERATING_C, Lead
+from netdsl.calc.results import Gap, Given
+from netdsl.network.queries import node_name
+from netdsl.network.types import Net
+
+if TYPE_CHECKING:
+    from netdsl.calc.calculation import Calculation
+
+#: taken for a conductor of unknown length while a way is looked for, so that it is taken only where there is no other, ohm
+_UNKNOWN = 1e6
+
+
+class ControlLeads:
+    """Resistances at operating temperature, direct current: at the sections of control circuits reactance is no part of it."""
+
+    def __init__(self, calculation: Calculation) -> None:
+        self._calculation = calculation
+        self._network = calculation.network
+        self._ohms: dict[str, float | None] = {}
+        self._around: dict[str, dict[str, list[tuple[str, str | None]]]] = {}
+        self._trees: dict[tuple[str, str], dict[str, tuple[str, str | None]]] = {}
+
+    def ohms(self, conductor: str) -> float | None:
+        """Resistance of a conductor; a wire without length or section gets the assumed one, a cable without length None."""
+        if conductor not in self._ohms:
+            self._ohms[conductor] = self._resistance(conductor)
+        return self._ohms[conductor]
+
+    def between(self, net: str, start: str, end: str) -> tuple[str, ...] | None:
+        """Conductors from node `start` to node `end` of a net, along the way of least resistance; None where none leads there."""
+        if start == end:
+            return ()
+        key = (net, end)
+        if key not in self._trees:
+            self._trees[key] = self._tree(net, end)
+        tree = self._trees[key]
+        if start not in tree:
+            return None
+        found = []
+        while start != end:
+            start, conductor = tree[start]
+            if conductor is not None:
+                found.append(conductor)
+        return tuple(found)
+
+    def total(self, conductors: tuple[str, ...]) -> float | None:
+        """Resistance of conductors in series, ohm; None where one is unknown."""
+        values = [self.ohms(conductor) for conductor in conductors]
+        return None if any(value is None for value in values) else sum(value for value in values if value is not None)
+
+    def given(self, conductors: tuple[str, ...], symbol: str, words: str) -> tuple[Given, ...]:
+        """The resistance of conductors in series as a value, at the place of the one with the most of it, and that one's own data."""
+        if not conductors:
+            return (Given(symbol, 0.0, "Ω", f"{words}: none between", None, "joined inside devices", "verified"),)
+        most = max(conductors, key=lambda name: self.ohms(name) or 0.0)
+        run = self._network.runs[most]
+        lead = self._calculation.circuit.leads.of(most)
+        said = f"{words}, {len(conductors)} in series, the most in {most}" if len(conductors) > 1 else f"{words}: {most}"
+        total = Given(symbol, self.total(conductors) or 0.0, "Ω", said, run.conductor.span)
+        return (total, *(self._calculation.circuit.leads.givens(lead) if isinstance(lead, Lead) else ()))
+
+    def note_missing(self, conductors: tuple[str, ...], feeder: str, absent: str) -> None:
+        """Note the cables without a length among conductors."""
+        for name in conductors:
+            cable = self._network.plant.cables.get(self._network.runs[name].conductor.cable or "")
+            if cable is not None and self.ohms(name) is None:
+                gap = Gap(feeder, "length", (cable.id,), (absent,), cable.span, "add `length=`")
+                self._calculation.gaps.note(gap)
+
+    def _resistance(self, conductor: str) -> float | None:
+        run = self._network.runs[conductor]
+        leads = self._calculation.circuit.leads
+        lead = leads.of(conductor)
+        if isinstance(lead, Lead):
+            return lead.at(None).real
+        if run.conductor.cable is not None:
+            return None
+        settings = self._calculation.settings
+        length = run.length_m if run.length_m is not None else settings.number("control-wire-length")
+        section = run.section_mm2 or settings.number("control-wire-section")
+        per_km = leads.ohm_per_km(section, leads.fine(run.conductor)).value
+        rise = OPERATING_C[leads.insulation(run.conductor)] - 20
+        return per_km * length / 1000 * (1 + settings.number("temperature-coefficient") * rise)
+
+    def _tree(self, net: str, root: str) -> dict[str, tuple[str, str | None]]:
+        """From each node of a net one step nearer to `root`, with the conductor in between."""
+        if net not in self._around:
+            self._around[net] = self._neighbours(self._network.nets[net])
+        around = self._around[net]
+        found: dict[str, tuple[str, str | None]] = {}
+        heap: list[tuple[float, int, str, str, str | None]] = [(0.0, 0, root, root, None)]
+        count = 0
+        while heap:
+            ohms, _, node, before, conductor = heapq.heappop(heap)
+            if node in found:
+                continue
+            found[node] = (before, conductor)
+            for other, by in around.get(node, ()):
+                if other not in found:
+                    own = 0.0 if by is None else self.ohms(by)
+                    count += 1
+                    heapq.heappush(heap, (ohms + (_UNKNOWN if own is None else own), count, other, node, by))
+        return found
+
+    def _neighbours(self, net: Net) -> dict[str, list[tuple[str, str | None]]]:
+        plant = self._network.plant
+        around: dict[str, list[tuple[str, str | None]]] = {}
+
+        def join(one: str, other: str, conductor: str | None) -> None:
+            around.setdefault(one, []).append((other, conductor))
+            around.setdefault(other, []).append((one, conductor))
+
+        for name in net.conductors:
+            conductor = plant.conductors[name]
+            one, other = (node_name(plant, conductor, end) for end in conductor.ends)
+            if self._network.net_of.get(one) == self._network.net_of.get(other) == net.id:
+                join(one, other, name)
+        for device_id in dict.fromkeys(node.partition(":")[0] for node in net.nodes):
+            device = plant.devices.get(device_id)
+            for group in (*device.bridges, *((p.a, p.b) for p in device.paths if p.kind == "link")) if device else ():
+                nodes = [node for name in group for node in _nodes(device_id, name) if self._network.net_of.get(node) == net.id]
+                for node in nodes[1:]:
+                    join(nodes[0], node, None)
+        return around
+
+
+def _nodes(device: str, terminal: str) -> tuple[str, ...]:
+    name = f"{device}:{terminal}"
+    return (name, f"{name}/in", f"{name}/out", f"{name}.1", f"{name}.2")

@@ -1,0 +1,242 @@
+"""Control circuits as nets and the ways between them: closed poles, contacts, outputs; which source reaches a net.
+
+A way leads from a consumer through contacts to the first net that its source holds for certain, and from there over closed
+poles to the source itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from netdsl.findings import Span
+from netdsl.model.plant import Device, Path, Plant, Role
+from netdsl.network.types import Net, Network, Potential
+from netdsl.quantities import Quantity
+
+#: poles that a current returns to
+RETURN_POLES = frozenset({"N", "0V"})
+#: ways followed from one consumer to its source, and nets looked at on the way: a circuit of more parallel ways is cut off
+MAX_WAYS = 24
+MAX_VISITS = 1500
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A source of control voltage: one inside a device, or (`inner` False) a supply of the plant.
+
+    `group`: that of its potentials; `pole`, `common`: the nodes of its first live pole and of its return, `poles`: all live
+    ones; `volts` nominal; `amps` rated, None where not stated; `kind`: "ac" or "dc".
+    """
+
+    group: str
+    device: str
+    pole: str
+    common: str
+    poles: tuple[str, ...]
+    volts: float | None
+    amps: float | None
+    kind: str
+    inner: bool
+    span: Span
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Edge:
+    """A way through a device between two nets. `path`: None for the sides of a split terminal and for an output of
+    electronics (`output` then), which is fed from the device's own supply terminal."""
+
+    device: str
+    a: str
+    b: str
+    path: Path | None
+    output: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Hop:
+    """An edge as it is passed: in at node `near`, out at node `far`."""
+
+    edge: Edge
+    near: str
+    far: str
+
+
+#: from the consumer's net to the net that the source holds
+Way = tuple[Hop, ...]
+
+
+@dataclass(slots=True)
+class _Search:
+    goal: set[str]
+    barred: set[str]
+    found: list[Way] = field(default_factory=list)
+    visits: int = 0
+
+
+class ControlNet:
+    """Nets, ways and sources of the control circuits; everything is worked out once."""
+
+    def __init__(self, network: Network) -> None:
+        self.network = network
+        self.plant: Plant = network.plant
+        self.sources = tuple(_sources(self.plant))
+        self.live: dict[str, dict[str, frozenset[str]]] = {}
+        self.zero: dict[str, frozenset[str]] = {}
+        self._held: set[str] = set()
+        self._holding: dict[tuple[str, bool], set[str]] = {}
+        self._edges: dict[str, list[Hop]] = {}
+        self._ways: dict[tuple[str, str, bool], tuple[Way, ...]] = {}
+        for net in network.nets.values():
+            if net.possible:
+                self._take(net)
+        for edge in self._all_edges():
+            self._enter(edge)
+        self._outputs()
+
+    def node(self, device: str, terminal: str) -> str | None:
+        """The node of a device's terminal, of a split one its inner side."""
+        for name in (f"{device}:{terminal}", f"{device}:{terminal}/in", f"{device}:{terminal}.1"):
+            if name in self.network.net_of:
+                return name
+        return None
+
+    def ways(self, node: str, group: str, returning: bool) -> tuple[Way, ...]:
+        """Ways from a node to the nets that a source holds, no net twice: to its live poles, or to its return."""
+        net = self.network.net_of[node]
+        key = (net, group, returning)
+        if key not in self._ways:
+            goal = self._holding.get((group, returning), set())
+            search = _Search(goal, self._held)
+            if net in goal:
+                search.found.append(())
+            elif net not in self._held:
+                self._follow(net, [], {net}, search)
+            self._ways[key] = tuple(search.found)
+        return self._ways[key]
+
+    def feed(self, source: Source, returning: bool) -> dict[str, Hop]:
+        """From each net that a source holds one step nearer to it, over closed poles; the net of its own pole is not in it."""
+        start = self.network.net_of[source.common if returning else source.pole]
+        holding = self._holding.get((source.group, returning), set())
+        found: dict[str, Hop] = {}
+        open_ = [start]
+        for net in open_:
+            for hop in self._edges.get(net, ()):
+                other = self.network.net_of[hop.far]
+                closed = hop.edge.path is None or hop.edge.path.certain
+                if closed and not hop.edge.output and other in holding and other != start and other not in found:
+                    found[other] = Hop(hop.edge, hop.far, hop.near)
+                    open_.append(other)
+        return found
+
+    def _follow(self, net: str, hops: list[Hop], seen: set[str], search: _Search) -> None:
+        for hop in self._edges.get(net, ()):
+            if len(search.found) >= MAX_WAYS or search.visits >= MAX_VISITS:
+                return
+            other = self.network.net_of[hop.far]
+            search.visits += 1
+            if other in search.goal:
+                search.found.append((*hops, hop))
+            elif other not in seen and other not in search.barred:
+                seen.add(other)
+                hops.append(hop)
+                self._follow(other, hops, seen, search)
+                hops.pop()
+                seen.discard(other)
+
+    def _take(self, net: Net) -> None:
+        live: dict[str, set[str]] = {}
+        zero = set()
+        for potential in net.possible:
+            if potential.kind not in ("ac", "dc"):
+                continue
+            if potential.pole in RETURN_POLES:
+                zero.add(potential.group)
+            else:
+                live.setdefault(potential.group, set()).add(potential.id)
+        if live:
+            self.live[net.id] = {group: frozenset(ids) for group, ids in live.items()}
+        if zero:
+            self.zero[net.id] = frozenset(zero)
+        if net.certain:
+            self._held.add(net.id)
+            for potential in net.certain:
+                self._hold(net, potential)
+
+    def _hold(self, net: Net, potential: Potential) -> None:
+        if potential.kind in ("ac", "dc"):
+            self._holding.setdefault((potential.group, potential.pole in RETURN_POLES), set()).add(net.id)
+
+    def _all_edges(self) -> Iterator[Edge]:
+        for device in self.plant.devices.values():
+            for path in device.paths:
+                if path.kind != "link":
+                    a, b = self.node(device.id, path.a), self.node(device.id, path.b)
+                    if a is not None and b is not None:
+                        yield Edge(device.id, a, b, path)
+            if device.category == "strip":
+                for name, terminal in device.terminals.items():
+                    if terminal.split:
+                        yield Edge(device.id, f"{device.id}:{name}/in", f"{device.id}:{name}/out", None)
+
+    def _enter(self, edge: Edge) -> None:
+        one, other = self.network.net_of[edge.a], self.network.net_of[edge.b]
+        if one != other:
+            self._edges.setdefault(one, []).append(Hop(edge, edge.a, edge.b))
+            self._edges.setdefault(other, []).append(Hop(edge, edge.b, edge.a))
+
+    def _outputs(self) -> None:
+        """Outputs of electronics bring the voltage that their device is supplied with; follow it through contacts."""
+        for device in self.plant.devices.values():
+            supply = next((self.node(device.id, name) for name, t in device.terminals.items() if t.role is Role.SUPPLY_IN), None)
+            if supply is None or self.network.net_of[supply] not in self.live:
+                continue
+            for name, terminal in device.terminals.items():
+                node = self.node(device.id, name) if terminal.role is Role.DIGITAL_OUT else None
+                if node is not None and self.network.net_of[node] not in self._held:
+                    self._enter(Edge(device.id, node, supply, None, output=True))
+                    self._bring(self.network.net_of[node], self.live[self.network.net_of[supply]])
+
+    def _bring(self, start: str, groups: dict[str, frozenset[str]]) -> None:
+        open_, seen = [start], {start}
+        for net in open_:
+            self.live[net] = self.live.get(net, {}) | groups
+            for hop in self._edges.get(net, ()):
+                other = self.network.net_of[hop.far]
+                if other not in seen and other not in self._held and not hop.edge.output:
+                    seen.add(other)
+                    open_.append(other)
+
+
+def _sources(plant: Plant) -> Iterator[Source]:
+    for device in plant.devices.values():
+        for inner in device.sources:
+            poles = [f"{device.id}:{name}" for name in inner.poles if name in device.terminals]
+            if inner.voltage_kind in ("ac", "dc") and len(poles) == len(inner.poles) > 1:
+                volts, amps = (value.value if value else None for value in (inner.voltage, inner.current))
+                yield Source(
+                    poles[-1],
+                    device.id,
+                    poles[0],
+                    poles[-1],
+                    tuple(poles[:-1]),
+                    volts,
+                    amps,
+                    inner.voltage_kind,
+                    True,
+                    inner.span,
+                )
+        if device.category == "supply":
+            yield from _supply(device)
+
+
+def _supply(device: Device) -> Iterator[Source]:
+    back = next((name for name in ("N", "-") if name in device.terminals), None)
+    live = [name for name in device.terminals if name not in (back, "PE", "PEN")]
+    if live:
+        volts = device.ratings.get("voltage")
+        kind = "dc" if "-" in device.terminals else "ac"
+        poles = tuple(f"{device.id}:{name}" for name in live)
+        yield Source(device.id, device.id, poles[0], f"{device.id}:{back or live[0]}", poles,
+                     volts.value if isinstance(volts, Quantity) else None, None, kind, False, device.span)  # fmt: skip
