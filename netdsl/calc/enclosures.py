@@ -3,20 +3,250 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cached_property
 from typing import TYPE_CHECKING
 
-from netdsl.calc.results import Result
+from netdsl.calc.circuit import amount
+from netdsl.calc.figures import Figure, between, tables
+from netdsl.calc.losses import CALLING, Loss, Losses
+from netdsl.calc.results import Gap, Given, Result, Sense
+from netdsl.model.plant import Device, Place
+from netdsl.quantities import Quantity
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
 
+_ABSENT = ("enclosure temperature",)
+_SURFACE = "IEC TR 60890 and VDE 0660-507, effective cooling surface"
+_BALANCE = "enclosure heat balance, VDE 0660-507: the surface sheds k A dT"
+
 
 class Enclosures:
-    """Heat balance of enclosures: losses, surface, temperature, airflow."""
+    """Heat balance of enclosures: losses, surface, temperature, airflow. All devices give off their losses at once; the heat is
+    even inside; what walls shed grows in proportion to the rise."""
 
     def __init__(self, calculation: Calculation) -> None:
         self._calculation = calculation
+        self._losses = Losses(calculation)
 
     def results(self) -> Iterator[Result]:
-        """`enclosure.losses`, `.surface`, `.temperature` and `.airflow` of every cabinet and box with losses inside."""
-        yield from ()
+        """`enclosure.losses`, `.surface`, `.temperature` and `.airflow` of every cabinet and box with losses inside.
+
+        `.temperature` counts the fans inside, `.temperature-closed` does not; `.shed` is what the surface sheds at the limit,
+        `.cooling` what remains to be carried away.
+        """
+        for found in self._found.values():
+            yield from found
+
+    def temperature(self, place: str) -> Result | None:
+        """The temperature inside an enclosure, fans counted; None where it is not computed."""
+        return next((result for result in self._found.get(place, ()) if result.question == "enclosure.temperature"), None)
+
+    def limit(self, place: Place | None) -> Given:
+        """The highest temperature that is allowed around devices at a place, °C: of the place, else of the project."""
+        enclosure = self._calculation.plant.places.get(place.enclosure) if place else None
+        return (_stated(place, "inside-limit", "T_max") or _stated(enclosure, "inside-limit", "T_max")
+                or self._calculation.settings.given("inside-limit", "T_max"))  # fmt: skip
+
+    def altitude(self, place: Place | None) -> Given:
+        """The altitude of a place, m: its own, that of its enclosure, else of the project."""
+        enclosure = self._calculation.plant.places.get(place.enclosure) if place else None
+        return (_stated(place, "altitude", "h") or _stated(enclosure, "altitude", "h")
+                or self._calculation.settings.given("altitude", "h"))  # fmt: skip
+
+    @cached_property
+    def inside(self) -> dict[str, tuple[Device, ...]]:
+        """Devices in each enclosure, nested places included, in order of declaration."""
+        places = self._calculation.plant.places
+        found: dict[str, list[Device]] = {}
+        for device in self._calculation.plant.devices.values():
+            place = places.get(device.place)
+            if place is not None and place.enclosure and device.category == "device":
+                found.setdefault(place.enclosure, []).append(device)
+        return {name: tuple(found[name]) for name in places if name in found}
+
+    @cached_property
+    def _found(self) -> dict[str, tuple[Result, ...]]:
+        places = self._calculation.plant.places
+        names = [name for name, place in places.items() if place.enclosure == name]
+        return {name: tuple(self._balance(places[name], self.inside.get(name, ()))) for name in names}
+
+    # --- one enclosure --------------------------------------------------------------------------------------------
+    def _balance(self, place: Place, devices: tuple[Device, ...]) -> Iterator[Result]:
+        calling = tuple(device.id for device in devices if device.kind in CALLING and "losses" in device.ratings)
+        if not calling and "ambient" not in place.attributes:
+            return
+        losses = [loss for device in devices for loss in self._losses.of(device)]
+        if not losses and "losses" not in place.attributes:
+            return
+        unknown = tuple(loss.device for loss in losses if loss.watts is None)
+        if unknown:
+            self._gap(place, "losses", unknown, "add `losses=` to it, or to its part")
+            return
+        power = self._power(place, losses)
+        yield power
+        surface = self._surface(place)
+        if surface is not None:
+            yield surface
+        ambient = _stated(place, "ambient", "T_a")
+        if ambient is None:
+            self._gap(place, "ambient temperature", (place.id,), f"add `ambient=` to place `{place.id}`")
+        if surface is not None and ambient is not None:
+            yield from self._temperatures(place, devices, power, surface, ambient)
+
+    def _gap(self, place: Place, kind: str, things: tuple[str, ...], remedy: str) -> None:
+        self._calculation.gaps.note(Gap(place.id, kind, things, _ABSENT, place.span, remedy))
+
+    def _power(self, place: Place, losses: list[Loss]) -> Result:
+        self._calculation.settings.assume(
+            "losses of wires", "losses of wires and bars inside enclosures: none added; state them with `losses=` on the place",
+            "common practice: small beside those of the devices", "common practice",
+        )  # fmt: skip
+        groups: dict[str, list[Loss]] = {}
+        for loss in losses:
+            groups.setdefault(loss.group, []).append(loss)
+        givens = [_group(number, name, members) for number, (name, members) in enumerate(groups.items(), 1)]
+        own = _stated(place, "losses", "P_more")
+        if own is not None:
+            givens.append(own)
+        total = sum(float(given.value) for given in givens)
+        return self._result(place, "losses", total, "W", " + ".join(f"{{{given.symbol}}}" for given in givens), tuple(givens),
+                            "sum of the losses of all devices inside at rated load")  # fmt: skip
+
+    def _surface(self, place: Place) -> Result | None:
+        size = place.attributes.get("size")
+        if not isinstance(size, Quantity) or len(size.values) != 3:
+            self._gap(place, "size", (place.id,), f"add `size=` with width, height and depth to place `{place.id}`")
+            return None
+        faces = next(row for row in tables("thermal", "mounting") if row["name"] == self._word(place, "mounting", "against-wall"))
+        top, front, back, left, right = faces["faces"]
+        source, sure = str(faces["source"]), str(faces["confidence"])
+        factors = {"b_top": top, "b_front": front, "b_back": back, "b_left": left, "b_right": right}
+        width, height, depth = size.values
+        area = top * width * depth + (front + back) * width * height + (left + right) * height * depth
+        givens = (
+            *(Given(symbol, value, "m", f"{words} of {place.id}", place.span)
+              for symbol, value, words in (("W", width, "width"), ("H", height, "height"), ("D", depth, "depth"))),
+            *(Given(symbol, value, "", f"factor of a face, {faces['words']}", None, source, sure) for symbol, value in factors.items()),
+        )  # fmt: skip
+        formula = "{b_top} * {W} * {D} + ({b_front} + {b_back}) * {W} * {H} + ({b_left} + {b_right}) * {H} * {D}"
+        return self._result(place, "surface", area, "m²", formula, givens, _SURFACE)
+
+    def _word(self, place: Place, name: str, usual: str) -> str:
+        """`mounting` or `material` of an enclosure, as stated, else the usual one, which is then listed."""
+        stated = place.attributes.get(name)
+        if isinstance(stated, str):
+            return stated
+        if name == "material" and not place.metal:
+            return "plastic"
+        self._calculation.settings.assume(
+            f"enclosure {name}", f"enclosures that do not say their `{name}`: {usual}", "common practice", "common practice"
+        )
+        return usual
+
+    def _temperatures(
+        self, place: Place, devices: tuple[Device, ...], power: Result, surface: Result, ambient: Given
+    ) -> Iterator[Result]:
+        wall = next(row for row in tables("thermal", "material") if row["name"] == self._word(place, "material", "sheet-steel"))
+        k = Given("k", wall["k"], "W/(m²K)", "heat transfer of the walls", None, str(wall["source"]), str(wall["confidence"]))
+        base = (_of("P", power), k, _of("A", surface), ambient)
+        conductance, outside, watts = wall["k"] * surface.value, float(ambient.value), power.value
+        limit = self.limit(place)
+        flow, flow_givens, flow_formula = self._airflow(place, devices)
+        air = self._air(place)
+        if flow:
+            yield self._result(place, "temperature-closed", outside + watts / conductance, "°C", "{T_a} + {P} / ({k} * {A})", base,
+                               _BALANCE, note="without the fans")  # fmt: skip
+            yield self._result(place, "temperature", outside + watts / (conductance + flow / air.value), "°C",
+                               f"{{T_a}} + {{P}} / ({{k}} * {{A}} + ({flow_formula}) / {{K}})", (*base, *flow_givens, _air_given(air)),
+                               f"{_BALANCE}, the air carries V dT / K", limit=limit)  # fmt: skip
+        else:
+            yield self._result(place, "temperature", outside + watts / conductance, "°C", "{T_a} + {P} / ({k} * {A})", base,
+                               _BALANCE, limit=limit)  # fmt: skip
+        yield from self._remedies(place, base, limit, flow, air)
+
+    def _remedies(self, place: Place, base: tuple[Given, ...], limit: Given, flow: float, air: Figure) -> Iterator[Result]:
+        """What the surface sheds at the limit, what then remains, and the airflow that carries that away."""
+        power, k, area, ambient = base
+        rise = float(limit.value) - float(ambient.value)
+        shed = float(k.value) * float(area.value) * rise
+        remains = float(power.value) - shed
+        result = self._result(place, "shed", shed, "W", "{k} * {A} * ({T_max} - {T_a})", (k, area, limit, ambient), _BALANCE)
+        yield result
+        cooling = self._result(place, "cooling", remains, "W", "{P} - {Q_s}", (power, _of("Q_s", result)), _BALANCE,
+                               note="nothing remains to be carried away" if remains <= 0 else "")  # fmt: skip
+        yield cooling
+        if remains > 0 and rise > 0:
+            yield self._result(
+                place, "airflow", air.value * remains / rise, "m³/h", "{K} * {Q_e} / ({T_max} - {T_a})",
+                (_air_given(air), _of("Q_e", cooling), limit, ambient), "V = K P / dT for the losses that the surface does not shed",
+                note=f"{flow:.0f} m³/h pass through" if flow else "",
+            )  # fmt: skip
+
+    def _air(self, place: Place) -> Figure:
+        """m³/h that carry 1 W at a rise of 1 K, at the altitude of the place; beyond the table the last."""
+        table = tables("thermal", "airflow")[0]
+        metres = min(max(float(self.altitude(place).value), 0.0), table["altitude_m"][-1])
+        found = between(table, "altitude_m", metres, "k")
+        assert found is not None  # the altitude lies within the table
+        return found
+
+    def _airflow(self, place: Place, devices: tuple[Device, ...]) -> tuple[float, tuple[Given, ...], str]:
+        """Air that passes through, m³/h: the place's own as stated, that of fans less what their filters take."""
+        own = _stated(place, "airflow", "V_own")
+        fans = [(device, flow) for device in devices if device.kind == "fan" and (flow := amount(device, "airflow"))]
+        givens, formula, total = [], [], 0.0
+        if own is not None:
+            givens.append(own)
+            formula.append("{V_own}")
+            total += float(own.value)
+        if fans:
+            free = sum(flow for _, flow in fans)
+            words = "free-blow airflow of " + ", ".join(device.id for device, _ in fans)
+            factor = self._calculation.settings.given("filter-factor", "f")
+            givens += [Given("V_fans", free, "m³/h", words, fans[0][0].span), factor]
+            formula.append("{f} * {V_fans}")
+            total += free * float(factor.value)
+        return total, tuple(givens), " + ".join(formula)
+
+    def _result(
+        self, place: Place, name: str, value: float, unit: str, formula: str, givens: tuple[Given, ...], source: str,
+        note: str = "", limit: Given | None = None,
+    ) -> Result:  # fmt: skip
+        question, most = f"enclosure.{name}", float(limit.value) if limit else None
+        sense, words = (Sense.AT_MOST, "highest temperature inside") if limit else (Sense.NONE, "")
+        return Result(f"{question} {place.id}", question, place.id, place.id, value, unit, formula, givens, source, most, sense, words,
+                      limit, note, (), place.span)  # fmt: skip
+
+
+def _stated(place: Place | None, name: str, symbol: str) -> Given | None:
+    """A value that a place states, as a value to put in."""
+    value = place.attributes.get(name) if place else None
+    if place is None or not isinstance(value, Quantity):
+        return None
+    unit = {"temperature": "°C", "airflow": "m³/h", "power": "W", "length": "m"}[value.kind]
+    return Given(symbol, value.value, unit, f"{name} of {place.id}", place.span)
+
+
+def _of(symbol: str, result: Result) -> Given:
+    return Given(symbol, result.value, result.unit, result.question, result=result.key)
+
+
+def _air_given(air: Figure) -> Given:
+    return Given("K", air.value, "m³K/(Wh)", "air needed per watt and kelvin at the altitude", None, air.source, air.confidence)
+
+
+def _group(number: int, name: str, members: list[Loss]) -> Given:
+    """Losses of devices of one group, the devices named with theirs."""
+    words = f"{name}: " + ", ".join(f"{loss.device} {loss.watts or 0:.4g} W" for loss in members)
+    guessed = next((loss for loss in members if loss.source), None)
+    total = sum(loss.watts or 0.0 for loss in members)
+    return Given(
+        f"P_{number}",
+        total,
+        "W",
+        words,
+        members[0].span,
+        guessed.source if guessed else "",
+        guessed.confidence if guessed else "",
+    )

@@ -17,6 +17,8 @@ from math import pi, sqrt
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     import numpy as np
     from numpy.typing import NDArray
 
@@ -96,10 +98,10 @@ class _Systems:
 
     def _computed(self, mode: Mode) -> tuple[Matrix, tuple[Matrix, ...]]:
         import numpy as np
-        from scipy.linalg import expm
+        from scipy import linalg
 
-        step = pi / 3 / STEPS
-        parts = [np.asarray(expm(self.derivative(mode) * (step / 2**HALVINGS)))]
+        exponential: Callable[[Matrix], Matrix] = linalg.expm
+        parts = [exponential(self.derivative(mode) * (pi / 3 / STEPS / 2**HALVINGS))]
         for _ in range(HALVINGS):
             parts.append(parts[-1] @ parts[-1])
         parts.reverse()
