@@ -5,11 +5,12 @@ netdsl 1
 
 place +MCP  "Panel" kind=cabinet
 place +HALL "Hall" kind=field
+defaults within=+MCP length=1m
 
-supply -G0 "Site distribution" system=TN-S voltage=400V frequency=50Hz
+supply -G0 "Site distribution" system=TN-S voltage=400V frequency=50Hz fault-current=6kA earth-fault-current=3kA upstream=fuse-gG-63A
 busbar -WB1 at=+MCP poles=4 current=63A
 device -XE1 earth-bar at=+MCP ways=12
-cable -W0 5G10 length=10m {
+cable -W0 5G10 length=10m method=C {
   BN   -G0:L1 to -WB1:L1
   BK   -G0:L2 to -WB1:L2
   GY   -G0:L3 to -WB1:L3
