@@ -151,7 +151,9 @@ class Capacities:
     def _worst(self, step: Step) -> tuple[float, Capacity] | None:
         """The pole that bears least, A, and the least of its conductors; None where one of them is not known."""
         least: tuple[float, Capacity] | None = None
-        for pole in step.poles:
+        for number, pole in enumerate(step.poles):
+            if number and self._alike(pole, step.poles[0]):
+                continue
             total, smallest = 0.0, None
             for name in pole:
                 found = self.of(name)
@@ -162,6 +164,14 @@ class Capacities:
             if smallest is not None and (least is None or total < least[0]):
                 least = total, smallest
         return least
+
+    def _alike(self, pole: tuple[str, ...], other: tuple[str, ...]) -> bool:
+        """Whether two poles are single cores of one cable and one section."""
+        if len(pole) != 1 or len(other) != 1:
+            return False
+        one, two = (self._calculation.network.runs[name] for name in (pole[0], other[0]))
+        same = one.conductor.cable is not None and one.conductor.cable == two.conductor.cable
+        return same and one.section_mm2 == two.section_mm2
 
     @cached_property
     def _uses(self) -> dict[str, int]:
