@@ -24,6 +24,7 @@ def miniature(sought: Sought) -> Characteristic:
     quick = thermal["at_2_55_In_s_upto_32A" if small else "at_2_55_In_s_over_32A"][1]
     name = sought.device.id
     tripping = thermal["I2_tripping_x_In"] * rated
+    energy, energies = _class_3(sought)
     points = (
         Point(tripping, hours * HOUR, f"conventional tripping current of {name}", source, "memory"),
         Point(2.55 * rated, quick, f"operating current of {name}", source, "memory"),
@@ -33,24 +34,35 @@ def miniature(sought: Sought) -> Characteristic:
     sought.givens.append(Given("k_2", thermal["I2_tripping_x_In"], "", "conventional tripping current over rated current", None,
                                f"{thermal['source']}", "verified"))  # fmt: skip
     return Characteristic(sought.device.id, "breaker", sought.curve, rated, rated, tripping, (lower, upper), None, True, True, None,
-                   points=points, energy=_class_3(sought))  # fmt: skip
+                   points=points, energy=energy, energies=energies)  # fmt: skip
 
 
-def _class_3(sought: Sought) -> Given | None:
-    """What an energy limiting breaker of class 3 lets through at most; None where the standard sets no limit."""
+def _class_3(sought: Sought) -> tuple[Given | None, tuple[tuple[float, float], ...]]:
+    """What an energy limiting breaker of class 3 lets through at most: at its breaking capacity, and by prospective current as one of
+    that breaking capacity does; nothing where the standard sets no limit."""
     breaking = amount(sought.device, "breaking") if sought.stated else None
     table = next((table for table in tables("devices", "energy_class_3") if table["type"] == sought.curve), None)
-    if table is None or breaking is None or sought.rated > 32:
-        return None
+    if table is None or breaking is None or sought.rated > 32 or _states_energy(sought):
+        return None, ()
     index = next((n for n, amps in enumerate(table["breaking_A"]) if breaking <= amps + 1e-9), None)
     if index is None:
-        return None
-    found = figure(table, "upto_16A_A2s" if sought.rated <= 16 else "upto_32A_A2s", index)
+        return None, ()
+    column = "upto_16A_A2s" if sought.rated <= 16 else "upto_32A_A2s"
+    found = figure(table, column, index)
     sought.settings.assume(
-        "let-through", "miniature circuit-breakers that state no let-through limit it as those of energy limiting class 3 do",
-        found.source, found.confidence,
+        "let-through",
+        "miniature circuit-breakers that state no let-through limit it as those of energy limiting class 3 do, below their breaking capacity "
+        "as those with that breaking capacity",
+        found.source, "memory",
     )  # fmt: skip
-    return Given("E", found.value, "A²s", f"energy that {sought.device.id} lets through", None, found.source, found.confidence)
+    by_current = tuple(zip(table["breaking_A"][: index + 1], table[column][: index + 1], strict=True))
+    return Given(
+        "E", found.value, "A²s", f"energy that {sought.device.id} lets through", None, found.source, found.confidence
+    ), by_current
+
+
+def _states_energy(sought: Sought) -> bool:
+    return sought.stated and amount(sought.device, "let-through") is not None
 
 
 def moulded(sought: Sought) -> Characteristic:
@@ -131,7 +143,7 @@ def _typical_energy(sought: Sought) -> Given | None:
     """What a current-limiting motor protection circuit-breaker typically lets through; None beyond the sizes known."""
     table = tables("devices", "motor_breaker_let_through")[0]
     index = next((n for n, amps in enumerate(table["upper_end_A"]) if sought.rated <= amps + 1e-9), None)
-    if index is None:
+    if index is None or _states_energy(sought):
         return None
     found = figure(table, "kA2s", index)
     sought.settings.assume("motor-breaker-let-through", "motor protection circuit-breakers that state no let-through let through what typical "

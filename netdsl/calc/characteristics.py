@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from math import exp, log
 from typing import TYPE_CHECKING
 
@@ -90,17 +91,11 @@ class Characteristics:
             return limit if limit is not None and limit.span is not None else None
         if device.instantaneous_a is None or amps < device.instantaneous_a[1]:
             return Given("E", amps**2 * float(taken.value), "A²s", words, taken.span, taken.source, taken.confidence)
-        opening = self._opening(device, taken)
+        opening = self._calculation.settings.given("opening-time", "t")
         energy = amps**2 * float(opening.value)
-        if limit is not None and float(limit.value) <= energy:
-            return limit
+        if limit is not None and (most := _limit_at(device, limit, amps)) <= energy:
+            return replace(limit, value=most)
         return Given("E", energy, "A²s", words, opening.span, opening.source, opening.confidence)
-
-    def _opening(self, device: Characteristic, taken: Given) -> Given:
-        """How long the instantaneous release of a breaker lets a current flow."""
-        if device.energy is not None and device.kind != "motor-breaker" and device.curve in ("B", "C"):
-            return taken
-        return self._calculation.settings.given("opening-time", "t")
 
     def _let_through_of_fuse(self, device: Characteristic, amps: float, words: str) -> Given | None:
         taken = self.time_given(device, amps)
@@ -108,6 +103,18 @@ class Characteristics:
             return None if device.points else device.energy
         stated = device.energy if amps >= device.points[-1].amps and device.energy is not None else taken
         return Given("E", amps**2 * float(taken.value), "A²s", words, stated.span, stated.source, stated.confidence)
+
+
+def _limit_at(device: Characteristic, limit: Given, amps: float) -> float:
+    """The energy, A2s, that a breaker is limited to at a prospective current: in a straight line between the currents known."""
+    rows = device.energies
+    if not rows or amps >= rows[-1][0]:
+        return float(limit.value)
+    if amps <= rows[0][0]:
+        return rows[0][1]
+    index = next(n for n, (current, _) in enumerate(rows) if current >= amps)
+    (low, least), (high, most) = rows[index - 1], rows[index]
+    return least + (most - least) * (amps - low) / (high - low)
 
 
 def _melting(device: Characteristic, amps: float) -> float:

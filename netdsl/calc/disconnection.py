@@ -2,13 +2,39 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
-from netdsl.calc.results import Result
+from netdsl.calc.characteristics import Characteristic
+from netdsl.calc.circuit import CONVERTERS, Path, amount, word
+from netdsl.calc.figures import tables
+from netdsl.calc.results import Given, Result, Sense
+from netdsl.model.plant import Device
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
+
+#: nominal voltages of IEC 60038 lie in a column with their tolerance: 400 V between phases is 230.9 V to earth
+_TOLERANCE = 1.05
+#: rated current up to which the times of the table hold for a final circuit, A
+FINAL_A = 32.0
+TOUCH_V = 50.0
+_TABLE = "IEC 60364-4-41, table 41.1"
+_OTHER = "IEC 60364-4-41, 411.3.2.3 and 411.3.2.4"
+_TAPPED = frozenset({"strip", "busbar"})
+
+
+@dataclass(frozen=True, slots=True)
+class Trip:
+    """The device that disconnects first of those on a path: `device`, the current that operates it within `time`, s."""
+
+    device: Characteristic
+    current: Given
+    time: Given
+    residual: bool
 
 
 class Disconnections:
@@ -16,7 +42,171 @@ class Disconnections:
 
     def __init__(self, calculation: Calculation) -> None:
         self._calculation = calculation
+        self._circuit = calculation.circuit
+        self._plant = calculation.plant
 
     def results(self) -> Iterator[Result]:
-        """`disconnection` of every final circuit and distribution circuit; behind a drive a note that it is not judged."""
-        yield from ()
+        """`disconnection` of every final circuit and distribution circuit, at its exposed part; what is left out, and why, is in
+        `not_judged`."""
+        for device, paths in self._ends:
+            found = self._judged(device, paths)
+            if found is not None:
+                yield found
+
+    def not_judged(self) -> tuple[tuple[str, str], ...]:
+        """Exposed parts at the end of a circuit whose disconnection is not computed, with the reason."""
+        return tuple(
+            (device, reason)
+            for device in self._calculation.network.power.order
+            if self._ends_here(device) and (reason := self._exempt(device))
+        )
+
+    def trip(self, path: Path) -> Trip | None:
+        """The device on a path that needs least current to operate in the time required; None where none does in any case."""
+        time = self.time_for(path)
+        found: Trip | None = None
+        for each in self.protecting(path):
+            kinds = (
+                [(self._calculation.characteristics.current_for(each, float(time.value)), False)] if each.short_circuit else []
+            )
+            if self._system(path) != "TN-C":
+                kinds.append((self._calculation.characteristics.residual_for(each, float(time.value)), True))
+            for current, residual in kinds:
+                if current is not None and (found is None or float(current.value) < float(found.current.value)):
+                    found = Trip(each, current, time, residual)
+        return found
+
+    def protecting(self, path: Path) -> list[Characteristic]:
+        """Characteristics of the protective devices on a path, what protects ahead of its supply first."""
+        names = (path.origin, *self._circuit.protections(path))
+        return [found for name in dict.fromkeys(names) if (found := self._calculation.characteristics.of(name)) is not None]
+
+    def time_for(self, path: Path) -> Given:
+        """The longest time, s, in which a fault at the end of a path must be disconnected."""
+        if self._calculation.settings.stated("disconnection-time"):
+            chosen = self._plant.project.choices["disconnection-time"]
+            return Given("t_a", chosen.values[0].value, "s", "disconnection time", chosen.span)  # type: ignore[union-attr]
+        made = self._plant.devices[path.device]
+        rated = self._rated(path)
+        column = "TT_ac_s" if self._system(path) == "TT" else "TN_ac_s"
+        if made.category in _TAPPED or rated is None or rated > FINAL_A:
+            seconds = tables("protection", "disconnection_time_other")[0][f"distribution_or_over_32A_{column[:2]}_s"]
+            sure = "verified" if column[:2] == "TN" else "memory"
+            return Given("t_a", float(seconds), "s", "disconnection time, distribution or above 32 A", None, _OTHER, sure)
+        table = tables("protection", "disconnection_time")[0]
+        row = bisect_left([upto * _TOLERANCE for upto in table["u0_upto_V"]], self.volts_to_earth(path) or 0.0)
+        words = f"disconnection time, final circuit up to 32 A, above {table['u0_over_V'][row]} V to earth"
+        return Given("t_a", float(table[column][row]), "s", words, None, _TABLE, "verified")
+
+    def volts_to_earth(self, path: Path) -> float | None:
+        """Nominal voltage to earth of the source of a path, V."""
+        source = self._calculation.faults.source(path.origin)
+        return source.to_earth if source is not None else None
+
+    # --- which parts ----------------------------------------------------------------------------------------------
+    @cached_property
+    def _ends(self) -> tuple[tuple[str, tuple[Path, ...]], ...]:
+        """Exposed parts at the end of a circuit, with the paths that are judged."""
+        return tuple(
+            (device, tuple(path for path in self._circuit.paths(device) if not path.drive))
+            for device in self._calculation.network.power.order
+            if self._ends_here(device) and not self._exempt(device)
+        )
+
+    def _ends_here(self, device: str) -> bool:
+        """Whether a circuit ends at a device that can become live to the touch: a load of class I, a converter; or a busbar or
+        strip from which several circuits leave."""
+        made = self._plant.devices[device]
+        if not self._circuit.into.get(device):
+            return False
+        if made.category in _TAPPED:
+            return len(self._circuit.out_of.get(device, ())) > 1
+        if self._circuit.out_of.get(device) and made.kind not in CONVERTERS:
+            return False
+        return self.exposed(made)
+
+    def exposed(self, made: Device) -> bool:
+        """Whether a device is an exposed part: of class I or with a protective earth of its own."""
+        node = self._calculation.network.earth.node_of.get(made.id)
+        if node is None or made.protection_class in ("II", "III"):
+            return False
+        return bool(self._calculation.network.earth.graph.nodes[node]["node"].needs_earth)
+
+    def _exempt(self, device: str) -> str:
+        """Why disconnection at a device is not computed, "" where it is."""
+        reasons = [self._exempt_path(path) for path in self._circuit.paths(device)]
+        return reasons[0] if reasons and all(reasons) else ""
+
+    def _exempt_path(self, path: Path) -> str:
+        if path.drive:
+            return f"behind {path.drive}: the drive's own limits count"
+        if self._plant.devices[path.origin].kind == "supply-24v":
+            return f"extra-low voltage of {path.origin}"
+        system = self._system(path)
+        if system == "IT":
+            return f"{path.origin} is an IT system: a first fault need not disconnect; insulation monitoring is not judged"
+        return f"{path.origin} is direct current" if system == "DC" else ""
+
+    def _system(self, path: Path) -> str:
+        return word(self._plant.devices[path.origin], "system")
+
+    def _rated(self, path: Path) -> float | None:
+        """Rated current of the overcurrent device nearest to the end of a path, A."""
+        return next((each.rated_a for each in reversed(self.protecting(path)) if each.short_circuit and each.rated_a), None)
+
+    # --- results --------------------------------------------------------------------------------------------------
+    def _judged(self, device: str, paths: tuple[Path, ...]) -> Result | None:
+        """The result at a device: of several ways that feed it, the one whose device needs most current."""
+        trips = [(path, self.trip(path)) for path in paths]
+        known = [(path, trip) for path, trip in trips if trip is not None]
+        if not known:
+            return None
+        path, trip = max(known, key=lambda each: float(each[1].current.value))
+        return self._by_electrode(device, path, trip) if self._system(path) == "TT" else self._by_loop(device, path, trip)
+
+    def _by_loop(self, device: str, path: Path, trip: Trip) -> Result | None:
+        """`Zs * Ia <= c * U0`."""
+        loop, volts = self._calculation.faults.loop(device), self.volts_to_earth(path)
+        if loop is None or volts is None:
+            return None
+        factor, current = self._factor, trip.current
+        limit = float(factor.value) * volts / float(current.value)
+        ohms = abs(loop)
+        return Result(
+            f"disconnection {device}", "disconnection", device, self._circuit.feeder(device), ohms, "Ω",
+            "{Z_s} <= {c} * {U_0} / {I_a}",
+            (Given("Z_s", ohms, "Ω", "impedance of the fault loop", result=f"loop-impedance {device}"), factor,
+             Given("U_0", volts, "V", f"voltage to earth of {path.origin}", self._plant.devices[path.origin].span),
+             current, trip.time, *trip.device.givens),
+            "IEC 60364-4-41, 411.4.4", limit, Sense.AT_MOST, f"largest loop impedance for {self.named(trip.device)} within {trip.time.shown}",
+            note=f"disconnected by {self.named(trip.device)} within {trip.time.shown}", span=self._plant.devices[device].span,
+        )  # fmt: skip
+
+    def _by_electrode(self, device: str, path: Path, trip: Trip) -> Result | None:
+        """`RA * Ia <= 50 V` in a TT system, by a residual-current device or an overcurrent device that needs so little."""
+        supply = self._plant.devices[path.origin]
+        ohms = amount(supply, "earth-resistance")
+        if ohms is None:
+            return None
+        limit = TOUCH_V / float(trip.current.value)
+        touch = Given("U_L", TOUCH_V, "V", "touch voltage that may remain", None, "IEC 60364-4-41, 411.5.3", "verified")
+        return Result(
+            f"disconnection {device}", "disconnection", device, self._circuit.feeder(device), ohms, "Ω", "{R_A} <= {U_L} / {I_a}",
+            (Given("R_A", ohms, "Ω", f"earth resistance of {supply.id}", supply.span), touch, trip.current, trip.time,
+             *trip.device.givens),
+            "IEC 60364-4-41, 411.5.3", limit, Sense.AT_MOST, f"largest earth resistance for {self.named(trip.device)}",
+            note=f"disconnected by {self.named(trip.device)}", span=self._plant.devices[device].span,
+        )  # fmt: skip
+
+    @cached_property
+    def _factor(self) -> Given:
+        return self._calculation.settings.given("loop-factor", "c")
+
+    def named(self, device: Characteristic) -> str:
+        """A protective device with its rating: `-Q1 (C25)`, `what protects ahead of -G0 (gG 63 A)`."""
+        rated = f"{device.rated_a:g}" if device.rated_a else ""
+        text = f"{device.curve}{rated}" if device.curve in ("B", "C", "D") else f"{device.curve} {rated} A".strip()
+        if device.kind == "residual-device" and device.residual_a is not None:
+            text = f"{device.residual_a * 1000:g} mA residual current"
+        ahead = self._plant.devices[device.device].category == "supply"
+        return f"{'what protects ahead of ' if ahead else ''}{device.device} ({text})"

@@ -58,13 +58,14 @@ def _with_stated(release: Characteristic, sought: Sought) -> Characteristic:
         if given is not None:
             points = _replaced(points, Point(float(given.value), seconds, given.words, "", "", span=given.span))
     breaking = sought.stating("breaking", "I_cn", "A", "breaking capacity")
-    energy = sought.stating("let-through", "E", "A²s", "energy let through") or release.energy
+    energy = sought.stating("let-through", "E", "A²s", "energy let through")
     givens = (*sought.givens, *((breaking,) if breaking else ()))
     return replace(
         release,
         points=tuple(points),
         breaking_a=None if breaking is None else float(breaking.value),
-        energy=energy,
+        energy=energy or release.energy,
+        energies=() if energy else release.energies,
         givens=givens,
     )
 

@@ -38,7 +38,8 @@ class Characteristic:
     `instantaneous_a`: lower and upper end of the instantaneous band, None without one; `breaking_a`: rated breaking
     capacity; `overload`, `short_circuit`: whether it protects against that; `residual_a`: rated residual current. Each None if unknown.
     `givens`: where these come from. `points`: currents with the times within which the device is certain to have operated, both
-    ascending in current; `residual_points`: the same for currents to earth. `energy`: a limit of what it lets through, A2s.
+    ascending in current; `residual_points`: the same for currents to earth. `energy`: a limit of what it lets through, A2s; `energies`: the same
+    by prospective current, A, ascending, where it depends on it.
     """
 
     device: str
@@ -56,6 +57,7 @@ class Characteristic:
     points: tuple[Point, ...] = ()
     residual_points: tuple[Point, ...] = ()
     energy: Given | None = None
+    energies: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(slots=True)

@@ -3,20 +3,201 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+from math import log, sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.results import Result
+from netdsl.calc.characteristics import Characteristic
+from netdsl.calc.circuit import Path, Step
+from netdsl.calc.figures import tables
+from netdsl.calc.leads import Lead, Missing
+from netdsl.calc.results import Given, Result, Sense
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
 
+#: longest fault for which all heat stays in the conductor, s
+ADIABATIC_S = 5.0
+#: tap from a busbar inside an enclosure to the device that protects it, m
+TAP_M = 3.0
+_LIVE = {"PVC": "PVC 70", "XLPE": "XLPE/EPR 90", "EPR": "XLPE/EPR 90"}
+_METAL = {"Cu": 0, "Al": 1}
+
+
+@dataclass(frozen=True, slots=True)
+class Stress:
+    """The energy of a short circuit, A2s: `current` at the place `where` ("beginning", "end"), `time` of `device` at the end."""
+
+    energy: Given
+    current: Given
+    time: Given | None
+    device: Characteristic
+    where: str
+
 
 class Withstands:
-    """What a short circuit lets through against what conductors bear."""
+    """What a short circuit lets through against what conductors bear (IEC 60364-4-43, 434.5.2)."""
 
     def __init__(self, calculation: Calculation) -> None:
         self._calculation = calculation
+        self._circuit = calculation.circuit
+        self._k: dict[tuple[str, str, bool, bool], Given] = {}
 
     def results(self) -> Iterator[Result]:
-        """`fault-withstand` of every step."""
-        yield from ()
+        """`fault-withstand` of every step: the section that the energy at its beginning or at its end demands, whichever is more,
+        against the smallest section in it. Nothing behind a drive, whose own limits count; see `not_judged`."""
+        for step in self._circuit.steps.values():
+            if self._exempt(step):
+                continue
+            found = [self.stress(path, step) for path in self._circuit.paths(step.feeder) if not path.drive]
+            stress = max((each for each in found if each), key=lambda each: float(each.energy.value), default=None)
+            lead = self._weakest(step) if stress is not None else None
+            if stress is not None and lead is not None:
+                yield self._result(step, lead, stress)
+
+    def not_judged(self) -> tuple[tuple[str, str], ...]:
+        """Fed devices whose conductors are not judged, with the reason."""
+        found = {step.fed: reason for step in self._circuit.steps.values() if (reason := self._exempt(step))}
+        return tuple(found.items())
+
+    # --- stress ---------------------------------------------------------------------------------------------------
+    def stress(self, path: Path, step: Step) -> Stress | None:
+        """The larger of the energies that a short circuit at the beginning and at the end of a step lets through; None where a
+        current or a characteristic is missing. Beyond `ADIABATIC_S` the overload release counts, not this."""
+        devices = self._calculation.disconnections.protecting(path)
+        found = [each for each in (self._beginning(step, devices), self._end(step, devices)) if each is not None]
+        return max(found, key=lambda each: float(each.energy.value), default=None)
+
+    def _beginning(self, step: Step, devices: list[Characteristic]) -> Stress | None:
+        level = self._calculation.faults.at(step.feeder)
+        if level is None or not level.largest:
+            return None
+        current = Given(
+            "I_k", level.largest, "A", f"largest fault current at {step.feeder}", result=f"fault-current.largest {step.feeder}"
+        )
+        return self.least(devices, current, "beginning")
+
+    def _end(self, step: Step, devices: list[Characteristic]) -> Stress | None:
+        level = self._calculation.faults.at(step.fed)
+        if level is None:
+            return None
+        known = [
+            amps for amps in (level.three_min, level.two_min, level.neutral_min if step.neutral else None) if amps is not None
+        ]
+        if step.phases == 1 and level.neutral_min is not None:
+            known = [level.neutral_min]
+        if not known:
+            return None
+        current = Given(
+            "I_k", min(known), "A", f"smallest fault current at {step.fed}", result=f"fault-current.smallest {step.fed}"
+        )
+        return self.least(devices, current, "end")
+
+    def least(self, devices: list[Characteristic], current: Given, where: str) -> Stress | None:
+        """The energy that the device which lets least through lets through at a current; None where none breaks it in time."""
+        found: Stress | None = None
+        amps = float(current.value)
+        for device in devices:
+            energy = self._calculation.characteristics.let_through(device, amps)
+            time = self._calculation.characteristics.time_given(device, amps)
+            if energy is None or (time is not None and float(time.value) > ADIABATIC_S * (1 + 1e-9)):
+                continue
+            if found is None or float(energy.value) < float(found.energy.value):
+                slow = time is not None and abs(amps**2 * float(time.value) - float(energy.value)) < 1e-6 * float(energy.value)
+                found = Stress(energy, current, time if slow else None, device, where)
+        return found
+
+    # --- conductors -----------------------------------------------------------------------------------------------
+    def factor(self, metal: str, insulation: str, large: bool, earth_alone: bool = False) -> Given:
+        """The constant k of a conductor, A s^0.5/mm2; `earth_alone`: a protective conductor that is no core of a cable nor
+        bunched; `large`: above 300 mm2."""
+        key = (metal, insulation, large, earth_alone)
+        if key not in self._k:
+            self._k[key] = _k(*key)
+        return self._k[key]
+
+    def _weakest(self, step: Step) -> Lead | None:
+        """The conductor of a step that bears least: of several in parallel one alone, for the fault may lie in it."""
+        leads = [self._circuit.leads.of(name) for name in (*step.conductors, *step.neutral)]
+        if any(isinstance(lead, Missing) or not lead.section_mm2 for lead in leads):
+            return None
+        known = [lead for lead in leads if not isinstance(lead, Missing)]
+        return min(known, key=lambda lead: (lead.section_mm2 or 0.0) * float(self._factor_of(lead).value), default=None)
+
+    def _factor_of(self, lead: Lead) -> Given:
+        return self.factor(lead.material, lead.insulation, (lead.section_mm2 or 0.0) > 300)
+
+    def _exempt(self, step: Step) -> str:
+        """Why a step is not judged, "" where it is."""
+        feeder = self._calculation.plant.devices[step.feeder]
+        paths = self._circuit.paths(step.feeder)
+        if feeder.kind == "drive" or (paths and all(path.drive for path in paths)):
+            drive = feeder.id if feeder.kind == "drive" else paths[0].drive
+            return f"behind {drive}: the drive limits its own output current"
+        if feeder.kind == "supply-24v" or (paths and self._calculation.plant.devices[paths[0].origin].kind == "supply-24v"):
+            return f"behind {step.feeder}: an electronic supply limits its own current"
+        if self._is_tap(step):
+            return f"tap of at most {TAP_M:g} m inside an enclosure to {step.fed}, which protects what follows (IEC 60364-4-43, 434.2.1)"
+        return ""
+
+    def _is_tap(self, step: Step) -> bool:
+        """Whether a step is a short tap inside one enclosure to a device that breaks short circuits."""
+        after = self._calculation.characteristics.of(step.fed)
+        if after is None or not after.short_circuit or step.cables:
+            return False
+        plant = self._calculation.plant
+        places = [plant.places.get(plant.devices[name].place) for name in (step.feeder, step.fed)]
+        if (
+            any(place is None or not place.enclosure for place in places)
+            or len({place.enclosure for place in places if place}) != 1
+        ):
+            return False
+        lengths = [self._calculation.network.runs[name].length_m for name in step.conductors]
+        return all(length is not None and length <= TAP_M for length in lengths)
+
+    # --- results --------------------------------------------------------------------------------------------------
+    def _result(self, step: Step, lead: Lead, stress: Stress) -> Result:
+        conductor = self._calculation.plant.conductors[lead.conductor]
+        factor = self._factor_of(lead)
+        subject = lead.conductor
+        device = self._calculation.disconnections.named(stress.device)
+        value, formula, givens = demanded(stress, factor)
+        return Result(
+            f"fault-withstand {subject}", "fault-withstand", subject, self._circuit.feeder(step.fed), value, "mm²", formula, givens,
+            "IEC 60364-4-43, 434.5.2", lead.section_mm2, Sense.AT_MOST, f"section of {conductor.cable or conductor.id}",
+            Given("S", lead.section_mm2 or 0.0, "mm²", f"section of {lead.conductor}", conductor.span),
+            f"fault at its {stress.where}, broken by {device}", step.conductors, conductor.span,
+        )  # fmt: skip
+
+
+def demanded(stress: Stress, factor: Given) -> tuple[float, str, tuple[Given, ...]]:
+    """The section, mm2, that a stress demands, with its formula and what is put in."""
+    value = sqrt(float(stress.energy.value)) / float(factor.value)
+    if stress.time is not None:
+        return value, "{I_k} * sqrt({t}) / {k}", (stress.current, stress.time, factor, *stress.device.givens)
+    return value, "sqrt({E}) / {k}", (stress.energy, factor, stress.current, *stress.device.givens)
+
+
+def _k(metal: str, insulation: str, large: bool, earth_alone: bool) -> Given:
+    """k from the table for copper; for aluminium from its constants and the temperatures of the same insulation."""
+    name = _LIVE.get(insulation, insulation)
+    live = tables("conductors", "k_live")[0]
+    row = live["insulation"].index(name)
+    table = tables("conductors", "k_pe")[0] if earth_alone else live
+    words = f"k of {'a separate protective conductor' if earth_alone else 'a conductor'}, {metal}, {name}"
+    if metal != "Al":
+        column = "k_over_300mm2" if large else "k_upto_300mm2"
+        return Given(
+            "k",
+            float(table[column][table["insulation"].index(name)]),
+            "A√s/mm²",
+            words,
+            None,
+            table["source"],
+            table["confidence"],
+        )
+    constants = tables("conductors", "adiabatic_constants")[_METAL["Al"]]
+    beta = constants["beta_C"]
+    begin = 30.0 if earth_alone else live["theta_i_C"][row]
+    value = constants["K_rounded"] * sqrt(log((live["theta_f_C"][row] + beta) / (begin + beta)))
+    return Given("k", value, "A√s/mm²", words, None, constants["source"], constants["confidence"])

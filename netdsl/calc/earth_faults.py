@@ -1,0 +1,128 @@
+"""Which fault and touch currents each protective conductor of a power circuit carries."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from netdsl.calc.circuit import Path, Step, amount
+from netdsl.calc.results import Given
+from netdsl.calc.withstand import Stress
+
+if TYPE_CHECKING:
+    from netdsl.calc.calculation import Calculation
+
+
+@dataclass(slots=True)
+class Edge:
+    """Protective conductors in parallel between two earth nodes, and what their circuits ask of them.
+
+    `line_mm2`: the largest phase conductors whose fault current they carry, one pole, all in parallel together; `step`: where these
+    lie, None where only touch currents are known. `stress`: the largest energy of a fault whose current they carry. `touch`: devices
+    whose touch current they carry to the main terminal.
+    """
+
+    conductors: tuple[str, ...]
+    line_mm2: float = 0.0
+    step: Step | None = None
+    stress: Stress | None = None
+    touch: list[str] = field(default_factory=list)
+
+
+class EarthFaults:
+    """Protective conductors with their faults, found once."""
+
+    def __init__(self, calculation: Calculation) -> None:
+        self._calculation = calculation
+        self._circuit = calculation.circuit
+        self._earth = calculation.network.earth
+        self._touch_limit = float(calculation.settings.given("touch-current-limit").value)
+
+    def edges(self) -> list[Edge]:
+        """Protective conductors on the way of the power circuits, in the order in which they are met."""
+        found: dict[tuple[str, ...], Edge] = {}
+        for thing, (step, device) in self._faults().items():
+            line, stress = self.line_mm2(step), self._stress(device)
+            for conductors in self._circuit.earth_path(thing) or ():
+                if conductors:
+                    _enter(found.setdefault(conductors, Edge(conductors)), line, step, stress)
+        for device in self._calculation.network.power.order:
+            if self.touch_a(device) > self._touch_limit:
+                for conductors in self._to_main(device):
+                    found.setdefault(conductors, Edge(conductors)).touch.append(device)
+        return list(found.values())
+
+    def line_mm2(self, step: Step) -> float:
+        """Section of one pole of a step, all in parallel together, mm2; 0 where a section is missing."""
+        runs = self._calculation.network.runs
+        return sum(
+            (runs[name].section_mm2 or 0.0) * self._circuit.leads.parallel(runs[name].conductor)
+            for name in (step.poles[0] if step.poles else ())
+        )
+
+    def touch_a(self, device: str) -> float:
+        """Touch current of a device, A; 0 where none is stated."""
+        made = self._calculation.plant.devices[device]
+        return amount(made, "touch-current") or 0.0 if "touch-current" in made.ratings else 0.0
+
+    def _faults(self) -> dict[str, tuple[Step, str]]:
+        """Of each earth node by one of its members, the largest step that feeds it, with the device this feeds. A fault inside an
+        enclosure goes to it from the largest conductors of the devices at that place."""
+        by_node: dict[str, tuple[str, Step, str, float]] = {}
+        for device in self._calculation.network.power.order:
+            steps = self._circuit.into.get(device)
+            if not steps:
+                continue
+            step = max(steps, key=self.line_mm2) if len(steps) > 1 else steps[0]
+            line = self.line_mm2(step)
+            for thing in (device, self._calculation.plant.devices[device].place):
+                node = self._earth.node_of.get(thing)
+                if node is not None and (node not in by_node or line > by_node[node][3]):
+                    by_node[node] = (thing, step, device, line)
+        return {thing: (step, device) for thing, step, device, _ in by_node.values()}
+
+    def _stress(self, device: str) -> Stress | None:
+        """The largest energy that a fault to earth at a device lets through on any way that feeds it past no drive."""
+        found = [stress for path in self._circuit.paths(device) if not path.drive and (stress := self._stress_of(path))]
+        return max(found, key=lambda each: float(each.energy.value), default=None)
+
+    def _stress_of(self, path: Path) -> Stress | None:
+        """At the beginning of the last step or at its end, whichever lets more through."""
+        withstands, faults = self._calculation.withstands, self._calculation.faults
+        level = faults.at(path.device)
+        devices = self._calculation.disconnections.protecting(path)
+        if level is None or level.earth_min is None or not devices:
+            return None
+        smallest = Given(
+            "I_k", level.earth_min, "A", f"earth-fault current at {path.device}", result=f"fault-current.earth {path.device}"
+        )
+        found = [withstands.least(devices, smallest, "end")]
+        first = path.parent.device if path.parent is not None else path.origin
+        before = faults.at(first)
+        if before is not None and before.largest:
+            largest = Given(
+                "I_k", before.largest, "A", f"largest fault current at {first}", result=f"fault-current.largest {first}"
+            )
+            found.append(withstands.least(devices, largest, "beginning"))
+        if found[0] is None:
+            return None
+        return max((each for each in found if each), key=lambda each: float(each.energy.value))
+
+    def _to_main(self, device: str) -> Iterator[tuple[str, ...]]:
+        """Protective conductors from a device's earth terminal to the main terminal."""
+        node = self._earth.node_of.get(device)
+        for conductors in self._circuit.earth_path(device) or ():
+            if node is None or node == self._earth.root:
+                return
+            if conductors:
+                yield conductors
+            neighbours = self._earth.graph[node].items()
+            node = next((other for other, data in neighbours if tuple(data["conductors"]) == conductors), None)
+
+
+def _enter(edge: Edge, line: float, step: Step, stress: Stress | None) -> None:
+    if line > edge.line_mm2:
+        edge.line_mm2, edge.step = line, step
+    if stress is not None and (edge.stress is None or float(stress.energy.value) > float(edge.stress.energy.value)):
+        edge.stress = stress
