@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from netdsl.calc import Calculation, calculate
 from netdsl.findings import Span
@@ -12,6 +12,9 @@ from netdsl.model.plant import Conductor, Device, End, Place, Plant, Terminal
 from netdsl.network.queries import is_protective, neighbours, protective_end
 from netdsl.network.types import Network, Run
 from netdsl.quantities import Quantity
+
+if TYPE_CHECKING:
+    from lint.motors import Motors
 
 TAPPED = frozenset({"busbar", "comb", "distribution-block"})
 
@@ -43,6 +46,13 @@ class Facts:
     def calculation(self) -> Calculation:
         """What is computed from the network."""
         return calculate(self.network)
+
+    @cached_property
+    def motors(self) -> Motors:
+        """The motors in their circuits."""
+        from lint.motors import Motors
+
+        return Motors(self)
 
     # --- places ---------------------------------------------------------------------------------------------------
     def place_of(self, thing: str) -> Place | None:

@@ -1,0 +1,149 @@
+"""Brake resistors that may overheat."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.facts import Facts, listed
+from lint.motors import Motors
+from lint.registry import Report, Rule, rule
+from netdsl.findings import Related, Severity
+from netdsl.model.plant import Device, Role
+
+
+@rule("brake-unprotected", Severity.ERROR, source="IEC 61800-5-1 and IEC 60204-1 7.4")
+def brake_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
+    """The thermal switch of a brake resistor cannot disconnect it.
+
+    Reports:
+      A part of kind `resistor` fed from the brake terminals of a drive (role `load-out`) that has no contact of a thermal switch,
+      whose contact is not wired, or whose contact leads to no coil that takes the mains from the drive: that of a contactor
+      ahead of it, or the shunt trip of its breaker. An overload relay in the resistor's circuit may serve in place of the switch.
+    Silent:
+      Resistors that no drive feeds; contacts that act over a relay or safety relay; drives whose own feed is not drawn.
+    Why:
+      When the drive's brake transistor fails closed, the resistor glows until the mains is taken off: no input of the drive
+      can do that.
+    Failing:
+      part braking-drive "Drive with brake terminals" {
+        kind = drive   letter = T   class = I   input-current = 9A
+        terminal :L1 :L2 :L3 line-in 0.5..6mm2
+        terminal :BR1 :BR2 load-out 0.5..6mm2
+        terminal :PE earth 1.5..10mm2
+      }
+      part brake-resistor "Brake resistor" {
+        kind = resistor   letter = R   class = II
+        terminal :1 :2 load 0.5..6mm2
+        terminal :T1 :T2 contact 0.5..2.5mm2
+        contact :T1 to :T2 break by=temperature
+      }
+      device -T1 braking-drive at=+MCP
+      device -R1 brake-resistor at=+MCP
+      wire -WB1:L1,L2,L3 to -T1:L1,L2,L3 2.5mm2 BK
+      wire -T1:PE to -XE1:3 10mm2 GNYE
+      wire -T1:BR1,BR2 to -R1:1,2 2.5mm2 BK
+    Passing:
+      part braking-drive "Drive with brake terminals" {
+        kind = drive   letter = T   class = I   input-current = 9A
+        terminal :L1 :L2 :L3 line-in 0.5..6mm2
+        terminal :BR1 :BR2 load-out 0.5..6mm2
+        terminal :PE earth 1.5..10mm2
+      }
+      part brake-resistor "Brake resistor" {
+        kind = resistor   letter = R   class = II
+        terminal :1 :2 load 0.5..6mm2
+        terminal :T1 :T2 contact 0.5..2.5mm2
+        contact :T1 to :T2 break by=temperature
+      }
+      part contactor "Contactor" {
+        kind = contactor   letter = K   class = II
+        terminal :1 :3 :5 line-in 0.5..6mm2
+        terminal :2 :4 :6 load-out 0.5..6mm2
+        terminal :A1 :A2 coil 0.5..2.5mm2
+        pole :1,3,5 to :2,4,6 switched by=coil
+        coil :A1 to :A2 voltage=230V ac
+      }
+      device -K1 contactor at=+MCP
+      device -T1 braking-drive at=+MCP
+      device -R1 brake-resistor at=+MCP
+      wire -WB1:L1,L2,L3 to -K1:1,3,5 2.5mm2 BK
+      wire -K1:2,4,6 to -T1:L1,L2,L3 2.5mm2 BK
+      wire -T1:PE to -XE1:3 10mm2 GNYE
+      wire -T1:BR1,BR2 to -R1:1,2 2.5mm2 BK
+      wire -WB1:L1 to -R1:T1 1mm2 RD
+      wire -R1:T2 to -K1:A1 1mm2 RD
+      wire -K1:A2 to -WB1:N 1mm2 BU
+    Remedy:
+      Lead the thermal switch into the coil of the contactor ahead of the drive, or into the shunt trip of its breaker.
+    """
+    motors = facts.motors
+    for device in facts.plant.devices.values():
+        drive = _braking(facts, motors, device) if device.kind == "resistor" else None
+        if drive is None:
+            continue
+        why = _unable(facts, motors, device, drive)
+        if why:
+            yield this.report(
+                f"brake resistor `{device.id}` of drive `{drive.id}` cannot be disconnected when it overheats: {why}",
+                "lead its thermal switch into the coil of a contactor ahead of the drive, or the shunt trip of its breaker",
+                device.span, (device.id, drive.id), about=(device.id,),
+                related=[Related(f"drive `{drive.id}` is declared here", drive.span)],
+            )  # fmt: skip
+
+
+def _braking(facts: Facts, motors: Motors, resistor: Device) -> Device | None:
+    """The drive whose output feeds a resistor; None where none does."""
+    found = sorted(motors.drives.intersection(facts.feeders(resistor.id)))
+    return facts.plant.devices[found[0]] if found else None
+
+
+def _unable(facts: Facts, motors: Motors, resistor: Device, drive: Device) -> str:
+    """Why overheating of a resistor does not take the mains from its drive, "" where it does."""
+    relays = [facts.plant.devices[name] for name in motors.feeders(resistor.id)]
+    sensing = [resistor, *(device for device in relays if device.kind == "overload")]
+    contacts = [f"{device.id}:{t.name}" for device in sensing for t in device.terminals.values() if t.role is Role.CONTACT]
+    wired = [terminal for terminal in contacts if terminal in facts.landed]
+    if not contacts:
+        return "it has no thermal switch"
+    if not wired:
+        return f"no contact of {listed([device.id for device in sensing])} is wired"
+    ahead = facts.feeders(drive.id)
+    reached = _coils(facts, wired)
+    if ahead & reached:
+        return ""
+    return f"its contact acts on {listed(sorted(reached))}, which cannot take the mains from the drive" if reached else (
+        f"its contact {listed(wired[:2])} leads to no coil"
+    )  # fmt: skip
+
+
+def _coils(facts: Facts, terminals: list[str]) -> set[str]:
+    """Devices whose coil or trip the circuits at `terminals` reach, through contacts and relays; not beyond a pole of a source."""
+    net_of, nets = facts.network.net_of, facts.network.nets
+    seen = {net_of[terminal] for terminal in terminals}
+    open_, found = sorted(seen), set()
+    while open_:
+        net = nets[open_.pop()]
+        if net.certain:
+            continue
+        for node in net.nodes:
+            owner, _, terminal = node.rpartition(":")
+            device = facts.plant.devices.get(owner)
+            if device is None:
+                continue
+            acts = any(terminal in (consumer.a, consumer.b) for consumer in device.consumers)
+            found |= {owner} if acts else set()
+            for other in _onward(device, terminal, acts):
+                name = net_of[f"{owner}:{other}"]
+                if name not in seen:
+                    seen.add(name)
+                    open_.append(name)
+    return found
+
+
+def _onward(device: Device, terminal: str, acts: bool) -> list[str]:
+    """Terminals of a device to which a control circuit goes on: across a contact; from its coil to all its contacts."""
+    if terminal.endswith(("/in", "/out")):
+        return [f"{terminal.rpartition('/')[0]}/{side}" for side in ("in", "out")]
+    contacts = [path for path in device.paths if path.kind in ("make", "break")]
+    taken = [path for path in contacts if acts or terminal in (path.a, path.b)]
+    return [end for path in taken for end in (path.a, path.b)]

@@ -1,0 +1,239 @@
+"""Circuits that the main isolator does not make dead."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from lint.facts import Facts, listed
+from lint.registry import Report, Rule, rule
+from netdsl.findings import Related, Severity
+from netdsl.model.plant import Conductor, Device
+from netdsl.network.classes import EXTRA_LOW
+from netdsl.network.queries import net_of_end
+from netdsl.network.types import Potential
+
+#: devices that may isolate the incoming supply (IEC 60204-1, 5.3.2)
+_ISOLATING = ("isolator", "breaker", "motor-breaker", "residual-device")
+#: devices of the supply itself, at home ahead of the isolator
+_OF_SUPPLY = ("surge-protection", "meter")
+#: what an isolator beside a motor leads to, and a main isolator more than that
+_ENDS = ("motor", "strip", "terminal-box", "heater")
+EXCEPTED_COLOUR = "OG"
+
+
+@dataclass(frozen=True, slots=True)
+class _Ahead:
+    """What is live with the main isolators of a supply off. `devices`: the supply and what leads to the isolators; `nets`: nets
+    that stay live; `mains`: the isolators."""
+
+    devices: frozenset[str]
+    nets: frozenset[str]
+    mains: tuple[str, ...]
+
+
+@rule("isolation-missing", Severity.WARNING, source="IEC 60204-1 5.3.1 and 5.3.5")
+def isolation_missing(facts: Facts, this: Rule) -> Iterator[Report]:
+    """A circuit stays live with the main isolator off, and is not marked as excepted.
+
+    Reports:
+      A circuit that begins ahead of the main isolator: between the supply and the isolator's supply terminals. A second supply
+      above extra-low voltage without an isolator of its own, in a plant that has one. A supply that feeds a motor or drive and has
+      no disconnecting device at all, here or `upstream`.
+    Silent:
+      The incoming conductors and the devices they pass up to the isolator; surge protection and meters there; circuits begun in
+      orange wire (`OG`), or with a `caution on` a device they begin at or feed: marked as excepted; neutral and earth; supplies
+      of extra-low voltage. Isolators beside a motor, or of single feeders, are no main isolators. Without any: supplies that
+      state what is `upstream` or feed through a breaker or residual current device: a plug or a distribution board disconnects
+      a small plant.
+    Why:
+      Whoever switches off and opens the door takes everything behind it for dead.
+    Failing:
+      part isolator "Isolator" {
+        kind = isolator   letter = Q   class = II
+        terminal :1 :3 :5 line-in 0.5..16mm2
+        terminal :2 :4 :6 load-out 0.5..16mm2
+        pole :1,3,5 to :2,4,6 by=handle
+      }
+      part breaker "Breaker" {
+        kind = breaker   letter = F   class = II   breaking = 10kA
+        terminal :1 line-in 0.5..6mm2
+        terminal :2 load-out 0.5..6mm2
+        pole :1 to :2
+      }
+      device -Q0 isolator at=+MCP
+      busbar -WB2 at=+MCP poles=3 current=63A
+      device -F1 breaker "Cabinet light" at=+MCP
+      wire -WB1:L1,L2,L3 to -Q0:1,3,5 10mm2 BK
+      wire -Q0:2,4,6 to -WB2:L1,L2,L3 10mm2 BK
+      wire -WB1:L1 to -F1:1 2.5mm2 BK
+    Passing:
+      part isolator "Isolator" {
+        kind = isolator   letter = Q   class = II
+        terminal :1 :3 :5 line-in 0.5..16mm2
+        terminal :2 :4 :6 load-out 0.5..16mm2
+        pole :1,3,5 to :2,4,6 by=handle
+      }
+      part breaker "Breaker" {
+        kind = breaker   letter = F   class = II   breaking = 10kA
+        terminal :1 line-in 0.5..6mm2
+        terminal :2 load-out 0.5..6mm2
+        pole :1 to :2
+      }
+      device -Q0 isolator at=+MCP
+      busbar -WB2 at=+MCP poles=3 current=63A
+      device -F1 breaker "Cabinet light" at=+MCP
+      wire -WB1:L1,L2,L3 to -Q0:1,3,5 10mm2 BK
+      wire -Q0:2,4,6 to -WB2:L1,L2,L3 10mm2 BK
+      wire -WB1:L1 to -F1:1 2.5mm2 OG
+    Remedy:
+      Take the circuit from behind the isolator. Where it must stay live, use orange wire apart from the others and a warning.
+    """
+    supplies = [device for device in facts.plant.devices.values() if device.category == "supply" and _dangerous(facts, device)]
+    mains = {supply.id: _main_isolators(facts, supply.id) for supply in supplies}
+    for supply in supplies:
+        if mains[supply.id]:
+            yield from _ahead_of(facts, supply, mains[supply.id], this)
+        elif any(mains.values()):
+            yield from _second(facts, supply, [name for found in mains.values() for name in found], this)
+        else:
+            yield from _without(facts, supply, this)
+
+
+def _dangerous(facts: Facts, supply: Device) -> bool:
+    """Whether a supply is above extra-low voltage."""
+    return any(
+        potential.device == supply.id and (potential.voltage or 0.0) > EXTRA_LOW.get(potential.kind, 0.0)
+        for name in supply.terminals if (net := facts.network.net(f"{supply.id}:{name}")) is not None
+        for potential in net.certain if potential.kind in EXTRA_LOW
+    )  # fmt: skip
+
+
+def _main_isolators(facts: Facts, supply: str) -> tuple[str, ...]:
+    """The first isolators behind a supply that lead to more than the motor beside them; those of a few feeders, with more
+    devices beside them than behind, are none."""
+    graph = facts.network.power.graph
+    found, seen, open_ = [], {supply}, [supply]
+    while open_:
+        for fed in sorted(graph.succ[name]) if (name := open_.pop()) in graph else ():
+            if fed in seen:
+                continue
+            seen.add(fed)
+            device = facts.plant.devices[fed]
+            if device.kind == "isolator" and any(facts.plant.devices[x].kind not in _ENDS for x in facts.fed(fed)):
+                found.append(fed)
+            elif device.category != "supply":
+                open_.append(fed)
+    behind = set(found).union(*(facts.fed(name) for name in found))
+    leading = {feeder for name in found for feeder in facts.feeders(name)}
+    beside = facts.fed(supply) - behind - leading
+    return tuple(found) if len(behind) > len(beside) else ()
+
+
+def _ahead_of(facts: Facts, supply: Device, mains: tuple[str, ...], this: Rule) -> Iterator[Report]:
+    """Circuits that begin ahead of the main isolators of a supply: one report for each device they begin at."""
+    ahead = _live(facts, supply, mains)
+    begun: dict[str, list[Conductor]] = {}
+    for net in sorted(ahead.nets):
+        for name in facts.network.nets[net].conductors:
+            conductor = facts.plant.conductors.get(name)
+            for end in conductor.ends if conductor is not None else ():
+                if end.device in facts.plant.devices and end.device not in ahead.devices and end.device not in mains:
+                    assert conductor is not None
+                    begun.setdefault(end.device, []).append(conductor)
+    for device, conductors in sorted(begun.items(), key=lambda item: item[1][0].span.start):
+        if facts.plant.devices[device].kind in _OF_SUPPLY or _excepted(facts, device, conductors):
+            continue
+        start = next((end.id for end in conductors[0].ends if end.device != device), device)
+        yield this.report(
+            f"`{device}` stays live with {listed(list(mains))} off: its circuit begins at `{start}`, ahead of the isolator",
+            "take it from behind the isolator; where it must stay live, use orange wire (`OG`) apart from the others and a `caution on` it",
+            conductors[0].span, (device, *(c.id for c in conductors), *mains), about=(device,),
+            related=[Related(f"`{name}` is declared here", facts.plant.devices[name].span) for name in mains],
+        )  # fmt: skip
+
+
+def _live(facts: Facts, supply: Device, mains: tuple[str, ...]) -> _Ahead:
+    """What stays live with the main isolators off."""
+    devices = {supply.id} | {name for main in mains for name in facts.feeders(main)}
+    net_of = facts.network.net_of
+    nets = {net_of[f"{supply.id}:{name}"] for name in supply.terminals}
+    open_ = sorted(nets)
+    while open_:
+        for node in facts.network.nets[open_.pop()].nodes:
+            owner, _, terminal = node.rpartition(":")
+            if owner in devices and owner not in mains and owner in facts.plant.devices:
+                for other in _inside(facts.plant.devices[owner], terminal):
+                    if net_of[f"{owner}:{other}"] not in nets:
+                        nets.add(net_of[f"{owner}:{other}"])
+                        open_.append(net_of[f"{owner}:{other}"])
+    live = frozenset(net for net in nets if _phase(facts.network.nets[net].possible, supply.id))
+    return _Ahead(frozenset(devices), live, mains)
+
+
+def _inside(device: Device, terminal: str) -> list[str]:
+    """Terminals or sides of a device that are live where `terminal` is."""
+    if terminal.endswith(("/in", "/out")):
+        return [f"{terminal.rpartition('/')[0]}/{side}" for side in ("in", "out")]
+    return [
+        end for path in device.paths if path.kind in ("pole", "link") and terminal in (path.a, path.b) for end in (path.a, path.b)
+    ]
+
+
+def _phase(potentials: tuple[Potential, ...], supply: str) -> bool:
+    return any(p.device == supply and p.kind != "earth" and p.pole not in ("N", "PE", "PEN", "0V") for p in potentials)
+
+
+def _excepted(facts: Facts, device: str, conductors: list[Conductor]) -> bool:
+    """Whether a circuit is marked: begun in orange, or with a caution on a device of it."""
+    runs = facts.network.runs
+    if conductors and all((runs[c.id].colour or "") == EXCEPTED_COLOUR for c in conductors if c.id in runs):
+        return True
+    cautioned = {note.subject for note in facts.plant.notes if note.kind == "caution"}
+    return not cautioned.isdisjoint({device, *facts.fed(device)})
+
+
+def _second(facts: Facts, supply: Device, mains: list[str], this: Rule) -> Iterator[Report]:
+    """A supply without an isolator of its own beside one that has it."""
+    fed = facts.fed(supply.id)
+    at = [device for device in sorted(fed) if supply.id in facts.motors.feeders(device)]
+    conductors = [c for c in facts.plant.conductors.values() if any(end.device == supply.id for end in c.ends)]
+    live = [c for c in conductors if _phase(net_of_end(facts.network, c, c.ends[0]).possible, supply.id)]
+    if not live or _excepted(facts, supply.id, live):
+        return
+    yield this.report(
+        f"what supply `{supply.id}` feeds, {listed(at) if at else 'its control circuits'}, stays live with {listed(mains)} off",
+        f"give `{supply.id}` an isolator of its own, or mark the circuit as excepted: orange wire (`OG`) and a `caution on` a device of it",
+        supply.span, (supply.id, *at, *mains), about=(supply.id,),
+    )  # fmt: skip
+
+
+def _without(facts: Facts, supply: Device, this: Rule) -> Iterator[Report]:
+    """A supply of machines with nothing to disconnect it."""
+    if supply.ratings.get("upstream"):
+        return
+    bare = _undisconnected(facts, supply.id)
+    if bare:
+        yield this.report(
+            f"supply `{supply.id}` feeds {listed(bare)} and has no disconnecting device",
+            "add a switch-disconnector where the supply enters, or write `upstream=` where it is disconnected ahead of the plant",
+            supply.span, (supply.id, *bare), about=(supply.id,),
+        )  # fmt: skip
+
+
+def _undisconnected(facts: Facts, supply: str) -> list[str]:
+    """Motors and drives that a supply feeds on a way without a device that could disconnect it."""
+    found, seen, open_ = [], {supply}, [supply]
+    graph = facts.network.power.graph
+    while open_:
+        name = open_.pop()
+        for fed in sorted(graph.succ[name]) if name in graph else ():
+            device = facts.plant.devices[fed]
+            if fed in seen or device.kind in _ISOLATING or ("utilisation" in device.ratings and device.kind == "fuse"):
+                continue
+            seen.add(fed)
+            if device.kind in ("motor", "drive"):
+                found.append(fed)
+            else:
+                open_.append(fed)
+    return sorted(found)

@@ -1,0 +1,94 @@
+"""How a motor's winding is linked, and the voltage that feeds it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.facts import Facts
+from lint.motors import Motors
+from lint.registry import Report, Rule, rule
+from netdsl.calc.circuit import amount
+from netdsl.findings import Severity
+from netdsl.model.plant import Device, Role
+from netdsl.quantities import Quantity, number_text
+
+#: supply and winding voltages within this share of each other are taken as one (IEC 60034-1, 7.3)
+TOLERANCE = 0.1
+#: frequency at which a winding for 230 V in delta gets 400 V: the same flux as at 50 Hz
+RAISED_HZ = 87.0
+
+
+@rule("winding-connection", Severity.ERROR, source="IEC 60034-1 and IEC 60034-8")
+def winding_connection(facts: Facts, this: Rule) -> Iterator[Report]:
+    """The winding of a motor does not fit what feeds it.
+
+    Reports:
+      A motor connected in `star` where its `winding` takes this voltage in delta, or the other way round; a motor started in
+      star and run in delta (both ends of its windings wired) whose winding does not take the voltage in delta; winding voltages,
+      or a single stated `voltage`, none of which fits. Behind a drive the voltage is that of the drive's supply.
+    Silent:
+      Motors that nothing feeds, or that get several voltages; motors that state no voltage; winding voltages of which one fits,
+      where no `connect` is written; voltages within 10 %; behind a drive, a motor in delta for a lower voltage that states
+      `frequency=87Hz`: it is run beyond its rated speed on purpose.
+    Why:
+      In delta for star the winding gets 1.7 times its voltage and burns; in star for delta the motor has a third of its torque.
+    Failing:
+      device -M1 motor at=+HALL current=6.5A power-factor=0.8 winding=230/400V
+      cable -W1 4G2.5 length=5m method=C {
+        BN -WB1:L1 to -M1:U1
+        BK -WB1:L2 to -M1:V1
+        GY -WB1:L3 to -M1:W1
+        GNYE -XE1:3 to -M1:PE
+      }
+      connect -M1 delta
+    Passing:
+      device -M1 motor at=+HALL current=6.5A power-factor=0.8 winding=230/400V
+      cable -W1 4G2.5 length=5m method=C {
+        BN -WB1:L1 to -M1:U1
+        BK -WB1:L2 to -M1:V1
+        GY -WB1:L3 to -M1:W1
+        GNYE -XE1:3 to -M1:PE
+      }
+      connect -M1 star
+    Remedy:
+      Connect the winding for this voltage, or take a motor wound for it.
+    """
+    motors = facts.motors
+    for motor in motors:
+        stated = motor.ratings.get("winding", motor.ratings.get("voltage"))
+        if not isinstance(stated, Quantity) or not any(t.role is Role.WINDING for t in motor.terminals.values()):
+            continue
+        volts = motors.volts(motor)
+        found = _misfit(motors, motor, stated, volts) if volts is not None else None
+        if found is not None:
+            message, remedy = found
+            yield this.report(f"motor `{motor.id}` {message}", remedy, motor.span, (motor.id,), about=(motor.id,))
+
+
+def _misfit(motors: Motors, motor: Device, stated: Quantity, volts: float) -> tuple[str, str] | None:
+    """What does not fit and what to do, None where all does."""
+    gets = f"gets {number_text(round(volts))} V"
+    other = f"take a motor wound for {number_text(round(volts))} V, or feed it at its own voltage"
+    if stated.form == "range":
+        fits = stated.value * (1 - TOLERANCE) <= volts <= stated.last * (1 + TOLERANCE)
+        return None if fits else (f"{gets}, it is made for {stated.text}", other)
+    links = [link for link, value in zip(("delta", "star"), stated.values, strict=False) if _same(value, volts)]
+    pair = stated.form == "alternatives"
+    if pair and motors.six_ends(motor):
+        if "delta" in links:
+            return None
+        return f"is started in star and run in delta, it {gets}, its winding takes {number_text(stated.value)} V in delta", other
+    if pair and motor.connection == "delta" and amount(motor, "frequency") == RAISED_HZ and motors.on_drive(motor.id):
+        return None
+    if not links:
+        return f"{gets}, its winding is made for {stated.text}", other
+    if not pair or not motor.connection or motor.connection in links:
+        return None
+    return (
+        f"is connected in {motor.connection}, it {gets}: its winding {stated.text} takes that in {links[0]}",
+        f"write `connect {motor.product} {links[0]}`, and set the links in its terminal box so",
+    )
+
+
+def _same(value: float, volts: float) -> bool:
+    return abs(value - volts) <= TOLERANCE * value

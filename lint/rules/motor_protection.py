@@ -1,0 +1,281 @@
+"""Overload protection of motors: that there is one, and that it is set to the motor."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.facts import Facts, listed
+from lint.motors import Motors, amps
+from lint.registry import Report, Rule, rule
+from netdsl.calc.circuit import amount
+from netdsl.findings import Related, Severity
+from netdsl.model.plant import Device, Role
+from netdsl.quantities import Quantity
+
+#: a setting may exceed the motor's current by so much: it is chosen on a scale
+ABOVE = 1.05
+#: and lie below it by so much
+BELOW = 0.99
+#: motors up to this power need no overload protection of their own (IEC 60204-1, 7.3.1)
+SMALL_W = 500.0
+
+
+@rule("overload-setting", Severity.ERROR, source="IEC 60204-1 7.3.2 and IEC 60947-4-1")
+def overload_setting(facts: Facts, this: Rule) -> Iterator[Report]:
+    """An overload device is not set to the rated current of its motor.
+
+    Reports:
+      A motor breaker, overload relay or `motor-current` of a drive set above 1.05 times the rated current of the one motor it
+      feeds (above its `service-factor`, where the motor states a larger one) or, as a warning, below it; a device whose setting
+      range or current does not reach the motor's current. A device that feeds one end of the windings of a motor with six
+      wired ends lies in the phases: it is held to 0.58 of the motor's current.
+    Silent:
+      Devices that feed several motors, or feed a drive; motors and settings whose current is not stated; settings up to 1 %
+      below the motor's current.
+    Why:
+      Set too high, the winding burns before the device trips; set too low, it trips in normal work and is then turned up.
+    Failing:
+      part overload "Overload relay" {
+        kind = overload   letter = B   class = II
+        terminal :1 :3 :5 line-in 0.5..6mm2
+        terminal :2 :4 :6 load-out 0.5..6mm2
+        terminal :95 :96 contact 0.5..2.5mm2
+        pole :1,3,5 to :2,4,6
+        contact :95 to :96 break by=overload
+        setting tripping-current 6.3..10A
+      }
+      device -B1 overload at=+MCP
+      device -M1 motor at=+HALL current=6.5A power-factor=0.8
+      wire -WB1:L1,L2,L3 to -B1:1,3,5 2.5mm2 BK
+      cable -W1 4G2.5 length=5m method=C {
+        BN -B1:2 to -M1:U1
+        BK -B1:4 to -M1:V1
+        GY -B1:6 to -M1:W1
+        GNYE -XE1:3 to -M1:PE
+      }
+      set -B1 tripping-current=8.5A
+    Passing:
+      part overload "Overload relay" {
+        kind = overload   letter = B   class = II
+        terminal :1 :3 :5 line-in 0.5..6mm2
+        terminal :2 :4 :6 load-out 0.5..6mm2
+        terminal :95 :96 contact 0.5..2.5mm2
+        pole :1,3,5 to :2,4,6
+        contact :95 to :96 break by=overload
+        setting tripping-current 6.3..10A
+      }
+      device -B1 overload at=+MCP
+      device -M1 motor at=+HALL current=6.5A power-factor=0.8
+      wire -WB1:L1,L2,L3 to -B1:1,3,5 2.5mm2 BK
+      cable -W1 4G2.5 length=5m method=C {
+        BN -B1:2 to -M1:U1
+        BK -B1:4 to -M1:V1
+        GY -B1:6 to -M1:W1
+        GNYE -XE1:3 to -M1:PE
+      }
+      set -B1 tripping-current=6.5A
+    Remedy:
+      Set the device to the current on the motor's rating plate; where its range does not reach it, take another device.
+    """
+    motors = facts.motors
+    for name in facts.network.power.order:
+        device = facts.plant.devices[name]
+        if device.kind not in ("motor-breaker", "overload") and name not in motors.drives:
+            continue
+        behind = motors.behind(name)
+        if len(behind) == 1 and not motors.drives_behind(name):
+            yield from _judged(motors, device, facts.plant.devices[behind[0]], this)
+
+
+def _judged(motors: Motors, device: Device, motor: Device, this: Rule) -> Iterator[Report]:
+    """The report on an overload device of one motor, if there is one."""
+    current = motors.current(motor)
+    if not current:
+        return
+    drive = device.id in motors.drives
+    share = 1.0 if drive else motors.share(device, motor)
+    need, top = current * share, max(ABOVE, amount(motor, "service-factor") or 0.0)
+    whose = f"motor `{motor.id}` takes {amps(current)}" + (f", {amps(need)} in each phase" if share < 1 else "")
+    name = "motor-current" if drive else "tripping-current"
+    setting = amount(device, name)
+    reach = None if drive else _reach(device)
+    if setting is not None and setting > need * top:
+        message = f"`{device.id}` is set to {amps(setting)}, {whose}: at most {amps(need * top)} ({top:g} times)"
+        remedy, severity = f"write `set {device.product} {name}={need:.3g}A`", this.severity
+    elif reach is not None and not reach[0] / top <= need <= reach[1]:
+        message = f"`{device.id}` can be set from {amps(reach[0])} to {amps(reach[1])}, {whose}"
+        message = message if reach[0] else f"`{device.id}` is made for {amps(reach[1])}, {whose}"
+        remedy, severity = "take a device whose setting range reaches the motor's current", this.severity
+    elif setting is not None and setting < need * BELOW:
+        message = f"`{device.id}` is set to {amps(setting)}, {whose}: it trips in normal work"
+        remedy, severity = f"write `set {device.product} {name}={need:.3g}A`", Severity.WARNING
+    else:
+        return
+    yield this.report(
+        message, remedy, device.span, (device.id, motor.id), about=(device.id,), severity=severity,
+        related=[Related(f"motor `{motor.id}` is declared here", motor.span)],
+    )  # fmt: skip
+
+
+def _reach(device: Device) -> tuple[float, float] | None:
+    """The least and greatest setting of a device, A; 0 for the least where only its current is known."""
+    stated = device.ratings.get("setting-range")
+    kind = device.part.settings.get("tripping-current") if device.part else None
+    ranges = [
+        value for value in (stated, kind.range if kind else None) if isinstance(value, Quantity) and value.kind == "current"
+    ]
+    if ranges:
+        return ranges[0].value, ranges[0].last
+    current = amount(device, "current") if device.kind == "motor-breaker" else None
+    return None if current is None else (0.0, current)
+
+
+@rule("motor-unprotected", Severity.ERROR, source="IEC 60204-1 7.3.1")
+def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
+    """A motor has no overload protection of its own.
+
+    Reports:
+      A motor above 0.5 kW that power reaches on a way without a motor breaker, an overload relay with a wired contact or a drive
+      that serve this motor alone. A drive with several motors protects none of them: each needs its own device, its contact
+      in the enable or trip circuit.
+    Silent:
+      Motors up to 0.5 kW, and those whose power is not stated; motors whose thermistors are wired to a relay or to the input of
+      a drive (unless its setting `thermistor=off`), or whose own thermal contact is wired; breakers with a `trip-class` count as
+      motor breakers; motors that nothing feeds.
+    Why:
+      A breaker or fuse is sized for the cable: it lets a stalled motor burn.
+    Failing:
+      part breaker "Breaker, 3 poles" {
+        kind = breaker   letter = Q   class = II   breaking = 10kA
+        terminal :1 :3 :5 line-in 0.5..6mm2
+        terminal :2 :4 :6 load-out 0.5..6mm2
+        pole :1,3,5 to :2,4,6
+      }
+      device -Q1 breaker at=+MCP
+      device -M1 motor at=+HALL power=3kW current=6.5A power-factor=0.8
+      wire -WB1:L1,L2,L3 to -Q1:1,3,5 2.5mm2 BK
+      cable -W1 4G2.5 length=5m method=C {
+        BN -Q1:2 to -M1:U1
+        BK -Q1:4 to -M1:V1
+        GY -Q1:6 to -M1:W1
+        GNYE -XE1:3 to -M1:PE
+      }
+    Passing:
+      part motor-breaker "Motor breaker" {
+        kind = motor-breaker   letter = Q   class = II   breaking = 50kA
+        terminal :1 :3 :5 line-in 0.5..6mm2
+        terminal :2 :4 :6 load-out 0.5..6mm2
+        pole :1,3,5 to :2,4,6
+      }
+      device -Q1 motor-breaker at=+MCP
+      device -M1 motor at=+HALL power=3kW current=6.5A power-factor=0.8
+      wire -WB1:L1,L2,L3 to -Q1:1,3,5 2.5mm2 BK
+      cable -W1 4G2.5 length=5m method=C {
+        BN -Q1:2 to -M1:U1
+        BK -Q1:4 to -M1:V1
+        GY -Q1:6 to -M1:W1
+        GNYE -XE1:3 to -M1:PE
+      }
+    Remedy:
+      Put a motor breaker or an overload relay ahead of each motor, or use its thermistors.
+    """
+    motors = facts.motors
+    for motor in motors:
+        power = amount(motor, "power")
+        if power is None or power <= SMALL_W or _senses_heat(facts, motor):
+            continue
+        open_way = _open_way(facts, motors, motor.id)
+        if open_way is not None:
+            end = facts.plant.devices[open_way[-1]]
+            yield this.report(
+                f"motor `{motor.id}` of {power / 1000:g} kW has no overload protection of its own{_why(facts, motors, end, open_way)}",
+                "add a motor breaker, or an overload relay with its contact in the enable or trip circuit, for this motor alone",
+                motor.span, (motor.id, *open_way), about=(motor.id,), related=[Related(f"`{end.id}` is declared here", end.span)],
+            )  # fmt: skip
+
+
+def _open_way(facts: Facts, motors: Motors, motor: str) -> tuple[str, ...] | None:
+    """Devices on a way from `motor` back to a source that holds no overload protection of it alone, nearest first."""
+    if _in_phases(facts, motors, facts.plant.devices[motor]):
+        return None
+    seen: set[str] = set()
+    stack: list[tuple[str, tuple[str, ...]]] = [(motor, ())]
+    while stack:
+        at, way = stack.pop()
+        for feeder in reversed(motors.feeders(at)):
+            device = facts.plant.devices[feeder]
+            if feeder in seen or _protects(facts, motors, device, motor):
+                continue
+            seen.add(feeder)
+            if device.category == "supply" or feeder in motors.drives or not motors.feeders(feeder):
+                return (*way, feeder)
+            stack.append((feeder, (*way, feeder)))
+    return None
+
+
+def _in_phases(facts: Facts, motors: Motors, motor: Device) -> bool:
+    """Whether an overload device lies in the phases of a motor started in star: the current of each winding passes it, whatever
+    way leads to the other end."""
+    ahead = sorted(facts.feeders(motor.id)) if motors.six_ends(motor) else []
+    devices = (facts.plant.devices[name] for name in ahead if name not in motors.drives)
+    return any(motors.share(device, motor) < 1 for device in devices if _protects(facts, motors, device, motor.id))
+
+
+def _protects(facts: Facts, motors: Motors, device: Device, motor: str) -> bool:
+    """Whether a device is the overload protection of this motor and no other."""
+    if device.id in motors.drives:
+        return motors.behind(device.id) == (motor,)
+    own = device.kind in ("motor-breaker", "overload") or (device.kind == "breaker" and "trip-class" in device.ratings)
+    return own and motors.behind(device.id) == (motor,) and not _mute(facts, device)
+
+
+def _mute(facts: Facts, device: Device) -> bool:
+    """Whether an overload relay has contacts and none is wired: it opens nothing."""
+    contacts = [name for name, terminal in device.terminals.items() if terminal.role is Role.CONTACT]
+    return device.kind == "overload" and bool(contacts) and not any(f"{device.id}:{name}" in facts.landed for name in contacts)
+
+
+def _why(facts: Facts, motors: Motors, end: Device, way: tuple[str, ...]) -> str:
+    """What stands in the way instead."""
+    mute = [name for name in way if _mute(facts, facts.plant.devices[name])]
+    if mute:
+        return f": no contact of {listed(mute)} is wired"
+    shared = [name for name in way if facts.plant.devices[name].kind in ("motor-breaker", "overload") or name in motors.drives]
+    if shared:
+        return f": `{shared[-1]}` serves {listed(list(motors.behind(shared[-1])))} together"
+    return f" on the way from `{end.id}`"
+
+
+def _senses_heat(facts: Facts, motor: Device) -> bool:
+    """Whether a motor's thermistors reach an input that is on, or its thermal contact is wired."""
+    landed = [t for t in motor.terminals.values() if f"{motor.id}:{t.name}" in facts.landed]
+    if any(terminal.role is Role.CONTACT for terminal in landed):
+        return True
+    open_ = [facts.network.net_of[f"{motor.id}:{t.name}"] for t in landed if t.role is Role.THERMISTOR]
+    seen = set(open_)
+    while open_:
+        for node in facts.network.nets[open_.pop()].nodes:
+            name, _, terminal = node.rpartition(":")
+            device = facts.plant.devices.get(name)
+            if device is None:
+                continue
+            found = device.terminals.get(terminal)
+            senses = device.kind != "motor" and found is not None and found.role is Role.THERMISTOR
+            if senses and device.settings.get("thermistor") != "off":
+                return True
+            for net in _through(facts, device, terminal):
+                if net not in seen:
+                    seen.add(net)
+                    open_.append(net)
+    return False
+
+
+def _through(facts: Facts, device: Device, terminal: str) -> list[str]:
+    """Nets on the other side of a split strip terminal, or of another motor's thermistors in series."""
+    if terminal.endswith(("/in", "/out")):
+        others = [f"{terminal.rpartition('/')[0]}/{side}" for side in ("in", "out")]
+    elif device.kind == "motor":
+        others = [name for name, found in device.terminals.items() if found.role is Role.THERMISTOR]
+    else:
+        return []
+    return [facts.network.net_of[f"{device.id}:{name}"] for name in others]
