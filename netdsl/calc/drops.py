@@ -1,14 +1,41 @@
-"""Voltage drop from the origin to every load, in service and while a motor starts direct on line; behind a drive from the drive."""
+"""Voltage drop from the origin to every load, in service and while a motor starts direct on line; behind a drive from the drive.
+
+Section by section the currents of all that lies behind flow as phasors, each against the voltage at its own terminals; the
+drop is what is lost in phase with the load's voltage (IEC 60364-5-52, annex G). The whole phasor is given beside it in volts.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from cmath import exp
+from cmath import phase as angle
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import cos, pi, sin, sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.results import Result
+from netdsl.calc.figures import tables
+from netdsl.calc.reach import Piece, Reach, Reaches
+from netdsl.calc.results import Given, Result, Sense
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
+
+_SOURCE = "IEC 60364-5-52:2009, annex G"
+_TURN = exp(-2j * pi / 3)
+#: sections shown one by one in a formula; beyond, their sum
+_SHOWN = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """What is lost up to a load: V in phase with its voltage, the whole phasor, V, and the terms (current, impedance)."""
+
+    volts: float
+    phasor: complex
+    terms: tuple[tuple[complex, complex], ...]
+    reach: Reach
+    returning: tuple[Piece, ...]
 
 
 class VoltageDrops:
@@ -16,15 +43,200 @@ class VoltageDrops:
 
     def __init__(self, calculation: Calculation) -> None:
         self._calculation = calculation
+        self._circuit = calculation.circuit
+        self._running: dict[str, Result | None] = {}
+        self._starting: dict[str, Result | None] = {}
+        self._losses: dict[str, Loss | None] = {}
+
+    @cached_property
+    def reaches(self) -> Reaches:
+        """Ways of the current."""
+        return Reaches(self._circuit, self._calculation.loads)
 
     def running(self, device: str) -> Result | None:
         """Drop from the origin (supply, drive or transformer) to a device in service; None if it cannot be computed."""
-        return None
+        if device not in self._running:
+            self._running[device] = self._made_running(device)
+        return self._running[device]
 
     def starting(self, device: str) -> Result | None:
         """Drop at a motor that starts direct on line while all else runs; None where it does not, or cannot be computed."""
-        return None
+        if device not in self._starting:
+            self._starting[device] = self._made_starting(device)
+        return self._starting[device]
+
+    def shares(self, device: str) -> tuple[tuple[str, float], ...]:
+        """Cables and wires on the way to a device with the volts lost in each, the most first; empty if unknown."""
+        loss = self._loss(device)
+        if loss is None:
+            return ()
+        found: dict[str, float] = {}
+        for piece in (*loss.reach.pieces, *loss.returning):
+            for name in piece.conductors[:1]:
+                thing = self._circuit.plant.conductors[name].cable or name
+                found[thing] = found.get(thing, 0.0) + (piece.current * piece.impedance).real
+        return tuple(sorted(found.items(), key=lambda item: (-item[1], item[0])))
 
     def results(self) -> Iterator[Result]:
         """`voltage-drop.running` and `voltage-drop.starting` of every load."""
-        yield from ()
+        loads = self._calculation.loads
+        for device in loads.wiring.stages:
+            if device in self._circuit.plant.devices and loads.is_load(device):
+                yield from (result for result in (self.running(device), self.starting(device)) if result is not None)
+
+    # --- in service -------------------------------------------------------------------------------------------------
+    def _made_running(self, device: str) -> Result | None:
+        loss = self._loss(device)
+        if loss is None:
+            return None
+        limit = self._limit(loss)
+        note = "the drop of the reactor at the drive belongs to the drive and is not counted" if loss.reach.choked else ""
+        return self._result("running", device, loss, loss.terms, loss.volts, loss.phasor, limit, note, ())
+
+    def _loss(self, device: str) -> Loss | None:
+        if device not in self._losses:
+            self._losses[device] = self._made_loss(device)
+        return self._losses[device]
+
+    def _made_loss(self, device: str) -> Loss | None:
+        loads = self._calculation.loads
+        stage = loads.wiring.stages.get(device)
+        if stage is None or not stage.fed_by or loads.demands.nominal(device) is None or not self._shown_in_full(device):
+            return None
+        phases = list(dict.fromkeys(live.phase for live in loads.wiring.lives(device)))
+        count = loads.demands.phases(device)
+        feeder = self._circuit.feeder(device)
+        if count == 3:
+            return self._three(device, self._worth_asking(device), feeder)
+        reaches = [reach for phase in phases if (reach := self.reaches.to(device, phase, feeder)) is not None]
+        if len(reaches) != len(phases):
+            return None
+        return self._two(phases, reaches) if count == 2 else self._one(device, phases[0], reaches[0], feeder)
+
+    def _worth_asking(self, device: str) -> tuple[int, ...]:
+        """Phases to look at: one where all that its source feeds loads them alike."""
+        loads = self._calculation.loads
+        for origin in loads.wiring.origins(device):
+            if origin not in self._even:
+                total = loads.total(loads.flows.behind(origin))
+                self._even[origin] = total is not None and max(abs(total[0] - total[n]) for n in (1, 2)) < 1e-9
+        return (0,) if all(self._even[origin] for origin in loads.wiring.origins(device)) else (0, 1, 2)
+
+    @cached_property
+    def _even(self) -> dict[str, bool]:
+        return {}
+
+    def _shown_in_full(self, device: str) -> bool:
+        """Whether all that the sources of a device feed is known to the power circuit."""
+        loads = self._calculation.loads
+        return all(loads.shows_all(origin) for origin in loads.wiring.origins(device))
+
+    def _three(self, device: str, phases: tuple[int, ...], feeder: str) -> Loss | None:
+        """Three phases: the worst of them, no neutral."""
+        reaches = [self.reaches.to(device, phase, feeder) for phase in phases]
+        known = [reach for reach in reaches if reach is not None]
+        if len(known) != len(reaches):
+            return None
+        worst = max(known, key=lambda reach: round(reach.lost.real, 9))
+        return Loss(sqrt(3) * worst.lost.real, sqrt(3) * worst.lost, _terms(worst.pieces), worst, ())
+
+    def _two(self, phases: Sequence[int], reaches: Sequence[Reach]) -> Loss:
+        """Between two phases: the difference of what each loses, against the voltage between them."""
+        one, other = (_TURN**phase for phase in phases)
+        axis = (one - other) / abs(one - other)
+        phasor = (reaches[0].lost * one - reaches[1].lost * other) / axis
+        worst = max(reaches, key=lambda reach: abs(reach.lost))
+        return Loss(phasor.real, phasor, (), worst, ())
+
+    def _one(self, device: str, phase: int, reach: Reach, feeder: str) -> Loss | None:
+        """One phase and the neutral behind it."""
+        loads = self._calculation.loads
+        way = loads.returns.way(device)
+        if way is None:
+            return None
+        returning = []
+        for conductors in way:
+            current, impedance = loads.returning(conductors[0]), self.reaches.bundle(conductors, feeder)
+            if current is None or impedance is None:
+                return None
+            returning.append(Piece(current / _TURN**phase, impedance, conductors, self.reaches.length(conductors)))
+        phasor = reach.lost + sum(piece.current * piece.impedance for piece in returning)
+        return Loss(phasor.real, phasor, _terms((*reach.pieces, *reversed(returning))), reach, tuple(returning))
+
+    # --- while a motor starts ---------------------------------------------------------------------------------------
+    def _made_starting(self, device: str) -> Result | None:
+        loads = self._calculation.loads
+        start = loads.starts.of(device) if loads.is_load(device) else None
+        loss = self._loss(device) if start else None
+        own = loads.phasor(device)
+        if start is None or loss is None or own is None or self._circuit.plant.devices[loss.reach.origin].kind == "drive":
+            return None
+        # On top of all that flows, in place of the motor's own current; in star its own cores carry the line's current.
+        winding = own * 2 / 3 if loads.starts.star_delta(device) else own
+        terms = tuple(
+            (start.phasor if abs(current - winding) < 1e-6 else current + start.phasor - own, impedance)
+            for current, impedance in loss.terms
+        )
+        root = sqrt(3) if loads.demands.phases(device) == 3 else 1.0
+        phasor = root * sum((current * impedance for current, impedance in terms), 0j)
+        limit = self._calculation.settings.given("starting-drop-limit", "limit")
+        return self._result("starting", device, loss, terms, phasor.real, phasor, limit, start.note, start.givens)
+
+    # --- results ----------------------------------------------------------------------------------------------------
+    def _limit(self, loss: Loss) -> Given:
+        """The project's limit; of the standard's own, more on a long way."""
+        settings = self._calculation.settings
+        limit = settings.given("voltage-drop-limit", "limit")
+        length = sum(piece.length_m for piece in loss.reach.pieces)
+        if settings.stated("voltage-drop-limit") or length <= 100:
+            return limit
+        table = tables("conductors", "voltage_drop_long_run")[0]
+        extra = min(table["extra_percent_cap"], table["extra_percent_per_m_over_100m"] * (length - 100))
+        words = f"{limit.words}, {extra:.3g} % more for {length:.0f} m"
+        return Given("limit", float(limit.value) + extra, "%", words, None, str(table["source"]), str(table["confidence"]))
+
+    def _result(self, kind: str, device: str, loss: Loss, terms: tuple[tuple[complex, complex], ...], volts: float, phasor: complex,
+                limit: Given, note: str, more: tuple[Given, ...]) -> Result:  # fmt: skip
+        loads = self._calculation.loads
+        nominal = loads.demands.nominal(device)
+        voltage = float(nominal.value) if nominal else 0.0
+        whole = Given("dU", abs(phasor), "V", "magnitude of the whole phasor of the drop")
+        shown = _shown(terms) if 0 < len(terms) <= _SHOWN else ()
+        if shown:
+            inner = " + ".join(f"{{I{n}}} * ({{R{n}}} * {{cos{n}}} + {{X{n}}} * {{sin{n}}})" for n in range(1, len(terms) + 1))
+            root = "sqrt(3) * " if loads.demands.phases(device) == 3 else ""
+            formula = f"100 * {root}{inner} / {{U}}" if len(terms) == 1 else f"100 * {root}({inner}) / {{U}}"
+        else:
+            formula = "100 * {D} / {U}"
+            shown = (Given("D", volts, "V", f"lost in phase with the voltage in {len(loss.reach.pieces)} sections from {loss.reach.origin}"),)
+        givens = (*shown, *((nominal,) if nominal else ()), whole, *more)
+        conductors = tuple(name for piece in loss.reach.pieces for name in piece.conductors)
+        return Result(
+            f"voltage-drop.{kind} {device}", f"voltage-drop.{kind}", device, self._circuit.feeder(device), 100 * volts / voltage, "%",
+            formula, givens, _SOURCE, float(limit.value), Sense.AT_MOST, limit.words, limit, note, conductors,
+            self._circuit.plant.devices[device].span,
+        )  # fmt: skip
+
+
+def _terms(pieces: Sequence[Piece]) -> tuple[tuple[complex, complex], ...]:
+    """Pieces with the same current together, in the order of the way."""
+    found: dict[complex, complex] = {}
+    for piece in pieces:
+        key = complex(round(piece.current.real, 9), round(piece.current.imag, 9))
+        found[key] = found.get(key, 0j) + piece.impedance
+    return tuple(found.items())
+
+
+def _shown(terms: tuple[tuple[complex, complex], ...]) -> tuple[Given, ...]:
+    """Current, impedance and angle of each section, as the formula names them."""
+    found: list[Given] = []
+    for number, (current, impedance) in enumerate(terms, 1):
+        lag = -angle(current)
+        found += (
+            Given(f"I{number}", abs(current), "A", f"current in section {number}"),
+            Given(f"R{number}", impedance.real, "Ω", f"resistance of section {number}"),
+            Given(f"cos{number}", cos(lag), "", f"power factor in section {number}"),
+            Given(f"X{number}", impedance.imag, "Ω", f"reactance of section {number}"),
+            Given(f"sin{number}", sin(lag), "", f"sine of its angle in section {number}"),
+        )
+    return tuple(found)

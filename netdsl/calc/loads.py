@@ -2,14 +2,28 @@
 
 from __future__ import annotations
 
+from cmath import exp, polar
 from collections.abc import Iterator
+from functools import cached_property
+from math import acos, pi, sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import Step
-from netdsl.calc.results import Result
+from netdsl.calc.circuit import Step, amount
+from netdsl.calc.demand import Demand, Demands
+from netdsl.calc.flows import Flows, Loads
+from netdsl.calc.leads import Missing
+from netdsl.calc.results import Given, Result
+from netdsl.calc.returns import Returns
+from netdsl.calc.starting import Starts
+from netdsl.calc.wiring import Wiring
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
+
+#: currents of the three phases, A, each against its own phase's voltage
+Phases = tuple[complex, complex, complex]
+_TURNED = (1 + 0j, exp(-2j * pi / 3), exp(2j * pi / 3))
+_LEAD, _LAG = exp(1j * pi / 6), exp(-1j * pi / 6)
 
 
 class LoadCurrents:
@@ -17,27 +31,352 @@ class LoadCurrents:
 
     def __init__(self, calculation: Calculation) -> None:
         self._calculation = calculation
+        self._circuit = calculation.circuit
+        self._vectors: dict[str, Phases | None] = {}
+        self._totals: dict[int, tuple[Loads, Phases | None]] = {}
+        self._carried: dict[str, float | None] = {}
 
+    # --- parts of the answer, asked by the voltage drops too ---------------------------------------------------------
+    @cached_property
+    def wiring(self) -> Wiring:
+        """The power circuit net by net."""
+        return Wiring(self._circuit)
+
+    @cached_property
+    def demands(self) -> Demands:
+        """What single loads draw."""
+        return Demands(self._circuit, self._calculation.settings, self.wiring, self.motors_behind)
+
+    @cached_property
+    def flows(self) -> Flows:
+        """Loads behind devices and conductors."""
+        return Flows(self._circuit, self.wiring, self.demands.draws)
+
+    @cached_property
+    def returns(self) -> Returns:
+        """Neutral conductors back to the source."""
+        return Returns(self._circuit, self.wiring, self.flows)
+
+    @cached_property
+    def starts(self) -> Starts:
+        """Starting currents."""
+        return Starts(self._circuit, self._calculation.settings, self.demands)
+
+    def demand(self, device: str) -> Demand | None:
+        """What a load draws by its own data, without the project's margin; None if unknown or no load."""
+        return self.demands.of(device) if self.is_load(device) else None
+
+    def is_load(self, device: str) -> bool:
+        """Whether a device draws current itself: a consumer, or a drive, transformer or supply seen from its input."""
+        return device in self.wiring.stages and self.demands.draws(device)
+
+    def motors_behind(self, drive: str) -> tuple[str, ...]:
+        """Motors that a drive feeds."""
+        found = self.flows.behind(drive) if drive in self.wiring.stages else {}
+        return tuple(name for name in found if "/" not in name and self._circuit.plant.devices[name].kind == "motor")
+
+    # --- currents ---------------------------------------------------------------------------------------------------
     def device(self, device: str) -> float | None:
         """Line current that flows into a device, A: a load's own, of anything else that of what it feeds; None if unknown."""
-        return None
+        phasor = self.phasor(device)
+        return None if phasor is None else abs(phasor)
 
     def phasor(self, device: str) -> complex | None:
         """The same with its angle, A; None if unknown."""
-        return None
+        phases = self.phases(device)
+        return None if phases is None else max(phases, key=lambda current: round(abs(current), 9))
+
+    def phases(self, device: str) -> Phases | None:
+        """The same in each of the three phases, A; None if unknown or not in the power circuit."""
+        if self.is_load(device):
+            return self.vector(device)
+        stage = self.wiring.stages.get(device)
+        if stage is None:
+            givers = [giver for net in self.wiring.carried(device) for giver in self.wiring.givers.get(net, ())]
+            return self.within(self.flows.at_carrier(device), givers[0]) if givers else None
+        loads = self.flows.behind(device) or self._star(device)
+        total = self.within(loads, device)
+        own = {live.phase for live in self.wiring.lives(device)}
+        if total is None or len(own) == 3:
+            return total
+        return (total[0] if 0 in own else 0j, total[1] if 1 in own else 0j, total[2] if 2 in own else 0j)
 
     def step(self, step: Step) -> float | None:
         """Design current of each live conductor of a step, A (all in parallel together); None if unknown."""
-        return None
+        worst: float | None = None
+        for pole in step.poles[:1] if self.even(step) else step.poles:
+            for name in pole:
+                here = self._whole(name)
+                if here is None:
+                    return None
+                worst = here if worst is None else max(worst, here)
+        return worst
 
     def conductor(self, conductor: str) -> float | None:
         """Design current of one conductor of the power circuit, A (its share where several are parallel); None if unknown."""
-        return None
+        if conductor in self._neutrals:
+            return self._returning(conductor)
+        whole = self._whole(conductor)
+        if whole is None:
+            return None
+        beside = max((through.beside for through in self.flows.through(conductor)), key=len, default=(conductor,))
+        return whole * self._share(conductor, beside)
 
     def starting(self, device: str) -> complex | None:
         """Starting current of a motor that is switched on the mains without a drive, A with its angle; None for all else."""
-        return None
+        start = self.starts.of(device) if self.is_load(device) else None
+        return start.phasor if start else None
 
+    def neutral(self, step: Step) -> float | None:
+        """Current of the neutral of a step, A: what the phases do not balance, with three times their third harmonic; 0 of a
+        step without neutral; None if unknown."""
+        if not step.neutral and not step.fed_neutral:
+            return 0.0
+        found = [self._through(name) for pole in step.poles for name in pole[:1]]
+        loads: dict[str, float] = {}
+        for one in found:
+            loads.update(one or {})
+        return self._unbalance(loads)
+
+    def third_harmonic(self, step: Step) -> float:
+        """Third harmonic in the phases of a step, percent of their current, weighted over its loads; 0 where none is stated."""
+        loads = self._through(step.poles[0][0]) if step.poles else None
+        parts = [(abs(max(vector, key=abs)) * share, self._third(name)) for name, share in (loads or {}).items()
+                 if (vector := self.vector(name)) is not None]  # fmt: skip
+        whole = sum(current for current, _ in parts)
+        return sum(current * percent for current, percent in parts) / whole if whole else 0.0
+
+    def even(self, step: Step) -> bool:
+        """Whether all loads behind a three-phase step load its phases alike, each pole in one piece of its own."""
+        if step.phases != 3 or any(len(pole) != 1 for pole in step.poles):
+            return False
+        runs, nets = self._circuit.network.runs, self._circuit.network.nets
+        first, *others = (len(nets[runs[pole[0]].net].conductors) for pole in step.poles)
+        loads = self._through(step.poles[0][0]) if all(count == first for count in others) else None
+        return loads is not None and all(
+            (vector := self.vector(name)) is not None and vector[0] == vector[1] == vector[2] for name in loads
+        )
+
+    # --- phasors of loads -------------------------------------------------------------------------------------------
+    def vector(self, name: str) -> Phases | None:
+        """Currents of a load (as `Flows` names it) in the three phases, A, the project's margin included."""
+        if name not in self._vectors:
+            self._vectors[name] = self._made_vector(name)
+        return self._vectors[name]
+
+    def total(self, loads: Loads) -> Phases | None:
+        """Currents of loads together; None if one is unknown. A motor that a drive can also feed counts once."""
+        known = self._totals.get(id(loads))
+        if known is not None and known[0] is loads:
+            return known[1]
+        found = self._sum(self._once(loads))
+        self._totals[id(loads)] = (loads, found)
+        return found
+
+    def within(self, loads: Loads, giver: str) -> Phases | None:
+        """The same behind `giver`: unknown behind what feeds control circuits, whose loads the power circuit does not show;
+        behind a drive, of several motors no more than it gives, as they are then not meant to run at full load together."""
+        origins = (giver,) if self.wiring.begins(giver) else self.wiring.origins(giver)
+        if any(not self.shows_all(origin) for origin in origins):
+            return None
+        total = self.total(loads)
+        made = self._circuit.plant.devices.get(origins[0]) if len(origins) == 1 and len(loads) > 1 else None
+        limit = (amount(made, "output-current") or amount(made, "current")) if made and made.kind == "drive" else None
+        largest = max(abs(current) for current in total) if total else 0.0
+        if total is None or limit is None or largest <= limit:
+            return total
+        motors = [demand.amps for name in loads if (demand := self.demands.of(name.partition("/")[0])) is not None]
+        share = max(limit, *motors) / largest
+        return (total[0] * share, total[1] * share, total[2] * share) if share < 1 else total
+
+    def shows_all(self, origin: str) -> bool:
+        """Whether the power circuit shows all that a source feeds: not a 24 V supply, nor a transformer for control."""
+        made = self._circuit.plant.devices[self.wiring.stages[origin].device]
+        return made.kind != "supply-24v" and (made.kind != "transformer" or any(len(source.poles) >= 3 for source in made.sources))
+
+    def _made_vector(self, name: str) -> Phases | None:
+        device, _, part = name.partition("/")
+        demand = self.demands.of(device)
+        if demand is None:
+            return None
+        margin = self._margin
+        current = demand.amps * margin * exp(-1j * acos(demand.cos))
+        if part:
+            share = {"0": current / 3, "1": current / sqrt(3) * _LEAD, "2": current / sqrt(3) * _LAG}[part]
+            return share, share, share
+        lives = self.wiring.lives(device)
+        if len(lives) >= 3:
+            return current, current, current
+        own = list(dict.fromkeys(live.phase for live in lives))
+        found = [0j, 0j, 0j]
+        if len(own) == 2:
+            first, second = own if (own[1] - own[0]) % 3 == 1 else own[::-1]
+            found[first], found[second] = current * _LEAD, current * _LAG
+        else:
+            found[own[0] if own else 0] = current
+        return found[0], found[1], found[2]
+
+    @cached_property
+    def _margin(self) -> float:
+        return self._calculation.settings.number("load-margin")
+
+    def _sum(self, loads: Loads) -> Phases | None:
+        one = two = three = 0j
+        for name, share in loads.items():
+            vector = self.vector(name)
+            if vector is None:
+                return None
+            one, two, three = one + vector[0] * share, two + vector[1] * share, three + vector[2] * share
+        return one, two, three
+
+    def _once(self, loads: Loads) -> Loads:
+        """Loads without a motor that a drive among them feeds too: by the drive or past it, whichever draws more."""
+        motors = {name.partition("/")[0] for name in loads if name.partition("/")[0] in self._past_drives}
+        if not motors:
+            return loads
+        found = dict(loads)
+        for drive in [name for name in loads if name in self._bypassed]:
+            direct = {name: found[name] for name in found if name.partition("/")[0] in self._bypassed[drive]}
+            past, by = self._sum(direct), self.vector(drive)
+            if not direct or past is None or by is None:
+                continue
+            for name in direct if abs(by[0]) > abs(past[0]) else (drive,):
+                del found[name]
+        return found
+
+    @cached_property
+    def _bypassed(self) -> dict[str, frozenset[str]]:
+        """Drives with the motors they feed that a way past them feeds too."""
+        drives = [name for name in self.wiring.stages if name in self._circuit.plant.devices
+                  and self._circuit.plant.devices[name].kind == "drive"]  # fmt: skip
+        past = {motor: any(origin not in drives for origin in self.wiring.origins(motor))
+                for drive in drives for motor in self.motors_behind(drive)}  # fmt: skip
+        found = {drive: frozenset(motor for motor in self.motors_behind(drive) if past[motor]) for drive in drives}
+        return {drive: motors for drive, motors in found.items() if motors}
+
+    @cached_property
+    def _past_drives(self) -> frozenset[str]:
+        return frozenset(motor for motors in self._bypassed.values() for motor in motors)
+
+    def _star(self, device: str) -> Loads:
+        """The share of a contactor that makes a star point."""
+        for net in self.wiring.stages[device].fed_by:
+            for tree in self.flows.trees(net):
+                for node in self.wiring.stages[device].fed_by[net]:
+                    behind = tree.behind.get(tree.joints.point_of.get(node, ""), {})
+                    if behind and all(name.endswith("/0") for name in behind):
+                        return behind
+        return {}
+
+    # --- conductors -------------------------------------------------------------------------------------------------
+    def _through(self, conductor: str) -> Loads | None:
+        found = self.flows.through(conductor)
+        return max((through.loads for through in found), key=len) if found else None
+
+    def _whole(self, conductor: str) -> float | None:
+        """Current of a conductor and those in parallel with it together, the most any of the ways to its net brings."""
+        if conductor not in self._carried:
+            self._carried[conductor] = self._made_whole(conductor)
+        return self._carried[conductor]
+
+    def _made_whole(self, conductor: str) -> float | None:
+        run = self._circuit.network.runs[conductor]
+        live = self.wiring.live(run.net)
+        worst = None
+        for through in self.flows.through(conductor):
+            total = self.within(through.loads, through.giver)
+            if total is None or live is None:
+                return None
+            worst = max(worst or 0.0, abs(total[live.phase]))
+        one, other = run.conductor.ends
+        if worst is None and one.device == other.device and one.device in self.wiring.stages:
+            return self.device(one.device)  # joins terminals of one device, as a star point does
+        if worst is None and live is not None and conductor in self._circuit.step_of:
+            return 0.0  # leads to nothing that draws
+        return worst
+
+    def _share(self, conductor: str, beside: tuple[str, ...]) -> float:
+        """Share of a conductor in the current of all in parallel: by their admittances, alike where one is unknown."""
+        if len(beside) < 2:
+            return 1.0
+        leads = [self._circuit.leads.of(name) for name in beside]
+        known = [1 / abs(z) for lead in leads if not isinstance(lead, Missing) and (z := lead.at(None))]
+        return known[beside.index(conductor)] / sum(known) if len(known) == len(beside) else 1 / len(beside)
+
+    # --- neutrals ---------------------------------------------------------------------------------------------------
+    @cached_property
+    def _neutrals(self) -> dict[str, tuple[dict[str, float], tuple[str, ...]]]:
+        """Loads whose current comes back through each neutral or 0 V conductor, with the conductors in parallel."""
+        found: dict[str, tuple[dict[str, float], tuple[str, ...]]] = {}
+        for device in self.wiring.stages:
+            if device in self._circuit.plant.devices and self.is_load(device):
+                for piece in self.returns.way(device) or ():
+                    for conductor in piece:
+                        found.setdefault(conductor, ({}, piece))[0][device] = 1.0
+        return found
+
+    def returning(self, conductor: str) -> complex | None:
+        """Fundamental of a neutral or 0 V conductor and those in parallel, A, against the voltage of phase L1."""
+        loads = self._neutrals[conductor][0] if conductor in self._neutrals else {}
+        total = self.total(loads)
+        return None if total is None else sum((total[n] * _TURNED[n] for n in range(3)), 0j)
+
+    def _returning(self, conductor: str) -> float | None:
+        loads, beside = self._neutrals[conductor]
+        whole = self._unbalance(loads)
+        return None if whole is None else whole * self._share(conductor, beside)
+
+    def _unbalance(self, loads: Loads) -> float | None:
+        total = self.total(loads)
+        if total is None:
+            return None
+        third = sum(self._third(name) / 100 * sum(abs(i) for i in self.vector(name) or ()) * share for name, share in loads.items())
+        return sqrt(abs(sum(total[n] * _TURNED[n] for n in range(3))) ** 2 + third**2)
+
+    def _third(self, name: str) -> float:
+        return amount(self._circuit.plant.devices[name.partition("/")[0]], "third-harmonic") or 0.0
+
+    # --- results ----------------------------------------------------------------------------------------------------
     def results(self) -> Iterator[Result]:
         """`load-current` of every load and every step."""
-        yield from ()
+        for device in self.wiring.stages:
+            if device in self._circuit.plant.devices and self.is_load(device):
+                found = self._of_load(device)
+                if found is not None:
+                    yield found
+        for step in self._circuit.steps.values():
+            value = self.step(step)
+            if value is not None and step.poles:
+                yield self._of_step(step, value)
+
+    def _of_load(self, device: str) -> Result | None:
+        demand, made = self.demands.of(device), self._circuit.plant.devices[device]
+        if demand is None:
+            return None
+        formula, givens = demand.formula, demand.givens
+        if self._margin != 1:
+            formula, givens = f"{{k}} * ({formula})", (*givens, self._calculation.settings.given("load-margin", "k"))
+        return Result(
+            f"load-current {device}", "load-current", device, self._circuit.feeder(device), demand.amps * self._margin, "A",
+            formula, givens, demand.source, note=demand.note, span=made.span,
+        )  # fmt: skip
+
+    def _of_step(self, step: Step, value: float) -> Result:
+        loads = self._through(step.poles[0][0]) or {}
+        names = [name for name in loads if "/" not in name]
+        subject = f"{step.feeder} -> {step.fed}"
+        if len(loads) == len(names) == 1 and loads[names[0]] == 1.0:
+            formula = "{I_b}"
+            givens: tuple[Given, ...] = (Given("I_b", value, "A", f"load current of {names[0]}", result=f"load-current {names[0]}"),)
+        else:
+            formula = "|sum of {n} currents| = {I_b}"
+            angle = polar(self._phasor_of(loads))[1] * 180 / pi
+            givens = (Given("n", float(len(loads)), "", "loads behind: " + ", ".join(names[:12])),
+                      Given("I_b", value, "A", f"phasor sum at {angle:.1f}° against the phase voltage"))  # fmt: skip
+        return Result(
+            f"load-current {subject}", "load-current", subject, self._circuit.feeder(step.fed), value, "A", formula, givens,
+            "IEC 60364-1, 311", conductors=step.conductors, span=self._circuit.span_of(step.fed),
+        )  # fmt: skip
+
+    def _phasor_of(self, loads: Loads) -> complex:
+        return max(self.total(loads) or (0j,), key=lambda current: round(abs(current), 9))

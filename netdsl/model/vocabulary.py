@@ -28,7 +28,8 @@ RATINGS: dict[str, str] = {
     "starting-current": "current", "starting-power-factor": "number", "starting-time": "time", "simultaneity": "number",
     "third-harmonic": "percent", "reactance": "resistance", "resistance-per-length": "resistance-per-length",
     "reactance-per-length": "resistance-per-length", "ampacity": "current", "correction": "number", "peak-voltage": "voltage",
-    "max-cable-length-c1": "length", "max-cable-length-c2": "length", "max-cable-length-c3": "length", "ambient": "temperature",
+    "max-cable-length-c1": "length", "max-cable-length-c2": "length", "max-cable-length-c3": "length",
+    "max-cable-length-unscreened": "length", "smooth-direct-current": "current", "ambient": "temperature",
     "voltage-range": "voltage", "max-burden": "resistance", "standing-current": "current", "choke": "percent",
     "choke-side": "word", "derating-from": "temperature", "derating-to": "temperature", "derating-per-kelvin": "percent",
     "derating-altitude": "percent",
@@ -52,15 +53,19 @@ PROJECT_CHOICES: dict[str, str] = {
     "control-drop-limit": "percent", "fuse-overload-rule": "word", "stock-sections": "section", "stock-ratings": "current",
     "one-section-per-class": "word", "insulation": "word", "disconnection-time": "time", "inside-limit": "temperature",
     "dc-link-capacitance": "number", "filter-factor": "number",
+    "load-power-factor": "number", "drive-power-factor": "number", "drive-power-factor-without-choke": "number",
+    "starting-ratio": "number", "starting-power-factor": "number",
     "motor-contribution": "word", "opening-time": "time", "smallest-power-section": "section", "smallest-control-section": "section",
     "digital-input-current": "current", "safety-input-current": "current", "dc-trip-factor": "number",
     "control-wire-length": "length", "control-wire-section": "section", "loop-input-resistance": "resistance",
+    "emission": "word",
 }  # fmt: skip
 PROJECT_LISTS = frozenset({"stock-sections", "stock-ratings"})
 PROJECT_ANSWERS: dict[str, tuple[str, ...]] = {
     "transformer-correction": ("yes", "no"), "one-section-per-class": ("yes", "no"), "wiring-table": ("machine", "machine-all", "building"),
     "wiring-method": ("B1", "B2", "C", "E"),
     "fuse-overload-rule": ("tripping-current", "rated-current"), "insulation": ("PVC", "XLPE", "EPR"), "motor-contribution": ("yes", "no"),
+    "emission": ("C1", "C2", "C3", "C4"),
 }  # fmt: skip
 
 #: values beyond which a rating cannot lie, in the base unit of its kind
