@@ -11,6 +11,7 @@ from netdsl.calc.figures import tables
 from netdsl.findings import Span
 from netdsl.model.open_values import OpenValue
 from netdsl.model.plant import Cable, Device
+from netdsl.network.classes import SIGNAL_CLASSES
 from netdsl.network.queries import is_protective
 from netdsl.network.types import ConductorClass, Network, Run
 from netdsl.quantities import number_text
@@ -115,7 +116,10 @@ def _cables(network: Network, calculation: Calculation) -> Iterator[Item]:
         value = opened.get(cable.id)
         power = use.klass in POWER or all(network.runs[core].klass == ConductorClass.EARTH for core in cable.conductors)
         present = cable.cores[0].section_mm2 or None
-        yield Item("cable", f"cable {cable.id}", cable.conductors, "", sections(calculation, power), cable.construction, present,
+        series = sections(calculation, power)
+        if use.klass in SIGNAL_CLASSES and present is not None:
+            series = (present, *(size for size in series if size > present))  # its data sheet decides, not a check here
+        yield Item("cable", f"cable {cable.id}", cable.conductors, "", series, cable.construction, present,
                    (value,) if value else (), use.klass.value, cable.span)  # fmt: skip
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 
 from netdsl.calc.calculation import Calculation
 from netdsl.calc.circuit import Circuit
-from netdsl.calc.results import Result, Sense, figure_text
+from netdsl.calc.leads import Lead
+from netdsl.calc.results import Result, figure_text
 from netdsl.network.types import Network
 from netdsl.quantities import number_text
 from netdsl.sizing.clamps import smallest_taken
@@ -17,6 +18,11 @@ from netdsl.sizing.substitute import range_up_to, with_sizes
 
 #: rounds of the search; each raises sizes by one step at least
 MAX_ROUNDS = 80
+#: sizes that are tried one step smaller in the end; each costs a whole calculation
+MAX_TRIES = 30
+_ALONG = ("voltage-drop", "disconnection", "supply-trip", "control-drop", "loop-burden")
+_FIXED = frozenset({"overload.rated", "breaking-capacity"})
+_UNJUDGED = "no check here is about it: as written"
 _STANDARD = "smallest of the series, and every check passes"
 
 
@@ -47,8 +53,17 @@ class _Search:
     network: Network
     sizes: dict[Item, float]
     reasons: dict[Item, str] = field(default_factory=dict)
-    ended: set[Item] = field(default_factory=set)
+    along: set[Item] = field(default_factory=set)  # last raised for what a whole way adds up to
     failing: tuple[Result, ...] = ()
+    touched: frozenset[str] = frozenset()  # conductors and devices that some check is about
+
+    def judge(self) -> Calculation:
+        """Compute the plant with the sizes as they are, and keep what fails."""
+        calculation = Calculation(with_sizes(self.network, self.sizes))
+        limited = [result for result in calculation.judged if result.limit is not None]
+        self.failing = tuple(result for result in limited if not result.holds)
+        self.touched = frozenset(name for result in limited for name in (result.subject, *result.conductors))
+        return calculation
 
 
 def propose(network: Network) -> Sizing:
@@ -76,13 +91,14 @@ def _search(network: Network, items: Iterable[Item]) -> _Search:
             search.reasons[item] = reason
     owners = _owners(search.sizes)
     for _ in range(MAX_ROUNDS):
-        calculation = Calculation(with_sizes(network, search.sizes))
-        search.failing = tuple(result for result in calculation.judged if not result.holds)
+        calculation = search.judge()
+        _follow_phases(search, calculation, owners)
         if not _raise_all(search, calculation, owners):
             break
+    _reduce(search)
     if start.settings.word("one-section-per-class") == "yes":
         _level(search)
-        search.failing = tuple(r for r in Calculation(with_sizes(network, search.sizes)).judged if not r.holds)
+        search.judge()
     return search
 
 
@@ -95,10 +111,10 @@ def _first(item: Item, calculation: Calculation) -> tuple[float, str]:
         )
     if item.kind == "rating":
         return smallest_rating(calculation, item)
-    clamp = smallest_taken(calculation.network, item)
-    fitting = [size for size in item.series if clamp is None or size >= clamp.least - 1e-9]
     if not item.series:
         return item.present or 0.0, "no section is stocked that this use allows"
+    clamp = smallest_taken(calculation.network, item)
+    fitting = [size for size in item.series if clamp is None or size >= clamp.least - 1e-9]
     size = fitting[0] if fitting else item.series[-1]
     return size, f"clamp of `{clamp.terminal}` takes no less" if clamp is not None and size > item.series[0] else ""
 
@@ -109,32 +125,46 @@ def _owners(sizes: Mapping[Item, float]) -> dict[str, Item]:
 
 
 def _raise_all(search: _Search, calculation: Calculation, owners: Mapping[str, Item]) -> bool:
-    """Raise what can cure each failing result by one step; False where nothing could be raised."""
+    """Raise what can cure the failing results by one step; False where nothing could be raised.
+
+    What fails on a conductor itself is cured first: a way that is too thin somewhere would make all of it grow.
+    """
+    own = [result for result in search.failing if not _is_along(result)]
+    along = [result for result in search.failing if _is_along(result)]
+    return _raise(search, own, calculation.circuit, owners) or _raise(search, along, calculation.circuit, owners)
+
+
+def _raise(search: _Search, failing: Iterable[Result], circuit: Circuit, owners: Mapping[str, Item]) -> bool:
     raised: set[Item] = set()
-    for result in search.failing:
-        candidates = [item for item in _cures(result, calculation.circuit, owners) if item not in raised]
-        item = next((item for item in candidates if _next(search, item) is not None), None)
-        if item is None:
-            continue
-        bigger = _next(search, item)
-        if bigger is not None:
-            search.reasons[item] = _reason(result, search.sizes[item], item)
-            search.sizes[item] = bigger
-            raised.add(item)
+    for result in failing:
+        candidates = _cures(result, circuit, owners)
+        if any(item in raised for item in candidates):
+            continue  # what was raised already may be enough
+        for item in candidates:
+            bigger = _next(item, search.sizes[item])
+            if bigger is not None:
+                search.reasons[item] = _reason(result, search.sizes[item], item)
+                search.sizes[item] = bigger
+                (search.along.add if _is_along(result) else search.along.discard)(item)
+                raised.add(item)
+                break
     return bool(raised)
 
 
-def _next(search: _Search, item: Item) -> float | None:
-    size = search.sizes[item]
+def _is_along(result: Result) -> bool:
+    """Whether a result adds up along a whole way, so that any conductor of it may be the cure."""
+    return result.question.startswith(_ALONG)
+
+
+def _next(item: Item, size: float) -> float | None:
     return next((bigger for bigger in item.series if bigger > size + 1e-9), None)
 
 
 def _cures(result: Result, circuit: Circuit, owners: Mapping[str, Item]) -> list[Item]:
     """Items that a failing result can be cured by, the best first."""
-    if result.question.startswith(("voltage-drop", "disconnection", "loop", "supply-trip", "control-drop")):
-        names = _way(result, circuit)
-        return _by_share(names, circuit, owners)
-    if result.question in ("overload.rated", "breaking-capacity"):
+    if _is_along(result):
+        return _by_share(_way(result, circuit), circuit, owners)
+    if result.question in _FIXED:
         return []
     return [item for item in dict.fromkeys(owners.get(name) for name in result.conductors) if item is not None]
 
@@ -145,7 +175,7 @@ def _way(result: Result, circuit: Circuit) -> tuple[str, ...]:
     path = circuit.path(result.subject)
     if path is not None:
         found += [name for step in path.steps for name in (*step.conductors, *step.neutral)]
-    if result.question.startswith(("disconnection", "loop")):
+    if result.question.startswith("disconnection"):
         found += [name for edge in circuit.earth_path(result.subject) or () for name in edge]
     return tuple(dict.fromkeys(found))
 
@@ -156,19 +186,60 @@ def _by_share(names: Iterable[str], circuit: Circuit, owners: Mapping[str, Item]
     for name in names:
         item = owners.get(name)
         lead = circuit.leads.of(name)
-        if item is not None and not hasattr(lead, "kind"):
+        if item is not None and isinstance(lead, Lead):
             shares[item] = max(shares.get(item, 0.0), abs(lead.at(None)))
     return sorted(shares, key=lambda item: -shares[item])
 
 
+def _follow_phases(search: _Search, calculation: Calculation, owners: Mapping[str, Item]) -> None:
+    """Give a neutral laid apart from its phases their section (IEC 60364-5-52, 524.2)."""
+    network, circuit = calculation.network, calculation.circuit
+    for name, item in owners.items():
+        run = network.runs[name]
+        if item.kind != "section" or not any(pole.pole == "N" for pole in network.nets[run.net].certain):
+            continue
+        beside = [
+            max(
+                (
+                    network.runs[phase].section_mm2 or 0.0
+                    for step in circuit.into.get(end.device, ())
+                    for phase in step.conductors
+                ),
+                default=0.0,
+            )
+            for end in run.conductor.ends
+        ]
+        wanted = min((section for section in beside if section), default=0.0)
+        size = next((size for size in item.series if size >= wanted - 1e-9), item.series[-1])
+        if search.sizes[item] < size:
+            search.sizes[item] = size
+            search.reasons[item] = f"as its phases, {number_text(wanted)} mm²"
+
+
+def _reduce(search: _Search) -> None:
+    """Try what was raised for a whole way one step smaller, the thickest first: other conductors may have grown since."""
+    failing = {result.key for result in search.failing}
+    tries = sorted(search.along, key=lambda item: -search.sizes[item])[:MAX_TRIES]
+    for item in tries:
+        smaller = max((size for size in item.series if size < search.sizes[item] - 1e-9), default=None)
+        if smaller is None:
+            continue
+        kept = search.sizes[item]
+        search.sizes[item] = smaller
+        search.judge()
+        if {result.key for result in search.failing} - failing:
+            search.sizes[item] = kept
+    search.judge()
+
+
 def _reason(result: Result, size: float, item: Item) -> str:
-    """`current-carrying-capacity: 15.5 A with 1.5 mm², at least 17.5 A`."""
+    """`current carrying capacity: 15.5 A with 1.5 mm², at least 17.5 A`; of a required section `10 mm² required, 6 mm² is less`."""
     unit = "mm²" if item.unit == "mm2" else item.unit
-    limit = f"{result.sense.value} {figure_text(result.limit)} {result.unit}".rstrip() if result.limit is not None else ""
     words = result.question.replace(".", ", ").replace("-", " ")
-    return f"{words}: {result.shown} with {number_text(size)} {unit}" + (
-        f", {limit}" if limit and result.sense is not Sense.NONE else ""
-    )
+    if result.unit == "mm²":
+        return f"{words}: {result.shown} required, {number_text(size)} mm² is less"
+    limit = f", {result.sense.value} {figure_text(result.limit)} {result.unit}".rstrip() if result.limit is not None else ""
+    return f"{words}: {result.shown} with {number_text(size)} {unit}{limit}"
 
 
 def _level(search: _Search) -> None:
@@ -184,12 +255,13 @@ def _level(search: _Search) -> None:
 
 
 def _proposal(item: Item, search: _Search) -> Proposal:
+    names = {*item.conductors, item.device} - {""}
+    reason = search.reasons.get(item)
+    if reason is None and not names & search.touched:
+        return Proposal(item, item.present, item.written, _UNJUDGED, not item.open_values)
     size = search.sizes[item]
-    failing = [
-        result for result in search.failing if set(result.conductors) & set(item.conductors) or result.subject == item.device
-    ]
-    because = search.reasons.get(item, _STANDARD)
-    return Proposal(item, size or None, _text(item, size), because, not failing and bool(size))
+    failing = [result for result in search.failing if {result.subject, *result.conductors} & names]
+    return Proposal(item, size or None, _text(item, size), reason or _STANDARD, not failing and bool(size))
 
 
 def _text(item: Item, size: float) -> str:

@@ -22,7 +22,7 @@ def smallest_rating(calculation: Calculation, item: Item) -> tuple[float, str]:
     """The smallest size of the item's series that carries its load, A, and the words for it; the present size without a load."""
     amps = load_of(calculation, item.device)
     if amps is None or not item.series:
-        return item.present or (item.series[0] if item.series else 0.0), "its load is not known"
+        return item.present or (item.series[0] if item.series else 0.0), "its load is not known: as written"
     words = f"load current {figure_text(amps)} A"
     if calculation.plant.devices[item.device].kind == "motor-breaker":
         fitting = [high for low, high in setting_ranges() if low - 1e-9 <= amps <= high + 1e-9]
