@@ -1,0 +1,59 @@
+"""Data without which something cannot be computed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.facts import Facts, listed
+from lint.registry import Report, Rule, rule
+from netdsl.calc.results import Gap
+from netdsl.findings import Severity
+
+
+@rule("data-missing", Severity.WARNING, source="IEC 60364-1, 132; common practice")
+def data_missing(facts: Facts, this: Rule) -> Iterator[Report]:
+    """Something cannot be computed because the text leaves out what it is computed from.
+
+    Reports:
+      One finding for each circuit and kind of data: a length, a section, a fault level and the like that a calculation needs
+      and that neither the text states nor a listed assumption covers; what is missing it for, and the results that are absent.
+    Silent:
+      What an assumption of the calculation stands in for, all of which its sheet lists; things that were not read.
+    Why:
+      A number from a silent guess looks like any other number; a result that is absent looks like one without a finding.
+    Failing:
+      device -T1 drive at=+MCP max-cable-length=50m
+      device -M1 motor at=+HALL
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      cable -W1 4G2.5 screened {
+        BN -T1:U to -M1:U1
+        BK -T1:V to -M1:V1
+        GY -T1:W to -M1:W1
+        GNYE -T1:PE2 to -M1:PE
+        screen -T1:SH clamp to -M1:SH gland
+      }
+    Passing:
+      device -T1 drive at=+MCP max-cable-length=50m
+      device -M1 motor at=+HALL
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      cable -W1 4G2.5 screened length=20m {
+        BN -T1:U to -M1:U1
+        BK -T1:V to -M1:V1
+        GY -T1:W to -M1:W1
+        GNYE -T1:PE2 to -M1:PE
+        screen -T1:SH clamp to -M1:SH gland
+      }
+    Remedy:
+      State it where the finding says, once for many things with `defaults` where that fits.
+    """
+    judged = facts.calculation.judged
+    del judged  # asked for so that every question has noted what it lacks
+    for gap in facts.calculation.missing:
+        yield this.report(_message(gap), gap.remedy, gap.span, gap.things, about=gap.things)
+
+
+def _message(gap: Gap) -> str:
+    things = list(gap.things)
+    of = f" of {listed(things)}" if things else ""
+    circuit = f" in the circuit of `{gap.feeder}`" if gap.feeder and gap.feeder not in things else ""
+    return f"{gap.kind}{of} not stated{circuit}, so not computed: {', '.join(gap.absent)}"
