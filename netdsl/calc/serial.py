@@ -15,8 +15,8 @@ from netdsl.model.plant import Device, Role
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
 
-#: the `line` attributes that count a line once: its first data core
-_FIRST = frozenset({"a", "A", "+"})
+#: the `line` attribute that counts a line once: its first data core
+_FIRST = "a"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +50,9 @@ class SerialLines:
         network, plant = self._calculation.network, self._calculation.plant
         stations: dict[str, dict[str, None]] = {}
         for device in plant.devices.values():
-            for name, terminal in device.terminals.items():
-                net = network.net_of.get(f"{device.id}:{name}") if terminal.role is Role.BUS else None
-                if net is not None and str(terminal.attributes.get("line", "")) in _FIRST:
+            for name in _first_core(device):
+                net = network.net_of.get(f"{device.id}:{name}")
+                if net is not None:
                     stations.setdefault(net, {})[device.id] = None
         joined = self._joined(set(stations))
         for nets in joined:
@@ -150,6 +150,14 @@ class SerialLines:
 
     def _span(self, line: SerialLine) -> Span:
         return line.stations[0].span
+
+
+def _first_core(device: Device) -> list[str]:
+    """Names of the terminals for the first data core; of a device that names no lines, its first bus terminal."""
+    bus = [terminal for terminal in device.terminals.values() if terminal.role is Role.BUS]
+    if any("line" in terminal.attributes for terminal in bus):
+        return [terminal.name for terminal in bus if str(terminal.attributes.get("line", "")).lower() == _FIRST]
+    return [terminal.name for terminal in bus[:1]]
 
 
 def longest(bit_per_s: float) -> Figure | None:

@@ -1,0 +1,297 @@
+"""What control voltages have to give: load of sources and contacts, voltage at the far end, tripping of branches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.facts import Facts
+from lint.registry import Report, Rule, rule
+from netdsl.calc.control_paths import Feed
+from netdsl.calc.results import Result, figure_text
+from netdsl.findings import Related, Severity
+
+#: how many of the largest consumers a finding shows
+_SHOWN = 3
+
+
+@rule("source-overloaded", Severity.ERROR, source="IEC 61204-7; drive installation instructions; Kirchhoff's current law")
+def source_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
+    """More can take current from a control voltage than its source gives.
+
+    Reports:
+      A 24 V supply, a drive's auxiliary 24 V or 10 V, a control transformer: the sum of all coils, lamps, loads, inputs and
+      transmitters that it can reach is above its rated current.
+    Silent:
+      Sources without a stated current, and consumers without a stated power or current (`data-missing` names them).
+    Why:
+      An overloaded electronic supply folds back: everything on it drops out together, as a rule only when all is on at once.
+    Failing:
+      device -T1 drive at=+MCP
+      part demo-valve "Valve 24 V" {
+        kind = valve   letter = M   class = III
+        terminal :1 :2 load
+        load :1 to :2 voltage=24V dc power=8W
+      }
+      device -M1 demo-valve at=+MCP
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      wire -T1:24V to -M1:1 0.75mm2 BU
+      wire -M1:2 to -T1:COM 0.75mm2 BU
+    Passing:
+      device -T1 drive at=+MCP
+      part demo-valve "Valve 24 V" {
+        kind = valve   letter = M   class = III
+        terminal :1 :2 load
+        load :1 to :2 voltage=24V dc power=4W
+      }
+      device -M1 demo-valve at=+MCP
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      wire -T1:24V to -M1:1 0.75mm2 BU
+      wire -M1:2 to -T1:COM 0.75mm2 BU
+    Remedy:
+      Feed part of it from another supply, through an interposing relay where two voltages must stay apart, or take a larger one.
+    """
+    for result in facts.calculation.source_loads.results():
+        if result.question == "source-load" and not result.holds and result.limit is not None:
+            feeds = facts.calculation.control_circuits.by_source[result.subject]
+            device = feeds[0].source.device
+            yield this.report(
+                f"`{result.subject}` gives at most {_amps(result.limit)}, what it feeds can take {_amps(result.value)}",
+                "feed part of it from another supply, or take a larger one",
+                facts.plant.devices[device].span, (device, result.subject), about=(result.subject,), related=_largest(facts, feeds),
+            )  # fmt: skip
+
+
+@rule("contact-overloaded", Severity.ERROR, source="IEC 60947-5-1; drive installation instructions")
+def contact_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
+    """What a contact or an output switches takes more current than it is rated for.
+
+    Reports:
+      A contact, a relay output or an electronic output with a stated current: the coils, lamps, loads and inputs that have a
+      way to their source through it take more together, in steady state.
+    Silent:
+      Contacts without a stated current; what is switched beside it, by another contact; the current in the moment of switching.
+    Why:
+      An overloaded contact welds and then never opens again, an overloaded output switches itself off.
+    Failing:
+      device -F0 mcb-3p at=+MCP current=13A
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
+      device -T1 drive at=+MCP
+      part demo-heater "Heater, 230 V" {
+        kind = heater   letter = E   class = II
+        terminal :L :N load
+        load :L to :N voltage=230V ac power=500W
+      }
+      part demo-switch "Switch" {
+        kind = thermostat   letter = B   class = II
+        terminal :1 :2 contact voltage=250V current=1A
+        contact :1 to :2 make by=temperature
+      }
+      device -E1 demo-heater at=+MCP
+      device -B1 demo-switch at=+MCP
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+      wire -F0:2 to -B1:1 2.5mm2 BK
+      wire -B1:2 to -E1:L 1.5mm2 BK
+      wire -E1:N to -WB1:N 1.5mm2 BU
+    Passing:
+      device -F0 mcb-3p at=+MCP current=13A
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
+      part demo-heater "Heater, 230 V" {
+        kind = heater   letter = E   class = II
+        terminal :L :N load
+        load :L to :N voltage=230V ac power=200W
+      }
+      part demo-switch "Switch" {
+        kind = thermostat   letter = B   class = II
+        terminal :1 :2 contact voltage=250V current=1A
+        contact :1 to :2 make by=temperature
+      }
+      device -E1 demo-heater at=+MCP
+      device -B1 demo-switch at=+MCP
+      wire -F0:2 to -B1:1 2.5mm2 BK
+      wire -B1:2 to -E1:L 1.5mm2 BK
+      wire -E1:N to -WB1:N 1.5mm2 BU
+    Remedy:
+      Switch it through a relay or contactor, or share it out over several contacts.
+    """
+    for result in facts.calculation.contact_loads.results():
+        if not result.holds and result.limit is not None:
+            device = result.subject.partition(":")[0]
+            yield this.report(
+                f"`{result.subject}` is rated for {_amps(result.limit)} and switches {_amps(result.value)}",
+                "switch it through a relay or contactor, or share it out over several contacts",
+                facts.plant.devices[device].span, (device, result.subject), about=(result.subject,),
+                related=_rated(result),
+            )  # fmt: skip
+
+
+@rule("supply-cannot-trip", Severity.WARNING, source="IEC 60204-1, 7.2.1 and 7.2.9; IEC 60898-1, table 7")
+def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Report]:
+    """A short circuit behind a branch's protective device draws too little to trip it.
+
+    Reports:
+      A breaker or fuse behind a 24 V supply: what the supply gives into a short circuit, or what the conductors to the farthest
+      consumer and back let flow, is below the current at which the device is certain to act: a breaker's instantaneous release
+      on direct current, a fuse within 5 s.
+    Silent:
+      Supplies without a stated `peak-current`, cables without a length (`data-missing` names them); devices without curve.
+    Why:
+      The supply folds back instead: everything on it fails for one fault, and the faulty branch keeps its current.
+    Failing:
+      part demo-supply "DC supply 24 V 2 A" {
+        kind = supply-24v   letter = T   class = I   voltage = 230V   input-current = 1A   peak-current = 3A
+        terminal :L line-in
+        terminal :N neutral
+        terminal :PE earth
+        terminal :+ supply-out
+        terminal :- supply-common
+        source :+ to :- voltage=24V dc current=2A
+      }
+      part demo-lamp "Lamp, 24 V" {
+        kind = lamp   letter = P   class = II
+        terminal :X1 :X2 load
+        load :X1 to :X2 voltage=24V dc power=1W
+      }
+      device -T2 demo-supply at=+MCP
+      device -F2 mcb-1p at=+MCP current=4A curve=C
+      device -P1 demo-lamp at=+MCP
+      device -F1 mcb-1p at=+MCP current=6A
+      wire -WB1:L1 to -F1:1 1.5mm2 BK
+      wire -F1:2 to -T2:L 1.5mm2 BK
+      wire -WB1:N to -T2:N 1.5mm2 BU
+      wire -T2:PE to -XE1:3 2.5mm2 GNYE
+      wire -T2:+ to -F2:1 1.5mm2 BU
+      wire -F2:2 to -P1:X1 0.75mm2 BU
+      wire -P1:X2 to -T2:- 0.75mm2 BU
+    Passing:
+      part demo-supply "DC supply 24 V 20 A" {
+        kind = supply-24v   letter = T   class = I   voltage = 230V   input-current = 1A   peak-current = 30A
+        terminal :L line-in
+        terminal :N neutral
+        terminal :PE earth
+        terminal :+ supply-out
+        terminal :- supply-common
+        source :+ to :- voltage=24V dc current=20A
+      }
+      part demo-lamp "Lamp, 24 V" {
+        kind = lamp   letter = P   class = II
+        terminal :X1 :X2 load
+        load :X1 to :X2 voltage=24V dc power=1W
+      }
+      device -T2 demo-supply at=+MCP
+      device -F2 mcb-1p at=+MCP current=2A curve=B
+      device -P1 demo-lamp at=+MCP
+      device -F1 mcb-1p at=+MCP current=6A
+      wire -WB1:L1 to -F1:1 1.5mm2 BK
+      wire -F1:2 to -T2:L 1.5mm2 BK
+      wire -WB1:N to -T2:N 1.5mm2 BU
+      wire -T2:PE to -XE1:3 2.5mm2 GNYE
+      wire -T2:+ to -F2:1 1.5mm2 BU
+      wire -F2:2 to -P1:X1 0.75mm2 BU
+      wire -P1:X2 to -T2:- 0.75mm2 BU
+    Remedy:
+      Take a smaller or quicker device or an electronic one, a larger supply, or thicker conductors.
+    """
+    for result in facts.calculation.source_loads.results():
+        if result.question == "supply-trip" and not result.holds and result.limit is not None:
+            supply = next((given for given in result.givens if given.symbol == "I_p"), None)
+            yield this.report(
+                f"`{result.subject}` is certain to trip at {_amps(result.limit)}, a short circuit behind it draws {_amps(result.value)}",
+                "take a smaller or quicker device or an electronic one, a larger supply, or thicker conductors",
+                facts.plant.devices[result.subject].span, (result.subject,), about=(result.subject,),
+                related=[Related(f"what its supply gives into a short circuit: {supply.shown}", supply.span)] if supply and supply.span else [],
+            )  # fmt: skip
+
+
+@rule("control-drop", Severity.WARNING, source="IEC 60204-1, 12.5 and 9.1; IEC 60947-4-1, 8.2.1.2")
+def control_drop(facts: Facts, this: Rule) -> Iterator[Report]:
+    """Too much of a control voltage is lost on the way to a coil or load and back.
+
+    Reports:
+      A coil or load fed from a supply, drive or transformer of the plant: the drop along the conductors there and back, with
+      everything on that shares them, is above the project's `control-drop-limit`.
+    Silent:
+      Inputs and transmitters, which work over a wide range; cables without a length (`data-missing` names them).
+    Why:
+      A contactor below 85 % of its voltage chatters, and its contacts burn.
+    Failing:
+      part demo-supply "DC supply 24 V 5 A" {
+        kind = supply-24v   letter = T   class = I   voltage = 230V   input-current = 1A   peak-current = 8A
+        terminal :L line-in
+        terminal :N neutral
+        terminal :PE earth
+        terminal :+ supply-out
+        terminal :- supply-common
+        source :+ to :- voltage=24V dc current=5A
+      }
+      part demo-valve "Valve 24 V" {
+        kind = valve   letter = M   class = III
+        terminal :1 :2 load
+        load :1 to :2 voltage=24V dc power=24W
+      }
+      device -T2 demo-supply at=+MCP
+      device -F1 mcb-1p at=+MCP current=6A
+      device -M1 demo-valve at=+HALL
+      wire -WB1:L1 to -F1:1 1.5mm2 BK
+      wire -F1:2 to -T2:L 1.5mm2 BK
+      wire -WB1:N to -T2:N 1.5mm2 BU
+      wire -T2:PE to -XE1:3 2.5mm2 GNYE
+      cable -W1 2x0.75 length=60m {
+        BN -T2:+ to -M1:1
+        BU -T2:- to -M1:2
+      }
+    Passing:
+      part demo-supply "DC supply 24 V 5 A" {
+        kind = supply-24v   letter = T   class = I   voltage = 230V   input-current = 1A   peak-current = 8A
+        terminal :L line-in
+        terminal :N neutral
+        terminal :PE earth
+        terminal :+ supply-out
+        terminal :- supply-common
+        source :+ to :- voltage=24V dc current=5A
+      }
+      part demo-valve "Valve 24 V" {
+        kind = valve   letter = M   class = III
+        terminal :1 :2 load
+        load :1 to :2 voltage=24V dc power=24W
+      }
+      device -T2 demo-supply at=+MCP
+      device -F1 mcb-1p at=+MCP current=6A
+      device -M1 demo-valve at=+HALL
+      wire -WB1:L1 to -F1:1 1.5mm2 BK
+      wire -F1:2 to -T2:L 1.5mm2 BK
+      wire -WB1:N to -T2:N 1.5mm2 BU
+      wire -T2:PE to -XE1:3 2.5mm2 GNYE
+      cable -W1 2x2.5 length=60m {
+        BN -T2:+ to -M1:1
+        BU -T2:- to -M1:2
+      }
+    Remedy:
+      Take a larger section, an interposing relay near the supply, or a supply near the load.
+    """
+    for result in facts.calculation.control_drops.results():
+        if not result.holds and result.limit is not None:
+            cables = [facts.plant.conductors[name].cable or "" for name in result.conductors]
+            yield this.report(
+                f"`{result.subject}` loses {figure_text(result.value)} % of its voltage on the way there and back, "
+                f"at most {figure_text(result.limit)} % is wanted",
+                "take a larger section, an interposing relay near the supply, or a supply near the load",
+                facts.plant.devices[result.subject].span, (result.subject, *cables), about=(result.subject,),
+            )  # fmt: skip
+
+
+def _amps(value: float) -> str:
+    return f"{figure_text(value)} A"
+
+
+def _largest(facts: Facts, feeds: tuple[Feed, ...]) -> list[Related]:
+    """The devices that take the most, with their current."""
+    taken: dict[str, float] = {}
+    for feed in feeds:
+        taken[feed.sink.device] = taken.get(feed.sink.device, 0.0) + (feed.amps or 0.0)
+    most = sorted(taken, key=lambda name: -taken[name])[:_SHOWN]
+    return [Related(f"`{name}` takes {_amps(taken[name])}", facts.plant.devices[name].span) for name in most]
+
+
+def _rated(result: Result) -> list[Related]:
+    given = result.limit_given
+    return [Related(f"{given.shown} is stated here", given.span)] if given is not None and given.span is not None else []

@@ -1,0 +1,167 @@
+"""What control sources have to give. Numbers worked out by hand from Ohm's and Kirchhoff's laws."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from control_plants import BASE, SUPPLY, by_key, computed
+
+LAMPS = """\
+device -P1 bulb at=+MCP
+device -P2 bulb at=+MCP
+wire -T9:+ to -P1:X1 to -P2:X1 0.75mm2
+wire -T9:- to -P1:X2 to -P2:X2 0.75mm2
+"""
+
+
+def test_the_load_is_the_sum_of_what_hangs_on_the_source(tmp_path: Path) -> None:
+    loads = by_key(computed(tmp_path, SUPPLY + LAMPS).source_loads.results())
+    load = loads["source-load -T9:+"]
+    assert load.value == pytest.approx(2 * 12 / 24)
+    assert load.limit == 1
+    assert load.holds
+    assert load.inserted == "2 * 12 W / 24 V"
+
+
+def test_what_contacts_switch_counts_as_on(tmp_path: Path) -> None:
+    text = (
+        SUPPLY
+        + LAMPS
+        + """\
+device -S1 contact at=+MCP
+device -K1 relay at=+MCP
+wire -T9:+ to -S1:13 0.75mm2
+wire -S1:14 to -K1:A1 0.75mm2
+wire -K1:A2 to -T9:- 0.75mm2
+"""
+    )
+    load = by_key(computed(tmp_path, text).source_loads.results())["source-load -T9:+"]
+    assert load.value == pytest.approx(1.1)
+    assert not load.holds
+    assert load.margin_percent == pytest.approx(-10)
+
+
+def test_a_consumer_of_unknown_power_leaves_a_gap_and_no_number(tmp_path: Path) -> None:
+    bare = BASE.replace(" power=12W", "")
+    calculation = computed(tmp_path, SUPPLY + LAMPS, bare)
+    assert list(calculation.source_loads.results()) == []
+    assert [(gap.kind, gap.things) for gap in calculation.missing] == [("power", ("-P1",)), ("power", ("-P2",))]
+
+
+def test_a_source_without_a_current_leaves_a_gap(tmp_path: Path) -> None:
+    bare = BASE.replace(" current=1A\n}\npart bulb", "\n}\npart bulb")
+    calculation = computed(tmp_path, SUPPLY + LAMPS, bare)
+    assert list(calculation.source_loads.results()) == []
+    assert [gap.kind for gap in calculation.missing] == ["rated current"]
+
+
+DRIVE = """\
+device -T1 vsd-4kw at=+MCP
+device -S1 contact at=+MCP
+device -B1 transmitter-4-20ma at=+HALL
+device -R1 potentiometer at=+MCP
+wire -T1:24V to -S1:13 0.75mm2
+wire -S1:14 to -T1:DI1 0.75mm2
+wire -T1:AGND to -T1:COM 0.75mm2
+cable -W1 1x2x0.75 screened length=20m {
+  1a -T1:24V to -B1:+
+  1b -T1:AI2 to -B1:-
+}
+wire -T1:10V to -R1:3 0.75mm2
+wire -T1:AGND to -R1:1 0.75mm2
+"""
+
+
+def test_inputs_transmitters_and_potentiometers_load_a_drive(tmp_path: Path) -> None:
+    calculation = computed(tmp_path, DRIVE)
+    loads = by_key(calculation.source_loads.results())
+    assert loads["source-load -T1:24V"].value == pytest.approx(0.010 + 0.020)
+    assert loads["source-load -T1:10V"].value == pytest.approx(10 / 4700)
+    assert "digital-input-current" in {assumption.name for assumption in calculation.assumptions}
+
+
+def test_an_input_that_states_its_current_needs_no_assumption(tmp_path: Path) -> None:
+    text = """\
+part card "Card" {
+  kind = controller   letter = K   class = III
+  terminal :1 digital-in common=:M current=6mA
+  terminal :M digital-common
+}
+device -K2 card at=+MCP
+device -S1 contact at=+MCP
+wire -T9:+ to -S1:13 0.75mm2
+wire -S1:14 to -K2:1 0.75mm2
+wire -K2:M to -T9:- 0.75mm2
+"""
+    calculation = computed(tmp_path, SUPPLY + text)
+    assert by_key(calculation.source_loads.results())["source-load -T9:+"].value == pytest.approx(0.006)
+    assert "digital-input-current" not in {assumption.name for assumption in calculation.assumptions}
+
+
+def test_what_an_output_card_switches_loads_its_supply(tmp_path: Path) -> None:
+    text = """\
+device -K2 card-16do at=+MCP
+device -K1 relay at=+MCP
+wire -T9:+ to -K2:L+ 0.75mm2
+wire -K2:M to -T9:- 0.75mm2
+wire -K2:3 to -K1:A1 0.75mm2
+wire -K1:A2 to -T9:- 0.75mm2
+"""
+    calculation = computed(tmp_path, SUPPLY + text)
+    assert by_key(calculation.source_loads.results())["source-load -T9:+"].value == pytest.approx(0.1)
+    contact = by_key(calculation.contact_loads.results())["contact-load -K2:3"]
+    assert contact.value == pytest.approx(0.1)
+    assert contact.limit == 0.5
+
+
+def test_outside_equipment_takes_what_it_states(tmp_path: Path) -> None:
+    text = """\
+outside -A1 "Gateway" at=+HALL {
+  current = 300mA
+  terminal :L+ supply-in common=:M
+  terminal :M supply-common
+}
+wire -T9:+ to -A1:L+ 0.75mm2
+wire -T9:- to -A1:M 0.75mm2
+"""
+    assert by_key(computed(tmp_path, SUPPLY + text).source_loads.results())["source-load -T9:+"].value == pytest.approx(0.3)
+
+
+BRANCH = """\
+device -T9 supply at=+MCP
+device -F1 mcb-1p at=+MCP current=2A curve=B voltage=60V
+device -P1 bulb at=+HALL
+wire -T9:+ to -F1:1 resistance=0ohm
+cable -W1 2x1.5 resistance={ohms}ohm {{
+  BN -F1:2 to -P1:X1
+  BU -T9:- to -P1:X2
+}}
+"""
+
+
+def test_a_supply_trips_by_what_it_gives_at_most(tmp_path: Path) -> None:
+    trip = by_key(computed(tmp_path, BRANCH.format(ohms="0.1")).source_loads.results())["supply-trip -F1"]
+    assert trip.value == 15  # 24 V / 0.2 ohm would be 120 A: the supply gives 15 A
+    assert trip.limit == pytest.approx(1.5 * 5 * 2)  # curve B, 5 times 2 A, half as much again on direct current
+    assert trip.holds
+
+
+def test_long_conductors_keep_a_supply_from_tripping(tmp_path: Path) -> None:
+    trip = by_key(computed(tmp_path, BRANCH.format(ohms=4)).source_loads.results())["supply-trip -F1"]
+    assert trip.value == pytest.approx(24 / 8)
+    assert not trip.holds
+
+
+def test_a_project_states_its_own_factor_for_direct_current(tmp_path: Path) -> None:
+    text = 'project "Test" {\n  dc-trip-factor = 1\n}\n' + BRANCH.format(ohms="0.1")
+    trip = by_key(computed(tmp_path, text).source_loads.results())["supply-trip -F1"]
+    assert trip.limit == 10
+    assert trip.limit_given is not None and trip.limit_given.span is not None
+
+
+def test_a_supply_without_a_peak_current_is_a_gap(tmp_path: Path) -> None:
+    bare = BASE.replace("   peak-current = 15A", "")
+    calculation = computed(tmp_path, BRANCH.format(ohms=1), bare)
+    assert not [key for key in by_key(calculation.source_loads.results()) if key.startswith("supply-trip")]
+    assert [gap.kind for gap in calculation.missing] == ["peak current"]
