@@ -119,9 +119,10 @@ class Leads:
         if lead.stated or lead.section_mm2 is None:
             return (Given("Z", f"{lead.r20:.6g} + j{lead.x:.6g}", "Ω", f"stated impedance of {lead.conductor}", conductor.span),)
         figure_ = self.ohm_per_km(lead.section_mm2, lead.fine)
+        origin = self._network.runs[lead.conductor].origin
         return (
-            Given("S", lead.section_mm2, "mm²", f"section of {lead.conductor}", conductor.span),
-            Given("L", lead.length_m or 0.0, "m", f"length of {lead.conductor}", conductor.span),
+            Given("S", lead.section_mm2, "mm²", f"section of {lead.conductor}", origin.get("section", conductor.span)),
+            Given("L", lead.length_m or 0.0, "m", f"length of {lead.conductor}", origin.get("length", conductor.span)),
             Given("r20", figure_.value, "Ω/km", "resistance at 20 °C per length", None, figure_.source, figure_.confidence),
         )
 
