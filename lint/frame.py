@@ -7,7 +7,7 @@ place +MCP  "Panel" kind=cabinet
 place +HALL "Hall" kind=field
 defaults within=+MCP length=1m
 
-supply -G0 "Site distribution" system=TN-S voltage=400V frequency=50Hz fault-current=6kA earth-fault-current=3kA upstream=fuse-gG-32A
+supply -G0 "Site distribution" system=TN-S voltage=400V frequency=50Hz fault-current=6kA earth-fault-current=3kA upstream=fuse-gG-50A
 busbar -WB1 at=+MCP poles=4 current=63A
 device -XE1 earth-bar at=+MCP ways=12
 cable -W0 5G10 length=10m method=C {
@@ -18,8 +18,6 @@ cable -W0 5G10 length=10m method=C {
   GNYE -G0:PE to -XE1:1
 }
 wire -XE1:2 to +MCP:PE 10mm2 GNYE
-device -F0 mcb-3p "Way out of the panel" at=+MCP current=13A
-wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 length=1m
 
 part drive "Frequency converter" {
   kind = drive   letter = T   class = I   voltage = 380..480V   current = 4.1A   input-current = 3.9A

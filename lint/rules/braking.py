@@ -72,7 +72,7 @@ def brake_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -T1:BR1,BR2 to -R1:1,2 2.5mm2 BK
       wire -WB1:L1 to -R1:T1 1mm2 RD
       wire -R1:T2 to -K1:A1 1mm2 RD
-      wire -K1:A2 to -WB1:N 1mm2 BU
+      wire -K1:A2 to -WB1:N 1.5mm2 BU
     Remedy:
       Lead the thermal switch into the coil of the contactor ahead of the drive, or into the shunt trip of its breaker.
     """

@@ -27,12 +27,14 @@ def bundle_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
     Why:
       What radiates couples along the whole length into what lies beside it.
     Failing:
+      device -F0 mcb-3p at=+MCP current=13A
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
       device -T1 drive at=+MCP
       device -B1 transmitter at=+HALL
       route TRAY1 "hall tray" at=+HALL kind=tray
       wire -T1:PE to -XE1:3 6mm2 GNYE
       cable -W1 5G2.5 length=10m along=TRAY1 {
-        BN -WB1:L1 to -T1:L1
+        BN -F0:2 to -T1:L1
         BK -WB1:L2 to -T1:L2
         GY -WB1:L3 to -T1:L3
       }
@@ -42,12 +44,14 @@ def bundle_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -T1:SH clamp to -B1 open
       }
     Passing:
+      device -F0 mcb-3p at=+MCP current=13A
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
       device -T1 drive at=+MCP
       device -B1 transmitter at=+HALL
       route TRAY1 "hall tray" at=+HALL kind=tray divider=yes
       wire -T1:PE to -XE1:3 6mm2 GNYE
       cable -W1 5G2.5 length=10m along=TRAY1/1 {
-        BN -WB1:L1 to -T1:L1
+        BN -F0:2 to -T1:L1
         BK -WB1:L2 to -T1:L2
         GY -WB1:L3 to -T1:L3
       }

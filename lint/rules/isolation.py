@@ -63,9 +63,9 @@ def isolation_missing(facts: Facts, this: Rule) -> Iterator[Report]:
       }
       device -Q0 isolator at=+MCP
       busbar -WB2 at=+MCP poles=3 current=63A
-      device -F1 breaker "Cabinet light" at=+MCP
-      wire -WB1:L1,L2,L3 to -Q0:1,3,5 10mm2 BK
-      wire -Q0:2,4,6 to -WB2:L1,L2,L3 10mm2 BK
+      device -F1 breaker "Cabinet light" at=+MCP current=10A
+      wire -WB1:L1,L2,L3 to -Q0:1,3,5 16mm2 BK
+      wire -Q0:2,4,6 to -WB2:L1,L2,L3 16mm2 BK
       wire -WB1:L1 to -F1:1 2.5mm2 BK
     Passing:
       part isolator "Isolator" {
@@ -82,9 +82,9 @@ def isolation_missing(facts: Facts, this: Rule) -> Iterator[Report]:
       }
       device -Q0 isolator at=+MCP
       busbar -WB2 at=+MCP poles=3 current=63A
-      device -F1 breaker "Cabinet light" at=+MCP
-      wire -WB1:L1,L2,L3 to -Q0:1,3,5 10mm2 BK
-      wire -Q0:2,4,6 to -WB2:L1,L2,L3 10mm2 BK
+      device -F1 breaker "Cabinet light" at=+MCP current=10A
+      wire -WB1:L1,L2,L3 to -Q0:1,3,5 16mm2 BK
+      wire -Q0:2,4,6 to -WB2:L1,L2,L3 16mm2 BK
       wire -WB1:L1 to -F1:1 2.5mm2 OG
     Remedy:
       Take the circuit from behind the isolator. Where it must stay live, use orange wire apart from the others and a warning.

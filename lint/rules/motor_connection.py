@@ -33,20 +33,24 @@ def winding_connection(facts: Facts, this: Rule) -> Iterator[Report]:
     Why:
       In delta for star the winding gets 1.7 times its voltage and burns; in star for delta the motor has a third of its torque.
     Failing:
+      device -F0 mcb-3p at=+MCP current=13A
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
       device -M1 motor at=+HALL current=6.5A power-factor=0.8 winding=230/400V
       cable -W1 4G2.5 length=5m method=C {
-        BN -WB1:L1 to -M1:U1
-        BK -WB1:L2 to -M1:V1
-        GY -WB1:L3 to -M1:W1
+        BN -F0:2 to -M1:U1
+        BK -F0:4 to -M1:V1
+        GY -F0:6 to -M1:W1
         GNYE -XE1:3 to -M1:PE
       }
       connect -M1 delta
     Passing:
+      device -F0 mcb-3p at=+MCP current=13A
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
       device -M1 motor at=+HALL current=6.5A power-factor=0.8 winding=230/400V
       cable -W1 4G2.5 length=5m method=C {
-        BN -WB1:L1 to -M1:U1
-        BK -WB1:L2 to -M1:V1
-        GY -WB1:L3 to -M1:W1
+        BN -F0:2 to -M1:U1
+        BK -F0:4 to -M1:V1
+        GY -F0:6 to -M1:W1
         GNYE -XE1:3 to -M1:PE
       }
       connect -M1 star

@@ -145,6 +145,8 @@ def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
     Why:
       A breaker or fuse is sized for the cable: it lets a stalled motor burn.
     Failing:
+      device -F0 mcb-3p at=+MCP current=13A
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
       part breaker "Breaker, 3 poles" {
         kind = breaker   letter = Q   class = II   breaking = 10kA
         terminal :1 :3 :5 line-in 0.5..6mm2
@@ -153,7 +155,7 @@ def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
       }
       device -Q1 breaker at=+MCP
       device -M1 motor at=+HALL power=3kW current=6.5A power-factor=0.8
-      wire -WB1:L1,L2,L3 to -Q1:1,3,5 2.5mm2 BK
+      wire -F0:2,4,6 to -Q1:1,3,5 2.5mm2 BK
       cable -W1 4G2.5 length=5m method=C {
         BN -Q1:2 to -M1:U1
         BK -Q1:4 to -M1:V1
@@ -161,6 +163,8 @@ def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
         GNYE -XE1:3 to -M1:PE
       }
     Passing:
+      device -F0 mcb-3p at=+MCP current=13A
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
       part motor-breaker "Motor breaker" {
         kind = motor-breaker   letter = Q   class = II   breaking = 50kA
         terminal :1 :3 :5 line-in 0.5..6mm2
@@ -169,7 +173,7 @@ def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
       }
       device -Q1 motor-breaker at=+MCP
       device -M1 motor at=+HALL power=3kW current=6.5A power-factor=0.8
-      wire -WB1:L1,L2,L3 to -Q1:1,3,5 2.5mm2 BK
+      wire -F0:2,4,6 to -Q1:1,3,5 2.5mm2 BK
       cable -W1 4G2.5 length=5m method=C {
         BN -Q1:2 to -M1:U1
         BK -Q1:4 to -M1:V1

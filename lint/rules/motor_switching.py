@@ -34,6 +34,8 @@ def contactor_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     Why:
       Its contacts weld or burn, and then it does not open.
     Failing:
+      device -F0 mcb-3p at=+MCP current=13A
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
       part contactor "Contactor" {
         kind = contactor   letter = K   class = II   current = 9A   utilisation = AC-3
         terminal :1 :3 :5 line-in 0.5..6mm2
@@ -42,7 +44,7 @@ def contactor_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
       }
       device -K1 contactor at=+MCP
       device -M1 motor at=+HALL current=11.5A power-factor=0.8
-      wire -WB1:L1,L2,L3 to -K1:1,3,5 2.5mm2 BK
+      wire -F0:2,4,6 to -K1:1,3,5 2.5mm2 BK
       cable -W1 4G2.5 length=5m method=C {
         BN -K1:2 to -M1:U1
         BK -K1:4 to -M1:V1
@@ -50,6 +52,8 @@ def contactor_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
         GNYE -XE1:3 to -M1:PE
       }
     Passing:
+      device -F0 mcb-3p at=+MCP current=13A
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
       part contactor "Contactor" {
         kind = contactor   letter = K   class = II   current = 9A   utilisation = AC-3
         terminal :1 :3 :5 line-in 0.5..6mm2
@@ -58,7 +62,7 @@ def contactor_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
       }
       device -K1 contactor at=+MCP
       device -M1 motor at=+HALL current=8.5A power-factor=0.8
-      wire -WB1:L1,L2,L3 to -K1:1,3,5 2.5mm2 BK
+      wire -F0:2,4,6 to -K1:1,3,5 2.5mm2 BK
       cable -W1 4G2.5 length=5m method=C {
         BN -K1:2 to -M1:U1
         BK -K1:4 to -M1:V1

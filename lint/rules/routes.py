@@ -27,6 +27,8 @@ def spacing_short(facts: Facts, this: Rule) -> Iterator[Report]:
     Why:
       Coupling grows with length and falls with distance.
     Failing:
+      device -F0 mcb-3p at=+MCP current=13A
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
       device -T1 drive at=+MCP
       device -B1 transmitter at=+HALL
       route TRAY1 "mains" at=+HALL kind=tray
@@ -34,7 +36,7 @@ def spacing_short(facts: Facts, this: Rule) -> Iterator[Report]:
       relation TRAY1 TRAY2 spacing=100mm parallel=20m
       wire -T1:PE to -XE1:3 6mm2 GNYE
       cable -W1 5G2.5 length=10m along=TRAY1 {
-        BN -WB1:L1 to -T1:L1
+        BN -F0:2 to -T1:L1
       }
       cable -W2 2x0.75 screened length=10m along=TRAY2 {
         BN -T1:AI1 to -B1:+
@@ -42,6 +44,8 @@ def spacing_short(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -T1:SH clamp to -B1 open
       }
     Passing:
+      device -F0 mcb-3p at=+MCP current=13A
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
       device -T1 drive at=+MCP
       device -B1 transmitter at=+HALL
       route TRAY1 "mains" at=+HALL kind=tray
@@ -49,7 +53,7 @@ def spacing_short(facts: Facts, this: Rule) -> Iterator[Report]:
       relation TRAY1 TRAY2 spacing=200mm parallel=20m
       wire -T1:PE to -XE1:3 6mm2 GNYE
       cable -W1 5G2.5 length=10m along=TRAY1 {
-        BN -WB1:L1 to -T1:L1
+        BN -F0:2 to -T1:L1
       }
       cable -W2 2x0.75 screened length=10m along=TRAY2 {
         BN -T1:AI1 to -B1:+
@@ -103,6 +107,8 @@ def crossing_angle(facts: Facts, this: Rule) -> Iterator[Report]:
     Why:
       Routes that cross at a right angle couple least; a slanting crossing is a short parallel run.
     Failing:
+      device -F0 mcb-3p at=+MCP current=13A
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
       device -T1 drive at=+MCP
       device -B1 transmitter at=+HALL
       route TRAY1 "mains" at=+HALL kind=tray
@@ -110,7 +116,7 @@ def crossing_angle(facts: Facts, this: Rule) -> Iterator[Report]:
       relation TRAY1 TRAY2 crossing=45deg
       wire -T1:PE to -XE1:3 6mm2 GNYE
       cable -W1 5G2.5 length=10m along=TRAY1 {
-        BN -WB1:L1 to -T1:L1
+        BN -F0:2 to -T1:L1
       }
       cable -W2 2x0.75 screened length=10m along=TRAY2 {
         BN -T1:AI1 to -B1:+
@@ -118,6 +124,8 @@ def crossing_angle(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -T1:SH clamp to -B1 open
       }
     Passing:
+      device -F0 mcb-3p at=+MCP current=13A
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
       device -T1 drive at=+MCP
       device -B1 transmitter at=+HALL
       route TRAY1 "mains" at=+HALL kind=tray
@@ -125,7 +133,7 @@ def crossing_angle(facts: Facts, this: Rule) -> Iterator[Report]:
       relation TRAY1 TRAY2 crossing=85deg
       wire -T1:PE to -XE1:3 6mm2 GNYE
       cable -W1 5G2.5 length=10m along=TRAY1 {
-        BN -WB1:L1 to -T1:L1
+        BN -F0:2 to -T1:L1
       }
       cable -W2 2x0.75 screened length=10m along=TRAY2 {
         BN -T1:AI1 to -B1:+
@@ -170,13 +178,15 @@ def relation_unknown(facts: Facts, this: Rule) -> Iterator[Report]:
     Why:
       Distances between routes can be judged only where they are stated.
     Failing:
+      device -F0 mcb-3p at=+MCP current=13A
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
       device -T1 drive at=+MCP
       device -B1 transmitter at=+HALL
       route TRAY1 "mains" at=+HALL kind=tray
       route TRAY2 "signals" at=+HALL kind=tray
       wire -T1:PE to -XE1:3 6mm2 GNYE
       cable -W1 5G2.5 length=10m along=TRAY1 {
-        BN -WB1:L1 to -T1:L1
+        BN -F0:2 to -T1:L1
       }
       cable -W2 2x0.75 screened length=10m along=TRAY2 {
         BN -T1:AI1 to -B1:+
@@ -184,6 +194,8 @@ def relation_unknown(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -T1:SH clamp to -B1 open
       }
     Passing:
+      device -F0 mcb-3p at=+MCP current=13A
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
       device -T1 drive at=+MCP
       device -B1 transmitter at=+HALL
       route TRAY1 "mains" at=+HALL kind=tray
@@ -191,7 +203,7 @@ def relation_unknown(facts: Facts, this: Rule) -> Iterator[Report]:
       relation TRAY1 TRAY2 spacing=300mm parallel=20m
       wire -T1:PE to -XE1:3 6mm2 GNYE
       cable -W1 5G2.5 length=10m along=TRAY1 {
-        BN -WB1:L1 to -T1:L1
+        BN -F0:2 to -T1:L1
       }
       cable -W2 2x0.75 screened length=10m along=TRAY2 {
         BN -T1:AI1 to -B1:+

@@ -77,7 +77,7 @@ class ControlOverloads:
     def _reached(self, device: Device) -> Iterator[str]:
         """Conductors behind a device, over contacts, terminals and links, up to protective devices and consumers."""
         starts = [f"{device.id}:{name}" for name, terminal in device.terminals.items() if terminal.role in _OUT]
-        seen = dict.fromkeys(net for node in starts if (net := self._network.net_of.get(node)) is not None)
+        seen = dict.fromkeys(found for node in starts if (found := self._network.net_of.get(node)) is not None)
         open_ = list(seen)
         while open_:
             net = self._network.nets[open_.pop()]

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 #: kinds of a `Characteristic` that stand for no device of their own: they limit the current, but trip at none
 LIMITERS = frozenset({"drive", "supply-24v", "branches"})
+_SWITCHES = frozenset({"contactor", "isolator"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +80,8 @@ class Limits:
         if self._devices[device].kind not in PROTECTIVE:
             return None
         release = self._calculation.characteristics.of(device)
+        if release is None and self._devices[device].kind == "overload":
+            return self._rated(device, "overload", ("tripping-current",), "current set")
         amps = (release.set_a or release.rated_a) if release and release.overload else None
         return Limit(amps, release) if release and amps else None
 
@@ -124,8 +127,8 @@ class Limits:
 
     def _after(self, step: Step, before: tuple[str, ...]) -> tuple[Limit | None, ...]:
         """Limits behind a step; of a circuit with one motor also what protects this motor beside the step."""
-        load = self._load(step.fed)
-        if load is None or self._devices[load].kind != "motor":
+        load = self._load(step.fed) or self._load(step.feeder)
+        if not load or self._devices[load].kind != "motor":
             return (self.behind(step.fed),)
         top = step.fed
         for device in reversed(before):
@@ -154,12 +157,15 @@ class Limits:
         return found
 
     def _load(self, device: str) -> str | None:
-        """The one load at the end of everything behind a device; None where there are several. A drive is a load."""
+        """The one load at the end of everything behind a device; "" where there is none (a star contactor), None where there
+        are several. A drive is a load."""
         if device not in self._leaves:
             self._leaves[device] = None
-            steps = self._circuit.out_of.get(device, ()) if self._devices[device].kind not in CONVERTERS else ()
-            loads = {self._load(step.fed) for step in steps}
-            self._leaves[device] = (loads.pop() if len(loads) == 1 else None) if steps else device
+            kind = self._devices[device].kind
+            steps = self._circuit.out_of.get(device, ()) if kind not in CONVERTERS else ()
+            loads = {self._load(step.fed) for step in steps} - {""}
+            end = "" if kind in _SWITCHES else device
+            self._leaves[device] = (loads.pop() if len(loads) == 1 else None if loads else "") if steps else end
         return self._leaves[device]
 
 
