@@ -109,7 +109,7 @@ def residual_device(facts: Facts, this: Rule) -> Iterator[Report]:
       }
       device -F1 residual at=+MCP
       device -T1 drive at=+MCP touch-current=5mA
-      wire -F0:2,4,6 to -F1:1,3,5 4mm2 BK
+      wire -WB1:L1,L2,L3 to -F1:1,3,5 4mm2 BK
       wire -F1:2,4,6 to -T1:L1,L2,L3 4mm2 BK
       wire -T1:PE to -XE1:3 10mm2 GNYE
     Passing:
@@ -123,7 +123,7 @@ def residual_device(facts: Facts, this: Rule) -> Iterator[Report]:
       }
       device -F1 residual at=+MCP
       device -T1 drive at=+MCP touch-current=5mA
-      wire -F0:2,4,6 to -F1:1,3,5 4mm2 BK
+      wire -WB1:L1,L2,L3 to -F1:1,3,5 4mm2 BK
       wire -F1:2,4,6 to -T1:L1,L2,L3 4mm2 BK
       wire -T1:PE to -XE1:3 10mm2 GNYE
     Remedy:
