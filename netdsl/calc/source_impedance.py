@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 from typing import TYPE_CHECKING
 
@@ -77,14 +77,20 @@ class Supplies:
         system = word(supply, "system")
         if system == "DC" or not amount(supply, "voltage"):
             return None
+        found = self._by_what_is_stated(supply, system)
+        if found is not None and found.impedance.largest and found.impedance.smallest:
+            return found if system in TN else _unearthed(found, system)
+        feeder = self._calculation.circuit.feeder(supply.id)
+        self._calculation.gaps.note(Gap(feeder, "fault level", (supply.id,), ABSENT, supply.span, FAULT_LEVEL_REMEDY))
+        return None
+
+    def _by_what_is_stated(self, supply: Device, system: str) -> Source | None:
         if amount(supply, "resistance") or amount(supply, "reactance"):
             return self._stated(supply, system)
         if amount(supply, "fault-current"):
             return self._by_level(supply, system)
         if amount(supply, "transformer") and amount(supply, "transformer-impedance"):
             return self._transformer(supply, system)
-        feeder = self._calculation.circuit.feeder(supply.id)
-        self._calculation.gaps.note(Gap(feeder, "fault level", (supply.id,), ABSENT, supply.span, FAULT_LEVEL_REMEDY))
         return None
 
     # --- ways a supply is stated ----------------------------------------------------------------------------------
@@ -209,6 +215,14 @@ class Supplies:
         feeder = self._calculation.circuit.feeder(supply.id)
         return Result(f"{question} {supply.id}", question, supply.id, feeder, value, "Ω", formula, givens, STANDARD, note=note,
                       span=supply.span)  # fmt: skip
+
+
+def _unearthed(source: Source, system: str) -> Source:
+    """A source without metallic return, which its result says."""
+    last = source.results[-1]
+    words = f"{system}: a fault to earth has no metallic return, its current is not computed"
+    noted = replace(last, note=f"{last.note}; {words}" if last.note else words)
+    return Source(source.impedance, (*source.results[:-1], noted))
 
 
 def rating(device: Device, name: str, symbol: str, unit: str, words: str = "") -> Given:
