@@ -6,7 +6,7 @@ from netdsl.model.plant import Role
 
 #: names of ratings and attributes of parts and devices -> kind of quantity ("word" takes any word or text)
 RATINGS: dict[str, str] = {
-    "power": "power", "current": "current", "voltage": "voltage", "frequency": "frequency", "power-factor": "number",
+    "power": "power", "current": "current", "voltage": "voltage", "frequency": "frequency", "power-factor": "number", "service-factor": "number",
     "efficiency": "percent", "speed": "speed", "losses": "power", "input-current": "current", "output-current": "current",
     "overload-current": "current", "breaking": "current", "making": "current", "tripping-current": "current",
     "instantaneous": "current", "setting-range": "current", "touch-current": "current", "residual-current": "current",

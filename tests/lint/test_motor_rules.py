@@ -387,3 +387,10 @@ def test_a_motor_run_at_87_hz_is_in_delta_on_purpose(found: Found) -> None:
 def test_a_motor_without_feed_has_no_voltage_to_judge(found: Found) -> None:
     text = PARTS + MOTOR + "\nconnect -M1 star\nwire -XE1:3 to -M1:PE 2.5mm2 GNYE\n"
     assert not of(found(text), "winding-connection")
+
+
+def test_a_motor_that_states_its_service_factor_may_be_set_up_to_it(found: Found) -> None:
+    serviced = MOTOR + " service-factor=1.15"
+    assert not of(found(direct("-Q1 starter", serviced, "set -Q1 tripping-current=9.7A\n")), "overload-setting")
+    (finding,) = of(found(direct("-Q1 starter", serviced, "set -Q1 tripping-current=10A\n")), "overload-setting")
+    assert "1.15 times" in finding.message
