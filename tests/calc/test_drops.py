@@ -1,0 +1,118 @@
+"""Voltage drops section by section."""
+
+from __future__ import annotations
+
+from math import sqrt
+
+import pytest
+
+from netdsl.calc import Calculation
+from tests.reference.plants import calculated
+
+HEAD = """
+place +MCP "Panel" kind=cabinet
+place +HALL "Hall" kind=field
+supply -G0 "Site supply" system=TN-S voltage=400V frequency=50Hz
+"""
+MOTOR = "current=10A power-factor=1"
+
+
+def cable(name: str, source: str, target: str, ohms: float, length: str = "") -> str:
+    phases = zip(("BN", "BK", "GY"), source.split(","), target.split(","), strict=True)
+    cores = "".join(f"  {core} {one} to {other}\n" for core, one, other in phases)
+    return f"cable {name} 4G10 resistance={ohms}ohm reactance=0ohm {length} {{\n{cores}}}\n"
+
+
+def group(project: str = "") -> Calculation:
+    """Two motors behind one cable of 0.1 ohm, each by one of 0.2 ohm."""
+    text = f'project "P" {{\n  {project}\n}}\n' if project else ""
+    text += HEAD + "busbar -WB1 at=+MCP poles=3 current=63A\n" + cable("-W0", "-G0:L1,-G0:L2,-G0:L3", "-WB1:L1,-WB1:L2,-WB1:L3", 0.1)
+    for n in (1, 2):
+        text += f"device -M{n} motor at=+HALL {MOTOR} starting-current=50A starting-power-factor=1\n"
+        text += cable(f"-W{n}", "-WB1:L1,-WB1:L2,-WB1:L3", f"-M{n}:U1,-M{n}:V1,-M{n}:W1", 0.2)
+    return calculated(text)
+
+
+def percent(calculation: Calculation, device: str) -> float:
+    drop = calculation.drops.running(device)
+    assert drop is not None
+    return drop.value
+
+
+def test_sections_carry_what_lies_behind_them() -> None:
+    calculation = group()
+    assert percent(calculation, "-M1") == pytest.approx(100 * sqrt(3) * (20 * 0.1 + 10 * 0.2) / 400)
+    assert calculation.drops.shares("-M1") == (("-W0", pytest.approx(2.0)), ("-W1", pytest.approx(2.0)))
+
+
+def test_a_start_comes_on_top_of_all_that_runs() -> None:
+    start = group().drops.starting("-M1")
+    assert start is not None
+    assert start.value == pytest.approx(100 * sqrt(3) * (60 * 0.1 + 50 * 0.2) / 400)
+    assert start.limit == 15
+
+
+def test_a_long_way_may_lose_more_where_the_limit_is_the_standards_own() -> None:
+    text = HEAD + f"device -M1 motor at=+HALL {MOTOR}\n" + cable("-W1", "-G0:L1,-G0:L2,-G0:L3", "-M1:U1,-M1:V1,-M1:W1", 0.1, "length=150m")
+    drop = calculated(text).drops.running("-M1")
+    assert drop is not None and drop.limit == pytest.approx(5.25)
+    chosen = calculated('project "P" {\n  voltage-drop-limit = 4%\n}\n' + text).drops.running("-M1")
+    assert chosen is not None and chosen.limit == 4
+
+
+def test_a_missing_length_is_a_gap_and_no_drop() -> None:
+    text = HEAD + f"device -M1 motor at=+HALL {MOTOR}\n"
+    text += "cable -W1 4G10 {\n  BN -G0:L1 to -M1:U1\n  BK -G0:L2 to -M1:V1\n  GY -G0:L3 to -M1:W1\n}\n"
+    calculation = calculated(text)
+    assert calculation.drops.running("-M1") is None
+    assert any(gap.kind == "length" and "voltage drop" in gap.absent for gap in calculation.missing)
+
+
+def test_a_drive_begins_anew_and_its_reactor_is_not_counted() -> None:
+    text = f"""{HEAD}
+device -L1 line-reactor current=20A at=+MCP
+device -T1 vsd-7.5kw at=+MCP input-current=10A power-factor=1
+device -M1 motor at=+HALL {MOTOR}
+wire -L1:2,4,6 to -T1:L1,L2,L3 6mm2 resistance=0ohm reactance=0ohm
+""" + cable("-W0", "-G0:L1,-G0:L2,-G0:L3", "-L1:1,-L1:3,-L1:5", 0.1) + cable("-W1", "-T1:U,-T1:V,-T1:W", "-M1:U1,-M1:V1,-M1:W1", 0.3)
+    calculation = calculated(text)
+    before, behind = calculation.drops.running("-T1"), calculation.drops.running("-M1")
+    assert before is not None and before.value == pytest.approx(100 * sqrt(3) * 10 * 0.1 / 400)
+    assert "reactor" in before.note
+    assert behind is not None and behind.value == pytest.approx(100 * sqrt(3) * 10 * 0.3 / 400)
+    assert calculation.drops.starting("-M1") is None
+
+
+def single(*ends: str) -> Calculation:
+    return calculated(f"""{HEAD}
+part load "Load" {{
+  kind = heater   letter = E   class = II
+  terminal :A :B load
+}}
+device -E1 load at=+HALL current=10A
+cable -W1 2x2.5 resistance=0.2ohm reactance=0ohm {{
+  BN {ends[0]} to -E1:A
+  BU {ends[1]} to -E1:B
+}}
+""")
+
+
+def test_one_phase_loses_in_the_neutral_too() -> None:
+    assert percent(single("-G0:L2", "-G0:N"), "-E1") == pytest.approx(100 * 2 * 10 * 0.2 / 230)
+
+
+def test_two_phases_lose_twice_against_the_voltage_between_them() -> None:
+    assert percent(single("-G0:L3", "-G0:L1"), "-E1") == pytest.approx(100 * 2 * 10 * 0.2 / 400)
+
+
+def test_a_looped_wire_counts_its_first_piece_for_all() -> None:
+    text = f"""{HEAD}
+device -Q1 mcb-3p at=+MCP current=16A
+device -Q2 mcb-3p at=+MCP current=16A
+wire -G0:L1,L2,L3 to -Q1:1,3,5 to -Q2:1,3,5 4mm2 resistance=0.1ohm reactance=0ohm
+"""
+    for n in (1, 2):
+        text += f"device -M{n} motor at=+HALL {MOTOR}\n" + cable(f"-W{n}", f"-Q{n}:2,-Q{n}:4,-Q{n}:6", f"-M{n}:U1,-M{n}:V1,-M{n}:W1", 0.2)
+    calculation = calculated(text)
+    assert percent(calculation, "-M1") == pytest.approx(100 * sqrt(3) * (20 * 0.1 + 10 * 0.2) / 400)
+    assert percent(calculation, "-M2") == pytest.approx(100 * sqrt(3) * (20 * 0.1 + 10 * 0.1 + 10 * 0.2) / 400)
