@@ -44,6 +44,7 @@ class Disconnections:
         self._calculation = calculation
         self._circuit = calculation.circuit
         self._plant = calculation.plant
+        self._trips: dict[str, Trip] = {}
 
     def results(self) -> Iterator[Result]:
         """`disconnection` of every final circuit and distribution circuit, at its exposed part; what is left out, and why, is in
@@ -60,6 +61,10 @@ class Disconnections:
             for device in self._calculation.network.power.order
             if self._ends_here(device) and (reason := self._exempt(device))
         )
+
+    def trip_at(self, device: str) -> Trip | None:
+        """What disconnects a device that `results` judged."""
+        return self._trips.get(device)
 
     def trip(self, path: Path) -> Trip | None:
         """The device on a path that needs least current to operate in the time required; None where none does in any case."""
@@ -157,11 +162,14 @@ class Disconnections:
     # --- results --------------------------------------------------------------------------------------------------
     def _judged(self, device: str, paths: tuple[Path, ...]) -> Result | None:
         """The result at a device: of several ways that feed it, the one whose device needs most current."""
+        if any(self._calculation.characteristics.of(name) is None for path in paths for name in self._circuit.protections(path)):
+            return None
         trips = [(path, self.trip(path)) for path in paths]
         known = [(path, trip) for path, trip in trips if trip is not None]
         if not known:
             return None
         path, trip = max(known, key=lambda each: float(each[1].current.value))
+        self._trips[device] = trip
         return self._by_electrode(device, path, trip) if self._system(path) == "TT" else self._by_loop(device, path, trip)
 
     def _by_loop(self, device: str, path: Path, trip: Trip) -> Result | None:

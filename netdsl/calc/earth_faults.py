@@ -47,7 +47,7 @@ class EarthFaults:
             for conductors in self._circuit.earth_path(thing) or ():
                 if conductors:
                     _enter(found.setdefault(conductors, Edge(conductors)), line, step, stress)
-        for device in self._calculation.network.power.order:
+        for device in self._calculation.plant.devices:
             if self.touch_a(device) > self._touch_limit:
                 for conductors in self._to_main(device):
                     found.setdefault(conductors, Edge(conductors)).touch.append(device)

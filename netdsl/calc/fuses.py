@@ -48,22 +48,28 @@ def _fuse_tripping(sought: Sought) -> tuple[Given, int]:
 
 
 def _fuse_points(sought: Sought) -> Iterator[Point]:
-    """Points at 5, 0.4 and 0.1 s; nothing for a rated current that no table has."""
-    name, rated = sought.device.id, sought.rated
+    """Points at 5, 0.4 and 0.1 s, of the next larger size where no table has this one; nothing above all sizes."""
     gates, others, read = (
         tables("protection", "gG_gates")[0],
         tables("devices", "gG_gates_other")[0],
         tables("protection", "gG_operating")[0],
     )
+    sizes = (amps for table in (gates, others, read) for amps in table["In_A"] if amps >= sought.rated - 1e-9)
+    size = min(sizes, default=None)
+    if size is None:
+        return
+    if size != sought.rated:
+        sought.settings.assume(
+            "fuse-size", "fuses of a size that no table has are taken for the next larger", gates["source"], "common practice"
+        )
     five, tenth = (
-        exactly(gates, "In_A", rated, column) or exactly(others, "In_A", rated, column) for column in ("Imax_5s_A", "Imax_0_1s_A")
+        exactly(gates, "In_A", size, column) or exactly(others, "In_A", size, column) for column in ("Imax_5s_A", "Imax_0_1s_A")
     )
-    operating = {seconds: _tabled(read, rated, column) for seconds, column in ((5.0, "Ia_5s_A"), (0.4, "Ia_0_4s_A"))}
-    found = ((5.0, operating[5.0] or five), (0.4, operating[0.4]), (0.1, tenth))
+    found = ((5.0, _tabled(read, size, "Ia_5s_A") or five), (0.4, _tabled(read, size, "Ia_0_4s_A")), (0.1, tenth))
     joined = False
     for seconds, point in found:
         if point is not None:
-            yield Point(point.value, seconds, f"operating current of {name}", point.source, point.confidence, joined)
+            yield Point(point.value, seconds, f"operating current of {sought.device.id}", point.source, point.confidence, joined)
             joined = True
 
 

@@ -102,7 +102,7 @@ class Withstands:
             time = self._calculation.characteristics.time_given(device, amps)
             if energy is None or (time is not None and float(time.value) > ADIABATIC_S * (1 + 1e-9)):
                 continue
-            if found is None or float(energy.value) < float(found.energy.value):
+            if found is None or float(energy.value) <= float(found.energy.value):
                 slow = time is not None and abs(amps**2 * float(time.value) - float(energy.value)) < 1e-6 * float(energy.value)
                 found = Stress(energy, current, time if slow else None, device, where)
         return found

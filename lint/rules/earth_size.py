@@ -1,0 +1,71 @@
+"""Protective conductors that are too thin."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.facts import Facts
+from lint.registry import Report, Rule, rule
+from lint.rules.fault_protection import above, ticked
+from netdsl.calc.results import Result
+from netdsl.findings import Severity
+
+
+@rule("earth-undersized", Severity.ERROR, source="IEC 60364-5-54 543.1 and 543.7; IEC 61800-5-1 4.3.5.5.2")
+def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
+    """A protective conductor is thinner than its circuit demands.
+
+    Reports:
+      A protective conductor on the way of a power circuit that is thinner than table 54.2 asks for beside the phase conductors
+      whose fault current it carries and also thinner than the adiabatic equation allows; one laid apart below 2.5 mm² (4 mm² not
+      covered); and one below 10 mm² of copper (16 mm² of aluminium) on the way from a device whose stated touch current is
+      above the project's limit, usually 3.5 mA, to the main terminal. Conductors in parallel count together.
+    Silent:
+      Where the table or the adiabatic equation alone is kept: one suffices. For the touch current, where a second conductor leaves from a
+      terminal of its own, and for the core in a drive's motor cable, which follows the ordinary rule. Where no fault
+      current is known, or behind a drive, the table alone counts.
+    Why:
+      A fault melts the conductor before it is disconnected; and when the only conductor of a drive breaks, its touch current
+      flows through whoever touches it.
+    Failing:
+      device -T1 drive at=+MCP touch-current=5mA
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+    Passing:
+      device -T1 drive at=+MCP touch-current=5mA
+      wire -T1:PE to -XE1:3 10mm2 GNYE
+    Remedy:
+      Choose the section named, or for the touch current add a second conductor from the device's other earth terminal.
+    """
+    found: dict[str, list[Result]] = {}
+    for result in facts.calculation.protective_conductors.results():
+        if not result.holds:
+            found.setdefault(result.subject, []).append(result)
+    for subject, results in found.items():
+        conductor = facts.plant.conductors[subject]
+        ends = " to ".join(f"`{end.id}`" for end in conductor.ends)
+        thing = f"protective core of cable `{conductor.cable}`" if conductor.cable else f"protective conductor from {ends}"
+        worst = max(results, key=lambda each: each.value)
+        remedy = f"use {above(worst.value)} mm² or more"
+        if worst.question.endswith("touch"):
+            remedy += ", or a second conductor from another earth terminal of the device"
+        demands = "; ".join(_demand(result) for result in results)
+        yield this.report(
+            f"{thing} has {worst.limit:g} mm²: {demands}", remedy, conductor.span,
+            (conductor.cable or conductor.id, *(end.device for end in conductor.ends)), about=tuple(filter(None, (conductor.cable, *worst.conductors))),
+        )  # fmt: skip
+
+
+def _demand(result: Result) -> str:
+    """What a result asks for and by which rule, in words."""
+    kind = result.question.rpartition(".")[2]
+    needed = f"{above(result.value)} mm²"
+    given = {each.symbol: each for each in result.givens}
+    if kind == "table":
+        return f"beside phase conductors of {given['S_L'].shown} the table asks for {needed}"
+    if kind == "adiabatic":
+        fault = ticked(result.note).replace("fault to earth", f"fault of {given['I_k'].shown} to earth")
+        return f"the {fault} takes {needed}"
+    if kind == "touch":
+        words = given["I_t"].words.replace("of ", "of `", 1)
+        return f"the {words}` is {given['I_t'].shown}, which takes {needed}"
+    return f"{given['S_min'].words} is {needed}"

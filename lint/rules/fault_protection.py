@@ -1,0 +1,133 @@
+"""Faults: whether they disconnect in time, and whether conductors bear what is let through."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from math import ceil, floor, log10
+
+from lint.facts import Facts
+from lint.registry import Report, Rule, rule
+from netdsl.findings import Related, Severity
+
+
+@rule("fault-loop", Severity.ERROR, source="IEC 60364-4-41 411.3.2, 411.4.4 and 411.5.3")
+def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
+    """A fault to earth does not disconnect in the time required.
+
+    Reports:
+      An exposed part at the end of a circuit where the impedance of the fault loop is above what the quickest protective device
+      on its way needs, in the time of table 41.1 for final circuits up to 32 A, else 5 s (1 s in a TT system), or in the time
+      that the project chooses. In a TT system the stated earth resistance counts. A busbar or strip from which several circuits
+      leave is the end of a distribution circuit.
+    Silent:
+      What lies behind a drive, whose own limits count; IT systems, where a first fault need not disconnect; direct current and
+      extra-low voltage; parts of class II and III; where a length, a section, the fault level or the characteristic is not known.
+    Why:
+      Until the device operates, the body of the part is live for whoever touches it.
+    Failing:
+      device -Q1 mcb-3p-d at=+MCP current=16A
+      device -T1 drive at=+HALL
+      wire -WB1:L1,L2,L3 to -Q1:1,3,5 6mm2 BK
+      cable -W1 4G4 length=80m method=C {
+        BN   -Q1:2  to -T1:L1
+        BK   -Q1:4  to -T1:L2
+        GY   -Q1:6  to -T1:L3
+        GNYE -XE1:3 to -T1:PE
+      }
+    Passing:
+      device -Q1 mcb-3p-c at=+MCP current=16A
+      device -T1 drive at=+HALL
+      wire -WB1:L1,L2,L3 to -Q1:1,3,5 6mm2 BK
+      cable -W1 4G4 length=80m method=C {
+        BN   -Q1:2  to -T1:L1
+        BK   -Q1:4  to -T1:L2
+        GY   -Q1:6  to -T1:L3
+        GNYE -XE1:3 to -T1:PE
+      }
+    Remedy:
+      Choose a device that operates at less current, larger conductors or a shorter way, or add a residual-current device.
+    """
+    calculation = facts.calculation
+    for result in calculation.disconnections.results():
+        trip = calculation.disconnections.trip_at(result.subject)
+        if result.holds or result.limit is None or trip is None:
+            continue
+        made = facts.plant.devices[result.subject]
+        what = "earth resistance" if "R_A" in result.formula else "loop impedance"
+        named = ticked(calculation.disconnections.named(trip.device))
+        protective = facts.device(trip.device.device)
+        yield this.report(
+            f"{what} at `{made.id}` is {above(result.value)} Ω, but {named} operates within {trip.time.shown} only up to "
+            f"{below(result.limit)} Ω",
+            "choose a device that operates at less current, larger or shorter conductors, or add a residual-current device",
+            made.span, (made.id, trip.device.device), about=(made.id,),
+            related=[Related("would have to disconnect it", protective.span)] if protective else (),
+        )  # fmt: skip
+
+
+@rule("fault-withstand", Severity.ERROR, source="IEC 60364-4-43 434.5.2")
+def fault_withstand(facts: Facts, this: Rule) -> Iterator[Report]:
+    """A short circuit lets more energy through than a conductor bears.
+
+    Reports:
+      Live conductors whose section is below what the energy demands that the protective device lets through: at a fault at their
+      beginning, by the let-through it states or that is usual for its kind, or at their end, by the time it takes at the
+      smallest current. Of several devices in series the one that lets least through counts, of conductors in parallel one alone.
+    Silent:
+      What lies behind a drive or an electronic 24 V supply, which limit their current; a tap of at most 3 m inside an enclosure
+      to a device that breaks short circuits; faults that last above 5 s, for which overload protection counts; where a length, a
+      section, the fault level or the characteristic is not known.
+    Why:
+      The insulation of the conductor melts before the device has broken the current, and what it touches burns with it.
+    Failing:
+      device -Q1 motor-breaker at=+MCP current=6.3A setting-range=4..6.3A let-through=150kA2s
+      device -T1 drive at=+MCP
+      wire -WB1:L1,L2,L3 to -Q1:1,3,5 6mm2 BK
+      wire -Q1:2,4,6 to -T1:L1,L2,L3 1mm2 BK
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+    Passing:
+      device -Q1 motor-breaker at=+MCP current=6.3A setting-range=4..6.3A let-through=10kA2s
+      device -T1 drive at=+MCP
+      wire -WB1:L1,L2,L3 to -Q1:1,3,5 6mm2 BK
+      wire -Q1:2,4,6 to -T1:L1,L2,L3 1mm2 BK
+      wire -T1:PE to -XE1:3 6mm2 GNYE
+    Remedy:
+      Choose larger conductors, or a device that lets less through; state its `let-through` where the manufacturer gives it.
+    """
+    for result in facts.calculation.withstands.results():
+        if result.holds or result.limit is None:
+            continue
+        conductor = facts.plant.conductors[result.subject]
+        ends = tuple(end.device for end in conductor.ends)
+        thing = (
+            f"cable `{conductor.cable}`" if conductor.cable else f"wire from `{conductor.ends[0].id}` to `{conductor.ends[1].id}`"
+        )
+        current = next((given for given in result.givens if given.symbol == "I_k"), None)
+        drawn = f"fault of {current.shown} at" if current else "fault at"
+        fault = ticked(result.note.replace("fault at", drawn))
+        yield this.report(
+            f"{thing} has {result.limit:g} mm², but a {fault} takes {above(result.value)} mm²",
+            "choose larger conductors or a device that lets less through; state its `let-through` where it is known",
+            conductor.span, (conductor.cable or conductor.id, *ends), about=tuple(filter(None, (conductor.cable, *result.conductors))),
+        )  # fmt: skip
+
+
+def ticked(text: str) -> str:
+    """A text with the designation before its bracket in backticks: "broken by `-Q1` (C25)"."""
+    return re.sub(r"(\S+) \(", r"`\1` (", text)
+
+
+def above(value: float) -> str:
+    """A value as printed, rounded up to three figures."""
+    return _figures(value, ceil)
+
+
+def below(value: float) -> str:
+    """A value as printed, rounded down to three figures."""
+    return _figures(value, floor)
+
+
+def _figures(value: float, whole: Callable[[float], int]) -> str:
+    step = 10.0 ** (2 - floor(log10(abs(value)))) if value else 1.0
+    return f"{whole(value * step) / step:.6g}"
