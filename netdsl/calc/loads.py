@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cmath import exp, polar
+from cmath import exp
 from collections.abc import Iterator
 from functools import cached_property
 from math import acos, pi, sqrt
@@ -12,7 +12,8 @@ from netdsl.calc.circuit import Step, amount
 from netdsl.calc.demand import Demand, Demands
 from netdsl.calc.flows import Flows, Loads
 from netdsl.calc.leads import Missing
-from netdsl.calc.results import Given, Result
+from netdsl.calc.load_results import of_load, of_step
+from netdsl.calc.results import Result
 from netdsl.calc.returns import Returns
 from netdsl.calc.starting import Starts
 from netdsl.calc.wiring import Wiring
@@ -132,7 +133,7 @@ class LoadCurrents:
         step without neutral; None if unknown."""
         if not step.neutral and not step.fed_neutral:
             return 0.0
-        found = [self._through(name) for pole in step.poles for name in pole[:1]]
+        found = [self.through(name) for pole in step.poles for name in pole[:1]]
         loads: dict[str, float] = {}
         for one in found:
             loads.update(one or {})
@@ -140,7 +141,7 @@ class LoadCurrents:
 
     def third_harmonic(self, step: Step) -> float:
         """Third harmonic in the phases of a step, percent of their current, weighted over its loads; 0 where none is stated."""
-        loads = self._through(step.poles[0][0]) if step.poles else None
+        loads = self.through(step.poles[0][0]) if step.poles else None
         parts = [(abs(max(vector, key=abs)) * share, self._third(name)) for name, share in (loads or {}).items()
                  if (vector := self.vector(name)) is not None]  # fmt: skip
         whole = sum(current for current, _ in parts)
@@ -152,7 +153,7 @@ class LoadCurrents:
             return False
         runs, nets = self._circuit.network.runs, self._circuit.network.nets
         first, *others = (len(nets[runs[pole[0]].net].conductors) for pole in step.poles)
-        loads = self._through(step.poles[0][0]) if all(count == first for count in others) else None
+        loads = self.through(step.poles[0][0]) if all(count == first for count in others) else None
         return loads is not None and all(
             (vector := self.vector(name)) is not None and vector[0] == vector[1] == vector[2] for name in loads
         )
@@ -199,7 +200,7 @@ class LoadCurrents:
         demand = self.demands.of(device)
         if demand is None:
             return None
-        margin = self._margin
+        margin = self.margin
         current = demand.amps * margin * exp(-1j * acos(demand.cos))
         if part:
             share = {"0": current / 3, "1": current / sqrt(3) * _LEAD, "2": current / sqrt(3) * _LAG}[part]
@@ -217,7 +218,8 @@ class LoadCurrents:
         return found[0], found[1], found[2]
 
     @cached_property
-    def _margin(self) -> float:
+    def margin(self) -> float:
+        """The project's factor on load currents."""
         return self._calculation.settings.number("load-margin")
 
     def _sum(self, loads: Loads) -> Phases | None:
@@ -269,7 +271,8 @@ class LoadCurrents:
         return {}
 
     # --- conductors -------------------------------------------------------------------------------------------------
-    def _through(self, conductor: str) -> Loads | None:
+    def through(self, conductor: str) -> Loads | None:
+        """Loads behind a conductor, by the way to its net that has most; None for what is not in the power circuit."""
         found = self.flows.through(conductor)
         return max((through.loads for through in found), key=len) if found else None
 
@@ -341,42 +344,10 @@ class LoadCurrents:
         """`load-current` of every load and every step."""
         for device in self.wiring.stages:
             if device in self._circuit.plant.devices and self.is_load(device):
-                found = self._of_load(device)
+                found = of_load(self, self._circuit, self._calculation.settings, device)
                 if found is not None:
                     yield found
         for step in self._circuit.steps.values():
             value = self.step(step)
             if value is not None and step.poles:
-                yield self._of_step(step, value)
-
-    def _of_load(self, device: str) -> Result | None:
-        demand, made = self.demands.of(device), self._circuit.plant.devices[device]
-        if demand is None:
-            return None
-        formula, givens = demand.formula, demand.givens
-        if self._margin != 1:
-            formula, givens = f"{{k}} * ({formula})", (*givens, self._calculation.settings.given("load-margin", "k"))
-        return Result(
-            f"load-current {device}", "load-current", device, self._circuit.feeder(device), demand.amps * self._margin, "A",
-            formula, givens, demand.source, note=demand.note, span=made.span,
-        )  # fmt: skip
-
-    def _of_step(self, step: Step, value: float) -> Result:
-        loads = self._through(step.poles[0][0]) or {}
-        names = [name for name in loads if "/" not in name]
-        subject = f"{step.feeder} -> {step.fed}"
-        if len(loads) == len(names) == 1 and loads[names[0]] == 1.0:
-            formula = "{I_b}"
-            givens: tuple[Given, ...] = (Given("I_b", value, "A", f"load current of {names[0]}", result=f"load-current {names[0]}"),)
-        else:
-            formula = "|sum of {n} currents| = {I_b}"
-            angle = polar(self._phasor_of(loads))[1] * 180 / pi
-            givens = (Given("n", float(len(loads)), "", "loads behind: " + ", ".join(names[:12])),
-                      Given("I_b", value, "A", f"phasor sum at {angle:.1f}° against the phase voltage"))  # fmt: skip
-        return Result(
-            f"load-current {subject}", "load-current", subject, self._circuit.feeder(step.fed), value, "A", formula, givens,
-            "IEC 60364-1, 311", conductors=step.conductors, span=self._circuit.span_of(step.fed),
-        )  # fmt: skip
-
-    def _phasor_of(self, loads: Loads) -> complex:
-        return max(self.total(loads) or (0j,), key=lambda current: round(abs(current), 9))
+                yield of_step(self, self._circuit, step, value)

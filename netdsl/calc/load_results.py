@@ -1,0 +1,47 @@
+"""Load currents as results: of single loads with what they were found from, of steps as the sum of what lies behind."""
+
+from __future__ import annotations
+
+from cmath import polar
+from math import pi
+from typing import TYPE_CHECKING
+
+from netdsl.calc.circuit import Circuit, Step
+from netdsl.calc.results import Given, Result
+from netdsl.calc.settings import Settings
+
+if TYPE_CHECKING:
+    from netdsl.calc.loads import LoadCurrents
+
+
+def of_load(loads: LoadCurrents, circuit: Circuit, settings: Settings, device: str) -> Result | None:
+    """`load-current` of a load; None where its current is unknown."""
+    demand, made = loads.demands.of(device), circuit.plant.devices[device]
+    if demand is None:
+        return None
+    formula, givens = demand.formula, demand.givens
+    if loads.margin != 1:
+        formula, givens = f"{{k}} * ({formula})", (*givens, settings.given("load-margin", "k"))
+    return Result(
+        f"load-current {device}", "load-current", device, circuit.feeder(device), demand.amps * loads.margin, "A",
+        formula, givens, demand.source, note=demand.note, span=made.span,
+    )  # fmt: skip
+
+
+def of_step(loads: LoadCurrents, circuit: Circuit, step: Step, value: float) -> Result:
+    """`load-current` of a step that carries `value`."""
+    behind = loads.through(step.poles[0][0]) or {}
+    names = [name for name in behind if "/" not in name]
+    subject = f"{step.feeder} -> {step.fed}"
+    if len(behind) == len(names) == 1 and behind[names[0]] == 1.0:
+        formula = "{I_b}"
+        givens: tuple[Given, ...] = (Given("I_b", value, "A", f"load current of {names[0]}", result=f"load-current {names[0]}"),)
+    else:
+        formula = "|sum of {n} currents| = {I_b}"
+        angle = polar(max(loads.total(behind) or (0j,), key=lambda current: round(abs(current), 9)))[1] * 180 / pi
+        givens = (Given("n", float(len(behind)), "", "loads behind: " + ", ".join(names[:12])),
+                  Given("I_b", value, "A", f"phasor sum at {angle:.1f}° against the phase voltage"))  # fmt: skip
+    return Result(
+        f"load-current {subject}", "load-current", subject, circuit.feeder(step.fed), value, "A", formula, givens,
+        "IEC 60364-1, 311", conductors=step.conductors, span=circuit.span_of(step.fed),
+    )  # fmt: skip
