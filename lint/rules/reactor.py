@@ -1,0 +1,80 @@
+"""Line reactors: drives without any choke at a stiff supply."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import sqrt
+
+from lint.facts import Facts
+from lint.registry import Report, Rule, rule
+from netdsl.calc.circuit import amount
+from netdsl.calc.figures import tables
+from netdsl.findings import Related, Severity
+from netdsl.model.plant import Device
+
+
+@rule("reactor-missing", Severity.WARNING, source="drive installation instructions; IEC 61000-3-12")
+def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
+    """A drive without any choke hangs at a stiff supply.
+
+    Reports:
+      A three-phase drive without a choke of its own (`choke=`) and without a reactor on its way to a supply of 500 kVA or more that is
+      at least ten times the drive's rating. Of a supply that states its fault level alone, the capacity is that of a transformer
+      of 4 % impedance with this fault level. Drives of one circuit behind the same device are reported each.
+    Silent:
+      Drives with `choke=` other than 0 %, or with a reactor, own or shared, between supply and drive; supplies that state neither
+      transformer nor fault level; drives that state neither current nor power; drives of one phase.
+    Why:
+      The rectifier draws short, high peaks: capacitors and diodes of the drive age, fuses warm, the current is distorted, and a surge
+      on the supply reaches the drive undamped.
+    Failing:
+      supply -G1 "Transformer" at=+MCP system=TN-S voltage=400V frequency=50Hz transformer=1000kVA transformer-impedance=6% upstream=fuse-gG-16A
+      device -T1 drive at=+MCP current=9A
+      wire -G1:PE to -XE1:3 6mm2 GNYE length=2m
+      wire -T1:PE to -XE1:4 6mm2 GNYE length=2m
+      wire -G1:L1,L2,L3 to -T1:L1,L2,L3 4mm2 length=2m
+    Passing:
+      supply -G1 "Transformer" at=+MCP system=TN-S voltage=400V frequency=50Hz transformer=1000kVA transformer-impedance=6% upstream=fuse-gG-16A
+      device -T1 drive at=+MCP current=9A choke=4%
+      wire -G1:PE to -XE1:3 6mm2 GNYE length=2m
+      wire -T1:PE to -XE1:4 6mm2 GNYE length=2m
+      wire -G1:L1,L2,L3 to -T1:L1,L2,L3 4mm2 length=2m
+    Remedy:
+      Put a line reactor of 3 % or more before the drive, or take one with a choke in its DC link.
+    """
+    figures = tables("harmonics", "reactor")[0]
+    capacities: dict[str, float | None] = {}
+    for drive in facts.plant.devices.values():
+        path = facts.calculation.circuit.path(drive.id) if drive.kind == "drive" else None
+        if path is None or path.step is None or path.step.phases != 3 or amount(drive, "choke"):
+            continue
+        if any(facts.plant.devices[name].kind == "reactor" for name in path.devices):
+            continue
+        origin = facts.plant.devices[path.origin]
+        if origin.id not in capacities:
+            capacities[origin.id] = _capacity(origin)
+        capacity, size = capacities[origin.id], _rating(drive, origin)
+        if capacity is None or size is None or capacity < max(figures["capacity_va"], figures["ratio"] * size):
+            continue
+        yield this.report(
+            f"`{drive.id}` of {size / 1000:.3g} kVA has no choke and hangs at `{origin.id}` of {capacity / 1000:.0f} kVA:"
+            f" {capacity / size:.0f} times its rating",
+            f"put a line reactor of {figures['percent']:g} % or more before it, or state the choke it has with `choke=`",
+            drive.span, (drive.id, origin.id), about=(drive.id,), related=[Related(f"`{origin.id}` feeds it", origin.span)],
+        )  # fmt: skip
+
+
+def _capacity(origin: Device) -> float | None:
+    """Capacity of a supply or transformer, VA: as stated, else by its fault level; None where it states neither."""
+    stated = amount(origin, "transformer") or (amount(origin, "apparent-power") if origin.kind == "transformer" else None)
+    amps, volts = amount(origin, "fault-current"), amount(origin, "voltage")
+    if stated is not None or amps is None or volts is None:
+        return stated
+    return float(sqrt(3) * volts * amps * tables("harmonics", "transformer")[0]["impedance_percent"] / 100)
+
+
+def _rating(drive: Device, origin: Device) -> float | None:
+    """What a drive is rated for at its input, VA; by its power where it states no current."""
+    amps = amount(drive, "input-current") or amount(drive, "current")
+    volts = amount(origin, "voltage") or amount(drive, "voltage")
+    return sqrt(3) * volts * amps if amps and volts else amount(drive, "power")
