@@ -162,6 +162,8 @@ class Disconnections:
     # --- results --------------------------------------------------------------------------------------------------
     def _judged(self, device: str, paths: tuple[Path, ...]) -> Result | None:
         """The result at a device: of several ways that feed it, the one whose device needs most current."""
+        if self._calculation.faults.loop(device) is None and all(self._system(path) != "TT" for path in paths):
+            return None
         if any(self._calculation.characteristics.of(name) is None for path in paths for name in self._circuit.protections(path)):
             return None
         trips = [(path, self.trip(path)) for path in paths]

@@ -91,8 +91,10 @@ class EarthFaults:
         """At the beginning of the last step or at its end, whichever lets more through."""
         withstands, faults = self._calculation.withstands, self._calculation.faults
         level = faults.at(path.device)
+        if level is None or level.earth_min is None:
+            return None
         devices = self._calculation.disconnections.protecting(path)
-        if level is None or level.earth_min is None or not devices:
+        if not devices:
             return None
         smallest = Given(
             "I_k", level.earth_min, "A", f"earth-fault current at {path.device}", result=f"fault-current.earth {path.device}"

@@ -64,6 +64,9 @@ class Withstands:
     def stress(self, path: Path, step: Step) -> Stress | None:
         """The larger of the energies that a short circuit at the beginning and at the end of a step lets through; None where a
         current or a characteristic is missing. Beyond `ADIABATIC_S` the overload release counts, not this."""
+        faults = self._calculation.faults
+        if faults.at(step.feeder) is None and faults.at(step.fed) is None:
+            return None
         devices = self._calculation.disconnections.protecting(path)
         found = [each for each in (self._beginning(step, devices), self._end(step, devices)) if each is not None]
         return max(found, key=lambda each: float(each.energy.value), default=None)
