@@ -140,7 +140,7 @@ NETS = {
 OWN_DRIVE = """
 part own-drive "Frequency converter of the designer's own" {
   kind = drive   symbol = frequency-converter   letter = T   class = I
-  power = 4kW   current = 9.5A   voltage = 380..480V
+  power = 4kW   current = 9.5A   input-current = 9A   losses = 45W   voltage = 380..480V
   terminal :R :S :T line-in 0.75..6mm2 required
   terminal :T1 :T2 :T3 motor-out 0.75..6mm2 required
   terminal :G1 earth 1.5..10mm2 required

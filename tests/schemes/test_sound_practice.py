@@ -22,7 +22,7 @@ VARIANTS = {
   wire -K9:A2 to -X2:25
 """),
     "line filter": (FEED, """\
-  device -L9 emc-filter current=16A
+  device -L9 emc-filter current=16A losses=7W
   wire -L9:PE1 to -XE1:11 4mm2
   wire -Q1:2,4,6 to -L9:L1,L2,L3
   wire -L9:L1o,L2o,L3o to -T1:L1,L2,L3
@@ -84,9 +84,9 @@ def test_what_stands_between_the_drive_and_its_motor_cable_has_no_finding(part: 
     behind = MOTOR_CABLE.replace("-T1:U ", "-L9:2 ").replace("-T1:V ", "-L9:4 ").replace("-T1:W ", "-L9:6 ")
     behind = behind.replace("-T1:SH", "-L9:SH2")
     filtered = f"""\
-  device -L9 {part}
+  device -L9 {part} current=25A losses=26W
   wire -L9:PE to -XE1:8  4mm2
-  cable -W9 3x1.5 screened length=1m {{
+  cable -W9 3x1.5 screened length=1m method=C {{
     BN     -T1:U to -L9:1
     BK     -T1:V to -L9:3
     GY     -T1:W to -L9:5
