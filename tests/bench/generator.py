@@ -76,7 +76,7 @@ def _cabinet(number: int) -> Iterator[str]:
     name = f"{number:02}"
     yield f"""
 # --- cabinet {number}
-place +MCP{name} "Drive cabinet {number}" kind=cabinet size=1600x2000x500mm
+place +MCP{name} "Drive cabinet {number}" kind=cabinet size=1600x2000x500mm ambient=25degC airflow=500m3/h
 place +MCP{name}.D "Door of cabinet {number}" kind=door
 route DP{name} "power duct" at=+MCP{name} kind=duct
 route DC{name} "control duct" at=+MCP{name} kind=duct
@@ -114,7 +114,7 @@ def _feeder(number: int, cabinet: int, position: int) -> Iterator[str]:
     yield f"""
 function =D{number:03} "Drive {number}" at=+MCP{name} {{
   device -Q1 mccb current={breaker}A
-  device -T1 vsd-{power}kw
+  device -T1 vsd-{power}kw choke=4%
   device -M1 motor "Conveyor {number}" at=+HALL power={power}kW current={current}A power-factor=0.84 winding=400/690V
   connect -M1 delta
   outside -A1 "Control station {number}" at=+HALL {{
