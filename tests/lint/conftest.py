@@ -15,6 +15,9 @@ from netdsl.network import Network, build_network
 
 Check = Callable[..., tuple[Finding, ...]]
 
+#: rules about sizes and data, which a text that shows one thing about the wiring may leave out
+SIZING = frozenset({"data-missing", "overload", "protection-missing"})
+
 
 @pytest.fixture
 def connect(tmp_path: Path) -> Callable[[str], Network]:
@@ -37,11 +40,11 @@ def connect(tmp_path: Path) -> Callable[[str], Network]:
 def found(connect: Callable[[str], Network]) -> Check:
     """Findings of a text that continues the frame (or stands alone with `frame=""`).
 
-    A text that shows one thing about the wiring leaves out what a calculation would need: that data is missing is part of the
-    findings only with `missing=True`.
+    A text that shows one thing about the wiring leaves out what a calculation would need: that data is missing, and how
+    its conductors are protected, is part of the findings only with `missing=True`.
     """
 
     def run(text: str, today: str | None = None, frame: str = FRAME, missing: bool = False) -> tuple[Finding, ...]:
-        return tuple(finding for finding in check(connect(frame + text), today) if missing or finding.rule != "data-missing")
+        return tuple(finding for finding in check(connect(frame + text), today) if missing or finding.rule not in SIZING)
 
     return run

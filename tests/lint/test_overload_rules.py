@@ -48,7 +48,7 @@ def told(found: Check) -> Callable[[str], list[tuple[str, str]]]:
     """Findings of the two rules about a text behind the head: rule and first subject."""
 
     def run(text: str, head: str = HEAD) -> list[tuple[str, str]]:
-        findings = found(head + text, frame="")
+        findings = found(head + text, frame="", missing=True)
         return [(f.rule, f.subjects[0]) for f in findings if f.rule in ("overload", "protection-missing")]
 
     return run
@@ -74,7 +74,7 @@ def test_a_load_above_its_breaker_is_told_once(told: Told) -> None:
 
 def test_the_message_names_numbers_and_remedy(found: Check) -> None:
     text = "device -F1 mcb-1p at=+MCP current=20A\ndevice -E1 heater at=+MCP\nwire -WB1:L1 to -F1:1 4mm2\nwire -F1:2 to -E1:L 1.5mm2\n"
-    finding = next(f for f in found(HEAD + text, frame="") if f.rule == "overload")
+    finding = next(f for f in found(HEAD + text, frame="", missing=True) if f.rule == "overload")
     assert "20 A" in finding.message and "13.5 A" in finding.message and "`-F1`" in finding.message
     assert finding.remedy
 
