@@ -20,7 +20,7 @@ ZERO, PLUS, RELEASED = "-X2:21", "-X2:1", "-X2:11"
 HOUSE_DRIVE = """
 part house-drive "Frequency converter of the house" {
   kind = drive   symbol = frequency-converter   letter = T   class = I
-  power = 5.5kW   current = 13A   input-current = 8A   losses = 45W   voltage = 380..480V   touch-current = 5mA
+  power = 5.5kW   current = 13A   input-current = 7A   losses = 45W   voltage = 380..480V   touch-current = 5mA
   terminal :R line-in 0.75..6mm2 function=supply-l1 required
   terminal :S line-in 0.75..6mm2 function=supply-l2 required
   terminal :T line-in 0.75..6mm2 function=supply-l3 required
