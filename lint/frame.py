@@ -5,7 +5,9 @@ netdsl 1
 
 place +MCP  "Panel" kind=cabinet
 place +HALL "Hall" kind=field
-defaults within=+MCP length=1m
+defaults within=+MCP class=mains length=1m
+defaults within=+MCP class=earth length=1m
+defaults within=+MCP class=control length=1m
 
 supply -G0 "Site distribution" system=TN-S voltage=400V frequency=50Hz fault-current=6kA earth-fault-current=3kA upstream=fuse-gG-50A
 busbar -WB1 at=+MCP poles=4 current=63A
