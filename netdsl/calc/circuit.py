@@ -174,11 +174,40 @@ class Circuit:
         for device in self._topological():
             for step in self.into.get(device, ()):
                 for path in found.get(step.feeder, ()):
-                    if len(found.setdefault(device, [])) < MAX_PATHS:
+                    if self._goes_on(path, step) and len(found.setdefault(device, [])) < MAX_PATHS:
                         found[device].append(self._beyond(path, step))
             if self._begins(device):
                 found.setdefault(device, []).append(_start(device))
         return {device: tuple(paths) for device, paths in found.items()}
+
+    def _goes_on(self, path: Path, step: Step) -> bool:
+        """Whether what arrives by a path leaves by a step: on a strip or in a terminal box several circuits pass side by side."""
+        via = self.plant.devices[step.feeder]
+        if path.step is None or (via.category != "strip" and via.kind != "terminal-box"):
+            return True
+        joined = self._joined_nets(via)
+        arriving = {joined.get(net, net) for net in self._nets(path.step)}
+        return any(joined.get(net, net) in arriving for net in self._nets(step))
+
+    def _nets(self, step: Step) -> tuple[str, ...]:
+        return tuple(self.network.runs[pole[0]].net for pole in step.poles)
+
+    def _joined_nets(self, strip: Device) -> dict[str, str]:
+        """Nets that fused and disconnect terminals of a strip join, each with one of them to stand for all."""
+        if strip.id not in self._joined:
+            stands: dict[str, str] = {}
+            for terminal in strip.terminals.values():
+                sides = [self.network.net_of.get(f"{strip.id}:{terminal.name}/{side}") for side in ("in", "out")]
+                if terminal.split and sides[0] is not None and sides[1] is not None:
+                    one, other = (stands.get(net, net) for net in sides if net is not None)
+                    stands.update({net: one for net, stand in stands.items() if stand == other})
+                    stands.update({other: one, sides[0]: one, sides[1]: one})
+            self._joined[strip.id] = stands
+        return self._joined[strip.id]
+
+    @cached_property
+    def _joined(self) -> dict[str, dict[str, str]]:
+        return {}
 
     def _topological(self) -> list[str]:
         """Devices of the power tree, each behind all that feed it."""

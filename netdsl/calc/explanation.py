@@ -48,8 +48,9 @@ def _one(calculation: Calculation, result: Result, depth: int, told: set[str]) -
     told.add(result.key)
     yield ExplainedLine(depth, f"{title(result.question)} of {result.subject}: {result.shown}{verdict(result)}", result.span)
     name = symbol(result.question)
-    yield ExplainedLine(depth + 1, f"{name} = {result.formula_text}")
-    if result.inserted != result.formula_text:
+    if result.computed:
+        yield ExplainedLine(depth + 1, f"{name} = {result.formula_text}")
+    if result.computed and result.inserted != result.formula_text:
         yield ExplainedLine(depth + 1, f"{' ' * len(name)} = {result.inserted} = {result.shown}")
     if result.source:
         yield ExplainedLine(depth + 1, f"after {result.source}")

@@ -179,7 +179,7 @@ class Faults:
         return self._sources[device]
 
     def _inner(self, device: str) -> Source | None:
-        point = self.point(device)
+        point = self.point(device) if self._circuit.into.get(device) else None  # one that nothing feeds is its own origin
         primary: tuple[complex, complex] | None = None
         if point is not None:
             there_and_back = 2 if point.poles == 2 else 1

@@ -92,13 +92,18 @@ class Result:
     @property
     def formula_text(self) -> str:
         """The formula in symbols."""
-        return "".join(before + (name or "") for before, name in _pieces(self.formula))
+        return _typeset("".join(before + (name or "") for before, name in _pieces(self.formula)))
 
     @property
     def inserted(self) -> str:
         """The formula with the values put in."""
         by_symbol = {given.symbol: given.shown for given in self.givens}
-        return "".join(before + (by_symbol.get(name, name) if name else "") for before, name in _pieces(self.formula))
+        return _typeset("".join(before + (by_symbol.get(name, name) if name else "") for before, name in _pieces(self.formula)))
+
+    @property
+    def computed(self) -> bool:
+        """Whether there is a formula: not where the value is one stated or computed elsewhere, taken as it is."""
+        return sum(1 for _ in _pieces(self.formula)) > 1 or not self.formula.startswith("{")
 
     @property
     def shown(self) -> str:
@@ -127,6 +132,11 @@ class Assumption:
     words: str
     source: str
     confidence: str
+
+
+def _typeset(formula: str) -> str:
+    """A formula as printed: multiplication as a dot, roots and comparisons by their signs."""
+    return formula.replace(" * ", " · ").replace("sqrt(", "√(").replace("<=", "≤").replace(">=", "≥")
 
 
 def _pieces(formula: str) -> Iterator[tuple[str, str | None]]:

@@ -20,7 +20,7 @@ QUESTIONS: dict[str, tuple[str, str]] = {
     "loop-impedance": ("Earth-fault loop impedance", "Z_s"),
     "breaking-capacity": ("Breaking capacity", "I_k"),
     "disconnection": ("Automatic disconnection", "Z_s"),
-    "fault-withstand": ("Let-through energy against conductor", "I2t"),
+    "fault-withstand": ("Section that bears the fault", "S"),
     "protective-conductor.table": ("Protective conductor by table", "S"),
     "protective-conductor.adiabatic": ("Protective conductor by the adiabatic equation", "S"),
     "protective-conductor.touch": ("Protective conductor by touch current", "S"),
@@ -37,7 +37,6 @@ QUESTIONS: dict[str, tuple[str, str]] = {
     "loop-burden": ("Burden of a current loop", "R"),
     "serial-line.length": ("Length of a serial line", "L"),
     "serial-line.stations": ("Stations on a serial line", "n"),
-    "serial-line.termination": ("Terminations of a serial line", "n"),
     "enclosure.losses": ("Losses inside the enclosure", "P"),
     "enclosure.surface": ("Effective cooling surface", "A"),
     "enclosure.temperature": ("Temperature inside the enclosure", "T_i"),
@@ -49,8 +48,15 @@ QUESTIONS: dict[str, tuple[str, str]] = {
     "distortion.harmonic-current": ("Harmonic current of the drives", "I_h"),
     "distortion.fundamental": ("Fundamental of the supply current", "I_1"),
     "distortion.thd": ("Supply current distortion", "THD_i"),
-    "distortion.drives": ("Current distortion of the drives alone", "THD_d"),
-    "distortion.voltage": ("Voltage distortion at the supply", "THD_u"),
+    "distortion.drives": ("Distortion of the drives' current alone", "THD_i"),
+    "distortion.voltage": ("Distortion of the supply voltage", "THD_u"),
+    "overload.control": ("Overload: control circuit", "I_n"),
+    "control-overload": ("Overload: control circuit", "I_n"),
+    "source-impedance": ("Source impedance", "Z"),
+    "transformer-impedance": ("Transformer impedance", "Z_T"),
+    "network-impedance": ("Network impedance", "Z_Q"),
+    "serial-line.terminations": ("Terminations of a serial line", "n"),
+    "loop-limit": ("Burden a current loop bears", "R"),
     "distortion.h5": ("Harmonic of order 5", "h5"),
     "distortion.h7": ("Harmonic of order 7", "h7"),
     "distortion.h11": ("Harmonic of order 11", "h11"),
@@ -75,6 +81,8 @@ CAUTIONS = (
 def title(question: str) -> str:
     """The title of a question; one that has none is named by its own words."""
     known = QUESTIONS.get(question)
+    if known is None and question.startswith("distortion.h"):
+        return f"Harmonic {question.removeprefix('distortion.h')} of the supply current"
     return known[0] if known else question.replace(".", ", ").replace("-", " ").capitalize()
 
 

@@ -50,8 +50,9 @@ def _feeder_words(calculation: Calculation, feeder: str) -> str:
 
 def _result_lines(result: Result) -> Iterator[str]:
     yield f"{title(result.question)} of {_plain(result.subject)}: {result.shown}{_plain(verdict(result))}"
-    yield f"    {symbol(result.question)} = {_plain(result.formula_text)}"
-    if result.inserted != result.formula_text:
+    if result.computed:
+        yield f"    {symbol(result.question)} = {_plain(result.formula_text)}"
+    if result.computed and result.inserted != result.formula_text:
         yield f"    {' ' * len(symbol(result.question))} = {_plain(result.inserted)}"
     sources = [result.source, *(given_words(given) for given in result.givens if given.source or given.confidence)]
     if result.limit_given is not None:

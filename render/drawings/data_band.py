@@ -6,15 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from netdsl.calc import Calculation
 from netdsl.network.types import Network
+from render.drawings.computed_words import drop_words, fault_words
 from render.drawings.feeders import Feeders, Group
-from render.drawings.ratings import MISSING, NOT_COMPUTED, PROTECTIVE, cable_words, current_words, power_words, protection_words
+from render.drawings.ratings import MISSING, PROTECTIVE, cable_words, current_words, power_words, protection_words
 from render.layout.fonts import wrap
 from render.sheet import MEDIUM, NARROW, Label, Line, Primitive
 
 HEADING = 30.0  # width of the column that names the rows, mm
 ROWS = ("Function", "Power", "Load current", "Protection", "Cable", "Voltage drop", "Fault current")
-_MOST_LINES = (2, 1, 1, 2, 3, 1, 1)
+_MOST_LINES = (2, 1, 1, 2, 3, 2, 2)
 _PITCH, _PAD_X, _PAD_Y = 4.0, 1.6, 1.7
 #: height kept for the band when branches are cut, mm: every row at its most lines
 RESERVE = sum(_MOST_LINES) * _PITCH + len(ROWS) * (2 * _PAD_Y - 1.5)
@@ -28,8 +30,9 @@ class Column:
     texts: tuple[str, ...]
 
 
-def column(network: Network, feeders: Feeders, group: Group, load: str) -> Column:
+def column(calculation: Calculation, feeders: Feeders, group: Group, load: str) -> Column:
     """Data of the column that ends in `load`, a load or the last device before the branch goes on elsewhere."""
+    network = calculation.network
     devices = network.plant.devices
     device = devices[load]
     path = feeders.path(load)
@@ -45,8 +48,8 @@ def column(network: Network, feeders: Feeders, group: Group, load: str) -> Colum
         current_words(device),
         "; ".join(protection_words(devices[name]) for name in protecting) or MISSING,
         "; ".join(cable_words(network.plant.cables[name]) for name in cables) or MISSING,
-        NOT_COMPUTED,
-        NOT_COMPUTED,
+        drop_words(calculation, load),
+        fault_words(calculation, load, protecting[-1] if protecting else ""),
     )
     return Column(load, texts)
 

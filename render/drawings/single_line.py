@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from netdsl.calc import calculate
 from netdsl.model.plant import Role
 from netdsl.network.types import Network
 from render.drawings.data_band import HEADING, RESERVE, Band, Column, column
@@ -58,6 +59,7 @@ def single_line_sheets(network: Network) -> list[Sheet]:
 class _Diagram:
     def __init__(self, network: Network, size: str) -> None:
         self.network, self.size = network, size
+        self.calculation = calculate(network)
         self.area = drawing_area(size)
         self.most = int((self.area.width - HEADING) // _NARROWEST)
         self.maker = CellMaker(network, (self.area.width - HEADING) / self.most - _LINE_AT - 1.5)
@@ -126,7 +128,7 @@ class _Diagram:
 
     def _columns_of(self, part: _Part, branches: Sequence[Branch]) -> list[Column]:
         loads = [leaf.device for branch in branches for leaf in branch.leaves()]
-        return [column(self.network, self.feeders, part.group, load) for load in loads]
+        return [column(self.calculation, self.feeders, part.group, load) for load in loads]
 
     def _load_y(self, band: Band, branches: Sequence[Branch]) -> float:
         """Head of the row of loads above `band`."""

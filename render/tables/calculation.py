@@ -84,7 +84,8 @@ def _result(result: Result) -> Iterator[Cell]:
     yield Cell(f"{limit}, {result.limit_words}" if limit and result.limit_words else limit)
     yield Cell(_margin(result))
     inserted = f" = {result.inserted}" if result.inserted != result.formula_text else ""
-    yield Cell(f"{symbol(result.question)} = {result.formula_text}{inserted}" + (f"; {result.note}" if result.note else ""))
+    formula = f"{symbol(result.question)} = {result.formula_text}{inserted}" if result.computed else ""
+    yield Cell("; ".join(text for text in (formula, result.note) if text))
     yield Cell(_sources(result))
 
 

@@ -21,7 +21,7 @@ def test_the_load_is_the_sum_of_what_hangs_on_the_source(tmp_path: Path) -> None
     assert load.value == pytest.approx(2 * 12 / 24)
     assert load.limit == 1
     assert load.holds
-    assert load.inserted == "2 * 12 W / 24 V"
+    assert load.inserted == "2 · 12 W / 24 V"
 
 
 def test_what_contacts_switch_counts_as_on(tmp_path: Path) -> None:

@@ -21,5 +21,5 @@ cable -W1 4G1.5 length=10m {
 """)
     assert calculation.loads.device("-M1") == pytest.approx(3.6, rel=0.015)
     found = calculation.by_key["load-current -M1"]
-    assert found.formula_text == "P / (sqrt(3) * U * cos * eta)"
-    assert found.inserted == "1500 W / (sqrt(3) * 400 V * 0.81 * 0.74)"
+    assert found.formula_text == "P / (√(3) · U · cos · eta)"
+    assert found.inserted == "1500 W / (√(3) · 400 V · 0.81 · 0.74)"

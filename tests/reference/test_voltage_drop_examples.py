@@ -36,7 +36,7 @@ def test_p01_motor_feeder_in_service() -> None:
     """A. L. Sheldrake, Handbook of Electrical Engineering, section 9.4.3.5.1, pp. 238-239: 7.299 %."""
     drop = known(motor_feeder().drops.running("-M1"))
     assert drop.value == pytest.approx(7.299, rel=0.001)
-    assert drop.formula_text == "100 * sqrt(3) * I1 * (R1 * cos1 + X1 * sin1) / U"
+    assert drop.formula_text == "100 · √(3) · I1 · (R1 · cos1 + X1 · sin1) / U"
 
 
 def test_p02_motor_feeder_while_it_starts() -> None:

@@ -23,7 +23,7 @@ from netdsl.model.plant import (
     Terminal,
 )
 from netdsl.model.project import ProjectData, ProjectRevision
-from netdsl.network.types import CableUse, ConductorClass, EarthGraph, EarthNode, Network, PowerTree, Run
+from netdsl.network.types import CableUse, ConductorClass, EarthGraph, EarthNode, Net, Network, PowerTree, Run
 from netdsl.quantities import parse_quantity
 
 HERE = Span(Source("plant.netdsl", "netdsl 1\n"), 0, 6)
@@ -112,7 +112,8 @@ class Workshop:
             if name not in order:
                 order.append(name)
                 waiting += [fed for fed in self.devices if self.graph.has_edge(name, fed)]
-        return Network(plant, {}, {}, self.runs, self.uses, {}, self._earth(), PowerTree(self.graph, tuple(order)), ())
+        nets = {run.net: Net(run.net, (), (run.id,), (), (), run.klass, 0.0) for run in self.runs.values()}
+        return Network(plant, nets, {}, self.runs, self.uses, {}, self._earth(), PowerTree(self.graph, tuple(order)), ())
 
     def _earth(self) -> EarthGraph:
         graph = nx.Graph()

@@ -1,0 +1,48 @@
+"""What the calculation says of a load, in the words of the band under the single-line diagram."""
+
+from __future__ import annotations
+
+from netdsl.calc import Calculation
+from netdsl.calc.results import Result, figure_text
+from render.drawings.ratings import NOT_COMPUTED
+
+
+def drop_words(calculation: Calculation, load: str) -> str:
+    """Voltage drop to a load, of its limit: `1.3 % of 5 %, starting 7.2 %`; behind a drive up to it and from it."""
+    path = calculation.circuit.path(load)
+    parts = []
+    if path is not None and path.drive and path.drive != load:
+        before = calculation.drops.running(path.drive)
+        parts += [f"{_percent(before)} to {path.drive}"] if before is not None else []
+        own = calculation.drops.running(load)
+        parts += [f"motor cable {_percent(own)}"] if own is not None else []
+        return ", ".join(parts) or NOT_COMPUTED
+    running, starting = calculation.drops.running(load), calculation.drops.starting(load)
+    if running is not None:
+        limit = f" of {figure_text(running.limit)} %" if running.limit is not None else ""
+        parts.append(f"{_percent(running)}{limit}")
+    if starting is not None:
+        parts.append(f"starting {_percent(starting)}")
+    return ", ".join(parts) or NOT_COMPUTED
+
+
+def fault_words(calculation: Calculation, load: str, protecting: str) -> str:
+    """Largest fault current at the protective device and smallest to earth at the load: `Ik 5.2 kA at -Q1, earth 410 A`.
+
+    Behind a drive the load's end is the drive's input.
+    """
+    path = calculation.circuit.path(load)
+    end = path.drive if path is not None and path.drive else load
+    largest = calculation.faults.largest(protecting or end)
+    earth = calculation.faults.earth(end)
+    parts = [f"Ik {_amps(largest.value)} at {protecting or end}"] if largest is not None else []
+    parts += [f"to earth {_amps(earth.value)} at {end}"] if earth is not None else []
+    return ", ".join(parts) or NOT_COMPUTED
+
+
+def _percent(result: Result) -> str:
+    return f"{result.value:.1f} %"
+
+
+def _amps(value: float) -> str:
+    return f"{figure_text(round(value / 1000, 2))} kA" if value >= 1000 else f"{value:.0f} A"
