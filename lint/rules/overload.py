@@ -83,7 +83,8 @@ def _report(facts: Facts, this: Rule, subject: str, result: Result) -> Report:
         remedy = "take a device of smaller rating, a larger section, or a way with fewer circuits"
     conductor = facts.plant.conductors[result.conductors[0]]
     span = result.span or conductor.span
-    return this.report(message, remedy, span, (subject, device), about=result.conductors)
+    behind = [step.fed for step in facts.calculation.circuit.out_of.get(device, ())]  # their ratings may be what is added
+    return this.report(message, remedy, span, (subject, device), about=(*result.conductors, *behind))
 
 
 def _device(facts: Facts, result: Result) -> str:

@@ -90,9 +90,12 @@ class ProtectiveConductors:
         heat = demanded(edge.stress, factor) if edge.stress is not None else None
         table_kept, heat_kept = by_table <= section * _SLACK, heat is not None and heat[0] <= section * _SLACK
         assert edge.step is not None
+        unknown = heat is None and self._unknown_fault(edge.step.fed)
+        held = table_kept or not (heat_kept or unknown)
+        less = "the adiabatic equation may allow less, but the fault current is not known" if unknown else "the adiabatic equation allows less"
         yield self._result(
-            "table", edge, leads, section, by_table, table_words, self._line_givens(edge), "IEC 60364-5-54, table 54.2",
-            table_kept or not heat_kept, "" if table_kept or not heat_kept else "the adiabatic equation allows less",
+            "table", edge, leads, section, by_table, table_words, self._line_givens(edge), "IEC 60364-5-54, table 54.2", held,
+            "" if held else less,
         )  # fmt: skip
         if heat is not None and edge.stress is not None:
             value, formula, givens = heat
@@ -101,6 +104,11 @@ class ProtectiveConductors:
                 "adiabatic", edge, leads, section, value, formula, givens, "IEC 60364-5-54, 543.1.2", heat_kept or not table_kept,
                 broken if heat_kept or not table_kept else f"{broken}; the table is kept",
             )  # fmt: skip
+
+    def _unknown_fault(self, device: str) -> bool:
+        """Whether the fault current at a device would be known if the netlist stated more; behind a drive it never is."""
+        path = self._circuit.path(device)
+        return (path is None or not path.drive) and self._calculation.faults.at(device) is None
 
     def _tabled(self, edge: Edge, lead: Lead) -> tuple[float, str]:
         """The section that table 54.2 asks for beside the line conductors of an edge, mm2, rounded up to a standard one, and its
