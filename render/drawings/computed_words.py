@@ -7,6 +7,12 @@ from netdsl.calc.results import Result, figure_text
 from render.drawings.ratings import NOT_COMPUTED
 
 
+def load_words(calculation: Calculation, load: str) -> str:
+    """The load current that follows from a load's power, where its rating states no current; "" where it does not."""
+    amps = calculation.loads.device(load) if calculation.loads.is_load(load) else None
+    return f"{figure_text(amps)} A" if amps else ""
+
+
 def drop_words(calculation: Calculation, load: str) -> str:
     """Voltage drop to a load, of its limit: `1.3 % of 5 %, starting 7.2 %`; behind a drive up to it and from it."""
     path = calculation.circuit.path(load)

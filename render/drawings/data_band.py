@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from netdsl.calc import Calculation
 from netdsl.network.types import Network
-from render.drawings.computed_words import drop_words, fault_words
+from render.drawings.computed_words import drop_words, fault_words, load_words
 from render.drawings.feeders import Feeders, Group
 from render.drawings.ratings import MISSING, PROTECTIVE, cable_words, current_words, power_words, protection_words
 from render.layout.fonts import wrap
@@ -45,7 +45,7 @@ def column(calculation: Calculation, feeders: Feeders, group: Group, load: str) 
     texts = (
         _function(network, load),
         "continued" if load in feeders.origins else power_words(device),
-        current_words(device),
+        stated if (stated := current_words(device)) != MISSING else load_words(calculation, load) or MISSING,
         "; ".join(protection_words(devices[name]) for name in protecting) or MISSING,
         "; ".join(cable_words(network.plant.cables[name]) for name in cables) or MISSING,
         drop_words(calculation, load),
