@@ -285,10 +285,11 @@ class Circuit:
         conductor = self.plant.conductors[missing.conductor]
         thing = conductor.cable or conductor.id
         cable = self.plant.cables.get(conductor.cable or "")
-        remedy = "add `length=`" if missing.kind == "length" else "give its section"
-        where = "" if cable else ", to the wire or to the `defaults` that fit it"
+        remedy = "give its section, or write `auto` and let `netdsl size --write` put one"
+        if missing.kind == "length":
+            remedy = "add `length=`" + ("" if cable else ", to the wire or to the `defaults` that fit it")
         self.gaps.note(Gap(feeder, missing.kind, (thing,), ("fault currents", "disconnection", "voltage drop"),
-                           cable.span if cable else conductor.span, remedy + where))  # fmt: skip
+                           cable.span if cable else conductor.span, remedy))  # fmt: skip
 
     @cached_property
     def cold_c(self) -> float:
