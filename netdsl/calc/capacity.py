@@ -183,7 +183,7 @@ class Capacities:
         return found
 
     def _load(self, step: Step, amps: float) -> Given:
-        return Given("I_b", amps, "A", f"load current of {step.fed}", result=f"load-current {self.subject(step)}")
+        return Given("I_b", amps, "A", f"load current of {step.fed}", result=f"load-current {step.feeder} -> {step.fed}")
 
     def _result(
         self, subject: str, feeder: str, amps: float, found: Capacity, conductors: tuple[str, ...], note: str = ""

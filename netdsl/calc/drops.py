@@ -15,6 +15,7 @@ from math import cos, pi, sin, sqrt
 from typing import TYPE_CHECKING
 
 from netdsl.calc.figures import tables
+from netdsl.calc.leads import Missing
 from netdsl.calc.reach import Piece, Reach, Reaches
 from netdsl.calc.results import Given, Result, Sense
 
@@ -29,11 +30,13 @@ _SHOWN = 6
 
 @dataclass(frozen=True, slots=True)
 class Loss:
-    """What is lost up to a load: V in phase with its voltage, the whole phasor, V, and the terms (current, impedance)."""
+    """What is lost up to a load: V in phase with its voltage, the whole phasor, V, the terms (current, impedance), and the
+    conductors of each term."""
 
     volts: float
     phasor: complex
     terms: tuple[tuple[complex, complex], ...]
+    ways: tuple[tuple[str, ...], ...]
     reach: Reach
     returning: tuple[Piece, ...]
 
@@ -47,6 +50,7 @@ class VoltageDrops:
         self._running: dict[str, Result | None] = {}
         self._starting: dict[str, Result | None] = {}
         self._losses: dict[str, Loss | None] = {}
+        self._ways: dict[tuple[str, ...], tuple[Given, ...]] = {}
 
     @cached_property
     def reaches(self) -> Reaches:
@@ -138,7 +142,8 @@ class VoltageDrops:
         if len(known) != len(reaches):
             return None
         worst = max(known, key=lambda reach: round(reach.lost.real, 9))
-        return Loss(sqrt(3) * worst.lost.real, sqrt(3) * worst.lost, _terms(worst.pieces), worst, ())
+        terms, ways = _terms(worst.pieces)
+        return Loss(sqrt(3) * worst.lost.real, sqrt(3) * worst.lost, terms, ways, worst, ())
 
     def _two(self, phases: Sequence[int], reaches: Sequence[Reach]) -> Loss:
         """Between two phases: the difference of what each loses, against the voltage between them."""
@@ -146,7 +151,8 @@ class VoltageDrops:
         axis = (one - other) / abs(one - other)
         phasor = (reaches[0].lost * one - reaches[1].lost * other) / axis
         worst = max(reaches, key=lambda reach: abs(reach.lost))
-        return Loss(phasor.real, phasor, (), worst, ())
+        names = tuple(name for reach in reaches for piece in reach.pieces for name in piece.conductors)
+        return Loss(phasor.real, phasor, (), (tuple(dict.fromkeys(names)),), worst, ())
 
     def _one(self, device: str, phase: int, reach: Reach, feeder: str) -> Loss | None:
         """One phase and the neutral behind it."""
@@ -161,7 +167,8 @@ class VoltageDrops:
                 return None
             returning.append(Piece(current / _TURN**phase, impedance, conductors, self.reaches.length(conductors)))
         phasor = reach.lost + sum(piece.current * piece.impedance for piece in returning)
-        return Loss(phasor.real, phasor, _terms((*reach.pieces, *reversed(returning))), reach, tuple(returning))
+        terms, ways = _terms((*reach.pieces, *reversed(returning)))
+        return Loss(phasor.real, phasor, terms, ways, reach, tuple(returning))
 
     # --- while a motor starts ---------------------------------------------------------------------------------------
     def _made_starting(self, device: str) -> Result | None:
@@ -200,15 +207,19 @@ class VoltageDrops:
         loads = self._calculation.loads
         nominal = loads.demands.nominal(device)
         voltage = float(nominal.value) if nominal else 0.0
-        whole = Given("dU", abs(phasor), "V", "magnitude of the whole phasor of the drop")
-        shown = _shown(terms) if 0 < len(terms) <= _SHOWN else ()
+        whole = Given(
+            "dU", abs(phasor), "V", "magnitude of the whole phasor of the drop", self._circuit.plant.devices[device].span
+        )
+        shown = self._shown(terms, loss.ways, more) if 0 < len(terms) <= _SHOWN else ()
         if shown:
             inner = " + ".join(f"{{I{n}}} * ({{R{n}}} * {{cos{n}}} + {{X{n}}} * {{sin{n}}})" for n in range(1, len(terms) + 1))
             root = "sqrt(3) * " if loads.demands.phases(device) == 3 else ""
             formula = f"100 * {root}{inner} / {{U}}" if len(terms) == 1 else f"100 * {root}({inner}) / {{U}}"
         else:
             formula = "100 * {D} / {U}"
-            shown = (Given("D", volts, "V", f"lost in phase with the voltage in {len(loss.reach.pieces)} sections from {loss.reach.origin}"),)
+            words = f"lost in phase with the voltage in {len(loss.reach.pieces)} sections from {loss.reach.origin}"
+            origin = self._circuit.plant.devices[loss.reach.origin].span
+            shown = (Given("D", volts, "V", words, origin), *(each for way in loss.ways for each in self._way(way)))
         givens = (*shown, *((nominal,) if nominal else ()), whole, *more)
         conductors = tuple(name for piece in loss.reach.pieces for name in piece.conductors)
         return Result(
@@ -217,26 +228,54 @@ class VoltageDrops:
             self._circuit.plant.devices[device].span,
         )  # fmt: skip
 
+    def _shown(self, terms: tuple[tuple[complex, complex], ...], ways: tuple[tuple[str, ...], ...],
+               more: tuple[Given, ...]) -> tuple[Given, ...]:  # fmt: skip
+        """Current, impedance and angle of each section as the formula names them, and the conductors that it is made of."""
+        found: list[Given] = []
+        for number, ((current, impedance), way) in enumerate(zip(terms, ways, strict=True), 1):
+            lag = -angle(current)
+            flows = self._flows(way)
+            first = self._circuit.plant.conductors[way[0]].span if way else None
+            at = "while the motor starts" if more else "in service"
+            found += (
+                Given(f"I{number}", abs(current), "A", f"current in section {number}, {at}", first, result=flows),
+                Given(
+                    f"R{number}", impedance.real, "Ω", f"resistance of section {number}, conductors as warm as in service", first
+                ),
+                Given(f"cos{number}", cos(lag), "", f"power factor in section {number}", first, result=flows),
+                Given(f"X{number}", impedance.imag, "Ω", f"reactance of section {number}", first),
+                Given(f"sin{number}", sin(lag), "", f"sine of its angle in section {number}", first, result=flows),
+                *self._way(way),
+            )
+        return (*found, *self._warm)
 
-def _terms(pieces: Sequence[Piece]) -> tuple[tuple[complex, complex], ...]:
-    """Pieces with the same current together, in the order of the way."""
+    def _flows(self, way: tuple[str, ...]) -> str:
+        """Key of the load current in a section."""
+        step = self._circuit.step_of.get(way[0]) if way else None
+        return f"load-current {step.feeder} -> {step.fed}" if step else ""
+
+    def _way(self, way: tuple[str, ...]) -> tuple[Given, ...]:
+        """Section, length and resistance per length of the conductors of a section."""
+        if way not in self._ways:
+            leads = (self._circuit.leads.of(name) for name in way)
+            self._ways[way] = tuple(
+                each for lead in leads if not isinstance(lead, Missing) for each in self._circuit.leads.givens(lead)
+            )
+        return self._ways[way]
+
+    @cached_property
+    def _warm(self) -> tuple[Given, ...]:
+        """What brings the resistance at 20 °C to that in service, and the reactance per length."""
+        settings = self._calculation.settings
+        return settings.given("temperature-coefficient", "alpha"), settings.given("reactance-per-length", "x")
+
+
+def _terms(pieces: Sequence[Piece]) -> tuple[tuple[tuple[complex, complex], ...], tuple[tuple[str, ...], ...]]:
+    """Pieces with the same current together, in the order of the way, and the conductors of each."""
     found: dict[complex, complex] = {}
+    names: dict[complex, tuple[str, ...]] = {}
     for piece in pieces:
         key = complex(round(piece.current.real, 9), round(piece.current.imag, 9))
         found[key] = found.get(key, 0j) + piece.impedance
-    return tuple(found.items())
-
-
-def _shown(terms: tuple[tuple[complex, complex], ...]) -> tuple[Given, ...]:
-    """Current, impedance and angle of each section, as the formula names them."""
-    found: list[Given] = []
-    for number, (current, impedance) in enumerate(terms, 1):
-        lag = -angle(current)
-        found += (
-            Given(f"I{number}", abs(current), "A", f"current in section {number}"),
-            Given(f"R{number}", impedance.real, "Ω", f"resistance of section {number}"),
-            Given(f"cos{number}", cos(lag), "", f"power factor in section {number}"),
-            Given(f"X{number}", impedance.imag, "Ω", f"reactance of section {number}"),
-            Given(f"sin{number}", sin(lag), "", f"sine of its angle in section {number}"),
-        )
-    return tuple(found)
+        names[key] = (*names.get(key, ()), *piece.conductors)
+    return tuple(found.items()), tuple(names.values())

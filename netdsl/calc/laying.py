@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 _POWER = frozenset({ConductorClass.MOTOR, ConductorClass.MAINS})
 _TAPPED = frozenset({"strip", "busbar"})
 _FACTORS = "IEC 60364-5-52, table B.52.17"
+#: circuits of a way that are named one by one
+_NAMED = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +181,19 @@ class Laying:
         if route is None:
             return Given("n_c", own, "", "circuits side by side: it shares no route", cable.span if cable else conductor.span)
         count = max(own, sum(self.shared.get(way, {}).values()))
-        return Given("n_c", count, "", f"power circuits in {way}", route.span)
+        return Given("n_c", count, "", self._sharing(way), route.span)
+
+    def _sharing(self, way: str) -> str:
+        """What lies side by side in a way, in words: the first piece of each circuit."""
+        if way not in self._words:
+            names = [f"{feeder} -> {fed}" for feeder, fed in self.shared.get(way, ())]
+            more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+            self._words[way] = f"power circuits in {way}" + (": " + ", ".join(names[:_NAMED]) + more if names else "")
+        return self._words[way]
+
+    @cached_property
+    def _words(self) -> dict[str, str]:
+        return {}
 
     @cached_property
     def shared(self) -> dict[str, dict[tuple[str, str], int]]:

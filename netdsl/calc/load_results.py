@@ -32,16 +32,19 @@ def of_step(loads: LoadCurrents, circuit: Circuit, step: Step, value: float) -> 
     """`load-current` of a step that carries `value`."""
     behind = loads.through(step.poles[0][0]) or {}
     names = [name for name in behind if "/" not in name]
-    subject = f"{step.feeder} -> {step.fed}"
+    subject, note = f"{step.feeder} -> {step.fed}", ""
     if len(behind) == len(names) == 1 and behind[names[0]] == 1.0:
         formula = "{I_b}"
         givens: tuple[Given, ...] = (Given("I_b", value, "A", f"load current of {names[0]}", result=f"load-current {names[0]}"),)
     else:
-        formula = "|sum of {n} currents| = {I_b}"
+        formula = "|sum of {n} load currents as phasors|"
         angle = polar(max(loads.total(behind) or (0j,), key=lambda current: round(abs(current), 9)))[1] * 180 / pi
-        givens = (Given("n", float(len(behind)), "", "loads behind: " + ", ".join(names[:12])),
-                  Given("I_b", value, "A", f"phasor sum at {angle:.1f}° against the phase voltage"))  # fmt: skip
+        note = f"phasor sum at {angle:.1f}° against the phase voltage"
+        devices = dict.fromkeys(name.partition("/")[0] for name in behind)
+        each = (Given(f"I_{number}", loads.device(name) or 0.0, "A", f"load current of {name}", result=f"load-current {name}")
+                for number, name in enumerate(devices, 1))  # fmt: skip
+        givens = (Given("n", float(len(devices)), "", "loads behind", circuit.span_of(step.fed)), *each)
     return Result(
         f"load-current {subject}", "load-current", subject, circuit.feeder(step.fed), value, "A", formula, givens,
-        "IEC 60364-1, 311", conductors=step.conductors, span=circuit.span_of(step.fed),
+        "IEC 60364-1, 311", note=note, conductors=step.conductors, span=circuit.span_of(step.fed),
     )  # fmt: skip

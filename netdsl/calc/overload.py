@@ -51,7 +51,7 @@ class Overloads:
         i_n = self._rated(limit)
         amps = self._calculation.loads.step(step)
         if amps is not None and limit.release.kind not in LIMITERS:
-            load = Given("I_b", amps, "A", f"load current of {step.fed}", result=f"load-current {subject}")
+            load = Given("I_b", amps, "A", f"load current of {step.fed}", result=f"load-current {step.feeder} -> {step.fed}")
             yield self._result("rated", step, subject, amps, "{I_b}", (load,), limit.amps, "rated current", i_n)
         if capacity is None:
             return

@@ -125,7 +125,7 @@ class SerialLines:
         most, usual = figure(table, "unit_loads", 0), figure(table, "unit_load_per_station", 0)
         stated = [(device, amount(device, "unit-load")) for device in line.stations]
         plain = sum(load is None for _, load in stated)
-        givens = [Given("n", plain, "", "stations that state no unit load"),
+        givens = [Given("n", plain, "", "stations that state no unit load", line.stations[0].span),
                   Given("u", usual.value, "", "unit load of such a station", None, usual.source, usual.confidence)]  # fmt: skip
         own = [(device, load) for device, load in stated if load is not None]
         givens += [Given(f"u_{n}", load, "", f"unit load of {device.id}", device.span) for n, (device, load) in enumerate(own, 1)]

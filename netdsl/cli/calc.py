@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -61,7 +62,7 @@ def calc(plant: Path, designation: str | None, form: str, target: Path | None) -
         calculation = calculate(judged.network)
         results = calculation.results if designation is None else results_at(calculation, designation)
     if designation is not None and not results:
-        click.echo(f"netdsl: nothing was computed about `{designation}`: name a device, cable, conductor or enclosure", err=True)
+        click.echo(f"netdsl: {_nothing_about(calculation, designation)}", err=True)
         return 1
     kept = all(result.holds for result in results)
     if form == "pdf":
@@ -71,6 +72,19 @@ def calc(plant: Path, designation: str | None, form: str, target: Path | None) -
     if not judged.checked:
         click.echo(f"netdsl: `netdsl check {plant}` shows errors: what their text is about is missing or wrong here", err=True)
     return 0 if kept else 1
+
+
+def _nothing_about(calculation: Calculation, designation: str) -> str:
+    """Why there is no result for a designation: it is unknown, then with the nearest that has some, or none is computed for it."""
+    from netdsl.calc.explanation import designations
+
+    known = designations(calculation)
+    near = get_close_matches(designation, known, n=1, cutoff=0.5)
+    plant = calculation.plant
+    if designation in {*plant.devices, *plant.cables, *plant.conductors, *plant.places, *plant.functions}:
+        return f"nothing is computed about `{designation}`"
+    hint = f", did you mean `{near[0]}`?" if near else ": name a device, cable, conductor or enclosure"
+    return f"`{designation}` is not in this plant{hint}"
 
 
 def _write_text(form: str, calculation: Calculation, results: tuple[Result, ...], explain: bool, target: Path | None) -> None:

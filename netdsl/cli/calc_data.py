@@ -10,6 +10,7 @@ from typing import Any
 from netdsl import __version__
 from netdsl.calc.calculation import Calculation
 from netdsl.calc.results import Given, Result
+from netdsl.calc.sheet import not_judged, sections_of, sources_of, summary_of
 from netdsl.calc.words import CAUTIONS, origin_words, title
 from netdsl.cli.calc_text import place
 from netdsl.cli.report import span_object
@@ -32,15 +33,18 @@ COLUMNS = (
 
 
 def csv_text(calculation: Calculation, results: Sequence[Result]) -> str:
-    """A row per result (RFC 4180), then rows of kind `missing`, `assumption` and `caution` in the column `question`.
+    """A row per result (RFC 4180), then rows of kind `not judged`, `missing`, `assumption` and `caution` in the column `question`.
 
     A cell that a spreadsheet would take for a formula, as every designation of a function, begins with a blank.
     """
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\r\n")
     writer.writerow(COLUMNS)
-    for result in results:
-        writer.writerow([_cell(value) for value in _row(result)])
+    for section in sections_of(calculation, results):
+        for result in section.results:
+            writer.writerow([_cell(value) for value in _row(result)])
+    for left in not_judged(calculation):
+        writer.writerow([_cell(v) for v in (left.feeder, "not judged", left.device, left.what, *[""] * 8, left.reason)])
     for gap in calculation.missing:
         writer.writerow(
             [
@@ -65,17 +69,12 @@ def csv_text(calculation: Calculation, results: Sequence[Result]) -> str:
 
 def _row(result: Result) -> tuple[Any, ...]:
     margin = result.margin_percent
-    sources = "; ".join(dict.fromkeys(words for words in (result.source, *map(_source, result.givens)) if words))
+    sources = "; ".join(sources_of(result, symbols=True))
     return (
         result.feeder, title(result.question), result.subject, _number(result.value), result.unit, result.sense.value,
         "" if result.limit is None else _number(result.limit), "" if margin is None else f"{margin:.1f}",
         "" if result.limit is None else ("yes" if result.holds else "no"), result.formula_text, result.inserted, sources, result.note,
     )  # fmt: skip
-
-
-def _source(given: Given) -> str:
-    words = origin_words(given.source, given.confidence)
-    return f"{given.symbol}: {words}" if words else ""
 
 
 def _number(value: float) -> str:
@@ -99,12 +98,20 @@ def _is_number(text: str) -> bool:
 def json_object(calculation: Calculation, results: Sequence[Result]) -> dict[str, Any]:
     """Everything about `results`, with lines and columns from 1; numbers that are not finite are null."""
     project = calculation.plant.project
+    summary = summary_of(results)
     return {
         "tool": "netdsl",
         "version": __version__,
         "project": {"title": project.title, **project.attributes},
         "cautions": list(CAUTIONS),
+        "summary": {
+            "figures": summary.figures, "limits": summary.limits, "not_kept": [result.key for result in summary.broken],
+            "smallest_margins": [result.key for result in summary.tightest],
+        },
         "results": [_result(result) for result in results],
+        "not_judged": [
+            {"feeder": left.feeder, "device": left.device, "what": left.what, "reason": left.reason} for left in not_judged(calculation)
+        ],
         "missing": [
             {"feeder": gap.feeder, "kind": gap.kind, "things": list(gap.things), "absent": list(gap.absent), "remedy": gap.remedy,
              "span": span_object(gap.span)}

@@ -6,68 +6,67 @@ from collections.abc import Iterator, Sequence
 
 from netdsl.calc.calculation import Calculation
 from netdsl.calc.explanation import explained, verdict
-from netdsl.calc.results import Given, Result
-from netdsl.calc.words import CAUTIONS, origin_words, symbol, title
+from netdsl.calc.results import Result
+from netdsl.calc.sheet import about, not_judged, sections_of, sources_of, summary_of, worked
+from netdsl.calc.words import CAUTIONS, origin_words, title
 from netdsl.cli.excerpt import cells
 from netdsl.findings import Span
 
 
 def sheet_lines(calculation: Calculation, results: Sequence[Result]) -> Iterator[str]:
-    """The whole sheet: cautions, results by feeder, missing data, assumptions."""
-    project = calculation.plant.project
-    number = project.attributes.get("number", "")
-    yield f"Calculation sheet: {_plain(project.title)}" + (f", {_plain(number)}" if number else "")
+    """The whole sheet: what it is, cautions, summary, results by circuit, what is not judged, missing data, assumptions."""
+    yield "Calculation sheet"
+    yield from map(_plain, about(calculation))
     yield ""
     yield from CAUTIONS
-    for feeder, group in by_feeder(results).items():
+    yield from summary_lines(results)
+    for section in sections_of(calculation, results):
         yield ""
-        yield f"== {_feeder_words(calculation, feeder)} =="
-        for result in group:
+        yield f"== {_plain(section.heading)} =="
+        for result in section.results:
             yield ""
             yield from _result_lines(result)
+    yield from not_judged_lines(calculation)
     yield from missing_lines(calculation)
     yield from assumption_lines(calculation)
 
 
-def by_feeder(results: Sequence[Result]) -> dict[str, list[Result]]:
-    """Results by the circuit they are listed under, in order of first mention; those of the plant as a whole last."""
-    found: dict[str, list[Result]] = {}
-    for result in results:
-        found.setdefault(result.feeder, []).append(result)
-    if "" in found:
-        found[""] = found.pop("")
-    return found
-
-
-def _feeder_words(calculation: Calculation, feeder: str) -> str:
-    plant = calculation.plant
-    for table in (plant.functions, plant.devices, plant.places):
-        if feeder in table:
-            text: str = table[feeder].title
-            return f"{feeder} {_plain(text)}".rstrip()
-    return feeder or "The plant as a whole"
+def summary_lines(results: Sequence[Result]) -> Iterator[str]:
+    """How many figures and limits, those not kept, the smallest margins."""
+    summary = summary_of(results)
+    yield ""
+    yield "== Summary =="
+    yield summary.counts
+    for heading, found in (("Not kept:", summary.broken), ("Smallest margins:", summary.tightest)):
+        if found:
+            yield ""
+            yield heading
+        for result in found:
+            where = "" if result.feeder in ("", result.subject) else f" [{result.feeder}]"
+            yield _plain(f"  {title(result.question)} of {result.subject}{where}: {result.shown}{verdict(result)}")
 
 
 def _result_lines(result: Result) -> Iterator[str]:
     yield f"{title(result.question)} of {_plain(result.subject)}: {result.shown}{_plain(verdict(result))}"
-    if result.computed:
-        yield f"    {symbol(result.question)} = {_plain(result.formula_text)}"
-    if result.computed and result.inserted != result.formula_text:
-        yield f"    {' ' * len(symbol(result.question))} = {_plain(result.inserted)}"
-    sources = [result.source, *(given_words(given) for given in result.givens if given.source or given.confidence)]
-    if result.limit_given is not None:
-        sources.append(given_words(result.limit_given))
-    kept = [_plain(source) for source in dict.fromkeys(sources) if source]
-    if kept:
-        yield f"    source: {'; '.join(kept)}"
+    for line in worked(result):
+        yield f"    {_plain(line)}"
+    sources = sources_of(result, symbols=True)
+    if sources:
+        yield f"    source: {_plain('; '.join(sources))}"
     if result.note:
         yield f"    {_plain(result.note)}"
 
 
-def given_words(given: Given) -> str:
-    """A value with what it is and where it comes from, for a list of sources."""
-    where = origin_words(given.source, given.confidence)
-    return f"{given.symbol}: {where}" if where else ""
+def not_judged_lines(calculation: Calculation) -> Iterator[str]:
+    """What is left out on purpose, those with one reason together."""
+    together: dict[tuple[str, str], list[str]] = {}
+    for each in not_judged(calculation):
+        together.setdefault((each.what, each.reason), []).append(each.device)
+    if together:
+        yield ""
+        yield "== Not judged =="
+    for (what, reason), devices in together.items():
+        yield _plain(f"{what} of {', '.join(devices)}: {reason}")
 
 
 def missing_lines(calculation: Calculation) -> Iterator[str]:

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from netdsl.calc.calculation import Calculation
 from netdsl.calc.results import Result, figure_text
-from netdsl.calc.words import CAUTIONS, origin_words, symbol, title
+from netdsl.calc.sheet import about, not_judged, sections_of, sources_of, summary_of, worked
+from netdsl.calc.words import CAUTIONS, SUPPORT, origin_words, title
 from render.drawings.terminals import size_of
 from render.layout.frame import framed
 from render.sheet import DESIGNATION, Sheet
@@ -16,10 +17,24 @@ _RESULTS = (
     Column("subject", DESIGNATION, 62.0, 26.0),
     Column("result", most=56.0, least=24.0),
     Column("value", most=24.0, least=16.0),
-    Column("limit", most=40.0, least=18.0),
+    Column("limit", most=62.0, least=24.0),
     Column("margin", most=16.0, least=12.0),
-    Column("formula and values put in", most=130.0, least=60.0),
-    Column("source", most=110.0, least=40.0),
+    Column("formula and values put in", most=130.0, least=55.0),
+    Column("source", most=90.0, least=34.0),
+)
+_SUMMARY = (
+    Column("circuit", DESIGNATION, 40.0, 16.0),
+    Column("subject", DESIGNATION, 62.0, 26.0),
+    Column("result", most=80.0, least=30.0),
+    Column("value", most=24.0, least=16.0),
+    Column("limit", most=110.0, least=30.0),
+    Column("margin", most=16.0, least=12.0),
+)
+_LEFT_OUT = (
+    Column("circuit", DESIGNATION, 40.0, 20.0),
+    Column("device", DESIGNATION, 40.0, 20.0),
+    Column("not judged", most=80.0, least=30.0),
+    Column("reason", most=200.0, least=60.0),
 )
 _MISSING = (
     Column("circuit", DESIGNATION, 40.0, 20.0),
@@ -41,7 +56,9 @@ def calculation_sheets(calculation: Calculation, results: Sequence[Result], erro
     size = size_of(calculation.network)
     project = calculation.plant.project
     tables = (
+        _table("summary", "CS", "Summary", _SUMMARY, tuple(_summary(calculation, results)), project.title),
         _table("results", "CR", "Results", _RESULTS, tuple(_results(calculation, results)), project.title),
+        _table("not-judged", "CN", "Not judged", _LEFT_OUT, tuple(_left_out(calculation)), project.title),
         _table("missing", "CM", "Missing data", _MISSING, tuple(_missing(calculation)), project.title),
         _table("assumptions", "CA", "Assumptions", _ASSUMED, tuple(_assumed(calculation)), project.title),
     )
@@ -52,24 +69,31 @@ def _table(key: str, number: str, heading: str, columns: tuple[Column, ...], ent
     return Table(key, number, heading, _KIND, project, columns, entries, CAUTIONS)
 
 
+def _summary(calculation: Calculation, results: Sequence[Result]) -> Iterator[Entry]:
+    """What the sheets are, how many figures they hold, what is not kept, and what is kept by the least."""
+    summary = summary_of(results)
+    for line in (f"Calculation sheet: {about(calculation)[0]}", *about(calculation)[1:]):
+        yield Entry((), "", line)
+    yield Entry((), "", SUPPORT[0].partition(":")[0] + ".")
+    yield Entry((), "", summary.counts)
+    for heading, found in (("Not kept", summary.broken), ("Smallest margins", summary.tightest)):
+        if found:
+            yield Entry((), "", heading)
+        for result in found:
+            cells = (Cell(result.feeder, result.feeder), *_result(result))
+            yield Entry(cells[:6], result.subject)
+
+
 def _results(calculation: Calculation, results: Sequence[Result]) -> Iterator[Entry]:
-    by_feeder: dict[str, list[Result]] = {}
-    for result in results:
-        by_feeder.setdefault(result.feeder, []).append(result)
-    if "" in by_feeder:
-        by_feeder[""] = by_feeder.pop("")
-    for feeder, group in by_feeder.items():
-        yield Entry((), feeder, _heading(calculation, feeder))
-        for result in group:
+    for section in sections_of(calculation, results):
+        yield Entry((), section.feeder, section.heading)
+        for result in section.results:
             yield Entry(tuple(_result(result)), result.subject)
 
 
-def _heading(calculation: Calculation, feeder: str) -> str:
-    plant = calculation.plant
-    for table in (plant.functions, plant.devices, plant.places):
-        if feeder in table:
-            return f"{feeder} {table[feeder].title}".rstrip()
-    return feeder or "The plant as a whole"
+def _left_out(calculation: Calculation) -> Iterator[Entry]:
+    for left in not_judged(calculation):
+        yield Entry(tuple(Cell(text) for text in (left.feeder, left.device, left.what, left.reason)), left.device)
 
 
 def _result(result: Result) -> Iterator[Cell]:
@@ -83,10 +107,9 @@ def _result(result: Result) -> Iterator[Cell]:
     )
     yield Cell(f"{limit}, {result.limit_words}" if limit and result.limit_words else limit)
     yield Cell(_margin(result))
-    inserted = f" = {result.inserted}" if result.inserted != result.formula_text else ""
-    formula = f"{symbol(result.question)} = {result.formula_text}{inserted}" if result.computed else ""
+    formula = " ".join(line.strip() for line in worked(result))
     yield Cell("; ".join(text for text in (formula, result.note) if text))
-    yield Cell(_sources(result))
+    yield Cell("; ".join(sources_of(result, symbols=False)))
 
 
 def _margin(result: Result) -> str:
@@ -94,13 +117,6 @@ def _margin(result: Result) -> str:
     if margin is None:
         return ""
     return f"{margin:.0f} %" if result.holds else "NOT KEPT"
-
-
-def _sources(result: Result) -> str:
-    """The sources of a result: of its formula, and of each figure in it, once each."""
-    givens = (*result.givens, *([result.limit_given] if result.limit_given else []))
-    found = [result.source, *(origin_words(given.source, given.confidence) for given in givens)]
-    return "; ".join(dict.fromkeys(words for words in found if words))
 
 
 def _missing(calculation: Calculation) -> Iterator[Entry]:
