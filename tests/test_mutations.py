@@ -1,4 +1,4 @@
-"""Random damage to the hatchery's text: findings, never an exception, never a long run.
+"""Random damage to the hatchery's text: findings and calculated numbers, never an exception, never a long run.
 
 A sample by default; `NETDSL_MUTATIONS=10000 pytest -n auto tests/test_mutations.py` does the whole number,
 `NETDSL_SEED=7` another set. A failure names the number that repeats it.
@@ -14,15 +14,18 @@ import signal
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from math import isfinite, isnan
 from pathlib import Path
 
 import pytest
 
 import lint
+from netdsl.calc.calculation import calculate
 from netdsl.cli.report import json_report, text_report
 from netdsl.findings import Finding
 from netdsl.model import read_plant
 from netdsl.network import build_network
+from netdsl.network.types import Network
 from netdsl.syntax import decode, format_text, parse
 
 HATCHERY = Path(__file__).parent.parent / "examples" / "hatchery"
@@ -107,8 +110,22 @@ def within(seconds: float) -> Iterator[None]:
         signal.signal(signal.SIGALRM, before)
 
 
+def calculates(network: Network) -> None:
+    """Compute everything and print every number of it."""
+    calculation = calculate(network)
+    for result in calculation.results:
+        texts = (result.formula_text, result.inserted, result.shown, *(given.shown for given in result.givens))
+        assert not any("nan" in text.split() for text in texts), result.key
+        assert result.value >= 0 or result.unit == "°C" or result.question == "enclosure.shed", f"{result.key}: {result.value}"
+        assert isfinite(result.value), f"{result.key}: {result.value}"
+        assert result.holds in (True, False)
+        assert result.margin_percent is None or not isnan(result.margin_percent), result.key
+    assert all(gap.things and gap.absent and gap.remedy for gap in calculation.missing)
+    assert all(assumption.words for assumption in calculation.assumptions)
+
+
 def survives(folder: Path, file: Path, data: bytes, drawn: bool) -> None:
-    """Decode, read, connect, check and report the damaged plant; format it where it still can be; draw it if `drawn`."""
+    """Decode, read, connect, check, calculate and report the damaged plant; format it where it still can be; draw it if `drawn`."""
     source, faults = decode(data, file.as_posix())
     tree, syntax = parse(source)
     assert tree.source is source
@@ -119,6 +136,7 @@ def survives(folder: Path, file: Path, data: bytes, drawn: bool) -> None:
     if plant is not None:
         network, joining = build_network(plant)
         findings += [*joining, *lint.check(network)]
+        calculates(network)
         if drawn:
             from render.build import drawing_set
 

@@ -171,12 +171,16 @@ class Enclosures:
         rise = float(limit.value) - float(ambient.value)
         shed = float(k.value) * float(area.value) * rise
         remains = float(power.value) - shed
-        result = self._result(place, "shed", shed, "W", "{k} * {A} * ({T_max} - {T_a})", (k, area, limit, ambient), _BALANCE)
+        note = "nothing remains to be carried away" if remains <= 0 else ""
+        if rise < 0:
+            note = "the air around is warmer than the limit: heat comes in through the walls"
+        result = self._result(place, "shed", shed, "W", "{k} * {A} * ({T_max} - {T_a})", (k, area, limit, ambient), _BALANCE, note=note)
         yield result
-        cooling = self._result(place, "cooling", remains, "W", "{P} - {Q_s}", (power, _of("Q_s", result)), _BALANCE,
-                               note="nothing remains to be carried away" if remains <= 0 else "")  # fmt: skip
+        if remains <= 0:
+            return
+        cooling = self._result(place, "cooling", remains, "W", "{P} - {Q_s}", (power, _of("Q_s", result)), _BALANCE)
         yield cooling
-        if remains > 0 and rise > 0:
+        if rise > 0:
             yield self._result(
                 place, "airflow", air.value * remains / rise, "m³/h", "{K} * {Q_e} / ({T_max} - {T_a})",
                 (_air_given(air), _of("Q_e", cooling), limit, ambient), "V = K P / dT for the losses that the surface does not shed",

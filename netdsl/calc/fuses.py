@@ -43,7 +43,7 @@ def _fuse_tripping(sought: Sought) -> tuple[Given, int]:
     else:
         row = rows[1] if sought.rated >= 16 else rows[2]
         factor, source, sure = row["I2_x_In"], times["source"], row["confidence"]
-    hours = next(hours for upto, hours in zip(times["In_upto_A"], times["time_h"], strict=True) if sought.rated <= upto)
+    hours = next((hours for upto, hours in zip(times["In_upto_A"], times["time_h"], strict=True) if sought.rated <= upto), times["time_h"][-1])
     return Given("k_2", factor, "", "conventional fusing current over rated current", None, source, sure), hours
 
 

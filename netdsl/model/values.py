@@ -10,7 +10,7 @@ from math import inf
 from netdsl.findings import Span
 from netdsl.model.desk import Desk, Scope, nearest
 from netdsl.model.plant import Rating
-from netdsl.model.vocabulary import LIMITS, RATINGS
+from netdsl.model.vocabulary import LIMITS, POSITIVE, RATINGS
 from netdsl.quantities import BASE_UNIT, UNITS, Quantity, parse_quantity
 from netdsl.syntax.tree import Attr, ComputedTerminal, Item, Param, Reference, Text, Value, Word
 
@@ -72,6 +72,9 @@ def quantity_of(attr: Attr, kind: str, scope: Scope, desk: Desk, whole: Span | N
     span = attr.values[0].span.to(attr.values[-1].span) if attr.values else attr.span
     if quantity is not None and quantity.kind == kind and (kind == "number" or not _negative(quantity, kind)):
         low, high, words = LIMITS.get(attr.key.text, (-inf, inf, ""))
+        if attr.key.text in POSITIVE and (min if kind == "length" else max)(quantity.values) <= 0:
+            desk.fault("out-of-range", span, f"`{attr.key.text}` is nothing", "give a value above 0", scope, whole=whole)
+            return None
         if low <= min(quantity.values) and max(quantity.values) <= high:
             return quantity
         desk.fault("out-of-range", span, f"`{text}` is more or less than `{attr.key.text}` can be", f"give {words}", scope, whole=whole)

@@ -71,7 +71,13 @@ PROJECT_ANSWERS: dict[str, tuple[str, ...]] = {
 #: values beyond which a rating cannot lie, in the base unit of its kind
 LIMITS: dict[str, tuple[float, float, str]] = {"power-factor": (0.0, 1.0, "0 to 1"), "efficiency": (0.0, 100.0, "0% to 100%"),
     "starting-power-factor": (0.0, 1.0, "0 to 1"), "simultaneity": (0.0, 1.0, "0 to 1"), "correction": (0.01, 10.0, "0.01 to 10"),
-    "choke": (0.0, 20.0, "0% to 20%")}  # fmt: skip
+    "choke": (0.0, 20.0, "0% to 20%"), "load-power-factor": (0.01, 1.0, "0.01 to 1"), "drive-power-factor": (0.01, 1.0, "0.01 to 1"),
+    "drive-power-factor-without-choke": (0.01, 1.0, "0.01 to 1"), "voltage-factor-max": (0.5, 2.0, "0.5 to 2"),
+    "voltage-factor-min": (0.5, 2.0, "0.5 to 2"), "loop-factor": (0.1, 1.0, "0.1 to 1"), "load-margin": (0.1, 10.0, "0.1 to 10"),
+    "dc-link-capacitance": (1.0, 10_000.0, "1 to 10000, in microfarads per kilowatt")}  # fmt: skip
+#: ratings that are more than nothing
+POSITIVE = frozenset({"voltage", "frequency", "instantaneous", "stock-sections", "stock-ratings", "size", "operates-in-0.1s", "operates-in-0.4s",
+                      "operates-in-5s"})  # fmt: skip
 
 ROLES = {role.value: role for role in Role}
 

@@ -109,3 +109,17 @@ def test_missing_data_is_one_gap_for_each_kind() -> None:
     made = cabinet("", "", "device -T1 vsd-15kw at=+A\n")
     assert [result.question for result in made.enclosures.results()] == ["enclosure.losses"]
     assert [(gap.feeder, gap.kind) for gap in made.missing] == [("+A", "size"), ("+A", "ambient temperature")]
+
+
+def test_nothing_is_left_to_be_carried_away() -> None:
+    made = cabinet("size=600x2000x500mm mounting=free ambient=25degC inside-limit=35degC losses=200W")
+    shed = next(r for r in made.enclosures.results() if r.question == "enclosure.shed")
+    assert shed.note == "nothing remains to be carried away"
+    assert not [r for r in made.enclosures.results() if r.question in ("enclosure.cooling", "enclosure.airflow")]
+
+
+def test_heat_comes_in_where_it_is_warmer_around_than_inside() -> None:
+    made = cabinet("size=600x2000x500mm mounting=free ambient=50degC inside-limit=35degC losses=200W")
+    shed = next(r for r in made.enclosures.results() if r.question == "enclosure.shed")
+    assert shed.value < 0
+    assert "heat comes in" in shed.note
