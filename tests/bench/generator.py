@@ -39,10 +39,9 @@ project "Hall of many drives" {{
   revision A 2026-05-04 "first issue"
 }}
 
-place +MAIN "Main distribution" kind=cabinet size=1200x2000x600mm
 place +HALL "Hall" kind=field
 
-supply -G0 "Transformer station" system=TN-S voltage=400V frequency=50Hz fault-current=25kA earth-fault-current=20kA
+supply -G0 "Transformer station" system=TN-S voltage=400V frequency=50Hz fault-current=25kA earth-fault-current=20kA upstream=mccb-160A
 
 route TRAY1 "motor cables" kind=perforated-tray length=60m
 route TRAY2 "control cables" kind=perforated-tray length=60m
@@ -50,25 +49,6 @@ route TRAY3 "distribution" kind=ladder length=80m
 relation TRAY1 TRAY2 spacing=1200mm parallel=60m
 relation TRAY1 TRAY3 spacing=800mm parallel=60m
 relation TRAY2 TRAY3 spacing=800mm parallel=60m
-
-strip -X0 "Incoming" at=+MAIN rail=bonded {{
-  :L1 :L2 :L3  95mm2
-  :PE          earth 50mm2
-}}
-device -XE0 earth-bar at=+MAIN ways={cabinets + 2}
-device -Q0 mccb "Main switch" at=+MAIN current=250A
-busbar -WB0 at=+MAIN poles=3 current=630A
-
-cable -W0 3x70+1G35 "incoming" length=30m {{
-  BN    -G0:L1 to -X0:L1
-  BK    -G0:L2 to -X0:L2
-  GY    -G0:L3 to -X0:L3
-  GNYE  -G0:PE to -X0:PE
-}}
-wire -X0:L1,L2,L3 to -Q0:1,3,5      70mm2 BK
-wire -Q0:2,4,6 to -WB0:L1,L2,L3     70mm2 BK
-wire -X0:PE to -XE0:1               35mm2 GNYE
-wire -XE0:2 to +MAIN:PE             35mm2 GNYE
 """
 
 
@@ -81,8 +61,11 @@ place +MCP{name}.D "Door of cabinet {number}" kind=door
 route DP{name} "power duct" at=+MCP{name} kind=duct
 route DC{name} "control duct" at=+MCP{name} kind=duct
 relation DP{name} DC{name} crossing=90deg
+defaults within=+MCP{name} class=mains length=2m
+defaults within=+MCP{name} class=control length=3m
+defaults within=+MCP{name} class=earth length=2m
 
-device -Q{name} mccb "Cabinet {number}" at=+MAIN current=160A
+device -Q{name} mccb "Cabinet {number}" at=+MCP{name} current=160A
 strip -X{name} "Incoming, cabinet {number}" at=+MCP{name} rail=bonded {{
   :L1 :L2 :L3  95mm2
   :PE          earth 50mm2
@@ -90,14 +73,14 @@ strip -X{name} "Incoming, cabinet {number}" at=+MCP{name} rail=bonded {{
 device -XE{name} earth-bar at=+MCP{name} ways={PER_CABINET + 4}
 busbar -WB{name} at=+MCP{name} poles=3 current=250A
 
-wire -WB0:L1,L2,L3 to -Q{name}:1,3,5    70mm2 BK
-cable -W{name} 3x70+1G35 "feeder of cabinet {number}" length=25m along=TRAY3 {{
-  BN    -Q{name}:2 to -X{name}:L1
-  BK    -Q{name}:4 to -X{name}:L2
-  GY    -Q{name}:6 to -X{name}:L3
-  GNYE  -XE0:{number + 2} to -X{name}:PE
+cable -W{name} 3x95+1G50 "feeder of cabinet {number}" length=25m insulation=XLPE along=TRAY3 {{
+  BN    -G0:L1 to -X{name}:L1
+  BK    -G0:L2 to -X{name}:L2
+  GY    -G0:L3 to -X{name}:L3
+  GNYE  -G0:PE to -X{name}:PE
 }}
-wire -X{name}:L1,L2,L3 to -WB{name}:L1,L2,L3    70mm2 BK
+wire -X{name}:L1,L2,L3 to -Q{name}:1,3,5        70mm2 BK method=C
+wire -Q{name}:2,4,6 to -WB{name}:L1,L2,L3       70mm2 BK method=C
 wire -X{name}:PE to -XE{name}:1                 35mm2 GNYE
 wire -XE{name}:2 to +MCP{name}:PE               16mm2 GNYE
 wire +MCP{name}:PE to +MCP{name}.D:PE           6mm2 GNYE
@@ -113,19 +96,27 @@ def _feeder(number: int, cabinet: int, position: int) -> Iterator[str]:
     cores = "\n".join(f"    {core}  -X1:{core} to -A1:{core}" for core in range(1, len(CONTROLS) + 1))
     yield f"""
 function =D{number:03} "Drive {number}" at=+MCP{name} {{
-  device -Q1 mccb current={breaker}A
+  device -Q1 mccb current={breaker}A let-through=150kA2s
   device -T1 vsd-{power}kw choke=4%
   device -M1 motor "Conveyor {number}" at=+HALL power={power}kW current={current}A power-factor=0.84 winding=400/690V
   connect -M1 delta
   outside -A1 "Control station {number}" at=+HALL {{
     terminal :1..{len(CONTROLS)} plain
+    link :1 to :9
+    link :1 to :11
+    contact :1 to :3 make
+    contact :1 to :4 break
+    contact :1 to :5 make
+    contact :1 to :6 make
+    load :10 to :2 voltage=24V dc power=1W
+    load :12 to :2 voltage=24V dc power=1W
   }}
   strip -X1 "Control" {{
     :1..{len(CONTROLS)}  2.5mm2
   }}
 
-  wire -WB{name}:L1,L2,L3 to -Q1:1,3,5  {section} BK along=DP{name}
-  wire -Q1:2,4,6 to -T1:L1,L2,L3        {section} BK along=DP{name}
+  wire -WB{name}:L1,L2,L3 to -Q1:1,3,5  {section} BK along=DP{name} circuits=2
+  wire -Q1:2,4,6 to -T1:L1,L2,L3        {section} BK along=DP{name} circuits=2
   wire -T1:PE to -XE{name}:{position + 3}              10mm2 GNYE
 
   cable -W1 {construction} screened "motor cable" length={length}m along=TRAY1 {{
