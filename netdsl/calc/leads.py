@@ -16,6 +16,8 @@ from netdsl.quantities import Quantity
 OPERATING_C = {"PVC": 70.0, "XLPE": 90.0, "EPR": 90.0}
 #: resistivity of aluminium over that of copper at 20 °C (IEC 60949: 28.264 and 17.241 nohm m)
 ALUMINIUM = 28.264 / 17.241
+#: what a cable or wire may state that its impedance depends on
+_SAID = ("resistance", "reactance", "resistance-per-length", "reactance-per-length", "insulation", "stranding", "material")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +67,29 @@ class Leads:
         self._settings = settings
         self._known: dict[str, Lead | Missing] = {}
         self._figures: dict[tuple[float, bool], Figure] = {}
+        self._alike: dict[tuple[object, ...], Lead | Missing] = {}
         self._scale = network_frequency(self._plant) / 50
 
     def of(self, conductor: str) -> Lead | Missing:
         """The lead of a conductor, or what is missing for it."""
         if conductor not in self._known:
-            self._known[conductor] = self._made(self._network.runs[conductor])
+            self._known[conductor] = self._shared(self._network.runs[conductor])
         return self._known[conductor]
+
+    def _shared(self, run: Run) -> Lead | Missing:
+        """The lead of a run; those that differ by name alone are worked out once."""
+        conductor = run.conductor
+        cable = self._plant.cables.get(conductor.cable or "")
+        attributes = cable.attributes if cable else conductor.attributes
+        said = tuple(attributes.get(name) for name in _SAID) if attributes else ()
+        key = (run.section_mm2, run.length_m, conductor.cable is None, cable.parallel if cable else 1, said)
+        like = self._alike.get(key)
+        if like is None:
+            like = self._alike[key] = self._made(run)
+        if isinstance(like, Missing):
+            return Missing(run.id, like.kind)
+        return Lead(run.id, like.section_mm2, like.length_m, like.parallel, like.material, like.insulation, like.fine, like.r20,
+                    like.x, like.stated, like.operating_c, like.alpha)  # fmt: skip
 
     def stated(self, conductor: Conductor, name: str) -> Rating | None:
         """An attribute of a wire, or of the cable of a core."""

@@ -19,9 +19,16 @@ class Settings:
         self._chosen: Mapping[str, Choice] = plant.project.choices
         self._usual: Mapping[str, Any] = standard("choices")
         self._assumed: dict[str, Assumption] = {}
+        self._given: dict[tuple[str, str], Given] = {}
 
     def given(self, name: str, symbol: str = "") -> Given:
         """A choice as a value to put in: with its place in the text where the project states it, else with its source."""
+        known = self._given.get((name, symbol))
+        if known is None:
+            known = self._given[name, symbol] = self._made(name, symbol)
+        return known
+
+    def _made(self, name: str, symbol: str) -> Given:
         usual = self._usual[name]
         if name in self._chosen:
             choice = self._chosen[name]
@@ -53,7 +60,8 @@ class Settings:
 
     def assume(self, name: str, words: str, source: str, confidence: str) -> None:
         """Remember that a value nobody stated was used."""
-        self._assumed.setdefault(name, Assumption(name, words, source, confidence))
+        if name not in self._assumed:
+            self._assumed[name] = Assumption(name, words, source, confidence)
 
     @property
     def assumptions(self) -> tuple[Assumption, ...]:
