@@ -16,10 +16,11 @@ from netdsl.findings import Finding, Related, Severity, Span
 @dataclass(frozen=True, slots=True)
 class Report:
     """A finding as its rule hands it over. `about`: ids (terminals, conductors, routes) the finding speaks for; another
-    rule that silences this one does so where its own `about` covers it."""
+    rule that silences this one does so where its own `about`, and what it `explains` besides, cover it."""
 
     finding: Finding
     about: frozenset[str] = frozenset()
+    explains: frozenset[str] = frozenset()
 
 
 RuleCheck = Callable[[Facts], Iterable[Report]]
@@ -45,13 +46,14 @@ class Rule:
         subjects: Iterable[str],
         *,
         about: Iterable[str] = (),
+        explains: Iterable[str] = (),
         related: Iterable[Related] = (),
         severity: Severity | None = None,
     ) -> Report:
         """A report of this rule; `severity` only where it is not the usual one. Doubled subjects are dropped."""
         kept = tuple(dict.fromkeys(subject for subject in subjects if subject))
         finding = Finding(self.name, severity or self.severity, message, remedy, span, kept, self.source, tuple(related))
-        return Report(finding, frozenset(about))
+        return Report(finding, frozenset(about), frozenset(explains))
 
 
 _KNOWN: dict[str, Rule] = {}

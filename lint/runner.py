@@ -63,7 +63,7 @@ def _without_consequences(reports: list[Report]) -> list[Report]:
     covered: dict[str, set[str]] = {}
     for report in reports:
         for silenced in known[report.finding.rule].silences:
-            covered.setdefault(silenced, set()).update(report.about)
+            covered.setdefault(silenced, set()).update(report.about, report.explains)
     return [report for report in reports if not (report.about and report.about <= covered.get(report.finding.rule, set()))]
 
 

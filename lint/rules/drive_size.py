@@ -14,7 +14,10 @@ from netdsl.model.plant import Device
 _ROUNDING = 1.01
 
 
-@rule("drive-undersized", Severity.ERROR, source="drive installation instructions; IEC 61800-2, rated values and derating")
+@rule(
+    "drive-undersized", Severity.ERROR, source="drive installation instructions; IEC 61800-2, rated values and derating",
+    silences=("drive-protection",),
+)  # fmt: skip
 def drive_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     """A drive gives less current or power than its motors take.
 

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from math import ceil, floor, log10
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
 from netdsl.findings import Related, Severity
+from netdsl.network.queries import downstream, upstream
 
 
-@rule("fault-loop", Severity.ERROR, source="IEC 60364-4-41 411.3.2, 411.4.4 and 411.5.3")
+@rule("fault-loop", Severity.ERROR, source="IEC 60364-4-41 411.3.2, 411.4.4 and 411.5.3", silences=("earth-undersized",))
 def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
     """A fault to earth does not disconnect in the time required.
 
@@ -19,7 +20,7 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
       An exposed part at the end of a circuit where the impedance of the fault loop is above what the quickest protective device
       on its way needs, in the time of table 41.1 for final circuits up to 32 A, else 5 s (1 s in a TT system), or in the time
       that the project chooses. In a TT system the stated earth resistance counts. A busbar or strip from which several circuits
-      leave is the end of a distribution circuit.
+      leave is the end of a distribution circuit; where it fails, the circuits behind that fail too are named with it.
     Silent:
       What lies behind a drive, whose own limits count; IT systems, where a first fault need not disconnect; direct current and
       extra-low voltage; parts of class II and III; where a length, a section, the fault level or the characteristic is not known.
@@ -49,11 +50,14 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
       Choose a device that operates at less current, larger conductors or a shorter way, or add a residual-current device.
     """
     calculation = facts.calculation
-    for result in calculation.disconnections.results():
+    failing = {result.subject: result for result in calculation.disconnections.results() if not result.holds}
+    for result in failing.values():
         trip = calculation.disconnections.trip_at(result.subject)
-        if result.holds or result.limit is None or trip is None:
+        if trip is None or result.limit is None or failing.keys() & set(upstream(facts.network, result.subject)):
             continue
         made = facts.plant.devices[result.subject]
+        fed = downstream(facts.network, made.id)
+        behind = [name for name in fed if name in failing]
         what = "earth resistance" if "R_A" in result.formula else "loop impedance"
         named = ticked(calculation.disconnections.named(trip.device))
         protective = facts.device(trip.device.device)
@@ -61,9 +65,19 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
             f"{what} at `{made.id}` is {above(result.value)} Ω, but {named} operates within {trip.time.shown} only up to "
             f"{below(result.limit)} Ω",
             "choose a device that operates at less current, larger or shorter conductors, or add a residual-current device",
-            made.span, (made.id, trip.device.device), about=(made.id,),
-            related=[Related("would have to disconnect it", protective.span)] if protective else (),
+            made.span, (made.id, trip.device.device), about=(made.id,), explains=_way_back(facts, (made.id, *fed)),
+            related=[*([Related("would have to disconnect it", protective.span)] if protective else ()),
+                     *(Related(f"nor at `{name}` behind it", facts.plant.devices[name].span) for name in behind)],
         )  # fmt: skip
+
+
+def _way_back(facts: Facts, devices: Iterable[str]) -> Iterator[str]:
+    """Protective conductors, and their cables, over which a fault at `devices` flows back."""
+    for device in devices:
+        for edge in facts.calculation.circuit.earth_path(device) or ():
+            for name in edge:
+                yield name
+                yield facts.plant.conductors[name].cable or name
 
 
 @rule("fault-withstand", Severity.ERROR, source="IEC 60364-4-43 434.5.2")

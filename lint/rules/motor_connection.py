@@ -10,6 +10,7 @@ from lint.registry import Report, Rule, rule
 from netdsl.calc.circuit import amount
 from netdsl.findings import Severity
 from netdsl.model.plant import Device, Role
+from netdsl.network.queries import upstream
 from netdsl.quantities import Quantity, number_text
 
 #: supply and winding voltages within this share of each other are taken as one (IEC 60034-1, 7.3)
@@ -18,7 +19,7 @@ TOLERANCE = 0.1
 RAISED_HZ = 87.0
 
 
-@rule("winding-connection", Severity.ERROR, source="IEC 60034-1 and IEC 60034-8")
+@rule("winding-connection", Severity.ERROR, source="IEC 60034-1 and IEC 60034-8", silences=("overload", "drive-undersized", "voltage-drop"))
 def winding_connection(facts: Facts, this: Rule) -> Iterator[Report]:
     """The winding of a motor does not fit what feeds it.
 
@@ -66,7 +67,19 @@ def winding_connection(facts: Facts, this: Rule) -> Iterator[Report]:
         found = _misfit(motors, motor, stated, volts) if volts is not None else None
         if found is not None:
             message, remedy = found
-            yield this.report(f"motor `{motor.id}` {message}", remedy, motor.span, (motor.id,), about=(motor.id,))
+            yield this.report(
+                f"motor `{motor.id}` {message}", remedy, motor.span, (motor.id,), about=(motor.id,), explains=_loaded(facts, motor.id)
+            )
+
+
+def _loaded(facts: Facts, motor: str) -> Iterator[str]:
+    """Devices and conductors whose load follows from what a motor takes: all that lead to it, and what hangs beside it."""
+    circuit = facts.calculation.circuit
+    for device in upstream(facts.network, motor):
+        yield device
+        for step in circuit.out_of.get(device, ()):
+            yield step.fed
+            yield from step.conductors
 
 
 def _misfit(motors: Motors, motor: Device, stated: Quantity, volts: float) -> tuple[str, str] | None:

@@ -11,6 +11,7 @@ from lint.registry import Report, Rule, rule
 from netdsl.calc.circuit import amount, word
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Device
+from netdsl.network.queries import downstream
 from netdsl.quantities import parse_quantity
 
 #: utilisation categories of contactors that may switch motors (IEC 60947-4-1)
@@ -125,7 +126,11 @@ def _for_drives(motors: Motors, contactor: Device) -> str:
     return f"carries {amps(rated)} at most, drive {listed(list(drives))} takes {amps(sum(known))}"
 
 
-@rule("drive-protection", Severity.ERROR, source="IEC 61800-5-1, ratings of the drive's maker")
+#: what follows from a device that is too large for what it feeds
+_OF_ITS_SIZE = ("overload", "fault-loop", "fault-withstand", "earth-undersized")
+
+
+@rule("drive-protection", Severity.ERROR, source="IEC 61800-5-1, ratings of the drive's maker", silences=_OF_ITS_SIZE)
 def drive_protection(facts: Facts, this: Rule) -> Iterator[Report]:
     """A drive is fed through a protective device that its maker does not allow.
 
@@ -174,9 +179,21 @@ def drive_protection(facts: Facts, this: Rule) -> Iterator[Report]:
             if message:
                 yield this.report(
                     f"drive `{name}` {message}", "protect the drive by a device within what it states",
-                    ahead.span, (name, ahead.id), about=(name,), related=[Related(f"drive `{name}` is declared here", drive.span)],
+                    ahead.span, (name, ahead.id), about=(name,), explains=_behind(facts, ahead),
+                    related=[Related(f"drive `{name}` is declared here", drive.span)],
                 )  # fmt: skip
                 break
+
+
+def _behind(facts: Facts, ahead: Device) -> Iterator[str]:
+    """What the size of a protective device bears on: all it feeds, live and protective conductors there, their cables."""
+    circuit = facts.calculation.circuit
+    for device in (ahead.id, *(downstream(facts.network, ahead.id) if ahead.category != "supply" else ())):
+        yield device
+        conductors = [name for step in circuit.out_of.get(device, ()) for name in step.conductors]
+        for name in (*conductors, *(name for edge in circuit.earth_path(device) or () for name in edge)):
+            yield name
+            yield facts.plant.conductors[name].cable or name
 
 
 def _nearest(facts: Facts, motors: Motors, drive: str) -> list[Device]:

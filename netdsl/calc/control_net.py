@@ -215,6 +215,7 @@ def _sources(plant: Plant) -> Iterator[Source]:
             poles = [f"{device.id}:{name}" for name in inner.poles if name in device.terminals]
             if inner.voltage_kind in ("ac", "dc") and len(poles) == len(inner.poles) > 1:
                 volts, amps = (value.value if value else None for value in (inner.voltage, inner.current))
+                amps = _own_rating(device) or amps
                 yield Source(
                     poles[-1],
                     device.id,
@@ -229,6 +230,13 @@ def _sources(plant: Plant) -> Iterator[Source]:
                 )
         if device.category == "supply":
             yield from _supply(device)
+
+
+def _own_rating(device: Device) -> float | None:
+    """Rated output current that the device states in place of its part's, A; None where it states none."""
+    stated = device.ratings.get("current")
+    of_part = device.part.ratings.get("current") if device.part else None
+    return stated.value if device.kind == "supply-24v" and isinstance(stated, Quantity) and stated != of_part else None
 
 
 def _supply(device: Device) -> Iterator[Source]:
