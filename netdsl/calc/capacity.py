@@ -118,7 +118,8 @@ class Capacities:
         )  # fmt: skip
 
     def results(self) -> Iterator[Result]:
-        """`current-carrying-capacity` of every step of the power circuit, held to its load current."""
+        """`current-carrying-capacity` of every step of the power circuit, held to its load current, and `required-capacity` where
+        factors tell it from the load current."""
         for step in self._circuit.steps.values():
             found = self.step(step) if step.poles else None
             if found is None:
@@ -128,6 +129,9 @@ class Capacities:
                 load = self._load(step, amps)
                 found = replace(found, limit=amps, sense=Sense.AT_LEAST, limit_words="load current", limit_given=load)
             yield found
+            needed = self.required(step) if amps else None
+            if needed is not None and amps is not None and abs(needed.value - amps) > 1e-6 * amps:
+                yield needed
 
     # --- steps ----------------------------------------------------------------------------------------------------
     def _of_step(self, step: Step) -> Result | None:

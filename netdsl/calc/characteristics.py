@@ -8,7 +8,7 @@ from math import exp, log
 from typing import TYPE_CHECKING
 
 from netdsl.calc import releases
-from netdsl.calc.circuit import PROTECTIVE
+from netdsl.calc.circuit import PROTECTIVE, amount
 from netdsl.calc.results import Given
 from netdsl.calc.tripping import Characteristic as Characteristic
 from netdsl.calc.tripping import Point
@@ -34,6 +34,10 @@ class Characteristics:
             release = None
             if made is not None and made.kind in PROTECTIVE:
                 release = releases.of_device(made, self._calculation.settings)
+                clearing = amount(made, "clearing-time")
+                if release is not None and clearing is not None:
+                    stated = Given("t", clearing, "s", f"stated time in which {device} breaks a fault", made.span)
+                    release = replace(release, clearing=stated)
             elif made is not None and made.category == "supply":
                 return self.upstream(device)
             self._known[device] = release
@@ -66,6 +70,8 @@ class Characteristics:
 
     def time_given(self, device: Characteristic, amps: float) -> Given | None:
         """The same with where it comes from."""
+        if device.clearing is not None:
+            return device.clearing
         reached = [n for n, point in enumerate(device.points) if point.amps <= amps * (1 + 1e-9)]
         if not reached:
             return None
@@ -84,6 +90,8 @@ class Characteristics:
             return None
         limit = device.energy
         words = f"energy that {device.device} lets through"
+        if device.clearing is not None:
+            return Given("E", amps**2 * float(device.clearing.value), "A²s", words, device.clearing.span)
         if device.kind == "fuse":
             return self._let_through_of_fuse(device, amps, words)
         taken = self.time_given(device, amps)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cached_property
+from math import sqrt
 from typing import TYPE_CHECKING
 
 from netdsl.calc.circuit import Path
@@ -47,6 +48,14 @@ class FaultResults:
             formula += " + {I_M}"
             givens += (Given("I_M", level.motors, "A", "from running motors without a drive", source=STANDARD, confidence="memory"),)
         return self._result("fault-current.largest", point, level.largest, "A", formula, givens, _POLES[point.poles])
+
+    def peak(self, point: Point, level: FaultLevel) -> Result:
+        """`fault-current.peak`: the peak of the largest fault current."""
+        kappa = (level.peak or 0.0) / (sqrt(2) * level.largest) if level.largest else 0.0
+        words = "1.02 + 0.98 exp(-3 R/X), R/X of the impedance up to the fault"
+        givens = (Given("kappa", kappa, "", words, point.span, result=f"fault-current.largest {point.device}"),
+                  Given("I_k", level.largest, "A", f"largest fault current at {point.device}", result=f"fault-current.largest {point.device}"))  # fmt: skip
+        return self._result("fault-current.peak", point, level.peak or 0.0, "A", "{kappa} * sqrt(2) * {I_k}", givens, _POLES[point.poles])
 
     def smallest(self, point: Point, level: FaultLevel) -> Result:
         """`fault-current.smallest`: between two poles, or one pole to neutral; conductors at the end of the fault, c_min."""

@@ -138,6 +138,7 @@ class Faults:
             point, level = self.point(device), self.at(device)
             if point and level:
                 yield self._results.largest(point, level)
+                yield self._results.peak(point, level)
                 yield self._results.smallest(point, level)
                 if level.earth_min is not None:
                     yield self._results.loop(point)

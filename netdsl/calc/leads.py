@@ -14,8 +14,6 @@ from netdsl.quantities import Quantity
 
 #: operating temperature of the conductor by insulation, °C (IEC 60364-5-52, table 52.1)
 OPERATING_C = {"PVC": 70.0, "XLPE": 90.0, "EPR": 90.0}
-#: resistivity of aluminium over that of copper at 20 °C (IEC 60949: 28.264 and 17.241 nohm m)
-ALUMINIUM = 28.264 / 17.241
 #: what a cable or wire may state that its impedance depends on
 _SAID = ("resistance", "reactance", "resistance-per-length", "reactance-per-length", "insulation", "stranding", "material")
 
@@ -66,7 +64,7 @@ class Leads:
         self._plant: Plant = network.plant
         self._settings = settings
         self._known: dict[str, Lead | Missing] = {}
-        self._figures: dict[tuple[float, bool], Figure] = {}
+        self._figures: dict[tuple[float, bool, str], Figure] = {}
         self._alike: dict[tuple[object, ...], Lead | Missing] = {}
         self._scale = network_frequency(self._plant) / 50
 
@@ -116,12 +114,12 @@ class Leads:
             )  # fmt: skip
         return stated == "fine" if stated is not None else conductor.cable is None
 
-    def ohm_per_km(self, section_mm2: float, fine: bool) -> Figure:
-        """Resistance of a copper conductor at 20 °C, ohm/km (IEC 60228); beyond the table by the section next below."""
-        key = (section_mm2, fine)
+    def ohm_per_km(self, section_mm2: float, fine: bool, material: str = "Cu") -> Figure:
+        """Resistance of a conductor at 20 °C, ohm/km (IEC 60228); beyond the table by the section next below. Aluminium: class 2."""
+        key = (section_mm2, fine, material)
         if key not in self._figures:
-            wanted = 5 if fine else 2
-            table = next(table for table in tables("conductors", "dc_resistance") if table["conductor_class"] == wanted)
+            wanted = (2, "aluminium") if material == "Al" else (5 if fine else 2, "plain copper")
+            table = next(table for table in tables("conductors", "dc_resistance") if (table["conductor_class"], table["metal"]) == wanted)
             rows = table["section_mm2"]
             index = max((n for n, row in enumerate(rows) if row <= section_mm2 + 1e-9), default=0)
             found = figure(table, "ohm_per_km", index)
@@ -136,7 +134,7 @@ class Leads:
         conductor = self._plant.conductors[lead.conductor]
         if lead.stated or lead.section_mm2 is None:
             return (Given("Z", f"{lead.r20:.6g} + j{lead.x:.6g}", "Ω", f"stated impedance of {lead.conductor}", conductor.span),)
-        figure_ = self.ohm_per_km(lead.section_mm2, lead.fine)
+        figure_ = self.ohm_per_km(lead.section_mm2, lead.fine, lead.material)
         origin = self._network.runs[lead.conductor].origin
         return (
             Given("S", lead.section_mm2, "mm²", f"section of {lead.conductor}", origin.get("section", conductor.span)),
@@ -160,9 +158,8 @@ class Leads:
             return self._lead(run, parallel, per_ohms * length / parallel, per_reactance * length / parallel, True)
         if not run.section_mm2:
             return Missing(run.id, "section")
-        per_km = self.ohm_per_km(run.section_mm2, self.fine(conductor)).value
-        if self.stated(conductor, "material") == "Al":
-            per_km *= ALUMINIUM
+        material = "Al" if self.stated(conductor, "material") == "Al" else "Cu"
+        per_km = self.ohm_per_km(run.section_mm2, self.fine(conductor), material).value
         return self._lead(run, parallel, per_km * length / 1000 / parallel, per_reactance * length / parallel, False)
 
     def _lead(self, run: Run, parallel: int, ohms: float, reactance: float, stated: bool) -> Lead:

@@ -86,7 +86,7 @@ class ProtectiveConductors:
     def _ordinary(self, edge: Edge, leads: list[Lead], section: float) -> Iterator[Result]:
         """By table, and where the fault current is known by the adiabatic equation."""
         by_table, table_words = self._tabled(edge, leads[0])
-        factor = self._calculation.withstands.factor(leads[0].material, leads[0].insulation, section > 300, self._alone(leads[0]))
+        factor = self._calculation.withstands.factor_of(leads[0], self._alone(leads[0]))
         heat = demanded(edge.stress, factor) if edge.stress is not None else None
         table_kept, heat_kept = by_table <= section * _SLACK, heat is not None and heat[0] <= section * _SLACK
         assert edge.step is not None

@@ -19,7 +19,7 @@ STANDARD = "IEC 60909-0"
 TN = frozenset({"TN-S", "TN-C", "TN-C-S"})
 FAULT_LEVEL_REMEDY = (
     "add `fault-current=` and `earth-fault-current=` at its terminals, `resistance=` and `reactance=`, or `transformer=` with"
-    " `transformer-impedance=`"
+    " `transformer-impedance=`, or `network-power=` at its terminals"
 )
 ABSENT = ("fault currents", "breaking capacity", "disconnection", "let-through")
 
@@ -91,6 +91,8 @@ class Supplies:
             return self._by_level(supply, system)
         if amount(supply, "transformer") and amount(supply, "transformer-impedance"):
             return self._transformer(supply, system)
+        if not amount(supply, "transformer") and (amount(supply, "network-power") or amount(supply, "network-fault-current")):
+            return self._by_power(supply, system)
         return None
 
     # --- ways a supply is stated ----------------------------------------------------------------------------------
@@ -112,6 +114,25 @@ class Supplies:
         note = f"R/X = {ratio.shown}; both poles together" if not three else f"R/X = {ratio.shown}"
         result = self._result(supply, abs(z), formula, givens, note)
         return Source(self._impedance(supply, system, z, z, known_return=False), (result,))
+
+    def _by_power(self, supply: Device, system: str) -> Source:
+        """A supply at whose own terminals the network's short-circuit power is stated."""
+        volts = amount(supply, "voltage") or 0.0
+        ratio, factor = self._ratio(supply), self._settings.given("voltage-factor-max", "c")
+        power = self._network_power(supply, volts)
+        ohms = float(factor.value) * volts**2 / float(power.value)
+        z = _split(ohms, float(ratio.value))
+        givens = (factor, rating(supply, "voltage", "U", "V"), power, ratio)
+        result = self._result(supply, ohms, "{c} * {U}^2 / {S_Q}", givens, f"R/X = {ratio.shown}")
+        return Source(self._impedance(supply, system, z, z, known_return=False), (result,))
+
+    def _network_power(self, supply: Device, volts: float) -> Given:
+        """Short-circuit power of the network, VA: as stated, or from its fault current at `network-voltage` (or at `volts`)."""
+        if amount(supply, "network-power"):
+            return rating(supply, "network-power", "S_Q", "VA")
+        current = amount(supply, "network-fault-current") or 0.0
+        power = sqrt(3) * (amount(supply, "network-voltage") or volts) * current
+        return Given("S_Q", power, "VA", f"short-circuit power of the network, sqrt(3) U I by its fault current of {current:g} A", supply.span)
 
     def _transformer(self, supply: Device, system: str) -> Source:
         volts = amount(supply, "transformer-voltage") or amount(supply, "voltage") or 0.0
@@ -147,15 +168,15 @@ class Supplies:
 
     def _network(self, supply: Device, volts: float) -> tuple[complex, Result | None]:
         """The network before a transformer, on the secondary side: its voltage cancels against the transformer's ratio."""
-        power = amount(supply, "network-power")
-        if not power:
+        if not amount(supply, "network-power") and not (amount(supply, "network-fault-current") and amount(supply, "network-voltage")):
             self._settings.assume("network-power", "the network before a supply's transformer counts as infinitely strong where its power is not stated",
                                   STANDARD, "common practice")  # fmt: skip
             return 0j, None
         factor, ratio = self._settings.given("network-voltage-factor", "c_Q"), self._ratio(supply)
-        ohms = float(factor.value) * volts**2 / power
+        power = self._network_power(supply, volts)
+        ohms = float(factor.value) * volts**2 / float(power.value)
         rated = "transformer-voltage" if amount(supply, "transformer-voltage") else "voltage"
-        givens = (factor, rating(supply, rated, "U_r", "V"), rating(supply, "network-power", "S_Q", "VA"), ratio)
+        givens = (factor, rating(supply, rated, "U_r", "V"), power, ratio)
         note = f"referred to the secondary side of the transformer; R/X = {ratio.shown}"
         return _split(ohms, float(ratio.value)), self._result(supply, ohms, "{c_Q} * {U_r}^2 / {S_Q}", givens, note, "network-impedance")
 

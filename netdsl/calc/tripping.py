@@ -39,7 +39,8 @@ class Characteristic:
     capacity; `overload`, `short_circuit`: whether it protects against that; `residual_a`: rated residual current. Each None if unknown.
     `givens`: where these come from. `points`: currents with the times within which the device is certain to have operated, both
     ascending in current; `residual_points`: the same for currents to earth. `energy`: a limit of what it lets through, A2s; `energies`: the same
-    by prospective current, A, ascending, where it depends on it.
+    by prospective current, A, ascending, where it depends on it. `clearing`: the time, s, in which the netlist says it breaks a
+    fault, whatever its characteristic.
     """
 
     device: str
@@ -58,6 +59,7 @@ class Characteristic:
     residual_points: tuple[Point, ...] = ()
     energy: Given | None = None
     energies: tuple[tuple[float, float], ...] = ()
+    clearing: Given | None = None
 
 
 @dataclass(slots=True)

@@ -12,6 +12,7 @@ from netdsl.calc.circuit import Path, Step
 from netdsl.calc.figures import tables
 from netdsl.calc.leads import Lead, Missing
 from netdsl.calc.results import Given, Result, Sense
+from netdsl.quantities import Quantity
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
@@ -128,7 +129,15 @@ class Withstands:
         return min(known, key=lambda lead: (lead.section_mm2 or 0.0) * float(self._factor_of(lead).value), default=None)
 
     def _factor_of(self, lead: Lead) -> Given:
-        return self.factor(lead.material, lead.insulation, (lead.section_mm2 or 0.0) > 300)
+        return self.factor_of(lead, False)
+
+    def factor_of(self, lead: Lead, earth_alone: bool) -> Given:
+        """The constant k of a lead, as its cable or wire states it, else by metal and insulation."""
+        conductor = self._calculation.plant.conductors[lead.conductor]
+        stated = self._circuit.leads.stated(conductor, "adiabatic-constant")
+        if isinstance(stated, Quantity):
+            return Given("k", stated.value, "A√s/mm²", f"stated constant of {conductor.cable or conductor.id}", conductor.span)
+        return self.factor(lead.material, lead.insulation, (lead.section_mm2 or 0.0) > 300, earth_alone)
 
     def _exempt(self, step: Step) -> str:
         """Why a step is not judged, "" where it is."""

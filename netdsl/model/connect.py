@@ -32,7 +32,7 @@ from netdsl.syntax.tree import Cable as CableText
 #: what a wire or cable may state for the calculation; resistance and reactance are those of one conductor, as in service
 ELECTRICAL_KEYS = {"resistance": "resistance", "reactance": "resistance", "resistance-per-length": "resistance-per-length",
                    "reactance-per-length": "resistance-per-length", "ampacity": "current", "correction": "number",
-                   "circuits": "number", "ambient": "temperature", "method": "word", "stranding": "word"}  # fmt: skip
+                   "circuits": "number", "adiabatic-constant": "number", "ambient": "temperature", "method": "word", "stranding": "word"}  # fmt: skip
 WIRE_KEYS = ("along", "length", "mark", "insulation", "material", "ferrule", *ELECTRICAL_KEYS)
 MAX_PARALLEL = 20
 CABLE_KEYS = {"method": "word", "insulation": "word", "voltage": "voltage", "material": "word", "outer-diameter": "length",

@@ -44,7 +44,7 @@ ROUTE_KEYS = {
 SUPPLY_KEYS = {"system": "word", "voltage": "voltage", "frequency": "frequency", "phases": "number", "fault-current": "current",
                "earth-fault-current": "current", "upstream": "word", "current": "current", "transformer": "apparent-power",
                "transformer-impedance": "percent", "transformer-losses": "power", "transformer-voltage": "voltage",
-               "network-power": "apparent-power", "network-voltage": "voltage", "resistance": "resistance", "reactance": "resistance",
+               "network-power": "apparent-power", "network-fault-current": "current", "network-voltage": "voltage", "resistance": "resistance", "reactance": "resistance",
                "r-over-x": "number", "earth-resistance": "resistance", "power-factor": "number", "simultaneity": "number"}  # fmt: skip
 BUSBAR_KEYS = {"poles": "number", "current": "current", "clamps": "number", "section": "section", "simultaneity": "number",
                "resistance": "resistance", "reactance": "resistance"}  # fmt: skip

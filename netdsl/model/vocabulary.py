@@ -30,7 +30,7 @@ RATINGS: dict[str, str] = {
     "reactance-per-length": "resistance-per-length", "ampacity": "current", "correction": "number", "peak-voltage": "voltage",
     "max-cable-length-c1": "length", "max-cable-length-c2": "length", "max-cable-length-c3": "length",
     "max-cable-length-unscreened": "length", "smooth-direct-current": "current", "ambient": "temperature",
-    "voltage-range": "voltage", "max-burden": "resistance", "standing-current": "current", "choke": "percent",
+    "voltage-range": "voltage", "max-burden": "resistance", "standing-current": "current", "clearing-time": "time", "adiabatic-constant": "number", "choke": "percent",
     "choke-side": "word", "derating-from": "temperature", "derating-to": "temperature", "derating-per-kelvin": "percent",
     "derating-altitude": "percent",
 }  # fmt: skip
