@@ -17,6 +17,7 @@ from netdsl.cli.calc import calc
 from netdsl.cli.check import check
 from netdsl.cli.explain import explain
 from netdsl.cli.format import format_files
+from netdsl.cli.new import new
 from netdsl.cli.parts import parts
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.size import size
@@ -36,7 +37,7 @@ def netdsl() -> None:
     """
 
 
-for command in (check, calc, size, build, format_files, explain, parts):
+for command in (new, check, calc, size, build, format_files, explain, parts):
     netdsl.add_command(command)
 
 

@@ -1,0 +1,116 @@
+"""`netdsl new`: a plant to begin with, from a list of motors."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from netdsl.cli.progress import step
+from netdsl.cli.refusal import Refusal, reason_of
+from netdsl.cli.report import text_report
+from netdsl.cli.work import judge
+from netdsl.findings import Severity
+
+if TYPE_CHECKING:
+    from netdsl.starting import Motor, Settled
+
+#: the plant of a list that nobody gave: one pump
+STARTER = "designation,description,power,voltage,way of running,cable length,place\nP1,Pump,4kW,400V,two-wire,20m,Pump room\n"
+
+
+@click.command(short_help="Write a plant to begin with, from a list of motors.")
+@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
+@click.option("--from", "motors", metavar="MOTORS.csv", type=click.Path(path_type=Path),
+              help="List of motors: designation, description, power, voltage, way of running, cable length, place.")  # fmt: skip
+def new(folder: Path, motors: Path | None) -> int:
+    """Write into DIR, new or empty, a plant with one function per motor of a list; without a list, one with a single pump.
+
+    Parts, protection and cables are those of the shipped library. What was assumed and what the designer must still decide is
+    printed and stands at the head of plant.netdsl.
+
+    Exit code: 0 written, 2 nothing was written.
+
+    \b
+    Examples:
+      netdsl new my-plant
+      netdsl new my-plant --from examples/motors.csv
+    """
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise Refusal(f"`{folder}` is there already and not empty: give the name of a new folder")
+    listed = _listed(motors)
+    if listed is None:
+        return 2
+    with step("choosing parts and sizes"):
+        from netdsl.starting import settle
+
+        settled = settle(listed, f"{folder.resolve().name}: first draft{f' from {motors.name}' if motors else ''}")
+    if settled is None:
+        raise Refusal("the motors draw more than one incoming supply of 630 A carries: split the list")
+    if any(finding.severity is Severity.ERROR for finding in settled.findings):
+        for line in text_report(settled.findings, False):
+            click.echo(line)
+        raise Refusal("a fault in netdsl itself: the draft cannot be read, nothing was written")
+    _write(folder, settled)
+    return 0
+
+
+def _listed(path: Path | None) -> tuple[Motor, ...] | None:
+    """The motors of a list; None where it has faults, which are then printed, all of them."""
+    from netdsl.starting import read_motor_list
+
+    try:
+        text = STARTER if path is None else path.read_bytes().decode("utf-8-sig")
+    except OSError as error:
+        raise Refusal(f"`{path}` cannot be read: {reason_of(error)}") from error
+    except UnicodeDecodeError as error:
+        raise Refusal(f"`{path}` is not UTF-8 text: save it as UTF-8") from error
+    motors, findings = read_motor_list(text, str(path or "starter"))
+    for line in text_report(findings, False):
+        click.echo(line)
+    if findings:
+        click.echo("netdsl: nothing was written", err=True)
+    return None if findings else motors
+
+
+def _write(folder: Path, settled: Settled) -> None:
+    """Write everything beside the folder, check it, and move it into place."""
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    beside = Path(tempfile.mkdtemp(prefix=f".{folder.name}.", dir=folder.resolve().parent))
+    try:
+        draft = settled.draft
+        for name, text in draft.texts.items():
+            (beside / name).write_text(text, "utf-8", newline="\n")
+        findings = judge(beside / "plant.netdsl").findings
+        open_ones = tuple(f"{finding.rule}: {finding.message}" for finding in findings)
+        head = "".join(f"#   - {line}\n" for line in open_ones)
+        plant = (
+            draft.texts["plant.netdsl"].replace("\n\nnetdsl 1\n", f"\n{head}\nnetdsl 1\n", 1)
+            if head
+            else draft.texts["plant.netdsl"]
+        )
+        (beside / "plant.netdsl").write_text(plant, "utf-8", newline="\n")
+        beside.chmod(0o755)
+        if folder.exists():
+            folder.rmdir()
+        beside.replace(folder)
+    except BaseException:
+        shutil.rmtree(beside, ignore_errors=True)
+        raise
+    _say(folder, replace(settled, draft=replace(draft, decisions=(*draft.decisions, *open_ones))))
+
+
+def _say(folder: Path, settled: Settled) -> None:
+    from netdsl.starting.plant_texts import CAUTIONS
+
+    draft = settled.draft
+    click.echo(f"{folder} written: {', '.join(draft.texts)}")
+    for title, lines in (("Assumed; decide each:", draft.assumed), ("The designer must still decide:", draft.decisions)):
+        click.echo(f"\n{title}")
+        for line in lines:
+            click.echo(f"  - {line}")
+    click.echo("\n" + "\n".join(CAUTIONS))

@@ -1,0 +1,88 @@
+"""Choosing of the library's parts: motor, drive, contactor, isolator, supply; each the smallest that does."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+
+from netdsl.library.catalogue import entries
+from netdsl.quantities import Quantity
+
+#: largest motor of each way of running, kW: its scheme's clamps and breakers, or the library's largest drive, set it
+LIMITS_KW = {
+    "two-wire": 160.0, "three-wire": 160.0, "local-remote": 160.0, "closed-loop": 160.0, "preset-speeds": 160.0,
+    "serial-bus": 160.0, "mains-bypass": 15.0, "direct-on-line": 15.0, "star-delta": 15.0, "reversing": 15.0,
+}  # fmt: skip
+WAYS = tuple(LIMITS_KW)
+#: ways of running that have a drive, and those that need 24 V of the panel
+WITH_DRIVE = frozenset(WAYS) - {"direct-on-line", "star-delta", "reversing"}
+ON_RAIL = frozenset({"direct-on-line", "star-delta", "reversing", "mains-bypass", "serial-bus"})
+UPSTREAM_A = (16, 20, 25, 32, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630)
+_ISOLATORS_A = (25, 40, 63, 100, 160, 250, 400, 630)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part with its power in W, current and input current in A (0 where it states none) and winding."""
+
+    name: str
+    power: float
+    current: float
+    input: float
+    winding: str
+
+
+@cache
+def _series(pattern: str) -> tuple[Part, ...]:
+    """Shipped parts whose name fits a pattern, by power, then current."""
+    found = []
+    for entry in entries():
+        part = entry.part
+        if part is not None and re.fullmatch(pattern, entry.name):
+            values = [part.ratings.get(word) for word in ("power", "current", "input-current")]
+            numbers = [value.value if isinstance(value, Quantity) else 0.0 for value in values]
+            winding = part.ratings.get("winding")
+            found.append(
+                Part(
+                    entry.name,
+                    numbers[0],
+                    numbers[1],
+                    numbers[2],
+                    winding.text if isinstance(winding, Quantity) else str(winding or ""),
+                )
+            )
+    return tuple(sorted(found, key=lambda part: (part.power, part.current)))
+
+
+def cage_motor(watts: float) -> Part | None:
+    """The 4-pole motor of the library for a power, the next larger where none has just this; None beyond its end."""
+    return next((part for part in _series(r"motor-[\d.]+kw-4p") if part.power >= watts - 1e-6), None)
+
+
+def drive_for(watts: float, amps: float) -> Part | None:
+    """The smallest drive for a motor's power and current."""
+    return next((part for part in _series(r"vsd-[\d.]+kw") if part.power >= watts - 1e-6 and part.current >= amps - 1e-9), None)
+
+
+def contactor_for(watts: float, amps: float) -> str:
+    """The smallest contactor for a motor's power and current in AC-3."""
+    fitting = [part for part in _series(r"contactor-\d+a") if part.power >= watts - 1e-6 and part.current >= amps - 1e-9]
+    return min(fitting, key=lambda part: part.current).name
+
+
+def feeder_device(amps: float) -> tuple[str, str]:
+    """Designation and part of the protective device of a drive that takes `amps`."""
+    if amps <= 63:
+        return "-Q1", "mcb-3p"
+    return "-F1", next(part for most, part in ((160, "fuse-nh00-gg"), (250, "fuse-nh1-gg"), (400, "fuse-nh2-gg")) if amps <= most)
+
+
+def upstream_for(amps: float) -> int | None:
+    """Rating of the fuse at the origin of the incoming cable, A; None where more than one incoming supply is needed."""
+    return next((rating for rating in UPSTREAM_A if rating >= amps and rating >= 25), None)
+
+
+def isolator_for(rating: float) -> int:
+    """Rated current of the main isolator behind a fuse of `rating`, with a size in hand: its clamps must take the incoming wires."""
+    return next((size for size in _ISOLATORS_A if size >= rating * 1.2), _ISOLATORS_A[-1])

@@ -1,0 +1,72 @@
+"""Settling a draft: its sizes by the project's own search, its cabinet's air by the heat balance."""
+
+from __future__ import annotations
+
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+from netdsl.calc.calculation import Calculation
+from netdsl.findings import Finding, Severity
+from netdsl.model import read_plant
+from netdsl.network import build_network
+from netdsl.network.types import Network
+from netdsl.sizing import propose, texts_with
+from netdsl.starting.motor_list import Motor
+from netdsl.starting.plant_texts import Draft, Texts, write_texts
+
+#: airflow above what the balance asks
+_MARGIN = 1.1
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """A draft with real sizes, and what could not be read or sized."""
+
+    draft: Draft
+    findings: tuple[Finding, ...]
+
+
+def settle(motors: tuple[Motor, ...], title: str) -> Settled | None:
+    """The draft of `motors` with sizes and fans; None where one incoming supply does not carry them."""
+    draft = write_texts(motors, title)
+    if draft is None:
+        return None
+    network, findings = _network(draft.texts)
+    if network is None:
+        return Settled(draft, findings)
+    if airflow := _airflow(network):
+        draft = write_texts(motors, title, airflow)
+        assert draft is not None  # the same motors fitted a moment ago
+        network, findings = _network(draft.texts)
+    if network is None:
+        return Settled(draft, findings)
+    sizing = propose(network)
+    changed, left = texts_with(sizing.proposals)
+    texts = draft.texts | {source.path: text for source, text in changed.items()}
+    open_ones = [f"no size passes every check for {proposal.item.name}: {proposal.because}"
+                 for proposal in sizing.proposals if proposal.item.open_values and not proposal.holds]  # fmt: skip
+    open_ones += [f"left `auto`: {unwritten.reason}" for unwritten in left]
+    return Settled(Draft(texts, draft.assumed, (*draft.decisions, *open_ones)), findings)
+
+
+def _network(texts: Texts) -> tuple[Network | None, tuple[Finding, ...]]:
+    with tempfile.TemporaryDirectory() as folder:
+        for name, text in texts.items():
+            (Path(folder) / name).write_text(text, "utf-8")
+        plant, reading = read_plant(Path(folder) / "plant.netdsl")
+    if plant is None:
+        return None, reading
+    network, joining = build_network(plant)
+    found = (*reading, *joining)
+    return (None if any(one.severity is Severity.ERROR for one in found) else network), found
+
+
+def _airflow(network: Network) -> float:
+    """Free-blow airflow that the cabinet's fans must have, m3/h, rounded up; 0 where the walls shed the heat."""
+    calculation = Calculation(network)
+    asked = max(
+        (result.value for result in calculation.enclosures.results() if result.question == "enclosure.airflow"), default=0.0
+    )
+    factor = calculation.settings.number("filter-factor")
+    return float(-(-int(asked * _MARGIN / factor + 30) // 50) * 50) if asked > 0 else 0.0
