@@ -278,6 +278,8 @@ class Circuit:
                 return None
             leads.append(lead)
         cold, end = self.cold_c, self.end_c
+        if len(leads) == 1:
+            return leads[0].at(cold), leads[0].at(None), leads[0].at(end)
         return together(z.at(cold) for z in leads), together(z.at(None) for z in leads), together(z.at(end) for z in leads)
 
     def note_missing(self, missing: Missing, feeder: str) -> None:
