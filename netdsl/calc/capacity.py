@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -91,6 +92,13 @@ class Capacities:
             return step.cables[0]
         return step.poles[0][0]
 
+    def key_of(self, question: str, step: Step) -> str:
+        """The key of what a question says about the conductors of a step: where they are part of several steps, as behind a
+        drive and its bypass, also the device that feeds them in this one."""
+        subject = self.subject(step)
+        beside = self._feeders[step.poles[0][0]] > 1
+        return f"{question} {subject} from {step.feeder}" if beside else f"{question} {subject}"
+
     def step(self, step: Step) -> Result | None:
         """The smallest capacity among the live poles of a step, A (conductors in parallel within a pole added); None if unknown."""
         key = (step.feeder, step.fed)
@@ -113,7 +121,7 @@ class Capacities:
         givens = (self._load(step, amps), *found.givens)
         subject = self.subject(step)
         return Result(
-            f"required-capacity {subject}", "required-capacity", subject, self._circuit.feeder(step.fed), amps / found.factor / count,
+            self.key_of("required-capacity", step), "required-capacity", subject, self._circuit.feeder(step.fed), amps / found.factor / count,
             "A", formula, givens, found.source, conductors=step.conductors, span=self._circuit.span_of(subject),
         )  # fmt: skip
 
@@ -145,6 +153,7 @@ class Capacities:
         if not note and step.phases < 3:
             note = "table for three loaded conductors; two bear more"
         result = self._result(self.subject(step), self._circuit.feeder(step.fed), amps, found, step.conductors, note)
+        result = replace(result, key=self.key_of(result.question, step))
         if parallel > 1:
             alike = abs(amps - parallel * found.amps) < 1e-9 * amps
             formula = f"{parallel} * {found.formula}" if alike else "{I_sum}"
@@ -185,6 +194,11 @@ class Capacities:
             for cable in step.cables:
                 found[cable] = found.get(cable, 0) + 1
         return found
+
+    @cached_property
+    def _feeders(self) -> Counter[str]:
+        """How many steps the first conductor of a step is part of."""
+        return Counter(step.poles[0][0] for step in self._circuit.steps.values() if step.poles)
 
     def _load(self, step: Step, amps: float) -> Given:
         return Given("I_b", amps, "A", f"load current of {step.fed}", result=f"load-current {step.feeder} -> {step.fed}")

@@ -82,7 +82,8 @@ class Overloads:
     ) -> Result:  # fmt: skip
         question = f"overload.{name}"
         circuit = self._calculation.circuit
-        return Result(f"{question} {subject}", question, subject, circuit.feeder(step.fed), value, "A", formula, givens, _SOURCE,
+        key = self._calculation.capacities.key_of(question, step)
+        return Result(key, question, subject, circuit.feeder(step.fed), value, "A", formula, givens, _SOURCE,
                       limit, Sense.AT_MOST, words, given, conductors=step.conductors, span=circuit.span_of(subject))  # fmt: skip
 
 

@@ -74,7 +74,7 @@ class SupplyTrips:
         limit = float(wanted.value)
         yield Result(
             f"supply-trip {name}", "supply-trip", name, feeder, (source.volts or 0.0) / ohms if limited else peak, "A",
-            "the smaller of {I_p} and {U} / {R}" if ohms else "{I_p}", (most, volts, *loop) if ohms else (most,),
+            "min({I_p}; {U} / {R})" if ohms else "{I_p}", (most, volts, *loop) if ohms else (most,),
             "Ohm's law", limit, Sense.AT_LEAST, "current at which the device is certain to trip", wanted,
             note=f"short circuit at {feed.sink.device}, the far end of the branch; contacts taken as without resistance",
             conductors=conductors, span=device.span,

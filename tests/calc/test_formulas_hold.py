@@ -1,0 +1,194 @@
+"""A printed formula, worked out with the printed values, gives the printed result; every value in it leads somewhere.
+
+The formulas are read by an evaluator of this test's own, so that a wrong symbol, a missing value or a unit that does not fit the
+formula shows as a number that differs.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+import string
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from functools import cache
+from math import sqrt
+from pathlib import Path
+
+import pytest
+
+from netdsl.calc import Calculation, calculate
+from netdsl.calc.results import Given, Result
+from netdsl.model import read_plant
+from netdsl.network import build_network
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+PLANTS = ("hatchery", "star-delta", "mains-bypass", "fixed-lead-pumps", "serial-bus")
+TOLERANCE = 0.005
+
+#: questions whose formula is words, (question, how its formula begins), and why it cannot be worked out from numbers alone
+IN_WORDS = (
+    ("load-current", "|sum of ", "a sum of phasors: their angles are those of the load currents it leads to"),
+    ("distortion.fundamental", "|", "a sum of phasors, as the load current of the supply"),
+    ("distortion.harmonic-current", "simulated: ", "the outcome of a simulation in time, not of a formula"),
+)
+
+_OPERATORS: dict[type[ast.operator], Callable[[float, float], float]] = {
+    ast.Add: lambda a, b: a + b,
+    ast.Sub: lambda a, b: a - b,
+    ast.Mult: lambda a, b: a * b,
+    ast.Div: lambda a, b: a / b,
+    ast.Pow: lambda a, b: float(a**b),
+}
+_FUNCTIONS: dict[str, Callable[..., float]] = {"sqrt": sqrt, "min": min, "max": max}
+_COMPARISONS: dict[type[ast.cmpop], Callable[[float, float], bool]] = {
+    ast.Gt: lambda a, b: a > b,
+    ast.GtE: lambda a, b: a >= b,
+}
+
+
+def worked(node: ast.expr, values: dict[str, float]) -> float:
+    """The number an expression stands for; anything but arithmetic is refused."""
+    match node:
+        case ast.Constant(value=int() | float() as number):
+            return float(number)
+        case ast.Name(id=name):
+            return values[name]
+        case ast.BinOp(left=left, op=operator, right=right):
+            return _OPERATORS[type(operator)](worked(left, values), worked(right, values))
+        case ast.UnaryOp(op=ast.USub(), operand=operand):
+            return -worked(operand, values)
+        case ast.Call(func=ast.Name(id=function), args=arguments, keywords=[]):
+            return _FUNCTIONS[function](*(worked(argument, values) for argument in arguments))
+        case _:
+            raise ValueError(ast.unparse(node))
+
+
+def applies(node: ast.expr, values: dict[str, float]) -> bool:
+    """Whether a comparison of two expressions holds."""
+    match node:
+        case ast.Compare(left=left, ops=[operator], comparators=[right]):
+            return _COMPARISONS[type(operator)](worked(left, values), worked(right, values))
+        case _:
+            raise ValueError(ast.unparse(node))
+
+
+def parsed(text: str) -> ast.expr:
+    """Printed arithmetic as an expression: `^` is a power, `;` parts the arguments, braces are names."""
+    return ast.parse(re.sub(r"\{(\w+)\}", r"v_\1", text).replace("^", "**").replace(";", ","), mode="eval").body
+
+
+def value_of(result: Result) -> float:
+    """What the formula of a result gives. Of `a <= b` that is `a`; of `a where c > d` it is `a`, and `c > d` must hold."""
+    numbers = {f"v_{given.symbol}": float(given.value) for given in used(result)}
+    formula, _, condition = result.formula.partition(" where ")
+    if condition:
+        assert applies(parsed(condition), numbers), (result.key, result.inserted)
+    return worked(parsed(formula.split(" <= ")[0]), numbers)
+
+
+def symbols(result: Result) -> set[str]:
+    """The symbols that the formula of a result names."""
+    return {name for _, name, _, _ in string.Formatter().parse(result.formula) if name is not None}
+
+
+def used(result: Result) -> list[Given]:
+    """The values that the formula of a result names."""
+    named = symbols(result)
+    return [given for given in result.givens if given.symbol in named]
+
+
+def in_words(result: Result) -> bool:
+    """Whether the formula is among those that are words."""
+    return any(result.question == question and result.formula.startswith(head) for question, head, _ in IN_WORDS)
+
+
+@cache
+def calculation_of(name: str) -> Calculation:
+    """The calculation of an example."""
+    plant, _ = read_plant(EXAMPLES / name / "plant.netdsl")
+    assert plant is not None
+    network, _ = build_network(plant)
+    return calculate(network)
+
+
+def every_given(results: tuple[Result, ...]) -> Iterator[tuple[Result, Given]]:
+    """Every value of every result, those of limits among them."""
+    for result in results:
+        yield from ((result, given) for given in result.givens)
+        if result.limit_given is not None:
+            yield result, result.limit_given
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_formulas_give_the_values_printed(name: str) -> None:
+    results = calculation_of(name).results
+    assert results
+    wrong = [
+        (result.key, result.shown, result.formula, result.inserted)
+        for result in results
+        if not in_words(result) and value_of(result) != pytest.approx(result.value, rel=TOLERANCE)
+    ]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_every_symbol_has_one_value(name: str) -> None:
+    for result in calculation_of(name).results:
+        assert sorted(given.symbol for given in used(result)) == sorted(symbols(result)), (result.key, result.formula)
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_a_sum_of_phasors_is_at_most_the_sum_of_what_is_added(name: str) -> None:
+    for result in calculation_of(name).results:
+        if result.formula.startswith("|"):
+            amps = [float(given.value) for given in result.givens if given.symbol.startswith("I_")]
+            assert amps, result.key
+            assert result.value <= sum(amps) * 1.001, result.key
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_every_value_leads_somewhere(name: str) -> None:
+    calculation = calculation_of(name)
+    for result, given in every_given(calculation.results):
+        assert given.words, (result.key, given)
+        assert given.span is not None or given.source or given.result, (result.key, given)
+        assert bool(given.source) == bool(given.confidence), (result.key, given)
+        assert not given.result or given.result in calculation.by_key, (result.key, given)
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_a_value_taken_over_as_it_is_is_the_result_it_leads_to(name: str) -> None:
+    calculation = calculation_of(name)
+    for result in calculation.results:
+        taken = [given for given in used(result) if given.result and not result.computed]
+        for given in taken:
+            assert calculation.by_key[given.result].value == pytest.approx(float(given.value)), (result.key, given)
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_limits_say_what_they_are(name: str) -> None:
+    for result in calculation_of(name).results:
+        assert (result.limit is None) == (not result.sense), result.key
+        assert result.limit is None or result.limit_words or result.limit_given is not None, result.key
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_keys_name_one_result_each(name: str) -> None:
+    calculation = calculation_of(name)
+    assert len(calculation.by_key) == len(calculation.results)
+    assert all(result.key.startswith(f"{result.question} {result.subject}") for result in calculation.results)
+
+
+def test_what_is_left_to_words_is_there() -> None:
+    results = [result for name in PLANTS for result in calculation_of(name).results]
+    for question, head, reason in IN_WORDS:
+        assert any(result.question == question and result.formula.startswith(head) for result in results), (question, reason)
+
+
+def test_a_wrong_formula_is_seen() -> None:
+    result = next(result for result in calculation_of("hatchery").results if result.question == "loop-impedance")
+    wrong = replace(result, formula=result.formula.replace("^2", ""))
+    assert value_of(wrong) != pytest.approx(result.value, rel=TOLERANCE)
+    with pytest.raises(KeyError):
+        value_of(replace(result, givens=()))
