@@ -24,10 +24,12 @@ class Unwritten:
 def texts_with(proposals: Iterable[Proposal]) -> tuple[dict[Source, str], tuple[Unwritten, ...]]:
     """New texts by source, in canonical form, and what could not be written.
 
-    Where one word of the text serves several (a parameter of a scheme used twice), the largest proposal is written.
+    Where one word of the text serves several (a line of a scheme used twice), the largest section is written. A rating or a
+    setting that is right for one is wrong for the other: there the word stays.
     """
     changes: dict[Span, str] = {}
     left: list[Unwritten] = []
+    disagreeing = _disagreeing(proposals := tuple(proposals))
     for proposal in proposals:
         texts = texts_for(proposal)
         for value in proposal.item.open_values:
@@ -35,12 +37,26 @@ def texts_with(proposals: Iterable[Proposal]) -> tuple[dict[Source, str], tuple[
                 left.append(Unwritten(value, "it stands in the shipped library: give the value where its scheme is used"))
             elif value.kind not in texts:
                 left.append(Unwritten(value, f"nothing could be proposed: {proposal.because}"))
+            elif value.span in disagreeing:
+                left.append(Unwritten(value, f"`{proposal.item.device}` needs {texts[value.kind]}, another use of this line "
+                                             "another value: make it a parameter of the scheme"))  # fmt: skip
             else:
                 changes[value.span] = _larger(changes.get(value.span), texts[value.kind])
     by_source: dict[Source, list[tuple[Span, str]]] = {}
     for span, text in changes.items():
         by_source.setdefault(span.source, []).append((span, text))
     return {source: _replaced(source, pairs) for source, pairs in by_source.items()}, tuple(left)
+
+
+def _disagreeing(proposals: Iterable[Proposal]) -> set[Span]:
+    """Words that serve several devices whose ratings or settings differ."""
+    wanted: dict[Span, set[str]] = {}
+    for proposal in proposals:
+        texts = texts_for(proposal)
+        for value in proposal.item.open_values:
+            if proposal.item.kind in ("rating", "setting") and value.kind in texts:
+                wanted.setdefault(value.span, set()).add(texts[value.kind])
+    return {span for span, texts in wanted.items() if len(texts) > 1}
 
 
 def _larger(known: str | None, text: str) -> str:

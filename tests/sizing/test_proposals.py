@@ -1,0 +1,81 @@
+"""Proposals of sizes: the smallest that passes, out of what the shop stocks, the same every time."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from netdsl.calc.calculation import Calculation
+from netdsl.cli.work import judge
+from netdsl.network.types import Network
+from netdsl.sizing import Sizing, propose
+from netdsl.sizing.items import Item
+from netdsl.sizing.substitute import with_sizes
+
+PLANT = Path(__file__).parent / "open-plant.netdsl"
+
+
+def network_of(text: str, folder: Path) -> Network:
+    file = folder / "plant.netdsl"
+    file.write_text(text)
+    network = judge(file).network
+    assert network is not None
+    return network
+
+
+def sizes_of(sizing: Sizing) -> dict[Item, float]:
+    return {p.item: p.size for p in sizing.proposals if p.item.open_values and p.size is not None}
+
+
+def failing(network: Network, sizes: dict[Item, float]) -> set[str]:
+    results = Calculation(with_sizes(network, sizes)).judged
+    return {result.key for result in results if result.limit is not None and not result.holds}
+
+
+def test_nothing_fails_with_the_proposals_and_each_section_is_the_smallest_that_passes(tmp_path: Path) -> None:
+    network = network_of(PLANT.read_text(), tmp_path)
+    sizing = propose(network)
+    sizes = sizes_of(sizing)
+    assert not failing(network, sizes)
+    for proposal in sizing.proposals:
+        item = proposal.item
+        if item not in sizes or item.kind not in ("section", "cable"):
+            continue
+        smaller = [size for size in item.series if size < sizes[item]]
+        if smaller and not proposal.because.startswith("clamp of"):
+            assert failing(network, {**sizes, item: smaller[-1]}), f"{item.name}: {smaller[-1]} would do"
+
+
+def test_a_rating_is_the_smallest_that_carries_its_load(tmp_path: Path) -> None:
+    sizing = propose(network_of(PLANT.read_text(), tmp_path))
+    texts = {p.item.name: p.text for p in sizing.proposals}
+    assert (texts["-Q11"], texts["-Q12"], texts["-F1"]) == ("10A", "6.3A", "2A")
+    assert texts["tripping-current of -Q12"] == "4.9A"
+
+
+def test_what_the_shop_stocks_is_kept_to(tmp_path: Path) -> None:
+    stock = '  stock-sections = 1mm2,4mm2,16mm2\n  stock-ratings = 6A,10A\n  created-by = "Workshop"'
+    sizing = propose(network_of(PLANT.read_text().replace('  created-by = "Workshop"', stock), tmp_path))
+    for proposal in sizing.proposals:
+        if proposal.item.open_values and proposal.item.kind in ("section", "cable"):
+            assert proposal.size in (1, 4, 16), proposal.item.name
+    assert next(p.text for p in sizing.proposals if p.item.name == "-F1") == "6A"
+
+
+def test_one_section_for_the_wires_of_a_class(tmp_path: Path) -> None:
+    wanted = '  one-section-per-class = yes\n  created-by = "Workshop"'
+    sizing = propose(network_of(PLANT.read_text().replace('  created-by = "Workshop"', wanted), tmp_path))
+    by_class: dict[str, set[float | None]] = {}
+    for proposal in sizing.proposals:
+        if proposal.item.open_values and proposal.item.kind == "section":
+            by_class.setdefault(proposal.item.klass, set()).add(proposal.size)
+    assert {"mains", "control", "earth"} <= set(by_class)
+    assert all(len(sizes) == 1 for sizes in by_class.values()), by_class
+
+
+@pytest.mark.parametrize("wish", ["no", "yes"])
+def test_twice_the_same(tmp_path: Path, wish: str) -> None:
+    network = network_of(PLANT.read_text().replace('"Workshop"', f'"Workshop"   one-section-per-class = {wish}'), tmp_path)
+    first, second = propose(network), propose(network)
+    assert [(p.text, p.because, p.holds) for p in first.proposals] == [(p.text, p.because, p.holds) for p in second.proposals]
