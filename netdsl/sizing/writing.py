@@ -25,11 +25,14 @@ def texts_with(proposals: Iterable[Proposal]) -> tuple[dict[Source, str], tuple[
     """New texts by source, in canonical form, and what could not be written.
 
     Where one word of the text serves several (a line of a scheme used twice), the largest section is written. A rating or a
-    setting that is right for one is wrong for the other: there the word stays.
+    setting that is right for one is wrong for the other: there the word stays. So it does where a
+    check fails with what is proposed: a size that is written has passed.
     """
     changes: dict[Span, str] = {}
     left: list[Unwritten] = []
-    disagreeing = _disagreeing(proposals := tuple(proposals))
+    proposals = tuple(proposals)
+    disagreeing = _disagreeing(proposals)
+    failing = {value.span for proposal in proposals if not proposal.holds for value in proposal.item.open_values}
     for proposal in proposals:
         texts = texts_for(proposal)
         for value in proposal.item.open_values:
@@ -37,6 +40,8 @@ def texts_with(proposals: Iterable[Proposal]) -> tuple[dict[Source, str], tuple[
                 left.append(Unwritten(value, "it stands in the shipped library: give the value where its scheme is used"))
             elif value.kind not in texts:
                 left.append(Unwritten(value, f"nothing could be proposed: {proposal.because}"))
+            elif value.span in failing:
+                left.append(Unwritten(value, f"a check fails whatever the size of {proposal.item.name}"))
             elif value.span in disagreeing:
                 left.append(Unwritten(value, f"`{proposal.item.device}` needs {texts[value.kind]}, another use of this line "
                                              "another value: make it a parameter of the scheme"))  # fmt: skip

@@ -78,10 +78,21 @@ def test_twice_the_same_and_as_an_object(plant: Path, capsys: pytest.CaptureFixt
 
 def test_what_no_size_of_the_stock_carries_is_said(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
     plant.write_text(OPEN.replace('"Workshop"', '"Workshop"   stock-sections = 0.75mm2,1.5mm2', 1))
-    assert run("size", plant) == 1
-    out = capsys.readouterr().out
-    assert "A CHECK FAILS WITH IT" in out
-    assert "What no size of these cures:" in out
+    assert run("size", plant, "--write") == 1
+    told = capsys.readouterr()
+    assert "A CHECK FAILS WITH IT" in told.out
+    assert "What no size of these cures:" in told.out
+    assert "`auto` stays: a check fails whatever the size of cable -W0" in told.err
+    assert "5Gauto" in plant.read_text()
+
+
+def test_auto_inside_the_shipped_library_cannot_be_written(
+    plant: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("netdsl.sizing.writing.is_shipped", bool)
+    assert run("size", plant, "--write") == 1
+    assert plant.read_text() == OPEN
+    assert "give the value where its scheme is used" in capsys.readouterr().err
 
 
 def test_a_text_with_errors_gives_2_and_is_left_alone(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
