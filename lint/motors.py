@@ -84,16 +84,29 @@ class Motors:
     def _reach(self, start: str) -> tuple[str, ...]:
         if start not in self._graph:
             return ()
-        seen, open_ = {start: None}, [start]
+        first: tuple[str, frozenset[str]] = (start, frozenset())
+        seen, open_ = {first: None}, [first]
         while open_:
-            here = open_.pop()
+            here, nets = open_.pop()
             if here != start and (here in self.drives or self.facts.plant.devices[here].kind in CONVERTERS):
                 continue
-            for fed in self._graph.succ[here]:
+            for fed in self._fed(here, nets):
                 if fed not in seen:
                     seen[fed] = None
                     open_.append(fed)
-        return tuple(sorted(name for name in seen if name != start))
+        return tuple(sorted({name for name, _ in seen if name != start}))
+
+    def _fed(self, device: str, nets: frozenset[str]) -> Iterator[tuple[str, frozenset[str]]]:
+        """What `device` feeds, with the nets by which it does where that matters: a strip or box entered by `nets` feeds on by
+        the rows of that circuit alone."""
+        own = self._spread(sorted(nets), lambda other: other.id == device) if nets else None
+        runs = self.facts.network.runs
+        for fed, edge in self._graph.succ[device].items():
+            made = self.facts.plant.devices[fed]
+            shared = made.category == "strip" or made.kind == "terminal-box"
+            by = frozenset(runs[name].net for name in edge["conductors"]) if shared or own is not None else frozenset()
+            if own is None or not own.isdisjoint(by):
+                yield fed, by if shared else frozenset()
 
     # --- windings -------------------------------------------------------------------------------------------------
     def windings(self, motor: Device) -> _Windings:

@@ -291,6 +291,17 @@ def test_a_contactor_is_rated_for_its_motor(found: Found, ratings: str, wrong: s
     assert [wrong in finding.message for finding in findings] == ([True] if wrong else [])
 
 
+def test_circuits_over_one_strip_stay_apart(found: Found) -> None:
+    text = PARTS + "strip -X1 at=+MCP {\n  :1..6 4mm2\n}\n"
+    for n, row in ((1, 1), (2, 4)):
+        text += f"device -K{n} relay-3p at=+MCP current=9A utilisation=AC-3\n{MOTOR.replace('-M1', f'-M{n}')}\n"
+        text += f"wire -WB1:L1,L2,L3 to -K{n}:1,3,5 2.5mm2 BK\nwire -K{n}:2,4,6 to -X1:{row},{row + 1},{row + 2} 2.5mm2 BK\n"
+        text += cable("-K1", f"-M{n}", f"-W{n}", n + 2)
+        for pole, offset in ((2, 0), (4, 1), (6, 2)):
+            text = text.replace(f"-K1:{pole} to -M{n}:", f"-X1:{row + offset} to -M{n}:")
+    assert not of(found(text), "contactor-undersized")
+
+
 def test_a_motor_that_is_inched_takes_another_category(found: Found) -> None:
     inched = MOTOR + " utilisation=AC-4"
     assert of(found(direct("-K1 relay-3p current=9A utilisation=AC-3", inched)), "contactor-undersized")
