@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from math import inf
 
 from netdsl.calc.calculation import Calculation
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.leads import Lead
 from netdsl.calc.results import Result, figure_text
-from netdsl.network.types import Network
+from netdsl.network.types import ConductorClass, Network
 from netdsl.quantities import number_text
-from netdsl.sizing.clamps import smallest_taken
-from netdsl.sizing.items import Item, items_of
+from netdsl.sizing.clamps import largest_taken, smallest_taken
+from netdsl.sizing.items import Item, is_earth, items_of
 from netdsl.sizing.ratings import load_of, smallest_rating
 from netdsl.sizing.substitute import range_up_to, with_sizes
 
@@ -53,6 +54,7 @@ class _Search:
     network: Network
     sizes: dict[Item, float]
     reasons: dict[Item, str] = field(default_factory=dict)
+    most: dict[Item, float] = field(default_factory=dict)  # the largest size its clamps take
     along: set[Item] = field(default_factory=set)  # last raised for what a whole way adds up to
     failing: tuple[Result, ...] = ()
     touched: frozenset[str] = frozenset()  # conductors and devices that some check is about
@@ -89,6 +91,9 @@ def _search(network: Network, items: Iterable[Item]) -> _Search:
         search.sizes[item] = size
         if reason:
             search.reasons[item] = reason
+        clamp = largest_taken(network, item)
+        if clamp is not None:
+            search.most[item] = max(clamp.least, size)
     owners = _owners(search.sizes)
     for _ in range(MAX_ROUNDS):
         calculation = search.judge()
@@ -96,6 +101,7 @@ def _search(network: Network, items: Iterable[Item]) -> _Search:
         if not _raise_all(search, calculation, owners):
             break
     _reduce(search)
+    _follow_earths(search)
     if start.settings.word("one-section-per-class") == "yes":
         _level(search)
         search.judge()
@@ -141,7 +147,7 @@ def _raise(search: _Search, failing: Iterable[Result], circuit: Circuit, owners:
         if any(item in raised for item in candidates):
             continue  # what was raised already may be enough
         for item in candidates:
-            bigger = _next(item, search.sizes[item])
+            bigger = _next(item, search.sizes[item], search.most.get(item, inf))
             if bigger is not None:
                 search.reasons[item] = _reason(result, search.sizes[item], item)
                 search.sizes[item] = bigger
@@ -156,8 +162,8 @@ def _is_along(result: Result) -> bool:
     return result.question.startswith(_ALONG)
 
 
-def _next(item: Item, size: float) -> float | None:
-    return next((bigger for bigger in item.series if bigger > size + 1e-9), None)
+def _next(item: Item, size: float, most: float) -> float | None:
+    return next((bigger for bigger in item.series if size + 1e-9 < bigger <= most + 1e-9), None)
 
 
 def _cures(result: Result, circuit: Circuit, owners: Mapping[str, Item]) -> list[Item]:
@@ -176,8 +182,17 @@ def _way(result: Result, circuit: Circuit) -> tuple[str, ...]:
     if path is not None:
         found += [name for step in path.steps for name in (*step.conductors, *step.neutral)]
     if result.question.startswith("disconnection"):
-        found += [name for edge in circuit.earth_path(result.subject) or () for name in edge]
+        found += [name for edge in _back(result.subject, circuit) for name in edge]
     return tuple(dict.fromkeys(found))
+
+
+def _back(device: str, circuit: Circuit) -> tuple[tuple[str, ...], ...]:
+    """Protective conductors back from a device; of one without an earth terminal, from its enclosure."""
+    own = circuit.earth_path(device)
+    if own is None and device in circuit.plant.devices:
+        place = circuit.plant.places.get(circuit.plant.devices[device].place)
+        own = circuit.earth_path(place.enclosure) if place is not None and place.enclosure else None
+    return own or ()
 
 
 def _by_share(names: Iterable[str], circuit: Circuit, owners: Mapping[str, Item]) -> list[Item]:
@@ -211,9 +226,26 @@ def _follow_phases(search: _Search, calculation: Calculation, owners: Mapping[st
         ]
         wanted = min((section for section in beside if section), default=0.0)
         size = next((size for size in item.series if size >= wanted - 1e-9), item.series[-1])
-        if search.sizes[item] < size:
+        if wanted and search.sizes[item] <= size:
             search.sizes[item] = size
             search.reasons[item] = f"as its phases, {number_text(wanted)} mm²"
+
+
+def _follow_earths(search: _Search) -> None:
+    """Give an open protective conductor that no check is about the largest section of those that end where it does."""
+    network = with_sizes(search.network, search.sizes)
+    for item in search.sizes:
+        if not item.open_values or item in search.reasons or set(item.conductors) & search.touched or not is_earth(network, item):
+            continue
+        ends = {end.device for name in item.conductors for end in network.plant.conductors[name].ends}
+        beside = [
+            run.section_mm2 or 0.0
+            for run in network.runs.values()
+            if run.klass == ConductorClass.EARTH and run.id not in item.conductors and {e.device for e in run.conductor.ends} & ends
+        ]
+        size = next((size for size in item.series if size >= max(beside, default=0.0) - 1e-9), item.series[-1])
+        search.sizes[item] = size
+        search.reasons[item] = f"as the largest protective conductor beside it, {number_text(size)} mm²"
 
 
 def _reduce(search: _Search) -> None:

@@ -17,6 +17,8 @@ CAUTIONS = (
     "Local codes and the instructions of the manufacturers chosen prevail; a licensed person checks and signs.",
 )
 _BRANCH = 6
+#: beyond this fuse the incoming cable is doubled and the panel's infeed is of copper bars, A
+_SINGLE_CABLE_A = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +103,7 @@ def _decisions(motors: tuple[Motor, ...]) -> tuple[str, ...]:
 
 
 def _fault(upstream: int) -> tuple[str, str]:
-    return ("6kA", "3kA") if upstream <= 160 else ("10kA", "6kA")
+    return ("6kA", "3kA") if upstream <= 160 else ("10kA", "9kA")
 
 
 def _size(motors: tuple[Motor, ...]) -> str:
@@ -151,6 +153,11 @@ def _common(motors: tuple[Motor, ...], upstream: int, branches: list[int], earth
     clamp = next(size for most, size in ((40, 25), (80, 50), (125, 95), (200, 150), (630, 300)) if upstream <= most)
     fans = max(1, -(-int(airflow) // 700)) if airflow else 0
     size = isolator_for(upstream)
+    large = upstream > _SINGLE_CABLE_A
+    cable = "4xauto insulation=XLPE parallel=2" if large else "5Gauto"
+    earth_core = "  GNYE -G0:PE to -X0:PE"
+    bars = f"240mm2 ampacity={size}A" if large else "auto"
+    double = " clamps=2" if large else ""
     lines = ["netdsl 1", "", 'project "Motor control panel" {', '  number = "1" document-language = en sheet-size = A3 status = "draft"', "}", "",
              'include "site.netdsl"  # places, ducts and trays', 'include "circuits.netdsl"  # one function per motor', "",
              "# What an ordinary wire inside the panel looks like; lengths are assumed.", 'shade DBU = BU "dark blue"',
@@ -160,13 +167,15 @@ def _common(motors: tuple[Motor, ...], upstream: int, branches: list[int], earth
              "defaults within=+MCP class=earth section=2.5mm2 colour=GNYE length=1.5m", "", "# --- Supply and distribution ---",
              "# Assumed: system, fault currents, the fuse at the origin and the length of the cable.",
              f'supply -G0 "Site distribution" system=TN-S voltage=400V frequency=50Hz fault-current={known} earth-fault-current={earth} upstream=fuse-gG-{upstream}A',
-             'strip -X0 "Incoming supply" at=+MCP {', f"  :L1 :L2 :L3 {clamp}mm2", f"  :N neutral {clamp}mm2", f"  :PE earth {clamp}mm2", "}",
-             'cable -W0 5Gauto "incoming cable" length=20m method=E along=TRAY0 {', "  BN -G0:L1 to -X0:L1", "  BK -G0:L2 to -X0:L2",
-             "  GY -G0:L3 to -X0:L3", "  BU -G0:N to -X0:N", "  GNYE -G0:PE to -X0:PE", "}",
+             'strip -X0 "Incoming supply" at=+MCP {', f"  :L1 :L2 :L3 {clamp}mm2{double}", f"  :N neutral {clamp}mm2{double}", f"  :PE earth {clamp}mm2{double}", "}",
+             *(["# Two cables side by side; laminated copper bars inside the panel, rated by their maker."] if large else []),
+             f'cable -W0 {cable} "incoming cable" length=20m method=E along=TRAY0 {{', "  BN -G0:L1 to -X0:L1", "  BK -G0:L2 to -X0:L2",
+             "  GY -G0:L3 to -X0:L3", "  BU -G0:N to -X0:N", *([] if large else [earth_core]), "}",
+             *(['cable -W00 1Gauto "protective conductor" length=20m method=E along=TRAY0 {', earth_core, "}"] if large else []),
              f'device -Q0 switch-disconnector-{size}a "Main isolator" at=+MCP operated-at=+MCP.D',
              f'busbar -WB1 "Main busbars" at=+MCP poles=4 current={size}A',
-             "wire -X0:L1,L2,L3 to -Q0:1,3,5 auto along=DUCT0", "wire -Q0:2,4,6 to -WB1:L1,L2,L3 auto along=DUCT0",
-             "wire -X0:N to -WB1:N auto BU along=DUCT0", "",
+             f"wire -X0:L1,L2,L3 to -Q0:1,3,5 {bars} along=DUCT0", f"wire -Q0:2,4,6 to -WB1:L1,L2,L3 {bars} along=DUCT0",
+             f"wire -X0:N to -WB1:N {bars} BU along=DUCT0", "",
              f'device -XE1 earth-bar "Main earth bar" at=+MCP ways={earths + fans + 4} section=1.5..{max(35, clamp)}mm2',
              "wire -X0:PE to -XE1:1 auto", "wire -XE1:2 to +MCP:PE auto", "wire +MCP:PE to +MCP.D:PE 6mm2 along=HINGE1", ""]  # fmt: skip
     lines += _rail(branches) if branches else []
@@ -178,7 +187,7 @@ def _common(motors: tuple[Motor, ...], upstream: int, branches: list[int], earth
 def _rail(branches: list[int]) -> list[str]:
     number = len(branches)
     lines = ["# --- 24 V DC: one small quick breaker per branch, an electronic supply gives little more than its rating to trip it ---",
-             'device -F1 mcb-1p "24 V supply" at=+MCP current=6A', f'device -T9 supply-24v-{10 if number < 5 else 20}a "24 V DC" at=+MCP',
+             'device -F1 mcb-1p "24 V supply" at=+MCP current=6A', f'device -T9 supply-24v-{10 if number < 2 else 20}a "24 V DC" at=+MCP',
              "wire -WB1:L1 to -F1:1 2.5mm2", "wire -F1:2 to -T9:L 2.5mm2", "wire -WB1:N to -T9:N 2.5mm2 BU",
              "wire -T9:PE to -XE1:3 2.5mm2", 'strip -X20 "24 V before the breakers" at=+MCP {',
              f'  :1..{number + 1} 4mm2 "24 V"', f'  :101..{number + 102} 4mm2 "0 V"', f"  bridge :1..{number + 1}",
@@ -198,9 +207,15 @@ def _cooling(airflow: float, fans: int, earths: int) -> list[str]:
     each = -(-int(airflow / fans) // 10) * 10
     lines = ["# --- Cabinet cooling: airflow from the heat balance at the assumed ambient ---", 'device -F9 mcb-1p "Cabinet cooling" at=+MCP current=2A',
              "device -B9 thermostat at=+MCP", "wire -WB1:L2 to -F9:1 2.5mm2", "wire -F9:2 to -B9:1 2.5mm2"]  # fmt: skip
+    live, back = "-B9:2", "-WB1:N"
+    if fans > 1:
+        lines += ['strip -X9 "Cabinet fans" at=+MCP {', f'  :1..{fans + 1} 2.5mm2 "L"', f'  :101..{fans + 101} 2.5mm2 "N"', f"  bridge :1..{fans + 1}",
+                  f"  bridge :101..{fans + 101}", "}", "wire -B9:2 to -X9:1 2.5mm2 BK along=DUCT11", "wire -WB1:N to -X9:101 2.5mm2 BU"]  # fmt: skip
     for number in range(1, fans + 1):
-        lines += [f"device -E9{number} cabinet-fan at=+MCP airflow={each}m3/h", f"wire {'-B9:2' if number == 1 else f'-E9{number - 1}:L'} to -E9{number}:L 1.5mm2 BK along=DUCT11",
-                  f"wire {'-WB1:N' if number == 1 else f'-E9{number - 1}:N'} to -E9{number}:N 1.5mm2 BU", f"wire -E9{number}:PE to -XE1:{earths + number}"]  # fmt: skip
+        if fans > 1:
+            live, back = f"-X9:{number + 1}", f"-X9:{number + 101}"
+        lines += [f"device -E9{number} cabinet-fan at=+MCP airflow={each}m3/h", f"wire {live} to -E9{number}:L 2.5mm2 BK along=DUCT11",
+                  f"wire {back} to -E9{number}:N 2.5mm2 BU", f"wire -E9{number}:PE to -XE1:{earths + number}"]  # fmt: skip
     return [*lines, ""]
 
 
