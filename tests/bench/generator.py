@@ -23,7 +23,7 @@ CONTROLS = ("24V", "COM", "DI1", "DI2", "DI3", "DI4", "DI5", "DI6", "RO1C", "RO1
 def plant_text(feeders: int) -> str:
     """The whole text of a plant with `feeders` drives."""
     cabinets = -(-feeders // PER_CABINET)
-    lines = [*_head(cabinets)]
+    lines = [*_head()]
     for cabinet in range(1, cabinets + 1):
         lines += _cabinet(cabinet)
     for feeder in range(1, feeders + 1):
@@ -31,13 +31,13 @@ def plant_text(feeders: int) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _head(cabinets: int) -> Iterator[str]:
-    yield f"""netdsl 1
+def _head() -> Iterator[str]:
+    yield """netdsl 1
 
-project "Hall of many drives" {{
+project "Hall of many drives" {
   number = "HD-E-001"   owner = "Alder hatchery"   document-language = en
   revision A 2026-05-04 "first issue"
-}}
+}
 
 place +HALL "Hall" kind=field
 

@@ -129,8 +129,8 @@ wire -F1:2,4,6 to -Q1:1,3,5 6mm2 BK""",
 
 
 # --- let-through --------------------------------------------------------------------------------------------------
-def test_thin_wires_behind_a_breaker_that_limits_nothing(found: Found) -> None:
-    (finding,) = (each for each in found(short(length="1.5m"), frame=LARGE) if each.rule == "fault-withstand")
+def test_thin_wires_behind_a_breaker_that_lets_much_through(found: Found) -> None:
+    (finding,) = (each for each in found(short(length="1.5m", more="let-through=150kA2s"), frame=LARGE) if each.rule == "fault-withstand")
     assert finding.subjects[1:] == ("-Q1", "-T1")
     assert "has 2.5 mm², but a fault of" in finding.message and "broken by `-Q1` (D16)" in finding.message
 
@@ -155,7 +155,7 @@ def test_a_short_tap_to_the_device_that_protects_is_left_alone(found: Found) -> 
 
 
 def test_of_conductors_in_parallel_one_bears_all(found: Found) -> None:
-    text = short().replace(
+    text = short(more="let-through=150kA2s").replace(
         "wire -Q1:2,4,6 to -T1:L1,L2,L3 2.5mm2 BK length=1m", "wire -Q1:2,4,6 to -T1:L1,L2,L3 2.5mm2 BK length=1m\n" * 2
     )
     assert "fault-withstand" in rules(found(text, frame=LARGE))
