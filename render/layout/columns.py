@@ -9,15 +9,18 @@ from functools import lru_cache
 from render.layout.fonts import fits, printable, text_width
 from render.sheet import NORMAL
 
+_BLANK = re.compile(" ")
+#: blanks at which formulas and sources break: none between a number and its unit, nor between a standard's body and number
+_UNITED = re.compile(r"(?<![0-9]) (?<!IEC )(?<!ISO )(?<!EN )|(?<=[0-9]) (?![A-Za-zµΩ°%])")
 #: a designation may break before an aspect sign and behind a comma or slash, never losing a character
 _SOFT = re.compile(r"(?<=[^\s=+\-:/(])(?=[=+\-:(])|(?<=[,/;_.])(?=\S)")
 
 
 @lru_cache(maxsize=1 << 15)
-def broken(text: str, width: float, height: float = NORMAL, bold: bool = False) -> tuple[str, ...]:
+def broken(text: str, width: float, height: float = NORMAL, bold: bool = False, united: bool = False) -> tuple[str, ...]:
     """`text` in lines no wider than `width` mm: broken at blanks, else within a designation, else anywhere; all of it.
 
-    No text gives no line.
+    `united`: a number keeps its unit beside it. No text gives no line.
     """
     clean = printable(text)
     if not clean:
@@ -26,7 +29,7 @@ def broken(text: str, width: float, height: float = NORMAL, bold: bool = False) 
         return (clean,)
     lines: list[str] = []
     current = ""
-    for word in clean.split(" "):
+    for word in (_UNITED if united else _BLANK).split(clean):
         glue = " " if current else ""
         if current and not fits(current + glue + word, width, height, bold) and fits(word, width, height, bold):
             lines.append(current)

@@ -16,7 +16,7 @@ from render.tables.grid import Cell, Column, Entry, Table, table_sheets
 _RESULTS = (
     Column("subject", DESIGNATION, 62.0, 26.0),
     Column("result", most=56.0, least=24.0),
-    Column("value", most=24.0, least=16.0),
+    Column("value", most=30.0, least=30.0),
     Column("limit", most=62.0, least=24.0),
     Column("margin", most=16.0, least=12.0),
     Column("formula and values put in", most=130.0, least=55.0),
@@ -26,7 +26,7 @@ _SUMMARY = (
     Column("circuit", DESIGNATION, 40.0, 16.0),
     Column("subject", DESIGNATION, 62.0, 26.0),
     Column("result", most=80.0, least=30.0),
-    Column("value", most=24.0, least=16.0),
+    Column("value", most=30.0, least=30.0),
     Column("limit", most=110.0, least=30.0),
     Column("margin", most=16.0, least=12.0),
 )
@@ -66,7 +66,7 @@ def calculation_sheets(calculation: Calculation, results: Sequence[Result], erro
 
 
 def _table(key: str, number: str, heading: str, columns: tuple[Column, ...], entries: tuple[Entry, ...], project: str) -> Table:
-    return Table(key, number, heading, _KIND, project, columns, entries, CAUTIONS)
+    return Table(key, number, heading, _KIND, project, columns, entries, CAUTIONS, formulas=True)
 
 
 def _summary(calculation: Calculation, results: Sequence[Result]) -> Iterator[Entry]:
@@ -107,8 +107,8 @@ def _result(result: Result) -> Iterator[Cell]:
     )
     yield Cell(f"{limit}, {result.limit_words}" if limit and result.limit_words else limit)
     yield Cell(_margin(result))
-    formula = " ".join(line.strip() for line in worked(result))
-    yield Cell("; ".join(text for text in (formula, result.note) if text))
+    formula = (line.strip() for line in worked(result))
+    yield Cell("\n".join(text for text in (*formula, result.note) if text))
     yield Cell("; ".join(sources_of(result, symbols=False)))
 
 

@@ -17,6 +17,7 @@ _HEAD = 8.0
 _LEAST_ROW = 6.0
 _GROUP = 9.0
 _WORD = 26.0  # a word no wider than this is not broken, mm
+_ROOT_PITCH = 1.76  # of the lettering height: roots and bars reach from above the capitals to below the base line
 _STRETCH = 6.0  # the most that spare width adds to a gap
 
 
@@ -33,7 +34,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """What one row says in one column. `of`: the designation it belongs to; `link`: key of the sheet it leads to."""
+    """What one row says in one column; each line of `text` begins a line. `of`: the designation it belongs to; `link`: key of the sheet it leads to."""
 
     text: str = ""
     of: str = ""
@@ -51,7 +52,8 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A whole list: `key`, `number` of its sheets without their running number, title, columns, rows, remarks."""
+    """A whole list: `key`, `number` of its sheets without their running number, title, columns, rows, remarks.
+    `formulas`: its texts hold signs taller than letters, so that lines lie further apart, and numbers that keep their unit."""
 
     key: str
     number: str
@@ -61,6 +63,11 @@ class Table:
     columns: tuple[Column, ...]
     entries: tuple[Entry, ...]
     notes: tuple[str, ...]
+    formulas: bool = False
+
+    def pitch(self, height: float) -> float:
+        """Distance of base lines in a cell lettered `height` mm high, mm."""
+        return _ROOT_PITCH * height if self.formulas else line_pitch(height)
 
 
 def table_sheets(table: Table, size: str) -> list[Sheet]:
@@ -89,7 +96,7 @@ def _widths(table: Table, shown: Sequence[int], available: float) -> tuple[list[
     for n in shown:
         column = table.columns[n]
         head = widest([column.head])
-        texts = list({entry.cells[n].text for entry in table.entries if entry.cells})
+        texts = list({line for entry in table.entries if entry.cells for line in entry.cells[n].text.split("\n")})
         width = max(_TICKS if column.ticks else min(widest(texts, column.height), column.most), head)
         natural.append(width)
         word = 0.0 if column.height == DESIGNATION else min(widest([w for text in texts for w in text.split()]), _WORD)
@@ -101,12 +108,17 @@ def _widths(table: Table, shown: Sequence[int], available: float) -> tuple[list[
 
 
 def _lines(table: Table, shown: Sequence[int], widths: Sequence[float], entry: Entry) -> list[tuple[str, ...]]:
-    return [broken(entry.cells[n].text, width, table.columns[n].height) for n, width in zip(shown, widths, strict=True)]
+    return [_cell_lines(table, table.columns[n], entry.cells[n].text, width) for n, width in zip(shown, widths, strict=True)]
+
+
+def _cell_lines(table: Table, column: Column, text: str, width: float) -> tuple[str, ...]:
+    parts = text.split("\n")
+    return tuple(line for part in parts for line in broken(part, width, column.height, united=table.formulas))
 
 
 def _height(table: Table, shown: Sequence[int], lines: Sequence[tuple[str, ...]]) -> float:
     """Height of a row: 6 mm, more where a cell takes several lines."""
-    extent = max((len(cell) - 1) * line_pitch(table.columns[n].height) for n, cell in zip(shown, lines, strict=True))
+    extent = max((len(cell) - 1) * table.pitch(table.columns[n].height) for n, cell in zip(shown, lines, strict=True))
     return _LEAST_ROW + max(extent, 0.0)
 
 
@@ -170,7 +182,7 @@ def _body(
         if entry.cells:
             x = area.left
             for n, width, lines in zip(shown, widths, placed.lines, strict=True):
-                _cell(parts, table.columns[n], entry.cells[n], lines, x, y, entry.of)
+                _cell(parts, table, table.columns[n], entry.cells[n], lines, x, y, entry.of)
                 x += width + gap
         else:
             parts.append(Label(area.left, y + 6.2, entry.heading, DESIGNATION, bold=True, of=entry.of))
@@ -178,7 +190,9 @@ def _body(
         parts.append(Line(((area.left, y), (area.right, y)), NARROW, of=entry.of))
 
 
-def _cell(parts: list[Primitive], column: Column, cell: Cell, lines: Sequence[str], x: float, y: float, of: str) -> None:
+def _cell(
+    parts: list[Primitive], table: Table, column: Column, cell: Cell, lines: Sequence[str], x: float, y: float, of: str
+) -> None:
     if column.ticks:
         for left in (x, x + _TICK + 1.0):
             top = y + (_LEAST_ROW - _TICK) / 2
@@ -187,7 +201,7 @@ def _cell(parts: list[Primitive], column: Column, cell: Cell, lines: Sequence[st
         return
     base = y + _LEAST_ROW / 2 + column.height / 2 - (0.25 if column.height == DESIGNATION else 0.0)
     for number, line in enumerate(lines):
-        parts.append(Label(x, base + number * line_pitch(column.height), line, column.height, of=cell.of or of, link=cell.link))
+        parts.append(Label(x, base + number * table.pitch(column.height), line, column.height, of=cell.of or of, link=cell.link))
 
 
 @dataclass(frozen=True, slots=True)
