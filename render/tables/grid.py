@@ -34,7 +34,8 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """What one row says in one column; each line of `text` begins a line. `of`: the designation it belongs to; `link`: key of the sheet it leads to."""
+    """What one row says in one column; each line of `text` begins a line. `of`: the designation it belongs to; `link`: key of the
+    sheet it leads to."""
 
     text: str = ""
     of: str = ""
