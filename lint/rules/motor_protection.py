@@ -208,8 +208,9 @@ def _open_way(facts: Facts, motors: Motors, motor: str) -> tuple[str, ...] | Non
         at, way = stack.pop()
         for feeder in reversed(motors.feeders(at)):
             device = facts.plant.devices[feeder]
-            if feeder in seen or _protects(facts, motors, device, motor):
-                continue
+            beside = feeder not in motors.drives and device.category != "supply" and motor not in motors.behind(feeder)
+            if feeder in seen or beside or _protects(facts, motors, device, motor):
+                continue  # `beside`: of another circuit that shares a strip or box with this one
             seen.add(feeder)
             if device.category == "supply" or feeder in motors.drives or not motors.feeders(feeder):
                 return (*way, feeder)

@@ -227,6 +227,10 @@ class Demands:
         """Current of any other load: as rated, else from its power."""
         current, cos = amount(made, "current"), self.power_factor(made)
         if current is not None:
+            ahead = self._ahead(made) if made.kind == "socket" else None
+            if ahead is not None and (least := amount(ahead, "current") or 0.0) < current:
+                given = _stated(ahead, "I_n", least, "A", "rated current of what protects the socket")
+                return Demand(least, float(cos.value), "{I_n}", (given, cos), "rating plate")
             return Demand(current, float(cos.value), "{I_n}", (_stated(made, "I_n", current, "A", "rated current"), cos), "rating plate")
         power = amount(made, "power") or sum(c.power.value for c in made.consumers if c.power and c.kind == "load")
         volts = amount(made, "voltage")
@@ -238,6 +242,13 @@ class Demands:
         givens = (_stated(made, "P", power, "W", "power"), nominal, cos)
         value = power / ((_ROOT3 if three else 1) * float(nominal.value) * float(cos.value))
         return Demand(value, float(cos.value), "{P} / (" + ("sqrt(3) * " if three else "") + "{U} * {cos})", givens, "ratings")
+
+    def _ahead(self, made: Device) -> Device | None:
+        """The protective device of the least rating ahead of a device: a socket gives no more than that for long."""
+        path = self._circuit.path(made.id)
+        devices = [self._circuit.plant.devices[name] for name in path.devices] if path else []
+        rated = [device for device in devices if device.kind in PROTECTIVE and amount(device, "current")]
+        return min(rated, key=lambda device: amount(device, "current") or 0.0, default=None)
 
     def _gap(self, made: Device, kind: str, remedy: str) -> None:
         self._circuit.gaps.note(Gap(self._circuit.feeder(made.id), kind, (made.id,), _ABSENT, made.span, remedy))

@@ -405,3 +405,16 @@ def test_a_motor_that_states_its_service_factor_may_be_set_up_to_it(found: Found
     assert not of(found(direct("-Q1 starter", serviced, "set -Q1 tripping-current=9.7A\n")), "overload-setting")
     (finding,) = of(found(direct("-Q1 starter", serviced, "set -Q1 tripping-current=10A\n")), "overload-setting")
     assert "1.15 times" in finding.message
+
+
+def test_motors_over_one_strip_are_protected_each_by_its_own(found: Found) -> None:
+    rows = "\n".join(
+        f"device -Q{n} motor-breaker at=+MCP current=4A setting-range=2.5..4A\nset -Q{n} tripping-current=3.6A\n"
+        f"device -M{n} motor at=+HALL power=1.5kW current=3.6A winding=400/690V\nconnect -M{n} delta\n"
+        f"wire -WB1:L1,L2,L3 to -Q{n}:1,3,5 2.5mm2 BK\nwire -Q{n}:2,4,6 to -X1:{3 * n - 2}..{3 * n} 2.5mm2 BK\n"
+        f"cable -W{n} 4G2.5 length=10m method=E {{\n  BN -X1:{3 * n - 2} to -M{n}:U1\n  BK -X1:{3 * n - 1} to -M{n}:V1\n"
+        f"  GY -X1:{3 * n} to -M{n}:W1\n  GNYE -XE1:{n + 4} to -M{n}:PE\n}}\n"
+        for n in (1, 2)
+    )
+    findings = found("strip -X1 at=+MCP {\n  :1..6 4mm2\n}\n" + rows)
+    assert "motor-unprotected" not in {finding.rule for finding in findings}

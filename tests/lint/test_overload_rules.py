@@ -141,3 +141,12 @@ def test_a_long_thin_tap_lacks_protection_a_short_one_does_not(told: Told) -> No
     breaker = "device -Q1 mcb-3p at=+MCP current=10A\nwire -WB1:L1,L2,L3 to -Q1:1,3,5 2.5mm2 length="
     assert told(breaker + "3m\n") == []
     assert told(breaker + "4m\n") == [("protection-missing", "-WB1:L1 -- -Q1:1")]
+
+
+def test_a_socket_takes_what_its_protective_device_lets_through(found: Check) -> None:
+    text = (
+        "device -F1 rcbo-1pn-a at=+MCP current=10A\ndevice -XS1 socket at=+MCP\nwire -WB1:L1 to -F1:1 2.5mm2 BK\n"
+        "wire -WB1:N to -F1:N1 2.5mm2 BU\nwire -F1:2 to -XS1:L 2.5mm2 BK\nwire -F1:N2 to -XS1:N 2.5mm2 BU\n"
+        "wire -XS1:PE to -XE1:3 2.5mm2 GNYE\n"
+    )
+    assert not [finding for finding in found(text) if finding.rule == "overload"]
