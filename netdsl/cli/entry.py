@@ -28,7 +28,7 @@ DEBUG_VARIABLE = "NETDSL_DEBUG"
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(__version__, prog_name="netdsl")
 def netdsl() -> None:
-    """Check the wiring of motor-drive control panels written as plain text, and draw what the shop wires from.
+    """Check and compute motor-drive control panels written as plain text, and draw what the shop wires from.
 
     \b
     Examples:
