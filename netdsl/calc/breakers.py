@@ -49,16 +49,27 @@ def _class_3(sought: Sought) -> tuple[Given | None, tuple[tuple[float, float], .
         return None, ()
     column = "upto_16A_A2s" if sought.rated <= 16 else "upto_32A_A2s"
     found = figure(table, column, index)
-    sought.settings.assume(
-        "let-through",
-        "miniature circuit-breakers that state no let-through limit it as those of energy limiting class 3 do, below their breaking capacity "
-        "as those with that breaking capacity",
-        found.source, "memory",
-    )  # fmt: skip
+    if sought.curve == "D":
+        sought.settings.assume(
+            "let-through-curve-d",
+            "miniature circuit-breakers of curve D that state no let-through let through 1.25 times what those of curve C may; ask the maker",
+            found.source, found.confidence,
+        )  # fmt: skip
+    else:
+        _assume_class(sought, found.source)
     by_current = tuple(zip(table["breaking_A"][: index + 1], table[column][: index + 1], strict=True))
     return Given(
         "E", found.value, "A²s", f"energy that {sought.device.id} lets through", None, found.source, found.confidence
     ), by_current
+
+
+def _assume_class(sought: Sought, source: str) -> None:
+    sought.settings.assume(
+        "let-through",
+        "miniature circuit-breakers that state no let-through limit it as those of energy limiting class 3 do, below their breaking capacity "
+        "as those with that breaking capacity",
+        source, "memory",
+    )  # fmt: skip
 
 
 def _states_energy(sought: Sought) -> bool:

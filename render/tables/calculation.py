@@ -121,7 +121,7 @@ def _margin(result: Result) -> str:
 
 def _missing(calculation: Calculation) -> Iterator[Entry]:
     for gap in calculation.missing:
-        texts = (gap.feeder, gap.kind, ", ".join(gap.things), ", ".join(gap.absent), gap.remedy)
+        texts = (gap.feeder, gap.kind, ", ".join(gap.things), ", ".join(gap.absent), gap.remedy.replace("`", ""))
         yield Entry(tuple(Cell(text) for text in texts), gap.feeder)
 
 
