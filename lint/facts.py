@@ -38,14 +38,10 @@ def listed(names: list[str], limit: int = 6) -> str:
 class Facts:
     """A network and what is derived from it on first use. Nothing here judges."""
 
-    def __init__(self, network: Network) -> None:
+    def __init__(self, network: Network, calculation: Calculation | None = None) -> None:
         self.network = network
         self.plant: Plant = network.plant
-
-    @cached_property
-    def calculation(self) -> Calculation:
-        """What is computed from the network."""
-        return calculate(self.network)
+        self.calculation = calculation or calculate(network)
 
     @cached_property
     def motors(self) -> Motors:

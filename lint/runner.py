@@ -8,25 +8,27 @@ from difflib import get_close_matches
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rules
+from netdsl.calc import Calculation
 from netdsl.findings import Finding, Related, Severity, Source, Span, arranged
 from netdsl.model.plant import Exception_, Plant
 from netdsl.network.types import Network
 
 
-def check(network: Network, today: str | None = None) -> tuple[Finding, ...]:
+def check(network: Network, today: str | None = None, calculation: Calculation | None = None) -> tuple[Finding, ...]:
     """All findings about `network`, in order; allowed ones carry the reason.
 
     `today`: ISO date (`2026-05-04`) against which the `until` of exceptions is held; None: no exception has run out.
+    `calculation`: that of the network, where the caller goes on with it.
     """
     plant = network.plant
-    reports = _without_doubtful(_without_consequences(judged(network, rules().values())), plant)
+    reports = _without_doubtful(_without_consequences(judged(network, rules().values(), calculation)), plant)
     findings = [_with_origin(report.finding, plant) for report in reports]
     return arranged(_with_exceptions(findings, plant, today))
 
 
-def judged(network: Network, selected: Iterable[Rule]) -> list[Report]:
+def judged(network: Network, selected: Iterable[Rule], calculation: Calculation | None = None) -> list[Report]:
     """What the `selected` rules report, consequences included. A rule that fails is reported in place of its findings."""
-    facts = Facts(network)
+    facts = Facts(network, calculation)
     reports: list[Report] = []
     for entry in selected:
         if entry.check is None:

@@ -14,7 +14,7 @@ from netdsl.cli.format import replace_file
 from netdsl.cli.progress import step
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.report import counts
-from netdsl.cli.work import Judged, judge, plant_file
+from netdsl.cli.work import Judged, connect, judge, plant_file
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
@@ -51,15 +51,14 @@ def calc(plant: Path, designation: str | None, form: str, target: Path | None) -
       netdsl calc examples/hatchery --format pdf -o calculation.pdf
     """
     file = plant_file(plant)
-    judged = judge(file)
-    if judged.network is None:
+    judged = judge(file) if form == "pdf" else connect(file)  # the printed sheet says how many errors `check` finds
+    calculation = judged.calculation
+    if calculation is None:
         show(judged)
         return 2
-    from netdsl.calc import calculate
     from netdsl.calc.explanation import results_at
 
     with step("computing"):
-        calculation = calculate(judged.network)
         results = calculation.results if designation is None else results_at(calculation, designation)
     if designation is not None and not results:
         click.echo(f"netdsl: {_nothing_about(calculation, designation)}", err=True)

@@ -66,6 +66,8 @@ def cells(line: str, offset: int = 0) -> tuple[str, list[int]]:
 
     Tabs become blanks; what would move the cursor or change the terminal becomes a replacement character.
     """
+    if line.isascii() and line.isprintable():
+        return line, list(range(offset, offset + len(line) + 1))
     shown: list[str] = []
     edges = [offset]
     for character in line:

@@ -13,7 +13,7 @@ from netdsl.cli.excerpt import cells
 from netdsl.cli.format import replace_file
 from netdsl.cli.progress import step
 from netdsl.cli.refusal import Refusal, reason_of
-from netdsl.cli.work import judge, plant_file
+from netdsl.cli.work import connect, plant_file
 from netdsl.findings import Span
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ def size(plant: Path, write: bool, form: str) -> int:
       netdsl size my-plant --write
     """
     file = plant_file(plant)
-    judged = judge(file)
+    judged = connect(file)
     if judged.network is None or not judged.checked:
         show(judged)
         click.echo("netdsl: nothing is proposed for a text with errors", err=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +11,7 @@ from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.findings import Finding, Severity, arranged
 
 if TYPE_CHECKING:
+    from netdsl.calc import Calculation
     from netdsl.network.types import Network
 
 PLANT_FILE = "plant.netdsl"
@@ -18,10 +19,11 @@ PLANT_FILE = "plant.netdsl"
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """A plant after all checks. `network`: None where the text gave no plant. `checked`: the rules judged
-    everything; where some of the text could not be read, they pass over what it mentions."""
+    """A plant and what was found in it. `network`: None where the text gave no plant. `calculation`: of that network.
+    `checked`: all of the text could be read; else the rules, and whoever computes, pass over what is missing."""
 
     network: Network | None
+    calculation: Calculation | None
     findings: tuple[Finding, ...]
     checked: bool
 
@@ -42,20 +44,28 @@ def plant_file(path: Path) -> Path:
         raise Refusal(f"`{path}` cannot be read: {reason_of(error)}") from error
 
 
-def judge(file: Path, today: str | None = None) -> Judged:
-    """Read, connect and check the plant in `file`. `today` (ISO date) decides which exceptions have run out; None: none has."""
+def connect(file: Path) -> Judged:
+    """Read the plant in `file` and follow its conductors; no rule is applied."""
+    from netdsl.calc import calculate
     from netdsl.model import read_plant
     from netdsl.network import build_network
 
     with step("reading the text"):
         plant, reading = read_plant(file)
     if plant is None:
-        return Judged(None, arranged(reading), False)
+        return Judged(None, None, arranged(reading), False)
     with step("following the conductors"):
         network, joining = build_network(plant)
-    found = (*reading, *joining)
+    found = arranged((*reading, *joining))
+    return Judged(network, calculate(network), found, all(finding.severity is not Severity.ERROR for finding in found))
+
+
+def judge(file: Path, today: str | None = None) -> Judged:
+    """Read, connect and check the plant in `file`. `today` (ISO date) decides which exceptions have run out; None: none has."""
+    read = connect(file)
+    if read.network is None:
+        return read
     with step("checking the wiring"):
         import lint
 
-        read = all(finding.severity is not Severity.ERROR for finding in found)
-        return Judged(network, arranged((*found, *lint.check(network, today))), read)
+        return replace(read, findings=arranged((*read.findings, *lint.check(read.network, today, read.calculation))))
