@@ -135,7 +135,7 @@ class Capacities:
             amps = self._calculation.loads.step(step)
             if amps is not None:
                 load = self._load(step, amps)
-                found = replace(found, limit=amps, sense=Sense.AT_LEAST, limit_words="load current", limit_given=load)
+                found = found._replace(limit=amps, sense=Sense.AT_LEAST, limit_words="load current", limit_given=load)
             yield found
             needed = self.required(step) if amps else None
             if needed is not None and amps is not None and abs(needed.value - amps) > 1e-6 * amps:
@@ -153,12 +153,12 @@ class Capacities:
         if not note and step.phases < 3:
             note = "table for three loaded conductors; two bear more"
         result = self._result(self.subject(step), self._circuit.feeder(step.fed), amps, found, step.conductors, note)
-        result = replace(result, key=self.key_of(result.question, step))
+        result = result._replace(key=self.key_of(result.question, step))
         if parallel > 1:
             alike = abs(amps - parallel * found.amps) < 1e-9 * amps
             formula = f"{parallel} * {found.formula}" if alike else "{I_sum}"
             more = () if alike else (Given("I_sum", amps, "A", "capacities of the conductors in parallel, added"),)
-            result = replace(result, formula=formula, givens=(*found.givens, *more))
+            result = result._replace(formula=formula, givens=(*found.givens, *more))
         return result
 
     def _worst(self, step: Step) -> tuple[float, Capacity] | None:

@@ -102,7 +102,7 @@ class Characteristics:
         opening = self._calculation.settings.given("opening-time", "t")
         energy = amps**2 * float(opening.value)
         if limit is not None and (most := _limit_at(device, limit, amps)) <= energy:
-            return replace(limit, value=most)
+            return limit._replace(value=most)
         return Given("E", energy, "A²s", words, opening.span, opening.source, opening.confidence)
 
     def _let_through_of_fuse(self, device: Characteristic, amps: float, words: str) -> Given | None:

@@ -168,7 +168,7 @@ class Demands:
             if watts is None:
                 return ()
             symbol = "P_m" if len(motors) == 1 else f"P_m{number}"
-            found.append(replace(watts, symbol=symbol))
+            found.append(watts._replace(symbol=symbol))
         return tuple(found)
 
     def _electrical(self, motor: Device) -> Given | None:

@@ -5,14 +5,12 @@ from __future__ import annotations
 import tomllib
 from bisect import bisect_left
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 from importlib import resources
-from typing import Any
+from typing import Any, NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(NamedTuple):
     """A figure: its value in the unit the table states, `source` (standard and table), `confidence`."""
 
     value: float

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from netdsl.calc.figures import Figure, figure, tables
 from netdsl.calc.results import Given
@@ -18,8 +18,7 @@ OPERATING_C = {"PVC": 70.0, "XLPE": 90.0, "EPR": 90.0}
 _SAID = ("resistance", "reactance", "resistance-per-length", "reactance-per-length", "insulation", "stranding", "material")
 
 
-@dataclass(frozen=True, slots=True)
-class Lead:
+class Lead(NamedTuple):
     """One conductor, or one core of all cables laid in parallel under one name.
 
     `r20`: resistance, ohm, at 20 °C; `x`: reactance, ohm, at the supply's frequency; both of all `parallel` ones together.
@@ -48,8 +47,7 @@ class Lead:
         return complex(self.r20 * (1 + self.alpha * (warm - 20)), self.x)
 
 
-@dataclass(frozen=True, slots=True)
-class Missing:
+class Missing(NamedTuple):
     """What the impedance of a conductor lacks: `kind` is "length" or "section"."""
 
     conductor: str

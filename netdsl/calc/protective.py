@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -181,7 +180,7 @@ class ProtectiveConductors:
         doubled = self._doubled(edge)
         touch = Given("I_t", self._faults.touch_a(device) * 1000, "mA", f"touch current of {device}", made.span)
         limit = self._calculation.settings.given("touch-current-limit", "I_lim")
-        limit = replace(limit, value=float(limit.value) * 1000, unit="mA")
+        limit = limit._replace(value=float(limit.value) * 1000, unit="mA")
         least_given = Given(
             "S_min", least, "mm²", "least section of a single reinforced conductor", None, row["source"], "verified"
         )

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from math import isfinite
+from typing import NamedTuple
 
 from netdsl.findings import Span
 
@@ -19,8 +20,7 @@ class Sense(StrEnum):
     NONE = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Given:
+class Given(NamedTuple):
     """A value put into a formula.
 
     `symbol` is its name in the formula's braces, `words` what it is. Where it comes from is one of: `span`, the place in the
@@ -44,8 +44,7 @@ class Given:
         return f"{value} {self.unit}".rstrip()
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
+class Result(NamedTuple):
     """A computed number.
 
     `key` names it among all, `QUESTION SUBJECT` (`voltage-drop.running =RP1-M1`). `question`: `load-current`,

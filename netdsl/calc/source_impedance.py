@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import sqrt
 from typing import TYPE_CHECKING
 
@@ -242,7 +242,7 @@ def _unearthed(source: Source, system: str) -> Source:
     """A source without metallic return, which its result says."""
     last = source.results[-1]
     words = f"{system}: a fault to earth has no metallic return, its current is not computed"
-    noted = replace(last, note=f"{last.note}; {words}" if last.note else words)
+    noted = last._replace(note=f"{last.note}; {words}" if last.note else words)
     return Source(source.impedance, (*source.results[:-1], noted))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cmath import exp
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import acos
 
 from netdsl.calc.circuit import Circuit, amount
@@ -57,7 +57,7 @@ class Starts:
             givens = (Given("I_n", demand.amps, "A", f"current of {device}", result=f"load-current {device}"), ratio, cos)
         if self.star_delta(device):
             stated /= 3
-            givens = (*givens, replace(cos, symbol="k_y", value=1 / 3, words="share of the starting current in star", span=None,
+            givens = (*givens, cos._replace(symbol="k_y", value=1 / 3, words="share of the starting current in star", span=None,
                                        source="star connection of a delta winding", confidence="verified"))  # fmt: skip
         note = "starts in star" if self.star_delta(device) else "starts direct on line"
         return Start(stated * exp(-1j * acos(float(cos.value))), givens, note)

@@ -109,4 +109,4 @@ def place(span: Span) -> str:
 
 def _plain(text: str) -> str:
     """`text` without anything that would act on a terminal: it may quote the plant's text."""
-    return text if text.isprintable() and text.isascii() else cells(text)[0]
+    return text if text.isprintable() else cells(text)[0]
