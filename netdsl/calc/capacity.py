@@ -60,6 +60,7 @@ class Capacities:
         self.laying = Laying(calculation)
         self._known: dict[object, Capacity | _Lack] = {}
         self._steps: dict[tuple[str, str], Result | None] = {}
+        self._least: dict[tuple[str, str], tuple[float, Capacity] | None] = {}
 
     def conductor(self, conductor: str, section_mm2: float | None = None) -> Result | None:
         """Capacity of a conductor (all its parallel cables together), A; `section_mm2`: as if it had that section. None if unknown."""
@@ -163,6 +164,12 @@ class Capacities:
 
     def _worst(self, step: Step) -> tuple[float, Capacity] | None:
         """The pole that bears least, A, and the least of its conductors; None where one of them is not known."""
+        key = (step.feeder, step.fed)
+        if key not in self._least:
+            self._least[key] = self._made_worst(step)
+        return self._least[key]
+
+    def _made_worst(self, step: Step) -> tuple[float, Capacity] | None:
         least: tuple[float, Capacity] | None = None
         for number, pole in enumerate(step.poles):
             if number and self._alike(pole, step.poles[0]):
@@ -179,12 +186,14 @@ class Capacities:
         return least
 
     def _alike(self, pole: tuple[str, ...], other: tuple[str, ...]) -> bool:
-        """Whether two poles are single cores of one cable and one section."""
+        """Whether two poles of one step are single conductors of one cable, or wires laid alike, of one section."""
         if len(pole) != 1 or len(other) != 1:
             return False
-        one, two = (self._calculation.network.runs[name] for name in (pole[0], other[0]))
-        same = one.conductor.cable is not None and one.conductor.cable == two.conductor.cable
-        return same and one.section_mm2 == two.section_mm2
+        runs = self._calculation.network.runs
+        one, two = runs[pole[0]], runs[other[0]]
+        if one.section_mm2 != two.section_mm2 or one.conductor.cable != two.conductor.cable:
+            return False
+        return one.conductor.cable is not None or (one.routes == two.routes and one.conductor.attributes == two.conductor.attributes)
 
     @cached_property
     def _uses(self) -> dict[str, int]:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from math import pi, sqrt
+from typing import NamedTuple
 
 from netdsl.calc.leads import Lead, Leads, Missing, network_frequency, together
 from netdsl.calc.results import Gap
@@ -27,10 +28,10 @@ _TAPPED = frozenset({"strip", "busbar"})
 MAX_PATHS = 8
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One edge of the power tree. `poles`: conductor ids of each live pole, in parallel within a pole; `neutral`: those of the
-    neutral or 0 V. `fed_neutral`: the device fed has a neutral, even where its conductor comes from elsewhere."""
+class Step(NamedTuple):
+    """One edge of the power tree. `poles`: conductor ids of each live pole, in parallel within a pole; `conductors`: all of
+    them, pole by pole; `neutral`: those of the neutral or 0 V. `fed_neutral`: the device fed has a neutral, even where its
+    conductor comes from elsewhere."""
 
     feeder: str
     fed: str
@@ -38,16 +39,12 @@ class Step:
     neutral: tuple[str, ...]
     cables: tuple[str, ...]
     fed_neutral: bool
+    conductors: tuple[str, ...]
 
     @property
     def phases(self) -> int:
         """Number of live poles: 3, 2 or 1."""
         return len(self.poles)
-
-    @property
-    def conductors(self) -> tuple[str, ...]:
-        """All live conductors, pole by pole."""
-        return tuple(conductor for pole in self.poles for conductor in pole)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -127,11 +124,11 @@ class Circuit:
     @cached_property
     def steps(self) -> dict[tuple[str, str], Step]:
         """Steps by (feeder, fed), in the order of the power tree."""
-        graph = self.network.power.graph
+        behind = dict(self.network.power.graph.adjacency())
         return {
             (feeder, fed): self._step(feeder, fed, data["conductors"], data["cables"], data["neutral"])
             for feeder in self.network.power.order
-            for _, fed, data in graph.out_edges(feeder, data=True)
+            for fed, data in behind[feeder].items()
         }
 
     @cached_property
@@ -248,12 +245,18 @@ class Circuit:
             run = self.network.runs.get(name)
             if run is None:
                 continue
-            net = self.network.nets[run.net]
-            if any(potential.pole in ("N", "0V") for potential in net.certain):
+            if run.net in self._return_nets:
                 returns.append(name)
             else:
-                poles.setdefault(net.id, []).append(name)
-        return Step(feeder, fed, tuple(tuple(pole) for pole in poles.values()), tuple(returns), cables, neutral)
+                poles.setdefault(run.net, []).append(name)
+        live = tuple(tuple(pole) for pole in poles.values())
+        return Step(feeder, fed, live, tuple(returns), cables, neutral, tuple(name for pole in live for name in pole))
+
+    @cached_property
+    def _return_nets(self) -> frozenset[str]:
+        """Nets of a neutral or 0 V."""
+        nets = self.network.nets.values()
+        return frozenset(net.id for net in nets for potential in net.certain if potential.pole in ("N", "0V"))
 
     # --- impedances -----------------------------------------------------------------------------------------------
     def step_impedance(self, step: Step) -> tuple[tuple[complex, complex, complex], tuple[complex, complex, complex]] | None:

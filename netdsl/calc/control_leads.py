@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import heapq
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from netdsl.calc.leads import OPERATING_C, Lead
 from netdsl.calc.results import Gap, Given
-from netdsl.network.queries import node_name
 from netdsl.network.types import Net
 
 if TYPE_CHECKING:
@@ -94,6 +94,19 @@ class ControlLeads:
         if net not in self._around:
             self._around[net] = self._neighbours(self._network.nets[net])
         around = self._around[net]
+        found: dict[str, tuple[str, str | None]] = {root: (root, None)}
+        order = [root]
+        for node in order:
+            for other, by in around.get(node, ()):
+                if other not in found:
+                    found[other] = (node, by)
+                    order.append(other)
+        ends = sum(map(len, around.values()))
+        one_way = len(found) >= len(around) and ends == 2 * (len(found) - 1)
+        return found if one_way else self._nearest(around, root)
+
+    def _nearest(self, around: dict[str, list[tuple[str, str | None]]], root: str) -> dict[str, tuple[str, str | None]]:
+        """The same where several ways lead to a node: along that of least resistance."""
         found: dict[str, tuple[str, str | None]] = {}
         heap: list[tuple[float, int, str, str, str | None]] = [(0.0, 0, root, root, None)]
         count = 0
@@ -110,25 +123,31 @@ class ControlLeads:
         return found
 
     def _neighbours(self, net: Net) -> dict[str, list[tuple[str, str | None]]]:
-        plant = self._network.plant
+        net_of, runs = self._network.net_of, self._network.runs
         around: dict[str, list[tuple[str, str | None]]] = {}
-
-        def join(one: str, other: str, conductor: str | None) -> None:
+        joins: list[tuple[str, str, str | None]] = [
+            (*runs[name].nodes, name) for name in net.conductors if net_of[runs[name].nodes[0]] == net_of[runs[name].nodes[1]]
+        ]
+        for one, other, conductor in (*joins, *self._links.get(net.id, ())):
             around.setdefault(one, []).append((other, conductor))
             around.setdefault(other, []).append((one, conductor))
-
-        for name in net.conductors:
-            conductor = plant.conductors[name]
-            one, other = (node_name(plant, conductor, end) for end in conductor.ends)
-            if self._network.net_of.get(one) == self._network.net_of.get(other) == net.id:
-                join(one, other, name)
-        for device_id in dict.fromkeys(node.partition(":")[0] for node in net.nodes):
-            device = plant.devices.get(device_id)
-            for group in (*device.bridges, *((p.a, p.b) for p in device.paths if p.kind == "link")) if device else ():
-                nodes = [node for name in group for node in _nodes(device_id, name) if self._network.net_of.get(node) == net.id]
-                for node in nodes[1:]:
-                    join(nodes[0], node, None)
         return around
+
+    @cached_property
+    def _links(self) -> dict[str, list[tuple[str, str, None]]]:
+        """By net: nodes that bridges and links inside devices join."""
+        found: dict[str, list[tuple[str, str, None]]] = {}
+        net_of = self._network.net_of
+        for device in self._network.plant.devices.values():
+            groups = [*device.bridges, *((path.a, path.b) for path in device.paths if path.kind == "link")]
+            for group in groups:
+                nodes: dict[str, list[str]] = {}
+                for node in (node for name in group for node in _nodes(device.id, name)):
+                    if node in net_of:
+                        nodes.setdefault(net_of[node], []).append(node)
+                for net, joined in nodes.items():
+                    found.setdefault(net, []).extend((joined[0], node, None) for node in joined[1:])
+        return found
 
 
 def _nodes(device: str, terminal: str) -> tuple[str, ...]:

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 from netdsl.calc.circuit import PROTECTIVE, Circuit, amount
 from netdsl.calc.wiring import Wiring
-from netdsl.network.nodes import node_name
 
 #: loads by name, each with the share of it that runs together with the others
 Loads = Mapping[str, float]
@@ -87,9 +86,8 @@ class Flows:
     def _made_through(self, conductor: str) -> tuple[Through, ...]:
         found = []
         run = self._network.runs[conductor]
-        nodes = [node_name(self._plant, run.conductor, end) for end in run.conductor.ends]
         for tree in self.trees(run.net):
-            points = [tree.joints.point_of.get(node, "") for node in nodes]
+            points = [tree.joints.point_of.get(node, "") for node in run.nodes]
             for one, other in (points, points[::-1]):
                 parent, conductors = tree.up.get(one, ("", ()))
                 if parent == other and conductor in conductors:
@@ -204,8 +202,7 @@ class Flows:
             self._merge(point_of)
         near: dict[str, dict[str, tuple[str, ...]]] = {}
         for name in found.conductors:
-            conductor = self._network.runs[name].conductor
-            one, other = (point_of.get(node_name(self._plant, conductor, end)) for end in conductor.ends)
+            one, other = map(point_of.get, self._network.runs[name].nodes)
             if one != other and one is not None and other is not None:  # the one conductor that earths a 0 V leaves its net
                 near.setdefault(one, {})[other] = (*near.get(one, {}).get(other, ()), name)
                 near.setdefault(other, {})[one] = (*near.get(other, {}).get(one, ()), name)

@@ -60,8 +60,7 @@ class Laying:
         if conductor.cable:
             return conductor.cable
         run = self._network.runs[conductor.id]
-        attributes = tuple(sorted((name, str(value)) for name, value in conductor.attributes.items()))
-        return run.routes, self.enclosure(conductor), attributes
+        return run.routes, self.enclosure(conductor), tuple(conductor.attributes.items())
 
     def enclosure(self, conductor: Conductor) -> str:
         """The enclosure that holds both ends of a wire, "" where none does."""

@@ -63,7 +63,7 @@ class Leads:
         self._settings = settings
         self._known: dict[str, Lead | Missing] = {}
         self._figures: dict[tuple[float, bool, str], Figure] = {}
-        self._alike: dict[tuple[object, ...], Lead | Missing] = {}
+        self._alike: dict[tuple[object, float | None, float | None], Lead | Missing] = {}
         self._scale = network_frequency(self._plant) / 50
 
     def of(self, conductor: str) -> Lead | Missing:
@@ -75,17 +75,17 @@ class Leads:
     def _shared(self, run: Run) -> Lead | Missing:
         """The lead of a run; those that differ by name alone are worked out once."""
         conductor = run.conductor
-        cable = self._plant.cables.get(conductor.cable or "")
-        attributes = cable.attributes if cable else conductor.attributes
-        said = tuple(attributes.get(name) for name in _SAID) if attributes else ()
-        key = (run.section_mm2, run.length_m, conductor.cable is None, cable.parallel if cable else 1, said)
+        said: object = conductor.cable
+        if said is None:
+            attributes = conductor.attributes
+            said = tuple([attributes.get(name) for name in _SAID]) if attributes else ()
+        key = (said, run.section_mm2, run.length_m)
         like = self._alike.get(key)
         if like is None:
             like = self._alike[key] = self._made(run)
         if isinstance(like, Missing):
             return Missing(run.id, like.kind)
-        return Lead(run.id, like.section_mm2, like.length_m, like.parallel, like.material, like.insulation, like.fine, like.r20,
-                    like.x, like.stated, like.operating_c, like.alpha)  # fmt: skip
+        return Lead(run.id, *like[1:])
 
     def stated(self, conductor: Conductor, name: str) -> Rating | None:
         """An attribute of a wire, or of the cable of a core."""
@@ -185,6 +185,8 @@ def network_frequency(plant: Plant) -> float:
 def together(impedances: Iterable[complex]) -> complex:
     """Impedance of several in parallel, ohm; 0 where one of them is 0 or there is none."""
     found = list(impedances)
+    if len(found) == 1:
+        return found[0]
     if not found or any(z == 0 for z in found):
         return 0j
     return 1 / sum(1 / z for z in found)

@@ -36,6 +36,7 @@ class LoadCurrents:
         self._vectors: dict[str, Phases | None] = {}
         self._totals: dict[int, tuple[Loads, Phases | None]] = {}
         self._carried: dict[str, float | None] = {}
+        self._even: dict[tuple[str, str], bool] = {}
 
     # --- parts of the answer, asked by the voltage drops too ---------------------------------------------------------
     @cached_property
@@ -149,6 +150,12 @@ class LoadCurrents:
 
     def even(self, step: Step) -> bool:
         """Whether all loads behind a three-phase step load its phases alike, each pole in one piece of its own."""
+        key = (step.feeder, step.fed)
+        if key not in self._even:
+            self._even[key] = self._is_even(step)
+        return self._even[key]
+
+    def _is_even(self, step: Step) -> bool:
         if step.phases != 3 or any(len(pole) != 1 for pole in step.poles):
             return False
         runs, nets = self._circuit.network.runs, self._circuit.network.nets

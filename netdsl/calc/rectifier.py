@@ -17,8 +17,6 @@ from math import pi, sqrt
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     import numpy as np
     from numpy.typing import NDArray
 
@@ -27,6 +25,8 @@ if TYPE_CHECKING:
 
 #: steps of the grid in a sixth of a period
 STEPS = 120
+#: terms of the series of the exponential over the smallest part of a step, whose matrix is of the order of 1e-4
+TERMS = 5
 #: halvings of a step in the search of a switching
 HALVINGS = 18
 #: highest order of harmonics told
@@ -98,10 +98,8 @@ class _Systems:
 
     def _computed(self, mode: Mode) -> tuple[Matrix, tuple[Matrix, ...]]:
         import numpy as np
-        from scipy import linalg
 
-        exponential: Callable[[Matrix], Matrix] = linalg.expm
-        parts = [exponential(self.derivative(mode) * (pi / 3 / STEPS / 2**HALVINGS))]
+        parts = [_exponential(self.derivative(mode) * (pi / 3 / STEPS / 2**HALVINGS))]
         for _ in range(HALVINGS):
             parts.append(parts[-1] @ parts[-1])
         parts.reverse()
@@ -184,6 +182,17 @@ class _Systems:
             if not sign:
                 rows += [volts[k] - rails[0], rails[1] - volts[k]]
         return np.array(rows)
+
+
+def _exponential(small: Matrix) -> Matrix:
+    """Exponential of a matrix whose elements are far below one, by its series."""
+    import numpy as np
+
+    found = term = np.eye(len(small))
+    for order in range(1, TERMS + 1):
+        term = term @ small / order
+        found = found + term
+    return found
 
 
 @lru_cache(maxsize=1)

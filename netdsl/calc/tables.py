@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -13,16 +13,20 @@ from netdsl.calc.figures import Figure, at_or_above, between, exactly, figure, s
 _LIKE = {"PVC": "PVC", "XLPE": "XLPE", "EPR": "XLPE"}
 #: row of the grouping factors: bunched, single layer on a surface, on perforated tray, on ladder
 BUNCHED, SURFACE, PERFORATED, LADDER = 1, 2, 4, 5
+#: what is laid in the ground
+GROUND = "D"
 #: sections up to which the machinery standard's table is used for everything, mm²: the other begins here
 SMALLEST_MM2 = 1.5
 
 
 @dataclass(frozen=True, slots=True)
 class Base:
-    """A table value: `figure` in A; `machine`: of IEC 60204-1 table 6, whose reference is 40 °C, else 30 °C."""
+    """A table value: `figure` in A; `machine`: of IEC 60204-1 table 6, whose reference is 40 °C, else 30 °C (20 °C in the ground);
+    `loaded`: conductors that carry current in that table, 2 or 3."""
 
     figure: Figure
     machine: bool
+    loaded: int = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,33 +40,41 @@ class Harmonic:
 
 
 @cache
-def base(method: str, insulation: str, section_mm2: float, machine: bool) -> Base | None:
-    """Capacity, A, of a copper conductor, three loaded; None where the tables have no such row.
+def base(method: str, insulation: str, section_mm2: float, machine: bool, loaded: int = 3) -> Base | None:
+    """Capacity, A, of a copper conductor of which `loaded` carry current; None where the tables have no such row.
 
-    `machine`: the machinery standard's table where it has the insulation and section, else that for buildings.
+    `machine`: the machinery standard's table where it has the insulation and section, else that for buildings. Where only three
+    loaded conductors are tabled, two bear at least as much.
     """
     if (machine and insulation == "PVC") or section_mm2 < SMALLEST_MM2:
-        found = _of(tables("conductors", "machine_ampacity"), method, section_mm2, "section_mm2")
+        found = _of(tables("conductors", "machine_ampacity"), method, section_mm2)
         if found is None and section_mm2 < SMALLEST_MM2:
-            found = _of(tables("installation", "machine_small"), "B2", section_mm2, "section_mm2")
+            found = _of(tables("installation", "machine_small"), "B2", section_mm2)
         if found is not None:
             return Base(found, True)
-    rows = [table for table in tables("conductors", "ampacity") if table["insulation"] == _LIKE.get(insulation)]
-    found = _of(rows, method, section_mm2, "section_mm2")
-    return Base(found, False) if found is not None else None
+    known = (*tables("conductors", "ampacity"), *tables("installation", "ampacity"))
+    for count in dict.fromkeys((loaded, 3)):
+        rows = [table for table in known if table["insulation"] == _LIKE.get(insulation) and table["loaded"] == count]
+        found = _of(rows, "D1" if method == GROUND else method, section_mm2)
+        if found is not None:
+            return Base(found, False, count)
+    return None
 
 
-def _of(rows: Any, method: str, section_mm2: float, key: str) -> Figure | None:
-    table = next((table for table in rows if table["method"] == method), None)
-    return exactly(table, key, section_mm2, "amps") if table is not None else None
+def _of(rows: Iterable[Mapping[str, Any]], method: str, section_mm2: float) -> Figure | None:
+    """The capacity of a section by a method; a method may have several tables, one section in one of them."""
+    known = (exactly(table, "section_mm2", section_mm2, "amps") for table in rows if table["method"] == method)
+    return next((found for found in known if found is not None), None)
 
 
 @cache
-def ambient(insulation: str, celsius: float, machine: bool) -> Figure | None:
-    """Factor of the ambient temperature, in a straight line between the rows, that of the first row below it; None above."""
+def ambient(insulation: str, celsius: float, machine: bool, ground: bool = False) -> Figure | None:
+    """Factor of the temperature of the air or of the ground, in a straight line between the rows, that of the first row below
+    it; None above."""
     name = "machine_ambient_factor" if machine else "ambient_factor"
     kind = "PVC" if machine else _LIKE.get(insulation)
-    table = next(table for table in tables("conductors", name) if table["insulation"] == kind)
+    known = tables("installation", "ground_factor") if ground else tables("conductors", name)
+    table = next(table for table in known if table["insulation"] == kind)
     if celsius < table["ambient_C"][0]:
         return figure(table, "factor", 0)
     return between(table, "ambient_C", celsius, "factor")
@@ -74,6 +86,9 @@ def grouping(item: int, circuits: int, method: str, machine: bool) -> Figure | N
 
     The machinery standard gives 2, 4, 6 and 9 circuits; the rows between are those of the building's table, which agree.
     """
+    if method.startswith(GROUND):
+        table = next(table for table in tables("installation", "ground_grouping") if method in table["methods"])
+        return at_or_above(table, "circuits", circuits, "factor")
     row = BUNCHED if method[0] in "AB" else item
     if machine and circuits in (2, 4, 6, 9):
         like = {BUNCHED: "B1", SURFACE: "C"}.get(row, "E")

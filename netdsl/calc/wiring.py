@@ -6,7 +6,6 @@ from dataclasses import dataclass, field
 
 from netdsl.calc.circuit import CONVERTERS, Circuit, Step
 from netdsl.model.plant import Device
-from netdsl.network.nodes import node_name
 from netdsl.network.types import Net, Potential
 
 RETURNS = frozenset({"N", "0V", "PEN"})
@@ -43,6 +42,7 @@ class Wiring:
         self._network = circuit.network
         self._plant = circuit.plant
         self._live: dict[str, Live | None] = {}
+        self._alike: dict[tuple[int, int], Live | None] = {}
         self._three: dict[str, bool] = {}
         self.stages: dict[str, Stage] = {}
         self.takers: dict[str, dict[str, None]] = {}
@@ -63,7 +63,11 @@ class Wiring:
     def live(self, net: str) -> Live | None:
         """What a net brings; None for a neutral, a 0 V or an earth."""
         if net not in self._live:
-            self._live[net] = self._made_live(self._network.nets[net])
+            found = self._network.nets[net]
+            alike = (id(found.certain), id(found.possible))  # nets of one phase share what reaches them
+            if alike not in self._alike:
+                self._alike[alike] = self._made_live(found)
+            self._live[net] = self._alike[alike]
         return self._live[net]
 
     def nodes(self, stage: str, net: str) -> tuple[str, ...]:
@@ -103,8 +107,8 @@ class Wiring:
         for pole in step.poles:
             for name in pole if self.live(self._network.runs[pole[0]].net) else ():
                 run = self._network.runs[name]
-                end = next((end for end in run.conductor.ends if end.device == step.fed), None)
-                node = node_name(self._plant, run.conductor, end) if end else ""
+                ends = zip(run.conductor.ends, run.nodes, strict=True)
+                node = next((node for end, node in ends if end.device == step.fed), "")
                 self._give(step.feeder, run.net)
                 self._take(step.fed, run.net, node)
 
@@ -112,15 +116,20 @@ class Wiring:
         if self.carrier(device):
             self._carried.setdefault(device, ({}, {}))[1][net] = None
             return
-        self.stages.setdefault(device, Stage(device)).feeds[net] = None
+        self._stage(device).feeds[net] = None
         self.givers.setdefault(net, {})[device] = None
 
     def _take(self, device: str, net: str, node: str) -> None:
         if self.carrier(device):
             self._carried.setdefault(device, ({}, {}))[0][net] = None
             return
-        self.stages.setdefault(device, Stage(device)).fed_by.setdefault(net, {})[node] = None
+        self._stage(device).fed_by.setdefault(net, {})[node] = None
         self.takers.setdefault(net, {})[device] = None
+
+    def _stage(self, device: str) -> Stage:
+        if device not in self.stages:
+            self.stages[device] = Stage(device)
+        return self.stages[device]
 
     def _add_split(self, carrier: Device, into: dict[str, None], out: dict[str, None]) -> None:
         """Fused and disconnect terminals of a strip, each as a stage of its own, from the net that feeds it to the other."""

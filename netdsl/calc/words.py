@@ -76,6 +76,8 @@ CAUTIONS = (
     *SUPPORT,
     "Before any work: isolate, lock off, wait for the DC link to discharge, prove dead. Skilled persons only.",
 )
+#: how sure a figure is -> what it is called in print
+CONFIDENCES = {"memory": "from memory, look it up", "verified": "verified", "common practice": "common practice"}
 
 
 def title(question: str) -> str:
@@ -94,9 +96,7 @@ def symbol(question: str) -> str:
 
 def origin_words(source: str, confidence: str) -> str:
     """A source with its confidence: `IEC 60228:2004 (verified)`; from memory said as what it asks for."""
-    sure = {"memory": "from memory, look it up", "verified": "verified", "common practice": "common practice"}.get(
-        confidence, confidence
-    )
+    sure = CONFIDENCES.get(confidence, confidence)
     if not source:
         return sure
     return source if not sure or sure in source else f"{source} ({sure})"

@@ -43,7 +43,7 @@ def join_nets(plant: Plant) -> Joined:
     references = reference_conductors(plant)
     for conductor in plant.conductors.values():
         if conductor.id not in references:
-            joiner.join(nodes.of_end(conductor, conductor.ends[0]), nodes.of_end(conductor, conductor.ends[1]))
+            joiner.join(*nodes.ends[conductor.id])
     for device in plant.devices.values():
         for one, other in inner_joins(nodes, device):
             joiner.join(one, other)
@@ -99,8 +99,8 @@ def _numbered(plant: Plant, nodes: Nodes, joiner: Joiner, references: frozenset[
     net_of_conductor = {}
     for conductor in plant.conductors.values():
         # a reference conductor is counted to the source that it earths
-        end = conductor.ends[1 if conductor.id in references and conductor.ends[0].id in points else 0]
-        net_of_conductor[conductor.id] = net_of_node[nodes.of_end(conductor, end)]
+        end = 1 if conductor.id in references and conductor.ends[0].id in points else 0
+        net_of_conductor[conductor.id] = net_of_node[nodes.ends[conductor.id][end]]
     closed, switched = _paths(plant, nodes, net_of_node)
     return Joined(nodes, tuple(map(tuple, members)), tuple(net_of_node), net_of_conductor, closed, switched, references)
 

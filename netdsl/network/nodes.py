@@ -42,13 +42,15 @@ class Joiner:
 
 @dataclass(slots=True)
 class Nodes:
-    """All nodes in order of declaration: `names`, the device or place and the terminal behind each (None for a place)."""
+    """All nodes in order of declaration: `names`, the device or place and the terminal behind each (None for a place);
+    `ends`: the nodes where each conductor lands."""
 
     plant: Plant
     names: list[str] = field(default_factory=list)
     owners: list[str] = field(default_factory=list)
     terminals: list[Terminal | None] = field(default_factory=list)
     index: dict[str, int] = field(default_factory=dict)
+    ends: dict[str, tuple[int, int]] = field(default_factory=dict)
 
     def add(self, name: str, owner: str, terminal: Terminal | None) -> int:
         """The index of node `name`, made where it is new."""
@@ -65,9 +67,10 @@ class Nodes:
         """The device of a node, None where it is a place."""
         return self.plant.devices.get(self.owners[node])
 
-    def of_end(self, conductor: Conductor, end: End) -> int:
-        """The node where `end` of `conductor` lands."""
-        return self.index[node_name(self.plant, conductor, end)]
+    def names_of(self, conductor: Conductor) -> tuple[str, str]:
+        """Names of the nodes where a conductor lands."""
+        one, other = self.ends[conductor.id]
+        return self.names[one], self.names[other]
 
     def of_terminal(self, device: str, terminal: str, side: str = "in") -> int | None:
         """The node of a terminal of a device (of its `side` where it is split, its first level where it has two)."""
@@ -115,8 +118,8 @@ def nodes_of(plant: Plant) -> Nodes:
         if place.metal:
             nodes.add(f"{place.id}:PE", place.id, None)
     for conductor in plant.conductors.values():
-        for end in conductor.ends:
-            nodes.add(node_name(plant, conductor, end), end.device, None)
+        one, other = (nodes.add(node_name(plant, conductor, end), end.device, None) for end in conductor.ends)
+        nodes.ends[conductor.id] = one, other
     return nodes
 
 

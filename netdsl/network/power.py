@@ -174,7 +174,7 @@ def _conductors_at(plant: Plant, joined: Joined) -> dict[int, list[tuple[str, in
     """Conductors at each node, with the node at their other end."""
     at: dict[int, list[tuple[str, int]]] = {}
     for conductor in plant.conductors.values():
-        one, other = (joined.nodes.of_end(conductor, end) for end in conductor.ends)
+        one, other = joined.nodes.ends[conductor.id]
         at.setdefault(one, []).append((conductor.id, other))
         at.setdefault(other, []).append((conductor.id, one))
     return at

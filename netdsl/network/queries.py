@@ -122,8 +122,7 @@ def neighbours(plant: Plant) -> dict[str, list[tuple[str, str | None]]]:
         pairs += [(nodes.names[one], nodes.names[other], None) for one, other in closed_joins(nodes, device)]
     for conductor in plant.conductors.values():
         if conductor.id not in references:
-            one, other = (node_name(plant, conductor, end) for end in conductor.ends)
-            pairs.append((one, other, conductor.id))
+            pairs.append((*nodes.names_of(conductor), conductor.id))
     for one, other, name in pairs:
         found[one].append((other, name))
         found[other].append((one, name))

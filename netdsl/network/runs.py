@@ -65,10 +65,11 @@ def resolve_runs(plant: Plant, joined: Joined, classes: Classes, nets: Mapping[i
         net = nets[joined.net_of_conductor[conductor.id]]
         mark = conductor.mark or (net.mark if by_potential else "")
         klass = classes.conductors[conductor.id]
+        nodes = joined.nodes.names_of(conductor)
         if conductor.cable is not None:
-            runs[conductor.id] = _core_run(plant, conductor, net.id, klass, mark, sections)
+            runs[conductor.id] = _core_run(plant, conductor, net.id, klass, mark, nodes, sections)
         else:
-            runs[conductor.id] = chooser.run(conductor, net.id, klass, mark)
+            runs[conductor.id] = chooser.run(conductor, net.id, klass, mark, nodes)
     return runs
 
 
@@ -78,6 +79,7 @@ def _core_run(
     net: str,
     klass: ConductorClass,
     mark: str,
+    nodes: tuple[str, str],
     cores: dict[str, tuple[float, str]],
 ) -> Run:
     """A cable core: its construction gives section and colour, its cable route and length."""
@@ -92,6 +94,7 @@ def _core_run(
         conductor.routes or (cable.routes if cable else ()),
         conductor.length_m if conductor.length_m is not None else (cable.length_m if cable else None),
         mark,
+        nodes,
         _EMPTY,
     )
 
@@ -103,7 +106,7 @@ class _Chooser:
         self._plant = plant
         self._known: dict[tuple[str, str, str, ConductorClass], tuple[DefaultChoice, ...]] = {}
 
-    def run(self, conductor: Conductor, net: str, klass: ConductorClass, mark: str) -> Run:
+    def run(self, conductor: Conductor, net: str, klass: ConductorClass, mark: str, nodes: tuple[str, str]) -> Run:
         """`conductor` with the open values filled."""
         section, colour = conductor.section_mm2, conductor.colour
         routes, length = conductor.routes, conductor.length_m
@@ -118,7 +121,7 @@ class _Chooser:
                 routes, origin["routes"] = choice.routes, choice.span
             if length is None and choice.length_m is not None:
                 length, origin["length"] = choice.length_m, choice.span
-        return Run(conductor, net, klass, section, colour, routes, length, mark, origin or _EMPTY)
+        return Run(conductor, net, klass, section, colour, routes, length, mark, nodes, origin or _EMPTY)
 
     def _matching(self, conductor: Conductor, klass: ConductorClass) -> tuple[DefaultChoice, ...]:
         """The statements that hold for a conductor, the last first."""

@@ -70,7 +70,8 @@ class Net:
 @dataclass(frozen=True, slots=True)
 class Run:
     """A conductor with everything resolved. `origin`: for section, colour, routes, length: the span of the `defaults`
-    that gave it, where it was not written. `klass`: of its net, or of its cable where its net alone says only "control"."""
+    that gave it, where it was not written. `klass`: of its net, or of its cable where its net alone says only "control".
+    `nodes`: where its two ends land."""
 
     conductor: Conductor
     net: str
@@ -80,6 +81,7 @@ class Run:
     routes: tuple[str, ...]
     length_m: float | None
     mark: str
+    nodes: tuple[str, str]
     origin: Mapping[str, Span] = field(default_factory=dict)
 
     @property

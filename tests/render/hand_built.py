@@ -97,7 +97,7 @@ class Workshop:
         wire = Conductor(name, ends, cable, core, 10.0, core, (), None, None, "", HERE)
         self.conductors[name] = wire
         klass = ConductorClass.EARTH if core == "GNYE" else ConductorClass.MAINS
-        self.runs[name] = Run(wire, name, klass, 10.0, core, (), None, name)
+        self.runs[name] = Run(wire, name, klass, 10.0, core, (), None, name, (f"{a}:{core}", f"{b}:{core}"))
         return name
 
     def network(self) -> Network:
