@@ -9,7 +9,7 @@ from functools import cached_property
 from math import pi, sqrt
 from typing import NamedTuple
 
-from netdsl.calc.leads import Lead, Leads, Missing, network_frequency, together
+from netdsl.calc.leads import Leads, Missing, network_frequency, together
 from netdsl.calc.results import Gap
 from netdsl.calc.settings import Settings
 from netdsl.findings import Span
@@ -26,6 +26,10 @@ _IN_SERIES = frozenset({"reactor", "filter", "breaker", "fuse", "motor-breaker",
 _TAPPED = frozenset({"strip", "busbar"})
 #: paths followed to one device; a bypass has two
 MAX_PATHS = 8
+
+#: ohm: of cold conductors, in service, at the end of a fault
+Impedances = tuple[complex, complex, complex]
+_NOTHING: Impedances = (0j, 0j, 0j)
 
 
 class Step(NamedTuple):
@@ -259,41 +263,54 @@ class Circuit:
         return frozenset(net.id for net in nets for potential in net.certain if potential.pole in ("N", "0V"))
 
     # --- impedances -----------------------------------------------------------------------------------------------
-    def step_impedance(self, step: Step) -> tuple[tuple[complex, complex, complex], tuple[complex, complex, complex]] | None:
+    def step_impedance(self, step: Step) -> tuple[Impedances, Impedances] | None:
         """Impedance of the worst pole and of the neutral of a step, ohm, each cold, warm and at the end of a fault.
 
         None where a length or section is missing; the gap is noted.
         """
-        poles = [self.bundle(pole, step) for pole in step.poles]
-        neutral = self.bundle(step.neutral, step) if step.neutral else (0j, 0j, 0j)
-        if neutral is None or any(pole is None for pole in poles):
+        neutral = self._together(step.neutral, step.fed) if step.neutral else _NOTHING
+        poles = [self._together(pole, step.fed) for pole in step.poles]
+        known = [pole for pole in poles if pole is not None]
+        if neutral is None or len(known) < len(poles):
             return None
-        worst = max((pole for pole in poles if pole is not None), key=lambda z: abs(z[1]), default=(0j, 0j, 0j))
+        worst = known[0] if known else _NOTHING
+        for pole in known[1:]:
+            if pole is not worst and abs(pole[1]) > abs(worst[1]):
+                worst = pole
         return worst, neutral
 
-    def bundle(self, conductors: Iterable[str], step: Step) -> tuple[complex, complex, complex] | None:
-        """Impedance of conductors in parallel: cold, warm, at the end of a fault; None with the gap noted."""
-        leads: list[Lead] = []
+    def _together(self, conductors: Iterable[str], fed: str | None) -> Impedances | None:
+        """Impedance of conductors in parallel: cold, warm, at the end of a fault; None where it is not known, the gap noted
+        under the circuit of `fed` (None: not noted)."""
+        found: list[Impedances] = []
         for name in conductors:
-            lead = self.leads.of(name)
+            lead = self.leads.like(name)
             if isinstance(lead, Missing):
-                self.note_missing(lead, self.feeder(step.fed))
+                if fed is not None:
+                    self.note_missing(name, lead.kind, self.feeder(fed))
                 return None
-            leads.append(lead)
-        cold, end = self.cold_c, self.end_c
-        if len(leads) == 1:
-            return leads[0].at(cold), leads[0].at(None), leads[0].at(end)
-        return together(z.at(cold) for z in leads), together(z.at(None) for z in leads), together(z.at(end) for z in leads)
+            key = id(lead)
+            if key not in self._impedances:
+                self._impedances[key] = lead.at(self.cold_c), lead.at(None), lead.at(self.end_c)
+            found.append(self._impedances[key])
+        if len(found) == 1:
+            return found[0]
+        return together(z[0] for z in found), together(z[1] for z in found), together(z[2] for z in found)
 
-    def note_missing(self, missing: Missing, feeder: str) -> None:
+    @cached_property
+    def _impedances(self) -> dict[int, Impedances]:
+        """By the identity of leads, which live as long as this."""
+        return {}
+
+    def note_missing(self, name: str, kind: str, feeder: str) -> None:
         """Note a conductor whose length or section is not stated."""
-        conductor = self.plant.conductors[missing.conductor]
+        conductor = self.plant.conductors[name]
         thing = conductor.cable or conductor.id
         cable = self.plant.cables.get(conductor.cable or "")
         remedy = "give its section, or write `auto` and let `netdsl size --write` put one"
-        if missing.kind == "length":
+        if kind == "length":
             remedy = "add `length=`" + ("" if cable else ", to the wire or to the `defaults` that fit it")
-        self.gaps.note(Gap(feeder, missing.kind, (thing,), ("fault currents", "disconnection", "voltage drop"),
+        self.gaps.note(Gap(feeder, kind, (thing,), ("fault currents", "disconnection", "voltage drop"),
                            cable.span if cable else conductor.span, remedy))  # fmt: skip
 
     @cached_property
@@ -339,7 +356,7 @@ class Circuit:
             node = before
         return tuple(edges)
 
-    def earth_impedance(self, device: str, *, note: bool = True) -> tuple[complex, complex, complex] | None:
+    def earth_impedance(self, device: str, *, note: bool = True) -> Impedances | None:
         """Impedance of the protective conductors from `device` (or place) to its supply, ohm: cold, warm, at the end of a fault;
         None where there is no way, or the length or section of a conductor on it is missing (the gap is noted, if `note`)."""
         node = self.network.earth.node_of.get(device)
@@ -348,10 +365,10 @@ class Circuit:
         total = self._earth_total(node)
         if total is None and note:
             for edge in self.earth_path(device) or ():
-                self._edge(edge, self.feeder(device))
+                self._together(edge, device)
         return total
 
-    def _earth_total(self, node: str) -> tuple[complex, complex, complex] | None:
+    def _earth_total(self, node: str) -> Impedances | None:
         """Impedance from an earth node to its supply: that of the node before it, and the edge between."""
         known, pending = self._earth_totals, []
         here = node
@@ -361,25 +378,13 @@ class Circuit:
         known.setdefault(here, (0j, 0j, 0j))
         for before, here in reversed(pending):
             total = known[before]
-            edge = self._edge(tuple(self.network.earth.graph.edges[before, here]["conductors"]), None)
+            edge = self._together(self.network.earth.graph.edges[before, here]["conductors"], None)
             known[here] = None if total is None or edge is None else (total[0] + edge[0], total[1] + edge[1], total[2] + edge[2])
         return known[node]
 
     @cached_property
-    def _earth_totals(self) -> dict[str, tuple[complex, complex, complex] | None]:
+    def _earth_totals(self) -> dict[str, Impedances | None]:
         return {}
-
-    def _edge(self, conductors: tuple[str, ...], feeder: str | None) -> tuple[complex, complex, complex] | None:
-        """Impedance of parallel protective conductors. `feeder`: where to note what is missing, None to note nothing."""
-        leads = []
-        for name in conductors:
-            lead = self.leads.of(name)
-            if isinstance(lead, Missing):
-                if feeder is not None:
-                    self.note_missing(lead, feeder)
-                return None
-            leads.append(lead)
-        return tuple(together(z.at(t) for z in leads) for t in (self.cold_c, None, self.end_c))  # type: ignore[return-value]
 
     @cached_property
     def _earth(self) -> dict[str, tuple[str | None, float]]:
@@ -400,7 +405,7 @@ class Circuit:
             found[node] = (before or None, ohms)
             for other, data in graph[node].items():
                 if other not in found:
-                    edge = self._edge(tuple(data["conductors"]), None)
+                    edge = self._together(data["conductors"], None)
                     heapq.heappush(heap, (ohms + (1e6 if edge is None else abs(edge[1])), other, node))
         return found
 

@@ -77,7 +77,7 @@ class ControlLeads:
     def _resistance(self, conductor: str) -> float | None:
         run = self._network.runs[conductor]
         leads = self._calculation.circuit.leads
-        lead = leads.of(conductor)
+        lead = leads.like(conductor)
         if isinstance(lead, Lead):
             return lead.at(None).real
         if run.conductor.cable is not None:

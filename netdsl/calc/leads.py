@@ -68,12 +68,16 @@ class Leads:
 
     def of(self, conductor: str) -> Lead | Missing:
         """The lead of a conductor, or what is missing for it."""
+        like = self.like(conductor)
+        return Missing(conductor, like.kind) if isinstance(like, Missing) else Lead(conductor, *like[1:])
+
+    def like(self, conductor: str) -> Lead | Missing:
+        """The same, one for all conductors that differ by name alone, under the name of the first of them."""
         if conductor not in self._known:
             self._known[conductor] = self._shared(self._network.runs[conductor])
         return self._known[conductor]
 
     def _shared(self, run: Run) -> Lead | Missing:
-        """The lead of a run; those that differ by name alone are worked out once."""
         conductor = run.conductor
         said: object = conductor.cable
         if said is None:
@@ -83,9 +87,7 @@ class Leads:
         like = self._alike.get(key)
         if like is None:
             like = self._alike[key] = self._made(run)
-        if isinstance(like, Missing):
-            return Missing(run.id, like.kind)
-        return Lead(run.id, *like[1:])
+        return like
 
     def stated(self, conductor: Conductor, name: str) -> Rating | None:
         """An attribute of a wire, or of the cable of a core."""

@@ -309,7 +309,7 @@ class LoadCurrents:
         """Share of a conductor in the current of all in parallel: by their admittances, alike where one is unknown."""
         if len(beside) < 2:
             return 1.0
-        leads = [self._circuit.leads.of(name) for name in beside]
+        leads = [self._circuit.leads.like(name) for name in beside]
         known = [1 / abs(z) for lead in leads if not isinstance(lead, Missing) and (z := lead.at(None))]
         return known[beside.index(conductor)] / sum(known) if len(known) == len(beside) else 1 / len(beside)
 

@@ -150,9 +150,9 @@ class Reaches:
     def _impedance(self, conductors: tuple[str, ...], feeder: str) -> complex | None:
         found = []
         for name in conductors:
-            lead = self._circuit.leads.of(name)
+            lead = self._circuit.leads.like(name)
             if isinstance(lead, Missing):
-                self._circuit.note_missing(lead, feeder)
+                self._circuit.note_missing(name, lead.kind, feeder)
                 return None
             found.append(lead.at(None))
         return together(found)
