@@ -56,6 +56,7 @@ PROJECT_CHOICES: dict[str, str] = {
     "load-power-factor": "number", "drive-power-factor": "number", "drive-power-factor-without-choke": "number",
     "starting-ratio": "number", "starting-power-factor": "number",
     "motor-contribution": "word", "opening-time": "time", "smallest-power-section": "section", "smallest-control-section": "section",
+    "inrush-factor": "number", "smallest-inrush-rating": "current",
     "digital-input-current": "current", "safety-input-current": "current", "dc-trip-factor": "number",
     "control-wire-length": "length", "control-wire-section": "section", "loop-input-resistance": "resistance",
     "emission": "word",

@@ -22,7 +22,10 @@ MAX_ROUNDS = 80
 #: sizes that are tried one step smaller in the end; each costs a whole calculation
 MAX_TRIES = 30
 _ALONG = ("voltage-drop", "disconnection", "supply-trip", "control-drop", "loop-burden")
-_FIXED = frozenset({"overload.rated", "breaking-capacity"})
+_BESIDE = ("protective-conductor.table", "protective-conductor.adiabatic")
+#: what depends on no section: it holds none back
+_LENGTHS = frozenset({"motor-cable.length", "motor-cable.peak"})
+_FIXED = _LENGTHS | {"overload.rated", "breaking-capacity"}
 _UNJUDGED = "no check here is about it: as written"
 _STANDARD = "smallest of the series, and every check passes"
 
@@ -56,6 +59,7 @@ class _Search:
     reasons: dict[Item, str] = field(default_factory=dict)
     most: dict[Item, float] = field(default_factory=dict)  # the largest size its clamps take
     along: set[Item] = field(default_factory=set)  # last raised for what a whole way adds up to
+    beside: set[Item] = field(default_factory=set)  # last raised as protective conductors of phases that were thinner then
     failing: tuple[Result, ...] = ()
     touched: frozenset[str] = frozenset()  # conductors and devices that some check is about
 
@@ -152,6 +156,7 @@ def _raise(search: _Search, failing: Iterable[Result], circuit: Circuit, owners:
                 search.reasons[item] = _reason(result, search.sizes[item], item)
                 search.sizes[item] = bigger
                 (search.along.add if _is_along(result) else search.along.discard)(item)
+                (search.beside.add if result.question in _BESIDE else search.beside.discard)(item)
                 raised.add(item)
                 break
     return bool(raised)
@@ -241,7 +246,9 @@ def _follow_earths(search: _Search) -> None:
         beside = [
             run.section_mm2 or 0.0
             for run in network.runs.values()
-            if run.klass == ConductorClass.EARTH and run.id not in item.conductors and {e.device for e in run.conductor.ends} & ends
+            if run.klass == ConductorClass.EARTH
+            and run.id not in item.conductors
+            and {e.device for e in run.conductor.ends} & ends
         ]
         size = next((size for size in item.series if size >= max(beside, default=0.0) - 1e-9), item.series[-1])
         search.sizes[item] = size
@@ -249,19 +256,26 @@ def _follow_earths(search: _Search) -> None:
 
 
 def _reduce(search: _Search) -> None:
-    """Try what was raised for a whole way one step smaller, the thickest first: other conductors may have grown since."""
+    """Try what was raised for a whole way one step smaller, the thickest first: other conductors may have grown since. So may
+    the phases of protective conductors, and with them the fault current that clears sooner."""
     failing = {result.key for result in search.failing}
-    tries = sorted(search.along, key=lambda item: -search.sizes[item])[:MAX_TRIES]
-    for item in tries:
-        smaller = max((size for size in item.series if size < search.sizes[item] - 1e-9), default=None)
-        if smaller is None:
-            continue
-        kept = search.sizes[item]
-        search.sizes[item] = smaller
-        search.judge()
-        if {result.key for result in search.failing} - failing:
-            search.sizes[item] = kept
+    along = sorted(search.along, key=lambda item: -search.sizes[item])
+    beside = [item for item in search.sizes if item in search.beside]
+    for item in (*along[:MAX_TRIES], *beside[:MAX_TRIES]):
+        _reduce_one(search, item, failing)
     search.judge()
+
+
+def _reduce_one(search: _Search, item: Item, failing: set[str]) -> None:
+    """Make an item one step smaller, unless something fails then that is not in `failing`."""
+    smaller = max((size for size in item.series if size < search.sizes[item] - 1e-9), default=None)
+    if smaller is None:
+        return
+    kept = search.sizes[item]
+    search.sizes[item] = smaller
+    search.judge()
+    if {result.key for result in search.failing} - failing:
+        search.sizes[item] = kept
 
 
 def _reason(result: Result, size: float, item: Item) -> str:
@@ -292,7 +306,9 @@ def _proposal(item: Item, search: _Search) -> Proposal:
     if reason is None and not names & search.touched:
         return Proposal(item, item.present, item.written, _UNJUDGED, not item.open_values)
     size = search.sizes[item]
-    failing = [result for result in search.failing if {result.subject, *result.conductors} & names]
+    failing = [
+        result for result in search.failing if result.question not in _LENGTHS and {result.subject, *result.conductors} & names
+    ]
     return Proposal(item, size or None, _text(item, size), reason or _STANDARD, not failing and bool(size))
 
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from netdsl.calc.calculation import Calculation
+from netdsl.calc.circuit import CONVERTERS, PROTECTIVE, amount
 from netdsl.calc.results import figure_text
 from netdsl.sizing.items import Item, setting_ranges
 
@@ -19,7 +22,10 @@ def load_of(calculation: Calculation, device: str) -> float | None:
 
 
 def smallest_rating(calculation: Calculation, item: Item) -> tuple[float, str]:
-    """The smallest size of the item's series that carries its load, A, and the words for it; the present size without a load."""
+    """The smallest size of the item's series that carries its load, A, and the words for it; the present size without a load.
+
+    Ahead of what draws an inrush (drive, transformer, supply) a breaker or fuse gets the margin that the project chooses.
+    """
     amps = load_of(calculation, item.device)
     if amps is None or not item.series:
         return item.present or (item.series[0] if item.series else 0.0), "its load is not known: as written"
@@ -27,5 +33,32 @@ def smallest_rating(calculation: Calculation, item: Item) -> tuple[float, str]:
     if calculation.plant.devices[item.device].kind == "motor-breaker":
         fitting = [high for low, high in setting_ranges() if low - 1e-9 <= amps <= high + 1e-9]
         return (fitting[0], f"{words} lies in its setting range") if fitting else (item.series[-1], words)
+    if charged := tuple(_charged(calculation, item.device)):
+        amps, words = _with_inrush(calculation, amps, charged)
     size = next((size for size in item.series if size >= amps - 1e-9), None)
     return (size, words) if size is not None else (item.series[-1], f"{words} is more than the series has")
+
+
+def _charged(calculation: Calculation, device: str) -> Iterator[str]:
+    """What draws an inrush behind a device, up to the next protection."""
+    for step in calculation.circuit.out_of.get(device, ()):
+        kind = calculation.plant.devices[step.fed].kind
+        if kind in CONVERTERS:
+            yield step.fed
+        elif kind not in PROTECTIVE:
+            yield from _charged(calculation, step.fed)
+
+
+def _with_inrush(calculation: Calculation, amps: float, charged: tuple[str, ...]) -> tuple[float, str]:
+    """The least rated current ahead of what draws an inrush, A, and the words for it."""
+    factor, least = calculation.settings.number("inrush-factor"), calculation.settings.number("smallest-inrush-rating")
+    for name in charged:
+        load = calculation.loads.device(name) or 0.0
+        amps += max(load, amount(calculation.plant.devices[name], "input-current") or 0.0) - load
+    if factor * amps < least:
+        return least, f"inrush of {_listed(charged)}: no less than {figure_text(least)} A"
+    return factor * amps, f"inrush of {_listed(charged)}: {figure_text(factor)} times its current of {figure_text(amps)} A"
+
+
+def _listed(names: tuple[str, ...]) -> str:
+    return names[0] if len(names) == 1 else f"{names[0]} and {len(names) - 1} more"

@@ -50,7 +50,7 @@ def test_nothing_fails_with_the_proposals_and_each_section_is_the_smallest_that_
 def test_a_rating_is_the_smallest_that_carries_its_load(tmp_path: Path) -> None:
     sizing = propose(network_of(PLANT.read_text(), tmp_path))
     texts = {p.item.name: p.text for p in sizing.proposals}
-    assert (texts["-Q11"], texts["-Q12"], texts["-F1"]) == ("10A", "6.3A", "2A")
+    assert (texts["-Q11"], texts["-Q12"], texts["-F1"]) == ("10A", "6.3A", "6A")
     assert texts["tripping-current of -Q12"] == "4.9A"
 
 
@@ -79,3 +79,42 @@ def test_twice_the_same(tmp_path: Path, wish: str) -> None:
     network = network_of(PLANT.read_text().replace('"Workshop"', f'"Workshop"   one-section-per-class = {wish}'), tmp_path)
     first, second = propose(network), propose(network)
     assert [(p.text, p.because, p.holds) for p in first.proposals] == [(p.text, p.because, p.holds) for p in second.proposals]
+
+
+DRIVE = """
+device -Q20 mcb-3p at=+MCP current=auto
+device -T20 vsd-0.75kw at=+MCP
+device -M20 motor-0.75kw-4p at=+HALL
+connect -M20 star
+wire -WB1:L1,L2,L3 to -Q20:1,3,5 2.5mm2
+wire -Q20:2,4,6 to -T20:L1,L2,L3 2.5mm2
+wire -T20:PE to -XE1:9 10mm2
+cable -W20 4Gauto screened "motor cable" length=120m method=E along=TRAY1 {
+  BN -T20:U to -M20:U1
+  BK -T20:V to -M20:V1
+  GY -T20:W to -M20:W1
+  GNYE -T20:PE2 to -M20:PE
+  screen -T20:SH clamp to -M20:SH gland
+}
+"""
+
+
+@pytest.mark.parametrize(
+    ("choice", "rating", "words"),
+    [
+        ("", "6A", "inrush of -T20: no less than 6 A"),
+        ("smallest-inrush-rating = 1A", "4A", "inrush of -T20: 1.25 times its current of 2.6 A"),
+        ("smallest-inrush-rating = 1A inrush-factor = 2.5", "10A", "inrush of -T20: 2.5 times its current of 2.6 A"),
+    ],
+)
+def test_the_breaker_of_a_drive_is_not_sized_by_its_load_alone(tmp_path: Path, choice: str, rating: str, words: str) -> None:
+    text = PLANT.read_text().replace('"Workshop"', f'"Workshop" {choice}') + DRIVE
+    proposal = next(p for p in propose(network_of(text, tmp_path)).proposals if p.item.name == "-Q20")
+    assert (proposal.text, proposal.because) == (rating, words)
+
+
+def test_a_motor_cable_that_is_too_long_for_its_drive_gets_the_section_that_all_else_asks_for(tmp_path: Path) -> None:
+    sizing = propose(network_of(PLANT.read_text() + DRIVE, tmp_path))
+    proposal = next(p for p in sizing.proposals if p.item.name == "cable -W20")
+    assert (proposal.text, proposal.holds) == ("4G1.5", True)
+    assert "motor-cable.length" in {result.question for result in sizing.unresolved}
