@@ -52,8 +52,13 @@ class ControlLeads:
 
     def total(self, conductors: tuple[str, ...]) -> float | None:
         """Resistance of conductors in series, ohm; None where one is unknown."""
-        values = [self.ohms(conductor) for conductor in conductors]
-        return None if any(value is None for value in values) else sum(value for value in values if value is not None)
+        total = 0.0
+        for conductor in conductors:
+            ohms = self.ohms(conductor)
+            if ohms is None:
+                return None
+            total += ohms
+        return total
 
     def given(self, conductors: tuple[str, ...], symbol: str, words: str) -> tuple[Given, ...]:
         """The resistance of conductors in series as a value, at the place of the one with the most of it, and that one's own data."""

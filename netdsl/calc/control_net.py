@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from netdsl.findings import Span
 from netdsl.model.plant import Device, Path, Plant, Role
@@ -53,8 +54,7 @@ class Edge:
     output: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Hop:
+class Hop(NamedTuple):
     """An edge as it is passed: in at node `near`, out at node `far`."""
 
     edge: Edge
@@ -83,6 +83,7 @@ class ControlNet:
         self.sources = tuple(_sources(self.plant))
         self.live: dict[str, dict[str, frozenset[str]]] = {}
         self.zero: dict[str, frozenset[str]] = {}
+        self._reached: dict[tuple[int, ...], tuple[dict[str, frozenset[str]], frozenset[str]]] = {}
         self._held: set[str] = set()
         self._holding: dict[tuple[str, bool], set[str]] = {}
         self._edges: dict[str, list[Hop]] = {}
@@ -96,10 +97,10 @@ class ControlNet:
 
     def node(self, device: str, terminal: str) -> str | None:
         """The node of a device's terminal, of a split one its inner side."""
-        for name in (f"{device}:{terminal}", f"{device}:{terminal}/in", f"{device}:{terminal}.1"):
-            if name in self.network.net_of:
-                return name
-        return None
+        name, known = f"{device}:{terminal}", self.network.net_of
+        if name in known:
+            return name
+        return next((side for side in (f"{name}/in", f"{name}.1") if side in known), None)
 
     def ways(self, node: str, group: str, returning: bool) -> tuple[Way, ...]:
         """Ways from a node to the nets that a source holds, no net twice: to its live poles, or to its return."""
@@ -146,27 +147,29 @@ class ControlNet:
                 seen.discard(other)
 
     def _take(self, net: Net) -> None:
-        live: dict[str, set[str]] = {}
-        zero = set()
-        for potential in net.possible:
-            if potential.kind not in ("ac", "dc"):
-                continue
-            if potential.pole in RETURN_POLES:
-                zero.add(potential.group)
-            else:
-                live.setdefault(potential.group, set()).add(potential.id)
+        live, zero = self._reaching(net.possible)
         if live:
-            self.live[net.id] = {group: frozenset(ids) for group, ids in live.items()}
+            self.live[net.id] = live
         if zero:
-            self.zero[net.id] = frozenset(zero)
+            self.zero[net.id] = zero
         if net.certain:
             self._held.add(net.id)
             for potential in net.certain:
-                self._hold(net, potential)
+                if potential.kind in ("ac", "dc"):
+                    self._holding.setdefault((potential.group, potential.pole in RETURN_POLES), set()).add(net.id)
 
-    def _hold(self, net: Net, potential: Potential) -> None:
-        if potential.kind in ("ac", "dc"):
-            self._holding.setdefault((potential.group, potential.pole in RETURN_POLES), set()).add(net.id)
+    def _reaching(self, potentials: tuple[Potential, ...]) -> tuple[dict[str, frozenset[str]], frozenset[str]]:
+        """By group the live poles among potentials; and the groups of the returns. Nets that the same ones reach share both."""
+        key = tuple(map(id, potentials))
+        if key not in self._reached:
+            power = [potential for potential in potentials if potential.kind in ("ac", "dc")]
+            live: dict[str, set[str]] = {}
+            for potential in power:
+                if potential.pole not in RETURN_POLES:
+                    live.setdefault(potential.group, set()).add(potential.id)
+            zero = frozenset(potential.group for potential in power if potential.pole in RETURN_POLES)
+            self._reached[key] = {group: frozenset(ids) for group, ids in live.items()}, zero
+        return self._reached[key]
 
     def _all_edges(self) -> Iterator[Edge]:
         for device in self.plant.devices.values():

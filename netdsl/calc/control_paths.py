@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from netdsl.calc.control_leads import ControlLeads
 from netdsl.calc.control_net import ControlNet, Hop, Source, Way
@@ -29,8 +29,7 @@ class Feed:
     amps: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """A way with its conductors: `conductors` from the sink to the source, `ohms` of them, None where one is unknown;
     `devices`: protective and other devices between nets that the source holds, the nearest to the sink first."""
 
@@ -80,6 +79,8 @@ class ControlCircuits:
         node = feed.leaves if returning else feed.enters
         lines = [self._line(feed.source, node, way, returning) for way in (feed.back if returning else feed.out) if node]
         known = [line for line in lines if line is not None]
+        if len(known) == 1:
+            return known[0]
         return max(known, key=lambda line: float("inf") if line.ohms is None else line.ohms, default=None)
 
     def _sources(self, sink: Sink, by_pole: dict[str, Source]) -> tuple[Source, ...]:
@@ -110,10 +111,10 @@ class ControlCircuits:
         return bool(poles[0] and poles[1]) and poles[0] != poles[1]
 
     def _line(self, source: Source, node: str, way: Way, returning: bool) -> Line | None:
-        net_of = self.net.network.net_of
+        net_of, between = self.net.network.net_of, self.leads.between
         conductors: list[str] = []
         for hop in way:
-            piece = self.leads.between(net_of[node], node, hop.near)
+            piece = between(net_of[node], node, hop.near)
             if piece is None:
                 return None
             conductors += piece
@@ -125,13 +126,13 @@ class ControlCircuits:
         end = source.common if returning else source.pole
         while net_of[node] != net_of[end]:
             step = self._steps[key].get(net_of[node])
-            piece = self.leads.between(net_of[node], node, step.near) if step else None
+            piece = between(net_of[node], node, step.near) if step else None
             if step is None or piece is None:
                 return None
             conductors += piece
             devices.append(step.edge.device)
             node = step.far
-        last = self.leads.between(net_of[node], node, end)
+        last = between(net_of[node], node, end)
         if last is None:
             return None
         found = (*conductors, *last)
