@@ -27,7 +27,7 @@ _ABSENT = ("current-carrying capacity", "overload protection")
 @dataclass(frozen=True, slots=True)
 class Capacity:
     """Capacity of one conductor. `base`: table value, A; `factor`: product of all factors; `formula` with its `givens`.
-    `parallel`: cables side by side under its name."""
+    `parallel`: cables side by side under its name. `three`: by a table for three loaded conductors."""
 
     base: float
     factor: float
@@ -35,6 +35,7 @@ class Capacity:
     formula: str
     givens: tuple[Given, ...]
     source: str
+    three: bool = True
 
     @property
     def amps(self) -> float:
@@ -77,9 +78,10 @@ class Capacities:
         made = self._plant.conductors[conductor]
         section = section_mm2 or self._calculation.network.runs[conductor].section_mm2
         percent = 0.0 if alone else self._third_harmonic(conductor)
-        key = (self.laying.key(made), section, percent, alone)
+        loaded = self.laying.loaded(made)
+        key = (self.laying.key(made), section, percent, alone, loaded)
         if key not in self._known:
-            self._known[key] = self._made(made, section, percent, alone)
+            self._known[key] = self._made(made, section, percent, alone, loaded)
         found = self._known[key]
         if isinstance(found, _Lack):
             if not alone:
@@ -151,7 +153,7 @@ class Capacities:
         parallel = len(step.poles[0])
         note = "conductors in parallel share the current only if alike in section, length and way" if (
             parallel > 1 or found.parallel > 1) else ""  # fmt: skip
-        if not note and step.phases < 3:
+        if not note and step.phases < 3 and found.three:
             note = "table for three loaded conductors; two bear more"
         result = self._result(self.subject(step), self._circuit.feeder(step.fed), amps, found, step.conductors, note)
         result = result._replace(key=self.key_of(result.question, step))
@@ -238,42 +240,46 @@ class Capacities:
         asked = getattr(self._calculation.loads, "third_harmonic", None)
         return float(asked(step) or 0.0) if asked else 0.0
 
-    def _made(self, made: Conductor, section: float | None, percent: float, alone: bool) -> Capacity | _Lack:
+    def _made(self, made: Conductor, section: float | None, percent: float, alone: bool, loaded: int) -> Capacity | _Lack:
         if section is None:
             return _Lack("section", "give its section, to the wire or to the `defaults` that fit it")
         spots = self.laying.of(made)
         ways = len(self._calculation.network.runs[made.id].routes)
         if not spots or len(spots) < ways:
             return _Lack("method", "add `method=`, or `along=` a route whose kind says how it is laid")
-        found = [self._at(made, section, percent, replace(spot, circuits=1) if alone else spot) for spot in spots]
+        found = [self._at(made, section, percent, replace(spot, circuits=1) if alone else spot, loaded) for spot in spots]
         lacking = next((lack for lack in found if isinstance(lack, _Lack)), None)
         return lacking or min((one for one in found if isinstance(one, Capacity)), key=lambda one: one.amps)
 
-    def _at(self, made: Conductor, section: float, percent: float, spot: Spot) -> Capacity | _Lack:
+    def _at(self, made: Conductor, section: float, percent: float, spot: Spot, loaded: int) -> Capacity | _Lack:
         """The capacity of a conductor at one stretch of its way."""
         leads = self._circuit.leads
         insulation = leads.insulation(made)
-        base = tables.base(spot.method, insulation, section, spot.machine)
-        given = self._base(made, base, f"{insulation}, {section:g} mm², method {spot.method}")
+        metal = "Al" if leads.stated(made, "material") == "Al" else "Cu"
+        base = tables.base(spot.method, insulation, section, spot.machine, loaded, metal)
+        words = f"{insulation}, {section:g} mm², method {spot.method}"
+        given = self._base(made, base, words + (f", {base.loaded} loaded" if base is not None else ""))
         if given is None:
             kind = f"{insulation} {section:g} mm² by method {spot.method}"
             return _Lack("ampacity", f"no table rates {kind}: state `ampacity=`, or another section or `method=`")
         machine = base.machine if base else spot.machine
-        warm = tables.ambient(insulation, spot.ambient_c, machine)
+        warm = tables.ambient(insulation, spot.ambient_c, machine, spot.method.startswith(tables.GROUND))
         side = tables.grouping(spot.row, spot.circuits, spot.method, machine)
         if warm is None:
             return _Lack("ambient", f"no table rates {insulation} at {spot.ambient_c:g} °C: choose another insulation or way")
         if side is None:
             return _Lack("grouping", f"no table rates {spot.circuits} circuits side by side: spread them, or state `circuits=`")
+        as_copper = metal == "Al" and base is not None and base.metal == "Cu" and self._own(made, "ampacity") is None
         parts = [given, _figure("k_ambient", warm, "", "factor of the ambient temperature"),
-                 _figure("k_group", side, "", "factor of the circuits side by side"), *self._special(made, percent)]  # fmt: skip
+                 _figure("k_group", side, "", "factor of the circuits side by side"), *self._special(made, percent, as_copper)]  # fmt: skip
         factor = 1.0
         for part in parts[1:]:
             factor *= float(part.value)
         parallel = leads.parallel(made)
         formula = " * ".join("{" + part.symbol + "}" for part in parts) + (f" * {parallel}" if parallel > 1 else "")
         source = _MACHINE if machine else _BUILDING
-        return Capacity(float(given.value), factor, parallel, formula, (*parts, *spot.givens), source)
+        three = base is None or base.loaded == 3
+        return Capacity(float(given.value), factor, parallel, formula, (*parts, *spot.givens), source, three)
 
     def _base(self, made: Conductor, base: tables.Base | None, words: str) -> Given | None:
         """Capacity before all factors: as the text states it, else that of the table."""
@@ -282,14 +288,14 @@ class Capacities:
             return Given("I_0", own, "A", "capacity as stated", self._circuit.span_of(made.cable or made.id))
         return _figure("I_0", base.figure, "A", f"table value, {words}") if base else None
 
-    def _special(self, made: Conductor, percent: float) -> Iterator[Given]:
-        """Factors that few conductors have: harmonics in the neutral, aluminium, what the text itself adds."""
+    def _special(self, made: Conductor, percent: float, as_copper: bool) -> Iterator[Given]:
+        """Factors that few conductors have: harmonics in the neutral, aluminium rated as copper, what the text itself adds."""
         span = self._circuit.span_of(made.cable or made.id)
         if percent > 0:
             row = tables.harmonic(percent)
             words = f"factor of the loaded neutral, third harmonic {percent:g} %, by the {row.basis} current"
             yield Given("k_harmonic", row.capacity, "", words, None, row.figure.source, row.figure.confidence)
-        if self._circuit.leads.stated(made, "material") == "Al":
+        if as_copper:
             yield _figure("k_aluminium", tables.aluminium(), "", "aluminium against copper")
         own = self._own(made, "correction")
         if own is not None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from netdsl.calc.circuit import CONVERTERS, PROTECTIVE, Step
 from netdsl.calc.results import Given
-from netdsl.calc.tables import BUNCHED, PERFORATED, SURFACE, route_grouping, route_method
+from netdsl.calc.tables import BUNCHED, GROUND, PERFORATED, SURFACE, route_grouping, route_method
 from netdsl.model.plant import Cable, Conductor, Place, RouteWay
 from netdsl.network.types import ConductorClass
 from netdsl.quantities import Quantity
@@ -82,7 +82,8 @@ class Laying:
             method = self._method(conductor, cable, route, machine)
             if method is None:
                 continue
-            ambient = self._ambient(conductor, cable, route)
+            buried = str(method.value).startswith(GROUND)
+            ambient = self._ambient(conductor, cable, route, buried)
             circuits = self._circuits(conductor, cable, way, route)
             row = self._row(str(method.value), route)
             yield Spot(str(method.value), machine, row, float(ambient.value), int(circuits.value), (method, ambient, circuits))
@@ -129,13 +130,15 @@ class Laying:
         return by_method if row == BUNCHED and laying == "single-layer" else row
 
     # --- ambient --------------------------------------------------------------------------------------------------
-    def _ambient(self, conductor: Conductor, cable: Cable | None, route: RouteWay | None) -> Given:
+    def _ambient(self, conductor: Conductor, cable: Cable | None, route: RouteWay | None, buried: bool) -> Given:
         attributes = cable.attributes if cable else conductor.attributes
         words = "ambient temperature"
         if isinstance(stated := attributes.get("ambient"), Quantity):
             return Given("theta", stated.value, "°C", words, cable.span if cable else conductor.span)
         if route and isinstance(stated := route.attributes.get("ambient"), Quantity):
             return Given("theta", stated.value, "°C", f"{words} of {route.id}", route.span)
+        if buried:
+            return self._settings.given("ground-temperature", "theta")
         if route is None or not route.place:
             return self._warmest(conductor)
         return self._of_place(self._plant.places[route.place])
@@ -171,6 +174,19 @@ class Laying:
         return None
 
     # --- circuits -------------------------------------------------------------------------------------------------
+    def loaded(self, conductor: Conductor) -> int:
+        """Conductors that carry current in the circuit of a conductor, as the tables count: 2 where it is of one phase, or between
+        two without a neutral, and shares its cable with no other; else 3."""
+        step = self._circuit.step_of.get(conductor.id)
+        if step is None or step.phases > 2 or (step.phases == 2 and (step.neutral or step.fed_neutral)):
+            return 3
+        cable = self._plant.cables.get(conductor.cable or "")
+        if cable is None:
+            return 2
+        earths = {core.name for core in cable.cores if core.earth}
+        used = sum(self._plant.conductors[name].core not in earths for name in cable.conductors)
+        return 2 if used <= 2 else 3
+
     def _circuits(self, conductor: Conductor, cable: Cable | None, way: str, route: RouteWay | None) -> Given:
         """Loaded circuits side by side: as stated, else as many as lie in the route, at least those of the cable itself."""
         stated = (cable.attributes if cable else conductor.attributes).get("circuits")
@@ -227,14 +243,15 @@ class Laying:
 
     @cached_property
     def _loaded(self) -> dict[str, int]:
-        """Live cores of each cable of the power circuit."""
-        found: dict[str, set[str]] = {}
+        """Loaded cores of each cable of the power circuit: its live ones; neutrals where each live core has its own."""
+        found: dict[str, tuple[set[str], set[str]]] = {}
         for step in self._circuit.steps.values():
-            for name in step.conductors if step.cables else ():
-                cable = self._plant.conductors[name].cable
-                if cable:
-                    found.setdefault(cable, set()).add(name)
-        return {cable: len(cores) for cable, cores in found.items()}
+            for kind, names in enumerate((step.conductors, step.neutral) if step.cables else ()):
+                for name in names:
+                    cable = self._plant.conductors[name].cable
+                    if cable:
+                        found.setdefault(cable, (set(), set()))[kind].add(name)
+        return {cable: len(live) * (2 if len(neutral) >= len(live) else 1) for cable, (live, neutral) in found.items()}
 
     def _root(self, step: Step) -> tuple[str, str]:
         """The step with which the circuit of a step begins: behind a source, or where circuits part at a bar or a strip."""

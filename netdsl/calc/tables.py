@@ -22,11 +22,12 @@ SMALLEST_MM2 = 1.5
 @dataclass(frozen=True, slots=True)
 class Base:
     """A table value: `figure` in A; `machine`: of IEC 60204-1 table 6, whose reference is 40 °C, else 30 °C (20 °C in the ground);
-    `loaded`: conductors that carry current in that table, 2 or 3."""
+    `loaded`: conductors that carry current in that table, 2 or 3; `metal`: what it is for."""
 
     figure: Figure
     machine: bool
     loaded: int = 3
+    metal: str = "Cu"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,11 +41,11 @@ class Harmonic:
 
 
 @cache
-def base(method: str, insulation: str, section_mm2: float, machine: bool, loaded: int = 3) -> Base | None:
-    """Capacity, A, of a copper conductor of which `loaded` carry current; None where the tables have no such row.
+def base(method: str, insulation: str, section_mm2: float, machine: bool, loaded: int = 3, metal: str = "Cu") -> Base | None:
+    """Capacity, A, of a conductor of which `loaded` carry current; None where the tables have no such row.
 
     `machine`: the machinery standard's table where it has the insulation and section, else that for buildings. Where only three
-    loaded conductors are tabled, two bear at least as much.
+    loaded conductors are tabled, two bear at least as much. Where aluminium is not, the row of copper is given.
     """
     if (machine and insulation == "PVC") or section_mm2 < SMALLEST_MM2:
         found = _of(tables("conductors", "machine_ampacity"), method, section_mm2)
@@ -52,12 +53,13 @@ def base(method: str, insulation: str, section_mm2: float, machine: bool, loaded
             found = _of(tables("installation", "machine_small"), "B2", section_mm2)
         if found is not None:
             return Base(found, True)
-    known = (*tables("conductors", "ampacity"), *tables("installation", "ampacity"))
-    for count in dict.fromkeys((loaded, 3)):
-        rows = [table for table in known if table["insulation"] == _LIKE.get(insulation) and table["loaded"] == count]
+    known = [table for table in (*tables("conductors", "ampacity"), *tables("installation", "ampacity"))
+             if table["insulation"] == _LIKE.get(insulation)]  # fmt: skip
+    for kind, count in dict.fromkeys(((metal, loaded), (metal, 3), ("Cu", loaded), ("Cu", 3))):
+        rows = (table for table in known if (table.get("metal", "Cu"), table["loaded"]) == (kind, count))
         found = _of(rows, "D1" if method == GROUND else method, section_mm2)
         if found is not None:
-            return Base(found, False, count)
+            return Base(found, False, count, kind)
     return None
 
 
