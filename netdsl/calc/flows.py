@@ -147,6 +147,25 @@ class Flows:
 
     # --- nets -----------------------------------------------------------------------------------------------------
     def _tree(self, net: str, giver: str) -> Tree:
+        return self._straight(net, giver) or self._branched(net, giver)
+
+    def _straight(self, net: str, giver: str) -> Tree | None:
+        """The tree of a net that is one conductor from its giver to its only taker; None for any other."""
+        found, takers = self._network.nets[net], self._wiring.takers.get(net, {})
+        if len(found.nodes) != 2 or len(found.conductors) != 1 or len(takers) != 1:
+            return None
+        taker = next(iter(takers))
+        ends = [node for node in found.nodes if node.rpartition(":")[0] == taker]
+        begins = [node for node in found.nodes if node.rpartition(":")[0] == giver]
+        if len(ends) != 1 or len(begins) != 1 or ends == begins:
+            return None
+        (end,), (begin,), conductors = ends, begins, found.conductors
+        joints = Joints({begin: begin, end: end}, {begin: {end: conductors}, end: {begin: conductors}})
+        sink = self._sink(net, taker)
+        whole = {name: share for name, share in sink.items() if not name.endswith("/0")}
+        return Tree(giver, joints, {end: (begin, conductors)}, {end: sink, begin: sink}, whole)
+
+    def _branched(self, net: str, giver: str) -> Tree:
         joints = self.joints(net)
         order = list(dict.fromkeys(joints.point_of[node] for node in self._wiring.nodes(giver, net)))
         up: dict[str, tuple[str, tuple[str, ...]]] = {}

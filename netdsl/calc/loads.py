@@ -36,6 +36,7 @@ class LoadCurrents:
         self._vectors: dict[str, Phases | None] = {}
         self._totals: dict[int, tuple[Loads, Phases | None]] = {}
         self._carried: dict[str, float | None] = {}
+        self._motors: dict[str, tuple[str, ...]] = {}
         self._even: dict[tuple[str, str], bool] = {}
 
     # --- parts of the answer, asked by the voltage drops too ---------------------------------------------------------
@@ -74,8 +75,11 @@ class LoadCurrents:
 
     def motors_behind(self, drive: str) -> tuple[str, ...]:
         """Motors that a drive feeds."""
-        found = self.flows.behind(drive) if drive in self.wiring.stages else {}
-        return tuple(name for name in found if "/" not in name and self._circuit.plant.devices[name].kind == "motor")
+        if drive not in self._motors:
+            found = self.flows.behind(drive) if drive in self.wiring.stages else {}
+            devices = self._circuit.plant.devices
+            self._motors[drive] = tuple(name for name in found if "/" not in name and devices[name].kind == "motor")
+        return self._motors[drive]
 
     # --- currents ---------------------------------------------------------------------------------------------------
     def device(self, device: str) -> float | None:
@@ -177,7 +181,7 @@ class LoadCurrents:
         known = self._totals.get(id(loads))
         if known is not None and known[0] is loads:
             return known[1]
-        found = self._sum(self._once(loads))
+        found = self._sum(self.counted(loads))
         self._totals[id(loads)] = (loads, found)
         return found
 
@@ -238,7 +242,7 @@ class LoadCurrents:
             one, two, three = one + vector[0] * share, two + vector[1] * share, three + vector[2] * share
         return one, two, three
 
-    def _once(self, loads: Loads) -> Loads:
+    def counted(self, loads: Loads) -> Loads:
         """Loads without a motor that a drive among them feeds too: by the drive or past it, whichever draws more."""
         motors = {name.partition("/")[0] for name in loads if name.partition("/")[0] in self._past_drives}
         if not motors:

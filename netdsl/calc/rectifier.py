@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import pi, sqrt
+from math import log, pi, sqrt
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -35,7 +35,12 @@ ORDERS = 40
 NO_LOAD = 3 * sqrt(2) / pi
 _SHIFT = 2 * pi / 3
 _AMPLITUDE = sqrt(2 / 3)
-_SETTLED = 2e-5
+#: change of the state from one sixth to the next at which it is steady, and at which its power is known to a thousandth
+_SETTLED, _ROUGH = 2e-5, 1e-3
+#: usual slope of power over load, in logarithms: below one as the voltage falls with the load
+_SLOPE = 0.82
+#: how near to power 1 the load is sought, and in how many turns
+_CLOSE, _TRIES = 3e-3, 12
 _ZERO = 1e-9
 
 #: how each phase conducts: 1 to the positive rail, -1 to the negative, 0 not
@@ -287,17 +292,26 @@ def _as_mode(signs: dict[int, int]) -> Mode:
 
 def steady(made: Rectifier, sixths: int = 240) -> Spectrum:
     """The line current of `made` in steady state, followed over at most `sixths` sixths of a period."""
-    return _settled(_Run(made), _begin(), sixths)[0]
+    return _settled(_Run(made), _begin(), sixths, _SETTLED)[0]
 
 
 def at_full_power(made: Rectifier) -> Spectrum:
-    """The line current with the load so set that the rectifier takes power 1 (within half a percent, in one or two turns)."""
-    found, start = _settled(_Run(made), _begin(), 240)
-    for _ in range(3):
-        if abs(found.power - 1) < 5e-3:
+    """The line current with the load so set that the rectifier takes power 1, within half a percent.
+
+    The load is sought on a line through the last two in logarithms, roughly settled until it is near."""
+    found, start = _settled(_Run(made), _begin(), 240, _ROUGH)
+    slope, fine = _SLOPE, False
+    for _ in range(_TRIES):
+        close = abs(found.power - 1) < _CLOSE
+        if close and fine:
             break
-        made = replace(made, load=made.load * found.power)
-        found, start = _settled(_Run(made), start, 240)
+        before, tried = max(found.power, 1e-3), made.load
+        if not close:
+            made = replace(made, load=tried * before ** (1 / slope))
+        found, start = _settled(_Run(made), start, 240, _SETTLED if close else _ROUGH)
+        fine = close
+        if abs(log(made.load / tried)) > 1e-3 and found.power > 0:
+            slope = min(1.0, max(0.3, log(before / found.power) / log(made.load / tried)))
     return found
 
 
@@ -307,8 +321,8 @@ def _begin() -> tuple[Vector, Mode]:
     return np.array([0.0, 0.0, 0.0, NO_LOAD, 0.0, 1.0]), (0, 0, 0)
 
 
-def _settled(run: _Run, start: tuple[Vector, Mode], sixths: int) -> tuple[Spectrum, tuple[Vector, Mode]]:
-    """The steady state reached from `start`, and its first moment."""
+def _settled(run: _Run, start: tuple[Vector, Mode], sixths: int, change: float) -> tuple[Spectrum, tuple[Vector, Mode]]:
+    """The steady state reached from `start`, to within `change` a sixth, and its first moment."""
     import numpy as np
 
     state, mode = start
@@ -316,7 +330,7 @@ def _settled(run: _Run, start: tuple[Vector, Mode], sixths: int) -> tuple[Spectr
         rows, after = run.sixth(state, mode)
         a, b, c, volts = rows[STEPS, :4]
         follows = np.array([-c, -a, -b, volts, 0.0, 1.0])
-        settled = bool(np.abs(follows - state).max() < _SETTLED)
+        settled = bool(np.abs(follows - state).max() < change)
         state, mode = follows, (-after[2], -after[0], -after[1])
         if settled:
             break

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from netdsl.calc.circuit import CONVERTERS, Circuit, Step
 from netdsl.model.plant import Device
@@ -13,8 +14,7 @@ _PHASE = {"L": 0, "L1": 0, "U": 0, "+": 0, "L2": 1, "V": 1, "L3": 2, "W": 2}
 _PULSED = frozenset("UVW")
 
 
-@dataclass(frozen=True, slots=True)
-class Live:
+class Live(NamedTuple):
     """A live net: its phase 0 to 2, the nominal voltage it brings, V, whether that is between phases, whether it is direct
     current."""
 
@@ -152,13 +152,14 @@ class Wiring:
         return frozenset(nets) if all(net in into for net in nets) else frozenset()
 
     def _made_live(self, net: Net) -> Live | None:
-        poles = [p for p in (*net.certain, *net.possible) if p.kind != "earth"]
-        if any(p.pole in RETURNS for p in net.certain):
-            return None
-        first = next((p for p in poles if p.pole in _PHASE), None)
-        if first is None:
-            return None if not poles or any(p.pole in RETURNS for p in poles) else Live(0, None, False, False)
-        return Live(_PHASE[first.pole], first.voltage, self._is_three(first), first.kind == "dc")
+        for potential in net.certain:
+            if potential.pole in RETURNS:
+                return None
+        poles = [potential for potential in (*net.certain, *net.possible) if potential.kind != "earth"]
+        for potential in poles:
+            if potential.pole in _PHASE:
+                return Live(_PHASE[potential.pole], potential.voltage, self._is_three(potential), potential.kind == "dc")
+        return None if not poles or any(potential.pole in RETURNS for potential in poles) else Live(0, None, False, False)
 
     def _is_three(self, potential: Potential) -> bool:
         """Whether a potential's voltage is one between three phases."""
