@@ -155,8 +155,8 @@ class Capacities:
             parallel > 1 or found.parallel > 1) else ""  # fmt: skip
         if not note and step.phases < 3 and found.three:
             note = "table for three loaded conductors; two bear more"
-        result = self._result(self.subject(step), self._circuit.feeder(step.fed), amps, found, step.conductors, note)
-        result = result._replace(key=self.key_of(result.question, step))
+        key = self.key_of("current-carrying-capacity", step)
+        result = self._result(self.subject(step), self._circuit.feeder(step.fed), amps, found, step.conductors, note, key)
         if parallel > 1:
             alike = abs(amps - parallel * found.amps) < 1e-9 * amps
             formula = f"{parallel} * {found.formula}" if alike else "{I_sum}"
@@ -215,11 +215,11 @@ class Capacities:
         return Given("I_b", amps, "A", f"load current of {step.fed}", result=f"load-current {step.feeder} -> {step.fed}")
 
     def _result(
-        self, subject: str, feeder: str, amps: float, found: Capacity, conductors: tuple[str, ...], note: str = ""
+        self, subject: str, feeder: str, amps: float, found: Capacity, conductors: tuple[str, ...], note: str = "", key: str = ""
     ) -> Result:
         question = "current-carrying-capacity"
         givens = (*found.givens, self._section(conductors[0]))
-        return Result(f"{question} {subject}", question, subject, feeder, amps, "A", found.formula, givens, found.source,
+        return Result(key or f"{question} {subject}", question, subject, feeder, amps, "A", found.formula, givens, found.source,
                       note=note, conductors=conductors, span=self._circuit.span_of(subject))  # fmt: skip
 
     def _section(self, conductor: str) -> Given:

@@ -26,6 +26,7 @@ class Characteristics:
     def __init__(self, calculation: Calculation) -> None:
         self._calculation = calculation
         self._known: dict[str, Characteristic | None] = {}
+        self._times: dict[tuple[int, float], tuple[Characteristic, Given | None]] = {}  # the device with it, so that its id stays its own
 
     def of(self, device: str) -> Characteristic | None:
         """The characteristic of a protective device; None for any other, or where its rating is not stated."""
@@ -72,6 +73,12 @@ class Characteristics:
         """The same with where it comes from."""
         if device.clearing is not None:
             return device.clearing
+        key = (id(device), amps)
+        if key not in self._times:
+            self._times[key] = device, self._time(device, amps)
+        return self._times[key][1]
+
+    def _time(self, device: Characteristic, amps: float) -> Given | None:
         reached = [n for n, point in enumerate(device.points) if point.amps <= amps * (1 + 1e-9)]
         if not reached:
             return None

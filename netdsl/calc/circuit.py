@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from math import pi, sqrt
 from typing import NamedTuple
@@ -59,7 +59,7 @@ class Path:
     part of it. `drive`: the drive behind which the device lies, "" for none. Impedances are of one pole from the origin to the
     device, devices in between included, ohm: `cold` (for the largest fault current), `warm` (conductors in service), `end` (for
     the smallest fault current); `neutral_warm`, `neutral_end`, `neutral_cold` of the neutral conductors. `known`: False where a
-    length or section is missing on the way.
+    length or section is missing on the way. `steps`: from the origin to the device; `devices`: the same way, both ends included.
     """
 
     device: str
@@ -74,21 +74,14 @@ class Path:
     neutral_warm: complex
     neutral_end: complex
     known: bool
+    steps: tuple[Step, ...] = field(init=False)
+    devices: tuple[str, ...] = field(init=False)
 
-    @property
-    def steps(self) -> tuple[Step, ...]:
-        """Steps from the origin to the device."""
-        found = []
-        path: Path | None = self
-        while path is not None and path.step is not None:
-            found.append(path.step)
-            path = path.parent
-        return tuple(reversed(found))
-
-    @property
-    def devices(self) -> tuple[str, ...]:
-        """Devices from the origin to the device, both included."""
-        return (self.origin, *(step.fed for step in self.steps))
+    def __post_init__(self) -> None:
+        before = self.parent
+        follows = before is not None and self.step is not None
+        object.__setattr__(self, "steps", (*before.steps, self.step) if follows and before else ())
+        object.__setattr__(self, "devices", (*before.devices, self.device) if follows and before else (self.origin,))
 
 
 class Gaps:
@@ -183,12 +176,19 @@ class Circuit:
 
     def _goes_on(self, path: Path, step: Step) -> bool:
         """Whether what arrives by a path leaves by a step: on a strip or in a terminal box several circuits pass side by side."""
+        return len(step.poles) == 0 or bool(self.carrying(path, step))
+
+    def carrying(self, path: Path, step: Step) -> tuple[str, ...]:
+        """Live conductors of a step in which what arrives by a path goes on: on a strip or in a terminal box not all."""
         via = self.plant.devices[step.feeder]
         if path.step is None or (via.category != "strip" and via.kind != "terminal-box"):
-            return True
+            return step.conductors
         joined = self._joined_nets(via)
         arriving = {joined.get(net, net) for net in self._nets(path.step)}
-        return any(joined.get(net, net) in arriving for net in self._nets(step))
+        nets = self._nets(step)
+        if all(joined.get(net, net) in arriving for net in nets):
+            return step.conductors
+        return tuple(name for net, pole in zip(nets, step.poles, strict=True) if joined.get(net, net) in arriving for name in pole)
 
     def _nets(self, step: Step) -> tuple[str, ...]:
         return tuple(self.network.runs[pole[0]].net for pole in step.poles)
@@ -344,35 +344,37 @@ class Circuit:
         return drop / 100 * (volts or 400.0) / (sqrt(3) * amps)
 
     # --- protective conductors ------------------------------------------------------------------------------------
-    def earth_path(self, device: str) -> tuple[tuple[str, ...], ...] | None:
-        """Protective conductors from the body of `device` back to its supply, edge by edge (parallel ones together), along the
-        way of least impedance; None where there is none."""
+    def earth_path(self, device: str, supply: str = "") -> tuple[tuple[str, ...], ...] | None:
+        """Protective conductors from the body of `device` back to `supply`, or to whichever supply is nearest, edge by edge
+        (parallel ones together), along the way of least impedance; None where there is none."""
         node = self.network.earth.node_of.get(device)
-        if node is None or node not in self._earth:
+        earth = self._earth(supply)
+        if node is None or node not in earth:
             return None
         edges = []
-        while (before := self._earth[node][0]) is not None:
+        while (before := earth[node][0]) is not None:
             edges.append(tuple(self.network.earth.graph.edges[before, node]["conductors"]))
             node = before
         return tuple(edges)
 
-    def earth_impedance(self, device: str, *, note: bool = True) -> Impedances | None:
-        """Impedance of the protective conductors from `device` (or place) to its supply, ohm: cold, warm, at the end of a fault;
-        None where there is no way, or the length or section of a conductor on it is missing (the gap is noted, if `note`)."""
+    def earth_impedance(self, device: str, supply: str = "", *, note: bool = True) -> Impedances | None:
+        """Impedance of the protective conductors from `device` (or place) to `supply`, or to the nearest, ohm: cold, warm, at the
+        end of a fault; None where there is no way, or the length or section of a conductor on it is missing (the gap is noted, if
+        `note`)."""
         node = self.network.earth.node_of.get(device)
-        if node is None or node not in self._earth:
+        if node is None or node not in self._earth(supply):
             return None
-        total = self._earth_total(node)
+        total = self._earth_total(node, supply)
         if total is None and note:
-            for edge in self.earth_path(device) or ():
+            for edge in self.earth_path(device, supply) or ():
                 self._together(edge, device)
         return total
 
-    def _earth_total(self, node: str) -> Impedances | None:
-        """Impedance from an earth node to its supply: that of the node before it, and the edge between."""
-        known, pending = self._earth_totals, []
+    def _earth_total(self, node: str, supply: str) -> Impedances | None:
+        """Impedance from an earth node to a supply: that of the node before it, and the edge between."""
+        earth, known, pending = self._earth(supply), self._earth_totals.setdefault(self._earth_start(supply), {}), []
         here = node
-        while here not in known and (before := self._earth[here][0]) is not None:
+        while here not in known and (before := earth[here][0]) is not None:
             pending.append((before, here))
             here = before
         known.setdefault(here, (0j, 0j, 0j))
@@ -383,20 +385,37 @@ class Circuit:
         return known[node]
 
     @cached_property
-    def _earth_totals(self) -> dict[str, Impedances | None]:
+    def _earth_totals(self) -> dict[str | None, dict[str, Impedances | None]]:
         return {}
 
     @cached_property
-    def _earth(self) -> dict[str, tuple[str | None, float]]:
-        """From the supplies' earth nodes on, by least impedance: the node before each, and the ohms up to it. A conductor whose
-        impedance is unknown is taken for a long one, so that the way leads over it only where there is no other."""
+    def _earth_starts(self) -> tuple[str, ...]:
+        """Earth nodes of the supplies; the main terminal where none has one."""
+        supplies = [device.id for device in self.plant.devices.values() if device.category == "supply"]
+        nodes = sorted({node for name in supplies if (node := self.network.earth.node_of.get(name)) is not None})
+        return tuple(nodes) or ((self.network.earth.root,) if self.network.earth.root is not None else ())
+
+    def _earth_start(self, supply: str) -> str | None:
+        """Where the ways back to a supply end: its earth node; None for the nearest of all."""
+        node = self.network.earth.node_of.get(supply)
+        return node if len(self._earth_starts) > 1 and node in self._earth_starts else None
+
+    def _earth(self, supply: str) -> dict[str, tuple[str | None, float]]:
+        """From the earth node of a supply on, or of all supplies, by least impedance: the node before each, and the ohms up to
+        it. A conductor whose impedance is unknown is taken for a long one, so that the way leads over it only where there is no
+        other."""
+        start = self._earth_start(supply)
+        if start not in self._earths:
+            self._earths[start] = self._spread((start,) if start is not None else self._earth_starts)
+        return self._earths[start]
+
+    @cached_property
+    def _earths(self) -> dict[str | None, dict[str, tuple[str | None, float]]]:
+        return {}
+
+    def _spread(self, starts: tuple[str, ...]) -> dict[str, tuple[str | None, float]]:
         graph = self.network.earth.graph
-        starts = [
-            self.network.earth.node_of.get(device.id) for device in self.plant.devices.values() if device.category == "supply"
-        ]
-        heap: list[tuple[float, str, str]] = [(0.0, node, "") for node in sorted({node for node in starts if node is not None})]
-        if not heap and self.network.earth.root is not None:
-            heap = [(0.0, self.network.earth.root, "")]
+        heap: list[tuple[float, str, str]] = [(0.0, node, "") for node in starts]
         found: dict[str, tuple[str | None, float]] = {}
         while heap:
             ohms, node, before = heapq.heappop(heap)

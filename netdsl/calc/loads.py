@@ -36,6 +36,7 @@ class LoadCurrents:
         self._vectors: dict[str, Phases | None] = {}
         self._totals: dict[int, tuple[Loads, Phases | None]] = {}
         self._carried: dict[str, float | None] = {}
+        self._limited: dict[tuple[int, str], tuple[Loads, Phases | None]] = {}
         self._motors: dict[str, tuple[str, ...]] = {}
         self._even: dict[tuple[str, str], bool] = {}
 
@@ -90,6 +91,8 @@ class LoadCurrents:
     def phasor(self, device: str) -> complex | None:
         """The same with its angle, A; None if unknown."""
         phases = self.phases(device)
+        if phases is not None and phases[0] == phases[1] == phases[2]:
+            return phases[0]
         return None if phases is None else max(phases, key=lambda current: round(abs(current), 9))
 
     def phases(self, device: str) -> Phases | None:
@@ -188,6 +191,13 @@ class LoadCurrents:
     def within(self, loads: Loads, giver: str) -> Phases | None:
         """The same behind `giver`: unknown behind what feeds control circuits, whose loads the power circuit does not show;
         behind a drive, of several motors no more than it gives, as they are then not meant to run at full load together."""
+        key = (id(loads), giver)
+        known = self._limited.get(key)
+        if known is None or known[0] is not loads:
+            known = self._limited[key] = loads, self._made_within(loads, giver)
+        return known[1]
+
+    def _made_within(self, loads: Loads, giver: str) -> Phases | None:
         origins = (giver,) if self.wiring.begins(giver) else self.wiring.origins(giver)
         if any(not self.shows_all(origin) for origin in origins):
             return None
