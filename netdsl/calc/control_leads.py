@@ -52,9 +52,9 @@ class ControlLeads:
 
     def total(self, conductors: tuple[str, ...]) -> float | None:
         """Resistance of conductors in series, ohm; None where one is unknown."""
-        total = 0.0
+        total, known = 0.0, self._ohms
         for conductor in conductors:
-            ohms = self.ohms(conductor)
+            ohms = known[conductor] if conductor in known else self.ohms(conductor)
             if ohms is None:
                 return None
             total += ohms
@@ -130,12 +130,17 @@ class ControlLeads:
     def _neighbours(self, net: Net) -> dict[str, list[tuple[str, str | None]]]:
         net_of, runs = self._network.net_of, self._network.runs
         around: dict[str, list[tuple[str, str | None]]] = {}
-        joins: list[tuple[str, str, str | None]] = [
-            (*runs[name].nodes, name) for name in net.conductors if net_of[runs[name].nodes[0]] == net_of[runs[name].nodes[1]]
-        ]
-        for one, other, conductor in (*joins, *self._links.get(net.id, ())):
-            around.setdefault(one, []).append((other, conductor))
-            around.setdefault(other, []).append((one, conductor))
+        joins: list[tuple[str, str, str | None]] = [*self._links.get(net.id, ())]
+        for name in net.conductors:
+            one, other = runs[name].nodes
+            if net_of[one] == net_of[other]:
+                joins.append((one, other, name))
+        for one, other, conductor in joins:
+            for here, there in ((one, other), (other, one)):
+                if here in around:
+                    around[here].append((there, conductor))
+                else:
+                    around[here] = [(there, conductor)]
         return around
 
     @cached_property

@@ -73,9 +73,10 @@ class Leads:
 
     def like(self, conductor: str) -> Lead | Missing:
         """The same, one for all conductors that differ by name alone, under the name of the first of them."""
-        if conductor not in self._known:
-            self._known[conductor] = self._shared(self._network.runs[conductor])
-        return self._known[conductor]
+        found = self._known.get(conductor)
+        if found is None:
+            found = self._known[conductor] = self._shared(self._network.runs[conductor])
+        return found
 
     def _shared(self, run: Run) -> Lead | Missing:
         conductor = run.conductor
