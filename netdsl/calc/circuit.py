@@ -186,9 +186,17 @@ class Circuit:
         joined = self._joined_nets(via)
         arriving = {joined.get(net, net) for net in self._nets(path.step)}
         nets = self._nets(step)
-        if all(joined.get(net, net) in arriving for net in nets):
+        if all(joined.get(net, net) in arriving for net in nets):  # the usual case
             return step.conductors
         return tuple(name for net, pole in zip(nets, step.poles, strict=True) if joined.get(net, net) in arriving for name in pole)
+
+    def returning(self, path: Path, step: Step) -> tuple[str, ...]:
+        """Neutral conductors of a step that go with those of `carrying`."""
+        if path.step is None or len(self.carrying(path, step)) == len(step.conductors):
+            return step.neutral
+        joined, runs = self._joined_nets(self.plant.devices[step.feeder]), self.network.runs
+        arriving = {joined.get(net, net) for net in (runs[name].net for name in path.step.neutral)}
+        return tuple(name for name in step.neutral if joined.get(runs[name].net, runs[name].net) in arriving)
 
     def _nets(self, step: Step) -> tuple[str, ...]:
         return tuple(self.network.runs[pole[0]].net for pole in step.poles)

@@ -161,22 +161,23 @@ class Disconnections:
 
     # --- results --------------------------------------------------------------------------------------------------
     def _judged(self, device: str, paths: tuple[Path, ...]) -> Result | None:
-        """The result at a device: of several ways that feed it, the one whose device needs most current."""
+        """The result at a device: of several ways that feed it, the one that is nearest to its limit or farthest beyond it."""
         if self._calculation.faults.loop(device) is None and all(self._system(path) != "TT" for path in paths):
             return None
         if any(self._calculation.characteristics.of(name) is None for path in paths for name in self._circuit.protections(path)):
             return None
         trips = [(path, self.trip(path)) for path in paths]
-        known = [(path, trip) for path, trip in trips if trip is not None]
-        if not known:
-            return None
-        path, trip = max(known, key=lambda each: float(each[1].current.value))
-        self._trips[device] = trip
-        return self._by_electrode(device, path, trip) if self._system(path) == "TT" else self._by_loop(device, path, trip)
+        worst: Result | None = None
+        for path, trip in ((path, trip) for path, trip in trips if trip is not None):
+            result = self._by_electrode(device, path, trip) if self._system(path) == "TT" else self._by_loop(device, path, trip)
+            if result is not None and (worst is None or result.value / (result.limit or 1.0) > worst.value / (worst.limit or 1.0)):
+                self._trips[device], worst = trip, result
+        return worst
 
     def _by_loop(self, device: str, path: Path, trip: Trip) -> Result | None:
         """`Zs * Ia <= c * U0`."""
-        loop, volts = self._calculation.faults.loop(device), self.volts_to_earth(path)
+        fed, volts = self._calculation.faults.fed_by(device, path.origin), self.volts_to_earth(path)
+        loop = fed[0].loop if fed else None
         if loop is None or volts is None:
             return None
         factor, current = self._factor, trip.current
@@ -185,12 +186,19 @@ class Disconnections:
         return Result(
             f"disconnection {device}", "disconnection", device, self._circuit.feeder(device), ohms, "Ω",
             "{Z_s} <= {c} * {U_0} / {I_a}",
-            (Given("Z_s", ohms, "Ω", "impedance of the fault loop", result=f"loop-impedance {device}"), factor,
+            (self._loop_given(device, path.origin, ohms), factor,
              Given("U_0", volts, "V", f"voltage to earth of {path.origin}", self._plant.devices[path.origin].span),
              current, trip.time, *trip.device.givens),
             "IEC 60364-4-41, 411.4.4", limit, Sense.AT_MOST, f"largest loop impedance for {self.named(trip.device)} within {trip.time.shown}",
             note=f"disconnected by {self.named(trip.device)} within {trip.time.shown}", span=self._plant.devices[device].span,
         )  # fmt: skip
+
+    def _loop_given(self, device: str, origin: str, ohms: float) -> Given:
+        """The impedance of the fault loop; where several sources feed a device, its result is about one of them."""
+        point = self._calculation.faults.point(device)
+        if point is None or point.far.origin == origin:
+            return Given("Z_s", ohms, "Ω", "impedance of the fault loop", result=f"loop-impedance {device}")
+        return Given("Z_s", ohms, "Ω", f"impedance of the fault loop, fed by {origin}", self._plant.devices[origin].span)
 
     def _by_electrode(self, device: str, path: Path, trip: Trip) -> Result | None:
         """`RA * Ia <= 50 V` in a TT system, by a residual-current device or an overcurrent device that needs so little."""

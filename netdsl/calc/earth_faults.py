@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from netdsl.calc.circuit import Path, Step, amount
-from netdsl.calc.results import Given
 from netdsl.calc.withstand import Stress
 
 if TYPE_CHECKING:
@@ -43,10 +42,10 @@ class EarthFaults:
         """Protective conductors on the way of the power circuits, in the order in which they are met."""
         found: dict[tuple[str, ...], Edge] = {}
         for thing, (step, device) in self._faults().items():
-            line, stress = self.line_mm2(step), self._stress(device)
-            for conductors in self._circuit.earth_path(thing) or ():
-                if conductors:
-                    _enter(found.setdefault(conductors, Edge(conductors)), line, step, stress)
+            for origin, line, stress in self._fed(device, step):
+                for conductors in self._circuit.earth_path(thing, origin) or ():
+                    if conductors:
+                        _enter(found.setdefault(conductors, Edge(conductors)), line, step, stress)
         for device in self._calculation.plant.devices:
             if self.touch_a(device) > self._touch_limit:
                 for conductors in self._to_main(device):
@@ -82,30 +81,35 @@ class EarthFaults:
                     by_node[node] = (thing, step, device, line)
         return {thing: (step, device) for thing, step, device, _ in by_node.values()}
 
-    def _stress(self, device: str) -> Stress | None:
-        """The largest energy that a fault to earth at a device lets through on any way that feeds it past no drive."""
-        found = [stress for path in self._circuit.paths(device) if not path.drive and (stress := self._stress_of(path))]
-        return max(found, key=lambda each: float(each.energy.value), default=None)
+    def _fed(self, device: str, step: Step) -> Iterator[tuple[str, float, Stress | None]]:
+        """Each source of a device, with the section of its phase conductors and the largest energy that a fault to earth lets
+        through on any way from it past no drive. Of several sources each has the thinnest conductors on its own way."""
+        ways: dict[str, list[Path]] = {}
+        for path in self._circuit.paths(device):
+            if not path.drive:
+                ways.setdefault(path.origin, []).append(path)
+        for origin, paths in (ways or {"": []}).items():
+            found = [stress for path in paths if (stress := self._stress_of(path))]
+            line = self.line_mm2(step)
+            if len(ways) > 1:
+                line = max(min((self.line_mm2(each) for each in path.steps), default=line) for path in paths)
+            yield origin, line, max(found, key=lambda each: float(each.energy.value), default=None)
 
     def _stress_of(self, path: Path) -> Stress | None:
         """At the beginning of the last step or at its end, whichever lets more through."""
         withstands, faults = self._calculation.withstands, self._calculation.faults
-        level = faults.at(path.device)
-        if level is None or level.earth_min is None:
+        fed = faults.fed_by(path.device, path.origin)
+        if fed is None or fed[1].earth_min is None:
             return None
         devices = self._calculation.disconnections.protecting(path)
         if not devices:
             return None
-        smallest = Given(
-            "I_k", level.earth_min, "A", f"earth-fault current at {path.device}", result=f"fault-current.earth {path.device}"
-        )
+        smallest = faults.given(path.device, path.origin, "earth", fed[1].earth_min, "earth-fault current")
         found = [withstands.least(devices, smallest, "end")]
         first = path.parent.device if path.parent is not None else path.origin
-        before = faults.at(first)
-        if before is not None and before.largest:
-            largest = Given(
-                "I_k", before.largest, "A", f"largest fault current at {first}", result=f"fault-current.largest {first}"
-            )
+        before = faults.fed_by(first, path.origin)
+        if before is not None and before[1].largest:
+            largest = faults.given(first, path.origin, "largest", before[1].largest, "largest fault current")
             found.append(withstands.least(devices, largest, "beginning"))
         if found[0] is None:
             return None

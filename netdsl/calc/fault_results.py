@@ -31,7 +31,7 @@ class FaultResults:
         self._calculation = calculation
         self._circuit = calculation.circuit
         self._steps: dict[tuple[str, str], tuple[Given, ...]] = {}
-        self._earths: dict[str, tuple[Given, ...]] = {}
+        self._earths: dict[tuple[str, str], tuple[Given, ...]] = {}
         self._before: dict[tuple[str, str, complex], tuple[Given, Given]] = {}
 
     def largest(self, point: Point, level: FaultLevel) -> Result:
@@ -145,10 +145,11 @@ class FaultResults:
         """Section and length of each protective conductor from the device (or its enclosure) to the supply."""
         devices = self._calculation.plant.devices
         thing = point.device if point.device in self._calculation.network.earth.node_of else devices[point.device].place
-        if thing not in self._earths:
-            edges = self._circuit.earth_path(thing) or ()
-            self._earths[thing] = tuple(given for edge in edges for given in self._edge(edge))
-        return self._earths[thing]
+        key = (thing, point.far.origin)
+        if key not in self._earths:
+            edges = self._circuit.earth_path(*key) or ()
+            self._earths[key] = tuple(given for edge in edges for given in self._edge(edge))
+        return self._earths[key]
 
     def _edge(self, conductors: tuple[str, ...]) -> tuple[Given, ...]:
         key = ("", "+".join(conductors))

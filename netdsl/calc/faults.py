@@ -12,7 +12,7 @@ from netdsl.calc.circuit import Path
 from netdsl.calc.fault_results import FaultResults
 from netdsl.calc.inner_transformers import inner_source
 from netdsl.calc.motor_infeed import MotorInfeed
-from netdsl.calc.results import Result
+from netdsl.calc.results import Given, Result
 from netdsl.calc.source_impedance import Source, SourceImpedance, Supplies
 from netdsl.findings import Span
 
@@ -80,6 +80,7 @@ class Faults:
         self._sources: dict[str, Source | None] = {}
         self._points: dict[str, Point | None] = {}
         self._levels: dict[str, FaultLevel | None] = {}
+        self._of_origin: dict[tuple[str, str], tuple[Point, FaultLevel] | None] = {}
         self._returns: dict[Path, complex] = {}
         self._phases: dict[str, frozenset[str]] = {}
         self._results = FaultResults(calculation)
@@ -96,6 +97,28 @@ class Faults:
             point = self.point(device)
             self._levels[device] = self._level(point) if point else None
         return self._levels[device]
+
+    def fed_by(self, device: str, origin: str) -> tuple[Point, FaultLevel] | None:
+        """A device as a place of a fault that `origin` alone feeds, where several sources reach it, and the currents there."""
+        point = self.point(device)
+        if point is None or {path.origin for path in self._circuit.paths(device)} == {origin}:
+            level = self.at(device)
+            return (point, level) if point and level else None
+        key = (device, origin)
+        if key not in self._of_origin:
+            ways = [way for way in self._ways(device) if way[0].origin == origin]
+            alone = self._between(device, ways) if ways else None
+            self._of_origin[key] = (alone, self._level(alone)) if alone else None
+        return self._of_origin[key]
+
+    def given(self, device: str, origin: str, kind: str, amps: float, words: str) -> Given:
+        """A fault current at a device that `origin` feeds, to put into a formula: it leads to the result of that kind (`largest`,
+        `smallest`, `earth`), or to the origin where the result is about another source."""
+        point, span = self.point(device), self._calculation.plant.devices[origin].span
+        whose = point and (point.near if kind == "largest" else point.far).origin
+        if whose == origin:
+            return Given("I_k", amps, "A", f"{words} at {device}", result=f"fault-current.{kind} {device}")
+        return Given("I_k", amps, "A", f"{words} at {device}, fed by {origin}", span)
 
     def largest(self, device: str) -> Result | None:
         """The largest prospective current at a device as a result, A (three-phase, or line to neutral of one phase)."""
@@ -152,16 +175,20 @@ class Faults:
         return self._points[device]
 
     def _point(self, device: str) -> Point | None:
-        ways = [(path, source) for path in self._circuit.paths(device)
+        ways = self._ways(device)
+        return self._between(device, ways) if ways and all(path.known for path, _ in ways) else None
+
+    def _ways(self, device: str) -> list[tuple[Path, Source]]:
+        return [(path, source) for path in self._circuit.paths(device)
                 if not path.drive and (source := self._source(path.origin)) is not None]  # fmt: skip
-        if not ways or not all(path.known for path, _ in ways):
-            return None
+
+    def _between(self, device: str, ways: list[tuple[Path, Source]]) -> Point:
         near, strong = min(ways, key=lambda way: abs(way[1].impedance.largest + way[0].cold)) if len(ways) > 1 else ways[0]
         far, weak = max(ways, key=lambda way: abs(way[1].impedance.smallest + way[0].end)) if len(ways) > 1 else ways[0]
         poles = self._poles(device) if strong.impedance.phases == 3 else 1
         out = near.neutral_cold + strong.impedance.neutral_max if poles == 1 else 0j
         back = self._back(far) + weak.impedance.neutral_min
-        earth = self._to_earth(device) if weak.impedance.earthed else None
+        earth = self._to_earth(device, far.origin) if weak.impedance.earthed else None
         return Point(device, strong, weak, near, far, poles, strong.impedance.largest + near.cold,
                      weak.impedance.smallest + far.end, out, back, earth,
                      self._calculation.plant.devices[device].span)  # fmt: skip
@@ -222,13 +249,13 @@ class Faults:
             self._returns[each] = total
         return total
 
-    def _to_earth(self, device: str) -> complex | None:
+    def _to_earth(self, device: str, origin: str) -> complex | None:
         """Impedance of the protective conductors from a device, or else from what it stands in, to the supply, ohm."""
         if device in self._calculation.network.earth.node_of:
-            found = self._circuit.earth_impedance(device)
+            found = self._circuit.earth_impedance(device, origin)
         else:
             place = self._calculation.plant.places.get(self._calculation.plant.devices[device].place)
-            found = self._circuit.earth_impedance(place.id, note=False) if place else None
+            found = self._circuit.earth_impedance(place.id, origin, note=False) if place else None
         if found is None and self._calculation.plant.devices[device].category == "supply":
             return 0j
         return found[2] if found else None
@@ -241,7 +268,11 @@ class Faults:
         alone = self._c_max * volts / abs(cold)
         ohms = cold
         if three and self._motors is not None:
-            ohms = self._motors.at(point.device, cold, alone)
+            whole = self.point(point.device)
+            if whole is None or whole.near is point.near:
+                ohms = self._motors.at(point.device, cold, alone)
+            elif (level := self.at(point.device)) is not None:  # by another source than the strongest: motors add the same
+                ohms = cold * alone / (alone + level.motors)
         three_max = self._c_max * volts / abs(ohms) if three else None
         if point.poles == 1:
             ohms = cold + point.out

@@ -8,7 +8,7 @@ from math import log, sqrt
 from typing import TYPE_CHECKING
 
 from netdsl.calc.characteristics import Characteristic
-from netdsl.calc.circuit import Path, Step
+from netdsl.calc.circuit import CONVERTERS, Path, Step
 from netdsl.calc.figures import tables
 from netdsl.calc.leads import Lead, Missing
 from netdsl.calc.results import Given, Result, Sense
@@ -50,11 +50,22 @@ class Withstands:
         for step in self._circuit.steps.values():
             if self._exempt(step):
                 continue
-            found = [self.stress(path, step) for path in self._circuit.paths(step.feeder) if not path.drive]
-            stress = max((each for each in found if each), key=lambda each: float(each.energy.value), default=None)
-            lead = self._weakest(step) if stress is not None else None
-            if stress is not None and lead is not None:
-                yield self._result(step, lead, stress)
+            yield from self._of_step(step)
+
+    def _of_step(self, step: Step) -> Iterator[Result]:
+        """Of the conductors of each source, the result of the way that asks most of them."""
+        worst: dict[tuple[str, ...], Result] = {}
+        for path in self._circuit.paths(step.feeder):
+            conductors = self._circuit.carrying(path, step) if not path.drive else ()
+            stress = self.stress(path, step) if conductors else None
+            lead = self._weakest((*conductors, *self._circuit.returning(path, step))) if stress is not None else None
+            if stress is None or lead is None:
+                continue
+            result = self._result(step, conductors, lead, stress)
+            known = worst.get(conductors)
+            if known is None or result.value / (result.limit or 1.0) > known.value / (known.limit or 1.0):
+                worst[conductors] = result
+        yield from worst.values()
 
     def not_judged(self) -> tuple[tuple[str, str], ...]:
         """Fed devices whose conductors are not judged, with the reason."""
@@ -69,22 +80,25 @@ class Withstands:
         if faults.at(step.feeder) is None and faults.at(step.fed) is None:
             return None
         devices = self._calculation.disconnections.protecting(path)
-        found = [each for each in (self._beginning(step, devices), self._end(step, devices)) if each is not None]
+        found = [each for each in (self._beginning(path, step, devices), self._end(path, step, devices)) if each is not None]
         return max(found, key=lambda each: float(each.energy.value), default=None)
 
-    def _beginning(self, step: Step, devices: list[Characteristic]) -> Stress | None:
-        level = self._calculation.faults.at(step.feeder)
-        if level is None or not level.largest:
+    def _beginning(self, path: Path, step: Step, devices: list[Characteristic]) -> Stress | None:
+        faults = self._calculation.faults
+        fed = faults.fed_by(step.feeder, path.origin)
+        if fed is None or not fed[1].largest:
             return None
-        current = Given(
-            "I_k", level.largest, "A", f"largest fault current at {step.feeder}", result=f"fault-current.largest {step.feeder}"
-        )
+        current = faults.given(step.feeder, path.origin, "largest", fed[1].largest, "largest fault current")
         return self.least(devices, current, "beginning")
 
-    def _end(self, step: Step, devices: list[Characteristic]) -> Stress | None:
-        level = self._calculation.faults.at(step.fed)
-        if level is None:
+    def _end(self, path: Path, step: Step, devices: list[Characteristic]) -> Stress | None:
+        faults = self._calculation.faults
+        converts = self._calculation.plant.devices[step.feeder].kind in CONVERTERS
+        origin = step.feeder if converts else path.origin
+        fed = faults.fed_by(step.fed, origin)
+        if fed is None:
             return None
+        level = fed[1]
         known = [
             amps for amps in (level.three_min, level.two_min, level.neutral_min if step.neutral else None) if amps is not None
         ]
@@ -92,10 +106,7 @@ class Withstands:
             known = [level.neutral_min]
         if not known:
             return None
-        current = Given(
-            "I_k", min(known), "A", f"smallest fault current at {step.fed}", result=f"fault-current.smallest {step.fed}"
-        )
-        return self.least(devices, current, "end")
+        return self.least(devices, faults.given(step.fed, origin, "smallest", min(known), "smallest fault current"), "end")
 
     def least(self, devices: list[Characteristic], current: Given, where: str) -> Stress | None:
         """The energy that the device which lets least through lets through at a current; None where none breaks it in time."""
@@ -120,9 +131,9 @@ class Withstands:
             self._k[key] = _k(*key)
         return self._k[key]
 
-    def _weakest(self, step: Step) -> Lead | None:
-        """The conductor of a step that bears least: of several in parallel one alone, for the fault may lie in it."""
-        leads = [self._circuit.leads.of(name) for name in (*step.conductors, *step.neutral)]
+    def _weakest(self, conductors: tuple[str, ...]) -> Lead | None:
+        """The conductor that bears least: of several in parallel one alone, for the fault may lie in it."""
+        leads = [self._circuit.leads.of(name) for name in conductors]
         if any(isinstance(lead, Missing) or not lead.section_mm2 for lead in leads):
             return None
         known = [lead for lead in leads if not isinstance(lead, Missing)]
@@ -168,7 +179,7 @@ class Withstands:
         return all(length is not None and length <= TAP_M for length in lengths)
 
     # --- results --------------------------------------------------------------------------------------------------
-    def _result(self, step: Step, lead: Lead, stress: Stress) -> Result:
+    def _result(self, step: Step, conductors: tuple[str, ...], lead: Lead, stress: Stress) -> Result:
         conductor = self._calculation.plant.conductors[lead.conductor]
         factor = self._factor_of(lead)
         subject = lead.conductor
@@ -178,7 +189,7 @@ class Withstands:
             f"fault-withstand {subject}", "fault-withstand", subject, self._circuit.feeder(step.fed), value, "mm²", formula, givens,
             "IEC 60364-4-43, 434.5.2", lead.section_mm2, Sense.AT_MOST, f"section of {conductor.cable or conductor.id}",
             Given("S", lead.section_mm2 or 0.0, "mm²", f"section of {lead.conductor}", conductor.span),
-            f"fault at its {stress.where}, broken by {device}", step.conductors, conductor.span,
+            f"fault at its {stress.where}, broken by {device}", conductors, conductor.span,
         )  # fmt: skip
 
 
