@@ -88,7 +88,9 @@ class Characteristics:
         if beyond is not None and beyond.joined:
             seconds = _along(here, beyond, amps)
         elif beyond is None and device.kind == "fuse":
-            seconds = _melting(device, amps) / amps**2
+            energy = _melting(device, amps)
+            words = f"operating time of {device.device}, {energy:.0f} A²s over the square of the current"
+            return Given("t", energy / amps**2, "s", words, here.span, here.source, here.confidence)
         return Given("t", seconds, "s", f"longest operating time of {device.device}", here.span, here.source, here.confidence)
 
     def let_through(self, device: Characteristic, amps: float) -> Given | None:
@@ -110,6 +112,7 @@ class Characteristics:
         energy = amps**2 * float(opening.value)
         if limit is not None and (most := _limit_at(device, limit, amps)) <= energy:
             return limit._replace(value=most)
+        words += f" in {opening.shown}"
         return Given("E", energy, "A²s", words, opening.span, opening.source, opening.confidence)
 
     def _let_through_of_fuse(self, device: Characteristic, amps: float, words: str) -> Given | None:

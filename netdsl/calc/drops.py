@@ -14,6 +14,7 @@ from functools import cached_property
 from math import cos, pi, sin, sqrt
 from typing import TYPE_CHECKING
 
+from netdsl.calc.fault_results import in_service
 from netdsl.calc.figures import tables
 from netdsl.calc.leads import Missing
 from netdsl.calc.reach import Piece, Reach, Reaches
@@ -255,11 +256,12 @@ class VoltageDrops:
         return f"load-current {step.feeder} -> {step.fed}" if step else ""
 
     def _way(self, way: tuple[str, ...]) -> tuple[Given, ...]:
-        """Section, length and resistance per length of the conductors of a section."""
+        """Section, length, resistance per length and temperature of the conductors of a section."""
         if way not in self._ways:
             leads = (self._circuit.leads.of(name) for name in way)
             self._ways[way] = tuple(
-                each for lead in leads if not isinstance(lead, Missing) for each in self._circuit.leads.givens(lead)
+                each for lead in leads if not isinstance(lead, Missing)
+                for each in (*self._circuit.leads.givens(lead), *(() if lead.stated else (in_service(lead.operating_c),)))
             )
         return self._ways[way]
 

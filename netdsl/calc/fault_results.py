@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cached_property
+from functools import cache, cached_property
 from math import sqrt
 from typing import TYPE_CHECKING
 
@@ -24,13 +24,20 @@ _POLES = {3: "three-phase", 2: "between two poles", 1: "one pole to neutral, bot
 LOOP_CLAUSE = "IEC 60364-4-41, 411.4.4"
 
 
+@cache
+def in_service(celsius: float) -> Given:
+    """Temperature of a conductor in service as a value to put in."""
+    source = "IEC 60364-5-52, conductor temperature of the tables of annex B"
+    return Given("T", celsius, "°C", "temperature of the conductor in service", None, source, "verified")
+
+
 class FaultResults:
     """Makes results from points. Each gives the impedance up to the device before and that of the last step."""
 
     def __init__(self, calculation: Calculation) -> None:
         self._calculation = calculation
         self._circuit = calculation.circuit
-        self._steps: dict[tuple[str, str], tuple[Given, ...]] = {}
+        self._steps: dict[tuple[str, str, bool], tuple[Given, ...]] = {}
         self._earths: dict[tuple[str, str], tuple[Given, ...]] = {}
         self._before: dict[tuple[str, str, complex], tuple[Given, Given]] = {}
 
@@ -42,7 +49,7 @@ class FaultResults:
         step = near.cold - near.parent.cold if near.parent else 0j
         if point.poles == 1 and near.parent is not None:
             step += own - near.parent.neutral_cold
-        givens = (self._c_max, self._volts(near.origin), *self._series(point.strong.key, near, ohms - step, step, "cold"))
+        givens = (self._c_max, self._volts(near.origin), *self._series(point.strong.key, near, ohms - step, step, self._cold))
         formula = self._formula(point, near, point.strong.impedance.phases)
         if level.motors > 0:
             formula += " + {I_M}"
@@ -77,8 +84,8 @@ class FaultResults:
         step = far.end - far.parent.end if far.parent else 0j
         givens = (
             *self._series(point.weak.key, far, line - step, step, "at the end of the fault"),
-            Given("R_PE", earth.real, "Ω", "resistance of the protective conductors, at the end of the fault", point.span),
-            Given("X_PE", earth.imag, "Ω", "reactance of the protective conductors", point.span),
+            Given("R_PE", earth.real, "Ω", "protective conductors, at the end of the fault", point.span),
+            Given("X_PE", earth.imag, "Ω", "protective conductors, at the end of the fault", point.span),
             *self._protective(point),
         )
         return_ = "sqrt(({R_before} + {R_step} + {R_PE})^2 + ({X_before} + {X_step} + {X_PE})^2)"
@@ -114,9 +121,9 @@ class FaultResults:
         parent = path.parent
         key = source if parent.parent is None else f"fault-current.largest {parent.device}"
         span = self._calculation.plant.conductors[path.step.poles[0][0]].span if path.step.poles else None
-        words = f"of the last step, {when}"
-        return (*self._up_to(key, parent.device, before, when), Given("R_step", step.real, "Ω", "resistance " + words, span),
-                Given("X_step", step.imag, "Ω", "reactance " + words, span), *self._conductors(path))  # fmt: skip
+        words = f"last step, {when}"
+        return (*self._up_to(key, parent.device, before, when), Given("R_step", step.real, "Ω", words, span),
+                Given("X_step", step.imag, "Ω", words, span), *self._conductors(path, when != self._cold))  # fmt: skip
 
     def _up_to(self, key: str, device: str, ohms: complex, when: str) -> tuple[Given, Given]:
         wanted = (key, when, ohms)
@@ -127,19 +134,25 @@ class FaultResults:
                                             Given("X_before", ohms.imag, "Ω", words, result=key))  # fmt: skip
         return found
 
-    def _conductors(self, path: Path) -> tuple[Given, ...]:
-        """Section and length of the first pole of the last step."""
+    def _conductors(self, path: Path, hot: bool) -> tuple[Given, ...]:
+        """Section and length of the first pole of the last step; `hot`: with its temperature at the end of the fault."""
         step = path.step
         if step is None or not step.poles:
             return ()
-        key = (step.feeder, step.fed)
+        key = (step.feeder, step.fed, hot)
         if key not in self._steps:
-            self._steps[key] = self._lead(step.poles[0][0])
+            self._steps[key] = self._lead(step.poles[0][0], hot)
         return self._steps[key]
 
-    def _lead(self, conductor: str) -> tuple[Given, ...]:
+    def _lead(self, conductor: str, hot: bool) -> tuple[Given, ...]:
         lead = self._circuit.leads.of(conductor)
-        return () if isinstance(lead, Missing) else self._circuit.leads.givens(lead)
+        if isinstance(lead, Missing):
+            return ()
+        givens = self._circuit.leads.givens(lead)
+        if not hot or lead.stated:
+            return givens
+        chosen = self._circuit.end_c is not None
+        return (*givens, self._calculation.settings.given("fault-temperature", "T") if chosen else in_service(lead.operating_c))
 
     def _protective(self, point: Point) -> tuple[Given, ...]:
         """Section and length of each protective conductor from the device (or its enclosure) to the supply."""
@@ -152,10 +165,14 @@ class FaultResults:
         return self._earths[key]
 
     def _edge(self, conductors: tuple[str, ...]) -> tuple[Given, ...]:
-        key = ("", "+".join(conductors))
+        key = ("", "+".join(conductors), True)
         if key not in self._steps:
-            self._steps[key] = tuple(given for conductor in conductors for given in self._lead(conductor))
+            self._steps[key] = tuple(given for conductor in conductors for given in self._lead(conductor, True))
         return self._steps[key]
+
+    @cached_property
+    def _cold(self) -> str:
+        return f"at {self._circuit.cold_c:g} °C"
 
     @cached_property
     def _c_max(self) -> Given:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from netdsl.calc.characteristics import Characteristic
 from netdsl.calc.circuit import CONVERTERS, PROTECTIVE, Path, Step, amount
-from netdsl.calc.results import Given
+from netdsl.calc.results import Given, figure_text
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 #: kinds of a `Characteristic` that stand for no device of their own: they limit the current, but trip at none
 LIMITERS = frozenset({"drive", "supply-24v", "branches"})
 _SWITCHES = frozenset({"contactor", "isolator"})
+_NAMED = 12  # devices named in words
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +122,9 @@ class Limits:
         if len(known) == 1:
             return _least(self._own(device), known[0])
         amps = sum(limit.amps for limit in known)
-        words = f"ratings of the protective devices behind {device}, added"
+        more = f" and {len(known) - _NAMED} more" if len(known) > _NAMED else ""
+        parts = ", ".join(f"{limit.release.device} {figure_text(limit.amps)} A" for limit in known[:_NAMED])
+        words = f"what limits the branches behind {device}, added: {parts}{more}"
         together = _made(device, "branches", amps, Given("I_n", amps, "A", words, self._devices[device].span))
         return _least(self._own(device), together)
 

@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 from cmath import polar
+from collections.abc import Mapping, Sequence
 from math import pi, sqrt
 from typing import TYPE_CHECKING
 
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.results import Given, Result
 from netdsl.calc.settings import Settings
+from netdsl.findings import Span
 
 if TYPE_CHECKING:
     from netdsl.calc.loads import LoadCurrents
 
-#: what a conductor carries of the current of the one load behind it, and the formula that says so
-_ONE_LOAD = {1.0: "{I_b}", 1 / sqrt(3): "{I_b} / sqrt(3)"}
+#: formula, values put in, note
+_Made = tuple[str, tuple[Given, ...], str]
+#: what a conductor carries of the current of the one load behind it: formula, and why
+_ONE_LOAD = (
+    (1.0, "{I_b}", ""),
+    (1 / sqrt(3), "{I_b} / sqrt(3)", "in delta each end of a winding carries the line current over the square root of 3"),
+    (1 / 3, "{I_b} / 3", "in star the windings draw a third of the line current in delta"),
+)
 
 
 def of_load(loads: LoadCurrents, circuit: Circuit, settings: Settings, device: str) -> Result | None:
@@ -33,27 +41,53 @@ def of_load(loads: LoadCurrents, circuit: Circuit, settings: Settings, device: s
 
 def of_step(loads: LoadCurrents, circuit: Circuit, step: Step, value: float) -> Result:
     """`load-current` of a step that carries `value`."""
-    behind = loads.through(step.poles[0][0]) or {}
-    names = [name for name in behind if "/" not in name]
-    subject, note = f"{step.feeder} -> {step.fed}", ""
-    devices = dict.fromkeys(name.partition("/")[0] for name in behind)
-    alone = loads.device(next(iter(devices))) if len(devices) == 1 else None
-    if len(behind) == len(names) == 1 and behind[names[0]] == 1.0:
-        formula = "{I_b}"
-        givens: tuple[Given, ...] = (Given("I_b", value, "A", f"load current of {names[0]}", result=f"load-current {names[0]}"),)
-    elif alone and any(abs(value - share * alone) < 1e-6 * alone for share in _ONE_LOAD):
-        # the windings of one motor: both ends of each together carry its current, in delta each end alone carries less
-        name = next(iter(devices))
-        formula = next(formula for share, formula in _ONE_LOAD.items() if abs(value - share * alone) < 1e-6 * alone)
-        givens = (Given("I_b", alone, "A", f"load current of {name}", result=f"load-current {name}"),)
+    behind = loads.counted(loads.through(step.poles[0][0]) or {})
+    subject = f"{step.feeder} -> {step.fed}"
+    devices = tuple(dict.fromkeys(name.partition("/")[0] for name in behind))
+    alone = loads.device(devices[0]) if len(devices) == 1 else None
+    if alone:
+        formula, givens, note = _of_one(devices[0], alone, value, circuit)
     else:
-        formula = "|sum of {n} load currents as phasors|"
-        angle = polar(max(loads.total(behind) or (0j,), key=lambda current: round(abs(current), 9)))[1] * 180 / pi
-        note = f"phasor sum at {angle:.1f}° against the phase voltage"
-        each = (Given(f"I_{number}", loads.device(name) or 0.0, "A", f"load current of {name}", result=f"load-current {name}")
-                for number, name in enumerate(devices, 1))  # fmt: skip
-        givens = (Given("n", float(len(devices)), "", "loads behind", circuit.span_of(step.fed)), *each)
+        formula, givens, note = _of_several(loads, devices, behind, circuit.span_of(step.fed))
+        if givens and value < abs(_most(loads, behind)) * (1 - 1e-6):
+            words = "the most that the drive before it gives, no less than the largest of its motors draws"
+            formula = f"min({{I_d}}; {formula})"
+            givens = (Given("I_d", value, "A", words, circuit.span_of(step.feeder)), *givens)
     return Result(
         f"load-current {subject}", "load-current", subject, circuit.feeder(step.fed), value, "A", formula, givens,
         "IEC 60364-1, 311", note=note, conductors=step.conductors, span=circuit.span_of(step.fed),
     )  # fmt: skip
+
+
+def _of_one(device: str, alone: float, value: float, circuit: Circuit) -> _Made:
+    """Of one load: its current, or the share of it that flows here."""
+    given = Given("I_b", alone, "A", f"load current of {device}", result=f"load-current {device}")
+    for part, formula, note in _ONE_LOAD:
+        if abs(value - part * alone) < 1e-6 * alone:
+            return formula, (given,), note
+    share = Given("s", value / alone, "", f"share of the current of {device} that flows here", circuit.span_of(device))
+    return "{s} * {I_b}", (share, given), ""
+
+
+def _of_several(loads: LoadCurrents, devices: Sequence[str], behind: Mapping[str, float], span: Span | None) -> _Made:
+    """Of several loads: their sum in the phase that carries most, each with its angle."""
+    whole = _most(loads, behind)
+    phase = (loads.total(behind) or (whole,)).index(whole)
+    parts = dict.fromkeys(devices, 0j)
+    for name, share in behind.items():
+        vector = loads.vector(name)
+        parts[name.partition("/")[0]] += vector[phase] * share if vector else 0j
+    adding = [device for device in devices if abs(parts[device]) > 1e-9]
+    note = f"in phase L{phase + 1}, angles against its voltage: sum at {_degrees(whole)}"
+    each = (Given(f"I_{number}", abs(parts[device]), "A", f"load current of {device} at {_degrees(parts[device])}",
+                  result=f"load-current {device}") for number, device in enumerate(adding, 1))  # fmt: skip
+    return "|sum of {n} load currents as phasors|", (Given("n", float(len(adding)), "", "loads behind", span), *each), note
+
+
+def _most(loads: LoadCurrents, behind: Mapping[str, float]) -> complex:
+    """The sum of loads in the phase that carries most, A."""
+    return max(loads.total(behind) or (0j,), key=lambda current: round(abs(current), 9))
+
+
+def _degrees(current: complex) -> str:
+    return f"{polar(current)[1] * 180 / pi:.1f}°"

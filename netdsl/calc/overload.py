@@ -51,7 +51,7 @@ class Overloads:
         i_n = self._rated(limit)
         amps = self._calculation.loads.step(step)
         if amps is not None and limit.release.kind not in LIMITERS:
-            load = Given("I_b", amps, "A", f"load current of {step.fed}", result=f"load-current {step.feeder} -> {step.fed}")
+            load = Given("I_b", amps, "A", f"load current from {step.feeder} to {step.fed}", result=f"load-current {step.feeder} -> {step.fed}")
             yield self._result("rated", step, subject, amps, "{I_b}", (load,), limit.amps, "rated current", i_n)
         if capacity is None:
             return
@@ -73,8 +73,9 @@ class Overloads:
 
     def _rated(self, limit: Limit) -> Given:
         release = limit.release
+        words = release.givens[0].words if release.kind in LIMITERS else f"rated or set current of {release.device}"
         share = "" if limit.share == 1.0 else f", {limit.share:.3g} of it in these conductors"
-        return Given("I_n", limit.amps, "A", f"rated or set current of {release.device}{share}", _place(release, release.set_a))
+        return Given("I_n", limit.amps, "A", words + share, _place(release, release.set_a))
 
     def _result(
         self, name: str, step: Step, subject: str, value: float, formula: str, givens: tuple[Given, ...], limit: float,

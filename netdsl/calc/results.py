@@ -6,7 +6,7 @@ import string
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
-from math import isfinite
+from math import floor, isfinite, log10
 from typing import NamedTuple
 
 from netdsl.findings import Span
@@ -144,9 +144,11 @@ def _pieces(formula: str) -> Iterator[tuple[str, str | None]]:
 
 
 def figure_text(value: float) -> str:
-    """A number with four figures, whole above a thousand: `0.02955`, `7.299`, `28.5`, `6000`."""
+    """A number with four figures, whole above a thousand: `0.02955`, `7.299`, `28.5`, `6000`; small ones without a power of ten."""
     if not isfinite(value):
         return "unlimited" if value > 0 else str(value)
     if value == 0:
         return "0"
+    if 1e-9 < abs(value) < 1e-4:
+        return f"{value:.{3 - floor(log10(abs(value)))}f}".rstrip("0")
     return f"{value:.0f}" if abs(value) >= 1000 else f"{value:.4g}"

@@ -134,7 +134,7 @@ class SerialLines:
         return Result(
             f"serial-line.stations {line.name}", "serial-line.stations", line.name, self._calculation.circuit.feeder(line.name),
             plain * usual.value + sum(load for _, load in own), "unit loads", formula, tuple(givens), most.source, most.value,
-            Sense.AT_MOST, "unit loads on one line without a repeater", given,
+            Sense.AT_MOST, "on one line without a repeater", given,
             note="stations: " + ", ".join(device.id for device in line.stations), span=self._span(line),
         )  # fmt: skip
 

@@ -132,7 +132,7 @@ def worked(result: Result) -> tuple[str, ...]:
     if not result.computed:
         words = next((given.words for given in result.givens if "{" + given.symbol + "}" == result.formula), "")
         return (f"{name}: {words}",) if words else ()
-    same = result.formula.startswith("{" + name + "}")
+    same = " <= " in result.formula  # a condition: it begins with what is held to its limit
     lines = [result.formula_text] if same else [f"{name} = {result.formula_text}"]
     if result.inserted != result.formula_text:
         lines.append(result.inserted if same else f"{' ' * len(name)} = {result.inserted}")

@@ -75,5 +75,7 @@ def summed(feeds: tuple[Feed, ...], source: Source) -> tuple[str, tuple[Given, .
 def _with_names(given: Given, feeds: list[Feed]) -> Given:
     names = list(dict.fromkeys(feed.sink.device for feed in feeds))
     more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
-    words = f"{given.words} ({feeds[0].sink.kind}: {', '.join(names[:_NAMED])}{more})"
+    kind = feeds[0].sink.kind
+    of = "" if kind in given.words else f"{kind} "
+    words = f"{given.words}, {of}{', '.join(names[:_NAMED])}{more}"
     return Given(given.symbol, given.value, given.unit, words, given.span, given.source, given.confidence, given.result)

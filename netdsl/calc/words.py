@@ -36,7 +36,7 @@ QUESTIONS: dict[str, tuple[str, str]] = {
     "contact-load": ("Load of a contact", "I"),
     "loop-burden": ("Burden of a current loop", "R"),
     "serial-line.length": ("Length of a serial line", "L"),
-    "serial-line.stations": ("Stations on a serial line", "n"),
+    "serial-line.stations": ("Stations on a serial line", "N"),
     "enclosure.losses": ("Losses inside the enclosure", "P"),
     "enclosure.surface": ("Effective cooling surface", "A"),
     "enclosure.temperature": ("Temperature inside the enclosure", "T_i"),

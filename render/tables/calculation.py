@@ -1,13 +1,15 @@
-"""The calculation sheets: every result with formula, values put in, source and margin; then what is missing and assumed."""
+"""The calculation sheets: every result with formula, values put in and what they are, source and margin; then what is missing,
+what is assumed, and the sources by number."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
 from netdsl.calc.calculation import Calculation
-from netdsl.calc.results import Result, figure_text
-from netdsl.calc.sheet import about, not_judged, sections_of, sources_of, summary_of, worked
-from netdsl.calc.words import CAUTIONS, SUPPORT, origin_words, title
+from netdsl.calc.results import Given, Result, figure_text
+from netdsl.calc.sheet import about, not_judged, sections_of, summary_of, worked
+from netdsl.calc.told import Sources, told
+from netdsl.calc.words import CAUTIONS, CONFIDENCES, SUPPORT, title
 from render.drawings.terminals import size_of
 from render.layout.frame import framed
 from render.sheet import DESIGNATION, Sheet
@@ -16,17 +18,25 @@ from render.tables.grid import Cell, Column, Entry, Table, table_sheets
 _RESULTS = (
     Column("subject", DESIGNATION, 62.0, 26.0),
     Column("result", most=56.0, least=24.0),
-    Column("value", most=30.0, least=30.0),
-    Column("limit", most=62.0, least=24.0),
+    Column("value", most=30.0, least=18.0),
+    Column("limit", most=56.0, least=24.0),
     Column("margin", most=16.0, least=12.0),
-    Column("formula and values put in", most=130.0, least=55.0),
-    Column("source", most=90.0, least=34.0),
+    Column("formula, values put in, what they are", most=230.0, least=80.0),
+    Column("source", most=12.0, least=12.0),
+)
+#: on a sheet too narrow for that: value, limit and margin below each other
+_NARROW = (
+    Column("subject", DESIGNATION, 62.0, 26.0),
+    Column("result", most=50.0, least=24.0),
+    Column("value, limit, margin", most=50.0, least=34.0),
+    Column("formula, values put in, what they are", most=230.0, least=80.0),
+    Column("source", most=12.0, least=12.0),
 )
 _SUMMARY = (
     Column("circuit", DESIGNATION, 40.0, 16.0),
     Column("subject", DESIGNATION, 62.0, 26.0),
     Column("result", most=80.0, least=30.0),
-    Column("value", most=30.0, least=30.0),
+    Column("value", most=30.0, least=18.0),
     Column("limit", most=110.0, least=30.0),
     Column("margin", most=16.0, least=12.0),
 )
@@ -47,48 +57,95 @@ _ASSUMED = (
     Column("choice", most=60.0, least=30.0),
     Column("value used", most=200.0, least=60.0),
     Column("source", most=130.0, least=40.0),
+    Column("confidence", most=40.0, least=40.0),
+)
+_SOURCES = (
+    Column("number", most=16.0, least=12.0),
+    Column("source", most=160.0, least=60.0),
+    Column("confidence", most=40.0, least=40.0),
+    Column("used in", most=200.0, least=60.0),
 )
 _KIND = "Calculation sheet"
+#: in place of the cautions on every sheet but the first
+_IN_SHORT = (
+    "Isolate, lock off, wait for the DC link to discharge, prove dead; skilled persons only. "
+    "Supports the responsible engineer, does not replace one. Cautions in full: sheet CS1.",
+)
+_READING = (
+    "Margin: how far a value stays from its limit, in percent of the limit.",
+    "Numbers in brackets are those of the list of sources, sheet CQ1. Figures marked as from memory are to be looked up before "
+    "anyone relies on them; common practice has no single authority; those without a mark were read in print.",
+    "Conductors are given as section, length, resistance per length at 20 °C, temperature.",
+)
 
 
 def calculation_sheets(calculation: Calculation, results: Sequence[Result], errors: int = 0) -> tuple[Sheet, ...]:
     """The sheets with their frames; `errors`: error findings of the plant, noted on each."""
     size = size_of(calculation.network)
     project = calculation.plant.project
+    sources, narrow = Sources(), size == "A4"
+    worked_out = tuple(_results(calculation, results, sources, narrow))
     tables = (
-        _table("summary", "CS", "Summary", _SUMMARY, tuple(_summary(calculation, results)), project.title),
-        _table("results", "CR", "Results", _RESULTS, tuple(_results(calculation, results)), project.title),
+        _table("summary", "CS", "Summary", _SUMMARY, tuple(_summary(calculation, results)), project.title, CAUTIONS),
+        _table("results", "CR", "Results", _NARROW if narrow else _RESULTS, worked_out, project.title),
         _table("not-judged", "CN", "Not judged", _LEFT_OUT, tuple(_left_out(calculation)), project.title),
         _table("missing", "CM", "Missing data", _MISSING, tuple(_missing(calculation)), project.title),
         _table("assumptions", "CA", "Assumptions", _ASSUMED, tuple(_assumed(calculation)), project.title),
+        _table("sources", "CQ", "Sources", _SOURCES, tuple(_named(sources)), project.title),
     )
     return tuple(framed(sheet, project, errors) for table in tables for sheet in table_sheets(table, size))
 
 
-def _table(key: str, number: str, heading: str, columns: tuple[Column, ...], entries: tuple[Entry, ...], project: str) -> Table:
-    return Table(key, number, heading, _KIND, project, columns, entries, CAUTIONS, formulas=True)
+def _table(
+    key: str, number: str, heading: str, columns: tuple[Column, ...], entries: tuple[Entry, ...], project: str,
+    notes: tuple[str, ...] = _IN_SHORT,
+) -> Table:  # fmt: skip
+    return Table(key, number, heading, _KIND, project, columns, entries, notes, formulas=True, later=_IN_SHORT)
+
+
+def _remarks(texts: Sequence[str]) -> Iterator[Entry]:
+    return (Entry((), "", text, remark=True) for text in texts)
 
 
 def _summary(calculation: Calculation, results: Sequence[Result]) -> Iterator[Entry]:
-    """What the sheets are, how many figures they hold, what is not kept, and what is kept by the least."""
+    """What the sheets are, how many figures they hold, how to read them, what is not kept, and what is kept by the least."""
     summary = summary_of(results)
     for line in (f"Calculation sheet: {about(calculation)[0]}", *about(calculation)[1:]):
         yield Entry((), "", line)
     yield Entry((), "", SUPPORT[0].partition(":")[0] + ".")
     yield Entry((), "", summary.counts)
+    yield from _remarks((_lists(calculation), *_READING))
     for heading, found in (("Not kept", summary.broken), ("Smallest margins", summary.tightest)):
         if found:
             yield Entry((), "", heading)
         for result in found:
-            cells = (Cell(result.feeder, result.feeder), *_result(result))
-            yield Entry(cells[:6], result.subject)
+            yield Entry((Cell(result.feeder, result.feeder), *_outcome(result)), result.subject)
 
 
-def _results(calculation: Calculation, results: Sequence[Result]) -> Iterator[Entry]:
+def _lists(calculation: Calculation) -> str:
+    """How much is not judged, missing and assumed, with the sheets that say what."""
+    counts = (
+        ("Not judged", "CN1", len(not_judged(calculation))), ("missing data", "CM1", len(calculation.missing)),
+        ("assumptions", "CA1", len(calculation.assumptions)),
+    )  # fmt: skip
+    return "; ".join(f"{name}: {count}, sheet {sheet}" if count else f"{name}: none noted" for name, sheet, count in counts)
+
+
+def _results(calculation: Calculation, results: Sequence[Result], sources: Sources, narrow: bool) -> Iterator[Entry]:
     for section in sections_of(calculation, results):
         yield Entry((), section.feeder, section.heading)
+        before: Result | None = None
         for result in section.results:
-            yield Entry(tuple(_result(result)), result.subject)
+            cells = tuple(_result(result, before, sources))
+            yield Entry(_stacked(cells) if narrow else cells, result.subject)
+            before = result
+
+
+def _stacked(cells: tuple[Cell, ...]) -> tuple[Cell, ...]:
+    """Value, limit and margin in one cell."""
+    subject, name, value, limit, margin, *others = cells
+    kept = f"margin {margin.text}" if margin.text.endswith("%") else margin.text
+    return subject, name, Cell("\n".join(text for text in (value.text, limit.text, kept) if text)), *others
 
 
 def _left_out(calculation: Calculation) -> Iterator[Entry]:
@@ -96,20 +153,37 @@ def _left_out(calculation: Calculation) -> Iterator[Entry]:
         yield Entry(tuple(Cell(text) for text in (left.feeder, left.device, left.what, left.reason)), left.device)
 
 
-def _result(result: Result) -> Iterator[Cell]:
-    yield Cell(result.subject, result.subject)
-    yield Cell(title(result.question))
-    yield Cell(result.shown)
-    limit = (
-        f"{result.sense.value} {figure_text(result.limit)} {result.unit}".rstrip()
-        if result.limit is not None and result.sense
-        else ""
-    )
-    yield Cell(f"{limit}, {result.limit_words}" if limit and result.limit_words else limit)
-    yield Cell(_margin(result))
-    formula = (line.strip() for line in worked(result))
-    yield Cell("\n".join(text for text in (*formula, result.note) if text))
-    yield Cell("; ".join(sources_of(result, symbols=False)))
+def _outcome(result: Result) -> tuple[Cell, ...]:
+    """Subject, result, value, limit and margin."""
+    return (
+        Cell(result.subject, result.subject), Cell(title(result.question)), Cell(result.shown), Cell(_limit(result)),
+        Cell(_margin(result)),
+    )  # fmt: skip
+
+
+def _result(result: Result, before: Result | None, sources: Sources) -> Iterator[Cell]:
+    """The cells of a result. What the row `before` it, of the same subject, says beside its formula is not said again."""
+
+    def mark(given: Given) -> str:
+        return sources.mark(given.source, given.confidence, result.question)
+
+    subject, name, value, limit, margin = _outcome(result)
+    own = sources.mark(result.source, "", result.question)
+    said_before = before.givens if before is not None and before.subject == result.subject else ()
+    said = told(result, mark, said_before)
+    formula = [line.strip() for line in worked(result)] if result.computed else []
+    words = (result.note, *said) if result.computed else (*said, result.note)
+    limit_mark = mark(result.limit_given) if result.limit_given is not None else ""
+    yield from (subject, name, value, Cell(f"{limit.text} {limit_mark}".strip()), margin)
+    yield Cell("\n".join(text for text in (*formula, "; ".join(each for each in words if each)) if text))
+    yield Cell(own)
+
+
+def _limit(result: Result) -> str:
+    if result.limit is None or not result.sense:
+        return ""
+    limit = f"{result.sense.value} {figure_text(result.limit)} {result.unit}".rstrip()
+    return f"{limit}, {result.limit_words}" if result.limit_words else limit
 
 
 def _margin(result: Result) -> str:
@@ -127,5 +201,13 @@ def _missing(calculation: Calculation) -> Iterator[Entry]:
 
 def _assumed(calculation: Calculation) -> Iterator[Entry]:
     for assumption in calculation.assumptions:
-        texts = (assumption.name, assumption.words, origin_words(assumption.source, assumption.confidence))
+        sure = CONFIDENCES.get(assumption.confidence, assumption.confidence)
+        texts = (assumption.name, assumption.words.replace("`", ""), assumption.source, sure)
+        yield Entry(tuple(Cell(text) for text in texts))
+
+
+def _named(sources: Sources) -> Iterator[Entry]:
+    for source in sources.named():
+        sure = CONFIDENCES.get(source.confidence, source.confidence) or "names a formula"
+        texts = (f"[{source.number}]", source.text, sure, ", ".join(source.questions))
         yield Entry(tuple(Cell(text) for text in texts))

@@ -44,17 +44,19 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A row: one cell per column, or a heading before the rows of a group (`cells` empty)."""
+    """A row: one cell per column, or a heading before the rows of a group (`cells` empty); `remark`: the heading is a sentence
+    lettered as the rows are, and heads nothing."""
 
     cells: tuple[Cell, ...]
     of: str = ""
     heading: str = ""
+    remark: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A whole list: `key`, `number` of its sheets without their running number, title, columns, rows, remarks.
-    `formulas`: its texts hold signs taller than letters, so that lines lie further apart, and numbers that keep their unit."""
+    """A whole list: `key`, `number` of its sheets without their running number, title, columns, rows, remarks; `notes` stand on
+    its first sheet, on the others `later`, where given. `formulas`: its texts hold signs taller than letters, so that lines lie further apart, and numbers that keep their unit."""
 
     key: str
     number: str
@@ -65,6 +67,7 @@ class Table:
     entries: tuple[Entry, ...]
     notes: tuple[str, ...]
     formulas: bool = False
+    later: tuple[str, ...] = ()
 
     def pitch(self, height: float) -> float:
         """Distance of base lines in a cell lettered `height` mm high, mm."""
@@ -78,14 +81,14 @@ def table_sheets(table: Table, size: str) -> list[Sheet]:
         n for n, column in enumerate(table.columns) if column.ticks or any(e.cells and e.cells[n].text for e in table.entries)
     ]
     widths, gap = _widths(table, shown, area.width)
-    notes = _Remarks.of(table, notes_area(size))
-    pages = _pages(table, shown, widths, area.height - _HEAD - notes.above)
+    first, later = (_Remarks.of(notes, notes_area(size)) for notes in (table.notes, table.later or table.notes))
+    rooms = (area.height - _HEAD - first.above, area.height - _HEAD - later.above)
     sheets = []
-    for index, page in enumerate(pages, start=1):
+    for index, page in enumerate(_pages(table, shown, widths, rooms, area.width), start=1):
         parts: list[Primitive] = []
         _heads(parts, table, shown, widths, gap, area)
         _body(parts, table, shown, widths, gap, area, page)
-        parts += notes.labels
+        parts += (first if index == 1 else later).labels
         sheets.append(
             Sheet(f"{table.key}-{index}", f"{table.number}{index}", table.title, table.kind, table.part_of, tuple(parts), size)
         )
@@ -130,34 +133,57 @@ class _Placed:
     height: float
 
 
-def _pages(table: Table, shown: Sequence[int], widths: Sequence[float], room: float) -> list[list[_Placed]]:
-    """Rows shared out; a heading stays with the row below it and is repeated where its group goes on."""
+def _pages(
+    table: Table, shown: Sequence[int], widths: Sequence[float], rooms: tuple[float, float], width: float
+) -> list[list[_Placed]]:
+    """Rows shared out, `rooms` mm high on the first page and on others; a heading stays with the row below it and is repeated
+    where its group goes on."""
     pages: list[list[_Placed]] = []
     page: list[_Placed] = []
     used = 0.0
     heading: Entry | None = None
-    for entry in table.entries:
-        if not entry.cells:
-            heading = entry
-            if used + _GROUP + 2 * _LEAST_ROW > room:
-                pages.append(page)
-                page, used = [], 0.0
-            page.append(_Placed(entry, [], _GROUP))
-            used += _GROUP
-            continue
-        lines = _lines(table, shown, widths, entry)
-        height = _height(table, shown, lines)
-        if used + height > room and page:
+    rows = (_placed(table, shown, widths, entry, width) for entry in table.entries)
+    placed = [part for row in rows for part in _parted(table, shown, row, min(rooms) - _GROUP)]
+    for number, here in enumerate(placed):
+        room = rooms[1 if pages else 0]
+        heads = not here.entry.cells and not here.entry.remark
+        if heads:
+            heading = here.entry
+        below = placed[number + 1].height if heads and number + 1 < len(placed) else 0.0
+        if page and used + here.height + below > room:
             pages.append(page)
             page, used = [], 0.0
-            if heading is not None:
+            if heading is not None and not heads:
                 page.append(_Placed(Entry((), heading.of, f"{heading.heading} (continued)"), [], _GROUP))
                 used = _GROUP
-        page.append(_Placed(entry, lines, height))
-        used += height
+        page.append(here)
+        used += here.height
     if page:
         pages.append(page)
     return pages
+
+
+def _placed(table: Table, shown: Sequence[int], widths: Sequence[float], entry: Entry, width: float) -> _Placed:
+    if entry.remark:
+        lines = broken(entry.heading, width, united=table.formulas)
+        return _Placed(entry, [lines], _LEAST_ROW + max(len(lines) - 1, 0) * table.pitch(NORMAL))
+    if not entry.cells:
+        return _Placed(entry, [], _GROUP)
+    cells = _lines(table, shown, widths, entry)
+    return _Placed(entry, cells, _height(table, shown, cells))
+
+
+def _parted(table: Table, shown: Sequence[int], row: _Placed, room: float) -> list[_Placed]:
+    """A row in pieces no higher than `room` mm: what is too long for a sheet goes on below the head of the next."""
+    if row.height <= room or not row.entry.cells:
+        return [row]
+    found, rest = [], row.lines
+    fitting = [max(int((room - _LEAST_ROW) / table.pitch(table.columns[n].height)) + 1, 1) for n in shown]
+    while any(rest):
+        lines = [cell[:most] for cell, most in zip(rest, fitting, strict=True)]
+        rest = [cell[most:] for cell, most in zip(rest, fitting, strict=True)]
+        found.append(_Placed(row.entry, lines, _height(table, shown, lines)))
+    return found
 
 
 def _heads(parts: list[Primitive], table: Table, shown: Sequence[int], widths: Sequence[float], gap: float, area: Box) -> None:
@@ -185,6 +211,10 @@ def _body(
             for n, width, lines in zip(shown, widths, placed.lines, strict=True):
                 _cell(parts, table, table.columns[n], entry.cells[n], lines, x, y, entry.of)
                 x += width + gap
+        elif entry.remark:
+            remark = Column("")
+            for lines in placed.lines:
+                _cell(parts, table, remark, Cell(), lines, area.left, y, entry.of)
         else:
             parts.append(Label(area.left, y + 6.2, entry.heading, DESIGNATION, bold=True, of=entry.of))
         y += placed.height
@@ -213,9 +243,9 @@ class _Remarks:
     above: float
 
     @staticmethod
-    def of(table: Table, area: Box) -> _Remarks:
+    def of(notes: Sequence[str], area: Box) -> _Remarks:
         pitch = line_pitch(NORMAL)
-        lines = [line for note in table.notes for line in broken(note, area.width)]
+        lines = [line for note in notes for line in broken(note, area.width)]
         above = max(len(lines) - 1 - int((area.height - 3.5) / pitch), 0) * pitch
         top = area.top + 3.0 - above
         return _Remarks(tuple(Label(area.left, top + number * pitch, line) for number, line in enumerate(lines)), above)

@@ -9,10 +9,10 @@ from __future__ import annotations
 import ast
 import re
 import string
+from cmath import rect
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from functools import cache
-from math import sqrt
+from math import inf, pi, sqrt
 from pathlib import Path
 
 import pytest
@@ -23,12 +23,13 @@ from netdsl.model import read_plant
 from netdsl.network import build_network
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
-PLANTS = ("hatchery", "star-delta", "mains-bypass", "fixed-lead-pumps", "serial-bus")
+PLANTS = ("hatchery", "star-delta", "mains-bypass", "fixed-lead-pumps", "serial-bus", "alternating-pumps")
 TOLERANCE = 0.005
 
 #: questions whose formula is words, (question, how its formula begins), and why it cannot be worked out from numbers alone
 IN_WORDS = (
     ("load-current", "|sum of ", "a sum of phasors: their angles are those of the load currents it leads to"),
+    ("load-current", "min({I_d}; |sum of ", "the same, held by what a drive gives"),
     ("distortion.fundamental", "|", "a sum of phasors, as the load current of the supply"),
     ("distortion.harmonic-current", "simulated: ", "the outcome of a simulation in time, not of a formula"),
 )
@@ -148,6 +149,30 @@ def test_a_sum_of_phasors_is_at_most_the_sum_of_what_is_added(name: str) -> None
 
 
 @pytest.mark.parametrize("name", PLANTS)
+def test_a_sum_of_phasors_can_be_added_up_again(name: str) -> None:
+    for result in calculation_of(name).results:
+        if "|sum of " not in result.formula:
+            continue
+        adding = [given for given in result.givens if given.symbol.startswith("I_") and given.symbol != "I_d"]
+        most = next((float(given.value) for given in result.givens if given.symbol == "I_d"), inf)
+        angles = [float(given.words.rpartition(" at ")[2].removesuffix("°")) * pi / 180 for given in adding]
+        whole = abs(sum(rect(float(given.value), angle) for given, angle in zip(adding, angles, strict=True)))
+        assert min(most, whole) == pytest.approx(result.value, rel=TOLERANCE), result.key
+        assert [float(given.value) for given in result.givens if given.symbol == "n"] == [len(adding)], result.key
+        assert len(adding) > 1, result.key
+
+
+def test_one_load_is_not_called_a_sum() -> None:
+    """A star point, a delta winding and a plain feeder carry the current of one motor: a share of it, said with its reason."""
+    steps = {result.subject: result for result in calculation_of("star-delta").results if result.question == "load-current"}
+    star, delta = steps["=WP1-K2 -> =WP1-K3"], steps["=WP1-K2 -> =WP1-M1"]
+    assert (star.formula_text, star.inserted) == ("I_b / 3", "15.5 A / 3")
+    assert star.note == "in star the windings draw a third of the line current in delta"
+    assert delta.formula_text == "I_b / √(3)"
+    assert "in delta" in delta.note
+
+
+@pytest.mark.parametrize("name", PLANTS)
 def test_every_value_leads_somewhere(name: str) -> None:
     calculation = calculation_of(name)
     for result, given in every_given(calculation.results):
@@ -188,7 +213,7 @@ def test_what_is_left_to_words_is_there() -> None:
 
 def test_a_wrong_formula_is_seen() -> None:
     result = next(result for result in calculation_of("hatchery").results if result.question == "loop-impedance")
-    wrong = replace(result, formula=result.formula.replace("^2", ""))
+    wrong = result._replace(formula=result.formula.replace("^2", ""))
     assert value_of(wrong) != pytest.approx(result.value, rel=TOLERANCE)
     with pytest.raises(KeyError):
-        value_of(replace(result, givens=()))
+        value_of(result._replace(givens=()))

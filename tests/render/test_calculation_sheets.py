@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+import shutil
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 
@@ -9,12 +12,15 @@ import pytest
 
 from netdsl.calc import calculate
 from netdsl.calc.calculation import Calculation
+from netdsl.calc.words import CAUTIONS, QUESTIONS
 from netdsl.model import read_plant
 from netdsl.network import build_network
 from render.layout.columns import broken
+from render.layout.frame import drawing_area
 from render.layout.overlap import overlaps
 from render.sheet import Label, Sheet
 from render.tables.calculation import calculation_sheets
+from render.tables.grid import Cell, Column, Entry, Table, table_sheets
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 PLANTS = sorted(file.parent for file in EXAMPLES.glob("*/plant.netdsl"))
@@ -68,3 +74,122 @@ def test_a_number_keeps_its_unit_where_a_line_is_broken() -> None:
         lines = broken(text, float(width), united=True)
         assert " ".join(lines) == text
         assert not any(line.startswith(("V", "Ω")) for line in lines)
+
+
+def texts(sheet: Sheet) -> list[str]:
+    return [part.text for part in sheet.primitives if isinstance(part, Label)]
+
+
+def run_together(sheets: Iterable[Sheet]) -> str:
+    """All that sheets say, in order, without blanks: lines and pages break anywhere."""
+    return "".join("".join(text.split()) for sheet in sheets for text in texts(sheet))
+
+
+def small(folder: Path, tmp_path: Path) -> tuple[Calculation, tuple[Sheet, ...]]:
+    """An example on sheets A4, with its calculation."""
+    copy = tmp_path / folder.name
+    shutil.copytree(folder, copy)
+    text = (copy / "plant.netdsl").read_text(encoding="utf-8")
+    (copy / "plant.netdsl").write_text(text.replace("sheet-size = A3", "sheet-size = A4"), encoding="utf-8")
+    calculation = computed(copy)
+    return calculation, calculation_sheets(calculation, calculation.results)
+
+
+@pytest.mark.parametrize("folder", PLANTS, ids=lambda folder: folder.name)
+def test_cautions_stand_in_full_on_the_first_sheet_and_in_short_on_the_others(folder: Path) -> None:
+    first, *others = example(folder)
+    assert first.number == "CS1"
+    assert all("".join(caution.split()) in run_together([first]) for caution in CAUTIONS)
+    short = "Isolate, lock off, wait for the DC link to discharge, prove dead; skilled persons only."
+    for sheet in others:
+        said = run_together([sheet])
+        assert "".join(short.split()) in said, sheet.number
+        assert "Supportstheresponsibleengineer,doesnotreplaceone.Cautionsinfull:sheetCS1." in said, sheet.number
+        assert "".join(CAUTIONS[1].split()) not in said, sheet.number
+
+
+def test_on_small_sheets_all_of_it_is_said_and_nothing_touches(tmp_path: Path) -> None:
+    calculation, sheets = small(EXAMPLES / "hatchery", tmp_path)
+    assert {sheet.size for sheet in sheets} == {"A4"}
+    assert faults(sheets) == []
+    assert len(sheets) < 110
+    said = run_together(sheets)
+    for result in calculation.results:
+        assert "".join(result.subject.split()) in said, result.key
+        assert "".join(f"{result.shown} {result.sense.value if result.limit is not None else ''}".split()) in said, result.key
+
+
+@pytest.mark.parametrize("folder", PLANTS, ids=lambda folder: folder.name)
+def test_every_value_in_a_formula_is_named_on_the_sheet(folder: Path) -> None:
+    """With the words of the value itself, so that a reader can work the formula out again; sections of a way are told together."""
+    said = run_together(sheet for sheet in example(folder) if sheet.key.startswith("results"))
+    for result in computed(folder).results:
+        for given in result.givens:
+            if f"{{{given.symbol}}}" in result.formula:
+                words = QUESTIONS[given.words][0].lower() if given.words in QUESTIONS else given.words
+                words = re.sub(r" section \d+", " each section", words)
+                assert "".join(words.split()) in said, (result.key, given)
+
+
+def test_the_losses_in_an_enclosure_are_named_device_by_device() -> None:
+    said = run_together(example(EXAMPLES / "hatchery"))
+    assert "P_5:drives:=RP1-T1240W,=RP2-T1240W,=AB1-T1180W" in said
+    assert "P_2:suppliesandtransformers:-T920.87W" in said
+
+
+def test_a_conductor_is_given_with_what_its_resistance_comes_from() -> None:
+    said = run_together(example(EXAMPLES / "hatchery"))
+    assert re.search(r"R_step,X_step:laststep,at20°C;-WB1:L1--=RP1-Q1:1:6mm²,2m,3\.3Ω/km\[\d+\]", said)
+    assert re.search(r"-WB1:L1--=RP1-Q1:1:6mm²,2m,3\.3Ω/km\[\d+\],70°C\[\d+\]", said)
+    assert "section1:-W0BN:16mm²,22m,1.15Ω/km" in said
+    assert "e-0" not in said  # no number as a power of ten
+
+
+@pytest.mark.parametrize("folder", PLANTS, ids=lambda folder: folder.name)
+def test_sources_are_numbered_once_and_every_confidence_stays_visible(folder: Path) -> None:
+    results = [sheet for sheet in example(folder) if sheet.key.startswith("results")]
+    listed = [sheet for sheet in example(folder) if sheet.key.startswith("sources")]
+    used = {int(number): sure for number, sure in re.findall(r"\[(\d+)(?:,([a-z]+))?\]", run_together(results))}
+    numbers = [int(text[1:-1]) for sheet in listed for text in texts(sheet) if re.fullmatch(r"\[\d+\]", text)]
+    assert numbers == list(range(1, len(used) + 1))
+    assert set(used) == set(numbers)
+    assert "verified" not in run_together(results)
+    said, list_ = run_together(results), run_together(listed)
+    for result in computed(folder).results:
+        for given in (*result.givens, *((result.limit_given,) if result.limit_given is not None else ())):
+            if given.source and given.symbol != "k_2":
+                sure = {"memory": "frommemory,lookitup"}.get(given.confidence, "".join(given.confidence.split()))
+                assert re.search(r"\[\d+\]" + re.escape("".join(given.source.split()) + sure), list_), given
+    marks = re.findall(r"\[\d+(?:,[a-z]+)?\]", said)
+    assert {mark.partition(",")[2] for mark in marks} <= {"", "frommemory]", "commonpractice]"}
+
+
+def test_a_figure_from_memory_is_marked_where_it_is_used() -> None:
+    said = run_together(example(EXAMPLES / "hatchery"))
+    assert re.search(r"I_M:fromrunningmotorswithoutadrive\[\d+,frommemory\]", said)
+    assert "Figuresmarkedasfrommemoryaretobelookedup" in said
+
+
+def test_a_row_higher_than_a_sheet_goes_on_below_the_head_of_the_next() -> None:
+    words = [f"word{number}" for number in range(2000)]
+    table = Table(
+        "list", "L", "List", "List", "", (Column("name", least=20.0), Column("words", most=150.0)),
+        (Entry((), "", "Group"), Entry((Cell("before"), Cell("short"))), Entry((Cell("tall"), Cell(" ".join(words))))),
+        ("remark",),
+    )  # fmt: skip
+    sheets = table_sheets(table, "A4")
+    assert len(sheets) > 2
+    assert [word for sheet in sheets for text in texts(sheet) for word in text.split() if word.startswith("word") and word != "words"] == words
+    bottom = drawing_area("A4").bottom
+    lowest = [part.y for sheet in sheets for part in sheet.primitives if isinstance(part, Label) and part.text != "remark"]
+    assert max(lowest) <= bottom
+    assert all("Group (continued)" in texts(sheet) for sheet in sheets[2:])
+
+
+def test_a_heading_stays_with_the_row_below_it() -> None:
+    for sheet in example(EXAMPLES / "hatchery"):
+        bottom = drawing_area(sheet.size).bottom
+        inside = [part for part in sheet.primitives if isinstance(part, Label) and part.y < bottom]
+        headings = [part.y for part in inside if part.bold]
+        rows = [part.y for part in inside if not part.bold]
+        assert not headings or max(headings) < max(rows), sheet.key

@@ -1,0 +1,155 @@
+"""What each value in a formula is, short enough to stand below it; sources by number, each with how sure it is."""
+
+from __future__ import annotations
+
+import re
+import string
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+
+from netdsl.calc.results import Given, Result
+from netdsl.calc.words import QUESTIONS, symbol, title
+
+#: how sure a figure is, as printed beside it; a verified one carries no mark
+_MARKS = {"verified": "", "memory": "from memory"}
+_SECTION = re.compile(r" section (\d+)\b")
+_IMPEDANCE = ("S", "L", "r20", "T")
+#: ratings of a protective device that stand beside what it does, and the section that a table value names already
+_BESIDE = frozenset({"k_2", "I_cn", "S"})
+
+
+@dataclass(frozen=True, slots=True)
+class NamedSource:
+    """A source with its number. `confidence`: of its figures, empty where it names formulas alone; `questions`: titles of the
+    results that use it."""
+
+    number: int
+    text: str
+    confidence: str
+    questions: tuple[str, ...]
+
+
+class Sources:
+    """Sources by number, in the order in which they are first used. What names a formula and gives figures too is one source."""
+
+    def __init__(self) -> None:
+        self._used: list[_Use] = []
+        self._known: dict[tuple[str, str], _Use] = {}
+
+    def mark(self, source: str, confidence: str, question: str) -> str:
+        """`[3]`, or `[3, from memory]` of what is not verified; "" without a source."""
+        if not source:
+            return ""
+        use = self._known.get((source, confidence)) or self._entered(source, confidence)
+        use.questions[title(question)] = None
+        sure = _MARKS.get(confidence, confidence)
+        return f"[{use.number}, {sure}]" if sure else f"[{use.number}]"
+
+    def _entered(self, source: str, confidence: str) -> _Use:
+        """A source that is new with this confidence: one that named formulas alone so far gives figures now."""
+        use = self._known.get((source, ""))
+        if use is None or use.confidence:
+            use = _Use(len(self._used) + 1, source)
+            self._used.append(use)
+        use.confidence = confidence
+        self._known[source, confidence] = use
+        self._known.setdefault((source, ""), use)
+        return use
+
+    def named(self) -> tuple[NamedSource, ...]:
+        """All of them."""
+        return tuple(NamedSource(use.number, use.source, use.confidence, tuple(use.questions)) for use in self._used)
+
+
+@dataclass(slots=True)
+class _Use:
+    number: int
+    source: str
+    confidence: str = ""
+    questions: dict[str, None] = field(default_factory=dict)
+
+
+@dataclass(slots=True)
+class _Part:
+    """One saying, and the symbols it is of."""
+
+    text: str
+    symbols: list[str] = field(default_factory=list)
+
+    @property
+    def line(self) -> str:
+        return f"{', '.join(self.symbols)}: {self.text}" if self.symbols else self.text
+
+
+def told(result: Result, mark: Callable[[Given], str], before: Sequence[Given] = ()) -> tuple[str, ...]:
+    """What the values of a result are: those in the formula by symbol, others with their value, conductors with section, length,
+    resistance and temperature. `mark` gives the number of a source. What is the same for several symbols is said once, and what
+    stands beside the formula not at all where it is among `before`."""
+    named = {name for _, name, _, _ in string.Formatter().parse(result.formula) if name}
+    own = "" if result.computed else symbol(result.question)
+    parts: dict[str, _Part] = {}
+    section = ""
+    for group in _groups(result.givens):
+        if len(group) == 1 and group[0] in before and group[0].symbol not in named:
+            continue
+        section = (_SECTION.findall(group[0].words) or [section])[0]
+        for symbols, text in _said(group, named, own, mark):
+            if len(group) > 1 and section:
+                text = f"section {section}: {text}"
+            part = parts.setdefault(text, _Part(text))
+            part.symbols += [each for each in symbols if each not in part.symbols]
+    return tuple(part.line for part in parts.values())
+
+
+def _groups(givens: Sequence[Given]) -> Iterator[tuple[Given, ...]]:
+    """Values one by one; section, length and what follows of the conductors of one stretch together."""
+    run: list[Given] = []
+    for number, given in enumerate(givens):
+        after = givens[number + 1].symbol if number + 1 < len(givens) else ""
+        if (given.symbol == "S" and after == "L") or (run and given.symbol in _IMPEDANCE):
+            run.append(given)
+            continue
+        if run:
+            yield tuple(run)
+            run = []
+        yield (given,)
+    if run:
+        yield tuple(run)
+
+
+def _said(
+    group: tuple[Given, ...], named: set[str], own: str, mark: Callable[[Given], str]
+) -> Iterator[tuple[tuple[str, ...], str]]:
+    first = group[0]
+    if first.symbol == "S" and len(group) > 1:
+        yield (), "; ".join(_conductors(group, mark))
+        return
+    if first.symbol in _BESIDE - named:
+        return
+    words = title(first.words).lower() if first.words in QUESTIONS else _SECTION.sub(" each section", first.words)
+    text = f"{words} {mark(first)}".strip()
+    if first.symbol not in named:
+        yield (), ", ".join(each for each in (f"{first.symbol} = {first.shown}", text) if each)
+    elif text:
+        yield (own or first.symbol,), text
+
+
+def _conductors(group: tuple[Given, ...], mark: Callable[[Given], str]) -> Iterator[str]:
+    """`-W1 BN: 16 mm², 22 m, 1.15 Ω/km [4], 70 °C [5]`; a source and a temperature that go on as before are not said again."""
+    before: dict[str, str] = {}
+    texts: list[str] = []
+    for given in group:
+        if given.symbol == "S":
+            if texts:
+                yield ", ".join(texts)
+            texts = [f"{given.words.removeprefix('section of ')}: {given.shown}"]
+            continue
+        source = mark(given)
+        known = f"{given.shown if given.symbol == 'T' else ''} {source}"
+        if before.get(given.symbol) != known:
+            texts.append(f"{given.shown} {source}".strip())
+        elif given.symbol != "T":
+            texts.append(given.shown)
+        before[given.symbol] = known
+    if texts:
+        yield ", ".join(texts)
