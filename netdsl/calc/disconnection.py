@@ -120,12 +120,12 @@ class Disconnections:
 
     def _ends_here(self, device: str) -> bool:
         """Whether a circuit ends at a device that can become live to the touch: a load of class I, a converter; or a busbar or
-        strip from which several circuits leave."""
+        strip from which several circuits leave, or none."""
         made = self._plant.devices[device]
         if not self._circuit.into.get(device):
             return False
         if made.category in _TAPPED:
-            return len(self._circuit.out_of.get(device, ())) > 1
+            return len(self._circuit.out_of.get(device, ())) != 1
         if self._circuit.out_of.get(device) and made.kind not in CONVERTERS:
             return False
         return self.exposed(made)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cached_property
 from typing import NamedTuple
 
 from netdsl.calc.figures import Figure, figure, tables
@@ -14,6 +15,8 @@ from netdsl.quantities import Quantity
 
 #: operating temperature of the conductor by insulation, °C (IEC 60364-5-52, table 52.1)
 OPERATING_C = {"PVC": 70.0, "XLPE": 90.0, "EPR": 90.0}
+#: resistance in service over that at 20 °C in annex G of IEC 60364-5-52
+_WARM = 1.25
 #: what a cable or wire may state that its impedance depends on
 _SAID = ("resistance", "reactance", "resistance-per-length", "reactance-per-length", "insulation", "stranding", "material")
 
@@ -118,7 +121,9 @@ class Leads:
     def ohm_per_km(self, section_mm2: float, fine: bool, material: str = "Cu") -> Figure:
         """Resistance of a conductor at 20 °C, ohm/km (IEC 60228); beyond the table by the section next below. Aluminium: class 2."""
         key = (section_mm2, fine, material)
-        if key not in self._figures:
+        if key not in self._figures and self._by_resistivity:
+            self._figures[key] = self._of_resistivity(section_mm2, material)
+        elif key not in self._figures:
             wanted = (2, "aluminium") if material == "Al" else (5 if fine else 2, "plain copper")
             table = next(table for table in tables("conductors", "dc_resistance") if (table["conductor_class"], table["metal"]) == wanted)
             rows = table["section_mm2"]
@@ -129,6 +134,18 @@ class Leads:
                 found = Figure(found.value * rows[index] / section_mm2, source, "common practice")
             self._figures[key] = found
         return self._figures[key]
+
+    @cached_property
+    def _by_resistivity(self) -> bool:
+        named = "conductor-resistance"  # the usual table is named with every figure, and no assumption of its own
+        return self._settings.stated(named) and self._settings.word(named) == "resistivity"
+
+    def _of_resistivity(self, section_mm2: float, material: str) -> Figure:
+        """Resistance at 20 °C, ohm/km, by the resistivity in service of IEC 60364-5-52, annex G, which is `_WARM` times that at 20 °C."""
+        table = tables("conductors", "voltage_drop_constants")[0]
+        rho = float(table["rho1_aluminium_ohm_mm2_per_m" if material == "Al" else "rho1_copper_ohm_mm2_per_m"])
+        source = f"{table['source']}, {rho:g} Ω mm²/m in service, {_WARM:g} times that at 20 °C"
+        return Figure(1000 * rho / _WARM / section_mm2, source, str(table["confidence"]))
 
     def givens(self, lead: Lead) -> tuple[Given, ...]:
         """Where the impedance of a lead comes from: section, length, resistance per length."""
@@ -166,7 +183,10 @@ class Leads:
     def _lead(self, run: Run, parallel: int, ohms: float, reactance: float, stated: bool) -> Lead:
         insulation = self.insulation(run.conductor)
         material = "Al" if self.stated(run.conductor, "material") == "Al" else "Cu"
-        alpha = self._settings.number("temperature-coefficient")
+        if self._by_resistivity and not stated:
+            alpha = (_WARM - 1) / (OPERATING_C[insulation] - 20)  # in service exactly that much more than at 20 °C
+        else:
+            alpha = self._settings.number("temperature-coefficient")
         fine = False if stated else self.fine(run.conductor)
         return Lead(run.id, run.section_mm2, run.length_m, parallel, material, insulation, fine, ohms, reactance, stated,
                     OPERATING_C[insulation], alpha)  # fmt: skip

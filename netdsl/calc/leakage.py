@@ -1,4 +1,4 @@
-"""Touch currents of drives and filters, and their sum at each residual-current device."""
+"""Touch currents of drives and filters, and what leaks at each residual-current device."""
 
 from __future__ import annotations
 
@@ -20,7 +20,8 @@ _SHARE = "IEC 60364-5-53, 531.3.2"
 
 
 class Leakages:
-    """Touch currents of drives and filters, and their sum at each residual-current device."""
+    """Touch currents of drives and filters, and what leaks at each residual-current device: the standing currents that devices
+    state, of drives and filters that state none their touch currents."""
 
     def __init__(self, calculation: Calculation) -> None:
         self._calculation = calculation
@@ -58,7 +59,8 @@ class Leakages:
 
     # --- residual-current devices ---------------------------------------------------------------------------------
     def behind(self, device: str) -> tuple[str, ...]:
-        """Drives and filters that a device feeds, up to the next converter, in order of the power tree."""
+        """Drives and filters that a device feeds, and what else states a standing current, up to the next converter, in order of
+        the power tree."""
         return self._behind.get(device, ())
 
     @cached_property
@@ -77,17 +79,20 @@ class Leakages:
                     if step.fed not in seen:
                         seen[step.fed] = None
                         open_.append(step.fed)
-            found[device.id] = tuple(name for name in seen if self._plant.devices[name].kind in _LEAKING)
+            found[device.id] = tuple(name for name in seen if self._leaks(self._plant.devices[name]))
         return found
+
+    def _leaks(self, made: Device) -> bool:
+        return made.kind in _LEAKING or amount(made, "standing-current") is not None
 
     def _standing(self, device: Device) -> Iterator[Result]:
         leaking = [self._plant.devices[name] for name in self.behind(device.id)]
-        unknown = tuple(made.id for made in leaking if made.kind == "drive" and amount(made, "touch-current") is None)
+        unknown = tuple(made.id for made in leaking if made.kind == "drive" and _leak_a(made) is None)
         feeder = self._calculation.circuit.feeder(device.id)
         if unknown:
             self._calculation.gaps.note(Gap(feeder, "touch current", unknown, ("standing leakage",),
                                             self._plant.devices[unknown[0]].span, "add `touch-current=` to the drive or its part"))  # fmt: skip
-        leaking = [made for made in leaking if amount(made, "touch-current")]
+        leaking = [made for made in leaking if _leak_a(made)]
         if unknown or not leaking:
             return
         givens = tuple(self._leak(made, number) for number, made in enumerate(leaking, 1))
@@ -96,11 +101,15 @@ class Leakages:
             f"standing-leakage {device.id}", "standing-leakage", device.id, feeder, sum(float(given.value) for given in givens), "A",
             " + ".join("{" + given.symbol + "}" for given in givens), givens, _SHARE, float(limit.value) if limit else None,
             Sense.AT_MOST if limit else Sense.NONE, "share of its rated residual current" if limit else "", limit,
-            "of drives and filters alone; other equipment leaks besides", (), device.span,
+            "of what states it; other equipment leaks besides", (), device.span,
         )  # fmt: skip
 
     def _leak(self, made: Device, number: int) -> Given:
-        """What one device leaks: as rated, of a drive with long motor cables at least the listed figure."""
+        """What one device leaks: as stated, of a drive with long motor cables that states its touch current alone at least the
+        listed figure."""
+        standing = amount(made, "standing-current")
+        if standing is not None:
+            return Given(f"I_{number}", standing, "A", f"standing current of {made.id}", made.span)
         rated = _touch_given(made, number)
         figure = tables("emc", "long_cable_leakage")[0]
         length = self._calculation.motor_cables.total_m(made.id) if made.kind == "drive" else None
@@ -116,6 +125,12 @@ class Leakages:
         share = self._calculation.settings.given("standing-share")
         words = f"{float(share.value):g} of the rated residual current {rated * 1000:.4g} mA of {device.id}"
         return Given("I_max", float(share.value) * rated, "A", words, share.span or device.span, share.source, share.confidence)
+
+
+def _leak_a(made: Device) -> float | None:
+    """The standing current that a device states, else its touch current, A."""
+    standing = amount(made, "standing-current")
+    return amount(made, "touch-current") if standing is None else standing
 
 
 def _touch_given(device: Device, number: int) -> Given:

@@ -40,14 +40,27 @@ def of_words(supply: Device, kind: str, curve: str, amps: float, settings: Setti
 
 def _made(sought: Sought) -> Characteristic:
     if sought.kind == "fuse":
-        return _with_stated(fuse(sought), sought)
+        return _with_tripping(_with_stated(fuse(sought), sought), sought)
     if sought.kind == "motor-breaker":
         return _with_stated(motor_breaker(sought), sought)
     if sought.kind == "overload":
         return overload_relay(sought)
     if sought.kind == "residual-device":
         return _residual(sought)
-    return _with_stated(miniature(sought) if sought.curve in LINE else moulded(sought), sought)
+    if sought.curve in LINE:
+        return _with_tripping(_with_stated(miniature(sought), sought), sought)
+    return _with_stated(moulded(sought), sought)
+
+
+def _with_tripping(release: Characteristic, sought: Sought) -> Characteristic:
+    """A release that cannot be set, with the conventional tripping current that its device states in place of the standard's."""
+    stated = sought.stating("tripping-current", "I_2", "A", "conventional tripping current")
+    if stated is None or not release.points:
+        return release
+    amps = float(stated.value)
+    first = replace(release.points[0], amps=amps, words=stated.words, source="", confidence="", span=stated.span)
+    later = tuple(point for point in release.points[1:] if point.amps > amps)
+    return replace(release, tripping_a=amps, points=(first, *later), givens=(stated, *release.givens))
 
 
 def _with_stated(release: Characteristic, sought: Sought) -> Characteristic:

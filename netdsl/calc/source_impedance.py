@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 from typing import TYPE_CHECKING
 
@@ -79,10 +79,24 @@ class Supplies:
             return None
         found = self._by_what_is_stated(supply, system)
         if found is not None and found.impedance.largest and found.impedance.smallest:
-            return found if system in TN else _unearthed(found, system)
+            if system in TN:
+                return found
+            return self._by_electrodes(supply, found) or _unearthed(found, system)
         feeder = self._calculation.circuit.feeder(supply.id)
         self._calculation.gaps.note(Gap(feeder, "fault level", (supply.id,), ABSENT, supply.span, FAULT_LEVEL_REMEDY))
         return None
+
+    def _by_electrodes(self, supply: Device, source: Source) -> Source | None:
+        """A TT source with its own electrode known: a fault to earth returns through both electrodes; None where one is not."""
+        own, plant = amount(supply, "source-earth-resistance"), amount(supply, "earth-resistance")
+        if word(supply, "system") != "TT" or own is None or plant is None:
+            return None
+        back = complex(own + plant)
+        last = source.results[-1]
+        words = f"TT: a fault to earth returns through the electrodes, {plant:g} Ω of the plant and {own:g} Ω of the source"
+        noted = last._replace(note=f"{last.note}; {words}" if last.note else words)
+        impedance = replace(source.impedance, earth_max=back, earth_min=back, earthed=True)
+        return Source(impedance, (*source.results[:-1], noted))
 
     def _by_what_is_stated(self, supply: Device, system: str) -> Source | None:
         if amount(supply, "resistance") or amount(supply, "reactance"):

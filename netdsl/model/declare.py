@@ -45,7 +45,7 @@ SUPPLY_KEYS = {"system": "word", "voltage": "voltage", "frequency": "frequency",
                "earth-fault-current": "current", "upstream": "word", "current": "current", "transformer": "apparent-power",
                "transformer-impedance": "percent", "transformer-losses": "power", "transformer-voltage": "voltage",
                "network-power": "apparent-power", "network-fault-current": "current", "network-voltage": "voltage", "resistance": "resistance", "reactance": "resistance",
-               "r-over-x": "number", "earth-resistance": "resistance", "power-factor": "number", "simultaneity": "number"}  # fmt: skip
+               "r-over-x": "number", "earth-resistance": "resistance", "source-earth-resistance": "resistance", "power-factor": "number", "simultaneity": "number"}  # fmt: skip
 BUSBAR_KEYS = {"poles": "number", "current": "current", "clamps": "number", "section": "section", "simultaneity": "number",
                "resistance": "resistance", "reactance": "resistance"}  # fmt: skip
 BUSBAR_POLES: dict[float, tuple[str, ...]] = {
