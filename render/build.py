@@ -5,13 +5,13 @@ A drawing or table joins the set by one line in `DRAWINGS`.
 
 from __future__ import annotations
 
-import gc
 import multiprocessing
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
+from netdsl.collector import collector_paused
 from netdsl.findings import Finding, Severity
 from netdsl.network.types import Network
 from render.drawings.connections import connection_sheets
@@ -39,22 +39,10 @@ def drawing_set(network: Network, findings: Sequence[Finding]) -> tuple[Sheet, .
     """All sheets of a plant, framed, the cover first. Error findings that no exception allows are noted on every sheet."""
     errors = sum(finding.severity is Severity.ERROR and finding.allowed is None for finding in findings)
     project = network.plant.project
-    with _collector_paused():
+    with collector_paused():
         sheets = [sheet for draw in DRAWINGS for sheet in draw(network)]
         whole = _distinct([*cover_sheets(network, sheets, findings), *sheets])
         return tuple(framed(sheet, project, errors) for sheet in whole)
-
-
-@contextmanager
-def _collector_paused() -> Iterator[None]:
-    """No search for cycles meanwhile: primitives by the hundred thousand have none, and looking took half of the time."""
-    running = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if running:
-            gc.enable()
 
 
 def _distinct(sheets: Iterable[Sheet]) -> list[Sheet]:
@@ -82,7 +70,7 @@ def write_set(sheets: Sequence[Sheet], folder: Path, formats: Sequence[str], tit
     bound = [folder / PDF_NAME] if "pdf" in formats else []
     written = [*drawn, *bound]
     try:
-        with _collector_paused():
+        with collector_paused():
             _write_aside(sheets, drawn, bound, title)
         earlier = _listed(folder)
         names = [path.name for path in written]

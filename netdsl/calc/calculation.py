@@ -28,6 +28,7 @@ from netdsl.calc.serial import SerialLines
 from netdsl.calc.settings import Settings
 from netdsl.calc.sources import SourceLoads
 from netdsl.calc.withstand import Withstands
+from netdsl.collector import collector_paused
 from netdsl.network.types import Network
 
 #: the questions in the order of the sheet; the last takes a simulation and is asked for by the sheet alone
@@ -152,7 +153,8 @@ class Calculation:
     @cached_property
     def judged(self) -> tuple[Result, ...]:
         """Every result that a rule may hold to its limit, question by question."""
-        return tuple(result for question in QUESTIONS for result in getattr(self, question).results())
+        with collector_paused():
+            return tuple(result for question in QUESTIONS for result in getattr(self, question).results())
 
     @cached_property
     def results(self) -> tuple[Result, ...]:

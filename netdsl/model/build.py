@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import gc
 from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
+from netdsl.collector import collector_paused
 from netdsl.findings import Finding, Related, arranged
 from netdsl.model import statements as short
 from netdsl.model.connect import connect_cable, connect_wire
@@ -37,13 +37,8 @@ def read_plant(path: Path) -> tuple[Plant | None, tuple[Finding, ...]]:
     Returns the plant and what is wrong with its text. The plant is None only where its own file could not be read; any other
     fault leaves out what it concerns. Never raises for what a file may hold.
     """
-    paused = gc.isenabled()
-    gc.disable()  # a plant is one large acyclic structure: collecting while it grows costs a third of the time
-    try:
+    with collector_paused():
         return plant_of(read_texts(path))
-    finally:
-        if paused:
-            gc.enable()
 
 
 def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from netdsl.collector import collector_paused
 from netdsl.findings import Finding
 from netdsl.model.plant import Plant
 from netdsl.network.cables import cable_uses
@@ -20,6 +21,11 @@ def build_network(plant: Plant) -> tuple[Network, tuple[Finding, ...]]:
 
     The time grows with the number of terminals and conductors. Nothing in the result depends on the hash seed.
     """
+    with collector_paused():
+        return _built(plant)
+
+
+def _built(plant: Plant) -> tuple[Network, tuple[Finding, ...]]:
     joined = join_nets(plant)
     spread = spread_potentials(plant, joined)
     classes = classify(plant, joined, spread)

@@ -1,12 +1,15 @@
 """Benchmark: `python -m tests.bench.run` from the project's folder prints one table; `--dot-limit 60` stops dot after a minute.
 
-Every figure is a whole cold process, Python's start included, as a person at the keyboard has it.
+Every figure is a whole cold process, Python's start included, as a person at the keyboard has it; the last rows are the stages
+of one such process, each without the others.
 """
 
 from __future__ import annotations
 
 import argparse
+import json
 import shutil
+import subprocess
 import sys
 import tempfile
 from pathlib import Path
@@ -19,6 +22,20 @@ PARSE = """
 import pathlib, sys
 from netdsl.syntax import decode, parse
 parse(decode(pathlib.Path(sys.argv[1]).read_bytes(), "plant.netdsl")[0])
+"""
+STAGES = """
+import gc, json, pathlib, sys, time
+from netdsl.calc import calculate
+from netdsl.model import read_plant
+from netdsl.network import build_network
+from netdsl.syntax import decode, parse
+gc.disable()  # as the command does
+file, clock, seconds = pathlib.Path(sys.argv[1]), time.process_time, {}
+begin = clock(); parse(decode(file.read_bytes(), "plant.netdsl")[0]); seconds["parse"] = clock() - begin
+begin = clock(); plant, _ = read_plant(file); seconds["parse and read"] = clock() - begin
+begin = clock(); network, _ = build_network(plant); seconds["connect"] = clock() - begin
+begin = clock(); calculate(network).results; seconds["calculate"] = clock() - begin
+print(json.dumps(seconds))
 """
 NETDSL = ("-m", "netdsl.cli")
 EXAMPLE = Path(__file__).parents[2] / "examples" / "hatchery"
@@ -49,6 +66,8 @@ def measure_plant(feeders: int, folder: Path, dot_limit_s: float) -> dict[str, M
     result = {
         "parse": run((sys.executable, "-c", PARSE, str(file))),
         "check": run((sys.executable, *NETDSL, "check", str(file))),
+        "calc": run((sys.executable, *NETDSL, "calc", str(file))),
+        "size": run((sys.executable, *NETDSL, "size", str(file))),
         "build": run((sys.executable, *NETDSL, "build", str(file), "-o", str(folder / f"{feeders}" / "out"))),
     }
     if shutil.which("dot") and dot_limit_s:
@@ -56,6 +75,13 @@ def measure_plant(feeders: int, folder: Path, dot_limit_s: float) -> dict[str, M
         graph.write_text(connection_graph(file), "utf-8")
         result["dot -Tpdf"] = run(("dot", "-Tpdf", "-o", str(graph.with_suffix(".pdf")), str(graph)), dot_limit_s)
     return result
+
+
+def stages(file: Path) -> dict[str, float]:
+    """Seconds of processor time of each stage, in a process of its own."""
+    found = subprocess.run((sys.executable, "-c", STAGES, str(file)), capture_output=True, check=True, text=True)
+    seconds: dict[str, float] = json.loads(found.stdout)
+    return seconds
 
 
 def shown(measured: Measured) -> str:
@@ -77,11 +103,14 @@ def main() -> None:
         print(f"check of the hatchery, best of 5: {shown(best)}")
     with tempfile.TemporaryDirectory() as folder:
         table = {size: measure_plant(size, Path(folder), chosen.dot_limit) for size in chosen.sizes}
+        inside = {size: stages(Path(folder) / f"{size}" / "plant.netdsl") for size in chosen.sizes}
     for step in next(iter(table.values())):
         cells = [f"{size}: {shown(row[step])}" for size, row in table.items()]
         finished = [(float(size), row[step].seconds) for size, row in table.items() if row[step].code is not None]
         exponent = f"exponent {growth(finished):.2f}" if len(finished) > 1 else ""
-        print(f"{step:10} {'  '.join(cells)}  {exponent}")
+        print(f"{step:16} {'  '.join(cells)}  {exponent}")
+    for stage in next(iter(inside.values())):
+        print(f"{stage:16} {'  '.join(f'{size}: {seconds[stage]:.2f} s' for size, seconds in inside.items())}")
 
 
 if __name__ == "__main__":
