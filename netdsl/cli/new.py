@@ -40,7 +40,9 @@ def new(folder: Path, motors: Path | None) -> int:
       netdsl new my-plant
       netdsl new my-plant --from examples/motors.csv
     """
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+    if folder.exists() and not folder.is_dir():
+        raise Refusal(f"`{folder}` is a file: give the name of a new folder")
+    if folder.exists() and any(folder.iterdir()):
         raise Refusal(f"`{folder}` is there already and not empty: give the name of a new folder")
     listed = _listed(motors)
     if listed is None:
@@ -48,7 +50,8 @@ def new(folder: Path, motors: Path | None) -> int:
     with step("choosing parts and sizes"):
         from netdsl.starting import settle
 
-        settled = settle(listed, f"{folder.resolve().name}: first draft{f' from {motors.name}' if motors else ''}")
+        title = f"{folder.resolve().name}: first draft{f' from {motors.name}' if motors else ''}"
+        settled = settle(listed, " ".join(title.split()))
     if settled is None:
         raise Refusal("the motors draw more than one incoming supply of 630 A carries: split the list")
     if any(finding.severity is Severity.ERROR for finding in settled.findings):
@@ -72,9 +75,10 @@ def _listed(path: Path | None) -> tuple[Motor, ...] | None:
     motors, findings = read_motor_list(text, str(path or "starter"))
     for line in text_report(findings, False):
         click.echo(line)
-    if findings:
+    if any(finding.severity is Severity.ERROR for finding in findings):
         click.echo("netdsl: nothing was written", err=True)
-    return None if findings else motors
+        return None
+    return motors
 
 
 def _write(folder: Path, settled: Settled) -> None:
@@ -94,14 +98,28 @@ def _write(folder: Path, settled: Settled) -> None:
             else draft.texts["plant.netdsl"]
         )
         (beside / "plant.netdsl").write_text(plant, "utf-8", newline="\n")
-        beside.chmod(0o755)
-        if folder.exists():
-            folder.rmdir()
-        beside.replace(folder)
+        _move(beside, folder)
     except BaseException:
         shutil.rmtree(beside, ignore_errors=True)
         raise
     _say(folder, replace(settled, draft=replace(draft, decisions=(*draft.decisions, *open_ones))))
+
+
+def _move(beside: Path, folder: Path) -> None:
+    """Put `beside` in the place of `folder`; into it where it is there, as somebody may work in it. All of it or nothing."""
+    if not folder.exists():
+        beside.chmod(0o755)
+        beside.replace(folder)
+        return
+    moved = list[Path]()
+    try:
+        for file in sorted(beside.iterdir()):
+            moved.append(file.replace(folder / file.name))
+    except BaseException:
+        for file in moved:
+            file.unlink(missing_ok=True)
+        raise
+    beside.rmdir()
 
 
 def _say(folder: Path, settled: Settled) -> None:

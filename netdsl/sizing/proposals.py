@@ -12,14 +12,14 @@ from netdsl.calc.leads import Lead
 from netdsl.calc.results import Result, figure_text
 from netdsl.network.types import ConductorClass, Network
 from netdsl.quantities import number_text
-from netdsl.sizing.clamps import largest_taken, smallest_taken
+from netdsl.sizing.clamps import ClampLimit, largest_taken, smallest_taken
 from netdsl.sizing.items import Item, is_earth, items_of
 from netdsl.sizing.ratings import load_of, smallest_rating
 from netdsl.sizing.substitute import range_up_to, with_sizes
 
 #: rounds of the search; each raises sizes by one step at least
 MAX_ROUNDS = 80
-#: sizes that are tried one step smaller in the end; each costs a whole calculation
+#: items that are tried smaller in the end; each step costs a whole calculation
 MAX_TRIES = 30
 _ALONG = ("voltage-drop", "disconnection", "supply-trip", "control-drop", "loop-burden")
 _BESIDE = ("protective-conductor.table", "protective-conductor.adiabatic")
@@ -27,7 +27,8 @@ _BESIDE = ("protective-conductor.table", "protective-conductor.adiabatic")
 _LENGTHS = frozenset({"motor-cable.length", "motor-cable.peak"})
 _FIXED = _LENGTHS | {"overload.rated", "breaking-capacity"}
 _UNJUDGED = "no check here is about it: as written"
-_STANDARD = "smallest of the series, and every check passes"
+#: the reason where nothing forced a larger size
+STANDARD = "smallest of the series, and every check passes"
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +127,11 @@ def _first(item: Item, calculation: Calculation) -> tuple[float, str]:
     clamp = smallest_taken(calculation.network, item)
     fitting = [size for size in item.series if clamp is None or size >= clamp.least - 1e-9]
     size = fitting[0] if fitting else item.series[-1]
-    return size, f"clamp of `{clamp.terminal}` takes no less" if clamp is not None and size > item.series[0] else ""
+    return size, _clamped(clamp) if clamp is not None and size > item.series[0] else ""
+
+
+def _clamped(clamp: ClampLimit) -> str:
+    return f"clamp of `{clamp.terminal}` takes no less"
 
 
 def _owners(sizes: Mapping[Item, float]) -> dict[str, Item]:
@@ -256,8 +261,8 @@ def _follow_earths(search: _Search) -> None:
 
 
 def _reduce(search: _Search) -> None:
-    """Try what was raised for a whole way one step smaller, the thickest first: other conductors may have grown since. So may
-    the phases of protective conductors, and with them the fault current that clears sooner."""
+    """Try what was raised for a whole way smaller, the thickest first: other conductors may have grown since. So may the phases
+    of protective conductors, and with them the fault current that clears sooner."""
     failing = {result.key for result in search.failing}
     along = sorted(search.along, key=lambda item: -search.sizes[item])
     beside = [item for item in search.sizes if item in search.beside]
@@ -267,15 +272,22 @@ def _reduce(search: _Search) -> None:
 
 
 def _reduce_one(search: _Search, item: Item, failing: set[str]) -> None:
-    """Make an item one step smaller, unless something fails then that is not in `failing`."""
-    smaller = max((size for size in item.series if size < search.sizes[item] - 1e-9), default=None)
-    if smaller is None:
-        return
-    kept = search.sizes[item]
-    search.sizes[item] = smaller
-    search.judge()
-    if {result.key for result in search.failing} - failing:
-        search.sizes[item] = kept
+    """Make an item as small as it can be without anything failing that is not in `failing`, and keep what stops it."""
+    clamp = smallest_taken(search.network, item)
+    least = clamp.least if clamp is not None else 0.0
+    for smaller in reversed([size for size in item.series if least - 1e-9 <= size < search.sizes[item] - 1e-9]):
+        kept = search.sizes[item]
+        search.sizes[item] = smaller
+        search.judge()
+        stopping = next((result for result in search.failing if result.key not in failing), None)
+        if stopping is not None:
+            search.sizes[item] = kept
+            search.reasons[item] = _reason(stopping, smaller, item)
+            return
+    if clamp is not None and search.sizes[item] > item.series[0]:
+        search.reasons[item] = _clamped(clamp)
+    else:
+        search.reasons.pop(item, None)
 
 
 def _reason(result: Result, size: float, item: Item) -> str:
@@ -309,7 +321,7 @@ def _proposal(item: Item, search: _Search) -> Proposal:
     failing = [
         result for result in search.failing if result.question not in _LENGTHS and {result.subject, *result.conductors} & names
     ]
-    return Proposal(item, size or None, _text(item, size), reason or _STANDARD, not failing and bool(size))
+    return Proposal(item, size or None, _text(item, size), reason or STANDARD, not failing and bool(size))
 
 
 def _text(item: Item, size: float) -> str:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from functools import cache
 
+from netdsl.calc.figures import standard
 from netdsl.library.catalogue import entries
 from netdsl.quantities import Quantity
 
@@ -15,10 +17,15 @@ LIMITS_KW = {
     "serial-bus": 160.0, "mains-bypass": 15.0, "direct-on-line": 15.0, "star-delta": 15.0, "reversing": 15.0,
 }  # fmt: skip
 WAYS = tuple(LIMITS_KW)
+#: smallest motor: below it no motor breaker of the library has a range
+LEAST_KW = 0.09
 #: ways of running that have a drive, and those that need 24 V of the panel
 WITH_DRIVE = frozenset(WAYS) - {"direct-on-line", "star-delta", "reversing"}
 ON_RAIL = frozenset({"direct-on-line", "star-delta", "reversing", "mains-bypass", "serial-bus"})
-UPSTREAM_A = (16, 20, 25, 32, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630)
+#: between two fuses in series, the larger over the smaller
+SELECTIVE = 1.6
+UPSTREAM_A = (25, 32, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630)
+_FEEDERS_A = (6, 10, 13, 16, 20, *UPSTREAM_A)
 _ISOLATORS_A = (25, 40, 63, 100, 160, 250, 400, 630)
 
 
@@ -71,16 +78,46 @@ def contactor_for(watts: float, amps: float) -> str:
     return min(fitting, key=lambda part: part.current).name
 
 
+def motor_current(watts: float) -> float:
+    """Rated current of a motor at 400 V, A: that of the library's motor, in proportion where none has just this power."""
+    part = cage_motor(watts)
+    assert part is not None  # the reading refused powers beyond the library
+    return part.current if part.power <= watts + 1e-6 else math.ceil(part.current * watts / part.power * 100) / 100
+
+
+def inrush() -> tuple[float, float]:
+    """Rated current of a protective device over what the drive or supply behind it takes, and the least of it, A."""
+    usual = standard("choices")
+    return usual["inrush-factor"]["value"], usual["smallest-inrush-rating"]["value"]
+
+
 def feeder_device(amps: float) -> tuple[str, str]:
     """Designation and part of the protective device of a drive that takes `amps`."""
-    if amps <= 63:
+    wanted = amps * inrush()[0]
+    if wanted <= 63:
         return "-Q1", "mcb-3p"
-    return "-F1", next(part for most, part in ((160, "fuse-nh00-gg"), (250, "fuse-nh1-gg"), (400, "fuse-nh2-gg")) if amps <= most)
+    return "-F1", next(
+        part for most, part in ((160, "fuse-nh00-gg"), (250, "fuse-nh1-gg"), (400, "fuse-nh2-gg")) if wanted <= most
+    )
 
 
-def upstream_for(amps: float) -> int | None:
-    """Rating of the fuse at the origin of the incoming cable, A; None where more than one incoming supply is needed."""
-    return next((rating for rating in UPSTREAM_A if rating >= amps and rating >= 25), None)
+def feeder_rating(amps: float) -> float:
+    """Rated current of the protective device of a feeder that takes `amps`, inrush counted."""
+    factor, least = inrush()
+    wanted = max(factor * amps, least)
+    return next(rating for rating in _FEEDERS_A if rating >= wanted - 1e-9)
+
+
+def upstream_for(amps: float, largest: float) -> int | None:
+    """Rating of the fuse at the origin of the incoming cable, A, for all motors and ahead of the largest protective device behind
+    it; None where more than one incoming supply is needed."""
+    fitting = [rating for rating in UPSTREAM_A if rating >= max(amps, largest + 1)]
+    return next((rating for rating in fitting if rating >= SELECTIVE * largest), fitting[-1] if fitting else None)
+
+
+def bonding_for(rating: float) -> int:
+    """Section of the conductor that bonds the cabinet behind a fuse of `rating`, mm2: half of the usual phase, 16 mm2 at least."""
+    return next(section for most, section in ((125, 16), (160, 35), (200, 50), (400, 95), (630, 120)) if rating <= most)
 
 
 def isolator_for(rating: float) -> int:

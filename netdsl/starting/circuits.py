@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from netdsl.quantities import number_text
-from netdsl.starting.choosing import WITH_DRIVE, cage_motor, contactor_for, drive_for, feeder_device
+from netdsl.starting.choosing import WITH_DRIVE, cage_motor, contactor_for, drive_for, feeder_device, motor_current
 from netdsl.starting.motor_list import Motor
 
 _DOOR = "door=+MCP.D door-way=DUCT2,HINGE1"
@@ -26,10 +26,8 @@ class Ways:
 
 
 def line_current(motor: Motor) -> float:
-    """Rated current of the library's motor for this power, A at 400 V."""
-    part = cage_motor(motor.power_w)
-    assert part is not None  # the reading refused powers beyond the library
-    return part.current
+    """Rated current of a motor at 400 V, A."""
+    return motor_current(motor.power_w)
 
 
 def taken_current(motor: Motor) -> float:
@@ -44,7 +42,7 @@ def taken_current(motor: Motor) -> float:
 def function_text(motor: Motor, ways: Ways) -> str:
     """The function of a motor."""
     body = [
-        f"defaults class=mains along={ways.duct}",
+        f"defaults class=mains along={ways.duct}{' section=auto' if motor.way in WITH_DRIVE else ''}",
         *(_with_drive(motor, ways) if motor.way in WITH_DRIVE else _starter(motor, ways)),
     ]
     lines = "\n".join(f"  {line}" if line else "" for line in body)
@@ -56,10 +54,12 @@ def _starter(motor: Motor, ways: Ways) -> list[str]:
     cores = 7 if motor.way == "star-delta" else 4
     phase = f" phase-current={number_text(round(line_current(motor) * 0.58, 2))}A" if motor.way == "star-delta" else ""
     part = contactor_for(motor.power_w, line_current(motor))
+    device = "breaker of curve D" if motor.way == "star-delta" else "motor breaker"
     lines = [
+        f"# {_motor_words(motor)}; a {device} bears its starting current{_cable_words(motor, '; ')}",
         f"use {motor.way} bus=-WB1 rail={ways.rail} feed={ways.feed} zero={ways.feed + 100} bar=-XE1 earth={ways.earth} {_DOOR} "
         f"field=+{motor.place} way={motor.place}-MAINS power={number_text(motor.power_w / 1000)}kW current={amps}A{phase} "
-        f"rating=auto section=auto construction={cores}Gauto contactor-part={part} length={_length(motor)}"
+        f"rating=auto section=auto construction={cores}Gauto contactor-part={part} length={_length(motor)}",
     ]
     return lines if motor.way == "star-delta" else [*lines, _links(motor)]
 
@@ -72,30 +72,46 @@ def _length(motor: Motor) -> str:
     return f"{number_text(motor.length_m)}m"
 
 
+def _motor_words(motor: Motor) -> str:
+    """What the current of a motor, and its winding, are taken from."""
+    part = cage_motor(motor.power_w)
+    assert part is not None  # the reading refused powers beyond the library
+    amps, next_up = number_text(line_current(motor)), number_text(part.power / 1000)
+    words = f"{amps} A, of the library's motor of 4 poles"
+    words = words if part.power <= motor.power_w + 1e-6 else f"{amps} A, in proportion to the library's motor of {next_up} kW"
+    return f"{words}; winding assumed" if motor.leaves_open("voltage") else words
+
+
+def _cable_words(motor: Motor, mark: str) -> str:
+    return f"{mark}length assumed" if motor.leaves_open("cable length") else ""
+
+
 def _with_drive(motor: Motor, ways: Ways) -> list[str]:
     amps = line_current(motor)
     drive, part = drive_for(motor.power_w, amps), cage_motor(motor.power_w)
     assert drive is not None and part is not None  # the reading refused powers beyond the library
-    name, device = feeder_device(max(drive.input, amps))
+    name, device = feeder_device(taken_current(motor))
     settings = f"motor-current={number_text(amps)}A"
     settings += " ai2=4..20mA" if motor.way in ("local-remote", "closed-loop") else ""
     settings += " enable-input=on" if motor.way not in ("three-wire", "preset-speeds") else ""
     earth = "10mm2" if drive.input <= 50 else "auto"
     lines = [
         f"device {name} {device} current=auto",
-        f"device -T1 {drive.name}",
+        f"device -T1 {drive.name}  # the smallest for {number_text(motor.power_w / 1000)} kW and {number_text(amps)} A",
         f"set -T1 {settings}",
-        f"wire -WB1:L1,L2,L3 to {name}:1,3,5 auto",
-        f"wire {name}:2,4,6 to -T1:L1,L2,L3 auto",
+        f"wire -WB1:L1,L2,L3 to {name}:1,3,5",
+        f"wire {name}:2,4,6 to -T1:L1,L2,L3",
         f"wire -T1:PE to -XE1:{ways.earth} {earth}  # a drive leaks more than 3.5 mA: 10 mm2, or a second conductor",
     ]
     if motor.way == "mains-bypass":
         return [*lines, *_bypass(motor, ways, amps)]
+    current = "" if part.power <= motor.power_w + 1e-6 else f" current={number_text(amps)}A"
     return [
         *lines,
-        f"device -M1 {part.name} at=+{motor.place} power={number_text(motor.power_w / 1000)}kW winding={motor.winding}",
+        f"device -M1 {part.name} at=+{motor.place} power={number_text(motor.power_w / 1000)}kW{current} winding={motor.winding}"
+        f"  # {_motor_words(motor)}",
         _links(motor),
-        f'cable -W1 4Gauto screened "motor cable" length={_length(motor)} method=E along={motor.place}-DRIVES {{',
+        f'cable -W1 4Gauto screened "motor cable" length={_length(motor)} method=E along={motor.place}-DRIVES {{{_cable_words(motor, "  # ")}',
         "  BN -T1:U to -M1:U1", "  BK -T1:V to -M1:V1", "  GY -T1:W to -M1:W1", "  GNYE -T1:PE2 to -M1:PE",
         "  screen -T1:SH clamp to -M1:SH gland", "}",
         _run(motor, ways),
@@ -129,6 +145,7 @@ def _bypass(motor: Motor, ways: Ways, amps: float) -> list[str]:
         'strip -X1 "Field terminals" at=+MCP {', '  :1..2 2.5mm2 "release"', "}",
         'device -X2 screen-bar "Screens" at=+MCP ways=2',
         'device -R1 potentiometer "Speed" at=+MCP.D',
+        f"# {_motor_words(motor)}; a breaker of curve D bears its starting current{_cable_words(motor, '; ')}",
         f"use mains-bypass drive=-T1 bus=-WB1 rail={ways.rail} feed={ways.feed} zero={ways.feed + 100} bar=-XE1 earth={ways.earth + 1} "
         f"screens=-X2 screen=1 strip=-X1 first=1 {_DOOR} field=+{motor.place} way={motor.place}-DRIVES control-way={motor.place}-CONTROL/1 "
         f"panel-way=DUCT4 power={number_text(motor.power_w / 1000)}kW current={number_text(amps)}A rating=auto section=auto "

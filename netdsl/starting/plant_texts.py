@@ -6,7 +6,16 @@ from dataclasses import dataclass, replace
 from itertools import count
 
 from netdsl.findings import Source
-from netdsl.starting.choosing import ON_RAIL, isolator_for, upstream_for
+from netdsl.starting.choosing import (
+    ON_RAIL,
+    SELECTIVE,
+    WITH_DRIVE,
+    bonding_for,
+    feeder_rating,
+    inrush,
+    isolator_for,
+    upstream_for,
+)
 from netdsl.starting.circuits import Ways, function_text, line_current, taken_current
 from netdsl.starting.motor_list import Motor, assumptions
 from netdsl.syntax import format_text
@@ -16,7 +25,15 @@ CAUTIONS = (
     "Skilled persons only. Isolate, lock off, wait for the DC link to discharge, prove dead before touching anything.",
     "Local codes and the instructions of the manufacturers chosen prevail; a licensed person checks and signs.",
 )
+_CIRCUITS = """# One function per motor. Wires from the busbars to a breaker or fuse are taps: 3 m at most, laid so that a short circuit is
+# unlikely, protected against overload by what stands at their end. Where a size has a reason other than being the smallest of
+# its series that passes every check, it stands beside it. Ratings for an inrush: common practice, no source.
+
+netdsl 1
+
+"""
 _BRANCH = 6
+_BY_BREAKER, _BY_CURVE = ("direct-on-line", "reversing"), ("star-delta", "mains-bypass")
 #: beyond this fuse the incoming cable is doubled and the panel's infeed is of copper bars, A
 _SINGLE_CABLE_A = 200
 
@@ -32,13 +49,14 @@ class Draft:
 
 def write_texts(motors: tuple[Motor, ...], title: str, airflow: float = 0.0) -> Draft | None:
     """Texts with sizes left `auto`; None where the motors need more than one incoming supply. `airflow`: of the cabinet, m3/h."""
-    upstream = upstream_for(sum(map(taken_current, motors)) + 2)
+    largest = max(feeder_rating(taken_current(motor)) for motor in motors)
+    upstream = upstream_for(sum(map(taken_current, motors)) + 2, largest)
     if upstream is None:
         return None
     ways, ducts, branches, earths = _ways(motors)
     draft = Draft({}, _assumed(motors, upstream, airflow), _decisions(motors))
     common = _common(motors, upstream, branches, earths, airflow)
-    circuits = "# One function per motor.\n\nnetdsl 1\n\n" + "\n".join(map(function_text, motors, ways))
+    circuits = _CIRCUITS + "\n".join(map(function_text, motors, ways))
     texts = {"plant.netdsl": heading(title, draft) + common, "site.netdsl": _site(motors, ducts), "circuits.netdsl": circuits}
     return replace(draft, texts={name: format_text(Source(name, text)) or text for name, text in texts.items()})
 
@@ -82,7 +100,10 @@ def _assumed(motors: tuple[Motor, ...], upstream: int, airflow: float) -> tuple[
         *assumptions(motors),
         f"supply TN-S 400 V 50 Hz, fault current {known}, earth fault current {earth}, fuse gG {upstream} A at the origin",
         "incoming cable 20 m; all motors run together at rated load",
-        "motors of 4 poles, power factor and current of the library; a power that is not preferred takes the current of the next",
+        f"the fuse at the origin: for all motors together, and {SELECTIVE:g} times the largest protective device behind it (common practice, no source)",
+        "motors of 4 poles, power factor and current of the library; of a power between two of it, the current in proportion",
+        *_inrush_words(motors),
+        "taps from the busbars to the breakers and fuses: 2 m, laid so that a short circuit is unlikely",
         "ambient 25 degC at the panel, trays 300 mm to 600 mm apart and in a single layer; lengths of wires inside the panel",
         f"cabinet {_size(motors)} against a wall, wires and breakers without a duct plan of the shop"
         + (f", fans {airflow:g} m3/h" if airflow else ""),
@@ -90,6 +111,21 @@ def _assumed(motors: tuple[Motor, ...], upstream: int, airflow: float) -> tuple[
     ]
     if any(motor.way in ("local-remote", "serial-bus") for motor in motors):
         lines.append("control room 40 m from the panel")
+    return tuple(lines)
+
+
+def _inrush_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:
+    factor, least = inrush()
+    things = [words for words, there in (("drives", any(motor.way in WITH_DRIVE for motor in motors)),
+                                         ("the 24 V supply", any(motor.way in ON_RAIL for motor in motors))) if there]  # fmt: skip
+    started = [words for words, there in (("motor breakers (direct on line, reversing)", any(motor.way in _BY_BREAKER for motor in motors)),
+                                          ("breakers of curve D (star-delta, bypass)", any(motor.way in _BY_CURVE for motor in motors))) if there]  # fmt: skip
+    lines = []
+    if things:
+        lines.append(f"breakers and fuses ahead of {' and '.join(things)}: {factor:g} times the current taken, {least:g} A at least, for the "
+                     "inrush (common practice, no source)")  # fmt: skip
+    if started:
+        lines.append(f"{' and '.join(started)} bear the starting current (common practice, no source)")
     return tuple(lines)
 
 
@@ -155,7 +191,7 @@ def _common(motors: tuple[Motor, ...], upstream: int, branches: list[int], earth
     size = isolator_for(upstream)
     large = upstream > _SINGLE_CABLE_A
     cable = "4xauto insulation=XLPE parallel=2" if large else "5Gauto"
-    earth_core = "  GNYE -G0:PE to -X0:PE"
+    earth_core = "  GNYE -G0:PE to -XE1:1"
     bars = f"240mm2 ampacity={size}A" if large else "auto"
     double = " clamps=2" if large else ""
     lines = ["netdsl 1", "", 'project "Motor control panel" {', '  number = "1" document-language = en sheet-size = A3 status = "draft"', "}", "",
@@ -165,9 +201,10 @@ def _common(motors: tuple[Motor, ...], upstream: int, branches: list[int], earth
              "defaults within=+MCP class=control section=0.75mm2 colour=DBU along=DUCT2 length=2m",
              "defaults within=+MCP class=safety section=0.75mm2 colour=DBU along=DUCT2 length=2m",
              "defaults within=+MCP class=earth section=2.5mm2 colour=GNYE length=1.5m", "", "# --- Supply and distribution ---",
-             "# Assumed: system, fault currents, the fuse at the origin and the length of the cable.",
+             "# Assumed: system, fault currents, the fuse at the origin and the length of the cable. The cable's protective core goes straight",
+             "# to the earth bar.",
              f'supply -G0 "Site distribution" system=TN-S voltage=400V frequency=50Hz fault-current={known} earth-fault-current={earth} upstream=fuse-gG-{upstream}A',
-             'strip -X0 "Incoming supply" at=+MCP {', f"  :L1 :L2 :L3 {clamp}mm2{double}", f"  :N neutral {clamp}mm2{double}", f"  :PE earth {clamp}mm2{double}", "}",
+             'strip -X0 "Incoming supply" at=+MCP {', f"  :L1 :L2 :L3 {clamp}mm2{double}", f"  :N neutral {clamp}mm2{double}", "}",
              *(["# Two cables side by side; laminated copper bars inside the panel, rated by their maker."] if large else []),
              f'cable -W0 {cable} "incoming cable" length=20m method=E along=TRAY0 {{', "  BN -G0:L1 to -X0:L1", "  BK -G0:L2 to -X0:L2",
              "  GY -G0:L3 to -X0:L3", "  BU -G0:N to -X0:N", *([] if large else [earth_core]), "}",
@@ -177,7 +214,7 @@ def _common(motors: tuple[Motor, ...], upstream: int, branches: list[int], earth
              f"wire -X0:L1,L2,L3 to -Q0:1,3,5 {bars} along=DUCT0", f"wire -Q0:2,4,6 to -WB1:L1,L2,L3 {bars} along=DUCT0",
              f"wire -X0:N to -WB1:N {bars} BU along=DUCT0", "",
              f'device -XE1 earth-bar "Main earth bar" at=+MCP ways={earths + fans + 4} section=1.5..{max(35, clamp)}mm2',
-             "wire -X0:PE to -XE1:1 auto", "wire -XE1:2 to +MCP:PE auto", "wire +MCP:PE to +MCP.D:PE 6mm2 along=HINGE1", ""]  # fmt: skip
+             f"wire -XE1:2 to +MCP:PE {bonding_for(upstream)}mm2", "wire +MCP:PE to +MCP.D:PE 6mm2 along=HINGE1", ""]  # fmt: skip
     lines += _rail(branches) if branches else []
     lines += _cooling(airflow, fans, earths) if fans else []
     stations = sum(motor.way == "serial-bus" for motor in motors)
@@ -187,8 +224,8 @@ def _common(motors: tuple[Motor, ...], upstream: int, branches: list[int], earth
 def _rail(branches: list[int]) -> list[str]:
     number = len(branches)
     lines = ["# --- 24 V DC: one small quick breaker per branch, an electronic supply gives little more than its rating to trip it ---",
-             'device -F1 mcb-1p "24 V supply" at=+MCP current=6A', f'device -T9 supply-24v-{10 if number < 2 else 20}a "24 V DC" at=+MCP',
-             "wire -WB1:L1 to -F1:1 2.5mm2", "wire -F1:2 to -T9:L 2.5mm2", "wire -WB1:N to -T9:N 2.5mm2 BU",
+             'device -F8 mcb-1p "24 V supply" at=+MCP current=6A  # not less, for the inrush of the supply', f'device -T9 supply-24v-{10 if number < 2 else 20}a "24 V DC" at=+MCP',
+             "wire -WB1:L1 to -F8:1 2.5mm2", "wire -F8:2 to -T9:L 2.5mm2", "wire -WB1:N to -T9:N 2.5mm2 BU",
              "wire -T9:PE to -XE1:3 2.5mm2", 'strip -X20 "24 V before the breakers" at=+MCP {',
              f'  :1..{number + 1} 4mm2 "24 V"', f'  :101..{number + 102} 4mm2 "0 V"', f"  bridge :1..{number + 1}",
              f"  bridge :101..{number + 102}", "}", "wire -T9:+ to -X20:1 4mm2", "wire -T9:- to -X20:101 4mm2",

@@ -14,6 +14,7 @@ from netdsl.network.types import Network
 from netdsl.sizing import propose, texts_with
 from netdsl.starting.motor_list import Motor
 from netdsl.starting.plant_texts import Draft, Texts, write_texts
+from netdsl.starting.reasons import with_reasons
 
 #: airflow above what the balance asks
 _MARGIN = 1.1
@@ -43,7 +44,7 @@ def settle(motors: tuple[Motor, ...], title: str) -> Settled | None:
         return Settled(draft, findings)
     sizing = propose(network)
     changed, left = texts_with(sizing.proposals)
-    texts = draft.texts | {source.path: text for source, text in changed.items()}
+    texts = draft.texts | {source.path: with_reasons(source, text, sizing.proposals) for source, text in changed.items()}
     open_ones = [f"no size passes every check for {proposal.item.name}: {proposal.because}"
                  for proposal in sizing.proposals if proposal.item.open_values and not proposal.holds]  # fmt: skip
     open_ones += [f"left `auto`: {unwritten.reason}" for unwritten in left]

@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 
 from netdsl.cli import main
-from netdsl.starting import read_motor_list
 
 HEAD = "designation,description,power,voltage,way of running,cable length,place\n"
 EXAMPLE = Path(__file__).parents[2] / "examples" / "motors.csv"
@@ -27,6 +26,23 @@ def test_a_new_plant_passes_check_and_is_in_canonical_form(tmp_path: Path, sourc
     assert run("format", "--check", *sorted(folder.glob("*.netdsl"))) == 0
 
 
+def test_an_empty_folder_is_filled_where_it_stands_and_a_link_to_one_kept(tmp_path: Path) -> None:
+    (tmp_path / "empty").mkdir()
+    (tmp_path / "link").symlink_to(tmp_path / "empty", target_is_directory=True)
+    known = (tmp_path / "empty").stat().st_ino
+    assert run("new", tmp_path / "link") == 0
+    assert (tmp_path / "link").is_symlink() and (tmp_path / "empty").stat().st_ino == known
+    assert sorted(path.name for path in (tmp_path / "empty").iterdir()) == ["circuits.netdsl", "plant.netdsl", "site.netdsl"]
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["empty", "link"]
+
+
+def test_a_file_in_the_place_of_the_folder_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "plant").write_text("mine")
+    assert run("new", tmp_path / "plant") == 2
+    assert "is a file" in capsys.readouterr().err
+    assert (tmp_path / "plant").read_text() == "mine"
+
+
 def test_a_folder_with_something_in_it_is_refused(tmp_path: Path) -> None:
     (tmp_path / "kept").write_text("mine")
     assert run("new", tmp_path) == 2
@@ -40,9 +56,9 @@ def test_every_fault_of_a_list_is_told_and_nothing_written(tmp_path: Path, capsy
     told = capsys.readouterr().out
     assert not (tmp_path / "plant").exists()
     for words in (
-        "line 2: `two-wir`",
+        "m.csv:2:20: error unknown-word: `two-wir`",
         "did you mean `two-wire`",
-        "`A1` stands in line 2",
+        "m.csv:3:1: error duplicate-name: designation `A1` stands in line 2",
         "`x` is no power",
         "`690V`",
         "500 kW is more",
@@ -50,11 +66,8 @@ def test_every_fault_of_a_list_is_told_and_nothing_written(tmp_path: Path, capsy
         assert words in told
 
 
-def test_semicolons_commas_byte_order_mark_and_comments_are_read() -> None:
-    text = "\ufeffTag;Power;Running;Length\r\n# note\r\n\r\nP1;7,5;dol;28m\r\nP2;7.5 kW;Two-Wire;12\r\n"
-    motors, findings = read_motor_list(text, "m.csv")
-    assert not findings
-    assert [(motor.power_w, motor.way, motor.length_m) for motor in motors] == [
-        (7500.0, "direct-on-line", 28.0),
-        (7500.0, "two-wire", 12.0),
-    ]
+def test_a_column_that_is_not_read_is_told_and_the_plant_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "m.csv").write_text("designation,power,way of running,colour\nP1,4,two-wire,red\n")
+    assert run("new", tmp_path / "plant", "--from", tmp_path / "m.csv") == 0
+    assert "m.csv:1:34: note unknown-word: column `colour` is not read" in capsys.readouterr().out
+    assert run("check", tmp_path / "plant", "--fail-on", "note") == 0

@@ -8,6 +8,7 @@ import pytest
 
 from netdsl.cli import main
 from netdsl.cli.work import judge
+from netdsl.quantities import Quantity
 from netdsl.starting.choosing import WAYS
 
 HEAD = "designation,description,power,voltage,way of running,cable length,place\n"
@@ -16,12 +17,21 @@ PLACES = ("Trout hall", "Well house", "Drum filters")
 
 
 def made(folder: Path, rows: list[str]) -> Path:
+    folder.mkdir(exist_ok=True)
     motors = folder / "motors.csv"
     motors.write_text(HEAD + "\n".join(rows) + "\n")
     with pytest.raises(SystemExit) as leaving:
         main(["new", str(folder / "plant"), "--from", str(motors)])
     assert leaving.value.code == 0
     return folder / "plant" / "plant.netdsl"
+
+
+def amps_of(plant: Path, device: str) -> float:
+    judged = judge(plant)
+    assert judged.network is not None
+    current = judged.network.plant.devices[device].ratings["current"]
+    assert isinstance(current, Quantity)
+    return current.value
 
 
 @pytest.mark.parametrize("way", WAYS)
@@ -31,9 +41,62 @@ def test_each_way_of_running_gives_a_plant_without_finding(way: str, tmp_path: P
 
 
 def test_forty_motors_give_a_plant_without_finding(tmp_path: Path) -> None:
-    rows = [f"P{n + 1},Pump {n + 1},{POWERS[n * 3 % 8]}kW,400V,{WAYS[n % len(WAYS)]},{12 + n % 20}m,{PLACES[n % 3]}" for n in range(40)]
+    rows = [
+        f"P{n + 1},Pump {n + 1},{POWERS[n * 3 % 8]}kW,400V,{WAYS[n % len(WAYS)]},{12 + n % 20}m,{PLACES[n % 3]}"
+        for n in range(40)
+    ]
     judged = judge(made(tmp_path, rows))
-    assert judged.checked
+    assert judged.checked and judged.network is not None
     assert [finding.message for finding in judged.findings] == []
-    assert sum(device.kind == "motor" for device in judged.network.plant.devices.values()) == 40 if judged.network else False
+    assert sum(device.kind == "motor" for device in judged.network.plant.devices.values()) == 40
     assert "auto" not in {value.span.text for value in judged.network.plant.open_values}
+
+
+def test_large_motors_in_one_place_give_a_plant_without_finding(tmp_path: Path) -> None:
+    rows = [f"P{n},Pump {n},{kw}kW,400V,{WAYS[n]},{20 + n}m,Hall" for n, kw in enumerate(("30", "37", "45", "55", "75", "90"))]
+    judged = judge(made(tmp_path, rows[:5]))
+    assert [finding.message for finding in judged.findings] == []
+    for number, row in enumerate(rows):
+        alone = judge(made(tmp_path / f"alone-{number}", [row]))
+        assert [finding.message for finding in alone.findings] == []
+
+
+@pytest.mark.parametrize(("power", "amps"), [("0.75", 6.0), ("2.2", 10.0), ("11", 32.0), ("22", 63.0)])
+def test_a_breaker_ahead_of_a_drive_leaves_room_for_the_inrush(power: str, amps: float, tmp_path: Path) -> None:
+    plant = made(tmp_path, [f"P1,Pump,{power}kW,400V,two-wire,20m,Hall"])
+    assert amps_of(plant, "=P1-Q1") == amps
+    (line,) = [line for line in plant.with_name("circuits.netdsl").read_text().splitlines() if "device -Q1" in line]
+    assert "# rating" in line and "inrush of =P1-T1" in line
+    assert "for the inrush (common practice, no source)" in plant.read_text()
+
+
+def test_the_fuse_at_the_origin_is_larger_than_what_stands_behind_it(tmp_path: Path) -> None:
+    plant = made(tmp_path, ["P1,Pump,75kW,400V,two-wire,20m,Hall"])
+    assert amps_of(plant, "=P1-F1") == 200
+    assert "upstream=fuse-gG-400A" in plant.read_text()
+
+
+@pytest.mark.parametrize("way", ["two-wire", "direct-on-line"])
+def test_a_power_between_two_of_the_library_takes_the_current_in_proportion(way: str, tmp_path: Path) -> None:
+    plant = made(tmp_path, [f"P1,Pump,6kW,400V,{way},20m,Hall"])
+    assert amps_of(plant, "=P1-M1") == 12.4
+    assert "12.4 A, in proportion to the library's motor of 7.5 kW" in plant.with_name("circuits.netdsl").read_text()
+
+
+def test_what_the_list_leaves_open_is_said_where_it_is_used(tmp_path: Path) -> None:
+    lines = made(tmp_path, ["P1,Pump,4kW,,two-wire,,", "P2,Fan,4kW,,dol,,"]).with_name("circuits.netdsl").read_text().splitlines()
+    assert any(line.lstrip().startswith("cable -W1") and line.endswith("# length assumed") for line in lines)
+    assert any(line.lstrip().startswith("device -M1") and line.endswith("winding assumed") for line in lines)
+    (above,) = [lines[number - 2 : number] for number, line in enumerate(lines) if "use direct-on-line" in line]
+    assert any("winding assumed" in line and "length assumed" in line for line in above)
+
+
+def test_a_motor_cable_too_long_for_its_drive_is_for_the_designer_to_decide(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    plant = made(tmp_path, ["P1,Pump,4kW,400V,two-wire,90m,Hall"])
+    decisions = capsys.readouterr().out.split("must still decide:")[1]
+    judged = judge(plant)
+    assert [finding.rule for finding in judged.findings] == ["motor-cable-long"]
+    assert "motor-cable-long: `=P1-W1`" in decisions and "motor-cable-long: `=P1-W1`" in plant.read_text()
+    assert judged.network is not None and not judged.network.plant.open_values

@@ -1,0 +1,185 @@
+"""What the cells of a motor list mean: power, voltage, length, names; every value that cannot be taken is a finding."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass, field
+
+from netdsl.findings import Finding, Related, Severity, Source, Span
+from netdsl.model.desk import nearest
+from netdsl.quantities import number_text
+from netdsl.starting.choosing import LEAST_KW, LIMITS_KW, WAYS, cage_motor, drive_for
+from netdsl.starting.table import Cell
+
+_OTHER_WORDS = {
+    "dol": "direct-on-line", "bypass": "mains-bypass", "bus": "serial-bus", "serial": "serial-bus", "reverse": "reversing",
+    "forward-reverse": "reversing", "fwd-rev": "reversing", "two-wire-start": "two-wire", "2-wire": "two-wire",
+    "three-wire-start": "three-wire", "3-wire": "three-wire", "closed-loop-two-wire": "closed-loop", "hand-auto": "local-remote",
+    "presets": "preset-speeds", "wye-delta": "star-delta", "y-delta": "star-delta", "y-d": "star-delta",
+}  # fmt: skip
+_DESIGNATION = re.compile(r"=?([A-Za-z][A-Za-z0-9_]*)")
+_NUMBER = re.compile(r"([0-9]+(?:[.,][0-9]+)?)\s*([A-Za-z]*)")
+_PHASES = re.compile(r"\s*([13])\s*(?:/\s*N\s*)?(?:/\s*PE\s*)?(?:[x×~]|AC|PH(?:ASES?)?)\s*(?:AC|~)?\s*", re.IGNORECASE)
+_AROUND_VOLTAGE = re.compile(r"V|AC|50HZ|[ΔDY]")
+_TWO_VOLTAGES: dict[tuple[int, ...], str] = {(230, 400): "230/400V", (400, 690): "400/690V"}
+USUAL_LENGTH_M, LONGEST_M = 20.0, 500.0
+
+
+@dataclass(slots=True)
+class Reader:
+    """State of the reading: findings so far, places by their words, designations in capitals by the cell that has them."""
+
+    source: Source
+    findings: list[Finding] = field(default_factory=list)
+    places: dict[str, str] = field(default_factory=dict)
+    designations: dict[str, Cell] = field(default_factory=dict)
+
+    def fault(self, rule: str, span: Span, message: str, remedy: str, related: tuple[Related, ...] = ()) -> None:
+        """Enter an error."""
+        self.findings.append(Finding(rule, Severity.ERROR, message, remedy, span, related=related))
+
+    @property
+    def errors(self) -> int:
+        """How many errors there are so far."""
+        return sum(finding.severity is Severity.ERROR for finding in self.findings)
+
+
+def designation_of(reader: Reader, cell: Cell) -> str:
+    """The designation of a motor's function, without `=`."""
+    match = _DESIGNATION.fullmatch(cell.text)
+    if match is None:
+        plain = re.sub(r"[^A-Za-z0-9_]", "", cell.text)
+        plain = plain if plain[:1].isalpha() else f"M{plain}" if plain else "RP1"
+        message = f"`{cell.text}` is no designation of a function" if cell.text else "the designation is missing"
+        reader.fault("unknown-word", cell.span, message, f"write for example `{plain}`: a letter, then letters and figures")
+        return ""
+    name = match[1]
+    first = reader.designations.setdefault(name.upper(), cell)
+    if first is not cell:
+        line, same = first.span.begin[0], first.text.removeprefix("=") == name
+        message = f"designation `{name}` stands in line {line} already"
+        message = message if same else f"designation `{name}` differs from that of line {line} by capitals alone"
+        reader.fault("duplicate-name", cell.span, message, "give each motor its own", (Related("the first", first.span),))
+    elif re.fullmatch(r"SL[0-9]+", name.upper()):
+        reader.fault("duplicate-name", cell.span, f"designation `{name}` is kept for a serial line", "take another")
+    return name
+
+
+def way_of(reader: Reader, cell: Cell) -> str:
+    """The way of running, by its name or another word for it."""
+    plain = re.sub(r"[\s_/-]+", "-", cell.text.lower())
+    way = _OTHER_WORDS.get(plain, plain)
+    if way in WAYS:
+        return way
+    near = nearest(plain, (*WAYS, *_OTHER_WORDS)) if plain else None
+    expected = f"one of {', '.join(WAYS)}"
+    message = f"`{cell.text}` is no way of running" if cell.text else "the way of running is missing"
+    reader.fault("unknown-word", cell.span, message, f"did you mean `{near}`? {expected}" if near else expected)
+    return ""
+
+
+def power_of(reader: Reader, cell: Cell) -> float:
+    """Rated power, W; 0 where it cannot be taken."""
+    match = _NUMBER.fullmatch(cell.text)
+    if match is None or match[2].lower() not in ("", "kw", "w"):
+        message = f"`{cell.text}` is no power" if cell.text else "the power is missing"
+        reader.fault("wrong-unit", cell.span, message, "give the rated power of the shaft in kW, for example `7.5kW`")
+        return 0.0
+    value = float(match[1].replace(",", ".")) * (1 if match[2].lower() == "w" else 1000)
+    if value < LEAST_KW * 1000:
+        reader.fault("out-of-range", cell.span, f"`{cell.text}` is {number_text(value / 1000)} kW, a motor here has {LEAST_KW:g} kW or more",
+                     "give the rated power of the shaft in kW, for example `7.5kW`")  # fmt: skip
+        return 0.0
+    return value
+
+
+def winding_of(reader: Reader, cell: Cell, watts: float, way: str, assumed: dict[str, str]) -> str:
+    """The winding: as stated with two voltages, else that of the library's motor."""
+    found = _PHASES.match(cell.text)
+    written = cell.text[found.end() :] if found else cell.text
+    plain = _AROUND_VOLTAGE.sub("", "".join(written.upper().split())).replace(",", ".")
+    try:
+        stated = tuple(sorted({int(float(part)) for part in plain.split("/")})) if plain else ()
+    except ValueError:
+        stated = (0,)
+    single = found is not None and found[1] == "1"
+    if cell.text and (single or (stated != (400,) and stated not in _TWO_VOLTAGES)):
+        reader.fault("voltage-mismatch", cell.span, *_not_served(cell.text, stated, single))
+        return ""
+    wanted = "400/690V" if way in ("star-delta", "mains-bypass") else ""
+    if stated == (230, 400) and wanted:
+        reader.fault("winding-connection", cell.span, f"a winding for `{cell.text}` cannot run by `{way}` on 400 V, where it runs in delta",
+                     "take a motor for 400/690 V, or another way of running")  # fmt: skip
+    motor = cage_motor(watts) if watts else None
+    winding = _TWO_VOLTAGES.get(stated, wanted or (motor.winding if motor else "400/690V"))
+    if not stated:
+        assumed["voltage"] = f"voltage 400 V, winding {winding}"
+    elif stated == (400,):
+        assumed["voltage"] = f"winding {winding}"
+    return winding
+
+
+def _not_served(text: str, stated: tuple[int, ...], single: bool) -> tuple[str, str]:
+    """Message and remedy for a voltage that a plant of three phases and 400 V does not give."""
+    if single:
+        return (f"`{text}` is a single-phase motor, drives and starters here feed motors of three phases",
+                "take a motor for `230/400V`, or plan this one by hand")  # fmt: skip
+    if stated == (230,):
+        return (f"`{text}` alone does not run on three phases of 400 V",
+                "write `230/400V` where its plate says so: it then runs in star; plan a single-phase motor by hand")  # fmt: skip
+    if stated == (690,):
+        return (f"`{text}` alone does not run on three phases of 400 V",
+                "write `400/690V` where its plate says so: it then runs in delta; plan a supply of 690 V by hand")  # fmt: skip
+    return (f"`{text}` is no voltage of a system that the library's drives and motors serve",
+            "write `400V`, or the winding as `230/400V` or `400/690V`")  # fmt: skip
+
+
+def length_of(reader: Reader, cell: Cell, assumed: dict[str, str]) -> float:
+    """Length of the motor cable, m; the usual one where none is given."""
+    if not cell.text:
+        assumed["cable length"] = f"motor cable of {USUAL_LENGTH_M:g} m"
+        return USUAL_LENGTH_M
+    match = _NUMBER.fullmatch(cell.text)
+    if match is None or match[2].lower() not in ("", "m"):
+        reader.fault("wrong-unit", cell.span, f"`{cell.text}` is no length of a cable", "give it in metres, for example `28m`")
+        return USUAL_LENGTH_M
+    metres = float(match[1].replace(",", "."))
+    if not 0 < metres <= LONGEST_M:
+        reader.fault("out-of-range", cell.span, f"a motor cable of {metres:g} m is not planned here",
+                     f"give more than 0 m and at most {LONGEST_M:g} m; leave the cell empty where it is not known")  # fmt: skip
+    return metres
+
+
+def place_of(reader: Reader, cell: Cell, assumed: dict[str, str]) -> tuple[str, str]:
+    """Designation and words of the place where a motor stands."""
+    if not cell.text:
+        assumed["place"] = "place: the field"
+    title = words_of(cell).removeprefix("+") or "Field"
+    plain = "".join(sign for sign in unicodedata.normalize("NFKD", title) if sign.isascii() and sign.isalnum()).upper()[:16]
+    if plain == "MCP":
+        reader.fault("duplicate-name", cell.span, f"place `{cell.text}` is the panel", "name the place where the motor stands")
+    if title.lower() not in reader.places:
+        plain = plain if plain[:1].isalpha() else f"PLACE{plain or len(reader.places) + 1}"
+        name, number = plain, 1
+        while name in reader.places.values() or name in ("CTRL", "ROOM"):
+            number += 1
+            name = f"{plain}X{number}" if plain[-1].isdigit() else f"{plain}{number}"
+        reader.places[title.lower()] = name
+    return reader.places[title.lower()], title
+
+
+def words_of(cell: Cell) -> str:
+    """Words as they can stand in a text of the language."""
+    return cell.text.replace('"', "'").replace("\\", "/")
+
+
+def within_reach(reader: Reader, cell: Cell, way: str, watts: float) -> None:
+    """Refuse powers that no part of the library, or the scheme of this way of running, serves."""
+    if not watts or not way:
+        return
+    limit = LIMITS_KW[way]
+    if cage_motor(watts) is None or drive_for(watts, 0.0) is None or watts > limit * 1000 + 1e-6:
+        others = ", ".join(name for name in WAYS if LIMITS_KW[name] * 1000 >= watts)
+        reader.fault("out-of-range", cell.span, f"{number_text(watts / 1000)} kW is more than the library reaches by `{way}`, {limit:g} kW",
+                     f"run it by one of {others}" if others else "plan this motor by hand, with the data of the manufacturer chosen")  # fmt: skip
