@@ -56,7 +56,20 @@ class VoltageDrops:
     @cached_property
     def reaches(self) -> Reaches:
         """Ways of the current."""
-        return Reaches(self._circuit, self._calculation.loads)
+        return Reaches(self._circuit, self._calculation.loads, self._of_source if self._from_source else None)
+
+    @cached_property
+    def _from_source(self) -> bool:
+        """Whether the project counts the drop in a supply's own impedance too."""
+        settings = self._calculation.settings
+        return settings.stated("drop-from") and settings.word("drop-from") == "source"
+
+    def _of_source(self, origin: str) -> complex:
+        """Impedance of one pole of a supply, ohm; 0 of what is none, and where it is not known (the gap is noted)."""
+        if self._circuit.plant.devices[origin].category != "supply":
+            return 0j
+        source = self._calculation.faults.source(origin)
+        return source.smallest if source is not None else 0j
 
     def running(self, device: str) -> Result | None:
         """Drop from the origin (supply, drive or transformer) to a device in service; None if it cannot be computed."""
@@ -203,6 +216,11 @@ class VoltageDrops:
         words = f"{limit.words}, {extra:.3g} % more for {length:.0f} m"
         return Given("limit", float(limit.value) + extra, "%", words, None, str(table["source"]), str(table["confidence"]))
 
+    def _noted(self, note: str, loss: Loss) -> str:
+        if not self._from_source or not self._of_source(loss.reach.origin):
+            return note
+        return "; ".join(each for each in (note, f"the impedance of {loss.reach.origin} itself is part of it") if each)
+
     def _result(self, kind: str, device: str, loss: Loss, terms: tuple[tuple[complex, complex], ...], volts: float, phasor: complex,
                 limit: Given, note: str, more: tuple[Given, ...]) -> Result:  # fmt: skip
         loads = self._calculation.loads
@@ -225,7 +243,7 @@ class VoltageDrops:
         conductors = tuple(name for piece in loss.reach.pieces for name in piece.conductors)
         return Result(
             f"voltage-drop.{kind} {device}", f"voltage-drop.{kind}", device, self._circuit.feeder(device), 100 * volts / voltage, "%",
-            formula, givens, _SOURCE, float(limit.value), Sense.AT_MOST, limit.words, limit, note, conductors,
+            formula, givens, _SOURCE, float(limit.value), Sense.AT_MOST, limit.words, limit, self._noted(note, loss), conductors,
             self._circuit.plant.devices[device].span,
         )  # fmt: skip
 
@@ -269,7 +287,7 @@ class VoltageDrops:
     def _warm(self) -> tuple[Given, ...]:
         """What brings the resistance at 20 °C to that in service, and the reactance per length."""
         settings = self._calculation.settings
-        return settings.given("temperature-coefficient", "alpha"), settings.given("reactance-per-length", "x")
+        return self._circuit.leads.warming, settings.given("reactance-per-length", "x")
 
 
 def _terms(pieces: Sequence[Piece]) -> tuple[tuple[tuple[complex, complex], ...], tuple[tuple[str, ...], ...]]:

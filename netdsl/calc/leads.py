@@ -147,6 +147,14 @@ class Leads:
         source = f"{table['source']}, {rho:g} Ω mm²/m in service, {_WARM:g} times that at 20 °C"
         return Figure(1000 * rho / _WARM / section_mm2, source, str(table["confidence"]))
 
+    @cached_property
+    def warming(self) -> Given:
+        """What brings the resistance at 20 °C to that in service."""
+        if not self._by_resistivity:
+            return self._settings.given("temperature-coefficient", "alpha")
+        source, sure = (str(tables("conductors", "voltage_drop_constants")[0][name]) for name in ("source", "confidence"))
+        return Given("k_warm", _WARM, "", "resistance in service over that at 20 °C", None, source, sure)
+
     def givens(self, lead: Lead) -> tuple[Given, ...]:
         """Where the impedance of a lead comes from: section, length, resistance per length."""
         conductor = self._plant.conductors[lead.conductor]

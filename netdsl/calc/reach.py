@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from cmath import exp
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import pi, sqrt
 
@@ -51,8 +52,9 @@ class Reach:
 class Reaches:
     """Reaches by device and phase, each worked out once."""
 
-    def __init__(self, circuit: Circuit, loads: LoadCurrents) -> None:
-        self._circuit, self._loads = circuit, loads
+    def __init__(self, circuit: Circuit, loads: LoadCurrents, source: Callable[[str], complex] | None = None) -> None:
+        """`source`: impedance of one pole of a supply, ohm, where its own drop counts too."""
+        self._circuit, self._loads, self._source = circuit, loads, source
         self._wiring, self._flows = loads.wiring, loads.flows
         self._known: dict[tuple[str, int], Reach | None] = {}
         self._bundles: dict[tuple[str, ...], complex | None] = {}
@@ -112,6 +114,11 @@ class Reaches:
                 return None
             found.append(Piece(current, impedance + self._carrier(point), conductors, self.length(conductors)))
             point = above
+        if before is None and self._source is not None and (own := self._source(giver)):
+            current = self.current(tree.all, tree.giver, index)
+            if current is None:
+                return None
+            found.append(Piece(current, own, (), 0.0))
         if before is not None and (own := self._circuit.device_impedance(giver)):
             current = self.current(tree.all, tree.giver, index)
             if current is None:

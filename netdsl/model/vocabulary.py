@@ -48,7 +48,7 @@ PROJECT_CHOICES: dict[str, str] = {
     "network-voltage-factor": "number",
     "loop-factor": "number", "transformer-correction": "word", "temperature-coefficient": "number", "fault-temperature": "temperature",
     "fault-temperature-max": "temperature", "reactance-per-length": "resistance-per-length", "ambient": "temperature",
-    "panel-ambient": "temperature", "ground-temperature": "temperature", "conductor-resistance": "word", "load-margin": "number", "simultaneity": "number", "touch-current-limit": "current",
+    "panel-ambient": "temperature", "ground-temperature": "temperature", "conductor-resistance": "word", "drop-from": "word", "load-margin": "number", "simultaneity": "number", "touch-current-limit": "current",
     "standing-share": "number", "altitude": "length", "source-r-over-x": "number", "wiring-table": "word", "wiring-method": "word", "bit-rate": "bit-rate",
     "control-drop-limit": "percent", "fuse-overload-rule": "word", "stock-sections": "section", "stock-ratings": "current",
     "one-section-per-class": "word", "insulation": "word", "disconnection-time": "time", "inside-limit": "temperature",
@@ -64,7 +64,7 @@ PROJECT_CHOICES: dict[str, str] = {
 PROJECT_LISTS = frozenset({"stock-sections", "stock-ratings"})
 PROJECT_ANSWERS: dict[str, tuple[str, ...]] = {
     "transformer-correction": ("yes", "no"), "one-section-per-class": ("yes", "no"), "wiring-table": ("machine", "machine-all", "building"),
-    "wiring-method": ("B1", "B2", "C", "E"), "conductor-resistance": ("table", "resistivity"),
+    "wiring-method": ("B1", "B2", "C", "E"), "conductor-resistance": ("table", "resistivity"), "drop-from": ("terminals", "source"),
     "fuse-overload-rule": ("tripping-current", "rated-current"), "insulation": ("PVC", "XLPE", "EPR"), "motor-contribution": ("yes", "no"),
     "emission": ("C1", "C2", "C3", "C4"),
 }  # fmt: skip

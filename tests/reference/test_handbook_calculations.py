@@ -179,6 +179,34 @@ def test_drop_while_a_motor_starts_at_six_times_its_current() -> None:
         assert value(found, f"voltage-drop.{kind} -E1") == pytest.approx(100 * volts / 400, rel=1e-4)
 
 
+@pytest.mark.parametrize(("begin", "source"), [("terminals", 0.0), ("source", 1.0)])
+def test_dip_at_the_bars_and_at_a_starting_motor(begin: str, source: float) -> None:
+    """By hand: the transformer of 630 kVA, 6 %, 6.5 kW at 400 V loses with the cable: R 2.62 and X 15.01 mohm before 60 m of 0.154 + j 0.08 ohm/km.
+    A motor of 205 A starts with 1230 A at 0.3 while 300 A at 0.85 flow to another load at the bars."""
+    found = plant("""
+supply -G0 system=TN-S voltage=400V frequency=50Hz transformer=630kVA transformer-impedance=6% transformer-losses=6.5kW
+busbar -WB1 at=+MSB poles=3 current=1000A
+wire -G0:L1,L2,L3 to -WB1:L1,L2,L3 240mm2 resistance=0ohm
+device -E2 load-3ph at=+MSB current=300A power-factor=0.85
+wire -WB1:L1,L2,L3 to -E2:L1,L2,L3 240mm2 resistance=0ohm
+device -M1 motor at=+HALL power=110kW current=205A power-factor=0.86 starting-current=1230A starting-power-factor=0.3
+cable -W1 3x150 length=60m method=E resistance-per-length=0.154ohm/km reactance-per-length=0.08ohm/km {
+  BN -WB1:L1 to -M1:U1
+  BK -WB1:L2 to -M1:V1
+  GY -WB1:L3 to -M1:W1
+}
+""", drop_from=begin)  # fmt: skip
+    base = 400**2 / 630e3
+    ohms = base * complex(6.5e3 / 630e3, sqrt(0.06**2 - (6.5 / 630) ** 2))
+    assert (ohms.real, ohms.imag) == (pytest.approx(2.62e-3, rel=0.001), pytest.approx(15.01e-3, rel=0.001))
+    cable = 0.06 * complex(0.154, 0.08)
+    other, starting, running = (amps * turn(-1j * acos(cos)) for amps, cos in ((300, 0.85), (1230, 0.3), (205, 0.86)))
+    for kind, own in (("running", running), ("starting", starting)):
+        lost = (source * ohms * (other + own) + cable * own).real
+        assert value(found, f"voltage-drop.{kind} -M1") == pytest.approx(100 * sqrt(3) * lost / 400, rel=1e-4)
+    assert ("-G0 itself" in found.by_key["voltage-drop.running -M1"].note) is bool(source)
+
+
 def test_drop_of_three_unequal_loads_with_a_common_neutral() -> None:
     """By hand, phasors: 10, 15 and 20 A at 0 degrees of their phases put 8.66 A on the neutral, whose drop adds to each phase."""
     loads = "".join(
