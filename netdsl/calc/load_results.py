@@ -17,11 +17,10 @@ if TYPE_CHECKING:
 
 #: formula, values put in, note
 _Made = tuple[str, tuple[Given, ...], str]
-#: what a conductor carries of the current of the one load behind it: formula, and why
-_ONE_LOAD = (
-    (1.0, "{I_b}", ""),
-    (1 / sqrt(3), "{I_b} / sqrt(3)", "in delta each end of a winding carries the line current over the square root of 3"),
-    (1 / 3, "{I_b} / 3", "in star the windings draw a third of the line current in delta"),
+#: what a conductor carries of the current of the one load behind it, if not all of it: formula, and why
+_SHARES = (
+    (1 / sqrt(3), "{I_M} / sqrt(3)", "in delta each end of a winding carries the line current over the square root of 3"),
+    (1 / 3, "{I_M} / 3", "in star the windings draw a third of the line current in delta"),
 )
 
 
@@ -62,11 +61,14 @@ def of_step(loads: LoadCurrents, circuit: Circuit, step: Step, value: float) -> 
 def _of_one(device: str, alone: float, value: float, circuit: Circuit) -> _Made:
     """Of one load: its current, or the share of it that flows here."""
     given = Given("I_b", alone, "A", f"load current of {device}", result=f"load-current {device}")
-    for part, formula, note in _ONE_LOAD:
+    if abs(value - alone) < 1e-6 * alone:
+        return "{I_b}", (given,), ""
+    given = given._replace(symbol="I_M")
+    for part, formula, note in _SHARES:
         if abs(value - part * alone) < 1e-6 * alone:
             return formula, (given,), note
     share = Given("s", value / alone, "", f"share of the current of {device} that flows here", circuit.span_of(device))
-    return "{s} * {I_b}", (share, given), ""
+    return "{s} * {I_M}", (share, given), ""
 
 
 def _of_several(loads: LoadCurrents, devices: Sequence[str], behind: Mapping[str, float], span: Span | None) -> _Made:

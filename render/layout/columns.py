@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from render.layout.fonts import fits, printable, text_width
 from render.sheet import NORMAL
 
 _BLANK = re.compile(" ")
+_SLACK = 1e-9  # of a sum of widths, mm
 #: blanks at which formulas and sources break: none between a number and its unit, nor between a standard's body and number
 _UNITED = re.compile(r"(?<![0-9]) (?<!IEC )(?<!ISO )(?<!EN )|(?<=[0-9]) (?![A-Za-zµΩ°%])")
 #: a designation may break before an aspect sign and behind a comma or slash, never losing a character
@@ -28,23 +29,41 @@ def broken(text: str, width: float, height: float = NORMAL, bold: bool = False, 
     if fits(clean, width, height, bold):
         return (clean,)
     lines: list[str] = []
-    current = ""
+    current, used, blank = "", 0.0, _blank(height, bold)
     for word in (_UNITED if united else _BLANK).split(clean):
-        glue = " " if current else ""
-        if current and not fits(current + glue + word, width, height, bold) and fits(word, width, height, bold):
+        extent = text_width(word, height, bold)
+        if extent > width + _SLACK:
+            current = _pieces(lines, current, word, width, height, bold)
+            used = text_width(current, height, bold)
+        elif current and used + blank + extent <= width + _SLACK:
+            current, used = f"{current} {word}", used + blank + extent
+        else:
+            if current:
+                lines.append(current)
+            current, used = word, extent
+    return (*lines, current) if current else tuple(lines)
+
+
+def _pieces(lines: list[str], current: str, word: str, width: float, height: float, bold: bool) -> str:
+    """Break a word that is wider than a line, behind what stands on the line so far; the line it ends on."""
+    glue = " " if current else ""
+    for piece in _SOFT.split(word):
+        if current and not fits(current + glue + piece, width, height, bold):
             lines.append(current)
             current, glue = "", ""
-        for piece in _SOFT.split(word):
-            if current and not fits(current + glue + piece, width, height, bold):
-                lines.append(current)
-                current, glue = "", ""
-            current += glue + piece
-            glue = ""
-            while len(current) > 1 and not fits(current, width, height, bold):
-                cut = _cut(current, width, height, bold)
-                lines.append(current[:cut].rstrip())
-                current = current[cut:].lstrip()
-    return (*lines, current) if current else tuple(lines)
+        current += glue + piece
+        glue = ""
+        while len(current) > 1 and not fits(current, width, height, bold):
+            cut = _cut(current, width, height, bold)
+            lines.append(current[:cut].rstrip())
+            current = current[cut:].lstrip()
+    return current
+
+
+@cache
+def _blank(height: float, bold: bool) -> float:
+    """Width of a blank between words, mm."""
+    return text_width("n n", height, bold) - 2 * text_width("n", height, bold)
 
 
 def _cut(text: str, width: float, height: float, bold: bool) -> int:

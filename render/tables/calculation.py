@@ -28,7 +28,7 @@ _RESULTS = (
 _NARROW = (
     Column("subject", DESIGNATION, 62.0, 26.0),
     Column("result", most=50.0, least=24.0),
-    Column("value, limit, margin", most=50.0, least=34.0),
+    Column("value, limit, margin", most=50.0, least=36.0),
     Column("formula, values put in, what they are", most=230.0, least=80.0),
     Column("source", most=12.0, least=12.0),
 )
