@@ -39,9 +39,11 @@ def miniature(sought: Sought) -> Characteristic:
 
 def _class_3(sought: Sought) -> tuple[Given | None, tuple[tuple[float, float], ...]]:
     """What an energy limiting breaker of class 3 lets through at most: at its breaking capacity, and by prospective current as one of
-    that breaking capacity does; nothing where the standard sets no limit."""
+    that breaking capacity does; of curve D, for which the standard sets no limit, in proportion to curve C; nothing where no limit
+    is known."""
     breaking = amount(sought.device, "breaking") if sought.stated else None
-    table = next((table for table in tables("devices", "energy_class_3") if table["type"] == sought.curve), None)
+    curve = "C" if sought.curve == "D" else sought.curve
+    table = next((table for table in tables("devices", "energy_class_3") if table["type"] == curve), None)
     if table is None or breaking is None or sought.rated > 32 or _states_energy(sought):
         return None, ()
     index = next((n for n, amps in enumerate(table["breaking_A"]) if breaking <= amps + 1e-9), None)
@@ -49,18 +51,15 @@ def _class_3(sought: Sought) -> tuple[Given | None, tuple[tuple[float, float], .
         return None, ()
     column = "upto_16A_A2s" if sought.rated <= 16 else "upto_32A_A2s"
     found = figure(table, column, index)
+    _assume_class(sought, found.source)
+    factor, source, sure = 1.0, found.source, found.confidence
     if sought.curve == "D":
-        sought.settings.assume(
-            "let-through-curve-d",
-            "miniature circuit-breakers of curve D that state no let-through let through 1.25 times what those of curve C may; ask the maker",
-            found.source, found.confidence,
-        )  # fmt: skip
-    else:
-        _assume_class(sought, found.source)
-    by_current = tuple(zip(table["breaking_A"][: index + 1], table[column][: index + 1], strict=True))
-    return Given(
-        "E", found.value, "A²s", f"energy that {sought.device.id} lets through", None, found.source, found.confidence
-    ), by_current
+        chosen = sought.settings.given("let-through-factor-d")
+        factor, source = float(chosen.value), f"{source}, times {chosen.value:g}: {chosen.source or 'chosen by the project'}"
+        sure = chosen.confidence or sure
+    limits = [limit * factor for limit in map(float, table[column][: index + 1])]
+    words = f"energy that {sought.device.id} lets through"
+    return Given("E", limits[-1], "A²s", words, None, source, sure), tuple(zip(table["breaking_A"], limits, strict=False))
 
 
 def _assume_class(sought: Sought, source: str) -> None:

@@ -55,7 +55,7 @@ PROJECT_CHOICES: dict[str, str] = {
     "dc-link-capacitance": "number", "filter-factor": "number",
     "load-power-factor": "number", "drive-power-factor": "number", "drive-power-factor-without-choke": "number",
     "starting-ratio": "number", "starting-power-factor": "number",
-    "motor-contribution": "word", "opening-time": "time", "smallest-power-section": "section", "smallest-control-section": "section",
+    "motor-contribution": "word", "opening-time": "time", "let-through-factor-d": "number", "smallest-power-section": "section", "smallest-control-section": "section",
     "inrush-factor": "number", "smallest-inrush-rating": "current",
     "digital-input-current": "current", "safety-input-current": "current", "dc-trip-factor": "number",
     "control-wire-length": "length", "control-wire-section": "section", "loop-input-resistance": "resistance",
@@ -75,6 +75,7 @@ LIMITS: dict[str, tuple[float, float, str]] = {"power-factor": (0.0, 1.0, "0 to 
     "choke": (0.0, 20.0, "0% to 20%"), "load-power-factor": (0.01, 1.0, "0.01 to 1"), "drive-power-factor": (0.01, 1.0, "0.01 to 1"),
     "drive-power-factor-without-choke": (0.01, 1.0, "0.01 to 1"), "voltage-factor-max": (0.5, 2.0, "0.5 to 2"),
     "voltage-factor-min": (0.5, 2.0, "0.5 to 2"), "loop-factor": (0.1, 1.0, "0.1 to 1"), "load-margin": (0.1, 10.0, "0.1 to 10"),
+    "let-through-factor-d": (0.1, 10.0, "0.1 to 10"),
     "dc-link-capacitance": (1.0, 10_000.0, "1 to 10000, in microfarads per kilowatt")}  # fmt: skip
 #: ratings that are more than nothing
 POSITIVE = frozenset({"voltage", "frequency", "instantaneous", "stock-sections", "stock-ratings", "size", "operates-in-0.1s", "operates-in-0.4s",
