@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.facts import Facts
+from lint.facts import Facts, listed
 from lint.registry import Report, Rule, rule
 from netdsl.calc.control_paths import Feed
-from netdsl.calc.results import Result, figure_text
+from netdsl.calc.results import Given, Result, figure_text
 from netdsl.findings import Related, Severity
 
 #: how many of the largest consumers a finding shows
@@ -131,7 +131,7 @@ def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Report]:
     Reports:
       A breaker or fuse behind a 24 V supply: what the supply gives into a short circuit, or what the conductors to the farthest
       consumer and back let flow, is below the current at which the device is certain to act: a breaker's instantaneous release
-      on direct current, a fuse within 5 s.
+      on direct current, a fuse within 5 s. One finding for all equal devices that the same supply cannot trip.
     Silent:
       Supplies without a stated `peak-current`, cables without a length (`data-missing` names them); devices without curve.
     Why:
@@ -191,15 +191,29 @@ def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Take a smaller or quicker device or an electronic one, a larger supply, or thicker conductors.
     """
+    alike: dict[object, list[Result]] = {}
     for result in facts.calculation.source_loads.results():
         if result.question == "supply-trip" and not result.holds and result.limit is not None:
-            supply = next((given for given in result.givens if given.symbol == "I_p"), None)
-            yield this.report(
-                f"`{result.subject}` is certain to trip at {_amps(result.limit)}, a short circuit behind it draws {_amps(result.value)}",
-                "take a smaller or quicker device or an electronic one, a larger supply, or thicker conductors",
-                facts.plant.devices[result.subject].span, (result.subject,), about=(result.subject,),
-                related=[Related(f"what its supply gives into a short circuit: {supply.shown}", supply.span)] if supply and supply.span else [],
-            )  # fmt: skip
+            supply = _supply(result)
+            by_supply = supply is not None and float(supply.value) <= result.value and supply.span is not None
+            alike.setdefault((supply.span, result.limit) if supply and by_supply else result.subject, []).append(result)
+    order = {name: number for number, name in enumerate(facts.plant.devices)}
+    for results in alike.values():
+        names = sorted((result.subject for result in results), key=order.__getitem__)
+        are, each = ("are", " each") if len(names) > 1 else ("is", "")
+        supply = _supply(results[0])
+        yield this.report(
+            f"{listed(names)} {are} certain to trip at {_amps(results[0].limit or 0.0)}{each}, a short circuit behind draws "
+            f"{_amps(results[0].value)}",
+            "take a smaller or quicker device or an electronic one, a larger supply, or thicker conductors",
+            facts.plant.devices[names[0]].span, tuple(names), about=names,
+            related=[Related(f"what its supply gives into a short circuit: {supply.shown}", supply.span)] if supply and supply.span else [],
+        )  # fmt: skip
+
+
+def _supply(result: Result) -> Given | None:
+    """What the supply gives into a short circuit."""
+    return next((given for given in result.givens if given.symbol == "I_p"), None)
 
 
 @rule("control-drop", Severity.WARNING, source="IEC 60204-1, 12.5 and 9.1; IEC 60947-4-1, 8.2.1.2")

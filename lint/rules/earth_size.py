@@ -11,7 +11,7 @@ from netdsl.calc.results import Result
 from netdsl.findings import Severity
 
 
-@rule("earth-undersized", Severity.ERROR, source="IEC 60364-5-54 543.1 and 543.7; IEC 61800-5-1 4.3.5.5.2")
+@rule("earth-undersized", Severity.ERROR, source="IEC 60364-5-54 543.1 and 543.7; IEC 61800-5-1 4.3.5.5.2", silences=("clamp-range",))
 def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     """A protective conductor is thinner than its circuit demands.
 

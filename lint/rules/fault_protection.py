@@ -8,11 +8,16 @@ from math import ceil, floor, log10
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from netdsl.calc.circuit import Path
+from netdsl.calc.leads import Missing
 from netdsl.findings import Related, Severity
 from netdsl.network.queries import downstream, upstream
 
+#: share of a loop's impedance, or of a drop, from which one cable is its cause
+_MOST = 0.5
 
-@rule("fault-loop", Severity.ERROR, source="IEC 60364-4-41 411.3.2, 411.4.4 and 411.5.3", silences=("earth-undersized",))
+
+@rule("fault-loop", Severity.ERROR, source="IEC 60364-4-41 411.3.2, 411.4.4 and 411.5.3", silences=("earth-undersized", "voltage-drop"))
 def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
     """A fault to earth does not disconnect in the time required.
 
@@ -20,7 +25,8 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
       An exposed part at the end of a circuit where the impedance of the fault loop is above what the quickest protective device
       on its way needs, in the time of table 41.1 for final circuits up to 32 A, else 5 s (1 s in a TT system), or in the time
       that the project chooses. In a TT system the stated earth resistance counts. A busbar or strip from which several circuits
-      leave is the end of a distribution circuit; where it fails, the circuits behind that fail too are named with it.
+      leave is the end of a distribution circuit; where it fails, the circuits behind that fail too are named with it. A cable
+      that makes more than half of the loop is named; the voltage it loses besides is part of this finding.
     Silent:
       What lies behind a drive, whose own limits count; IT systems, where a first fault need not disconnect; direct current and
       extra-low voltage; parts of class II and III; where a length, a section, the fault level or the characteristic is not known.
@@ -58,29 +64,84 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
         made = facts.plant.devices[result.subject]
         fed = downstream(facts.network, made.id)
         behind = [name for name in fed if name in failing]
-        what = "earth resistance" if "R_A" in result.formula else "loop impedance"
+        by_electrode = "R_A" in result.formula
+        what = "earth resistance" if by_electrode else "loop impedance"
+        main = None if by_electrode else _main_share(facts, made.id)
         named = ticked(calculation.disconnections.named(trip.device))
         protective = facts.device(trip.device.device)
         yield this.report(
-            f"{what} at `{made.id}` is {above(result.value)} Ω, but {named} operates within {trip.time.shown} only up to "
-            f"{below(result.limit)} Ω",
-            "choose a device that operates at less current, larger or shorter conductors, or add a residual-current device",
-            made.span, (made.id, trip.device.device), about=(made.id,), explains=_way_back(facts, (made.id, *fed)),
+            f"{what} at `{made.id}` is {above(result.value)} Ω{_mostly(main)}, but {named} operates within {trip.time.shown} only up "
+            f"to {below(result.limit)} Ω",
+            f"choose a device that operates at less current, larger or shorter conductors{_instead(main)}, or add a residual-current "
+            "device",
+            made.span, (made.id, trip.device.device, *([main[0]] if main else ())), about=(made.id,),
+            explains=(*_way_back(facts, (made.id, *fed)), *(_losing(facts, main[0], (made.id, *fed)) if main else ())),
             related=[*([Related("would have to disconnect it", protective.span)] if protective else ()),
                      *(Related(f"nor at `{name}` behind it", facts.plant.devices[name].span) for name in behind)],
         )  # fmt: skip
 
 
 def _way_back(facts: Facts, devices: Iterable[str]) -> Iterator[str]:
-    """Protective conductors, and their cables, over which a fault at `devices` flows back."""
-    for device in devices:
-        for edge in facts.calculation.circuit.earth_path(device) or ():
+    """Protective conductors, and their cables, over which a fault at `devices`, or at what they stand in, flows back."""
+    things = dict.fromkeys(thing for device in devices for thing in (device, *(place.id for place in facts.around(device))))
+    for thing in things:
+        for edge in facts.calculation.circuit.earth_path(thing) or ():
             for name in edge:
                 yield name
                 yield facts.plant.conductors[name].cable or name
 
 
-@rule("fault-withstand", Severity.ERROR, source="IEC 60364-4-43 434.5.2")
+def _main_share(facts: Facts, device: str) -> tuple[str, float] | None:
+    """The cable or wires that make most of the fault loop at a device, with their share of it; None where none makes half."""
+    calculation = facts.calculation
+    point = calculation.faults.point(device)
+    if point is None or not point.loop:
+        return None
+    ohms: dict[str, complex] = {}
+    for path in _back(point.far):
+        if path.step is not None and path.parent is not None:
+            name = calculation.capacities.subject(path.step)
+            ohms[name] = ohms.get(name, 0j) + path.end - path.parent.end
+    body = device if device in facts.network.earth.node_of else facts.where(device)
+    for edge in calculation.circuit.earth_path(body, point.far.origin) or ():
+        lead = calculation.circuit.leads.of(edge[0])
+        name = facts.plant.conductors[edge[0]].cable or edge[0]
+        if not isinstance(lead, Missing):
+            ohms[name] = ohms.get(name, 0j) + lead.at(calculation.circuit.end_c)
+    if not ohms:
+        return None
+    name = max(ohms, key=lambda each: abs(ohms[each]))
+    share = abs(ohms[name]) / abs(point.loop)
+    return (name, share) if share > _MOST else None
+
+
+def _back(path: Path | None) -> Iterator[Path]:
+    while path is not None:
+        yield path
+        path = path.parent
+
+
+def _mostly(main: tuple[str, float] | None) -> str:
+    return f", {min(main[1], 1.0) * 100:.0f} % of it in `{main[0]}`" if main else ""
+
+
+def _instead(main: tuple[str, float] | None) -> str:
+    return f" in place of `{main[0]}`" if main else ""
+
+
+def _losing(facts: Facts, main: str, devices: Iterable[str]) -> Iterator[str]:
+    """What a drop of voltage at `devices` is about, where it too is lost in `main` for the most part."""
+    drops, loads = facts.calculation.drops, facts.calculation.loads
+    for device in devices:
+        shares = drops.shares(device) if loads.is_load(device) else ()
+        whole = sum(volts for _, volts in shares)
+        if whole and any(thing == main and volts > _MOST * whole for thing, volts in shares):
+            yield from (thing for thing, _ in shares)
+            running = drops.running(device) or drops.starting(device)
+            yield from running.conductors if running else ()
+
+
+@rule("fault-withstand", Severity.ERROR, source="IEC 60364-4-43 434.5.2", silences=("clamp-range",))
 def fault_withstand(facts: Facts, this: Rule) -> Iterator[Report]:
     """A short circuit lets more energy through than a conductor bears.
 

@@ -20,7 +20,7 @@ BELOW = 0.99
 SMALL_W = 500.0
 
 
-@rule("overload-setting", Severity.ERROR, source="IEC 60204-1 7.3.2 and IEC 60947-4-1")
+@rule("overload-setting", Severity.ERROR, source="IEC 60204-1 7.3.2 and IEC 60947-4-1", silences=("overload", "clamp-range"))
 def overload_setting(facts: Facts, this: Rule) -> Iterator[Report]:
     """An overload device is not set to the rated current of its motor.
 
@@ -112,9 +112,22 @@ def _judged(motors: Motors, device: Device, motor: Device, this: Rule) -> Iterat
     else:
         return
     yield this.report(
-        message, remedy, device.span, (device.id, motor.id), about=(device.id,), severity=severity,
+        message, remedy, device.span, (device.id, motor.id), about=(device.id,), severity=severity, explains=_follows(motors, device, need),
         related=[Related(f"motor `{motor.id}` is declared here", motor.span)],
     )  # fmt: skip
+
+
+def _follows(motors: Motors, device: Device, need: float) -> Iterator[str]:
+    """What is too small for a device set wrongly, and would do for one set to the motor's current: its conductors, its clamps."""
+    calculation = motors.facts.calculation
+    for result in calculation.overloads.results():
+        if result.holds or (result.limit or 0.0) < need or result.question == "overload.control":
+            continue
+        release = calculation.overloads.device_for(calculation.circuit.step_of[result.conductors[0]])
+        if release is not None and release.device == device.id:
+            yield from result.conductors
+            yield from (step.fed for step in calculation.circuit.out_of.get(device.id, ()))
+    yield from (f"{device.id}:{name}" for name in device.terminals)
 
 
 def _reach(device: Device) -> tuple[float, float] | None:

@@ -19,7 +19,7 @@ MOTOR_DUTY = ("AC-2", "AC-3", "AC-3e", "AC-4")
 _PROTECTING = ("breaker", "fuse", "motor-breaker")
 
 
-@rule("contactor-undersized", Severity.ERROR, source="IEC 60947-4-1, utilisation categories")
+@rule("contactor-undersized", Severity.ERROR, source="IEC 60947-4-1, utilisation categories", silences=("clamp-range",))
 def contactor_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     """A contactor is too small for what it switches.
 
@@ -82,7 +82,7 @@ def contactor_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
             if message:
                 yield this.report(
                     f"contactor `{name}` {message}", "take a contactor with the rating for it", device.span,
-                    (name, *loads), about=(name,),
+                    (name, *loads), about=(name,), explains=[f"{name}:{terminal}" for terminal in device.terminals],
                     related=[Related(f"motor `{load}` is declared here", motors.facts.plant.devices[load].span) for load in loads[:4]],
                 )  # fmt: skip
 

@@ -4,24 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.facts import Facts
+from lint.facts import Facts, listed
 from lint.motors import amps
 from lint.registry import Report, Rule, rule
 from netdsl.calc.results import Result
-from netdsl.findings import Severity
+from netdsl.findings import Related, Severity, Span
 
 #: devices with a setting of their own, which another rule holds against the motor's current
 _SET = frozenset({"motor-breaker", "overload"})
 
 
-@rule("overload", Severity.ERROR, source="IEC 60364-4-43, 433.1; IEC 60204-1, 7.2.4")
+@rule("overload", Severity.ERROR, source="IEC 60364-4-43, 433.1; IEC 60204-1, 7.2.4", silences=("clamp-range",))
 def overload(facts: Facts, this: Rule) -> Iterator[Report]:
     """Load current, the device that protects against overload and the conductor as it is laid do not rank in this order.
 
     Reports:
       A load current above the rated current of the device that protects the conductors; a rated or set current above what they
       carry as they are laid; a tripping current above 1.45 times that. Of a control circuit: a protective device rated above what
-      the thinnest wire behind it carries. One finding for each circuit's conductors between two devices.
+      the thinnest wire behind it carries. One finding for all conductors that the same device overloads alike.
     Silent:
       Conductors whose overload protection is at the load: an overload relay or motor breaker behind them, a drive, the breakers of
       all branches together. Behind a drive its own limit counts, behind a 24 V supply that supply's. Conductors of which the
@@ -51,40 +51,81 @@ def overload(facts: Facts, this: Rule) -> Iterator[Report]:
     for result in facts.calculation.overloads.results():
         if not result.holds:
             failing.setdefault(result.subject, []).append(result)
-    for subject, results in failing.items():
+    alike: dict[tuple[str, str, float, float], list[Result]] = {}
+    for results in failing.values():
         result = results[0]
+        device = _device(facts, result)
         if result.question == "overload.rated":
-            device = _device(facts, result)
             if device in told or facts.plant.devices[device].kind in _SET:
                 results = [other for other in results if other.question != "overload.rated"]
             told.add(device)
         if results:
-            yield _report(facts, this, subject, results[0])
+            first = results[0]
+            alike.setdefault((first.question, device, first.value, first.limit or 0.0), []).append(first)
+    chains: dict[object, list[list[Result]]] = {}
+    of_control = {device for question, device, _, _ in alike if question == "overload.control"}
+    for (question, device, _, _), results in alike.items():
+        one = question != "overload.rated" and device in of_control
+        chains.setdefault(device if one else (question, _span(facts, results[0])), []).append(results)
+    for groups in chains.values():
+        worst = max(groups, key=lambda each: (each[0].question == "overload.control", each[0].value / (each[0].limit or 1.0)))
+        yield _report(facts, this, worst, [result for group in groups for result in group])
 
 
-def _report(facts: Facts, this: Rule, subject: str, result: Result) -> Report:
+def _report(facts: Facts, this: Rule, results: list[Result], together: list[Result]) -> Report:
+    """One finding for all conductors that carry too little in the same way; `together`: with the rest of their chain, which one
+    statement writes."""
+    result, limit = results[0], results[0].limit or 0.0
     device = _device(facts, result)
-    limit = result.limit or 0.0
+    subjects = list(dict.fromkeys(each.subject for each in results))
     if result.question == "overload.rated":
-        message = f"`{subject}` carries {amps(result.value)}, `{device}` before it or behind is for {amps(limit)}: at least "
-        message += f"{amps(result.value)} needed"
+        message = f"{listed(subjects)} {_verb(subjects, 'carry')} {amps(result.value)}, `{device}` before it or behind is for "
+        message += f"{amps(limit)}: at least {amps(result.value)} needed"
         remedy = "take a device of that rating and conductors that carry it, or less load"
     elif result.question == "overload.tripping":
-        message = (
-            f"`{device}` trips for certain at {amps(result.value)}, `{subject}` as laid bears 1.45 times {amps(limit / 1.45)}, "
-        )
-        message += f"{amps(limit)}: at most that is allowed"
+        message = f"`{device}` trips for certain at {amps(result.value)}, {listed(subjects)} as laid {_verb(subjects, 'bear')} "
+        message += f"1.45 times {amps(limit / 1.45)}, {amps(limit)}: at most that is allowed"
         remedy = "take a device of smaller rating, a larger section, or a way with fewer circuits"
     elif result.question == "overload.control":
         message = f"`{device}` is for {amps(result.value)}, `{result.conductors[0]}` behind it carries {amps(limit)}"
         remedy = "take a device of smaller rating, or a larger section for this conductor"
     else:
-        message = f"`{device}` lets {amps(result.value)} flow for long, `{subject}` carries {amps(limit)} as it is laid"
+        message = f"{_lets(facts, device, result)}, {listed(subjects)} {_verb(subjects, 'carry')} {amps(limit)} as laid"
         remedy = "take a device of smaller rating, a larger section, or a way with fewer circuits"
-    conductor = facts.plant.conductors[result.conductors[0]]
-    span = result.span or conductor.span
+    conductors = [name for each in together for name in each.conductors]
     behind = [step.fed for step in facts.calculation.circuit.out_of.get(device, ())]  # their ratings may be what is added
-    return this.report(message, remedy, span, (subject, device), about=(*result.conductors, *behind))
+    spans = {other.subject: _span(facts, other) for other in results}
+    return this.report(
+        message, remedy, spans[subjects[0]], (*subjects, device), about=(*conductors, *behind),
+        related=[Related(f"`{name}` carries no more", span) for name, span in spans.items() if span != spans[subjects[0]]],
+    )  # fmt: skip
+
+
+def _span(facts: Facts, result: Result) -> Span:
+    return result.span or facts.plant.conductors[result.conductors[0]].span
+
+
+def _verb(subjects: list[str], verb: str) -> str:
+    """A verb for one subject or several: `carries`, `carry`."""
+    if len(subjects) > 1:
+        return verb
+    return f"{verb[:-1]}ies" if verb.endswith("y") else f"{verb}s"
+
+
+def _lets(facts: Facts, device: str, result: Result) -> str:
+    """Who lets the current flow: the device alone, several together, what stands ahead of a supply."""
+    current = amps(result.value)
+    step = facts.calculation.circuit.step_of.get(result.conductors[0])
+    limit = facts.calculation.overloads.limits.of(step) if step is not None else None
+    if limit is not None and limit.release.kind == "branches":
+        return f"what protects the branches behind `{device}` lets {current} flow together for long"
+    if limit is not None and limit.share > 1 + 1e-9:
+        return f"`{device}` and what is fed beside it let {current} flow together for long"
+    if limit is not None and limit.share < 1 - 1e-9:
+        return f"`{device}` lets {current} flow here for long"
+    if facts.plant.devices[device].category == "supply":
+        return f"what protects ahead of `{device}` lets {current} flow for long"
+    return f"`{device}` lets {current} flow for long"
 
 
 def _device(facts: Facts, result: Result) -> str:

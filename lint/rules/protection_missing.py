@@ -55,7 +55,7 @@ def protection_missing(facts: Facts, this: Rule) -> Iterator[Report]:
 def _begins(facts: Facts, this: Rule, source: Device) -> Iterator[Report]:
     """A circuit that begins at a supply or transformer without protection."""
     steps = facts.calculation.circuit.out_of.get(source.id, ())
-    bare = [step for step in steps if step.poles and not _short_tap(facts, step)]
+    bare = [step for step in steps if step.poles and not _short_tap(facts, step) and not _too_large(facts, step.fed)]
     if not bare or source.ratings.get("upstream"):
         return
     what = "nothing says what protects it there" if source.category == "supply" else "no protective device stands there"
@@ -63,17 +63,30 @@ def _begins(facts: Facts, this: Rule, source: Device) -> Iterator[Report]:
     remedy = "state `upstream=` of the supply, such as `upstream=fuse-gG-63A`, or put a protective device at its terminals"
     if source.kind == "transformer":
         remedy = "put a protective device at the secondary terminals"
+    if all(_is_tap(facts, step) for step in bare):
+        what = f"`{bare[0].fed}` behind it is for more than it carries"
+        remedy = "take a protective device of smaller rating, or a larger section up to it"
     conductors = [name for step in bare for name in step.conductors]
     yield this.report(f"`{first}` begins at `{source.id}`, and {what}", remedy, source.span, (source.id, first), about=conductors)
 
 
 def _short_tap(facts: Facts, step: Step) -> bool:
     """Whether a step is a short tap inside one enclosure to a protective device, which it can carry."""
-    if facts.plant.devices[step.fed].kind not in PROTECTIVE or not _stays_short(facts, step):
+    if not _is_tap(facts, step):
         return False
     capacity = facts.calculation.capacities.step(step)
     release = facts.calculation.characteristics.of(step.fed)
     return capacity is None or release is None or release.rated_a is None or release.rated_a <= capacity.value * 1.00001
+
+
+def _is_tap(facts: Facts, step: Step) -> bool:
+    return facts.plant.devices[step.fed].kind in PROTECTIVE and _stays_short(facts, step)
+
+
+def _too_large(facts: Facts, device: str) -> bool:
+    """Whether `overload` tells of a protective device that it is for more than the conductors behind it carry."""
+    result = facts.calculation.by_key.get(f"overload.control {device}")
+    return result is not None and not result.holds
 
 
 def _stays_short(facts: Facts, step: Step) -> bool:
