@@ -51,6 +51,10 @@ class FaultResults:
             step += own - near.parent.neutral_cold
         givens = (self._c_max, self._volts(near.origin), *self._series(point.strong.key, near, ohms - step, step, self._cold))
         formula = self._formula(point, near, point.strong.impedance.phases)
+        if point.together is not None:
+            formula += " + {I_P}"
+            names = ", ".join(name for name in point.together.origins if name != near.origin)
+            givens += (Given("I_P", level.beside, "A", f"from {names} in parallel", self._calculation.plant.devices[near.origin].span),)
         if level.motors > 0:
             formula += " + {I_M}"
             givens += (Given("I_M", level.motors, "A", "from running motors without a drive", source=STANDARD, confidence="memory"),)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import exp, sqrt
 from typing import TYPE_CHECKING
@@ -12,6 +12,7 @@ from netdsl.calc.circuit import Path
 from netdsl.calc.fault_results import FaultResults
 from netdsl.calc.inner_transformers import inner_source
 from netdsl.calc.motor_infeed import MotorInfeed
+from netdsl.calc.parallel_sources import ParallelSources, Together
 from netdsl.calc.results import Given, Result
 from netdsl.calc.source_impedance import Source, SourceImpedance, Supplies
 from netdsl.findings import Span
@@ -25,7 +26,7 @@ class FaultLevel:
     """Fault currents at a device, A: three-phase largest and smallest, two-phase smallest, line to neutral smallest, line to
     earth smallest, peak; None where they do not exist or cannot be computed. `largest`: the largest that can flow through the
     poles that enter the device: three-phase, between two poles, or from one pole to neutral; `peak` belongs to it. `motors`: the
-    part of it that running motors add."""
+    part of it that running motors add; `beside`: that other sources in parallel add."""
 
     three_max: float | None
     three_min: float | None
@@ -35,6 +36,7 @@ class FaultLevel:
     peak: float | None
     largest: float = 0.0
     motors: float = 0.0
+    beside: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,7 +45,8 @@ class Point:
     of most, from `weak`. `poles`: live poles that
     enter the device, 1 to 3. Impedances in ohm: `cold` and `end` of one pole, source included, for the largest and the smallest
     current; `out` and `back` of the return through the neutral for the largest and the smallest, 0 with three poles; `earth`: of
-    the return through earth outside the source at the smallest current, None where none is known."""
+    the return through earth outside the source at the smallest current, None where none is known. `together`: where several
+    sources feed the device together, which count for the largest current."""
 
     device: str
     strong: Source
@@ -57,6 +60,7 @@ class Point:
     back: complex
     earth: complex | None
     span: Span
+    together: Together | None = None
 
     @property
     def loop(self) -> complex | None:
@@ -67,7 +71,8 @@ class Point:
 class Faults:
     """Fault currents by device.
 
-    Largest: conductors cold, the way of least impedance, voltage factor c_max, motors switched on the mains added. Smallest:
+    Largest: conductors cold, the way of least impedance, voltage factor c_max, motors switched on the mains added, and sources
+    that feed together (`potential ... parallel=yes`). Smallest:
     conductors at the end of the fault, the way of most impedance, c_min. Nothing is computed behind a drive, whose own limits
     count there, nor for direct current. A fault to earth is computed where it returns through metal, in TN systems; where a
     device has no protective conductor of its own, to the enclosure it stands in.
@@ -84,6 +89,7 @@ class Faults:
         self._returns: dict[Path, complex] = {}
         self._phases: dict[str, frozenset[str]] = {}
         self._results = FaultResults(calculation)
+        self._parallel = ParallelSources(calculation)
 
     # --- what others ask ------------------------------------------------------------------------------------------
     def source(self, device: str) -> SourceImpedance | None:
@@ -99,9 +105,11 @@ class Faults:
         return self._levels[device]
 
     def fed_by(self, device: str, origin: str) -> tuple[Point, FaultLevel] | None:
-        """A device as a place of a fault that `origin` alone feeds, where several sources reach it, and the currents there."""
+        """A device as a place of a fault that `origin` feeds, alone where several sources reach it one at a time, and the currents
+        there."""
         point = self.point(device)
-        if point is None or {path.origin for path in self._circuit.paths(device)} == {origin}:
+        together = point.together.origins if point is not None and point.together is not None else ()
+        if point is None or origin in together or {path.origin for path in self._circuit.paths(device)} == {origin}:
             level = self.at(device)
             return (point, level) if point and level else None
         key = (device, origin)
@@ -176,7 +184,10 @@ class Faults:
 
     def _point(self, device: str) -> Point | None:
         ways = self._ways(device)
-        return self._between(device, ways) if ways and all(path.known for path, _ in ways) else None
+        if not ways or not all(path.known for path, _ in ways):
+            return None
+        point, together = self._between(device, ways), self._parallel.at(ways)
+        return replace(point, together=together) if together is not None else point
 
     def _ways(self, device: str) -> list[tuple[Path, Source]]:
         return [(path, source) for path in self._circuit.paths(device)
@@ -273,19 +284,27 @@ class Faults:
                 ohms = self._motors.at(point.device, cold, alone)
             elif (level := self.at(point.device)) is not None:  # by another source than the strongest: motors add the same
                 ohms = cold * alone / (alone + level.motors)
+        beside = 0.0
+        if point.together is not None:
+            beside = self._c_max * volts / abs(point.together.ohms) - alone
+            ohms = 1 / (1 / ohms + 1 / point.together.ohms - 1 / cold)
         three_max = self._c_max * volts / abs(ohms) if three else None
         if point.poles == 1:
-            ohms = cold + point.out
+            ohms = (point.together.ohms if point.together else cold) + point.out
             largest = self._c_max * volts / abs(ohms)
+            beside = largest - self._c_max * volts / abs(cold + point.out)
         else:
             largest = (three_max or 0.0) * (1 if point.poles == 3 else sqrt(3) / 2)
+            beside *= 1 if point.poles == 3 else sqrt(3) / 2
         three_min = self._c_min * weak.to_earth / abs(point.end) if three else None
         neutral = self._c_min * weak.to_earth / abs(point.end + point.back) if self._has_neutral(point) else None
         loop = point.loop
         earth = None if loop is None else self._c_min * weak.to_earth / abs(loop)
         two_min = three_min * sqrt(3) / 2 if three_min is not None and point.poles > 1 else None
-        motors = largest - alone * (1 if point.poles == 3 else sqrt(3) / 2) if point.poles > 1 else 0.0
-        return FaultLevel(three_max, three_min, two_min, neutral, earth, _peak(ohms) * largest, largest, motors)
+        motors = 0.0
+        if point.poles > 1 and self._motors is not None:
+            motors = largest - beside - alone * (1 if point.poles == 3 else sqrt(3) / 2)
+        return FaultLevel(three_max, three_min, two_min, neutral, earth, _peak(ohms) * largest, largest, motors, beside)
 
     def _has_neutral(self, point: Point) -> bool:
         made = self._calculation.plant.devices[point.far.origin]

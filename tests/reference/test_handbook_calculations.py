@@ -87,6 +87,34 @@ def test_transformer_alone_by_its_impedance() -> None:
     assert value(found, "fault-current.largest -WB1") == pytest.approx(630e3 / (sqrt(3) * 400) / 0.04, rel=1e-6)
 
 
+def test_two_transformers_side_by_side() -> None:
+    """By hand: 630 kVA, 4 % (10.16 mohm) and 400 kVA, 4 % (16 mohm) at 400 V, together 6.214 mohm: 37.2 kA at the bars that both feed, and
+    with 10 m of 2.25 + j 0.08 ohm/km behind them 22.5 + j 0.8 mohm in series with both. One at a time the larger alone counts."""
+    text = """
+supply -G1 system=TN-S voltage=400V frequency=50Hz transformer=630kVA transformer-impedance=4%
+supply -G2 system=TN-S voltage=400V frequency=50Hz transformer=400kVA transformer-impedance=4%
+busbar -WB1 at=+MSB poles=3 current=1600A
+wire -G1:L1,L2,L3 to -WB1:L1,L2,L3 240mm2 resistance=0ohm
+wire -G2:L1,L2,L3 to -WB1:L1,L2,L3 240mm2 resistance=0ohm
+device -E1 load-3ph at=+HALL current=20A power-factor=1
+cable -W1 3x10 length=10m resistance-per-length=2.25ohm/km reactance-per-length=0.08ohm/km {
+  BN -WB1:L1 to -E1:L1
+  BK -WB1:L2 to -E1:L2
+  GY -WB1:L3 to -E1:L3
+}
+"""
+    purpose = "".join(f"potential L{n} of -WB1:L{n} parallel=yes\n" for n in (1, 2, 3))
+    reactances = [0.04 * 400**2 / kva for kva in (630e3, 400e3)]
+    both = 1 / sum(1 / x for x in reactances)
+    for more, x in ((purpose, both), ("", min(reactances))):
+        found = plant(text + more, voltage_factor_max=1, transformer_correction="no")
+        bars, load = (value(found, f"fault-current.largest {device}") for device in ("-WB1", "-E1"))
+        assert bars == pytest.approx(400 / sqrt(3) / x, rel=1e-6)
+        assert load == pytest.approx(400 / sqrt(3) / abs(complex(0.0225, x + 0.0008)), rel=1e-6)
+        smallest = 0.95 * 400 / 2 / abs(complex(0.0225, max(reactances) + 0.0008))
+        assert value(found, "fault-current.smallest -E1") == pytest.approx(smallest, rel=1e-6)  # by the weaker one alone
+
+
 def test_down_from_the_transformer_through_bars_and_three_cables() -> None:
     """By hand, impedances added section by section: 1000 kVA, 5 %, 13.3 kW at 420 V behind 500 MVA; 5 m of 4 x 240 mm2 of copper, bars of
     0.15 mohm/m over 10 m, 100 m of 2 x 95 mm2 of aluminium, 20 m of 10 mm2 of copper; 22.5 and 36 mohm mm2/m, 0.08 mohm/m, no factors."""
