@@ -96,10 +96,9 @@ class Losses:
             rated = load or 0.0
         table = tables("thermal", name)[0]
         source, sure = str(table["source"]), str(table["confidence"])
-        self._calculation.settings.assume(
-            name.replace("_", "-"), "losses of the poles of switchgear that states none: by its rated current, with the square of the load",
-            source, sure,
-        )  # fmt: skip
+        what = "switchgear that states" if name == "pole_losses" else "contactors and overload relays that state"
+        words = f"losses of the poles of {what} none: by the rated current, with the square of the load"
+        self._calculation.settings.assume(name.replace("_", "-"), words, source, sure)
         share = min(1.0, load / rated) if load is not None and rated else 1.0
         return Loss(
             device.id, poles * _at_size(table["current_a"], table["watts"], rated) * share**2, POLES, device.span, source, sure

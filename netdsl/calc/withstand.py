@@ -207,7 +207,7 @@ def _k(metal: str, insulation: str, large: bool, earth_alone: bool) -> Given:
     live = tables("conductors", "k_live")[0]
     row = live["insulation"].index(name)
     table = tables("conductors", "k_pe")[0] if earth_alone else live
-    words = f"k of {'a separate protective conductor' if earth_alone else 'a conductor'}, {metal}, {name}"
+    words = f"constant of {'a separate protective conductor' if earth_alone else 'a conductor'}, {metal}, {name}"
     if metal != "Al":
         column = "k_over_300mm2" if large else "k_upto_300mm2"
         return Given(

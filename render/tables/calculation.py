@@ -20,7 +20,7 @@ _RESULTS = (
     Column("result", most=56.0, least=24.0),
     Column("value", most=30.0, least=18.0),
     Column("limit", most=56.0, least=24.0),
-    Column("margin", most=16.0, least=12.0),
+    Column("margin", most=22.0, least=12.0),
     Column("formula, values put in, what they are", most=230.0, least=80.0),
     Column("source", most=12.0, least=12.0),
 )
@@ -38,7 +38,7 @@ _SUMMARY = (
     Column("result", most=80.0, least=30.0),
     Column("value", most=30.0, least=18.0),
     Column("limit", most=110.0, least=30.0),
-    Column("margin", most=16.0, least=12.0),
+    Column("margin", most=22.0, least=12.0),
 )
 _LEFT_OUT = (
     Column("circuit", DESIGNATION, 40.0, 20.0),
@@ -76,6 +76,11 @@ _READING = (
     "Numbers in brackets are those of the list of sources, sheet CQ1. Figures marked as from memory are to be looked up before "
     "anyone relies on them; common practice has no single authority; those without a mark were read in print.",
     "Conductors are given as section, length, resistance per length at 20 °C, temperature.",
+)
+_BEHIND = "What lacks data is not computed, nor what rests on it: neither in the circuit named nor in those that it feeds."
+_REPLACED = (
+    "Used because neither the project nor the thing itself states them; a word of that name in the project statement, or at the "
+    "thing itself, replaces each."
 )
 
 
@@ -144,7 +149,7 @@ def _results(calculation: Calculation, results: Sequence[Result], sources: Sourc
 def _stacked(cells: tuple[Cell, ...]) -> tuple[Cell, ...]:
     """Value, limit and margin in one cell."""
     subject, name, value, limit, margin, *others = cells
-    kept = f"margin {margin.text}" if margin.text.endswith("%") else margin.text
+    kept = f"margin {margin.text}" if margin.text[:1].isdigit() else margin.text
     return subject, name, Cell("\n".join(text for text in (value.text, limit.text, kept) if text)), *others
 
 
@@ -188,18 +193,24 @@ def _limit(result: Result) -> str:
 
 def _margin(result: Result) -> str:
     margin = result.margin_percent
-    if margin is None:
-        return ""
-    return f"{margin:.0f} %" if result.holds else "NOT KEPT"
+    if not result.holds:
+        return "NOT KEPT" if margin is None else f"NOT KEPT, by {-margin:.0f} %"
+    return "" if margin is None else f"{round(margin)} %"
 
 
 def _missing(calculation: Calculation) -> Iterator[Entry]:
+    if calculation.missing:
+        yield from _remarks((_BEHIND,))
     for gap in calculation.missing:
-        texts = (gap.feeder, gap.kind, ", ".join(gap.things), ", ".join(gap.absent), gap.remedy.replace("`", ""))
+        where = f"{gap.span.source.path}:{gap.span.begin[0]}"
+        remedy = f"{gap.remedy.replace('`', '')} ({where})"
+        texts = (gap.feeder, gap.kind, ", ".join(gap.things), ", ".join(gap.absent), remedy)
         yield Entry(tuple(Cell(text) for text in texts), gap.feeder)
 
 
 def _assumed(calculation: Calculation) -> Iterator[Entry]:
+    if calculation.assumptions:
+        yield from _remarks((_REPLACED,))
     for assumption in calculation.assumptions:
         sure = CONFIDENCES.get(assumption.confidence, assumption.confidence)
         texts = (assumption.name, assumption.words.replace("`", ""), assumption.source, sure)

@@ -193,3 +193,23 @@ def test_a_heading_stays_with_the_row_below_it() -> None:
         headings = [part.y for part in inside if part.bold]
         rows = [part.y for part in inside if not part.bold]
         assert not headings or max(headings) < max(rows), sheet.key
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+def test_what_is_not_kept_and_what_is_missing_is_said_with_by_how_much_and_where(size: str, tmp_path: Path) -> None:
+    copy = tmp_path / "hatchery"
+    shutil.copytree(EXAMPLES / "hatchery", copy)
+    text = (copy / "plant.netdsl").read_text(encoding="utf-8").replace("sheet-size = A3", f"sheet-size = {size}")
+    thin = re.sub(r"(wire -Q0:2,4,6 +to -WB1:L1,L2,L3 +)16mm2", r"\g<1>4mm2", text)
+    short = thin.replace('"motor cable" length=28m', '"motor cable"')
+    assert text != thin != short
+    (copy / "plant.netdsl").write_text(short, encoding="utf-8")
+    line = next(number for number, each in enumerate(short.splitlines(), 1) if '"motor cable" method' in each)
+    calculation = computed(copy)
+    sheets = calculation_sheets(calculation, calculation.results, 2)
+    assert faults(sheets) == []
+    said = run_together(sheets)
+    assert "NOTKEPT,by138%" in said
+    assert f"addlength=(plant.netdsl:{line})" in said
+    assert "missingdata:1,sheetCM1" in said
+    assert "notforconstruction:2errors" in said
