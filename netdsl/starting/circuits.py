@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from netdsl.quantities import number_text
-from netdsl.starting.choosing import WITH_DRIVE, cage_motor, contactor_for, drive_for, feeder_device, motor_current
+from netdsl.starting.choosing import WITH_DRIVE, cage_motor, contactor_for, drive_for, feeder_device, feeder_rating, motor_current
 from netdsl.starting.motor_list import Motor
 
+_CURVE_D = "a breaker of curve D, with the margin of an inrush, bears the starting current"
 _DOOR = "door=+MCP.D door-way=DUCT2,HINGE1"
 
 
@@ -54,14 +55,28 @@ def _starter(motor: Motor, ways: Ways) -> list[str]:
     cores = 7 if motor.way == "star-delta" else 4
     phase = f" phase-current={number_text(round(line_current(motor) * 0.58, 2))}A" if motor.way == "star-delta" else ""
     part = contactor_for(motor.power_w, line_current(motor))
-    device = "breaker of curve D" if motor.way == "star-delta" else "motor breaker"
+    device, rating = (
+        (_CURVE_D, _rating(motor)) if motor.way == "star-delta" else ("a motor breaker bears the starting current", "auto")
+    )
     lines = [
-        f"# {_motor_words(motor)}; a {device} bears its starting current{_cable_words(motor, '; ')}",
+        f"# {_motor_words(motor)}; {device}{_cable_words(motor, '; ')}",
         f"use {motor.way} bus=-WB1 rail={ways.rail} feed={ways.feed} zero={ways.feed + 100} bar=-XE1 earth={ways.earth} {_DOOR} "
         f"field=+{motor.place} way={motor.place}-MAINS power={number_text(motor.power_w / 1000)}kW current={amps}A{phase} "
-        f"rating=auto section=auto construction={cores}Gauto contactor-part={part} length={_length(motor)}",
+        f"rating={rating} section=auto construction={cores}Gauto contactor-part={part} motor-part={_motor_part(motor)} length={_length(motor)}",
     ]
     return lines if motor.way == "star-delta" else [*lines, _links(motor)]
+
+
+def _motor_part(motor: Motor) -> str:
+    """The library's motor for a scheme, which sets its winding or leaves it; the general one where the list has another winding."""
+    part = cage_motor(motor.power_w)
+    assert part is not None  # the reading refused powers beyond the library
+    set_by_scheme = motor.way in ("star-delta", "mains-bypass")
+    return part.name if set_by_scheme or part.winding == motor.winding else "motor"
+
+
+def _rating(motor: Motor) -> str:
+    return f"{number_text(feeder_rating(line_current(motor)))}A"
 
 
 def _links(motor: Motor) -> str:
@@ -145,11 +160,12 @@ def _bypass(motor: Motor, ways: Ways, amps: float) -> list[str]:
         'strip -X1 "Field terminals" at=+MCP {', '  :1..2 2.5mm2 "release"', "}",
         'device -X2 screen-bar "Screens" at=+MCP ways=2',
         'device -R1 potentiometer "Speed" at=+MCP.D',
-        f"# {_motor_words(motor)}; a breaker of curve D bears its starting current{_cable_words(motor, '; ')}",
+        f"# {_motor_words(motor)}; {_CURVE_D}{_cable_words(motor, '; ')}",
         f"use mains-bypass drive=-T1 bus=-WB1 rail={ways.rail} feed={ways.feed} zero={ways.feed + 100} bar=-XE1 earth={ways.earth + 1} "
         f"screens=-X2 screen=1 strip=-X1 first=1 {_DOOR} field=+{motor.place} way={motor.place}-DRIVES control-way={motor.place}-CONTROL/1 "
-        f"panel-way=DUCT4 power={number_text(motor.power_w / 1000)}kW current={number_text(amps)}A rating=auto section=auto "
-        f"construction=4Gauto drive-construction=3xauto contactor-part={contactor_for(motor.power_w, amps)} length={_length(motor)}",
+        f"panel-way=DUCT4 power={number_text(motor.power_w / 1000)}kW current={number_text(amps)}A rating={_rating(motor)} section=auto "
+        f"construction=4Gauto drive-construction=3xauto contactor-part={contactor_for(motor.power_w, amps)} "
+        f"motor-part={_motor_part(motor)} length={_length(motor)}",
         "use drive-potentiometer drive=-T1 speed=-R1 cable=-W4 door-way=DUCT2,HINGE1",
         _links(motor),
     ]  # fmt: skip

@@ -119,7 +119,7 @@ def _inrush_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:
     things = [words for words, there in (("drives", any(motor.way in WITH_DRIVE for motor in motors)),
                                          ("the 24 V supply", any(motor.way in ON_RAIL for motor in motors))) if there]  # fmt: skip
     started = [words for words, there in (("motor breakers (direct on line, reversing)", any(motor.way in _BY_BREAKER for motor in motors)),
-                                          ("breakers of curve D (star-delta, bypass)", any(motor.way in _BY_CURVE for motor in motors))) if there]  # fmt: skip
+                                          ("breakers of curve D with the same margin (star-delta, bypass)", any(motor.way in _BY_CURVE for motor in motors))) if there]  # fmt: skip
     lines = []
     if things:
         lines.append(f"breakers and fuses ahead of {' and '.join(things)}: {factor:g} times the current taken, {least:g} A at least, for the "

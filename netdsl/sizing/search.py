@@ -1,0 +1,77 @@
+"""State of the search for sizes, and how a check that fails is traced and told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from netdsl.calc.calculation import Calculation
+from netdsl.calc.circuit import Circuit
+from netdsl.calc.results import Result, figure_text
+from netdsl.network.types import Network
+from netdsl.quantities import number_text
+from netdsl.sizing.clamps import ClampLimit
+from netdsl.sizing.items import Item
+from netdsl.sizing.substitute import with_sizes
+
+_ALONG = ("voltage-drop", "disconnection", "supply-trip", "control-drop", "loop-burden")
+
+
+@dataclass(slots=True)
+class Search:
+    """State of a search: sizes so far, why each was last raised, those whose series ended."""
+
+    network: Network
+    sizes: dict[Item, float]
+    reasons: dict[Item, str] = field(default_factory=dict)
+    most: dict[Item, float] = field(default_factory=dict)  # the largest size its clamps take
+    along: set[Item] = field(default_factory=set)  # last raised for what a whole way adds up to
+    bearing: set[Item] = field(default_factory=set)  # last raised for what a fault lets through, which other conductors change
+    failing: tuple[Result, ...] = ()
+    touched: frozenset[str] = frozenset()  # conductors and devices that some check is about
+
+    def judge(self) -> Calculation:
+        """Compute the plant with the sizes as they are, and keep what fails."""
+        calculation = Calculation(with_sizes(self.network, self.sizes))
+        limited = [result for result in calculation.judged if result.limit is not None]
+        self.failing = tuple(result for result in limited if not result.holds)
+        self.touched = frozenset(name for result in limited for name in (result.subject, *result.conductors))
+        return calculation
+
+
+def is_along(result: Result) -> bool:
+    """Whether a result adds up along a whole way, so that any conductor of it may be the cure."""
+    return result.question.startswith(_ALONG)
+
+
+def way(result: Result, circuit: Circuit) -> tuple[str, ...]:
+    """Conductors that the value of a result depends on: of the path to its subject, and of the way back through earth."""
+    found = list(result.conductors)
+    path = circuit.path(result.subject)
+    if path is not None:
+        found += [name for step in path.steps for name in (*step.conductors, *step.neutral)]
+    if result.question.startswith("disconnection"):
+        found += [name for edge in _back(result.subject, circuit) for name in edge]
+    return tuple(dict.fromkeys(found))
+
+
+def _back(device: str, circuit: Circuit) -> tuple[tuple[str, ...], ...]:
+    """Protective conductors back from a device; of one without an earth terminal, from its enclosure."""
+    own = circuit.earth_path(device)
+    if own is None and device in circuit.plant.devices:
+        place = circuit.plant.places.get(circuit.plant.devices[device].place)
+        own = circuit.earth_path(place.enclosure) if place is not None and place.enclosure else None
+    return own or ()
+
+
+def reason_of(result: Result, size: float, item: Item) -> str:
+    """`current carrying capacity: 15.5 A with 1.5 mm², at least 17.5 A`; of a required section `10 mm² required with 6 mm²`."""
+    unit = "mm²" if item.unit == "mm2" else item.unit
+    words = result.question.replace(".", ", ").replace("-", " ")
+    if result.unit == "mm²":
+        return f"{words}: {result.shown} required with {number_text(size)} mm²"
+    limit = f", {result.sense.value} {figure_text(result.limit)} {result.unit}".rstrip() if result.limit is not None else ""
+    return f"{words}: {result.shown} with {number_text(size)} {unit}{limit}"
+
+
+def clamped(clamp: ClampLimit) -> str:
+    return f"clamp of `{clamp.terminal}` takes no less"
