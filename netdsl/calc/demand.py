@@ -22,7 +22,7 @@ PASSIVE = PROTECTIVE | frozenset(
 #: loads whose current is in phase with their voltage
 _RESISTIVE = frozenset({"heater", "resistor"})
 #: nominal voltages between phase and neutral by that between phases, V (IEC 60038)
-_TO_NEUTRAL = {400: 230.0, 690: 400.0, 480: 277.0}
+_TO_NEUTRAL = {208: 120.0, 400: 230.0, 480: 277.0, 600: 347.0, 690: 400.0}
 _ABSENT = ("load currents", "voltage drop")
 _ROOT3 = sqrt(3)
 
@@ -89,7 +89,7 @@ class Demands:
             return None
         volts = lives[0].volts
         if self.phases(device) == 1 and lives[0].between_phases:
-            volts = _TO_NEUTRAL.get(round(volts), volts / _ROOT3)
+            volts = to_neutral(volts)
         origin = next(iter(self.origins(device)), device)
         return Given("U", volts, "V", f"nominal voltage behind {origin}", self._circuit.span_of(origin))
 
@@ -252,6 +252,11 @@ class Demands:
 
     def _gap(self, made: Device, kind: str, remedy: str) -> None:
         self._circuit.gaps.note(Gap(self._circuit.feeder(made.id), kind, (made.id,), _ABSENT, made.span, remedy))
+
+
+def to_neutral(volts: float) -> float:
+    """Nominal voltage to neutral of a three-phase system by that between phases, V (IEC 60038)."""
+    return _TO_NEUTRAL.get(round(volts), volts / _ROOT3)
 
 
 def motor_current(motor: Device) -> float | None:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from netdsl.calc.characteristics import Characteristic
 from netdsl.calc.circuit import CONVERTERS, Path, amount, word
+from netdsl.calc.demand import to_neutral
 from netdsl.calc.figures import tables
 from netdsl.calc.results import Given, Result, Sense
 from netdsl.model.plant import Device
@@ -17,7 +18,7 @@ from netdsl.model.plant import Device
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
 
-#: nominal voltages of IEC 60038 lie in a column with their tolerance: 400 V between phases is 230.9 V to earth
+#: nominal voltages of IEC 60038 lie in a column with their tolerance: 240 V counts as 230 V
 _TOLERANCE = 1.05
 #: rated current up to which the times of the table hold for a final circuit, A
 FINAL_A = 32.0
@@ -106,7 +107,9 @@ class Disconnections:
     def volts_to_earth(self, path: Path) -> float | None:
         """Nominal voltage to earth of the source of a path, V."""
         source = self._calculation.faults.source(path.origin)
-        return source.to_earth if source is not None else None
+        if source is None:
+            return None
+        return to_neutral(source.voltage) if source.phases == 3 else source.voltage
 
     # --- which parts ----------------------------------------------------------------------------------------------
     @cached_property

@@ -50,7 +50,7 @@ def test_a_loop_too_long_names_the_device_and_the_numbers(found: Found) -> None:
     (finding,) = (each for each in found(long()) if each.rule == "fault-loop")
     assert finding.subjects == ("-T1", "-Q1", "-W1")
     assert "% of it in `-W1`" in finding.message
-    assert "`-Q1` (D16) operates within 0.4 s only up to 0.685 Ω" in finding.message
+    assert "`-Q1` (D16) operates within 0.4 s only up to 0.682 Ω" in finding.message
     assert [related.span.text for related in finding.related] == ["-Q1"]
 
 
