@@ -132,21 +132,27 @@ class Demands:
         name = "drive-power-factor" if choke else "drive-power-factor-without-choke"
         cos = _stated(made, "cos", factor, "", "power factor of its input") if factor else self._settings.given(name, "cos")
         needed, nominal = self._needed(made), self.nominal(made.id)
-        losses = amount(made, "losses")
-        if needed and nominal is not None and losses is not None:
+        losses, efficiency = amount(made, "losses"), amount(made, "efficiency")
+        if needed and nominal is not None and (losses is not None or efficiency):
             three = self.phases(made.id) == 3
-            givens = (*needed, _stated(made, "P_v", losses, "W", "losses of the drive"), nominal, cos)
             motors = " + ".join("{" + given.symbol + "}" for given in needed)
-            power = sum(float(given.value) for given in needed) + losses
+            power = sum(float(given.value) for given in needed)
+            if efficiency:
+                last = _stated(made, "eta", efficiency / 100, "", "efficiency of the drive")
+                power, above = power / efficiency * 100, (f"({motors})" if len(needed) > 1 else motors) + " / {eta}"
+            else:
+                last = _stated(made, "P_v", losses or 0.0, "W", "losses of the drive")
+                power, above = power + (losses or 0.0), f"({motors} + {{P_v}})"
+            givens = (*needed, last, nominal, cos)
             value = power / ((_ROOT3 if three else 1) * float(nominal.value) * float(cos.value))
-            formula = "(" + motors + " + {P_v}) / (" + ("sqrt(3) * " if three else "") + "{U} * {cos})"
+            formula = above + " / (" + ("sqrt(3) * " if three else "") + "{U} * {cos})"
             found = Demand(value, float(cos.value), formula, givens, "IEC 61800-2", "from the power its motors need")
             return self._bounded(made, found, stated)
         if stated is not None:
             return Demand(stated, float(cos.value), "{I_n}", (_stated(made, "I_n", stated, "A", "rated input current"), cos),
                           "rating plate", "rated input current: what its motors need is not stated in full")  # fmt: skip
-        self._gap(made, "drive input current", "give its `input-current=`, or its `losses=` and the power, efficiency and power factor of"
-                  " its motors")  # fmt: skip
+        self._gap(made, "drive input current", "give its `input-current=`, or its `efficiency=` or `losses=` and the power, efficiency and"
+                  " power factor of its motors")  # fmt: skip
         return None
 
     def _bounded(self, made: Device, found: Demand, stated: float | None) -> Demand:
@@ -233,12 +239,16 @@ class Demands:
                 return Demand(least, float(cos.value), "{I_n}", (given, cos), "rating plate")
             return Demand(current, float(cos.value), "{I_n}", (_stated(made, "I_n", current, "A", "rated current"), cos), "rating plate")
         power = amount(made, "power") or sum(c.power.value for c in made.consumers if c.power and c.kind == "load")
-        volts = amount(made, "voltage")
+        volts, apparent = amount(made, "voltage"), amount(made, "apparent-power")
         nominal = _stated(made, "U", volts, "V", "rated voltage") if volts else self.nominal(made.id)
-        if not power or nominal is None:
-            self._gap(made, "load current", "give its `current=` or `power=`")
+        if not (power or apparent) or nominal is None:
+            self._gap(made, "load current", "give its `current=`, `power=` or `apparent-power=`")
             return None
         three = self.phases(made.id) == 3
+        if not power and apparent:
+            given = _stated(made, "S", apparent, "VA", "apparent power")
+            value = apparent / ((_ROOT3 if three else 1) * float(nominal.value))
+            return Demand(value, float(cos.value), "{S} / (" + ("sqrt(3) * " if three else "") + "{U})", (given, nominal, cos), "ratings")
         givens = (_stated(made, "P", power, "W", "power"), nominal, cos)
         value = power / ((_ROOT3 if three else 1) * float(nominal.value) * float(cos.value))
         return Demand(value, float(cos.value), "{P} / (" + ("sqrt(3) * " if three else "") + "{U} * {cos})", givens, "ratings")
