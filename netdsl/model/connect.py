@@ -35,10 +35,11 @@ ELECTRICAL_KEYS = {"resistance": "resistance", "reactance": "resistance", "resis
                    "circuits": "number", "adiabatic-constant": "number", "ambient": "temperature", "method": "word", "stranding": "word"}  # fmt: skip
 WIRE_KEYS = ("along", "length", "mark", "insulation", "material", "ferrule", *ELECTRICAL_KEYS)
 MAX_PARALLEL = 20
-CABLE_KEYS = {"method": "word", "insulation": "word", "voltage": "voltage", "material": "word", "outer-diameter": "length",
-              "touching": "word", "lay": "word", "capacitance": "capacitance", **ELECTRICAL_KEYS}  # fmt: skip
+CABLE_KEYS = {"method": "word", "insulation": "word", "voltage": "voltage", "material": "word", **ELECTRICAL_KEYS}
 CABLE_WORDS = {"insulation": ("PVC", "XLPE", "EPR"), "material": ("Cu", "Al"), "stranding": ("rigid", "fine"),
                "method": ("A1", "A2", "B1", "B2", "C", "D", "D1", "D2", "E", "F", "G")}  # fmt: skip
+#: a wire may be bare, a braid, a rail or a bar, which have no colour
+WIRE_WORDS = {**CABLE_WORDS, "material": (*CABLE_WORDS["material"], "bare", "braid", "rail", "bar")}
 
 
 def colour_of(word: str, desk: Desk) -> bool:
@@ -189,10 +190,12 @@ def _wire_attrs(wire: Wire, scope: Scope, desk: Desk) -> tuple[tuple[str, ...], 
             mark = attr_text(attr, scope, desk)
         elif key == "insulation":
             value = attr_text(attr, scope, desk)
-            if value is not None:
-                attributes[key] = parse_quantity(value) or value
-        elif key in ELECTRICAL_KEYS:
-            stated = _stated(attr, scope, desk, wire.span)
+            volts = parse_quantity(value) if value is not None else None
+            stated = volts or _stated(attr, scope, desk, wire.span, WIRE_WORDS)
+            if stated is not None:
+                attributes[key] = stated
+        elif key in ELECTRICAL_KEYS or key == "material":
+            stated = _stated(attr, scope, desk, wire.span, WIRE_WORDS)
             if stated is not None:
                 attributes[key] = stated
         elif key in WIRE_KEYS:
@@ -283,7 +286,7 @@ def _cable_attrs(
                 text if one_of(text, ("earthed", "insulated"), "way to leave a spare core", attr.span, scope, desk, span) else ""
             )
         elif key in CABLE_KEYS:
-            value = _stated(attr, scope, desk, span)
+            value = _stated(attr, scope, desk, span, CABLE_WORDS)
             if value is not None:
                 attributes[key] = value
         elif key != "cores":
@@ -291,12 +294,12 @@ def _cable_attrs(
     return routes, length, parallel, spare, attributes
 
 
-def _stated(attr: Attr, scope: Scope, desk: Desk, whole: Span) -> Rating | None:
+def _stated(attr: Attr, scope: Scope, desk: Desk, whole: Span, known: dict[str, tuple[str, ...]]) -> Rating | None:
     """The value of an attribute of a wire or cable; None with a finding."""
     key = attr.key.text
     kind = CABLE_KEYS[key]
     value: Rating | None = attr_text(attr, scope, desk) if kind == "word" else quantity_of(attr, kind, scope, desk, whole)
-    words = CABLE_WORDS.get(key, ())
+    words = known.get(key, ())
     if value is not None and words and not one_of(str(value), words, key, attr.span, scope, desk, whole):
         return None
     return value

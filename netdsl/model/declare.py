@@ -24,23 +24,23 @@ from netdsl.model.values import (
     unknown_key,
     written_at,
 )
-from netdsl.model.vocabulary import MATERIALS, MOUNTINGS, PLACE_KINDS, ROUTE_KINDS, SYSTEMS
+from netdsl.model.vocabulary import LAYINGS, MATERIALS, MOUNTINGS, PLACE_KINDS, ROUTE_KINDS, ROUTE_MATERIALS, SYSTEMS
 from netdsl.quantities import Quantity
 from netdsl.syntax.tree import Attr, Declaration, Outside, Param, Reference, Strip, Word
 
 PLACE_KEYS = {"size": "length", "mounting": "word", "ambient": "temperature", "material": "word", "bonded": "word",
               "altitude": "length", "protection-degree": "word", "losses": "power", "inside-limit": "temperature", "airflow": "airflow",
               "cover": "word"}  # fmt: skip
-PLACE_WORDS = {"mounting": MOUNTINGS, "material": MATERIALS}
+PLACE_WORDS = {"mounting": MOUNTINGS, "material": MATERIALS, "bonded": ("yes", "no")}
 ROUTE_KEYS = {
     "material": "word",
     "bonded": "word",
-    "fill": "percent",
     "size": "length",
     "ambient": "temperature",
     "laying": "word",
     "layers": "number",
 }
+ROUTE_WORDS = {"material": ROUTE_MATERIALS, "bonded": ("yes", "no"), "laying": LAYINGS}
 SUPPLY_KEYS = {"system": "word", "voltage": "voltage", "frequency": "frequency", "phases": "number", "fault-current": "current",
                "earth-fault-current": "current", "upstream": "word", "current": "current", "transformer": "apparent-power",
                "transformer-impedance": "percent", "transformer-losses": "power", "transformer-voltage": "voltage",
@@ -81,13 +81,18 @@ def declare_place(statement: Declaration, scope: Scope, desk: Desk) -> None:
             )
         elif key == "bonding":
             bonding = text if one_of(text, ("meshed", "star"), "kind of bonding", attr.span, scope, desk, name.span) else ""
-        elif key not in PLACE_WORDS or one_of(text, PLACE_WORDS[key], f"{key} of a place", attr.span, scope, desk, name.span):
+        elif key not in PLACE_WORDS or one_of(text, PLACE_WORDS[key], _called(key, "place"), attr.span, scope, desk, name.span):
             _take(attr, PLACE_KEYS, values, scope, desk)
     if metal is None:
         metal = kind in ("cabinet", "door", "plate", "box", "panel") and values.get("material") != "plastic"
     desk.places[identity] = Place(
         identity, title, kind, None, "", metal, "meshed" if bonding == "meshed" else "", values, name.span
     )
+
+
+def _called(key: str, what: str) -> str:
+    """What a word is asked to be: `material of a route`, `answer to bonded=`."""
+    return f"answer to `{key}=`" if key == "bonded" else f"{key} of a {what}"
 
 
 def settle_places(desk: Desk) -> None:
@@ -152,7 +157,9 @@ def declare_route(statement: Declaration, scope: Scope, desk: Desk) -> None:
             length = amount_of(attr, "length", scope, desk, name.span)
         elif key == "divider":
             divider = attr_text(attr, scope, desk) not in ("no", None)
-        else:
+        elif key not in ROUTE_WORDS or one_of(
+            attr_text(attr, scope, desk) or "", ROUTE_WORDS[key], _called(key, "route"), attr.span, scope, desk, name.span
+        ):
             _take(attr, ROUTE_KEYS, values, scope, desk)
     desk.routes[name.text] = RouteWay(name.text, title, kind, place, length, divider, values, name.span)
 

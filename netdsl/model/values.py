@@ -10,7 +10,7 @@ from math import inf
 from netdsl.findings import Span
 from netdsl.model.desk import Desk, Scope, nearest
 from netdsl.model.plant import Rating
-from netdsl.model.vocabulary import LIMITS, POSITIVE, RATINGS
+from netdsl.model.vocabulary import LIMITS, POSITIVE, RATING_WORDS, RATINGS
 from netdsl.quantities import BASE_UNIT, UNITS, Quantity, parse_quantity
 from netdsl.syntax.tree import Attr, ComputedTerminal, Item, Param, Reference, Text, Value, Word
 
@@ -121,9 +121,13 @@ def rating_of(attr: Attr, scope: Scope, desk: Desk, known: Iterable[str] = ()) -
     if kind is None:
         unknown_key(attr, scope, desk, (*RATINGS, *known))
         return None
-    if kind == "word":
-        return attr_text(attr, scope, desk)
-    return quantity_of(attr, kind, scope, desk)
+    if kind != "word":
+        return quantity_of(attr, kind, scope, desk)
+    text = attr_text(attr, scope, desk)
+    words = RATING_WORDS.get(attr.key.text)
+    if text is None or words is None or one_of(text, words, f"answer to `{attr.key.text}=`", attr.span, scope, desk):
+        return text
+    return None
 
 
 def unknown_key(attr: Attr, scope: Scope, desk: Desk, known: Iterable[str]) -> None:

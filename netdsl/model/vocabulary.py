@@ -20,7 +20,7 @@ RATINGS: dict[str, str] = {
     "unit-load": "number", "address": "number", "termination": "word", "suppressor": "word", "reset": "word",
     "safety-level": "word", "earthed-by-mounting": "word", "section": "section", "colour": "word", "maker": "word",
     "order": "word", "ferrule": "word", "filter": "word", "short-circuit-voltage": "percent", "apparent-power": "apparent-power",
-    "peak-current": "current", "minimum-load": "current", "let-through": "let-through", "bit-rate": "bit-rate",
+    "peak-current": "current", "let-through": "let-through", "bit-rate": "bit-rate",
     "group": "word", "note": "word", "insulation": "word", "kind-of-motion": "word", "colour-of-lens": "word",
     "frame": "word", "thermal-current": "current", "trip-class": "word", "residual-type": "word", "delay": "time",
     "discharge-current": "current", "protection-level": "voltage",
@@ -33,6 +33,12 @@ RATINGS: dict[str, str] = {
     "voltage-range": "voltage", "max-burden": "resistance", "standing-current": "current", "clearing-time": "time", "adiabatic-constant": "number", "choke": "percent",
     "choke-side": "word", "derating-from": "temperature", "derating-to": "temperature", "derating-per-kelvin": "percent",
     "derating-altitude": "percent",
+}  # fmt: skip
+
+#: words of ratings that checks read: any other would be taken for nothing stated
+RATING_WORDS: dict[str, tuple[str, ...]] = {
+    "choke-side": ("ac", "dc"), "emission": ("C1", "C2", "C3", "C4"), "residual-type": ("AC", "A", "F", "B"),
+    "earthed-by-mounting": ("yes", "no"), "isolated": ("yes", "no"),
 }  # fmt: skip
 
 PART_KINDS = frozenset(
@@ -92,6 +98,10 @@ STRIP_KINDS = ("feed-through", "earth", "neutral", "fused", "disconnect", "two-l
 MOUNTINGS = ("free", "against-wall", "row-end", "row-end-against-wall", "row-middle", "row-middle-against-wall", "row-middle-covered")
 MATERIALS = ("sheet-steel", "stainless", "aluminium", "aluminium-double", "plastic")
 PLACE_KINDS = ("cabinet", "door", "plate", "box", "field", "panel")
+#: what a route is made of; the metals, bonded, stand for a screen where it is a conduit
+ROUTE_MATERIALS = ("sheet-steel", "stainless", "steel", "aluminium", "copper", "metal", "plastic")
+#: how cables lie on a tray or ladder
+LAYINGS = ("single-layer", "bunched")
 ROUTE_KINDS = ("duct", "tray", "perforated-tray", "ladder", "conduit", "hinge", "floor")
 SCREEN_WAYS = ("clamp", "gland", "pigtail", "capacitor", "open")
 SYSTEMS: dict[str, tuple[str, ...]] = {
