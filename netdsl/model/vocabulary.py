@@ -61,7 +61,7 @@ PROJECT_CHOICES: dict[str, str] = {
     "dc-link-capacitance": "number", "filter-factor": "number",
     "load-power-factor": "number", "drive-power-factor": "number", "drive-power-factor-without-choke": "number",
     "starting-ratio": "number", "starting-power-factor": "number",
-    "motor-contribution": "word", "opening-time": "time", "let-through-factor-d": "number", "smallest-power-section": "section", "smallest-control-section": "section",
+    "motor-contribution": "word", "opening-time": "time", "let-through-factor-d": "number", "protective-conductor-size": "word", "smallest-power-section": "section", "smallest-control-section": "section",
     "inrush-factor": "number", "smallest-inrush-rating": "current",
     "digital-input-current": "current", "safety-input-current": "current", "dc-trip-factor": "number",
     "control-wire-length": "length", "control-wire-section": "section", "loop-input-resistance": "resistance",
@@ -71,6 +71,7 @@ PROJECT_LISTS = frozenset({"stock-sections", "stock-ratings"})
 PROJECT_ANSWERS: dict[str, tuple[str, ...]] = {
     "transformer-correction": ("yes", "no"), "one-section-per-class": ("yes", "no"), "wiring-table": ("machine", "machine-all", "building"),
     "wiring-method": ("B1", "B2", "C", "E"), "conductor-resistance": ("table", "resistivity"), "drop-from": ("terminals", "source"),
+    "protective-conductor-size": ("table", "equation"),
     "fuse-overload-rule": ("tripping-current", "rated-current"), "insulation": ("PVC", "XLPE", "EPR"), "motor-contribution": ("yes", "no"),
     "emission": ("C1", "C2", "C3", "C4"),
 }  # fmt: skip

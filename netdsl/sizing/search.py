@@ -32,10 +32,18 @@ class Search:
     def judge(self) -> Calculation:
         """Compute the plant with the sizes as they are, and keep what fails."""
         calculation = Calculation(with_sizes(self.network, self.sizes))
-        limited = [result for result in calculation.judged if result.limit is not None]
-        self.failing = tuple(result for result in limited if not result.holds)
+        by_table = calculation.settings.word("protective-conductor-size") == "table"
+        limited = [result for result in calculation.judged if result.limit is not None or (by_table and _below_table(result))]
+        self.failing = tuple(result for result in limited if not result.holds or _below_table(result))
         self.touched = frozenset(name for result in limited for name in (result.subject, *result.conductors))
         return calculation
+
+
+def _below_table(result: Result) -> bool:
+    """Whether a protective conductor is thinner than the table asks for, where the adiabatic equation allows it."""
+    if result.question != "protective-conductor.table" or result.limit is not None or result.limit_given is None:
+        return False
+    return result.value > float(result.limit_given.value) * (1 + 1e-9)
 
 
 def is_along(result: Result) -> bool:

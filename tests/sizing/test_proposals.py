@@ -29,8 +29,12 @@ def sizes_of(sizing: Sizing) -> dict[Item, float]:
 
 
 def failing(network: Network, sizes: dict[Item, float]) -> set[str]:
+    """What does not keep its limit, and protective conductors thinner than the table asks for."""
     results = Calculation(with_sizes(network, sizes)).judged
-    return {result.key for result in results if result.limit is not None and not result.holds}
+    return {result.key for result in results if result.limit is not None and not result.holds} | {
+        result.key for result in results
+        if result.question == "protective-conductor.table" and result.limit_given and result.value > float(result.limit_given.value)
+    }  # fmt: skip
 
 
 def test_nothing_fails_with_the_proposals_and_each_section_is_the_smallest_that_passes(tmp_path: Path) -> None:
@@ -45,6 +49,43 @@ def test_nothing_fails_with_the_proposals_and_each_section_is_the_smallest_that_
         smaller = [size for size in item.series if size < sizes[item]]
         if smaller and not proposal.because.startswith("clamp of"):
             assert failing(network, {**sizes, item: smaller[-1]}), f"{item.name}: {smaller[-1]} would do"
+
+
+FAULT_CLEARED_SOON = """netdsl 1
+project "Hatchery" {{
+  {choice}
+}}
+place +MCP "Cabinet" kind=cabinet size=600x800x250mm
+supply -G0 "Supply" system=TN-S voltage=400V fault-current=2kA earth-fault-current=1kA upstream=fuse-gG-63A
+strip -X0 "Incoming" at=+MCP {{
+  :1..3 16mm2
+  :4 earth 16mm2
+}}
+device -Q1 mcb-3p at=+MCP current=63A curve=C
+device -XE1 earth-bar at=+MCP ways=6
+device -M1 motor "Feed mixer" at=+MCP power=22kW current=41A power-factor=0.85 winding=400/690V
+connect -M1 delta
+cable -W0 4G16 "incoming" length=10m method=C {{
+  BN    -G0:L1 to -X0:1
+  BK    -G0:L2 to -X0:2
+  GY    -G0:L3 to -X0:3
+  GNYE  -G0:PE to -X0:4
+}}
+wire -X0:1,2,3 to -Q1:1,3,5 16mm2 length=1m
+wire -Q1:2,4,6 to -M1:U1,V1,W1 16mm2 length=2m
+wire -X0:4 to -XE1:1 auto length=1m
+wire -M1:PE to -XE1:2 16mm2 length=2m
+"""
+
+
+@pytest.mark.parametrize(("choice", "text"), [("", "16mm2"), ("protective-conductor-size = equation", "1.5mm2")])
+def test_a_protective_conductor_is_proposed_by_the_table_unless_the_project_wants_the_equation(
+    choice: str, text: str, tmp_path: Path
+) -> None:
+    sizing = propose(network_of(FAULT_CLEARED_SOON.format(choice=choice), tmp_path))
+    (proposal,) = (each for each in sizing.proposals if each.item.name.startswith("wire -X0:4"))
+    assert (proposal.text, proposal.holds) == (text, True)
+    assert not [result for result in sizing.unresolved if result.question.startswith("protective")]
 
 
 def test_a_rating_is_the_smallest_that_carries_its_load(tmp_path: Path) -> None:
