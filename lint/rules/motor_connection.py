@@ -19,7 +19,7 @@ TOLERANCE = 0.1
 RAISED_HZ = 87.0
 
 
-@rule("winding-connection", Severity.ERROR, source="IEC 60034-1 and IEC 60034-8", silences=("overload", "drive-undersized", "voltage-drop"))
+@rule("winding-connection", Severity.ERROR, source="IEC 60034-1 and IEC 60034-8", silences=("overload", "rating-exceeded", "drive-undersized", "voltage-drop"))
 def winding_connection(facts: Facts, this: Rule) -> Iterator[Report]:
     """The winding of a motor does not fit what feeds it.
 

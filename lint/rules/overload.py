@@ -9,12 +9,13 @@ from lint.motors import amps
 from lint.registry import Report, Rule, rule
 from netdsl.calc.results import Result
 from netdsl.findings import Related, Severity, Span
+from netdsl.network.queries import downstream, upstream
 
 #: devices with a setting of their own, which another rule holds against the motor's current
 _SET = frozenset({"motor-breaker", "overload"})
 
 
-@rule("overload", Severity.ERROR, source="IEC 60364-4-43, 433.1; IEC 60204-1, 7.2.4", silences=("clamp-range",))
+@rule("overload", Severity.ERROR, source="IEC 60364-4-43, 433.1; IEC 60204-1, 7.2.4", silences=("rating-exceeded", "clamp-range"))
 def overload(facts: Facts, this: Rule) -> Iterator[Report]:
     """Load current, the device that protects against overload and the conductor as it is laid do not rank in this order.
 
@@ -96,9 +97,17 @@ def _report(facts: Facts, this: Rule, results: list[Result], together: list[Resu
     behind = [step.fed for step in facts.calculation.circuit.out_of.get(device, ())]  # their ratings may be what is added
     spans = {other.subject: _span(facts, other) for other in results}
     return this.report(
-        message, remedy, spans[subjects[0]], (*subjects, device), about=(*conductors, *behind),
+        message, remedy, spans[subjects[0]], (*subjects, device), about=(*conductors, *behind), explains=_in_series(facts, device, result),
         related=[Related(f"`{name}` carries no more", span) for name, span in spans.items() if span != spans[subjects[0]]],
     )  # fmt: skip
+
+
+def _in_series(facts: Facts, device: str, result: Result) -> Iterator[str]:
+    """Devices that carry the same current as one whose rating it exceeds."""
+    if result.question == "overload.rated":
+        around = (*upstream(facts.network, device), *downstream(facts.network, device))
+        loads = facts.calculation.loads
+        yield from (name for name in around if abs((loads.device(name) or 0.0) - result.value) < 0.001 * result.value)
 
 
 def _span(facts: Facts, result: Result) -> Span:

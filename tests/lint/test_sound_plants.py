@@ -43,6 +43,10 @@ BREAKS = (
     ("sockets-and-lights", "size=800x1600x300mm", "size=300x400x150mm", "enclosure-hot", "+MCP", "40 °C is the highest allowed"),
     ("sockets-and-lights", "cable -W31 3G2.5 length=20m", "cable -W31 3G2.5 length=200m", "voltage-drop", "-XS1", "`-W31` 98 % of it"),
     ("single-phase-drive", "connect -M1 delta", "connect -M1 star", "winding-connection", "=FS1-M1", "takes that in delta"),
+    ("taps", "poles=4 current=125A", "poles=4 current=20A", "rating-exceeded", "-WB1", "`-WB1` is rated 20 A and carries 35.7 A"),
+    ("heaters", "current = 20A   utilisation = AC-1", "current = 9A   utilisation = AC-1", "rating-exceeded", "=HB2-K1", "is rated 9 A and carries 13 A"),
+    ("drive-behind-type-b", "rcd-4p-b-300 at=+MCP current=40A", "rcd-4p-b-300 at=+MCP current=4A", "rating-exceeded", "-F1", "is rated 4 A and carries 7.41 A"),
+    ("sockets-and-lights", "device -XS1 socket at=+HALL", "device -XS1 socket at=+HALL current=10A", "rating-exceeded", "-XS1", "`-F1` before it lets 16 A flow"),
     # control voltage and signals
     ("24v-branches", "supply-24v-20a", "supply-24v-20a current=0.1A", "source-overloaded", "-T9", "gives at most 0.1 A"),
     ("24v-branches", "supply-24v-20a", "supply-24v-2.5a", "supply-cannot-trip", "-F1", "`-F1`, `-F2`, `-F3` are certain to trip at 15 A each"),

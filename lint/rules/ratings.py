@@ -1,0 +1,127 @@
+"""What is only there to pass current on: switches, residual-current devices, filters, bars, sockets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.facts import Facts, listed
+from lint.motors import amps
+from lint.registry import Report, Rule, rule
+from netdsl.calc.circuit import amount
+from netdsl.findings import Related, Severity
+from netdsl.model.plant import Device
+
+#: kinds that carry what lies behind them and trip at nothing
+_CARRIERS = frozenset({"isolator", "residual-device", "contactor", "filter", "reactor"})
+#: a load may exceed a rating by what rounding of preferred values makes
+_ROUNDING = 1.005
+
+
+@rule("rating-exceeded", Severity.ERROR, source="IEC 61439-1, 5.3; IEC 60947-3; IEC 60364-5-53, 536.4", silences=("clamp-range",))
+def rating_exceeded(facts: Facts, this: Rule) -> Iterator[Report]:
+    """More current flows through a device or bar than it is rated for.
+
+    Reports:
+      A switch, residual-current device, filter, reactor, busbar, comb or distribution block whose `current` lies below that of the
+      loads behind it, in service; a contactor whose loads are neither motors nor drives, by its `thermal-current` where it states one;
+      a socket of less current than the device that protects it. One finding for all of one current that carry the same.
+    Silent:
+      Devices that trip by overload, which `overload` judges; contactors of motors and drives, which `contactor-undersized` judges;
+      whatever current is not stated or not known. What never runs together says so by `simultaneity=`.
+    Why:
+      Contacts and bars that carry more than they are made for grow hot at their joints, where nothing trips.
+    Failing:
+      device -Q5 mcb-3p-b at=+MCP current=25A
+      device -Q6 switch-disconnector at=+MCP current=10A
+      part demo-heater "Heater, 9 kW" {
+        kind = heater   letter = E   class = I   voltage = 400V   power = 9kW   power-factor = 1
+        terminal :1 :2 :3 line-in 1.5..6mm2
+        terminal :PE earth 1.5..6mm2
+      }
+      device -E1 demo-heater at=+HALL
+      wire -WB1:L1,L2,L3 to -Q5:1,3,5 6mm2 BK
+      wire -Q5:2,4,6 to -Q6:1,3,5 6mm2 BK
+      cable -W5 4G4 length=10m method=C {
+        BN -Q6:2 to -E1:1
+        BK -Q6:4 to -E1:2
+        GY -Q6:6 to -E1:3
+        GNYE -XE1:4 to -E1:PE
+      }
+    Passing:
+      device -Q5 mcb-3p-b at=+MCP current=25A
+      device -Q6 switch-disconnector at=+MCP current=25A
+      part demo-heater "Heater, 9 kW" {
+        kind = heater   letter = E   class = I   voltage = 400V   power = 9kW   power-factor = 1
+        terminal :1 :2 :3 line-in 1.5..6mm2
+        terminal :PE earth 1.5..6mm2
+      }
+      device -E1 demo-heater at=+HALL
+      wire -WB1:L1,L2,L3 to -Q5:1,3,5 6mm2 BK
+      wire -Q5:2,4,6 to -Q6:1,3,5 6mm2 BK
+      cable -W5 4G4 length=10m method=C {
+        BN -Q6:2 to -E1:1
+        BK -Q6:4 to -E1:2
+        GY -Q6:6 to -E1:3
+        GNYE -XE1:4 to -E1:PE
+      }
+    Remedy:
+      Take one of a larger rating, or share the loads out; state `simultaneity=` where they never run together.
+    """
+    alike: dict[tuple[float, float], list[Device]] = {}
+    for name in facts.network.power.order:
+        device = facts.plant.devices[name]
+        if device.kind == "socket":
+            yield from _socket(facts, this, device)
+            continue
+        rated, load = _rated(facts, device), None
+        if rated is not None:
+            load = facts.calculation.loads.device(name)
+        if rated is not None and load is not None and load > rated * _ROUNDING:
+            alike.setdefault((rated, round(load, 3)), []).append(device)
+    for (rated, load), devices in alike.items():
+        yield _report(this, devices, rated, load)
+
+
+def _report(this: Rule, devices: list[Device], rated: float, load: float) -> Report:
+    names = [device.id for device in devices]
+    verb = ("is", "carries") if len(names) == 1 else ("are", "carry")
+    return this.report(
+        f"{listed(names)} {verb[0]} rated {amps(rated)} and {verb[1]} {amps(load)}",
+        f"take {'one' if len(names) == 1 else 'ones'} of {amps(load)} or more, or state `simultaneity=` where the loads never run together",
+        devices[0].span, names, about=names, explains=[f"{device.id}:{terminal}" for device in devices for terminal in device.terminals],
+        related=[Related(f"`{device.id}` carries no more", device.span) for device in devices[1:]],
+    )  # fmt: skip
+
+
+def _rated(facts: Facts, device: Device) -> float | None:
+    """The current a device or bar may carry, A; None where it is not stated, or another rule judges it."""
+    if device.category == "busbar":
+        return amount(device, "current")
+    if device.kind not in _CARRIERS:
+        return None
+    if device.kind == "contactor":
+        motors = facts.motors
+        if motors.behind(device.id) or motors.drives_behind(device.id):
+            return None
+        return max((value for name in ("thermal-current", "current") if (value := amount(device, name))), default=None)
+    if device.kind == "residual-device":
+        release = facts.calculation.characteristics.of(device.id)
+        if release is not None and release.overload:
+            return None
+    return amount(device, "current")
+
+
+def _socket(facts: Facts, this: Rule, socket: Device) -> Iterator[Report]:
+    """A socket before which nothing keeps the current down to its own."""
+    rated, path = amount(socket, "current"), facts.calculation.circuit.path(socket.id)
+    if rated is None or path is None:
+        return
+    releases = [facts.calculation.characteristics.of(name) for name in facts.calculation.circuit.protections(path)]
+    limits = [(release.set_a or release.rated_a or 0.0, release.device) for release in releases if release and release.overload]
+    least = min((limit for limit in limits if limit[0]), default=None)
+    if least is not None and least[0] > rated * _ROUNDING:
+        yield this.report(
+            f"`{socket.id}` is rated {amps(rated)}, `{least[1]}` before it lets {amps(least[0])} flow for long",
+            f"protect it by {amps(rated)} or less", socket.span, (socket.id, least[1]), about=(socket.id,),
+            related=[Related("lets more flow", facts.plant.devices[least[1]].span)],
+        )  # fmt: skip
