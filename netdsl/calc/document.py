@@ -8,6 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from netdsl.calc.figures import standard
+from netdsl.calc.results import figure_text
 from netdsl.model.vocabulary import RATINGS
 
 PAGE = Path(__file__).parent.parent / "LANGUAGE.md"
@@ -19,7 +20,7 @@ def choices_table() -> str:
     """What a project may choose for the calculation, with the usual values."""
     rows = []
     for name, usual in sorted(standard("choices").items()):
-        value = f"{usual['value']:g}" if isinstance(usual["value"], float) else str(usual["value"])
+        value = figure_text(usual["value"]) if isinstance(usual["value"], float) else str(usual["value"])
         rows.append(f"| `{name}` | {usual['words']} | {value} {usual['unit']}".rstrip() + " |")
     return CHOICES_HEAD + "\n".join(rows)
 

@@ -127,7 +127,15 @@ class FaultResults:
         span = self._calculation.plant.conductors[path.step.poles[0][0]].span if path.step.poles else None
         words = f"last step, {when}"
         return (*self._up_to(key, parent.device, before, when), Given("R_step", step.real, "Ω", words, span),
-                Given("X_step", step.imag, "Ω", words, span), *self._conductors(path, when != self._cold))  # fmt: skip
+                Given("X_step", step.imag, "Ω", words, span), *self._conductors(path, when != self._cold),
+                *self._own(path.device))  # fmt: skip
+
+    def _own(self, device: str) -> tuple[Given, ...]:
+        """What a reactor or a busbar itself adds to the step that ends in it."""
+        own = self._circuit.device_impedance(device)
+        span = self._calculation.plant.devices[device].span
+        parts = (("R_d", "resistance", own.real), ("X_d", "reactance", own.imag))
+        return tuple(Given(name, ohms, "Ω", f"{words} of {device}, in the last step", span) for name, words, ohms in parts if ohms)
 
     def _up_to(self, key: str, device: str, ohms: complex, when: str) -> tuple[Given, Given]:
         wanted = (key, when, ohms)

@@ -10,9 +10,9 @@ import ast
 import re
 import string
 from cmath import rect
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import cache
-from math import inf, pi, sqrt
+from math import exp, inf, pi, sqrt
 from pathlib import Path
 
 import pytest
@@ -226,3 +226,62 @@ def test_a_wrong_formula_is_seen() -> None:
     assert value_of(wrong) != pytest.approx(result.value, rel=TOLERANCE)
     with pytest.raises(KeyError):
         value_of(result._replace(givens=()))
+
+
+def beside(givens: Sequence[Given], begin: str, end: str = "") -> tuple[float, float]:
+    """Resistance at the temperature stated, else at 20 °C, and reactance, ohm, of the conductors named from a symbol on up to another,
+    from their section, length, resistance per length and temperature, with what a reactor states of its own."""
+    names = [given.symbol for given in givens]
+    part = givens[names.index(begin) : names.index(end) if end in names else None]
+    resistance = reactance = 0.0
+    for number, given in enumerate(part):
+        if given.symbol == "L":
+            ohms = float(part[number + 1].value) * float(given.value) / 1000
+            after = part[number + 2] if number + 2 < len(part) else given
+            rise = float(after.value) - 20 if after.symbol == "T" else 0.0
+            resistance += ohms * (1 + 0.00393 * rise)
+            reactance += float(given.value) * 0.00008
+        elif given.symbol == "X_d":
+            reactance += float(given.value)
+    return resistance, reactance
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_impedances_follow_from_the_conductors_named_beside_them(name: str) -> None:
+    """In a circuit of one phase the last step counts there and back: twice what its one conductor has."""
+    seen = 0
+    for result in calculation_of(name).results:
+        values = {given.symbol: float(given.value) for given in result.givens if not isinstance(given.value, str)}
+        if "R_step" in values:
+            warm, reactance = beside(result.givens, "R_step", "R_PE")
+            ways = (1, 2) if "neutral" in result.note else (1,)
+            assert any(values["R_step"] == pytest.approx(way * warm, rel=TOLERANCE) for way in ways), result.key
+            assert any(values["X_step"] == pytest.approx(way * reactance, rel=TOLERANCE) for way in ways), result.key
+            seen += 1
+        if values.get("R_PE"):
+            warm, reactance = beside(result.givens, "R_PE")
+            assert values["R_PE"] == pytest.approx(warm, rel=TOLERANCE), result.key
+            assert values["X_PE"] == pytest.approx(reactance, rel=TOLERANCE), result.key
+            seen += 1
+        for number in range(1, 9):
+            if f"R{number}" in values:
+                warm, reactance = beside(result.givens, f"R{number}", f"I{number + 1}")
+                assert values[f"R{number}"] == pytest.approx(warm, rel=TOLERANCE), (result.key, number)
+                assert values[f"X{number}"] == pytest.approx(reactance, rel=TOLERANCE), (result.key, number)
+                seen += 1
+    assert seen > 10
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_a_peak_and_a_let_through_follow_from_what_is_said_of_them(name: str) -> None:
+    calculation = calculation_of(name)
+    for result in calculation.results:
+        values = {given.symbol: given for given in result.givens}
+        if result.question == "fault-current.peak":
+            level = calculation.by_key[f"fault-current.largest {result.subject}"]
+            ohms = {given.symbol: float(given.value) for given in level.givens if not isinstance(given.value, str)}
+            ratio = (ohms["R_before"] + ohms.get("R_step", 0.0)) / (ohms["X_before"] + ohms.get("X_step", 0.0))
+            assert float(values["kappa"].value) == pytest.approx(1.02 + 0.98 * exp(-3 * ratio), rel=TOLERANCE), result.key
+        if "E" in values and " in " in values["E"].words:
+            seconds = float(values["E"].words.rpartition(" in ")[2].removesuffix(" s"))
+            assert float(values["E"].value) == pytest.approx(float(values["I_k"].value) ** 2 * seconds, rel=TOLERANCE), result.key
