@@ -54,9 +54,11 @@ def protection_missing(facts: Facts, this: Rule) -> Iterator[Report]:
 
 def _begins(facts: Facts, this: Rule, source: Device) -> Iterator[Report]:
     """A circuit that begins at a supply or transformer without protection."""
+    if source.ratings.get("upstream"):
+        return
     steps = facts.calculation.circuit.out_of.get(source.id, ())
     bare = [step for step in steps if step.poles and not _short_tap(facts, step) and not _too_large(facts, step.fed)]
-    if not bare or source.ratings.get("upstream"):
+    if not bare:
         return
     what = "nothing says what protects it there" if source.category == "supply" else "no protective device stands there"
     first = facts.calculation.capacities.subject(bare[0])
@@ -85,8 +87,7 @@ def _is_tap(facts: Facts, step: Step) -> bool:
 
 def _too_large(facts: Facts, device: str) -> bool:
     """Whether `overload` tells of a protective device that it is for more than the conductors behind it carry."""
-    result = facts.calculation.by_key.get(f"overload.control {device}")
-    return result is not None and not result.holds
+    return any(result.subject == device and not result.holds for result in facts.calculation.overloads.control.results())
 
 
 def _stays_short(facts: Facts, step: Step) -> bool:
