@@ -109,7 +109,9 @@ class EarthFaults:
         first = path.parent.device if path.parent is not None else path.origin
         before = faults.fed_by(first, path.origin)
         if before is not None and before[1].largest:
-            largest = faults.given(first, path.origin, "largest", before[1].largest, "largest fault current")
+            largest = faults.earth_max(before[0]) or faults.given(
+                first, path.origin, "largest", before[1].largest, "largest fault current"
+            )
             found.append(withstands.least(devices, largest, "beginning"))
         if found[0] is None:
             return None

@@ -8,7 +8,7 @@ from functools import cached_property
 from math import exp, sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import Path
+from netdsl.calc.circuit import Impedances, Path
 from netdsl.calc.fault_results import FaultResults
 from netdsl.calc.inner_transformers import inner_source
 from netdsl.calc.motor_infeed import MotorInfeed
@@ -127,6 +127,16 @@ class Faults:
         if whose == origin:
             return Given("I_k", amps, "A", f"{words} at {device}", result=f"fault-current.{kind} {device}")
         return Given("I_k", amps, "A", f"{words} at {device}, fed by {origin}", span)
+
+    def earth_max(self, point: Point) -> Given | None:
+        """The largest current to earth at a place of a fault, A, conductors cold; None where its return is not known, or where
+        several sources feed it together."""
+        own = point.strong.impedance
+        if not own.earthed or point.together is not None:
+            return None
+        back = self._way_to_earth(point.device, point.near.origin)
+        amps = self._c_max * own.to_earth / abs(point.cold + own.earth_max + (back[0] if back else 0j))
+        return Given("I_k", amps, "A", f"largest current to earth at {point.device}, conductors cold", point.span)
 
     def largest(self, device: str) -> Result | None:
         """The largest prospective current at a device as a result, A (three-phase, or line to neutral of one phase)."""
@@ -262,14 +272,16 @@ class Faults:
 
     def _to_earth(self, device: str, origin: str) -> complex | None:
         """Impedance of the protective conductors from a device, or else from what it stands in, to the supply, ohm."""
-        if device in self._calculation.network.earth.node_of:
-            found = self._circuit.earth_impedance(device, origin)
-        else:
-            place = self._calculation.plant.places.get(self._calculation.plant.devices[device].place)
-            found = self._circuit.earth_impedance(place.id, origin, note=False) if place else None
+        found = self._way_to_earth(device, origin)
         if found is None and self._calculation.plant.devices[device].category == "supply":
             return 0j
         return found[2] if found else None
+
+    def _way_to_earth(self, device: str, origin: str) -> Impedances | None:
+        if device in self._calculation.network.earth.node_of:
+            return self._circuit.earth_impedance(device, origin)
+        place = self._calculation.plant.places.get(self._calculation.plant.devices[device].place)
+        return self._circuit.earth_impedance(place.id, origin, note=False) if place else None
 
     # --- currents -------------------------------------------------------------------------------------------------
     def _level(self, point: Point) -> FaultLevel:

@@ -31,6 +31,7 @@ wire -Q1:2,4,6 to -T1:L1,L2,L3 {section} BK length={length}
 wire -T1:PE to -XE1:3 {earth} GNYE length={length}
 """
 LARGE = FRAME.replace("upstream=fuse-gG-50A", "upstream=mccb-50A")
+TO_EARTH = LARGE.replace("earth-fault-current=3kA", "earth-fault-current=6kA")
 
 
 def rules(findings: tuple[Finding, ...]) -> list[str]:
@@ -164,7 +165,7 @@ def test_of_conductors_in_parallel_one_bears_all(found: Found) -> None:
 
 # --- protective conductors ----------------------------------------------------------------------------------------
 def test_too_thin_by_table_and_by_equation(found: Found) -> None:
-    (finding,) = (each for each in found(short("6mm2", "1.5mm2"), frame=LARGE) if each.rule == "earth-undersized")
+    (finding,) = (each for each in found(short("6mm2", "1.5mm2"), frame=TO_EARTH) if each.rule == "earth-undersized")
     assert "beside phase conductors of 6 mm² the table asks for 6 mm²" in finding.message
     assert "broken by `-Q1` (D16) takes" in finding.message
     assert finding.subjects[0] == "-T1:PE -- -XE1:3"
@@ -175,7 +176,11 @@ def test_the_equation_alone_is_enough(found: Found) -> None:
 
 
 def test_the_table_alone_is_enough(found: Found) -> None:
-    assert rules(found(short("6mm2", "6mm2"), frame=LARGE)) == []
+    assert rules(found(short("6mm2", "6mm2"), frame=TO_EARTH)) == []
+
+
+def test_the_current_to_earth_counts_not_that_between_the_poles(found: Found) -> None:
+    assert rules(found(short("6mm2", "1.5mm2"), frame=LARGE)) == []  # half as much as in the tests above
 
 
 def test_touch_current_asks_for_ten_or_for_two(found: Found) -> None:
