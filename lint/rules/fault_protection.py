@@ -8,8 +8,8 @@ from math import ceil, floor, log10
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
-from netdsl.calc.circuit import Path
 from netdsl.calc.leads import Missing
+from netdsl.calc.steps import Path
 from netdsl.findings import Related, Severity
 from netdsl.network.queries import downstream, upstream
 
@@ -85,7 +85,7 @@ def _way_back(facts: Facts, devices: Iterable[str]) -> Iterator[str]:
     """Protective conductors, and their cables, over which a fault at `devices`, or at what they stand in, flows back."""
     things = dict.fromkeys(thing for device in devices for thing in (device, *(place.id for place in facts.around(device))))
     for thing in things:
-        for edge in facts.calculation.circuit.earth_path(thing) or ():
+        for edge in facts.calculation.circuit.earths.path(thing) or ():
             for name in edge:
                 yield name
                 yield facts.plant.conductors[name].cable or name
@@ -103,7 +103,7 @@ def _main_share(facts: Facts, device: str) -> tuple[str, float] | None:
             name = calculation.capacities.subject(path.step)
             ohms[name] = ohms.get(name, 0j) + path.end - path.parent.end
     body = device if device in facts.network.earth.node_of else facts.where(device)
-    for edge in calculation.circuit.earth_path(body, point.far.origin) or ():
+    for edge in calculation.circuit.earths.path(body, point.far.origin) or ():
         lead = calculation.circuit.leads.of(edge[0])
         name = facts.plant.conductors[edge[0]].cable or edge[0]
         if not isinstance(lead, Missing):

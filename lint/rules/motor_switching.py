@@ -191,7 +191,7 @@ def _behind(facts: Facts, ahead: Device) -> Iterator[str]:
     for device in (ahead.id, *(downstream(facts.network, ahead.id) if ahead.category != "supply" else ())):
         yield device
         conductors = [name for step in circuit.out_of.get(device, ()) for name in step.conductors]
-        for name in (*conductors, *(name for edge in circuit.earth_path(device) or () for name in edge)):
+        for name in (*conductors, *(name for edge in circuit.earths.path(device) or () for name in edge)):
             yield name
             yield facts.plant.conductors[name].cable or name
 

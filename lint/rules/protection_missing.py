@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from lint.facts import Facts, metres
 from lint.motors import amps
 from lint.registry import Report, Rule, rule
-from netdsl.calc.circuit import PROTECTIVE, Step
+from netdsl.calc.circuit import PROTECTIVE
+from netdsl.calc.steps import Step
 from netdsl.findings import Severity
 from netdsl.model.plant import Device
 

@@ -9,10 +9,10 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from netdsl.calc import tables
-from netdsl.calc.circuit import Step
 from netdsl.calc.figures import Figure
 from netdsl.calc.laying import Laying, Spot
 from netdsl.calc.results import Gap, Given, Result, Sense
+from netdsl.calc.steps import Step
 from netdsl.model.plant import Conductor
 from netdsl.quantities import Quantity
 

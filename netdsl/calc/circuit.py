@@ -1,17 +1,16 @@
-"""The power circuit as the calculation walks it: steps of the power tree, paths from a source, protective conductors."""
+"""The power circuit as the calculation walks it: steps of the power tree, paths from a source, their impedances."""
 
 from __future__ import annotations
 
-import heapq
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
 from functools import cached_property
 from math import pi, sqrt
-from typing import NamedTuple
 
-from netdsl.calc.leads import Leads, Missing, network_frequency, together
+from netdsl.calc.earth_paths import EarthPaths
+from netdsl.calc.leads import Impedances, Leads, Missing, network_frequency, together
 from netdsl.calc.results import Gap
 from netdsl.calc.settings import Settings
+from netdsl.calc.steps import Path, Step
 from netdsl.findings import Span
 from netdsl.model.plant import Device, Plant
 from netdsl.network.types import Network
@@ -27,61 +26,7 @@ _TAPPED = frozenset({"strip", "busbar"})
 #: paths followed to one device; a bypass has two
 MAX_PATHS = 8
 
-#: ohm: of cold conductors, in service, at the end of a fault
-Impedances = tuple[complex, complex, complex]
 _NOTHING: Impedances = (0j, 0j, 0j)
-
-
-class Step(NamedTuple):
-    """One edge of the power tree. `poles`: conductor ids of each live pole, in parallel within a pole; `conductors`: all of
-    them, pole by pole; `neutral`: those of the neutral or 0 V. `fed_neutral`: the device fed has a neutral, even where its
-    conductor comes from elsewhere."""
-
-    feeder: str
-    fed: str
-    poles: tuple[tuple[str, ...], ...]
-    neutral: tuple[str, ...]
-    cables: tuple[str, ...]
-    fed_neutral: bool
-    conductors: tuple[str, ...]
-
-    @property
-    def phases(self) -> int:
-        """Number of live poles: 3, 2 or 1."""
-        return len(self.poles)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Path:
-    """A way from a source to `device`: the path to the device before it, and the step from there.
-
-    `origin`: the supply or converter where this circuit begins; what lies before a drive, transformer or 24 V supply is not
-    part of it. `drive`: the drive behind which the device lies, "" for none. Impedances are of one pole from the origin to the
-    device, devices in between included, ohm: `cold` (for the largest fault current), `warm` (conductors in service), `end` (for
-    the smallest fault current); `neutral_warm`, `neutral_end`, `neutral_cold` of the neutral conductors. `known`: False where a
-    length or section is missing on the way. `steps`: from the origin to the device; `devices`: the same way, both ends included.
-    """
-
-    device: str
-    origin: str
-    parent: Path | None
-    step: Step | None
-    drive: str
-    cold: complex
-    warm: complex
-    end: complex
-    neutral_cold: complex
-    neutral_warm: complex
-    neutral_end: complex
-    known: bool
-    steps: tuple[Step, ...] = field(init=False)
-    devices: tuple[str, ...] = field(init=False)
-
-    def __post_init__(self) -> None:
-        before = self.parent
-        follows = before is not None and self.step is not None
-        object.__setattr__(self, "steps", (*before.steps, self.step) if follows and before else ())
-        object.__setattr__(self, "devices", (*before.devices, self.device) if follows and before else (self.origin,))
 
 
 class Gaps:
@@ -118,6 +63,11 @@ class Circuit:
         self.frequency_hz = network_frequency(self.plant)
 
     # --- steps and paths ------------------------------------------------------------------------------------------
+    @cached_property
+    def earths(self) -> EarthPaths:
+        """The ways back to the supplies over protective conductors."""
+        return EarthPaths(self)
+
     @cached_property
     def steps(self) -> dict[tuple[str, str], Step]:
         """Steps by (feeder, fed), in the order of the power tree."""
@@ -276,8 +226,8 @@ class Circuit:
 
         None where a length or section is missing; the gap is noted.
         """
-        neutral = self._together(step.neutral, step.fed) if step.neutral else _NOTHING
-        poles = [self._together(pole, step.fed) for pole in step.poles]
+        neutral = self.impedance(step.neutral, step.fed) if step.neutral else _NOTHING
+        poles = [self.impedance(pole, step.fed) for pole in step.poles]
         known = [pole for pole in poles if pole is not None]
         if neutral is None or len(known) < len(poles):
             return None
@@ -287,7 +237,7 @@ class Circuit:
                 worst = pole
         return worst, neutral
 
-    def _together(self, conductors: Iterable[str], fed: str | None) -> Impedances | None:
+    def impedance(self, conductors: Iterable[str], fed: str | None) -> Impedances | None:
         """Impedance of conductors in parallel: cold, warm, at the end of a fault; None where it is not known, the gap noted
         under the circuit of `fed` (None: not noted)."""
         found: list[Impedances] = []
@@ -350,91 +300,6 @@ class Circuit:
         if not drop or not amps:
             return 0.0
         return drop / 100 * (volts or 400.0) / (sqrt(3) * amps)
-
-    # --- protective conductors ------------------------------------------------------------------------------------
-    def earth_path(self, device: str, supply: str = "") -> tuple[tuple[str, ...], ...] | None:
-        """Protective conductors from the body of `device` back to `supply`, or to whichever supply is nearest, edge by edge
-        (parallel ones together), along the way of least impedance; None where there is none."""
-        node = self.network.earth.node_of.get(device)
-        earth = self._earth(supply)
-        if node is None or node not in earth:
-            return None
-        edges = []
-        while (before := earth[node][0]) is not None:
-            edges.append(tuple(self.network.earth.graph.edges[before, node]["conductors"]))
-            node = before
-        return tuple(edges)
-
-    def earth_impedance(self, device: str, supply: str = "", *, note: bool = True) -> Impedances | None:
-        """Impedance of the protective conductors from `device` (or place) to `supply`, or to the nearest, ohm: cold, warm, at the
-        end of a fault; None where there is no way, or the length or section of a conductor on it is missing (the gap is noted, if
-        `note`)."""
-        node = self.network.earth.node_of.get(device)
-        if node is None or node not in self._earth(supply):
-            return None
-        total = self._earth_total(node, supply)
-        if total is None and note:
-            for edge in self.earth_path(device, supply) or ():
-                self._together(edge, device)
-        return total
-
-    def _earth_total(self, node: str, supply: str) -> Impedances | None:
-        """Impedance from an earth node to a supply: that of the node before it, and the edge between."""
-        earth, known, pending = self._earth(supply), self._earth_totals.setdefault(self._earth_start(supply), {}), []
-        here = node
-        while here not in known and (before := earth[here][0]) is not None:
-            pending.append((before, here))
-            here = before
-        known.setdefault(here, (0j, 0j, 0j))
-        for before, here in reversed(pending):
-            total = known[before]
-            edge = self._together(self.network.earth.graph.edges[before, here]["conductors"], None)
-            known[here] = None if total is None or edge is None else (total[0] + edge[0], total[1] + edge[1], total[2] + edge[2])
-        return known[node]
-
-    @cached_property
-    def _earth_totals(self) -> dict[str | None, dict[str, Impedances | None]]:
-        return {}
-
-    @cached_property
-    def _earth_starts(self) -> tuple[str, ...]:
-        """Earth nodes of the supplies; the main terminal where none has one."""
-        supplies = [device.id for device in self.plant.devices.values() if device.category == "supply"]
-        nodes = sorted({node for name in supplies if (node := self.network.earth.node_of.get(name)) is not None})
-        return tuple(nodes) or ((self.network.earth.root,) if self.network.earth.root is not None else ())
-
-    def _earth_start(self, supply: str) -> str | None:
-        """Where the ways back to a supply end: its earth node; None for the nearest of all."""
-        node = self.network.earth.node_of.get(supply)
-        return node if len(self._earth_starts) > 1 and node in self._earth_starts else None
-
-    def _earth(self, supply: str) -> dict[str, tuple[str | None, float]]:
-        """From the earth node of a supply on, or of all supplies, by least impedance: the node before each, and the ohms up to
-        it. A conductor whose impedance is unknown is taken for a long one, so that the way leads over it only where there is no
-        other."""
-        start = self._earth_start(supply)
-        if start not in self._earths:
-            self._earths[start] = self._spread((start,) if start is not None else self._earth_starts)
-        return self._earths[start]
-
-    @cached_property
-    def _earths(self) -> dict[str | None, dict[str, tuple[str | None, float]]]:
-        return {}
-
-    def _spread(self, starts: tuple[str, ...]) -> dict[str, tuple[str | None, float]]:
-        graph = self.network.earth.graph
-        heap: list[tuple[float, str, str]] = [(0.0, node, "") for node in starts]
-        found: dict[str, tuple[str | None, float]] = {}
-        while heap:
-            ohms, node, before = heapq.heappop(heap)
-            if node in found:
-                continue
-            found[node] = (before or None, ohms)
-            for other, data in graph[node].items():
-                if other not in found:
-                    edge = self._together(data["conductors"], None)
-                    heapq.heappush(heap, (ohms + (1e6 if edge is None else abs(edge[1])), other, node))
-        return found
 
     # --- feeders --------------------------------------------------------------------------------------------------
     def feeder(self, device: str) -> str:

@@ -8,10 +8,11 @@ from functools import cached_property
 from math import log2, pi, sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import Path, amount, word
+from netdsl.calc.circuit import amount, word
 from netdsl.calc.figures import tables
 from netdsl.calc.rectifier import NO_LOAD, ORDERS, Rectifier, Spectrum, at_full_power
 from netdsl.calc.results import Gap, Given, Result
+from netdsl.calc.steps import Path
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation

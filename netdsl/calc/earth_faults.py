@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import Path, Step, amount
+from netdsl.calc.circuit import amount
+from netdsl.calc.steps import Path, Step
 from netdsl.calc.withstand import Stress
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ class EarthFaults:
         found: dict[tuple[str, ...], Edge] = {}
         for thing, (step, device) in self._faults().items():
             for origin, line, stress in self._fed(device, step):
-                for conductors in self._circuit.earth_path(thing, origin) or ():
+                for conductors in self._circuit.earths.path(thing, origin) or ():
                     if conductors:
                         _enter(found.setdefault(conductors, Edge(conductors)), line, step, stress)
         for device in self._calculation.plant.devices:
@@ -120,7 +121,7 @@ class EarthFaults:
     def _to_main(self, device: str) -> Iterator[tuple[str, ...]]:
         """Protective conductors from a device's earth terminal to the main terminal."""
         node = self._earth.node_of.get(device)
-        for conductors in self._circuit.earth_path(device) or ():
+        for conductors in self._circuit.earths.path(device) or ():
             if node is None or node == self._earth.root:
                 return
             if conductors:

@@ -6,10 +6,10 @@ from functools import cache, cached_property
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import Path
 from netdsl.calc.leads import Missing
 from netdsl.calc.results import Given, Result
 from netdsl.calc.source_impedance import STANDARD
+from netdsl.calc.steps import Path
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
@@ -172,7 +172,7 @@ class FaultResults:
         thing = point.device if point.device in self._calculation.network.earth.node_of else devices[point.device].place
         key = (thing, point.far.origin)
         if key not in self._earths:
-            edges = self._circuit.earth_path(*key) or ()
+            edges = self._circuit.earths.path(*key) or ()
             self._earths[key] = tuple(given for edge in edges for given in self._edge(edge))
         return self._earths[key]
 

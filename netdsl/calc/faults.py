@@ -8,13 +8,14 @@ from functools import cached_property
 from math import exp, sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import Impedances, Path
 from netdsl.calc.fault_results import FaultResults
 from netdsl.calc.inner_transformers import inner_source
+from netdsl.calc.leads import Impedances
 from netdsl.calc.motor_infeed import MotorInfeed
 from netdsl.calc.parallel_sources import ParallelSources, Together
 from netdsl.calc.results import Given, Result
 from netdsl.calc.source_impedance import Source, SourceImpedance, Supplies
+from netdsl.calc.steps import Path
 from netdsl.findings import Span
 
 if TYPE_CHECKING:
@@ -279,9 +280,9 @@ class Faults:
 
     def _way_to_earth(self, device: str, origin: str) -> Impedances | None:
         if device in self._calculation.network.earth.node_of:
-            return self._circuit.earth_impedance(device, origin)
+            return self._circuit.earths.impedance(device, origin)
         place = self._calculation.plant.places.get(self._calculation.plant.devices[device].place)
-        return self._circuit.earth_impedance(place.id, origin, note=False) if place else None
+        return self._circuit.earths.impedance(place.id, origin, note=False) if place else None
 
     # --- currents -------------------------------------------------------------------------------------------------
     def _level(self, point: Point) -> FaultLevel:

@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import CONVERTERS, PROTECTIVE, Step
+from netdsl.calc.circuit import CONVERTERS, PROTECTIVE
 from netdsl.calc.results import Given
+from netdsl.calc.steps import Step
 from netdsl.calc.tables import BUNCHED, GROUND, PERFORATED, SURFACE, route_grouping, route_method
 from netdsl.model.plant import Cable, Conductor, Place, RouteWay
 from netdsl.network.types import ConductorClass

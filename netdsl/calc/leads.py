@@ -17,6 +17,8 @@ from netdsl.quantities import Quantity
 OPERATING_C = {"PVC": 70.0, "XLPE": 90.0, "EPR": 90.0}
 #: resistance in service over that at 20 °C in annex G of IEC 60364-5-52
 _WARM = 1.25
+#: ohm: of cold conductors, in service, at the end of a fault
+Impedances = tuple[complex, complex, complex]
 #: what a cable or wire may state that its impedance depends on
 _SAID = ("resistance", "reactance", "resistance-per-length", "reactance-per-length", "insulation", "stranding", "material")
 

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from netdsl.calc.characteristics import Characteristic
-from netdsl.calc.circuit import CONVERTERS, PROTECTIVE, Path, Step, amount
+from netdsl.calc.circuit import CONVERTERS, PROTECTIVE, amount
 from netdsl.calc.results import Given, figure_text
+from netdsl.calc.steps import Path, Step
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation

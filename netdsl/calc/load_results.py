@@ -7,9 +7,10 @@ from collections.abc import Mapping, Sequence
 from math import pi, sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import Circuit, Step
+from netdsl.calc.circuit import Circuit
 from netdsl.calc.results import Given, Result
 from netdsl.calc.settings import Settings
+from netdsl.calc.steps import Step
 from netdsl.findings import Span
 
 if TYPE_CHECKING:

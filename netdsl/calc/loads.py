@@ -8,7 +8,7 @@ from functools import cached_property
 from math import acos, pi, sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import Step, amount
+from netdsl.calc.circuit import amount
 from netdsl.calc.demand import Demand, Demands
 from netdsl.calc.flows import Flows, Loads
 from netdsl.calc.leads import Missing
@@ -16,6 +16,7 @@ from netdsl.calc.load_results import of_load, of_step
 from netdsl.calc.results import Result
 from netdsl.calc.returns import Returns
 from netdsl.calc.starting import Starts
+from netdsl.calc.steps import Step
 from netdsl.calc.wiring import Wiring
 
 if TYPE_CHECKING:

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from netdsl.calc.characteristics import Characteristic
-from netdsl.calc.circuit import Step
 from netdsl.calc.control_overload import ControlOverloads
 from netdsl.calc.limits import LIMITERS, Limit, Limits
 from netdsl.calc.results import Given, Result, Sense
+from netdsl.calc.steps import Step
 from netdsl.findings import Span
 
 if TYPE_CHECKING:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import Path
 from netdsl.calc.source_impedance import Source
+from netdsl.calc.steps import Path
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation

@@ -16,12 +16,14 @@ _SECTION = re.compile(r" section (\d+)\b")
 _IMPEDANCE = ("S", "L", "r20", "T")
 #: ratings of a protective device that stand beside what it does, and the section that a table value names already
 _BESIDE = frozenset({"k_2", "I_cn", "S"})
+#: what a table of capacities is entered with
+_OF_A_TABLE = frozenset({"I_0", "method", "theta", "n_c"})
 
 
 @dataclass(frozen=True, slots=True)
 class NamedSource:
-    """A source with its number. `confidence`: of its figures, empty where it names formulas alone; `questions`: titles of the
-    results that use it."""
+    """A source with its number. `confidence`: of its figures, empty where it names formulas; `questions`: titles of the results
+    that use it."""
 
     number: int
     text: str
@@ -30,42 +32,33 @@ class NamedSource:
 
 
 class Sources:
-    """Sources by number, in the order in which they are first used. What names a formula and gives figures too is one source."""
+    """Sources by number, in the order in which they are first used. One that gives figures and names formulas too is two."""
 
     def __init__(self) -> None:
-        self._used: list[_Use] = []
-        self._known: dict[tuple[str, str], _Use] = {}
+        self._uses: dict[tuple[str, str], _Use] = {}
 
     def mark(self, source: str, confidence: str, question: str) -> str:
         """`[3]`, or `[3, from memory]` of what is not verified; "" without a source."""
         if not source:
             return ""
-        use = self._known.get((source, confidence)) or self._entered(source, confidence)
+        key = (source, confidence)
+        use = self._uses.get(key)
+        if use is None:
+            use = self._uses[key] = _Use(len(self._uses) + 1)
         use.questions[title(question)] = None
         sure = _MARKS.get(confidence, confidence)
         return f"[{use.number}, {sure}]" if sure else f"[{use.number}]"
 
-    def _entered(self, source: str, confidence: str) -> _Use:
-        """A source that is new with this confidence: one that named formulas alone so far gives figures now."""
-        use = self._known.get((source, ""))
-        if use is None or use.confidence:
-            use = _Use(len(self._used) + 1, source)
-            self._used.append(use)
-        use.confidence = confidence
-        self._known[source, confidence] = use
-        self._known.setdefault((source, ""), use)
-        return use
-
     def named(self) -> tuple[NamedSource, ...]:
         """All of them."""
-        return tuple(NamedSource(use.number, use.source, use.confidence, tuple(use.questions)) for use in self._used)
+        return tuple(
+            NamedSource(use.number, source, confidence, tuple(use.questions)) for (source, confidence), use in self._uses.items()
+        )
 
 
 @dataclass(slots=True)
 class _Use:
     number: int
-    source: str
-    confidence: str = ""
     questions: dict[str, None] = field(default_factory=dict)
 
 
@@ -83,14 +76,14 @@ class _Part:
 
 def told(result: Result, mark: Callable[[Given], str], before: Sequence[Given] = ()) -> tuple[str, ...]:
     """What the values of a result are: those in the formula by symbol, others with their value, conductors with section, length,
-    resistance and temperature. `mark` gives the number of a source. What is the same for several symbols is said once, and what
-    stands beside the formula not at all where it is among `before`."""
+    resistance and temperature. `mark` gives the number of a source. What is the same for several symbols is said once. How a
+    conductor is laid is not said again where it is among `before`, the values of the row above."""
     named = {name for _, name, _, _ in string.Formatter().parse(result.formula) if name}
     own = "" if result.computed else symbol(result.question)
     parts: dict[str, _Part] = {}
     section = ""
     for group in _groups(result.givens):
-        if len(group) == 1 and group[0] in before and group[0].symbol not in named:
+        if group[0].symbol in _OF_A_TABLE - named and group[0] in before:
             continue
         section = (_SECTION.findall(group[0].words) or [section])[0]
         for symbols, text in _said(group, named, own, mark):

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from netdsl.calc.circuit import CONVERTERS, Circuit, Step
+from netdsl.calc.circuit import CONVERTERS, Circuit
+from netdsl.calc.steps import Step
 from netdsl.model.plant import Device
 from netdsl.network.types import Net, Potential
 

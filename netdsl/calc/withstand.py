@@ -8,10 +8,11 @@ from math import log, sqrt
 from typing import TYPE_CHECKING
 
 from netdsl.calc.characteristics import Characteristic
-from netdsl.calc.circuit import CONVERTERS, Path, Step
+from netdsl.calc.circuit import CONVERTERS
 from netdsl.calc.figures import tables
 from netdsl.calc.leads import Lead, Missing
 from netdsl.calc.results import Given, Result, Sense
+from netdsl.calc.steps import Path, Step
 from netdsl.quantities import Quantity
 
 if TYPE_CHECKING:

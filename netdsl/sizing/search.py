@@ -64,10 +64,10 @@ def way(result: Result, circuit: Circuit) -> tuple[str, ...]:
 
 def _back(device: str, circuit: Circuit) -> tuple[tuple[str, ...], ...]:
     """Protective conductors back from a device; of one without an earth terminal, from its enclosure."""
-    own = circuit.earth_path(device)
+    own = circuit.earths.path(device)
     if own is None and device in circuit.plant.devices:
         place = circuit.plant.places.get(circuit.plant.devices[device].place)
-        own = circuit.earth_path(place.enclosure) if place is not None and place.enclosure else None
+        own = circuit.earths.path(place.enclosure) if place is not None and place.enclosure else None
     return own or ()
 
 
