@@ -12,10 +12,10 @@ from render.sheet import NORMAL
 _BLANK = re.compile(" ")
 _SLACK = 1e-9  # of a sum of widths, mm
 #: blanks at which formulas and sources break: none between a number and its unit, nor between a standard's body and number,
-#: nor behind an equals sign
-_UNITED = re.compile(r"(?<![0-9]) (?<!IEC )(?<!ISO )(?<!EN )(?<!= )|(?<=[0-9]) (?![A-Za-zµΩ°%])")
-#: a designation may break before an aspect sign and behind a comma or slash, never losing a character
-_SOFT = re.compile(r"(?<=[^\s=+\-:/(])(?=[=+\-:(])|(?<=[,/;_.])(?=\S)")
+#: nor beside an equals sign
+_UNITED = re.compile(r"(?<![0-9]) (?<!IEC )(?<!ISO )(?<!EN )(?<!= )(?!= )|(?<=[0-9]) (?![A-Za-zµΩ°%])")
+#: a designation may break before an aspect sign and behind a comma or slash, never losing a character; a number at no point
+_SOFT = re.compile(r"(?<=[^\s=+\-:/(])(?=[=+\-:(])|(?<=[,/;_.])(?<![0-9]\.)(?=\S)")
 
 
 @lru_cache(maxsize=1 << 15)

@@ -18,7 +18,7 @@ from render.tables.grid import Cell, Column, Entry, Table, table_sheets
 _RESULTS = (
     Column("subject", DESIGNATION, 62.0, 26.0),
     Column("result", most=56.0, least=24.0),
-    Column("value", most=30.0, least=18.0),
+    Column("value", most=30.0, least=30.0),
     Column("limit", most=56.0, least=24.0),
     Column("margin", most=22.0, least=12.0),
     Column("formula, values put in, what they are", most=230.0, least=80.0),
@@ -36,7 +36,7 @@ _SUMMARY = (
     Column("circuit", DESIGNATION, 40.0, 16.0),
     Column("subject", DESIGNATION, 62.0, 26.0),
     Column("result", most=80.0, least=30.0),
-    Column("value", most=30.0, least=18.0),
+    Column("value", most=30.0, least=30.0),
     Column("limit", most=110.0, least=30.0),
     Column("margin", most=22.0, least=12.0),
 )

@@ -114,6 +114,7 @@ def test_on_small_sheets_all_of_it_is_said_and_nothing_touches(tmp_path: Path) -
     assert faults(sheets) == []
     assert len(sheets) < 110
     said = run_together(sheets)
+    assert not [text for sheet in sheets for text in texts(sheet) if re.search(r"(^|[ (])[0-9]+\.$|=$", text)]
     for result in calculation.results:
         assert "".join(result.subject.split()) in said, result.key
         assert "".join(f"{result.shown} {result.sense.value if result.limit is not None else ''}".split()) in said, result.key
@@ -162,6 +163,13 @@ def test_sources_are_numbered_once_and_every_confidence_stays_visible(folder: Pa
                 assert re.search(r"\[\d+\]" + re.escape("".join(given.source.split()) + sure), list_), given
     marks = re.findall(r"\[\d+(?:,[a-z]+)?\]", said)
     assert {mark.partition(",")[2] for mark in marks} <= {"", "frommemory]", "commonpractice]"}
+
+
+def test_a_source_of_a_formula_is_not_called_as_sure_as_its_figures() -> None:
+    """IEC 60909-0 names the formulas of fault currents, and gives from memory what motors add: two entries."""
+    listed = run_together(sheet for sheet in example(EXAMPLES / "hatchery") if sheet.key.startswith("sources"))
+    assert re.search(r"\]IEC60909-0namesaformula", listed)
+    assert re.search(r"\]IEC60909-0frommemory,lookitupLargestfaultcurrent\[", listed)
 
 
 def test_a_figure_from_memory_is_marked_where_it_is_used() -> None:
