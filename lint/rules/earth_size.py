@@ -17,9 +17,10 @@ def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
 
     Reports:
       A protective conductor on the way of a power circuit that is thinner than table 54.2 asks for beside the phase conductors
-      whose fault current it carries and also thinner than the adiabatic equation allows; one laid apart below 2.5 mm² (4 mm² not
-      covered); and one below 10 mm² of copper (16 mm² of aluminium) on the way from a device whose stated touch current is
-      above the project's limit, usually 3.5 mA, to the main terminal. Conductors in parallel count together.
+      whose fault current it carries, or in its own cable, and also thinner than the adiabatic equation allows; one laid apart
+      below 2.5 mm² (4 mm² not covered); a PEN conductor below 10 mm² of copper (16 mm² of aluminium); and one below that on the
+      way from a device whose stated touch current is above the project's limit, usually 3.5 mA, to the main terminal. Conductors
+      in parallel count together.
     Silent:
       Where the table or the adiabatic equation alone is kept: one suffices. For the touch current, where a second conductor leaves from a
       terminal of its own, and for the core in a drive's motor cable, which follows the ordinary rule. Where no fault

@@ -47,11 +47,32 @@ class EarthFaults:
                 for conductors in self._circuit.earths.path(thing, origin) or ():
                     if conductors:
                         _enter(found.setdefault(conductors, Edge(conductors)), line, step, stress)
+        for edge in self._beside(frozenset(name for conductors in found for name in conductors)):
+            found.setdefault(edge.conductors, edge)
         for device in self._calculation.plant.devices:
             if self.touch_a(device) > self._touch_limit:
                 for conductors in self._to_main(device):
                     found.setdefault(conductors, Edge(conductors)).touch.append(device)
         return list(found.values())
+
+    def _beside(self, known: frozenset[str]) -> Iterator[Edge]:
+        """Protective cores of cables of which none lies on such a way, as of one cable of two in parallel: a fault inside the
+        cable returns by them."""
+        plant, runs, leads = self._calculation.plant, self._calculation.network.runs, self._circuit.leads
+        earth = {name for _, _, data in self._earth.graph.edges(data=True) for name in data["conductors"]}
+        seen: set[str] = set()
+        for step in self._circuit.steps.values():
+            for cable in step.cables:
+                cores = tuple(name for name in plant.cables[cable].conductors if name in earth)
+                if cable in seen or not cores or not known.isdisjoint(cores):
+                    continue
+                seen.add(cable)
+                own = [runs[name] for name in step.conductors if plant.conductors[name].cable == cable]
+                line = max(((run.section_mm2 or 0.0) * leads.parallel(run.conductor) for run in own), default=0.0)
+                if line:
+                    stresses = [stress for _, _, stress in self._fed(step.fed, step) if stress is not None]
+                    stress = max(stresses, key=lambda each: float(each.energy.value), default=None)
+                    yield Edge(cores, line, step, stress)
 
     def line_mm2(self, step: Step) -> float:
         """Section of one pole of a step, all in parallel together, mm2; 0 where a section is missing."""

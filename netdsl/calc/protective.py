@@ -54,8 +54,8 @@ class ProtectiveConductors:
         self._plant = calculation.plant
 
     def results(self) -> Iterator[Result]:
-        """`protective-conductor.table`, `.adiabatic`, `.separate` and `.touch` of every protective conductor on the way of a power
-        circuit: the section demanded against the section there. Of table and adiabatic equation one suffices: where one
+        """`protective-conductor.table`, `.adiabatic`, `.separate`, `.pen` and `.touch` of every protective conductor on the way of a
+        power circuit, or in a cable of it: the section demanded against the section there. Of table and adiabatic equation one suffices: where one
         is kept and the other is not, that other has no limit."""
         for edge in self._edges:
             leads = self._leads(edge)
@@ -65,6 +65,7 @@ class ProtectiveConductors:
             if edge.step is not None and edge.line_mm2:
                 yield from self._ordinary(edge, leads, section)
                 yield from self._separate(edge, leads, section)
+                yield from self._pen(edge, leads, section)
             yield from self._touch(edge, leads)
 
     @cached_property
@@ -167,6 +168,16 @@ class ProtectiveConductors:
         words = "least section laid apart from its live conductors" + (", covered" if covered else ", not covered")
         least = Given("S_min", float(row[key]), "mm²", words, None, row["source"], "verified")
         yield self._result("separate", edge, leads, section, float(row[key]), "{S_min}", (least,), row["source"], True, "")
+
+    def _pen(self, edge: Edge, leads: list[Lead], section: float) -> Iterator[Result]:
+        """The least section of a conductor that is neutral and protective conductor in one."""
+        conductor = self._plant.conductors[leads[0].conductor]
+        if all(end.terminal != "PEN" for end in conductor.ends):
+            return
+        row = tables("conductors", "pen_minimum")[0]
+        needed = float(row["aluminium_mm2" if leads[0].material == "Al" else "copper_mm2"])
+        least = Given("S_min", needed, "mm²", "least section of a PEN conductor", None, row["source"], row["confidence"])
+        yield self._result("pen", edge, leads, section, needed, "{S_min}", (least,), row["source"], True, "")
 
     # --- touch current --------------------------------------------------------------------------------------------
     def _touch(self, edge: Edge, leads: list[Lead]) -> Iterator[Result]:
