@@ -8,6 +8,9 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
+
+from netdsl.cli.entry import netdsl
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text("utf-8")
@@ -34,6 +37,14 @@ def test_the_readme_shows_a_drawing_and_the_cautions() -> None:
     assert re.search(r"!\[[^\]]+\]\(examples/hatchery/[\w-]+\.(png|svg)\)", README)
     for words in ("lock off", "DC link", "prove dead", "manufacturer's instructions prevail", "licensed person", "skilled persons"):
         assert words in README
+
+
+def test_the_readme_quotes_what_the_commands_print() -> None:
+    quoted = re.findall(r"^```text\n\$ netdsl (.*?)\n(.*?)\n```$", README, re.MULTILINE | re.DOTALL)
+    assert quoted
+    for command, lines in quoted:
+        printed = CliRunner().invoke(netdsl, command.split()).stdout
+        assert [line for line in lines.splitlines() if line != "..." and line not in printed.splitlines()] == []
 
 
 def test_every_dependency_has_its_reason() -> None:
