@@ -80,14 +80,19 @@ def _canonical(file: Path, data: bytes) -> bytes | None:
     return None
 
 
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
 def replace_file(target: Path, data: bytes) -> None:
-    """Write `data` beside `target` and move it into place, keeping the file's permissions."""
+    """Write `data` beside `target` and move it into place, keeping the file's permissions; a new one gets the usual ones."""
     handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
     try:
         with os.fdopen(handle, "wb") as stream:
             stream.write(data)
-        if target.exists():
-            Path(name).chmod(target.stat().st_mode & 0o7777)
+        Path(name).chmod(target.stat().st_mode & 0o7777 if target.exists() else 0o666 & ~_umask())
         Path(name).replace(target)
     except BaseException:
         Path(name).unlink(missing_ok=True)

@@ -89,6 +89,9 @@ def test_a_plant_without_supply_has_a_sheet(tmp_path: Path, capsys: pytest.Captu
     assert "0 not kept" in capsys.readouterr().out
     assert run("calc", plant, "--format", "pdf", "-o", tmp_path / "sheet.pdf") == 0
     assert (tmp_path / "sheet.pdf").read_bytes().startswith(b"%PDF")
+    plain = tmp_path / "plain.txt"
+    plain.write_text("as any other file")
+    assert (tmp_path / "sheet.pdf").stat().st_mode == plain.stat().st_mode
 
 
 def test_out_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
