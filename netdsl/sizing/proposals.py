@@ -78,12 +78,16 @@ def _search(network: Network, items: Iterable[Item]) -> Search:
         if clamp is not None:
             search.most[item] = max(clamp.least, size)
     owners = _owners(search.sizes)
+    poles = _poles(start.circuit, owners)
     for _ in range(MAX_ROUNDS):
         calculation = search.judge()
         _follow_phases(search, calculation, owners)
         if not _raise_all(search, calculation, owners):
             break
+        _level_poles(search, poles)
     reduce(search, owners)
+    if _level_poles(search, poles):
+        search.judge()
     _follow_earths(search)
     if start.settings.word("one-section-per-class") == "yes":
         _level(search)
@@ -163,6 +167,32 @@ def _by_share(names: Iterable[str], circuit: Circuit, owners: Mapping[str, Item]
         if item is not None and isinstance(lead, Lead):
             shares[item] = max(shares.get(item, 0.0), abs(lead.at(None)))
     return sorted(shares, key=lambda item: -shares[item])
+
+
+def _poles(circuit: Circuit, owners: Mapping[str, Item]) -> list[tuple[Item, ...]]:
+    """Items that are poles of one circuit each, as single-core cables of three phases are."""
+    found: dict[tuple[Item, ...], None] = {}
+    for step in circuit.steps.values():
+        items = tuple(dict.fromkeys(owners[name] for name in step.conductors if name in owners))
+        if len(items) > 1 and all(item.kind == "cable" for item in items):
+            found[items] = None
+    return list(found)
+
+
+def _level_poles(search: Search, poles: Iterable[tuple[Item, ...]]) -> bool:
+    """Give the poles of a circuit the largest section found for one of them; whether any was less."""
+    changed = False
+    for items in poles:
+        first = max(items, key=lambda item: search.sizes[item])
+        size, reason = search.sizes[first], search.reasons.get(first)
+        for item in items:
+            if search.sizes[item] < size <= search.most.get(item, inf):
+                search.sizes[item], changed = size, True
+                if reason is not None:
+                    search.reasons[item] = reason
+                for marked in (search.along, search.bearing):
+                    (marked.add if first in marked else marked.discard)(item)
+    return changed
 
 
 def _follow_phases(search: Search, calculation: Calculation, owners: Mapping[str, Item]) -> None:

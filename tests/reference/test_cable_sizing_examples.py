@@ -12,6 +12,7 @@ from plants import calculated
 
 from netdsl.calc import Calculation
 from netdsl.calc.results import Result
+from netdsl.sizing import propose
 
 LOAD = """
 place +A kind=field
@@ -78,6 +79,35 @@ def test_the_protective_conductor_beside_them(insulation: str, section: int, ear
         table = found.by_key["protective-conductor.table -W4 GNYE"]
         assert table.value == earth
         assert (table.value <= given) is kept
+
+
+@pytest.mark.parametrize(("insulation", "section", "earth"), [("PVC", 185, 95), ("XLPE", 120, 70)])
+def test_the_sections_proposed_for_all_of_them(insulation: str, section: int, earth: int) -> None:
+    """P08, left open: the fuse against the conductor as the book has it, by their rated currents; the phases of one circuit alike."""
+    cores = "".join(
+        f"cable -W{n} 1xauto length=20m method=F insulation={insulation} ambient=45degC circuits=1 {{\n  1 -G0:L{n} to -E1:L{n}\n}}\n"
+        for n in (1, 2, 3)
+    )
+    found = calculated(
+        'project "P08" {\n  load-margin = 1.1\n  fuse-overload-rule = rated-current\n}\n'
+        + LOAD.replace("class = II", "class = I").replace("neutral\n", "neutral\n  terminal :PE earth\n")
+        + "supply -G0 system=TN-S voltage=400V fault-current=10kA earth-fault-current=6kA upstream=fuse-gG-315A\n"
+        + f"device -E1 load at=+A current=234A\n{cores}"
+        + f"cable -W4 1Gauto length=20m insulation={insulation} {{\n  GNYE -G0:PE to -E1:PE\n}}\n"
+    )
+    sizes = {proposal.item.name.removeprefix("cable "): proposal.size for proposal in propose(found.network).proposals}
+    assert sizes == {"-W1": section, "-W2": section, "-W3": section, "-W4": earth}
+
+
+@pytest.mark.parametrize(("percent", "section"), [(0, 6), (20, 10)])
+def test_the_section_proposed_with_and_without_harmonics(percent: int, section: int) -> None:
+    """P16, left open."""
+    found = calculated(
+        f"{LOAD}supply -G0 system=TN-S voltage=400V\ndevice -E1 load at=+A current=39A third-harmonic={percent}%\n"
+        f"cable -W1 5Gauto length=20m method=C insulation=PVC circuits=1 {{\n  {FOUR}\n  BU -G0:N to -E1:N\n}}\n"
+    )
+    (proposal,) = propose(found.network).proposals
+    assert proposal.size == section
 
 
 def test_rubber_cables_of_a_machine_clipped_side_by_side() -> None:
