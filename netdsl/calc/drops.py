@@ -225,6 +225,9 @@ class VoltageDrops:
                 limit: Given, note: str, more: tuple[Given, ...]) -> Result:  # fmt: skip
         loads = self._calculation.loads
         nominal = loads.demands.nominal(device)
+        if nominal:  # a motor that is also fed past its drive: named by the way that this drop is along
+            begin = loss.reach.origin
+            nominal = nominal._replace(words=f"nominal voltage behind {begin}", span=self._circuit.span_of(begin))
         voltage = float(nominal.value) if nominal else 0.0
         whole = Given(
             "dU", abs(phasor), "V", "magnitude of the whole phasor of the drop", self._circuit.plant.devices[device].span

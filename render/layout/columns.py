@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import cache, lru_cache
 
 from render.layout.fonts import fits, printable, text_width
@@ -13,7 +13,7 @@ _BLANK = re.compile(" ")
 _SLACK = 1e-9  # of a sum of widths, mm
 #: blanks at which formulas and sources break: none between a number and its unit, nor between a standard's body and number,
 #: nor beside an equals sign
-_UNITED = re.compile(r"(?<![0-9]) (?<!IEC )(?<!ISO )(?<!EN )(?<!= )(?!= )|(?<=[0-9]) (?![A-Za-zµΩ°%])")
+_UNITED = re.compile(r"(?<![0-9]) (?<!IEC )(?<!ISO )(?<!EN )(?<!= )(?!= )|(?<=[0-9]) (?![A-Za-zµΩ°%=]|1/)")
 #: a designation may break before an aspect sign and behind a comma or slash, never losing a character; a number at no point
 _SOFT = re.compile(r"(?<=[^\s=+\-:/(])(?=[=+\-:(])|(?<=[,/;_.])(?<![0-9]\.)(?=\S)")
 
@@ -31,7 +31,7 @@ def broken(text: str, width: float, height: float = NORMAL, bold: bool = False, 
         return (clean,)
     lines: list[str] = []
     current, used, blank = "", 0.0, _blank(height, bold)
-    for word in (_UNITED if united else _BLANK).split(clean):
+    for word in _words(clean, width, height, bold, united):
         extent = text_width(word, height, bold)
         if extent > width + _SLACK:
             current = _pieces(lines, current, word, width, height, bold)
@@ -43,6 +43,15 @@ def broken(text: str, width: float, height: float = NORMAL, bold: bool = False, 
                 lines.append(current)
             current, used = word, extent
     return (*lines, current) if current else tuple(lines)
+
+
+def _words(text: str, width: float, height: float, bold: bool, united: bool) -> Iterator[str]:
+    """Words between blanks; `united`: what belongs together is one, if a line holds it."""
+    for word in (_UNITED if united else _BLANK).split(text):
+        if united and " " in word and text_width(word, height, bold) > width + _SLACK:
+            yield from word.split(" ")
+        else:
+            yield word
 
 
 def _pieces(lines: list[str], current: str, word: str, width: float, height: float, bold: bool) -> str:

@@ -42,7 +42,7 @@ _SUMMARY = (
 )
 _LEFT_OUT = (
     Column("circuit", DESIGNATION, 40.0, 20.0),
-    Column("device", DESIGNATION, 40.0, 20.0),
+    Column("device", DESIGNATION, 40.0, 30.0),
     Column("not judged", most=80.0, least=30.0),
     Column("reason", most=200.0, least=60.0),
 )

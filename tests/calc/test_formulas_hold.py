@@ -285,3 +285,10 @@ def test_a_peak_and_a_let_through_follow_from_what_is_said_of_them(name: str) ->
         if "E" in values and " in " in values["E"].words:
             seconds = float(values["E"].words.rpartition(" in ")[2].removesuffix(" s"))
             assert float(values["E"].value) == pytest.approx(float(values["I_k"].value) ** 2 * seconds, rel=TOLERANCE), result.key
+
+
+def test_a_drop_names_the_supply_its_way_begins_at() -> None:
+    """The blower is fed by its drive and past it: the drop on the way past begins at the supply."""
+    result = calculation_of("mains-bypass").by_key["voltage-drop.starting =OB1-M1"]
+    volts = next(given for given in result.givens if given.symbol == "U")
+    assert volts.words == "nominal voltage behind -G0"

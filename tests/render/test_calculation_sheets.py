@@ -76,6 +76,14 @@ def test_a_number_keeps_its_unit_where_a_line_is_broken() -> None:
         assert not any(line.startswith(("V", "Ω")) for line in lines)
 
 
+def test_a_symbol_keeps_its_value_where_a_line_is_broken() -> None:
+    text = "I_1 = 13.5 A, load current of =OB1-T1; alpha = 0.00393 1/K, temperature coefficient"
+    for width in range(33, 90):
+        lines = broken(text, float(width), united=True)
+        assert " ".join(lines) == text
+        assert not any(line.startswith(("= ", "1/K")) or line.endswith("=") for line in lines), width
+
+
 def texts(sheet: Sheet) -> list[str]:
     return [part.text for part in sheet.primitives if isinstance(part, Label)]
 
