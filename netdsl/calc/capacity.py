@@ -161,7 +161,7 @@ class Capacities:
             alike = abs(amps - parallel * found.amps) < 1e-9 * amps
             formula = f"{parallel} * {found.formula}" if alike else "{I_sum}"
             more = () if alike else (Given("I_sum", amps, "A", "capacities of the conductors in parallel, added"),)
-            result = result._replace(formula=formula, givens=(*found.givens, *more))
+            result = result._replace(formula=formula, inputs=(*found.givens, *more))
         return result
 
     def _worst(self, step: Step) -> tuple[float, Capacity] | None:

@@ -7,7 +7,7 @@ from math import sqrt
 from typing import TYPE_CHECKING
 
 from netdsl.calc.leads import Missing
-from netdsl.calc.results import Given, Result
+from netdsl.calc.results import Given, Later, Result
 from netdsl.calc.source_impedance import STANDARD
 from netdsl.calc.steps import Path
 
@@ -49,24 +49,35 @@ class FaultResults:
         step = near.cold - near.parent.cold if near.parent else 0j
         if point.poles == 1 and near.parent is not None:
             step += own - near.parent.neutral_cold
-        givens = (self._c_max, self._volts(near.origin), *self._series(point.strong.key, near, ohms - step, step, self._cold))
         formula = self._formula(point, near, point.strong.impedance.phases)
         if point.together is not None:
             formula += " + {I_P}"
+        if level.motors > 0:
+            formula += " + {I_M}"
+        givens = Later(self._of_largest, point, level, ohms - step, step)
+        return self._result("fault-current.largest", point, level.largest, "A", formula, givens, _POLES[point.poles])
+
+    def _of_largest(self, point: Point, level: FaultLevel, before: complex, step: complex) -> tuple[Given, ...]:
+        near = point.near
+        givens = (self._c_max, self._volts(near.origin), *self._series(point.strong.key, near, before, step, self._cold))
+        if point.together is not None:
             names = ", ".join(name for name in point.together.origins if name != near.origin)
             givens += (Given("I_P", level.beside, "A", f"from {names} in parallel", self._calculation.plant.devices[near.origin].span),)
         if level.motors > 0:
-            formula += " + {I_M}"
             givens += (Given("I_M", level.motors, "A", "from running motors without a drive", source=STANDARD, confidence="memory"),)
-        return self._result("fault-current.largest", point, level.largest, "A", formula, givens, _POLES[point.poles])
+        return givens
 
     def peak(self, point: Point, level: FaultLevel) -> Result:
         """`fault-current.peak`: the peak of the largest fault current."""
+        givens = Later(self._of_peak, point, level)
+        return self._result("fault-current.peak", point, level.peak or 0.0, "A", "{kappa} * sqrt(2) * {I_k}", givens, _POLES[point.poles])
+
+    def _of_peak(self, point: Point, level: FaultLevel) -> tuple[Given, ...]:
         kappa = (level.peak or 0.0) / (sqrt(2) * level.largest) if level.largest else 0.0
         words = "1.02 + 0.98 exp(-3 R/X), R/X of the impedance up to the fault"
-        givens = (Given("kappa", kappa, "", words, point.span, result=f"fault-current.largest {point.device}"),
-                  Given("I_k", level.largest, "A", f"largest fault current at {point.device}", result=f"fault-current.largest {point.device}"))  # fmt: skip
-        return self._result("fault-current.peak", point, level.peak or 0.0, "A", "{kappa} * sqrt(2) * {I_k}", givens, _POLES[point.poles])
+        key = f"fault-current.largest {point.device}"
+        return (Given("kappa", kappa, "", words, point.span, result=key),
+                Given("I_k", level.largest, "A", f"largest fault current at {point.device}", result=key))  # fmt: skip
 
     def smallest(self, point: Point, level: FaultLevel) -> Result:
         """`fault-current.smallest`: between two poles, or one pole to neutral; conductors at the end of the fault, c_min."""
@@ -75,37 +86,47 @@ class FaultResults:
         if value is None:
             value, ohms = (level.three_min or 0.0), point.end
         step = far.end - far.parent.end if far.parent else 0j
-        givens = (self._c_min, self._volts(far.origin), *self._series(point.weak.key, far, ohms - step, step, "at the end of the fault"))
+        givens = Later(self._of_smallest, point, ohms - step, step)
         poles = min(point.poles, 2)
         formula = _CURRENT[poles] if point.weak.impedance.phases == 3 else _ONE_PHASE
         return self._result("fault-current.smallest", point, value, "A", formula % self._ohms(far), givens, _POLES[poles])
+
+    def _of_smallest(self, point: Point, before: complex, step: complex) -> tuple[Given, ...]:
+        series = self._series(point.weak.key, point.far, before, step, "at the end of the fault")
+        return (self._c_min, self._volts(point.far.origin), *series)
 
     def loop(self, point: Point) -> Result:
         """`loop-impedance`: source, poles and protective conductors at the smallest current."""
         earth = point.earth or 0j
         line = point.end + point.weak.impedance.earth_min
+        return_ = "sqrt(({R_before} + {R_step} + {R_PE})^2 + ({X_before} + {X_step} + {X_PE})^2)"
+        if point.far.parent is None:
+            return_ = "sqrt(({R_before} + {R_PE})^2 + ({X_before} + {X_PE})^2)"
+        givens = Later(self._of_loop, point, line, earth)
+        return self._result("loop-impedance", point, abs(line + earth), "Ω", return_, givens, "return in the source included", LOOP_CLAUSE)
+
+    def _of_loop(self, point: Point, line: complex, earth: complex) -> tuple[Given, ...]:
         far = point.far
         step = far.end - far.parent.end if far.parent else 0j
-        givens = (
+        return (
             *self._series(point.weak.key, far, line - step, step, "at the end of the fault"),
             Given("R_PE", earth.real, "Ω", "protective conductors, at the end of the fault", point.span),
             Given("X_PE", earth.imag, "Ω", "protective conductors, at the end of the fault", point.span),
             *self._protective(point),
         )
-        return_ = "sqrt(({R_before} + {R_step} + {R_PE})^2 + ({X_before} + {X_step} + {X_PE})^2)"
-        if far.parent is None:
-            return_ = "sqrt(({R_before} + {R_PE})^2 + ({X_before} + {X_PE})^2)"
-        return self._result("loop-impedance", point, abs(line + earth), "Ω", return_, givens, "return in the source included", LOOP_CLAUSE)
 
     def earth(self, point: Point, level: FaultLevel) -> Result:
         """`fault-current.earth`: the smallest current of one pole to earth."""
-        loop = Given("Z_s", abs(point.loop or 0j), "Ω", "impedance of the earth-fault loop", result=f"loop-impedance {point.device}")
         formula = _CURRENT[1] if point.weak.impedance.phases == 3 else _ONE_PHASE
-        givens = (self._c_min, self._volts(point.far.origin), loop)
+        givens = Later(self._of_earth, point)
         return self._result("fault-current.earth", point, level.earth_min or 0.0, "A", formula % "{Z_s}", givens, "one pole to earth")
 
+    def _of_earth(self, point: Point) -> tuple[Given, ...]:
+        loop = Given("Z_s", abs(point.loop or 0j), "Ω", "impedance of the earth-fault loop", result=f"loop-impedance {point.device}")
+        return self._c_min, self._volts(point.far.origin), loop
+
     # --- parts of results -----------------------------------------------------------------------------------------
-    def _result(self, question: str, point: Point, value: float, unit: str, formula: str, givens: tuple[Given, ...], note: str,
+    def _result(self, question: str, point: Point, value: float, unit: str, formula: str, givens: Later, note: str,
                 source: str = STANDARD) -> Result:  # fmt: skip
         device = point.device
         conductors = point.near.step.conductors if point.near.step else ()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import string
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from math import floor, isfinite, log10
@@ -44,12 +44,32 @@ class Given(NamedTuple):
         return f"{value} {self.unit}".rstrip()
 
 
+class Later:
+    """Values of a formula that are put together when first asked for: most results are held to their limit and no more."""
+
+    __slots__ = ("_known", "_make", "_of")
+
+    def __init__(self, make: Callable[..., tuple[Given, ...]], *of: object) -> None:
+        self._make, self._of = make, of
+        self._known: tuple[Given, ...] | None = None
+
+    def __call__(self) -> tuple[Given, ...]:
+        if self._known is None:
+            self._known = self._make(*self._of)
+        return self._known
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Later) and self() == other()
+
+    __hash__ = None  # type: ignore[assignment]
+
+
 class Result(NamedTuple):
     """A computed number.
 
     `key` names it among all, `QUESTION SUBJECT` (`voltage-drop.running =RP1-M1`). `question`: `load-current`,
     `current-carrying-capacity` ...; `subject`: the designation or conductor it is about; `feeder`: the circuit it is listed
-    under (see `Circuit.feeder`), "" for plant-wide ones. `formula`: text with the symbols of `givens` in braces, as
+    under (see `Circuit.feeder`), "" for plant-wide ones. `formula`: text with the symbols of its `givens` in braces, as
     `100 * sqrt(3) * {I} * ({R} * {cos} + {X} * {sin}) / {U}`. `source`: standard and clause of the formula. `limit`: what the
     value is held to, by `sense`, None where nothing limits it; `limit_words` say what the limit is. `note`: what else must be
     known. `conductors`: ids of the conductors it is about, where it is about conductors.
@@ -62,7 +82,7 @@ class Result(NamedTuple):
     value: float
     unit: str
     formula: str
-    givens: tuple[Given, ...]
+    inputs: tuple[Given, ...] | Later
     source: str
     limit: float | None = None
     sense: Sense = Sense.NONE
@@ -71,6 +91,11 @@ class Result(NamedTuple):
     note: str = ""
     conductors: tuple[str, ...] = ()
     span: Span | None = None
+
+    @property
+    def givens(self) -> tuple[Given, ...]:
+        """The values put into the formula."""
+        return self.inputs() if isinstance(self.inputs, Later) else self.inputs
 
     @property
     def holds(self) -> bool:
