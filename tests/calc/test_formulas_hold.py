@@ -225,7 +225,7 @@ def test_a_wrong_formula_is_seen() -> None:
     wrong = result._replace(formula=result.formula.replace("^2", ""))
     assert value_of(wrong) != pytest.approx(result.value, rel=TOLERANCE)
     with pytest.raises(KeyError):
-        value_of(result._replace(givens=()))
+        value_of(result._replace(inputs=()))
 
 
 def beside(givens: Sequence[Given], begin: str, end: str = "") -> tuple[float, float]:
