@@ -194,7 +194,7 @@ def clamp_range(facts: Facts, this: Rule) -> Iterator[Report]:
             f"{number_text(section)} mm² does not fit {listed(ids)}: the clamp takes {takes}",
             "use a section in the range, or go over a terminal that takes both",
             places[0][1].span, (name, *ids, *(conductor.id for _, conductor in places)),
-            about=ids if section > limits[1] else [conductor.id for _, conductor in places],
+            about=ids if section > limits[1] else [conductor.cable or conductor.id for _, conductor in places],
         )  # fmt: skip
 
 

@@ -48,12 +48,18 @@ def data_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """
     judged = facts.calculation.judged
     del judged  # asked for so that every question has noted what it lacks
+    same: dict[object, list[Gap]] = {}
     for gap in facts.calculation.missing:
-        yield this.report(_message(gap), gap.remedy, gap.span, gap.things, about=gap.things)
+        same.setdefault((gap.kind, gap.things, gap.span), []).append(gap)  # what several circuits miss is missing once
+    for gaps in same.values():
+        gap = gaps[0]
+        yield this.report(_message(gaps), gap.remedy, gap.span, gap.things, about=gap.things)
 
 
-def _message(gap: Gap) -> str:
-    things = list(gap.things)
+def _message(gaps: list[Gap]) -> str:
+    things = list(gaps[0].things)
     of = f" of {listed(things)}" if things else ""
-    circuit = f" in the circuit of `{gap.feeder}`" if gap.feeder and gap.feeder not in things else ""
-    return f"{gap.kind}{of} not stated{circuit}, so not computed: {', '.join(gap.absent)}"
+    feeders = [gap.feeder for gap in gaps if gap.feeder and gap.feeder not in things]
+    circuit = f" in the circuit{'s' if len(feeders) > 1 else ''} of {listed(feeders)}" if feeders else ""
+    absent = dict.fromkeys(name for gap in gaps for name in gap.absent)
+    return f"{gaps[0].kind}{of} not stated{circuit}, so not computed: {', '.join(absent)}"

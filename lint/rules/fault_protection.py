@@ -72,8 +72,7 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"{what} at `{made.id}` is {above(result.value)} Ω{_mostly(main)}, but {named} operates within {trip.time.shown} only up "
             f"to {below(result.limit)} Ω",
-            f"choose a device that operates at less current, larger or shorter conductors{_instead(main)}, or add a residual-current "
-            "device",
+            f"choose a device that operates at less current, {_instead(facts, main)}, or add a residual-current device",
             made.span, (made.id, trip.device.device, *([main[0]] if main else ())), about=(made.id,),
             explains=(*_way_back(facts, (made.id, *fed)), *(_losing(facts, main[0], (made.id, *fed)) if main else ())),
             related=[*([Related("would have to disconnect it", protective.span)] if protective else ()),
@@ -108,8 +107,7 @@ def _main_share(facts: Facts, device: str) -> tuple[str, float] | None:
         name = facts.plant.conductors[edge[0]].cable or edge[0]
         if not isinstance(lead, Missing):
             ohms[name] = ohms.get(name, 0j) + lead.at(calculation.circuit.end_c)
-    if not ohms:
-        return None
+    ohms[point.far.origin] = point.weak.impedance.smallest + point.weak.impedance.earth_min
     name = max(ohms, key=lambda each: abs(ohms[each]))
     share = abs(ohms[name]) / abs(point.loop)
     return (name, share) if share > _MOST else None
@@ -125,8 +123,10 @@ def _mostly(main: tuple[str, float] | None) -> str:
     return f", {min(main[1], 1.0) * 100:.0f} % of it in `{main[0]}`" if main else ""
 
 
-def _instead(main: tuple[str, float] | None) -> str:
-    return f" in place of `{main[0]}`" if main else ""
+def _instead(facts: Facts, main: tuple[str, float] | None) -> str:
+    if main and main[0] in facts.plant.devices:
+        return "a stronger source"
+    return f"larger or shorter conductors{f' in place of `{main[0]}`' if main else ''}"
 
 
 def _losing(facts: Facts, main: str, devices: Iterable[str]) -> Iterator[str]:

@@ -15,7 +15,7 @@ from netdsl.network.queries import downstream, upstream
 _SET = frozenset({"motor-breaker", "overload"})
 
 
-@rule("overload", Severity.ERROR, source="IEC 60364-4-43, 433.1; IEC 60204-1, 7.2.4", silences=("rating-exceeded", "clamp-range"))
+@rule("overload", Severity.ERROR, source="IEC 60364-4-43, 433.1; IEC 60204-1, 7.2.4", silences=("rating-exceeded", "clamp-range", "fault-loop"))
 def overload(facts: Facts, this: Rule) -> Iterator[Report]:
     """Load current, the device that protects against overload and the conductor as it is laid do not rank in this order.
 
@@ -52,7 +52,7 @@ def overload(facts: Facts, this: Rule) -> Iterator[Report]:
     for result in facts.calculation.overloads.results():
         if not result.holds:
             failing.setdefault(result.subject, []).append(result)
-    alike: dict[tuple[str, str, float, float], list[Result]] = {}
+    alike: dict[tuple[str, str, float], list[Result]] = {}
     for results in failing.values():
         result = results[0]
         device = _device(facts, result)
@@ -62,10 +62,13 @@ def overload(facts: Facts, this: Rule) -> Iterator[Report]:
             told.add(device)
         if results:
             first = results[0]
-            alike.setdefault((first.question, device, first.value, first.limit or 0.0), []).append(first)
+            alike.setdefault((first.question, device, first.value), []).append(first)
     chains: dict[object, list[list[Result]]] = {}
-    of_control = {device for question, device, _, _ in alike if question == "overload.control"}
-    for (question, device, _, _), results in alike.items():
+    too_large = _too_large(alike)
+    of_control = {device for question, device, _ in alike if question == "overload.control"}
+    for (question, device, _), results in alike.items():
+        if question == "overload.capacity" and _follows(facts, device, results[0], too_large):
+            continue
         one = question != "overload.rated" and device in of_control
         chains.setdefault(device if one else (question, _span(facts, results[0])), []).append(results)
     for groups in chains.values():
@@ -73,8 +76,31 @@ def overload(facts: Facts, this: Rule) -> Iterator[Report]:
         yield _report(facts, this, worst, [result for group in groups for result in group])
 
 
+def _too_large(alike: dict[tuple[str, str, float], list[Result]]) -> dict[str, tuple[float, float]]:
+    """Devices that let more flow than conductors of theirs carry, with both currents, A."""
+    found: dict[str, tuple[float, float]] = {}
+    for (question, device, value), results in alike.items():
+        if question == "overload.capacity":
+            found[device] = (value, min(result.limit or 0.0 for result in results))
+    return found
+
+
+def _follows(facts: Facts, device: str, result: Result, too_large: dict[str, tuple[float, float]]) -> bool:
+    """Whether conductors that several branches load together would do, were single devices behind them no larger than their own
+    conductors carry: those are the cause."""
+    calculation = facts.calculation
+    step = calculation.circuit.step_of[result.conductors[0]]
+    own = facts.plant.devices[device]
+    behind = calculation.overloads.limits.behind(step.fed) if own.category in ("supply", "busbar", "strip") else None
+    if behind is None:
+        return False
+    excess = [value - limit for name, (value, limit) in too_large.items()
+              if name != device and name in downstream(facts.network, step.fed) and facts.plant.devices[name].category == "device"]  # fmt: skip
+    return bool(excess) and behind.amps - sum(excess) <= (result.limit or 0.0)
+
+
 def _report(facts: Facts, this: Rule, results: list[Result], together: list[Result]) -> Report:
-    """One finding for all conductors that carry too little in the same way; `together`: with the rest of their chain, which one
+    """One finding for all conductors for which one device is too large; `together`: with the rest of their chain, which one
     statement writes."""
     result, limit = results[0], results[0].limit or 0.0
     device = _device(facts, result)
@@ -84,22 +110,50 @@ def _report(facts: Facts, this: Rule, results: list[Result], together: list[Resu
         message += f"{amps(limit)}: at least {amps(result.value)} needed"
         remedy = "take a device of that rating and conductors that carry it, or less load"
     elif result.question == "overload.tripping":
+        least = min(each.limit or 0.0 for each in results)
         message = f"`{device}` trips for certain at {amps(result.value)}, {listed(subjects)} as laid {_verb(subjects, 'bear')} "
-        message += f"1.45 times {amps(limit / 1.45)}, {amps(limit)}: at most that is allowed"
+        message += f"1.45 times {amps(least / 1.45)}, {amps(least)}: at most that is allowed"
         remedy = "take a device of smaller rating, a larger section, or a way with fewer circuits"
     elif result.question == "overload.control":
         message = f"`{device}` is for {amps(result.value)}, `{result.conductors[0]}` behind it carries {amps(limit)}"
         remedy = "take a device of smaller rating, or a larger section for this conductor"
     else:
-        message = f"{_lets(facts, device, result)}, {listed(subjects)} {_verb(subjects, 'carry')} {amps(limit)} as laid"
+        message = f"{_lets(facts, device, result)}, {_carry(results)} as laid"
         remedy = "take a device of smaller rating, a larger section, or a way with fewer circuits"
     conductors = [name for each in together for name in each.conductors]
+    cables = [cable for name in conductors if (cable := facts.plant.conductors[name].cable)]
     behind = [step.fed for step in facts.calculation.circuit.out_of.get(device, ())]  # their ratings may be what is added
     spans = {other.subject: _span(facts, other) for other in results}
     return this.report(
-        message, remedy, spans[subjects[0]], (*subjects, device), about=(*conductors, *behind), explains=_in_series(facts, device, result),
-        related=[Related(f"`{name}` carries no more", span) for name, span in spans.items() if span != spans[subjects[0]]],
+        message, remedy, spans[subjects[0]], (*subjects, device), about=(*conductors, *cables, *behind),
+        explains=(*_in_series(facts, device, result), *_too_slow(facts, device, results)),
+        related=[Related(f"`{name}` carries too little too", span) for name, span in spans.items() if span != spans[subjects[0]]],
     )  # fmt: skip
+
+
+def _carry(results: list[Result]) -> str:
+    """What conductors carry: those of one capacity together."""
+    by_limit: dict[float, list[str]] = {}
+    for result in results:
+        by_limit.setdefault(result.limit or 0.0, []).append(result.subject)
+    parts = [f"{listed(names)} {_verb(names, 'carry')} {amps(limit)}" for limit, names in by_limit.items()]
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def _too_slow(facts: Facts, device: str, results: list[Result]) -> Iterator[str]:
+    """Parts at which a fault is disconnected too late by a device that would do it in time were it no larger than its conductors
+    carry."""
+    release = facts.calculation.characteristics.of(device)
+    if results[0].question != "overload.capacity" or release is None or not release.instantaneous_a or not release.rated_a:
+        return
+    disconnections = facts.calculation.disconnections
+    current = release.instantaneous_a[1] / release.rated_a * min(result.limit or 0.0 for result in results)
+    for result in disconnections.results():
+        trip = disconnections.trip_at(result.subject)
+        if result.holds or trip is None or device not in upstream(facts.network, result.subject):
+            continue
+        if result.value <= (result.limit or 0.0) * float(trip.current.value) / current:
+            yield result.subject
 
 
 def _in_series(facts: Facts, device: str, result: Result) -> Iterator[str]:

@@ -153,10 +153,12 @@ def setting(statement: Setting, scope: Scope, desk: Desk) -> None:
             desk.open_values.append(OpenValue(name, (device.id,), span, span))
             continue
         value = _setting_value(attr, kind, scope, desk)
-        if value is not None and name in device.settings_set and values[name] != value:
+        if value is None:
+            desk.doubtful.add(device.id)  # how it is set is not known: what follows from that would be told besides
+        elif name in device.settings_set and values[name] != value:
             desk.fault("duplicate-name", attr.span, f"`{name}` of `{device.id}` is set to another value already", "set it once", scope,
                        subjects=(device.id,), whole=attr.span)  # fmt: skip
-        elif value is not None:
+        else:
             values[name] = value
             given.add(name)
     desk.devices[device.id] = replace(device, settings=values, settings_set=frozenset(given))
@@ -178,7 +180,8 @@ def _setting_value(attr: Attr, kind: SettingKind, scope: Scope, desk: Desk) -> R
                    f"write it in {unit}" if unit else "write a plain number", scope, whole=attr.span)  # fmt: skip
         return None
     if not kind.range.value <= quantity.value <= kind.range.last:
-        desk.fault("out-of-range", span, f"`{text}` lies outside `{kind.range.text}` of `{kind.name}`", "take a value in that range",
+        desk.fault("out-of-range", span, f"`{text}` lies outside `{kind.range.text}` of `{kind.name}`",
+                   "take a value in that range, or a device of which the range reaches it",
                    scope, whole=attr.span)  # fmt: skip
         return None
     return quantity
