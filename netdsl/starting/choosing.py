@@ -24,9 +24,40 @@ WITH_DRIVE = frozenset(WAYS) - {"direct-on-line", "star-delta", "reversing"}
 ON_RAIL = frozenset({"direct-on-line", "star-delta", "reversing", "mains-bypass", "serial-bus"})
 #: between two fuses in series, the larger over the smaller
 SELECTIVE = 1.6
-UPSTREAM_A = (25, 32, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630)
+
+
+@dataclass(frozen=True, slots=True)
+class Infeed:
+    """What carries a fuse's rating, mm2 and A: PVC cable on a tray (from 250 A on two of XLPE side by side), single cores in a
+    duct of the panel (from 200 A on copper bars), the main isolator, its strip's clamps, the conductor that bonds the cabinet."""
+
+    fuse: int
+    cable: int
+    panel: int
+    bonding: int
+    isolator: int
+    clamp: int
+
+    @property
+    def doubled(self) -> bool:
+        """Whether two cables lie side by side, with a protective conductor of its own."""
+        return self.fuse > 200
+
+    @property
+    def bars(self) -> bool:
+        """Whether bars lead from the incoming terminals to the busbars."""
+        return self.fuse > 160
+
+
+_INFEEDS = (
+    Infeed(25, 4, 6, 16, 40, 16), Infeed(32, 6, 10, 16, 40, 16), Infeed(40, 10, 16, 16, 63, 25), Infeed(50, 10, 16, 16, 63, 25),
+    Infeed(63, 16, 25, 16, 100, 50), Infeed(80, 25, 35, 16, 100, 50), Infeed(100, 35, 50, 16, 160, 95),
+    Infeed(125, 50, 70, 25, 160, 95), Infeed(160, 70, 95, 35, 250, 150), Infeed(200, 95, 240, 50, 400, 300),
+    Infeed(250, 50, 240, 50, 400, 300), Infeed(315, 70, 240, 70, 400, 300), Infeed(400, 95, 240, 95, 630, 300),
+    Infeed(500, 120, 240, 120, 630, 300), Infeed(630, 185, 240, 185, 630, 300),
+)  # fmt: skip
+UPSTREAM_A = tuple(infeed.fuse for infeed in _INFEEDS)
 _FEEDERS_A = (6, 10, 13, 16, 20, *UPSTREAM_A)
-_ISOLATORS_A = (25, 40, 63, 100, 160, 250, 400, 630)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,11 +146,6 @@ def upstream_for(amps: float, largest: float) -> int | None:
     return next((rating for rating in fitting if rating >= SELECTIVE * largest), fitting[-1] if fitting else None)
 
 
-def bonding_for(rating: float) -> int:
-    """Section of the conductor that bonds the cabinet behind a fuse of `rating`, mm2: half of the usual phase, 16 mm2 at least."""
-    return next(section for most, section in ((125, 16), (160, 35), (200, 50), (400, 95), (630, 120)) if rating <= most)
-
-
-def isolator_for(rating: float) -> int:
-    """Rated current of the main isolator behind a fuse of `rating`, with a size in hand: its clamps must take the incoming wires."""
-    return next((size for size in _ISOLATORS_A if size >= rating * 1.2), _ISOLATORS_A[-1])
+def infeed_for(rating: int) -> Infeed:
+    """The infeed behind a fuse of `rating`, A."""
+    return next(infeed for infeed in _INFEEDS if rating <= infeed.fuse)

@@ -116,7 +116,7 @@ def _with_drive(motor: Motor, ways: Ways) -> list[str]:
         f"set -T1 {settings}",
         f"wire -WB1:L1,L2,L3 to {name}:1,3,5",
         f"wire {name}:2,4,6 to -T1:L1,L2,L3",
-        f"wire -T1:PE to -XE1:{ways.earth} {earth}  # a drive leaks more than 3.5 mA: 10 mm2, or a second conductor",
+        f"wire -T1:PE to -XE1:{ways.earth} {earth} along={ways.duct}  # a drive leaks more than 3.5 mA: 10 mm2, or a second conductor",
     ]
     if motor.way == "mains-bypass":
         return [*lines, *_bypass(motor, ways, amps)]

@@ -10,10 +10,9 @@ from netdsl.starting.choosing import (
     ON_RAIL,
     SELECTIVE,
     WITH_DRIVE,
-    bonding_for,
     feeder_rating,
+    infeed_for,
     inrush,
-    isolator_for,
     upstream_for,
 )
 from netdsl.starting.circuits import Ways, function_text, line_current, taken_current
@@ -33,9 +32,9 @@ netdsl 1
 
 """
 _BRANCH = 6
+#: of laminated copper bars of 240 mm2, A: common practice, no source
+_BARS_A = 720
 _BY_BREAKER, _BY_CURVE = ("direct-on-line", "reversing"), ("star-delta", "mains-bypass")
-#: beyond this fuse the incoming cable is doubled and the panel's infeed is of copper bars, A
-_SINGLE_CABLE_A = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +98,12 @@ def _assumed(motors: tuple[Motor, ...], upstream: int, airflow: float) -> tuple[
     lines = [
         *assumptions(motors),
         f"supply TN-S 400 V 50 Hz, fault current {known}, earth fault current {earth}, fuse gG {upstream} A at the origin",
-        "incoming cable 20 m; all motors run together at rated load",
+        "incoming cable 20 m, it and the wires to the busbars carry what the fuse lets through; all motors run together at rated load",
+        *(
+            [f"laminated copper bars up to the busbars, {_BARS_A} A (common practice, no source)"]
+            if infeed_for(upstream).bars
+            else []
+        ),
         f"the fuse at the origin: for all motors together, and {SELECTIVE:g} times the largest protective device behind it (common practice, no source)",
         "motors of 4 poles, power factor and current of the library; of a power between two of it, the current in proportion",
         *_inrush_words(motors),
@@ -155,8 +159,9 @@ def _site(motors: tuple[Motor, ...], ducts: int) -> str:
              'place +CTRL "Control room" kind=field']  # fmt: skip
     places = {motor.place: motor.place_title for motor in motors}
     lines += [f'place +{name} "{title}" kind=field' for name, title in places.items()]
-    power = [f"DUCT1{number}" for number in range(1, ducts + 1)]
-    lines += ["", 'route DUCT0 "infeed, up to the busbars" at=+MCP kind=duct', *(f'route {name} "power" at=+MCP kind=duct' for name in power),
+    power = [f"DUCT1{number}" for number in range(ducts + 1)]
+    lines += ["", 'route DUCT0 "infeed, up to the busbars" at=+MCP kind=duct', 'route DUCT10 "24 V supply, fans, earth" at=+MCP kind=duct',
+              *(f'route {name} "power" at=+MCP kind=duct' for name in power[1:]),
               'route DUCT2 "control" at=+MCP kind=duct', 'route DUCT3 "signals" at=+MCP kind=duct',
               'route DUCT4 "outputs of drives" at=+MCP kind=duct', 'route HINGE1 "hinge loop" at=+MCP.D kind=hinge',
               *(f"relation {name} DUCT2 crossing=90deg" for name in ("DUCT0", *power)),
@@ -164,6 +169,7 @@ def _site(motors: tuple[Motor, ...], ducts: int) -> str:
               *(f"relation {name} DUCT4 spacing=300mm parallel=1.6m" for name in ("DUCT0", *power, "DUCT2", "DUCT3")),
               "relation DUCT2 DUCT3 spacing=100mm parallel=1.6m", "",
               'route TRAY0 "incoming" at=+ROOM kind=perforated-tray length=20m',
+              'route TRAY1 "control" at=+ROOM kind=perforated-tray length=20m', "relation TRAY0 TRAY1 spacing=500mm parallel=20m",
               'route RISER1 "from the control room" at=+CTRL kind=perforated-tray length=40m']  # fmt: skip
     for name in places:
         longest = max(motor.length_m for motor in motors if motor.place == name)
@@ -186,35 +192,41 @@ def _site(motors: tuple[Motor, ...], ducts: int) -> str:
 
 def _common(motors: tuple[Motor, ...], upstream: int, branches: list[int], earths: int, airflow: float) -> str:
     known, earth = _fault(upstream)
-    clamp = next(size for most, size in ((40, 25), (80, 50), (125, 95), (200, 150), (630, 300)) if upstream <= most)
+    infeed = infeed_for(upstream)
     fans = max(1, -(-int(airflow) // 700)) if airflow else 0
-    size = isolator_for(upstream)
-    large = upstream > _SINGLE_CABLE_A
-    cable = "4xauto insulation=XLPE parallel=2" if large else "5Gauto"
+    size, clamp, large = infeed.isolator, infeed.clamp, infeed.doubled
+    cable = f"4x{infeed.cable} insulation=XLPE parallel=2" if large else f"5G{infeed.cable}"
     earth_core = "  GNYE -G0:PE to -XE1:1"
-    bars = f"240mm2 ampacity={size}A" if large else "auto"
+    bars = f"{infeed.panel}mm2 ampacity={_BARS_A}A" if infeed.bars else f"{infeed.panel}mm2"
     double = " clamps=2" if large else ""
+    words = ["# Cable and wires carry what the fuse lets through; the neutral carries as much as a phase."]
+    words += ["# Two cables side by side."] if large else []
+    words += (
+        [f"# From the incoming terminals to the busbars laminated copper bars, {_BARS_A} A: common practice, no source."]
+        if infeed.bars
+        else []
+    )
     lines = ["netdsl 1", "", 'project "Motor control panel" {', '  number = "1" document-language = en sheet-size = A3 status = "draft"', "}", "",
              'include "site.netdsl"  # places, ducts and trays', 'include "circuits.netdsl"  # one function per motor', "",
              "# What an ordinary wire inside the panel looks like; lengths are assumed.", 'shade DBU = BU "dark blue"',
-             "defaults within=+MCP class=mains section=2.5mm2 colour=BK length=2m", "defaults within=+MCP class=motor section=2.5mm2 colour=BK",
+             "defaults within=+MCP class=mains section=2.5mm2 colour=BK along=DUCT10 length=2m", "defaults within=+MCP class=motor section=2.5mm2 colour=BK",
              "defaults within=+MCP class=control section=0.75mm2 colour=DBU along=DUCT2 length=2m",
              "defaults within=+MCP class=safety section=0.75mm2 colour=DBU along=DUCT2 length=2m",
-             "defaults within=+MCP class=earth section=2.5mm2 colour=GNYE length=1.5m", "", "# --- Supply and distribution ---",
+             "defaults within=+MCP class=earth section=2.5mm2 colour=GNYE along=DUCT10 length=1.5m", "", "# --- Supply and distribution ---",
              "# Assumed: system, fault currents, the fuse at the origin and the length of the cable. The cable's protective core goes straight",
              "# to the earth bar.",
              f'supply -G0 "Site distribution" system=TN-S voltage=400V frequency=50Hz fault-current={known} earth-fault-current={earth} upstream=fuse-gG-{upstream}A',
              'strip -X0 "Incoming supply" at=+MCP {', f"  :L1 :L2 :L3 {clamp}mm2{double}", f"  :N neutral {clamp}mm2{double}", "}",
-             *(["# Two cables side by side; laminated copper bars inside the panel, rated by their maker."] if large else []),
+             *words,
              f'cable -W0 {cable} "incoming cable" length=20m method=E along=TRAY0 {{', "  BN -G0:L1 to -X0:L1", "  BK -G0:L2 to -X0:L2",
              "  GY -G0:L3 to -X0:L3", "  BU -G0:N to -X0:N", *([] if large else [earth_core]), "}",
-             *(['cable -W00 1Gauto "protective conductor" length=20m method=E along=TRAY0 {', earth_core, "}"] if large else []),
+             *([f'cable -W00 1G{infeed.bonding} "protective conductor" length=20m method=E along=TRAY0 {{', earth_core, "}"] if large else []),
              f'device -Q0 switch-disconnector-{size}a "Main isolator" at=+MCP operated-at=+MCP.D',
              f'busbar -WB1 "Main busbars" at=+MCP poles=4 current={size}A',
              f"wire -X0:L1,L2,L3 to -Q0:1,3,5 {bars} along=DUCT0", f"wire -Q0:2,4,6 to -WB1:L1,L2,L3 {bars} along=DUCT0",
              f"wire -X0:N to -WB1:N {bars} BU along=DUCT0", "",
              f'device -XE1 earth-bar "Main earth bar" at=+MCP ways={earths + fans + 4} section=1.5..{max(35, clamp)}mm2',
-             f"wire -XE1:2 to +MCP:PE {bonding_for(upstream)}mm2", "wire +MCP:PE to +MCP.D:PE 6mm2 along=HINGE1", ""]  # fmt: skip
+             f"wire -XE1:2 to +MCP:PE {infeed.bonding}mm2", "wire +MCP:PE to +MCP.D:PE 6mm2 along=HINGE1", ""]  # fmt: skip
     lines += _rail(branches) if branches else []
     lines += _cooling(airflow, fans, earths) if fans else []
     stations = sum(motor.way == "serial-bus" for motor in motors)
@@ -247,11 +259,11 @@ def _cooling(airflow: float, fans: int, earths: int) -> list[str]:
     live, back = "-B9:2", "-WB1:N"
     if fans > 1:
         lines += ['strip -X9 "Cabinet fans" at=+MCP {', f'  :1..{fans + 1} 2.5mm2 "L"', f'  :101..{fans + 101} 2.5mm2 "N"', f"  bridge :1..{fans + 1}",
-                  f"  bridge :101..{fans + 101}", "}", "wire -B9:2 to -X9:1 2.5mm2 BK along=DUCT11", "wire -WB1:N to -X9:101 2.5mm2 BU"]  # fmt: skip
+                  f"  bridge :101..{fans + 101}", "}", "wire -B9:2 to -X9:1 2.5mm2", "wire -WB1:N to -X9:101 2.5mm2 BU"]  # fmt: skip
     for number in range(1, fans + 1):
         if fans > 1:
             live, back = f"-X9:{number + 1}", f"-X9:{number + 101}"
-        lines += [f"device -E9{number} cabinet-fan at=+MCP airflow={each}m3/h", f"wire {live} to -E9{number}:L 2.5mm2 BK along=DUCT11",
+        lines += [f"device -E9{number} cabinet-fan at=+MCP airflow={each}m3/h", f"wire {live} to -E9{number}:L 2.5mm2",
                   f"wire {back} to -E9{number}:N 2.5mm2 BU", f"wire -E9{number}:PE to -XE1:{earths + number}"]  # fmt: skip
     return [*lines, ""]
 
@@ -262,7 +274,7 @@ def _line(stations: int) -> list[str]:
             "    terminal :G bus function=bus-common line=common", "    terminal :SH screen function=screen-control", "    terminal :PE earth",
             "    setting termination off on", "  }", "  set -A1 termination=on",
             '  cable -W9 1G16 "equipotential bonding" length=40m along=RISER1 {', "    GNYE -XE1:5 to -A1:PE", "  }",
-            '  device -B1 level-switch "Release" at=+ROOM', '  strip -X1 "Release" at=+MCP {', "    :1..2 2.5mm2", "  }",
-            '  strip -X3 "24 V while released" at=+MCP {', f"    :1..{stations + 1} 2.5mm2", f"    bridge :1..{stations + 1}", "  }",
-            '  cable -W2 2x1.5 "release" length=20m along=DUCT2 {', "    BN -X1:1 to -B1:11", "    BU -X1:2 to -B1:14", "  }",
+            '  device -B1 level-switch "Release" at=+ROOM', '  strip -X1 "Release" at=+MCP {', '    :1..2 2.5mm2 "release"', "  }",
+            '  strip -X3 "24 V while released" at=+MCP {', f'    :1..{stations + 1} 2.5mm2 "24 V released"', f"    bridge :1..{stations + 1}", "  }",
+            '  cable -W2 2x1.5 "release" length=20m along=TRAY1,DUCT2 {', "    BN -X1:1 to -B1:11", "    BU -X1:2 to -B1:14", "  }",
             "  wire -X21:2 to -X1:1 1.5mm2", "  wire -X1:2 to -X3:1 1.5mm2", "}"]  # fmt: skip

@@ -100,3 +100,25 @@ def test_a_motor_cable_too_long_for_its_drive_is_for_the_designer_to_decide(
     assert [finding.rule for finding in judged.findings] == ["motor-cable-long"]
     assert "motor-cable-long: `=P1-W1`" in decisions and "motor-cable-long: `=P1-W1`" in plant.read_text()
     assert judged.network is not None and not judged.network.plant.open_values
+
+
+@pytest.mark.parametrize(
+    ("number", "power", "fuse", "cable"),
+    [(1, "1.5", "25A", "5G4"), (3, "11", "80A", "5G25"), (4, "22", "200A", "5G95"), (8, "37", "630A", "4x185")],
+)
+def test_the_infeed_carries_what_its_fuse_lets_through(number: int, power: str, fuse: str, cable: str, tmp_path: Path) -> None:
+    plant = made(tmp_path, [f"P{n},Pump,{power}kW,400V,two-wire,{15 + n}m,Hall" for n in range(number)])
+    assert f"upstream=fuse-gG-{fuse}" in plant.read_text()
+    assert f"cable -W0 {cable} " in plant.read_text()
+    assert [finding.message for finding in judge(plant).findings] == []
+
+
+def test_wires_of_the_panel_lie_in_a_duct(tmp_path: Path) -> None:
+    rows = [
+        f"P{n},Pump {n},4kW,400V,{way},20m,Hall"
+        for n, way in enumerate(("two-wire", "serial-bus", "direct-on-line", "closed-loop"))
+    ]
+    judged = judge(made(tmp_path, rows))
+    assert judged.network is not None
+    bare = {name for name, run in judged.network.runs.items() if run.conductor.cable is None and not run.routes}
+    assert bare == set()
