@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from netdsl.calc import tables
 from netdsl.calc.figures import Figure
 from netdsl.calc.laying import Laying, Spot
-from netdsl.calc.results import Gap, Given, Result, Sense
+from netdsl.calc.results import Gap, Given, Later, Result, Sense
 from netdsl.calc.steps import Step
 from netdsl.model.plant import Conductor
 from netdsl.quantities import Quantity
@@ -121,7 +121,7 @@ class Capacities:
         formula = "{I_b} / (" + " * ".join(found.formula.split(" * ")[1:] or ["1"]) + ")"
         if len(step.poles[0]) > 1:
             formula += f" / {len(step.poles[0])}"
-        givens = (self._load(step, amps), *found.givens)
+        givens = Later(lambda: (self._load(step, amps), *found.givens))
         subject = self.subject(step)
         return Result(
             self.key_of("required-capacity", step), "required-capacity", subject, self._circuit.feeder(step.fed), amps / found.factor / count,
@@ -218,7 +218,7 @@ class Capacities:
         self, subject: str, feeder: str, amps: float, found: Capacity, conductors: tuple[str, ...], note: str = "", key: str = ""
     ) -> Result:
         question = "current-carrying-capacity"
-        givens = (*found.givens, self._section(conductors[0]))
+        givens = Later(lambda: (*found.givens, self._section(conductors[0])))
         return Result(key or f"{question} {subject}", question, subject, feeder, amps, "A", found.formula, givens, found.source,
                       note=note, conductors=conductors, span=self._circuit.span_of(subject))  # fmt: skip
 

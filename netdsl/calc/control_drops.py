@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from netdsl.calc.control_net import Source
 from netdsl.calc.control_paths import Feed
-from netdsl.calc.results import Given, Result, Sense
+from netdsl.calc.results import Given, Later, Result, Sense
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
@@ -59,19 +59,23 @@ class ControlDrops:
             return
         others = sum((carried[name] - feed.amps) * (leads.ohms(name) or 0.0) for name in conductors)
         limit = calculation.settings.given("control-drop-limit", "u_max")
-        givens = (
-            *self._current(feed, source),
-            *leads.given(conductors, "R", f"conductors from {source.pole} to {sink.device} and back"),
-            Given("U_o", max(others, 0.0), "V", "drop that the others cause in conductors shared with them, all of them on",
-                  None, "Kirchhoff's laws on the conductors named", "verified"),
-            Given("U", source.volts, "V", f"voltage of {source.pole}", source.span),
-        )  # fmt: skip
+        givens = Later(self._givens, source, feed, conductors, max(others, 0.0))
         current = "{P} / {U_n}" if sink.power is not None and sink.current is None else "{I}"
         yield Result(
             f"control-drop {sink.device}{suffix} from {source.pole}", "control-drop", sink.device, feeder,
             100 * (feed.amps * ohms + max(others, 0.0)) / source.volts, "%", f"100 * ({current} * {{R}} + {{U_o}}) / {{U}}", givens,
             "Ohm's law", float(limit.value), Sense.AT_MOST, "largest drop to the far end of a control circuit", limit,
             note="contacts taken as without resistance; of several ways that of most resistance", conductors=conductors, span=device.span,
+        )  # fmt: skip
+
+    def _givens(self, source: Source, feed: Feed, conductors: tuple[str, ...], others: float) -> tuple[Given, ...]:
+        words = f"conductors from {source.pole} to {feed.sink.device} and back"
+        return (
+            *self._current(feed, source),
+            *self._calculation.control_circuits.leads.given(conductors, "R", words),
+            Given("U_o", others, "V", "drop that the others cause in conductors shared with them, all of them on",
+                  None, "Kirchhoff's laws on the conductors named", "verified"),
+            Given("U", source.volts or 0.0, "V", f"voltage of {source.pole}", source.span),
         )  # fmt: skip
 
     def _current(self, feed: Feed, source: Source) -> tuple[Given, ...]:

@@ -52,15 +52,7 @@ class Deratings:
         above_k = max(0.0, float(warm.value) - float(mild.value))
         factor_h = max(0.0, 1 - float(per_100m.value) / 100 * above_m / 100)
         factor_t = max(0.0, 1 - float(per_kelvin.value) / 100 * above_k)
-        givens = (
-            Given("I_n", rated, "A", f"rated current of {drive.id}", drive.span),
-            high,
-            free,
-            per_100m,
-            warm,
-            mild,
-            per_kelvin,
-        )
+        givens = (Given("I_n", rated, "A", f"rated current of {drive.id}", drive.span), high, free, per_100m, warm, mild, per_kelvin)
         formula = "{I_n}"
         formula += " * (1 - {d_h} / 100 * ({h} - {h_0}) / 100)" if above_m else ""
         formula += " * (1 - {d_T} / 100 * ({T} - {T_0}))" if above_k else ""

@@ -18,7 +18,8 @@ from netdsl.calc.fault_results import in_service
 from netdsl.calc.figures import tables
 from netdsl.calc.leads import Missing
 from netdsl.calc.reach import Piece, Reach, Reaches
-from netdsl.calc.results import Given, Result, Sense
+from netdsl.calc.results import Given, Later, Result, Sense
+from netdsl.findings import Span
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
@@ -229,26 +230,31 @@ class VoltageDrops:
             begin = loss.reach.origin
             nominal = nominal._replace(words=f"nominal voltage behind {begin}", span=self._circuit.span_of(begin))
         voltage = float(nominal.value) if nominal else 0.0
-        whole = Given(
-            "dU", abs(phasor), "V", "magnitude of the whole phasor of the drop", self._circuit.plant.devices[device].span
-        )
-        shown = self._shown(terms, loss.ways, more) if 0 < len(terms) <= _SHOWN else ()
-        if shown:
+        if 0 < len(terms) <= _SHOWN:
             inner = " + ".join(f"{{I{n}}} * ({{R{n}}} * {{cos{n}}} + {{X{n}}} * {{sin{n}}})" for n in range(1, len(terms) + 1))
             root = "sqrt(3) * " if loads.demands.phases(device) == 3 else ""
             formula = f"100 * {root}{inner} / {{U}}" if len(terms) == 1 else f"100 * {root}({inner}) / {{U}}"
         else:
             formula = "100 * {D} / {U}"
-            words = f"lost in phase with the voltage in {len(loss.reach.pieces)} sections from {loss.reach.origin}"
-            origin = self._circuit.plant.devices[loss.reach.origin].span
-            shown = (Given("D", volts, "V", words, origin), *(each for way in loss.ways for each in self._way(way)))
-        givens = (*shown, *((nominal,) if nominal else ()), whole, *more)
+        whole = (abs(phasor), self._circuit.plant.devices[device].span)
+        givens = Later(self._givens, loss, terms, volts, nominal, whole, more)
         conductors = tuple(name for piece in loss.reach.pieces for name in piece.conductors)
         return Result(
             f"voltage-drop.{kind} {device}", f"voltage-drop.{kind}", device, self._circuit.feeder(device), 100 * volts / voltage, "%",
             formula, givens, _SOURCE, float(limit.value), Sense.AT_MOST, limit.words, limit, self._noted(note, loss), conductors,
             self._circuit.plant.devices[device].span,
         )  # fmt: skip
+
+    def _givens(self, loss: Loss, terms: tuple[tuple[complex, complex], ...], volts: float, nominal: Given | None,
+                whole: tuple[float, Span], more: tuple[Given, ...]) -> tuple[Given, ...]:  # fmt: skip
+        if 0 < len(terms) <= _SHOWN:
+            shown = self._shown(terms, loss.ways, more)
+        else:
+            words = f"lost in phase with the voltage in {len(loss.reach.pieces)} sections from {loss.reach.origin}"
+            origin = self._circuit.plant.devices[loss.reach.origin].span
+            shown = (Given("D", volts, "V", words, origin), *(each for way in loss.ways for each in self._way(way)))
+        magnitude = Given("dU", whole[0], "V", "magnitude of the whole phasor of the drop", whole[1])
+        return (*shown, *((nominal,) if nominal else ()), magnitude, *more)
 
     def _shown(self, terms: tuple[tuple[complex, complex], ...], ways: tuple[tuple[str, ...], ...],
                more: tuple[Given, ...]) -> tuple[Given, ...]:  # fmt: skip
