@@ -74,10 +74,13 @@ class _Part:
         return f"{', '.join(self.symbols)}: {self.text}" if self.symbols else self.text
 
 
-def told(result: Result, mark: Callable[[Given], str], before: Sequence[Given] = ()) -> tuple[str, ...]:
+def told(
+    result: Result, mark: Callable[[Given], str], before: Sequence[Given] = (), series: str = ""
+) -> tuple[str, ...]:
     """What the values of a result are: those in the formula by symbol, others with their value, conductors with section, length,
     resistance and temperature. `mark` gives the number of a source. What is the same for several symbols is said once. How a
-    conductor is laid is not said again where it is among `before`, the values of the row above."""
+    conductor is laid is not said again where it is among `before`, the values of the row above; `series` stands in place of the
+    conductor that a way of several names."""
     named = {name for _, name, _, _ in string.Formatter().parse(result.formula) if name}
     own = "" if result.computed else symbol(result.question)
     parts: dict[str, _Part] = {}
@@ -86,7 +89,8 @@ def told(result: Result, mark: Callable[[Given], str], before: Sequence[Given] =
         if group[0].symbol in _OF_A_TABLE - named and group[0] in before:
             continue
         section = (_SECTION.findall(group[0].words) or [section])[0]
-        for symbols, text in _said(group, named, own, mark):
+        spoken = (((), series),) if series and len(group) > 1 else _said(group, named, own, mark)
+        for symbols, text in spoken:
             if len(group) > 1 and section:
                 text = f"section {section}: {text}"
             part = parts.setdefault(text, _Part(text))

@@ -7,6 +7,8 @@ from collections.abc import Iterator, Sequence
 
 from netdsl.calc.calculation import Calculation
 from netdsl.calc.results import Given, Result, figure_text
+from netdsl.calc.series import QUESTIONS as series_questions
+from netdsl.calc.series import in_series
 from netdsl.calc.sheet import about, not_judged, sections_of, summary_of, worked
 from netdsl.calc.told import Sources, told
 from netdsl.calc.words import CAUTIONS, CONFIDENCES, SUPPORT, title
@@ -141,7 +143,7 @@ def _results(calculation: Calculation, results: Sequence[Result], sources: Sourc
         yield Entry((), section.feeder, section.heading)
         before: Result | None = None
         for result in section.results:
-            cells = tuple(_result(result, before, sources))
+            cells = tuple(_result(calculation, result, before, sources))
             yield Entry(_stacked(cells) if narrow else cells, result.subject)
             before = result
 
@@ -166,7 +168,7 @@ def _outcome(result: Result) -> tuple[Cell, ...]:
     )  # fmt: skip
 
 
-def _result(result: Result, before: Result | None, sources: Sources) -> Iterator[Cell]:
+def _result(calculation: Calculation, result: Result, before: Result | None, sources: Sources) -> Iterator[Cell]:
     """The cells of a result. What the row `before` it, of the same subject, says beside its formula is not said again."""
 
     def mark(given: Given) -> str:
@@ -175,7 +177,8 @@ def _result(result: Result, before: Result | None, sources: Sources) -> Iterator
     subject, name, value, limit, margin = _outcome(result)
     own = sources.mark(result.source, "", result.question)
     said_before = before.givens if before is not None and before.subject == result.subject else ()
-    said = told(result, mark, said_before)
+    series = in_series(calculation, result.conductors, mark) if result.question in series_questions else ""
+    said = told(result, mark, said_before, series)
     formula = [line.strip() for line in worked(result)] if result.computed else []
     words = (result.note, *said) if result.computed else (*said, result.note)
     limit_mark = mark(result.limit_given) if result.limit_given is not None else ""

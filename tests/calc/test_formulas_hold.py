@@ -19,6 +19,8 @@ import pytest
 
 from netdsl.calc import Calculation, calculate
 from netdsl.calc.results import Given, Result
+from netdsl.calc.series import QUESTIONS as IN_SERIES
+from netdsl.calc.series import in_series
 from netdsl.calc.words import symbol
 from netdsl.model import read_plant
 from netdsl.network import build_network
@@ -292,3 +294,24 @@ def test_a_drop_names_the_supply_its_way_begins_at() -> None:
     result = calculation_of("mains-bypass").by_key["voltage-drop.starting =OB1-M1"]
     volts = next(given for given in result.givens if given.symbol == "U")
     assert volts.words == "nominal voltage behind -G0"
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_the_resistance_of_a_way_is_that_of_the_conductors_listed(name: str) -> None:
+    calculation = calculation_of(name)
+    seen = 0
+    for result in calculation.results:
+        if result.question in IN_SERIES:
+            listed = in_series(calculation, result.conductors, lambda _: "")
+            ohms = 0.0
+            for part in listed.split("; "):
+                count, length, per_km, celsius = (
+                    float(re.search(pattern, part)[1])  # type: ignore[index]
+                    for pattern in (r"^(\d+) of ", r" ([\d.]+) m,", r" ([\d.]+) Ω/km", r" ([\d.]+) °C$")
+                )
+                ohms += count * length * per_km / 1000 * (1 + 0.00393 * (celsius - 20))
+            symbol_of = "R_c" if result.question == "loop-burden" else "R"
+            stated = next(float(given.value) for given in result.givens if given.symbol == symbol_of)
+            assert stated == pytest.approx(ohms, rel=TOLERANCE), result.key
+            seen += 1
+    assert seen

@@ -229,3 +229,9 @@ def test_what_is_not_kept_and_what_is_missing_is_said_with_by_how_much_and_where
     assert f"addlength=(plant.netdsl:{line})" in said
     assert "missingdata:1,sheetCM1" in said
     assert "notforconstruction:2errors" in said
+
+
+def test_the_conductors_of_a_way_in_series_are_all_listed() -> None:
+    said = run_together(example(EXAMPLES / "hatchery"))
+    way = r"R:conductorsfrom-T9:\+to=RP1-B1andback,7inseries,themostin=RP1-W5BN;"
+    assert re.search(way + r"2of1\.5mm²,24m,12\.1Ω/km\[\d+\],70°C\[\d+\];5of1\.5mm²,2m,13\.3Ω/km\[\d+\],70°C\[\d+\];", said)
