@@ -154,7 +154,18 @@ class Disconnections:
         system = self._system(path)
         if system == "IT":
             return f"{path.origin} is an IT system: a first fault need not disconnect; insulation monitoring is not judged"
+        if system == "TT" and self._plant.devices[path.device].category in _TAPPED and not self._in_metal(path.device):
+            return f"{path.device} stands in an enclosure of insulating material"
         return f"{path.origin} is direct current" if system == "DC" else ""
+
+    def _in_metal(self, device: str) -> bool:
+        """Whether anything around a device is a body that a fault could make live."""
+        here = self._plant.places.get(self._plant.devices[device].place)
+        while here is not None:
+            if here.metal:
+                return True
+            here = self._plant.places.get(here.parent) if here.parent else None
+        return False
 
     def _system(self, path: Path) -> str:
         return word(self._plant.devices[path.origin], "system")

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 #: kinds of a `Characteristic` that stand for no device of their own: they limit the current, but trip at none
 LIMITERS = frozenset({"drive", "supply-24v", "branches"})
+#: what draws no current worth speaking of, whatever happens: its conductors cannot be overloaded (433.3.1)
+_DRAWS_NOTHING = frozenset({"surge-protection", "meter", "sensor", "relay", "timer"})
 _SWITCHES = frozenset({"contactor", "isolator"})
 _NAMED = 12  # devices named in words
 
@@ -39,6 +41,7 @@ class Limits:
         self._before: dict[int, Limit | None] = {}
         self._behind: dict[str, Limit | None] = {}
         self._leaves: dict[str, str | None] = {}
+        self._idle: dict[str, bool] = {}
 
     def of(self, step: Step) -> Limit | None:
         """The smallest limit that holds for a step whichever way it is fed; None where one of the ways has none."""
@@ -76,6 +79,14 @@ class Limits:
             self._behind[device] = None
             self._behind[device] = self._into(device)
         return self._behind[device]
+
+    def idle(self, device: str) -> bool:
+        """Whether nothing draws current there: a surge arrester, a measuring relay, or a device that feeds such alone."""
+        if device not in self._idle:
+            self._idle[device] = False
+            steps = self._circuit.out_of.get(device, ())
+            self._idle[device] = self._devices[device].kind in _DRAWS_NOTHING or (bool(steps) and all(self.idle(step.fed) for step in steps))
+        return self._idle[device]
 
     # --- single devices -------------------------------------------------------------------------------------------
     def _own(self, device: str) -> Limit | None:
@@ -116,7 +127,7 @@ class Limits:
             return _made(device, kind, amps, Given("I_n", amps, "A", words, self._devices[device].span)) if amps else None
         if kind in CONVERTERS:
             return None
-        branches = [self.behind(step.fed) for step in self._circuit.out_of.get(device, ())]
+        branches = [self.behind(step.fed) for step in self._circuit.out_of.get(device, ()) if not self.idle(step.fed)]
         known = [limit for limit in branches if limit is not None]
         if not known or len(known) < len(branches):
             return self._own(device)

@@ -16,8 +16,6 @@ if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
 
 _SOURCE = "IEC 60364-4-43, 433.1"
-#: what draws no current worth speaking of, whatever happens: its conductors cannot be overloaded (433.3.1)
-_NEEDS_NONE = frozenset({"surge-protection", "meter", "sensor", "relay", "timer"})
 
 
 class Overloads:
@@ -38,7 +36,7 @@ class Overloads:
         """`overload.rated` (I_b <= I_n), `overload.capacity` (I_n <= I_z) and `overload.tripping` (I_2 <= 1.45 I_z) of every step,
         `overload.control` of what protects control circuits."""
         for step in self._calculation.circuit.steps.values():
-            if step.poles and self._calculation.plant.devices[step.fed].kind not in _NEEDS_NONE:
+            if step.poles and not self.limits.idle(step.fed):
                 yield from self.of(step)
         yield from self.control.results()
 
