@@ -42,7 +42,7 @@ class Source:
     span: Span
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(slots=True, eq=False)
 class Edge:
     """A way through a device between two nets. `path`: None for the sides of a split terminal and for an output of
     electronics (`output` then), which is fed from the device's own supply terminal."""

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(slots=True, eq=False)
 class Feed:
     """A sink as fed from one source. `enters`: the node at which its current comes in, `leaves` where it goes out; `out`:
     the ways through contacts on the live side, `back` those on the return side; `amps`: its current, None if unknown."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from netdsl.calc.control_net import ControlNet
 from netdsl.calc.results import Given
@@ -13,8 +13,7 @@ from netdsl.model.plant import Consumer, Device, Rating, Role, Terminal
 from netdsl.quantities import Quantity
 
 
-@dataclass(frozen=True, slots=True)
-class Sink:
+class Sink(NamedTuple):
     """A consumer between nodes `a` and `b` (None: its return is not drawn).
 
     `kind`: "coil", "load", "digital input", "safety input", "current loop", "potentiometer" or "supply input". Its current

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from netdsl.calc.characteristics import Characteristic
 from netdsl.calc.circuit import CONVERTERS, amount, word
@@ -29,8 +28,7 @@ _OTHER = "IEC 60364-4-41, 411.3.2.3 and 411.3.2.4"
 _TAPPED = frozenset({"strip", "busbar"})
 
 
-@dataclass(frozen=True, slots=True)
-class Trip:
+class Trip(NamedTuple):
     """The device that disconnects first of those on a path: `device`, the current that operates it within `time`, s."""
 
     device: Characteristic

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
 from math import log2, pi, sqrt
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from netdsl.calc.circuit import amount, word
 from netdsl.calc.figures import tables
@@ -28,8 +27,7 @@ _LEAST = 2e-4
 _MODEL = "time-domain model of six-pulse rectifiers in steady state, harmonics to the 40th"
 
 
-@dataclass(frozen=True, slots=True)
-class Branch:
+class Branch(NamedTuple):
     """A drive, or drives of like impedance, at a supply. `watts`: power taken; `z`: resistance and reactance of a phase from the
     supply's terminals to the rectifier, per unit of the power, with steps that several drives share at their common power; `dc`:
     reactance of the DC choke, per unit; `choke`: drop of reactor and choke at the rated power, percent."""

@@ -9,10 +9,9 @@ from __future__ import annotations
 from cmath import exp
 from cmath import phase as angle
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from math import cos, pi, sin, sqrt
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from netdsl.calc.fault_results import in_service
 from netdsl.calc.figures import tables
@@ -30,8 +29,7 @@ _TURN = exp(-2j * pi / 3)
 _SHOWN = 6
 
 
-@dataclass(frozen=True, slots=True)
-class Loss:
+class Loss(NamedTuple):
     """What is lost up to a load: V in phase with its voltage, the whole phasor, V, the terms (current, impedance), and the
     conductors of each term."""
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import exp, sqrt
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from netdsl.calc.fault_results import FaultResults
 from netdsl.calc.inner_transformers import inner_source
@@ -22,8 +22,7 @@ if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
 
 
-@dataclass(frozen=True, slots=True)
-class FaultLevel:
+class FaultLevel(NamedTuple):
     """Fault currents at a device, A: three-phase largest and smallest, two-phase smallest, line to neutral smallest, line to
     earth smallest, peak; None where they do not exist or cannot be computed. `largest`: the largest that can flow through the
     poles that enter the device: three-phase, between two poles, or from one pole to neutral; `peak` belongs to it. `motors`: the
@@ -40,7 +39,7 @@ class FaultLevel:
     beside: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(slots=True, eq=False)
 class Point:
     """A device where a fault is looked at. `near`: the way of least impedance, from the source `strong`; `far`: that
     of most, from `weak`. `poles`: live poles that

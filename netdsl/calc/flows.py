@@ -7,7 +7,7 @@ line's current into the first ends, `M1/2` that into the second ends, `M1/0` tha
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from netdsl.calc.circuit import PROTECTIVE, Circuit, amount
 from netdsl.calc.wiring import Wiring
@@ -16,16 +16,14 @@ from netdsl.calc.wiring import Wiring
 Loads = Mapping[str, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Joints:
+class Joints(NamedTuple):
     """The points of a net: nodes that bridges and links join are one. `near`: points beside each, with the conductors between."""
 
     point_of: Mapping[str, str]
     near: Mapping[str, Mapping[str, tuple[str, ...]]]
 
 
-@dataclass(frozen=True, slots=True)
-class Tree:
+class Tree(NamedTuple):
     """How a net carries current from one giver: from each point the next one towards it and the conductors between, and the
     loads behind each point."""
 
@@ -36,8 +34,7 @@ class Tree:
     all: Loads
 
 
-@dataclass(frozen=True, slots=True)
-class Through:
+class Through(NamedTuple):
     """Loads behind a conductor, seen from one giver; `beside`: the conductors in parallel, itself included."""
 
     loads: Loads

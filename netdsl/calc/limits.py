@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from netdsl.calc.characteristics import Characteristic
 from netdsl.calc.circuit import CONVERTERS, PROTECTIVE, amount
@@ -21,8 +20,7 @@ _SWITCHES = frozenset({"contactor", "isolator"})
 _NAMED = 12  # devices named in words
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(NamedTuple):
     """The current, A, beyond which `release` does not let a step be loaded for long. `share`: current of the step over that
     in the device, where they differ (a branch of a star-delta starter)."""
 

@@ -6,6 +6,7 @@ from cmath import exp
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import pi, sqrt
+from typing import NamedTuple
 
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.flows import Loads, Tree
@@ -17,8 +18,7 @@ OWN_WINDING = 2 / sqrt(3)
 _BACK = exp(-1j * pi / 6)
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(NamedTuple):
     """Conductors in parallel, or a device (`conductors` empty): current, A against the phase's voltage, impedance, ohm."""
 
     current: complex
@@ -27,7 +27,7 @@ class Piece:
     length_m: float
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(slots=True, eq=False)
 class Reach:
     """One phase from `origin` to a device: the reach of the device before it, then pieces; `lost`: sum of current times
     impedance, V. `choked`: a reactor on the way is left out, as its drop belongs to the drive."""

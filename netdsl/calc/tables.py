@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from netdsl.calc.figures import Figure, at_or_above, between, exactly, figure, standard, tables
 
@@ -19,8 +18,7 @@ GROUND = "D"
 SMALLEST_MM2 = 1.5
 
 
-@dataclass(frozen=True, slots=True)
-class Base:
+class Base(NamedTuple):
     """A table value: `figure` in A; `machine`: of IEC 60204-1 table 6, whose reference is 40 °C, else 30 °C (20 °C in the ground);
     `loaded`: conductors that carry current in that table, 2 or 3; `metal`: what it is for."""
 
@@ -30,8 +28,7 @@ class Base:
     metal: str = "Cu"
 
 
-@dataclass(frozen=True, slots=True)
-class Harmonic:
+class Harmonic(NamedTuple):
     """Row of the harmonic factors: `basis` "line" or "neutral"; `capacity`: what the line's capacity is multiplied by; where the
     neutral decides, its factor over three times the share of the third harmonic."""
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import log, sqrt
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from netdsl.calc.characteristics import Characteristic
 from netdsl.calc.circuit import CONVERTERS
@@ -26,8 +25,7 @@ _LIVE = {"PVC": "PVC 70", "XLPE": "XLPE/EPR 90", "EPR": "XLPE/EPR 90"}
 _METAL = {"Cu": 0, "Al": 1}
 
 
-@dataclass(frozen=True, slots=True)
-class Stress:
+class Stress(NamedTuple):
     """The energy of a short circuit, A2s: `current` at the place `where` ("beginning", "end"), `time` of `device` at the end."""
 
     energy: Given
