@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from netdsl.calc import tables
 from netdsl.calc.figures import Figure
@@ -24,8 +24,7 @@ _MACHINE = "IEC 60204-1, 12.4 and annex D"
 _ABSENT = ("current-carrying capacity", "overload protection")
 
 
-@dataclass(frozen=True, slots=True)
-class Capacity:
+class Capacity(NamedTuple):
     """Capacity of one conductor. `base`: table value, A; `factor`: product of all factors; `formula` with its `givens`.
     `parallel`: cables side by side under its name. `three`: by a table for three loaded conductors."""
 
@@ -43,8 +42,7 @@ class Capacity:
         return self.base * self.factor * self.parallel
 
 
-@dataclass(frozen=True, slots=True)
-class _Lack:
+class _Lack(NamedTuple):
     """Why no capacity is known: kind of the gap and its remedy."""
 
     kind: str

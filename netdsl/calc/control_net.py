@@ -22,8 +22,7 @@ MAX_WAYS = 24
 MAX_VISITS = 1500
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """A source of control voltage: one inside a device, or (`inner` False) a supply of the plant.
 
     `group`: that of its potentials; `pole`, `common`: the nodes of its first live pole and of its return, `poles`: all live

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from math import sqrt
+from typing import NamedTuple
 
 from netdsl.calc.circuit import PROTECTIVE, Circuit, amount, word
 from netdsl.calc.results import Gap, Given
@@ -27,8 +27,7 @@ _ABSENT = ("load currents", "voltage drop")
 _ROOT3 = sqrt(3)
 
 
-@dataclass(frozen=True, slots=True)
-class Demand:
+class Demand(NamedTuple):
     """The current of one load, A, with its power factor, and how it was found."""
 
     amps: float
@@ -162,7 +161,7 @@ class Demands:
         if stated is None or found.amps <= stated or output is None or (len(amps) == 1 and amps[0] > output * 1.0001):
             return found
         given = _stated(made, "I_n", stated, "A", "rated input current")
-        return replace(found, amps=stated, formula="min({I_n}; " + found.formula + ")", givens=(*found.givens, given),
+        return found._replace(amps=stated, formula="min({I_n}; " + found.formula + ")", givens=(*found.givens, given),
                        note="from the power its motors need, not more than its rated input current")  # fmt: skip
 
     def _needed(self, made: Device) -> tuple[Given, ...]:

@@ -25,7 +25,7 @@ class Step(NamedTuple):
         return len(self.poles)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(slots=True, eq=False)
 class Path:
     """A way from a source to `device`: the path to the device before it, and the step from there.
 
@@ -52,7 +52,6 @@ class Path:
     devices: tuple[str, ...] = field(init=False)
 
     def __post_init__(self) -> None:
-        before = self.parent
-        follows = before is not None and self.step is not None
-        object.__setattr__(self, "steps", (*before.steps, self.step) if follows and before else ())
-        object.__setattr__(self, "devices", (*before.devices, self.device) if follows and before else (self.origin,))
+        before, step = self.parent, self.step
+        self.steps = () if before is None or step is None else (*before.steps, step)
+        self.devices = (self.origin,) if before is None or step is None else (*before.devices, self.device)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from netdsl.calc.circuit import amount
 from netdsl.calc.results import Given
@@ -14,8 +15,7 @@ from netdsl.model.plant import Device
 HOUR = 3600.0
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(NamedTuple):
     """A device has operated within `seconds` at `amps` and above. `joined`: between the point before and this one the time falls
     along a straight line on logarithmic axes; else it stays that of the point before up to this one."""
 
