@@ -16,11 +16,13 @@ if TYPE_CHECKING:
     from netdsl.calc.faults import FaultLevel, Point
 
 _SERIES = "sqrt(({R_before} + {R_step})^2 + ({X_before} + {X_step})^2)"
+_RETURNING = "sqrt(({R_before} + {R_step} + {R_N})^2 + ({X_before} + {X_step} + {X_N})^2)"
 _ALONE = "sqrt({R_before}^2 + {X_before}^2)"
 #: current through three, two and one poles over an impedance
 _CURRENT = {3: "{c} * {U} / (sqrt(3) * %s)", 2: "{c} * {U} / (2 * %s)", 1: "{c} * {U} / (sqrt(3) * %s)"}
 _ONE_PHASE = "{c} * {U} / %s"
 _POLES = {3: "three-phase", 2: "between two poles", 1: "one pole to neutral, both conductors counted"}
+_HOT = "at the end of the fault"
 LOOP_CLAUSE = "IEC 60364-4-41, 411.4.4"
 
 
@@ -47,19 +49,21 @@ class FaultResults:
         near = point.near
         own = point.out - point.strong.impedance.neutral_max if point.poles == 1 else 0j
         step = near.cold - near.parent.cold if near.parent else 0j
-        if point.poles == 1 and near.parent is not None:
+        back = own if point.returning else 0j
+        if point.poles == 1 and near.parent is not None and not point.returning:
             step += own - near.parent.neutral_cold
         formula = self._formula(point, near, point.strong.impedance.phases)
         if point.together is not None:
             formula += " + {I_P}"
         if level.motors > 0:
             formula += " + {I_M}"
-        givens = Later(self._of_largest, point, level, ohms - step, step)
+        givens = Later(self._of_largest, point, level, ohms - step - back, step, back)
         return self._result("fault-current.largest", point, level.largest, "A", formula, givens, _POLES[point.poles])
 
-    def _of_largest(self, point: Point, level: FaultLevel, before: complex, step: complex) -> tuple[Given, ...]:
+    def _of_largest(self, point: Point, level: FaultLevel, before: complex, step: complex, back: complex) -> tuple[Given, ...]:
         near = point.near
-        givens = (self._c_max, self._volts(near.origin), *self._series(point.strong.key, near, before, step, self._cold))
+        givens = (self._c_max, self._volts(near.origin), *self._series(point.strong.key, near, before, step, self._cold),
+                  *self._returning(point, back, self._cold))  # fmt: skip
         if point.together is not None:
             names = ", ".join(name for name in point.together.origins if name != near.origin)
             givens += (Given("I_P", level.beside, "A", f"from {names} in parallel", self._calculation.plant.devices[near.origin].span),)
@@ -86,14 +90,15 @@ class FaultResults:
         if value is None:
             value, ohms = (level.three_min or 0.0), point.end
         step = far.end - far.parent.end if far.parent else 0j
-        givens = Later(self._of_smallest, point, ohms - step, step)
+        back = point.back - point.weak.impedance.neutral_min if point.returning else 0j
+        givens = Later(self._of_smallest, point, ohms - step - back, step, back)
         poles = min(point.poles, 2)
         formula = _CURRENT[poles] if point.weak.impedance.phases == 3 else _ONE_PHASE
-        return self._result("fault-current.smallest", point, value, "A", formula % self._ohms(far), givens, _POLES[poles])
+        return self._result("fault-current.smallest", point, value, "A", formula % self._ohms(point, far), givens, _POLES[poles])
 
-    def _of_smallest(self, point: Point, before: complex, step: complex) -> tuple[Given, ...]:
-        series = self._series(point.weak.key, point.far, before, step, "at the end of the fault")
-        return (self._c_min, self._volts(point.far.origin), *series)
+    def _of_smallest(self, point: Point, before: complex, step: complex, back: complex) -> tuple[Given, ...]:
+        series = self._series(point.weak.key, point.far, before, step, _HOT)
+        return (self._c_min, self._volts(point.far.origin), *series, *self._returning(point, back, _HOT))
 
     def loop(self, point: Point) -> Result:
         """`loop-impedance`: source, poles and protective conductors at the smallest current."""
@@ -109,9 +114,9 @@ class FaultResults:
         far = point.far
         step = far.end - far.parent.end if far.parent else 0j
         return (
-            *self._series(point.weak.key, far, line - step, step, "at the end of the fault"),
-            Given("R_PE", earth.real, "Ω", "protective conductors, at the end of the fault", point.span),
-            Given("X_PE", earth.imag, "Ω", "protective conductors, at the end of the fault", point.span),
+            *self._series(point.weak.key, far, line - step, step, _HOT),
+            Given("R_PE", earth.real, "Ω", f"protective conductors, {_HOT}", point.span),
+            Given("X_PE", earth.imag, "Ω", f"protective conductors, {_HOT}", point.span),
             *self._protective(point),
         )
 
@@ -134,10 +139,26 @@ class FaultResults:
                       None, note=note, conductors=conductors, span=point.span)  # fmt: skip
 
     def _formula(self, point: Point, path: Path, phases: int) -> str:
-        return (_CURRENT[point.poles] if phases == 3 else _ONE_PHASE) % self._ohms(path)
+        return (_CURRENT[point.poles] if phases == 3 else _ONE_PHASE) % self._ohms(point, path)
 
-    def _ohms(self, path: Path) -> str:
-        return _ALONE if path.parent is None else _SERIES
+    def _ohms(self, point: Point, path: Path) -> str:
+        if path.parent is None:
+            return _ALONE
+        return _RETURNING if point.returning else _SERIES
+
+    def _returning(self, point: Point, ohms: complex, when: str) -> tuple[Given, ...]:
+        """Impedance of the neutral conductors from a device to its source, with section and length of each."""
+        if not point.returning:
+            return ()
+        words = f"neutral conductors, {when}"
+        return (Given("R_N", ohms.real, "Ω", words, point.span), Given("X_N", ohms.imag, "Ω", words, point.span),
+                *(given for bundle in point.returning for given in self._bundle(bundle, when == _HOT)))  # fmt: skip
+
+    def _bundle(self, conductors: tuple[str, ...], hot: bool) -> tuple[Given, ...]:
+        key = ("", "+".join(conductors), hot)
+        if key not in self._steps:
+            self._steps[key] = tuple(given for conductor in conductors for given in self._lead(conductor, hot))
+        return self._steps[key]
 
     def _series(self, source: str, path: Path, before: complex, step: complex, when: str) -> tuple[Given, ...]:
         """Impedance up to the device before, with the result that gives it, and of the last step, with its conductors."""
@@ -194,14 +215,8 @@ class FaultResults:
         key = (thing, point.far.origin)
         if key not in self._earths:
             edges = self._circuit.earths.path(*key) or ()
-            self._earths[key] = tuple(given for edge in edges for given in self._edge(edge))
+            self._earths[key] = tuple(given for edge in edges for given in self._bundle(edge, True))
         return self._earths[key]
-
-    def _edge(self, conductors: tuple[str, ...]) -> tuple[Given, ...]:
-        key = ("", "+".join(conductors), True)
-        if key not in self._steps:
-            self._steps[key] = tuple(given for conductor in conductors for given in self._lead(conductor, True))
-        return self._steps[key]
 
     @cached_property
     def _cold(self) -> str:

@@ -14,6 +14,7 @@ from netdsl.calc.leads import Impedances
 from netdsl.calc.motor_infeed import MotorInfeed
 from netdsl.calc.parallel_sources import ParallelSources, Together
 from netdsl.calc.results import Given, Result
+from netdsl.calc.returns import Way
 from netdsl.calc.source_impedance import Source, SourceImpedance, Supplies
 from netdsl.calc.steps import Path
 from netdsl.findings import Span
@@ -46,7 +47,8 @@ class Point:
     enter the device, 1 to 3. Impedances in ohm: `cold` and `end` of one pole, source included, for the largest and the smallest
     current; `out` and `back` of the return through the neutral for the largest and the smallest, 0 with three poles; `earth`: of
     the return through earth outside the source at the smallest current, None where none is known. `together`: where several
-    sources feed the device together, which count for the largest current."""
+    sources feed the device together, which count for the largest current. `returning`: the neutral conductors from the device to
+    its source, where they are found: the impedances of the return are then theirs."""
 
     device: str
     strong: Source
@@ -61,6 +63,7 @@ class Point:
     earth: complex | None
     span: Span
     together: Together | None = None
+    returning: Way = ()
 
     @property
     def loop(self) -> complex | None:
@@ -207,12 +210,13 @@ class Faults:
         near, strong = min(ways, key=lambda way: abs(way[1].impedance.largest + way[0].cold)) if len(ways) > 1 else ways[0]
         far, weak = max(ways, key=lambda way: abs(way[1].impedance.smallest + way[0].end)) if len(ways) > 1 else ways[0]
         poles = self._poles(device) if strong.impedance.phases == 3 else 1
-        out = near.neutral_cold + strong.impedance.neutral_max if poles == 1 else 0j
-        back = self._back(far) + weak.impedance.neutral_min
+        own = self._neutral(device) if poles == 1 and near is far else None
+        out = (own[1][0] if own else near.neutral_cold) + strong.impedance.neutral_max if poles == 1 else 0j
+        back = (own[1][2] if own else self._back(far)) + weak.impedance.neutral_min
         earth = self._to_earth(device, far.origin) if weak.impedance.earthed else None
         return Point(device, strong, weak, near, far, poles, strong.impedance.largest + near.cold,
                      weak.impedance.smallest + far.end, out, back, earth,
-                     self._calculation.plant.devices[device].span)  # fmt: skip
+                     self._calculation.plant.devices[device].span, returning=own[0] if own else ())  # fmt: skip
 
     def _origin(self, device: str) -> bool:
         made = self._calculation.plant.devices[device]
@@ -253,6 +257,16 @@ class Faults:
             potentials = self._calculation.network.nets[net].possible
             found = self._phases[net] = frozenset(each.id for each in potentials if each.kind == "ac" and each.pole not in ("N", "PEN"))
         return found
+
+    def _neutral(self, device: str) -> tuple[Way, Impedances] | None:
+        """The neutral conductors from a device to its source, wherever they run, and their impedance, ohm; None where they are not
+        found, or one is not known."""
+        way = self._calculation.loads.returns.way(device)
+        found = [self._circuit.impedance(conductors, None) for conductors in way or ()]
+        known = [each for each in found if each is not None]
+        if not way or not known or len(known) < len(found):
+            return None
+        return way, (sum(each[0] for each in known), sum(each[1] for each in known), sum(each[2] for each in known))
 
     def _back(self, path: Path) -> complex:
         """Impedance of the neutral along a path at the smallest current, ohm. Where it runs elsewhere than beside the poles, a

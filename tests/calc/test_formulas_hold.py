@@ -255,11 +255,15 @@ def test_impedances_follow_from_the_conductors_named_beside_them(name: str) -> N
     for result in calculation_of(name).results:
         values = {given.symbol: float(given.value) for given in result.givens if not isinstance(given.value, str)}
         if "R_step" in values:
-            warm, reactance = beside(result.givens, "R_step", "R_PE")
+            warm, reactance = beside(result.givens, "R_step", "R_N" if "R_N" in values else "R_PE")
             ways = (1, 2) if "neutral" in result.note else (1,)
             assert any(values["R_step"] == pytest.approx(way * warm, rel=TOLERANCE) for way in ways), result.key
             assert any(values["X_step"] == pytest.approx(way * reactance, rel=TOLERANCE) for way in ways), result.key
             seen += 1
+        if values.get("R_N"):
+            warm, reactance = beside(result.givens, "R_N")
+            assert values["R_N"] == pytest.approx(warm, rel=TOLERANCE), result.key
+            assert values["X_N"] == pytest.approx(reactance, rel=TOLERANCE), result.key
         if values.get("R_PE"):
             warm, reactance = beside(result.givens, "R_PE")
             assert values["R_PE"] == pytest.approx(warm, rel=TOLERANCE), result.key
@@ -282,7 +286,8 @@ def test_a_peak_and_a_let_through_follow_from_what_is_said_of_them(name: str) ->
         if result.question == "fault-current.peak":
             level = calculation.by_key[f"fault-current.largest {result.subject}"]
             ohms = {given.symbol: float(given.value) for given in level.givens if not isinstance(given.value, str)}
-            ratio = (ohms["R_before"] + ohms.get("R_step", 0.0)) / (ohms["X_before"] + ohms.get("X_step", 0.0))
+            r, x = (sum(ohms.get(f"{axis}_{part}", 0.0) for part in ("before", "step", "N")) for axis in "RX")
+            ratio = r / x
             assert float(values["kappa"].value) == pytest.approx(1.02 + 0.98 * exp(-3 * ratio), rel=TOLERANCE), result.key
         if "E" in values and " in " in values["E"].words:
             seconds = float(values["E"].words.rpartition(" in ")[2].removesuffix(" s"))

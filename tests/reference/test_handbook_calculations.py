@@ -150,6 +150,26 @@ cable -W3 3x10 length=20m resistance-per-length=2.25mohm/m reactance-per-length=
         assert value(found, f"fault-current.largest {device}") == pytest.approx(420 / sqrt(3) / abs(ohms), rel=1e-3)
 
 
+def test_current_of_a_phase_whose_neutral_goes_another_way() -> None:
+    """By hand: I = U / (sqrt(3) Z), Z = 0.02 + j 0.03 of the source, 20 m of 2.5 mm2 there, behind a breaker of one pole, and back to the
+    bars by a neutral of 4 mm2 over 26 m: 7.41 and 4.61 ohm/km. Largest and smallest alike, as nothing is warmed and c is 1."""
+    found = plant("""
+supply -G0 system=TN-S voltage=400V frequency=50Hz resistance=0.02ohm reactance=0.03ohm
+device -F1 mcb-1p-b at=+MSB current=16A
+wire -G0:L1 to -F1:1 2.5mm2 resistance=0ohm
+device -E1 load-1ph at=+HALL current=10A power-factor=1
+cable -W1 1x2.5 length=20m method=C resistance-per-length=7.41ohm/km {
+  1 -F1:2 to -E1:L
+}
+cable -W2 1x4 length=26m method=C resistance-per-length=4.61ohm/km {
+  1 -G0:N to -E1:N
+}
+""", voltage_factor_max=1, voltage_factor_min=1)  # fmt: skip
+    ohms = complex(0.02 + 0.020 * 7.41 + 0.026 * 4.61, 0.03)
+    for kind in ("largest", "smallest"):
+        assert value(found, f"fault-current.{kind} -E1") == pytest.approx(400 / sqrt(3) / abs(ohms), rel=1e-6)
+
+
 def test_smallest_current_with_conductors_as_hot_as_a_fault_leaves_them() -> None:
     """By hand, IEC 60909-0: R at the end of the fault is R20 (1 + 0.004 (160 - 20)); 100 m of 4G25 of copper, 0.727 ohm/km, line to
     earth through a conductor like the line, c = 0.95, behind 10 kA with R/X = 0.1."""
