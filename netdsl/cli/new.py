@@ -90,7 +90,7 @@ def _write(folder: Path, settled: Settled) -> None:
         for name, text in draft.texts.items():
             (beside / name).write_text(text, "utf-8", newline="\n")
         findings = judge(beside / "plant.netdsl").findings
-        open_ones = tuple(f"{finding.rule}: {finding.message}" for finding in findings)
+        open_ones = tuple(f"{finding.rule}: {finding.message}; remedy: {finding.remedy}" for finding in findings)
         head = "".join(f"#   - {line}\n" for line in open_ones)
         plant = (
             draft.texts["plant.netdsl"].replace("\n\nnetdsl 1\n", f"\n{head}\nnetdsl 1\n", 1)

@@ -32,9 +32,19 @@ netdsl 1
 
 """
 _BRANCH = 6
+#: beyond this length of a field cable a branch of its own with a smaller breaker feeds it, m
+_FAR_M = 30
 #: of laminated copper bars of 240 mm2, A: common practice, no source
 _BARS_A = 720
 _BY_BREAKER, _BY_CURVE = ("direct-on-line", "reversing"), ("star-delta", "mains-bypass")
+
+
+@dataclass(frozen=True, slots=True)
+class Branch:
+    """A branch of 24 V: terminals in use, and whether it serves one motor alone whose field contact is far away."""
+
+    used: int
+    far: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +77,9 @@ def heading(title: str, draft: Draft) -> str:
     return "\n".join(f"# {line}".rstrip() for line in lines) + "\n\n"
 
 
-def _ways(motors: tuple[Motor, ...]) -> tuple[list[Ways], int, list[int], int]:
+def _ways(motors: tuple[Motor, ...]) -> tuple[list[Ways], int, list[Branch], int]:
     """What the panel keeps for each motor; power ducts, terminals of each 24 V branch, ways of the earth bar so far."""
-    found, branches, earth = list[Ways](), list[int](), count(9)
+    found, branches, earth = list[Ways](), list[Branch](), count(9)
     stations = [motor for motor in motors if motor.way == "serial-bus"]
     free, duct, rail, number = 0.0, 0, 0, 0
     feed = 1
@@ -79,8 +89,9 @@ def _ways(motors: tuple[Motor, ...]) -> tuple[list[Ways], int, list[int], int]:
             free, duct = 1.0, duct + 1
         free -= share
         taken = 2 if motor.way == "mains-bypass" else 1
-        if motor.way in ON_RAIL and (not branches or number == _BRANCH):
-            branches.append(1)
+        far = motor.way == "mains-bypass" and motor.length_m > _FAR_M
+        if motor.way in ON_RAIL and (not branches or number == _BRANCH or far or branches[-1].far):
+            branches.append(Branch(1, far))
             number, rail, feed = 0, rail + 1, 3
         before = f"{stations[stations.index(motor) - 1].designation}-T1" if motor in stations[1:] else "SL1-A1"
         station = stations.index(motor) + 1 if motor in stations else 0
@@ -89,7 +100,7 @@ def _ways(motors: tuple[Motor, ...]) -> tuple[list[Ways], int, list[int], int]:
             next(earth)
         if motor.way in ON_RAIL:
             number, feed = number + 1, feed + taken
-            branches[-1] = feed
+            branches[-1] = Branch(feed, far)
     return found, duct, branches, next(earth)
 
 
@@ -190,7 +201,7 @@ def _site(motors: tuple[Motor, ...], ducts: int) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _common(motors: tuple[Motor, ...], upstream: int, branches: list[int], earths: int, airflow: float) -> str:
+def _common(motors: tuple[Motor, ...], upstream: int, branches: list[Branch], earths: int, airflow: float) -> str:
     known, earth = _fault(upstream)
     infeed = infeed_for(upstream)
     fans = max(1, -(-int(airflow) // 700)) if airflow else 0
@@ -233,7 +244,7 @@ def _common(motors: tuple[Motor, ...], upstream: int, branches: list[int], earth
     return "\n".join(lines + (_line(stations) if stations else [])) + "\n"
 
 
-def _rail(branches: list[int]) -> list[str]:
+def _rail(branches: list[Branch]) -> list[str]:
     number = len(branches)
     lines = ["# --- 24 V DC: one small quick breaker per branch, an electronic supply gives little more than its rating to trip it ---",
              'device -F8 mcb-1p "24 V supply" at=+MCP current=6A  # not less, for the inrush of the supply', f'device -T9 supply-24v-{10 if number < 2 else 20}a "24 V DC" at=+MCP',
@@ -243,9 +254,14 @@ def _rail(branches: list[int]) -> list[str]:
              f"  bridge :101..{number + 102}", "}", "wire -T9:+ to -X20:1 4mm2", "wire -T9:- to -X20:101 4mm2",
              f"wire -X20:{number + 102} to -XE1:4 2.5mm2 GNYE  # the one point at which the 24 V is joined to earth",
              "earthing of -T9:- at -XE1:4"]  # fmt: skip
-    for branch, ways in enumerate(branches, 1):
-        top = ways + 1
-        lines += [f'device -F2{branch} mcb-1p "24 V, branch {branch}" at=+MCP current=2A curve=B voltage=60V',
+    for branch, kept in enumerate(branches, 1):
+        top = kept.used + 1
+        rating = (
+            "current=1A curve=B voltage=60V  # the short circuit behind a long cable is small"
+            if kept.far
+            else "current=2A curve=B voltage=60V"
+        )
+        lines += [f'device -F2{branch} mcb-1p "24 V, branch {branch}" at=+MCP {rating}',
                   f'strip -X2{branch} "24 V, branch {branch}" at=+MCP {{', f'  :1..{top} 2.5mm2 "24 V"', f'  :101..{100 + top} 2.5mm2 "0 V"',
                   f"  bridge :1..{top}", f"  bridge :101..{100 + top}", "}", f"wire -X20:{branch + 1} to -F2{branch}:1 4mm2",
                   f"wire -F2{branch}:2 to -X2{branch}:1 1.5mm2", f"wire -X20:{101 + branch} to -X2{branch}:101 2.5mm2"]  # fmt: skip

@@ -98,7 +98,11 @@ def test_a_motor_cable_too_long_for_its_drive_is_for_the_designer_to_decide(
     decisions = capsys.readouterr().out.split("must still decide:")[1]
     judged = judge(plant)
     assert [finding.rule for finding in judged.findings] == ["motor-cable-long"]
-    assert "motor-cable-long: `=P1-W1`" in decisions and "motor-cable-long: `=P1-W1`" in plant.read_text()
+    assert (
+        "motor-cable-long: `=P1-W1`" in decisions
+        and "remedy: move the drive nearer" in decisions
+        and "motor-cable-long: `=P1-W1`" in plant.read_text()
+    )
     assert judged.network is not None and not judged.network.plant.open_values
 
 
@@ -122,3 +126,10 @@ def test_wires_of_the_panel_lie_in_a_duct(tmp_path: Path) -> None:
     assert judged.network is not None
     bare = {name for name, run in judged.network.runs.items() if run.conductor.cable is None and not run.routes}
     assert bare == set()
+
+
+def test_a_bypass_far_away_gets_a_branch_of_24_volts_of_its_own(tmp_path: Path) -> None:
+    rows = ["P1,Pump,4kW,400V,dol,20m,Hall", "P2,Fan,1.5kW,400V,mains-bypass,45m,Well", "P3,Pump,4kW,400V,dol,20m,Hall"]
+    plant = made(tmp_path, rows)
+    assert [amps_of(plant, name) for name in ("-F21", "-F22", "-F23")] == [2, 1, 2]
+    assert [finding.message for finding in judge(plant).findings] == []
