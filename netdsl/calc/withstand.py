@@ -158,6 +158,8 @@ class Withstands:
             return f"behind {drive}: the drive limits its own output current"
         if feeder.kind == "supply-24v" or (paths and self._calculation.plant.devices[paths[0].origin].kind == "supply-24v"):
             return f"behind {step.feeder}: an electronic supply limits its own current"
+        if feeder.kind == "transformer" and self._circuit.into.get(feeder.id):
+            return f"behind {feeder.id}: no protective device lies between it and these conductors"
         if self._is_tap(step):
             return f"tap of at most {TAP_M:g} m inside an enclosure to {step.fed}, which protects what follows (IEC 60364-4-43, 434.2.1)"
         return ""

@@ -55,3 +55,44 @@ def test_circuits_side_by_side_on_a_strip_stay_apart() -> None:
         paths = circuit.paths(motor)
         assert [path.devices for path in paths] == [("-G0", "-WB1", breaker, "-X1", motor)]
         assert circuit.protections(paths[0]) == (breaker,)
+
+
+BEHIND_A_TRANSFORMER = """
+netdsl 1
+project "Transformer" {
+  number = "T-4"
+}
+part transformer "Transformer 400 V to 230 V, 5 kVA" {
+  kind = transformer   letter = T   class = I
+  voltage = 400V   apparent-power = 5kVA   short-circuit-voltage = 4%
+  terminal :1U :1V :1W line-in 1..16mm2
+  terminal :2U :2V :2W load-out 1..16mm2
+  terminal :2N neutral 1..16mm2
+  source :2U,2V,2W to :2N voltage=400V ac current=7.2A
+}
+place +MCP "Panel" kind=box material=plastic
+supply -G0 system=TN-S voltage=400V frequency=50Hz fault-current=10kA earth-fault-current=6kA upstream=fuse-gG-63A
+device -Q1 mcb-3p-d at=+MCP current=10A
+device -T1 transformer at=+MCP
+device -Q2 mcb-3p-c at=+MCP current=6A
+strip -X1 at=+MCP {
+  :1..3 4mm2
+}
+cable -W0 3x10 length=10m method=E {
+  BN -G0:L1 to -Q1:1
+  BK -G0:L2 to -Q1:3
+  GY -G0:L3 to -Q1:5
+}
+wire -Q1:2,4,6 to -T1:1U,1V,1W 4mm2 length=1m
+wire -T1:2U,2V,2W to -Q2:1,3,5 1.5mm2 length=5m
+wire -Q2:2,4,6 to -X1:1,2,3 1.5mm2 length=1m
+"""
+
+
+def test_what_protects_the_primary_is_not_held_against_conductors_of_the_secondary() -> None:
+    calculation = calculated(BEHIND_A_TRANSFORMER)
+    judged = {result.subject for result in calculation.withstands.results()}
+    assert "-T1:2U -- -Q2:1" not in judged and "-Q1:2 -- -T1:1U" in judged
+    assert ("-Q2", "behind -T1: no protective device lies between it and these conductors") in calculation.withstands.not_judged()
+    behind = next(result for result in calculation.withstands.results() if result.subject == "-Q2:2 -- -X1:1")
+    assert next(float(given.value) for given in behind.givens if given.symbol == "I_k") < 400
