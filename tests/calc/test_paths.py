@@ -75,9 +75,8 @@ supply -G0 system=TN-S voltage=400V frequency=50Hz fault-current=10kA earth-faul
 device -Q1 mcb-3p-d at=+MCP current=10A
 device -T1 transformer at=+MCP
 device -Q2 mcb-3p-c at=+MCP current=6A
-strip -X1 at=+MCP {
-  :1..3 4mm2
-}
+device -M1 motor at=+MCP power=1.1kW current=2.6A power-factor=0.8 winding=400/690V
+connect -M1 delta
 cable -W0 3x10 length=10m method=E {
   BN -G0:L1 to -Q1:1
   BK -G0:L2 to -Q1:3
@@ -85,7 +84,7 @@ cable -W0 3x10 length=10m method=E {
 }
 wire -Q1:2,4,6 to -T1:1U,1V,1W 4mm2 length=1m
 wire -T1:2U,2V,2W to -Q2:1,3,5 1.5mm2 length=5m
-wire -Q2:2,4,6 to -X1:1,2,3 1.5mm2 length=1m
+wire -Q2:2,4,6 to -M1:U1,V1,W1 1.5mm2 length=1m
 """
 
 
@@ -94,5 +93,5 @@ def test_what_protects_the_primary_is_not_held_against_conductors_of_the_seconda
     judged = {result.subject for result in calculation.withstands.results()}
     assert "-T1:2U -- -Q2:1" not in judged and "-Q1:2 -- -T1:1U" in judged
     assert ("-Q2", "behind -T1: no protective device lies between it and these conductors") in calculation.withstands.not_judged()
-    behind = next(result for result in calculation.withstands.results() if result.subject == "-Q2:2 -- -X1:1")
+    behind = next(result for result in calculation.withstands.results() if result.subject == "-Q2:2 -- -M1:U1")
     assert next(float(given.value) for given in behind.givens if given.symbol == "I_k") < 400
