@@ -275,11 +275,11 @@ def _cooling(airflow: float, fans: int, earths: int) -> list[str]:
     live, back = "-B9:2", "-WB1:N"
     if fans > 1:
         lines += ['strip -X9 "Cabinet fans" at=+MCP {', f'  :1..{fans + 1} 2.5mm2 "L"', f'  :101..{fans + 101} 2.5mm2 "N"', f"  bridge :1..{fans + 1}",
-                  f"  bridge :101..{fans + 101}", "}", "wire -B9:2 to -X9:1 2.5mm2", "wire -WB1:N to -X9:101 2.5mm2 BU"]  # fmt: skip
+                  f"  bridge :101..{fans + 101}", "}", "wire -B9:2 to -X9:1 2.5mm2 BK along=DUCT10", "wire -WB1:N to -X9:101 2.5mm2 BU"]  # fmt: skip
     for number in range(1, fans + 1):
         if fans > 1:
             live, back = f"-X9:{number + 1}", f"-X9:{number + 101}"
-        lines += [f"device -E9{number} cabinet-fan at=+MCP airflow={each}m3/h", f"wire {live} to -E9{number}:L 2.5mm2",
+        lines += [f"device -E9{number} cabinet-fan at=+MCP airflow={each}m3/h", f"wire {live} to -E9{number}:L 2.5mm2 BK along=DUCT10",
                   f"wire {back} to -E9{number}:N 2.5mm2 BU", f"wire -E9{number}:PE to -XE1:{earths + number}"]  # fmt: skip
     return [*lines, ""]
 

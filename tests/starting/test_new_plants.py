@@ -133,3 +133,15 @@ def test_a_bypass_far_away_gets_a_branch_of_24_volts_of_its_own(tmp_path: Path) 
     plant = made(tmp_path, rows)
     assert [amps_of(plant, name) for name in ("-F21", "-F22", "-F23")] == [2, 1, 2]
     assert [finding.message for finding in judge(plant).findings] == []
+
+
+@pytest.mark.parametrize("number", [2, 9])
+def test_what_carries_230_volts_to_the_fans_is_not_in_the_colour_of_24_volts(number: int, tmp_path: Path) -> None:
+    judged = judge(made(tmp_path, [f"P{n},Pump,11kW,400V,two-wire,20m,Hall" for n in range(number)]))
+    assert judged.network is not None
+    fans = [device for device in judged.network.plant.devices if device.startswith("-E9")]
+    live = [
+        run for run in judged.network.runs.values() if any(end.id in {f"{fan}:L" for fan in fans} for end in run.conductor.ends)
+    ]
+    assert len(live) == len(fans) > 0
+    assert {(run.colour, run.routes) for run in live} == {("BK", ("DUCT10",))}
