@@ -139,6 +139,8 @@ def _inrush_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:
     if things:
         lines.append(f"breakers and fuses ahead of {' and '.join(things)}: {factor:g} times the current taken, {least:g} A at least, for the "
                      "inrush (common practice, no source)")  # fmt: skip
+    if "drives" in things:
+        lines.append("against overload the wires and the cable of a drive rely on the drive, which limits what it takes and gives")
     if started:
         lines.append(f"{' and '.join(started)} bear the starting current (common practice, no source)")
     return tuple(lines)
