@@ -226,8 +226,8 @@ class Circuit:
 
         None where a length or section is missing; the gap is noted.
         """
-        neutral = self.impedance(step.neutral, step.fed) if step.neutral else _NOTHING
-        poles = [self.impedance(pole, step.fed) for pole in step.poles]
+        neutral = self._pole(step, step.neutral) if step.neutral else _NOTHING
+        poles = [self._pole(step, pole) for pole in step.poles]
         known = [pole for pole in poles if pole is not None]
         if neutral is None or len(known) < len(poles):
             return None
@@ -236,6 +236,39 @@ class Circuit:
             if pole is not worst and abs(pole[1]) > abs(worst[1]):
                 worst = pole
         return worst, neutral
+
+    def _pole(self, step: Step, conductors: tuple[str, ...]) -> Impedances | None:
+        """Impedance of one pole of a step, with the conductors by which a chain comes to it from the feeder."""
+        chains = [self.chain(step, name) for name in conductors]
+        if not any(chains):
+            return self.impedance(conductors, step.fed)
+        ways: list[Impedances] = []
+        for name, chain in zip(conductors, chains, strict=True):
+            pieces = [self.impedance(piece, step.fed) for piece in ((name,), *chain)]
+            known = [piece for piece in pieces if piece is not None]
+            if len(known) < len(pieces):
+                return None
+            ways.append((sum(z[0] for z in known), sum(z[1] for z in known), sum(z[2] for z in known)))
+        return ways[0] if len(ways) == 1 else (together(z[0] for z in ways), together(z[1] for z in ways), together(z[2] for z in ways))
+
+    def chain(self, step: Step, conductor: str) -> tuple[tuple[str, ...], ...]:
+        """What lies between the feeder of a step and a conductor of it that begins at another device of the same chain, as from
+        lamp to lamp: conductors in parallel, piece by piece, the nearest to the device fed first; empty where it begins at the feeder."""
+        found: list[tuple[str, ...]] = []
+        fed, seen = step.fed, {conductor}
+        while True:
+            run = self.network.runs[conductor]
+            before = next((end.device for end in run.conductor.ends if end.device != fed), step.feeder)
+            prior = self.steps.get((step.feeder, before)) if before != step.feeder else None
+            if prior is None:
+                return tuple(found)
+            piece = tuple(name for name in (*prior.conductors, *prior.neutral)
+                          if name not in seen and self.network.runs[name].net == run.net)  # fmt: skip
+            if not piece:
+                return tuple(found)
+            found.append(piece)
+            seen.update(piece)
+            conductor, fed = piece[0], before
 
     def impedance(self, conductors: Iterable[str], fed: str | None) -> Impedances | None:
         """Impedance of conductors in parallel: cold, warm, at the end of a fault; None where it is not known, the gap noted

@@ -195,7 +195,9 @@ class FaultResults:
             return ()
         key = (step.feeder, step.fed, hot)
         if key not in self._steps:
-            self._steps[key] = self._lead(step.poles[0][0], hot)
+            first = step.poles[0][0]
+            chain = (name for piece in self._circuit.chain(step, first) for name in piece[:1])
+            self._steps[key] = tuple(given for name in (first, *chain) for given in self._lead(name, hot))
         return self._steps[key]
 
     def _lead(self, conductor: str, hot: bool) -> tuple[Given, ...]:

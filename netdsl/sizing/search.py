@@ -56,7 +56,9 @@ def way(result: Result, circuit: Circuit) -> tuple[str, ...]:
     found = list(result.conductors)
     path = circuit.path(result.subject)
     if path is not None:
-        found += [name for step in path.steps for name in (*step.conductors, *step.neutral)]
+        for step in path.steps:
+            found += [*step.conductors, *step.neutral]
+            found += [name for first in step.conductors for piece in circuit.chain(step, first) for name in piece]
     if result.question.startswith("disconnection"):
         found += [name for edge in _back(result.subject, circuit) for name in edge]
     return tuple(dict.fromkeys(found))

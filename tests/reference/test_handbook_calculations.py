@@ -307,6 +307,57 @@ cable -W2 1G2.5 length=30m resistance-per-length=8.892ohm/km {
     assert result.limit == pytest.approx(1.366, abs=5e-4) and result.holds
 
 
+def test_from_load_to_load_in_one_circuit() -> None:
+    """By hand: three loads looped in and out over 20, 10 and 10 m of 1.5 mm2 with 0.0225 ohm mm2/m in service, 0.1 ohm before them: loop and
+    smallest current by all the cable up to the load, the largest by four fifths of its resistance; 12, 8 and 4 A lose 3.13, 4.17, 4.70 %."""
+    loads = "".join(f"device -E{n} load-1ph at=+HALL current=4A power-factor=1\n" for n in (1, 2, 3))
+    cables = "".join(
+        f"cable -W{n} 3G1.5 length={metres}m method=C reactance-per-length=0ohm/km {{\n  BN {line} to -E{n}:L\n  BU {neutral} to -E{n}:N\n"
+        f"  GNYE {earth} to -E{n}:PE\n}}\n"
+        for n, metres, line, neutral, earth in (
+            (1, 20, "-F1:2", "-G0:N", "-G0:PE"), (2, 10, "-E1:L", "-E1:N", "-E1:PE"), (3, 10, "-E2:L", "-E2:N", "-E2:PE"),
+        )
+    )  # fmt: skip
+    found = plant(f"""
+supply -G0 system=TN-S phases=1 voltage=230V frequency=50Hz resistance=0.1ohm
+device -F1 mcb-1p-b at=+MSB current=16A
+wire -G0:L to -F1:1 2.5mm2 resistance=0ohm
+{loads}{cables}""", conductor_resistance="resistivity", voltage_factor_max=1, voltage_factor_min=1)  # fmt: skip
+    for n, metres, lost in ((1, 20, 20 * 12), (2, 30, 20 * 12 + 10 * 8), (3, 40, 20 * 12 + 10 * 8 + 10 * 4)):
+        loop = 0.1 + 2 * 0.015 * metres
+        assert value(found, f"loop-impedance -E{n}") == pytest.approx(loop, rel=1e-6)
+        assert value(found, f"fault-current.smallest -E{n}") == pytest.approx(230 / loop, rel=1e-6)
+        assert value(found, f"fault-current.largest -E{n}") == pytest.approx(230 / (0.1 + 2 * 0.012 * metres), rel=1e-6)
+        assert value(found, f"voltage-drop.running -E{n}") == pytest.approx(100 * 2 * 0.015 * lost / 230, rel=1e-6)
+
+
+def test_a_ring_shares_its_current_between_both_ways() -> None:
+    """By hand: 30 m of 2.5 mm2 one way and 10 and 20 m the other to the middle of a ring, 0.0225 ohm mm2/m: half of 2 * 0.27 ohm, and 0.1 before it."""
+    found = plant("""
+supply -G0 system=TN-S phases=1 voltage=230V frequency=50Hz resistance=0.1ohm
+device -F1 mcb-1p-b at=+MSB current=16A
+wire -G0:L to -F1:1 2.5mm2 resistance=0ohm
+device -E1 load-1ph at=+HALL current=4A power-factor=1
+device -E2 load-1ph at=+HALL current=4A power-factor=1
+cable -W1 3G2.5 length=10m method=C reactance-per-length=0ohm/km {
+  BN   -F1:2  to -E1:L
+  BU   -G0:N  to -E1:N
+  GNYE -G0:PE to -E1:PE
+}
+cable -W2 3G2.5 length=20m method=C reactance-per-length=0ohm/km {
+  BN   -E1:L  to -E2:L
+  BU   -E1:N  to -E2:N
+}
+cable -W3 3G2.5 length=30m method=C reactance-per-length=0ohm/km {
+  BN   -E2:L  to -F1:2
+  BU   -E2:N  to -G0:N
+  GNYE -E2:PE to -G0:PE
+}
+""", conductor_resistance="resistivity", voltage_factor_max=1, voltage_factor_min=1)  # fmt: skip
+    line = 0.27 / 2
+    assert value(found, "loop-impedance -E2") == pytest.approx(0.1 + line + 0.27, rel=1e-6)
+
+
 def test_longest_circuit_by_the_conventional_method() -> None:
     """By hand: L = 0.8 U0 S / (rho (1 + m) I_a): C25 trips at 250 A, 4 mm2 and a PE alike, 0.0225 ohm mm2/m: 65.4 m; at that length the loop
     is the largest that is allowed, a metre more is too much."""
