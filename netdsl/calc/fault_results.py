@@ -65,8 +65,9 @@ class FaultResults:
         givens = (self._c_max, self._volts(near.origin), *self._series(point.strong.key, near, before, step, self._cold),
                   *self._returning(point, back, self._cold))  # fmt: skip
         if point.together is not None:
-            names = ", ".join(name for name in point.together.origins if name != near.origin)
-            givens += (Given("I_P", level.beside, "A", f"from {names} in parallel", self._calculation.plant.devices[near.origin].span),)
+            beside = [name for name in point.together.origins if name != near.origin]
+            span = self._calculation.plant.devices[beside[0]].span
+            givens += (Given("I_P", level.beside, "A", f"from {', '.join(beside)} in parallel", span),)
         if level.motors > 0:
             givens += (Given("I_M", level.motors, "A", "from running motors without a drive", source=STANDARD, confidence="memory"),)
         return givens
