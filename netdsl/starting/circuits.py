@@ -15,7 +15,7 @@ _DOOR = "door=+MCP.D door-way=DUCT2,HINGE1"
 @dataclass(frozen=True, slots=True)
 class Ways:
     """What the panel keeps for a motor: its power duct, the 24 V strip with the first terminals, the earth way, its station of the
-    serial line (station number from 1, number of stations, designation before it)."""
+    serial line (station number from 1, number of stations, designation before it), the duct of its drive's output (bypass)."""
 
     duct: str
     rail: str
@@ -24,6 +24,7 @@ class Ways:
     station: int = 0
     stations: int = 0
     before: str = ""
+    output: str = ""
 
 
 def line_current(motor: Motor) -> float:
@@ -163,7 +164,7 @@ def _bypass(motor: Motor, ways: Ways, amps: float) -> list[str]:
         f"# {_motor_words(motor)}; {_CURVE_D}{_cable_words(motor, '; ')}",
         f"use mains-bypass drive=-T1 bus=-WB1 rail={ways.rail} feed={ways.feed} zero={ways.feed + 100} bar=-XE1 earth={ways.earth + 1} "
         f"screens=-X2 screen=1 strip=-X1 first=1 {_DOOR} field=+{motor.place} way={motor.place}-DRIVES control-way={motor.place}-CONTROL/1 "
-        f"panel-way=DUCT4 power={number_text(motor.power_w / 1000)}kW current={number_text(amps)}A rating={_rating(motor)} section=auto "
+        f"panel-way={ways.output} power={number_text(motor.power_w / 1000)}kW current={number_text(amps)}A rating={_rating(motor)} section=auto "
         f"construction=4Gauto drive-construction=3xauto contactor-part={contactor_for(motor.power_w, amps)} "
         f"motor-part={_motor_part(motor)} length={_length(motor)}",
         "use drive-potentiometer drive=-T1 speed=-R1 cable=-W4 door-way=DUCT2,HINGE1",

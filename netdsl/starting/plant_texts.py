@@ -66,7 +66,11 @@ def write_texts(motors: tuple[Motor, ...], title: str, airflow: float = 0.0) -> 
     draft = Draft({}, _assumed(motors, upstream, airflow), _decisions(motors))
     common = _common(motors, upstream, branches, earths, airflow)
     circuits = _CIRCUITS + "\n".join(map(function_text, motors, ways))
-    texts = {"plant.netdsl": heading(title, draft) + common, "site.netdsl": _site(motors, ducts), "circuits.netdsl": circuits}
+    texts = {
+        "plant.netdsl": heading(title, draft) + common,
+        "site.netdsl": _site(motors, ducts, tuple(kept.output for kept in ways if kept.output)),
+        "circuits.netdsl": circuits,
+    }
     return replace(draft, texts={name: format_text(Source(name, text)) or text for name, text in texts.items()})
 
 
@@ -82,7 +86,7 @@ def _ways(motors: tuple[Motor, ...]) -> tuple[list[Ways], int, list[Branch], int
     found, branches, earth = list[Ways](), list[Branch](), count(9)
     stations = [motor for motor in motors if motor.way == "serial-bus"]
     free, duct, rail, number = 0.0, 0, 0, 0
-    feed = 1
+    feed, outputs = 1, count(1)
     for motor in motors:
         share = 1 / 6 if line_current(motor) <= 9 else 1 / 2 if line_current(motor) <= 16 else 1.0
         if free < share - 1e-9:
@@ -95,7 +99,8 @@ def _ways(motors: tuple[Motor, ...]) -> tuple[list[Ways], int, list[Branch], int
             number, rail, feed = 0, rail + 1, 3
         before = f"{stations[stations.index(motor) - 1].designation}-T1" if motor in stations[1:] else "SL1-A1"
         station = stations.index(motor) + 1 if motor in stations else 0
-        found.append(Ways(f"DUCT1{duct}", f"-X2{rail}", feed, next(earth), station, len(stations), before))
+        output = f"DUCT4{next(outputs)}" if motor.way == "mains-bypass" else ""
+        found.append(Ways(f"DUCT1{duct}", f"-X2{rail}", feed, next(earth), station, len(stations), before, output))
         if motor.way == "mains-bypass":
             next(earth)
         if motor.way in ON_RAIL:
@@ -140,7 +145,9 @@ def _inrush_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:
         lines.append(f"breakers and fuses ahead of {' and '.join(things)}: {factor:g} times the current taken, {least:g} A at least, for the "
                      "inrush (common practice, no source)")  # fmt: skip
     if "drives" in things:
-        lines.append("against overload the wires and the cable of a drive rely on the drive, which limits what it takes and gives")
+        lines.append(
+            "against overload the wires and the cable of a drive rely on the drive, which limits what it takes and gives"
+        )
     if started:
         lines.append(f"{' and '.join(started)} bear the starting current (common practice, no source)")
     return tuple(lines)
@@ -165,7 +172,7 @@ def _size(motors: tuple[Motor, ...]) -> str:
     return f"{width}x{1200 if number <= 2 else 2000}x400mm"
 
 
-def _site(motors: tuple[Motor, ...], ducts: int) -> str:
+def _site(motors: tuple[Motor, ...], ducts: int, outputs: tuple[str, ...]) -> str:
     lines = ["# Where things stand, what cables and wires lie in, and how these ways run to each other. Distances are assumed.", "", "netdsl 1", "",
              f'place +MCP "Motor control panel" kind=cabinet size={_size(motors)} mounting=against-wall ambient=25degC',
              'place +MCP.D "Panel door" kind=door', 'place +ROOM "Room of the panel" kind=field',
@@ -176,10 +183,11 @@ def _site(motors: tuple[Motor, ...], ducts: int) -> str:
     lines += ["", 'route DUCT0 "infeed, up to the busbars" at=+MCP kind=duct', 'route DUCT10 "24 V supply, fans, earth" at=+MCP kind=duct',
               *(f'route {name} "power" at=+MCP kind=duct' for name in power[1:]),
               'route DUCT2 "control" at=+MCP kind=duct', 'route DUCT3 "signals" at=+MCP kind=duct',
-              'route DUCT4 "outputs of drives" at=+MCP kind=duct', 'route HINGE1 "hinge loop" at=+MCP.D kind=hinge',
+              *(f'route {name} "output of a drive" at=+MCP kind=duct' for name in outputs), 'route HINGE1 "hinge loop" at=+MCP.D kind=hinge',
               *(f"relation {name} DUCT2 crossing=90deg" for name in ("DUCT0", *power)),
               *(f"relation {name} DUCT3 spacing=200mm parallel=1.6m" for name in ("DUCT0", *power)),
-              *(f"relation {name} DUCT4 spacing=300mm parallel=1.6m" for name in ("DUCT0", *power, "DUCT2", "DUCT3")),
+              *(f"relation {name} {output} spacing=300mm parallel=1.6m"
+                for output in outputs for name in ("DUCT0", *power, "DUCT2", "DUCT3")),
               "relation DUCT2 DUCT3 spacing=100mm parallel=1.6m", "",
               'route TRAY0 "incoming" at=+ROOM kind=perforated-tray length=20m',
               'route TRAY1 "control" at=+ROOM kind=perforated-tray length=20m', "relation TRAY0 TRAY1 spacing=500mm parallel=20m",

@@ -145,3 +145,9 @@ def test_what_carries_230_volts_to_the_fans_is_not_in_the_colour_of_24_volts(num
     ]
     assert len(live) == len(fans) > 0
     assert {(run.colour, run.routes) for run in live} == {("BK", ("DUCT10",))}
+
+
+def test_several_large_bypasses_do_not_share_the_duct_of_their_drives_outputs(tmp_path: Path) -> None:
+    judged = judge(made(tmp_path, [f"P{n},Pump,15kW,400V,mains-bypass,20m,Hall" for n in range(4)]))
+    assert [finding.message for finding in judged.findings] == []
+    assert judged.network is not None and not judged.network.plant.open_values
