@@ -99,15 +99,18 @@ def test_the_sections_proposed_for_all_of_them(insulation: str, section: int, ea
     assert sizes == {"-W1": section, "-W2": section, "-W3": section, "-W4": earth}
 
 
-@pytest.mark.parametrize(("percent", "section"), [(0, 6), (20, 10)])
-def test_the_section_proposed_with_and_without_harmonics(percent: int, section: int) -> None:
-    """P16, left open."""
-    found = calculated(
+@pytest.mark.parametrize(("percent", "amps", "section"), [(0, 39, 6), (20, 45.3, 10), (40, 54.4, 10), (50, 58.5, 16)])
+def test_the_section_proposed_with_and_without_harmonics(percent: int, amps: float, section: int) -> None:
+    """P16, left open, and the two rows that follow it in annex E, from memory too: above 33 % the neutral decides, 3 * 0.4 * 39 A = 46.8 A
+    over 0.86, and 3 * 0.5 * 39 A = 58.5 A."""
+    text = (
         f"{LOAD}supply -G0 system=TN-S voltage=400V\ndevice -E1 load at=+A current=39A third-harmonic={percent}%\n"
         f"cable -W1 5Gauto length=20m method=C insulation=PVC circuits=1 {{\n  {FOUR}\n  BU -G0:N to -E1:N\n}}\n"
     )
+    found = calculated(text)
     (proposal,) = propose(found.network).proposals
     assert proposal.size == section
+    assert required(calculated(text.replace("5Gauto", f"5G{section}"))).value == pytest.approx(amps, rel=0.002)
 
 
 def test_rubber_cables_of_a_machine_clipped_side_by_side() -> None:
