@@ -226,6 +226,16 @@ class Circuit:
 
         None where a length or section is missing; the gap is noted.
         """
+        key = (step.feeder, step.fed)
+        if key not in self._of_steps:
+            self._of_steps[key] = self._step_impedance(step)
+        return self._of_steps[key]
+
+    @cached_property
+    def _of_steps(self) -> dict[tuple[str, str], tuple[Impedances, Impedances] | None]:
+        return {}
+
+    def _step_impedance(self, step: Step) -> tuple[Impedances, Impedances] | None:
         neutral = self._pole(step, step.neutral) if step.neutral else _NOTHING
         poles = [self._pole(step, pole) for pole in step.poles]
         known = [pole for pole in poles if pole is not None]

@@ -120,19 +120,22 @@ class ControlCircuits:
             conductors += piece
             node = hop.far
         key = (source.pole, returning)
-        if key not in self._steps:
-            self._steps[key] = self.net.feed(source, returning)
+        steps = self._steps.get(key)
+        if steps is None:
+            steps = self._steps[key] = self.net.feed(source, returning)
         devices = []
         end = source.common if returning else source.pole
-        while net_of[node] != net_of[end]:
-            step = self._steps[key].get(net_of[node])
-            piece = between(net_of[node], node, step.near) if step else None
+        net, last_net = net_of[node], net_of[end]
+        while net != last_net:
+            step = steps.get(net)
+            piece = between(net, node, step.near) if step else None
             if step is None or piece is None:
                 return None
             conductors += piece
             devices.append(step.edge.device)
             node = step.far
-        last = between(net_of[node], node, end)
+            net = net_of[node]
+        last = between(net, node, end)
         if last is None:
             return None
         found = (*conductors, *last)

@@ -39,6 +39,8 @@ _AMPLITUDE = sqrt(2 / 3)
 _SETTLED, _ROUGH = 2e-5, 1e-3
 #: usual slope of power over load, in logarithms: below one as the voltage falls with the load
 _SLOPE = 0.82
+#: the load to begin with, of that given: what usual impedances take of the voltage
+_GUESS = 0.8
 #: how near to power 1 the load is sought, and in how many turns
 _CLOSE, _TRIES = 3e-3, 12
 _ZERO = 1e-9
@@ -299,6 +301,7 @@ def at_full_power(made: Rectifier) -> Spectrum:
     """The line current with the load so set that the rectifier takes power 1, within half a percent.
 
     The load is sought on a line through the last two in logarithms, roughly settled until it is near."""
+    made = replace(made, load=_GUESS * made.load)
     found, start = _settled(_Run(made), _begin(), 240, _ROUGH)
     slope, fine = _SLOPE, False
     for _ in range(_TRIES):
