@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 #: formula, values put in, note
 _Made = tuple[str, tuple[Given, ...], str]
+#: a neutral current below which the phases count as balanced, A
+_NOTHING_A = 1e-3
 #: what a conductor carries of the current of the one load behind it, if not all of it: formula, and why
 _SHARES = (
     (1 / sqrt(3), "{I_M} / sqrt(3)", "in delta each end of a winding carries the line current over the square root of 3"),
@@ -56,6 +58,20 @@ def of_step(loads: LoadCurrents, circuit: Circuit, step: Step, value: float) -> 
     return Result(
         f"load-current {subject}", "load-current", subject, circuit.feeder(step.fed), value, "A", formula, givens,
         "IEC 60364-1, 311", note=note, conductors=step.conductors, span=circuit.span_of(step.fed),
+    )  # fmt: skip
+
+
+def of_neutral(loads: LoadCurrents, circuit: Circuit, step: Step) -> Result | None:
+    """`neutral-current` of a step of several phases; None where it carries nothing to speak of, or its loads are not known."""
+    parts = loads.neutral_parts(step)
+    if parts is None or max(parts) < _NOTHING_A:
+        return None
+    subject, span = f"{step.feeder} -> {step.fed}", circuit.span_of(step.fed)
+    known = (("I_1", "phasor sum of the phases", parts[0]), ("I_3", "third harmonics of the phases, which add up in the neutral", parts[1]))
+    givens = tuple(Given(symbol, amps, "A", words, span) for symbol, words, amps in known)
+    return Result(
+        f"neutral-current {subject}", "neutral-current", subject, circuit.feeder(step.fed), sqrt(parts[0] ** 2 + parts[1] ** 2), "A",
+        "sqrt({I_1}^2 + {I_3}^2)", givens, "IEC 60364-5-52, 523.6 and annex E", conductors=step.neutral, span=span,
     )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from netdsl.calc.circuit import amount
 from netdsl.calc.demand import Demand, Demands
 from netdsl.calc.flows import Flows, Loads
 from netdsl.calc.leads import Missing
-from netdsl.calc.load_results import of_load, of_step
+from netdsl.calc.load_results import of_load, of_neutral, of_step
 from netdsl.calc.results import Result
 from netdsl.calc.returns import Returns
 from netdsl.calc.starting import Starts
@@ -142,11 +142,18 @@ class LoadCurrents:
         step without neutral; None if unknown."""
         if not step.neutral and not step.fed_neutral:
             return 0.0
-        found = [self.through(name) for pole in step.poles for name in pole[:1]]
+        return self._unbalance(self._behind(step))
+
+    def neutral_parts(self, step: Step) -> tuple[float, float] | None:
+        """The same, A, apart: what the phases do not balance, and the third harmonics of all phases, which are in phase."""
+        return self._unbalanced(self._behind(step))
+
+    def _behind(self, step: Step) -> Loads:
+        """Loads behind a step, whichever pole they are on."""
         loads: dict[str, float] = {}
-        for one in found:
-            loads.update(one or {})
-        return self._unbalance(loads)
+        for pole in step.poles:
+            loads.update(self.through(pole[0]) or {})
+        return loads
 
     def third_harmonic(self, step: Step) -> float:
         """Third harmonic in the phases of a step, percent of their current, weighted over its loads; 0 where none is stated."""
@@ -352,18 +359,22 @@ class LoadCurrents:
         return None if whole is None else whole * self._share(conductor, beside)
 
     def _unbalance(self, loads: Loads) -> float | None:
+        parts = self._unbalanced(loads)
+        return None if parts is None else sqrt(parts[0] ** 2 + parts[1] ** 2)
+
+    def _unbalanced(self, loads: Loads) -> tuple[float, float] | None:
         total = self.total(loads)
         if total is None:
             return None
         third = sum(self._third(name) / 100 * sum(abs(i) for i in self.vector(name) or ()) * share for name, share in loads.items())
-        return sqrt(abs(sum(total[n] * _TURNED[n] for n in range(3))) ** 2 + third**2)
+        return abs(sum(total[n] * _TURNED[n] for n in range(3))), third
 
     def _third(self, name: str) -> float:
         return amount(self._circuit.plant.devices[name.partition("/")[0]], "third-harmonic") or 0.0
 
     # --- results ----------------------------------------------------------------------------------------------------
     def results(self) -> Iterator[Result]:
-        """`load-current` of every load and every step."""
+        """`load-current` of every load and every step, `neutral-current` of steps of several phases that load their neutral."""
         for device in self.wiring.stages:
             if device in self._circuit.plant.devices and self.is_load(device):
                 found = of_load(self, self._circuit, self._calculation.settings, device)
@@ -373,3 +384,5 @@ class LoadCurrents:
             value = self.step(step)
             if value is not None and step.poles:
                 yield of_step(self, self._circuit, step, value)
+                if step.neutral and step.phases > 1 and (neutral := of_neutral(self, self._circuit, step)) is not None:
+                    yield neutral

@@ -279,9 +279,30 @@ cable -W1 5G10 length=50m method=C resistance-per-length=2.25ohm/km reactance-pe
     currents = [amps * axis for amps, axis in zip((10, 15, 20), axes, strict=True)]
     ohms = complex(0.1125, 0.004)
     assert abs(sum(currents)) == pytest.approx(8.66, abs=0.001)
+    assert value(found, "neutral-current -G0 -> -X1") == pytest.approx(abs(sum(currents)), rel=1e-6)
     for n, (current, axis) in enumerate(zip(currents, axes, strict=True), 1):
         lost = ((current + sum(currents)) * ohms / axis).real
         assert value(found, f"voltage-drop.running -E{n}") == pytest.approx(100 * lost / 230, rel=1e-4)
+
+
+def test_neutral_that_carries_the_third_harmonics_of_three_phases() -> None:
+    """By hand, IEC 60364-5-52, annex E: 39 A with 40 % of third harmonic put 3 * 0.4 * 39 A = 46.8 A on the neutral of a balanced circuit."""
+    found = plant("""
+part balanced "Load of three phases and neutral" {
+  kind = heater   letter = E   class = II   voltage = 400V
+  terminal :L1 :L2 :L3 line-in
+  terminal :N neutral
+}
+supply -G0 system=TN-S voltage=400V frequency=50Hz fault-current=10kA earth-fault-current=5kA
+device -E1 balanced at=+HALL current=39A power-factor=1 third-harmonic=40%
+cable -W1 5G10 length=20m method=C circuits=1 insulation=PVC {
+  BN -G0:L1 to -E1:L1
+  BK -G0:L2 to -E1:L2
+  GY -G0:L3 to -E1:L3
+  BU -G0:N  to -E1:N
+}
+""")
+    assert value(found, "neutral-current -G0 -> -E1") == pytest.approx(46.8, rel=1e-6)
 
 
 # --- protection against electric shock --------------------------------------------------------------------------------
