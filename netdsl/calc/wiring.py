@@ -105,13 +105,17 @@ class Wiring:
         return self._lives[stage]
 
     def _add(self, step: Step) -> None:
+        runs = self._network.runs
         for pole in step.poles:
-            for name in pole if self.live(self._network.runs[pole[0]].net) else ():
-                run = self._network.runs[name]
-                ends = zip(run.conductor.ends, run.nodes, strict=True)
-                node = next((node for end, node in ends if end.device == step.fed), "")
-                self._give(step.feeder, run.net)
-                self._take(step.fed, run.net, node)
+            net = runs[pole[0]].net
+            if not self.live(net):
+                continue
+            self._give(step.feeder, net)
+            for name in pole:
+                run = runs[name]
+                one, other = run.conductor.ends
+                first = one.device == step.fed
+                self._take(step.fed, net, run.nodes[0] if first else run.nodes[1] if other.device == step.fed else "")
 
     def _give(self, device: str, net: str) -> None:
         if self.carrier(device):
