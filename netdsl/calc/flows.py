@@ -235,6 +235,7 @@ class Flows:
                 continue
             groups = list(made.bridges)
             groups += [(path.a, path.b) for path in made.paths if path.kind == "link"]
+            groups += [tuple(made.terminals)] if made.kind == "earth-bar" else []
             for group in groups:
                 inside = [node for node in nodes if node.rpartition(":")[2].split("/")[0] in group]
                 for node in inside[1:]:

@@ -41,6 +41,7 @@ BREAKS = (
     ("sub-panel", "4G1.5 length=15m", "4G0.75 length=15m", "fault-withstand", "=FL1-W1", "has 0.75 mm²"),
     ("sub-panel", '5G10 "feeder" length=35m', '5G10 "feeder"', "data-missing", "-W10", "length of `-W10` not stated in the circuits of `-Q10`, `=FL1`"),
     ("generator", "0.6kA earth-fault-current=0.5kA", "0.2kA earth-fault-current=0.15kA", "fault-loop", "=PP1-M1", "94 % of it in `-G1`"),
+    ("sockets-and-lights", "wire -WB1:N to -F1:N1 6mm2", "wire -WB1:N to -F1:N1 2.5mm2", "neutral-undersized", "-WB1:N -- -F1:N1", "its phases have 6 mm²"),
     # sizes of equipment
     ("thermistor-relay", "contactor-12a", "contactor-12a current=6A", "contactor-undersized", "=BL1-K1", "motor `=BL1-M1` takes 8.5 A"),
     ("star-delta", "device -K1 contactor-32a", "device -K1 contactor-9a", "contactor-undersized", "=CP1-K1", "takes 16.5 A, 0.58 of 28.5 A"),
