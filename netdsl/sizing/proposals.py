@@ -9,6 +9,7 @@ from math import inf
 from netdsl.calc.calculation import Calculation
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.leads import Lead
+from netdsl.calc.neutrals import neutrals
 from netdsl.calc.results import Result, figure_text
 from netdsl.network.types import ConductorClass, Network
 from netdsl.quantities import number_text
@@ -198,8 +199,12 @@ def _level_poles(search: Search, poles: Iterable[tuple[Item, ...]]) -> bool:
 def _follow_phases(search: Search, calculation: Calculation, owners: Mapping[str, Item]) -> None:
     """Give a neutral laid apart from its phases their section (IEC 60364-5-52, 524.2)."""
     network, circuit = calculation.network, calculation.circuit
+    known = neutrals(calculation)
     for name, item in owners.items():
         run = network.runs[name]
+        if item.kind == "section" and name in known:
+            _at_least(search, item, known[name].needed_mm2)
+            continue
         if item.kind != "section" or not any(pole.pole == "N" for pole in network.nets[run.net].certain):
             continue
         beside = [
@@ -213,11 +218,14 @@ def _follow_phases(search: Search, calculation: Calculation, owners: Mapping[str
             )
             for end in run.conductor.ends
         ]
-        wanted = min((section for section in beside if section), default=0.0)
-        size = next((size for size in item.series if size >= wanted - 1e-9), item.series[-1])
-        if wanted and search.sizes[item] <= size:
-            search.sizes[item] = size
-            search.reasons[item] = f"as its phases, {number_text(wanted)} mm²"
+        _at_least(search, item, min((section for section in beside if section), default=0.0))
+
+
+def _at_least(search: Search, item: Item, wanted: float) -> None:
+    size = next((size for size in item.series if size >= wanted - 1e-9), item.series[-1])
+    if wanted and search.sizes[item] <= size:
+        search.sizes[item] = size
+        search.reasons[item] = f"as its phases, {number_text(wanted)} mm²"
 
 
 def _follow_earths(search: Search) -> None:
