@@ -150,7 +150,7 @@ class Disconnections:
         if self._plant.devices[path.origin].kind == "supply-24v":
             return f"extra-low voltage of {path.origin}"
         system = self._system(path)
-        if system == "IT":
+        if system == "IT" and self._calculation.faults.second_fault(path.device, path.origin) is None:
             return f"{path.origin} is an IT system: a first fault need not disconnect; insulation monitoring is not judged"
         if system == "TT" and self._plant.devices[path.device].category in _TAPPED and not self._in_metal(path.device):
             return f"{path.device} stands in an enclosure of insulating material"
@@ -175,14 +175,15 @@ class Disconnections:
     # --- results --------------------------------------------------------------------------------------------------
     def _judged(self, device: str, paths: tuple[Path, ...]) -> Result | None:
         """The result at a device: of several ways that feed it, the one that is nearest to its limit or farthest beyond it."""
-        if self._calculation.faults.loop(device) is None and all(self._system(path) != "TT" for path in paths):
+        if self._calculation.faults.loop(device) is None and all(self._system(path) not in ("TT", "IT") for path in paths):
             return None
         if any(self._calculation.characteristics.of(name) is None for path in paths for name in self._circuit.protections(path)):
             return None
         trips = [(path, self.trip(path)) for path in paths]
         worst: Result | None = None
         for path, trip in ((path, trip) for path, trip in trips if trip is not None):
-            result = self._by_electrode(device, path, trip) if self._system(path) == "TT" else self._by_loop(device, path, trip)
+            ways = {"TT": self._by_electrode, "IT": self._by_second_fault}
+            result = ways.get(self._system(path), self._by_loop)(device, path, trip)
             if result is not None and (worst is None or result.value / (result.limit or 1.0) > worst.value / (worst.limit or 1.0)):
                 self._trips[device], worst = trip, result
         return worst
@@ -204,6 +205,24 @@ class Disconnections:
              current, trip.time, *trip.device.givens),
             "IEC 60364-4-41, 411.4.4", limit, Sense.AT_MOST, f"largest loop impedance for {self.named(trip.device)} within {trip.time.shown}",
             note=f"disconnected by {self.named(trip.device)} within {trip.time.shown}", span=self._plant.devices[device].span,
+        )  # fmt: skip
+
+    def _by_second_fault(self, device: str, path: Path, trip: Trip) -> Result | None:
+        """`2 Zs * Ia <= c * U` in an IT system without neutral, bodies joined by protective conductors."""
+        point = self._calculation.faults.second_fault(device, path.origin)
+        if point is None or point.loop is None:
+            return None
+        factor, current, volts = self._factor, trip.current, point.weak.impedance.voltage
+        limit = float(factor.value) * volts / (2 * float(current.value))
+        return Result(
+            f"disconnection {device}", "disconnection", device, self._circuit.feeder(device), abs(point.loop), "Ω",
+            "{Z_s} <= {c} * {U} / (2 * {I_a})",
+            (Given("Z_s", abs(point.loop), "Ω", "impedance of the fault loop", result=f"loop-impedance {device}"), factor,
+             Given("U", volts, "V", f"voltage between phases of {path.origin}", self._plant.devices[path.origin].span),
+             current, trip.time, *trip.device.givens),
+            "IEC 60364-4-41, 411.6.4", limit, Sense.AT_MOST, f"largest loop impedance for {self.named(trip.device)} within {trip.time.shown}",
+            note=f"second fault, disconnected by {self.named(trip.device)} within {trip.time.shown}; that the first is noticed, by an "
+            "insulation monitor or otherwise, is not judged", span=self._plant.devices[device].span,
         )  # fmt: skip
 
     def _loop_given(self, device: str, origin: str, ohms: float) -> Given:

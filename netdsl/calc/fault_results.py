@@ -101,7 +101,12 @@ class FaultResults:
         series = self._series(point.weak.key, point.far, before, step, _HOT)
         return (self._c_min, self._volts(point.far.origin), *series, *self._returning(point, back, _HOT))
 
-    def loop(self, point: Point) -> Result:
+    def second_loop(self, point: Point) -> Result:
+        """`loop-impedance` of an IT system: of each of the two circuits that a second fault joins."""
+        note = "line and protective conductors of the circuit, source included; a second fault flows through two such loops"
+        return self.loop(point, note, "IEC 60364-4-41, 411.6.4")
+
+    def loop(self, point: Point, note: str = "return in the source included", clause: str = LOOP_CLAUSE) -> Result:
         """`loop-impedance`: source, poles and protective conductors at the smallest current."""
         earth = point.earth or 0j
         line = point.end + point.weak.impedance.earth_min
@@ -109,7 +114,7 @@ class FaultResults:
         if point.far.parent is None:
             return_ = "sqrt(({R_before} + {R_PE})^2 + ({X_before} + {X_PE})^2)"
         givens = Later(self._of_loop, point, line, earth)
-        return self._result("loop-impedance", point, abs(line + earth), "Ω", return_, givens, "return in the source included", LOOP_CLAUSE)
+        return self._result("loop-impedance", point, abs(line + earth), "Ω", return_, givens, note, clause)
 
     def _of_loop(self, point: Point, line: complex, earth: complex) -> tuple[Given, ...]:
         far = point.far

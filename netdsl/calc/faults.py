@@ -8,6 +8,7 @@ from functools import cached_property
 from math import exp, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
+from netdsl.calc.circuit import word
 from netdsl.calc.fault_results import FaultResults
 from netdsl.calc.inner_transformers import inner_source
 from netdsl.calc.leads import Impedances
@@ -161,6 +162,16 @@ class Faults:
         point = self.point(device)
         return point.loop if point else None
 
+    def second_fault(self, device: str, origin: str) -> Point | None:
+        """A device of an IT system as a place of a second fault, which returns through the protective conductors to another line
+        conductor: its `loop` is that of one line conductor, source included, and the protective conductors. None where there is no
+        way back through metal, or a value is missing."""
+        if word(self._calculation.plant.devices[origin], "system") != "IT":
+            return None
+        fed = self.fed_by(device, origin)
+        earth = self._to_earth(device, origin) if fed and fed[0].weak.impedance.phases == 3 else None
+        return replace(fed[0], earth=earth) if fed and earth is not None else None
+
     def loop_result(self, device: str) -> Result | None:
         """The magnitude of the earth-fault loop's impedance at a device as a result, ohm."""
         point = self.point(device)
@@ -187,6 +198,8 @@ class Faults:
                 if level.earth_min is not None:
                     yield self._results.loop(point)
                     yield self._results.earth(point, level)
+                elif (second := self.second_fault(device, point.far.origin)) is not None:
+                    yield self._results.second_loop(second)
 
     # --- points ---------------------------------------------------------------------------------------------------
     def point(self, device: str) -> Point | None:

@@ -206,7 +206,7 @@ class Supplies:
     # --- returns --------------------------------------------------------------------------------------------------
     def _impedance(self, supply: Device, system: str, largest: complex, smallest: complex, *, known_return: bool) -> SourceImpedance:
         """`known_return`: line and return are known together, so that no earth-fault level is needed."""
-        returned = self._return(supply, system, largest)
+        returned = self._return(supply, system, largest) if system != "IT" else None
         earthed = system in TN
         if returned is None and earthed and not known_return:
             earthed = False

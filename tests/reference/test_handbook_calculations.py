@@ -502,3 +502,43 @@ cable -W1 4G2.5 length=10m method=C {{
     result = found.by_key["standing-leakage -F1"]
     assert (result.value, result.limit) == (pytest.approx(0.0105), pytest.approx(0.009))
     assert not result.holds
+
+
+# --- IT systems -------------------------------------------------------------------------------------------------------
+IT = """
+supply -G0 system=IT voltage=400V frequency=50Hz fault-current=20kA
+device -Q1 mcb-3p at=+MSB current={amps}A curve=C
+device -E1 load-3ph at=+HALL current=10A
+wire -G0:L1,L2,L3 to -Q1:1,3,5 10mm2 length=1m
+cable -W1 4G{section} length={length}m method=C {{
+  BN   -Q1:2  to -E1:L1
+  BK   -Q1:4  to -E1:L2
+  GY   -Q1:6  to -E1:L3
+  GNYE -G0:PE to -E1:PE
+}}
+"""
+
+
+@pytest.mark.parametrize(("amps", "section", "length", "kept"), [(16, 10, 100, True), (25, 2.5, 90, False), (32, 6, 60, True)])
+def test_the_second_fault_of_an_it_system(amps: float, section: float, length: float, kept: bool) -> None:
+    # IEC 60364-4-41, 411.6.4: Zs <= U / (2 Ia), neutral not distributed, bodies joined; by hand, conductors at 70 °C
+    ohm_per_km = {2.5: 7.41, 6: 3.08, 10: 1.83}[section]  # IEC 60228:2004, class 2
+    found = plant(IT.format(amps=amps, section=section, length=length), loop_factor=1, reactance_per_length="0ohm/m")
+    source = 1.1 * 400 / (sqrt(3) * 20e3)  # R/X = 0.1
+    warm = 1 + 0.00393 * 50
+    pole = warm * (ohm_per_km * length + 1.91) / 1000  # the wire ahead of the breaker: 1 m of 10 mm2, class 5
+    ohms = abs(complex(pole + warm * ohm_per_km * length / 1000 + source * 0.1 / sqrt(1.01), source / sqrt(1.01)))
+    (result,) = found.disconnections.results()
+    assert result.value == pytest.approx(ohms, rel=0.003)
+    assert value(found, "loop-impedance -E1") == pytest.approx(ohms, rel=0.003)
+    assert result.limit == pytest.approx(400 / (2 * 10 * amps))
+    assert result.holds is kept
+    assert "insulation monitor" in result.note
+    assert not found.disconnections.not_judged()
+
+
+def test_without_a_protective_conductor_to_the_source_the_second_fault_is_not_judged() -> None:
+    text = IT.format(amps=16, section=10, length=50).replace("  GNYE -G0:PE to -E1:PE\n", "")
+    found = plant(text)
+    assert not list(found.disconnections.results())
+    assert [device for device, reason in found.disconnections.not_judged() if "IT system" in reason] == ["-E1"]
