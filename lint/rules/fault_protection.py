@@ -24,9 +24,10 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
     Reports:
       An exposed part at the end of a circuit where the impedance of the fault loop is above what the quickest protective device
       on its way needs, in the time of table 41.1 for final circuits up to 32 A, else 5 s (1 s in a TT system), or in the time
-      that the project chooses. In a TT system the stated earth resistance counts, in an IT system the second fault. A busbar or strip from which several circuits
-      leave is the end of a distribution circuit; where it fails, the circuits behind that fail too are named with it. A cable
-      that makes more than half of the loop is named; the voltage it loses besides is part of this finding.
+      that the project chooses. In a TT system the stated earth resistance counts, in an IT system the second fault. A busbar or
+      strip from which several circuits leave is the end of a distribution circuit; where it fails, the circuits behind that fail
+      too are named with it. A cable that makes more than half of the loop is named; the voltage it loses besides is part of this
+      finding.
     Silent:
       What lies behind a drive, whose own limits count; the first fault of IT systems, which need not disconnect; direct current and
       extra-low voltage; parts of class II and III; where a length, a section, the fault level or the characteristic is not known.
