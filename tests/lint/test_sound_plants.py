@@ -26,6 +26,7 @@ BREAKS = (
     ("tn-c-riser", "to +MCP:PE    16mm2", "to +MCP:PE    2.5mm2", "earth-undersized", "-XE1:3 -- +MCP:PE", "has 2.5 mm²"),
     ("tn-c-riser", "cable -W0 4G35", "cable -W0 4G6", "earth-undersized", "-W0", "least section of a PEN conductor is 10 mm²"),
     ("parallel-cables", "cable -W0B 5G70", "cable -W0B 4x70+1G6", "earth-undersized", "-W0B", "has 6 mm²"),
+    ("tn-c-riser", "wire -XE1:2       to -WB1:N         35mm2 BU", "", "return-missing", "-E5", "connected at `-WB1:N`"),
     # overcurrent
     ("sub-panel", "device -Q1 motor-breaker-4a\n  set -Q1 tripping-current=3.5A", "device -Q1 mcb-3p-c current=6A", "motor-unprotected", "=FL1-M1", "no overload protection of its own"),
     ("selective-fuses", "device -Q1 motor-breaker-4a", "device -Q1 motor-breaker-4a breaking=1kA", "breaking-capacity", "=FL1-Q1", "breaks 1 kA"),
