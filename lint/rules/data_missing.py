@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts, listed
 from lint.registry import Report, Rule, rule
+from netdsl.calc.circuit import Circuit
 from netdsl.calc.results import Gap
 from netdsl.findings import Severity
 
@@ -53,13 +54,20 @@ def data_missing(facts: Facts, this: Rule) -> Iterator[Report]:
         same.setdefault((gap.kind, gap.things, gap.span), []).append(gap)  # what several circuits miss is missing once
     for gaps in same.values():
         gap = gaps[0]
-        yield this.report(_message(gaps), gap.remedy, gap.span, gap.things, about=gap.things)
+        yield this.report(_message(gaps, facts.calculation.circuit), gap.remedy, gap.span, gap.things, about=gap.things)
 
 
-def _message(gaps: list[Gap]) -> str:
+def _message(gaps: list[Gap], circuit: Circuit) -> str:
     things = list(gaps[0].things)
     of = f" of {listed(things)}" if things else ""
     feeders = [gap.feeder for gap in gaps if gap.feeder and gap.feeder not in things]
-    circuit = f" in the circuit{'s' if len(feeders) > 1 else ''} of {listed(feeders)}" if feeders else ""
+    where = f" in the circuit{'s' if len(feeders) > 1 else ''} of {listed(feeders)}" if feeders else ""
+    if any(_feeds_others(feeder, circuit) for feeder in feeders):
+        where += " and of what they feed" if len(feeders) > 1 else " and of what it feeds"
     absent = dict.fromkeys(name for gap in gaps for name in gap.absent)
-    return f"{gaps[0].kind}{of} not stated{circuit}, so not computed: {', '.join(absent)}"
+    return f"{gaps[0].kind}{of} not stated{where}, so not computed: {', '.join(absent)}"
+
+
+def _feeds_others(feeder: str, circuit: Circuit) -> bool:
+    """Whether a circuit feeds others, which then lack the same results."""
+    return any(circuit.feeder(step.feeder) == feeder != circuit.feeder(step.fed) for step in circuit.steps.values())

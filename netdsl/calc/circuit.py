@@ -304,10 +304,13 @@ class Circuit:
         return {}
 
     def note_missing(self, name: str, kind: str, feeder: str) -> None:
-        """Note a conductor whose length or section is not stated."""
+        """Note a conductor whose length or section is not stated, in the circuit it belongs to; `feeder`: who asks, where it is
+        part of none."""
         conductor = self.plant.conductors[name]
         thing = conductor.cable or conductor.id
         cable = self.plant.cables.get(conductor.cable or "")
+        own = next((step for each in (name, *(cable.conductors if cable else ())) if (step := self.step_of.get(each))), None)
+        feeder = self.feeder(own.fed) if own else feeder
         remedy = "give its section, or write `auto` and let `netdsl size --write` put one"
         if kind == "length":
             remedy = "add `length=`" + ("" if cable else ", to the wire or to the `defaults` that fit it")

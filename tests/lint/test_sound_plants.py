@@ -40,7 +40,7 @@ BREAKS = (
     ("taps", "overload-relay-32a", "overload-relay-25a", "out-of-range", "", "`28.5A` lies outside `17..25A`"),
     ("thermistor-relay", "mcb-3p-d current=13A", "mcb-3p-d current=32A", "overload", "-WB1:L1 -- =BL1-Q1:1", "carry 16.8 A and `=BL1-W1` carries 25 A as laid"),
     ("sub-panel", "4G1.5 length=15m", "4G0.75 length=15m", "fault-withstand", "=FL1-W1", "has 0.75 mm²"),
-    ("sub-panel", '5G10 "feeder" length=35m', '5G10 "feeder"', "data-missing", "-W10", "length of `-W10` not stated in the circuits of `-Q10`, `=FL1`"),
+    ("sub-panel", '5G10 "feeder" length=35m', '5G10 "feeder"', "data-missing", "-W10", "length of `-W10` not stated in the circuit of `-Q10` and of what it feeds"),
     ("generator", "0.6kA earth-fault-current=0.5kA", "0.2kA earth-fault-current=0.15kA", "fault-loop", "=PP1-M1", "94 % of it in `-G1`"),
     ("sockets-and-lights", "wire -WB1:N to -F1:N1 6mm2", "wire -WB1:N to -F1:N1 2.5mm2", "neutral-undersized", "-WB1:N -- -F1:N1", "its phases have 6 mm²"),
     # sizes of equipment
