@@ -9,6 +9,7 @@ from math import ceil, floor, log10
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
 from netdsl.calc.leads import Missing
+from netdsl.calc.results import Result
 from netdsl.calc.steps import Path
 from netdsl.findings import Related, Severity
 from netdsl.network.queries import downstream, upstream
@@ -73,12 +74,20 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"{what} at `{made.id}` is {above(result.value)} Ω{_mostly(main)}, but {named} operates within {trip.time.shown} only up "
             f"to {below(result.limit)} Ω",
+            _by_residual(result) if by_electrode else
             f"choose a device that operates at less current, {_instead(facts, main)}, or add a residual-current device",
             made.span, (made.id, trip.device.device, *([main[0]] if main else ())), about=(made.id,),
             explains=(*_way_back(facts, (made.id, *fed)), *(_losing(facts, main[0], (made.id, *fed)) if main else ())),
             related=[*([Related("would have to disconnect it", protective.span)] if protective else ()),
                      *(Related(f"nor at `{name}` behind it", facts.plant.devices[name].span) for name in behind)],
         )  # fmt: skip
+
+
+def _by_residual(result: Result) -> str:
+    """What helps where the fault returns through the ground."""
+    touch = next(float(given.value) for given in result.givens if given.symbol == "U_L")
+    milliamperes = below(touch / result.value * 1000)
+    return f"put a residual-current device of {milliamperes} mA or less ahead of it, or bring the earth resistance to {below(result.limit or 0.0)} Ω or less"
 
 
 def _way_back(facts: Facts, devices: Iterable[str]) -> Iterator[str]:

@@ -86,3 +86,14 @@ def test_broken_in_one_way_it_names_the_cause(
     assert [finding.rule for finding in found] == [rule], [finding.message for finding in found]
     assert (*found[0].subjects, "")[0] == subject and words in found[0].message
     assert found[0].remedy
+
+
+def test_in_a_tt_system_the_remedy_is_a_residual_device_or_an_electrode(tmp_path: Path) -> None:
+    folder = tmp_path / "plants"
+    shutil.copytree(PLANTS, folder)
+    file = folder / "tt-groups.netdsl"
+    file.write_text(file.read_text("utf-8").replace("earth-resistance=40ohm", "earth-resistance=400ohm"), "utf-8")
+    (finding,) = findings(file)
+    assert finding.remedy == (
+        "put a residual-current device of 125 mA or less ahead of it, or bring the earth resistance to 100 Ω or less"
+    )
