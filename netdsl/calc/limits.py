@@ -120,8 +120,12 @@ class Limits:
     def _into(self, device: str) -> Limit | None:
         kind = self._devices[device].kind
         if kind == "drive":
+            made = self._devices[device]
             amps = self._calculation.loads.device(device)
             words = f"input current of {device} at the output it limits itself to"
+            rated = amount(made, "input-current") if "motor-current" not in made.settings_set else None
+            if amps and rated and rated > amps:  # nothing sets it to its motor: it may give what it is rated for
+                amps, words = rated, f"rated input current of {device}, which no setting `motor-current` limits"
             return _made(device, kind, amps, Given("I_n", amps, "A", words, self._devices[device].span)) if amps else None
         if kind in CONVERTERS:
             return None

@@ -150,3 +150,28 @@ def test_a_socket_takes_what_its_protective_device_lets_through(found: Check) ->
         "wire -XS1:PE to -XE1:3 2.5mm2 GNYE\n"
     )
     assert not [finding for finding in found(text) if finding.rule == "overload"]
+
+
+DRIVE = """
+device -Q5 mcb-3p at=+MCP current=32A
+device -T5 vsd-15kw at=+MCP
+device -M5 motor at=+HALL power=3kW current=6.4A power-factor=0.84
+wire -WB1:L1,L2,L3 to -Q5:1,3,5 10mm2 BK
+wire -Q5:2,4,6 to -T5:L1,L2,L3 {section} BK
+wire -T5:PE to -XE1:5 10mm2 GNYE
+cable -W5 4G6 screened length=10m method=C {{
+  BN -T5:U to -M5:U1
+  BK -T5:V to -M5:V1
+  GY -T5:W to -M5:W1
+  GNYE -T5:PE2 to -M5:PE
+  screen -T5:SH clamp to -M5:SH gland
+}}
+{more}
+"""
+
+
+@pytest.mark.parametrize(("section", "more", "told"), [("2.5mm2", "", True), ("10mm2", "", False), ("2.5mm2", "set -T5 motor-current=6.4A", False)])
+def test_a_drive_limits_its_input_to_its_rating_or_to_the_motor_it_is_set_to(found: Check, section: str, more: str, told: bool) -> None:
+    findings = found(DRIVE.format(section=section, more=more), missing=True)
+    overloads = [finding.message for finding in findings if finding.rule == "overload" and "-T5" in finding.message]
+    assert len(overloads) == told, overloads
