@@ -37,6 +37,9 @@ class ControlLeads:
         """Conductors from node `start` to node `end` of a net, along the way of least resistance; None where none leads there."""
         if start == end:
             return ()
+        short = self._short(net, start, end)
+        if short is not None:
+            return short
         key = (net, end)
         if key not in self._trees:
             self._trees[key] = self._tree(net, end)
@@ -49,6 +52,24 @@ class ControlLeads:
             if conductor is not None:
                 found.append(conductor)
         return tuple(found)
+
+    def _short(self, net: str, start: str, end: str) -> tuple[str, ...] | None:
+        """The same in a net of one or two conductors that nothing inside a device joins; None where this is not the way."""
+        conductors = self._network.nets[net].conductors
+        if not 0 < len(conductors) < 3 or net in self._links:
+            return None
+        runs = self._network.runs
+        wanted = {start, end}
+        direct = [name for name in conductors if wanted == set(runs[name].nodes)]
+        if len(direct) == 1:
+            return (direct[0],)
+        if direct or len(conductors) == 1:
+            return None
+        for first, last in (conductors, conductors[::-1]):
+            one, other = runs[first].nodes, runs[last].nodes
+            if start in one and end in other:
+                return (first, last) if _other(one, start) == _other(other, end) else None
+        return None
 
     def total(self, conductors: tuple[str, ...]) -> float | None:
         """Resistance of conductors in series, ohm; None where one is unknown."""
@@ -158,6 +179,10 @@ class ControlLeads:
                 for net, joined in nodes.items():
                     found.setdefault(net, []).extend((joined[0], node, None) for node in joined[1:])
         return found
+
+
+def _other(nodes: tuple[str, str], one: str) -> str:
+    return nodes[1] if nodes[0] == one else nodes[0]
 
 
 def _nodes(device: str, terminal: str) -> tuple[str, ...]:
