@@ -71,6 +71,11 @@ class Withstands:
         found = {step.fed: reason for step in self._circuit.steps.values() if (reason := self._exempt(step))}
         return tuple(found.items())
 
+    def taps(self) -> frozenset[str]:
+        """Conductors that are not judged because they are short taps to a device that protects what follows."""
+        taps = (step for step in self._circuit.steps.values() if self._is_tap(step))
+        return frozenset(name for step in taps for name in step.conductors)
+
     # --- stress ---------------------------------------------------------------------------------------------------
     def stress(self, path: Path, step: Step) -> Stress | None:
         """The larger of the energies that a short circuit at the beginning and at the end of a step lets through; None where a

@@ -71,7 +71,8 @@ def _lines(sizing: Sizing) -> list[str]:
 
 
 def _because(proposal: Proposal) -> str:
-    return proposal.because if proposal.holds else f"{proposal.because}; A CHECK FAILS WITH IT"
+    because = proposal.because if proposal.holds else f"{proposal.because}; A CHECK FAILS WITH IT"
+    return f"{because}; {proposal.note}" if proposal.note else because
 
 
 def _object(sizing: Sizing) -> dict[str, Any]:
@@ -82,7 +83,7 @@ def _object(sizing: Sizing) -> dict[str, Any]:
         "cautions": list(CAUTIONS),
         "proposals": [
             {"what": p.item.name, "kind": p.item.kind, "written": p.item.written, "proposed": p.text if p.size is not None else None,
-             "decided_by": p.because, "passes": p.holds, "open": bool(p.item.open_values), "place": _place(p.item.span)}
+             "decided_by": p.because, "note": p.note, "passes": p.holds, "open": bool(p.item.open_values), "place": _place(p.item.span)}
             for p in sizing.proposals
         ],
         "unresolved": [result.key for result in sizing.unresolved],

@@ -29,18 +29,21 @@ _FIXED = _LENGTHS | {"overload.rated", "breaking-capacity"}
 _UNJUDGED = "no check here is about it: as written"
 #: the reason where nothing forced a larger size
 STANDARD = "smallest of the series, and every check passes"
+_TAP = "a short tap, in which no fault is judged: lay it so that a short circuit is unlikely"
 
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
     """What is proposed for an item: `size` in mm2 or A (None where nothing of the series passes), `text` as it is written in
-    the language, `because`: the check that decided, in words. `holds`: whether the checks it bears on pass with it."""
+    the language, `because`: the check that decided, in words. `holds`: whether the checks it bears on pass with it. `note`: what no
+    check covers."""
 
     item: Item
     size: float | None
     text: str
     because: str
     holds: bool
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,7 +271,8 @@ def _proposal(item: Item, search: Search) -> Proposal:
     failing = [
         result for result in search.failing if result.question not in _LENGTHS and {result.subject, *result.conductors} & names
     ]
-    return Proposal(item, size or None, _text(item, size), reason or STANDARD, not failing and bool(size))
+    note = _TAP if names & search.taps else ""
+    return Proposal(item, size or None, _text(item, size), reason or STANDARD, not failing and bool(size), note)
 
 
 def _text(item: Item, size: float) -> str:

@@ -28,6 +28,7 @@ class Search:
     bearing: set[Item] = field(default_factory=set)  # last raised for what a fault lets through, which other conductors change
     failing: tuple[Result, ...] = ()
     touched: frozenset[str] = frozenset()  # conductors and devices that some check is about
+    taps: frozenset[str] = frozenset()  # conductors in which no fault is judged, for they are short
 
     def judge(self) -> Calculation:
         """Compute the plant with the sizes as they are, and keep what fails."""
@@ -35,6 +36,7 @@ class Search:
         by_table = calculation.settings.word("protective-conductor-size") == "table"
         limited = [result for result in calculation.judged if result.limit is not None or (by_table and _below_table(result))]
         self.failing = tuple(result for result in limited if not result.holds or _below_table(result))
+        self.taps = calculation.withstands.taps()
         self.touched = frozenset(name for result in limited for name in (result.subject, *result.conductors))
         return calculation
 

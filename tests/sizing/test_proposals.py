@@ -88,6 +88,14 @@ def test_a_protective_conductor_is_proposed_by_the_table_unless_the_project_want
     assert not [result for result in sizing.unresolved if result.question.startswith("protective")]
 
 
+def test_a_short_tap_says_that_no_fault_is_judged_in_it(tmp_path: Path) -> None:
+    text = FAULT_CLEARED_SOON.format(choice="").replace(" length=1m\nwire -Q1", " length={}\nwire -Q1")
+    near, far = (propose(network_of(text.replace("{}", length), tmp_path)) for length in ("1m", "4m"))
+    notes = [next(p.note for p in sizing.proposals if p.item.name.startswith("wire -X0:1")) for sizing in (near, far)]
+    assert "no fault is judged" in notes[0]
+    assert notes[1] == ""
+
+
 def test_a_rating_is_the_smallest_that_carries_its_load(tmp_path: Path) -> None:
     sizing = propose(network_of(PLANT.read_text(), tmp_path))
     texts = {p.item.name: p.text for p in sizing.proposals}
