@@ -24,6 +24,8 @@ GROUPS = 3
 SHOWN = (5, 7, 11, 13, 17, 19, 23, 25)
 #: least reactance of a phase, per unit: below it a commutation is a jump
 _LEAST = 2e-4
+#: share of its power that a rectifier must get in the model, else its supply is too weak
+_GIVEN = 0.98
 _MODEL = "time-domain model of six-pulse rectifiers in steady state, harmonics to the 40th"
 
 
@@ -128,12 +130,11 @@ class Distortion:
 
     # --- results --------------------------------------------------------------------------------------------------
     def _results(self, supply: str, source: SourceImpedance, branches: tuple[Branch, ...]) -> Iterator[Result]:
-        currents, settled = self._currents(source, branches)
+        currents, note = self._currents(source, branches)
         others = self._others(supply, branches, source.voltage)
         alone, whole = abs(currents[1]), abs(currents[1] + (others or 0j))
         total = sqrt(sum(abs(value) ** 2 for order, value in currents.items() if order > 1))
         make = _Maker(self._calculation, supply)
-        note = "" if settled else "the steady state was not reached"
         model = make.model(source, branches, self._calculation.settings.given("dc-link-capacitance", "C"))
         harmonic = make.result("harmonic-current", total, "A", f"simulated: {_listed(model)}", model, note)
         yield harmonic
@@ -154,21 +155,24 @@ class Distortion:
             )
         yield make.voltage(source, currents, harmonic)
 
-    def _currents(self, source: SourceImpedance, branches: tuple[Branch, ...]) -> tuple[dict[int, complex], bool]:
-        """Currents of all branches together by order, A; and whether each reached its steady state."""
+    def _currents(self, source: SourceImpedance, branches: tuple[Branch, ...]) -> tuple[dict[int, complex], str]:
+        """Currents of all branches together by order, A; and what makes them doubtful, in words."""
         volts, total = source.voltage, sum(branch.watts for branch in branches)
         farad = self._calculation.settings.number("dc-link-capacitance") * 1e-9 * 400.0**2
         currents = dict.fromkeys(range(1, ORDERS + 1), 0j)
-        settled = True
+        notes: dict[str, None] = {}
         for branch in branches:
             z = branch.z + source.largest * total / volts**2
             made = Rectifier(z.real, max(z.imag, _LEAST), 0.0, branch.dc, 2 * pi * self._calculation.circuit.frequency_hz * farad,
                              NO_LOAD**2)  # fmt: skip
             found: Spectrum = at_full_power(made)
-            settled = settled and found.settled
+            if not found.settled:
+                notes["the steady state was not reached"] = None
+            if found.power < _GIVEN:
+                notes[f"the supply is too weak: it gives {100 * found.power:.0f} % of the power of {branch.drives[0]}"] = None
             for order in currents:
                 currents[order] += found.orders[order] * branch.watts / volts
-        return currents, settled
+        return currents, "; ".join(notes)
 
     @staticmethod
     def _ratio(source: SourceImpedance, branches: tuple[Branch, ...]) -> float:

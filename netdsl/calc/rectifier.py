@@ -298,7 +298,8 @@ def steady(made: Rectifier, sixths: int = 240) -> Spectrum:
 
 
 def at_full_power(made: Rectifier) -> Spectrum:
-    """The line current with the load so set that the rectifier takes power 1, within half a percent.
+    """The line current with the load so set that the rectifier takes power 1, within half a percent; where its source gives less
+    whatever the load, that of about the most it gives.
 
     The load is sought on a line through the last two in logarithms, roughly settled until it is near."""
     made = replace(made, load=_GUESS * made.load)
@@ -311,7 +312,10 @@ def at_full_power(made: Rectifier) -> Spectrum:
         before, tried = max(found.power, 1e-3), made.load
         if not close:
             made = replace(made, load=tried * before ** (1 / slope))
+        best = found
         found, start = _settled(_Run(made), start, 240, _SETTLED if close else _ROUGH)
+        if not close and made.load < tried and found.power < before + _CLOSE:
+            return best  # a lower load takes no more
         fine = close
         if abs(log(made.load / tried)) > 1e-3 and found.power > 0:
             slope = min(1.0, max(0.3, log(before / found.power) / log(made.load / tried)))
