@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from lint.facts import Facts, listed, metres
 from lint.motors import amps
 from lint.registry import Report, Rule, rule
-from netdsl.calc.circuit import amount, word
 from netdsl.calc.figures import standard
+from netdsl.calc.ratings import amount, word
 from netdsl.calc.results import Result
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Device, Role

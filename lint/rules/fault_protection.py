@@ -116,7 +116,7 @@ def _main_share(facts: Facts, device: str) -> tuple[str, float] | None:
         lead = calculation.circuit.leads.of(edge[0])
         name = facts.plant.conductors[edge[0]].cable or edge[0]
         if not isinstance(lead, Missing):
-            ohms[name] = ohms.get(name, 0j) + lead.at(calculation.circuit.end_c)
+            ohms[name] = ohms.get(name, 0j) + lead.at(calculation.circuit.impedances.end_c)
     ohms[point.far.origin] = point.weak.impedance.smallest + point.weak.impedance.earth_min
     name = max(ohms, key=lambda each: abs(ohms[each]))
     share = abs(ohms[name]) / abs(point.loop)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from lint.facts import Facts
 from lint.motors import Motors
 from lint.registry import Report, Rule, rule
-from netdsl.calc.circuit import amount
+from netdsl.calc.ratings import amount
 from netdsl.findings import Severity
 from netdsl.model.plant import Device, Role
 from netdsl.network.queries import upstream

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from lint.facts import Facts, listed
 from lint.motors import Motors, amps
 from lint.registry import Report, Rule, rule
-from netdsl.calc.circuit import amount
+from netdsl.calc.ratings import amount
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Device, Role
 from netdsl.quantities import Quantity

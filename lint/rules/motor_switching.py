@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from lint.facts import Facts, listed
 from lint.motors import STAR_SHARE, Motors, amps
 from lint.registry import Report, Rule, rule
-from netdsl.calc.circuit import amount, word
+from netdsl.calc.ratings import amount, word
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Device
 from netdsl.network.queries import downstream

@@ -7,8 +7,8 @@ from math import sqrt
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
-from netdsl.calc.circuit import amount
 from netdsl.calc.figures import tables
+from netdsl.calc.ratings import amount
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Device
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from netdsl.calc.circuit import amount, word
 from netdsl.calc.figures import figure, tables
+from netdsl.calc.ratings import amount, word
 from netdsl.calc.results import Given
 from netdsl.calc.tripping import HOUR, Characteristic, Point, Sought
 from netdsl.quantities import Quantity

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import amount
+from netdsl.calc.ratings import amount
 from netdsl.calc.results import Gap, Given, Result, Sense
 from netdsl.calc.source_impedance import rating
 from netdsl.model.plant import Device

@@ -7,7 +7,7 @@ from functools import cached_property
 from netdsl.calc.breaking import BreakingCapacities
 from netdsl.calc.capacity import Capacities
 from netdsl.calc.characteristics import Characteristics
-from netdsl.calc.circuit import Circuit, Gaps
+from netdsl.calc.circuit import Circuit
 from netdsl.calc.contacts import ContactLoads
 from netdsl.calc.control_drops import ControlDrops
 from netdsl.calc.control_paths import ControlCircuits
@@ -17,6 +17,7 @@ from netdsl.calc.distortion import Distortion
 from netdsl.calc.drops import VoltageDrops
 from netdsl.calc.enclosures import Enclosures
 from netdsl.calc.faults import Faults
+from netdsl.calc.gaps import Gaps
 from netdsl.calc.leakage import Leakages
 from netdsl.calc.loads import LoadCurrents
 from netdsl.calc.loops import LoopBurdens

@@ -8,7 +8,8 @@ from math import exp, log
 from typing import TYPE_CHECKING
 
 from netdsl.calc import releases
-from netdsl.calc.circuit import PROTECTIVE, amount
+from netdsl.calc.circuit import PROTECTIVE
+from netdsl.calc.ratings import amount
 from netdsl.calc.results import Given
 from netdsl.calc.tripping import Characteristic as Characteristic
 from netdsl.calc.tripping import Point

@@ -2,53 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from functools import cached_property
-from math import pi, sqrt
 
 from netdsl.calc.earth_paths import EarthPaths
-from netdsl.calc.leads import Impedances, Leads, Missing, network_frequency, together
-from netdsl.calc.results import Gap
+from netdsl.calc.gaps import Gaps
+from netdsl.calc.impedances import CircuitImpedances
+from netdsl.calc.leads import Leads, network_frequency
 from netdsl.calc.settings import Settings
-from netdsl.calc.steps import Path, Step
+from netdsl.calc.steps import TAPPED, Path, Step
 from netdsl.findings import Span
 from netdsl.model.plant import Device, Plant
 from netdsl.network.types import Network
-from netdsl.quantities import Quantity
 
 #: devices that protect what is behind them
 PROTECTIVE = frozenset({"breaker", "fuse", "motor-breaker", "overload", "residual-device"})
 #: devices at whose output a circuit of its own begins
 CONVERTERS = frozenset({"drive", "transformer", "supply-24v"})
-#: devices in the power path whose own impedance counts
-_IN_SERIES = frozenset({"reactor", "filter", "breaker", "fuse", "motor-breaker", "overload", "contactor", "isolator"})
-_TAPPED = frozenset({"strip", "busbar"})
 #: paths followed to one device; a bypass has two
 MAX_PATHS = 8
-
-_NOTHING: Impedances = (0j, 0j, 0j)
-
-
-class Gaps:
-    """Data that is missing, one entry per feeder and kind."""
-
-    def __init__(self) -> None:
-        self._found: dict[tuple[str, str], Gap] = {}
-
-    def note(self, gap: Gap) -> None:
-        """Remember a gap; of one already known for its feeder and kind, add the things and the absent results."""
-        key = (gap.feeder, gap.kind)
-        known = self._found.get(key)
-        if known is None:
-            self._found[key] = gap
-            return
-        things = tuple(dict.fromkeys((*known.things, *gap.things)))
-        absent = tuple(dict.fromkeys((*known.absent, *gap.absent)))
-        if (things, absent) != (known.things, known.absent):
-            self._found[key] = Gap(gap.feeder, gap.kind, things, absent, known.span, known.remedy)
-
-    def __iter__(self) -> Iterator[Gap]:
-        return iter(self._found.values())
 
 
 class Circuit:
@@ -61,6 +33,11 @@ class Circuit:
         self.gaps = gaps
         self.leads = Leads(network, settings)
         self.frequency_hz = network_frequency(self.plant)
+
+    @cached_property
+    def impedances(self) -> CircuitImpedances:
+        """Impedances of conductors, steps and devices."""
+        return CircuitImpedances(self)
 
     # --- steps and paths ------------------------------------------------------------------------------------------
     @cached_property
@@ -190,8 +167,8 @@ class Circuit:
         if feeder.kind in CONVERTERS and feeder.id != path.origin:
             drive = feeder.id if feeder.kind == "drive" else ""
             start = Path(feeder.id, feeder.id, None, None, drive, 0j, 0j, 0j, 0j, 0j, 0j, True)
-        own = self.device_impedance(step.fed)
-        live = self.step_impedance(step)
+        own = self.impedances.device(step.fed)
+        live = self.impedances.step(step)
         if live is None:
             return Path(step.fed, start.origin, start, step, start.drive, 0j, 0j, 0j, 0j, 0j, 0j, False)
         (cold, warm, end), (n_cold, n_warm, n_end) = live
@@ -220,133 +197,6 @@ class Circuit:
         nets = self.network.nets.values()
         return frozenset(net.id for net in nets for potential in net.certain if potential.pole in ("N", "0V"))
 
-    # --- impedances -----------------------------------------------------------------------------------------------
-    def step_impedance(self, step: Step) -> tuple[Impedances, Impedances] | None:
-        """Impedance of the worst pole and of the neutral of a step, ohm, each cold, warm and at the end of a fault.
-
-        None where a length or section is missing; the gap is noted.
-        """
-        key = (step.feeder, step.fed)
-        if key not in self._of_steps:
-            self._of_steps[key] = self._step_impedance(step)
-        return self._of_steps[key]
-
-    @cached_property
-    def _of_steps(self) -> dict[tuple[str, str], tuple[Impedances, Impedances] | None]:
-        return {}
-
-    def _step_impedance(self, step: Step) -> tuple[Impedances, Impedances] | None:
-        neutral = self._pole(step, step.neutral) if step.neutral else _NOTHING
-        poles = [self._pole(step, pole) for pole in step.poles]
-        known = [pole for pole in poles if pole is not None]
-        if neutral is None or len(known) < len(poles):
-            return None
-        worst = known[0] if known else _NOTHING
-        for pole in known[1:]:
-            if pole is not worst and abs(pole[1]) > abs(worst[1]):
-                worst = pole
-        return worst, neutral
-
-    def _pole(self, step: Step, conductors: tuple[str, ...]) -> Impedances | None:
-        """Impedance of one pole of a step, with the conductors by which a chain comes to it from the feeder."""
-        chains = [self.chain(step, name) for name in conductors]
-        if not any(chains):
-            return self.impedance(conductors, step.fed)
-        ways: list[Impedances] = []
-        for name, chain in zip(conductors, chains, strict=True):
-            pieces = [self.impedance(piece, step.fed) for piece in ((name,), *chain)]
-            known = [piece for piece in pieces if piece is not None]
-            if len(known) < len(pieces):
-                return None
-            ways.append((sum(z[0] for z in known), sum(z[1] for z in known), sum(z[2] for z in known)))
-        return ways[0] if len(ways) == 1 else (together(z[0] for z in ways), together(z[1] for z in ways), together(z[2] for z in ways))
-
-    def chain(self, step: Step, conductor: str) -> tuple[tuple[str, ...], ...]:
-        """What lies between the feeder of a step and a conductor of it that begins at another device of the same chain, as from
-        lamp to lamp: conductors in parallel, piece by piece, the nearest to the device fed first; empty where it begins at the feeder."""
-        found: list[tuple[str, ...]] = []
-        fed, seen = step.fed, {conductor}
-        while True:
-            run = self.network.runs[conductor]
-            before = next((end.device for end in run.conductor.ends if end.device != fed), step.feeder)
-            prior = self.steps.get((step.feeder, before)) if before != step.feeder else None
-            if prior is None:
-                return tuple(found)
-            piece = tuple(name for name in (*prior.conductors, *prior.neutral)
-                          if name not in seen and self.network.runs[name].net == run.net)  # fmt: skip
-            if not piece:
-                return tuple(found)
-            found.append(piece)
-            seen.update(piece)
-            conductor, fed = piece[0], before
-
-    def impedance(self, conductors: Iterable[str], fed: str | None) -> Impedances | None:
-        """Impedance of conductors in parallel: cold, warm, at the end of a fault; None where it is not known, the gap noted
-        under the circuit of `fed` (None: not noted)."""
-        found: list[Impedances] = []
-        for name in conductors:
-            lead = self.leads.like(name)
-            if isinstance(lead, Missing):
-                if fed is not None:
-                    self.note_missing(name, lead.kind, self.feeder(fed))
-                return None
-            key = id(lead)
-            if key not in self._impedances:
-                self._impedances[key] = lead.at(self.cold_c), lead.at(None), lead.at(self.end_c)
-            found.append(self._impedances[key])
-        if len(found) == 1:
-            return found[0]
-        return together(z[0] for z in found), together(z[1] for z in found), together(z[2] for z in found)
-
-    @cached_property
-    def _impedances(self) -> dict[int, Impedances]:
-        """By the identity of leads, which live as long as this."""
-        return {}
-
-    def note_missing(self, name: str, kind: str, feeder: str) -> None:
-        """Note a conductor whose length or section is not stated, in the circuit it belongs to; `feeder`: who asks, where it is
-        part of none."""
-        conductor = self.plant.conductors[name]
-        thing = conductor.cable or conductor.id
-        cable = self.plant.cables.get(conductor.cable or "")
-        own = next((step for each in (name, *(cable.conductors if cable else ())) if (step := self.step_of.get(each))), None)
-        feeder = self.feeder(own.fed) if own else feeder
-        remedy = "give its section, or write `auto` and let `netdsl size --write` put one"
-        if kind == "length":
-            remedy = "add `length=`" + ("" if cable else ", to the wire or to the `defaults` that fit it")
-        self.gaps.note(Gap(feeder, kind, (thing,), ("fault currents", "disconnection", "voltage drop"),
-                           cable.span if cable else conductor.span, remedy))  # fmt: skip
-
-    @cached_property
-    def cold_c(self) -> float:
-        """Temperature of conductors at the largest fault current, °C."""
-        return self.settings.number("fault-temperature-max")
-
-    @cached_property
-    def end_c(self) -> float | None:
-        """Temperature of conductors at the smallest fault current, °C; None: that of their insulation in service."""
-        value = self.settings.given("fault-temperature").value
-        return None if isinstance(value, str) else value
-
-    def device_impedance(self, device: str) -> complex:
-        """Impedance of one pole of a device in the power path, ohm: as stated, of a reactor from its inductance."""
-        made = self.plant.devices[device]
-        if made.kind not in _IN_SERIES and made.category not in _TAPPED:
-            return 0j
-        ohms, reactance = amount(made, "resistance") or 0.0, amount(made, "reactance")
-        if reactance is None:
-            reactance = self._choke(made) if made.kind == "reactor" else 0.0
-        return complex(ohms, reactance)
-
-    def _choke(self, reactor: Device) -> float:
-        """Reactance of a reactor, ohm: from its inductance, else from its drop at rated current and voltage."""
-        henry, drop, amps, volts = (amount(reactor, name) for name in ("inductance", "drop", "current", "voltage"))
-        if henry:
-            return 2 * pi * self.frequency_hz * henry
-        if not drop or not amps:
-            return 0.0
-        return drop / 100 * (volts or 400.0) / (sqrt(3) * amps)
-
     # --- feeders --------------------------------------------------------------------------------------------------
     def feeder(self, device: str) -> str:
         """The circuit a device is listed under: its function; in the common part the first device behind the last busbar or
@@ -369,7 +219,7 @@ class Circuit:
             if not steps or len(self.out_of.get(steps[0].feeder, ())) > 1 or self.plant.devices[steps[0].feeder].function:
                 return here
             before = self.plant.devices[steps[0].feeder]
-            if before.category in ("supply", *_TAPPED):
+            if before.category in ("supply", *TAPPED):
                 return here
             here = before.id
         return here
@@ -385,15 +235,3 @@ class Circuit:
 
 def _start(device: str) -> Path:
     return Path(device, device, None, None, "", 0j, 0j, 0j, 0j, 0j, 0j, True)
-
-
-def amount(device: Device, name: str) -> float | None:
-    """A rating or setting of a device in the base unit of its kind, the first value of several; None where not stated."""
-    value = device.settings.get(name) if name in device.settings_set else device.ratings.get(name)
-    return value.value if isinstance(value, Quantity) else None
-
-
-def word(device: Device, name: str) -> str:
-    """A rating or setting as text, "" where not stated."""
-    value = device.settings.get(name) or device.ratings.get(name)
-    return value.text if isinstance(value, Quantity) else str(value or "")

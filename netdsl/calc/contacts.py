@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import word
 from netdsl.calc.control_net import Edge
 from netdsl.calc.control_paths import Feed
+from netdsl.calc.ratings import word
 from netdsl.calc.results import Given, Result, Sense
 from netdsl.calc.sources import summed
 from netdsl.model.plant import Device, Terminal

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from netdsl.calc.capacity import Capacity
 from netdsl.calc.characteristics import Characteristic
-from netdsl.calc.circuit import PROTECTIVE, amount
+from netdsl.calc.circuit import PROTECTIVE
+from netdsl.calc.ratings import amount
 from netdsl.calc.results import Given, Result, Sense
 from netdsl.model.plant import Device, Role
 from netdsl.network.types import ConductorClass

@@ -6,7 +6,8 @@ from collections.abc import Callable
 from math import sqrt
 from typing import NamedTuple
 
-from netdsl.calc.circuit import PROTECTIVE, Circuit, amount, word
+from netdsl.calc.circuit import PROTECTIVE, Circuit
+from netdsl.calc.ratings import amount, word
 from netdsl.calc.results import Gap, Given
 from netdsl.calc.settings import Settings
 from netdsl.calc.wiring import Wiring

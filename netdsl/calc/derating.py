@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import amount
 from netdsl.calc.figures import tables
+from netdsl.calc.ratings import amount
 from netdsl.calc.results import Given, Result, Sense
 from netdsl.quantities import Quantity
 

@@ -8,9 +8,10 @@ from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 from netdsl.calc.characteristics import Characteristic
-from netdsl.calc.circuit import CONVERTERS, amount, word
+from netdsl.calc.circuit import CONVERTERS
 from netdsl.calc.demand import to_neutral
 from netdsl.calc.figures import tables
+from netdsl.calc.ratings import amount, word
 from netdsl.calc.results import Given, Result, Sense
 from netdsl.calc.steps import Path
 from netdsl.model.plant import Device

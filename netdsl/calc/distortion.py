@@ -7,8 +7,8 @@ from functools import cached_property
 from math import log2, pi, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
-from netdsl.calc.circuit import amount, word
 from netdsl.calc.figures import tables
+from netdsl.calc.ratings import amount, word
 from netdsl.calc.rectifier import NO_LOAD, ORDERS, Rectifier, Spectrum, at_full_power
 from netdsl.calc.results import Gap, Given, Result
 from netdsl.calc.steps import Path
@@ -106,8 +106,8 @@ class Distortion:
     def _per_unit(self, key: tuple[str, str], watts: float, volts: float) -> tuple[complex, float]:
         """Impedance of a step and the device it feeds, and the reactance of a line reactor in it, per unit of the common power."""
         circuit = self._calculation.circuit
-        live = circuit.step_impedance(circuit.steps[key])
-        device = circuit.device_impedance(key[1])
+        live = circuit.impedances.step(circuit.steps[key])
+        device = circuit.impedances.device(key[1])
         reactor = device.imag if circuit.plant.devices[key[1]].kind == "reactor" else 0.0
         base = watts / volts**2
         return ((live[0][1] if live else 0j) + device) * base, reactor * base

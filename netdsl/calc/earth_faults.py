@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import amount
+from netdsl.calc.ratings import amount
 from netdsl.calc.steps import Path, Step
 from netdsl.calc.withstand import Stress
 

@@ -45,7 +45,7 @@ class EarthPaths:
         total = self._total(node, supply)
         if total is None and note:
             for edge in self.path(thing, supply) or ():
-                self._circuit.impedance(edge, thing)
+                self._circuit.impedances.parallel(edge, thing)
         return total
 
     def _total(self, node: str, supply: str) -> Impedances | None:
@@ -58,7 +58,7 @@ class EarthPaths:
         known.setdefault(here, (0j, 0j, 0j))
         for before, here in reversed(pending):
             total = known[before]
-            edge = self._circuit.impedance(self._earth.graph.edges[before, here]["conductors"], None)
+            edge = self._circuit.impedances.parallel(self._earth.graph.edges[before, here]["conductors"], None)
             known[here] = None if total is None or edge is None else (total[0] + edge[0], total[1] + edge[1], total[2] + edge[2])
         return known[node]
 
@@ -91,6 +91,6 @@ class EarthPaths:
             found[node] = (before or None, ohms)
             for other, data in self._earth.graph[node].items():
                 if other not in found:
-                    edge = self._circuit.impedance(data["conductors"], None)
+                    edge = self._circuit.impedances.parallel(data["conductors"], None)
                     heapq.heappush(heap, (ohms + (_UNKNOWN if edge is None else abs(edge[1])), other, node))
         return found

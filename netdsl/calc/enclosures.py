@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import amount
 from netdsl.calc.figures import Figure, between, tables
 from netdsl.calc.losses import CALLING, Loss, Losses
+from netdsl.calc.ratings import amount
 from netdsl.calc.results import Gap, Given, Result, Sense
 from netdsl.model.plant import Device, Place
 from netdsl.quantities import Quantity

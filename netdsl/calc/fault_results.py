@@ -180,7 +180,7 @@ class FaultResults:
 
     def _own(self, device: str) -> tuple[Given, ...]:
         """What a reactor or a busbar itself adds to the step that ends in it."""
-        own = self._circuit.device_impedance(device)
+        own = self._circuit.impedances.device(device)
         span = self._calculation.plant.devices[device].span
         parts = (("R_d", "resistance", own.real), ("X_d", "reactance", own.imag))
         return tuple(Given(name, ohms, "Ω", f"{words} of {device}, in the last step", span) for name, words, ohms in parts if ohms)
@@ -202,7 +202,7 @@ class FaultResults:
         key = (step.feeder, step.fed, hot)
         if key not in self._steps:
             first = step.poles[0][0]
-            chain = (name for piece in self._circuit.chain(step, first) for name in piece[:1])
+            chain = (name for piece in self._circuit.impedances.chain(step, first) for name in piece[:1])
             self._steps[key] = tuple(given for name in (first, *chain) for given in self._lead(name, hot))
         return self._steps[key]
 
@@ -213,7 +213,7 @@ class FaultResults:
         givens = self._circuit.leads.givens(lead)
         if not hot or lead.stated:
             return givens
-        chosen = self._circuit.end_c is not None
+        chosen = self._circuit.impedances.end_c is not None
         return (*givens, self._calculation.settings.given("fault-temperature", "T") if chosen else in_service(lead.operating_c))
 
     def _protective(self, point: Point) -> tuple[Given, ...]:
@@ -228,7 +228,7 @@ class FaultResults:
 
     @cached_property
     def _cold(self) -> str:
-        return f"at {self._circuit.cold_c:g} °C"
+        return f"at {self._circuit.impedances.cold_c:g} °C"
 
     @cached_property
     def _c_max(self) -> Given:

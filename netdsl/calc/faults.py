@@ -8,12 +8,12 @@ from functools import cached_property
 from math import exp, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
-from netdsl.calc.circuit import word
 from netdsl.calc.fault_results import FaultResults
 from netdsl.calc.inner_transformers import inner_source
 from netdsl.calc.leads import Impedances
 from netdsl.calc.motor_infeed import MotorInfeed
 from netdsl.calc.parallel_sources import ParallelSources, Together
+from netdsl.calc.ratings import word
 from netdsl.calc.results import Given, Result
 from netdsl.calc.returns import Way
 from netdsl.calc.source_impedance import Source, SourceImpedance, Supplies
@@ -275,7 +275,7 @@ class Faults:
         """The neutral conductors from a device to its source, wherever they run, and their impedance, ohm; None where they are not
         found, or one is not known."""
         way = self._calculation.loads.returns.way(device)
-        found = [self._circuit.impedance(conductors, None) for conductors in way or ()]
+        found = [self._circuit.impedances.parallel(conductors, None) for conductors in way or ()]
         known = [each for each in found if each is not None]
         if not way or not known or len(known) < len(found):
             return None

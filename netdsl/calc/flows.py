@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
-from netdsl.calc.circuit import PROTECTIVE, Circuit, amount
+from netdsl.calc.circuit import PROTECTIVE, Circuit
+from netdsl.calc.ratings import amount
 from netdsl.calc.wiring import Wiring
 
 #: loads by name, each with the share of it that runs together with the others

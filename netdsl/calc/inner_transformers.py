@@ -5,7 +5,8 @@ from __future__ import annotations
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import PROTECTIVE, amount
+from netdsl.calc.circuit import PROTECTIVE
+from netdsl.calc.ratings import amount
 from netdsl.calc.results import Gap, Given, Result
 from netdsl.calc.source_impedance import STANDARD, Source, SourceImpedance, rating
 from netdsl.model.plant import Device

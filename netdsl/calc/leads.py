@@ -215,7 +215,7 @@ def network_frequency(plant: Plant) -> float:
     return 50.0
 
 
-def together(impedances: Iterable[complex]) -> complex:
+def in_parallel(impedances: Iterable[complex]) -> complex:
     """Impedance of several in parallel, ohm; 0 where one of them is 0 or there is none."""
     found = list(impedances)
     if len(found) == 1:

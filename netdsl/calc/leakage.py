@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import CONVERTERS, amount
+from netdsl.calc.circuit import CONVERTERS
 from netdsl.calc.figures import tables
+from netdsl.calc.ratings import amount
 from netdsl.calc.results import Gap, Given, Result, Sense
 from netdsl.model.plant import Device
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from netdsl.calc.characteristics import Characteristic
-from netdsl.calc.circuit import CONVERTERS, PROTECTIVE, amount
+from netdsl.calc.circuit import CONVERTERS, PROTECTIVE
+from netdsl.calc.ratings import amount
 from netdsl.calc.results import Given, figure_text
 from netdsl.calc.steps import Path, Step
 

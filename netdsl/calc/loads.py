@@ -8,11 +8,11 @@ from functools import cached_property
 from math import acos, pi, sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import amount
 from netdsl.calc.demand import Demand, Demands
 from netdsl.calc.flows import Flows, Loads
 from netdsl.calc.leads import Missing
 from netdsl.calc.load_results import of_load, of_neutral, of_step
+from netdsl.calc.ratings import amount
 from netdsl.calc.results import Result
 from netdsl.calc.returns import Returns
 from netdsl.calc.starting import Starts

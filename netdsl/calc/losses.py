@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import amount
 from netdsl.calc.figures import tables
+from netdsl.calc.ratings import amount
 from netdsl.findings import Span
 
 if TYPE_CHECKING:

@@ -9,8 +9,8 @@ from functools import cached_property
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import amount, word
 from netdsl.calc.figures import Figure, at_or_above, tables
+from netdsl.calc.ratings import amount, word
 from netdsl.calc.results import Gap, Given, Result, Sense
 from netdsl.model.plant import Cable, Device, Role
 

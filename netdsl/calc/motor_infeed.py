@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import amount
+from netdsl.calc.ratings import amount
 from netdsl.calc.steps import Path
 
 if TYPE_CHECKING:

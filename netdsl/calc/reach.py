@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.flows import Loads, Tree
-from netdsl.calc.leads import Missing, together
+from netdsl.calc.leads import Missing, in_parallel
 from netdsl.calc.loads import LoadCurrents
 
 #: what counts of the current at separately fed winding ends, and its angle against that of the line
@@ -119,7 +119,7 @@ class Reaches:
             if current is None:
                 return None
             found.append(Piece(current, own, (), 0.0))
-        if before is not None and (own := self._circuit.device_impedance(giver)):
+        if before is not None and (own := self._circuit.impedances.device(giver)):
             current = self.current(tree.all, tree.giver, index)
             if current is None:
                 return None
@@ -145,7 +145,7 @@ class Reaches:
         """Impedance of the bar at a point."""
         device = point.rpartition(":")[0]
         made = self._circuit.plant.devices.get(device)
-        return self._circuit.device_impedance(device) if made is not None and made.category == "busbar" else 0j
+        return self._circuit.impedances.device(device) if made is not None and made.category == "busbar" else 0j
 
     def _belongs_to_drives(self, device: str, behind: Loads, before: Reach) -> bool:
         """Whether a reactor stands before drives only, or behind one."""
@@ -159,7 +159,7 @@ class Reaches:
         for name in conductors:
             lead = self._circuit.leads.like(name)
             if isinstance(lead, Missing):
-                self._circuit.note_missing(name, lead.kind, feeder)
+                self._circuit.impedances.note_missing(name, lead.kind, feeder)
                 return None
             found.append(lead.at(None))
-        return together(found)
+        return in_parallel(found)

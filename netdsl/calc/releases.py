@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from netdsl.calc.breakers import LINE, miniature, motor_breaker, moulded, overload_relay
-from netdsl.calc.circuit import amount, word
 from netdsl.calc.figures import tables
 from netdsl.calc.fuses import fuse
+from netdsl.calc.ratings import amount, word
 from netdsl.calc.results import Given
 from netdsl.calc.settings import Settings
 from netdsl.calc.tripping import Characteristic, Point, Sought, place

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import amount, word
 from netdsl.calc.figures import Figure, figure, tables
+from netdsl.calc.ratings import amount, word
 from netdsl.calc.results import Gap, Given, Result, Sense
 from netdsl.findings import Span
 from netdsl.model.plant import Device, Role

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.circuit import amount, word
+from netdsl.calc.ratings import amount, word
 from netdsl.calc.results import Gap, Given, Result
 from netdsl.model.plant import Device
 from netdsl.quantities import Quantity

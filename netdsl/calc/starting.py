@@ -6,8 +6,9 @@ from cmath import exp
 from dataclasses import dataclass
 from math import acos
 
-from netdsl.calc.circuit import Circuit, amount
+from netdsl.calc.circuit import Circuit
 from netdsl.calc.demand import Demands
+from netdsl.calc.ratings import amount
 from netdsl.calc.results import Given
 from netdsl.calc.settings import Settings
 

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+#: categories of devices that several circuits pass or leave
+TAPPED = frozenset({"strip", "busbar"})
+
 
 class Step(NamedTuple):
     """One edge of the power tree. `poles`: conductor ids of each live pole, in parallel within a pole; `conductors`: all of

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from netdsl.calc.characteristics import Characteristic
-from netdsl.calc.circuit import PROTECTIVE, amount
+from netdsl.calc.circuit import PROTECTIVE
 from netdsl.calc.control_net import Source
 from netdsl.calc.control_paths import Feed, Line
+from netdsl.calc.ratings import amount
 from netdsl.calc.results import Gap, Given, Result, Sense
 
 if TYPE_CHECKING:

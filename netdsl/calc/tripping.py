@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from netdsl.calc.circuit import amount
+from netdsl.calc.ratings import amount
 from netdsl.calc.results import Given
 from netdsl.calc.settings import Settings
 from netdsl.findings import Span

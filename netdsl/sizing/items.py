@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from netdsl.calc.calculation import Calculation
-from netdsl.calc.circuit import PROTECTIVE, amount
+from netdsl.calc.circuit import PROTECTIVE
 from netdsl.calc.figures import tables
+from netdsl.calc.ratings import amount
 from netdsl.findings import Span
 from netdsl.model.open_values import OpenValue
 from netdsl.model.plant import Cable, Device

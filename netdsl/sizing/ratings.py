@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from netdsl.calc.calculation import Calculation
-from netdsl.calc.circuit import CONVERTERS, PROTECTIVE, amount
+from netdsl.calc.circuit import CONVERTERS, PROTECTIVE
+from netdsl.calc.ratings import amount
 from netdsl.calc.results import figure_text
 from netdsl.sizing.items import Item, setting_ranges
 

@@ -60,7 +60,7 @@ def way(result: Result, circuit: Circuit) -> tuple[str, ...]:
     if path is not None:
         for step in path.steps:
             found += [*step.conductors, *step.neutral]
-            found += [name for first in step.conductors for piece in circuit.chain(step, first) for name in piece]
+            found += [name for first in step.conductors for piece in circuit.impedances.chain(step, first) for name in piece]
     if result.question.startswith("disconnection"):
         found += [name for edge in _back(result.subject, circuit) for name in edge]
     return tuple(dict.fromkeys(found))
