@@ -33,6 +33,8 @@ class Circuit:
         self.gaps = gaps
         self.leads = Leads(network, settings)
         self.frequency_hz = network_frequency(self.plant)
+        self._joined: dict[str, dict[str, str]] = {}
+        self._feeders: dict[str, str] = {}
 
     @cached_property
     def impedances(self) -> CircuitImpedances:
@@ -141,10 +143,6 @@ class Circuit:
             self._joined[strip.id] = stands
         return self._joined[strip.id]
 
-    @cached_property
-    def _joined(self) -> dict[str, dict[str, str]]:
-        return {}
-
     def _topological(self) -> list[str]:
         """Devices of the power tree, each behind all that feed it."""
         waiting = {device: len(self.into.get(device, ())) for device in self.network.power.order}
@@ -207,10 +205,6 @@ class Circuit:
         if device not in self._feeders:
             self._feeders[device] = self._branch(device)
         return self._feeders[device]
-
-    @cached_property
-    def _feeders(self) -> dict[str, str]:
-        return {}
 
     def _branch(self, device: str) -> str:
         here = device

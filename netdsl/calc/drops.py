@@ -51,6 +51,7 @@ class VoltageDrops:
         self._starting: dict[str, Result | None] = {}
         self._losses: dict[str, Loss | None] = {}
         self._ways: dict[tuple[str, ...], tuple[Given, ...]] = {}
+        self._even: dict[str, bool] = {}
 
     @cached_property
     def reaches(self) -> Reaches:
@@ -122,13 +123,12 @@ class VoltageDrops:
             return None
         phases = list(dict.fromkeys(live.phase for live in loads.wiring.lives(device)))
         count = loads.demands.phases(device)
-        feeder = self._circuit.feeder(device)
         if count == 3:
-            return self._three(device, self._worth_asking(device), feeder)
-        reaches = [reach for phase in phases if (reach := self.reaches.to(device, phase, feeder)) is not None]
+            return self._three(device, self._worth_asking(device))
+        reaches = [reach for phase in phases if (reach := self.reaches.to(device, phase, device)) is not None]
         if len(reaches) != len(phases):
             return None
-        return self._two(phases, reaches) if count == 2 else self._one(device, phases[0], reaches[0], feeder)
+        return self._two(phases, reaches) if count == 2 else self._one(device, phases[0], reaches[0])
 
     def _worth_asking(self, device: str) -> tuple[int, ...]:
         """Phases to look at: one where all that its source feeds loads them alike."""
@@ -139,18 +139,14 @@ class VoltageDrops:
                 self._even[origin] = total is not None and max(abs(total[0] - total[n]) for n in (1, 2)) < 1e-9
         return (0,) if all(self._even[origin] for origin in loads.wiring.origins(device)) else (0, 1, 2)
 
-    @cached_property
-    def _even(self) -> dict[str, bool]:
-        return {}
-
     def _shown_in_full(self, device: str) -> bool:
         """Whether all that the sources of a device feed is known to the power circuit."""
         loads = self._calculation.loads
         return all(loads.shows_all(origin) for origin in loads.wiring.origins(device))
 
-    def _three(self, device: str, phases: tuple[int, ...], feeder: str) -> Loss | None:
+    def _three(self, device: str, phases: tuple[int, ...]) -> Loss | None:
         """Three phases: the worst of them, no neutral."""
-        reaches = [self.reaches.to(device, phase, feeder) for phase in phases]
+        reaches = [self.reaches.to(device, phase, device) for phase in phases]
         known = [reach for reach in reaches if reach is not None]
         if len(known) != len(reaches):
             return None
@@ -167,7 +163,7 @@ class VoltageDrops:
         names = tuple(name for reach in reaches for piece in reach.pieces for name in piece.conductors)
         return Loss(phasor.real, phasor, (), (tuple(dict.fromkeys(names)),), worst, ())
 
-    def _one(self, device: str, phase: int, reach: Reach, feeder: str) -> Loss | None:
+    def _one(self, device: str, phase: int, reach: Reach) -> Loss | None:
         """One phase and the neutral behind it."""
         loads = self._calculation.loads
         way = loads.returns.way(device)
@@ -175,7 +171,7 @@ class VoltageDrops:
             return None
         returning = []
         for conductors in way:
-            current, impedance = loads.returning(conductors[0]), self.reaches.bundle(conductors, feeder)
+            current, impedance = loads.returning(conductors[0]), self.reaches.bundle(conductors, device)
             if current is None or impedance is None:
                 return None
             returning.append(Piece(current / _TURN**phase, impedance, conductors, self.reaches.length(conductors)))

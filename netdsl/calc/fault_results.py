@@ -42,6 +42,7 @@ class FaultResults:
         self._steps: dict[tuple[str, str, bool], tuple[Given, ...]] = {}
         self._earths: dict[tuple[str, str], tuple[Given, ...]] = {}
         self._before: dict[tuple[str, str, complex], tuple[Given, Given]] = {}
+        self._known_volts: dict[str, Given] = {}
 
     def largest(self, point: Point, level: FaultLevel) -> Result:
         """`fault-current.largest`: cold conductors, voltage factor c_max."""
@@ -237,10 +238,6 @@ class FaultResults:
     @cached_property
     def _c_min(self) -> Given:
         return self._calculation.settings.given("voltage-factor-min", "c")
-
-    @cached_property
-    def _known_volts(self) -> dict[str, Given]:
-        return {}
 
     def _volts(self, origin: str) -> Given:
         if origin not in self._known_volts:

@@ -48,6 +48,7 @@ class Laying:
         self._settings = calculation.settings
         self._known: dict[object, tuple[Spot, ...]] = {}
         self._roots: dict[tuple[str, str], tuple[str, str]] = {}
+        self._words: dict[str, str] = {}
 
     def of(self, conductor: Conductor) -> tuple[Spot, ...]:
         """The stretches of a conductor's way; empty where its installation method is not known."""
@@ -206,10 +207,6 @@ class Laying:
             more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
             self._words[way] = f"power circuits in {way}" + (": " + ", ".join(names[:_NAMED]) + more if names else "")
         return self._words[way]
-
-    @cached_property
-    def _words(self) -> dict[str, str]:
-        return {}
 
     @cached_property
     def shared(self) -> dict[str, dict[tuple[str, str], int]]:

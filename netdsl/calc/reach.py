@@ -10,7 +10,6 @@ from typing import NamedTuple
 
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.flows import Loads, Tree
-from netdsl.calc.leads import Missing, in_parallel
 from netdsl.calc.loads import LoadCurrents
 
 #: what counts of the current at separately fed winding ends, and its angle against that of the line
@@ -57,28 +56,26 @@ class Reaches:
         self._circuit, self._loads, self._source = circuit, loads, source
         self._wiring, self._flows = loads.wiring, loads.flows
         self._known: dict[tuple[str, int], Reach | None] = {}
-        self._bundles: dict[tuple[str, ...], complex | None] = {}
 
-    def to(self, stage: str, phase: int, feeder: str) -> Reach | None:
-        """The worst way of a phase to a device; None where a current, length or section on a way is unknown (gaps are noted
-        under `feeder`)."""
+    def to(self, stage: str, phase: int, asker: str) -> Reach | None:
+        """The worst way of a phase to a device; None where a current, length or section on a way is unknown; gaps are noted
+        in the circuit they belong to, else in that of `asker`."""
         key = (stage, phase)
         if key not in self._known:
             self._known[key] = None
-            self._known[key] = self._made(stage, phase, feeder)
+            self._known[key] = self._made(stage, phase, asker)
         return self._known[key]
 
-    def bundle(self, conductors: tuple[str, ...], feeder: str) -> complex | None:
+    def bundle(self, conductors: tuple[str, ...], asker: str) -> complex | None:
         """Impedance of conductors in parallel in service, ohm; None with the gap noted."""
-        if conductors not in self._bundles:
-            self._bundles[conductors] = self._impedance(conductors, feeder)
-        return self._bundles[conductors]
+        found = self._circuit.impedances.parallel(conductors, asker)
+        return None if found is None else found[1]
 
     def length(self, conductors: tuple[str, ...]) -> float:
         """Length of the first of parallel conductors, m; 0 where it is not stated, as the impedance may be instead."""
         return self._circuit.network.runs[conductors[0]].length_m or 0.0 if conductors else 0.0
 
-    def _made(self, stage: str, phase: int, feeder: str) -> Reach | None:
+    def _made(self, stage: str, phase: int, asker: str) -> Reach | None:
         fed = self._wiring.stages[stage].fed_by
         lives = {net: live for net in fed if (live := self._wiring.live(net)) is not None}
         nets = [net for net, live in lives.items() if live.phase == phase] or list(lives)[phase : phase + 1] or list(lives)[:1]
@@ -87,49 +84,56 @@ class Reaches:
             for tree in self._flows.trees(net):
                 if tree.giver == stage:
                     continue
-                reach = self._by(tree, net, tuple(fed[net]), phase, feeder)
+                reach = self._by(tree, net, tuple(fed[net]), phase, asker)
                 if reach is None:
                     return None
                 found.append(reach)
         return max(found, key=lambda reach: reach.lost.real, default=None)
 
-    def _by(self, tree: Tree, net: str, nodes: tuple[str, ...], phase: int, feeder: str) -> Reach | None:
+    def _by(self, tree: Tree, net: str, nodes: tuple[str, ...], phase: int, asker: str) -> Reach | None:
         """The way by one giver of a net."""
         giver = self._wiring.stages[tree.giver].device
         before: Reach | None = None
         if not self._wiring.begins(tree.giver):
-            before = self.to(tree.giver, phase, feeder)
+            before = self.to(tree.giver, phase, asker)
             if before is None:
                 return None
-        found: list[Piece] = []
-        choked = before is not None and before.choked
         live = self._wiring.live(net)
         index = live.phase if live else phase
-        point = tree.joints.point_of.get(nodes[0], "")
+        found = self._along(tree, nodes[0], index, asker)
+        if found is None:
+            return None
+        choked = before is not None and before.choked
+        if own := self._own(giver, before):
+            current = self.current(tree.all, tree.giver, index)
+            if current is None:
+                return None
+            if before is not None and self._belongs_to_drives(giver, tree.all, before):
+                choked = True
+            else:
+                found.append(Piece(current, own, (), 0.0))
+        lost = sum((piece.current * piece.impedance for piece in reversed(found)), before.lost if before else 0j)
+        return Reach(before.origin if before else giver, before, tuple(reversed(found)), lost, choked)
+
+    def _along(self, tree: Tree, node: str, phase: int, asker: str) -> list[Piece] | None:
+        """Conductors from a node of a tree up to its giver; None where a current or an impedance is unknown."""
+        found: list[Piece] = []
+        point = tree.joints.point_of.get(node, "")
         while point in tree.up:
             above, conductors = tree.up[point]
-            current = self.current(tree.behind.get(point, {}), tree.giver, index)
-            impedance = self.bundle(conductors, feeder)
+            current = self.current(tree.behind.get(point, {}), tree.giver, phase)
+            impedance = self.bundle(conductors, asker)
             if current is None or impedance is None:
                 return None
             found.append(Piece(current, impedance + self._carrier(point), conductors, self.length(conductors)))
             point = above
-        if before is None and self._source is not None and (own := self._source(giver)):
-            current = self.current(tree.all, tree.giver, index)
-            if current is None:
-                return None
-            found.append(Piece(current, own, (), 0.0))
-        if before is not None and (own := self._circuit.impedances.device(giver)):
-            current = self.current(tree.all, tree.giver, index)
-            if current is None:
-                return None
-            if self._belongs_to_drives(giver, tree.all, before):
-                choked = True
-            else:
-                found.append(Piece(current, own, (), 0.0))
-        pieces = tuple(reversed(found))
-        lost = sum((piece.current * piece.impedance for piece in pieces), before.lost if before else 0j)
-        return Reach(before.origin if before else giver, before, pieces, lost, choked)
+        return found
+
+    def _own(self, giver: str, before: Reach | None) -> complex:
+        """What a giver itself adds, ohm: a device its impedance; where the way begins, the supply's if that counts too."""
+        if before is not None:
+            return self._circuit.impedances.device(giver)
+        return self._source(giver) if self._source is not None else 0j
 
     def current(self, loads: Loads, giver: str, phase: int) -> complex | None:
         """Current of loads together in one phase, A. Of a motor's winding ends fed separately, that which would lose as much in
@@ -153,13 +157,3 @@ class Reaches:
         if devices[device].kind != "reactor":
             return False
         return devices[before.origin].kind == "drive" or all(devices[name.partition("/")[0]].kind == "drive" for name in behind)
-
-    def _impedance(self, conductors: tuple[str, ...], feeder: str) -> complex | None:
-        found = []
-        for name in conductors:
-            lead = self._circuit.leads.like(name)
-            if isinstance(lead, Missing):
-                self._circuit.impedances.note_missing(name, lead.kind, feeder)
-                return None
-            found.append(lead.at(None))
-        return in_parallel(found)
