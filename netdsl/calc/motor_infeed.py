@@ -50,10 +50,17 @@ class MotorInfeed:
     def _enter(self, calculation: Calculation, motor: str) -> None:
         path = self._paths[motor]
         device, supply = calculation.plant.devices[motor], calculation.plant.devices[path.origin]
-        current = amount(device, "current")
+        demand = calculation.loads.demands.of(motor)
+        current = amount(device, "current") or (demand.amps if demand else None)
         if not current:
             return
-        starting = amount(device, "starting-current") or STARTING_RATIO * current
+        starting = amount(device, "starting-current")
+        calculation.settings.assume("motor-infeed-r-over-x", f"resistance over reactance of motors that feed a fault: {R_OVER_X:g}; left out"
+                                    f" where their rated currents together are at most {SHARE:.0%} of the fault current", STANDARD, "memory")  # fmt: skip
+        if not starting:
+            starting = STARTING_RATIO * current
+            calculation.settings.assume("motor-infeed-ratio", f"motors that state no `starting-current` feed a fault with {STARTING_RATIO:g} times"
+                                        " their rated current", STANDARD, "memory")  # fmt: skip
         reactance = (amount(supply, "voltage") or 0.0) / (sqrt(3) * starting) / sqrt(1 + R_OVER_X**2)
         admittance = 1 / complex(R_OVER_X * reactance, reactance)
         self.rated[path.origin] = self.rated.get(path.origin, 0.0) + current
