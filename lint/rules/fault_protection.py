@@ -103,7 +103,7 @@ def _way_back(facts: Facts, devices: Iterable[str]) -> Iterator[str]:
 def _main_share(facts: Facts, device: str) -> tuple[str, float] | None:
     """The cable or wires that make most of the fault loop at a device, with their share of it; None where none makes half."""
     calculation = facts.calculation
-    point = calculation.faults.point(device)
+    point = calculation.faults.points.at(device)
     if point is None or not point.loop:
         return None
     ohms: dict[str, complex] = {}

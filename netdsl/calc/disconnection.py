@@ -151,7 +151,7 @@ class Disconnections:
         if self._plant.devices[path.origin].kind == "supply-24v":
             return f"extra-low voltage of {path.origin}"
         system = self._system(path)
-        if system == "IT" and self._calculation.faults.second_fault(path.device, path.origin) is None:
+        if system == "IT" and self._calculation.faults.points.second_fault(path.device, path.origin) is None:
             return f"{path.origin} is an IT system: a first fault need not disconnect; insulation monitoring is not judged"
         if system == "TT" and self._plant.devices[path.device].category in _TAPPED and not self._in_metal(path.device):
             return f"{path.device} stands in an enclosure of insulating material"
@@ -210,7 +210,7 @@ class Disconnections:
 
     def _by_second_fault(self, device: str, path: Path, trip: Trip) -> Result | None:
         """`2 Zs * Ia <= c * U` in an IT system without neutral, bodies joined by protective conductors."""
-        point = self._calculation.faults.second_fault(device, path.origin)
+        point = self._calculation.faults.points.second_fault(device, path.origin)
         if point is None or point.loop is None:
             return None
         factor, current, volts = self._factor, trip.current, point.weak.impedance.voltage
@@ -228,7 +228,7 @@ class Disconnections:
 
     def _loop_given(self, device: str, origin: str, ohms: float) -> Given:
         """The impedance of the fault loop; where several sources feed a device, its result is about one of them."""
-        point = self._calculation.faults.point(device)
+        point = self._calculation.faults.points.at(device)
         if point is None or point.far.origin == origin:
             return Given("Z_s", ohms, "Ω", "impedance of the fault loop", result=f"loop-impedance {device}")
         return Given("Z_s", ohms, "Ω", f"impedance of the fault loop, fed by {origin}", self._plant.devices[origin].span)

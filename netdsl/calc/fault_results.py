@@ -13,7 +13,8 @@ from netdsl.calc.steps import Path
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
-    from netdsl.calc.faults import FaultLevel, Point
+    from netdsl.calc.fault_points import Point
+    from netdsl.calc.faults import FaultLevel
 
 _SERIES = "sqrt(({R_before} + {R_step})^2 + ({X_before} + {X_step})^2)"
 _RETURNING = "sqrt(({R_before} + {R_step} + {R_N})^2 + ({X_before} + {X_step} + {X_N})^2)"
