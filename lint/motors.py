@@ -50,7 +50,7 @@ class Motors:
         return (device for device in self.facts.plant.devices.values() if device.kind == "motor")
 
     def _drives(self) -> frozenset[str]:
-        """Drives of the power tree; those of one part are asked for once."""
+        """Drives of the power tree; those of one part are asked for once. Parts and devices live as long as the plant: ids stay theirs."""
         known: dict[int, bool] = {}
         devices = [self.facts.plant.devices[name] for name in self._graph]
         for device in devices:

@@ -135,14 +135,14 @@ class VoltageDrops:
         loads = self._calculation.loads
         for origin in loads.wiring.origins(device):
             if origin not in self._even:
-                total = loads.total(loads.flows.behind(origin))
+                total = loads.phasors.total(loads.flows.behind(origin))
                 self._even[origin] = total is not None and max(abs(total[0] - total[n]) for n in (1, 2)) < 1e-9
         return (0,) if all(self._even[origin] for origin in loads.wiring.origins(device)) else (0, 1, 2)
 
     def _shown_in_full(self, device: str) -> bool:
         """Whether all that the sources of a device feed is known to the power circuit."""
         loads = self._calculation.loads
-        return all(loads.shows_all(origin) for origin in loads.wiring.origins(device))
+        return all(loads.phasors.shows_all(origin) for origin in loads.wiring.origins(device))
 
     def _three(self, device: str, phases: tuple[int, ...]) -> Loss | None:
         """Three phases: the worst of them, no neutral."""

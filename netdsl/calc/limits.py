@@ -37,7 +37,7 @@ class Limits:
         self._calculation = calculation
         self._circuit = calculation.circuit
         self._devices = calculation.plant.devices
-        self._before: dict[int, Limit | None] = {}
+        self._before: dict[Path, Limit | None] = {}
         self._behind: dict[str, Limit | None] = {}
         self._leaves: dict[str, str | None] = {}
         self._idle: dict[str, bool] = {}
@@ -64,13 +64,12 @@ class Limits:
 
     def before(self, path: Path) -> Limit | None:
         """The smallest limit among the devices on a path, its last one included."""
-        key = id(path)
-        if key not in self._before:
+        if path not in self._before:
             if path.parent is None:
-                self._before[key] = self._origin(path.device)
+                self._before[path] = self._origin(path.device)
             else:
-                self._before[key] = _least(self._own(path.device), self.before(path.parent))
-        return self._before[key]
+                self._before[path] = _least(self._own(path.device), self.before(path.parent))
+        return self._before[path]
 
     def behind(self, device: str) -> Limit | None:
         """What limits the current into a device: the device itself, a drive, or all branches behind it together; None if nothing."""

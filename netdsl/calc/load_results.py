@@ -33,17 +33,17 @@ def of_load(loads: LoadCurrents, circuit: Circuit, settings: Settings, device: s
     if demand is None:
         return None
     formula, givens = demand.formula, demand.givens
-    if loads.margin != 1:
+    if loads.phasors.margin != 1:
         formula, givens = f"{{k}} * ({formula})", (*givens, settings.given("load-margin", "k"))
     return Result(
-        f"load-current {device}", "load-current", device, circuit.feeder(device), demand.amps * loads.margin, "A",
+        f"load-current {device}", "load-current", device, circuit.feeder(device), demand.amps * loads.phasors.margin, "A",
         formula, givens, demand.source, note=demand.note, span=made.span,
     )  # fmt: skip
 
 
 def of_step(loads: LoadCurrents, circuit: Circuit, step: Step, value: float) -> Result:
     """`load-current` of a step that carries `value`."""
-    behind = loads.counted(loads.through(step.poles[0][0]) or {})
+    behind = loads.phasors.counted(loads.through(step.poles[0][0]) or {})
     subject = f"{step.feeder} -> {step.fed}"
     devices = tuple(dict.fromkeys(name.partition("/")[0] for name in behind))
     alone = loads.device(devices[0]) if len(devices) == 1 else None
@@ -91,10 +91,10 @@ def _of_one(device: str, alone: float, value: float, circuit: Circuit) -> _Made:
 def _of_several(loads: LoadCurrents, devices: Sequence[str], behind: Mapping[str, float], span: Span | None) -> _Made:
     """Of several loads: their sum in the phase that carries most, each with its angle."""
     whole = _most(loads, behind)
-    phase = (loads.total(behind) or (whole,)).index(whole)
+    phase = (loads.phasors.total(behind) or (whole,)).index(whole)
     parts = dict.fromkeys(devices, 0j)
     for name, share in behind.items():
-        vector = loads.vector(name)
+        vector = loads.phasors.vector(name)
         parts[name.partition("/")[0]] += vector[phase] * share if vector else 0j
     adding = [device for device in devices if abs(parts[device]) > 1e-9]
     note = f"in phase L{phase + 1}, angles against its voltage: sum at {_degrees(whole)}"
@@ -105,7 +105,7 @@ def _of_several(loads: LoadCurrents, devices: Sequence[str], behind: Mapping[str
 
 def _most(loads: LoadCurrents, behind: Mapping[str, float]) -> complex:
     """The sum of loads in the phase that carries most, A."""
-    return max(loads.total(behind) or (0j,), key=lambda current: round(abs(current), 9))
+    return max(loads.phasors.total(behind) or (0j,), key=lambda current: round(abs(current), 9))
 
 
 def _degrees(current: complex) -> str:

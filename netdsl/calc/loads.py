@@ -5,12 +5,13 @@ from __future__ import annotations
 from cmath import exp
 from collections.abc import Iterator
 from functools import cached_property
-from math import acos, pi, sqrt
+from math import pi, sqrt
 from typing import TYPE_CHECKING
 
 from netdsl.calc.demand import Demand, Demands
 from netdsl.calc.flows import Flows, Loads
 from netdsl.calc.leads import Missing
+from netdsl.calc.load_phasors import LoadPhasors, Phases
 from netdsl.calc.load_results import of_load, of_neutral, of_step
 from netdsl.calc.ratings import amount
 from netdsl.calc.results import Result
@@ -22,10 +23,7 @@ from netdsl.calc.wiring import Wiring
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
 
-#: currents of the three phases, A, each against its own phase's voltage
-Phases = tuple[complex, complex, complex]
 _TURNED = (1 + 0j, exp(-2j * pi / 3), exp(2j * pi / 3))
-_LEAD, _LAG = exp(1j * pi / 6), exp(-1j * pi / 6)
 
 
 class LoadCurrents:
@@ -34,10 +32,7 @@ class LoadCurrents:
     def __init__(self, calculation: Calculation) -> None:
         self._calculation = calculation
         self._circuit = calculation.circuit
-        self._vectors: dict[str, Phases | None] = {}
-        self._totals: dict[int, tuple[Loads, Phases | None]] = {}
         self._carried: dict[str, float | None] = {}
-        self._limited: dict[tuple[int, str], tuple[Loads, Phases | None]] = {}
         self._motors: dict[str, tuple[str, ...]] = {}
         self._even: dict[tuple[str, str], bool] = {}
 
@@ -51,6 +46,11 @@ class LoadCurrents:
     def demands(self) -> Demands:
         """What single loads draw."""
         return Demands(self._circuit, self._calculation.settings, self.wiring, self.motors_behind)
+
+    @cached_property
+    def phasors(self) -> LoadPhasors:
+        """Currents of loads in the three phases."""
+        return LoadPhasors(self._circuit, self._calculation.settings, self.wiring, self.demands, self.motors_behind)
 
     @cached_property
     def flows(self) -> Flows:
@@ -99,13 +99,13 @@ class LoadCurrents:
     def phases(self, device: str) -> Phases | None:
         """The same in each of the three phases, A; None if unknown or not in the power circuit."""
         if self.is_load(device):
-            return self.vector(device)
+            return self.phasors.vector(device)
         stage = self.wiring.stages.get(device)
         if stage is None:
             givers = [giver for net in self.wiring.carried(device) for giver in self.wiring.givers.get(net, ())]
-            return self.within(self.flows.at_carrier(device), givers[0]) if givers else None
+            return self.phasors.within(self.flows.at_carrier(device), givers[0]) if givers else None
         loads = self.flows.behind(device) or self._star(device)
-        total = self.within(loads, device)
+        total = self.phasors.within(loads, device)
         own = {live.phase for live in self.wiring.lives(device)}
         if total is None or len(own) == 3:
             return total
@@ -159,7 +159,7 @@ class LoadCurrents:
         """Third harmonic in the phases of a step, percent of their current, weighted over its loads; 0 where none is stated."""
         loads = self.through(step.poles[0][0]) if step.poles else None
         parts = [(abs(max(vector, key=abs)) * share, self._third(name)) for name, share in (loads or {}).items()
-                 if (vector := self.vector(name)) is not None]  # fmt: skip
+                 if (vector := self.phasors.vector(name)) is not None]  # fmt: skip
         whole = sum(current for current, _ in parts)
         return sum(current * percent for current, percent in parts) / whole if whole else 0.0
 
@@ -177,117 +177,8 @@ class LoadCurrents:
         first, *others = (len(nets[runs[pole[0]].net].conductors) for pole in step.poles)
         loads = self.through(step.poles[0][0]) if all(count == first for count in others) else None
         return loads is not None and all(
-            (vector := self.vector(name)) is not None and vector[0] == vector[1] == vector[2] for name in loads
+            (vector := self.phasors.vector(name)) is not None and vector[0] == vector[1] == vector[2] for name in loads
         )
-
-    # --- phasors of loads -------------------------------------------------------------------------------------------
-    def vector(self, name: str) -> Phases | None:
-        """Currents of a load (as `Flows` names it) in the three phases, A, the project's margin included."""
-        if name not in self._vectors:
-            self._vectors[name] = self._made_vector(name)
-        return self._vectors[name]
-
-    def total(self, loads: Loads) -> Phases | None:
-        """Currents of loads together; None if one is unknown. A motor that a drive can also feed counts once."""
-        known = self._totals.get(id(loads))
-        if known is not None and known[0] is loads:
-            return known[1]
-        found = self._sum(self.counted(loads))
-        self._totals[id(loads)] = (loads, found)
-        return found
-
-    def within(self, loads: Loads, giver: str) -> Phases | None:
-        """The same behind `giver`: unknown behind what feeds control circuits, whose loads the power circuit does not show;
-        behind a drive, of several motors no more than it gives, as they are then not meant to run at full load together."""
-        key = (id(loads), giver)
-        known = self._limited.get(key)
-        if known is None or known[0] is not loads:
-            known = self._limited[key] = loads, self._made_within(loads, giver)
-        return known[1]
-
-    def _made_within(self, loads: Loads, giver: str) -> Phases | None:
-        origins = (giver,) if self.wiring.begins(giver) else self.wiring.origins(giver)
-        if any(not self.shows_all(origin) for origin in origins):
-            return None
-        total = self.total(loads)
-        made = self._circuit.plant.devices.get(origins[0]) if len(origins) == 1 and len(loads) > 1 else None
-        limit = (amount(made, "output-current") or amount(made, "current")) if made and made.kind == "drive" else None
-        largest = max(abs(current) for current in total) if total else 0.0
-        if total is None or limit is None or largest <= limit:
-            return total
-        motors = [demand.amps for name in loads if (demand := self.demands.of(name.partition("/")[0])) is not None]
-        share = max(limit, *motors) / largest
-        return (total[0] * share, total[1] * share, total[2] * share) if share < 1 else total
-
-    def shows_all(self, origin: str) -> bool:
-        """Whether the power circuit shows all that a source feeds: not a 24 V supply, nor a transformer for control."""
-        made = self._circuit.plant.devices[self.wiring.stages[origin].device]
-        return made.kind != "supply-24v" and (made.kind != "transformer" or any(len(source.poles) >= 3 for source in made.sources))
-
-    def _made_vector(self, name: str) -> Phases | None:
-        device, _, part = name.partition("/")
-        demand = self.demands.of(device)
-        if demand is None:
-            return None
-        margin = self.margin
-        current = demand.amps * margin * exp(-1j * acos(demand.cos))
-        if part:
-            share = {"0": current / 3, "1": current / sqrt(3) * _LEAD, "2": current / sqrt(3) * _LAG}[part]
-            return share, share, share
-        lives = self.wiring.lives(device)
-        if len(lives) >= 3:
-            return current, current, current
-        own = list(dict.fromkeys(live.phase for live in lives))
-        found = [0j, 0j, 0j]
-        if len(own) == 2:
-            first, second = own if (own[1] - own[0]) % 3 == 1 else own[::-1]
-            found[first], found[second] = current * _LEAD, current * _LAG
-        else:
-            found[own[0] if own else 0] = current
-        return found[0], found[1], found[2]
-
-    @cached_property
-    def margin(self) -> float:
-        """The project's factor on load currents."""
-        return self._calculation.settings.number("load-margin")
-
-    def _sum(self, loads: Loads) -> Phases | None:
-        one = two = three = 0j
-        for name, share in loads.items():
-            vector = self.vector(name)
-            if vector is None:
-                return None
-            one, two, three = one + vector[0] * share, two + vector[1] * share, three + vector[2] * share
-        return one, two, three
-
-    def counted(self, loads: Loads) -> Loads:
-        """Loads without a motor that a drive among them feeds too: by the drive or past it, whichever draws more."""
-        motors = {name.partition("/")[0] for name in loads if name.partition("/")[0] in self._past_drives}
-        if not motors:
-            return loads
-        found = dict(loads)
-        for drive in [name for name in loads if name in self._bypassed]:
-            direct = {name: found[name] for name in found if name.partition("/")[0] in self._bypassed[drive]}
-            past, by = self._sum(direct), self.vector(drive)
-            if not direct or past is None or by is None:
-                continue
-            for name in direct if abs(by[0]) > abs(past[0]) else (drive,):
-                del found[name]
-        return found
-
-    @cached_property
-    def _bypassed(self) -> dict[str, frozenset[str]]:
-        """Drives with the motors they feed that a way past them feeds too."""
-        drives = [name for name in self.wiring.stages if name in self._circuit.plant.devices
-                  and self._circuit.plant.devices[name].kind == "drive"]  # fmt: skip
-        past = {motor: any(origin not in drives for origin in self.wiring.origins(motor))
-                for drive in drives for motor in self.motors_behind(drive)}  # fmt: skip
-        found = {drive: frozenset(motor for motor in self.motors_behind(drive) if past[motor]) for drive in drives}
-        return {drive: motors for drive, motors in found.items() if motors}
-
-    @cached_property
-    def _past_drives(self) -> frozenset[str]:
-        return frozenset(motor for motors in self._bypassed.values() for motor in motors)
 
     def _star(self, device: str) -> Loads:
         """The share of a contactor that makes a star point."""
@@ -316,7 +207,7 @@ class LoadCurrents:
         live = self.wiring.live(run.net)
         worst = None
         for through in self.flows.through(conductor):
-            total = self.within(through.loads, through.giver)
+            total = self.phasors.within(through.loads, through.giver)
             if total is None or live is None:
                 return None
             worst = max(worst or 0.0, abs(total[live.phase]))
@@ -350,7 +241,7 @@ class LoadCurrents:
     def returning(self, conductor: str) -> complex | None:
         """Fundamental of a neutral or 0 V conductor and those in parallel, A, against the voltage of phase L1."""
         loads = self._neutrals[conductor][0] if conductor in self._neutrals else {}
-        total = self.total(loads)
+        total = self.phasors.total(loads)
         return None if total is None else sum((total[n] * _TURNED[n] for n in range(3)), 0j)
 
     def _returning(self, conductor: str) -> float | None:
@@ -363,10 +254,10 @@ class LoadCurrents:
         return None if parts is None else sqrt(parts[0] ** 2 + parts[1] ** 2)
 
     def _unbalanced(self, loads: Loads) -> tuple[float, float] | None:
-        total = self.total(loads)
+        total = self.phasors.total(loads)
         if total is None:
             return None
-        third = sum(self._third(name) / 100 * sum(abs(i) for i in self.vector(name) or ()) * share for name, share in loads.items())
+        third = sum(self._third(name) / 100 * sum(abs(i) for i in self.phasors.vector(name) or ()) * share for name, share in loads.items())
         return abs(sum(total[n] * _TURNED[n] for n in range(3))), third
 
     def _third(self, name: str) -> float:

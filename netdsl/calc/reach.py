@@ -53,7 +53,7 @@ class Reaches:
 
     def __init__(self, circuit: Circuit, loads: LoadCurrents, source: Callable[[str], complex] | None = None) -> None:
         """`source`: impedance of one pole of a supply, ohm, where its own drop counts too."""
-        self._circuit, self._loads, self._source = circuit, loads, source
+        self._circuit, self._phasors, self._source = circuit, loads.phasors, source
         self._wiring, self._flows = loads.wiring, loads.flows
         self._known: dict[tuple[str, int], Reach | None] = {}
 
@@ -138,7 +138,7 @@ class Reaches:
     def current(self, loads: Loads, giver: str, phase: int) -> complex | None:
         """Current of loads together in one phase, A. Of a motor's winding ends fed separately, that which would lose as much in
         the phase: the winding's current, I / sqrt(3), flows at both its ends, so that 2/3 of I count."""
-        total = self._loads.within(loads, giver)
+        total = self._phasors.within(loads, giver)
         if total is None:
             return None
         if len(loads) == 1 and (name := next(iter(loads)))[-2:] in ("/1", "/2"):

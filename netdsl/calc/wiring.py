@@ -65,7 +65,8 @@ class Wiring:
         """What a net brings; None for a neutral, a 0 V or an earth."""
         if net not in self._live:
             found = self._network.nets[net]
-            alike = (id(found.certain), id(found.possible))  # nets of one phase share what reaches them
+            # Nets of one phase share what reaches them; the network holds both, so that their identities stay theirs.
+            alike = (id(found.certain), id(found.possible))
             if alike not in self._alike:
                 self._alike[alike] = self._made_live(found)
             self._live[net] = self._alike[alike]
