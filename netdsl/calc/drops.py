@@ -10,7 +10,7 @@ from cmath import exp
 from cmath import phase as angle
 from collections.abc import Iterator, Sequence
 from functools import cached_property
-from math import cos, pi, sin, sqrt
+from math import acos, cos, pi, sin, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
 from netdsl.calc.fault_results import in_service
@@ -187,16 +187,41 @@ class VoltageDrops:
         own = loads.phasor(device)
         if start is None or loss is None or own is None or self._circuit.plant.devices[loss.reach.origin].kind == "drive":
             return None
-        # On top of all that flows, in place of the motor's own current; in star its own cores carry the line's current.
-        winding = own * 2 / 3 if loads.starts.star_delta(device) else own
-        terms = tuple(
-            (start.phasor if abs(current - winding) < 1e-6 else current + start.phasor - own, impedance)
-            for current, impedance in loss.terms
-        )
-        root = sqrt(3) if loads.demands.phases(device) == 3 else 1.0
-        phasor = root * sum((current * impedance for current, impedance in terms), 0j)
+        terms: tuple[tuple[complex, complex], ...] = ()
+        if loads.demands.phases(device) == 2:
+            running = abs(own) * exp(-1j * acos(demand.cos)) if (demand := loads.demands.of(device)) else 0j  # against its own voltage
+            phasor = loss.phasor + (start.phasor - running) * self._between_phases(device)
+        else:
+            terms = self._starting_terms(device, loss, start.phasor, own)
+            root = sqrt(3) if loads.demands.phases(device) == 3 else 1.0
+            phasor = root * sum((current * impedance for current, impedance in terms), 0j)
         limit = self._calculation.settings.given("starting-drop-limit", "limit")
         return self._result("starting", device, loss, terms, phasor.real, phasor, limit, start.note, start.givens)
+
+    def _starting_terms(self, device: str, loss: Loss, start: complex, own: complex) -> tuple[tuple[complex, complex], ...]:
+        """The start on top of all that flows, in place of what counts of the motor's own; in star its own cores carry the line's
+        current."""
+        winding = own * 2 / 3 if self._calculation.loads.starts.star_delta(device) else own
+        return tuple(
+            (start if abs(current - winding) < 1e-6 else current + start - own * share, impedance)
+            for (current, impedance), share in zip(loss.terms, self._own_shares(device, loss.ways), strict=True)
+        )
+
+    def _between_phases(self, device: str) -> complex:
+        """Impedance of both ways to a load between two phases, ohm."""
+        lives, feeder = self._calculation.loads.wiring.lives(device), self._circuit.feeder(device)
+        reaches = (self.reaches.to(device, phase, feeder) for phase in dict.fromkeys(live.phase for live in lives))
+        return sum((piece.impedance for reach in reaches if reach is not None for piece in reach.pieces), 0j)
+
+    def _own_shares(self, device: str, ways: Sequence[tuple[str, ...]]) -> list[float]:
+        """Share of a load that counts in the current of each section, by simultaneity; of the source itself that of its feed."""
+        through, names = self._calculation.loads.flows.through, (device, f"{device}/1", f"{device}/2")
+        found = []
+        for way in ways:
+            shares = [each.loads[name] for conductor in way for each in through(conductor) for name in names if name in each.loads]
+            found.append(max(shares, default=None))
+        least = min((share for share in found if share is not None), default=1.0)
+        return [least if share is None else share for share in found]
 
     # --- results ----------------------------------------------------------------------------------------------------
     def _limit(self, loss: Loss) -> Given:

@@ -52,6 +52,34 @@ def test_a_start_comes_on_top_of_all_that_runs() -> None:
     assert start.limit == 15
 
 
+def test_a_start_replaces_only_what_counts_of_the_motor_by_simultaneity() -> None:
+    start = group("simultaneity = 0.8").drops.starting("-M1")
+    assert start is not None  # 0.8 of the other motor runs while this one starts
+    assert start.value == pytest.approx(100 * sqrt(3) * ((0.8 * 10 + 50) * 0.1 + 50 * 0.2) / 400)
+
+
+def test_a_motor_between_two_phases_starts_over_both_of_them() -> None:
+    text = """
+part two-phase-motor "Motor for 400 V between two phases" {
+  kind = motor   symbol = motor   letter = M   class = I
+  voltage = 400V
+  terminal :U line-in 0.75..4mm2 required
+  terminal :V line-in 0.75..4mm2 required
+  load :U to :V voltage=400V ac
+}
+""" + HEAD + """
+device -M1 two-phase-motor at=+HALL current=5A power-factor=0.8 starting-current=25A starting-power-factor=0.6
+cable -W1 2x2.5 resistance=0.5ohm reactance=0.1ohm {
+  BN -G0:L1 to -M1:U
+  BU -G0:L2 to -M1:V
+}
+"""
+    calculation = calculated(text)
+    start = calculation.drops.starting("-M1")
+    assert percent(calculation, "-M1") == pytest.approx(100 * 5 * (1.0 * 0.8 + 0.2 * 0.6) / 400)
+    assert start is not None and start.value == pytest.approx(100 * 25 * (1.0 * 0.6 + 0.2 * 0.8) / 400)
+
+
 def test_a_long_way_may_lose_more_where_the_limit_is_the_standards_own() -> None:
     text = HEAD + f"device -M1 motor at=+HALL {MOTOR}\n" + cable("-W1", "-G0:L1,-G0:L2,-G0:L3", "-M1:U1,-M1:V1,-M1:W1", 0.1, "length=150m")
     drop = calculated(text).drops.running("-M1")
