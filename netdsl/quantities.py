@@ -18,7 +18,7 @@ UNITS: dict[str, tuple[str, float]] = {
     "W": ("power", 1.0), "mW": ("power", 1e-3), "kW": ("power", 1e3), "MW": ("power", 1e6),
     "VA": ("apparent-power", 1.0), "kVA": ("apparent-power", 1e3), "MVA": ("apparent-power", 1e6),
     "m": ("length", 1.0), "mm": ("length", 1e-3), "cm": ("length", 1e-2), "km": ("length", 1e3),
-    "mm2": ("section", 1.0), "deg": ("angle", 1.0),
+    "mm2": ("section", 1.0), "m2": ("surface", 1.0), "deg": ("angle", 1.0),
     "degC": ("temperature", 1.0), "K": ("temperature-difference", 1.0),
     "Hz": ("frequency", 1.0), "kHz": ("frequency", 1e3),
     "ohm": ("resistance", 1.0), "mohm": ("resistance", 1e-3), "kohm": ("resistance", 1e3), "Mohm": ("resistance", 1e6),
@@ -76,7 +76,7 @@ def shown(text: str) -> str:
     number = text[: len(text) - len(unit)]
     if unit == "deg":
         return number + "°"
-    printed = {"mm2": "mm²", "degC": "°C", "ohm": "Ω", "kohm": "kΩ", "mohm": "mΩ", "ohm/m": "Ω/m", "mohm/m": "mΩ/m", "ohm/km": "Ω/km", "Mohm": "MΩ", "uF": "µF", "uH": "µH",
+    printed = {"mm2": "mm²", "m2": "m²", "degC": "°C", "ohm": "Ω", "kohm": "kΩ", "mohm": "mΩ", "ohm/m": "Ω/m", "mohm/m": "mΩ/m", "ohm/km": "Ω/km", "Mohm": "MΩ", "uF": "µF", "uH": "µH",
                "uA": "µA", "m3/h": "m³/h", "A2s": "A²s", "kA2s": "kA²s", "Nm": "N m"}.get(unit, unit)  # fmt: skip
     return f"{number.replace('x', ' x ')} {printed}"
 

@@ -52,14 +52,21 @@ class Deratings:
         above_k = max(0.0, float(warm.value) - float(mild.value))
         factor_h = max(0.0, 1 - float(per_100m.value) / 100 * above_m / 100)
         factor_t = max(0.0, 1 - float(per_kelvin.value) / 100 * above_k)
-        givens = (Given("I_n", rated, "A", f"rated current of {drive.id}", drive.span), high, free, per_100m, warm, mild, per_kelvin)
+        givens: tuple[Given, ...] = (
+            Given("I_n", rated, "A", f"rated current of {drive.id}", drive.span), high, free, per_100m, warm, mild, per_kelvin,
+        )  # fmt: skip
         formula = "{I_n}"
+        further = amount(drive, "correction")
+        if further is not None:
+            givens = (*givens, Given("k", further, "", f"further factor that {drive.id} states", drive.span))
+            formula += " * {k}"
         formula += " * (1 - {d_h} / 100 * ({h} - {h_0}) / 100)" if above_m else ""
         formula += " * (1 - {d_T} / 100 * ({T} - {T_0}))" if above_k else ""
         need = self._need(drive.id)
         key = f"drive-derating {drive.id}"
         return Result(
-            key, "drive-derating", drive.id, self._calculation.circuit.feeder(drive.id), rated * factor_h * factor_t, "A", formula,
+            key, "drive-derating", drive.id, self._calculation.circuit.feeder(drive.id),
+            rated * factor_h * factor_t * (1.0 if further is None else further), "A", formula,
             givens, self._table["combined_source"], float(need.value) if need else None,
             Sense.AT_LEAST if need else Sense.NONE, "current of the motors behind it" if need else "", need, self._note(drive, warm), (),
             drive.span,
@@ -71,7 +78,9 @@ class Deratings:
         per = self._own(
             drive, "derating-altitude", "d_h", "%", "derating per 100 m", table["altitude_percent_per_100m"], source, sure
         )
-        free = Given("h_0", float(table["altitude_free_m"]), "m", "altitude up to which nothing is lost", None, source, sure)
+        free = self._own(
+            drive, "derating-from-altitude", "h_0", "m", "altitude up to which nothing is lost", table["altitude_free_m"], source, sure
+        )
         return self._calculation.enclosures.altitude(place), free, per
 
     def _warmth(self, drive: Device) -> tuple[Given, Given, Given]:

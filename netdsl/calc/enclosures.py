@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from netdsl.calc.figures import Figure, between, tables
+from netdsl.calc.figures import between, tables
 from netdsl.calc.losses import CALLING, Loss, Losses
 from netdsl.calc.ratings import amount
 from netdsl.calc.results import Gap, Given, Result, Sense
@@ -85,7 +85,8 @@ class Enclosures:
             return
         power = self._power(place, losses)
         yield power
-        surface = self._surface(place)
+        walls = _number(place, "heat-transfer") != 0
+        surface = self._surface(place) if walls else None
         if surface is not None:
             yield surface
         ambient = _stated(place, "ambient", "T_a")
@@ -93,6 +94,8 @@ class Enclosures:
             self._gap(place, "ambient temperature", (place.id,), f"add `ambient=` to place `{place.id}`")
         if surface is not None and ambient is not None:
             yield from self._temperatures(place, devices, power, surface, ambient)
+        elif ambient is not None and not walls:
+            yield from self._by_air_alone(place, devices, power, ambient)
 
     def _gap(self, place: Place, kind: str, things: tuple[str, ...], remedy: str) -> None:
         self._calculation.gaps.note(Gap(place.id, kind, things, _ABSENT, place.span, remedy))
@@ -114,6 +117,9 @@ class Enclosures:
                             "sum of the losses of all devices inside at rated load")  # fmt: skip
 
     def _surface(self, place: Place) -> Result | None:
+        own = _stated(place, "cooling-surface", "A")
+        if own is not None:
+            return self._result(place, "surface", float(own.value), "m²", "{A}", (own,), "as stated")
         size = place.attributes.get("size")
         if not isinstance(size, Quantity) or len(size.values) != 3:
             self._gap(place, "size", (place.id,), f"add `size=` with width, height and depth to place `{place.id}`")
@@ -144,28 +150,49 @@ class Enclosures:
         )
         return usual
 
+    def _wall(self, place: Place) -> Given:
+        """What the walls pass, W/(m²K): as the place states, else by its material."""
+        own = _number(place, "heat-transfer")
+        if own is not None:
+            return Given("k", own, "W/(m²K)", f"heat transfer of the walls of {place.id}", place.span)
+        wall = next(row for row in tables("thermal", "material") if row["name"] == self._word(place, "material", "sheet-steel"))
+        return Given("k", wall["k"], "W/(m²K)", "heat transfer of the walls", None, str(wall["source"]), str(wall["confidence"]))
+
     def _temperatures(
         self, place: Place, devices: tuple[Device, ...], power: Result, surface: Result, ambient: Given
     ) -> Iterator[Result]:
-        wall = next(row for row in tables("thermal", "material") if row["name"] == self._word(place, "material", "sheet-steel"))
-        k = Given("k", wall["k"], "W/(m²K)", "heat transfer of the walls", None, str(wall["source"]), str(wall["confidence"]))
+        k = self._wall(place)
         base = (_of("P", power), k, _of("A", surface), ambient)
-        conductance, outside, watts = wall["k"] * surface.value, float(ambient.value), power.value
+        conductance, outside, watts = float(k.value) * surface.value, float(ambient.value), power.value
         limit = self.limit(place)
         flow, flow_givens, flow_formula = self._airflow(place, devices)
         air = self._air(place)
+        carries = float(air.value)
         if flow:
             yield self._result(place, "temperature-closed", outside + watts / conductance, "°C", "{T_a} + {P} / ({k} * {A})", base,
                                _BALANCE, note="without the fans")  # fmt: skip
-            yield self._result(place, "temperature", outside + watts / (conductance + flow / air.value), "°C",
-                               f"{{T_a}} + {{P}} / ({{k}} * {{A}} + ({flow_formula}) / {{K}})", (*base, *flow_givens, _air_given(air)),
+            yield self._result(place, "temperature", outside + watts / (conductance + flow / carries), "°C",
+                               f"{{T_a}} + {{P}} / ({{k}} * {{A}} + ({flow_formula}) / {{K}})", (*base, *flow_givens, air),
                                f"{_BALANCE}, the air carries V dT / K", limit=limit)  # fmt: skip
         else:
             yield self._result(place, "temperature", outside + watts / conductance, "°C", "{T_a} + {P} / ({k} * {A})", base,
                                _BALANCE, limit=limit)  # fmt: skip
         yield from self._remedies(place, base, limit, flow, air)
 
-    def _remedies(self, place: Place, base: tuple[Given, ...], limit: Given, flow: float, air: Figure) -> Iterator[Result]:
+    def _by_air_alone(self, place: Place, devices: tuple[Device, ...], power: Result, ambient: Given) -> Iterator[Result]:
+        """Where nothing is counted of what the walls shed: all losses leave with the air."""
+        limit, air = self.limit(place), self._air(place)
+        flow, givens, formula = self._airflow(place, devices)
+        source = "the air carries V dT / K; nothing counted of what the surface sheds"
+        if flow:
+            yield self._result(place, "temperature", float(ambient.value) + power.value * float(air.value) / flow, "°C",
+                               f"{{T_a}} + {{K}} * {{P}} / ({formula})", (_of("P", power), ambient, *givens, air), source, limit=limit)  # fmt: skip
+        rise = float(limit.value) - float(ambient.value)
+        if rise > 0:
+            yield self._result(place, "airflow", float(air.value) * power.value / rise, "m³/h", "{K} * {P} / ({T_max} - {T_a})",
+                               (air, _of("P", power), limit, ambient), source, note=f"{flow:.0f} m³/h pass through" if flow else "")  # fmt: skip
+
+    def _remedies(self, place: Place, base: tuple[Given, ...], limit: Given, flow: float, air: Given) -> Iterator[Result]:
         """What the surface sheds at the limit, what then remains, and the airflow that carries that away."""
         power, k, area, ambient = base
         rise = float(limit.value) - float(ambient.value)
@@ -182,18 +209,23 @@ class Enclosures:
         yield cooling
         if rise > 0:
             yield self._result(
-                place, "airflow", air.value * remains / rise, "m³/h", "{K} * {Q_e} / ({T_max} - {T_a})",
-                (_air_given(air), _of("Q_e", cooling), limit, ambient), "V = K P / dT for the losses that the surface does not shed",
+                place, "airflow", float(air.value) * remains / rise, "m³/h", "{K} * {Q_e} / ({T_max} - {T_a})",
+                (air, _of("Q_e", cooling), limit, ambient), "V = K P / dT for the losses that the surface does not shed",
                 note=f"{flow:.0f} m³/h pass through" if flow else "",
             )  # fmt: skip
 
-    def _air(self, place: Place) -> Figure:
-        """m³/h that carry 1 W at a rise of 1 K, at the altitude of the place; beyond the table the last."""
+    def _air(self, place: Place) -> Given:
+        """m³/h that carry 1 W at a rise of 1 K: as the place states, else at its altitude; beyond the table the last."""
+        own = _number(place, "air-constant")
+        if own is not None:
+            return Given("K", own, "m³K/(Wh)", f"air needed per watt and kelvin at {place.id}", place.span)
         table = tables("thermal", "airflow")[0]
-        metres = min(max(float(self.altitude(place).value), 0.0), table["altitude_m"][-1])
-        found = between(table, "altitude_m", metres, "k")
+        stated, highest = float(self.altitude(place).value), table["altitude_m"][-1]
+        found = between(table, "altitude_m", min(max(stated, 0.0), highest), "k")
         assert found is not None  # the altitude lies within the table
-        return found
+        words = "air needed per watt and kelvin at the altitude"
+        words += f", the table ends at {highest:g} m" if stated > highest else ""
+        return Given("K", found.value, "m³K/(Wh)", words, None, found.source, found.confidence)
 
     def _airflow(self, place: Place, devices: tuple[Device, ...]) -> tuple[float, tuple[Given, ...], str]:
         """Air that passes through, m³/h: the place's own as stated, that of fans less what their filters take."""
@@ -228,16 +260,18 @@ def _stated(place: Place | None, name: str, symbol: str) -> Given | None:
     value = place.attributes.get(name) if place else None
     if place is None or not isinstance(value, Quantity):
         return None
-    unit = {"temperature": "°C", "airflow": "m³/h", "power": "W", "length": "m"}[value.kind]
+    unit = {"temperature": "°C", "airflow": "m³/h", "power": "W", "length": "m", "surface": "m²"}[value.kind]
     return Given(symbol, value.value, unit, f"{name} of {place.id}", place.span)
+
+
+def _number(place: Place, name: str) -> float | None:
+    """A plain number that a place states."""
+    value = place.attributes.get(name)
+    return value.value if isinstance(value, Quantity) else None
 
 
 def _of(symbol: str, result: Result) -> Given:
     return Given(symbol, result.value, result.unit, result.question, result=result.key)
-
-
-def _air_given(air: Figure) -> Given:
-    return Given("K", air.value, "m³K/(Wh)", "air needed per watt and kelvin at the altitude", None, air.source, air.confidence)
 
 
 def _group(number: int, name: str, members: list[Loss]) -> Given:

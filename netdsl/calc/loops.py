@@ -195,17 +195,26 @@ class LoopBurdens:
         source = feed.source if feed else None
         if source is None or not source.volts:
             return None
-        amps = figure(tables("control", "current_loop")[0], "most_a", 0)
+        amps = self._most(loop.device)
         givens = (
             Given("U", source.volts, "V", f"voltage of {source.pole}", source.span),
             Given("U_min", lowest.value, "V", f"lowest voltage of {loop.device.id}", loop.device.span),
-            Given("I", amps.value, "A", "upper end of the signal", None, amps.source, amps.confidence),
+            amps,
         )
         return Result(
-            f"loop-limit {loop.driver}", "loop-limit", loop.device.id, feeder, max(source.volts - lowest.value, 0.0) / amps.value, "Ω",
+            f"loop-limit {loop.driver}", "loop-limit", loop.device.id, feeder, max(source.volts - lowest.value, 0.0) / float(amps.value), "Ω",
             "({U} - {U_min}) / {I}", givens, "Ohm's law", note="what the conductors, inputs and all else in the loop may have together",
             span=loop.device.span,
         )  # fmt: skip
+
+    @staticmethod
+    def _most(device: Device) -> Given:
+        """The most that a transmitter drives: the end of the signal, or the current by which it reports a fault."""
+        stated = device.ratings.get("alarm-current")
+        if isinstance(stated, Quantity):
+            return Given("I", stated.value, "A", f"current by which {device.id} reports a fault", device.span)
+        found = figure(tables("control", "current_loop")[0], "most_a", 0)
+        return Given("I", found.value, "A", "upper end of the signal", None, found.source, found.confidence)
 
 
 def _is_current(value: object) -> bool:

@@ -115,7 +115,11 @@ class MotorCables:
         notes = [limit.note] if limit.note else []
         total = sum((cable.length_m or 0.0) * cable.parallel for cable in summed)
         motors = self._motors.get(drive.id, 0)
-        if motors > 1:
+        if motors > 1 and self._calculation.settings.word("several-motor-cables") == "root":
+            notes.append(f"{total:.4g} m laid")
+            total *= sqrt(motors)
+            formula, givens = f"({formula}) * sqrt({{n}})", (*givens, Given("n", motors, "", f"motors behind {drive.id}", drive.span))
+        elif motors > 1:
             notes.append(f"{total * sqrt(motors):.4g} m by the rule that multiplies by the root of the number of motors")
         return Result(
             f"motor-cable.length {drive.id}", "motor-cable.length", drive.id, self._calculation.circuit.feeder(drive.id),
@@ -158,7 +162,8 @@ class MotorCables:
             return
         sine = bool(self._soft(cables, "sine"))
         table = tables("emc", "reflection_sine" if sine else "reflection")[0]
-        factor = Given("k", table["factor"], "", "peak over voltage between phases", None, table["source"], table["confidence"])
+        factor = (Given("k", table["factor"], "", "peak over voltage between phases", None, table["source"], table["confidence"])
+                  if sine else self._calculation.settings.given("reflection-factor", "k"))  # fmt: skip
         length = sum(cable.length_m or 0.0 for cable in cables)
         watch = tables("emc", "reflection")[0]["watch_length_m"]
         bears = _rated(motor, "peak-voltage", "U_w", "peak the winding bears")

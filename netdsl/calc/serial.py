@@ -109,6 +109,7 @@ class SerialLines:
             f"serial-line.length {line.name}", "serial-line.length", line.name, feeder, sum(float(g.value) for g in givens), "m",
             " + ".join(f"{{{g.symbol}}}" for g in givens), (*givens, rate), given.source if given else "TIA-485-A",
             limit.value if limit else None, Sense.AT_MOST if limit else Sense.NONE, words, given,
+            note="" if limit else f"no guideline for {rate.shown}: the data of the transceivers hold",
             conductors=line.conductors, span=self._span(line),
         )  # fmt: skip
 

@@ -63,23 +63,35 @@ class SupplyTrips:
                                       "add `peak-current=`, what it gives into a short circuit"))  # fmt: skip
             return
         ohms = _ohms(out, back)
+        inner = tuple(self._inner((*out.devices, *back.devices)))
         if ohms == float("inf"):
             calculation.control_circuits.leads.note_missing((*out.conductors, *back.conductors), feeder, absent)
             return
+        ohms += sum(float(given.value) for given in inner)
         conductors = (*out.conductors, *back.conductors)
         limited = ohms > 0 and (source.volts or 0.0) / ohms < peak
         most = Given("I_p", peak, "A", f"what {supply.id} gives into a short circuit", supply.span)
         volts = Given("U", source.volts or 0.0, "V", f"voltage of {source.pole}", source.span)
         words = f"conductors from {source.pole} to {feed.sink.device} and back"
-        loop = calculation.control_circuits.leads.given(conductors, "R", words)
+        loop = (*calculation.control_circuits.leads.given(conductors, "R", words), *inner)
+        resistance = " + ".join(["{R}", *(f"{{{given.symbol}}}" for given in inner)])
+        resistance = f"({resistance})" if inner else resistance
         limit = float(wanted.value)
         yield Result(
             f"supply-trip {name}", "supply-trip", name, feeder, (source.volts or 0.0) / ohms if limited else peak, "A",
-            "min({I_p}; {U} / {R})" if ohms else "{I_p}", (most, volts, *loop) if ohms else (most,),
+            f"min({{I_p}}; {{U}} / {resistance})" if ohms else "{I_p}", (most, volts, *loop) if ohms else (most,),
             "Ohm's law", limit, Sense.AT_LEAST, "current at which the device is certain to trip", wanted,
             note=f"short circuit at {feed.sink.device}, the far end of the branch; contacts taken as without resistance",
             conductors=conductors, span=device.span,
         )  # fmt: skip
+
+    def _inner(self, names: tuple[str, ...]) -> Iterator[Given]:
+        """The resistances that devices on the way state of one of their poles."""
+        for number, name in enumerate(names, 1):
+            device = self._calculation.plant.devices[name]
+            stated = amount(device, "resistance")
+            if stated:
+                yield Given(f"R_{number}", stated, "Ω", f"resistance of a pole of {name}", device.span)
 
     def _wanted(self, device: Characteristic) -> Given | None:
         """The current at which a device is certain to act on direct current: at once by its release, a fuse within 5 s."""

@@ -30,7 +30,7 @@ from netdsl.syntax.tree import Attr, Declaration, Outside, Param, Reference, Str
 
 PLACE_KEYS = {"size": "length", "mounting": "word", "ambient": "temperature", "material": "word", "bonded": "word",
               "altitude": "length", "protection-degree": "word", "losses": "power", "inside-limit": "temperature", "airflow": "airflow",
-              "cover": "word"}  # fmt: skip
+              "cover": "word", "heat-transfer": "number", "cooling-surface": "surface", "air-constant": "number"}  # fmt: skip
 PLACE_WORDS = {"mounting": MOUNTINGS, "material": MATERIALS, "bonded": ("yes", "no")}
 ROUTE_KEYS = {
     "material": "word",
@@ -314,6 +314,7 @@ def _device(device: Device, statement: Declaration, scope: Scope, desk: Desk) ->
     if part is None:
         return None
     ratings = dict(part.ratings)
+    chosen: dict[str, Rating] = {}
     place, operated = device.place, ""
     for attr in statement.attrs:
         key = attr.key.text
@@ -329,6 +330,10 @@ def _device(device: Device, statement: Declaration, scope: Scope, desk: Desk) ->
             value = rating_of(attr, scope, desk, ("at", "operated-at"))
             if value is not None:
                 ratings[key] = value
+                words = part.settings[key].words if key in part.settings else ()
+                text = value.text if isinstance(value, Quantity) else value
+                if words and one_of(text, words, f"choice of `{key}`", attr.values[0].span, scope, desk, attr.span):
+                    chosen[key] = text
     need_place(place, statement.attrs, device, scope, desk)
     if part.name in desk.faulty_parts:
         desk.incomplete.add(device.id)
@@ -339,7 +344,7 @@ def _device(device: Device, statement: Declaration, scope: Scope, desk: Desk) ->
     return replace(
         device, kind=part.kind, part=part, place=place, operated_at=operated, ratings=ratings, terminals=terminals,
         paths=part.paths, sources=part.sources, consumers=part.consumers, requirements=part.requirements,
-        settings={name: kind.words[0] for name, kind in part.settings.items() if kind.words},
+        settings={name: kind.words[0] for name, kind in part.settings.items() if kind.words} | chosen, settings_set=frozenset(chosen),
         symbol=part.symbol, protection_class=part.protection_class, title=device.title or part.title,
     )  # fmt: skip
 

@@ -32,7 +32,7 @@ RATINGS: dict[str, str] = {
     "max-cable-length-unscreened": "length", "smooth-direct-current": "current", "ambient": "temperature",
     "voltage-range": "voltage", "max-burden": "resistance", "standing-current": "current", "clearing-time": "time", "adiabatic-constant": "number", "choke": "percent",
     "choke-side": "word", "derating-from": "temperature", "derating-to": "temperature", "derating-per-kelvin": "percent",
-    "derating-altitude": "percent",
+    "derating-altitude": "percent", "derating-from-altitude": "length", "alarm-current": "current",
 }  # fmt: skip
 
 #: words of ratings that checks read: any other would be taken for nothing stated
@@ -65,7 +65,7 @@ PROJECT_CHOICES: dict[str, str] = {
     "inrush-factor": "number", "smallest-inrush-rating": "current",
     "digital-input-current": "current", "safety-input-current": "current", "dc-trip-factor": "number",
     "control-wire-length": "length", "control-wire-section": "section", "loop-input-resistance": "resistance",
-    "emission": "word",
+    "emission": "word", "several-motor-cables": "word", "reflection-factor": "number",
 }  # fmt: skip
 PROJECT_LISTS = frozenset({"stock-sections", "stock-ratings"})
 PROJECT_ANSWERS: dict[str, tuple[str, ...]] = {
@@ -73,7 +73,7 @@ PROJECT_ANSWERS: dict[str, tuple[str, ...]] = {
     "wiring-method": ("B1", "B2", "C", "E"), "conductor-resistance": ("table", "resistivity"), "drop-from": ("terminals", "source"),
     "protective-conductor-size": ("table", "equation"),
     "fuse-overload-rule": ("tripping-current", "rated-current"), "insulation": ("PVC", "XLPE", "EPR"), "motor-contribution": ("yes", "no"),
-    "emission": ("C1", "C2", "C3", "C4"),
+    "emission": ("C1", "C2", "C3", "C4"), "several-motor-cables": ("sum", "root"),
 }  # fmt: skip
 
 #: values beyond which a rating cannot lie, in the base unit of its kind
@@ -83,9 +83,10 @@ LIMITS: dict[str, tuple[float, float, str]] = {"power-factor": (0.0, 1.0, "0 to 
     "drive-power-factor-without-choke": (0.01, 1.0, "0.01 to 1"), "voltage-factor-max": (0.5, 2.0, "0.5 to 2"),
     "voltage-factor-min": (0.5, 2.0, "0.5 to 2"), "loop-factor": (0.1, 1.0, "0.1 to 1"), "load-margin": (0.1, 10.0, "0.1 to 10"),
     "let-through-factor-d": (0.1, 10.0, "0.1 to 10"),
+    "heat-transfer": (0.0, 100.0, "0 to 100, in W/(m²K)"),
     "dc-link-capacitance": (1.0, 10_000.0, "1 to 10000, in microfarads per kilowatt")}  # fmt: skip
 #: ratings that are more than nothing
-POSITIVE = frozenset({"voltage", "frequency", "instantaneous", "stock-sections", "stock-ratings", "size", "operates-in-0.1s", "operates-in-0.4s",
+POSITIVE = frozenset({"cooling-surface", "air-constant", "voltage", "frequency", "instantaneous", "stock-sections", "stock-ratings", "size", "operates-in-0.1s", "operates-in-0.4s",
                       "operates-in-5s"})  # fmt: skip
 
 ROLES = {role.value: role for role in Role}

@@ -22,6 +22,7 @@ part box2 "Box" {
   coil :A1 to :A2 voltage=24V dc power=1W
   setting mode slow fast
   setting address 1..247
+  setting termination off on
 }
 part engine "Motor" {
   kind = motor   class = I   voltage = 400V
@@ -137,6 +138,8 @@ MISTAKES = [
     ("device -K1 box2 at=+MCP\nwire -K1:1,2 to -K1:A1", "count-mismatch", "-K1:A1"),
     ("device -K1 box2 at=+MCP\nwire -K1:1 to -KK1:2\nwire -K1:2 to -KK1:2", "unknown-name", "-KK1"),
     ("device -K1 box2 at=+MCP\nset -K1 mode=quick", "unknown-word", "quick"),
+    ("device -K1 box2 at=+MCP termination=maybe", "unknown-word", "maybe"),
+    ("device -K1 box2 at=+MCP termination=on\nset -K1 termination=off", "duplicate-name", "termination=off"),
     ("device -K1 box2 at=+MCP\nset -K1 mood=slow", "unknown-setting", "mood"),
     ("device -K1 box2 at=+MCP\nset -K1 address=300", "out-of-range", "300"),
     ("device -K1 box2 at=+MCP\ncable -W1 2x1.5 {\n  GY -K1:1 to -K1:2\n}", "core-unknown", "GY"),
