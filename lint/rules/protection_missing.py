@@ -8,13 +8,12 @@ from lint.facts import Facts, metres
 from lint.motors import amps
 from lint.registry import Report, Rule, rule
 from netdsl.calc.circuit import PROTECTIVE
-from netdsl.calc.steps import Step
+from netdsl.calc.steps import TAPPED, Step
 from netdsl.findings import Severity
 from netdsl.model.plant import Device
 
 #: length, m, up to which a tap inside an enclosure needs no device at its beginning
 TAP_M = 3.0
-_TAPPED = frozenset({"strip", "busbar"})
 
 
 @rule("protection-missing", Severity.ERROR, source="IEC 60364-4-43, 433.2 and 434.2; IEC 60204-1, 7.2", silences=("overload",))
@@ -49,7 +48,7 @@ def protection_missing(facts: Facts, this: Rule) -> Iterator[Report]:
         if device.category == "supply" or device.kind == "transformer":
             yield from _begins(facts, this, device)
     for step in facts.calculation.circuit.steps.values():
-        if facts.plant.devices[step.feeder].category in _TAPPED and step.poles:
+        if facts.plant.devices[step.feeder].category in TAPPED and step.poles:
             yield from _thinner(facts, this, step)
 
 

@@ -7,7 +7,7 @@ from math import sqrt
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
-from netdsl.calc.figures import tables
+from netdsl.calc.figures import one_table
 from netdsl.calc.ratings import amount
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Device
@@ -42,7 +42,7 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Put a line reactor of 3 % or more before the drive, or take one with a choke in its DC link.
     """
-    figures = tables("harmonics", "reactor")[0]
+    figures = one_table("harmonics", "reactor")
     capacities: dict[str, float | None] = {}
     for drive in facts.plant.devices.values():
         path = facts.calculation.circuit.path(drive.id) if drive.kind == "drive" else None
@@ -70,7 +70,7 @@ def _capacity(origin: Device) -> float | None:
     amps, volts = amount(origin, "fault-current"), amount(origin, "voltage")
     if stated is not None or amps is None or volts is None:
         return stated
-    return float(sqrt(3) * volts * amps * tables("harmonics", "transformer")[0]["impedance_percent"] / 100)
+    return float(sqrt(3) * volts * amps * one_table("harmonics", "transformer")["impedance_percent"] / 100)
 
 
 def _rating(drive: Device, origin: Device) -> float | None:

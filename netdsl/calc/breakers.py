@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from netdsl.calc.figures import figure, tables
+from netdsl.calc.figures import figure, one_table, tables
 from netdsl.calc.ratings import amount, word
 from netdsl.calc.results import Given
 from netdsl.calc.tripping import HOUR, Characteristic, Point, Sought
 from netdsl.quantities import Quantity
 
 #: curves of IEC 60898-1 -> row of the table of bands
-LINE = {"B": 0, "C": 1, "D": 2}
+#: curves of miniature circuit-breakers (IEC 60898-1)
+CURVES = frozenset({"B", "C", "D"})
 
 
 def miniature(sought: Sought) -> Characteristic:
     """A circuit-breaker of IEC 60898-1 with curve B, C or D."""
-    band, thermal = tables("protection", "mcb_band")[LINE[sought.curve]], tables("protection", "mcb_thermal")[0]
+    band, thermal = one_table("protection", "mcb_band", type=sought.curve), one_table("protection", "mcb_thermal")
     rated, small = sought.rated, sought.rated <= 32
     source, sure = f"{band['source']}, curve {sought.curve}", "verified"
     lower, upper = band["lower_x_In"] * rated, band["upper_x_In"] * rated
@@ -77,16 +78,16 @@ def _states_energy(sought: Sought) -> bool:
 
 def moulded(sought: Sought) -> Characteristic:
     """A circuit-breaker of IEC 60947-2, or one whose curve only its maker knows."""
-    factor = tables("protection", "overload_I2")[3]
+    factor = one_table("protection", "overload_I2", device="circuit-breaker IEC 60947-2")
     set_to = sought.stating("tripping-current", "I_r", "A", "tripping current set")
     if set_to:
         sought.givens.append(set_to)
     current = float(set_to.value) if set_to else sought.rated
     tripping = factor["I2_x_In"] * current
-    thermal = tables("devices", "industrial_overload")[0]
+    thermal = one_table("devices", "industrial_overload")
     hours = thermal["conventional_time_h_upto_63A" if sought.rated <= 63 else "conventional_time_h_over_63A"]
     first = Point(tripping, hours * HOUR, f"conventional tripping current of {sought.device.id}", thermal["source"], "memory")
-    source = tables("protection", "mcb_thermal")[1]["source"]
+    source = one_table("protection", "mcb_thermal", source="IEC 60947-2")["source"]
     sought.givens.append(
         Given("k_2", factor["I2_x_In"], "", "conventional tripping current over set current", None, source, "memory")
     )
@@ -107,7 +108,7 @@ def _instantaneous(sought: Sought) -> tuple[float, float] | None:
         stated = _assumed(sought, top, "instantaneous releases that are not set stand at the upper end of their range, at most 10 times the rated "
                           "current", "the latest tripping such a release has", "common practice")  # fmt: skip
     if stated is None and not sought.stated and not sought.curve:
-        row = tables("devices", "upstream_release")[0]
+        row = one_table("devices", "upstream_release")
         words = f"breakers named as `upstream` trip instantaneously at {row['instantaneous_x_In']} times their rated current"
         stated = _assumed(sought, row["instantaneous_x_In"] * sought.rated, words, row["source"], row["confidence"])
     return None if stated is None else _band(sought, stated)
@@ -120,12 +121,12 @@ def _assumed(sought: Sought, amps: float, words: str, source: str, confidence: s
 
 def _band(sought: Sought, instantaneous: Given) -> tuple[float, float]:
     sought.givens.append(instantaneous)
-    share = tables("devices", "instantaneous_tolerance")[0]["tolerance_percent"] / 100
+    share = one_table("devices", "instantaneous_tolerance")["tolerance_percent"] / 100
     return float(instantaneous.value) * (1 - share), float(instantaneous.value) * (1 + share)
 
 
 def _instant_point(sought: Sought, band: tuple[float, float]) -> Point:
-    row = tables("devices", "instantaneous_tolerance")[0]
+    row = one_table("devices", "instantaneous_tolerance")
     words = f"instantaneous tripping of {sought.device.id}, tolerance {row['tolerance_percent']} % included,"
     return Point(band[1], row["trips_within_s"], words, row["source"], row["confidence"])
 
@@ -135,7 +136,7 @@ def motor_breaker(sought: Sought) -> Characteristic:
     set_a, slow = _motor_overload(sought)
     stated = sought.stating("instantaneous", "I_i", "A", "instantaneous tripping current")
     if stated is None:
-        row = tables("devices", "motor_breaker_release")[0]
+        row = one_table("devices", "motor_breaker_release")
         top = sought.device.ratings.get("setting-range")
         amps = row["instantaneous_x_upper_end"] * (top.last if isinstance(top, Quantity) else sought.rated)
         sought.settings.assume("motor-breaker-instantaneous", "motor protection circuit-breakers that state no instantaneous tripping current trip "
@@ -151,7 +152,7 @@ def motor_breaker(sought: Sought) -> Characteristic:
 
 def _typical_energy(sought: Sought) -> Given | None:
     """What a current-limiting motor protection circuit-breaker typically lets through; None beyond the sizes known."""
-    table = tables("devices", "motor_breaker_let_through")[0]
+    table = one_table("devices", "motor_breaker_let_through")
     index = next((n for n, amps in enumerate(table["upper_end_A"]) if sought.rated <= amps + 1e-9), None)
     if index is None or _states_energy(sought):
         return None
@@ -169,7 +170,7 @@ def _motor_overload(sought: Sought) -> tuple[float, tuple[Point, ...]]:
     if set_to:
         sought.givens.append(set_to)
     set_a = float(set_to.value) if set_to else sought.rated
-    table, row = tables("protection", "trip_class")[0], tables("devices", "motor_overload")[0]
+    table, row = one_table("protection", "trip_class"), one_table("devices", "motor_overload")
     klass = word(sought.device, "trip-class") or "10"
     index = table["class"].index(klass) if klass in table["class"] else table["class"].index("30")
     words, source, sure = f"operating current of {sought.device.id}, class {klass},", table["source"], table["confidence"]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from netdsl.calc.figures import tables
+from netdsl.calc.figures import one_table
 from netdsl.calc.ratings import amount
 from netdsl.calc.results import Given, Result, Sense
 from netdsl.quantities import Quantity
@@ -21,7 +21,7 @@ class Deratings:
 
     def __init__(self, calculation: Calculation) -> None:
         self._calculation = calculation
-        self._table = tables("thermal", "derating")[0]
+        self._table = one_table("thermal", "derating")
 
     def results(self) -> Iterator[Result]:
         """`drive-derating` of every drive, held to the current its motor needs."""

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, NamedTuple
 from netdsl.calc.characteristics import Characteristic
 from netdsl.calc.circuit import CONVERTERS
 from netdsl.calc.demand import to_neutral
-from netdsl.calc.figures import tables
+from netdsl.calc.figures import figure, one_table, single
 from netdsl.calc.ratings import amount, word
 from netdsl.calc.results import Given, Result, Sense
-from netdsl.calc.steps import Path
+from netdsl.calc.steps import TAPPED, Path
 from netdsl.model.plant import Device
 
 if TYPE_CHECKING:
@@ -24,9 +24,6 @@ _TOLERANCE = 1.05
 #: rated current up to which the times of the table hold for a final circuit, A
 FINAL_A = 32.0
 TOUCH_V = 50.0
-_TABLE = "IEC 60364-4-41, table 41.1"
-_OTHER = "IEC 60364-4-41, 411.3.2.3 and 411.3.2.4"
-_TAPPED = frozenset({"strip", "busbar"})
 
 
 class Trip(NamedTuple):
@@ -95,14 +92,14 @@ class Disconnections:
         made = self._plant.devices[path.device]
         rated = self._rated(path)
         column = "TT_ac_s" if self._system(path) == "TT" else "TN_ac_s"
-        if made.category in _TAPPED or rated is None or rated > FINAL_A:
-            seconds = tables("protection", "disconnection_time_other")[0][f"distribution_or_over_32A_{column[:2]}_s"]
-            sure = "verified" if column[:2] == "TN" else "memory"
-            return Given("t_a", float(seconds), "s", "disconnection time, distribution or above 32 A", None, _OTHER, sure)
-        table = tables("protection", "disconnection_time")[0]
+        if made.category in TAPPED or rated is None or rated > FINAL_A:
+            longest = single(one_table("protection", "disconnection_time_other"), f"distribution_or_over_32A_{column[:2]}_s")
+            return Given("t_a", longest.value, "s", "disconnection time, distribution or above 32 A", None, longest.source, longest.confidence)
+        table = one_table("protection", "disconnection_time")
         row = bisect_left([upto * _TOLERANCE for upto in table["u0_upto_V"]], self.volts_to_earth(path) or 0.0)
         words = f"disconnection time, final circuit up to 32 A, above {table['u0_over_V'][row]} V to earth"
-        return Given("t_a", float(table[column][row]), "s", words, None, _TABLE, "verified")
+        longest = figure(table, column, row)
+        return Given("t_a", longest.value, "s", words, None, longest.source, longest.confidence)
 
     def volts_to_earth(self, path: Path) -> float | None:
         """Nominal voltage to earth of the source of a path, V."""
@@ -127,7 +124,7 @@ class Disconnections:
         made = self._plant.devices[device]
         if not self._circuit.into.get(device):
             return False
-        if made.category in _TAPPED:
+        if made.category in TAPPED:
             return len(self._circuit.out_of.get(device, ())) != 1
         if self._circuit.out_of.get(device) and made.kind not in CONVERTERS:
             return False
@@ -153,7 +150,7 @@ class Disconnections:
         system = self._system(path)
         if system == "IT" and self._calculation.faults.points.second_fault(path.device, path.origin) is None:
             return f"{path.origin} is an IT system: a first fault need not disconnect; insulation monitoring is not judged"
-        if system == "TT" and self._plant.devices[path.device].category in _TAPPED and not self._in_metal(path.device):
+        if system == "TT" and self._plant.devices[path.device].category in TAPPED and not self._in_metal(path.device):
             return f"{path.device} stands in an enclosure of insulating material"
         return f"{path.origin} is direct current" if system == "DC" else ""
 

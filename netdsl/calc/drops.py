@@ -14,7 +14,7 @@ from math import acos, cos, pi, sin, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
 from netdsl.calc.fault_results import in_service
-from netdsl.calc.figures import tables
+from netdsl.calc.figures import one_table
 from netdsl.calc.leads import Missing
 from netdsl.calc.reach import Piece, Reach, Reaches
 from netdsl.calc.results import Given, Later, Result, Sense
@@ -231,7 +231,7 @@ class VoltageDrops:
         length = sum(piece.length_m for piece in loss.reach.pieces)
         if settings.stated("voltage-drop-limit") or length <= 100:
             return limit
-        table = tables("conductors", "voltage_drop_long_run")[0]
+        table = one_table("conductors", "voltage_drop_long_run")
         extra = min(table["extra_percent_cap"], table["extra_percent_per_m_over_100m"] * (length - 100))
         words = f"{limit.words}, {extra:.3g} % more for {length:.0f} m"
         return Given("limit", float(limit.value) + extra, "%", words, None, str(table["source"]), str(table["confidence"]))

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from netdsl.calc.figures import between, tables
+from netdsl.calc.figures import between, one_table, tables
 from netdsl.calc.losses import CALLING, Loss, Losses
 from netdsl.calc.ratings import amount
 from netdsl.calc.results import Gap, Given, Result, Sense
@@ -219,7 +219,7 @@ class Enclosures:
         own = _number(place, "air-constant")
         if own is not None:
             return Given("K", own, "m³K/(Wh)", f"air needed per watt and kelvin at {place.id}", place.span)
-        table = tables("thermal", "airflow")[0]
+        table = one_table("thermal", "airflow")
         stated, highest = float(self.altitude(place).value), table["altitude_m"][-1]
         found = between(table, "altitude_m", min(max(stated, 0.0), highest), "k")
         assert found is not None  # the altitude lies within the table

@@ -31,10 +31,22 @@ def tables(file: str, name: str) -> tuple[Mapping[str, Any], ...]:
     return tuple(found) if isinstance(found, list) else (found,)
 
 
+@cache
+def one_table(file: str, name: str, **of: str) -> Mapping[str, Any]:
+    """The table called `name`, of several the first with these entries: `one_table("protection", "mcb_band", type="B")`."""
+    return next(table for table in tables(file, name) if all(table[key] == entry for key, entry in of.items()))
+
+
 def confidence_at(table: Mapping[str, Any], index: int) -> str:
     """How sure the value at `index` of a table is."""
     stated = table["confidence"]
     return str(stated if isinstance(stated, str) else stated[index])
+
+
+def single(table: Mapping[str, Any], column: str) -> Figure:
+    """The one value of a column, with source and confidence."""
+    sure = "memory" if column in table.get("memory_fields", ()) else str(table["confidence"])
+    return Figure(float(table[column]), str(table["source"]), sure)
 
 
 def figure(table: Mapping[str, Any], column: str, index: int) -> Figure:

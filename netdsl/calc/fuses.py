@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from netdsl.calc.figures import Figure, confidence_at, exactly, figure, tables
+from netdsl.calc.figures import Figure, confidence_at, exactly, figure, one_table, tables
 from netdsl.calc.results import Given
 from netdsl.calc.tripping import HOUR, Characteristic, Point, Sought
 
@@ -36,7 +36,7 @@ def fuse(sought: Sought) -> Characteristic:
 
 def _fuse_tripping(sought: Sought) -> tuple[Given, int]:
     """Conventional fusing current over rated current, and the conventional time, h."""
-    small, times = tables("devices", "gG_small")[0], tables("devices", "gG_conventional")[0]
+    small, times = one_table("devices", "gG_small"), one_table("devices", "gG_conventional")
     rows = tables("protection", "overload_I2")
     if sought.rated <= small["In_upto_A"]:
         factor, source, sure = small["tripping_x_In"], small["source"], small["confidence"]
@@ -50,9 +50,9 @@ def _fuse_tripping(sought: Sought) -> tuple[Given, int]:
 def _fuse_points(sought: Sought) -> Iterator[Point]:
     """Points at 5, 0.4 and 0.1 s, of the next larger size where no table has this one; nothing above all sizes."""
     gates, others, read = (
-        tables("protection", "gG_gates")[0],
-        tables("devices", "gG_gates_other")[0],
-        tables("protection", "gG_operating")[0],
+        one_table("protection", "gG_gates"),
+        one_table("devices", "gG_gates_other"),
+        one_table("protection", "gG_operating"),
     )
     sizes = (amps for table in (gates, others, read) for amps in table["In_A"] if amps >= sought.rated - 1e-9)
     size = min(sizes, default=None)
@@ -82,7 +82,7 @@ def _tabled(table: object, rated: float, column: str) -> Figure | None:
 
 def _fuse_energy(sought: Sought) -> Given | None:
     """Operating I2t of a fuse, A2s; of a size between two, that of the next larger."""
-    rows = (tables("protection", "gG_i2t")[0], tables("devices", "gG_i2t_other")[0])
+    rows = (one_table("protection", "gG_i2t"), one_table("devices", "gG_i2t_other"))
     found = min(
         (figure(table, "max_kA2s", n) for table in rows for n, amps in enumerate(table["In_A"]) if amps >= sought.rated - 1e-9),
         key=lambda each: each.value, default=None,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from netdsl.calc.circuit import CONVERTERS, PROTECTIVE
 from netdsl.calc.results import Given
-from netdsl.calc.steps import Step
+from netdsl.calc.steps import TAPPED, Step
 from netdsl.calc.tables import BUNCHED, GROUND, PERFORATED, SURFACE, route_grouping, route_method
 from netdsl.model.plant import Cable, Conductor, Place, RouteWay
 from netdsl.network.types import ConductorClass
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
 
 _POWER = frozenset({ConductorClass.MOTOR, ConductorClass.MAINS})
-_TAPPED = frozenset({"strip", "busbar"})
 _FACTORS = "IEC 60364-5-52, table B.52.17"
 #: circuits of a way that are named one by one
 _NAMED = 8
@@ -259,7 +258,7 @@ class Laying:
             feeder = self._plant.devices[step.feeder]
             before = self._circuit.into.get(step.feeder, ())
             parted = len(self._circuit.out_of[step.feeder]) > 1 and (
-                feeder.category in _TAPPED or self._plant.devices[step.fed].kind in PROTECTIVE
+                feeder.category in TAPPED or self._plant.devices[step.fed].kind in PROTECTIVE
             )
             if before and not parted and feeder.category != "supply" and feeder.kind not in CONVERTERS:
                 self._roots[key] = self._root(before[0])

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from functools import cached_property
 from typing import NamedTuple
 
-from netdsl.calc.figures import Figure, figure, tables
+from netdsl.calc.figures import Figure, figure, one_table, tables
 from netdsl.calc.results import Given
 from netdsl.calc.settings import Settings
 from netdsl.model.plant import Conductor, Plant, Rating
@@ -144,7 +144,7 @@ class Leads:
 
     def _of_resistivity(self, section_mm2: float, material: str) -> Figure:
         """Resistance at 20 °C, ohm/km, by the resistivity in service of IEC 60364-5-52, annex G, which is `_WARM` times that at 20 °C."""
-        table = tables("conductors", "voltage_drop_constants")[0]
+        table = one_table("conductors", "voltage_drop_constants")
         rho = float(table["rho1_aluminium_ohm_mm2_per_m" if material == "Al" else "rho1_copper_ohm_mm2_per_m"])
         source = f"{table['source']}, {rho:g} Ω mm²/m in service, {_WARM:g} times that at 20 °C"
         return Figure(1000 * rho / _WARM / section_mm2, source, str(table["confidence"]))
@@ -154,7 +154,7 @@ class Leads:
         """What brings the resistance at 20 °C to that in service."""
         if not self._by_resistivity:
             return self._settings.given("temperature-coefficient", "alpha")
-        source, sure = (str(tables("conductors", "voltage_drop_constants")[0][name]) for name in ("source", "confidence"))
+        source, sure = (str(one_table("conductors", "voltage_drop_constants")[name]) for name in ("source", "confidence"))
         return Given("k_warm", _WARM, "", "resistance in service over that at 20 °C", None, source, sure)
 
     def givens(self, lead: Lead) -> tuple[Given, ...]:

@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from netdsl.calc.circuit import CONVERTERS
-from netdsl.calc.figures import tables
+from netdsl.calc.figures import one_table
 from netdsl.calc.ratings import amount
 from netdsl.calc.results import Gap, Given, Result, Sense
 from netdsl.model.plant import Device
@@ -112,7 +112,7 @@ class Leakages:
         if standing is not None:
             return Given(f"I_{number}", standing, "A", f"standing current of {made.id}", made.span)
         rated = _touch_given(made, number)
-        figure = tables("emc", "long_cable_leakage")[0]
+        figure = one_table("emc", "long_cable_leakage")
         length = self._calculation.motor_cables.total_m(made.id) if made.kind == "drive" else None
         if length is None or length < figure["from_m"] or float(rated.value) >= figure["amps"]:
             return rated

@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from netdsl.calc.control_paths import Feed
-from netdsl.calc.figures import figure, tables
+from netdsl.calc.figures import figure, one_table
 from netdsl.calc.results import Given, Result, Sense
 from netdsl.model.plant import Device, Role, Terminal
 from netdsl.quantities import Quantity
@@ -213,7 +213,7 @@ class LoopBurdens:
         stated = device.ratings.get("alarm-current")
         if isinstance(stated, Quantity):
             return Given("I", stated.value, "A", f"current by which {device.id} reports a fault", device.span)
-        found = figure(tables("control", "current_loop")[0], "most_a", 0)
+        found = figure(one_table("control", "current_loop"), "most_a", 0)
         return Given("I", found.value, "A", "upper end of the signal", None, found.source, found.confidence)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.figures import tables
+from netdsl.calc.figures import one_table, tables
 from netdsl.calc.ratings import amount
 from netdsl.findings import Span
 
@@ -94,7 +94,7 @@ class Losses:
             return Loss(device.id, poles * ohms * load**2, POLES, device.span)
         if rated is None:
             rated = load or 0.0
-        table = tables("thermal", name)[0]
+        table = one_table("thermal", name)
         source, sure = str(table["source"]), str(table["confidence"])
         what = "switchgear that states" if name == "pole_losses" else "contactors and overload relays that state"
         words = f"losses of the poles of {what} none: by the rated current, with the square of the load"

@@ -9,7 +9,7 @@ from functools import cached_property
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.figures import Figure, at_or_above, tables
+from netdsl.calc.figures import Figure, at_or_above, one_table
 from netdsl.calc.ratings import amount, word
 from netdsl.calc.results import Gap, Given, Result, Sense
 from netdsl.model.plant import Cable, Device, Role
@@ -161,15 +161,15 @@ class MotorCables:
         if line is None or self._soft(cables, "dvdt"):
             return
         sine = bool(self._soft(cables, "sine"))
-        table = tables("emc", "reflection_sine" if sine else "reflection")[0]
+        table = one_table("emc", "reflection_sine" if sine else "reflection")
         factor = (Given("k", table["factor"], "", "peak over voltage between phases", None, table["source"], table["confidence"])
                   if sine else self._calculation.settings.given("reflection-factor", "k"))  # fmt: skip
         length = sum(cable.length_m or 0.0 for cable in cables)
-        watch = tables("emc", "reflection")[0]["watch_length_m"]
+        watch = one_table("emc", "reflection")["watch_length_m"]
         bears = _rated(motor, "peak-voltage", "U_w", "peak the winding bears")
         words = "of the motor"
         if bears is None:
-            found = at_or_above(tables("emc", "insulation_grade")[0], "supply_v", float(line.value), "peak_v")
+            found = at_or_above(one_table("emc", "insulation_grade"), "supply_v", float(line.value), "peak_v")
             bears, words = _grade(found), "usual insulation for this voltage; the motor states none"
         short = length < watch and not sine
         note = (

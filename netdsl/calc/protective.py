@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from netdsl.calc.earth_faults import EarthFaults, Edge
-from netdsl.calc.figures import tables
+from netdsl.calc.figures import one_table, single
 from netdsl.calc.leads import Lead, Missing
 from netdsl.calc.results import Given, Result, Sense
 from netdsl.calc.withstand import demanded
@@ -160,24 +160,25 @@ class ProtectiveConductors:
         """The least section of a protective conductor laid apart: by whether it is protected against damage."""
         if not self._alone(leads[0]):
             return
-        row = tables("conductors", "pe_minimum_separate")[0]
+        row = one_table("conductors", "pe_minimum_separate")
         conductor = self._plant.conductors[leads[0].conductor]
         routes = [self._plant.routes.get(name.split("/")[0]) for name in self._network.runs[conductor.id].routes]
         covered = conductor.cable is not None or (bool(routes) and all(route and route.kind in _CLOSED for route in routes))
         key = "aluminium_mm2" if leads[0].material == "Al" else f"{'mechanically' if covered else 'not'}_protected_mm2_cu"
         words = "least section laid apart from its live conductors" + (", covered" if covered else ", not covered")
-        least = Given("S_min", float(row[key]), "mm²", words, None, row["source"], "verified")
-        yield self._result("separate", edge, leads, section, float(row[key]), "{S_min}", (least,), row["source"], True, "")
+        needed = single(row, key)
+        least = Given("S_min", needed.value, "mm²", words, None, needed.source, needed.confidence)
+        yield self._result("separate", edge, leads, section, needed.value, "{S_min}", (least,), needed.source, True, "")
 
     def _pen(self, edge: Edge, leads: list[Lead], section: float) -> Iterator[Result]:
         """The least section of a conductor that is neutral and protective conductor in one."""
         conductor = self._plant.conductors[leads[0].conductor]
         if all(end.terminal != "PEN" for end in conductor.ends):
             return
-        row = tables("conductors", "pen_minimum")[0]
-        needed = float(row["aluminium_mm2" if leads[0].material == "Al" else "copper_mm2"])
-        least = Given("S_min", needed, "mm²", "least section of a PEN conductor", None, row["source"], row["confidence"])
-        yield self._result("pen", edge, leads, section, needed, "{S_min}", (least,), row["source"], True, "")
+        row = one_table("conductors", "pen_minimum")
+        needed = single(row, "aluminium_mm2" if leads[0].material == "Al" else "copper_mm2")
+        least = Given("S_min", needed.value, "mm²", "least section of a PEN conductor", None, needed.source, needed.confidence)
+        yield self._result("pen", edge, leads, section, needed.value, "{S_min}", (least,), needed.source, True, "")
 
     # --- touch current --------------------------------------------------------------------------------------------
     def _touch(self, edge: Edge, leads: list[Lead]) -> Iterator[Result]:
@@ -186,19 +187,18 @@ class ProtectiveConductors:
             return
         device = max(edge.touch, key=self._faults.touch_a)
         made = self._plant.devices[device]
-        row = tables("conductors", "pe_leakage_rule")[1]
-        least = float(row["pe_min_mm2_aluminium" if leads[0].material == "Al" else "pe_min_mm2_copper"])
+        row = one_table("conductors", "pe_leakage_rule")
+        needed = single(row, "pe_min_mm2_aluminium" if leads[0].material == "Al" else "pe_min_mm2_copper")
         doubled = self._doubled(edge)
         touch = Given("I_t", self._faults.touch_a(device) * 1000, "mA", f"touch current of {device}", made.span)
         limit = self._calculation.settings.given("touch-current-limit", "I_lim")
         limit = limit._replace(value=float(limit.value) * 1000, unit="mA")
-        least_given = Given(
-            "S_min", least, "mm²", "least section of a single reinforced conductor", None, row["source"], "verified"
-        )
-        single = max((lead.section_mm2 or 0.0) * lead.parallel for lead in leads)
+        words = "least section of a single reinforced conductor"
+        least = Given("S_min", needed.value, "mm²", words, None, needed.source, needed.confidence)
+        section = max((lead.section_mm2 or 0.0) * lead.parallel for lead in leads)
         yield self._result(
-            "touch", edge, leads, single, least, "{S_min} where {I_t} > {I_lim}", (least_given, touch, limit), row["source"],
-            not doubled or single >= least, "doubled on separate terminals" if doubled else "",
+            "touch", edge, leads, section, needed.value, "{S_min} where {I_t} > {I_lim}", (least, touch, limit), needed.source,
+            not doubled or section >= needed.value, "doubled on separate terminals" if doubled else "",
         )  # fmt: skip
 
     def _doubled(self, edge: Edge) -> bool:

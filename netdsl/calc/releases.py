@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from netdsl.calc.breakers import LINE, miniature, motor_breaker, moulded, overload_relay
+from netdsl.calc.breakers import CURVES, miniature, motor_breaker, moulded, overload_relay
 from netdsl.calc.figures import tables
 from netdsl.calc.fuses import fuse
 from netdsl.calc.ratings import amount, word
@@ -47,7 +47,7 @@ def _made(sought: Sought) -> Characteristic:
         return overload_relay(sought)
     if sought.kind == "residual-device":
         return _residual(sought)
-    if sought.curve in LINE:
+    if sought.curve in CURVES:
         return _with_tripping(_with_stated(miniature(sought), sought), sought)
     return _with_stated(moulded(sought), sought)
 
@@ -95,7 +95,7 @@ def _residual(sought: Sought) -> Characteristic:
     """A residual-current device; with a curve also a breaker against overcurrent (IEC 61009-1)."""
     rated = sought.rated or None
     plain = Characteristic(sought.device.id, "residual-device", sought.curve, rated, rated, None, None, None, False, False)
-    release = replace(miniature(sought), kind="residual-device") if sought.curve in LINE and sought.rated else plain
+    release = replace(miniature(sought), kind="residual-device") if sought.curve in CURVES and sought.rated else plain
     rating = sought.stating("residual-current", "I_dn", "A", "rated residual current")
     points: tuple[Point, ...] = ()
     if rating is not None:

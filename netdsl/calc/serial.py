@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from netdsl.calc.figures import Figure, figure, tables
+from netdsl.calc.figures import Figure, figure, one_table
 from netdsl.calc.ratings import amount, word
 from netdsl.calc.results import Gap, Given, Result, Sense
 from netdsl.findings import Span
@@ -122,7 +122,7 @@ class SerialLines:
         return Given("rate", value, "bit/s", f"bit rate of {device.id}", device.span)
 
     def _stations(self, line: SerialLine) -> Result:
-        table = tables("control", "serial_stations")[0]
+        table = one_table("control", "serial_stations")
         most, usual = figure(table, "unit_loads", 0), figure(table, "unit_load_per_station", 0)
         stated = [(device, amount(device, "unit-load")) for device in line.stations]
         plain = sum(load is None for _, load in stated)
@@ -141,7 +141,7 @@ class SerialLines:
 
     def _terminations(self, line: SerialLine) -> Result:
         on = [device for device in line.stations if word(device, "termination") == "on"]
-        wanted = figure(tables("control", "serial_stations")[0], "terminations", 0)
+        wanted = figure(one_table("control", "serial_stations"), "terminations", 0)
         givens = tuple(Given(f"t_{n}", 1, "", f"termination of {device.id} is on", device.span) for n, device in enumerate(on, 1))
         return Result(
             f"serial-line.terminations {line.name}", "serial-line.terminations", line.name,
@@ -163,14 +163,14 @@ def _first_core(device: Device) -> list[str]:
 
 def longest(bit_per_s: float) -> Figure | None:
     """The longest line at a bit rate, m: that of the table, between its last rates in inverse proportion; None beyond it."""
-    table = tables("control", "serial_length")[0]
+    table = one_table("control", "serial_length")
     rates = table["bit_per_s"]
     if bit_per_s > rates[-1]:
         return None
     if bit_per_s <= rates[-2] or bit_per_s == rates[-1]:
         index = next(n for n, rate in enumerate(rates) if bit_per_s <= rate)
         return figure(table, "length_m", index)
-    product = figure(tables("control", "serial_product")[0], "bit_m_per_s", 0)
+    product = figure(one_table("control", "serial_product"), "bit_m_per_s", 0)
     below, above = figure(table, "length_m", len(rates) - 2), figure(table, "length_m", len(rates) - 1)
     value = min(max(product.value / bit_per_s, above.value), below.value)
     return Figure(value, product.source, product.confidence)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
-from netdsl.calc.figures import Figure, at_or_above, between, exactly, figure, standard, tables
+from netdsl.calc.figures import Figure, at_or_above, between, exactly, figure, one_table, standard, tables
 
 #: the table of an insulation: EPR is rated as XLPE is
 _LIKE = {"PVC": "PVC", "XLPE": "XLPE", "EPR": "XLPE"}
@@ -101,7 +101,7 @@ def grouping(item: int, circuits: int, method: str, machine: bool) -> Figure | N
 @cache
 def harmonic(percent: float) -> Harmonic:
     """Factor for a loaded neutral in a cable of four or five cores; `percent`: third harmonic of the line current."""
-    table = tables("conductors", "harmonic_factor")[0]
+    table = one_table("conductors", "harmonic_factor")
     upto: list[float] = table["h3_percent_upto"]
     index = next((n for n, limit in enumerate(upto) if percent <= limit), len(upto) - 1)
     found, basis = figure(table, "factor", index), str(table["basis"][index])

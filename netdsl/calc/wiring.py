@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from netdsl.calc.circuit import CONVERTERS, Circuit
-from netdsl.calc.steps import Step
+from netdsl.calc.steps import TAPPED, Step
 from netdsl.model.plant import Device
 from netdsl.network.types import Net, Potential
 
@@ -59,7 +59,7 @@ class Wiring:
     def carrier(self, device: str) -> bool:
         """Whether a device only carries power on, any circuit from terminal to terminal of its own."""
         made = self._plant.devices[device]
-        return made.category in ("strip", "busbar") or made.kind == "terminal-box"
+        return made.category in TAPPED or made.kind == "terminal-box"
 
     def live(self, net: str) -> Live | None:
         """What a net brings; None for a neutral, a 0 V or an earth."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from netdsl.calc.characteristics import Characteristic
 from netdsl.calc.circuit import CONVERTERS
-from netdsl.calc.figures import tables
+from netdsl.calc.figures import one_table
 from netdsl.calc.leads import Lead, Missing
 from netdsl.calc.results import Given, Result, Sense
 from netdsl.calc.steps import Path, Step
@@ -22,7 +22,6 @@ ADIABATIC_S = 5.0
 #: tap from a busbar inside an enclosure to the device that protects it, m
 TAP_M = 3.0
 _LIVE = {"PVC": "PVC 70", "XLPE": "XLPE/EPR 90", "EPR": "XLPE/EPR 90"}
-_METAL = {"Cu": 0, "Al": 1}
 
 
 class Stress(NamedTuple):
@@ -132,7 +131,7 @@ class Withstands:
         bunched; `large`: above 300 mm2."""
         key = (metal, insulation, large, earth_alone)
         if key not in self._k:
-            self._k[key] = _k(*key)
+            self._k[key] = _adiabatic_constant(*key)
         return self._k[key]
 
     def _weakest(self, conductors: tuple[str, ...]) -> Lead | None:
@@ -207,25 +206,19 @@ def demanded(stress: Stress, factor: Given) -> tuple[float, str, tuple[Given, ..
     return value, "sqrt({E}) / {k}", (stress.energy, factor, stress.current, *stress.device.givens)
 
 
-def _k(metal: str, insulation: str, large: bool, earth_alone: bool) -> Given:
-    """k from the table for copper; for aluminium from its constants and the temperatures of the same insulation."""
+def _adiabatic_constant(metal: str, insulation: str, large: bool, earth_alone: bool) -> Given:
+    """k of IEC 60364-5-54: for copper from its table; for aluminium by annex A from the metal's constants and the temperatures of the
+    same insulation."""
     name = _LIVE.get(insulation, insulation)
-    live = tables("conductors", "k_live")[0]
+    live = one_table("conductors", "k_live")
     row = live["insulation"].index(name)
-    table = tables("conductors", "k_pe")[0] if earth_alone else live
+    table = one_table("conductors", "k_pe") if earth_alone else live
     words = f"constant of {'a separate protective conductor' if earth_alone else 'a conductor'}, {metal}, {name}"
     if metal != "Al":
         column = "k_over_300mm2" if large else "k_upto_300mm2"
-        return Given(
-            "k",
-            float(table[column][table["insulation"].index(name)]),
-            "A√s/mm²",
-            words,
-            None,
-            table["source"],
-            table["confidence"],
-        )
-    constants = tables("conductors", "adiabatic_constants")[_METAL["Al"]]
+        value = float(table[column][table["insulation"].index(name)])
+        return Given("k", value, "A√s/mm²", words, None, table["source"], table["confidence"])
+    constants = one_table("conductors", "adiabatic_constants", metal="aluminium")
     beta = constants["beta_C"]
     begin = 30.0 if earth_alone else live["theta_i_C"][row]
     value = constants["K_rounded"] * sqrt(log((live["theta_f_C"][row] + beta) / (begin + beta)))

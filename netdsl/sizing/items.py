@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from netdsl.calc.calculation import Calculation
 from netdsl.calc.circuit import PROTECTIVE
-from netdsl.calc.figures import tables
+from netdsl.calc.figures import one_table, tables
 from netdsl.calc.ratings import amount
 from netdsl.findings import Span
 from netdsl.model.open_values import OpenValue
@@ -75,7 +75,7 @@ def ratings(calculation: Calculation, kind: str, curve: str) -> tuple[float, ...
 
 def setting_ranges() -> tuple[tuple[float, float], ...]:
     """Setting ranges of motor protection breakers to choose from, A, ascending."""
-    table = tables("series", "setting_range")[0]
+    table = one_table("series", "setting_range")
     return tuple((float(low), float(high)) for low, high in table["amps"])
 
 
