@@ -22,7 +22,7 @@ def overload(facts: Facts, this: Rule) -> Iterator[Report]:
     Reports:
       A load current above the rated current of the device that protects the conductors; a rated or set current above what they
       carry as they are laid; a tripping current above 1.45 times that. Of a control circuit: a protective device rated above what
-      the thinnest wire behind it carries. One finding for all conductors that the same device overloads alike.
+      the thinnest wire behind it carries, or below all that it feeds together. One finding for all conductors that the same device overloads alike.
     Silent:
       Conductors whose overload protection is at the load: an overload relay or motor breaker behind them, a drive, the breakers of
       all branches together. Behind a drive its own limit counts, behind a 24 V supply that supply's. Conductors of which the
@@ -117,6 +117,9 @@ def _report(facts: Facts, this: Rule, results: list[Result], together: list[Resu
     elif result.question == "overload.control":
         message = f"`{device}` is for {amps(result.value)}, `{result.conductors[0]}` behind it carries {amps(limit)}"
         remedy = "take a device of smaller rating, or a larger section for this conductor"
+    elif result.question == "overload.branch":
+        message = f"`{device}` is for {amps(limit)}, what it feeds takes {amps(result.value)} together"
+        remedy = "take a device of that rating and conductors that carry it, or divide the branch"
     else:
         message = f"{_lets(facts, device, result)}, {_carry(results)} as laid"
         remedy = "take a device of smaller rating, a larger section, or a way with fewer circuits"
@@ -193,7 +196,7 @@ def _lets(facts: Facts, device: str, result: Result) -> str:
 
 def _device(facts: Facts, result: Result) -> str:
     """The device that a result is about."""
-    if result.question == "overload.control":
+    if result.question in ("overload.control", "overload.branch"):
         return result.subject
     step = facts.calculation.circuit.step_of[result.conductors[0]]
     release = facts.calculation.overloads.device_for(step)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from netdsl.calc.characteristics import Characteristic
+from netdsl.calc.control_branches import ControlBranches
 from netdsl.calc.control_overload import ControlOverloads
 from netdsl.calc.limits import LIMITERS, Limit, Limits
 from netdsl.calc.results import Given, Result, Sense
@@ -25,6 +26,7 @@ class Overloads:
         self._calculation = calculation
         self.limits = Limits(calculation)
         self.control = ControlOverloads(calculation)
+        self.branches = ControlBranches(calculation)
 
     def device_for(self, step: Step) -> Characteristic | None:
         """The device that protects the conductors of a step against overload: before them, or anywhere behind up to the load;
@@ -34,11 +36,12 @@ class Overloads:
 
     def results(self) -> Iterator[Result]:
         """`overload.rated` (I_b <= I_n), `overload.capacity` (I_n <= I_z) and `overload.tripping` (I_2 <= 1.45 I_z) of every step,
-        `overload.control` of what protects control circuits."""
+        `overload.control` and `overload.branch` of what protects control circuits."""
         for step in self._calculation.circuit.steps.values():
             if step.poles and not self.limits.idle(step.fed):
                 yield from self.of(step)
         yield from self.control.results()
+        yield from self.branches.results()
 
     def of(self, step: Step) -> Iterator[Result]:
         """The three conditions of one step, as far as they can be computed."""

@@ -19,7 +19,8 @@ def load_of(calculation: Calculation, device: str) -> float | None:
     if made.kind == _DRIVE:
         currents = [calculation.loads.device(step.fed) for step in calculation.circuit.out_of.get(device, ())]
         return sum(amps for amps in currents if amps is not None) if currents and None not in currents else None
-    return calculation.loads.device(device)
+    amps = calculation.loads.device(device)
+    return calculation.overloads.branches.load_a(device) if amps is None else amps
 
 
 def smallest_rating(calculation: Calculation, item: Item) -> tuple[float, str]:
@@ -29,7 +30,7 @@ def smallest_rating(calculation: Calculation, item: Item) -> tuple[float, str]:
     """
     amps = load_of(calculation, item.device)
     if amps is None or not item.series:
-        return item.present or (item.series[0] if item.series else 0.0), "its load is not known: as written"
+        return item.present or (item.series[0] if item.series else 0.0), "its load is not known"
     words = f"load current {figure_text(amps)} A"
     if calculation.plant.devices[item.device].kind == "motor-breaker":
         fitting = [high for low, high in setting_ranges() if low - 1e-9 <= amps <= high + 1e-9]

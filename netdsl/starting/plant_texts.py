@@ -34,6 +34,9 @@ netdsl 1
 
 """
 _BRANCH = 6
+#: what a branch's breaker of 2 A carries, and what the coils, lamps and inputs of a motor take from it with all of them on, W
+_BRANCH_W = 48.0
+_RAIL_W = {"direct-on-line": 5.5, "reversing": 10.5, "star-delta": 16.5, "mains-bypass": 12.5, "serial-bus": 1.0}
 #: beyond this length of a field cable a branch of its own with a smaller breaker feeds it, m
 _FAR_M = 30
 _BY_BREAKER, _BY_CURVE = ("direct-on-line", "reversing"), ("star-delta", "mains-bypass")
@@ -77,7 +80,7 @@ def _ways(motors: tuple[Motor, ...]) -> tuple[list[Ways], int, list[Branch], int
     found, branches, earth = list[Ways](), list[Branch](), count(9)
     stations = [motor for motor in motors if motor.way == "serial-bus"]
     free, duct, rail, number = 0.0, 0, 0, 0
-    feed, outputs = 1, count(1)
+    feed, watts, outputs = 1, 0.0, count(1)
     for motor in motors:
         share = 1 / 6 if line_current(motor) <= 9 else 1 / 2 if line_current(motor) <= 16 else 1.0
         if free < share - 1e-9:
@@ -85,9 +88,11 @@ def _ways(motors: tuple[Motor, ...]) -> tuple[list[Ways], int, list[Branch], int
         free -= share
         taken = 2 if motor.way == "mains-bypass" else 1
         far = motor.way == "mains-bypass" and motor.length_m > _FAR_M
-        if motor.way in ON_RAIL and (not branches or number == _BRANCH or far or branches[-1].far):
+        watts += _RAIL_W.get(motor.way, 0.0)
+        full = number == _BRANCH or watts > _BRANCH_W
+        if motor.way in ON_RAIL and (not branches or full or far or branches[-1].far):
             branches.append(Branch(1, far))
-            number, rail, feed = 0, rail + 1, 3
+            number, rail, feed, watts = 0, rail + 1, 3, _RAIL_W[motor.way]
         before = f"{stations[stations.index(motor) - 1].designation}-T1" if motor in stations[1:] else "SL1-A1"
         station = stations.index(motor) + 1 if motor in stations else 0
         output = f"DUCT4{next(outputs)}" if motor.way == "mains-bypass" else ""

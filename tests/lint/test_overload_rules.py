@@ -123,6 +123,28 @@ def test_a_control_wire_below_its_breaker(told: Told) -> None:
     assert told(text.replace("current=10A", "current=4A")) == []
 
 
+@pytest.mark.parametrize(("rating", "told_of"), [("4A", [("overload", "-F1")]), ("10A", [])])
+def test_a_control_branch_takes_more_than_its_breaker_is_for(told: Told, rating: str, told_of: list[tuple[str, str]]) -> None:
+    text = f"""device -F0 mcb-1p at=+MCP current=6A
+device -T9 supply-24v-20a at=+MCP
+wire -WB1:L1 to -F0:1 2.5mm2
+wire -F0:2 to -T9:L 2.5mm2
+wire -WB1:N to -T9:N 2.5mm2 BU
+wire -T9:PE to -XE1:5 2.5mm2
+device -F1 mcb-1p-b at=+MCP current={rating}
+part block "Valve block" {{
+  kind = valve   symbol = valve   letter = M   class = III
+  terminal :1 :2 load 0.5..2.5mm2
+  load :1 to :2 voltage=24V dc power=240W
+}}
+device -V1 block at=+MCP
+wire -T9:+ to -F1:1 4mm2
+wire -F1:2 to -V1:1 4mm2
+wire -V1:2 to -T9:- 4mm2
+"""
+    assert told(text) == told_of
+
+
 def test_a_supply_that_does_not_say_what_protects_it(told: Told) -> None:
     assert told("", HEAD.replace(" upstream=fuse-gG-63A", "")) == [("protection-missing", "-G0")]
     assert told("") == []

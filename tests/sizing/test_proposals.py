@@ -167,3 +167,31 @@ def test_a_motor_cable_that_is_too_long_for_its_drive_gets_the_section_that_all_
     proposal = next(p for p in sizing.proposals if p.item.name == "cable -W20")
     assert (proposal.text, proposal.holds) == ("4G1.5", True)
     assert "motor-cable.length" in {result.question for result in sizing.unresolved}
+
+
+def test_a_breaker_of_a_control_circuit_is_rated_for_all_that_it_feeds(tmp_path: Path) -> None:
+    network = network_of(
+        """netdsl 1
+place +MCP "Panel" kind=cabinet
+part block "Valve block" {
+  kind = valve   symbol = valve   letter = M   class = III
+  terminal :1 :2 load 0.5..2.5mm2
+  load :1 to :2 voltage=24V dc power=180W
+}
+part supply "DC supply 24 V" {
+  kind = supply-24v   letter = T   class = II
+  terminal :+ supply-out
+  terminal :- supply-common
+  source :+ to :- voltage=24V dc current=20A
+}
+device -T9 supply at=+MCP
+device -F1 mcb-1p-b at=+MCP current=auto
+device -V1 block at=+MCP
+wire -T9:+ to -F1:1 4mm2 length=1m
+wire -F1:2 to -V1:1 2.5mm2 length=1m
+wire -V1:2 to -T9:- 2.5mm2 length=1m
+""",
+        tmp_path,
+    )
+    (breaker,) = (each for each in propose(network).proposals if each.item.name == "-F1")
+    assert breaker.size == 10 and breaker.because == "load current 7.5 A"
