@@ -26,7 +26,7 @@ class ControlDrops:
         """`control-drop` of every coil and load of the control circuits."""
         circuits = self._calculation.control_circuits
         for source in circuits.net.sources:
-            if source.inner and source.volts:
+            if source.volts and (source.inner or source.kind == "dc"):
                 yield from self._behind(source, circuits.by_source.get(source.pole, ()))
 
     def _behind(self, source: Source, feeds: tuple[Feed, ...]) -> Iterator[Result]:

@@ -51,6 +51,8 @@ def of_step(loads: LoadCurrents, circuit: Circuit, step: Step, value: float) -> 
         formula, givens, note = _of_one(devices[0], alone, value, circuit)
     else:
         formula, givens, note = _of_several(loads, devices, behind, circuit.span_of(step.fed))
+        if not devices:
+            note = "no load of the power circuit behind; coils, lamps and the like of control circuits are not counted"
         if givens and value < abs(_most(loads, behind)) * (1 - 1e-6):
             words = "the most that the drive before it gives, no less than the largest of its motors draws"
             formula = f"min({{I_d}}; {formula})"

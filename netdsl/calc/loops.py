@@ -133,9 +133,9 @@ class LoopBurdens:
         return (line.conductors, feed.source.common) if feed is not None and line is not None else None
 
     def _feed(self, fed: str) -> Feed | None:
-        """How the supply terminal of a transmitter is fed from a source inside a device."""
+        """How the supply terminal of a transmitter is fed from a source inside a device, or a direct-current supply of the plant."""
         feeds = self._calculation.control_circuits.feeds
-        return next((feed for feed in feeds if feed.enters == fed and feed.source.inner), None)
+        return next((feed for feed in feeds if feed.enters == fed and (feed.source.inner or feed.source.kind == "dc")), None)
 
     def _piece(self, start: str, end: str | None) -> tuple[str, ...] | None:
         net_of = self._calculation.network.net_of

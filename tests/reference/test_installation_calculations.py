@@ -359,3 +359,38 @@ def test_a_line_of_three_stations(rate: str, longest: float | None) -> None:
     assert ("no guideline" in result.note) is (longest is None)
     assert value(found, "serial-line.stations -T1") == pytest.approx(0.75)
     assert value(found, "serial-line.terminations -T1") == 2
+
+
+def test_a_battery_feeds_a_lamp_and_a_loop() -> None:
+    """By hand: a direct-current supply of the plant counts as one inside a device: 1 A over 40 m of 1.5 mm2 at 20 degC, there and back, 0.968 V;
+    (24 - 10.5) / 0.02 = 675 ohm for a loop. The breaker before the lamp has no load of a power circuit behind it."""
+    found = plant(f"""{SUPPLY}
+part two-wire "Transmitter" {{
+  kind = transmitter   letter = B   class = III   signal = 4..20mA   voltage = 10.5..42V
+  terminal :+ supply-in
+  terminal :- analogue-out
+}}
+part receiver "Receiver" {{
+  kind = meter   letter = P   class = II   signal = 4..20mA   burden = 250ohm
+  terminal :+ analogue-in common=:-
+  terminal :- analogue-common
+}}
+supply -G1 system=DC voltage=24V
+device -F1 mcb-1p-c at=+MCP current=6A
+device -P1 lamp-24w at=+HALL
+device -B1 two-wire at=+HALL
+device -P2 receiver at=+MCP
+wire -G1:+ to -F1:1 1.5mm2 resistance=0ohm
+cable -W1 2x1.5 length=40m {{
+  BN -F1:2 to -P1:1
+  BU -G1:- to -P1:2
+}}
+cable -W2 1x2x0.75 length=100m {{
+  1a -G1:+ to -B1:+
+  1b -P2:+ to -B1:-
+}}
+wire -P2:- to -G1:- resistance=0ohm
+""", temperature_coefficient=0)  # fmt: skip
+    assert value(found, "control-drop -P1 from -G1:+") == pytest.approx(100 * 2 * 40 * 0.0121 / 24)
+    assert found.by_key["loop-burden -B1:-"].limit == pytest.approx(675)
+    assert "not counted" in found.by_key["load-current -G1 -> -F1"].note
