@@ -165,7 +165,7 @@ class MotorCables:
         factor = (Given("k", table["factor"], "", "peak over voltage between phases", None, table["source"], table["confidence"])
                   if sine else self._calculation.settings.given("reflection-factor", "k"))  # fmt: skip
         length = sum(cable.length_m or 0.0 for cable in cables)
-        watch = one_table("emc", "reflection")["watch_length_m"]
+        watch = self._calculation.settings.number("reflection-length")
         bears = _rated(motor, "peak-voltage", "U_w", "peak the winding bears")
         words = "of the motor"
         if bears is None:

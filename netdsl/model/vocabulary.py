@@ -65,7 +65,7 @@ PROJECT_CHOICES: dict[str, str] = {
     "inrush-factor": "number", "smallest-inrush-rating": "current",
     "digital-input-current": "current", "safety-input-current": "current", "dc-trip-factor": "number",
     "control-wire-length": "length", "control-wire-section": "section", "loop-input-resistance": "resistance",
-    "emission": "word", "several-motor-cables": "word", "reflection-factor": "number",
+    "emission": "word", "several-motor-cables": "word", "reflection-factor": "number", "reflection-length": "length",
 }  # fmt: skip
 PROJECT_LISTS = frozenset({"stock-sections", "stock-ratings"})
 PROJECT_ANSWERS: dict[str, tuple[str, ...]] = {

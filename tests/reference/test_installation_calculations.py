@@ -126,6 +126,14 @@ def test_the_peak_at_a_motor(factor: float, volts: float, holds: bool) -> None:
     assert result.holds is holds
 
 
+@pytest.mark.parametrize(("microseconds", "judged"), [(0.1, True), (0.2, True), (0.4, False)])
+def test_the_critical_length_of_a_motor_cable(microseconds: float, judged: bool) -> None:
+    """By hand: half of what a wave of 150 m/us runs while the voltage rises: 7.5, 15 and 30 m against a cable of 15 m."""
+    found = plant(GROUP, reflection_length=f"{150 * microseconds / 2:g}m").by_key["motor-cable.peak -M1"]
+    assert (found.limit is not None) is judged
+    assert ("not reflected in full" in found.note) is not judged
+
+
 def test_touch_currents_at_one_residual_current_device() -> None:
     """By hand: 4 drives of 20 mA and a filter of 15 mA make 95 mA, more than 0.3 * 300 mA = 90 mA."""
     drives = "".join(
