@@ -25,11 +25,10 @@ EXCEPTED_COLOUR = "OG"
 @dataclass(frozen=True, slots=True)
 class _Ahead:
     """What is live with the main isolators of a supply off. `devices`: the supply and what leads to the isolators; `nets`: nets
-    that stay live; `mains`: the isolators."""
+    that stay live."""
 
     devices: frozenset[str]
     nets: frozenset[str]
-    mains: tuple[str, ...]
 
 
 @rule("isolation-missing", Severity.WARNING, source="IEC 60204-1 5.3.1 and 5.3.5")
@@ -168,7 +167,7 @@ def _live(facts: Facts, supply: Device, mains: tuple[str, ...]) -> _Ahead:
                         nets.add(net_of[f"{owner}:{other}"])
                         open_.append(net_of[f"{owner}:{other}"])
     live = frozenset(net for net in nets if _phase(facts.network.nets[net].possible, supply.id))
-    return _Ahead(frozenset(devices), live, mains)
+    return _Ahead(frozenset(devices), live)
 
 
 def _inside(device: Device, terminal: str) -> list[str]:

@@ -34,7 +34,7 @@ def miniature(sought: Sought) -> Characteristic:
     )
     sought.givens.append(Given("k_2", thermal["I2_tripping_x_In"], "", "conventional tripping current over rated current", None,
                                f"{thermal['source']}", "verified"))  # fmt: skip
-    return Characteristic(sought.device.id, "breaker", sought.curve, rated, rated, tripping, (lower, upper), None, True, True, None,
+    return Characteristic(sought.device.id, "breaker", sought.curve, rated, rated, tripping, (lower, upper), True, True, None,
                    points=points, energy=energy, energies=energies)  # fmt: skip
 
 
@@ -94,7 +94,7 @@ def moulded(sought: Sought) -> Characteristic:
     band = _instantaneous(sought)
     points = (first,) if band is None else (first, _instant_point(sought, band))
     return Characteristic(
-        sought.device.id, "breaker", sought.curve, sought.rated, current, tripping, band, None, True, True, points=points
+        sought.device.id, "breaker", sought.curve, sought.rated, current, tripping, band, True, True, points=points
     )
 
 
@@ -146,7 +146,7 @@ def motor_breaker(sought: Sought) -> Characteristic:
         )
     band = _band(sought, stated)
     points = (*(point for point in slow if point.amps < band[1]), _instant_point(sought, band))
-    return Characteristic(sought.device.id, "motor-breaker", sought.curve, sought.rated, set_a, slow[0].amps, band, None, True, True, points=points,
+    return Characteristic(sought.device.id, "motor-breaker", sought.curve, sought.rated, set_a, slow[0].amps, band, True, True, points=points,
                    energy=_typical_energy(sought))  # fmt: skip
 
 
@@ -184,5 +184,5 @@ def _motor_overload(sought: Sought) -> tuple[float, tuple[Point, ...]]:
 def overload_relay(sought: Sought) -> Characteristic:
     """An overload relay: it breaks no short circuit."""
     set_a, points = _motor_overload(sought)
-    return Characteristic(sought.device.id, "overload", sought.curve, sought.rated, set_a, points[0].amps, None, None, True, False,
+    return Characteristic(sought.device.id, "overload", sought.curve, sought.rated, set_a, points[0].amps, None, True, False,
                    givens=tuple(sought.givens), points=points)  # fmt: skip

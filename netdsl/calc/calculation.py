@@ -32,7 +32,7 @@ from netdsl.calc.withstand import Withstands
 from netdsl.collector import collector_paused
 from netdsl.network.types import Network
 
-#: the questions in the order of the sheet; the last takes a simulation and is asked for by the sheet alone
+#: the questions in the order of the sheet; beside them the distortion, which takes a simulation and is asked for by the sheet alone
 QUESTIONS = (
     "loads",
     "capacities",
@@ -53,7 +53,6 @@ QUESTIONS = (
     "enclosures",
     "deratings",
 )
-SIMULATED = "distortion"
 
 
 class Calculation:

@@ -27,12 +27,11 @@ TOUCH_V = 50.0
 
 
 class Trip(NamedTuple):
-    """The device that disconnects first of those on a path: `device`, the current that operates it within `time`, s."""
+    """The device that disconnects first of those on a path, the current, A, that operates it within `time`, s."""
 
     device: Characteristic
     current: Given
     time: Given
-    residual: bool
 
 
 class Disconnections:
@@ -66,17 +65,15 @@ class Disconnections:
 
     def trip(self, path: Path) -> Trip | None:
         """The device on a path that needs least current to operate in the time required; None where none does in any case."""
-        time = self.time_for(path)
+        characteristics, time = self._calculation.characteristics, self.time_for(path)
         found: Trip | None = None
         for each in self.protecting(path):
-            kinds = (
-                [(self._calculation.characteristics.current_for(each, float(time.value)), False)] if each.short_circuit else []
-            )
+            currents = [characteristics.current_for(each, float(time.value))] if each.short_circuit else []
             if self._system(path) != "TN-C":
-                kinds.append((self._calculation.characteristics.residual_for(each, float(time.value)), True))
-            for current, residual in kinds:
+                currents.append(characteristics.residual_for(each, float(time.value)))
+            for current in currents:
                 if current is not None and (found is None or float(current.value) < float(found.current.value)):
-                    found = Trip(each, current, time, residual)
+                    found = Trip(each, current, time)
         return found
 
     def protecting(self, path: Path) -> list[Characteristic]:

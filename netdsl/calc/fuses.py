@@ -12,26 +12,16 @@ from netdsl.calc.tripping import HOUR, Characteristic, Point, Sought
 def fuse(sought: Sought) -> Characteristic:
     """A fuse: gG by its gates and operating currents, any other by what it states alone."""
     if sought.curve != "gG":
-        return Characteristic(sought.device.id, "fuse", sought.curve, sought.rated, sought.rated, None, None, None, False, True)
+        return Characteristic(sought.device.id, "fuse", sought.curve, sought.rated, sought.rated, None, None, False, True)
     tripping, hours = _fuse_tripping(sought)
     first = Point(float(tripping.value) * sought.rated, hours * HOUR, f"conventional fusing current of {sought.device.id}",
                   tripping.source, tripping.confidence)  # fmt: skip
     sought.givens.append(tripping)
     points = (first, *_fuse_points(sought))
     return Characteristic(
-        sought.device.id,
-        "fuse",
-        "gG",
-        sought.rated,
-        sought.rated,
-        first.amps,
-        None,
-        None,
-        True,
-        True,
-        points=points,
+        sought.device.id, "fuse", "gG", sought.rated, sought.rated, first.amps, None, True, True, points=points,
         energy=_fuse_energy(sought),
-    )
+    )  # fmt: skip
 
 
 def _fuse_tripping(sought: Sought) -> tuple[Given, int]:

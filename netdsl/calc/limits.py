@@ -192,5 +192,5 @@ def _least(*limits: Limit | None) -> Limit | None:
 
 
 def _made(device: str, kind: str, amps: float, given: Given) -> Limit:
-    release = Characteristic(device, kind, "", amps, amps, None, None, None, True, False, givens=(given,))
+    release = Characteristic(device, kind, "", amps, amps, None, None, True, False, givens=(given,))
     return Limit(amps, release)

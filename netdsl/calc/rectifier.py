@@ -78,11 +78,6 @@ class Spectrum:
         """The fundamental, r.m.s., per unit."""
         return abs(self.orders[1])
 
-    @property
-    def distortion_percent(self) -> float:
-        """Root of the sum of squares of the harmonics to the 40th, percent of the fundamental."""
-        return 100 * sqrt(sum(abs(value) ** 2 for order, value in self.orders.items() if order > 1)) / self.fundamental
-
     def percent(self, order: int) -> float:
         """A harmonic in percent of the fundamental."""
         return 100 * abs(self.orders.get(order, 0)) / self.fundamental

@@ -76,7 +76,6 @@ def _with_stated(release: Characteristic, sought: Sought) -> Characteristic:
     return replace(
         release,
         points=tuple(points),
-        breaking_a=None if breaking is None else float(breaking.value),
         energy=energy or release.energy,
         energies=() if energy else release.energies,
         givens=givens,
@@ -94,7 +93,7 @@ def _replaced(points: list[Point], read: Point) -> list[Point]:
 def _residual(sought: Sought) -> Characteristic:
     """A residual-current device; with a curve also a breaker against overcurrent (IEC 61009-1)."""
     rated = sought.rated or None
-    plain = Characteristic(sought.device.id, "residual-device", sought.curve, rated, rated, None, None, None, False, False)
+    plain = Characteristic(sought.device.id, "residual-device", sought.curve, rated, rated, None, None, False, False)
     release = replace(miniature(sought), kind="residual-device") if sought.curve in CURVES and sought.rated else plain
     rating = sought.stating("residual-current", "I_dn", "A", "rated residual current")
     points: tuple[Point, ...] = ()

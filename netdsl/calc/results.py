@@ -1,4 +1,8 @@
-"""What a calculation says: a number with its formula, the values put in, where each came from, and the limit it is held to."""
+"""What a calculation says: a number with its formula, the values put in, where each came from, and the limit it is held to.
+
+A large plant has tens of thousands of results and givens. They are named tuples, which are made several times faster than frozen
+dataclasses, and what only the sheet prints is put together when it is asked for (`Later`).
+"""
 
 from __future__ import annotations
 
@@ -45,7 +49,10 @@ class Given(NamedTuple):
 
 
 class Later:
-    """Values of a formula that are put together when first asked for: most results are held to their limit and no more."""
+    """Values of a formula that are put together when first asked for: most results are held to their limit and no more.
+
+    `make` is called with `of`, at most once. What it reads must be final by then: it runs after the calculation that wrapped it.
+    """
 
     __slots__ = ("_known", "_make", "_of")
 
@@ -54,6 +61,7 @@ class Later:
         self._known: tuple[Given, ...] | None = None
 
     def __call__(self) -> tuple[Given, ...]:
+        """The values."""
         if self._known is None:
             self._known = self._make(*self._of)
         return self._known
@@ -70,9 +78,9 @@ class Result(NamedTuple):
     `key` names it among all, `QUESTION SUBJECT` (`voltage-drop.running =RP1-M1`). `question`: `load-current`,
     `current-carrying-capacity` ...; `subject`: the designation or conductor it is about; `feeder`: the circuit it is listed
     under (see `Circuit.feeder`), "" for plant-wide ones. `formula`: text with the symbols of its `givens` in braces, as
-    `100 * sqrt(3) * {I} * ({R} * {cos} + {X} * {sin}) / {U}`. `source`: standard and clause of the formula. `limit`: what the
-    value is held to, by `sense`, None where nothing limits it; `limit_words` say what the limit is. `note`: what else must be
-    known. `conductors`: ids of the conductors it is about, where it is about conductors.
+    `100 * sqrt(3) * {I} * ({R} * {cos} + {X} * {sin}) / {U}`; `inputs`: these givens, or what makes them. `source`: standard and
+    clause of the formula. `limit`: what the value is held to, by `sense`, in the value's unit, None where nothing limits it;
+    `limit_words` say what the limit is, `limit_given` where it comes from. `note`: what else must be known. `conductors`: ids of the conductors it is about, where it is about conductors.
     """
 
     key: str
@@ -164,6 +172,7 @@ def _typeset(formula: str) -> str:
 
 
 def _pieces(formula: str) -> Iterator[tuple[str, str | None]]:
+    """Text and the symbol behind it, piece by piece; None behind the last text."""
     for before, name, _, _ in string.Formatter().parse(formula):
         yield before, name
 

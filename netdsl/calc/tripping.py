@@ -35,12 +35,12 @@ class Characteristic:
     `device`: its id, or that of the supply whose `upstream` it is. `kind`: "breaker" (IEC 60898-1 or 60947-2), "fuse",
     "motor-breaker", "overload", "residual-device". `curve`: B, C, D, gG, aR or "". `rated_a`: rated current; `set_a`: the current
     its overload release is set to (rated where it has no setting); `tripping_a`: conventional tripping current I2;
-    `instantaneous_a`: lower and upper end of the instantaneous band, None without one; `breaking_a`: rated breaking
-    capacity; `overload`, `short_circuit`: whether it protects against that; `residual_a`: rated residual current. Each None if unknown.
-    `givens`: where these come from. `points`: currents with the times within which the device is certain to have operated, both
-    ascending in current; `residual_points`: the same for currents to earth. `energy`: a limit of what it lets through, A2s; `energies`: the same
-    by prospective current, A, ascending, where it depends on it. `clearing`: the time, s, in which the netlist says it breaks a
-    fault, whatever its characteristic.
+    `instantaneous_a`: lower and upper end of the instantaneous band, None without one; `overload`, `short_circuit`: whether it
+    protects against that; `residual_a`: rated residual current. Currents in A, each None if unknown. `givens`: where these come from.
+    `points`: currents with the times within which the device is certain to have operated, both ascending in current;
+    `residual_points`: the same for currents to earth. `energy`: a limit of what it lets through, A2s; `energies`: the same by
+    prospective current, A, ascending, where it depends on it. `clearing`: the time, s, in which the netlist says it breaks a fault,
+    whatever its characteristic.
     """
 
     device: str
@@ -50,7 +50,6 @@ class Characteristic:
     set_a: float | None
     tripping_a: float | None
     instantaneous_a: tuple[float, float] | None
-    breaking_a: float | None
     overload: bool
     short_circuit: bool
     residual_a: float | None = None

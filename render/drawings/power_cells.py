@@ -22,7 +22,6 @@ _NAME_PITCH, _LINE_PITCH = 5.4, 4.0
 _GAP = 2.4  # between a label and the cell's border
 _LABEL_OFF = 2.5  # between a symbol and its label
 _STROKE_REACH = 3.2  # right of a line, strokes and the screen's oval included
-EARTH_REACH = 9.2  # how far the earth sign reaches left of its symbol
 #: symbols of parts that go by another name in the catalogue
 _NAMES = {
     "motor-single-phase": "single-phase-motor", "motor-protection-breaker": "motor-breaker", "rectifier": "supply-24v",
