@@ -46,7 +46,10 @@ class EarthFaults:
             for origin, line, stress in self._fed(device, step):
                 for conductors in self._circuit.earths.path(thing, origin) or ():
                     if conductors:
-                        _enter(found.setdefault(conductors, Edge(conductors)), line, step, stress)
+                        beside = self._beside_in_cable(conductors, device, origin)
+                        least = min((each for each in (step, beside) if each), key=self.line_mm2)
+                        own = line if least is step else self.line_mm2(least)
+                        _enter(found.setdefault(conductors, Edge(conductors)), min(line, own), least, stress)
         for edge in self._beside(frozenset(name for conductors in found for name in conductors)):
             found.setdefault(edge.conductors, edge)
         for device in self._calculation.plant.devices:
@@ -73,6 +76,17 @@ class EarthFaults:
                     stresses = [stress for _, _, stress in self._fed(step.fed, step) if stress is not None]
                     stress = max(stresses, key=lambda each: float(each.energy.value), default=None)
                     yield Edge(cores, line, step, stress)
+
+    def _beside_in_cable(self, conductors: tuple[str, ...], device: str, origin: str) -> Step | None:
+        """Of protective cores the phases of their own cable, if what feeds a device flows through these: larger wires behind,
+        as inside a warm enclosure, ask no more of the cable than its own phases do."""
+        plant = self._calculation.plant
+        cables = {plant.conductors[name].cable for name in conductors}
+        for path in self._circuit.paths(device):
+            for each in path.steps if path.origin == origin and None not in cables else ():
+                if cables <= set(each.cables):
+                    return each
+        return None
 
     def line_mm2(self, step: Step) -> float:
         """Section of one pole of a step, all in parallel together, mm2; 0 where a section is missing."""

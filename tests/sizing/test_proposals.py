@@ -195,3 +195,30 @@ wire -V1:2 to -T9:- 2.5mm2 length=1m
     )
     (breaker,) = (each for each in propose(network).proposals if each.item.name == "-F1")
     assert breaker.size == 10 and breaker.because == "load current 7.5 A"
+
+
+def test_larger_wires_in_the_panel_ask_no_larger_earth_core_of_the_cable_before_them(tmp_path: Path) -> None:
+    text = """netdsl 1
+place +MCP "Panel" kind=cabinet
+place +HALL "Hall" kind=field
+supply -G0 "Site" system=TN-S voltage=400V fault-current=6kA earth-fault-current=4kA upstream=fuse-gG-50A
+device -XE1 earth-bar at=+MCP ways=8
+device -Q0 switch-disconnector at=+MCP current=63A
+busbar -WB1 at=+MCP poles=3 current=63A
+cable -W0 4Gauto length=10m method=E {
+  BN -G0:L1 to -Q0:1
+  BK -G0:L2 to -Q0:3
+  GY -G0:L3 to -Q0:5
+  GNYE -G0:PE to -XE1:1
+}
+wire -XE1:2 to +MCP:PE 16mm2 GNYE length=1m
+wire -Q0:2,4,6 to -WB1:L1,L2,L3 25mm2 BK length=1m
+device -E1 heater at=+HALL power=3kW voltage=400V
+cable -W1 3G10 length=5m method=E {
+  BN -WB1:L1 to -E1:L
+  BU -WB1:L2 to -E1:N
+  GNYE -XE1:3 to -E1:PE
+}
+"""
+    (cable,) = (each for each in propose(network_of(text, tmp_path)).proposals if each.item.name == "cable -W0")
+    assert cable.size == 10 and "protective" not in cable.because  # 16 mm² would go with the 25 mm² of the wires
