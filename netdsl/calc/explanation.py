@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from netdsl.calc.calculation import Calculation
 from netdsl.calc.results import Given, Result
-from netdsl.calc.words import QUESTIONS, origin_words, symbol, title
+from netdsl.calc.words import TITLES, origin_words, symbol, title
 from netdsl.findings import Span
 
 MAX_DEPTH = 60
@@ -75,7 +75,7 @@ def _one(calculation: Calculation, result: Result, depth: int, told: set[str]) -
 def _given(calculation: Calculation, given: Given, depth: int, told: set[str]) -> Iterator[ExplainedLine]:
     behind = calculation.by_key.get(given.result)
     where = f", {origin_words(given.source, given.confidence)}" if given.source or given.confidence else ""
-    words = f" {title(given.words).lower() if given.words in QUESTIONS else given.words}" if given.words else ""
+    words = f" {title(given.words).lower() if given.words in TITLES else given.words}" if given.words else ""
     if behind is None:
         yield ExplainedLine(depth, f"{given.symbol} = {given.shown}{words}{where}", given.span)
     elif behind.key in told or depth > MAX_DEPTH:

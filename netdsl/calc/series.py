@@ -10,7 +10,7 @@ from netdsl.calc.leads import OPERATING_C, Lead
 from netdsl.calc.results import Given
 
 #: questions whose conductors all lie one behind the other, there and back
-QUESTIONS = frozenset({"control-drop", "supply-trip", "loop-burden"})
+IN_SERIES = frozenset({"control-drop", "supply-trip", "loop-burden"})
 
 
 def in_series(calculation: Calculation, conductors: tuple[str, ...], mark: Callable[[Given], str]) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from netdsl.calc.results import Given, Result
-from netdsl.calc.words import QUESTIONS, symbol, title
+from netdsl.calc.words import TITLES, symbol, title
 
 #: how sure a figure is, as printed beside it; a verified one carries no mark
 _MARKS = {"verified": "", "memory": "from memory"}
@@ -123,7 +123,7 @@ def _said(
         return
     if first.symbol in _BESIDE - named:
         return
-    words = title(first.words).lower() if first.words in QUESTIONS else _SECTION.sub(" each section", first.words)
+    words = title(first.words).lower() if first.words in TITLES else _SECTION.sub(" each section", first.words)
     text = f"{words} {mark(first)}".strip()
     if first.symbol not in named:
         yield (), ", ".join(each for each in (f"{first.symbol} = {first.shown}", text) if each)

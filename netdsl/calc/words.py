@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-#: question -> (title, symbol of the value)
-QUESTIONS: dict[str, tuple[str, str]] = {
+#: question -> (title, symbol of the value); besides `distortion.hN`, one for each order of harmonic
+TITLES: dict[str, tuple[str, str]] = {
     "load-current": ("Load current", "I_b"),
     "neutral-current": ("Neutral current", "I_N"),
-    "starting-current": ("Starting current", "I_start"),
     "current-carrying-capacity": ("Current-carrying capacity", "I_z"),
     "required-capacity": ("Capacity required of the table", "I_t"),
     "overload.rated": ("Overload: load against rated current", "I_b"),
@@ -15,7 +14,6 @@ QUESTIONS: dict[str, tuple[str, str]] = {
     "fault-current.largest": ("Largest fault current", "I_k"),
     "fault-current.smallest": ("Smallest fault current between conductors", "I_k2"),
     "fault-current.earth": ("Smallest line-to-earth fault current", "I_k1"),
-    "fault-current.neutral": ("Smallest line-to-neutral fault current", "I_k1N"),
     "fault-current.peak": ("Peak fault current", "i_p"),
     "loop-impedance": ("Earth-fault loop impedance", "Z_s"),
     "breaking-capacity": ("Breaking capacity", "I_k"),
@@ -24,6 +22,8 @@ QUESTIONS: dict[str, tuple[str, str]] = {
     "protective-conductor.table": ("Protective conductor by table", "S"),
     "protective-conductor.adiabatic": ("Protective conductor by the adiabatic equation", "S"),
     "protective-conductor.touch": ("Protective conductor by touch current", "S"),
+    "protective-conductor.separate": ("Protective conductor laid apart", "S"),
+    "protective-conductor.pen": ("PEN conductor", "S"),
     "voltage-drop.running": ("Voltage drop in service", "dU"),
     "voltage-drop.starting": ("Voltage drop while starting", "dU"),
     "motor-cable.length": ("Motor cable length", "L"),
@@ -57,14 +57,6 @@ QUESTIONS: dict[str, tuple[str, str]] = {
     "network-impedance": ("Network impedance", "Z_Q"),
     "serial-line.terminations": ("Terminations of a serial line", "n"),
     "loop-limit": ("Burden a current loop bears", "R"),
-    "distortion.h5": ("Harmonic of order 5", "h5"),
-    "distortion.h7": ("Harmonic of order 7", "h7"),
-    "distortion.h11": ("Harmonic of order 11", "h11"),
-    "distortion.h13": ("Harmonic of order 13", "h13"),
-    "distortion.h17": ("Harmonic of order 17", "h17"),
-    "distortion.h19": ("Harmonic of order 19", "h19"),
-    "distortion.h23": ("Harmonic of order 23", "h23"),
-    "distortion.h25": ("Harmonic of order 25", "h25"),
 }
 
 SUPPORT = (
@@ -82,16 +74,22 @@ CONFIDENCES = {"memory": "from memory, look it up", "verified": "verified", "com
 
 def title(question: str) -> str:
     """The title of a question; one that has none is named by its own words."""
-    known = QUESTIONS.get(question)
-    if known is None and question.startswith("distortion.h"):
-        return f"Harmonic {question.removeprefix('distortion.h')} of the supply current"
-    return known[0] if known else question.replace(".", ", ").replace("-", " ").capitalize()
+    if order := _order(question):
+        return f"Harmonic of order {order}"
+    return TITLES[question][0] if question in TITLES else question.replace(".", ", ").replace("-", " ").capitalize()
 
 
 def symbol(question: str) -> str:
     """The symbol of a question's answer."""
-    known = QUESTIONS.get(question)
-    return known[1] if known else "x"
+    if order := _order(question):
+        return f"h{order}"
+    return TITLES[question][1] if question in TITLES else "x"
+
+
+def _order(question: str) -> str:
+    """The order of a harmonic that a question is about (`distortion.h5`), "" for all else."""
+    before, _, order = question.partition("distortion.h")
+    return order if not before and order.isdigit() else ""
 
 
 def origin_words(source: str, confidence: str) -> str:

@@ -7,8 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from netdsl.calc.calculation import Calculation
 from netdsl.calc.results import Given, Result, figure_text
-from netdsl.calc.series import QUESTIONS as series_questions
-from netdsl.calc.series import in_series
+from netdsl.calc.series import IN_SERIES, in_series
 from netdsl.calc.sheet import about, not_judged, sections_of, summary_of, worked
 from netdsl.calc.told import Sources, told
 from netdsl.calc.words import CAUTIONS, CONFIDENCES, SUPPORT, title
@@ -177,7 +176,7 @@ def _result(calculation: Calculation, result: Result, before: Result | None, sou
     subject, name, value, limit, margin = _outcome(result)
     own = sources.mark(result.source, "", result.question)
     said_before = before.givens if before is not None and before.subject == result.subject else ()
-    series = in_series(calculation, result.conductors, mark) if result.question in series_questions else ""
+    series = in_series(calculation, result.conductors, mark) if result.question in IN_SERIES else ""
     said = told(result, mark, said_before, series)
     formula = [line.strip() for line in worked(result)] if result.computed else []
     words = (result.note, *said) if result.computed else (*said, result.note)

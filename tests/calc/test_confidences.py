@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from netdsl.calc.words import title
 from tests.reference.plants import calculated
 
 PLANT = """
@@ -28,4 +29,4 @@ cable -W2 1G16 length=20m material={metal} {{
 def test_the_least_section_laid_apart(metal: str, confidence: str) -> None:
     result = calculated(PLANT.format(metal=metal)).by_key["protective-conductor.separate -W2 GNYE"]
     least = next(given for given in result.givens if given.symbol == "S_min")
-    assert least.confidence == confidence
+    assert least.confidence == confidence and title(result.question) == "Protective conductor laid apart"

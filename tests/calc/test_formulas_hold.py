@@ -19,8 +19,7 @@ import pytest
 
 from netdsl.calc import Calculation, calculate
 from netdsl.calc.results import Given, Result
-from netdsl.calc.series import QUESTIONS as IN_SERIES
-from netdsl.calc.series import in_series
+from netdsl.calc.series import IN_SERIES, in_series
 from netdsl.calc.words import symbol
 from netdsl.model import read_plant
 from netdsl.network import build_network
