@@ -63,8 +63,15 @@ class Distortion:
         found: dict[str, list[tuple[Device, Path]]] = {}
         for device in calculation.plant.devices.values():
             path = calculation.circuit.path(device.id) if device.kind == "drive" else None
-            if path is not None and path.step is not None and path.step.phases == 3 and path.origin != device.id:
+            if path is None or path.step is None or path.origin == device.id:
+                continue
+            if path.step.phases == 3:
                 found.setdefault(path.origin, []).append((device, path))
+            else:
+                calculation.settings.assume(
+                    "distortion", "distortion: the model is of six-pulse rectifiers; drives of one phase count with their fundamental alone",
+                    "time-domain model of this calculation", "verified",
+                )  # fmt: skip
         return {supply: tuple(drives) for supply, drives in found.items()}
 
     def _of(self, supply: str, drives: tuple[tuple[Device, Path], ...]) -> Iterator[Result]:
@@ -181,12 +188,15 @@ class Distortion:
         return power / sum(branch.watts for branch in branches)
 
     def _others(self, supply: str, branches: tuple[Branch, ...], volts: float) -> complex | None:
-        """Fundamental of what is no drive, A with its angle; None where the load of the supply is not known."""
+        """Fundamental of what is no drive, A with its angle, of the phase with most; None where it is not known."""
         loads = self._calculation.loads
         whole = loads.phasor(supply)
         drives = [loads.phasor(drive) for branch in branches for drive in branch.drives]
         if whole is None or any(phasor is None for phasor in drives):
-            return None
+            names = {drive for branch in branches for drive in branch.drives}
+            kept = {name: share for name, share in loads.flows.behind(supply).items() if name not in names}
+            phases = loads.phasors.within(kept, supply)
+            return max(phases, key=lambda current: round(abs(current), 9)) if phases else None
         rest = whole - sum((phasor for phasor in drives if phasor is not None), 0j)
         return rest if abs(rest) > 1e-3 * sum(branch.watts for branch in branches) / volts else 0j
 

@@ -97,6 +97,32 @@ wire -G0:L1,L2,L3 to -E1:L1,L2,L3 35mm2 resistance=0ohm
     assert value(found, "thd") == pytest.approx(100 * harmonics / sqrt(real**2 + reactive**2), rel=0.01)
 
 
+def test_other_loads_count_where_the_current_of_the_drives_is_not_known() -> None:
+    """By hand: 41 A at 0.85 beside the drive's 15 kW, whose current nothing states."""
+    found = drives(100, "choke=4% choke-side=dc", 1, """
+device -M1 motor at=+HALL power=22kW current=41A power-factor=0.85
+wire -G0:L1,L2,L3 to -M1:U1,V1,W1 10mm2 resistance=0ohm
+""")  # fmt: skip
+    alone = 100 * value(found, "harmonic-current") / value(found, "drives")
+    real = WATTS / (sqrt(3) * VOLTS)
+    whole = complex(real, -sqrt(alone**2 - real**2)) + 41 * complex(0.85, -sin(acos(0.85)))
+    assert value(found, "thd") == pytest.approx(100 * value(found, "harmonic-current") / abs(whole), rel=0.01)
+
+
+def test_a_drive_of_one_phase_is_said_to_be_left_out() -> None:
+    found = drives(100, "choke=4% choke-side=dc", 1, """
+part drive-1ph "Drive" {
+  kind = drive   letter = T   class = II   power = 1.5kW   input-current = 14A
+  terminal :L line-in
+  terminal :N neutral
+}
+device -T9 drive-1ph at=+A
+wire -G0:L1 to -T9:L 2.5mm2 resistance=0ohm
+wire -G0:N to -T9:N 2.5mm2 resistance=0ohm
+""")  # fmt: skip
+    assert "distortion" in {assumption.name for assumption in found.assumptions}
+
+
 def integrated(r: float, x: float, x_link: float) -> NDArray[np.float64]:
     """R.m.s. of the harmonics of a line current, per unit of the power taken, with a load so set that the power is 1."""
     load = 1.7
