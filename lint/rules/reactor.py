@@ -23,7 +23,7 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
       of 4 % impedance with this fault level. Drives of one circuit behind the same device are reported each.
     Silent:
       Drives with `choke=` other than 0 %, or with a reactor, own or shared, between supply and drive; supplies that state neither
-      transformer nor fault level; drives that state neither current nor power; drives of one phase.
+      transformer nor fault level nor impedance; drives that state neither current nor power; drives of one phase.
     Why:
       The rectifier draws short, high peaks: capacitors and diodes of the drive age, fuses warm, the current is distorted, and a surge
       on the supply reaches the drive undamped.
@@ -52,7 +52,7 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
             continue
         origin = facts.plant.devices[path.origin]
         if origin.id not in capacities:
-            capacities[origin.id] = _capacity(origin)
+            capacities[origin.id] = _capacity(facts, origin)
         capacity, size = capacities[origin.id], _rating(drive, origin)
         if capacity is None or size is None or capacity < max(figures["capacity_va"], figures["ratio"] * size):
             continue
@@ -64,10 +64,11 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
         )  # fmt: skip
 
 
-def _capacity(origin: Device) -> float | None:
-    """Capacity of a supply or transformer, VA: as stated, else by its fault level; None where it states neither."""
+def _capacity(facts: Facts, origin: Device) -> float | None:
+    """Capacity of a supply or transformer, VA: as stated, else by its fault level however stated; None where it states neither."""
     stated = amount(origin, "transformer") or (amount(origin, "apparent-power") if origin.kind == "transformer" else None)
-    amps, volts = amount(origin, "fault-current"), amount(origin, "voltage")
+    level = facts.calculation.faults.at(origin.id) if stated is None and origin.category == "supply" else None
+    amps, volts = level.three_max if level else None, amount(origin, "voltage")
     if stated is not None or amps is None or volts is None:
         return stated
     return float(sqrt(3) * volts * amps * one_table("harmonics", "transformer")["impedance_percent"] / 100)

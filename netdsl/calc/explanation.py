@@ -96,4 +96,4 @@ def verdict(result: Result) -> str:
     margin = result.margin_percent
     if not result.holds:
         return f"{limit}: NOT KEPT"
-    return limit + (f", margin {margin:.0f} %" if margin is not None else "")
+    return limit + (f", margin {round(margin)} %" if margin is not None else "")
