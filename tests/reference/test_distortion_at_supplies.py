@@ -120,6 +120,7 @@ device -T9 drive-1ph at=+A
 wire -G0:L1 to -T9:L 2.5mm2 resistance=0ohm
 wire -G0:N to -T9:N 2.5mm2 resistance=0ohm
 """)  # fmt: skip
+    assert value(found, "thd") > 0
     assert "distortion" in {assumption.name for assumption in found.assumptions}
 
 
