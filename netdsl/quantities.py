@@ -19,17 +19,15 @@ UNITS: dict[str, tuple[str, float]] = {
     "VA": ("apparent-power", 1.0), "kVA": ("apparent-power", 1e3), "MVA": ("apparent-power", 1e6),
     "m": ("length", 1.0), "mm": ("length", 1e-3), "cm": ("length", 1e-2), "km": ("length", 1e3),
     "mm2": ("section", 1.0), "m2": ("surface", 1.0), "deg": ("angle", 1.0),
-    "degC": ("temperature", 1.0), "K": ("temperature-difference", 1.0),
+    "degC": ("temperature", 1.0),
     "Hz": ("frequency", 1.0), "kHz": ("frequency", 1e3),
     "ohm": ("resistance", 1.0), "mohm": ("resistance", 1e-3), "kohm": ("resistance", 1e3), "Mohm": ("resistance", 1e6),
     "ohm/m": ("resistance-per-length", 1.0), "mohm/m": ("resistance-per-length", 1e-3), "ohm/km": ("resistance-per-length", 1e-3),
     "mH": ("inductance", 1e-3), "uH": ("inductance", 1e-6), "H": ("inductance", 1.0),
-    "nF": ("capacitance", 1e-9), "uF": ("capacitance", 1e-6),
     "Nm": ("torque", 1.0), "s": ("time", 1.0), "ms": ("time", 1e-3), "min": ("time", 60.0), "h": ("time", 3600.0),
     "kg": ("mass", 1.0), "g": ("mass", 1e-3), "bar": ("pressure", 1.0), "mbar": ("pressure", 1e-3),
     "m3/h": ("airflow", 1.0), "l/s": ("flow", 1.0), "%": ("percent", 1.0), "rpm": ("speed", 1.0),
     "kbit/s": ("bit-rate", 1e3), "bit/s": ("bit-rate", 1.0), "A2s": ("let-through", 1.0), "kA2s": ("let-through", 1e3),
-    "J": ("energy", 1.0), "kJ": ("energy", 1e3), "dBA": ("sound", 1.0),
     "": ("number", 1.0),
 }  # fmt: skip
 
@@ -76,7 +74,7 @@ def shown(text: str) -> str:
     number = text[: len(text) - len(unit)]
     if unit == "deg":
         return number + "°"
-    printed = {"mm2": "mm²", "m2": "m²", "degC": "°C", "ohm": "Ω", "kohm": "kΩ", "mohm": "mΩ", "ohm/m": "Ω/m", "mohm/m": "mΩ/m", "ohm/km": "Ω/km", "Mohm": "MΩ", "uF": "µF", "uH": "µH",
+    printed = {"mm2": "mm²", "m2": "m²", "degC": "°C", "ohm": "Ω", "kohm": "kΩ", "mohm": "mΩ", "ohm/m": "Ω/m", "mohm/m": "mΩ/m", "ohm/km": "Ω/km", "Mohm": "MΩ", "uH": "µH",
                "uA": "µA", "m3/h": "m³/h", "A2s": "A²s", "kA2s": "kA²s", "Nm": "N m"}.get(unit, unit)  # fmt: skip
     return f"{number.replace('x', ' x ')} {printed}"
 
