@@ -112,8 +112,9 @@ class ControlLeads:
         length = run.length_m if run.length_m is not None else settings.number("control-wire-length")
         section = run.section_mm2 or settings.number("control-wire-section")
         per_km = leads.ohm_per_km(section, leads.fine(run.conductor)).value
-        rise = OPERATING_C[leads.insulation(run.conductor)] - 20
-        return per_km * length / 1000 * (1 + settings.number("temperature-coefficient") * rise)
+        warming, rise = leads.warming, OPERATING_C[leads.insulation(run.conductor)] - 20
+        factor = float(warming.value) if warming.symbol == "k_warm" else 1 + float(warming.value) * rise
+        return per_km * length / 1000 * factor
 
     def _tree(self, net: str, root: str) -> dict[str, tuple[str, str | None]]:
         """From each node of a net one step nearer to `root`, with the conductor in between."""

@@ -402,3 +402,14 @@ wire -P2:- to -G1:- resistance=0ohm
     assert value(found, "control-drop -P1 from -G1:+") == pytest.approx(100 * 2 * 40 * 0.0121 / 24)
     assert found.by_key["loop-burden -B1:-"].limit == pytest.approx(675)
     assert "not counted" in found.by_key["load-current -G1 -> -F1"].note
+
+
+def test_wires_that_state_no_length_follow_the_resistivity_too() -> None:
+    """By hand: 3 m of 0.75 mm2 there and back, as assumed, 0.0225 ohm mm2/m: 0.18 ohm, and 1 A of a lamp: 0.75 % of 24 V."""
+    found = plant(f"""{SUPPLY}
+device -T1 direct-supply at=+MCP
+device -P1 lamp-24w at=+MCP
+wire -T1:+ to -P1:1
+wire -T1:- to -P1:2
+""", conductor_resistance="resistivity")  # fmt: skip
+    assert value(found, "control-drop -P1 from -T1:+") == pytest.approx(0.75, rel=1e-6)
