@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from netdsl.calc.control_net import Edge
 from netdsl.calc.control_paths import Feed
-from netdsl.calc.ratings import word
+from netdsl.calc.ratings import amount, word
 from netdsl.calc.results import Given, Result, Sense
 from netdsl.calc.sources import summed
 from netdsl.model.plant import Device, Terminal
@@ -57,6 +57,7 @@ class ContactLoads:
             self._calculation.control_circuits.note_unknown(feed, "load of contacts")
             return
         feeds = max(sides, key=_amps)
+        rated = _for_coils(device, feeds, rated)
         formula, givens = summed(feeds, feeds[0].source)
         name = switched.edge.a if switched.edge.output else f"{switched.edge.a}-{switched.edge.b.partition(':')[2]}"
         yield Result(
@@ -80,9 +81,21 @@ def _rated(device: Device, edge: Edge) -> Given | None:
     return Given("I_r", current.value, "A", f"rated current of terminal {terminal.name} of {device.id}", terminal.span)
 
 
+def _for_coils(device: Device, feeds: tuple[Feed, ...], rated: Given) -> Given:
+    """What a contact may carry where coils are among what it switches: less, where its device says so."""
+    stated = amount(device, "inductive-current")
+    if stated is None or stated >= float(rated.value) or not _coils(feeds):
+        return rated
+    return Given("I_r", stated, "A", f"what contacts of {device.id} bear of coils", device.span)
+
+
+def _coils(feeds: tuple[Feed, ...]) -> bool:
+    return any(feed.sink.kind == "coil" for feed in feeds)
+
+
 def _note(device: Device, edge: Edge, feeds: tuple[Feed, ...]) -> str:
     """What the comparison does not cover: a rating that is not said to be for coils."""
-    if not any(feed.sink.kind == "coil" for feed in feeds):
+    if not _coils(feeds) or amount(device, "inductive-current") is not None:
         return "steady current, everything behind the contact on at once"
     kind = _utilisation(device.terminals.get(edge.a.partition(":")[2])) or word(device, "utilisation")
     if kind.startswith(("AC-15", "DC-13", "AC-14", "DC-14")):

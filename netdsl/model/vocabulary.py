@@ -32,7 +32,7 @@ RATINGS: dict[str, str] = {
     "max-cable-length-unscreened": "length", "smooth-direct-current": "current", "ambient": "temperature",
     "voltage-range": "voltage", "max-burden": "resistance", "standing-current": "current", "clearing-time": "time", "adiabatic-constant": "number", "choke": "percent",
     "choke-side": "word", "derating-from": "temperature", "derating-to": "temperature", "derating-per-kelvin": "percent",
-    "derating-altitude": "percent", "derating-from-altitude": "length", "alarm-current": "current",
+    "derating-altitude": "percent", "derating-from-altitude": "length", "alarm-current": "current", "inductive-current": "current",
 }  # fmt: skip
 
 #: words of ratings that checks read: any other would be taken for nothing stated
