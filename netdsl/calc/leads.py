@@ -83,6 +83,14 @@ class Leads:
             found = self._known[conductor] = self._shared(self._network.runs[conductor])
         return found
 
+    def laid(self, conductor: str) -> Lead | Missing:
+        """The lead of a conductor for what its length does not matter to: without one its impedance is 0."""
+        found = self.of(conductor)
+        run = self._network.runs[conductor]
+        if not isinstance(found, Missing) or not run.section_mm2:
+            return found
+        return self._lead(run, self.parallel(run.conductor), 0.0, 0.0, False)
+
     def _shared(self, run: Run) -> Lead | Missing:
         conductor = run.conductor
         said: object = conductor.cable

@@ -78,7 +78,7 @@ class ProtectiveConductors:
 
     def _leads(self, edge: Edge) -> list[Lead]:
         """The conductors of an edge; empty where the section of one is missing."""
-        found = [self._circuit.leads.of(name) for name in edge.conductors]
+        found = [self._circuit.leads.laid(name) for name in edge.conductors]
         known = [lead for lead in found if not isinstance(lead, Missing) and lead.section_mm2]
         return known if len(known) == len(found) else []
 
@@ -126,7 +126,7 @@ class ProtectiveConductors:
     def _ratio(self, edge: Edge, lead: Lead) -> float:
         """k of the line conductors over k of the protective conductor, where their metals differ; else 1."""
         assert edge.step is not None
-        line = self._circuit.leads.of(edge.step.conductors[0])
+        line = self._circuit.leads.laid(edge.step.conductors[0])
         if isinstance(line, Missing) or line.material == lead.material:
             return 1.0
         factor = self._calculation.withstands.factor

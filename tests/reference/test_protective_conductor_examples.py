@@ -172,3 +172,19 @@ def test_p10_the_protective_conductor_of_a_ring_circuit() -> None:
     )
     assert adiabatic.value == pytest.approx(1.10, rel=0.002)
     assert adiabatic.holds and adiabatic.limit in (None, 1.5)
+
+
+def test_neither_table_nor_touch_current_needs_a_length() -> None:
+    text = """
+place +MCP "Panel" kind=cabinet
+supply -G0 "Site supply" system=TN-S voltage=400V frequency=50Hz fault-current=6kA upstream=fuse-gG-25A
+device -XE1 earth-bar at=+MCP ways=4
+device -T1 vsd-4kw at=+MCP
+wire -G0:L1,L2,L3 to -T1:L1,L2,L3 4mm2
+wire -G0:PE to -XE1:1 4mm2
+wire -XE1:2 to -T1:PE 2.5mm2
+"""
+    found = {result.key: result for result in calculated(text).protective_conductors.results()}
+    assert found["protective-conductor.table -XE1:2 -- -T1:PE"].value == 4
+    touch = found["protective-conductor.touch -XE1:2 -- -T1:PE"]
+    assert touch.value == 10 and touch.limit == 2.5 and not touch.holds
