@@ -32,13 +32,20 @@ _MODEL = "time-domain model of six-pulse rectifiers in steady state, harmonics t
 class Branch(NamedTuple):
     """A drive, or drives of like impedance, at a supply. `watts`: power taken; `z`: resistance and reactance of a phase from the
     supply's terminals to the rectifier, per unit of the power, with steps that several drives share at their common power; `dc`:
-    reactance of the DC choke, per unit; `choke`: drop of reactor and choke at the rated power, percent."""
+    reactance of the DC choke, per unit; `choke`: drop of reactor and choke at the rated power, percent. `stating`: share of the power
+    whose drives state their distortion, `stated`: that distortion times their share, percent."""
 
     drives: tuple[str, ...]
     watts: float
     z: complex
     dc: float
     choke: float
+    stating: float = 0.0
+    stated: float = 0.0
+
+    def scale(self, percent: float) -> float:
+        """What the harmonics of a simulated distortion of `percent` are multiplied by: drives that state theirs keep to it."""
+        return 1.0 - self.stating + (self.stated / percent if percent else 0.0)
 
 
 class Distortion:
@@ -107,7 +114,8 @@ class Distortion:
             parts = [known[step.feeder, step.fed] for step in path.steps]
             z, choke = sum((part[0] for part in parts), 0j), sum(part[1] for part in parts)
             ac, dc = self._own_choke(drive, watts[drive.id], volts)
-            found.append(Branch((drive.id,), watts[drive.id], z + 1j * ac, dc, 100 * (choke + ac + dc)))
+            own = amount(drive, "current-distortion")
+            found.append(Branch((drive.id,), watts[drive.id], z + 1j * ac, dc, 100 * (choke + ac + dc), float(own is not None), own or 0.0))
         return found
 
     def _per_unit(self, key: tuple[str, str], watts: float, volts: float) -> tuple[complex, float]:
@@ -177,8 +185,9 @@ class Distortion:
                 notes["the steady state was not reached"] = None
             if found.power < _GIVEN:
                 notes[f"the supply is too weak: it gives {100 * found.power:.0f} % of the power of {branch.drives[0]}"] = None
+            scale = branch.scale(_distortion(found)) if branch.stating else 1.0
             for order in currents:
-                currents[order] += found.orders[order] * branch.watts / volts
+                currents[order] += found.orders[order] * (branch.watts / volts * (scale if order > 1 else 1.0))
         return currents, "; ".join(notes)
 
     @staticmethod
@@ -223,6 +232,9 @@ class _Maker:
                 Given(f"z_{number}", 100 * abs(branch.z), "%", "impedance from the supply to them, of their power", first.span)
             )
             found.append(Given(f"x_{number}", 100 * branch.dc, "%", "reactance of their DC chokes", first.span))
+            if branch.stating:
+                words = f"distortion that drives of {100 * branch.stating:.4g} % of that power state; their harmonics are scaled to it"
+                found.append(Given(f"T_{number}", branch.stated / branch.stating, "%", words, first.span))
         return tuple(found)
 
     def result(self, name: str, value: float, unit: str, formula: str, givens: tuple[Given, ...], note: str = "") -> Result:
@@ -245,6 +257,11 @@ class _Maker:
         return self.result("voltage", 100 * sqrt(3) * sqrt(drops) / source.voltage, "%", "100 * sqrt(3) * {U_h} / {U}", givens)
 
 
+def _distortion(found: Spectrum) -> float:
+    """Root of the sum of squares of the harmonics to the 40th, percent of the fundamental."""
+    return 100 * sqrt(sum(abs(value) ** 2 for order, value in found.orders.items() if order > 1)) / found.fundamental
+
+
 def _listed(givens: tuple[Given, ...]) -> str:
     return ", ".join(f"{{{given.symbol}}}" for given in givens)
 
@@ -252,7 +269,7 @@ def _listed(givens: tuple[Given, ...]) -> str:
 def typical(branches: tuple[Branch, ...], ratio: float) -> str:
     """The published band for drives like these at a supply of the given short-circuit ratio, in words; empty where the drives differ
     or none is published."""
-    if len(branches) != 1:
+    if len(branches) != 1 or branches[0].stating:
         return ""
     branch = branches[0]
     side = "dc" if branch.dc else "ac" if branch.choke >= 0.5 else "none"
@@ -284,6 +301,6 @@ def _joined(branches: list[Branch]) -> Branch:
     """Branches as one, each counted by its power."""
     watts = sum(branch.watts for branch in branches)
     z = sum((branch.z * branch.watts for branch in branches), 0j) / watts
-    dc, choke = (sum(value * branch.watts for value, branch in pairs) / watts
-                 for pairs in ([(b.dc, b) for b in branches], [(b.choke, b) for b in branches]))  # fmt: skip
-    return Branch(tuple(name for branch in branches for name in branch.drives), watts, z, dc, choke)
+    dc, choke, stating, stated = (sum(value * branch.watts for value, branch in zip(values, branches, strict=True)) / watts
+                                  for values in zip(*((b.dc, b.choke, b.stating, b.stated) for b in branches), strict=True))  # fmt: skip
+    return Branch(tuple(name for branch in branches for name in branch.drives), watts, z, dc, choke, stating, stated)

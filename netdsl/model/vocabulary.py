@@ -32,7 +32,7 @@ RATINGS: dict[str, str] = {
     "max-cable-length-unscreened": "length", "smooth-direct-current": "current", "ambient": "temperature",
     "voltage-range": "voltage", "max-burden": "resistance", "standing-current": "current", "clearing-time": "time", "adiabatic-constant": "number", "choke": "percent",
     "choke-side": "word", "derating-from": "temperature", "derating-to": "temperature", "derating-per-kelvin": "percent",
-    "derating-altitude": "percent", "derating-from-altitude": "length", "alarm-current": "current", "inductive-current": "current",
+    "derating-altitude": "percent", "derating-from-altitude": "length", "alarm-current": "current", "inductive-current": "current", "current-distortion": "percent",
 }  # fmt: skip
 
 #: words of ratings that checks read: any other would be taken for nothing stated
@@ -83,6 +83,7 @@ LIMITS: dict[str, tuple[float, float, str]] = {"power-factor": (0.0, 1.0, "0 to 
     "drive-power-factor-without-choke": (0.01, 1.0, "0.01 to 1"), "voltage-factor-max": (0.5, 2.0, "0.5 to 2"),
     "voltage-factor-min": (0.5, 2.0, "0.5 to 2"), "loop-factor": (0.1, 1.0, "0.1 to 1"), "load-margin": (0.1, 10.0, "0.1 to 10"),
     "let-through-factor-d": (0.1, 10.0, "0.1 to 10"),
+    "current-distortion": (0.0, 300.0, "0% to 300%"),
     "reflection-factor": (1.0, 10.0, "1 to 10"),
     "heat-transfer": (0.0, 100.0, "0 to 100, in W/(m²K)"),
     "dc-link-capacitance": (1.0, 10_000.0, "1 to 10000, in microfarads per kilowatt")}  # fmt: skip
