@@ -102,36 +102,40 @@ def _follows(facts: Facts, device: str, result: Result, too_large: dict[str, tup
 def _report(facts: Facts, this: Rule, results: list[Result], together: list[Result]) -> Report:
     """One finding for all conductors for which one device is too large; `together`: with the rest of their chain, which one
     statement writes."""
-    result, limit = results[0], results[0].limit or 0.0
-    device = _device(facts, result)
+    device = _device(facts, results[0])
+    message, remedy = _words(facts, device, results)
     subjects = list(dict.fromkeys(each.subject for each in results))
-    if result.question == "overload.rated":
-        message = f"{listed(subjects)} {_verb(subjects, 'carry')} {amps(result.value)}, `{device}` before it or behind is for "
-        message += f"{amps(limit)}: at least {amps(result.value)} needed"
-        remedy = "take a device of that rating and conductors that carry it, or less load"
-    elif result.question == "overload.tripping":
-        least = min(each.limit or 0.0 for each in results)
-        message = f"`{device}` trips for certain at {amps(result.value)}, {listed(subjects)} as laid {_verb(subjects, 'bear')} "
-        message += f"1.45 times {amps(least / 1.45)}, {amps(least)}: at most that is allowed"
-        remedy = "take a device of smaller rating, a larger section, or a way with fewer circuits"
-    elif result.question == "overload.control":
-        message = f"`{device}` is for {amps(result.value)}, `{result.conductors[0]}` behind it carries {amps(limit)}"
-        remedy = "take a device of smaller rating, or a larger section for this conductor"
-    elif result.question == "overload.branch":
-        message = f"`{device}` is for {amps(limit)}, what it feeds takes {amps(result.value)} together"
-        remedy = "take a device of that rating and conductors that carry it, or divide the branch"
-    else:
-        message = f"{_lets(facts, device, result)}, {_carry(results)} as laid"
-        remedy = "take a device of smaller rating, a larger section, or a way with fewer circuits"
     conductors = [name for each in together for name in each.conductors]
     cables = [cable for name in conductors if (cable := facts.plant.conductors[name].cable)]
     behind = [step.fed for step in facts.calculation.circuit.out_of.get(device, ())]  # their ratings may be what is added
     spans = {other.subject: _span(facts, other) for other in results}
     return this.report(
         message, remedy, spans[subjects[0]], (*subjects, device), about=(*conductors, *cables, *behind),
-        explains=(*_in_series(facts, device, result), *_too_slow(facts, device, results)),
+        explains=(*_in_series(facts, device, results[0]), *_too_slow(facts, device, results)),
         related=[Related(f"`{name}` carries too little too", span) for name, span in spans.items() if span != spans[subjects[0]]],
     )  # fmt: skip
+
+
+def _words(facts: Facts, device: str, results: list[Result]) -> tuple[str, str]:
+    """Message and remedy for results of one question about one device."""
+    result, limit = results[0], results[0].limit or 0.0
+    names = list(dict.fromkeys(each.subject for each in results))
+    smaller = "take a device of smaller rating, a larger section, or a way with fewer circuits"
+    if result.question == "overload.rated":
+        message = f"{listed(names)} {_verb(names, 'carry')} {amps(result.value)}, `{device}` before it or behind is for "
+        return (f"{message}{amps(limit)}: at least {amps(result.value)} needed",
+                "take a device of that rating and conductors that carry it, or less load")  # fmt: skip
+    if result.question == "overload.tripping":
+        least = min(each.limit or 0.0 for each in results)
+        message = f"`{device}` trips for certain at {amps(result.value)}, {listed(names)} as laid {_verb(names, 'bear')} "
+        return f"{message}1.45 times {amps(least / 1.45)}, {amps(least)}: at most that is allowed", smaller
+    if result.question == "overload.control":
+        return (f"`{device}` is for {amps(result.value)}, `{result.conductors[0]}` behind it carries {amps(limit)}",
+                "take a device of smaller rating, or a larger section for this conductor")  # fmt: skip
+    if result.question == "overload.branch":
+        return (f"`{device}` is for {amps(limit)}, what it feeds takes {amps(result.value)} together",
+                "take a device of that rating and conductors that carry it, or divide the branch")  # fmt: skip
+    return f"{_lets(facts, device, result)}, {_carry(results)} as laid", smaller
 
 
 def _carry(results: list[Result]) -> str:

@@ -107,8 +107,7 @@ class Demands:
     def _motor(self, made: Device) -> Demand | None:
         rated = motor_current(made)
         if rated is not None:
-            cos = self.power_factor(made)
-            return Demand(rated, float(cos.value), "{I_n}", (_stated(made, "I_n", rated, "A", "rated current"), cos), "rating plate")
+            return _rated(made, rated, "rated current", self.power_factor(made))
         power, cosine, efficiency = (amount(made, name) for name in ("power", "power-factor", "efficiency"))
         volts = motor_voltage(made)
         nominal = _stated(made, "U", volts, "V", "rated voltage") if volts else self.nominal(made.id)
@@ -116,25 +115,18 @@ class Demands:
         if lacking or nominal is None or not power or not cosine or not efficiency:
             self._gap(made, "motor current", f"give its `current=`, or {' and '.join(f'`{name}=`' for name in lacking or ['voltage'])}")
             return None
-        three = self.phases(made.id) == 3
-        value = power / ((_ROOT3 if three else 1) * float(nominal.value) * cosine * efficiency / 100)
+        factor, root = self._root(made)
+        value = power / (factor * float(nominal.value) * cosine * efficiency / 100)
         givens = (_stated(made, "P", power, "W", "power at the shaft"), nominal, _stated(made, "cos", cosine, "", "power factor"),
                   _stated(made, "eta", efficiency / 100, "", "efficiency"))  # fmt: skip
-        return Demand(value, cosine, "{P} / (" + ("sqrt(3) * " if three else "") + "{U} * {cos} * {eta})", givens, "IEC 60034-1")
+        return Demand(value, cosine, f"{{P}} / ({root}{{U}} * {{cos}} * {{eta}})", givens, "IEC 60034-1")
 
     def _drive(self, made: Device) -> Demand | None:
         """Input current of a drive, from what its motors need; else as it is rated."""
-        stated = amount(made, "input-current")
-        choke = amount(made, "choke") or any(
-            self._circuit.plant.devices[step.feeder].kind == "reactor" for step in self._circuit.into.get(made.id, ())
-        )
-        factor = amount(made, "power-factor")
-        name = "drive-power-factor" if choke else "drive-power-factor-without-choke"
-        cos = _stated(made, "cos", factor, "", "power factor of its input") if factor else self._settings.given(name, "cos")
+        stated, cos = amount(made, "input-current"), self._drive_power_factor(made)
         needed, nominal = self._needed(made), self.nominal(made.id)
         losses, efficiency = amount(made, "losses"), amount(made, "efficiency")
         if needed and nominal is not None and (losses is not None or efficiency):
-            three = self.phases(made.id) == 3
             motors = " + ".join("{" + given.symbol + "}" for given in needed)
             power = sum(float(given.value) for given in needed)
             if efficiency:
@@ -143,17 +135,23 @@ class Demands:
             else:
                 last = _stated(made, "P_v", losses or 0.0, "W", "losses of the drive")
                 power, above = power + (losses or 0.0), f"({motors} + {{P_v}})"
-            givens = (*needed, last, nominal, cos)
-            value = power / ((_ROOT3 if three else 1) * float(nominal.value) * float(cos.value))
-            formula = above + " / (" + ("sqrt(3) * " if three else "") + "{U} * {cos})"
-            found = Demand(value, float(cos.value), formula, givens, "IEC 61800-2", "from the power its motors need")
+            found = self._by_power(made, power, above, (*needed, last, nominal, cos), "IEC 61800-2", "from the power its motors need")
             return self._bounded(made, found, stated)
         if stated is not None:
-            return Demand(stated, float(cos.value), "{I_n}", (_stated(made, "I_n", stated, "A", "rated input current"), cos),
-                          "rating plate", "rated input current: what its motors need is not stated in full")  # fmt: skip
-        self._gap(made, "drive input current", "give its `input-current=`, or its `efficiency=` or `losses=` and the power, efficiency and"
-                  " power factor of its motors")  # fmt: skip
+            return _rated(made, stated, "rated input current", cos, "rated input current: what its motors need is not stated in full")
+        remedy = "give its `input-current=`, or its `efficiency=` or `losses=` and the power, efficiency and power factor of its motors"
+        self._gap(made, "drive input current", remedy)
         return None
+
+    def _drive_power_factor(self, drive: Device) -> Given:
+        """Power factor of a drive's input: as stated, else as the project chooses for drives with a choke, or without."""
+        factor = amount(drive, "power-factor")
+        if factor:
+            return _stated(drive, "cos", factor, "", "power factor of its input")
+        choke = amount(drive, "choke") or any(
+            self._circuit.plant.devices[step.feeder].kind == "reactor" for step in self._circuit.into.get(drive.id, ())
+        )
+        return self._settings.given("drive-power-factor" if choke else "drive-power-factor-without-choke", "cos")
 
     def _bounded(self, made: Device, found: Demand, stated: float | None) -> Demand:
         """No more than the rated input current, where the motors need no more than the rated output."""
@@ -197,21 +195,21 @@ class Demands:
         stated, output, efficiency, losses = (amount(made, n) for n in ("input-current", "current", "efficiency", "losses"))
         cos = self.power_factor(made)
         if stated is not None:
-            return Demand(stated, float(cos.value), "{I_n}", (_stated(made, "I_n", stated, "A", "rated input current"), cos), "rating plate")
+            return _rated(made, stated, "rated input current", cos)
         nominal = self.nominal(made.id)
         volts = next((source.voltage.value for source in made.sources if source.voltage), None)
         if not output or not volts or nominal is None or not (efficiency or losses is not None):
             self._gap(made, "supply input current", "give its `input-current=`, or its `current=` and `efficiency=`")
             return None
-        three = "sqrt(3) * " if self.phases(made.id) == 3 else ""
-        share = output * volts / (efficiency / 100) if efficiency else output * volts + (losses or 0.0)
-        last = _stated(made, "eta", efficiency / 100, "", "efficiency") if efficiency else _stated(made, "P_v", losses or 0.0, "W", "losses")
-        above = "{U_o} * {I_o} / {eta}" if efficiency else "({U_o} * {I_o} + {P_v})"
+        if efficiency:
+            last = _stated(made, "eta", efficiency / 100, "", "efficiency")
+            power, above = output * volts / (efficiency / 100), "{U_o} * {I_o} / {eta}"
+        else:
+            last = _stated(made, "P_v", losses or 0.0, "W", "losses")
+            power, above = output * volts + (losses or 0.0), "({U_o} * {I_o} + {P_v})"
         givens = (_stated(made, "I_o", output, "A", "rated output current"), _stated(made, "U_o", volts, "V", "output voltage"),
                   last, nominal, cos)  # fmt: skip
-        value = share / ((_ROOT3 if three else 1) * float(nominal.value) * float(cos.value))
-        return Demand(value, float(cos.value), above + " / (" + three + "{U} * {cos})", givens, "energy balance",
-                      "at its rated output, the most it can give")  # fmt: skip
+        return self._by_power(made, power, above, givens, "energy balance", "at its rated output, the most it can give")
 
     def _transformer(self, made: Device) -> Demand | None:
         """Primary current of a transformer at its rated power."""
@@ -221,13 +219,9 @@ class Demands:
             self._gap(made, "transformer current", "give its `apparent-power=`")
             return None
         if stated is not None or not power or nominal is None:
-            value = stated or 0.0
-            return Demand(value, float(cos.value), "{I_n}", (_stated(made, "I_n", value, "A", "rated input current"), cos), "rating plate")
-        three = self.phases(made.id) == 3
+            return _rated(made, stated or 0.0, "rated input current", cos)
         givens = (_stated(made, "S", power, "VA", "rated power"), nominal, cos)
-        value = power / ((_ROOT3 if three else 1) * float(nominal.value))
-        return Demand(value, float(cos.value), "{S} / (" + ("sqrt(3) * " if three else "") + "{U})", givens, "energy balance",
-                      "at its rated power, the most it can give")  # fmt: skip
+        return self._by_apparent_power(made, power, givens, "energy balance", "at its rated power, the most it can give")
 
     def _other(self, made: Device) -> Demand | None:
         """Current of any other load: as rated, else from its power."""
@@ -235,23 +229,34 @@ class Demands:
         if current is not None:
             ahead = self._ahead(made) if made.kind == "socket" else None
             if ahead is not None and (least := amount(ahead, "current") or 0.0) < current:
-                given = _stated(ahead, "I_n", least, "A", "rated current of what protects the socket")
-                return Demand(least, float(cos.value), "{I_n}", (given, cos), "rating plate")
-            return Demand(current, float(cos.value), "{I_n}", (_stated(made, "I_n", current, "A", "rated current"), cos), "rating plate")
+                return _rated(ahead, least, "rated current of what protects the socket", cos)
+            return _rated(made, current, "rated current", cos)
         power = amount(made, "power") or sum(c.power.value for c in made.consumers if c.power and c.kind == "load")
         volts, apparent = amount(made, "voltage"), amount(made, "apparent-power")
         nominal = _stated(made, "U", volts, "V", "rated voltage") if volts else self.nominal(made.id)
         if not (power or apparent) or nominal is None:
             self._gap(made, "load current", "give its `current=`, `power=` or `apparent-power=`")
             return None
-        three = self.phases(made.id) == 3
         if not power and apparent:
-            given = _stated(made, "S", apparent, "VA", "apparent power")
-            value = apparent / ((_ROOT3 if three else 1) * float(nominal.value))
-            return Demand(value, float(cos.value), "{S} / (" + ("sqrt(3) * " if three else "") + "{U})", (given, nominal, cos), "ratings")
-        givens = (_stated(made, "P", power, "W", "power"), nominal, cos)
-        value = power / ((_ROOT3 if three else 1) * float(nominal.value) * float(cos.value))
-        return Demand(value, float(cos.value), "{P} / (" + ("sqrt(3) * " if three else "") + "{U} * {cos})", givens, "ratings")
+            return self._by_apparent_power(made, apparent, (_stated(made, "S", apparent, "VA", "apparent power"), nominal, cos), "ratings")
+        return self._by_power(made, power, "{P}", (_stated(made, "P", power, "W", "power"), nominal, cos), "ratings")
+
+    # --- formulas -------------------------------------------------------------------------------------------------
+    def _root(self, made: Device) -> tuple[float, str]:
+        """What stands before the voltage in the power of a load, and how the formula writes it: sqrt(3) with three phases."""
+        return (_ROOT3, "sqrt(3) * ") if self.phases(made.id) == 3 else (1.0, "")
+
+    def _by_power(self, made: Device, watts: float, above: str, givens: tuple[Given, ...], source: str, note: str = "") -> Demand:
+        """Current by active power, W; `above`: that power in the formula; `givens` end with voltage and power factor."""
+        factor, root = self._root(made)
+        volts, cosine = (float(given.value) for given in givens[-2:])
+        return Demand(watts / (factor * volts * cosine), cosine, f"{above} / ({root}{{U}} * {{cos}})", givens, source, note)
+
+    def _by_apparent_power(self, made: Device, volt_amperes: float, givens: tuple[Given, ...], source: str, note: str = "") -> Demand:
+        """Current by apparent power, VA; `givens` end with voltage and power factor."""
+        factor, root = self._root(made)
+        volts, cosine = (float(given.value) for given in givens[-2:])
+        return Demand(volt_amperes / (factor * volts), cosine, f"{{S}} / ({root}{{U}})", givens, source, note)
 
     def _ahead(self, made: Device) -> Device | None:
         """The protective device of the least rating ahead of a device: a socket gives no more than that for long."""
@@ -294,3 +299,8 @@ def _alternative(motor: Device, name: str) -> float | None:
 
 def _stated(made: Device, symbol: str, value: float, unit: str, words: str) -> Given:
     return Given(symbol, value, unit, words if made.id in words else f"{words} of {made.id}", made.span)
+
+
+def _rated(made: Device, amps: float, words: str, cos: Given, note: str = "") -> Demand:
+    """The current that a device states, A."""
+    return Demand(amps, float(cos.value), "{I_n}", (_stated(made, "I_n", amps, "A", words), cos), "rating plate", note)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import inf
 from typing import TYPE_CHECKING
 
 from netdsl.calc.characteristics import Characteristic
@@ -54,35 +55,35 @@ class SupplyTrips:
         wanted = self._wanted(characteristic) if characteristic else None
         if wanted is None:
             return
-        feeder = calculation.circuit.feeder(name)
-        device, supply = calculation.plant.devices[name], calculation.plant.devices[source.device]
+        supply = calculation.plant.devices[source.device]
         peak = amount(supply, "peak-current")
         absent = f"whether {source.device} can trip {name}"
         if peak is None:
             calculation.gaps.note(Gap(calculation.circuit.feeder(supply.id), "peak current", (supply.id,), (absent,), supply.span,
                                       "add `peak-current=`, what it gives into a short circuit"))  # fmt: skip
-            return
-        ohms = _ohms(out, back)
-        inner = tuple(self._inner((*out.devices, *back.devices)))
-        if ohms == float("inf"):
-            calculation.control_circuits.leads.note_missing((*out.conductors, *back.conductors), feeder, absent)
-            return
-        ohms += sum(float(given.value) for given in inner)
-        conductors = (*out.conductors, *back.conductors)
-        limited = ohms > 0 and (source.volts or 0.0) / ohms < peak
-        most = Given("I_p", peak, "A", f"what {supply.id} gives into a short circuit", supply.span)
+        elif _ohms(out, back) == inf:
+            conductors = (*out.conductors, *back.conductors)
+            calculation.control_circuits.leads.note_missing(conductors, calculation.circuit.feeder(name), absent)
+        else:
+            most = Given("I_p", peak, "A", f"what {supply.id} gives into a short circuit", supply.span)
+            yield self._result(source, name, feed, out, back, most, wanted)
+
+    def _result(self, source: Source, name: str, feed: Feed, out: Line, back: Line, most: Given, wanted: Given) -> Result:
+        """`supply-trip`; `most`: what the supply gives at most, `wanted`: what trips the device for certain, both A."""
+        conductors, inner = (*out.conductors, *back.conductors), tuple(self._inner((*out.devices, *back.devices)))
+        ohms = _ohms(out, back) + sum(float(given.value) for given in inner)
         volts = Given("U", source.volts or 0.0, "V", f"voltage of {source.pole}", source.span)
         words = f"conductors from {source.pole} to {feed.sink.device} and back"
-        loop = (*calculation.control_circuits.leads.given(conductors, "R", words), *inner)
-        resistance = " + ".join(["{R}", *(f"{{{given.symbol}}}" for given in inner)])
-        resistance = f"({resistance})" if inner else resistance
-        limit = float(wanted.value)
-        yield Result(
-            f"supply-trip {name}", "supply-trip", name, feeder, (source.volts or 0.0) / ohms if limited else peak, "A",
+        loop = (*self._calculation.control_circuits.leads.given(conductors, "R", words), *inner)
+        resistance = f"({' + '.join(['{R}', *(f'{{{given.symbol}}}' for given in inner)])})" if inner else "{R}"
+        peak = float(most.value)
+        return Result(
+            f"supply-trip {name}", "supply-trip", name, self._calculation.circuit.feeder(name),
+            min(peak, (source.volts or 0.0) / ohms) if ohms else peak, "A",
             f"min({{I_p}}; {{U}} / {resistance})" if ohms else "{I_p}", (most, volts, *loop) if ohms else (most,),
-            "Ohm's law", limit, Sense.AT_LEAST, "current at which the device is certain to trip", wanted,
+            "Ohm's law", float(wanted.value), Sense.AT_LEAST, "current at which the device is certain to trip", wanted,
             note=f"short circuit at {feed.sink.device}, the far end of the branch; contacts taken as without resistance",
-            conductors=conductors, span=device.span,
+            conductors=conductors, span=self._calculation.plant.devices[name].span,
         )  # fmt: skip
 
     def _inner(self, names: tuple[str, ...]) -> Iterator[Given]:
@@ -105,4 +106,4 @@ class SupplyTrips:
 
 def _ohms(out: Line, back: Line) -> float:
     """Resistance there and back, ohm; infinite where a length is missing."""
-    return float("inf") if out.ohms is None or back.ohms is None else out.ohms + back.ohms
+    return inf if out.ohms is None or back.ohms is None else out.ohms + back.ohms
