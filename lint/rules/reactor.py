@@ -12,6 +12,9 @@ from netdsl.calc.ratings import amount
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Device
 
+#: distortion of the supply current below which a drive has a choke, or is no plain rectifier
+_CHOKED_PERCENT = 60.0
+
 
 @rule("reactor-missing", Severity.WARNING, source="drive installation instructions; IEC 61000-3-12")
 def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
@@ -22,7 +25,8 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
       at least ten times the drive's rating. Of a supply that states its fault level alone, the capacity is that of a transformer
       of 4 % impedance with this fault level. Drives of one circuit behind the same device are reported each.
     Silent:
-      Drives with `choke=` other than 0 %, or with a reactor, own or shared, between supply and drive; supplies that state neither
+      Drives with `choke=` other than 0 %, or with a reactor, own or shared, between supply and drive; drives that state a
+      `current-distortion` below 60 %, which none without a choke keeps at a stiff supply; supplies that state neither
       transformer nor fault level nor impedance; drives that state neither current nor power; drives of one phase.
     Why:
       The rectifier draws short, high peaks: capacitors and diodes of the drive age, fuses warm, the current is distorted, and a surge
@@ -47,6 +51,9 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     for drive in facts.plant.devices.values():
         path = facts.calculation.circuit.path(drive.id) if drive.kind == "drive" else None
         if path is None or path.step is None or path.step.phases != 3 or amount(drive, "choke"):
+            continue
+        distortion = amount(drive, "current-distortion")
+        if distortion is not None and distortion < _CHOKED_PERCENT:
             continue
         if any(facts.plant.devices[name].kind == "reactor" for name in path.devices):
             continue

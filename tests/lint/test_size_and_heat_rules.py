@@ -63,6 +63,7 @@ def test_a_supply_is_as_stiff_by_fault_level_power_or_impedance(found: Found, su
     [
         ("transformer=400kVA transformer-impedance=4%", ""),
         ("transformer=1000kVA transformer-impedance=6%", "choke=4%"),
+        ("transformer=1000kVA transformer-impedance=6%", "current-distortion=5%"),
         ("fault-current=10kA", ""),
         ("", ""),
         ("transformer=630kVA transformer-impedance=4%", "input-current=120A"),
@@ -70,6 +71,11 @@ def test_a_supply_is_as_stiff_by_fault_level_power_or_impedance(found: Found, su
 )
 def test_a_soft_supply_or_a_choke_needs_none(found: Found, supply: str, drive: str) -> None:
     assert of(found, "reactor-missing", TRAFO.format(supply) + DRIVE.format(drive) + LINE) == []
+
+
+def test_a_distortion_of_no_choke_asks_for_a_reactor_all_the_same(found: Found) -> None:
+    text = TRAFO.format("transformer=1000kVA transformer-impedance=6%") + DRIVE.format("current-distortion=85%") + LINE
+    assert len(of(found, "reactor-missing", text)) == 1
 
 
 def test_a_reactor_on_the_way_is_seen(found: Found) -> None:
