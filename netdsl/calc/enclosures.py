@@ -119,7 +119,7 @@ class Enclosures:
     def _surface(self, place: Place) -> Result | None:
         own = _stated(place, "cooling-surface", "A")
         if own is not None:
-            return self._result(place, "surface", float(own.value), "m²", "{A}", (own,), "as stated")
+            return self._result(place, "surface", float(own.value), "m²", "{A}", (own,), "the statement of the place")
         size = place.attributes.get("size")
         if not isinstance(size, Quantity) or len(size.values) != 3:
             self._gap(place, "size", (place.id,), f"add `size=` with width, height and depth to place `{place.id}`")
