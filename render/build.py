@@ -91,17 +91,17 @@ def _aside(path: Path) -> Path:
 
 def _write_aside(sheets: Sequence[Sheet], drawn: Sequence[Path], bound: Sequence[Path], title: str) -> None:
     """Write all files beside their targets; of a large set the SVGs in a second process while the PDF is made."""
-    helper = None
+    second = None
     if bound and len(drawn) > _MANY and "fork" in multiprocessing.get_all_start_methods():
-        helper = multiprocessing.get_context("fork").Process(target=_write_svgs, args=(sheets, drawn))
-        helper.start()
+        second = multiprocessing.get_context("fork").Process(target=_write_svgs, args=(sheets, drawn))
+        second.start()
     for path in bound:
         from render.writers.pdf import pdf_bytes
 
         _aside(path).write_bytes(pdf_bytes(sheets, title))
-    if helper is not None:
-        helper.join()
-    if helper is None or helper.exitcode != 0:
+    if second is not None:
+        second.join()
+    if second is None or second.exitcode != 0:
         _write_svgs(sheets, drawn)
 
 

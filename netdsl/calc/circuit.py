@@ -8,7 +8,7 @@ from functools import cached_property
 from netdsl.calc.earth_paths import EarthPaths
 from netdsl.calc.gaps import Gaps
 from netdsl.calc.impedances import CircuitImpedances
-from netdsl.calc.leads import Leads, network_frequency
+from netdsl.calc.leads import Leads
 from netdsl.calc.settings import Settings
 from netdsl.calc.steps import TAPPED, Path, Step
 from netdsl.findings import Span
@@ -32,7 +32,7 @@ class Circuit:
         self.settings = settings
         self.gaps = gaps
         self.leads = Leads(network, settings)
-        self.frequency_hz = network_frequency(self.plant)
+        self.frequency_hz = self.leads.frequency_hz
         self._joined: dict[str, dict[str, str]] = {}
         self._feeders: dict[str, str] = {}
 

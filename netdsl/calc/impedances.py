@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 #: devices in the power path whose own impedance counts
 _IN_SERIES = frozenset({"reactor", "filter", "breaker", "fuse", "motor-breaker", "overload", "contactor", "isolator"})
+_USUAL_V = 400.0
 _NOTHING: Impedances = (0j, 0j, 0j)
 
 
@@ -147,7 +148,10 @@ class CircuitImpedances:
             return 2 * pi * self._circuit.frequency_hz * henry
         if not drop or not amps:
             return 0.0
-        return drop / 100 * (volts or 400.0) / (sqrt(3) * amps)
+        if not volts:
+            words = f"reactors that state a drop and no `voltage` are for {_USUAL_V:g} V"
+            self._circuit.settings.assume("reactor-voltage", words, "IEC 60038", "common practice")
+        return drop / 100 * (volts or _USUAL_V) / (sqrt(3) * amps)
 
 
 def in_series(pieces: Sequence[Impedances]) -> Impedances:

@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from netdsl.calc.figures import Figure, figure, one_table, tables
+from netdsl.calc.ratings import word
 from netdsl.calc.results import Given
 from netdsl.calc.settings import Settings
 from netdsl.model.plant import Conductor, Plant, Rating
@@ -17,6 +18,7 @@ from netdsl.quantities import Quantity
 OPERATING_C = {"PVC": 70.0, "XLPE": 90.0, "EPR": 90.0}
 #: resistance in service over that at 20 °C in annex G of IEC 60364-5-52
 _WARM = 1.25
+_USUAL_HZ = 50.0
 #: ohm: of cold conductors, in service, at the end of a fault
 Impedances = tuple[complex, complex, complex]
 #: what a cable or wire may state that its impedance depends on
@@ -69,7 +71,8 @@ class Leads:
         self._known: dict[str, Lead | Missing] = {}
         self._figures: dict[tuple[float, bool, str], Figure] = {}
         self._alike: dict[tuple[object, float | None, float | None], Lead | Missing] = {}
-        self._scale = network_frequency(self._plant) / 50
+        self.frequency_hz = self._frequency()
+        self._scale = self.frequency_hz / 50
 
     def of(self, conductor: str) -> Lead | Missing:
         """The lead of a conductor, or what is missing for it."""
@@ -209,18 +212,21 @@ class Leads:
         return Lead(run.id, run.section_mm2, run.length_m, parallel, material, insulation, fine, ohms, reactance, stated,
                     OPERATING_C[insulation], alpha)  # fmt: skip
 
+    def _frequency(self) -> float:
+        """Frequency of the first supply that states one, Hz; else as assumed."""
+        supplies = [device for device in self._plant.devices.values() if device.category == "supply"]
+        for supply in supplies:
+            stated = supply.ratings.get("frequency")
+            if isinstance(stated, Quantity) and stated.value:
+                return stated.value
+        if any(word(supply, "system") != "DC" for supply in supplies):
+            words = f"supplies have {_USUAL_HZ:g} Hz where none states its `frequency`"
+            self._settings.assume("frequency", words, "IEC 60038", "common practice")
+        return _USUAL_HZ
+
     def _amount(self, conductor: Conductor, name: str) -> float | None:
         value = self.stated(conductor, name)
         return value.value if isinstance(value, Quantity) else None
-
-
-def network_frequency(plant: Plant) -> float:
-    """Frequency of the first supply that states one, Hz; 50 without."""
-    for device in plant.devices.values():
-        stated = device.ratings.get("frequency") if device.category == "supply" else None
-        if isinstance(stated, Quantity) and stated.value:
-            return stated.value
-    return 50.0
 
 
 def in_parallel(impedances: Iterable[complex]) -> complex:
