@@ -166,7 +166,7 @@ def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
         terminal :2 :4 :6 load-out 0.5..6mm2
         pole :1,3,5 to :2,4,6
       }
-      device -Q1 breaker at=+MCP
+      device -Q1 breaker at=+MCP current=10A curve=C
       device -M1 motor at=+HALL power=3kW current=6.5A power-factor=0.8
       wire -F0:2,4,6 to -Q1:1,3,5 2.5mm2 BK
       cable -W1 4G2.5 length=5m method=C {
@@ -184,7 +184,7 @@ def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
         terminal :2 :4 :6 load-out 0.5..6mm2
         pole :1,3,5 to :2,4,6
       }
-      device -Q1 motor-breaker at=+MCP
+      device -Q1 motor-breaker at=+MCP current=6.5A setting-range=4..8A
       device -M1 motor at=+HALL power=3kW current=6.5A power-factor=0.8
       wire -F0:2,4,6 to -Q1:1,3,5 2.5mm2 BK
       cable -W1 4G2.5 length=5m method=C {

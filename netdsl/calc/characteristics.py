@@ -10,15 +10,17 @@ from typing import TYPE_CHECKING
 from netdsl.calc import releases
 from netdsl.calc.circuit import PROTECTIVE
 from netdsl.calc.ratings import amount
-from netdsl.calc.results import Given
+from netdsl.calc.results import Gap, Given
 from netdsl.calc.tripping import Characteristic as Characteristic
 from netdsl.calc.tripping import Point
+from netdsl.model.plant import Device
 
 if TYPE_CHECKING:
     from netdsl.calc.calculation import Calculation
 
 #: what the `upstream` of a supply may say: `fuse-gG-63A`, `mcb-C-32A`, `mccb-160A`, `breaker-160A`
 _UPSTREAM = re.compile(r"(?P<kind>fuse|mcb|mccb|breaker)(?:-(?P<curve>[A-Za-z]+))?-(?P<amps>\d+(?:\.\d+)?)A")
+_ABSENT = ("overload protection", "disconnection", "let-through")
 
 
 class Characteristics:
@@ -37,13 +39,22 @@ class Characteristics:
             if made is not None and made.kind in PROTECTIVE:
                 release = releases.of_device(made, self._calculation.settings)
                 clearing = amount(made, "clearing-time")
-                if release is not None and clearing is not None:
+                if release is None:
+                    self._note_unrated(made)
+                elif clearing is not None:
                     stated = Given("t", clearing, "s", f"stated time in which {device} breaks a fault", made.span)
                     release = replace(release, clearing=stated)
             elif made is not None and made.category == "supply":
                 return self.upstream(device)
             self._known[device] = release
         return self._known[device]
+
+    def _note_unrated(self, device: Device) -> None:
+        """Note a device in the power circuit that does not state its rated current; an overload relay may be set by a setting."""
+        circuit = self._calculation.circuit
+        if device.kind != "overload" and (circuit.into.get(device.id) or circuit.out_of.get(device.id)):
+            gap = Gap(circuit.feeder(device.id), "rated current", (device.id,), _ABSENT, device.span, "give its `current=`")
+            self._calculation.gaps.note(gap)
 
     def upstream(self, supply: str) -> Characteristic | None:
         """What the `upstream` of a supply says (`fuse-gG-125A`, `mcb-C-32A`, `mccb-160A`); None without one."""

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 #: nominal voltages of IEC 60038 lie in a column with their tolerance: 240 V counts as 230 V
 _TOLERANCE = 1.05
+#: devices that break short circuits by their own rating
+_BREAKING = ("breaker", "fuse", "motor-breaker")
 #: rated current up to which the times of the table hold for a final circuit, A
 FINAL_A = 32.0
 TOUCH_V = 50.0
@@ -80,6 +82,11 @@ class Disconnections:
         """Characteristics of the protective devices on a path, what protects ahead of its supply first."""
         names = (path.origin, *self._circuit.protections(path))
         return [found for name in dict.fromkeys(names) if (found := self._calculation.characteristics.of(name)) is not None]
+
+    def unrated(self, path: Path) -> bool:
+        """Whether a device on a path that breaks short circuits does not state its rating: what a fault lets through is not known."""
+        return any(self._calculation.characteristics.of(name) is None for name in self._circuit.protections(path)
+                   if self._plant.devices[name].kind in _BREAKING)  # fmt: skip
 
     def time_for(self, path: Path) -> Given:
         """The longest time, s, in which a fault at the end of a path must be disconnected."""

@@ -138,7 +138,7 @@ class EarthFaults:
         if fed is None or fed[1].earth_min is None:
             return None
         devices = self._calculation.disconnections.protecting(path)
-        if not devices:
+        if not devices or self._calculation.disconnections.unrated(path):
             return None
         smallest = faults.given(path.device, path.origin, "earth", fed[1].earth_min, "earth-fault current")
         found = [withstands.least(devices, smallest, "end")]

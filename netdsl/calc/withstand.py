@@ -82,6 +82,8 @@ class Withstands:
         faults = self._calculation.faults
         if faults.at(step.feeder) is None and faults.at(step.fed) is None:
             return None
+        if self._calculation.disconnections.unrated(path):
+            return None
         devices = self._calculation.disconnections.protecting(path)
         found = [each for each in (self._beginning(path, step, devices), self._end(path, step, devices)) if each is not None]
         return max(found, key=lambda each: float(each.energy.value), default=None)

@@ -13,6 +13,7 @@ from netdsl.findings import Severity
 from netdsl.model import read_plant
 from netdsl.network import build_network
 from netdsl.sizing import propose
+from tests.reference.plants import calculated
 
 PLANT = """netdsl 1
 project "Strange" {
@@ -154,3 +155,27 @@ def test_strange_wiring(added: str, tmp_path: Path) -> None:
 @pytest.mark.parametrize("text", ["", "netdsl 1\n", "netdsl 1\nsupply -G0\n", PLANT.replace("-G0", "-X9"), PLANT.replace("motor at", "motr at")])
 def test_what_is_hardly_a_plant(text: str, tmp_path: Path) -> None:
     answers(tmp_path, text)
+
+
+def test_a_breaker_without_a_rating_is_missing_data_and_nothing_behind_it_is_judged_by_the_fuse_before_it() -> None:
+    text = """
+place +MCP "Panel" kind=cabinet
+place +HALL "Hall" kind=field
+supply -G0 "Site" system=TN-S voltage=400V frequency=50Hz fault-current=10kA earth-fault-current=6kA upstream=fuse-gG-200A
+device -XE1 earth-bar at=+MCP ways=4
+device -F1 mcb-3p-c at=+MCP
+device -M1 motor at=+HALL current=5A power-factor=0.8
+wire -G0:PE to -XE1:1 50mm2 length=1m
+wire -G0:L1,L2,L3 to -F1:1,3,5 2.5mm2 length=1m method=B1
+cable -W1 4G1.5 length=5m method=E {
+  BN -F1:2 to -M1:U1
+  BK -F1:4 to -M1:V1
+  GY -F1:6 to -M1:W1
+  GNYE -XE1:2 to -M1:PE
+}
+"""
+    unrated, rated = calculated(text), calculated(text.replace("mcb-3p-c at=+MCP", "mcb-3p-c at=+MCP current=10A"))
+    keys = {result.key for result in unrated.results}
+    assert "fault-withstand -W1 BN" not in keys and "disconnection -M1" not in keys
+    assert [(gap.feeder, gap.kind) for gap in unrated.missing] == [("-F1", "rated current")]
+    assert {"fault-withstand -W1 BN", "disconnection -M1"} <= {result.key for result in rated.results} and not rated.missing
