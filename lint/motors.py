@@ -50,8 +50,8 @@ class Motors:
         return (device for device in self.facts.plant.devices.values() if device.kind == "motor")
 
     def _drives(self) -> frozenset[str]:
-        """Drives of the power tree; those of one part are asked for once. Parts and devices live as long as the plant: ids stay theirs."""
-        known: dict[int, bool] = {}
+        """Drives of the power tree; those of one part are asked for once."""
+        known: dict[int, bool] = {}  # by identity: parts and devices live as long as the plant
         devices = [self.facts.plant.devices[name] for name in self._graph]
         for device in devices:
             key = id(device.part) if device.part is not None else id(device)

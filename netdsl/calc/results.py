@@ -80,7 +80,8 @@ class Result(NamedTuple):
     under (see `Circuit.feeder`), "" for plant-wide ones. `formula`: text with the symbols of its `givens` in braces, as
     `100 * sqrt(3) * {I} * ({R} * {cos} + {X} * {sin}) / {U}`; `inputs`: these givens, or what makes them. `source`: standard and
     clause of the formula. `limit`: what the value is held to, by `sense`, in the value's unit, None where nothing limits it;
-    `limit_words` say what the limit is, `limit_given` where it comes from. `note`: what else must be known. `conductors`: ids of the conductors it is about, where it is about conductors.
+    `limit_words` say what the limit is, `limit_given` where it comes from. `note`: what else must be known. `conductors`: ids of
+    the conductors it is about, where it is about conductors.
     """
 
     key: str

@@ -67,83 +67,149 @@ def cabinet_size(motors: tuple[Motor, ...]) -> str:
 
 
 def _supply(infeed: Infeed) -> list[str]:
+    """Supply, incoming strip and cable."""
     known, earth = fault_currents(infeed.fuse)
     cable = f"4x{infeed.cable} insulation=XLPE parallel=2" if infeed.doubled else f"5G{infeed.cable}"
     earth_core = "  GNYE -G0:PE to -XE1:1"
     double = " clamps=2" if infeed.doubled else ""
-    lines = [f"supply -G0 \"Site distribution\" system=TN-S voltage=400V frequency=50Hz fault-current={known} earth-fault-current={earth}"
-             f" upstream=fuse-gG-{infeed.fuse}A", 'strip -X0 "Incoming supply" at=+MCP {', f"  :L1 :L2 :L3 {infeed.clamp}mm2{double}",
-             f"  :N neutral {infeed.clamp}mm2{double}", "}",
-             "# Cable and wires carry what the fuse lets through; the neutral carries as much as a phase."]  # fmt: skip
+    upstream = f"upstream=fuse-gG-{infeed.fuse}A"
+    lines = [f"""\
+supply -G0 "Site distribution" system=TN-S voltage=400V frequency=50Hz fault-current={known} earth-fault-current={earth} {upstream}
+strip -X0 "Incoming supply" at=+MCP {{
+  :L1 :L2 :L3 {infeed.clamp}mm2{double}
+  :N neutral {infeed.clamp}mm2{double}
+}}
+# Cable and wires carry what the fuse lets through; the neutral carries as much as a phase."""]  # fmt: skip
     if infeed.doubled:
         lines.append("# Two cables side by side.")
     if infeed.bars:
         lines.append(f"# From the incoming terminals to the busbars laminated copper bars, {BARS_A} A: common practice, no source.")
-    lines += [f'cable -W0 {cable} "incoming cable" length=20m method=E along=TRAY0 {{', "  BN -G0:L1 to -X0:L1", "  BK -G0:L2 to -X0:L2",
-              "  GY -G0:L3 to -X0:L3", "  BU -G0:N to -X0:N", *([] if infeed.doubled else [earth_core]), "}"]  # fmt: skip
-    if infeed.doubled:
-        lines += [f'cable -W00 1G{infeed.bonding} "protective conductor" length=20m method=E along=TRAY0 {{', earth_core, "}"]
-    return lines
+    lines.append(f"""\
+cable -W0 {cable} "incoming cable" length=20m method=E along=TRAY0 {{
+  BN -G0:L1 to -X0:L1
+  BK -G0:L2 to -X0:L2
+  GY -G0:L3 to -X0:L3
+  BU -G0:N to -X0:N""")  # fmt: skip
+    if not infeed.doubled:
+        return [*lines, earth_core, "}"]
+    apart = f'cable -W00 1G{infeed.bonding} "protective conductor" length=20m method=E along=TRAY0 {{'
+    return [*lines, "}", apart, earth_core, "}"]
 
 
 def _distribution(infeed: Infeed, ways: int) -> list[str]:
     """Main isolator, busbars and an earth bar of so many ways."""
     bars = f"{infeed.panel}mm2 ampacity={BARS_A}A" if infeed.bars else f"{infeed.panel}mm2"
-    return [f'device -Q0 switch-disconnector-{infeed.isolator}a "Main isolator" at=+MCP operated-at=+MCP.D',
-            f'busbar -WB1 "Main busbars" at=+MCP poles=4 current={infeed.isolator}A',
-            f"wire -X0:L1,L2,L3 to -Q0:1,3,5 {bars} along=DUCT0", f"wire -Q0:2,4,6 to -WB1:L1,L2,L3 {bars} along=DUCT0",
-            f"wire -X0:N to -WB1:N {bars} BU along=DUCT0", "",
-            f'device -XE1 earth-bar "Main earth bar" at=+MCP ways={ways} section=1.5..{max(35, infeed.clamp)}mm2',
-            f"wire -XE1:2 to +MCP:PE {infeed.bonding}mm2", "wire +MCP:PE to +MCP.D:PE 6mm2 along=HINGE1", ""]  # fmt: skip
+    return [f"""\
+device -Q0 switch-disconnector-{infeed.isolator}a "Main isolator" at=+MCP operated-at=+MCP.D
+busbar -WB1 "Main busbars" at=+MCP poles=4 current={infeed.isolator}A
+wire -X0:L1,L2,L3 to -Q0:1,3,5 {bars} along=DUCT0
+wire -Q0:2,4,6 to -WB1:L1,L2,L3 {bars} along=DUCT0
+wire -X0:N to -WB1:N {bars} BU along=DUCT0
+
+device -XE1 earth-bar "Main earth bar" at=+MCP ways={ways} section=1.5..{max(35, infeed.clamp)}mm2
+wire -XE1:2 to +MCP:PE {infeed.bonding}mm2
+wire +MCP:PE to +MCP.D:PE 6mm2 along=HINGE1
+"""]  # fmt: skip
 
 
 def _rail(branches: list[Branch]) -> list[str]:
+    """24 V supply and its branches."""
     number = len(branches)
-    lines = ["# --- 24 V DC: one small quick breaker per branch, an electronic supply gives little more than its rating to trip it ---",
-             'device -F8 mcb-1p "24 V supply" at=+MCP current=6A  # not less, for the inrush of the supply', f'device -T9 supply-24v-{10 if number < 2 else 20}a "24 V DC" at=+MCP',
-             "wire -WB1:L1 to -F8:1 2.5mm2", "wire -F8:2 to -T9:L 2.5mm2", "wire -WB1:N to -T9:N 2.5mm2 BU",
-             "wire -T9:PE to -XE1:3 2.5mm2", 'strip -X20 "24 V before the breakers" at=+MCP {',
-             f'  :1..{number + 1} 4mm2 "24 V"', f'  :101..{number + 102} 4mm2 "0 V"', f"  bridge :1..{number + 1}",
-             f"  bridge :101..{number + 102}", "}", "wire -T9:+ to -X20:1 4mm2", "wire -T9:- to -X20:101 4mm2",
-             f"wire -X20:{number + 102} to -XE1:4 2.5mm2 GNYE  # the one point at which the 24 V is joined to earth",
-             "earthing of -T9:- at -XE1:4"]  # fmt: skip
-    for branch, kept in enumerate(branches, 1):
-        top = kept.used + 1
-        rating = (
-            "current=1A curve=B voltage=60V  # the short circuit behind a long cable is small"
-            if kept.far
-            else "current=2A curve=B voltage=60V"
-        )
-        lines += [f'device -F2{branch} mcb-1p "24 V, branch {branch}" at=+MCP {rating}',
-                  f'strip -X2{branch} "24 V, branch {branch}" at=+MCP {{', f'  :1..{top} 2.5mm2 "24 V"', f'  :101..{100 + top} 2.5mm2 "0 V"',
-                  f"  bridge :1..{top}", f"  bridge :101..{100 + top}", "}", f"wire -X20:{branch + 1} to -F2{branch}:1 4mm2",
-                  f"wire -F2{branch}:2 to -X2{branch}:1 1.5mm2", f"wire -X20:{101 + branch} to -X2{branch}:101 2.5mm2"]  # fmt: skip
-    return [*lines, ""]
+    return [f"""\
+# --- 24 V DC: one small quick breaker per branch, an electronic supply gives little more than its rating to trip it ---
+device -F8 mcb-1p "24 V supply" at=+MCP current=6A  # not less, for the inrush of the supply
+device -T9 supply-24v-{10 if number < 2 else 20}a "24 V DC" at=+MCP
+wire -WB1:L1 to -F8:1 2.5mm2
+wire -F8:2 to -T9:L 2.5mm2
+wire -WB1:N to -T9:N 2.5mm2 BU
+wire -T9:PE to -XE1:3 2.5mm2
+strip -X20 "24 V before the breakers" at=+MCP {{
+  :1..{number + 1} 4mm2 "24 V"
+  :101..{number + 102} 4mm2 "0 V"
+  bridge :1..{number + 1}
+  bridge :101..{number + 102}
+}}
+wire -T9:+ to -X20:1 4mm2
+wire -T9:- to -X20:101 4mm2
+wire -X20:{number + 102} to -XE1:4 2.5mm2 GNYE  # the one point at which the 24 V is joined to earth
+earthing of -T9:- at -XE1:4""", *(_branch(branch, kept) for branch, kept in enumerate(branches, 1)), ""]  # fmt: skip
+
+
+def _branch(branch: int, kept: Branch) -> str:
+    """Breaker and strip of a branch of 24 V."""
+    top = kept.used + 1
+    rating = "current=1A curve=B voltage=60V  # the short circuit behind a long cable is small" if kept.far else "current=2A curve=B voltage=60V"
+    return f"""\
+device -F2{branch} mcb-1p "24 V, branch {branch}" at=+MCP {rating}
+strip -X2{branch} "24 V, branch {branch}" at=+MCP {{
+  :1..{top} 2.5mm2 "24 V"
+  :101..{100 + top} 2.5mm2 "0 V"
+  bridge :1..{top}
+  bridge :101..{100 + top}
+}}
+wire -X20:{branch + 1} to -F2{branch}:1 4mm2
+wire -F2{branch}:2 to -X2{branch}:1 1.5mm2
+wire -X20:{101 + branch} to -X2{branch}:101 2.5mm2"""
 
 
 def _cooling(airflow: float, fans: int, earths: int) -> list[str]:
+    """Thermostat and fans; several on a strip of their own."""
     each = -(-int(airflow / fans) // 10) * 10
-    lines = ["# --- Cabinet cooling: airflow from the heat balance at the assumed ambient ---", 'device -F9 mcb-1p "Cabinet cooling" at=+MCP current=2A',
-             "device -B9 thermostat at=+MCP", "wire -WB1:L2 to -F9:1 2.5mm2", "wire -F9:2 to -B9:1 2.5mm2"]  # fmt: skip
-    live, back = "-B9:2", "-WB1:N"
+    lines = ["""\
+# --- Cabinet cooling: airflow from the heat balance at the assumed ambient ---
+device -F9 mcb-1p "Cabinet cooling" at=+MCP current=2A
+device -B9 thermostat at=+MCP
+wire -WB1:L2 to -F9:1 2.5mm2
+wire -F9:2 to -B9:1 2.5mm2"""]  # fmt: skip
     if fans > 1:
-        lines += ['strip -X9 "Cabinet fans" at=+MCP {', f'  :1..{fans + 1} 2.5mm2 "L"', f'  :101..{fans + 101} 2.5mm2 "N"', f"  bridge :1..{fans + 1}",
-                  f"  bridge :101..{fans + 101}", "}", "wire -B9:2 to -X9:1 2.5mm2 BK along=DUCT10", "wire -WB1:N to -X9:101 2.5mm2 BU"]  # fmt: skip
+        lines.append(f"""\
+strip -X9 "Cabinet fans" at=+MCP {{
+  :1..{fans + 1} 2.5mm2 "L"
+  :101..{fans + 101} 2.5mm2 "N"
+  bridge :1..{fans + 1}
+  bridge :101..{fans + 101}
+}}
+wire -B9:2 to -X9:1 2.5mm2 BK along=DUCT10
+wire -WB1:N to -X9:101 2.5mm2 BU""")  # fmt: skip
     for number in range(1, fans + 1):
-        if fans > 1:
-            live, back = f"-X9:{number + 1}", f"-X9:{number + 101}"
-        lines += [f"device -E9{number} cabinet-fan at=+MCP airflow={each}m3/h", f"wire {live} to -E9{number}:L 2.5mm2 BK along=DUCT10",
-                  f"wire {back} to -E9{number}:N 2.5mm2 BU", f"wire -E9{number}:PE to -XE1:{earths + number}"]  # fmt: skip
+        live, back = (f"-X9:{number + 1}", f"-X9:{number + 101}") if fans > 1 else ("-B9:2", "-WB1:N")
+        lines.append(f"""\
+device -E9{number} cabinet-fan at=+MCP airflow={each}m3/h
+wire {live} to -E9{number}:L 2.5mm2 BK along=DUCT10
+wire {back} to -E9{number}:N 2.5mm2 BU
+wire -E9{number}:PE to -XE1:{earths + number}""")  # fmt: skip
     return [*lines, ""]
 
 
 def _line(stations: int) -> list[str]:
-    return ["# --- Serial line to the controller, and the release of its stations ---", 'function =SL1 "Serial line" at=+MCP {',
-            '  outside -A1 "Controller" at=+CTRL {', "    terminal :A bus function=bus-a line=a", "    terminal :B bus function=bus-b line=b",
-            "    terminal :G bus function=bus-common line=common", "    terminal :SH screen function=screen-control", "    terminal :PE earth",
-            "    setting termination off on", "  }", "  set -A1 termination=on",
-            '  cable -W9 1G16 "equipotential bonding" length=40m along=RISER1 {', "    GNYE -XE1:5 to -A1:PE", "  }",
-            '  device -B1 level-switch "Release" at=+ROOM', '  strip -X1 "Release" at=+MCP {', '    :1..2 2.5mm2 "release"', "  }",
-            '  strip -X3 "24 V while released" at=+MCP {', f'    :1..{stations + 1} 2.5mm2 "24 V released"', f"    bridge :1..{stations + 1}", "  }",
-            '  cable -W2 2x1.5 "release" length=20m along=TRAY1,DUCT2 {', "    BN -X1:1 to -B1:11", "    BU -X1:2 to -B1:14", "  }",
-            "  wire -X21:2 to -X1:1 1.5mm2", "  wire -X1:2 to -X3:1 1.5mm2", "}"]  # fmt: skip
+    """Serial line of so many stations, to a controller outside."""
+    return [f"""\
+# --- Serial line to the controller, and the release of its stations ---
+function =SL1 "Serial line" at=+MCP {{
+  outside -A1 "Controller" at=+CTRL {{
+    terminal :A bus function=bus-a line=a
+    terminal :B bus function=bus-b line=b
+    terminal :G bus function=bus-common line=common
+    terminal :SH screen function=screen-control
+    terminal :PE earth
+    setting termination off on
+  }}
+  set -A1 termination=on
+  cable -W9 1G16 "equipotential bonding" length=40m along=RISER1 {{
+    GNYE -XE1:5 to -A1:PE
+  }}
+  device -B1 level-switch "Release" at=+ROOM
+  strip -X1 "Release" at=+MCP {{
+    :1..2 2.5mm2 "release"
+  }}
+  strip -X3 "24 V while released" at=+MCP {{
+    :1..{stations + 1} 2.5mm2 "24 V released"
+    bridge :1..{stations + 1}
+  }}
+  cable -W2 2x1.5 "release" length=20m along=TRAY1,DUCT2 {{
+    BN -X1:1 to -B1:11
+    BU -X1:2 to -B1:14
+  }}
+  wire -X21:2 to -X1:1 1.5mm2
+  wire -X1:2 to -X3:1 1.5mm2
+}}"""]  # fmt: skip

@@ -56,7 +56,8 @@ class Entry:
 @dataclass(frozen=True, slots=True)
 class Table:
     """A whole list: `key`, `number` of its sheets without their running number, title, columns, rows, remarks; `notes` stand on
-    its first sheet, on the others `later`, where given. `formulas`: its texts hold signs taller than letters, so that lines lie further apart, and numbers that keep their unit."""
+    its first sheet, on the others `later`, where given. `formulas`: its texts hold signs taller than letters, so that lines lie
+    further apart, and numbers that keep their unit."""
 
     key: str
     number: str
