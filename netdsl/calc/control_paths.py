@@ -46,6 +46,7 @@ class ControlCircuits:
         self.net = ControlNet(calculation.network)
         self.leads = ControlLeads(calculation)
         self._steps: dict[tuple[str, bool], dict[str, Hop]] = {}
+        self._lines: dict[tuple[Feed, bool], Line | None] = {}
 
     @cached_property
     def feeds(self) -> tuple[Feed, ...]:
@@ -76,6 +77,12 @@ class ControlCircuits:
 
     def line(self, feed: Feed, returning: bool) -> Line | None:
         """The way of most resistance from a sink to its source's pole, or to its return; None where none can be followed."""
+        key = (feed, returning)
+        if key not in self._lines:
+            self._lines[key] = self._longest(feed, returning)
+        return self._lines[key]
+
+    def _longest(self, feed: Feed, returning: bool) -> Line | None:
         node = feed.leaves if returning else feed.enters
         lines = [self._line(feed.source, node, way, returning) for way in (feed.back if returning else feed.out) if node]
         known = [line for line in lines if line is not None]

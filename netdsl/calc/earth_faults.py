@@ -38,6 +38,7 @@ class EarthFaults:
         self._circuit = calculation.circuit
         self._earth = calculation.network.earth
         self._touch_limit = float(calculation.settings.given("touch-current-limit").value)
+        self._lines: dict[tuple[str, str], float] = {}
 
     def edges(self) -> list[Edge]:
         """Protective conductors on the way of the power circuits, in the order in which they are met."""
@@ -90,11 +91,12 @@ class EarthFaults:
 
     def line_mm2(self, step: Step) -> float:
         """Section of one pole of a step, all in parallel together, mm2; 0 where a section is missing."""
-        runs = self._calculation.network.runs
-        return sum(
-            (runs[name].section_mm2 or 0.0) * self._circuit.leads.parallel(runs[name].conductor)
-            for name in (step.poles[0] if step.poles else ())
-        )
+        key = (step.feeder, step.fed)
+        if key not in self._lines:
+            runs, parallel = self._calculation.network.runs, self._circuit.leads.parallel
+            first = step.poles[0] if step.poles else ()
+            self._lines[key] = sum((runs[name].section_mm2 or 0.0) * parallel(runs[name].conductor) for name in first)
+        return self._lines[key]
 
     def touch_a(self, device: str) -> float:
         """Touch current of a device, A; 0 where none is stated."""
