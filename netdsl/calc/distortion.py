@@ -11,6 +11,7 @@ from netdsl.calc.figures import tables
 from netdsl.calc.ratings import amount, word
 from netdsl.calc.rectifier import NO_LOAD, ORDERS, Rectifier, Spectrum, at_full_power
 from netdsl.calc.results import Gap, Given, Result
+from netdsl.calc.source_impedance import FAULT_LEVEL_REMEDY
 from netdsl.calc.steps import Path
 
 if TYPE_CHECKING:
@@ -88,6 +89,10 @@ class Distortion:
         if unknown:
             self._calculation.gaps.note(Gap(supply, "power of drives", unknown, ("distortion",), self._calculation.plant.devices[supply].span,
                                             "add `power=` to the drive"))  # fmt: skip
+        made = self._calculation.plant.devices[supply]
+        if source is None and made.category == "supply":
+            self._calculation.gaps.note(Gap(self._calculation.circuit.feeder(supply), "fault level", (supply,), ("distortion",), made.span,
+                                            FAULT_LEVEL_REMEDY))  # fmt: skip
         if source is None or unknown or not all(path.known for _, path in drives):
             return
         branches = grouped(self._branches(drives, {name: power or 0.0 for name, power in powers.items()}, source.voltage))

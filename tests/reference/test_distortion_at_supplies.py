@@ -177,3 +177,15 @@ def over_periods(r: float, x: float, x_link: float, load: float, periods: int = 
     done = solve_ivp(slope, (0.0, end), state, t_eval=grid, method="LSODA", rtol=1e-5, atol=1e-7, max_step=0.03)
     found = np.fft.rfft(done.y[0]) * 2j / 2048 / sqrt(2)
     return np.abs(found), float(sqrt(3) * found[1].real)
+
+
+def test_without_a_fault_level_distortion_is_said_to_be_missing() -> None:
+    found = calculated("""
+place +MCP "Panel" kind=cabinet
+supply -G0 "Site" system=TN-S voltage=400V frequency=50Hz
+device -T1 vsd-4kw at=+MCP
+wire -G0:L1,L2,L3 to -T1:L1,L2,L3 4mm2 length=1m
+""")
+    assert not [result for result in found.results if result.question.startswith("distortion")]
+    (gap,) = (gap for gap in found.missing if gap.kind == "fault level")
+    assert "distortion" in gap.absent
