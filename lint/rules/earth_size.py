@@ -52,7 +52,8 @@ def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
         demands = "; ".join(_demand(result) for result in results)
         yield this.report(
             f"{thing} has {worst.limit:g} mm²: {demands}", remedy, conductor.span,
-            (conductor.cable or conductor.id, *(end.device for end in conductor.ends)), about=tuple(filter(None, (conductor.cable, *worst.conductors))),
+            (conductor.cable or conductor.id, *(end.device for end in conductor.ends)),
+            about=tuple(filter(None, (conductor.cable, *worst.conductors))),
         )  # fmt: skip
 
 

@@ -87,7 +87,8 @@ def _by_residual(result: Result) -> str:
     """What helps where the fault returns through the ground."""
     touch = next(float(given.value) for given in result.givens if given.symbol == "U_L")
     milliamperes = below(touch / result.value * 1000)
-    return f"put a residual-current device of {milliamperes} mA or less ahead of it, or bring the earth resistance to {below(result.limit or 0.0)} Ω or less"
+    ohms = below(result.limit or 0.0)
+    return f"put a residual-current device of {milliamperes} mA or less ahead of it, or bring the earth resistance to {ohms} Ω or less"
 
 
 def _way_back(facts: Facts, devices: Iterable[str]) -> Iterator[str]:

@@ -63,7 +63,8 @@ def loop_burden(facts: Facts, this: Rule) -> Iterator[Report]:
                 f"{figure_text(result.limit)} ohm at most",
                 "take an input of less resistance, fewer inputs in the loop, or a supply of higher voltage",
                 facts.plant.devices[result.subject].span, (result.subject, *cables), about=(result.subject,),
-                related=[Related(f"an input of {figure_text(float(given.value))} ohm in the loop", given.span) for given in inputs if given.span is not None],
+                related=[Related(f"an input of {figure_text(float(given.value))} ohm in the loop", given.span)
+                         for given in inputs if given.span is not None],
             )  # fmt: skip
 
 

@@ -105,8 +105,8 @@ def _instantaneous(sought: Sought) -> tuple[float, float] | None:
     kind = part.settings.get("instantaneous") if part is not None and sought.stated else None
     if stated is None and kind is not None and kind.range is not None:
         top = min(kind.range.last, 10 * sought.rated) if sought.kind == "breaker" else kind.range.last
-        stated = _assumed(sought, top, "instantaneous releases that are not set stand at the upper end of their range, at most 10 times the rated "
-                          "current", "the latest tripping such a release has", "common practice")  # fmt: skip
+        words = "instantaneous releases that are not set stand at the upper end of their range, at most 10 times the rated current"
+        stated = _assumed(sought, top, words, "the latest tripping such a release has", "common practice")
     if stated is None and not sought.stated and not sought.curve:
         row = one_table("devices", "upstream_release")
         words = f"breakers named as `upstream` trip instantaneously at {row['instantaneous_x_In']} times their rated current"
@@ -139,8 +139,9 @@ def motor_breaker(sought: Sought) -> Characteristic:
         row = one_table("devices", "motor_breaker_release")
         top = sought.device.ratings.get("setting-range")
         amps = row["instantaneous_x_upper_end"] * (top.last if isinstance(top, Quantity) else sought.rated)
-        sought.settings.assume("motor-breaker-instantaneous", "motor protection circuit-breakers that state no instantaneous tripping current trip "
-                               f"at {row['instantaneous_x_upper_end']} times the upper end of their range", row["source"], row["confidence"])  # fmt: skip
+        words = ("motor protection circuit-breakers that state no instantaneous tripping current trip at"
+                 f" {row['instantaneous_x_upper_end']} times the upper end of their range")  # fmt: skip
+        sought.settings.assume("motor-breaker-instantaneous", words, row["source"], row["confidence"])
         stated = Given(
             "I_i", amps, "A", f"instantaneous tripping current of {sought.device.id}", None, row["source"], row["confidence"]
         )

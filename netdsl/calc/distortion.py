@@ -166,8 +166,9 @@ class Distortion:
         by = (Given("I_h", total, "A", "harmonics to the 40th", result=harmonic.key),
               Given("I_1", whole, "A", "fundamental", result=first.key))  # fmt: skip
         yield make.result("thd", 100 * total / whole, "%", "100 * {I_h} / {I_1}", by, note)
-        yield make.result("drives", 100 * total / alone, "%", "100 * {I_h} / {I_1d}",
-                          (by[0], Given("I_1d", alone, "A", "fundamental of the drives", result=harmonic.key)), typical(branches, self._ratio(source, branches)))  # fmt: skip
+        by_drives = (by[0], Given("I_1d", alone, "A", "fundamental of the drives", result=harmonic.key))
+        published = typical(branches, self._ratio(source, branches))
+        yield make.result("drives", 100 * total / alone, "%", "100 * {I_h} / {I_1d}", by_drives, published)
         for order in SHOWN:
             amps = Given(f"I_{order}", abs(currents[order]), "A", "of the same simulation", result=harmonic.key)
             yield make.result(

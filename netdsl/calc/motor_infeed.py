@@ -55,12 +55,13 @@ class MotorInfeed:
         if not current:
             return
         starting = amount(device, "starting-current")
-        calculation.settings.assume("motor-infeed-r-over-x", f"resistance over reactance of motors that feed a fault: {R_OVER_X:g}; left out"
-                                    f" where their rated currents together are at most {SHARE:.0%} of the fault current", STANDARD, "memory")  # fmt: skip
+        words = (f"resistance over reactance of motors that feed a fault: {R_OVER_X:g}; left out where their rated currents together are"
+                 f" at most {SHARE:.0%} of the fault current")  # fmt: skip
+        calculation.settings.assume("motor-infeed-r-over-x", words, STANDARD, "memory")
         if not starting:
             starting = STARTING_RATIO * current
-            calculation.settings.assume("motor-infeed-ratio", f"motors that state no `starting-current` feed a fault with {STARTING_RATIO:g} times"
-                                        " their rated current", STANDARD, "memory")  # fmt: skip
+            words = f"motors that state no `starting-current` feed a fault with {STARTING_RATIO:g} times their rated current"
+            calculation.settings.assume("motor-infeed-ratio", words, STANDARD, "memory")
         reactance = (amount(supply, "voltage") or 0.0) / (sqrt(3) * starting) / sqrt(1 + R_OVER_X**2)
         admittance = 1 / complex(R_OVER_X * reactance, reactance)
         self.rated[path.origin] = self.rated.get(path.origin, 0.0) + current

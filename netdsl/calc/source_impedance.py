@@ -175,16 +175,16 @@ class Supplies:
         per_unit = (amount(supply, "transformer-impedance") or 0.0) / 100
         losses = amount(supply, "transformer-losses")
         if losses is None:
-            self._settings.assume("transformer-losses", "a supply's transformer counts as a reactance where its load losses are not stated",
-                                  STANDARD, "common practice")  # fmt: skip
+            words = "a supply's transformer counts as a reactance where its load losses are not stated"
+            self._settings.assume("transformer-losses", words, STANDARD, "common practice")
         resistance = min((losses or 0.0) / (amount(supply, "transformer") or 1.0), per_unit)
         return complex(resistance, sqrt(per_unit**2 - resistance**2)) * base
 
     def _network(self, supply: Device, volts: float) -> tuple[complex, Result | None]:
         """The network before a transformer, on the secondary side: its voltage cancels against the transformer's ratio."""
         if not amount(supply, "network-power") and not (amount(supply, "network-fault-current") and amount(supply, "network-voltage")):
-            self._settings.assume("network-power", "the network before a supply's transformer counts as infinitely strong where its power is not stated",
-                                  STANDARD, "common practice")  # fmt: skip
+            words = "the network before a supply's transformer counts as infinitely strong where its power is not stated"
+            self._settings.assume("network-power", words, STANDARD, "common practice")
             return 0j, None
         factor, ratio = self._settings.given("network-voltage-factor", "c_Q"), self._ratio(supply)
         power = self._network_power(supply, volts)
@@ -219,12 +219,14 @@ class Supplies:
         if _phases(supply) == 1:
             neutral = 0j
         elif returned is None and known_return:
-            self._settings.assume("zero-sequence", "the return through a supply's star point adds no impedance where no earth-fault level"
-                                  " is stated (delta-star transformer, zero-sequence impedance that of the winding)", STANDARD, "common practice")  # fmt: skip
+            words = ("the return through a supply's star point adds no impedance where no earth-fault level is stated"
+                     " (delta-star transformer, zero-sequence impedance that of the winding)")  # fmt: skip
+            self._settings.assume("zero-sequence", words, STANDARD, "common practice")
         elif returned is None and "N" in supply.terminals:
             neutral = largest
-            self._settings.assume("supply-neutral", "the neutral of a supply without earth-fault level has the impedance of one of its"
-                                  " poles at the smallest current, none at the largest", "no earth-fault level stated", "common practice")  # fmt: skip
+            words = ("the neutral of a supply without earth-fault level has the impedance of one of its poles at the smallest current,"
+                     " none at the largest")  # fmt: skip
+            self._settings.assume("supply-neutral", words, "no earth-fault level stated", "common practice")
         return SourceImpedance(largest, smallest, back, back, amount(supply, "voltage") or 0.0, _phases(supply),
                                back if _phases(supply) == 3 else 0j, neutral, earthed)  # fmt: skip
 

@@ -86,4 +86,5 @@ def reason_of(result: Result, size: float, item: Item) -> str:
 
 
 def clamped(clamp: ClampLimit) -> str:
+    """Why a size is no less than a clamp takes."""
     return f"clamp of `{clamp.terminal}` takes no less"

@@ -111,12 +111,9 @@ def _assumed(motors: tuple[Motor, ...], upstream: int, airflow: float) -> tuple[
         *assumptions(motors),
         f"supply TN-S 400 V 50 Hz, fault current {known}, earth fault current {earth}, fuse gG {upstream} A at the origin",
         "incoming cable 20 m, it and the wires to the busbars carry what the fuse lets through; all motors run together at rated load",
-        *(
-            [f"laminated copper bars up to the busbars, {BARS_A} A (common practice, no source)"]
-            if infeed_for(upstream).bars
-            else []
-        ),
-        f"the fuse at the origin: for all motors together, and {SELECTIVE:g} times the largest protective device behind it (common practice, no source)",
+        *([f"laminated copper bars up to the busbars, {BARS_A} A (common practice, no source)"] if infeed_for(upstream).bars else []),
+        f"the fuse at the origin: for all motors together, and {SELECTIVE:g} times the largest protective device behind it (common practice,"
+        " no source)",
         "motors of 4 poles, power factor and current of the library; of a power between two of it, the current in proportion",
         *_inrush_words(motors),
         "taps from the busbars to the breakers and fuses: 2 m, laid so that a short circuit is unlikely",
@@ -132,10 +129,11 @@ def _assumed(motors: tuple[Motor, ...], upstream: int, airflow: float) -> tuple[
 
 def _inrush_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:
     factor, least = inrush()
-    things = [words for words, there in (("drives", any(motor.way in WITH_DRIVE for motor in motors)),
-                                         ("the 24 V supply", any(motor.way in ON_RAIL for motor in motors))) if there]  # fmt: skip
-    started = [words for words, there in (("motor breakers (direct on line, reversing)", any(motor.way in _BY_BREAKER for motor in motors)),
-                                          ("breakers of curve D with the same margin (star-delta, bypass)", any(motor.way in _BY_CURVE for motor in motors))) if there]  # fmt: skip
+    ways = {motor.way for motor in motors}
+    things = [words for words, those in (("drives", WITH_DRIVE), ("the 24 V supply", ON_RAIL)) if not ways.isdisjoint(those)]
+    starting = (("motor breakers (direct on line, reversing)", _BY_BREAKER),
+                ("breakers of curve D with the same margin (star-delta, bypass)", _BY_CURVE))  # fmt: skip
+    started = [words for words, those in starting if not ways.isdisjoint(those)]
     lines = []
     if things:
         lines.append(f"breakers and fuses ahead of {' and '.join(things)}: {factor:g} times the current taken, {least:g} A at least, for the "
@@ -150,7 +148,8 @@ def _inrush_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:
 
 
 def _decisions(motors: tuple[Motor, ...]) -> tuple[str, ...]:
-    lines = ["emergency stop and safe torque off: none is drawn, the risk assessment decides", "maintenance isolators beside the motors: none is drawn",
+    lines = ["emergency stop and safe torque off: none is drawn, the risk assessment decides",
+             "maintenance isolators beside the motors: none is drawn",
              "winding thermistors, line reactors and residual current devices: none is drawn",
              "rating plates of the motors, data of the drives chosen, settings of the drives"]  # fmt: skip
     if any(motor.way == "serial-bus" for motor in motors):
