@@ -23,17 +23,35 @@ class ExplainedLine:
 
 
 def results_at(calculation: Calculation, designation: str) -> tuple[Result, ...]:
-    """Results about a designation: a device, place, cable, conductor, function, or a result's own key; in order of the sheet."""
+    """Results about a designation: a device, place, cable, conductor, function, or a result's own key; in order of the sheet.
+
+    Of what has none of its own, as a strip of a control circuit, an earth bar or a terminal: those of the conductors that end there.
+    """
     if designation in calculation.by_key:
         return (calculation.by_key[designation],)
     cable = calculation.plant.cables.get(designation)
     cores = set(cable.conductors) if cable else set()
-    return tuple(
+    found = tuple(
         result
         for result in calculation.results
-        if designation == result.subject or designation in result.conductors or (cores and cores & set(result.conductors))
+        if designation == _thing(result.subject) or designation in result.conductors or (cores and cores & set(result.conductors))
         or designation == result.feeder
     )  # fmt: skip
+    return found or _at_ends(calculation, designation)
+
+
+def _thing(subject: str) -> str:
+    """The device of a contact or an output, `-K1` of `-K1:13-14`; any other subject itself."""
+    return subject if " -- " in subject else subject.partition(":")[0]
+
+
+def _at_ends(calculation: Calculation, designation: str) -> tuple[Result, ...]:
+    """Results about conductors that end at a device or terminal."""
+    names = {
+        name for name, conductor in calculation.plant.conductors.items()
+        if any(designation in (end.device, end.id) for end in conductor.ends)
+    }  # fmt: skip
+    return tuple(result for result in calculation.results if not names.isdisjoint(result.conductors))
 
 
 def designations(calculation: Calculation) -> tuple[str, ...]:

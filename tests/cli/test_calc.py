@@ -71,6 +71,14 @@ def test_a_designation_misspelt_gives_1_and_the_nearest(capsys: pytest.CaptureFi
     assert "`-W11` is not in this plant, did you mean `-W1`?" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("designation", ["-XE1", "-XE1:1"])
+def test_an_earth_bar_or_a_terminal_is_explained_by_the_conductors_that_end_there(
+    designation: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run("calc", HERE.parents[1] / "examples" / "hatchery", "--at", designation) == 0
+    assert "Protective conductor by table" in capsys.readouterr().out
+
+
 def test_errors_in_the_text_are_said_beside_the_sheet(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     plant = tmp_path / "plant.netdsl"
     plant.write_text(PLANT.read_text().replace("netdsl 1", "netdsl 99", 1))
