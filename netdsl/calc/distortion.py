@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 #: rectifiers simulated for one supply; drives of like impedance are one
 GROUPS = 3
 #: harmonics that get a line of their own
-SHOWN = (5, 7, 11, 13, 17, 19, 23, 25)
+SHOWN = (5, 7, 11, 13, 17, 19, 23, 25, 29, 31, 35, 37)
 #: least reactance of a phase, per unit: below it a commutation is a jump
 _LEAST = 2e-4
 #: share of its power that a rectifier must get in the model, else its supply is too weak

@@ -133,6 +133,7 @@ def test_every_question_has_a_title_and_a_symbol() -> None:
     found = {result.question for example in EXAMPLES for result in calculation_of(example).results}
     harmonics = {question for question in found if question.startswith("distortion.h") and question[12:].isdigit()}
     assert harmonics and not found - set(TITLES) - harmonics
+    assert {"distortion.h5", "distortion.h37"} <= harmonics  # all characteristic orders up to the 40th
     assert title("distortion.h35") == "Harmonic of order 35"
 
 
