@@ -1,8 +1,8 @@
 """Published worked examples of cable sizing, harmonics in the neutral and overload coordination, computed from the language.
 
-Sources: P08 a machine instruction book and P13 a process-machine manual (makers not named); P09 "Cable Rating Reduction Factor due to
-Harmonic Currents", case 1 (BS 7671 table 4Aa, IEC 60364-5-52 table E.52.1); P16 IEC 60364-5-52:2009 annex E, from memory;
-P14 A. L. Sheldrake, Handbook of Electrical Engineering, section 9.4.4.1, page 243.
+Sources: a machine instruction book and a process-machine manual (makers not named); the paper "Cable Rating Reduction Factor due to
+Harmonic Currents", case 1 (BS 7671 table 4Aa, IEC 60364-5-52 table E.52.1); the annex: IEC 60364-5-52:2009 annex E, from memory;
+the handbook: A. L. Sheldrake, Handbook of Electrical Engineering, section 9.4.4.1, page 243.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ def smallest(found: Calculation, conductor: str, amps: float, sections: tuple[fl
 
 @pytest.mark.parametrize(("insulation", "section", "amps"), [("PVC", 185, 323), ("XLPE", 120, 333)])
 def test_single_cores_in_free_air_at_45_degrees_behind_a_fuse_of_315_ampere(insulation: str, section: int, amps: float) -> None:
-    """P08, tolerance 0.5 %: the fuse decides. The capacity of XLPE is not printed, it is 383 A times 0.87."""
+    """Machine instruction book, tolerance 0.5 %: the fuse decides. The capacity of XLPE is not printed, it is 383 A times 0.87."""
     cores = "".join(
         f"cable -W{n} 1x{section} length=20m method=F insulation={insulation} ambient=45degC circuits=1 {{\n"
         f"  1 -G0:L{n} to -E1:L{n}\n}}\n"
@@ -53,7 +53,7 @@ def test_single_cores_in_free_air_at_45_degrees_behind_a_fuse_of_315_ampere(insu
     )
     supply = "supply -G0 system=TN-S voltage=400V upstream=fuse-gG-315A\n"
     found = calculated(
-        'project "P08" {\n  load-margin = 1.1\n}\n' + LOAD + supply + "device -E1 load at=+A current=234A\n" + cores
+        'project "Machine instruction book" {\n  load-margin = 1.1\n}\n' + LOAD + supply + "device -E1 load at=+A current=234A\n" + cores
     )
     step = found.circuit.step_of["-W1 1"]
     assert found.loads.step(step) == pytest.approx(257.4, rel=0.005)
@@ -66,7 +66,7 @@ def test_single_cores_in_free_air_at_45_degrees_behind_a_fuse_of_315_ampere(insu
 
 @pytest.mark.parametrize(("insulation", "section", "earth"), [("PVC", 185, 95), ("XLPE", 120, 70)])
 def test_the_protective_conductor_beside_them(insulation: str, section: int, earth: int) -> None:
-    """P08: half the section, rounded up. One step less no longer keeps the table."""
+    """Machine instruction book: half the section, rounded up. One step less no longer keeps the table."""
     for given, kept in ((earth, True), ({95: 70, 70: 50}[earth], False)):
         cores = "".join(
             f"cable -W{n} 1x{section} length=20m method=F insulation={insulation} {{\n  1 -G0:L{n} to -E1:L{n}\n}}\n" for n in (1, 2, 3)
@@ -83,13 +83,13 @@ def test_the_protective_conductor_beside_them(insulation: str, section: int, ear
 
 @pytest.mark.parametrize(("insulation", "section", "earth"), [("PVC", 185, 95), ("XLPE", 120, 70)])
 def test_the_sections_proposed_for_all_of_them(insulation: str, section: int, earth: int) -> None:
-    """P08, left open: the fuse against the conductor as the book has it, by their rated currents; the phases of one circuit alike."""
+    """Machine instruction book, left open: the fuse against the conductor as the book has it, by their rated currents; the phases of one circuit alike."""
     cores = "".join(
         f"cable -W{n} 1xauto length=20m method=F insulation={insulation} ambient=45degC circuits=1 {{\n  1 -G0:L{n} to -E1:L{n}\n}}\n"
         for n in (1, 2, 3)
     )
     found = calculated(
-        'project "P08" {\n  load-margin = 1.1\n  fuse-overload-rule = rated-current\n}\n'
+        'project "Machine instruction book" {\n  load-margin = 1.1\n  fuse-overload-rule = rated-current\n}\n'
         + LOAD.replace("class = II", "class = I").replace("neutral\n", "neutral\n  terminal :PE earth\n")
         + "supply -G0 system=TN-S voltage=400V fault-current=10kA earth-fault-current=6kA upstream=fuse-gG-315A\n"
         + f"device -E1 load at=+A current=234A\n{cores}"
@@ -101,7 +101,7 @@ def test_the_sections_proposed_for_all_of_them(insulation: str, section: int, ea
 
 @pytest.mark.parametrize(("percent", "amps", "section"), [(0, 39, 6), (20, 45.3, 10), (40, 54.4, 10), (50, 58.5, 16)])
 def test_the_section_proposed_with_and_without_harmonics(percent: int, amps: float, section: int) -> None:
-    """P16, left open, and the two rows that follow it in annex E, from memory too: above 33 % the neutral decides, 3 * 0.4 * 39 A = 46.8 A
+    """The annex, left open, and the two rows that follow it in annex E, from memory too: above 33 % the neutral decides, 3 * 0.4 * 39 A = 46.8 A
     over 0.86, and 3 * 0.5 * 39 A = 58.5 A."""
     text = (
         f"{LOAD}supply -G0 system=TN-S voltage=400V\ndevice -E1 load at=+A current=39A third-harmonic={percent}%\n"
@@ -114,9 +114,9 @@ def test_the_section_proposed_with_and_without_harmonics(percent: int, amps: flo
 
 
 def test_rubber_cables_of_a_machine_clipped_side_by_side() -> None:
-    """P13, tolerance 0.5 %: 60 A over the factors 0.91 (45 degC), 0.85 (two cables, method C) and 0.92 (rubber)."""
+    """Process-machine manual, tolerance 0.5 %: 60 A over the factors 0.91 (45 degC), 0.85 (two cables, method C) and 0.92 (rubber)."""
     found = calculated(
-        'project "P13" {\n  wiring-table = machine-all\n}\n' + LOAD + "supply -G0 system=TN-S voltage=400V\n"
+        'project "Process machine" {\n  wiring-table = machine-all\n}\n' + LOAD + "supply -G0 system=TN-S voltage=400V\n"
         "device -E1 load at=+A current=60A\n"
         f"cable -W1 4G25 length=20m method=C ambient=45degC circuits=2 correction=0.92 {{\n  {FOUR}\n}}\n"
     )
@@ -133,12 +133,12 @@ def harmonic(amps: int, percent: int, extra: str = "") -> Calculation:
 
 
 def test_a_third_harmonic_of_32_percent() -> None:
-    """P09, tolerance 0.5 %: printed 29 A."""
+    """The paper, tolerance 0.5 %: printed 29 A."""
     assert required(harmonic(25, 32)).value == pytest.approx(29, rel=0.005)
 
 
 def test_a_third_harmonic_of_20_percent_takes_the_next_section() -> None:
-    """P16, tolerance 1 %: 6 mm2 without harmonics, with them 45 A and 10 mm2."""
+    """The annex, tolerance 1 %: 6 mm2 without harmonics, with them 45 A and 10 mm2."""
     assert smallest(harmonic(39, 0), "-W1 BN", 39, (4, 6, 10, 16)) == 6
     found = harmonic(39, 20, "insulation=PVC")
     assert required(found).value == pytest.approx(45, rel=0.01)
@@ -156,7 +156,7 @@ def test_every_row_of_the_harmonic_factors(percent: int, amps: float) -> None:
 
 @pytest.mark.parametrize("fusing", ["", "tripping-current=600A", "tripping-current=800A"])
 def test_a_fuse_of_400_ampere_and_300_square_millimetres(fusing: str) -> None:
-    """P14, tolerance 0.1 %: Iz 613 A, 1.45 Iz 889 A, both conditions met. The fusing current is printed as 600 to 800 A, read from
+    """The handbook, tolerance 0.1 %: Iz 613 A, 1.45 Iz 889 A, both conditions met. The fusing current is printed as 600 to 800 A, read from
     the curve; by the standard it is 640 A."""
     found = calculated(
         f"{LOAD}supply -G0 system=TN-S voltage=400V\ndevice -F1 fuse-nh2-gg at=+A current=400A {fusing}\n"

@@ -36,7 +36,7 @@ cable -W1 3x300 length=5m parallel=4 resistance-per-length=0.0812mohm/m reactanc
 """)
 
 
-def test_p05_three_phase_fault_at_the_terminals_of_a_transformer() -> None:
+def test_three_phase_fault_at_the_terminals_of_a_transformer() -> None:
     """'Short Circuit Calculations' project calculation sheet, scribd.com document 867618935: 2000 kVA behind 500 MVA."""
     calculation = switchboard()
     by_key = {result.key: result.value for result in calculation.faults.results()}
@@ -46,8 +46,8 @@ def test_p05_three_phase_fault_at_the_terminals_of_a_transformer() -> None:
     assert by_key["fault-current.largest -G0"] == pytest.approx(49410, rel=0.001)
 
 
-def test_p06_three_phase_fault_behind_four_parallel_cables() -> None:
-    """'Short Circuit Calculations' project calculation sheet, scribd.com document 867618935: the switchboard after P05."""
+def test_three_phase_fault_behind_four_parallel_cables() -> None:
+    """'Short Circuit Calculations' project calculation sheet, scribd.com document 867618935: the switchboard behind that transformer."""
     calculation = switchboard()
     source = calculation.faults.source("-G0")
     path = calculation.circuit.path("-WB1")
@@ -60,7 +60,7 @@ def test_p06_three_phase_fault_behind_four_parallel_cables() -> None:
     assert largest.value == pytest.approx(48180, rel=0.001)
 
 
-def test_p07_two_phase_fault_at_a_drive() -> None:
+def test_two_phase_fault_at_a_drive() -> None:
     """Manufacturer handbook (name withheld), drive hardware manual, fuse selection: 600 kVA and 170 m of cable."""
     calculation = calculated(f"""{PLAIN}{PLACES}
 supply -G0 "Transformer" system=TN-S voltage=410V transformer=600kVA transformer-impedance=7.2% transformer-voltage=430V
@@ -81,7 +81,7 @@ cable -W1 3x50 length=170m resistance-per-length=0.398ohm/km reactance-per-lengt
     assert smallest.value == level.two_min
 
 
-def test_p11_earth_fault_loop_at_a_board() -> None:
+def test_earth_fault_loop_at_a_board() -> None:
     """engx.theiet.org thread 24378 'Calculation of earth fault loop impedance': 500 kVA and 100 m of 2 x 185 mm2 aluminium.
 
     The largest loop published for the 630 A fuse before the board, 0.054 ohm, is 230 V over the current that operates it.

@@ -8,7 +8,7 @@ import pytest
 from plants import calculated
 
 
-def test_p15_current_from_power_efficiency_and_power_factor() -> None:
+def test_current_from_power_efficiency_and_power_factor() -> None:
     """'Rated motor currents', scribd.com document 340264631: 1.5 kW at 400 V, 3.6 A."""
     calculation = calculated("""
 place +HALL "Hall" kind=field

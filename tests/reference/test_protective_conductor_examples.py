@@ -144,7 +144,7 @@ def test_the_conventional_tripping_current(part: str, amps: float, factor: float
     assert found is not None and found.tripping_a == pytest.approx(factor * amps)
 
 
-def test_p03_the_smallest_conductor_behind_a_160_a_fuse() -> None:
+def test_the_smallest_conductor_behind_a_160_a_fuse() -> None:
     # A. L. Sheldrake, Handbook of Electrical Engineering, table 9.32, p. 238: 13.29 mm2, so 16 mm2
     found = calculated(
         THREE_PHASE.format(amps=160, operates=850, level="850.2A", more="voltage-factor-max = 1.0  motor-contribution = no")
@@ -154,14 +154,14 @@ def test_p03_the_smallest_conductor_behind_a_160_a_fuse() -> None:
     assert result.limit == 16 and result.holds
 
 
-def test_p04_the_largest_loop_of_a_100_a_fuse() -> None:
+def test_the_largest_loop_of_a_100_a_fuse() -> None:
     # A. L. Sheldrake, Handbook of Electrical Engineering, table 9.31, p. 238: 0.4792 ohm
     found = calculated(THREE_PHASE.format(amps=100, operates=500, level="5kA", more=""))
     (result,) = (each for each in found.disconnections.results() if each.subject == "-M1")
     assert result.limit == pytest.approx(0.4792, rel=0.0005)
 
 
-def test_p10_the_protective_conductor_of_a_ring_circuit() -> None:
+def test_the_protective_conductor_of_a_ring_circuit() -> None:
     # T. Linsley, Basic Electrical Installation Work, p. 251, example 1: 200 A, 1.10 mm2, so that 1.5 mm2 are enough
     fuse = "device -F1 fuse-1p-n at=+A current=32A operates-in-0.4s=200A"
     found = one_phase(fuse, level="200.1A", earth="1.5mm2", more="voltage-factor-max = 1.0")

@@ -32,7 +32,7 @@ wire -XE1:2 to -E1:PE {pe} GNYE length=0.001m adiabatic-constant={k}
 """
 
 
-def test_p03_with_current_time_and_constant_as_stated() -> None:
+def test_with_current_time_and_constant_as_stated() -> None:
     """A. L. Sheldrake, Handbook of Electrical Engineering, table 9.32 p. 238: 850 A, 5 s, k 143 ask for 13.29 mm²."""
     calculation = calculated(STATED.format(amps="850A", seconds="5s", k=143, pe="16mm2"))
     found = calculation.by_key["protective-conductor.adiabatic -XE1:2 -- -E1:PE"]
@@ -40,7 +40,7 @@ def test_p03_with_current_time_and_constant_as_stated() -> None:
     assert found.holds
 
 
-def test_p10_with_time_and_constant_as_stated() -> None:
+def test_with_time_and_constant_as_stated() -> None:
     """T. Linsley, Basic Electrical Installation Work, p. 251 example 1: 200 A, 0.4 s, k 115 ask for 1.10 mm²."""
     calculation = calculated(STATED.format(amps="200A", seconds="0.4s", k=115, pe="1.5mm2"))
     found = calculation.by_key["protective-conductor.adiabatic -XE1:2 -- -E1:PE"]
@@ -79,13 +79,13 @@ def test_short_circuit_power_at_the_supply_itself() -> None:
 
 
 @pytest.mark.parametrize("stated", ["network-power=500MVA", "network-voltage=22kV network-fault-current=13.1216kA"])
-def test_p05_by_power_and_by_current_of_the_network(stated: str) -> None:
+def test_by_power_and_by_current_of_the_network(stated: str) -> None:
     """'Short Circuit Calculations' project calculation sheet: 49.41 kA behind 2000 kVA 5.75 %, and 500 MVA (13.12 kA at 22 kV)."""
     words = f"voltage=380V transformer=2000kVA transformer-impedance=5.75% {stated}"
     assert largest(network(words)) == pytest.approx(49410, rel=0.001)
 
 
-def test_p05_impedance_of_the_network_before_the_transformer() -> None:
+def test_impedance_of_the_network_before_the_transformer() -> None:
     """The same sheet: 0.968 Ω at 22 kV are 0.2888 mΩ at 380 V, the transformer's are 4.1515 mΩ."""
     calculation = network("voltage=380V transformer=2000kVA transformer-impedance=5.75% network-power=500MVA")
     before, own = (calculation.by_key[f"{name} -G0"].value for name in ("network-impedance", "transformer-impedance"))

@@ -32,21 +32,21 @@ def known(result: Result | None) -> Result:
     return result
 
 
-def test_p01_motor_feeder_in_service() -> None:
+def test_motor_feeder_in_service() -> None:
     """A. L. Sheldrake, Handbook of Electrical Engineering, section 9.4.3.5.1, pp. 238-239: 7.299 %."""
     drop = known(motor_feeder().drops.running("-M1"))
     assert drop.value == pytest.approx(7.299, rel=0.001)
     assert drop.formula_text == "100 · √(3) · I1 · (R1 · cos1 + X1 · sin1) / U"
 
 
-def test_p02_motor_feeder_while_it_starts() -> None:
+def test_motor_feeder_while_it_starts() -> None:
     """A. L. Sheldrake, Handbook of Electrical Engineering, section 9.4.3.5.1, pp. 238-239: 30.216 %, rejected."""
     drop = known(motor_feeder().drops.starting("-M1"))
     assert drop.value == pytest.approx(30.216, rel=0.001)
     assert not drop.holds
 
 
-def test_p12_distributor_with_two_loads_of_different_power_factor() -> None:
+def test_distributor_with_two_loads_of_different_power_factor() -> None:
     """V. K. Mehta and R. Mehta, Principles of Power System, example 14.1, p. 359: 17.85 V.
 
     The published answer is the magnitude of the whole phasor; the part of it in phase with the load's voltage, which the
