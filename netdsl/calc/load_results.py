@@ -68,11 +68,12 @@ def of_neutral(loads: LoadCurrents, circuit: Circuit, step: Step) -> Result | No
     parts = loads.neutral_parts(step)
     if parts is None or max(parts) < _NOTHING_A:
         return None
+    phases, third = (amps if amps >= _NOTHING_A else 0.0 for amps in parts)  # phases that balance leave a trace of rounding
     subject, span = f"{step.feeder} -> {step.fed}", circuit.span_of(step.fed)
-    known = (("I_1", "phasor sum of the phases", parts[0]), ("I_3", "third harmonics of the phases, which add up in the neutral", parts[1]))
+    known = (("I_1", "phasor sum of the phases", phases), ("I_3", "third harmonics of the phases, which add up in the neutral", third))
     givens = tuple(Given(symbol, amps, "A", words, span) for symbol, words, amps in known)
     return Result(
-        f"neutral-current {subject}", "neutral-current", subject, circuit.feeder(step.fed), sqrt(parts[0] ** 2 + parts[1] ** 2), "A",
+        f"neutral-current {subject}", "neutral-current", subject, circuit.feeder(step.fed), sqrt(phases**2 + third**2), "A",
         "sqrt({I_1}^2 + {I_3}^2)", givens, "IEC 60364-5-52, 523.6 and annex E", conductors=step.neutral, span=span,
     )  # fmt: skip
 

@@ -114,6 +114,8 @@ cable -W0 5G4 length=10m {{
     step = calculation.circuit.steps["-G0", "-X5"]
     assert calculation.loads.third_harmonic(step) == pytest.approx(40)
     assert calculation.loads.neutral(step) == pytest.approx(3 * 0.4 * 16)
+    (printed,) = [result for result in calculation.results if result.question == "neutral-current"][:1]
+    assert printed.value == pytest.approx(3 * 0.4 * 16) and "e-" not in printed.inserted
 
 
 GROUP = """
