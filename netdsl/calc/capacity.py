@@ -235,8 +235,7 @@ class Capacities:
         cable = self._plant.conductors[conductor].cable
         if not cable or cable != self._plant.conductors[step.neutral[0]].cable:
             return 0.0
-        asked = getattr(self._calculation.loads, "third_harmonic", None)
-        return float(asked(step) or 0.0) if asked else 0.0
+        return self._calculation.loads.third_harmonic(step)
 
     def _made(self, made: Conductor, section: float | None, percent: float, alone: bool, loaded: int) -> Capacity | _Lack:
         if section is None:
