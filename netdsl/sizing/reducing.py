@@ -53,6 +53,8 @@ def _reduce_together(search: Search, owners: Mapping[str, Item], failing: set[st
     """Make all that was raised for a fault one step smaller, take back what then fails, and keep what stops it. False where
     nothing stays smaller."""
     tried = {item: size for item in search.bearing if (size := _smaller(search, item)) is not None}
+    if not tried:
+        return False
     kept = dict(search.sizes)
     search.sizes.update(tried)
     circuit = search.judge().circuit
