@@ -121,7 +121,7 @@ def _follows(motors: Motors, device: Device, need: float) -> Iterator[str]:
     """What is too small for a device set wrongly, and would do for one set to the motor's current: its conductors, its clamps."""
     calculation = motors.facts.calculation
     for result in calculation.overloads.results():
-        if result.holds or (result.limit or 0.0) < need or result.question in ("overload.control", "overload.branch"):
+        if result.holds or (result.limit or 0.0) < need or result.question in ("overload.control", "overload.branch", "overload.return"):
             continue
         release = calculation.overloads.device_for(calculation.circuit.step_of[result.conductors[0]])
         if release is not None and release.device == device.id:

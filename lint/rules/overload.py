@@ -22,7 +22,8 @@ def overload(facts: Facts, this: Rule) -> Iterator[Report]:
     Reports:
       A load current above the rated current of the device that protects the conductors; a rated or set current above what they
       carry as they are laid; a tripping current above 1.45 times that. Of a control circuit: a protective device rated above what
-      the thinnest wire behind it carries, or below all that it feeds together. One finding for all conductors that the same device overloads alike.
+      the thinnest wire behind it carries, or below all that it feeds together; a return wire that carries less than what the branches
+      that come back by it, or their supply, let flow. One finding for all conductors that the same device overloads alike.
     Silent:
       Conductors whose overload protection is at the load: an overload relay or motor breaker behind them, a drive, the breakers of
       all branches together. Behind a drive its own limit counts, behind a 24 V supply that supply's. Conductors of which the
@@ -69,6 +70,8 @@ def overload(facts: Facts, this: Rule) -> Iterator[Report]:
     for (question, device, _), results in alike.items():
         if question == "overload.capacity" and _follows(facts, device, results[0], too_large):
             continue
+        if question == "overload.return" and results[0].givens[0].span in {facts.plant.devices[name].span for name in of_control}:
+            continue  # the device that lets so much flow is too large for the way there already
         one = question != "overload.rated" and device in of_control
         chains.setdefault(device if one else (question, _span(facts, results[0])), []).append(results)
     for groups in chains.values():
@@ -132,6 +135,9 @@ def _words(facts: Facts, device: str, results: list[Result]) -> tuple[str, str]:
     if result.question == "overload.control":
         return (f"`{device}` is for {amps(result.value)}, `{result.conductors[0]}` behind it carries {amps(limit)}",
                 "take a device of smaller rating, or a larger section for this conductor")  # fmt: skip
+    if result.question == "overload.return":
+        return (f"up to {amps(result.value)} of `{device}` can come back by `{result.conductors[0]}`, which carries {amps(limit)}",
+                "take a larger section for this conductor, or lead the branches back apart")  # fmt: skip
     if result.question == "overload.branch":
         return (f"`{device}` is for {amps(limit)}, what it feeds takes {amps(result.value)} together",
                 "take a device of that rating and conductors that carry it, or divide the branch")  # fmt: skip
@@ -200,7 +206,7 @@ def _lets(facts: Facts, device: str, result: Result) -> str:
 
 def _device(facts: Facts, result: Result) -> str:
     """The device that a result is about."""
-    if result.question in ("overload.control", "overload.branch"):
+    if result.question in ("overload.control", "overload.branch", "overload.return"):
         return result.subject
     step = facts.calculation.circuit.step_of[result.conductors[0]]
     release = facts.calculation.overloads.device_for(step)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from netdsl.calc.characteristics import Characteristic
 from netdsl.calc.control_branches import ControlBranches
 from netdsl.calc.control_overload import ControlOverloads
+from netdsl.calc.control_returns import ControlReturns
 from netdsl.calc.limits import LIMITERS, Limit, Limits
 from netdsl.calc.results import Given, Result, Sense
 from netdsl.calc.steps import Step
@@ -27,6 +28,7 @@ class Overloads:
         self.limits = Limits(calculation)
         self.control = ControlOverloads(calculation)
         self.branches = ControlBranches(calculation)
+        self._returns = ControlReturns(calculation)
 
     def device_for(self, step: Step) -> Characteristic | None:
         """The device that protects the conductors of a step against overload: before them, or anywhere behind up to the load;
@@ -36,12 +38,13 @@ class Overloads:
 
     def results(self) -> Iterator[Result]:
         """`overload.rated` (I_b <= I_n), `overload.capacity` (I_n <= I_z) and `overload.tripping` (I_2 <= 1.45 I_z) of every step,
-        `overload.control` and `overload.branch` of what protects control circuits."""
+        `overload.control`, `overload.branch` and `overload.return` of control circuits."""
         for step in self._calculation.circuit.steps.values():
             if step.poles and not self.limits.idle(step.fed):
                 yield from self.of(step)
         yield from self.control.results()
         yield from self.branches.results()
+        yield from self._returns.results()
 
     def of(self, step: Step) -> Iterator[Result]:
         """The three conditions of one step, as far as they can be computed."""

@@ -51,6 +51,7 @@ TITLES: dict[str, tuple[str, str]] = {
     "distortion.drives": ("Distortion of the drives' current alone", "THD_i"),
     "distortion.voltage": ("Distortion of the supply voltage", "THD_u"),
     "overload.control": ("Overload: control circuit", "I_n"),
+    "overload.return": ("Overload: return of a control circuit", "I_n"),
     "overload.branch": ("Overload: load of a control circuit against rated current", "I_b"),
     "source-impedance": ("Source impedance", "Z"),
     "transformer-impedance": ("Transformer impedance", "Z_T"),

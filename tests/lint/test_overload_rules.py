@@ -123,6 +123,28 @@ def test_a_control_wire_below_its_breaker(told: Told) -> None:
     assert told(text.replace("current=10A", "current=4A")) == []
 
 
+def test_a_return_wire_carries_all_that_its_branches_let_flow(told: Told) -> None:
+    text = """device -F0 mcb-1p at=+MCP current=6A
+device -T9 supply-24v-20a at=+MCP
+wire -WB1:L1 to -F0:1 2.5mm2
+wire -F0:2 to -T9:L 2.5mm2
+wire -WB1:N to -T9:N 2.5mm2 BU
+wire -T9:PE to -XE1:5 2.5mm2
+device -F1 mcb-1p-b at=+MCP current=6A
+device -F2 mcb-1p-b at=+MCP current=6A
+device -K1 relay-4co at=+MCP
+device -K2 relay-4co at=+MCP
+wire -T9:+ to -F1:1 4mm2
+wire -T9:+ to -F2:1 4mm2
+wire -F1:2 to -K1:A1 1mm2
+wire -F2:2 to -K2:A1 1mm2
+wire -K1:A2 to -K2:A2 1mm2
+wire -K2:A2 to -T9:- {section}
+"""
+    assert told(text.format(section="1mm2")) == [("overload", "-T9")]  # 6 A and 6 A come back by a wire for 10.3 A
+    assert told(text.format(section="1.5mm2")) == []
+
+
 @pytest.mark.parametrize(("rating", "told_of"), [("4A", [("overload", "-F1")]), ("10A", [])])
 def test_a_control_branch_takes_more_than_its_breaker_is_for(told: Told, rating: str, told_of: list[tuple[str, str]]) -> None:
     text = f"""device -F0 mcb-1p at=+MCP current=6A
