@@ -137,9 +137,10 @@ def _spread(contents: tuple[RouteContent, ...]) -> list[RouteContent]:
     found = [content for content in contents if content.compartment or content.route not in divided]
     return [
         replace(content, runs=(*content.runs, *whole[content.route].runs), cables=(*content.cables, *whole[content.route].cables))
-        if content.compartment and content.route in whole else content
+        if content.compartment and content.route in whole
+        else content
         for content in found
-    ]  # fmt: skip
+    ]
 
 
 def _cable_item(facts: Facts, use: CableUse) -> Item | None:

@@ -11,9 +11,13 @@ from lint.registry import Rule, rules
 #: headings of a rule's documentation, in order; the examples are in the language and run as tests
 HEADINGS = ("Reports", "Silent", "Why", "Failing", "Passing", "Remedy")
 _TITLES = {
-    "Reports": "What it reports", "Silent": "What it leaves alone", "Why": "Why it matters",
-    "Failing": "Example that fails", "Passing": "Example that passes", "Remedy": "Remedy",
-}  # fmt: skip
+    "Reports": "What it reports",
+    "Silent": "What it leaves alone",
+    "Why": "Why it matters",
+    "Failing": "Example that fails",
+    "Passing": "Example that passes",
+    "Remedy": "Remedy",
+}
 _INTRODUCTION = """# Rules
 
 Written from the rules' own documentation by `python -m lint.document`; change it there.

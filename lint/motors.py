@@ -161,9 +161,10 @@ class Motors:
         starts = {net_of[f"{device.id}:{name}"] for name, t in device.terminals.items() if t.role is Role.LOAD_OUT}
         nets = self._spread(starts, lambda other: other.id in inside and other.id != device.id)
         return {
-            f"{motor.id}:{name}" for name, t in motor.terminals.items()
+            f"{motor.id}:{name}"
+            for name, t in motor.terminals.items()
             if t.role is Role.WINDING and net_of[f"{motor.id}:{name}"] in nets
-        }  # fmt: skip
+        }
 
     def _spread(self, starts: Iterable[str], through: _Through) -> set[str]:
         """Nets reached from `starts` through poles, links and split terminals of the devices that `through` takes."""
@@ -205,10 +206,11 @@ class Motors:
         """Drives whose output reaches a motor."""
         found = {
             potential.device
-            for name, terminal in motor.terminals.items() if terminal.role is Role.WINDING
+            for name, terminal in motor.terminals.items()
+            if terminal.role is Role.WINDING
             for potential in self.facts.network.nets[self.facts.network.net_of[f"{motor.id}:{name}"]].possible
             if potential.kind == "pwm"
-        }  # fmt: skip
+        }
         return sorted(found)
 
     def _between(self, device: Device, names: list[str]) -> list[float]:

@@ -45,8 +45,9 @@ def _failed(entry: Rule, error: Exception, plant: Plant) -> Report:
     return rules()["internal-error"].report(
         f"rule `{entry.name}` could not be applied to this plant: {reason}",
         f"treat everything `{entry.name}` covers as unchecked, and report the plant that makes it fail",
-        _start(plant), (entry.name,),
-    )  # fmt: skip
+        _start(plant),
+        (entry.name,),
+    )
 
 
 def _start(plant: Plant) -> Span:
@@ -73,9 +74,7 @@ def _without_doubtful(reports: list[Report], plant: Plant) -> list[Report]:
     """`reports` without those about anything whose text could not be read: that fault is told already, and may be the cause."""
     if not plant.doubtful:
         return reports
-    return [
-        report for report in reports if not any(_doubtful(name, plant) for name in (*report.finding.subjects, *report.about))
-    ]
+    return [report for report in reports if not any(_doubtful(name, plant) for name in (*report.finding.subjects, *report.about))]
 
 
 def _doubtful(name: str, plant: Plant) -> bool:
@@ -113,9 +112,16 @@ def _with_exceptions(findings: list[Finding], plant: Plant, today: str | None) -
 def _expired(finding: Finding, exception: Exception_) -> Finding:
     ended = Related(f"the exception for it ended on {exception.until}", exception.span)
     return Finding(
-        finding.rule, finding.severity, finding.message, finding.remedy, finding.span, finding.subjects, finding.source,
-        (*finding.related, ended), finding.allowed,
-    )  # fmt: skip
+        finding.rule,
+        finding.severity,
+        finding.message,
+        finding.remedy,
+        finding.span,
+        finding.subjects,
+        finding.source,
+        (*finding.related, ended),
+        finding.allowed,
+    )
 
 
 def _unmatched(exception: Exception_) -> Finding:

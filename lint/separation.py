@@ -13,9 +13,14 @@ from netdsl.network.types import ConductorClass
 
 #: classes the table speaks of; safety circuits are control circuits to it, earth and unconnected conductors lie anywhere
 JUDGED = (
-    ConductorClass.MOTOR, ConductorClass.MAINS, ConductorClass.CONTROL, ConductorClass.ANALOGUE, ConductorClass.BUS,
-    ConductorClass.THERMISTOR, ConductorClass.ENCODER,
-)  # fmt: skip
+    ConductorClass.MOTOR,
+    ConductorClass.MAINS,
+    ConductorClass.CONTROL,
+    ConductorClass.ANALOGUE,
+    ConductorClass.BUS,
+    ConductorClass.THERMISTOR,
+    ConductorClass.ENCODER,
+)
 POWER = frozenset({ConductorClass.MOTOR, ConductorClass.MAINS})
 
 

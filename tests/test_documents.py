@@ -35,7 +35,14 @@ def test_two_commands_of_one_line_each() -> None:
 
 def test_the_readme_shows_a_drawing_and_the_cautions() -> None:
     assert re.search(r"!\[[^\]]+\]\(examples/hatchery/[\w-]+\.(png|svg)\)", README)
-    for words in ("lock off", "DC link", "prove dead", "manufacturer's instructions prevail", "licensed person", "skilled persons"):
+    for words in (
+        "lock off",
+        "DC link",
+        "prove dead",
+        "manufacturer's instructions prevail",
+        "licensed person",
+        "skilled persons",
+    ):
         assert words in README
 
 

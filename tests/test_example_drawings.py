@@ -59,7 +59,7 @@ def read(folder: Path, kind: str) -> list[list[Written]]:
 
 def named(text: str, end: End) -> bool:
     """Whether `text` is the designation of `end`, in full or as it is said inside its function."""
-    return text in (end.id, f"{end.device[max(end.device.find('-'), 0):]}:{end.terminal}")
+    return text in (end.id, f"{end.device[max(end.device.find('-'), 0) :]}:{end.terminal}")
 
 
 def in_row(sheet: list[Written], of: Written, end: End, reach: float = ROW) -> bool:
@@ -73,9 +73,12 @@ def test_every_conductor_is_a_row_of_the_wire_list(built: Path) -> None:
     missing = [
         conductor.id
         for conductor in hatchery().plant.conductors.values()
-        if not any(text.of == conductor.id and all(in_row(sheet, text, end, 1.0) for end in conductor.ends)
-                   for sheet in sheets for text in sheet)
-    ]  # fmt: skip
+        if not any(
+            text.of == conductor.id and all(in_row(sheet, text, end, 1.0) for end in conductor.ends)
+            for sheet in sheets
+            for text in sheet
+        )
+    ]
     assert missing == []
 
 
@@ -96,8 +99,9 @@ def landed(sheets: list[list[Written]], conductor: Conductor, near: End, far: En
     """Whether some sheet shows `conductor` on the terminal `near`, going to `far`."""
     return any(
         text.of == conductor.id and in_row(sheet, text, far) and terminal_of(sheet, text) == near.id
-        for sheet in sheets for text in sheet
-    )  # fmt: skip
+        for sheet in sheets
+        for text in sheet
+    )
 
 
 def test_every_end_is_on_its_terminal_drawing(built: Path) -> None:
@@ -119,7 +123,7 @@ def test_every_core_and_screen_is_gathered_into_its_cable(built: Path) -> None:
         assert shown, cable.id
         texts = [text.text for sheet in shown for text in sheet]
         assert any(cable.construction in text for text in texts), cable.id
-        assert all(any(device[device.find("-"):] in text for text in texts) for device in ends), cable.id
+        assert all(any(device[device.find("-") :] in text for text in texts) for device in ends), cable.id
         for screen in cable.screens:
             for end in screen.ends:
                 assert any(end.how in text for text in texts), f"{cable.id} {end.how}"

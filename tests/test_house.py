@@ -35,8 +35,9 @@ def imported(file: Path) -> Iterator[str]:
 
 def offenders(files: list[Path], banned: tuple[str, ...]) -> list[str]:
     prefixes = tuple(f"{room}." for room in banned)
-    return [f"{file.relative_to(ROOT)} imports {name}"
-            for file in files for name in imported(file) if f"{name}.".startswith(prefixes)]  # fmt: skip
+    return [
+        f"{file.relative_to(ROOT)} imports {name}" for file in files for name in imported(file) if f"{name}.".startswith(prefixes)
+    ]
 
 
 def test_only_the_front_door_of_netdsl_imports_lint_and_render() -> None:

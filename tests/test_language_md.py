@@ -19,8 +19,11 @@ BLOCK = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 def examples() -> list[object]:
     """The complete examples, named by the line on which they begin."""
     text = REFERENCE.read_text("utf-8")
-    return [pytest.param(match[2], id=f"line {text.count(chr(10), 0, match.start()) + 1}")
-            for match in BLOCK.finditer(text) if match[1] == "netdsl"]  # fmt: skip
+    return [
+        pytest.param(match[2], id=f"line {text.count(chr(10), 0, match.start()) + 1}")
+        for match in BLOCK.finditer(text)
+        if match[1] == "netdsl"
+    ]
 
 
 @pytest.mark.parametrize("example", examples())
@@ -38,7 +41,18 @@ def test_every_block_is_an_example_or_a_fragment() -> None:
 
 def test_the_reference_names_every_word_it_must() -> None:
     words = set(re.findall(r"[\w./%+-]+", REFERENCE.read_text("utf-8")))
-    lists = (vocabulary.ROLES, vocabulary.PART_KINDS, vocabulary.COLOURS, vocabulary.STRIP_KINDS, vocabulary.PLACE_KINDS,
-             vocabulary.ROUTE_KINDS, vocabulary.SCREEN_WAYS, vocabulary.SYSTEMS, vocabulary.CLASSES, filter(None, UNITS),
-             vocabulary.RATINGS, library_index())  # fmt: skip
+    lists = (
+        vocabulary.ROLES,
+        vocabulary.PART_KINDS,
+        vocabulary.COLOURS,
+        vocabulary.STRIP_KINDS,
+        vocabulary.PLACE_KINDS,
+        vocabulary.ROUTE_KINDS,
+        vocabulary.SCREEN_WAYS,
+        vocabulary.SYSTEMS,
+        vocabulary.CLASSES,
+        filter(None, UNITS),
+        vocabulary.RATINGS,
+        library_index(),
+    )
     assert [word for each in lists for word in sorted(each) if word not in words] == []

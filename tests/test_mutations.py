@@ -38,8 +38,34 @@ DRAWN_EVERY = 40
 
 FILES = sorted(path.relative_to(HATCHERY) for path in HATCHERY.rglob("*.netdsl"))
 TOKEN = re.compile(r"\s+|[{}(),]|\"[^\"\n]*\"|[^\s{}(),\"]+")
-STRANGE = ("{", "}", '"', "#", "(", ")", "=", "+", "-", ":", "$", "..", "1..999999999", "0mm2", "\t", "\r", "\x00", "\u2028",
-           "\ufeff", "水", "\U0001f41f", "9" * 400, "-T1:1..0", "screen", "use", "include \"plant.netdsl\"")  # fmt: skip
+STRANGE = (
+    "{",
+    "}",
+    '"',
+    "#",
+    "(",
+    ")",
+    "=",
+    "+",
+    "-",
+    ":",
+    "$",
+    "..",
+    "1..999999999",
+    "0mm2",
+    "\t",
+    "\r",
+    "\x00",
+    "\u2028",
+    "\ufeff",
+    "水",
+    "\U0001f41f",
+    "9" * 400,
+    "-T1:1..0",
+    "screen",
+    "use",
+    'include "plant.netdsl"',
+)
 
 
 def damaged_bytes(data: bytes, chance: random.Random) -> bytes:

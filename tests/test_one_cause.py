@@ -66,8 +66,11 @@ def protective_lines() -> list[object]:
             span = run.conductor.span
             assert own(span), run.id
             lines.setdefault((span.source.path, span.begin[0]), []).append(run.id)
-    return [pytest.param(ids, id=f"{path}:{line} {ids[0]}") for (path, line), ids in sorted(lines.items())
-            if not all(each in EXCEPTED for each in ids)]  # fmt: skip
+    return [
+        pytest.param(ids, id=f"{path}:{line} {ids[0]}")
+        for (path, line), ids in sorted(lines.items())
+        if not all(each in EXCEPTED for each in ids)
+    ]
 
 
 @pytest.mark.parametrize("ids", protective_lines())
@@ -116,15 +119,21 @@ def test_a_screen_termination_less(cable: str, span: Span, line: str | None, tmp
 def power_routes() -> list[str]:
     """Routes, or compartments, in which power lies."""
     network = hatchery()
-    return [content.compartment or content.route for content in network.contents
-            if any(network.runs[run].klass in POWER for run in content.runs)
-            or any(network.cables[cable].klass in POWER for cable in content.cables)]  # fmt: skip
+    return [
+        content.compartment or content.route
+        for content in network.contents
+        if any(network.runs[run].klass in POWER for run in content.runs)
+        or any(network.cables[cable].klass in POWER for cable in content.cables)
+    ]
 
 
 def moves() -> list[object]:
-    return [pytest.param(cable, route, id=f"{cable} to {route}")
-            for cable, use in hatchery().cables.items() if use.klass in SIGNALS and own(hatchery().plant.cables[cable].whole)
-            for route in power_routes()]  # fmt: skip
+    return [
+        pytest.param(cable, route, id=f"{cable} to {route}")
+        for cable, use in hatchery().cables.items()
+        if use.klass in SIGNALS and own(hatchery().plant.cables[cable].whole)
+        for route in power_routes()
+    ]
 
 
 def test_there_is_something_to_move() -> None:

@@ -30,7 +30,7 @@ SLIPS = [
     ("2 -X1:2 to", "1 -X1:2 to", "core-reused", "1"),
     ('include "parts/site.netdsl"', 'include "parts/cite.netdsl"', "include-missing", "parts/cite"),
     ('include "parts/site.netdsl"', 'include "../site.netdsl"', "include-outside", "../site"),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("before", "after", "rule", "at"), SLIPS, ids=[f"{slip[2]} {slip[3]}" for slip in SLIPS])

@@ -86,9 +86,11 @@ def brake_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
             yield this.report(
                 f"brake resistor `{device.id}` of drive `{drive.id}` cannot be disconnected when it overheats: {why}",
                 "lead its thermal switch into the coil of a contactor ahead of the drive, or the shunt trip of its breaker",
-                device.span, (device.id, drive.id), about=(device.id,),
+                device.span,
+                (device.id, drive.id),
+                about=(device.id,),
                 related=[Related(f"drive `{drive.id}` is declared here", drive.span)],
-            )  # fmt: skip
+            )
 
 
 def _braking(facts: Facts, motors: Motors, resistor: Device) -> Device | None:
@@ -111,9 +113,11 @@ def _unable(facts: Facts, motors: Motors, resistor: Device, drive: Device) -> st
     reached = _coils(facts, wired)
     if ahead & reached:
         return ""
-    return f"its contact acts on {listed(sorted(reached))}, which cannot take the mains from the drive" if reached else (
-        f"its contact {listed(wired[:2])} leads to no coil"
-    )  # fmt: skip
+    return (
+        f"its contact acts on {listed(sorted(reached))}, which cannot take the mains from the drive"
+        if reached
+        else (f"its contact {listed(wired[:2])} leads to no coil")
+    )
 
 
 def _coils(facts: Facts, terminals: list[str]) -> set[str]:

@@ -43,9 +43,11 @@ def breaking_capacity(facts: Facts, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"`{device.id}` breaks {result.limit / 1000:g} kA, but a fault at its terminals draws up to {current}",
             f"choose a device whose `breaking` is {current} or more, or state that of its manufacturer's back-up protection",
-            device.span, (device.id,), about=(device.id,),
+            device.span,
+            (device.id,),
+            about=(device.id,),
             related=[Related("feeds the fault", source.span)] if source else (),
-        )  # fmt: skip
+        )
 
 
 def kiloamperes(amperes: float) -> str:

@@ -86,7 +86,7 @@ def _mixed(this: Rule, bundle: Bundle, clashes: list[Clash]) -> Report:
         (*_names(first.odd), *_names(first.other), *(name for item in items for name in _names(item)), bundle.route, bundle.name),
         about=(first.odd.id if first.answer.condition == "screened" else bundle.name,),
         related=[Related(f"{_said(item)} lies there too", item.span) for item in items if item is not first.odd],
-    )  # fmt: skip
+    )
 
 
 def _said(item: Item) -> str:
@@ -157,9 +157,11 @@ def cable_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"`{use.cable.id}` holds {a.klass.value} core `{a.conductor.core}` and {b.klass.value} core `{b.conductor.core}`: {why}",
             "take a cable of its own for one of them, or a pair with an inner screen of its own",
-            b.conductor.span, (use.cable.id, *use.devices[0], *use.devices[1], a.id, b.id),
-            related=[Related(f"{a.klass.value} core", a.conductor.span)], about=(use.cable.id,),
-        )  # fmt: skip
+            b.conductor.span,
+            (use.cable.id, *use.devices[0], *use.devices[1], a.id, b.id),
+            related=[Related(f"{a.klass.value} core", a.conductor.span)],
+            about=(use.cable.id,),
+        )
 
 
 def _mixed_cores(facts: Facts, use: CableUse) -> tuple[Run, Run, str] | None:

@@ -51,8 +51,10 @@ def earth_colour(facts: Facts, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"{what}{more}: {'protective conductors are green-yellow' if protective else 'it is kept for protective earth'}",
             "use a GNYE conductor" if protective else "use another colour, or another core of the cable",
-            conductor.span, _subjects(pairs), about=[each.id for each, _ in pairs],
-        )  # fmt: skip
+            conductor.span,
+            _subjects(pairs),
+            about=[each.id for each, _ in pairs],
+        )
 
 
 def _subjects(pairs: list[tuple[Conductor, Run]]) -> list[str]:
@@ -110,10 +112,11 @@ def earth_clamp_shared(facts: Facts, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"clamp `{terminal}` holds {pieces} protective conductors, from {listed(others)}; it may hold {allowed}",
             "move all but one to earth terminals of their own",
-            last.span, (key[0], terminal, *(end.device for c in protective for end in c.ends), *(c.id for c in protective)),
+            last.span,
+            (key[0], terminal, *(end.device for c in protective for end in c.ends), *(c.id for c in protective)),
             about=(f"{terminal}{key[2]}",),
             related=[Related("shares the clamp", conductor.span) for conductor in protective[:-1]][:4],
-        )  # fmt: skip
+        )
 
 
 def _far_end(conductor: Conductor, terminal: str) -> End:
@@ -168,9 +171,10 @@ def earth_not_at_drive(facts: Facts, this: Rule) -> Iterator[Report]:
             yield this.report(
                 f"protective conductor of `{motor.device}` in `{use.cable.id}` ends at `{far.id}` and does not reach `{use.drive}`",
                 f"end it at the earth terminal of `{use.drive}`, or where the screen of the cable is clamped",
-                core.span, (motor.device, use.cable.id, use.drive, far.device, core.id),
+                core.span,
+                (motor.device, use.cable.id, use.drive, far.device, core.id),
                 about=facts.earth_terminals(motor.device),
-            )  # fmt: skip
+            )
             break
 
 
@@ -204,9 +208,12 @@ def _returns(facts: Facts, use: CableUse, core: Conductor, motor: End) -> bool:
     earth = facts.network.earth
     screens = {
         earth.node_of.get(end.device) or earth.node_of.get(facts.where(end.device))
-        for other in facts.network.cables.values() if other.drive == use.drive
-        for screen in other.cable.screens for end in screen.ends if end.how != "open" and _beside(facts, end.device, use.drive)
-    }  # fmt: skip
+        for other in facts.network.cables.values()
+        if other.drive == use.drive
+        for screen in other.cable.screens
+        for end in screen.ends
+        if end.how != "open" and _beside(facts, end.device, use.drive)
+    }
     goal = {earth.node_of.get(use.drive or "")} | _bonded_with(facts, screens, use.drive)
     start = facts.earth_node_at(_far_end(core, motor.id))
     if start is None:

@@ -129,8 +129,10 @@ def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"{listed(ids)} {'hold' if len(ids) > 1 else 'holds'} {count} conductors{each} and may hold {allowed}",
             "move a conductor to another terminal, or bridge two terminals",
-            clamps[0][1].span, (name, *plain, *(conductor.id for _, conductor in clamps)), about=ids,
-        )  # fmt: skip
+            clamps[0][1].span,
+            (name, *plain, *(conductor.id for _, conductor in clamps)),
+            about=ids,
+        )
 
 
 def _tapped(device: Device) -> bool:
@@ -193,9 +195,10 @@ def clamp_range(facts: Facts, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"{number_text(section)} mm² does not fit {listed(ids)}: the clamp takes {takes}",
             "use a section in the range, or go over a terminal that takes both",
-            places[0][1].span, (name, *ids, *(conductor.id for _, conductor in places)),
+            places[0][1].span,
+            (name, *ids, *(conductor.id for _, conductor in places)),
             about=ids if section > limits[1] else [conductor.cable or conductor.id for _, conductor in places],
-        )  # fmt: skip
+        )
 
 
 def _limits(terminal: Terminal, count: int) -> tuple[float, float] | None:

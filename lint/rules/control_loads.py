@@ -57,8 +57,11 @@ def source_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
             yield this.report(
                 f"`{result.subject}` gives at most {_amps(result.limit)}, what it feeds can take {_amps(result.value)}",
                 "feed part of it from another supply, or take a larger one",
-                facts.plant.devices[device].span, (device, result.subject), about=(result.subject,), related=_largest(facts, feeds),
-            )  # fmt: skip
+                facts.plant.devices[device].span,
+                (device, result.subject),
+                about=(result.subject,),
+                related=_largest(facts, feeds),
+            )
 
 
 @rule("contact-overloaded", Severity.ERROR, source="IEC 60947-5-1; drive installation instructions")
@@ -119,9 +122,11 @@ def contact_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
             yield this.report(
                 f"`{result.subject}` is rated for {_amps(result.limit)} and switches {_amps(result.value)}",
                 "switch it through a relay or contactor, or share it out over several contacts",
-                facts.plant.devices[device].span, (device, result.subject), about=(result.subject,),
+                facts.plant.devices[device].span,
+                (device, result.subject),
+                about=(result.subject,),
                 related=_rated(result),
-            )  # fmt: skip
+            )
 
 
 @rule("supply-cannot-trip", Severity.WARNING, source="IEC 60204-1, 7.2.1 and 7.2.9; IEC 60898-1, table 7")
@@ -206,9 +211,13 @@ def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Report]:
             f"{listed(names)} {are} certain to trip at {_amps(results[0].limit or 0.0)}{each}, a short circuit behind draws "
             f"{_amps(results[0].value)}",
             "take a smaller or quicker device or an electronic one, a larger supply, or thicker conductors",
-            facts.plant.devices[names[0]].span, tuple(names), about=names,
-            related=[Related(f"what its supply gives into a short circuit: {supply.shown}", supply.span)] if supply and supply.span else [],
-        )  # fmt: skip
+            facts.plant.devices[names[0]].span,
+            tuple(names),
+            about=names,
+            related=[Related(f"what its supply gives into a short circuit: {supply.shown}", supply.span)]
+            if supply and supply.span
+            else [],
+        )
 
 
 def _supply(result: Result) -> Given | None:
@@ -289,8 +298,10 @@ def control_drop(facts: Facts, this: Rule) -> Iterator[Report]:
                 f"`{result.subject}` loses {figure_text(result.value)} % of its voltage on the way there and back, "
                 f"at most {figure_text(result.limit)} % is wanted",
                 "take a larger section, an interposing relay near the supply, or a supply near the load",
-                facts.plant.devices[result.subject].span, (result.subject, *cables), about=(result.subject,),
-            )  # fmt: skip
+                facts.plant.devices[result.subject].span,
+                (result.subject, *cables),
+                about=(result.subject,),
+            )
 
 
 def _amps(value: float) -> str:

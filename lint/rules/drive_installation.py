@@ -69,9 +69,11 @@ def _too_long(facts: Facts, this: Rule, result: Result) -> Report:
         f"{listed(cables)} at the output of `{drive.id}` {'is' if len(cables) == 1 else 'are together'} {metres(result.value)} long, "
         f"at most {metres(result.limit or 0.0)} allowed {result.limit_words}",
         "move the drive nearer, put a filter at its output, or take one made for the length",
-        facts.plant.cables[cables[0]].span, (*cables, drive.id),
-        about=(drive.id,), related=[Related(f"`{drive.id}` is declared here", drive.span)],
-    )  # fmt: skip
+        facts.plant.cables[cables[0]].span,
+        (*cables, drive.id),
+        about=(drive.id,),
+        related=[Related(f"`{drive.id}` is declared here", drive.span)],
+    )
 
 
 def _too_high(facts: Facts, this: Rule, result: Result) -> Report:
@@ -80,8 +82,10 @@ def _too_high(facts: Facts, this: Rule, result: Result) -> Report:
     return this.report(
         f"up to {result.value:.0f} V between the terminals of `{motor.id}` behind its drive, its winding bears {result.limit or 0:.0f} V",
         "take a motor for converter duty, a sine or slope filter at the drive, or a cable below 15 m",
-        motor.span, (motor.id, *cables), about=(motor.id,),
-    )  # fmt: skip
+        motor.span,
+        (motor.id, *cables),
+        about=(motor.id,),
+    )
 
 
 @rule("residual-device", Severity.ERROR, source="IEC 61800-5-1 4.3; IEC 60755; IEC 62423")
@@ -145,9 +149,11 @@ def residual_device(facts: Facts, this: Rule) -> Iterator[Report]:
             yield this.report(
                 f"residual-current device `{device.id}`{wrong}",
                 "take type B for three-phase drives, with 300 mA or more, or share the drives out among several devices",
-                device.span, (device.id, *(drive.id for drive in drives)),
-                about=(device.id,), severity=None if grave else Severity.WARNING,
-            )  # fmt: skip
+                device.span,
+                (device.id, *(drive.id for drive in drives)),
+                about=(device.id,),
+                severity=None if grave else Severity.WARNING,
+            )
 
 
 def _type(device: Device) -> str:
@@ -280,9 +286,13 @@ def filter_on_unearthed_supply(facts: Facts, this: Rule) -> Iterator[Report]:
         if why:
             yield this.report(
                 f"{'filter' if line else 'the built-in filter of drive'} `{device.id}` is connected to earth, and {why}",
-                "take a filter made for such supplies" if line else f"write `set {device.id} emc-filter=disconnected`, and disconnect it",
-                device.span, (device.id,), about=(device.id,),
-            )  # fmt: skip
+                "take a filter made for such supplies"
+                if line
+                else f"write `set {device.id} emc-filter=disconnected`, and disconnect it",
+                device.span,
+                (device.id,),
+                about=(device.id,),
+            )
 
 
 def _unearthed(facts: Facts, device: Device) -> str:

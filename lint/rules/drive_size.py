@@ -15,9 +15,11 @@ _ROUNDING = 1.01
 
 
 @rule(
-    "drive-undersized", Severity.ERROR, source="drive installation instructions; IEC 61800-2, rated values and derating",
+    "drive-undersized",
+    Severity.ERROR,
+    source="drive installation instructions; IEC 61800-2, rated values and derating",
     silences=("drive-protection",),
-)  # fmt: skip
+)
 def drive_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     """A drive gives less current or power than its motors take.
 
@@ -67,9 +69,13 @@ def drive_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
         said = _current(facts, drive, motors) or _power(drive, motors)
         if said:
             yield this.report(
-                said, "take a larger drive", drive.span, (drive.id, *(motor.id for motor in motors)), about=(drive.id,),
+                said,
+                "take a larger drive",
+                drive.span,
+                (drive.id, *(motor.id for motor in motors)),
+                about=(drive.id,),
                 related=[Related(f"`{motor.id}` is fed by it", motor.span) for motor in motors[:8]],
-            )  # fmt: skip
+            )
 
 
 def _takes(motors: tuple[Device, ...]) -> str:

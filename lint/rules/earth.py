@@ -11,9 +11,11 @@ from netdsl.findings import Related, Severity
 
 
 @rule(
-    "earth-missing", Severity.ERROR,
-    source="IEC 60204-1 8.2 and IEC 60364-4-41 411.3.1", silences=("terminal-open", "earth-not-at-drive", "earth-colour"),
-)  # fmt: skip
+    "earth-missing",
+    Severity.ERROR,
+    source="IEC 60204-1 8.2 and IEC 60364-4-41 411.3.1",
+    silences=("terminal-open", "earth-not-at-drive", "earth-colour"),
+)
 def earth_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """A part that must be earthed has no path to the main earth bar.
 
@@ -50,13 +52,19 @@ def earth_missing(facts: Facts, this: Rule) -> Iterator[Report]:
         astray = _astray(facts, [member for node in group for member in earth.nodes[node].members])
         if astray:
             message += f"; {listed(list(astray))} {'leads' if len(astray) == 1 else 'lead'} to no earth"
-        related = [Related(f"`{earth.name(node)}` is cut off with it", earth.nodes[node].span)
-                   for node in group if node != head and earth.needs(node)][:8]  # fmt: skip
+        related = [
+            Related(f"`{earth.name(node)}` is cut off with it", earth.nodes[node].span)
+            for node in group
+            if node != head and earth.needs(node)
+        ][:8]
         yield this.report(
-            message, _remedy(earth, head, hanging),
-            earth.nodes[head].span, (earth.name(head), *members),
-            about=[*astray, *(terminal for member in members for terminal in facts.earth_terminals(member))], related=related,
-        )  # fmt: skip
+            message,
+            _remedy(earth, head, hanging),
+            earth.nodes[head].span,
+            (earth.name(head), *members),
+            about=[*astray, *(terminal for member in members for terminal in facts.earth_terminals(member))],
+            related=related,
+        )
 
 
 def _astray(facts: Facts, members: list[str]) -> list[str]:
@@ -82,14 +90,18 @@ def _no_bar(earth: Earthing, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"there is no earth bar that {listed(names)} could be earthed at",
             "declare the earth bar and connect the supply's protective conductor and each part to it",
-            earth.nodes[needing[0]].span, names, about=terminals,
-        )  # fmt: skip
+            earth.nodes[needing[0]].span,
+            names,
+            about=terminals,
+        )
 
 
 @rule(
-    "earth-in-series", Severity.ERROR,
-    source="IEC 60204-1 8.2.3; drive installation instructions", silences=("earth-not-at-drive",),
-)  # fmt: skip
+    "earth-in-series",
+    Severity.ERROR,
+    source="IEC 60204-1 8.2.3; drive installation instructions",
+    silences=("earth-not-at-drive",),
+)
 def earth_in_series(facts: Facts, this: Rule) -> Iterator[Report]:
     """A part is earthed only through another device.
 
@@ -121,9 +133,11 @@ def earth_in_series(facts: Facts, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"every earth path from `{part}` to `{earth.name(earth.root or '')}` passes through `{other}`",
             f"take the protective conductor of `{part}` to the earth bar by itself, past `{other}`",
-            earth.nodes[node].span, (*earth.nodes[node].members, other),
-            about=facts.earth_terminals(part), related=[Related(f"`{other}` lies in its way", earth.nodes[device].span)],
-        )  # fmt: skip
+            earth.nodes[node].span,
+            (*earth.nodes[node].members, other),
+            about=facts.earth_terminals(part),
+            related=[Related(f"`{other}` lies in its way", earth.nodes[device].span)],
+        )
 
 
 @rule("earth-loop", Severity.WARNING, source="drive installation instructions")
@@ -160,8 +174,9 @@ def earth_loop(facts: Facts, this: Rule) -> Iterator[Report]:
             yield this.report(
                 f"protective conductors form a ring: {' - '.join(f'`{name}`' for name in (*names, names[0]))}",
                 "remove the conductor that closes the ring; earth each device at the bar only",
-                closing.span if closing else earth.nodes[ring.nodes[1]].span, (*devices, *names, *ring.closing),
-            )  # fmt: skip
+                closing.span if closing else earth.nodes[ring.nodes[1]].span,
+                (*devices, *names, *ring.closing),
+            )
 
 
 def _strangers(facts: Facts, devices: list[str]) -> bool:

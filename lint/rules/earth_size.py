@@ -11,7 +11,12 @@ from netdsl.calc.results import Result
 from netdsl.findings import Severity
 
 
-@rule("earth-undersized", Severity.ERROR, source="IEC 60364-5-54 543.1 and 543.7; IEC 61800-5-1 4.3.5.5.2", silences=("clamp-range",))
+@rule(
+    "earth-undersized",
+    Severity.ERROR,
+    source="IEC 60364-5-54 543.1 and 543.7; IEC 61800-5-1 4.3.5.5.2",
+    silences=("clamp-range",),
+)
 def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     """A protective conductor is thinner than its circuit demands.
 
@@ -51,10 +56,12 @@ def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
             remedy += ", or a second conductor from another earth terminal of the device"
         demands = "; ".join(_demand(result) for result in results)
         yield this.report(
-            f"{thing} has {worst.limit:g} mm²: {demands}", remedy, conductor.span,
+            f"{thing} has {worst.limit:g} mm²: {demands}",
+            remedy,
+            conductor.span,
             (conductor.cable or conductor.id, *(end.device for end in conductor.ends)),
             about=tuple(filter(None, (conductor.cable, *worst.conductors))),
-        )  # fmt: skip
+        )
 
 
 def _demand(result: Result) -> str:

@@ -18,7 +18,12 @@ from netdsl.network.queries import downstream, upstream
 _MOST = 0.5
 
 
-@rule("fault-loop", Severity.ERROR, source="IEC 60364-4-41 411.3.2, 411.4.4, 411.5.3 and 411.6.4", silences=("earth-undersized", "voltage-drop"))
+@rule(
+    "fault-loop",
+    Severity.ERROR,
+    source="IEC 60364-4-41 411.3.2, 411.4.4, 411.5.3 and 411.6.4",
+    silences=("earth-undersized", "voltage-drop"),
+)
 def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
     """A fault to earth does not disconnect in the time required.
 
@@ -74,13 +79,18 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"{what} at `{made.id}` is {above(result.value)} Ω{_mostly(main)}, but {named} operates within {trip.time.shown} only up "
             f"to {below(result.limit)} Ω",
-            _by_residual(result) if by_electrode else
-            f"choose a device that operates at less current, {_instead(facts, main)}, or add a residual-current device",
-            made.span, (made.id, trip.device.device, *([main[0]] if main else ())), about=(made.id,),
+            _by_residual(result)
+            if by_electrode
+            else f"choose a device that operates at less current, {_instead(facts, main)}, or add a residual-current device",
+            made.span,
+            (made.id, trip.device.device, *([main[0]] if main else ())),
+            about=(made.id,),
             explains=(*_way_back(facts, (made.id, *fed)), *(_losing(facts, main[0], (made.id, *fed)) if main else ())),
-            related=[*([Related("would have to disconnect it", protective.span)] if protective else ()),
-                     *(Related(f"nor at `{name}` behind it", facts.plant.devices[name].span) for name in behind)],
-        )  # fmt: skip
+            related=[
+                *([Related("would have to disconnect it", protective.span)] if protective else ()),
+                *(Related(f"nor at `{name}` behind it", facts.plant.devices[name].span) for name in behind),
+            ],
+        )
 
 
 def _by_residual(result: Result) -> str:
@@ -195,8 +205,10 @@ def fault_withstand(facts: Facts, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"{thing} has {result.limit:g} mm², but a {fault} takes {above(result.value)} mm²",
             "choose larger conductors or a device that lets less through; state its `let-through` where it is known",
-            conductor.span, (conductor.cable or conductor.id, *ends), about=tuple(filter(None, (conductor.cable, *result.conductors))),
-        )  # fmt: skip
+            conductor.span,
+            (conductor.cable or conductor.id, *ends),
+            about=tuple(filter(None, (conductor.cable, *result.conductors))),
+        )
 
 
 def ticked(text: str) -> str:

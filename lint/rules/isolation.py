@@ -103,9 +103,11 @@ def _dangerous(facts: Facts, supply: Device) -> bool:
     """Whether a supply is above extra-low voltage."""
     return any(
         potential.device == supply.id and (potential.voltage or 0.0) > EXTRA_LOW.get(potential.kind, 0.0)
-        for name in supply.terminals if (net := facts.network.net(f"{supply.id}:{name}")) is not None
-        for potential in net.certain if potential.kind in EXTRA_LOW
-    )  # fmt: skip
+        for name in supply.terminals
+        if (net := facts.network.net(f"{supply.id}:{name}")) is not None
+        for potential in net.certain
+        if potential.kind in EXTRA_LOW
+    )
 
 
 def _main_isolators(facts: Facts, supply: str) -> tuple[str, ...]:
@@ -147,9 +149,11 @@ def _ahead_of(facts: Facts, supply: Device, mains: tuple[str, ...], this: Rule) 
         yield this.report(
             f"`{device}` stays live with {listed(list(mains))} off: its circuit begins at `{start}`, ahead of the isolator",
             "take it from behind the isolator; where it must stay live, use orange wire (`OG`) apart from the others and a `caution on` it",
-            conductors[0].span, (device, *(c.id for c in conductors), *mains), about=(device,),
+            conductors[0].span,
+            (device, *(c.id for c in conductors), *mains),
+            about=(device,),
             related=[Related(f"`{name}` is declared here", facts.plant.devices[name].span) for name in mains],
-        )  # fmt: skip
+        )
 
 
 def _live(facts: Facts, supply: Device, mains: tuple[str, ...]) -> _Ahead:
@@ -203,8 +207,10 @@ def _second(facts: Facts, supply: Device, mains: list[str], this: Rule) -> Itera
     yield this.report(
         f"what supply `{supply.id}` feeds, {listed(at) if at else 'its control circuits'}, stays live with {listed(mains)} off",
         f"give `{supply.id}` an isolator of its own, or mark the circuit as excepted: orange wire (`OG`) and a `caution on` a device of it",
-        supply.span, (supply.id, *at, *mains), about=(supply.id,),
-    )  # fmt: skip
+        supply.span,
+        (supply.id, *at, *mains),
+        about=(supply.id,),
+    )
 
 
 def _without(facts: Facts, supply: Device, this: Rule) -> Iterator[Report]:
@@ -216,8 +222,10 @@ def _without(facts: Facts, supply: Device, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"supply `{supply.id}` feeds {listed(bare)} and has no disconnecting device",
             "add a switch-disconnector where the supply enters, or write `upstream=` where it is disconnected ahead of the plant",
-            supply.span, (supply.id, *bare), about=(supply.id,),
-        )  # fmt: skip
+            supply.span,
+            (supply.id, *bare),
+            about=(supply.id,),
+        )
 
 
 def _undisconnected(facts: Facts, supply: str) -> list[str]:

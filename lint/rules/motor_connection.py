@@ -19,7 +19,12 @@ TOLERANCE = 0.1
 RAISED_HZ = 87.0
 
 
-@rule("winding-connection", Severity.ERROR, source="IEC 60034-1 and IEC 60034-8", silences=("overload", "rating-exceeded", "drive-undersized", "voltage-drop"))
+@rule(
+    "winding-connection",
+    Severity.ERROR,
+    source="IEC 60034-1 and IEC 60034-8",
+    silences=("overload", "rating-exceeded", "drive-undersized", "voltage-drop"),
+)
 def winding_connection(facts: Facts, this: Rule) -> Iterator[Report]:
     """The winding of a motor does not fit what feeds it.
 
@@ -68,7 +73,12 @@ def winding_connection(facts: Facts, this: Rule) -> Iterator[Report]:
         if found is not None:
             message, remedy = found
             yield this.report(
-                f"motor `{motor.id}` {message}", remedy, motor.span, (motor.id,), about=(motor.id,), explains=_loaded(facts, motor.id)
+                f"motor `{motor.id}` {message}",
+                remedy,
+                motor.span,
+                (motor.id,),
+                about=(motor.id,),
+                explains=_loaded(facts, motor.id),
             )
 
 

@@ -112,16 +112,26 @@ def _judged(motors: Motors, device: Device, motor: Device, this: Rule) -> Iterat
     else:
         return
     yield this.report(
-        message, remedy, device.span, (device.id, motor.id), about=(device.id,), severity=severity, explains=_follows(motors, device, need),
+        message,
+        remedy,
+        device.span,
+        (device.id, motor.id),
+        about=(device.id,),
+        severity=severity,
+        explains=_follows(motors, device, need),
         related=[Related(f"motor `{motor.id}` is declared here", motor.span)],
-    )  # fmt: skip
+    )
 
 
 def _follows(motors: Motors, device: Device, need: float) -> Iterator[str]:
     """What is too small for a device set wrongly, and would do for one set to the motor's current: its conductors, its clamps."""
     calculation = motors.facts.calculation
     for result in calculation.overloads.results():
-        if result.holds or (result.limit or 0.0) < need or result.question in ("overload.control", "overload.branch", "overload.return"):
+        if (
+            result.holds
+            or (result.limit or 0.0) < need
+            or result.question in ("overload.control", "overload.branch", "overload.return")
+        ):
             continue
         release = calculation.overloads.device_for(calculation.circuit.step_of[result.conductors[0]])
         if release is not None and release.device == device.id:
@@ -207,8 +217,11 @@ def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
             yield this.report(
                 f"motor `{motor.id}` of {power / 1000:g} kW has no overload protection of its own{_why(facts, motors, end, open_way)}",
                 "add a motor breaker, or an overload relay with its contact in the enable or trip circuit, for this motor alone",
-                motor.span, (motor.id, *open_way), about=(motor.id,), related=[Related(f"`{end.id}` is declared here", end.span)],
-            )  # fmt: skip
+                motor.span,
+                (motor.id, *open_way),
+                about=(motor.id,),
+                related=[Related(f"`{end.id}` is declared here", end.span)],
+            )
 
 
 def _open_way(facts: Facts, motors: Motors, motor: str) -> tuple[str, ...] | None:

@@ -81,10 +81,16 @@ def contactor_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
             message = _for_motors(motors, device, loads, name in star) or _for_drives(motors, device)
             if message:
                 yield this.report(
-                    f"contactor `{name}` {message}", "take a contactor with the rating for it", device.span,
-                    (name, *loads), about=(name,), explains=[f"{name}:{terminal}" for terminal in device.terminals],
-                    related=[Related(f"motor `{load}` is declared here", motors.facts.plant.devices[load].span) for load in loads[:4]],
-                )  # fmt: skip
+                    f"contactor `{name}` {message}",
+                    "take a contactor with the rating for it",
+                    device.span,
+                    (name, *loads),
+                    about=(name,),
+                    explains=[f"{name}:{terminal}" for terminal in device.terminals],
+                    related=[
+                        Related(f"motor `{load}` is declared here", motors.facts.plant.devices[load].span) for load in loads[:4]
+                    ],
+                )
 
 
 def _for_motors(motors: Motors, contactor: Device, loads: tuple[str, ...], star: bool) -> str:
@@ -178,10 +184,14 @@ def drive_protection(facts: Facts, this: Rule) -> Iterator[Report]:
             message = _not_allowed(drive, ahead)
             if message:
                 yield this.report(
-                    f"drive `{name}` {message}", "protect the drive by a device within what it states",
-                    ahead.span, (name, ahead.id), about=(name,), explains=_behind(facts, ahead),
+                    f"drive `{name}` {message}",
+                    "protect the drive by a device within what it states",
+                    ahead.span,
+                    (name, ahead.id),
+                    about=(name,),
+                    explains=_behind(facts, ahead),
                     related=[Related(f"drive `{name}` is declared here", drive.span)],
-                )  # fmt: skip
+                )
                 break
 
 

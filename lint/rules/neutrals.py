@@ -52,10 +52,14 @@ def neutral_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
         if neutral.section_mm2 >= neutral.needed_mm2 - 1e-9:
             continue
         made = facts.plant.conductors[name]
-        thing = f"neutral core of cable `{made.cable}`" if made.cable else f"neutral from `{made.ends[0].id}` to `{made.ends[1].id}`"
+        thing = (
+            f"neutral core of cable `{made.cable}`" if made.cable else f"neutral from `{made.ends[0].id}` to `{made.ends[1].id}`"
+        )
         yield this.report(
             f"{thing} has {neutral.section_mm2:g} mm², its phases have {neutral.phases_mm2:g} mm²: at least "
             f"{neutral.needed_mm2:g} mm² is required",
-            f"use {neutral.needed_mm2:g} mm² or more", made.span, (made.cable or name, *(end.device for end in made.ends)),
+            f"use {neutral.needed_mm2:g} mm² or more",
+            made.span,
+            (made.cable or name, *(end.device for end in made.ends)),
             about=tuple(filter(None, (made.cable, name))),
-        )  # fmt: skip
+        )

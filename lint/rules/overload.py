@@ -15,7 +15,12 @@ from netdsl.network.queries import downstream, upstream
 _SET = frozenset({"motor-breaker", "overload"})
 
 
-@rule("overload", Severity.ERROR, source="IEC 60364-4-43, 433.1; IEC 60204-1, 7.2.4", silences=("rating-exceeded", "clamp-range", "fault-loop"))
+@rule(
+    "overload",
+    Severity.ERROR,
+    source="IEC 60364-4-43, 433.1; IEC 60204-1, 7.2.4",
+    silences=("rating-exceeded", "clamp-range", "fault-loop"),
+)
 def overload(facts: Facts, this: Rule) -> Iterator[Report]:
     """Load current, the device that protects against overload and the conductor as it is laid do not rank in this order.
 
@@ -97,8 +102,11 @@ def _follows(facts: Facts, device: str, result: Result, too_large: dict[str, tup
     behind = calculation.overloads.limits.behind(step.fed) if own.category in ("supply", "busbar", "strip") else None
     if behind is None:
         return False
-    excess = [value - limit for name, (value, limit) in too_large.items()
-              if name != device and name in downstream(facts.network, step.fed) and facts.plant.devices[name].category == "device"]  # fmt: skip
+    excess = [
+        value - limit
+        for name, (value, limit) in too_large.items()
+        if name != device and name in downstream(facts.network, step.fed) and facts.plant.devices[name].category == "device"
+    ]
     return bool(excess) and behind.amps - sum(excess) <= (result.limit or 0.0)
 
 
@@ -113,10 +121,14 @@ def _report(facts: Facts, this: Rule, results: list[Result], together: list[Resu
     behind = [step.fed for step in facts.calculation.circuit.out_of.get(device, ())]  # their ratings may be what is added
     spans = {other.subject: _span(facts, other) for other in results}
     return this.report(
-        message, remedy, spans[subjects[0]], (*subjects, device), about=(*conductors, *cables, *behind),
+        message,
+        remedy,
+        spans[subjects[0]],
+        (*subjects, device),
+        about=(*conductors, *cables, *behind),
         explains=(*_in_series(facts, device, results[0]), *_too_slow(facts, device, results)),
         related=[Related(f"`{name}` carries too little too", span) for name, span in spans.items() if span != spans[subjects[0]]],
-    )  # fmt: skip
+    )
 
 
 def _words(facts: Facts, device: str, results: list[Result]) -> tuple[str, str]:
@@ -126,21 +138,29 @@ def _words(facts: Facts, device: str, results: list[Result]) -> tuple[str, str]:
     smaller = "take a device of smaller rating, a larger section, or a way with fewer circuits"
     if result.question == "overload.rated":
         message = f"{listed(names)} {_verb(names, 'carry')} {amps(result.value)}, `{device}` before it or behind is for "
-        return (f"{message}{amps(limit)}: at least {amps(result.value)} needed",
-                "take a device of that rating and conductors that carry it, or less load")  # fmt: skip
+        return (
+            f"{message}{amps(limit)}: at least {amps(result.value)} needed",
+            "take a device of that rating and conductors that carry it, or less load",
+        )
     if result.question == "overload.tripping":
         least = min(each.limit or 0.0 for each in results)
         message = f"`{device}` trips for certain at {amps(result.value)}, {listed(names)} as laid {_verb(names, 'bear')} "
         return f"{message}1.45 times {amps(least / 1.45)}, {amps(least)}: at most that is allowed", smaller
     if result.question == "overload.control":
-        return (f"`{device}` is for {amps(result.value)}, `{result.conductors[0]}` behind it carries {amps(limit)}",
-                "take a device of smaller rating, or a larger section for this conductor")  # fmt: skip
+        return (
+            f"`{device}` is for {amps(result.value)}, `{result.conductors[0]}` behind it carries {amps(limit)}",
+            "take a device of smaller rating, or a larger section for this conductor",
+        )
     if result.question == "overload.return":
-        return (f"up to {amps(result.value)} of `{device}` can come back by `{result.conductors[0]}`, which carries {amps(limit)}",
-                "take a larger section for this conductor, or lead the branches back apart")  # fmt: skip
+        return (
+            f"up to {amps(result.value)} of `{device}` can come back by `{result.conductors[0]}`, which carries {amps(limit)}",
+            "take a larger section for this conductor, or lead the branches back apart",
+        )
     if result.question == "overload.branch":
-        return (f"`{device}` is for {amps(limit)}, what it feeds takes {amps(result.value)} together",
-                "take a device of that rating and conductors that carry it, or divide the branch")  # fmt: skip
+        return (
+            f"`{device}` is for {amps(limit)}, what it feeds takes {amps(result.value)} together",
+            "take a device of that rating and conductors that carry it, or divide the branch",
+        )
     return f"{_lets(facts, device, result)}, {_carry(results)} as laid", smaller
 
 

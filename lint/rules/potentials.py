@@ -98,11 +98,15 @@ def _joined(facts: Facts, this: Rule, meetings: list[_Meeting]) -> Report:
     return this.report(
         f"{listed(names)} meet in one net, at {at}{also}",
         "separate them, or declare them parallel or the reference point of the source",
-        first.span, (*subjects, *(p.id for p in potentials), *(p.device for p in potentials)),
+        first.span,
+        (*subjects, *(p.id for p in potentials), *(p.device for p in potentials)),
         about=[*culprits, *(node for met in meetings for touched in met.nets for node in touched.nodes)],
-        related=[Related("another conductor of the net", facts.plant.conductors[name].span)
-                 for name in first.net.conductors if name not in culprits][:4],
-    )  # fmt: skip
+        related=[
+            Related("another conductor of the net", facts.plant.conductors[name].span)
+            for name in first.net.conductors
+            if name not in culprits
+        ][:4],
+    )
 
 
 def _subjects(net: Net, culprit: Conductor | None) -> tuple[str, ...]:
@@ -154,9 +158,11 @@ def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Report]:
                 f"{listed(ids)}, rated for {rated}, {'get' if len(ids) > 1 else 'gets'} {number_text(round(volts.value))} V "
                 f"{volts.kind.upper()} from `{volts.of.id}`",
                 "use equipment for this voltage, or connect it to the right source",
-                span, (device.id, *ids, volts.of.device, *conductors),
-                about=[f"{device.id}:{terminal}"], related=[Related(f"`{device.id}` is declared here", device.span)],
-            )  # fmt: skip
+                span,
+                (device.id, *ids, volts.of.device, *conductors),
+                about=[f"{device.id}:{terminal}"],
+                related=[Related(f"`{device.id}` is declared here", device.span)],
+            )
 
 
 Found = dict[str, tuple[str, Volts]]

@@ -120,5 +120,6 @@ def _thinner(facts: Facts, this: Rule, step: Step) -> Iterator[Report]:
         f"`{device}` lets {amps(before.amps)} flow, it carries {amps(capacity.value)}",
         f"put a breaker or fuses at `{step.feeder}`, or keep {there:g} mm² up to the next device",
         calculation.circuit.span_of(subject) or capacity.span or facts.plant.devices[step.fed].span,
-        (subject, step.feeder, device), about=step.conductors,
-    )  # fmt: skip
+        (subject, step.feeder, device),
+        about=step.conductors,
+    )

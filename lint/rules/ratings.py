@@ -88,9 +88,12 @@ def _report(this: Rule, devices: list[Device], rated: float, load: float) -> Rep
     return this.report(
         f"{listed(names)} {verb[0]} rated {amps(rated)} and {verb[1]} {amps(load)}",
         f"take {'one' if len(names) == 1 else 'ones'} of {amps(load)} or more, or state `simultaneity=` where the loads never run together",
-        devices[0].span, names, about=names, explains=[f"{device.id}:{terminal}" for device in devices for terminal in device.terminals],
+        devices[0].span,
+        names,
+        about=names,
+        explains=[f"{device.id}:{terminal}" for device in devices for terminal in device.terminals],
         related=[Related(f"`{device.id}` carries no more", device.span) for device in devices[1:]],
-    )  # fmt: skip
+    )
 
 
 def _rated(facts: Facts, device: Device) -> float | None:
@@ -122,6 +125,9 @@ def _socket(facts: Facts, this: Rule, socket: Device) -> Iterator[Report]:
     if least is not None and least[0] > rated * _ROUNDING:
         yield this.report(
             f"`{socket.id}` is rated {amps(rated)}, `{least[1]}` before it lets {amps(least[0])} flow for long",
-            f"protect it by {amps(rated)} or less", socket.span, (socket.id, least[1]), about=(socket.id,),
+            f"protect it by {amps(rated)} or less",
+            socket.span,
+            (socket.id, least[1]),
+            about=(socket.id,),
             related=[Related("lets more flow", facts.plant.devices[least[1]].span)],
-        )  # fmt: skip
+        )

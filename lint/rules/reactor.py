@@ -67,8 +67,11 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
             f"`{drive.id}` of {size / 1000:.3g} kVA has no choke and hangs at `{origin.id}` of {capacity / 1000:.0f} kVA:"
             f" {capacity / size:.0f} times its rating",
             f"put a line reactor of {figures['percent']:g} % or more before it, or state the choke it has with `choke=`",
-            drive.span, (drive.id, origin.id), about=(drive.id,), related=[Related(f"`{origin.id}` feeds it", origin.span)],
-        )  # fmt: skip
+            drive.span,
+            (drive.id, origin.id),
+            about=(drive.id,),
+            related=[Related(f"`{origin.id}` feeds it", origin.span)],
+        )
 
 
 def _capacity(facts: Facts, origin: Device) -> float | None:

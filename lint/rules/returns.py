@@ -75,9 +75,11 @@ def _report(facts: Facts, this: Rule, own: list[str], nodes: list[str]) -> Repor
     return this.report(
         f"{listed(own)} {'lead' if len(own) > 1 else 'leads'} back to no source: no neutral or 0 V is connected{where}",
         "connect it to the neutral or the 0 V of the source that feeds it",
-        facts.plant.devices[devices[0]].span, (*devices, *own), about=(*own, *nodes),
+        facts.plant.devices[devices[0]].span,
+        (*devices, *own),
+        about=(*own, *nodes),
         related=[Related(f"nor does `{device}` have a way back", facts.plant.devices[device].span) for device in devices[1:]],
-    )  # fmt: skip
+    )
 
 
 def _joined(facts: Facts, net: str) -> tuple[str, ...]:

@@ -78,8 +78,9 @@ def spacing_short(facts: Facts, this: Rule) -> Iterator[Report]:
             f"`{a}` and `{b}` run {metres(relation.spacing_m)} apart{over}: {one.klass.value} `{one.id}` and {other.klass.value} "
             f"`{other.id}` need {metres(needed)}",
             "move the routes apart, or take one of them through bonded conduit of metal",
-            relation.span, (a, b, one.id, other.id),
-        )  # fmt: skip
+            relation.span,
+            (a, b, one.id, other.id),
+        )
 
 
 def _widest(bundles: Bundles, held: dict[str, Held], relation: RouteRelation) -> tuple[Item, Item, float] | None:
@@ -157,8 +158,10 @@ def crossing_angle(facts: Facts, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"`{a}` and `{b}` cross at {degrees:g}°: {pair[0].klass.value} `{pair[0].id}` and {pair[1].klass.value} `{pair[1].id}` "
             f"are to cross at {table.crossing_deg:g}° ± {table.crossing_tolerance_deg:g}°",
-            "let the routes cross at a right angle", relation.span, (a, b, pair[0].id, pair[1].id),
-        )  # fmt: skip
+            "let the routes cross at a right angle",
+            relation.span,
+            (a, b, pair[0].id, pair[1].id),
+        )
 
 
 def _power_and_signal(a: Held, b: Held) -> tuple[Item, Item] | None:
@@ -233,5 +236,6 @@ def _unknown(facts: Facts, this: Rule, a: str, b: str, one: Item, other: Item) -
     return this.report(
         f"`{a}` holds {one.klass.value} `{one.id}` and `{b}` {other.klass.value} `{other.id}`: how they lie to each other is not said",
         f"state it, for example `relation {a} {b} spacing=300mm parallel=10m` or `crossing=90deg`",
-        span, (a, b, one.id, other.id),
-    )  # fmt: skip
+        span,
+        (a, b, one.id, other.id),
+    )

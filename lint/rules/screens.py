@@ -27,8 +27,12 @@ BARE_WARNING_M = 0.1  # unscreened core beyond the screen's end; verified, one m
 BARE_ERROR_M = 0.3  # verified, another manual
 SHORT_M = 0.2  # inside a panel no screen is asked for up to here; verified, one manual
 WANTED = (
-    ConductorClass.MOTOR, ConductorClass.ANALOGUE, ConductorClass.BUS, ConductorClass.ENCODER, ConductorClass.THERMISTOR,
-)  # fmt: skip
+    ConductorClass.MOTOR,
+    ConductorClass.ANALOGUE,
+    ConductorClass.BUS,
+    ConductorClass.ENCODER,
+    ConductorClass.THERMISTOR,
+)
 _WORD = {ConductorClass.CONTROL: "digital", ConductorClass.MAINS: "mains", ConductorClass.SAFETY: "safe torque off"}
 
 
@@ -81,9 +85,11 @@ def screen_unterminated(facts: Facts, this: Rule) -> Iterator[Report]:
             yield this.report(
                 f"screen of `{use.cable.id}` ({_word(use.klass)}): {'; '.join(dict.fromkeys(faults))}",
                 "end the screen on a clamp or gland there, or say `open` where one end is enough and it is meant",
-                use.cable.span, (use.cable.id, *use.devices[0], *use.devices[1]), severity=worst,
+                use.cable.span,
+                (use.cable.id, *use.devices[0], *use.devices[1]),
+                severity=worst,
                 about=(f"{use.cable.id} screen",),
-            )  # fmt: skip
+            )
 
 
 def _word(klass: ConductorClass) -> str:
@@ -150,8 +156,10 @@ def screen_missing(facts: Facts, this: Rule) -> Iterator[Report]:
             yield this.report(
                 f"`{use.cable.id}` carries {_article(_word(bare))} circuit{serves} and has no screen",
                 "use a screened cable and end its screen as the circuit asks for",
-                use.cable.span, (use.cable.id, *use.devices[0], *use.devices[1]), about=(use.cable.id,),
-            )  # fmt: skip
+                use.cable.span,
+                (use.cable.id, *use.devices[0], *use.devices[1]),
+                about=(use.cable.id,),
+            )
     yield from _loose(facts, this)
 
 
@@ -208,8 +216,10 @@ def _loose(facts: Facts, this: Rule) -> Iterator[Report]:
         yield this.report(
             f"{_word(klass)} circuit between `{a}` and `{b}` runs in unscreened wires, {metres(longest)} long",
             f"use a screened cable, or keep the wires within {metres(SHORT_M)}",
-            runs[0].conductor.span, (a, b, *(run.id for run in runs)), about=[run.id for run in runs],
-        )  # fmt: skip
+            runs[0].conductor.span,
+            (a, b, *(run.id for run in runs)),
+            about=[run.id for run in runs],
+        )
 
 
 def _wire_exempt(facts: Facts, run: Run, a: str, b: str) -> bool:
@@ -265,9 +275,10 @@ def screen_pigtail(facts: Facts, this: Rule) -> Iterator[Report]:
                     yield this.report(
                         f"screen of motor cable `{use.cable.id}` at `{end.device}`: {'; '.join(text for _, text in faults)}",
                         "end the screen all round in a clamp or gland, close to the terminals",
-                        end.span, (use.cable.id, end.device),
+                        end.span,
+                        (use.cable.id, end.device),
                         severity=min((severity for severity, _ in faults), key=lambda severity: severity.rank),
-                    )  # fmt: skip
+                    )
 
 
 def _end_faults(end: ScreenTermination) -> list[tuple[Severity, str]]:

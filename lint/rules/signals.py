@@ -62,10 +62,15 @@ def loop_burden(facts: Facts, this: Rule) -> Iterator[Report]:
                 f"the loop that `{result.subject}` drives has {figure_text(result.value)} ohm, it can drive "
                 f"{figure_text(result.limit)} ohm at most",
                 "take an input of less resistance, fewer inputs in the loop, or a supply of higher voltage",
-                facts.plant.devices[result.subject].span, (result.subject, *cables), about=(result.subject,),
-                related=[Related(f"an input of {figure_text(float(given.value))} ohm in the loop", given.span)
-                         for given in inputs if given.span is not None],
-            )  # fmt: skip
+                facts.plant.devices[result.subject].span,
+                (result.subject, *cables),
+                about=(result.subject,),
+                related=[
+                    Related(f"an input of {figure_text(float(given.value))} ohm in the loop", given.span)
+                    for given in inputs
+                    if given.span is not None
+                ],
+            )
 
 
 @rule("bus-too-long", Severity.WARNING, source="TIA-485-A, cable length against data rate")
@@ -110,9 +115,11 @@ def bus_too_long(facts: Facts, this: Rule) -> Iterator[Report]:
                 f"the serial line from `{result.subject}` is {figure_text(result.value)} m long, "
                 f"at {_rate(rate)} at most {figure_text(result.limit)} m",
                 "lower the bit rate, shorten the way from station to station, or put a repeater in",
-                facts.plant.devices[result.subject].span, (result.subject, *cables), about=(result.subject,),
+                facts.plant.devices[result.subject].span,
+                (result.subject, *cables),
+                about=(result.subject,),
                 related=[Related(f"{_rate(rate)} is stated here", rate.span)] if rate.span else [],
-            )  # fmt: skip
+            )
 
 
 def _rate(rate: Given) -> str:

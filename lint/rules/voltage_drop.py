@@ -75,8 +75,11 @@ def _report(facts: Facts, this: Rule, device: str, failing: list[Result]) -> Rep
     remedy = f"take a larger section for `{worst[0][0]}` or a shorter way" if worst else "take larger sections or a shorter way"
     if failing[0].question.endswith("starting"):
         remedy += ", or start the motor by star and delta or a drive"
-    related = [Related(f"`{thing}` loses {volts:.2g} V", span) for thing, volts in worst
-               if (span := facts.calculation.circuit.span_of(thing)) is not None]  # fmt: skip
+    related = [
+        Related(f"`{thing}` loses {volts:.2g} V", span)
+        for thing, volts in worst
+        if (span := facts.calculation.circuit.span_of(thing)) is not None
+    ]
     made = facts.plant.devices[device]
     about = (*(thing for thing, _ in worst), *failing[0].conductors)
     return this.report(message, remedy, made.span, (device, *(thing for thing, _ in worst)), about=about, related=related)

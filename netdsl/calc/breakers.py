@@ -32,10 +32,32 @@ def miniature(sought: Sought) -> Characteristic:
         Point(lower, late, f"lower end of the instantaneous band of {name}", source, late_sure),
         Point(upper, 0.1, f"instantaneous tripping of {name}", source, sure),
     )
-    sought.givens.append(Given("k_2", thermal["I2_tripping_x_In"], "", "conventional tripping current over rated current", None,
-                               f"{thermal['source']}", "verified"))  # fmt: skip
-    return Characteristic(sought.device.id, "breaker", sought.curve, rated, rated, tripping, (lower, upper), True, True, None,
-                   points=points, energy=energy, energies=energies)  # fmt: skip
+    sought.givens.append(
+        Given(
+            "k_2",
+            thermal["I2_tripping_x_In"],
+            "",
+            "conventional tripping current over rated current",
+            None,
+            f"{thermal['source']}",
+            "verified",
+        )
+    )
+    return Characteristic(
+        sought.device.id,
+        "breaker",
+        sought.curve,
+        rated,
+        rated,
+        tripping,
+        (lower, upper),
+        True,
+        True,
+        None,
+        points=points,
+        energy=energy,
+        energies=energies,
+    )
 
 
 def _class_3(sought: Sought) -> tuple[Given | None, tuple[tuple[float, float], ...]]:
@@ -68,8 +90,9 @@ def _assume_class(sought: Sought, source: str) -> None:
         "let-through",
         "miniature circuit-breakers that state no let-through limit it as those of energy limiting class 3 do, below their breaking capacity "
         "as those with that breaking capacity",
-        source, "memory",
-    )  # fmt: skip
+        source,
+        "memory",
+    )
 
 
 def _states_energy(sought: Sought) -> bool:
@@ -105,7 +128,9 @@ def _instantaneous(sought: Sought) -> tuple[float, float] | None:
     kind = part.settings.get("instantaneous") if part is not None and sought.stated else None
     if stated is None and kind is not None and kind.range is not None:
         top = min(kind.range.last, 10 * sought.rated) if sought.kind == "breaker" else kind.range.last
-        words = "instantaneous releases that are not set stand at the upper end of their range, at most 10 times the rated current"
+        words = (
+            "instantaneous releases that are not set stand at the upper end of their range, at most 10 times the rated current"
+        )
         stated = _assumed(sought, top, words, "the latest tripping such a release has", "common practice")
     if stated is None and not sought.stated and not sought.curve:
         row = one_table("devices", "upstream_release")
@@ -139,16 +164,29 @@ def motor_breaker(sought: Sought) -> Characteristic:
         row = one_table("devices", "motor_breaker_release")
         top = sought.device.ratings.get("setting-range")
         amps = row["instantaneous_x_upper_end"] * (top.last if isinstance(top, Quantity) else sought.rated)
-        words = ("motor protection circuit-breakers that state no instantaneous tripping current trip at"
-                 f" {row['instantaneous_x_upper_end']} times the upper end of their range")  # fmt: skip
+        words = (
+            "motor protection circuit-breakers that state no instantaneous tripping current trip at"
+            f" {row['instantaneous_x_upper_end']} times the upper end of their range"
+        )
         sought.settings.assume("motor-breaker-instantaneous", words, row["source"], row["confidence"])
         stated = Given(
             "I_i", amps, "A", f"instantaneous tripping current of {sought.device.id}", None, row["source"], row["confidence"]
         )
     band = _band(sought, stated)
     points = (*(point for point in slow if point.amps < band[1]), _instant_point(sought, band))
-    return Characteristic(sought.device.id, "motor-breaker", sought.curve, sought.rated, set_a, slow[0].amps, band, True, True, points=points,
-                   energy=_typical_energy(sought))  # fmt: skip
+    return Characteristic(
+        sought.device.id,
+        "motor-breaker",
+        sought.curve,
+        sought.rated,
+        set_a,
+        slow[0].amps,
+        band,
+        True,
+        True,
+        points=points,
+        energy=_typical_energy(sought),
+    )
 
 
 def _typical_energy(sought: Sought) -> Given | None:
@@ -158,8 +196,12 @@ def _typical_energy(sought: Sought) -> Given | None:
     if index is None or _states_energy(sought):
         return None
     found = figure(table, "kA2s", index)
-    sought.settings.assume("motor-breaker-let-through", "motor protection circuit-breakers that state no let-through let through what typical "
-                           "current-limiting ones do", found.source, found.confidence)  # fmt: skip
+    sought.settings.assume(
+        "motor-breaker-let-through",
+        "motor protection circuit-breakers that state no let-through let through what typical current-limiting ones do",
+        found.source,
+        found.confidence,
+    )
     return Given(
         "E", found.value * 1000, "A²s", f"energy that {sought.device.id} lets through", None, found.source, found.confidence
     )
@@ -185,5 +227,16 @@ def _motor_overload(sought: Sought) -> tuple[float, tuple[Point, ...]]:
 def overload_relay(sought: Sought) -> Characteristic:
     """An overload relay: it breaks no short circuit."""
     set_a, points = _motor_overload(sought)
-    return Characteristic(sought.device.id, "overload", sought.curve, sought.rated, set_a, points[0].amps, None, True, False,
-                   givens=tuple(sought.givens), points=points)  # fmt: skip
+    return Characteristic(
+        sought.device.id,
+        "overload",
+        sought.curve,
+        sought.rated,
+        set_a,
+        points[0].amps,
+        None,
+        True,
+        False,
+        givens=tuple(sought.givens),
+        points=points,
+    )

@@ -44,9 +44,23 @@ class BreakingCapacities:
             return None
         current = Given("I_k", largest.value, "A", f"largest prospective current at {device}", result=largest.key)
         limit = rating(made, "breaking", "I_cn", "A", f"rated breaking capacity of {device}")
-        return Result(f"{QUESTION} {device}", QUESTION, device, largest.feeder, largest.value, "A", "{I_k}", (current,), SOURCE,
-                      capacity, Sense.AT_MOST, "rated breaking capacity", limit,
-                      "back-up by a device before it is not assumed", span=made.span)  # fmt: skip
+        return Result(
+            f"{QUESTION} {device}",
+            QUESTION,
+            device,
+            largest.feeder,
+            largest.value,
+            "A",
+            "{I_k}",
+            (current,),
+            SOURCE,
+            capacity,
+            Sense.AT_MOST,
+            "rated breaking capacity",
+            limit,
+            "back-up by a device before it is not assumed",
+            span=made.span,
+        )
 
     def results(self) -> Iterator[Result]:
         """`breaking-capacity` of every protective device."""
@@ -57,5 +71,13 @@ class BreakingCapacities:
 
     def _note_missing(self, device: Device) -> None:
         feeder = self._calculation.circuit.feeder(device.id)
-        self._calculation.gaps.note(Gap(feeder, "breaking capacity", (device.id,), ("breaking capacity",), device.span,
-                                        "add `breaking=` to the device or its part"))  # fmt: skip
+        self._calculation.gaps.note(
+            Gap(
+                feeder,
+                "breaking capacity",
+                (device.id,),
+                ("breaking capacity",),
+                device.span,
+                "add `breaking=` to the device or its part",
+            )
+        )

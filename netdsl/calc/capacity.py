@@ -122,9 +122,18 @@ class Capacities:
         givens = Later(lambda: (self._load(step, amps), *found.givens))
         subject = self.subject(step)
         return Result(
-            self.key_of("required-capacity", step), "required-capacity", subject, self._circuit.feeder(step.fed), amps / found.factor / count,
-            "A", formula, givens, found.source, conductors=step.conductors, span=self._circuit.span_of(subject),
-        )  # fmt: skip
+            self.key_of("required-capacity", step),
+            "required-capacity",
+            subject,
+            self._circuit.feeder(step.fed),
+            amps / found.factor / count,
+            "A",
+            formula,
+            givens,
+            found.source,
+            conductors=step.conductors,
+            span=self._circuit.span_of(subject),
+        )
 
     def results(self) -> Iterator[Result]:
         """`current-carrying-capacity` of every step of the power circuit, held to its load current, and `required-capacity` where
@@ -149,8 +158,11 @@ class Capacities:
             return None
         amps, found = worst
         parallel = len(step.poles[0])
-        note = "conductors in parallel share the current only if alike in section, length and way" if (
-            parallel > 1 or found.parallel > 1) else ""  # fmt: skip
+        note = (
+            "conductors in parallel share the current only if alike in section, length and way"
+            if (parallel > 1 or found.parallel > 1)
+            else ""
+        )
         if not note and step.phases < 3 and found.three:
             note = "table for three loaded conductors; two bear more"
         key = self.key_of("current-carrying-capacity", step)
@@ -193,7 +205,9 @@ class Capacities:
         one, two = runs[pole[0]], runs[other[0]]
         if one.section_mm2 != two.section_mm2 or one.conductor.cable != two.conductor.cable:
             return False
-        return one.conductor.cable is not None or (one.routes == two.routes and one.conductor.attributes == two.conductor.attributes)
+        return one.conductor.cable is not None or (
+            one.routes == two.routes and one.conductor.attributes == two.conductor.attributes
+        )
 
     @cached_property
     def _uses(self) -> dict[str, int]:
@@ -217,8 +231,20 @@ class Capacities:
     ) -> Result:
         question = "current-carrying-capacity"
         givens = Later(lambda: (*found.givens, self._section(conductors[0])))
-        return Result(key or f"{question} {subject}", question, subject, feeder, amps, "A", found.formula, givens, found.source,
-                      note=note, conductors=conductors, span=self._circuit.span_of(subject))  # fmt: skip
+        return Result(
+            key or f"{question} {subject}",
+            question,
+            subject,
+            feeder,
+            amps,
+            "A",
+            found.formula,
+            givens,
+            found.source,
+            note=note,
+            conductors=conductors,
+            span=self._circuit.span_of(subject),
+        )
 
     def _section(self, conductor: str) -> Given:
         """The section of a conductor, with the line that gives it."""
@@ -267,8 +293,12 @@ class Capacities:
         if side is None:
             return _Lack("grouping", f"no table rates {spot.circuits} circuits side by side: spread them, or state `circuits=`")
         as_copper = metal == "Al" and base is not None and base.metal == "Cu" and self._own(made, "ampacity") is None
-        parts = [given, _figure("k_ambient", warm, "", "factor of the ambient temperature"),
-                 _figure("k_group", side, "", "factor of the circuits side by side"), *self._special(made, percent, as_copper)]  # fmt: skip
+        parts = [
+            given,
+            _figure("k_ambient", warm, "", "factor of the ambient temperature"),
+            _figure("k_group", side, "", "factor of the circuits side by side"),
+            *self._special(made, percent, as_copper),
+        ]
         factor = 1.0
         for part in parts[1:]:
             factor *= float(part.value)

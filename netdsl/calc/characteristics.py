@@ -29,7 +29,9 @@ class Characteristics:
     def __init__(self, calculation: Calculation) -> None:
         self._calculation = calculation
         self._known: dict[str, Characteristic | None] = {}
-        self._times: dict[tuple[int, float], tuple[Characteristic, Given | None]] = {}  # the device with it, so that its id stays its own
+        self._times: dict[
+            tuple[int, float], tuple[Characteristic, Given | None]
+        ] = {}  # the device with it, so that its id stays its own
 
     def of(self, device: str) -> Characteristic | None:
         """The characteristic of a protective device; None for any other, or where its rating is not stated."""

@@ -117,7 +117,9 @@ class Circuit:
         nets = self._nets(step)
         if all(joined.get(net, net) in arriving for net in nets):  # the usual case
             return step.conductors
-        return tuple(name for net, pole in zip(nets, step.poles, strict=True) if joined.get(net, net) in arriving for name in pole)
+        return tuple(
+            name for net, pole in zip(nets, step.poles, strict=True) if joined.get(net, net) in arriving for name in pole
+        )
 
     def returning(self, path: Path, step: Step) -> tuple[str, ...]:
         """Neutral conductors of a step that go with those of `carrying`."""
@@ -171,9 +173,19 @@ class Circuit:
             return Path(step.fed, start.origin, start, step, start.drive, 0j, 0j, 0j, 0j, 0j, 0j, False)
         (cold, warm, end), (n_cold, n_warm, n_end) = live
         return Path(
-            step.fed, start.origin, start, step, start.drive, start.cold + cold + own, start.warm + warm + own, start.end + end + own,
-            start.neutral_cold + n_cold, start.neutral_warm + n_warm, start.neutral_end + n_end, start.known,
-        )  # fmt: skip
+            step.fed,
+            start.origin,
+            start,
+            step,
+            start.drive,
+            start.cold + cold + own,
+            start.warm + warm + own,
+            start.end + end + own,
+            start.neutral_cold + n_cold,
+            start.neutral_warm + n_warm,
+            start.neutral_end + n_end,
+            start.known,
+        )
 
     def _step(self, feeder: str, fed: str, conductors: Iterable[str], cables: tuple[str, ...], neutral: bool) -> Step:
         poles: dict[str, list[str]] = {}

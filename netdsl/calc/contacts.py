@@ -61,10 +61,22 @@ class ContactLoads:
         formula, givens = summed(feeds, feeds[0].source)
         name = switched.edge.a if switched.edge.output else f"{switched.edge.a}-{switched.edge.b.partition(':')[2]}"
         yield Result(
-            f"contact-load {name}", "contact-load", name, self._calculation.circuit.feeder(device.id), _amps(feeds), "A",
-            formula, givens, "Kirchhoff's current law", float(rated.value), Sense.AT_MOST, "rated current of the contact", rated,
-            note=_note(device, switched.edge, feeds), span=device.span,
-        )  # fmt: skip
+            f"contact-load {name}",
+            "contact-load",
+            name,
+            self._calculation.circuit.feeder(device.id),
+            _amps(feeds),
+            "A",
+            formula,
+            givens,
+            "Kirchhoff's current law",
+            float(rated.value),
+            Sense.AT_MOST,
+            "rated current of the contact",
+            rated,
+            note=_note(device, switched.edge, feeds),
+            span=device.span,
+        )
 
 
 def _amps(feeds: tuple[Feed, ...]) -> float:

@@ -63,7 +63,19 @@ class ControlBranches:
         rated = Given("I_n", release.rated_a, "A", f"rated current of {device}", made.span)
         formula, givens = summed(feeds, feeds[0].source)
         return Result(
-            f"overload.branch {device}", "overload.branch", device, calculation.circuit.feeder(device), amps, "A", formula, givens,
-            "IEC 60364-4-43, 433.1", release.rated_a, Sense.AT_MOST, "rated current", rated,
-            note="everything behind it that can take current, whether contacts let it be on together or not", span=made.span,
-        )  # fmt: skip
+            f"overload.branch {device}",
+            "overload.branch",
+            device,
+            calculation.circuit.feeder(device),
+            amps,
+            "A",
+            formula,
+            givens,
+            "IEC 60364-4-43, 433.1",
+            release.rated_a,
+            Sense.AT_MOST,
+            "rated current",
+            rated,
+            note="everything behind it that can take current, whether contacts let it be on together or not",
+            span=made.span,
+        )

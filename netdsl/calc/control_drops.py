@@ -62,21 +62,40 @@ class ControlDrops:
         givens = Later(self._givens, source, feed, conductors, max(others, 0.0))
         current = "{P} / {U_n}" if sink.power is not None and sink.current is None else "{I}"
         yield Result(
-            f"control-drop {sink.device}{suffix} from {source.pole}", "control-drop", sink.device, feeder,
-            100 * (feed.amps * ohms + max(others, 0.0)) / source.volts, "%", f"100 * ({current} * {{R}} + {{U_o}}) / {{U}}", givens,
-            "Ohm's law", float(limit.value), Sense.AT_MOST, "largest drop to the far end of a control circuit", limit,
-            note="contacts taken as without resistance; of several ways that of most resistance", conductors=conductors, span=device.span,
-        )  # fmt: skip
+            f"control-drop {sink.device}{suffix} from {source.pole}",
+            "control-drop",
+            sink.device,
+            feeder,
+            100 * (feed.amps * ohms + max(others, 0.0)) / source.volts,
+            "%",
+            f"100 * ({current} * {{R}} + {{U_o}}) / {{U}}",
+            givens,
+            "Ohm's law",
+            float(limit.value),
+            Sense.AT_MOST,
+            "largest drop to the far end of a control circuit",
+            limit,
+            note="contacts taken as without resistance; of several ways that of most resistance",
+            conductors=conductors,
+            span=device.span,
+        )
 
     def _givens(self, source: Source, feed: Feed, conductors: tuple[str, ...], others: float) -> tuple[Given, ...]:
         words = f"conductors from {source.pole} to {feed.sink.device} and back"
         return (
             *self._current(feed, source),
             *self._calculation.control_circuits.leads.given(conductors, "R", words),
-            Given("U_o", others, "V", "drop that the others cause in conductors shared with them, all of them on",
-                  None, "Kirchhoff's laws on the conductors named", "verified"),
+            Given(
+                "U_o",
+                others,
+                "V",
+                "drop that the others cause in conductors shared with them, all of them on",
+                None,
+                "Kirchhoff's laws on the conductors named",
+                "verified",
+            ),
             Given("U", source.volts or 0.0, "V", f"voltage of {source.pole}", source.span),
-        )  # fmt: skip
+        )
 
     def _current(self, feed: Feed, source: Source) -> tuple[Given, ...]:
         sink = feed.sink

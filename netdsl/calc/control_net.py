@@ -248,5 +248,15 @@ def _supply(device: Device) -> Iterator[Source]:
         volts = device.ratings.get("voltage")
         kind = "dc" if "-" in device.terminals else "ac"
         poles = tuple(f"{device.id}:{name}" for name in live)
-        yield Source(device.id, device.id, poles[0], f"{device.id}:{back or live[0]}", poles,
-                     volts.value if isinstance(volts, Quantity) else None, None, kind, False, device.span)  # fmt: skip
+        yield Source(
+            device.id,
+            device.id,
+            poles[0],
+            f"{device.id}:{back or live[0]}",
+            poles,
+            volts.value if isinstance(volts, Quantity) else None,
+            None,
+            kind,
+            False,
+            device.span,
+        )

@@ -50,9 +50,23 @@ class ControlOverloads:
         name, capacity = thinnest
         i_z = Given("I_z", capacity.amps, "A", f"capacity of {name}, alone", self._plant.conductors[name].span)
         feeder = self._calculation.circuit.feeder(device.id)
-        return Result(f"overload.control {device.id}", "overload.control", device.id, feeder, float(rated.value), "A", "{I_n}",
-                      (rated, *capacity.givens), _SOURCE, capacity.amps, Sense.AT_MOST, f"current-carrying capacity of {name}", i_z,
-                      conductors=(name,), span=device.span)  # fmt: skip
+        return Result(
+            f"overload.control {device.id}",
+            "overload.control",
+            device.id,
+            feeder,
+            float(rated.value),
+            "A",
+            "{I_n}",
+            (rated, *capacity.givens),
+            _SOURCE,
+            capacity.amps,
+            Sense.AT_MOST,
+            f"current-carrying capacity of {name}",
+            i_z,
+            conductors=(name,),
+            span=device.span,
+        )
 
     def _rated(self, device: Device) -> Given | None:
         if device.kind == "supply-24v":
@@ -98,8 +112,11 @@ class ControlOverloads:
             if device.kind in _CLOSED:
                 continue
             pairs = [(f"{device.id}:{path.a}", f"{device.id}:{path.b}") for path in device.paths]
-            pairs += [(f"{device.id}:{t.name}/in", f"{device.id}:{t.name}/out")
-                      for t in device.terminals.values() if t.split and t.kind != "fused"]  # fmt: skip
+            pairs += [
+                (f"{device.id}:{t.name}/in", f"{device.id}:{t.name}/out")
+                for t in device.terminals.values()
+                if t.split and t.kind != "fused"
+            ]
             for one, other in pairs:
                 a, b = self._network.net_of.get(one), self._network.net_of.get(other)
                 if a is not None and b is not None and a != b:

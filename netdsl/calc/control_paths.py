@@ -71,8 +71,14 @@ class ControlCircuits:
     def note_unknown(self, feed: Feed, absent: str) -> None:
         """Note a sink of which no current is known."""
         device = self._calculation.plant.devices[feed.sink.device]
-        gap = Gap(self._calculation.circuit.feeder(device.id), "power", (device.id,), (absent,), device.span,
-                  "state the power and voltage of its coil or load, or its `current=`")  # fmt: skip
+        gap = Gap(
+            self._calculation.circuit.feeder(device.id),
+            "power",
+            (device.id,),
+            (absent,),
+            device.span,
+            "state the power and voltage of its coil or load, or its `current=`",
+        )
         self._calculation.gaps.note(gap)
 
     def line(self, feed: Feed, returning: bool) -> Line | None:

@@ -66,12 +66,27 @@ class ControlReturns:
         if capacity is None:
             return None
         span = self._plant.devices[devices[0] if devices else source.device].span
-        words = f"rated current of {' and '.join(devices)} together" if len(devices) > 1 else (
-            f"rated current of {devices[0]}" if devices else f"rated current of {source.pole}")  # fmt: skip
+        words = (
+            f"rated current of {' and '.join(devices)} together"
+            if len(devices) > 1
+            else (f"rated current of {devices[0]}" if devices else f"rated current of {source.pole}")
+        )
         i_z = Given("I_z", capacity.amps, "A", f"capacity of {name}, alone", self._plant.conductors[name].span)
         return Result(
-            f"overload.return {source.pole}", "overload.return", source.device, self._calculation.circuit.feeder(source.device), amps, "A",
-            "{I_n}", (Given("I_n", amps, "A", words, span), *capacity.givens), "IEC 60364-4-43, 433.1", capacity.amps, Sense.AT_MOST,
-            f"current-carrying capacity of {name}", i_z, "no protective device stands in a return: those on the live side count",
-            (name,), self._plant.devices[source.device].span,
-        )  # fmt: skip
+            f"overload.return {source.pole}",
+            "overload.return",
+            source.device,
+            self._calculation.circuit.feeder(source.device),
+            amps,
+            "A",
+            "{I_n}",
+            (Given("I_n", amps, "A", words, span), *capacity.givens),
+            "IEC 60364-4-43, 433.1",
+            capacity.amps,
+            Sense.AT_MOST,
+            f"current-carrying capacity of {name}",
+            i_z,
+            "no protective device stands in a return: those on the live side count",
+            (name,),
+            self._plant.devices[source.device].span,
+        )

@@ -110,8 +110,14 @@ def _terminal(control: ControlNet, settings: Settings, device: Device, terminal:
     if safety and device.kind == "safety-relay":
         return  # the return of a safety relay's own channel: its feed is part of the relay's power
     choice = "safety-input-current" if safety else "digital-input-current"
-    yield Sink(device.id, node, common, "safety input" if safety else "digital input", terminal.span,
-               current=own or settings.given(choice, "I"))  # fmt: skip
+    yield Sink(
+        device.id,
+        node,
+        common,
+        "safety input" if safety else "digital input",
+        terminal.span,
+        current=own or settings.given(choice, "I"),
+    )
 
 
 def _supply_input(device: Device, node: str, common: str | None, own: Given | None) -> Sink | None:

@@ -42,8 +42,9 @@ class Demand(NamedTuple):
 class Demands:
     """Demands by device, each worked out once. `motors_behind`: the motors a drive feeds."""
 
-    def __init__(self, circuit: Circuit, settings: Settings, wiring: Wiring,
-                 motors_behind: Callable[[str], tuple[str, ...]]) -> None:  # fmt: skip
+    def __init__(
+        self, circuit: Circuit, settings: Settings, wiring: Wiring, motors_behind: Callable[[str], tuple[str, ...]]
+    ) -> None:
         self._circuit, self._settings, self._wiring, self._motors_behind = circuit, settings, wiring, motors_behind
         self._known: dict[str, Demand | None] = {}
         self._nominal: dict[str, Given | None] = {}
@@ -113,12 +114,18 @@ class Demands:
         nominal = _stated(made, "U", volts, "V", "rated voltage") if volts else self.nominal(made.id)
         lacking = [name for name, value in (("power", power), ("power-factor", cosine), ("efficiency", efficiency)) if not value]
         if lacking or nominal is None or not power or not cosine or not efficiency:
-            self._gap(made, "motor current", f"give its `current=`, or {' and '.join(f'`{name}=`' for name in lacking or ['voltage'])}")
+            self._gap(
+                made, "motor current", f"give its `current=`, or {' and '.join(f'`{name}=`' for name in lacking or ['voltage'])}"
+            )
             return None
         factor, root = self._root(made)
         value = power / (factor * float(nominal.value) * cosine * efficiency / 100)
-        givens = (_stated(made, "P", power, "W", "power at the shaft"), nominal, _stated(made, "cos", cosine, "", "power factor"),
-                  _stated(made, "eta", efficiency / 100, "", "efficiency"))  # fmt: skip
+        givens = (
+            _stated(made, "P", power, "W", "power at the shaft"),
+            nominal,
+            _stated(made, "cos", cosine, "", "power factor"),
+            _stated(made, "eta", efficiency / 100, "", "efficiency"),
+        )
         return Demand(value, cosine, f"{{P}} / ({root}{{U}} * {{cos}} * {{eta}})", givens, "IEC 60034-1")
 
     def _drive(self, made: Device) -> Demand | None:
@@ -135,10 +142,14 @@ class Demands:
             else:
                 last = _stated(made, "P_v", losses or 0.0, "W", "losses of the drive")
                 power, above = power + (losses or 0.0), f"({motors} + {{P_v}})"
-            found = self._by_power(made, power, above, (*needed, last, nominal, cos), "IEC 61800-2", "from the power its motors need")
+            found = self._by_power(
+                made, power, above, (*needed, last, nominal, cos), "IEC 61800-2", "from the power its motors need"
+            )
             return self._bounded(made, found, stated)
         if stated is not None:
-            return _rated(made, stated, "rated input current", cos, "rated input current: what its motors need is not stated in full")
+            return _rated(
+                made, stated, "rated input current", cos, "rated input current: what its motors need is not stated in full"
+            )
         remedy = "give its `input-current=`, or its `efficiency=` or `losses=` and the power, efficiency and power factor of its motors"
         self._gap(made, "drive input current", remedy)
         return None
@@ -160,8 +171,12 @@ class Demands:
         if stated is None or found.amps <= stated or output is None or (len(amps) == 1 and amps[0] > output * 1.0001):
             return found
         given = _stated(made, "I_n", stated, "A", "rated input current")
-        return found._replace(amps=stated, formula="min({I_n}; " + found.formula + ")", givens=(*found.givens, given),
-                       note="from the power its motors need, not more than its rated input current")  # fmt: skip
+        return found._replace(
+            amps=stated,
+            formula="min({I_n}; " + found.formula + ")",
+            givens=(*found.givens, given),
+            note="from the power its motors need, not more than its rated input current",
+        )
 
     def _needed(self, made: Device) -> tuple[Given, ...]:
         """Electrical power of each motor behind a drive, W; empty where one is unknown or there is none."""
@@ -207,8 +222,13 @@ class Demands:
         else:
             last = _stated(made, "P_v", losses or 0.0, "W", "losses")
             power, above = output * volts + (losses or 0.0), "({U_o} * {I_o} + {P_v})"
-        givens = (_stated(made, "I_o", output, "A", "rated output current"), _stated(made, "U_o", volts, "V", "output voltage"),
-                  last, nominal, cos)  # fmt: skip
+        givens = (
+            _stated(made, "I_o", output, "A", "rated output current"),
+            _stated(made, "U_o", volts, "V", "output voltage"),
+            last,
+            nominal,
+            cos,
+        )
         return self._by_power(made, power, above, givens, "energy balance", "at its rated output, the most it can give")
 
     def _transformer(self, made: Device) -> Demand | None:
@@ -238,7 +258,9 @@ class Demands:
             self._gap(made, "load current", "give its `current=`, `power=` or `apparent-power=`")
             return None
         if not power and apparent:
-            return self._by_apparent_power(made, apparent, (_stated(made, "S", apparent, "VA", "apparent power"), nominal, cos), "ratings")
+            return self._by_apparent_power(
+                made, apparent, (_stated(made, "S", apparent, "VA", "apparent power"), nominal, cos), "ratings"
+            )
         return self._by_power(made, power, "{P}", (_stated(made, "P", power, "W", "power"), nominal, cos), "ratings")
 
     # --- formulas -------------------------------------------------------------------------------------------------
@@ -252,7 +274,9 @@ class Demands:
         volts, cosine = (float(given.value) for given in givens[-2:])
         return Demand(watts / (factor * volts * cosine), cosine, f"{above} / ({root}{{U}} * {{cos}})", givens, source, note)
 
-    def _by_apparent_power(self, made: Device, volt_amperes: float, givens: tuple[Given, ...], source: str, note: str = "") -> Demand:
+    def _by_apparent_power(
+        self, made: Device, volt_amperes: float, givens: tuple[Given, ...], source: str, note: str = ""
+    ) -> Demand:
         """Current by apparent power, VA; `givens` end with voltage and power factor."""
         factor, root = self._root(made)
         volts, cosine = (float(given.value) for given in givens[-2:])

@@ -53,8 +53,14 @@ class Deratings:
         factor_h = max(0.0, 1 - float(per_100m.value) / 100 * above_m / 100)
         factor_t = max(0.0, 1 - float(per_kelvin.value) / 100 * above_k)
         givens: tuple[Given, ...] = (
-            Given("I_n", rated, "A", f"rated current of {drive.id}", drive.span), high, free, per_100m, warm, mild, per_kelvin,
-        )  # fmt: skip
+            Given("I_n", rated, "A", f"rated current of {drive.id}", drive.span),
+            high,
+            free,
+            per_100m,
+            warm,
+            mild,
+            per_kelvin,
+        )
         formula = "{I_n}"
         further = amount(drive, "correction")
         if further is not None:
@@ -65,12 +71,23 @@ class Deratings:
         need = self._need(drive.id)
         key = f"drive-derating {drive.id}"
         return Result(
-            key, "drive-derating", drive.id, self._calculation.circuit.feeder(drive.id),
-            rated * factor_h * factor_t * (1.0 if further is None else further), "A", formula,
-            givens, self._table["combined_source"], float(need.value) if need else None,
-            Sense.AT_LEAST if need else Sense.NONE, "current of the motors behind it" if need else "", need, self._note(drive, warm), (),
+            key,
+            "drive-derating",
+            drive.id,
+            self._calculation.circuit.feeder(drive.id),
+            rated * factor_h * factor_t * (1.0 if further is None else further),
+            "A",
+            formula,
+            givens,
+            self._table["combined_source"],
+            float(need.value) if need else None,
+            Sense.AT_LEAST if need else Sense.NONE,
+            "current of the motors behind it" if need else "",
+            need,
+            self._note(drive, warm),
+            (),
             drive.span,
-        )  # fmt: skip
+        )
 
     def _altitude(self, drive: Device) -> tuple[Given, Given, Given]:
         table, place = self._table, self._calculation.plant.places.get(drive.place)
@@ -79,7 +96,14 @@ class Deratings:
             drive, "derating-altitude", "d_h", "%", "derating per 100 m", table["altitude_percent_per_100m"], source, sure
         )
         free = self._own(
-            drive, "derating-from-altitude", "h_0", "m", "altitude up to which nothing is lost", table["altitude_free_m"], source, sure
+            drive,
+            "derating-from-altitude",
+            "h_0",
+            "m",
+            "altitude up to which nothing is lost",
+            table["altitude_free_m"],
+            source,
+            sure,
         )
         return self._calculation.enclosures.altitude(place), free, per
 

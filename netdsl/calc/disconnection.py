@@ -85,8 +85,11 @@ class Disconnections:
 
     def unrated(self, path: Path) -> bool:
         """Whether a device on a path that breaks short circuits does not state its rating: what a fault lets through is not known."""
-        return any(self._calculation.characteristics.of(name) is None for name in self._circuit.protections(path)
-                   if self._plant.devices[name].kind in _BREAKING)  # fmt: skip
+        return any(
+            self._calculation.characteristics.of(name) is None
+            for name in self._circuit.protections(path)
+            if self._plant.devices[name].kind in _BREAKING
+        )
 
     def time_for(self, path: Path) -> Given:
         """The longest time, s, in which a fault at the end of a path must be disconnected."""
@@ -98,7 +101,15 @@ class Disconnections:
         column = "TT_ac_s" if self._system(path) == "TT" else "TN_ac_s"
         if made.category in TAPPED or rated is None or rated > FINAL_A:
             longest = single(one_table("protection", "disconnection_time_other"), f"distribution_or_over_32A_{column[:2]}_s")
-            return Given("t_a", longest.value, "s", "disconnection time, distribution or above 32 A", None, longest.source, longest.confidence)
+            return Given(
+                "t_a",
+                longest.value,
+                "s",
+                "disconnection time, distribution or above 32 A",
+                None,
+                longest.source,
+                longest.confidence,
+            )
         table = one_table("protection", "disconnection_time")
         row = bisect_left([upto * _TOLERANCE for upto in table["u0_upto_V"]], self.volts_to_earth(path) or 0.0)
         words = f"disconnection time, final circuit up to 32 A, above {table['u0_over_V'][row]} V to earth"
@@ -186,7 +197,9 @@ class Disconnections:
         for path, trip in ((path, trip) for path, trip in trips if trip is not None):
             ways = {"TT": self._by_electrode, "IT": self._by_second_fault}
             result = ways.get(self._system(path), self._by_loop)(device, path, trip)
-            if result is not None and (worst is None or result.value / (result.limit or 1.0) > worst.value / (worst.limit or 1.0)):
+            if result is not None and (
+                worst is None or result.value / (result.limit or 1.0) > worst.value / (worst.limit or 1.0)
+            ):
                 self._trips[device], worst = trip, result
         return worst
 
@@ -200,14 +213,28 @@ class Disconnections:
         limit = float(factor.value) * volts / float(current.value)
         ohms = abs(loop)
         return Result(
-            f"disconnection {device}", "disconnection", device, self._circuit.feeder(device), ohms, "Ω",
+            f"disconnection {device}",
+            "disconnection",
+            device,
+            self._circuit.feeder(device),
+            ohms,
+            "Ω",
             "{Z_s} <= {c} * {U_0} / {I_a}",
-            (self._loop_given(device, path.origin, ohms), factor,
-             Given("U_0", volts, "V", f"voltage to earth of {path.origin}", self._plant.devices[path.origin].span),
-             current, trip.time, *trip.device.givens),
-            "IEC 60364-4-41, 411.4.4", limit, Sense.AT_MOST, f"largest loop impedance for {self.named(trip.device)} within {trip.time.shown}",
-            note=f"disconnected by {self.named(trip.device)} within {trip.time.shown}", span=self._plant.devices[device].span,
-        )  # fmt: skip
+            (
+                self._loop_given(device, path.origin, ohms),
+                factor,
+                Given("U_0", volts, "V", f"voltage to earth of {path.origin}", self._plant.devices[path.origin].span),
+                current,
+                trip.time,
+                *trip.device.givens,
+            ),
+            "IEC 60364-4-41, 411.4.4",
+            limit,
+            Sense.AT_MOST,
+            f"largest loop impedance for {self.named(trip.device)} within {trip.time.shown}",
+            note=f"disconnected by {self.named(trip.device)} within {trip.time.shown}",
+            span=self._plant.devices[device].span,
+        )
 
     def _by_second_fault(self, device: str, path: Path, trip: Trip) -> Result | None:
         """`2 Zs * Ia <= c * U` in an IT system without neutral, bodies joined by protective conductors."""
@@ -217,15 +244,29 @@ class Disconnections:
         factor, current, volts = self._factor, trip.current, point.weak.impedance.voltage
         limit = float(factor.value) * volts / (2 * float(current.value))
         return Result(
-            f"disconnection {device}", "disconnection", device, self._circuit.feeder(device), abs(point.loop), "Ω",
+            f"disconnection {device}",
+            "disconnection",
+            device,
+            self._circuit.feeder(device),
+            abs(point.loop),
+            "Ω",
             "{Z_s} <= {c} * {U} / (2 * {I_a})",
-            (Given("Z_s", abs(point.loop), "Ω", "impedance of the fault loop", result=f"loop-impedance {device}"), factor,
-             Given("U", volts, "V", f"voltage between phases of {path.origin}", self._plant.devices[path.origin].span),
-             current, trip.time, *trip.device.givens),
-            "IEC 60364-4-41, 411.6.4", limit, Sense.AT_MOST, f"largest loop impedance for {self.named(trip.device)} within {trip.time.shown}",
+            (
+                Given("Z_s", abs(point.loop), "Ω", "impedance of the fault loop", result=f"loop-impedance {device}"),
+                factor,
+                Given("U", volts, "V", f"voltage between phases of {path.origin}", self._plant.devices[path.origin].span),
+                current,
+                trip.time,
+                *trip.device.givens,
+            ),
+            "IEC 60364-4-41, 411.6.4",
+            limit,
+            Sense.AT_MOST,
+            f"largest loop impedance for {self.named(trip.device)} within {trip.time.shown}",
             note=f"second fault, disconnected by {self.named(trip.device)} within {trip.time.shown}; that the first is noticed, by an "
-            "insulation monitor or otherwise, is not judged", span=self._plant.devices[device].span,
-        )  # fmt: skip
+            "insulation monitor or otherwise, is not judged",
+            span=self._plant.devices[device].span,
+        )
 
     def _loop_given(self, device: str, origin: str, ohms: float) -> Given:
         """The impedance of the fault loop; where several sources feed a device, its result is about one of them."""
@@ -243,12 +284,27 @@ class Disconnections:
         limit = TOUCH_V / float(trip.current.value)
         touch = Given("U_L", TOUCH_V, "V", "touch voltage that may remain", None, "IEC 60364-4-41, 411.5.3", "verified")
         return Result(
-            f"disconnection {device}", "disconnection", device, self._circuit.feeder(device), ohms, "Ω", "{R_A} <= {U_L} / {I_a}",
-            (Given("R_A", ohms, "Ω", f"earth resistance of {supply.id}", supply.span), touch, trip.current, trip.time,
-             *trip.device.givens),
-            "IEC 60364-4-41, 411.5.3", limit, Sense.AT_MOST, f"largest earth resistance for {self.named(trip.device)}",
-            note=f"disconnected by {self.named(trip.device)}", span=self._plant.devices[device].span,
-        )  # fmt: skip
+            f"disconnection {device}",
+            "disconnection",
+            device,
+            self._circuit.feeder(device),
+            ohms,
+            "Ω",
+            "{R_A} <= {U_L} / {I_a}",
+            (
+                Given("R_A", ohms, "Ω", f"earth resistance of {supply.id}", supply.span),
+                touch,
+                trip.current,
+                trip.time,
+                *trip.device.givens,
+            ),
+            "IEC 60364-4-41, 411.5.3",
+            limit,
+            Sense.AT_MOST,
+            f"largest earth resistance for {self.named(trip.device)}",
+            note=f"disconnected by {self.named(trip.device)}",
+            span=self._plant.devices[device].span,
+        )
 
     @cached_property
     def _factor(self) -> Given:

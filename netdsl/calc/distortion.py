@@ -77,9 +77,11 @@ class Distortion:
                 found.setdefault(path.origin, []).append((device, path))
             else:
                 calculation.settings.assume(
-                    "distortion", "distortion: the model is of six-pulse rectifiers; drives of one phase count with their fundamental alone",
-                    "time-domain model of this calculation", "verified",
-                )  # fmt: skip
+                    "distortion",
+                    "distortion: the model is of six-pulse rectifiers; drives of one phase count with their fundamental alone",
+                    "time-domain model of this calculation",
+                    "verified",
+                )
         return {supply: tuple(drives) for supply, drives in found.items()}
 
     def _of(self, supply: str, drives: tuple[tuple[Device, Path], ...]) -> Iterator[Result]:
@@ -87,12 +89,28 @@ class Distortion:
         powers = {drive.id: self._power(drive) for drive, _ in drives}
         unknown = tuple(name for name, power in powers.items() if not power)
         if unknown:
-            self._calculation.gaps.note(Gap(supply, "power of drives", unknown, ("distortion",), self._calculation.plant.devices[supply].span,
-                                            "add `power=` to the drive"))  # fmt: skip
+            self._calculation.gaps.note(
+                Gap(
+                    supply,
+                    "power of drives",
+                    unknown,
+                    ("distortion",),
+                    self._calculation.plant.devices[supply].span,
+                    "add `power=` to the drive",
+                )
+            )
         made = self._calculation.plant.devices[supply]
         if source is None and made.category == "supply":
-            self._calculation.gaps.note(Gap(self._calculation.circuit.feeder(supply), "fault level", (supply,), ("distortion",), made.span,
-                                            FAULT_LEVEL_REMEDY))  # fmt: skip
+            self._calculation.gaps.note(
+                Gap(
+                    self._calculation.circuit.feeder(supply),
+                    "fault level",
+                    (supply,),
+                    ("distortion",),
+                    made.span,
+                    FAULT_LEVEL_REMEDY,
+                )
+            )
         if source is None or unknown or not all(path.known for _, path in drives):
             return
         branches = grouped(self._branches(drives, {name: power or 0.0 for name, power in powers.items()}, source.voltage))
@@ -120,7 +138,9 @@ class Distortion:
             z, choke = sum((part[0] for part in parts), 0j), sum(part[1] for part in parts)
             ac, dc = self._own_choke(drive, watts[drive.id], volts)
             own = amount(drive, "current-distortion")
-            found.append(Branch((drive.id,), watts[drive.id], z + 1j * ac, dc, 100 * (choke + ac + dc), float(own is not None), own or 0.0))
+            found.append(
+                Branch((drive.id,), watts[drive.id], z + 1j * ac, dc, 100 * (choke + ac + dc), float(own is not None), own or 0.0)
+            )
         return found
 
     def _per_unit(self, key: tuple[str, str], watts: float, volts: float) -> tuple[complex, float]:
@@ -143,9 +163,11 @@ class Distortion:
         side = word(drive, "choke-side")
         if not side:
             self._calculation.settings.assume(
-                "choke-side", "the choke built into a drive is in its DC link, where it does not say `choke-side`", "common practice",
+                "choke-side",
+                "the choke built into a drive is in its DC link, where it does not say `choke-side`",
                 "common practice",
-            )  # fmt: skip
+                "common practice",
+            )
         return (x, 0.0) if side == "ac" else (0.0, x)
 
     # --- results --------------------------------------------------------------------------------------------------
@@ -158,13 +180,26 @@ class Distortion:
         model = make.model(source, branches, self._calculation.settings.given("dc-link-capacitance", "C"))
         harmonic = make.result("harmonic-current", total, "A", f"simulated: {_listed(model)}", model, note)
         yield harmonic
-        first = make.result("fundamental", whole, "A", "|{I_1d} + {I_others}|" if others is not None else "{I_1d}", (
-            Given("I_1d", alone, "A", "fundamental of the drives, of the same simulation", result=harmonic.key),
-            *((make.given("I_others", abs(others), "A", "all other loads, added with their angle"),) if others is not None else ()),
-        ), "" if others is not None else "loads that are no drives are not known and not counted")  # fmt: skip
+        first = make.result(
+            "fundamental",
+            whole,
+            "A",
+            "|{I_1d} + {I_others}|" if others is not None else "{I_1d}",
+            (
+                Given("I_1d", alone, "A", "fundamental of the drives, of the same simulation", result=harmonic.key),
+                *(
+                    (make.given("I_others", abs(others), "A", "all other loads, added with their angle"),)
+                    if others is not None
+                    else ()
+                ),
+            ),
+            "" if others is not None else "loads that are no drives are not known and not counted",
+        )
         yield first
-        by = (Given("I_h", total, "A", "harmonics to the 40th", result=harmonic.key),
-              Given("I_1", whole, "A", "fundamental", result=first.key))  # fmt: skip
+        by = (
+            Given("I_h", total, "A", "harmonics to the 40th", result=harmonic.key),
+            Given("I_1", whole, "A", "fundamental", result=first.key),
+        )
         yield make.result("thd", 100 * total / whole, "%", "100 * {I_h} / {I_1}", by, note)
         by_drives = (by[0], Given("I_1d", alone, "A", "fundamental of the drives", result=harmonic.key))
         published = typical(branches, self._ratio(source, branches))
@@ -184,8 +219,9 @@ class Distortion:
         notes: dict[str, None] = {}
         for branch in branches:
             z = branch.z + source.largest * total / volts**2
-            made = Rectifier(z.real, max(z.imag, _LEAST), 0.0, branch.dc, 2 * pi * self._calculation.circuit.frequency_hz * farad,
-                             NO_LOAD**2)  # fmt: skip
+            made = Rectifier(
+                z.real, max(z.imag, _LEAST), 0.0, branch.dc, 2 * pi * self._calculation.circuit.frequency_hz * farad, NO_LOAD**2
+            )
             found: Spectrum = at_full_power(made)
             if not found.settled:
                 notes["the steady state was not reached"] = None
@@ -246,8 +282,19 @@ class _Maker:
     def result(self, name: str, value: float, unit: str, formula: str, givens: tuple[Given, ...], note: str = "") -> Result:
         """A result of this supply."""
         question = f"distortion.{name}"
-        return Result(f"{question} {self._supply.id}", question, self._supply.id, self._supply.id, value, unit, formula, givens, _MODEL,
-                      note=note, span=self._supply.span)  # fmt: skip
+        return Result(
+            f"{question} {self._supply.id}",
+            question,
+            self._supply.id,
+            self._supply.id,
+            value,
+            unit,
+            formula,
+            givens,
+            _MODEL,
+            note=note,
+            span=self._supply.span,
+        )
 
     def voltage(self, source: SourceImpedance, currents: dict[int, complex], harmonic: Result) -> Result:
         """Distortion of the voltage at the supply's terminals, of the supply's impedance alone."""
@@ -307,6 +354,8 @@ def _joined(branches: list[Branch]) -> Branch:
     """Branches as one, each counted by its power."""
     watts = sum(branch.watts for branch in branches)
     z = sum((branch.z * branch.watts for branch in branches), 0j) / watts
-    dc, choke, stating, stated = (sum(value * branch.watts for value, branch in zip(values, branches, strict=True)) / watts
-                                  for values in zip(*((b.dc, b.choke, b.stating, b.stated) for b in branches), strict=True))  # fmt: skip
+    dc, choke, stating, stated = (
+        sum(value * branch.watts for value, branch in zip(values, branches, strict=True)) / watts
+        for values in zip(*((b.dc, b.choke, b.stating, b.stated) for b in branches), strict=True)
+    )
     return Branch(tuple(name for branch in branches for name in branch.drives), watts, z, dc, choke, stating, stated)

@@ -31,7 +31,10 @@ def ratings_table() -> str:
     for name, kind in RATINGS.items():
         kinds.setdefault(kind, []).append(name)
     order = [*sorted(kind for kind in kinds if kind != "word"), "word"]
-    rows = (f"| {'a word or text' if kind == 'word' else kind} | {', '.join(f'`{n}`' for n in sorted(kinds[kind]))} |" for kind in order)
+    rows = (
+        f"| {'a word or text' if kind == 'word' else kind} | {', '.join(f'`{n}`' for n in sorted(kinds[kind]))} |"
+        for kind in order
+    )
     return RATINGS_HEAD + "\n".join(rows)
 
 

@@ -189,7 +189,9 @@ class VoltageDrops:
             return None
         terms: tuple[tuple[complex, complex], ...] = ()
         if loads.demands.phases(device) == 2:
-            running = abs(own) * exp(-1j * acos(demand.cos)) if (demand := loads.demands.of(device)) else 0j  # against its own voltage
+            running = (
+                abs(own) * exp(-1j * acos(demand.cos)) if (demand := loads.demands.of(device)) else 0j
+            )  # against its own voltage
             phasor = loss.phasor + (start.phasor - running) * self._between_phases(device)
         else:
             terms = self._starting_terms(device, loss, start.phasor, own)
@@ -218,7 +220,9 @@ class VoltageDrops:
         through, names = self._calculation.loads.flows.through, (device, f"{device}/1", f"{device}/2")
         found = []
         for way in ways:
-            shares = [each.loads[name] for conductor in way for each in through(conductor) for name in names if name in each.loads]
+            shares = [
+                each.loads[name] for conductor in way for each in through(conductor) for name in names if name in each.loads
+            ]
             found.append(max(shares, default=None))
         least = min((share for share in found if share is not None), default=1.0)
         return [least if share is None else share for share in found]
@@ -241,8 +245,18 @@ class VoltageDrops:
             return note
         return "; ".join(each for each in (note, f"the impedance of {loss.reach.origin} itself is part of it") if each)
 
-    def _result(self, kind: str, device: str, loss: Loss, terms: tuple[tuple[complex, complex], ...], volts: float, phasor: complex,
-                limit: Given, note: str, more: tuple[Given, ...]) -> Result:  # fmt: skip
+    def _result(
+        self,
+        kind: str,
+        device: str,
+        loss: Loss,
+        terms: tuple[tuple[complex, complex], ...],
+        volts: float,
+        phasor: complex,
+        limit: Given,
+        note: str,
+        more: tuple[Given, ...],
+    ) -> Result:
         loads = self._calculation.loads
         nominal = loads.demands.nominal(device)
         if nominal:  # a motor that is also fed past its drive: named by the way that this drop is along
@@ -259,13 +273,33 @@ class VoltageDrops:
         givens = Later(self._givens, loss, terms, volts, nominal, whole, more)
         conductors = tuple(name for piece in loss.reach.pieces for name in piece.conductors)
         return Result(
-            f"voltage-drop.{kind} {device}", f"voltage-drop.{kind}", device, self._circuit.feeder(device), 100 * volts / voltage, "%",
-            formula, givens, _SOURCE, float(limit.value), Sense.AT_MOST, limit.words, limit, self._noted(note, loss), conductors,
+            f"voltage-drop.{kind} {device}",
+            f"voltage-drop.{kind}",
+            device,
+            self._circuit.feeder(device),
+            100 * volts / voltage,
+            "%",
+            formula,
+            givens,
+            _SOURCE,
+            float(limit.value),
+            Sense.AT_MOST,
+            limit.words,
+            limit,
+            self._noted(note, loss),
+            conductors,
             self._circuit.plant.devices[device].span,
-        )  # fmt: skip
+        )
 
-    def _givens(self, loss: Loss, terms: tuple[tuple[complex, complex], ...], volts: float, nominal: Given | None,
-                whole: tuple[float, Span], more: tuple[Given, ...]) -> tuple[Given, ...]:  # fmt: skip
+    def _givens(
+        self,
+        loss: Loss,
+        terms: tuple[tuple[complex, complex], ...],
+        volts: float,
+        nominal: Given | None,
+        whole: tuple[float, Span],
+        more: tuple[Given, ...],
+    ) -> tuple[Given, ...]:
         if 0 < len(terms) <= _SHOWN:
             shown = self._shown(terms, loss.ways, more)
         else:
@@ -275,8 +309,9 @@ class VoltageDrops:
         magnitude = Given("dU", whole[0], "V", "magnitude of the whole phasor of the drop", whole[1])
         return (*shown, *((nominal,) if nominal else ()), magnitude, *more)
 
-    def _shown(self, terms: tuple[tuple[complex, complex], ...], ways: tuple[tuple[str, ...], ...],
-               more: tuple[Given, ...]) -> tuple[Given, ...]:  # fmt: skip
+    def _shown(
+        self, terms: tuple[tuple[complex, complex], ...], ways: tuple[tuple[str, ...], ...], more: tuple[Given, ...]
+    ) -> tuple[Given, ...]:
         """Current, impedance and angle of each section as the formula names them, and the conductors that it is made of."""
         found: list[Given] = []
         for number, ((current, impedance), way) in enumerate(zip(terms, ways, strict=True), 1):
@@ -306,7 +341,9 @@ class VoltageDrops:
         if way not in self._ways:
             leads = (self._circuit.leads.of(name) for name in way)
             self._ways[way] = tuple(
-                each for lead in leads if not isinstance(lead, Missing)
+                each
+                for lead in leads
+                if not isinstance(lead, Missing)
                 for each in (*self._circuit.leads.givens(lead), *(() if lead.stated else (in_service(lead.operating_c),)))
             )
         return self._ways[way]

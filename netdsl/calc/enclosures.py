@@ -45,14 +45,20 @@ class Enclosures:
     def limit(self, place: Place | None) -> Given:
         """The highest temperature that is allowed around devices at a place, °C: of the place, else of the project."""
         enclosure = self._calculation.plant.places.get(place.enclosure) if place else None
-        return (_stated(place, "inside-limit", "T_max") or _stated(enclosure, "inside-limit", "T_max")
-                or self._calculation.settings.given("inside-limit", "T_max"))  # fmt: skip
+        return (
+            _stated(place, "inside-limit", "T_max")
+            or _stated(enclosure, "inside-limit", "T_max")
+            or self._calculation.settings.given("inside-limit", "T_max")
+        )
 
     def altitude(self, place: Place | None) -> Given:
         """The altitude of a place, m: its own, that of its enclosure, else of the project."""
         enclosure = self._calculation.plant.places.get(place.enclosure) if place else None
-        return (_stated(place, "altitude", "h") or _stated(enclosure, "altitude", "h")
-                or self._calculation.settings.given("altitude", "h"))  # fmt: skip
+        return (
+            _stated(place, "altitude", "h")
+            or _stated(enclosure, "altitude", "h")
+            or self._calculation.settings.given("altitude", "h")
+        )
 
     @cached_property
     def inside(self) -> dict[str, tuple[Device, ...]]:
@@ -102,9 +108,11 @@ class Enclosures:
 
     def _power(self, place: Place, losses: list[Loss]) -> Result:
         self._calculation.settings.assume(
-            "losses of wires", "losses of wires and bars inside enclosures: none added; state them with `losses=` on the place",
-            "common practice: small beside those of the devices", "common practice",
-        )  # fmt: skip
+            "losses of wires",
+            "losses of wires and bars inside enclosures: none added; state them with `losses=` on the place",
+            "common practice: small beside those of the devices",
+            "common practice",
+        )
         groups: dict[str, list[Loss]] = {}
         for loss in losses:
             groups.setdefault(loss.group, []).append(loss)
@@ -113,8 +121,15 @@ class Enclosures:
         if own is not None:
             givens.append(own)
         total = sum(float(given.value) for given in givens)
-        return self._result(place, "losses", total, "W", " + ".join(f"{{{given.symbol}}}" for given in givens), tuple(givens),
-                            "sum of the losses of all devices inside at rated load")  # fmt: skip
+        return self._result(
+            place,
+            "losses",
+            total,
+            "W",
+            " + ".join(f"{{{given.symbol}}}" for given in givens),
+            tuple(givens),
+            "sum of the losses of all devices inside at rated load",
+        )
 
     def _surface(self, place: Place) -> Result | None:
         own = _stated(place, "cooling-surface", "A")
@@ -131,10 +146,15 @@ class Enclosures:
         width, height, depth = size.values
         area = top * width * depth + (front + back) * width * height + (left + right) * height * depth
         givens = (
-            *(Given(symbol, value, "m", f"{words} of {place.id}", place.span)
-              for symbol, value, words in (("W", width, "width"), ("H", height, "height"), ("D", depth, "depth"))),
-            *(Given(symbol, value, "", f"factor of a face, {faces['words']}", None, source, sure) for symbol, value in factors.items()),
-        )  # fmt: skip
+            *(
+                Given(symbol, value, "m", f"{words} of {place.id}", place.span)
+                for symbol, value, words in (("W", width, "width"), ("H", height, "height"), ("D", depth, "depth"))
+            ),
+            *(
+                Given(symbol, value, "", f"factor of a face, {faces['words']}", None, source, sure)
+                for symbol, value in factors.items()
+            ),
+        )
         formula = "{b_top} * {W} * {D} + ({b_front} + {b_back}) * {W} * {H} + ({b_left} + {b_right}) * {H} * {D}"
         return self._result(place, "surface", area, "m²", formula, givens, _SURFACE)
 
@@ -169,14 +189,37 @@ class Enclosures:
         air = self._air(place)
         carries = float(air.value)
         if flow:
-            yield self._result(place, "temperature-closed", outside + watts / conductance, "°C", "{T_a} + {P} / ({k} * {A})", base,
-                               _BALANCE, note="without the fans")  # fmt: skip
-            yield self._result(place, "temperature", outside + watts / (conductance + flow / carries), "°C",
-                               f"{{T_a}} + {{P}} / ({{k}} * {{A}} + ({flow_formula}) / {{K}})", (*base, *flow_givens, air),
-                               f"{_BALANCE}, the air carries V dT / K", limit=limit)  # fmt: skip
+            yield self._result(
+                place,
+                "temperature-closed",
+                outside + watts / conductance,
+                "°C",
+                "{T_a} + {P} / ({k} * {A})",
+                base,
+                _BALANCE,
+                note="without the fans",
+            )
+            yield self._result(
+                place,
+                "temperature",
+                outside + watts / (conductance + flow / carries),
+                "°C",
+                f"{{T_a}} + {{P}} / ({{k}} * {{A}} + ({flow_formula}) / {{K}})",
+                (*base, *flow_givens, air),
+                f"{_BALANCE}, the air carries V dT / K",
+                limit=limit,
+            )
         else:
-            yield self._result(place, "temperature", outside + watts / conductance, "°C", "{T_a} + {P} / ({k} * {A})", base,
-                               _BALANCE, limit=limit)  # fmt: skip
+            yield self._result(
+                place,
+                "temperature",
+                outside + watts / conductance,
+                "°C",
+                "{T_a} + {P} / ({k} * {A})",
+                base,
+                _BALANCE,
+                limit=limit,
+            )
         yield from self._remedies(place, base, limit, flow, air)
 
     def _by_air_alone(self, place: Place, devices: tuple[Device, ...], power: Result, ambient: Given) -> Iterator[Result]:
@@ -185,12 +228,28 @@ class Enclosures:
         flow, givens, formula = self._airflow(place, devices)
         source = "the air carries V dT / K; nothing counted of what the surface sheds"
         if flow:
-            yield self._result(place, "temperature", float(ambient.value) + power.value * float(air.value) / flow, "°C",
-                               f"{{T_a}} + {{K}} * {{P}} / ({formula})", (_of("P", power), ambient, *givens, air), source, limit=limit)  # fmt: skip
+            yield self._result(
+                place,
+                "temperature",
+                float(ambient.value) + power.value * float(air.value) / flow,
+                "°C",
+                f"{{T_a}} + {{K}} * {{P}} / ({formula})",
+                (_of("P", power), ambient, *givens, air),
+                source,
+                limit=limit,
+            )
         rise = float(limit.value) - float(ambient.value)
         if rise > 0:
-            yield self._result(place, "airflow", float(air.value) * power.value / rise, "m³/h", "{K} * {P} / ({T_max} - {T_a})",
-                               (air, _of("P", power), limit, ambient), source, note=f"{flow:.0f} m³/h pass through" if flow else "")  # fmt: skip
+            yield self._result(
+                place,
+                "airflow",
+                float(air.value) * power.value / rise,
+                "m³/h",
+                "{K} * {P} / ({T_max} - {T_a})",
+                (air, _of("P", power), limit, ambient),
+                source,
+                note=f"{flow:.0f} m³/h pass through" if flow else "",
+            )
 
     def _remedies(self, place: Place, base: tuple[Given, ...], limit: Given, flow: float, air: Given) -> Iterator[Result]:
         """What the surface sheds at the limit, what then remains, and the airflow that carries that away."""
@@ -201,7 +260,9 @@ class Enclosures:
         note = "nothing remains to be carried away" if remains <= 0 else ""
         if rise < 0:
             note = "the air around is warmer than the limit: heat comes in through the walls"
-        result = self._result(place, "shed", shed, "W", "{k} * {A} * ({T_max} - {T_a})", (k, area, limit, ambient), _BALANCE, note=note)
+        result = self._result(
+            place, "shed", shed, "W", "{k} * {A} * ({T_max} - {T_a})", (k, area, limit, ambient), _BALANCE, note=note
+        )
         yield result
         if remains <= 0:
             return
@@ -209,10 +270,15 @@ class Enclosures:
         yield cooling
         if rise > 0:
             yield self._result(
-                place, "airflow", float(air.value) * remains / rise, "m³/h", "{K} * {Q_e} / ({T_max} - {T_a})",
-                (air, _of("Q_e", cooling), limit, ambient), "V = K P / dT for the losses that the surface does not shed",
+                place,
+                "airflow",
+                float(air.value) * remains / rise,
+                "m³/h",
+                "{K} * {Q_e} / ({T_max} - {T_a})",
+                (air, _of("Q_e", cooling), limit, ambient),
+                "V = K P / dT for the losses that the surface does not shed",
                 note=f"{flow:.0f} m³/h pass through" if flow else "",
-            )  # fmt: skip
+            )
 
     def _air(self, place: Place) -> Given:
         """m³/h that carry 1 W at a rise of 1 K: as the place states, else at its altitude; beyond the table the last."""
@@ -246,13 +312,37 @@ class Enclosures:
         return total, tuple(givens), " + ".join(formula)
 
     def _result(
-        self, place: Place, name: str, value: float, unit: str, formula: str, givens: tuple[Given, ...], source: str,
-        note: str = "", limit: Given | None = None,
-    ) -> Result:  # fmt: skip
+        self,
+        place: Place,
+        name: str,
+        value: float,
+        unit: str,
+        formula: str,
+        givens: tuple[Given, ...],
+        source: str,
+        note: str = "",
+        limit: Given | None = None,
+    ) -> Result:
         question, most = f"enclosure.{name}", float(limit.value) if limit else None
         sense, words = (Sense.AT_MOST, "highest temperature inside") if limit else (Sense.NONE, "")
-        return Result(f"{question} {place.id}", question, place.id, place.id, value, unit, formula, givens, source, most, sense, words,
-                      limit, note, (), place.span)  # fmt: skip
+        return Result(
+            f"{question} {place.id}",
+            question,
+            place.id,
+            place.id,
+            value,
+            unit,
+            formula,
+            givens,
+            source,
+            most,
+            sense,
+            words,
+            limit,
+            note,
+            (),
+            place.span,
+        )
 
 
 def _stated(place: Place | None, name: str, symbol: str) -> Given | None:

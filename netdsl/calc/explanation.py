@@ -34,9 +34,11 @@ def results_at(calculation: Calculation, designation: str) -> tuple[Result, ...]
     found = tuple(
         result
         for result in calculation.results
-        if designation == _thing(result.subject) or designation in result.conductors or (cores and cores & set(result.conductors))
+        if designation == _thing(result.subject)
+        or designation in result.conductors
+        or (cores and cores & set(result.conductors))
         or designation == result.feeder
-    )  # fmt: skip
+    )
     return found or _at_ends(calculation, designation)
 
 
@@ -48,9 +50,10 @@ def _thing(subject: str) -> str:
 def _at_ends(calculation: Calculation, designation: str) -> tuple[Result, ...]:
     """Results about conductors that end at a device or terminal."""
     names = {
-        name for name, conductor in calculation.plant.conductors.items()
+        name
+        for name, conductor in calculation.plant.conductors.items()
         if any(designation in (end.device, end.id) for end in conductor.ends)
-    }  # fmt: skip
+    }
     return tuple(result for result in calculation.results if not names.isdisjoint(result.conductors))
 
 

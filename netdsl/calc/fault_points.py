@@ -112,8 +112,11 @@ class FaultPoints:
         return replace(point, together=together) if together is not None else point
 
     def _ways(self, device: str) -> list[tuple[Path, Source]]:
-        return [(path, source) for path in self._circuit.paths(device)
-                if not path.drive and (source := self.source(path.origin)) is not None]  # fmt: skip
+        return [
+            (path, source)
+            for path in self._circuit.paths(device)
+            if not path.drive and (source := self.source(path.origin)) is not None
+        ]
 
     def _between(self, device: str, ways: list[tuple[Path, Source]]) -> Point:
         near, strong = min(ways, key=lambda way: abs(way[1].impedance.largest + way[0].cold)) if len(ways) > 1 else ways[0]
@@ -123,9 +126,21 @@ class FaultPoints:
         out = (own[1][0] if own else near.neutral_cold) + strong.impedance.neutral_max if poles == 1 else 0j
         back = (own[1][2] if own else self._back(far)) + weak.impedance.neutral_min
         earth = self._to_earth(device, far.origin) if weak.impedance.earthed else None
-        return Point(device, strong, weak, near, far, poles, strong.impedance.largest + near.cold,
-                     weak.impedance.smallest + far.end, out, back, earth,
-                     self._calculation.plant.devices[device].span, returning=own[0] if own else ())  # fmt: skip
+        return Point(
+            device,
+            strong,
+            weak,
+            near,
+            far,
+            poles,
+            strong.impedance.largest + near.cold,
+            weak.impedance.smallest + far.end,
+            out,
+            back,
+            earth,
+            self._calculation.plant.devices[device].span,
+            returning=own[0] if own else (),
+        )
 
     def _inner(self, device: str) -> Source | None:
         point = self.at(device) if self._circuit.into.get(device) else None  # one that nothing feeds is its own origin
@@ -134,7 +149,9 @@ class FaultPoints:
             there_and_back = 2 if point.poles == 2 else 1
             back = point.back if point.poles == 1 else 0j
             primary = (point.cold * there_and_back + point.out, point.end * there_and_back + back)
-        return inner_source(self._calculation, self._calculation.plant.devices[device], primary, f"fault-current.largest {device}")
+        return inner_source(
+            self._calculation, self._calculation.plant.devices[device], primary, f"fault-current.largest {device}"
+        )
 
     def _poles(self, device: str) -> int:
         """How many phases enter a device: 3 where it is the supply itself."""
@@ -151,7 +168,9 @@ class FaultPoints:
         found = self._phases.get(net)
         if found is None:
             potentials = self._calculation.network.nets[net].possible
-            found = self._phases[net] = frozenset(each.id for each in potentials if each.kind == "ac" and each.pole not in ("N", "PEN"))
+            found = self._phases[net] = frozenset(
+                each.id for each in potentials if each.kind == "ac" and each.pole not in ("N", "PEN")
+            )
         return found
 
     def _neutral(self, device: str) -> tuple[Way, Impedances] | None:

@@ -64,27 +64,37 @@ class FaultResults:
 
     def _of_largest(self, point: Point, level: FaultLevel, before: complex, step: complex, back: complex) -> tuple[Given, ...]:
         near = point.near
-        givens = (self._c_max, self._volts(near.origin), *self._series(point.strong.key, near, before, step, self._cold),
-                  *self._returning(point, back, self._cold))  # fmt: skip
+        givens = (
+            self._c_max,
+            self._volts(near.origin),
+            *self._series(point.strong.key, near, before, step, self._cold),
+            *self._returning(point, back, self._cold),
+        )
         if point.together is not None:
             beside = [name for name in point.together.origins if name != near.origin]
             span = self._calculation.plant.devices[beside[0]].span
             givens += (Given("I_P", level.beside, "A", f"from {', '.join(beside)} in parallel", span),)
         if level.motors > 0:
-            givens += (Given("I_M", level.motors, "A", "from running motors without a drive", source=STANDARD, confidence="memory"),)
+            givens += (
+                Given("I_M", level.motors, "A", "from running motors without a drive", source=STANDARD, confidence="memory"),
+            )
         return givens
 
     def peak(self, point: Point, level: FaultLevel) -> Result:
         """`fault-current.peak`: the peak of the largest fault current."""
         givens = Later(self._of_peak, point, level)
-        return self._result("fault-current.peak", point, level.peak or 0.0, "A", "{kappa} * sqrt(2) * {I_k}", givens, _POLES[point.poles])
+        return self._result(
+            "fault-current.peak", point, level.peak or 0.0, "A", "{kappa} * sqrt(2) * {I_k}", givens, _POLES[point.poles]
+        )
 
     def _of_peak(self, point: Point, level: FaultLevel) -> tuple[Given, ...]:
         kappa = (level.peak or 0.0) / (sqrt(2) * level.largest) if level.largest else 0.0
         words = "1.02 + 0.98 exp(-3 R/X), R/X of the impedance up to the fault"
         key = f"fault-current.largest {point.device}"
-        return (Given("kappa", kappa, "", words, point.span, result=key),
-                Given("I_k", level.largest, "A", f"largest fault current at {point.device}", result=key))  # fmt: skip
+        return (
+            Given("kappa", kappa, "", words, point.span, result=key),
+            Given("I_k", level.largest, "A", f"largest fault current at {point.device}", result=key),
+        )
 
     def smallest(self, point: Point, level: FaultLevel) -> Result:
         """`fault-current.smallest`: between two poles, or one pole to neutral; conductors at the end of the fault, c_min."""
@@ -132,19 +142,37 @@ class FaultResults:
         """`fault-current.earth`: the smallest current of one pole to earth."""
         formula = _CURRENT[1] if point.weak.impedance.phases == 3 else _ONE_PHASE
         givens = Later(self._of_earth, point)
-        return self._result("fault-current.earth", point, level.earth_min or 0.0, "A", formula % "{Z_s}", givens, "one pole to earth")
+        return self._result(
+            "fault-current.earth", point, level.earth_min or 0.0, "A", formula % "{Z_s}", givens, "one pole to earth"
+        )
 
     def _of_earth(self, point: Point) -> tuple[Given, ...]:
-        loop = Given("Z_s", abs(point.loop or 0j), "Ω", "impedance of the earth-fault loop", result=f"loop-impedance {point.device}")
+        loop = Given(
+            "Z_s", abs(point.loop or 0j), "Ω", "impedance of the earth-fault loop", result=f"loop-impedance {point.device}"
+        )
         return self._c_min, self._volts(point.far.origin), loop
 
     # --- parts of results -----------------------------------------------------------------------------------------
-    def _result(self, question: str, point: Point, value: float, unit: str, formula: str, givens: Later, note: str,
-                source: str = STANDARD) -> Result:  # fmt: skip
+    def _result(
+        self, question: str, point: Point, value: float, unit: str, formula: str, givens: Later, note: str, source: str = STANDARD
+    ) -> Result:
         device = point.device
         conductors = point.near.step.conductors if point.near.step else ()
-        return Result(f"{question} {device}", question, device, self._circuit.feeder(device), value, unit, formula, givens, source,
-                      None, note=note, conductors=conductors, span=point.span)  # fmt: skip
+        return Result(
+            f"{question} {device}",
+            question,
+            device,
+            self._circuit.feeder(device),
+            value,
+            unit,
+            formula,
+            givens,
+            source,
+            None,
+            note=note,
+            conductors=conductors,
+            span=point.span,
+        )
 
     def _formula(self, point: Point, path: Path, phases: int) -> str:
         return (_CURRENT[point.poles] if phases == 3 else _ONE_PHASE) % self._ohms(point, path)
@@ -159,8 +187,11 @@ class FaultResults:
         if not point.returning:
             return ()
         words = f"neutral conductors, {when}"
-        return (Given("R_N", ohms.real, "Ω", words, point.span), Given("X_N", ohms.imag, "Ω", words, point.span),
-                *(given for bundle in point.returning for given in self._bundle(bundle, when == _HOT)))  # fmt: skip
+        return (
+            Given("R_N", ohms.real, "Ω", words, point.span),
+            Given("X_N", ohms.imag, "Ω", words, point.span),
+            *(given for bundle in point.returning for given in self._bundle(bundle, when == _HOT)),
+        )
 
     def _bundle(self, conductors: tuple[str, ...], hot: bool) -> tuple[Given, ...]:
         key = ("", "+".join(conductors), hot)
@@ -176,24 +207,32 @@ class FaultResults:
         key = source if parent.parent is None else f"fault-current.largest {parent.device}"
         span = self._calculation.plant.conductors[path.step.poles[0][0]].span if path.step.poles else None
         words = f"last step, {when}"
-        return (*self._up_to(key, parent.device, before, when), Given("R_step", step.real, "Ω", words, span),
-                Given("X_step", step.imag, "Ω", words, span), *self._conductors(path, when != self._cold),
-                *self._own(path.device))  # fmt: skip
+        return (
+            *self._up_to(key, parent.device, before, when),
+            Given("R_step", step.real, "Ω", words, span),
+            Given("X_step", step.imag, "Ω", words, span),
+            *self._conductors(path, when != self._cold),
+            *self._own(path.device),
+        )
 
     def _own(self, device: str) -> tuple[Given, ...]:
         """What a reactor or a busbar itself adds to the step that ends in it."""
         own = self._circuit.impedances.device(device)
         span = self._calculation.plant.devices[device].span
         parts = (("R_d", "resistance", own.real), ("X_d", "reactance", own.imag))
-        return tuple(Given(name, ohms, "Ω", f"{words} of {device}, in the last step", span) for name, words, ohms in parts if ohms)
+        return tuple(
+            Given(name, ohms, "Ω", f"{words} of {device}, in the last step", span) for name, words, ohms in parts if ohms
+        )
 
     def _up_to(self, key: str, device: str, ohms: complex, when: str) -> tuple[Given, Given]:
         wanted = (key, when, ohms)
         found = self._before.get(wanted)
         if found is None:
             words = f"source and conductors up to {device}, {when}"
-            found = self._before[wanted] = (Given("R_before", ohms.real, "Ω", words, result=key),
-                                            Given("X_before", ohms.imag, "Ω", words, result=key))  # fmt: skip
+            found = self._before[wanted] = (
+                Given("R_before", ohms.real, "Ω", words, result=key),
+                Given("X_before", ohms.imag, "Ω", words, result=key),
+            )
         return found
 
     def _conductors(self, path: Path, hot: bool) -> tuple[Given, ...]:

@@ -189,8 +189,9 @@ class Faults:
         motors = [point.device for point in points if devices[point.device].kind == "motor" and point.poles == 3]
         if not motors or settings.word("motor-contribution") != "yes":
             return None
-        settings.assume("drive-contribution", "drives add nothing to a fault current: they do not feed back", "IEC 60909-0",
-                        "common practice")  # fmt: skip
+        settings.assume(
+            "drive-contribution", "drives add nothing to a fault current: they do not feed back", "IEC 60909-0", "common practice"
+        )
         sources = {point.near.origin: point.strong.impedance.largest for point in points}
         return MotorInfeed(self._calculation, motors, {point.device: point.near for point in points}, sources)
 

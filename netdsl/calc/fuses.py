@@ -14,14 +14,28 @@ def fuse(sought: Sought) -> Characteristic:
     if sought.curve != "gG":
         return Characteristic(sought.device.id, "fuse", sought.curve, sought.rated, sought.rated, None, None, False, True)
     tripping, hours = _fuse_tripping(sought)
-    first = Point(float(tripping.value) * sought.rated, hours * HOUR, f"conventional fusing current of {sought.device.id}",
-                  tripping.source, tripping.confidence)  # fmt: skip
+    first = Point(
+        float(tripping.value) * sought.rated,
+        hours * HOUR,
+        f"conventional fusing current of {sought.device.id}",
+        tripping.source,
+        tripping.confidence,
+    )
     sought.givens.append(tripping)
     points = (first, *_fuse_points(sought))
     return Characteristic(
-        sought.device.id, "fuse", "gG", sought.rated, sought.rated, first.amps, None, True, True, points=points,
+        sought.device.id,
+        "fuse",
+        "gG",
+        sought.rated,
+        sought.rated,
+        first.amps,
+        None,
+        True,
+        True,
+        points=points,
         energy=_fuse_energy(sought),
-    )  # fmt: skip
+    )
 
 
 def _fuse_tripping(sought: Sought) -> tuple[Given, int]:
@@ -33,7 +47,10 @@ def _fuse_tripping(sought: Sought) -> tuple[Given, int]:
     else:
         row = rows[1] if sought.rated >= 16 else rows[2]
         factor, source, sure = row["I2_x_In"], times["source"], row["confidence"]
-    hours = next((hours for upto, hours in zip(times["In_upto_A"], times["time_h"], strict=True) if sought.rated <= upto), times["time_h"][-1])
+    hours = next(
+        (hours for upto, hours in zip(times["In_upto_A"], times["time_h"], strict=True) if sought.rated <= upto),
+        times["time_h"][-1],
+    )
     return Given("k_2", factor, "", "conventional fusing current over rated current", None, source, sure), hours
 
 
@@ -75,8 +92,9 @@ def _fuse_energy(sought: Sought) -> Given | None:
     rows = (one_table("protection", "gG_i2t"), one_table("devices", "gG_i2t_other"))
     found = min(
         (figure(table, "max_kA2s", n) for table in rows for n, amps in enumerate(table["In_A"]) if amps >= sought.rated - 1e-9),
-        key=lambda each: each.value, default=None,
-    )  # fmt: skip
+        key=lambda each: each.value,
+        default=None,
+    )
     if found is None:
         return None
     return Given("E", found.value * 1000, "A²s", f"operating I2t of {sought.device.id}", None, found.source, found.confidence)

@@ -79,8 +79,11 @@ class CircuitImpedances:
             prior = self._circuit.steps.get((step.feeder, before)) if before != step.feeder else None
             if prior is None:
                 return tuple(found)
-            piece = tuple(name for name in (*prior.conductors, *prior.neutral)
-                          if name not in seen and self._circuit.network.runs[name].net == run.net)  # fmt: skip
+            piece = tuple(
+                name
+                for name in (*prior.conductors, *prior.neutral)
+                if name not in seen and self._circuit.network.runs[name].net == run.net
+            )
             if not piece:
                 return tuple(found)
             found.append(piece)
@@ -112,13 +115,23 @@ class CircuitImpedances:
         conductor = self._plant.conductors[name]
         thing = conductor.cable or conductor.id
         cable = self._plant.cables.get(conductor.cable or "")
-        own = next((step for each in (name, *(cable.conductors if cable else ())) if (step := self._circuit.step_of.get(each))), None)
+        own = next(
+            (step for each in (name, *(cable.conductors if cable else ())) if (step := self._circuit.step_of.get(each))), None
+        )
         feeder = self._circuit.feeder(own.fed) if own else feeder
         remedy = "give its section, or write `auto` and let `netdsl size --write` put one"
         if kind == "length":
             remedy = "add `length=`" + ("" if cable else ", to the wire or to the `defaults` that fit it")
-        self._circuit.gaps.note(Gap(feeder, kind, (thing,), ("fault currents", "disconnection", "voltage drop"),
-                                   cable.span if cable else conductor.span, remedy))  # fmt: skip
+        self._circuit.gaps.note(
+            Gap(
+                feeder,
+                kind,
+                (thing,),
+                ("fault currents", "disconnection", "voltage drop"),
+                cable.span if cable else conductor.span,
+                remedy,
+            )
+        )
 
     @cached_property
     def cold_c(self) -> float:

@@ -40,30 +40,52 @@ def inner_source(
     base = volts**2 / power
     resistance = min((amount(transformer, "losses") or 0.0) / power, percent / 100)
     if resistance:
-        calculation.settings.assume("inner-transformer-losses", "the stated losses of a transformer inside the plant are those of its"
-                                    " windings at rated load", STANDARD, "common practice")  # fmt: skip
+        calculation.settings.assume(
+            "inner-transformer-losses",
+            "the stated losses of a transformer inside the plant are those of its windings at rated load",
+            STANDARD,
+            "common practice",
+        )
     own = complex(resistance, sqrt((percent / 100) ** 2 - resistance**2)) * base
     scale = (volts / rated) ** 2
     largest, smallest = (own + z * scale for z in primary)
     before = abs(primary[0] * scale)
     givens = (
-        rating(transformer, "short-circuit-voltage", "u_k", "%"), Given("U_2", volts, "V", "secondary voltage", transformer.span),
+        rating(transformer, "short-circuit-voltage", "u_k", "%"),
+        Given("U_2", volts, "V", "secondary voltage", transformer.span),
         rating(transformer, "apparent-power", "S_r", "VA"),
         Given("Z_1", before, "Ω", "primary side, referred to the secondary", result=key),
-    )  # fmt: skip
+    )
     feeder = calculation.circuit.feeder(transformer.id)
-    result = Result(f"source-impedance {transformer.id}", "source-impedance", transformer.id, feeder, abs(largest), "Ω",
-                    "{u_k} / 100 * {U_2}^2 / {S_r} + {Z_1}", givens, STANDARD, note="added with their angles", span=transformer.span)  # fmt: skip
+    result = Result(
+        f"source-impedance {transformer.id}",
+        "source-impedance",
+        transformer.id,
+        feeder,
+        abs(largest),
+        "Ω",
+        "{u_k} / 100 * {U_2}^2 / {S_r} + {Z_1}",
+        givens,
+        STANDARD,
+        note="added with their angles",
+        span=transformer.span,
+    )
     return Source(SourceImpedance(largest, smallest, 0j, 0j, volts, 1, earthed=False), (result,))
 
 
 def _note_missing(calculation: Calculation, transformer: Device) -> None:
     circuit = calculation.circuit
     if any(calculation.plant.devices[device].kind in PROTECTIVE for device in _behind(calculation, transformer.id)):
-        calculation.gaps.note(Gap(
-            circuit.feeder(transformer.id), "short-circuit voltage", (transformer.id,), ("fault currents behind the transformer",),
-            transformer.span, "add `short-circuit-voltage=` to the transformer",
-        ))  # fmt: skip
+        calculation.gaps.note(
+            Gap(
+                circuit.feeder(transformer.id),
+                "short-circuit voltage",
+                (transformer.id,),
+                ("fault currents behind the transformer",),
+                transformer.span,
+                "add `short-circuit-voltage=` to the transformer",
+            )
+        )
 
 
 def _behind(calculation: Calculation, start: str) -> set[str]:

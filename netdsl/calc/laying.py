@@ -105,10 +105,12 @@ class Laying:
         if not method:
             return None
         self._settings.assume(
-            "method", "installation methods that are not stated follow from the kind of route: B1 for wires and B2 for cables in "
+            "method",
+            "installation methods that are not stated follow from the kind of route: B1 for wires and B2 for cables in "
             "ducts, conduits and hinge loops, C on trays, E (single cores F) on perforated trays and ladders",
-            "IEC 60364-5-52, table B.52.1", "verified",
-        )  # fmt: skip
+            "IEC 60364-5-52, table B.52.1",
+            "verified",
+        )
         return Given("method", method, "", f"{words}, from the kind of route {route.id}", route.span)
 
     def _row(self, method: str, route: RouteWay | None) -> int:
@@ -124,9 +126,11 @@ class Laying:
             return by_method
         if laying is None and route_grouping(route.kind) != BUNCHED:
             self._settings.assume(
-                "laying", "cables lie in a single layer and touch each other on trays and ladders that do not say `laying`",
-                _FACTORS, "common practice",
-            )  # fmt: skip
+                "laying",
+                "cables lie in a single layer and touch each other on trays and ladders that do not say `laying`",
+                _FACTORS,
+                "common practice",
+            )
         row = route_grouping(route.kind)
         return by_method if row == BUNCHED and laying == "single-layer" else row
 

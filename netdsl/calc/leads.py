@@ -126,9 +126,11 @@ class Leads:
         stated = self.stated(conductor, "stranding")
         if stated is None:
             self._settings.assume(
-                "stranding", "wires are fine-stranded (class 5), cables rigid (class 2), where they do not say `stranding`",
-                "IEC 60228", "common practice",
-            )  # fmt: skip
+                "stranding",
+                "wires are fine-stranded (class 5), cables rigid (class 2), where they do not say `stranding`",
+                "IEC 60228",
+                "common practice",
+            )
         return stated == "fine" if stated is not None else conductor.cable is None
 
     def ohm_per_km(self, section_mm2: float, fine: bool, material: str = "Cu") -> Figure:
@@ -138,7 +140,9 @@ class Leads:
             self._figures[key] = self._of_resistivity(section_mm2, material)
         elif key not in self._figures:
             wanted = (2, "aluminium") if material == "Al" else (5 if fine else 2, "plain copper")
-            table = next(table for table in tables("conductors", "dc_resistance") if (table["conductor_class"], table["metal"]) == wanted)
+            table = next(
+                table for table in tables("conductors", "dc_resistance") if (table["conductor_class"], table["metal"]) == wanted
+            )
             rows = table["section_mm2"]
             index = max((n for n, row in enumerate(rows) if row <= section_mm2 + 1e-9), default=0)
             found = figure(table, "ohm_per_km", index)
@@ -209,8 +213,20 @@ class Leads:
         else:
             alpha = self._settings.number("temperature-coefficient")
         fine = False if stated else self.fine(run.conductor)
-        return Lead(run.id, run.section_mm2, run.length_m, parallel, material, insulation, fine, ohms, reactance, stated,
-                    OPERATING_C[insulation], alpha)  # fmt: skip
+        return Lead(
+            run.id,
+            run.section_mm2,
+            run.length_m,
+            parallel,
+            material,
+            insulation,
+            fine,
+            ohms,
+            reactance,
+            stated,
+            OPERATING_C[insulation],
+            alpha,
+        )
 
     def _frequency(self) -> float:
         """Frequency of the first supply that states one, Hz; else as assumed."""

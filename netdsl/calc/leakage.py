@@ -44,10 +44,18 @@ class Leakages:
         total = sum(float(given.value) for given in givens)
         above = total > self._calculation.settings.number("touch-current-limit")
         return Result(
-            f"touch-current {drive.id}", "touch-current", drive.id, self._calculation.circuit.feeder(drive.id),
-            total, "A", " + ".join("{" + given.symbol + "}" for given in givens), givens, _TOUCH,
-            note="so much that the protective conductor is reinforced" if above else "", span=drive.span,
-        )  # fmt: skip
+            f"touch-current {drive.id}",
+            "touch-current",
+            drive.id,
+            self._calculation.circuit.feeder(drive.id),
+            total,
+            "A",
+            " + ".join("{" + given.symbol + "}" for given in givens),
+            givens,
+            _TOUCH,
+            note="so much that the protective conductor is reinforced" if above else "",
+            span=drive.span,
+        )
 
     def _own_filters(self, drive: Device) -> Iterator[Device]:
         """Filters directly ahead of a drive that feed nothing else."""
@@ -91,19 +99,39 @@ class Leakages:
         unknown = tuple(made.id for made in leaking if made.kind == "drive" and _leak_a(made) is None)
         feeder = self._calculation.circuit.feeder(device.id)
         if unknown:
-            self._calculation.gaps.note(Gap(feeder, "touch current", unknown, ("standing leakage",),
-                                            self._plant.devices[unknown[0]].span, "add `touch-current=` to the drive or its part"))  # fmt: skip
+            self._calculation.gaps.note(
+                Gap(
+                    feeder,
+                    "touch current",
+                    unknown,
+                    ("standing leakage",),
+                    self._plant.devices[unknown[0]].span,
+                    "add `touch-current=` to the drive or its part",
+                )
+            )
         leaking = [made for made in leaking if _leak_a(made)]
         if unknown or not leaking:
             return
         givens = tuple(self._leak(made, number) for number, made in enumerate(leaking, 1))
         limit = self._limit(device)
         yield Result(
-            f"standing-leakage {device.id}", "standing-leakage", device.id, feeder, sum(float(given.value) for given in givens), "A",
-            " + ".join("{" + given.symbol + "}" for given in givens), givens, _SHARE, float(limit.value) if limit else None,
-            Sense.AT_MOST if limit else Sense.NONE, "share of its rated residual current" if limit else "", limit,
-            "of what states it; other equipment leaks besides", (), device.span,
-        )  # fmt: skip
+            f"standing-leakage {device.id}",
+            "standing-leakage",
+            device.id,
+            feeder,
+            sum(float(given.value) for given in givens),
+            "A",
+            " + ".join("{" + given.symbol + "}" for given in givens),
+            givens,
+            _SHARE,
+            float(limit.value) if limit else None,
+            Sense.AT_MOST if limit else Sense.NONE,
+            "share of its rated residual current" if limit else "",
+            limit,
+            "of what states it; other equipment leaks besides",
+            (),
+            device.span,
+        )
 
     def _leak(self, made: Device, number: int) -> Given:
         """What one device leaks: as stated, of a drive with long motor cables that states its touch current alone at least the

@@ -83,7 +83,9 @@ class Limits:
         if device not in self._idle:
             self._idle[device] = False
             steps = self._circuit.out_of.get(device, ())
-            self._idle[device] = self._devices[device].kind in _DRAWS_NOTHING or (bool(steps) and all(self.idle(step.fed) for step in steps))
+            self._idle[device] = self._devices[device].kind in _DRAWS_NOTHING or (
+                bool(steps) and all(self.idle(step.fed) for step in steps)
+            )
         return self._idle[device]
 
     # --- single devices -------------------------------------------------------------------------------------------

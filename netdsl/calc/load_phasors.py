@@ -22,8 +22,14 @@ _LEAD, _LAG = exp(1j * pi / 6), exp(-1j * pi / 6)
 class LoadPhasors:
     """Phasors of single loads and of loads together, A, lagging negative. `motors_behind`: the motors a drive feeds."""
 
-    def __init__(self, circuit: Circuit, settings: Settings, wiring: Wiring, demands: Demands,
-                 motors_behind: Callable[[str], tuple[str, ...]]) -> None:  # fmt: skip
+    def __init__(
+        self,
+        circuit: Circuit,
+        settings: Settings,
+        wiring: Wiring,
+        demands: Demands,
+        motors_behind: Callable[[str], tuple[str, ...]],
+    ) -> None:
         self._settings, self._wiring, self._demands, self._motors_behind = settings, wiring, demands, motors_behind
         self._devices = circuit.plant.devices
         self._vectors: dict[str, Phases | None] = {}
@@ -71,7 +77,9 @@ class LoadPhasors:
     def shows_all(self, origin: str) -> bool:
         """Whether the power circuit shows all that a source feeds: not a 24 V supply, nor a transformer for control."""
         made = self._devices[self._wiring.stages[origin].device]
-        return made.kind != "supply-24v" and (made.kind != "transformer" or any(len(source.poles) >= 3 for source in made.sources))
+        return made.kind != "supply-24v" and (
+            made.kind != "transformer" or any(len(source.poles) >= 3 for source in made.sources)
+        )
 
     def _made_vector(self, name: str) -> Phases | None:
         device, _, part = name.partition("/")
@@ -127,8 +135,11 @@ class LoadPhasors:
     def _bypassed(self) -> dict[str, frozenset[str]]:
         """Drives with the motors they feed that a way past them feeds too."""
         drives = [name for name in self._wiring.stages if name in self._devices and self._devices[name].kind == "drive"]
-        past = {motor: any(origin not in drives for origin in self._wiring.origins(motor))
-                for drive in drives for motor in self._motors_behind(drive)}  # fmt: skip
+        past = {
+            motor: any(origin not in drives for origin in self._wiring.origins(motor))
+            for drive in drives
+            for motor in self._motors_behind(drive)
+        }
         found = {drive: frozenset(motor for motor in self._motors_behind(drive) if past[motor]) for drive in drives}
         return {drive: motors for drive, motors in found.items() if motors}
 

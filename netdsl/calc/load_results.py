@@ -36,9 +36,18 @@ def of_load(loads: LoadCurrents, circuit: Circuit, settings: Settings, device: s
     if loads.phasors.margin != 1:
         formula, givens = f"{{k}} * ({formula})", (*givens, settings.given("load-margin", "k"))
     return Result(
-        f"load-current {device}", "load-current", device, circuit.feeder(device), demand.amps * loads.phasors.margin, "A",
-        formula, givens, demand.source, note=demand.note, span=made.span,
-    )  # fmt: skip
+        f"load-current {device}",
+        "load-current",
+        device,
+        circuit.feeder(device),
+        demand.amps * loads.phasors.margin,
+        "A",
+        formula,
+        givens,
+        demand.source,
+        note=demand.note,
+        span=made.span,
+    )
 
 
 def of_step(loads: LoadCurrents, circuit: Circuit, step: Step, value: float) -> Result:
@@ -58,9 +67,19 @@ def of_step(loads: LoadCurrents, circuit: Circuit, step: Step, value: float) -> 
             formula = f"min({{I_d}}; {formula})"
             givens = (Given("I_d", value, "A", words, circuit.span_of(step.feeder)), *givens)
     return Result(
-        f"load-current {subject}", "load-current", subject, circuit.feeder(step.fed), value, "A", formula, givens,
-        "IEC 60364-1, 311", note=note, conductors=step.conductors, span=circuit.span_of(step.fed),
-    )  # fmt: skip
+        f"load-current {subject}",
+        "load-current",
+        subject,
+        circuit.feeder(step.fed),
+        value,
+        "A",
+        formula,
+        givens,
+        "IEC 60364-1, 311",
+        note=note,
+        conductors=step.conductors,
+        span=circuit.span_of(step.fed),
+    )
 
 
 def of_neutral(loads: LoadCurrents, circuit: Circuit, step: Step) -> Result | None:
@@ -70,12 +89,24 @@ def of_neutral(loads: LoadCurrents, circuit: Circuit, step: Step) -> Result | No
         return None
     phases, third = (amps if amps >= _NOTHING_A else 0.0 for amps in parts)  # phases that balance leave a trace of rounding
     subject, span = f"{step.feeder} -> {step.fed}", circuit.span_of(step.fed)
-    known = (("I_1", "phasor sum of the phases", phases), ("I_3", "third harmonics of the phases, which add up in the neutral", third))
+    known = (
+        ("I_1", "phasor sum of the phases", phases),
+        ("I_3", "third harmonics of the phases, which add up in the neutral", third),
+    )
     givens = tuple(Given(symbol, amps, "A", words, span) for symbol, words, amps in known)
     return Result(
-        f"neutral-current {subject}", "neutral-current", subject, circuit.feeder(step.fed), sqrt(phases**2 + third**2), "A",
-        "sqrt({I_1}^2 + {I_3}^2)", givens, "IEC 60364-5-52, 523.6 and annex E", conductors=step.neutral, span=span,
-    )  # fmt: skip
+        f"neutral-current {subject}",
+        "neutral-current",
+        subject,
+        circuit.feeder(step.fed),
+        sqrt(phases**2 + third**2),
+        "A",
+        "sqrt({I_1}^2 + {I_3}^2)",
+        givens,
+        "IEC 60364-5-52, 523.6 and annex E",
+        conductors=step.neutral,
+        span=span,
+    )
 
 
 def _of_one(device: str, alone: float, value: float, circuit: Circuit) -> _Made:
@@ -101,8 +132,16 @@ def _of_several(loads: LoadCurrents, devices: Sequence[str], behind: Mapping[str
         parts[name.partition("/")[0]] += vector[phase] * share if vector else 0j
     adding = [device for device in devices if abs(parts[device]) > 1e-9]
     note = f"in phase L{phase + 1}, angles against its voltage: sum at {_degrees(whole)}"
-    each = (Given(f"I_{number}", abs(parts[device]), "A", f"load current of {device} at {_degrees(parts[device])}",
-                  result=f"load-current {device}") for number, device in enumerate(adding, 1))  # fmt: skip
+    each = (
+        Given(
+            f"I_{number}",
+            abs(parts[device]),
+            "A",
+            f"load current of {device} at {_degrees(parts[device])}",
+            result=f"load-current {device}",
+        )
+        for number, device in enumerate(adding, 1)
+    )
     return "|sum of {n} load currents as phasors|", (Given("n", float(len(adding)), "", "loads behind", span), *each), note
 
 

@@ -158,8 +158,11 @@ class LoadCurrents:
     def third_harmonic(self, step: Step) -> float:
         """Third harmonic in the phases of a step, percent of their current, weighted over its loads; 0 where none is stated."""
         loads = self.through(step.poles[0][0]) if step.poles else None
-        parts = [(abs(max(vector, key=abs)) * share, self._third(name)) for name, share in (loads or {}).items()
-                 if (vector := self.phasors.vector(name)) is not None]  # fmt: skip
+        parts = [
+            (abs(max(vector, key=abs)) * share, self._third(name))
+            for name, share in (loads or {}).items()
+            if (vector := self.phasors.vector(name)) is not None
+        ]
         whole = sum(current for current, _ in parts)
         return sum(current * percent for current, percent in parts) / whole if whole else 0.0
 
@@ -257,7 +260,10 @@ class LoadCurrents:
         total = self.phasors.total(loads)
         if total is None:
             return None
-        third = sum(self._third(name) / 100 * sum(abs(i) for i in self.phasors.vector(name) or ()) * share for name, share in loads.items())
+        third = sum(
+            self._third(name) / 100 * sum(abs(i) for i in self.phasors.vector(name) or ()) * share
+            for name, share in loads.items()
+        )
         return abs(sum(total[n] * _TURNED[n] for n in range(3))), third
 
     def _third(self, name: str) -> float:

@@ -164,13 +164,23 @@ class LoopBurdens:
         cable = leads.given(loop.conductors, "R_c", "conductors of the loop")
         value = ohms + sum(float(one.value) for one in inputs)
         yield Result(
-            f"loop-burden {loop.driver}", "loop-burden", loop.device.id, feeder, value, "Ω",
-            " + ".join(["{R_c}", *(f"{{{one.symbol}}}" for one in inputs)]), (*cable, *inputs), "Ohm's law",
-            float(given.value) if given else None, Sense.AT_MOST if given else Sense.NONE,
-            "largest burden that the loop can drive" if given else "", given,
+            f"loop-burden {loop.driver}",
+            "loop-burden",
+            loop.device.id,
+            feeder,
+            value,
+            "Ω",
+            " + ".join(["{R_c}", *(f"{{{one.symbol}}}" for one in inputs)]),
+            (*cable, *inputs),
+            "Ohm's law",
+            float(given.value) if given else None,
+            Sense.AT_MOST if given else Sense.NONE,
+            "largest burden that the loop can drive" if given else "",
+            given,
             note="inputs: " + ", ".join(f"{one.device.id}:{one.terminal.name}" for one in loop.inputs),
-            conductors=loop.conductors, span=loop.device.span,
-        )  # fmt: skip
+            conductors=loop.conductors,
+            span=loop.device.span,
+        )
 
     def _resistance(self, one: Input, number: int) -> Given:
         """What an input states, at its terminal or as a device, else what is assumed."""
@@ -202,10 +212,18 @@ class LoopBurdens:
             amps,
         )
         return Result(
-            f"loop-limit {loop.driver}", "loop-limit", loop.device.id, feeder, max(source.volts - lowest.value, 0.0) / float(amps.value), "Ω",
-            "({U} - {U_min}) / {I}", givens, "Ohm's law", note="what the conductors, inputs and all else in the loop may have together",
+            f"loop-limit {loop.driver}",
+            "loop-limit",
+            loop.device.id,
+            feeder,
+            max(source.volts - lowest.value, 0.0) / float(amps.value),
+            "Ω",
+            "({U} - {U_min}) / {I}",
+            givens,
+            "Ohm's law",
+            note="what the conductors, inputs and all else in the loop may have together",
             span=loop.device.span,
-        )  # fmt: skip
+        )
 
     @staticmethod
     def _most(device: Device) -> Given:

@@ -20,15 +20,23 @@ HOT = frozenset({"drive", "reactor", "filter", "supply-24v", "transformer"})
 #: kinds of `HOT` whose stated losses alone make the enclosure worth computing
 CALLING = frozenset({"drive", "reactor", "supply-24v", "transformer"})
 _POLES = {
-    "breaker": "pole_losses", "motor-breaker": "pole_losses", "fuse": "pole_losses", "isolator": "pole_losses",
-    "residual-device": "pole_losses", "contactor": "contactor_pole_losses", "overload": "contactor_pole_losses",
-}  # fmt: skip
+    "breaker": "pole_losses",
+    "motor-breaker": "pole_losses",
+    "fuse": "pole_losses",
+    "isolator": "pole_losses",
+    "residual-device": "pole_losses",
+    "contactor": "contactor_pole_losses",
+    "overload": "contactor_pole_losses",
+}
 #: devices whose own consumption becomes heat where they stand; a heater works only while it is cold, a socket feeds what is outside
 _WARM = frozenset("controller relay safety-relay contactor lamp fan meter timer sensor transmitter".split())
 _GROUPS = {
-    "drive": "drives", "reactor": "reactors and filters", "filter": "reactors and filters",
-    "supply-24v": "supplies and transformers", "transformer": "supplies and transformers",
-}  # fmt: skip
+    "drive": "drives",
+    "reactor": "reactors and filters",
+    "filter": "reactors and filters",
+    "supply-24v": "supplies and transformers",
+    "transformer": "supplies and transformers",
+}
 OTHERS, COILS, POLES = "other devices", "coils and consumption", "poles of switchgear"
 
 
@@ -71,8 +79,11 @@ class Losses:
             return Loss(device.id, None, group, device.span)
         source, sure = str(share["source"]), str(share["confidence"])
         self._calculation.settings.assume(
-            f"losses of {device.kind}", f"losses of a {device.kind} that states none: {share['percent']:g} % of its rating", source, sure
-        )  # fmt: skip
+            f"losses of {device.kind}",
+            f"losses of a {device.kind} that states none: {share['percent']:g} % of its rating",
+            source,
+            sure,
+        )
         return Loss(device.id, watts * share["percent"] / 100, group, device.span, source, sure)
 
     def _switchgear(self, device: Device) -> Iterator[Loss]:

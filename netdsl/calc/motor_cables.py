@@ -118,15 +118,30 @@ class MotorCables:
         if motors > 1 and self._calculation.settings.word("several-motor-cables") == "root":
             notes.append(f"{total:.4g} m laid")
             total *= sqrt(motors)
-            formula, givens = f"({formula}) * sqrt({{n}})", (*givens, Given("n", motors, "", f"motors behind {drive.id}", drive.span))
+            formula, givens = (
+                f"({formula}) * sqrt({{n}})",
+                (*givens, Given("n", motors, "", f"motors behind {drive.id}", drive.span)),
+            )
         elif motors > 1:
             notes.append(f"{total * sqrt(motors):.4g} m by the rule that multiplies by the root of the number of motors")
         return Result(
-            f"motor-cable.length {drive.id}", "motor-cable.length", drive.id, self._calculation.circuit.feeder(drive.id),
-            total, "m", formula, givens, _GUIDE,
-            float(limit.given.value) if limit.given else None, Sense.AT_MOST if limit.given else Sense.NONE, limit.words, limit.given,
-            "; ".join(notes), tuple(name for cable in summed for name in cable.conductors), summed[0].span,
-        )  # fmt: skip
+            f"motor-cable.length {drive.id}",
+            "motor-cable.length",
+            drive.id,
+            self._calculation.circuit.feeder(drive.id),
+            total,
+            "m",
+            formula,
+            givens,
+            _GUIDE,
+            float(limit.given.value) if limit.given else None,
+            Sense.AT_MOST if limit.given else Sense.NONE,
+            limit.words,
+            limit.given,
+            "; ".join(notes),
+            tuple(name for cable in summed for name in cable.conductors),
+            summed[0].span,
+        )
 
     def _limit(self, drive: Device, cables: tuple[Cable, ...]) -> _Limit:
         """The shortest of the limits that hold: of the drive, of its category of emission, of a filter at its output."""
@@ -162,8 +177,11 @@ class MotorCables:
             return
         sine = bool(self._soft(cables, "sine"))
         table = one_table("emc", "reflection_sine" if sine else "reflection")
-        factor = (Given("k", table["factor"], "", "peak over voltage between phases", None, table["source"], table["confidence"])
-                  if sine else self._calculation.settings.given("reflection-factor", "k"))  # fmt: skip
+        factor = (
+            Given("k", table["factor"], "", "peak over voltage between phases", None, table["source"], table["confidence"])
+            if sine
+            else self._calculation.settings.given("reflection-factor", "k")
+        )
         length = sum(cable.length_m or 0.0 for cable in cables)
         watch = self._calculation.settings.number("reflection-length")
         bears = _rated(motor, "peak-voltage", "U_w", "peak the winding bears")
@@ -179,11 +197,23 @@ class MotorCables:
         )
         limited = bears is not None and not short
         yield Result(
-            f"motor-cable.peak {motor.id}", "motor-cable.peak", motor.id, self._calculation.circuit.feeder(motor.id),
-            float(factor.value) * float(line.value), "V", "{k} * {U}", (factor, line), str(table["source"]),
-            float(bears.value) if limited and bears else None, Sense.AT_MOST if limited else Sense.NONE, words if limited else "",
-            bears if limited else None, note, (), motor.span,
-        )  # fmt: skip
+            f"motor-cable.peak {motor.id}",
+            "motor-cable.peak",
+            motor.id,
+            self._calculation.circuit.feeder(motor.id),
+            float(factor.value) * float(line.value),
+            "V",
+            "{k} * {U}",
+            (factor, line),
+            str(table["source"]),
+            float(bears.value) if limited and bears else None,
+            Sense.AT_MOST if limited else Sense.NONE,
+            words if limited else "",
+            bears if limited else None,
+            note,
+            (),
+            motor.span,
+        )
 
     def _line(self, drive: Device) -> Given | None:
         """Voltage between the phases that feed a drive; None where nothing does."""

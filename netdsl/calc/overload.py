@@ -55,7 +55,13 @@ class Overloads:
         i_n = self._rated(limit)
         amps = self._calculation.loads.step(step)
         if amps is not None and limit.release.kind not in LIMITERS:
-            load = Given("I_b", amps, "A", f"load current from {step.feeder} to {step.fed}", result=f"load-current {step.feeder} -> {step.fed}")
+            load = Given(
+                "I_b",
+                amps,
+                "A",
+                f"load current from {step.feeder} to {step.fed}",
+                result=f"load-current {step.feeder} -> {step.fed}",
+            )
             yield self._result("rated", step, subject, amps, "{I_b}", (load,), limit.amps, "rated current", i_n)
         if capacity is None:
             return
@@ -82,14 +88,37 @@ class Overloads:
         return Given("I_n", limit.amps, "A", words + share, _place(release, release.set_a))
 
     def _result(
-        self, name: str, step: Step, subject: str, value: float, formula: str, givens: tuple[Given, ...], limit: float,
-        words: str, given: Given,
-    ) -> Result:  # fmt: skip
+        self,
+        name: str,
+        step: Step,
+        subject: str,
+        value: float,
+        formula: str,
+        givens: tuple[Given, ...],
+        limit: float,
+        words: str,
+        given: Given,
+    ) -> Result:
         question = f"overload.{name}"
         circuit = self._calculation.circuit
         key = self._calculation.capacities.key_of(question, step)
-        return Result(key, question, subject, circuit.feeder(step.fed), value, "A", formula, givens, _SOURCE,
-                      limit, Sense.AT_MOST, words, given, conductors=step.conductors, span=circuit.span_of(subject))  # fmt: skip
+        return Result(
+            key,
+            question,
+            subject,
+            circuit.feeder(step.fed),
+            value,
+            "A",
+            formula,
+            givens,
+            _SOURCE,
+            limit,
+            Sense.AT_MOST,
+            words,
+            given,
+            conductors=step.conductors,
+            span=circuit.span_of(subject),
+        )
 
 
 def _place(release: Characteristic, amps: float | None = None) -> Span | None:

@@ -92,18 +92,38 @@ class ProtectiveConductors:
         assert edge.step is not None
         unknown = heat is None and self._unknown_fault(edge.step.fed)
         held = table_kept or not (heat_kept or unknown)
-        less = "the adiabatic equation may allow less, but the fault current is not known" if unknown else "the adiabatic equation allows less"
+        less = (
+            "the adiabatic equation may allow less, but the fault current is not known"
+            if unknown
+            else "the adiabatic equation allows less"
+        )
         yield self._result(
-            "table", edge, leads, section, by_table, table_words, self._line_givens(edge), "IEC 60364-5-54, table 54.2", held,
+            "table",
+            edge,
+            leads,
+            section,
+            by_table,
+            table_words,
+            self._line_givens(edge),
+            "IEC 60364-5-54, table 54.2",
+            held,
             "" if held else less,
-        )  # fmt: skip
+        )
         if heat is not None and edge.stress is not None:
             value, formula, givens = heat
             broken = f"fault to earth, broken by {self._calculation.disconnections.named(edge.stress.device)}"
             yield self._result(
-                "adiabatic", edge, leads, section, value, formula, givens, "IEC 60364-5-54, 543.1.2", heat_kept or not table_kept,
+                "adiabatic",
+                edge,
+                leads,
+                section,
+                value,
+                formula,
+                givens,
+                "IEC 60364-5-54, 543.1.2",
+                heat_kept or not table_kept,
                 broken if heat_kept or not table_kept else f"{broken}; the table is kept",
-            )  # fmt: skip
+            )
 
     def _unknown_fault(self, device: str) -> bool:
         """Whether the fault current at a device would be known if the netlist stated more; behind a drive it never is."""
@@ -197,9 +217,17 @@ class ProtectiveConductors:
         least = Given("S_min", needed.value, "mm²", words, None, needed.source, needed.confidence)
         section = max((lead.section_mm2 or 0.0) * lead.parallel for lead in leads)
         yield self._result(
-            "touch", edge, leads, section, needed.value, "{S_min} where {I_t} > {I_lim}", (least, touch, limit), needed.source,
-            not doubled or section >= needed.value, "doubled on separate terminals" if doubled else "",
-        )  # fmt: skip
+            "touch",
+            edge,
+            leads,
+            section,
+            needed.value,
+            "{S_min} where {I_t} > {I_lim}",
+            (least, touch, limit),
+            needed.source,
+            not doubled or section >= needed.value,
+            "doubled on separate terminals" if doubled else "",
+        )
 
     def _doubled(self, edge: Edge) -> bool:
         """Whether the touch current has a second protective conductor on a terminal of its own: beside this one, or from the device on
@@ -227,17 +255,41 @@ class ProtectiveConductors:
         return False
 
     # --- results --------------------------------------------------------------------------------------------------
-    def _result(self, kind: str, edge: Edge, leads: list[Lead], section: float, value: float, formula: str, givens: tuple[Given, ...],
-                source: str, limited: bool, note: str) -> Result:  # fmt: skip
+    def _result(
+        self,
+        kind: str,
+        edge: Edge,
+        leads: list[Lead],
+        section: float,
+        value: float,
+        formula: str,
+        givens: tuple[Given, ...],
+        source: str,
+        limited: bool,
+        note: str,
+    ) -> Result:
         conductor = self._plant.conductors[leads[0].conductor]
         devices = [end.device for end in conductor.ends if end.device in self._plant.devices]
         feeder = edge.step.fed if edge.step is not None else (edge.touch or devices)[0]
         given = Given("S", section, "mm²", f"section of {', '.join(edge.conductors)}", conductor.span)
         return Result(
-            f"protective-conductor.{kind} {conductor.id}", f"protective-conductor.{kind}", conductor.id, self._circuit.feeder(feeder), value,
-            "mm²", formula, givens, source, section if limited else None, Sense.AT_MOST if limited else Sense.NONE,
-            "section of the protective conductor", given, note, edge.conductors, conductor.span,
-        )  # fmt: skip
+            f"protective-conductor.{kind} {conductor.id}",
+            f"protective-conductor.{kind}",
+            conductor.id,
+            self._circuit.feeder(feeder),
+            value,
+            "mm²",
+            formula,
+            givens,
+            source,
+            section if limited else None,
+            Sense.AT_MOST if limited else Sense.NONE,
+            "section of the protective conductor",
+            given,
+            note,
+            edge.conductors,
+            conductor.span,
+        )
 
 
 def _aligned(pairs: list[tuple[End, End]]) -> list[tuple[End, End]]:

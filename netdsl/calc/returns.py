@@ -66,8 +66,11 @@ class Returns:
             made = self._plant.devices.get(device)
             if made is None:
                 continue
-            others = [path.b if path.a == terminal else path.a for path in made.paths
-                      if path.kind == "pole" and terminal in (path.a, path.b)]  # fmt: skip
+            others = [
+                path.b if path.a == terminal else path.a
+                for path in made.paths
+                if path.kind == "pole" and terminal in (path.a, path.b)
+            ]
             nodes = [f"{device}:{other}" for other in others]
             nodes += [f"{node.rpartition('/')[0]}/{side}" for side in ("in", "out")] if node.endswith(("/in", "/out")) else []
             for other in nodes:

@@ -106,12 +106,23 @@ class SerialLines:
         words = f"longest line at {rate.shown}"
         given = Given("L_max", limit.value, "m", words, rate.span, limit.source, limit.confidence) if limit else None
         yield Result(
-            f"serial-line.length {line.name}", "serial-line.length", line.name, feeder, sum(float(g.value) for g in givens), "m",
-            " + ".join(f"{{{g.symbol}}}" for g in givens), (*givens, rate), given.source if given else "TIA-485-A",
-            limit.value if limit else None, Sense.AT_MOST if limit else Sense.NONE, words, given,
+            f"serial-line.length {line.name}",
+            "serial-line.length",
+            line.name,
+            feeder,
+            sum(float(g.value) for g in givens),
+            "m",
+            " + ".join(f"{{{g.symbol}}}" for g in givens),
+            (*givens, rate),
+            given.source if given else "TIA-485-A",
+            limit.value if limit else None,
+            Sense.AT_MOST if limit else Sense.NONE,
+            words,
+            given,
             note="" if limit else f"no guideline for {rate.shown}: the data of the transceivers hold",
-            conductors=line.conductors, span=self._span(line),
-        )  # fmt: skip
+            conductors=line.conductors,
+            span=self._span(line),
+        )
 
     def _rate(self, line: SerialLine) -> Given:
         """The highest bit rate that a station states, else that of the project."""
@@ -126,28 +137,49 @@ class SerialLines:
         most, usual = figure(table, "unit_loads", 0), figure(table, "unit_load_per_station", 0)
         stated = [(device, amount(device, "unit-load")) for device in line.stations]
         plain = sum(load is None for _, load in stated)
-        givens = [Given("n", plain, "", "stations that state no unit load", line.stations[0].span),
-                  Given("u", usual.value, "", "unit load of such a station", None, usual.source, usual.confidence)]  # fmt: skip
+        givens = [
+            Given("n", plain, "", "stations that state no unit load", line.stations[0].span),
+            Given("u", usual.value, "", "unit load of such a station", None, usual.source, usual.confidence),
+        ]
         own = [(device, load) for device, load in stated if load is not None]
         givens += [Given(f"u_{n}", load, "", f"unit load of {device.id}", device.span) for n, (device, load) in enumerate(own, 1)]
         formula = " + ".join(["{n} * {u}", *(f"{{u_{n}}}" for n in range(1, len(own) + 1))])
         given = Given("u_max", most.value, "", "unit loads on one line", None, most.source, most.confidence)
         return Result(
-            f"serial-line.stations {line.name}", "serial-line.stations", line.name, self._calculation.circuit.feeder(line.name),
-            plain * usual.value + sum(load for _, load in own), "unit loads", formula, tuple(givens), most.source, most.value,
-            Sense.AT_MOST, "on one line without a repeater", given,
-            note="stations: " + ", ".join(device.id for device in line.stations), span=self._span(line),
-        )  # fmt: skip
+            f"serial-line.stations {line.name}",
+            "serial-line.stations",
+            line.name,
+            self._calculation.circuit.feeder(line.name),
+            plain * usual.value + sum(load for _, load in own),
+            "unit loads",
+            formula,
+            tuple(givens),
+            most.source,
+            most.value,
+            Sense.AT_MOST,
+            "on one line without a repeater",
+            given,
+            note="stations: " + ", ".join(device.id for device in line.stations),
+            span=self._span(line),
+        )
 
     def _terminations(self, line: SerialLine) -> Result:
         on = [device for device in line.stations if word(device, "termination") == "on"]
         wanted = figure(one_table("control", "serial_stations"), "terminations", 0)
         givens = tuple(Given(f"t_{n}", 1, "", f"termination of {device.id} is on", device.span) for n, device in enumerate(on, 1))
         return Result(
-            f"serial-line.terminations {line.name}", "serial-line.terminations", line.name,
-            self._calculation.circuit.feeder(line.name), len(on), "", " + ".join(f"{{{g.symbol}}}" for g in givens) or "none",
-            givens, wanted.source, note=f"wanted: {wanted.value:g}, at the two ends of the line and nowhere else", span=self._span(line),
-        )  # fmt: skip
+            f"serial-line.terminations {line.name}",
+            "serial-line.terminations",
+            line.name,
+            self._calculation.circuit.feeder(line.name),
+            len(on),
+            "",
+            " + ".join(f"{{{g.symbol}}}" for g in givens) or "none",
+            givens,
+            wanted.source,
+            note=f"wanted: {wanted.value:g}, at the two ends of the line and nowhere else",
+            span=self._span(line),
+        )
 
     def _span(self, line: SerialLine) -> Span:
         return line.stations[0].span

@@ -11,9 +11,15 @@ from netdsl.calc.words import origin_words, symbol
 
 #: questions about conductors, listed conductor by conductor after the figures of their circuit
 _OF_CONDUCTORS = (
-    "neutral-current", "current-carrying-capacity", "required-capacity", "overload.rated", "overload.capacity",
-    "overload.tripping", "fault-withstand", "protective-conductor.",
-)  # fmt: skip
+    "neutral-current",
+    "current-carrying-capacity",
+    "required-capacity",
+    "overload.rated",
+    "overload.capacity",
+    "overload.tripping",
+    "fault-withstand",
+    "protective-conductor.",
+)
 #: what is kept or not, without a distance in between: a size that a table names, a count of resistors
 _WITHOUT_DISTANCE = ("protective-conductor.table", "protective-conductor.touch", "serial-line.terminations")
 TIGHTEST = 10
@@ -59,9 +65,10 @@ def summary_of(results: Sequence[Result]) -> Summary:
     """The summary of some results."""
     held = [result for result in results if result.limit is not None and result.sense]
     near = [
-        result for result in held
+        result
+        for result in held
         if result.holds and result.margin_percent is not None and not result.question.startswith(_WITHOUT_DISTANCE)
-    ]  # fmt: skip
+    ]
     near.sort(key=lambda result: round(result.margin_percent or 0.0, 6))
     alike = {(result.question, result.feeder, result.value, result.limit): result for result in reversed(near)}
     first = {result.key for result in alike.values()}
@@ -119,10 +126,14 @@ def heading_of(calculation: Calculation, feeder: str) -> str:
 def not_judged(calculation: Calculation) -> tuple[NotJudged, ...]:
     """What is left out with a reason: disconnection, conductors in a fault."""
     feeder = calculation.circuit.feeder
-    found = [NotJudged(feeder(device), device, "automatic disconnection", reason)
-             for device, reason in calculation.disconnections.not_judged()]  # fmt: skip
-    found += [NotJudged(feeder(device), device, "conductors to it in a short circuit", reason)
-              for device, reason in calculation.withstands.not_judged()]  # fmt: skip
+    found = [
+        NotJudged(feeder(device), device, "automatic disconnection", reason)
+        for device, reason in calculation.disconnections.not_judged()
+    ]
+    found += [
+        NotJudged(feeder(device), device, "conductors to it in a short circuit", reason)
+        for device, reason in calculation.withstands.not_judged()
+    ]
     return tuple(sorted(found, key=lambda each: (each.what, each.reason)))
 
 

@@ -146,7 +146,13 @@ class Supplies:
             return rating(supply, "network-power", "S_Q", "VA")
         current = amount(supply, "network-fault-current") or 0.0
         power = sqrt(3) * (amount(supply, "network-voltage") or volts) * current
-        return Given("S_Q", power, "VA", f"short-circuit power of the network, sqrt(3) U I by its fault current of {current:g} A", supply.span)
+        return Given(
+            "S_Q",
+            power,
+            "VA",
+            f"short-circuit power of the network, sqrt(3) U I by its fault current of {current:g} A",
+            supply.span,
+        )
 
     def _transformer(self, supply: Device, system: str) -> Source:
         volts = amount(supply, "transformer-voltage") or amount(supply, "voltage") or 0.0
@@ -158,8 +164,11 @@ class Supplies:
         per_unit = z.imag / base
         correction = 0.95 * float(factor.value) / (1 + 0.6 * per_unit) if corrected else 1.0
         largest = z * correction
-        givens = [rating(supply, "transformer-impedance", "u_k", "%"), rating(supply, rated, "U_r", "V"),
-                  rating(supply, "transformer", "S_r", "VA")]  # fmt: skip
+        givens = [
+            rating(supply, "transformer-impedance", "u_k", "%"),
+            rating(supply, rated, "U_r", "V"),
+            rating(supply, "transformer", "S_r", "VA"),
+        ]
         formula = "{u_k} / 100 * {U_r}^2 / {S_r}"
         if corrected:
             formula = "0.95 * {c} / (1 + 0.6 * {x_T}) * " + formula
@@ -182,7 +191,9 @@ class Supplies:
 
     def _network(self, supply: Device, volts: float) -> tuple[complex, Result | None]:
         """The network before a transformer, on the secondary side: its voltage cancels against the transformer's ratio."""
-        if not amount(supply, "network-power") and not (amount(supply, "network-fault-current") and amount(supply, "network-voltage")):
+        if not amount(supply, "network-power") and not (
+            amount(supply, "network-fault-current") and amount(supply, "network-voltage")
+        ):
             words = "the network before a supply's transformer counts as infinitely strong where its power is not stated"
             self._settings.assume("network-power", words, STANDARD, "common practice")
             return 0j, None
@@ -192,43 +203,70 @@ class Supplies:
         rated = "transformer-voltage" if amount(supply, "transformer-voltage") else "voltage"
         givens = (factor, rating(supply, rated, "U_r", "V"), power, ratio)
         note = f"referred to the secondary side of the transformer; R/X = {ratio.shown}"
-        return _split(ohms, float(ratio.value)), self._result(supply, ohms, "{c_Q} * {U_r}^2 / {S_Q}", givens, note, "network-impedance")
+        return _split(ohms, float(ratio.value)), self._result(
+            supply, ohms, "{c_Q} * {U_r}^2 / {S_Q}", givens, note, "network-impedance"
+        )
 
     def _sum(self, supply: Device, own: Result, z: complex, before: Result | None, network: complex) -> Result:
-        givens = [Given("R_T", z.real, "Ω", "resistance of the transformer", result=own.key),
-                  Given("X_T", z.imag, "Ω", "reactance of the transformer", result=own.key)]  # fmt: skip
+        givens = [
+            Given("R_T", z.real, "Ω", "resistance of the transformer", result=own.key),
+            Given("X_T", z.imag, "Ω", "reactance of the transformer", result=own.key),
+        ]
         if before is None:
             return self._result(supply, abs(z), "sqrt({R_T}^2 + {X_T}^2)", tuple(givens), "")
-        givens += [Given("R_Q", network.real, "Ω", "resistance of the network", result=before.key),
-                   Given("X_Q", network.imag, "Ω", "reactance of the network", result=before.key)]  # fmt: skip
+        givens += [
+            Given("R_Q", network.real, "Ω", "resistance of the network", result=before.key),
+            Given("X_Q", network.imag, "Ω", "reactance of the network", result=before.key),
+        ]
         return self._result(supply, abs(z + network), "sqrt(({R_T} + {R_Q})^2 + ({X_T} + {X_Q})^2)", tuple(givens), "")
 
     # --- returns --------------------------------------------------------------------------------------------------
-    def _impedance(self, supply: Device, system: str, largest: complex, smallest: complex, *, known_return: bool) -> SourceImpedance:
+    def _impedance(
+        self, supply: Device, system: str, largest: complex, smallest: complex, *, known_return: bool
+    ) -> SourceImpedance:
         """`known_return`: line and return are known together, so that no earth-fault level is needed."""
         returned = self._return(supply, system, largest) if system != "IT" else None
         earthed = system in TN
         if returned is None and earthed and not known_return:
             earthed = False
-            self._calculation.gaps.note(Gap(
-                self._calculation.circuit.feeder(supply.id), "earth-fault level", (supply.id,),
-                ("smallest earth-fault current", "disconnection"), supply.span, "add `earth-fault-current=` at its terminals",
-            ))  # fmt: skip
+            self._calculation.gaps.note(
+                Gap(
+                    self._calculation.circuit.feeder(supply.id),
+                    "earth-fault level",
+                    (supply.id,),
+                    ("smallest earth-fault current", "disconnection"),
+                    supply.span,
+                    "add `earth-fault-current=` at its terminals",
+                )
+            )
         back = returned or 0j
         neutral = back
         if _phases(supply) == 1:
             neutral = 0j
         elif returned is None and known_return:
-            words = ("the return through a supply's star point adds no impedance where no earth-fault level is stated"
-                     " (delta-star transformer, zero-sequence impedance that of the winding)")  # fmt: skip
+            words = (
+                "the return through a supply's star point adds no impedance where no earth-fault level is stated"
+                " (delta-star transformer, zero-sequence impedance that of the winding)"
+            )
             self._settings.assume("zero-sequence", words, STANDARD, "common practice")
         elif returned is None and "N" in supply.terminals:
             neutral = largest
-            words = ("the neutral of a supply without earth-fault level has the impedance of one of its poles at the smallest current,"
-                     " none at the largest")  # fmt: skip
+            words = (
+                "the neutral of a supply without earth-fault level has the impedance of one of its poles at the smallest current,"
+                " none at the largest"
+            )
             self._settings.assume("supply-neutral", words, "no earth-fault level stated", "common practice")
-        return SourceImpedance(largest, smallest, back, back, amount(supply, "voltage") or 0.0, _phases(supply),
-                               back if _phases(supply) == 3 else 0j, neutral, earthed)  # fmt: skip
+        return SourceImpedance(
+            largest,
+            smallest,
+            back,
+            back,
+            amount(supply, "voltage") or 0.0,
+            _phases(supply),
+            back if _phases(supply) == 3 else 0j,
+            neutral,
+            earthed,
+        )
 
     def _return(self, supply: Device, system: str, z: complex) -> complex | None:
         """What the return through earth adds to one pole, ohm, by the stated earth-fault current; None where not stated."""
@@ -247,11 +285,23 @@ class Supplies:
             return self._settings.given("source-r-over-x", "r")
         return rating(supply, "r-over-x", "r", "", "resistance over reactance")
 
-    def _result(self, supply: Device, value: float, formula: str, givens: tuple[Given, ...], note: str,
-                question: str = "source-impedance") -> Result:  # fmt: skip
+    def _result(
+        self, supply: Device, value: float, formula: str, givens: tuple[Given, ...], note: str, question: str = "source-impedance"
+    ) -> Result:
         feeder = self._calculation.circuit.feeder(supply.id)
-        return Result(f"{question} {supply.id}", question, supply.id, feeder, value, "Ω", formula, givens, STANDARD, note=note,
-                      span=supply.span)  # fmt: skip
+        return Result(
+            f"{question} {supply.id}",
+            question,
+            supply.id,
+            feeder,
+            value,
+            "Ω",
+            formula,
+            givens,
+            STANDARD,
+            note=note,
+            span=supply.span,
+        )
 
 
 def _unearthed(source: Source, system: str) -> Source:

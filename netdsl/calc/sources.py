@@ -48,11 +48,22 @@ class SourceLoads:
         formula, givens = summed(feeds, source)
         rated = Given("I_r", source.amps, "A", f"rated current of the source {source.pole}", source.span)
         yield Result(
-            f"source-load {source.pole}", "source-load", source.pole, feeder, sum(feed.amps or 0.0 for feed in feeds), "A",
-            formula, givens, "Kirchhoff's current law", source.amps, Sense.AT_MOST, "rated current of the source", rated,
+            f"source-load {source.pole}",
+            "source-load",
+            source.pole,
+            feeder,
+            sum(feed.amps or 0.0 for feed in feeds),
+            "A",
+            formula,
+            givens,
+            "Kirchhoff's current law",
+            source.amps,
+            Sense.AT_MOST,
+            "rated current of the source",
+            rated,
             note="everything that can take current from it, whether its contacts let it be on together or not",
             span=source.span,
-        )  # fmt: skip
+        )
 
 
 def summed(feeds: tuple[Feed, ...], source: Source) -> tuple[str, tuple[Given, ...]]:

@@ -45,8 +45,11 @@ class Starts:
         if motor.kind != "motor" or kinds <= {"drive"}:
             return None
         stated, factor = amount(motor, "starting-current"), amount(motor, "starting-power-factor")
-        cos = (self._settings.given("starting-power-factor", "cos_s") if factor is None
-               else Given("cos_s", factor, "", f"power factor of {device} while it starts", motor.span))  # fmt: skip
+        cos = (
+            self._settings.given("starting-power-factor", "cos_s")
+            if factor is None
+            else Given("cos_s", factor, "", f"power factor of {device} while it starts", motor.span)
+        )
         if stated is not None:
             givens: tuple[Given, ...] = (Given("I_s", stated, "A", f"starting current of {device}", motor.span), cos)
         else:
@@ -58,7 +61,16 @@ class Starts:
             givens = (Given("I_n", demand.amps, "A", f"current of {device}", result=f"load-current {device}"), ratio, cos)
         if self.star_delta(device):
             stated /= 3
-            givens = (*givens, cos._replace(symbol="k_y", value=1 / 3, words="share of the starting current in star", span=None,
-                                       source="star connection of a delta winding", confidence="verified"))  # fmt: skip
+            givens = (
+                *givens,
+                cos._replace(
+                    symbol="k_y",
+                    value=1 / 3,
+                    words="share of the starting current in star",
+                    span=None,
+                    source="star connection of a delta winding",
+                    confidence="verified",
+                ),
+            )
         note = "starts in star" if self.star_delta(device) else "starts direct on line"
         return Start(stated * exp(-1j * acos(float(cos.value))), givens, note)

@@ -59,8 +59,16 @@ class SupplyTrips:
         peak = amount(supply, "peak-current")
         absent = f"whether {source.device} can trip {name}"
         if peak is None:
-            calculation.gaps.note(Gap(calculation.circuit.feeder(supply.id), "peak current", (supply.id,), (absent,), supply.span,
-                                      "add `peak-current=`, what it gives into a short circuit"))  # fmt: skip
+            calculation.gaps.note(
+                Gap(
+                    calculation.circuit.feeder(supply.id),
+                    "peak current",
+                    (supply.id,),
+                    (absent,),
+                    supply.span,
+                    "add `peak-current=`, what it gives into a short circuit",
+                )
+            )
         elif _ohms(out, back) == inf:
             conductors = (*out.conductors, *back.conductors)
             calculation.control_circuits.leads.note_missing(conductors, calculation.circuit.feeder(name), absent)
@@ -78,13 +86,23 @@ class SupplyTrips:
         resistance = f"({' + '.join(['{R}', *(f'{{{given.symbol}}}' for given in inner)])})" if inner else "{R}"
         peak = float(most.value)
         return Result(
-            f"supply-trip {name}", "supply-trip", name, self._calculation.circuit.feeder(name),
-            min(peak, (source.volts or 0.0) / ohms) if ohms else peak, "A",
-            f"min({{I_p}}; {{U}} / {resistance})" if ohms else "{I_p}", (most, volts, *loop) if ohms else (most,),
-            "Ohm's law", float(wanted.value), Sense.AT_LEAST, "current at which the device is certain to trip", wanted,
+            f"supply-trip {name}",
+            "supply-trip",
+            name,
+            self._calculation.circuit.feeder(name),
+            min(peak, (source.volts or 0.0) / ohms) if ohms else peak,
+            "A",
+            f"min({{I_p}}; {{U}} / {resistance})" if ohms else "{I_p}",
+            (most, volts, *loop) if ohms else (most,),
+            "Ohm's law",
+            float(wanted.value),
+            Sense.AT_LEAST,
+            "current at which the device is certain to trip",
+            wanted,
             note=f"short circuit at {feed.sink.device}, the far end of the branch; contacts taken as without resistance",
-            conductors=conductors, span=self._calculation.plant.devices[name].span,
-        )  # fmt: skip
+            conductors=conductors,
+            span=self._calculation.plant.devices[name].span,
+        )
 
     def _inner(self, names: tuple[str, ...]) -> Iterator[Given]:
         """The resistances that devices on the way state of one of their poles."""

@@ -50,8 +50,11 @@ def base(method: str, insulation: str, section_mm2: float, machine: bool, loaded
             found = _of(tables("installation", "machine_small"), "B2", section_mm2)
         if found is not None:
             return Base(found, True)
-    known = [table for table in (*tables("conductors", "ampacity"), *tables("installation", "ampacity"))
-             if table["insulation"] == _LIKE.get(insulation)]  # fmt: skip
+    known = [
+        table
+        for table in (*tables("conductors", "ampacity"), *tables("installation", "ampacity"))
+        if table["insulation"] == _LIKE.get(insulation)
+    ]
     for kind, count in dict.fromkeys(((metal, loaded), (metal, 3), ("Cu", loaded), ("Cu", 3))):
         rows = (table for table in known if (table.get("metal", "Cu"), table["loaded"]) == (kind, count))
         found = _of(rows, "D1" if method == GROUND else method, section_mm2)

@@ -74,9 +74,7 @@ class _Part:
         return f"{', '.join(self.symbols)}: {self.text}" if self.symbols else self.text
 
 
-def told(
-    result: Result, mark: Callable[[Given], str], before: Sequence[Given] = (), series: str = ""
-) -> tuple[str, ...]:
+def told(result: Result, mark: Callable[[Given], str], before: Sequence[Given] = (), series: str = "") -> tuple[str, ...]:
     """What the values of a result are: those in the formula by symbol, others with their value, conductors with section, length,
     resistance and temperature. `mark` gives the number of a source. What is the same for several symbols is said once. How a
     conductor is laid is not said again where it is among `before`, the values of the row above; `series` stands in place of the

@@ -193,11 +193,23 @@ class Withstands:
         device = self._calculation.disconnections.named(stress.device)
         value, formula, givens = demanded(stress, factor)
         return Result(
-            f"fault-withstand {subject}", "fault-withstand", subject, self._circuit.feeder(step.fed), value, "mm²", formula, givens,
-            "IEC 60364-4-43, 434.5.2", lead.section_mm2, Sense.AT_MOST, f"section of {conductor.cable or conductor.id}",
+            f"fault-withstand {subject}",
+            "fault-withstand",
+            subject,
+            self._circuit.feeder(step.fed),
+            value,
+            "mm²",
+            formula,
+            givens,
+            "IEC 60364-4-43, 434.5.2",
+            lead.section_mm2,
+            Sense.AT_MOST,
+            f"section of {conductor.cable or conductor.id}",
             Given("S", lead.section_mm2 or 0.0, "mm²", f"section of {lead.conductor}", conductor.span),
-            f"fault at its {stress.where}, broken by {device}", conductors, conductor.span,
-        )  # fmt: skip
+            f"fault at its {stress.where}, broken by {device}",
+            conductors,
+            conductor.span,
+        )
 
 
 def demanded(stress: Stress, factor: Given) -> tuple[float, str, tuple[Given, ...]]:

@@ -33,10 +33,24 @@ def _formats(_context: click.Context, _option: click.Parameter, value: str) -> t
 
 @click.command(short_help="Draw a plant, as SVG sheets and one PDF.")
 @click.argument("plant", type=click.Path(path_type=Path))
-@click.option("-o", "--out", "folder", callback=_folder, default=None, metavar="DIR",
-              help="Where the drawings go.  [default: out/ beside the plant]")  # fmt: skip
-@click.option("--format", "forms", callback=_formats, default=",".join(FORMATS), show_default=True, metavar="LIST",
-              help="svg: a file per sheet; pdf: one file of all sheets.")  # fmt: skip
+@click.option(
+    "-o",
+    "--out",
+    "folder",
+    callback=_folder,
+    default=None,
+    metavar="DIR",
+    help="Where the drawings go.  [default: out/ beside the plant]",
+)
+@click.option(
+    "--format",
+    "forms",
+    callback=_formats,
+    default=",".join(FORMATS),
+    show_default=True,
+    metavar="LIST",
+    help="svg: a file per sheet; pdf: one file of all sheets.",
+)
 def build(plant: Path, folder: Path | None, forms: tuple[str, ...]) -> int:
     """Draw PLANT, a file or a folder that holds one plant.netdsl, and print what was written.
 

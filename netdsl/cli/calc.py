@@ -31,12 +31,30 @@ def _target(_context: click.Context, _option: click.Parameter, value: str | None
 
 @click.command(short_help="Compute a plant: currents, cables, protection, voltage drop, heat.")
 @click.argument("plant", type=click.Path(path_type=Path))
-@click.option("--at", "designation", default=None, metavar="DESIGNATION",
-              help="Explain the results of one device, cable, conductor or enclosure down to the lines of the netlist.")  # fmt: skip
-@click.option("--format", "form", type=click.Choice(["text", "csv", "json", "pdf"]), default="text", show_default=True,
-              help="pdf goes to a file, the others to standard output.")  # fmt: skip
-@click.option("-o", "--out", "target", callback=_target, default=None, metavar="FILE",
-              help=f"Write to FILE.  [default for pdf: out/{PDF_NAME} beside the plant]")  # fmt: skip
+@click.option(
+    "--at",
+    "designation",
+    default=None,
+    metavar="DESIGNATION",
+    help="Explain the results of one device, cable, conductor or enclosure down to the lines of the netlist.",
+)
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["text", "csv", "json", "pdf"]),
+    default="text",
+    show_default=True,
+    help="pdf goes to a file, the others to standard output.",
+)
+@click.option(
+    "-o",
+    "--out",
+    "target",
+    callback=_target,
+    default=None,
+    metavar="FILE",
+    help=f"Write to FILE.  [default for pdf: out/{PDF_NAME} beside the plant]",
+)
 def calc(plant: Path, designation: str | None, form: str, target: Path | None) -> int:
     """Compute PLANT, a file or a folder that holds one plant.netdsl, and print the calculation sheet: every figure with its
     formula, the values put in, their source, and the margin to its limit.

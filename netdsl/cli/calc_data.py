@@ -71,10 +71,20 @@ def _row(result: Result) -> tuple[Any, ...]:
     margin = result.margin_percent
     sources = "; ".join(sources_of(result, symbols=True))
     return (
-        result.feeder, title(result.question), result.subject, _number(result.value), result.unit, result.sense.value,
-        "" if result.limit is None else _number(result.limit), "" if margin is None else f"{margin:.1f}",
-        "" if result.limit is None else ("yes" if result.holds else "no"), result.formula_text, result.inserted, sources, result.note,
-    )  # fmt: skip
+        result.feeder,
+        title(result.question),
+        result.subject,
+        _number(result.value),
+        result.unit,
+        result.sense.value,
+        "" if result.limit is None else _number(result.limit),
+        "" if margin is None else f"{margin:.1f}",
+        "" if result.limit is None else ("yes" if result.holds else "no"),
+        result.formula_text,
+        result.inserted,
+        sources,
+        result.note,
+    )
 
 
 def _number(value: float) -> str:
@@ -105,43 +115,70 @@ def json_object(calculation: Calculation, results: Sequence[Result]) -> dict[str
         "project": {"title": project.title, **project.attributes},
         "cautions": list(CAUTIONS),
         "summary": {
-            "figures": summary.figures, "limits": summary.limits, "not_kept": [result.key for result in summary.broken],
+            "figures": summary.figures,
+            "limits": summary.limits,
+            "not_kept": [result.key for result in summary.broken],
             "smallest_margins": [result.key for result in summary.tightest],
         },
         "results": [_result(result) for result in results],
         "not_judged": [
-            {"feeder": left.feeder, "device": left.device, "what": left.what, "reason": left.reason} for left in not_judged(calculation)
+            {"feeder": left.feeder, "device": left.device, "what": left.what, "reason": left.reason}
+            for left in not_judged(calculation)
         ],
         "missing": [
-            {"feeder": gap.feeder, "kind": gap.kind, "things": list(gap.things), "absent": list(gap.absent), "remedy": gap.remedy,
-             "span": span_object(gap.span)}
+            {
+                "feeder": gap.feeder,
+                "kind": gap.kind,
+                "things": list(gap.things),
+                "absent": list(gap.absent),
+                "remedy": gap.remedy,
+                "span": span_object(gap.span),
+            }
             for gap in calculation.missing
         ],
         "assumptions": [
             {"name": found.name, "words": found.words, "source": found.source, "confidence": found.confidence}
             for found in calculation.assumptions
         ],
-    }  # fmt: skip
+    }
 
 
 def _result(result: Result) -> dict[str, Any]:
     return {
-        "key": result.key, "question": result.question, "title": title(result.question), "subject": result.subject,
-        "feeder": result.feeder, "value": _finite(result.value), "unit": result.unit, "formula": result.formula_text,
-        "inserted": result.inserted, "source": result.source, "sense": result.sense.value, "limit": _finite(result.limit),
-        "limit_words": result.limit_words, "margin_percent": _finite(result.margin_percent), "kept": result.holds, "note": result.note,
+        "key": result.key,
+        "question": result.question,
+        "title": title(result.question),
+        "subject": result.subject,
+        "feeder": result.feeder,
+        "value": _finite(result.value),
+        "unit": result.unit,
+        "formula": result.formula_text,
+        "inserted": result.inserted,
+        "source": result.source,
+        "sense": result.sense.value,
+        "limit": _finite(result.limit),
+        "limit_words": result.limit_words,
+        "margin_percent": _finite(result.margin_percent),
+        "kept": result.holds,
+        "note": result.note,
         "conductors": list(result.conductors),
         "given": [_given(given) for given in (*result.givens, *([result.limit_given] if result.limit_given else []))],
         "span": span_object(result.span) if result.span else None,
-    }  # fmt: skip
+    }
 
 
 def _given(given: Given) -> dict[str, Any]:
     value = given.value if isinstance(given.value, str) else _finite(given.value)
     return {
-        "symbol": given.symbol, "value": value, "unit": given.unit, "words": given.words, "source": given.source,
-        "confidence": given.confidence, "result": given.result, "place": place(given.span) if given.span else "",
-    }  # fmt: skip
+        "symbol": given.symbol,
+        "value": value,
+        "unit": given.unit,
+        "words": given.words,
+        "source": given.source,
+        "confidence": given.confidence,
+        "result": given.result,
+        "place": place(given.span) if given.span else "",
+    }
 
 
 def _finite(value: float | None) -> float | None:

@@ -86,8 +86,10 @@ def assumption_lines(calculation: Calculation) -> Iterator[str]:
     if calculation.assumptions:
         yield ""
         yield "== Assumptions =="
-        yield ("Used because neither the project nor the thing itself states them; a word of that name in the `project` statement, or at the"
-               " thing itself, replaces each.")  # fmt: skip
+        yield (
+            "Used because neither the project nor the thing itself states them; a word of that name in the `project` statement, or at the"
+            " thing itself, replaces each."
+        )
     for assumption in calculation.assumptions:
         yield _plain(f"{assumption.name}: {assumption.words}; {origin_words(assumption.source, assumption.confidence)}")
 

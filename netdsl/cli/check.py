@@ -14,10 +14,22 @@ from netdsl.cli.work import Judged, judge, plant_file
 
 @click.command(short_help="Say what is wrong with a plant.")
 @click.argument("plant", type=click.Path(path_type=Path))
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
-              help="Text for a person, JSON for a program.")  # fmt: skip
-@click.option("--fail-on", "level", type=click.Choice(["error", "warning", "note"]), default="error", show_default=True,
-              help="The least severity that makes the exit code 1.")  # fmt: skip
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["text", "json"]),
+    default="text",
+    show_default=True,
+    help="Text for a person, JSON for a program.",
+)
+@click.option(
+    "--fail-on",
+    "level",
+    type=click.Choice(["error", "warning", "note"]),
+    default="error",
+    show_default=True,
+    help="The least severity that makes the exit code 1.",
+)
 def check(plant: Path, form: str, level: str) -> int:
     """Say what is wrong with PLANT, a file or a folder that holds one plant.netdsl.
 

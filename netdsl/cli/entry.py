@@ -69,8 +69,10 @@ def _run(arguments: Sequence[str] | None) -> int:
     except Exception as error:
         if os.environ.get(DEBUG_VARIABLE):
             raise
-        return _say(f"a fault in netdsl itself, nothing can be concluded: {type(error).__name__}: {error} "
-                    f"(set {DEBUG_VARIABLE}=1 to see where)")  # fmt: skip
+        return _say(
+            f"a fault in netdsl itself, nothing can be concluded: {type(error).__name__}: {error} "
+            f"(set {DEBUG_VARIABLE}=1 to see where)"
+        )
 
 
 def _system_fault(error: OSError) -> int:

@@ -25,8 +25,13 @@ STARTER = "designation,description,power,voltage,way of running,cable length,pla
 
 @click.command(short_help="Write a plant to begin with, from a list of motors.")
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
-@click.option("--from", "motors", metavar="MOTORS.csv", type=click.Path(path_type=Path),
-              help="List of motors: designation, description, power, voltage, way of running, cable length, place.")  # fmt: skip
+@click.option(
+    "--from",
+    "motors",
+    metavar="MOTORS.csv",
+    type=click.Path(path_type=Path),
+    help="List of motors: designation, description, power, voltage, way of running, cable length, place.",
+)
 def new(folder: Path, motors: Path | None) -> int:
     """Write into DIR, new or empty, a plant with one function per motor of a list; without a list, one with a single pump.
 

@@ -65,8 +65,11 @@ def _lines(sizing: Sizing) -> list[str]:
     lines = ["  ".join([*(cells(row[n])[0].ljust(widths[n]) for n in range(3)), cells(row[3])[0]]).rstrip() for row in rows]
     if sizing.unresolved:
         lines += ["", "What no size of these cures:"]
-        lines += [f"  {cells(result.key)[0]}: {result.shown}, {result.sense.value} {result.limit:.4g} {result.unit}" for result in sizing.unresolved
-                  if result.limit is not None]  # fmt: skip
+        lines += [
+            f"  {cells(result.key)[0]}: {result.shown}, {result.sense.value} {result.limit:.4g} {result.unit}"
+            for result in sizing.unresolved
+            if result.limit is not None
+        ]
     return [*lines, "", *CAUTIONS]
 
 
@@ -82,12 +85,21 @@ def _object(sizing: Sizing) -> dict[str, Any]:
         "tool": "netdsl",
         "cautions": list(CAUTIONS),
         "proposals": [
-            {"what": p.item.name, "kind": p.item.kind, "written": p.item.written, "proposed": p.text if p.size is not None else None,
-             "decided_by": p.because, "note": p.note, "passes": p.holds, "open": bool(p.item.open_values), "place": _place(p.item.span)}
+            {
+                "what": p.item.name,
+                "kind": p.item.kind,
+                "written": p.item.written,
+                "proposed": p.text if p.size is not None else None,
+                "decided_by": p.because,
+                "note": p.note,
+                "passes": p.holds,
+                "open": bool(p.item.open_values),
+                "place": _place(p.item.span),
+            }
             for p in sizing.proposals
         ],
         "unresolved": [result.key for result in sizing.unresolved],
-    }  # fmt: skip
+    }
 
 
 def _place(span: Span) -> str:

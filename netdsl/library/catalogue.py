@@ -43,8 +43,10 @@ def entries() -> tuple[Entry, ...]:
     for kind, known in (("terminal", TERMINALS), ("enclosure", ENCLOSURES)):
         parts += [Entry(kind, name, title, note, None, None) for name, (title, note) in known.items()]
     schemes = [_scheme_entry(scheme) for name in library_index(SCHEME) if (scheme := library_scheme(name))]
-    return (*sorted(parts, key=lambda entry: (entry.kind, _natural(entry.name))),
-            *sorted(schemes, key=lambda entry: _natural(entry.name)))  # fmt: skip
+    return (
+        *sorted(parts, key=lambda entry: (entry.kind, _natural(entry.name))),
+        *sorted(schemes, key=lambda entry: _natural(entry.name)),
+    )
 
 
 def matching(word: str) -> tuple[Entry, ...]:

@@ -57,10 +57,24 @@ def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
     _conductors(flat, desk)
     desk.hidden_names()
     plant = Plant(
-        data, desk.places, desk.functions, desk.devices, desk.conductors, desk.cables, desk.routes, tuple(desk.relations),
-        tuple(desk.defaults), tuple(desk.exceptions), tuple(desk.potentials), tuple(desk.reference_points), tuple(desk.interlocks),
-        desk.shades, frozenset(desk.doubtful), tuple(desk.notes), tuple(desk.open_values),
-    )  # fmt: skip
+        data,
+        desk.places,
+        desk.functions,
+        desk.devices,
+        desk.conductors,
+        desk.cables,
+        desk.routes,
+        tuple(desk.relations),
+        tuple(desk.defaults),
+        tuple(desk.exceptions),
+        tuple(desk.potentials),
+        tuple(desk.reference_points),
+        tuple(desk.interlocks),
+        desk.shades,
+        frozenset(desk.doubtful),
+        tuple(desk.notes),
+        tuple(desk.open_values),
+    )
     return plant, arranged(desk.findings)
 
 
@@ -69,12 +83,21 @@ def _heads(statements: list[tree.Statement], desk: Desk) -> tree.Project | None:
     project: tree.Project | None = None
     for statement in _everywhere(statements):
         if isinstance(statement, tree.Version) and statement.number.text not in VERSIONS:
-            desk.fault("version-unsupported", statement.number.span, f"language version {statement.number.text} is not known",
-                       f"this tool reads version {', '.join(VERSIONS)}")  # fmt: skip
+            desk.fault(
+                "version-unsupported",
+                statement.number.span,
+                f"language version {statement.number.text} is not known",
+                f"this tool reads version {', '.join(VERSIONS)}",
+            )
         elif isinstance(statement, tree.Project):
             if project is not None:
-                desk.fault("duplicate-name", statement.title.span, "the project is described twice", "keep one `project` statement",
-                           related=(Related("first here", project.title.span),))  # fmt: skip
+                desk.fault(
+                    "duplicate-name",
+                    statement.title.span,
+                    "the project is described twice",
+                    "keep one `project` statement",
+                    related=(Related("first here", project.title.span),),
+                )
             else:
                 project = statement
         elif isinstance(statement, tree.Shade):
@@ -95,8 +118,13 @@ def _own(statement: _Head, table: dict[str, _Head], what: str, desk: Desk) -> No
     name = statement.name.text
     first = table.get(name)
     if first is not None:
-        desk.fault("duplicate-name", statement.name.span, f"{what} `{name}` is described twice", "give one of them another name",
-                   related=(Related("first described here", first.name.span),))  # fmt: skip
+        desk.fault(
+            "duplicate-name",
+            statement.name.span,
+            f"{what} `{name}` is described twice",
+            "give one of them another name",
+            related=(Related("first described here", first.name.span),),
+        )
     else:
         table[name] = statement
 

@@ -30,14 +30,28 @@ from netdsl.syntax.tree import Attr, Core, Screen, ScreenEnd, Wire, Word
 from netdsl.syntax.tree import Cable as CableText
 
 #: what a wire or cable may state for the calculation; resistance and reactance are those of one conductor, as in service
-ELECTRICAL_KEYS = {"resistance": "resistance", "reactance": "resistance", "resistance-per-length": "resistance-per-length",
-                   "reactance-per-length": "resistance-per-length", "ampacity": "current", "correction": "number",
-                   "circuits": "number", "adiabatic-constant": "number", "ambient": "temperature", "method": "word", "stranding": "word"}  # fmt: skip
+ELECTRICAL_KEYS = {
+    "resistance": "resistance",
+    "reactance": "resistance",
+    "resistance-per-length": "resistance-per-length",
+    "reactance-per-length": "resistance-per-length",
+    "ampacity": "current",
+    "correction": "number",
+    "circuits": "number",
+    "adiabatic-constant": "number",
+    "ambient": "temperature",
+    "method": "word",
+    "stranding": "word",
+}
 WIRE_KEYS = ("along", "length", "mark", "insulation", "material", "ferrule", *ELECTRICAL_KEYS)
 MAX_PARALLEL = 20
 CABLE_KEYS = {"method": "word", "insulation": "word", "voltage": "voltage", "material": "word", **ELECTRICAL_KEYS}
-CABLE_WORDS = {"insulation": ("PVC", "XLPE", "EPR"), "material": ("Cu", "Al"), "stranding": ("rigid", "fine"),
-               "method": ("A1", "A2", "B1", "B2", "C", "D", "D1", "D2", "E", "F", "G")}  # fmt: skip
+CABLE_WORDS = {
+    "insulation": ("PVC", "XLPE", "EPR"),
+    "material": ("Cu", "Al"),
+    "stranding": ("rigid", "fine"),
+    "method": ("A1", "A2", "B1", "B2", "C", "D", "D1", "D2", "E", "F", "G"),
+}
 #: a wire may be bare, a braid, a rail or a bar, which have no colour
 WIRE_WORDS = {**CABLE_WORDS, "material": (*CABLE_WORDS["material"], "bare", "braid", "rail", "bar")}
 
@@ -68,8 +82,14 @@ def route_named(name: str, span: Span, scope: Scope, desk: Desk, whole: Span) ->
         desk.unknown("route", name, span, scope, desk.routes, whole)
         return False
     if compartment and name not in desk.routes and (not route.divider or compartment not in ("1", "2")):
-        desk.fault("unknown-name", span, f"route `{base}` has no compartment `{compartment}`",
-                   "a route with `divider=yes` has `/1` and `/2`", scope, whole=whole)  # fmt: skip
+        desk.fault(
+            "unknown-name",
+            span,
+            f"route `{base}` has no compartment `{compartment}`",
+            "a route with `divider=yes` has `/1` and `/2`",
+            scope,
+            whole=whole,
+        )
         return False
     return True
 
@@ -87,10 +107,14 @@ def connect_wire(wire: Wire, scope: Scope, desk: Desk) -> None:
     for reference, other in zip(wire.ends[1:], lists[1:], strict=True):
         if len(other) != len(first):
             desk.fault(
-                "count-mismatch", reference.span,
+                "count-mismatch",
+                reference.span,
                 f"`{wire.ends[0].text}` names {_count(first)}, `{reference.text}` names {_count(other)}",
-                "name as many terminals at each end", scope, related=(Related("the other end", wire.ends[0].span),), whole=wire.span,
-            )  # fmt: skip
+                "name as many terminals at each end",
+                scope,
+                related=(Related("the other end", wire.ends[0].span),),
+                whole=wire.span,
+            )
             return
     section, colour, text, twin, is_open = _wire_items(wire, scope, desk)
     routes, length, mark, attributes = _wire_attrs(wire, scope, desk)
@@ -111,9 +135,23 @@ def connect_wire(wire: Wire, scope: Scope, desk: Desk) -> None:
             identity = _free(f"{_point(a)} -- {_point(b)}", desk)
             made.append(identity)
             desk.conductors[identity] = Conductor(
-                identity, (a, b), None, "", section, colour, routes, length, mark, scope.function, shown, text, chain,
-                twin and len(points) > 2, written, attributes,
-            )  # fmt: skip
+                identity,
+                (a, b),
+                None,
+                "",
+                section,
+                colour,
+                routes,
+                length,
+                mark,
+                scope.function,
+                shown,
+                text,
+                chain,
+                twin and len(points) > 2,
+                written,
+                attributes,
+            )
     if open_at is not None and made:
         desk.open_values.append(OpenValue("section", tuple(made), open_at, open_at))
 
@@ -164,8 +202,14 @@ def _wire_items(wire: Wire, scope: Scope, desk: Desk) -> tuple[float | None, str
             near = nearest(
                 word.text, ("BK", "BN", "GY", "BU", "RD", "GNYE", "OG", "WH", "YE", "GN", "VT", "PK", "twin", *desk.shades)
             )
-            desk.fault("unknown-word", word.span, f"`{word.text}` is no colour", f"did you mean `{near}`?" if near else
-                       "take a colour code of IEC 60757, or declare a `shade`", scope, whole=wire.span)  # fmt: skip
+            desk.fault(
+                "unknown-word",
+                word.span,
+                f"`{word.text}` is no colour",
+                f"did you mean `{near}`?" if near else "take a colour code of IEC 60757, or declare a `shade`",
+                scope,
+                whole=wire.span,
+            )
     return section, colour, text, twin, is_open
 
 
@@ -222,16 +266,33 @@ def connect_cable(cable: CableText, scope: Scope, desk: Desk) -> None:
         cores = tuple(replace(core, section_mm2=0.0) for core in cores)
     if cores is None:
         if found:
-            desk.fault("unknown-word", cable.construction.span, f"`{construction}` is no construction of a cable",
-                       "write it as `4G10`, `7x1.5`, `2x2x0.75`, `3x35+3G6` or `4G2.5+2x(2x1)`", scope, whole=cable.span)  # fmt: skip
+            desk.fault(
+                "unknown-word",
+                cable.construction.span,
+                f"`{construction}` is no construction of a cable",
+                "write it as `4G10`, `7x1.5`, `2x2x0.75`, `3x35+3G6` or `4G2.5+2x(2x1)`",
+                scope,
+                whole=cable.span,
+            )
         desk.doubt(cable.span, scope)
         return
     words, title = split_items(cable.items, scope, desk)
-    screen = _screen_word([word.text for word in words if one_of(
-        word.text, ("screened", "pair-screened"), "word for a cable", word.span, scope, desk, span)])  # fmt: skip
+    screen = _screen_word(
+        [
+            word.text
+            for word in words
+            if one_of(word.text, ("screened", "pair-screened"), "word for a cable", word.span, scope, desk, span)
+        ]
+    )
     if screen in ("pairs", "both") and not any(core.pair for core in cores):
-        desk.fault("unknown-word", cable.construction.span, f"`{construction}` has no pairs to screen", "write `screened`", scope,
-                   whole=span)  # fmt: skip
+        desk.fault(
+            "unknown-word",
+            cable.construction.span,
+            f"`{construction}` has no pairs to screen",
+            "write `screened`",
+            scope,
+            whole=span,
+        )
     routes, length, parallel, spare, attributes = _cable_attrs(cable, scope, desk, span)
     connected = _cores(cable, identity, cores, scope, desk)
     screens = _screens(cable, screen, cores, scope, desk)
@@ -239,9 +300,24 @@ def connect_cable(cable: CableText, scope: Scope, desk: Desk) -> None:
     if is_open and found:
         desk.open_values.append(OpenValue("construction", (identity,), found[0].span, found[0].span))
     desk.cables[identity] = Cable(
-        identity, title, construction, screen, cores, connected, screens, routes, length, str(attributes.pop("method", "")), spare,
-        parallel, scope.function, attributes, shown, cable.span, written,
-    )  # fmt: skip
+        identity,
+        title,
+        construction,
+        screen,
+        cores,
+        connected,
+        screens,
+        routes,
+        length,
+        str(attributes.pop("method", "")),
+        spare,
+        parallel,
+        scope.function,
+        attributes,
+        shown,
+        cable.span,
+        written,
+    )
 
 
 def _numbered(attrs: dict[str, Attr], scope: Scope, desk: Desk) -> bool | None:
@@ -276,8 +352,14 @@ def _cable_attrs(
         elif key == "parallel":
             number = quantity_of(attr, "number", scope, desk, span)
             if number is not None and number.value not in range(1, MAX_PARALLEL + 1):
-                desk.fault("out-of-range", attr.span, f"`{number.text}` is no number of cables in parallel",
-                           f"give a whole number from 1 to {MAX_PARALLEL}", scope, whole=span)  # fmt: skip
+                desk.fault(
+                    "out-of-range",
+                    attr.span,
+                    f"`{number.text}` is no number of cables in parallel",
+                    f"give a whole number from 1 to {MAX_PARALLEL}",
+                    scope,
+                    whole=span,
+                )
             elif number is not None:
                 parallel = int(number.value)
         elif key == "spare":
@@ -314,13 +396,27 @@ def _cores(cable: CableText, identity: str, cores: tuple[CoreType, ...], scope: 
         core = by_name.get(name)
         if core is None:
             near = nearest(name, by_name)
-            desk.fault("core-unknown", line.core.span, f"`{cable.construction.span.text}` has no core `{name}`",
-                       f"did you mean `{near}`?" if near else f"it has {', '.join(by_name)}", scope, subjects=(identity,),
-                       whole=line.span)  # fmt: skip
+            desk.fault(
+                "core-unknown",
+                line.core.span,
+                f"`{cable.construction.span.text}` has no core `{name}`",
+                f"did you mean `{near}`?" if near else f"it has {', '.join(by_name)}",
+                scope,
+                subjects=(identity,),
+                whole=line.span,
+            )
             continue
         if name in first:
-            desk.fault("core-reused", line.core.span, f"core `{name}` of `{identity}` is used twice", "take another core", scope,
-                       related=(Related("first used here", first[name].core.span),), subjects=(identity,), whole=line.span)  # fmt: skip
+            desk.fault(
+                "core-reused",
+                line.core.span,
+                f"core `{name}` of `{identity}` is used twice",
+                "take another core",
+                scope,
+                related=(Related("first used here", first[name].core.span),),
+                subjects=(identity,),
+                whole=line.span,
+            )
             continue
         first[name] = line
         conductor = _core(line, core, identity, scope, desk)
@@ -341,8 +437,14 @@ def _core(line: Core, core: CoreType, cable: str, scope: Scope, desk: Desk) -> C
             desk.doubt(line.span, scope)
             return None
         if len(ends) != 1:
-            desk.fault("count-mismatch", reference.span, f"`{reference.text}` names {_count(ends)}, a core ends on one",
-                       "write a line per core", scope, whole=line.span)  # fmt: skip
+            desk.fault(
+                "count-mismatch",
+                reference.span,
+                f"`{reference.text}` names {_count(ends)}, a core ends on one",
+                "write a line per core",
+                scope,
+                whole=line.span,
+            )
             return None
         points += ends
     words, text = split_items(line.items, scope, desk)
@@ -356,9 +458,22 @@ def _core(line: Core, core: CoreType, cable: str, scope: Scope, desk: Desk) -> C
             unknown_key(attr, scope, desk, ("mark",))
     shown, written = with_reason(line.span, scope)
     return Conductor(
-        f"{cable} {core.name}", (points[0], points[1]), cable, core.name, core.section_mm2 or None, core.colour or None, (), None, mark,
-        scope.function, shown, text, "", False, written,
-    )  # fmt: skip
+        f"{cable} {core.name}",
+        (points[0], points[1]),
+        cable,
+        core.name,
+        core.section_mm2 or None,
+        core.colour or None,
+        (),
+        None,
+        mark,
+        scope.function,
+        shown,
+        text,
+        "",
+        False,
+        written,
+    )
 
 
 def _screens(cable: CableText, screen: str, cores: tuple[CoreType, ...], scope: Scope, desk: Desk) -> tuple[CableScreen, ...]:
@@ -372,12 +487,25 @@ def _screens(cable: CableText, screen: str, cores: tuple[CoreType, ...], scope: 
             continue
         if pair not in has:
             what = f"pair {pair} has no screen of its own" if pair else "it has no outer screen"
-            desk.fault("core-unknown", line.span, f"`{cable.name.text}`: {what}", "write `screened` or `pair-screened` behind the construction",
-                       scope, whole=line.span)  # fmt: skip
+            desk.fault(
+                "core-unknown",
+                line.span,
+                f"`{cable.name.text}`: {what}",
+                "write `screened` or `pair-screened` behind the construction",
+                scope,
+                whole=line.span,
+            )
             continue
         if pair in result:
-            desk.fault("core-reused", line.span, "this screen is terminated twice", "put both ends into one line", scope,
-                       related=(Related("first here", result[pair].span),), whole=line.span)  # fmt: skip
+            desk.fault(
+                "core-reused",
+                line.span,
+                "this screen is terminated twice",
+                "put both ends into one line",
+                scope,
+                related=(Related("first here", result[pair].span),),
+                whole=line.span,
+            )
             continue
         ends = tuple(end for end in (_screen_end(end, scope, desk, line.span) for end in line.ends) if end is not None)
         result[pair] = CableScreen(pair, ends, line.span)

@@ -28,9 +28,22 @@ from netdsl.model.vocabulary import LAYINGS, MATERIALS, MOUNTINGS, PLACE_KINDS, 
 from netdsl.quantities import Quantity
 from netdsl.syntax.tree import Attr, Declaration, Outside, Param, Reference, Strip, Word
 
-PLACE_KEYS = {"size": "length", "mounting": "word", "ambient": "temperature", "material": "word", "bonded": "word",
-              "altitude": "length", "protection-degree": "word", "losses": "power", "inside-limit": "temperature", "airflow": "airflow",
-              "cover": "word", "heat-transfer": "number", "cooling-surface": "surface", "air-constant": "number"}  # fmt: skip
+PLACE_KEYS = {
+    "size": "length",
+    "mounting": "word",
+    "ambient": "temperature",
+    "material": "word",
+    "bonded": "word",
+    "altitude": "length",
+    "protection-degree": "word",
+    "losses": "power",
+    "inside-limit": "temperature",
+    "airflow": "airflow",
+    "cover": "word",
+    "heat-transfer": "number",
+    "cooling-surface": "surface",
+    "air-constant": "number",
+}
 PLACE_WORDS = {"mounting": MOUNTINGS, "material": MATERIALS, "bonded": ("yes", "no")}
 ROUTE_KEYS = {
     "material": "word",
@@ -41,16 +54,46 @@ ROUTE_KEYS = {
     "layers": "number",
 }
 ROUTE_WORDS = {"material": ROUTE_MATERIALS, "bonded": ("yes", "no"), "laying": LAYINGS}
-SUPPLY_KEYS = {"system": "word", "voltage": "voltage", "frequency": "frequency", "phases": "number", "fault-current": "current",
-               "earth-fault-current": "current", "upstream": "word", "current": "current", "transformer": "apparent-power",
-               "transformer-impedance": "percent", "transformer-losses": "power", "transformer-voltage": "voltage",
-               "network-power": "apparent-power", "network-fault-current": "current", "network-voltage": "voltage", "resistance": "resistance", "reactance": "resistance",
-               "r-over-x": "number", "earth-resistance": "resistance", "source-earth-resistance": "resistance", "power-factor": "number", "simultaneity": "number"}  # fmt: skip
-BUSBAR_KEYS = {"poles": "number", "current": "current", "clamps": "number", "section": "section", "simultaneity": "number",
-               "resistance": "resistance", "reactance": "resistance"}  # fmt: skip
+SUPPLY_KEYS = {
+    "system": "word",
+    "voltage": "voltage",
+    "frequency": "frequency",
+    "phases": "number",
+    "fault-current": "current",
+    "earth-fault-current": "current",
+    "upstream": "word",
+    "current": "current",
+    "transformer": "apparent-power",
+    "transformer-impedance": "percent",
+    "transformer-losses": "power",
+    "transformer-voltage": "voltage",
+    "network-power": "apparent-power",
+    "network-fault-current": "current",
+    "network-voltage": "voltage",
+    "resistance": "resistance",
+    "reactance": "resistance",
+    "r-over-x": "number",
+    "earth-resistance": "resistance",
+    "source-earth-resistance": "resistance",
+    "power-factor": "number",
+    "simultaneity": "number",
+}
+BUSBAR_KEYS = {
+    "poles": "number",
+    "current": "current",
+    "clamps": "number",
+    "section": "section",
+    "simultaneity": "number",
+    "resistance": "resistance",
+    "reactance": "resistance",
+}
 BUSBAR_POLES: dict[float, tuple[str, ...]] = {
-    1: ("L1",), 2: ("L1", "N"), 3: ("L1", "L2", "L3"), 4: ("L1", "L2", "L3", "N"), 5: ("L1", "L2", "L3", "N", "PE"),
-}  # fmt: skip
+    1: ("L1",),
+    2: ("L1", "N"),
+    3: ("L1", "L2", "L3"),
+    4: ("L1", "L2", "L3", "N"),
+    5: ("L1", "L2", "L3", "N", "PE"),
+}
 MAX_WAYS = 500
 _PRODUCT = re.compile(r"(?:-[A-Za-z][A-Za-z0-9_.]*)+")
 _PLACE = re.compile(r"\+[A-Za-z0-9_]+(?:\.[A-Za-z0-9_]+)*")
@@ -64,8 +107,15 @@ def declare_place(statement: Declaration, scope: Scope, desk: Desk) -> None:
         return
     identity = name.base
     if identity in desk.places:
-        desk.fault("duplicate-name", name.span, f"`{identity}` is declared twice", "give one of them another designation", scope,
-                   related=(Related("first declared here", desk.places[identity].span),), whole=name.span)  # fmt: skip
+        desk.fault(
+            "duplicate-name",
+            name.span,
+            f"`{identity}` is declared twice",
+            "give one of them another designation",
+            scope,
+            related=(Related("first declared here", desk.places[identity].span),),
+            whole=name.span,
+        )
         return
     _, title = split_items(statement.items, scope, desk)
     values: dict[str, Rating] = {}
@@ -140,8 +190,15 @@ def declare_route(statement: Declaration, scope: Scope, desk: Desk) -> None:
         desk.fault("syntax", name.span, f"`{name.span.text}` is no name of a route", "take a plain word such as `TRAY1`", scope)
         return
     if name.text in desk.routes:
-        desk.fault("duplicate-name", name.span, f"route `{name.text}` is declared twice", "give one of them another name", scope,
-                   related=(Related("first declared here", desk.routes[name.text].span),), whole=name.span)  # fmt: skip
+        desk.fault(
+            "duplicate-name",
+            name.span,
+            f"route `{name.text}` is declared twice",
+            "give one of them another name",
+            scope,
+            related=(Related("first declared here", desk.routes[name.text].span),),
+            whole=name.span,
+        )
         return
     _, title = split_items(statement.items, scope, desk)
     values: dict[str, Rating] = {}
@@ -175,9 +232,12 @@ def designation(reference: Reference | Word, scope: Scope, desk: Desk) -> tuple[
     text = base[0]
     if not _PRODUCT.fullmatch(text) or reference.terminals:
         desk.fault(
-            "syntax", reference.span, f"`{text}` is no product designation",
-            "write `-`, a letter, then letters and figures; its function stands around it, its place in `at=`", scope,
-        )  # fmt: skip
+            "syntax",
+            reference.span,
+            f"`{text}` is no product designation",
+            "write `-`, a letter, then letters and figures; its function stands around it, its place in `at=`",
+            scope,
+        )
         return None
     return scope.function + text, reference_span(reference)
 
@@ -194,8 +254,14 @@ def part_called(word: Word, scope: Scope, desk: Desk, whole: Span) -> PartType |
             return None
         if text is None:
             near = nearest(name, (*desk.part_texts, *library_index()))
-            desk.fault("unknown-part", word.span, f"no part is called `{name}`",
-                       f"did you mean `{near}`?" if near else "describe it with a `part` statement", scope, whole=whole)  # fmt: skip
+            desk.fault(
+                "unknown-part",
+                word.span,
+                f"no part is called `{name}`",
+                f"did you mean `{near}`?" if near else "describe it with a `part` statement",
+                scope,
+                whole=whole,
+            )
             return None
         desk.parts[name] = make_part(text, desk)
     return desk.parts[name]
@@ -220,9 +286,30 @@ def declare(statement: Declaration, scope: Scope, desk: Desk) -> None:
         return
     identity, title, _, shown, written = head
     device = Device(
-        identity, title, "device", statement.keyword, None, scope.function, standing(scope, desk), "", {}, {}, (), (), (), (), {},
-        frozenset(), (), "", statement.keyword, "", shown, statement.span, written,
-    )  # fmt: skip
+        identity,
+        title,
+        "device",
+        statement.keyword,
+        None,
+        scope.function,
+        standing(scope, desk),
+        "",
+        {},
+        {},
+        (),
+        (),
+        (),
+        (),
+        {},
+        frozenset(),
+        (),
+        "",
+        statement.keyword,
+        "",
+        shown,
+        statement.span,
+        written,
+    )
     if statement.keyword == "supply":
         made: Device | None = _supply(device, statement, scope, desk)
     elif statement.keyword == "device":
@@ -250,13 +337,25 @@ def _supply(device: Device, statement: Declaration, scope: Scope, desk: Desk) ->
         system = "TN-S"
     said = {attr.key.text: attr for attr in statement.attrs}
     if "voltage" not in said:
-        desk.fault("missing-value", device.span, f"supply `{device.id}` does not say its voltage", "add `voltage=400V`", scope,
-                   subjects=(device.id,))  # fmt: skip
+        desk.fault(
+            "missing-value",
+            device.span,
+            f"supply `{device.id}` does not say its voltage",
+            "add `voltage=400V`",
+            scope,
+            subjects=(device.id,),
+        )
     names = SYSTEMS[system]
     phases = values.get("phases")
     if isinstance(phases, Quantity) and phases.values not in ((1.0,), (3.0,)):
-        desk.fault("out-of-range", said["phases"].span, f"`{phases.text}` is no number of phases", "give 1 or 3", scope,
-                   whole=device.span)  # fmt: skip
+        desk.fault(
+            "out-of-range",
+            said["phases"].span,
+            f"`{phases.text}` is no number of phases",
+            "give 1 or 3",
+            scope,
+            whole=device.span,
+        )
     elif isinstance(phases, Quantity) and phases.value == 1:
         names = tuple(name for name in names if name not in ("L1", "L2", "L3"))
         names = ("L", *names)
@@ -342,19 +441,36 @@ def _device(device: Device, statement: Declaration, scope: Scope, desk: Desk) ->
     if part.kind in ("earth-bar", "screen-bar"):
         terminals.update(_ways(part, ratings, device, scope, desk))
     return replace(
-        device, kind=part.kind, part=part, place=place, operated_at=operated, ratings=ratings, terminals=terminals,
-        paths=part.paths, sources=part.sources, consumers=part.consumers, requirements=part.requirements,
-        settings={name: kind.words[0] for name, kind in part.settings.items() if kind.words} | chosen, settings_set=frozenset(chosen),
-        symbol=part.symbol, protection_class=part.protection_class, title=device.title or part.title,
-    )  # fmt: skip
+        device,
+        kind=part.kind,
+        part=part,
+        place=place,
+        operated_at=operated,
+        ratings=ratings,
+        terminals=terminals,
+        paths=part.paths,
+        sources=part.sources,
+        consumers=part.consumers,
+        requirements=part.requirements,
+        settings={name: kind.words[0] for name, kind in part.settings.items() if kind.words} | chosen,
+        settings_set=frozenset(chosen),
+        symbol=part.symbol,
+        protection_class=part.protection_class,
+        title=device.title or part.title,
+    )
 
 
 def _ways(part: PartType, ratings: dict[str, Rating], device: Device, scope: Scope, desk: Desk) -> dict[str, Terminal]:
     ways = ratings.get("ways")
     count = int(ways.value) if isinstance(ways, Quantity) else 0
     if not 1 <= count <= MAX_WAYS:
-        desk.fault("missing-value" if not count else "out-of-range", device.span, f"`{device.id}` does not say how many ways it has",
-                   f"add `ways=` and a number from 1 to {MAX_WAYS}", scope)  # fmt: skip
+        desk.fault(
+            "missing-value" if not count else "out-of-range",
+            device.span,
+            f"`{device.id}` does not say how many ways it has",
+            f"add `ways=` and a number from 1 to {MAX_WAYS}",
+            scope,
+        )
         count = 1
     role = Role.EARTH if part.kind == "earth-bar" else Role.SCREEN
     section = ratings.get("section")
@@ -394,7 +510,27 @@ def declare_outside(statement: Outside, scope: Scope, desk: Desk) -> None:
                 ratings[attr.key.text] = value
     part = maker.part(identity, title, "outside", span)
     desk.devices[identity] = Device(
-        identity, title, "outside", "outside", part, scope.function, place, "", ratings, part.terminals, part.paths, part.sources,
-        part.consumers, part.requirements, {name: kind.words[0] for name, kind in part.settings.items() if kind.words},
-        frozenset(), (), "", "outside", part.protection_class, shown, statement.span, written,
-    )  # fmt: skip
+        identity,
+        title,
+        "outside",
+        "outside",
+        part,
+        scope.function,
+        place,
+        "",
+        ratings,
+        part.terminals,
+        part.paths,
+        part.sources,
+        part.consumers,
+        part.requirements,
+        {name: kind.words[0] for name, kind in part.settings.items() if kind.words},
+        frozenset(),
+        (),
+        "",
+        "outside",
+        part.protection_class,
+        shown,
+        statement.span,
+        written,
+    )

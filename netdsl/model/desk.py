@@ -120,7 +120,10 @@ class Desk:
         for finding in findings:
             if finding.severity is Severity.ERROR:
                 self._broken.setdefault(finding.span.source, []).append(finding.span.start)
-            if finding.rule in ("include-missing", "include-outside") or "include" in self.line_of(finding.span).split("#")[0].split():
+            if (
+                finding.rule in ("include-missing", "include-outside")
+                or "include" in self.line_of(finding.span).split("#")[0].split()
+            ):
                 self.something_missing = True
         for places in self._broken.values():
             places.sort()
@@ -186,9 +189,15 @@ class Desk:
         first = self.declared.get(identity)
         if first is not None:
             self.fault(
-                "duplicate-name", span, f"`{identity}` is declared twice", "give one of them another designation", scope,
-                related=(Related("first declared here", first),), subjects=(identity,), whole=whole,
-            )  # fmt: skip
+                "duplicate-name",
+                span,
+                f"`{identity}` is declared twice",
+                "give one of them another designation",
+                scope,
+                related=(Related("first declared here", first),),
+                subjects=(identity,),
+                whole=whole,
+            )
             return False
         self.declared[identity] = span
         return True
@@ -206,11 +215,16 @@ class Desk:
                 if hidden is not None:
                     self.findings.append(
                         Finding(
-                            "hidden-name", Severity.NOTE, f"`{identity}` hides `{outer}{dash}{product}` inside `{function}`",
-                            "give one of them another number if both are meant to be reached there", span, (identity,),
-                            "netdsl language", (Related("the hidden one", hidden),),
+                            "hidden-name",
+                            Severity.NOTE,
+                            f"`{identity}` hides `{outer}{dash}{product}` inside `{function}`",
+                            "give one of them another number if both are meant to be reached there",
+                            span,
+                            (identity,),
+                            "netdsl language",
+                            (Related("the hidden one", hidden),),
                         )
-                    )  # fmt: skip
+                    )
                     break
 
 

@@ -42,14 +42,22 @@ def read_texts(path: Path) -> Texts:
         source = Source(str(path), "")
         reason = (error.strerror or type(error).__name__).lower()
         texts.findings.append(
-            Finding("include-missing", Severity.ERROR, f"`{file.name}` cannot be read: {reason}",
-                    f"name a file, or a folder that holds `{PLANT_FILE}`", Span(source, 0, 0))
-        )  # fmt: skip
+            Finding(
+                "include-missing",
+                Severity.ERROR,
+                f"`{file.name}` cannot be read: {reason}",
+                f"name a file, or a folder that holds `{PLANT_FILE}`",
+                Span(source, 0, 0),
+            )
+        )
         return texts
     except ValueError:  # a NUL in the name
         texts.main = False
-        texts.findings.append(Finding("include-missing", Severity.ERROR, "this is no name of a file", "name a file",
-                                      Span(Source(str(path), ""), 0, 0)))  # fmt: skip
+        texts.findings.append(
+            Finding(
+                "include-missing", Severity.ERROR, "this is no name of a file", "name a file", Span(Source(str(path), ""), 0, 0)
+            )
+        )
         return texts
     _Reader(texts, file.parent).take(file, data, ())
     return texts

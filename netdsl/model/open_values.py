@@ -37,5 +37,3 @@ def open_construction(text: str) -> bool:
 def is_open(attr: Attr, text: str | None) -> bool:
     """Whether the value of a rating is left open."""
     return text == AUTO and attr.key.text in OPEN_RATINGS
-
-

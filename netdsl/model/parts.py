@@ -100,9 +100,13 @@ class PartMaker:
             if named.name in self.terminals:
                 if named.span != told:
                     self.desk.fault(
-                        "duplicate-name", named.span, f"terminal `{named.name}` is there twice", "name it once", self.scope,
+                        "duplicate-name",
+                        named.span,
+                        f"terminal `{named.name}` is there twice",
+                        "name it once",
+                        self.scope,
                         related=(Related("first here", self.terminals[named.name].span),),
-                    )  # fmt: skip
+                    )
                 told = named.span
             else:
                 self.terminals[named.name] = replace(template, name=named.name, span=named.span)
@@ -148,8 +152,11 @@ class PartMaker:
 
     def _pole(self, line: PartLine) -> None:
         words, _ = split_items(line.items, self.scope, self.desk)
-        switched = [word for word in words if one_of(word.text, ("switched", "closed"), "state of a pole", word.span,
-                                                     self.scope, self.desk)]  # fmt: skip
+        switched = [
+            word
+            for word in words
+            if one_of(word.text, ("switched", "closed"), "state of a pole", word.span, self.scope, self.desk)
+        ]
         certain = not any(word.text == "switched" for word in switched)
         for a, b in self._pairs(line):
             self.paths.append(Path(a, b, "pole", certain, self._by(line), line.span))
@@ -183,9 +190,12 @@ class PartMaker:
             return
         if len(left) != 1 or len(right) != 2:
             self.desk.fault(
-                "count-mismatch", line.span, f"a changeover has one common, one break and one make terminal, not {len(left)} to {len(right)}",
-                "write `changeover :11 to :12 :14`", self.scope,
-            )  # fmt: skip
+                "count-mismatch",
+                line.span,
+                f"a changeover has one common, one break and one make terminal, not {len(left)} to {len(right)}",
+                "write `changeover :11 to :12 :14`",
+                self.scope,
+            )
             return
         for name, kind in zip(right, ("break", "make"), strict=True):
             self.paths.append(Path(left[0], name, kind, False, self._by(line), line.span, marks))
@@ -267,10 +277,21 @@ class PartMaker:
     def part(self, name: str, title: str, kind: str, span: Span) -> PartType:
         """What was taken in, as a part called `name`."""
         return PartType(
-            name, title, kind, self.words.get("symbol", kind), self.words.get("letter", ""), self.words.get("class", ""),
-            self.ratings, self.terminals, tuple(self.paths), tuple(self.sources), tuple(self.consumers), tuple(self.requirements),
-            self.settings, span,
-        )  # fmt: skip
+            name,
+            title,
+            kind,
+            self.words.get("symbol", kind),
+            self.words.get("letter", ""),
+            self.words.get("class", ""),
+            self.ratings,
+            self.terminals,
+            tuple(self.paths),
+            tuple(self.sources),
+            tuple(self.consumers),
+            tuple(self.requirements),
+            self.settings,
+            span,
+        )
 
     # --- help -----------------------------------------------------------------------------------------------------
     def _names(self, references: tuple[Reference, ...]) -> list[Named]:
@@ -278,9 +299,12 @@ class PartMaker:
         for reference in references:
             if reference.base:
                 self.desk.fault(
-                    "unknown-terminal", reference.span, f"`{reference.text}` is a designation, a part has only terminals",
-                    "write the terminal alone, such as `:1`", self.scope,
-                )  # fmt: skip
+                    "unknown-terminal",
+                    reference.span,
+                    f"`{reference.text}` is a designation, a part has only terminals",
+                    "write the terminal alone, such as `:1`",
+                    self.scope,
+                )
                 continue
             names += names_of(reference.terminals, self.scope, self.desk) or []
         return names
@@ -290,9 +314,12 @@ class PartMaker:
             if named.name not in self.terminals:
                 near = nearest(named.name, self.terminals)
                 self.desk.fault(
-                    "unknown-terminal", named.span, f"this part has no terminal `{named.name}`",
-                    f"did you mean `:{near}`?" if near else "add a `terminal` line for it", self.scope,
-                )  # fmt: skip
+                    "unknown-terminal",
+                    named.span,
+                    f"this part has no terminal `{named.name}`",
+                    f"did you mean `:{near}`?" if near else "add a `terminal` line for it",
+                    self.scope,
+                )
                 return None
         return [named.name for named in names]
 
@@ -302,9 +329,12 @@ class PartMaker:
             return []
         if len(left) != len(right):
             self.desk.fault(
-                "count-mismatch", line.span, f"{len(left)} terminals before `to` and {len(right)} behind it",
-                "name as many on both sides", self.scope,
-            )  # fmt: skip
+                "count-mismatch",
+                line.span,
+                f"{len(left)} terminals before `to` and {len(right)} behind it",
+                "name as many on both sides",
+                self.scope,
+            )
             return []
         return list(zip(left, right, strict=True))
 

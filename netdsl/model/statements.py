@@ -57,9 +57,19 @@ from netdsl.syntax.tree import (
 )
 
 PROJECT_KEYS = (
-    "number", "owner", "title2", "created-by", "approved-by", "status", "document-language", "sheet-size", "technical-reference",
-    "department", "marks", "standard",
-)  # fmt: skip
+    "number",
+    "owner",
+    "title2",
+    "created-by",
+    "approved-by",
+    "status",
+    "document-language",
+    "sheet-size",
+    "technical-reference",
+    "department",
+    "marks",
+    "standard",
+)
 PROJECT_WORDS = {"sheet-size": ("A3", "A4"), "marks": ("ends", "potential")}
 
 
@@ -83,8 +93,13 @@ def project_data(project: Project | None, desk: Desk) -> ProjectData:
     revisions: list[ProjectRevision] = []
     for revision in project.revisions:
         if any(earlier.index == revision.index.text for earlier in revisions):
-            desk.fault("duplicate-name", revision.index.span, f"revision `{revision.index.text}` is there twice",
-                       "give one of them another index", scope)  # fmt: skip
+            desk.fault(
+                "duplicate-name",
+                revision.index.span,
+                f"revision `{revision.index.text}` is there twice",
+                "give one of them another index",
+                scope,
+            )
         if not is_day(revision.date.text):
             desk.fault(
                 "wrong-unit", revision.date.span, f"`{revision.date.text}` is no date", "write it as 2026-05-04 (ISO 8601)", scope
@@ -119,8 +134,13 @@ def shade(statement: Shade, desk: Desk) -> None:
         )
         return
     if name.text in desk.shade_names:
-        desk.fault("duplicate-name", name.span, f"shade `{name.text}` is declared twice", "give one of them another name",
-                   related=(Related("first declared here", desk.shade_names[name.text]),))  # fmt: skip
+        desk.fault(
+            "duplicate-name",
+            name.span,
+            f"shade `{name.text}` is declared twice",
+            "give one of them another name",
+            related=(Related("first declared here", desk.shade_names[name.text]),),
+        )
         return
     desk.shade_names[name.text] = name.span
     desk.shades[name.text] = (statement.base.text, statement.text.value if statement.text else "")
@@ -144,9 +164,15 @@ def setting(statement: Setting, scope: Scope, desk: Desk) -> None:
         kind = kinds.get(name)
         if kind is None:
             near = nearest(name, kinds)
-            desk.fault("unknown-setting", attr.key.span, f"`{device.id}` has no setting `{name}`",
-                       f"did you mean `{near}`?" if near else f"it has {', '.join(kinds) or 'none'}", scope, subjects=(device.id,),
-                       whole=attr.span)  # fmt: skip
+            desk.fault(
+                "unknown-setting",
+                attr.key.span,
+                f"`{device.id}` has no setting `{name}`",
+                f"did you mean `{near}`?" if near else f"it has {', '.join(kinds) or 'none'}",
+                scope,
+                subjects=(device.id,),
+                whole=attr.span,
+            )
             continue
         if kind.range is not None and attr_text(attr, scope, desk) == AUTO:
             span = written_at(attr.values, AUTO, scope, desk) or attr.values[0].span
@@ -156,8 +182,15 @@ def setting(statement: Setting, scope: Scope, desk: Desk) -> None:
         if value is None:
             desk.doubtful.add(device.id)  # how it is set is not known: what follows from that would be told besides
         elif name in device.settings_set and values[name] != value:
-            desk.fault("duplicate-name", attr.span, f"`{name}` of `{device.id}` is set to another value already", "set it once", scope,
-                       subjects=(device.id,), whole=attr.span)  # fmt: skip
+            desk.fault(
+                "duplicate-name",
+                attr.span,
+                f"`{name}` of `{device.id}` is set to another value already",
+                "set it once",
+                scope,
+                subjects=(device.id,),
+                whole=attr.span,
+            )
         else:
             values[name] = value
             given.add(name)
@@ -176,13 +209,24 @@ def _setting_value(attr: Attr, kind: SettingKind, scope: Scope, desk: Desk) -> R
     quantity = parse_quantity(text)
     if quantity is None or quantity.kind != kind.range.kind:
         unit = BASE_UNIT.get(kind.range.kind, "")
-        desk.fault("wrong-unit", span, f"`{text}` does not fit `{kind.name}`, which takes {kind.range.text}",
-                   f"write it in {unit}" if unit else "write a plain number", scope, whole=attr.span)  # fmt: skip
+        desk.fault(
+            "wrong-unit",
+            span,
+            f"`{text}` does not fit `{kind.name}`, which takes {kind.range.text}",
+            f"write it in {unit}" if unit else "write a plain number",
+            scope,
+            whole=attr.span,
+        )
         return None
     if not kind.range.value <= quantity.value <= kind.range.last:
-        desk.fault("out-of-range", span, f"`{text}` lies outside `{kind.range.text}` of `{kind.name}`",
-                   "take a value in that range, or a device of which the range reaches it",
-                   scope, whole=attr.span)  # fmt: skip
+        desk.fault(
+            "out-of-range",
+            span,
+            f"`{text}` lies outside `{kind.range.text}` of `{kind.name}`",
+            "take a value in that range, or a device of which the range reaches it",
+            scope,
+            whole=attr.span,
+        )
         return None
     return quantity
 
@@ -202,17 +246,29 @@ def fit(statement: Fit, scope: Scope, desk: Desk) -> None:
     terminals: dict[str, Terminal] = dict(host.terminals)
     for name, terminal in part.terminals.items():
         if name in terminals:
-            desk.fault("duplicate-name", statement.part.span, f"`{host.id}` has a terminal `{name}` already",
-                       "fit an accessory with other contact numbers", scope, subjects=(host.id,),
-                       related=(Related("the first one", terminals[name].span),), whole=statement.span)  # fmt: skip
+            desk.fault(
+                "duplicate-name",
+                statement.part.span,
+                f"`{host.id}` has a terminal `{name}` already",
+                "fit an accessory with other contact numbers",
+                scope,
+                subjects=(host.id,),
+                related=(Related("the first one", terminals[name].span),),
+                whole=statement.span,
+            )
             return
         terminals[name] = terminal
     settings = {name: kind.words[0] for name, kind in part.settings.items() if kind.words}
     desk.devices[host.id] = replace(
-        host, terminals=terminals, paths=host.paths + part.paths, sources=host.sources + part.sources,
-        consumers=host.consumers + part.consumers, requirements=host.requirements + part.requirements,
-        settings={**settings, **host.settings}, accessories=(*host.accessories, Accessory(part, statement.span)),
-    )  # fmt: skip
+        host,
+        terminals=terminals,
+        paths=host.paths + part.paths,
+        sources=host.sources + part.sources,
+        consumers=host.consumers + part.consumers,
+        requirements=host.requirements + part.requirements,
+        settings={**settings, **host.settings},
+        accessories=(*host.accessories, Accessory(part, statement.span)),
+    )
 
 
 def interlock(statement: Interlock, scope: Scope, desk: Desk) -> None:
@@ -243,8 +299,15 @@ def connect_winding(statement: Connect, scope: Scope, desk: Desk) -> None:
             )
             return
         if device.connection not in ("", how):
-            desk.fault("duplicate-name", statement.how.span, f"`{identity}` is connected in {device.connection} already",
-                       "connect it once", scope, subjects=(identity,), whole=statement.how.span)  # fmt: skip
+            desk.fault(
+                "duplicate-name",
+                statement.how.span,
+                f"`{identity}` is connected in {device.connection} already",
+                "connect it once",
+                scope,
+                subjects=(identity,),
+                whole=statement.how.span,
+            )
             return
         desk.devices[identity] = replace(device, connection=how)
 
@@ -295,8 +358,13 @@ def relation(statement: Relation, scope: Scope, desk: Desk) -> None:
         desk.fault("duplicate-name", second.span, f"`{first.text}` is related to itself", "name two routes", scope)
         return
     if not statement.attrs:
-        desk.fault("missing-value", statement.span, f"how `{first.text}` and `{second.text}` lie to each other is not said",
-                   "add `spacing=300mm parallel=24m` or `crossing=90deg`", scope)  # fmt: skip
+        desk.fault(
+            "missing-value",
+            statement.span,
+            f"how `{first.text}` and `{second.text}` lie to each other is not said",
+            "add `spacing=300mm parallel=24m` or `crossing=90deg`",
+            scope,
+        )
     numbers: dict[str, float] = {}
     for attr in statement.attrs:
         kind = {"spacing": "length", "parallel": "length", "crossing": "angle"}.get(attr.key.text)
@@ -312,10 +380,13 @@ def relation(statement: Relation, scope: Scope, desk: Desk) -> None:
             numbers[attr.key.text] = quantity.value
     desk.relations.append(
         RouteRelation(
-            (statement.routes[0].text, statement.routes[1].text), numbers.get("spacing"), numbers.get("parallel"),
-            numbers.get("crossing"), with_reason(statement.span, scope)[0],
+            (statement.routes[0].text, statement.routes[1].text),
+            numbers.get("spacing"),
+            numbers.get("parallel"),
+            numbers.get("crossing"),
+            with_reason(statement.span, scope)[0],
         )
-    )  # fmt: skip
+    )
 
 
 def defaults(statement: Defaults, scope: Scope, desk: Desk) -> None:
@@ -365,11 +436,23 @@ def _within(attr: Attr, text: str, scope: Scope, desk: Desk, otherwise: str) -> 
 def allow(statement: Allow, scope: Scope, desk: Desk) -> None:
     """Enter a reviewed exception."""
     if not statement.reason.value.strip():
-        desk.fault("missing-value", statement.reason.span, "an exception needs its reason", "say why it was accepted, and by whom",
-                   scope, whole=statement.reason.span)  # fmt: skip
+        desk.fault(
+            "missing-value",
+            statement.reason.span,
+            "an exception needs its reason",
+            "say why it was accepted, and by whom",
+            scope,
+            whole=statement.reason.span,
+        )
     if statement.until is not None and not is_day(statement.until.text):
-        desk.fault("wrong-unit", statement.until.span, f"`{statement.until.text}` is no date", "write it as 2027-06-30 (ISO 8601)", scope,
-                   whole=statement.until.span)  # fmt: skip
+        desk.fault(
+            "wrong-unit",
+            statement.until.span,
+            f"`{statement.until.text}` is no date",
+            "write it as 2027-06-30 (ISO 8601)",
+            scope,
+            whole=statement.until.span,
+        )
     identity = desk.find(statement.subject.base, scope)
     if identity is None and statement.subject.base.startswith("="):
         identity = next((name for name in desk.candidates(statement.subject.base, scope) if name in desk.functions), None)
@@ -392,8 +475,13 @@ def remark(statement: Remark, scope: Scope, desk: Desk) -> None:
     """Enter a caution or a remark on a device."""
     if statement.subject.terminals:
         whole = statement.subject
-        desk.fault("syntax", whole.span, f"`{whole.text}` names a terminal, a {statement.kind.text} stands on a whole device",
-                   f"write `{whole.base}` and name the terminal in the text", scope)  # fmt: skip
+        desk.fault(
+            "syntax",
+            whole.span,
+            f"`{whole.text}` names a terminal, a {statement.kind.text} stands on a whole device",
+            f"write `{whole.base}` and name the terminal in the text",
+            scope,
+        )
         return
     identity = object_of(statement.subject, scope, desk, "device", statement.span)
     if identity in desk.devices:

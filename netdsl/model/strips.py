@@ -55,16 +55,38 @@ def declare_strip(statement: Strip, scope: Scope, desk: Desk) -> None:
         bridge for row in statement.rows if isinstance(row, Bridge) for bridge in [_bridge(row, terminals, scope, desk)] if bridge
     )
     device = Device(
-        identity, title, "strip", "strip", None, scope.function, place, "", ratings, terminals, (), (), (), (), {}, frozenset(), (),
-        "", "strip", "", shown, statement.span, written, bridges, bonded, field_side,
-    )  # fmt: skip
+        identity,
+        title,
+        "strip",
+        "strip",
+        None,
+        scope.function,
+        place,
+        "",
+        ratings,
+        terminals,
+        (),
+        (),
+        (),
+        (),
+        {},
+        frozenset(),
+        (),
+        "",
+        "strip",
+        "",
+        shown,
+        statement.span,
+        written,
+        bridges,
+        bonded,
+        field_side,
+    )
     need_place(place, statement.attrs, device, scope, desk)
     desk.devices[identity] = device
 
 
-def _strip_row(
-    row: StripRow, usual: Clamp, terminals: dict[str, Terminal], scope: Scope, desk: Desk, strip: Span
-) -> None:
+def _strip_row(row: StripRow, usual: Clamp, terminals: dict[str, Terminal], scope: Scope, desk: Desk, strip: Span) -> None:
     words, text = split_items(row.items, scope, desk)
     kind, clamp = "feed-through", usual
     attributes: dict[str, Rating] = {}
@@ -74,8 +96,14 @@ def _strip_row(
             attributes["size"] = quantity
             clamp = replace(clamp, section=(quantity.value if quantity.form == "range" else 0.0, quantity.last))
         elif quantity is not None:
-            desk.fault("wrong-unit", word.span, f"`{word.text}` is a {quantity.kind}, the size of a terminal is a section",
-                       "write it in mm2", scope, whole=strip)  # fmt: skip
+            desk.fault(
+                "wrong-unit",
+                word.span,
+                f"`{word.text}` is a {quantity.kind}, the size of a terminal is a section",
+                "write it in mm2",
+                scope,
+                whole=strip,
+            )
         elif one_of(word.text, STRIP_KINDS, "kind of terminal", word.span, scope, desk, strip):
             kind = word.text
     clamp = _row_attrs(row, clamp, attributes, scope, desk)
@@ -89,8 +117,15 @@ def _strip_row(
                 name = f"{named.name}.{level}" if level else named.name
                 if name in terminals:
                     if named.span != told:
-                        desk.fault("duplicate-name", named.span, f"terminal `{named.name}` is there twice", "number each terminal once",
-                                   scope, related=(Related("first here", terminals[name].span),), whole=named.span)  # fmt: skip
+                        desk.fault(
+                            "duplicate-name",
+                            named.span,
+                            f"terminal `{named.name}` is there twice",
+                            "number each terminal once",
+                            scope,
+                            related=(Related("first here", terminals[name].span),),
+                            whole=named.span,
+                        )
                     told = named.span
                     break
                 terminals[name] = Terminal(name, role, clamp, named.span, text, kind, split, level, attributes=attributes)
@@ -132,8 +167,14 @@ def _bridge(row: Bridge, terminals: dict[str, Terminal], scope: Scope, desk: Des
         for named in names_of(reference.terminals, scope, desk) or []:
             if named.name not in terminals:
                 near = nearest(named.name, terminals)
-                desk.fault("unknown-terminal", named.span, f"this strip has no terminal `{named.name}`",
-                           f"did you mean `:{near}`?" if near else "add a row for it", scope, whole=named.span)  # fmt: skip
+                desk.fault(
+                    "unknown-terminal",
+                    named.span,
+                    f"this strip has no terminal `{named.name}`",
+                    f"did you mean `:{near}`?" if near else "add a row for it",
+                    scope,
+                    whole=named.span,
+                )
                 return ()
             if named.name not in names:
                 names.append(named.name)

@@ -57,8 +57,13 @@ def names_of(specs: Iterable[TerminalName | ComputedTerminal], scope: Scope, des
 def stepped_out(spec: TerminalName, scope: Scope, desk: Desk) -> list[Named] | None:
     """`1..4` as 1, 2, 3, 4 and `L1..L3` as L1, L2, L3; None with a finding for a range that does not count up."""
     if not _NAME.fullmatch(spec.first) or not _NAME.fullmatch(spec.last):
-        desk.fault("syntax", spec.span, f"`{spec.span.text}` is no name of a terminal",
-                   "write letters, figures, `+`, `-`, `.`, `/` or `_`", scope)  # fmt: skip
+        desk.fault(
+            "syntax",
+            spec.span,
+            f"`{spec.span.text}` is no name of a terminal",
+            "write letters, figures, `+`, `-`, `.`, `/` or `_`",
+            scope,
+        )
         return None
     if spec.first == spec.last:
         return [Named(spec.first, spec.span)]
@@ -75,9 +80,12 @@ def stepped_out(spec: TerminalName, scope: Scope, desk: Desk) -> list[Named] | N
                 return None
             return [Named(f"{first[1]}{n}{first[3]}", spec.span) for n in range(low, high + 1)]
     desk.fault(
-        "out-of-range", spec.span, f"`{spec.first}..{spec.last}` does not count up from its first to its last terminal",
-        f"write the lower number first, at most {MAX_RANGE} terminals", scope,
-    )  # fmt: skip
+        "out-of-range",
+        spec.span,
+        f"`{spec.first}..{spec.last}` does not count up from its first to its last terminal",
+        f"write the lower number first, at most {MAX_RANGE} terminals",
+        scope,
+    )
     return None
 
 
@@ -85,8 +93,13 @@ def _too_many(spec: TerminalName, scope: Scope, desk: Desk) -> None:
     """Note once that the plant's ranges stand for more terminals than are read."""
     if not desk.ranges_cut:
         desk.ranges_cut = True
-        desk.fault("out-of-range", spec.span, f"the ranges of the plant stand for more than {MAX_STEPPED} terminals",
-                   "split the plant", scope)  # fmt: skip
+        desk.fault(
+            "out-of-range",
+            spec.span,
+            f"the ranges of the plant stand for more than {MAX_STEPPED} terminals",
+            "split the plant",
+            scope,
+        )
 
 
 def computed(spec: ComputedTerminal, scope: Scope, desk: Desk) -> int | None:
@@ -153,9 +166,12 @@ def base_of(reference: Reference, scope: Scope, desk: Desk) -> tuple[str, Scope,
             return inner and (inner[0], inner[1], reference)
         return (inner[0], replace(inner[1], params=value_scope.params), value) if inner[2] is value else inner
     desk.fault(
-        "unknown-name", reference.span, f"`{reference.base}` is `{value.span.text}`, a designation is wanted",
-        "give the parameter a designation such as `-T1`", scope,
-    )  # fmt: skip
+        "unknown-name",
+        reference.span,
+        f"`{reference.base}` is `{value.span.text}`, a designation is wanted",
+        "give the parameter a designation such as `-T1`",
+        scope,
+    )
     return None
 
 
@@ -185,14 +201,25 @@ def ends_of(reference: Reference, scope: Scope, desk: Desk, whole: Span, side: s
     thing = desk.devices.get(identity) or desk.places.get(identity)
     if thing is None:
         if identity not in desk.doubtful:
-            desk.fault("unknown-terminal", reference.span, f"`{identity}` is a cable and has no terminals of its own",
-                       "name the device it ends on", scope, whole=whole)  # fmt: skip
+            desk.fault(
+                "unknown-terminal",
+                reference.span,
+                f"`{identity}` is a cable and has no terminals of its own",
+                "name the device it ends on",
+                scope,
+                whole=whole,
+            )
         return None
     if not holder.terminals:
         desk.fault(
-            "unknown-terminal", reference.span, f"`{reference.text}` names no terminal", "add one, such as `:1`", scope,
-            subjects=(identity,), whole=whole,
-        )  # fmt: skip
+            "unknown-terminal",
+            reference.span,
+            f"`{reference.text}` names no terminal",
+            "add one, such as `:1`",
+            scope,
+            subjects=(identity,),
+            whole=whole,
+        )
         return None
     terminal_scope = base[1] if holder is not reference else scope
     return _ends(holder, thing, terminal_scope, desk, whole, side)
@@ -282,8 +309,12 @@ def _by_role(role: Role, thing: Device | Place, scope: Scope, desk: Desk, whole:
     known = {word for terminal in terminals for word in (*terminal.functions, terminal.role.value)}
     near = nearest(wanted, sorted(known))
     desk.fault(
-        "unknown-terminal", role.span, f"`{thing.id}` has no terminal for `({role.span.text.strip('()')})`{count}",
-        f"did you mean `({near})`?" if near and not matches else "see the terminals of its part", scope,
-        subjects=(thing.id,), whole=whole,
-    )  # fmt: skip
+        "unknown-terminal",
+        role.span,
+        f"`{thing.id}` has no terminal for `({role.span.text.strip('()')})`{count}",
+        f"did you mean `({near})`?" if near and not matches else "see the terminals of its part",
+        scope,
+        subjects=(thing.id,),
+        whole=whole,
+    )
     return None

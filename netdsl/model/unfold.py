@@ -51,8 +51,12 @@ def _function(function: Function, scope: Scope, desk: Desk, flat: Flat, schemes:
         desk.fault("unknown-word", word.span, f"`{word.text}` cannot stand in the head of a function", "take it out", scope)
     if not _FUNCTION.fullmatch(base) or function.name.terminals:
         desk.fault(
-            "syntax", function.name.span, f"`{function.name.text}` is no designation of a function", "write `=`, then letters and figures", scope,
-        )  # fmt: skip
+            "syntax",
+            function.name.span,
+            f"`{function.name.text}` is no designation of a function",
+            "write `=`, then letters and figures",
+            scope,
+        )
         base = "=" + base.lstrip("=-+$")
     identity = f"{scope.function}.{base[1:]}" if scope.function else base
     place = scope.place
@@ -66,10 +70,14 @@ def _function(function: Function, scope: Scope, desk: Desk, flat: Flat, schemes:
         desk.functions[identity] = FunctionScope(identity, title, scope.function or None, place or None, function.name.span)
     elif title and known.title:
         desk.fault(
-            "duplicate-name", function.name.span, f"`{identity}` has its title twice",
-            "give the title once; a function may be continued without one", scope, related=(Related("first here", known.span),),
+            "duplicate-name",
+            function.name.span,
+            f"`{identity}` has its title twice",
+            "give the title once; a function may be continued without one",
+            scope,
+            related=(Related("first here", known.span),),
             whole=function.name.span,
-        )  # fmt: skip
+        )
     elif title:
         desk.functions[identity] = replace(known, title=title)
     _walk(function.body, replace(scope, function=identity, place=place), desk, flat, schemes)
@@ -101,9 +109,13 @@ def _use(use: Use, scope: Scope, desk: Desk, flat: Flat, schemes: tuple[str, ...
         if desk.uses < MAX_USES * 2:
             desk.uses = MAX_USES * 2  # told once
             desk.fault(
-                "out-of-range", use.scheme.span, f"the schemes unfold into more than {MAX_USES} uses or {MAX_UNFOLDED} statements",
-                "use schemes inside schemes more sparingly, or split the plant", scope, whole=use.span,
-            )  # fmt: skip
+                "out-of-range",
+                use.scheme.span,
+                f"the schemes unfold into more than {MAX_USES} uses or {MAX_UNFOLDED} statements",
+                "use schemes inside schemes more sparingly, or split the plant",
+                scope,
+                whole=use.span,
+            )
         return
     params = _arguments(use, scheme, scope, desk)
     if params is None:
@@ -128,10 +140,14 @@ def _arguments(use: Use, scheme: Scheme, scope: Scope, desk: Desk) -> dict[str, 
         if key not in names:
             near = nearest(key, names)
             desk.fault(
-                "unknown-parameter", attr.key.span, f"scheme `{scheme.name.text}` has no parameter `{key}`",
-                f"did you mean `{near}`?" if near else f"it has {', '.join(names) or 'none'}", scope, whole=use.span,
+                "unknown-parameter",
+                attr.key.span,
+                f"scheme `{scheme.name.text}` has no parameter `{key}`",
+                f"did you mean `{near}`?" if near else f"it has {', '.join(names) or 'none'}",
+                scope,
+                whole=use.span,
                 related=(Related("the scheme", scheme.name.span),),
-            )  # fmt: skip
+            )
             sound = False
         elif attr.values and key not in given:
             given[key] = Bound(_argument(attr, scope, desk), scope)
@@ -142,8 +158,13 @@ def _arguments(use: Use, scheme: Scheme, scope: Scope, desk: Desk) -> dict[str, 
             given[param.name.text] = Bound(param.default, replace(scope, params=dict(given)))
         elif sound:
             desk.fault(
-                "missing-value", use.scheme.span, f"scheme `{scheme.name.text}` is used without `{param.name.text}`",
-                f"add `{param.name.text}=...`", scope, whole=use.span, related=(Related("asked for here", param.name.span),),
-            )  # fmt: skip
+                "missing-value",
+                use.scheme.span,
+                f"scheme `{scheme.name.text}` is used without `{param.name.text}`",
+                f"add `{param.name.text}=...`",
+                scope,
+                whole=use.span,
+                related=(Related("asked for here", param.name.span),),
+            )
             sound = False
     return given if sound else None

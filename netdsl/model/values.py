@@ -35,9 +35,12 @@ def settled(value: Value, scope: Scope, desk: Desk) -> tuple[Value, Scope] | Non
         if bound is None:
             near = nearest(value.name, scope.params)
             desk.fault(
-                "unknown-parameter", value.span, f"`${value.name}` is no parameter here",
-                f"did you mean `${near}`?" if near else "name it in the head of the scheme", scope,
-            )  # fmt: skip
+                "unknown-parameter",
+                value.span,
+                f"`${value.name}` is no parameter here",
+                f"did you mean `${near}`?" if near else "name it in the head of the scheme",
+                scope,
+            )
             return None
         value, scope = bound.value, bound.scope
     return None
@@ -77,7 +80,9 @@ def quantity_of(attr: Attr, kind: str, scope: Scope, desk: Desk, whole: Span | N
             return None
         if low <= min(quantity.values) and max(quantity.values) <= high:
             return quantity
-        desk.fault("out-of-range", span, f"`{text}` is more or less than `{attr.key.text}` can be", f"give {words}", scope, whole=whole)
+        desk.fault(
+            "out-of-range", span, f"`{text}` is more or less than `{attr.key.text}` can be", f"give {words}", scope, whole=whole
+        )
         return None
     wanted = f"a {kind.replace('-', ' ')}" if kind[0] not in "aeiou" else f"an {kind.replace('-', ' ')}"
     example = unit_words(kind)
@@ -96,8 +101,14 @@ def amount_of(attr: Attr, kind: str, scope: Scope, desk: Desk, whole: Span | Non
     """The one value of `attr` in the base unit of `kind`; None with a finding, also for a range or several values."""
     quantity = quantity_of(attr, kind, scope, desk, whole)
     if quantity is not None and quantity.form != "single":
-        desk.fault("wrong-unit", attr.values[0].span, f"`{quantity.text}` is more than one value", f"give `{attr.key.text}` one value",
-                   scope, whole=whole)  # fmt: skip
+        desk.fault(
+            "wrong-unit",
+            attr.values[0].span,
+            f"`{quantity.text}` is more than one value",
+            f"give `{attr.key.text}` one value",
+            scope,
+            whole=whole,
+        )
         return None
     return quantity.value if quantity else None
 

@@ -30,9 +30,17 @@ EXTRA_LOW = {"ac": 50.0, "dc": 120.0}
 
 _POWER = frozenset({Role.LINE_IN, Role.LOAD_OUT, Role.WINDING, Role.NEUTRAL})
 _EARTHS = frozenset({Role.EARTH, Role.EARTH_THROUGH, Role.FUNCTIONAL_EARTH})
-_CONTROLS = frozenset({
-    Role.CONTACT, Role.COIL, Role.DIGITAL_IN, Role.DIGITAL_OUT, Role.DIGITAL_COMMON, Role.SUPPLY_IN, Role.SUPPLY_COMMON,
-})  # fmt: skip
+_CONTROLS = frozenset(
+    {
+        Role.CONTACT,
+        Role.COIL,
+        Role.DIGITAL_IN,
+        Role.DIGITAL_OUT,
+        Role.DIGITAL_COMMON,
+        Role.SUPPLY_IN,
+        Role.SUPPLY_COMMON,
+    }
+)
 _SUPPLIED = frozenset({Role.SUPPLY_IN, Role.SUPPLY_COMMON})
 _SILENT = _EARTHS | {Role.SCREEN, Role.PLAIN}
 _SIGNALS = (

@@ -97,8 +97,18 @@ def _wires(network: Network, calculation: Calculation) -> Iterator[Item]:
         written = "auto" if found else f"{number_text(present)}mm2" if present else "not stated"
         name = f"wire {first.id}" + (f" and {len(runs) - 1} more" if len(runs) > 1 else "")
         earth = any(run.klass == ConductorClass.EARTH for run in runs)
-        yield Item("section", name, tuple(run.id for run in runs), "", sections(calculation, power or earth), written, present,
-                   tuple(dict.fromkeys(found)), first.klass.value, first.conductor.span)  # fmt: skip
+        yield Item(
+            "section",
+            name,
+            tuple(run.id for run in runs),
+            "",
+            sections(calculation, power or earth),
+            written,
+            present,
+            tuple(dict.fromkeys(found)),
+            first.klass.value,
+            first.conductor.span,
+        )
 
 
 def _key(run: Run, opened: dict[str, OpenValue]) -> object:
@@ -120,8 +130,18 @@ def _cables(network: Network, calculation: Calculation) -> Iterator[Item]:
         series = sections(calculation, power)
         if use.klass in SIGNAL_CLASSES and present is not None:
             series = (present, *(size for size in series if size > present))  # its data sheet decides, not a check here
-        yield Item("cable", f"cable {cable.id}", cable.conductors, "", series, cable.construction, present,
-                   (value,) if value else (), use.klass.value, cable.span)  # fmt: skip
+        yield Item(
+            "cable",
+            f"cable {cable.id}",
+            cable.conductors,
+            "",
+            series,
+            cable.construction,
+            present,
+            (value,) if value else (),
+            use.klass.value,
+            cable.span,
+        )
 
 
 def _of_one_section(cable: Cable) -> bool:

@@ -66,7 +66,9 @@ def propose(network: Network) -> Sizing:
     free = _search(network, items)
     bound = _search(network, opened) if len(opened) not in (0, len(items)) else free
     proposals = tuple(_proposal(item, bound if item.open_values else free) for item in items)
-    return Sizing(proposals, tuple(result for result in (bound if opened else _as_written(network)).failing if result.limit is not None))
+    return Sizing(
+        proposals, tuple(result for result in (bound if opened else _as_written(network)).failing if result.limit is not None)
+    )
 
 
 def _as_written(network: Network) -> Search:

@@ -43,8 +43,13 @@ def texts_with(proposals: Iterable[Proposal]) -> tuple[dict[Source, str], tuple[
             elif value.span in failing:
                 left.append(Unwritten(value, f"a check fails whatever the size of {proposal.item.name}"))
             elif value.span in disagreeing:
-                left.append(Unwritten(value, f"`{proposal.item.device}` needs {texts[value.kind]}, another use of this line "
-                                             "another value: make it a parameter of the scheme"))  # fmt: skip
+                left.append(
+                    Unwritten(
+                        value,
+                        f"`{proposal.item.device}` needs {texts[value.kind]}, another use of this line "
+                        "another value: make it a parameter of the scheme",
+                    )
+                )
             else:
                 changes[value.span] = _larger(changes.get(value.span), texts[value.kind])
     by_source: dict[Source, list[tuple[Span, str]]] = {}

@@ -13,11 +13,24 @@ from netdsl.starting.choosing import LEAST_KW, LIMITS_KW, WAYS, cage_motor, driv
 from netdsl.starting.table import Cell
 
 _OTHER_WORDS = {
-    "dol": "direct-on-line", "bypass": "mains-bypass", "bus": "serial-bus", "serial": "serial-bus", "reverse": "reversing",
-    "forward-reverse": "reversing", "fwd-rev": "reversing", "two-wire-start": "two-wire", "2-wire": "two-wire",
-    "three-wire-start": "three-wire", "3-wire": "three-wire", "closed-loop-two-wire": "closed-loop", "hand-auto": "local-remote",
-    "presets": "preset-speeds", "wye-delta": "star-delta", "y-delta": "star-delta", "y-d": "star-delta",
-}  # fmt: skip
+    "dol": "direct-on-line",
+    "bypass": "mains-bypass",
+    "bus": "serial-bus",
+    "serial": "serial-bus",
+    "reverse": "reversing",
+    "forward-reverse": "reversing",
+    "fwd-rev": "reversing",
+    "two-wire-start": "two-wire",
+    "2-wire": "two-wire",
+    "three-wire-start": "three-wire",
+    "3-wire": "three-wire",
+    "closed-loop-two-wire": "closed-loop",
+    "hand-auto": "local-remote",
+    "presets": "preset-speeds",
+    "wye-delta": "star-delta",
+    "y-delta": "star-delta",
+    "y-d": "star-delta",
+}
 _DESIGNATION = re.compile(r"=?([A-Za-z][A-Za-z0-9_]*)")
 _NUMBER = re.compile(r"([0-9]+(?:[.,][0-9]+)?)\s*([A-Za-z]*)")
 _PHASES = re.compile(r"\s*([13])\s*(?:/\s*N\s*)?(?:/\s*PE\s*)?(?:[x×~]|AC|PH(?:ASES?)?)\s*(?:AC|~)?\s*", re.IGNORECASE)
@@ -88,8 +101,12 @@ def power_of(reader: Reader, cell: Cell) -> float:
         return 0.0
     value = float(match[1].replace(",", ".")) * (1 if match[2].lower() == "w" else 1000)
     if value < LEAST_KW * 1000:
-        reader.fault("out-of-range", cell.span, f"`{cell.text}` is {number_text(value / 1000)} kW, a motor here has {LEAST_KW:g} kW or more",
-                     "give the rated power of the shaft in kW, for example `7.5kW`")  # fmt: skip
+        reader.fault(
+            "out-of-range",
+            cell.span,
+            f"`{cell.text}` is {number_text(value / 1000)} kW, a motor here has {LEAST_KW:g} kW or more",
+            "give the rated power of the shaft in kW, for example `7.5kW`",
+        )
         return 0.0
     return value
 
@@ -109,8 +126,12 @@ def winding_of(reader: Reader, cell: Cell, watts: float, way: str, assumed: dict
         return ""
     wanted = "400/690V" if way in ("star-delta", "mains-bypass") else ""
     if stated == (230, 400) and wanted:
-        reader.fault("winding-connection", cell.span, f"a winding for `{cell.text}` cannot run by `{way}` on 400 V, where it runs in delta",
-                     "take a motor for 400/690 V, or another way of running")  # fmt: skip
+        reader.fault(
+            "winding-connection",
+            cell.span,
+            f"a winding for `{cell.text}` cannot run by `{way}` on 400 V, where it runs in delta",
+            "take a motor for 400/690 V, or another way of running",
+        )
     motor = cage_motor(watts) if watts else None
     winding = _TWO_VOLTAGES.get(stated, wanted or (motor.winding if motor else "400/690V"))
     if not stated:
@@ -123,16 +144,24 @@ def winding_of(reader: Reader, cell: Cell, watts: float, way: str, assumed: dict
 def _not_served(text: str, stated: tuple[int, ...], single: bool) -> tuple[str, str]:
     """Message and remedy for a voltage that a plant of three phases and 400 V does not give."""
     if single:
-        return (f"`{text}` is a single-phase motor, drives and starters here feed motors of three phases",
-                "take a motor for `230/400V`, or plan this one by hand")  # fmt: skip
+        return (
+            f"`{text}` is a single-phase motor, drives and starters here feed motors of three phases",
+            "take a motor for `230/400V`, or plan this one by hand",
+        )
     if stated == (230,):
-        return (f"`{text}` alone does not run on three phases of 400 V",
-                "write `230/400V` where its plate says so: it then runs in star; plan a single-phase motor by hand")  # fmt: skip
+        return (
+            f"`{text}` alone does not run on three phases of 400 V",
+            "write `230/400V` where its plate says so: it then runs in star; plan a single-phase motor by hand",
+        )
     if stated == (690,):
-        return (f"`{text}` alone does not run on three phases of 400 V",
-                "write `400/690V` where its plate says so: it then runs in delta; plan a supply of 690 V by hand")  # fmt: skip
-    return (f"`{text}` is no voltage of a system that the library's drives and motors serve",
-            "write `400V`, or the winding as `230/400V` or `400/690V`")  # fmt: skip
+        return (
+            f"`{text}` alone does not run on three phases of 400 V",
+            "write `400/690V` where its plate says so: it then runs in delta; plan a supply of 690 V by hand",
+        )
+    return (
+        f"`{text}` is no voltage of a system that the library's drives and motors serve",
+        "write `400V`, or the winding as `230/400V` or `400/690V`",
+    )
 
 
 def length_of(reader: Reader, cell: Cell, assumed: dict[str, str]) -> float:
@@ -146,8 +175,12 @@ def length_of(reader: Reader, cell: Cell, assumed: dict[str, str]) -> float:
         return USUAL_LENGTH_M
     metres = float(match[1].replace(",", "."))
     if not 0 < metres <= LONGEST_M:
-        reader.fault("out-of-range", cell.span, f"a motor cable of {metres:g} m is not planned here",
-                     f"give more than 0 m and at most {LONGEST_M:g} m; leave the cell empty where it is not known")  # fmt: skip
+        reader.fault(
+            "out-of-range",
+            cell.span,
+            f"a motor cable of {metres:g} m is not planned here",
+            f"give more than 0 m and at most {LONGEST_M:g} m; leave the cell empty where it is not known",
+        )
     return metres
 
 
@@ -181,5 +214,9 @@ def within_reach(reader: Reader, cell: Cell, way: str, watts: float) -> None:
     limit = LIMITS_KW[way]
     if cage_motor(watts) is None or drive_for(watts, 0.0) is None or watts > limit * 1000 + 1e-6:
         others = ", ".join(name for name in WAYS if LIMITS_KW[name] * 1000 >= watts)
-        reader.fault("out-of-range", cell.span, f"{number_text(watts / 1000)} kW is more than the library reaches by `{way}`, {limit:g} kW",
-                     f"run it by one of {others}" if others else "plan this motor by hand, with the data of the manufacturer chosen")  # fmt: skip
+        reader.fault(
+            "out-of-range",
+            cell.span,
+            f"{number_text(watts / 1000)} kW is more than the library reaches by `{way}`, {limit:g} kW",
+            f"run it by one of {others}" if others else "plan this motor by hand, with the data of the manufacturer chosen",
+        )

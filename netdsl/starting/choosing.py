@@ -13,9 +13,17 @@ from netdsl.quantities import Quantity
 
 #: largest motor of each way of running, kW: its scheme's clamps and breakers, or the library's largest drive, set it
 LIMITS_KW = {
-    "two-wire": 160.0, "three-wire": 160.0, "local-remote": 160.0, "closed-loop": 160.0, "preset-speeds": 160.0,
-    "serial-bus": 160.0, "mains-bypass": 15.0, "direct-on-line": 15.0, "star-delta": 15.0, "reversing": 15.0,
-}  # fmt: skip
+    "two-wire": 160.0,
+    "three-wire": 160.0,
+    "local-remote": 160.0,
+    "closed-loop": 160.0,
+    "preset-speeds": 160.0,
+    "serial-bus": 160.0,
+    "mains-bypass": 15.0,
+    "direct-on-line": 15.0,
+    "star-delta": 15.0,
+    "reversing": 15.0,
+}
 WAYS = tuple(LIMITS_KW)
 #: smallest motor: below it no motor breaker of the library has a range
 LEAST_KW = 0.09
@@ -50,12 +58,22 @@ class Infeed:
 
 
 _INFEEDS = (
-    Infeed(25, 4, 6, 16, 40, 16), Infeed(32, 6, 10, 16, 40, 16), Infeed(40, 10, 16, 16, 63, 25), Infeed(50, 10, 16, 16, 63, 25),
-    Infeed(63, 16, 25, 16, 100, 50), Infeed(80, 25, 35, 16, 100, 50), Infeed(100, 35, 50, 16, 160, 95),
-    Infeed(125, 50, 70, 25, 160, 95), Infeed(160, 70, 95, 35, 250, 150), Infeed(200, 95, 240, 50, 400, 300),
-    Infeed(250, 50, 240, 50, 400, 300), Infeed(315, 70, 240, 70, 400, 300), Infeed(400, 95, 240, 95, 630, 300),
-    Infeed(500, 120, 240, 120, 630, 300), Infeed(630, 185, 240, 185, 630, 300),
-)  # fmt: skip
+    Infeed(25, 4, 6, 16, 40, 16),
+    Infeed(32, 6, 10, 16, 40, 16),
+    Infeed(40, 10, 16, 16, 63, 25),
+    Infeed(50, 10, 16, 16, 63, 25),
+    Infeed(63, 16, 25, 16, 100, 50),
+    Infeed(80, 25, 35, 16, 100, 50),
+    Infeed(100, 35, 50, 16, 160, 95),
+    Infeed(125, 50, 70, 25, 160, 95),
+    Infeed(160, 70, 95, 35, 250, 150),
+    Infeed(200, 95, 240, 50, 400, 300),
+    Infeed(250, 50, 240, 50, 400, 300),
+    Infeed(315, 70, 240, 70, 400, 300),
+    Infeed(400, 95, 240, 95, 630, 300),
+    Infeed(500, 120, 240, 120, 630, 300),
+    Infeed(630, 185, 240, 185, 630, 300),
+)
 UPSTREAM_A = tuple(infeed.fuse for infeed in _INFEEDS)
 _FEEDERS_A = (6, 10, 13, 16, 20, *UPSTREAM_A)
 

@@ -128,10 +128,14 @@ def _with_drive(motor: Motor, ways: Ways) -> list[str]:
         f"  # {_motor_words(motor)}",
         _links(motor),
         f'cable -W1 4Gauto screened "motor cable" length={_length(motor)} method=E along={motor.place}-DRIVES {{{_cable_words(motor, "  # ")}',
-        "  BN -T1:U to -M1:U1", "  BK -T1:V to -M1:V1", "  GY -T1:W to -M1:W1", "  GNYE -T1:PE2 to -M1:PE",
-        "  screen -T1:SH clamp to -M1:SH gland", "}",
+        "  BN -T1:U to -M1:U1",
+        "  BK -T1:V to -M1:V1",
+        "  GY -T1:W to -M1:W1",
+        "  GNYE -T1:PE2 to -M1:PE",
+        "  screen -T1:SH clamp to -M1:SH gland",
+        "}",
         _run(motor, ways),
-    ]  # fmt: skip
+    ]
 
 
 def _run(motor: Motor, ways: Ways) -> str:
@@ -158,7 +162,9 @@ def _station(ways: Ways) -> str:
 
 def _bypass(motor: Motor, ways: Ways, amps: float) -> list[str]:
     return [
-        'strip -X1 "Field terminals" at=+MCP {', '  :1..2 2.5mm2 "release"', "}",
+        'strip -X1 "Field terminals" at=+MCP {',
+        '  :1..2 2.5mm2 "release"',
+        "}",
         'device -X2 screen-bar "Screens" at=+MCP ways=2',
         'device -R1 potentiometer "Speed" at=+MCP.D',
         f"# {_motor_words(motor)}; {_CURVE_D}{_cable_words(motor, '; ')}",
@@ -169,4 +175,4 @@ def _bypass(motor: Motor, ways: Ways, amps: float) -> list[str]:
         f"motor-part={_motor_part(motor)} length={_length(motor)}",
         "use drive-potentiometer drive=-T1 speed=-R1 cable=-W4 door-way=DUCT2,HINGE1",
         _links(motor),
-    ]  # fmt: skip
+    ]

@@ -93,8 +93,15 @@ def _columns(reader: Reader, row: tuple[Cell, ...]) -> list[str]:
             meant.add(known[near])
             reader.fault("unknown-word", cell.span, f"`{cell.text}` is no column of a motor list", f"did you mean `{near}`?")
         elif not name and word:
-            reader.findings.append(Finding("unknown-word", Severity.NOTE, f"column `{cell.text}` is not read",
-                                           f"a motor list has the columns {', '.join(COLUMNS)}", cell.span))  # fmt: skip
+            reader.findings.append(
+                Finding(
+                    "unknown-word",
+                    Severity.NOTE,
+                    f"column `{cell.text}` is not read",
+                    f"a motor list has the columns {', '.join(COLUMNS)}",
+                    cell.span,
+                )
+            )
         elif name and name in found:
             reader.fault("duplicate-name", cell.span, f"column `{name}` is there twice", "keep one of them")
         found.append(name)
@@ -130,14 +137,22 @@ def _is_whole(reader: Reader, row: tuple[Cell, ...], columns: list[str]) -> bool
     before = reader.errors
     for cell in row:
         if not cell.closed:
-            reader.fault("unclosed-string", cell.span, "the cell begins with a quotation mark that has no partner",
-                         "put one behind its text, or take it out")  # fmt: skip
+            reader.fault(
+                "unclosed-string",
+                cell.span,
+                "the cell begins with a quotation mark that has no partner",
+                "put one behind its text, or take it out",
+            )
         elif not cell.text.isprintable():
             reader.fault("encoding", cell.span, "the cell holds a control character", "write its text anew")
     beyond = [cell for cell in row[len(columns) :] if cell.text]
     if beyond and reader.errors == before:
-        reader.fault("count-mismatch", beyond[0].span, f"{len(row)} cells for {len(columns)} columns",
-                     "take out what is too much, put text with a separator in quotes, write a fraction with a point")  # fmt: skip
+        reader.fault(
+            "count-mismatch",
+            beyond[0].span,
+            f"{len(row)} cells for {len(columns)} columns",
+            "take out what is too much, put text with a separator in quotes, write a fraction with a point",
+        )
     return reader.errors == before
 
 

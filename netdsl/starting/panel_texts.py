@@ -73,23 +73,27 @@ def _supply(infeed: Infeed) -> list[str]:
     earth_core = "  GNYE -G0:PE to -XE1:1"
     double = " clamps=2" if infeed.doubled else ""
     upstream = f"upstream=fuse-gG-{infeed.fuse}A"
-    lines = [f"""\
+    lines = [
+        f"""\
 supply -G0 "Site distribution" system=TN-S voltage=400V frequency=50Hz fault-current={known} earth-fault-current={earth} {upstream}
 strip -X0 "Incoming supply" at=+MCP {{
   :L1 :L2 :L3 {infeed.clamp}mm2{double}
   :N neutral {infeed.clamp}mm2{double}
 }}
-# Cable and wires carry what the fuse lets through; the neutral carries as much as a phase."""]  # fmt: skip
+# Cable and wires carry what the fuse lets through; the neutral carries as much as a phase."""
+    ]
     if infeed.doubled:
         lines.append("# Two cables side by side.")
     if infeed.bars:
-        lines.append(f"# From the incoming terminals to the busbars laminated copper bars, {BARS_A} A: common practice, no source.")
+        lines.append(
+            f"# From the incoming terminals to the busbars laminated copper bars, {BARS_A} A: common practice, no source."
+        )
     lines.append(f"""\
 cable -W0 {cable} "incoming cable" length=20m method=E along=TRAY0 {{
   BN -G0:L1 to -X0:L1
   BK -G0:L2 to -X0:L2
   GY -G0:L3 to -X0:L3
-  BU -G0:N to -X0:N""")  # fmt: skip
+  BU -G0:N to -X0:N""")
     if not infeed.doubled:
         return [*lines, earth_core, "}"]
     apart = f'cable -W00 1G{infeed.bonding} "protective conductor" length=20m method=E along=TRAY0 {{'
@@ -99,7 +103,8 @@ cable -W0 {cable} "incoming cable" length=20m method=E along=TRAY0 {{
 def _distribution(infeed: Infeed, ways: int) -> list[str]:
     """Main isolator, busbars and an earth bar of so many ways."""
     bars = f"{infeed.panel}mm2 ampacity={BARS_A}A" if infeed.bars else f"{infeed.panel}mm2"
-    return [f"""\
+    return [
+        f"""\
 device -Q0 switch-disconnector-{infeed.isolator}a "Main isolator" at=+MCP operated-at=+MCP.D
 busbar -WB1 "Main busbars" at=+MCP poles=4 current={infeed.isolator}A
 wire -X0:L1,L2,L3 to -Q0:1,3,5 {bars} along=DUCT0
@@ -109,13 +114,15 @@ wire -X0:N to -WB1:N {bars} BU along=DUCT0
 device -XE1 earth-bar "Main earth bar" at=+MCP ways={ways} section=1.5..{max(35, infeed.clamp)}mm2
 wire -XE1:2 to +MCP:PE {infeed.bonding}mm2
 wire +MCP:PE to +MCP.D:PE 6mm2 along=HINGE1
-"""]  # fmt: skip
+"""
+    ]
 
 
 def _rail(branches: list[Branch]) -> list[str]:
     """24 V supply and its branches."""
     number = len(branches)
-    return [f"""\
+    return [
+        f"""\
 # --- 24 V DC: one small quick breaker per branch, an electronic supply gives little more than its rating to trip it ---
 device -F8 mcb-1p "24 V supply" at=+MCP current=6A  # not less, for the inrush of the supply
 device -T9 supply-24v-{10 if number < 2 else 20}a "24 V DC" at=+MCP
@@ -132,13 +139,20 @@ strip -X20 "24 V before the breakers" at=+MCP {{
 wire -T9:+ to -X20:1 4mm2
 wire -T9:- to -X20:101 4mm2
 wire -X20:{number + 102} to -XE1:4 2.5mm2 GNYE  # the one point at which the 24 V is joined to earth
-earthing of -T9:- at -XE1:4""", *(_branch(branch, kept) for branch, kept in enumerate(branches, 1)), ""]  # fmt: skip
+earthing of -T9:- at -XE1:4""",
+        *(_branch(branch, kept) for branch, kept in enumerate(branches, 1)),
+        "",
+    ]
 
 
 def _branch(branch: int, kept: Branch) -> str:
     """Breaker and strip of a branch of 24 V."""
     top = kept.used + 1
-    rating = "current=1A curve=B voltage=60V  # the short circuit behind a long cable is small" if kept.far else "current=2A curve=B voltage=60V"
+    rating = (
+        "current=1A curve=B voltage=60V  # the short circuit behind a long cable is small"
+        if kept.far
+        else "current=2A curve=B voltage=60V"
+    )
     return f"""\
 device -F2{branch} mcb-1p "24 V, branch {branch}" at=+MCP {rating}
 strip -X2{branch} "24 V, branch {branch}" at=+MCP {{
@@ -155,12 +169,14 @@ wire -X20:{101 + branch} to -X2{branch}:101 2.5mm2"""
 def _cooling(airflow: float, fans: int, earths: int) -> list[str]:
     """Thermostat and fans; several on a strip of their own."""
     each = -(-int(airflow / fans) // 10) * 10
-    lines = ["""\
+    lines = [
+        """\
 # --- Cabinet cooling: airflow from the heat balance at the assumed ambient ---
 device -F9 mcb-1p "Cabinet cooling" at=+MCP current=2A
 device -B9 thermostat at=+MCP
 wire -WB1:L2 to -F9:1 2.5mm2
-wire -F9:2 to -B9:1 2.5mm2"""]  # fmt: skip
+wire -F9:2 to -B9:1 2.5mm2"""
+    ]
     if fans > 1:
         lines.append(f"""\
 strip -X9 "Cabinet fans" at=+MCP {{
@@ -170,20 +186,21 @@ strip -X9 "Cabinet fans" at=+MCP {{
   bridge :101..{fans + 101}
 }}
 wire -B9:2 to -X9:1 2.5mm2 BK along=DUCT10
-wire -WB1:N to -X9:101 2.5mm2 BU""")  # fmt: skip
+wire -WB1:N to -X9:101 2.5mm2 BU""")
     for number in range(1, fans + 1):
         live, back = (f"-X9:{number + 1}", f"-X9:{number + 101}") if fans > 1 else ("-B9:2", "-WB1:N")
         lines.append(f"""\
 device -E9{number} cabinet-fan at=+MCP airflow={each}m3/h
 wire {live} to -E9{number}:L 2.5mm2 BK along=DUCT10
 wire {back} to -E9{number}:N 2.5mm2 BU
-wire -E9{number}:PE to -XE1:{earths + number}""")  # fmt: skip
+wire -E9{number}:PE to -XE1:{earths + number}""")
     return [*lines, ""]
 
 
 def _line(stations: int) -> list[str]:
     """Serial line of so many stations, to a controller outside."""
-    return [f"""\
+    return [
+        f"""\
 # --- Serial line to the controller, and the release of its stations ---
 function =SL1 "Serial line" at=+MCP {{
   outside -A1 "Controller" at=+CTRL {{
@@ -212,4 +229,5 @@ function =SL1 "Serial line" at=+MCP {{
   }}
   wire -X21:2 to -X1:1 1.5mm2
   wire -X1:2 to -X3:1 1.5mm2
-}}"""]  # fmt: skip
+}}"""
+    ]

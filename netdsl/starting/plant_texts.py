@@ -70,8 +70,17 @@ def write_texts(motors: tuple[Motor, ...], title: str, airflow: float = 0.0) -> 
 
 def heading(title: str, draft: Draft) -> str:
     """The comment at the head of `plant.netdsl`."""
-    lines = [f"{title}.", "", *CAUTIONS, "", "Assumed; decide each:", *(f"  - {line}" for line in draft.assumed),
-             "", "The designer must still decide:", *(f"  - {line}" for line in draft.decisions)]  # fmt: skip
+    lines = [
+        f"{title}.",
+        "",
+        *CAUTIONS,
+        "",
+        "Assumed; decide each:",
+        *(f"  - {line}" for line in draft.assumed),
+        "",
+        "The designer must still decide:",
+        *(f"  - {line}" for line in draft.decisions),
+    ]
     return "\n".join(f"# {line}".rstrip() for line in lines) + "\n\n"
 
 
@@ -111,7 +120,11 @@ def _assumed(motors: tuple[Motor, ...], upstream: int, airflow: float) -> tuple[
         *assumptions(motors),
         f"supply TN-S 400 V 50 Hz, fault current {known}, earth fault current {earth}, fuse gG {upstream} A at the origin",
         "incoming cable 20 m, it and the wires to the busbars carry what the fuse lets through; all motors run together at rated load",
-        *([f"laminated copper bars up to the busbars, {BARS_A} A (common practice, no source)"] if infeed_for(upstream).bars else []),
+        *(
+            [f"laminated copper bars up to the busbars, {BARS_A} A (common practice, no source)"]
+            if infeed_for(upstream).bars
+            else []
+        ),
         f"the fuse at the origin: for all motors together, and {SELECTIVE:g} times the largest protective device behind it (common practice,"
         " no source)",
         "motors of 4 poles, power factor and current of the library; of a power between two of it, the current in proportion",
@@ -131,13 +144,17 @@ def _inrush_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:
     factor, least = inrush()
     ways = {motor.way for motor in motors}
     things = [words for words, those in (("drives", WITH_DRIVE), ("the 24 V supply", ON_RAIL)) if not ways.isdisjoint(those)]
-    starting = (("motor breakers (direct on line, reversing)", _BY_BREAKER),
-                ("breakers of curve D with the same margin (star-delta, bypass)", _BY_CURVE))  # fmt: skip
+    starting = (
+        ("motor breakers (direct on line, reversing)", _BY_BREAKER),
+        ("breakers of curve D with the same margin (star-delta, bypass)", _BY_CURVE),
+    )
     started = [words for words, those in starting if not ways.isdisjoint(those)]
     lines = []
     if things:
-        lines.append(f"breakers and fuses ahead of {' and '.join(things)}: {factor:g} times the current taken, {least:g} A at least, for the "
-                     "inrush (common practice, no source)")  # fmt: skip
+        lines.append(
+            f"breakers and fuses ahead of {' and '.join(things)}: {factor:g} times the current taken, {least:g} A at least, for the "
+            "inrush (common practice, no source)"
+        )
     if "drives" in things:
         lines.append(
             "against overload the wires and the cable of a drive rely on the drive, which limits what it takes and gives"
@@ -148,10 +165,12 @@ def _inrush_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:
 
 
 def _decisions(motors: tuple[Motor, ...]) -> tuple[str, ...]:
-    lines = ["emergency stop and safe torque off: none is drawn, the risk assessment decides",
-             "maintenance isolators beside the motors: none is drawn",
-             "winding thermistors, line reactors and residual current devices: none is drawn",
-             "rating plates of the motors, data of the drives chosen, settings of the drives"]  # fmt: skip
+    lines = [
+        "emergency stop and safe torque off: none is drawn, the risk assessment decides",
+        "maintenance isolators beside the motors: none is drawn",
+        "winding thermistors, line reactors and residual current devices: none is drawn",
+        "rating plates of the motors, data of the drives chosen, settings of the drives",
+    ]
     if any(motor.way == "serial-bus" for motor in motors):
         lines.append("release of the serial line: drawn as a level switch, one for all stations")
     return tuple(lines)

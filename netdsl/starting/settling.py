@@ -45,8 +45,11 @@ def settle(motors: tuple[Motor, ...], title: str) -> Settled | None:
     sizing = propose(network)
     changed, left = texts_with(sizing.proposals)
     texts = draft.texts | {source.path: with_reasons(source, text, sizing.proposals) for source, text in changed.items()}
-    open_ones = [f"no size passes every check for {proposal.item.name}: {proposal.because}"
-                 for proposal in sizing.proposals if proposal.item.open_values and not proposal.holds]  # fmt: skip
+    open_ones = [
+        f"no size passes every check for {proposal.item.name}: {proposal.because}"
+        for proposal in sizing.proposals
+        if proposal.item.open_values and not proposal.holds
+    ]
     open_ones += [f"left `auto`: {unwritten.reason}" for unwritten in left]
     return Settled(Draft(texts, draft.assumed, (*draft.decisions, *open_ones)), findings)
 

@@ -10,14 +10,24 @@ def site_text(motors: tuple[Motor, ...], ducts: int, outputs: tuple[str, ...]) -
     """Places and routes; `ducts`: number of power ducts; `outputs`: ducts of drives' outputs. Distances are assumed."""
     power = [f"DUCT1{number}" for number in range(ducts + 1)]
     places = {motor.place: motor.place_title for motor in motors}
-    lines = ["# Where things stand, what cables and wires lie in, and how these ways run to each other. Distances are assumed.", "", "netdsl 1", "",
-             f'place +MCP "Motor control panel" kind=cabinet size={cabinet_size(motors)} mounting=against-wall ambient=25degC',
-             'place +MCP.D "Panel door" kind=door', 'place +ROOM "Room of the panel" kind=field',
-             'place +CTRL "Control room" kind=field', *(f'place +{name} "{title}" kind=field' for name, title in places.items()), "",
-             *_ducts(power, outputs), "",
-             'route TRAY0 "incoming" at=+ROOM kind=perforated-tray length=20m',
-             'route TRAY1 "control" at=+ROOM kind=perforated-tray length=20m', "relation TRAY0 TRAY1 spacing=500mm parallel=20m",
-             'route RISER1 "from the control room" at=+CTRL kind=perforated-tray length=40m']  # fmt: skip
+    lines = [
+        "# Where things stand, what cables and wires lie in, and how these ways run to each other. Distances are assumed.",
+        "",
+        "netdsl 1",
+        "",
+        f'place +MCP "Motor control panel" kind=cabinet size={cabinet_size(motors)} mounting=against-wall ambient=25degC',
+        'place +MCP.D "Panel door" kind=door',
+        'place +ROOM "Room of the panel" kind=field',
+        'place +CTRL "Control room" kind=field',
+        *(f'place +{name} "{title}" kind=field' for name, title in places.items()),
+        "",
+        *_ducts(power, outputs),
+        "",
+        'route TRAY0 "incoming" at=+ROOM kind=perforated-tray length=20m',
+        'route TRAY1 "control" at=+ROOM kind=perforated-tray length=20m',
+        "relation TRAY0 TRAY1 spacing=500mm parallel=20m",
+        'route RISER1 "from the control room" at=+CTRL kind=perforated-tray length=40m',
+    ]
     for name in places:
         lines += _trays(name, max(motor.length_m for motor in motors if motor.place == name))
     return "\n".join(lines) + "\n"
@@ -25,21 +35,41 @@ def site_text(motors: tuple[Motor, ...], ducts: int, outputs: tuple[str, ...]) -
 
 def _ducts(power: list[str], outputs: tuple[str, ...]) -> list[str]:
     """Ducts of the panel: power apart from control, both apart from signals."""
-    return ['route DUCT0 "infeed, up to the busbars" at=+MCP kind=duct', 'route DUCT10 "24 V supply, fans, earth" at=+MCP kind=duct',
-            *(f'route {name} "power" at=+MCP kind=duct' for name in power[1:]),
-            'route DUCT2 "control" at=+MCP kind=duct', 'route DUCT3 "signals" at=+MCP kind=duct',
-            *(f'route {name} "output of a drive" at=+MCP kind=duct' for name in outputs), 'route HINGE1 "hinge loop" at=+MCP.D kind=hinge',
-            *(f"relation {name} DUCT2 crossing=90deg" for name in ("DUCT0", *power)),
-            *(f"relation {name} DUCT3 spacing=200mm parallel=1.6m" for name in ("DUCT0", *power)),
-            *(f"relation {name} {output} spacing=300mm parallel=1.6m"
-              for output in outputs for name in ("DUCT0", *power, "DUCT2", "DUCT3")),
-            "relation DUCT2 DUCT3 spacing=100mm parallel=1.6m"]  # fmt: skip
+    return [
+        'route DUCT0 "infeed, up to the busbars" at=+MCP kind=duct',
+        'route DUCT10 "24 V supply, fans, earth" at=+MCP kind=duct',
+        *(f'route {name} "power" at=+MCP kind=duct' for name in power[1:]),
+        'route DUCT2 "control" at=+MCP kind=duct',
+        'route DUCT3 "signals" at=+MCP kind=duct',
+        *(f'route {name} "output of a drive" at=+MCP kind=duct' for name in outputs),
+        'route HINGE1 "hinge loop" at=+MCP.D kind=hinge',
+        *(f"relation {name} DUCT2 crossing=90deg" for name in ("DUCT0", *power)),
+        *(f"relation {name} DUCT3 spacing=200mm parallel=1.6m" for name in ("DUCT0", *power)),
+        *(
+            f"relation {name} {output} spacing=300mm parallel=1.6m"
+            for output in outputs
+            for name in ("DUCT0", *power, "DUCT2", "DUCT3")
+        ),
+        "relation DUCT2 DUCT3 spacing=100mm parallel=1.6m",
+    ]
 
 
 def _trays(place: str, longest: float) -> list[str]:
     """Trays to a place, m long, the further apart the longer they run side by side."""
     factor = max(1.0, longest / 30)
-    kinds = (("DRIVES", "motor cables of drives", ""), ("MAINS", "motors on the mains", ""), ("CONTROL", "control and signals", " divider=yes"))
-    return ["", *(f'route {place}-{kind} "{text}" at=+{place} kind=perforated-tray length={longest:g}m{more}' for kind, text, more in kinds),
-            *(f"relation {place}-{a} {place}-{b} spacing={-(-int(mm * factor) // 50) * 50}mm parallel={longest:g}m"
-              for a, b, mm in (("DRIVES", "MAINS", 300), ("DRIVES", "CONTROL", 600), ("MAINS", "CONTROL", 500)))]  # fmt: skip
+    kinds = (
+        ("DRIVES", "motor cables of drives", ""),
+        ("MAINS", "motors on the mains", ""),
+        ("CONTROL", "control and signals", " divider=yes"),
+    )
+    return [
+        "",
+        *(
+            f'route {place}-{kind} "{text}" at=+{place} kind=perforated-tray length={longest:g}m{more}'
+            for kind, text, more in kinds
+        ),
+        *(
+            f"relation {place}-{a} {place}-{b} spacing={-(-int(mm * factor) // 50) * 50}mm parallel={longest:g}m"
+            for a, b, mm in (("DRIVES", "MAINS", 300), ("DRIVES", "CONTROL", 600), ("MAINS", "CONTROL", 500))
+        ),
+    ]

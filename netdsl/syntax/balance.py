@@ -187,14 +187,18 @@ class _Balancer:
             return False
         if block.keyword not in ("function", "scheme"):
             return block.keyword in BLOCKS
-        return word in ("project", "netdsl") or (indent <= block.indent and block.inner is not None and block.inner > block.indent)
+        return word in ("project", "netdsl") or (
+            indent <= block.indent and block.inner is not None and block.inner > block.indent
+        )
 
     def _unclosed(self, span: Span, what: str, where: str) -> None:
         block = self.stack.pop()
         self.missing -= 1
         related = (Related("opened here", block.head),)
         name = " ".join(block.head.text.split()[:2])
-        self.report("unclosed-block", f"`{name}` is not closed before {what}", f"put `}}` on a line of its own {where}", span, related)
+        self.report(
+            "unclosed-block", f"`{name}` is not closed before {what}", f"put `}}` on a line of its own {where}", span, related
+        )
         self._brace("RBRACE")
 
     def _brace(self, kind: str) -> None:
@@ -213,14 +217,21 @@ class _Balancer:
             self.missing -= 1
             self.report("stray-brace", "`{` stands twice", "delete one", Span(self.source, last[2], last[3]))
             return line[:-1]
-        if last[0] == "LBRACE" and self.missing > 0 and following <= indent and (len(line) == 1 or word in STATEMENTS - set(BLOCKS)):
+        if (
+            last[0] == "LBRACE"
+            and self.missing > 0
+            and following <= indent
+            and (len(line) == 1 or word in STATEMENTS - set(BLOCKS))
+        ):
             self.missing -= 1
             self.report("stray-brace", "`{` opens no block here", "delete it", Span(self.source, last[2], last[3]))
             return line[:-1]
         if self.missing < 0 and word in BLOCKS and last[0] != "LBRACE" and following > indent:
             self.missing += 1
             span = Span(self.source, last[3], last[3])
-            self.report("syntax", f"`{{` is missing at the end of the line that begins with `{word}`", "end the line with ` {`", span)
+            self.report(
+                "syntax", f"`{{` is missing at the end of the line that begins with `{word}`", "end the line with ` {`", span
+            )
             return [*line, ("LBRACE", "{", last[3], last[3])]
         return line
 

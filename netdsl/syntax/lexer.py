@@ -21,8 +21,11 @@ _UNITS = r"(?:[mkMuμµ]?[AVWm]|mm2?|cm|deg|degC|K|%|s|ms|mH|bar|mbar)"
 _KINDS: tuple[tuple[str, str], ...] = (
     ("NEWLINE", r"(?:#[^\r\n]*)?[\r\n](?:[ \t\r\n]+|#[^\r\n]*[\r\n])*"),
     ("KEY", rf"{_NAME}(?:[ \t]+=(?![^ \t\r\n])|=)[ \t]*"),
-    ("WORD", rf"{_NAME}|-?\d+(?:\.\d+)?(?:\.\.-?\d+(?:\.\d+)?)?{_UNITS}?(?![^\s{{}}(),\"#])"
-             r"|\d[^\s{}(),\"#]*(?:(?<=x)\([^\s{}(),\"#]*\)[^\s{}(),\"#]*)*"),
+    (
+        "WORD",
+        rf"{_NAME}|-?\d+(?:\.\d+)?(?:\.\.-?\d+(?:\.\d+)?)?{_UNITS}?(?![^\s{{}}(),\"#])"
+        r"|\d[^\s{}(),\"#]*(?:(?<=x)\([^\s{}(),\"#]*\)[^\s{}(),\"#]*)*",
+    ),
     ("REF", rf"[=+\-][^\s:{{}}(),\"#$]*(?:{_TERMS})?|\${_LETTER}[\w.\-]*{_TERMS}"),
     ("TERMS", _TERMS),
     ("STRING", r'"[^"\\\r\n]*(?:\\[^\r\n][^"\\\r\n]*)*"'),
@@ -37,7 +40,7 @@ _KINDS: tuple[tuple[str, str], ...] = (
     ("COMMENT", r"#[^\r\n]*"),
     ("JUNK", r"[^ \t]"),
     ("END", r"\Z"),  # blanks before the end of the text, else they would be scanned again and again
-)  # fmt: skip
+)
 _TOKEN = re.compile(r"[ \t]*(?:" + "|".join(f"(?P<{kind}>{pattern})" for kind, pattern in _KINDS) + ")")
 
 

@@ -16,7 +16,19 @@ _LINE_SYMBOLS = ("statement", "project_line", "strip_line", "cable_line", "part_
 _LIST_SYMBOLS = ("statements", "project_lines", "strip_lines", "cable_lines", "part_lines")
 #: a statement of these is kept although something in it was dropped: losing the name would give further findings
 _DECLARING = frozenset(
-    ("place", "supply", "busbar", "comb", "distribution-block", "device", "route", "potential", "shade", "terminal", *words.BLOCKS)
+    (
+        "place",
+        "supply",
+        "busbar",
+        "comb",
+        "distribution-block",
+        "device",
+        "route",
+        "potential",
+        "shade",
+        "terminal",
+        *words.BLOCKS,
+    )
 )
 
 
@@ -62,7 +74,13 @@ class Recovery(Machine):
             return None
         if last[0] == "KEY":
             name = last[1].rstrip(" \t=")
-            self._say("syntax", f"`{name}=` has no value", f"write the value behind it: `{name}=value`", last, last[2] + len(last[1].rstrip()))
+            self._say(
+                "syntax",
+                f"`{name}=` has no value",
+                f"write the value behind it: `{name}=value`",
+                last,
+                last[2] + len(last[1].rstrip()),
+            )
         elif last[0] == "COMMA" and self.accepts("WORD"):
             self._say("syntax", "`,` has nothing behind it", "write another value behind the comma, or delete it", last)
         else:
@@ -86,7 +104,11 @@ class Recovery(Machine):
         if before is not None and before[0] == "LBRACE" and self.push("NEWLINE", newline):
             self._say("syntax", f"{words.found(token)} behind `{{`", "end the line with `{` and go on in the next one", token)
             return position
-        if before is not None and "RBRACE" in (token[0], before[0]) and self.push("NEWLINE", ("NEWLINE", "", before[3], before[3])):
+        if (
+            before is not None
+            and "RBRACE" in (token[0], before[0])
+            and self.push("NEWLINE", ("NEWLINE", "", before[3], before[3]))
+        ):
             brace = token if token[0] == "RBRACE" else before
             self._say("syntax", "`}` does not stand alone on its line", "put `}` on a line of its own", brace)
             return position
@@ -103,7 +125,9 @@ class Recovery(Machine):
         token = self.tokens[position]
         keyword = self.tokens[start][1]
         if self.tokens[position + 1][0] == "LBRACE":
-            self._say("syntax", "`{` stands on a line of its own", "put it at the end of the line before", self.tokens[position + 1])
+            self._say(
+                "syntax", "`{` stands on a line of its own", "put it at the end of the line before", self.tokens[position + 1]
+            )
             return position + 1
         remedy = f"end the line with ` {{` and close the block with `}}`: `{words.USAGE.get(keyword, keyword)}`"
         self._say("syntax", f"the line ends where `{{` is expected in `{keyword}`", remedy, token)
@@ -115,9 +139,20 @@ class Recovery(Machine):
     def _mend_spacing(self, position: int, start: int) -> int | None:
         """`name =x`: the `=` belongs to the name."""
         token, tokens = self.tokens[position], self.tokens
-        if token[0] == "WORD" and tokens[position + 1][0] == "REF" and tokens[position + 1][1].startswith("=") and self.accepts("KEY"):
+        if (
+            token[0] == "WORD"
+            and tokens[position + 1][0] == "REF"
+            and tokens[position + 1][1].startswith("=")
+            and self.accepts("KEY")
+        ):
             name, value = token, tokens[position + 1]
-        elif token[0] == "REF" and token[1].startswith("=") and position > start and self.values and self.values[-1] is tokens[position - 1]:
+        elif (
+            token[0] == "REF"
+            and token[1].startswith("=")
+            and position > start
+            and self.values
+            and self.values[-1] is tokens[position - 1]
+        ):
             name, value = tokens[position - 1], token
             if name[0] != "WORD" or position - 1 == start:
                 return None
@@ -172,7 +207,9 @@ class Recovery(Machine):
             message = f"`{token[1]}` cannot stand in {words.CONTEXTS[context]}"
             self._say("syntax", message, "close the block before it with `}`, or move the line", token)
         elif token[0] == "WORD":
-            self._say("unknown-word", f"`{words.short(token[1])}` begins no statement", f"begin the line as in `{example}`", token)
+            self._say(
+                "unknown-word", f"`{words.short(token[1])}` begins no statement", f"begin the line as in `{example}`", token
+            )
         else:
             message = f"{words.found(token)} where {words.CONTEXTS[context]} expects a line such as `{example}`"
             self._say("syntax", message, "begin the line with its keyword", token)
@@ -213,7 +250,9 @@ class Recovery(Machine):
         """Give up on the statement from `start` to before `end`: a `Bad` stands for it."""
         self._drop_line()
         last = self.tokens[max(start, end - 1)]
-        self.states.append(next(self.table.gotos[self.states[-1]][name] for name in _LINE_SYMBOLS if name in self.table.gotos[self.states[-1]]))
+        self.states.append(
+            next(self.table.gotos[self.states[-1]][name] for name in _LINE_SYMBOLS if name in self.table.gotos[self.states[-1]])
+        )
         self.values.append(tree.Bad(Span(self.source, self.tokens[start][2], last[3])))
 
     def _drop_line(self) -> None:

@@ -443,9 +443,31 @@ class Bad:
 
 
 Statement = (
-    Version | Project | Include | Declaration | Strip | Cable | Wire | Setting | Fit | Interlock | Connect | Earthing
-    | PotentialName | Relation | Shade | Defaults | Allow | Remark | Use | Function | Scheme | Part | Outside | Bad
-)  # fmt: skip
+    Version
+    | Project
+    | Include
+    | Declaration
+    | Strip
+    | Cable
+    | Wire
+    | Setting
+    | Fit
+    | Interlock
+    | Connect
+    | Earthing
+    | PotentialName
+    | Relation
+    | Shade
+    | Defaults
+    | Allow
+    | Remark
+    | Use
+    | Function
+    | Scheme
+    | Part
+    | Outside
+    | Bad
+)
 
 
 @dataclass(frozen=True, slots=True)

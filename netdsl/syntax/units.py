@@ -29,7 +29,12 @@ def joined(source: Source, tokens: list[Token], report: Callable[..., None]) -> 
         before = result[-1] if result else token
         if token[0] == before[0] == "WORD" and token[1] in _UNITS and first not in _FREE and _WHOLE_NUMBER.fullmatch(before[1]):
             word = before[1] + token[1]
-            report("syntax", f"a blank stands between `{before[1]}` and its unit", f"write `{word}`", Span(source, before[2], token[3]))
+            report(
+                "syntax",
+                f"a blank stands between `{before[1]}` and its unit",
+                f"write `{word}`",
+                Span(source, before[2], token[3]),
+            )
             result[-1] = ("WORD", word, before[2], token[3])
         else:
             result.append(token)

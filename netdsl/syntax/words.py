@@ -65,34 +65,52 @@ BLOCKS: dict[str, str] = {
     "outside": USAGE["terminal"],
 }
 LINES_OF = {
-    "revision": "project", "bridge": "strip", "screen": "cable",
-    **dict.fromkeys(("terminal", "pole", "link", "contact", "changeover", "coil", "load", "source", "position", "setting",
-                     "require"), "part"),
-}  # fmt: skip
+    "revision": "project",
+    "bridge": "strip",
+    "screen": "cable",
+    **dict.fromkeys(
+        ("terminal", "pole", "link", "contact", "changeover", "coil", "load", "source", "position", "setting", "require"), "part"
+    ),
+}
 #: tokens that a block's head needs, in order
 HEADS: dict[str, tuple[str, ...]] = {
-    "project": ("STRING",), "strip": ("REF",), "cable": ("REF", "WORD"), "function": ("REF",), "scheme": ("WORD",),
-    "part": ("WORD",), "outside": ("REF",),
-}  # fmt: skip
+    "project": ("STRING",),
+    "strip": ("REF",),
+    "cable": ("REF", "WORD"),
+    "function": ("REF",),
+    "scheme": ("WORD",),
+    "part": ("WORD",),
+    "outside": ("REF",),
+}
 #: list symbols of the grammar in words, and what a line in them looks like
-CONTEXTS = {"statements": "this place", "project_lines": "a project", "strip_lines": "a strip", "cable_lines": "a cable",
-            "part_lines": "a part"}  # fmt: skip
-EXAMPLES = {"statements": USAGE["device"], "project_lines": BLOCKS["project"], "strip_lines": BLOCKS["strip"],
-            "cable_lines": BLOCKS["cable"], "part_lines": BLOCKS["part"]}  # fmt: skip
+CONTEXTS = {
+    "statements": "this place",
+    "project_lines": "a project",
+    "strip_lines": "a strip",
+    "cable_lines": "a cable",
+    "part_lines": "a part",
+}
+EXAMPLES = {
+    "statements": USAGE["device"],
+    "project_lines": BLOCKS["project"],
+    "strip_lines": BLOCKS["strip"],
+    "cable_lines": BLOCKS["cable"],
+    "part_lines": BLOCKS["part"],
+}
 STATEMENTS = frozenset(USAGE) - frozenset(LINES_OF)
 
 #: token kinds in plain words, in the order in which they are named
 _EXPECTED: tuple[tuple[str, str], ...] = (
     ("REF", "a designation such as `-T1`"),
     ("TERMS", "a terminal such as `:1`"),
-    ("STRING", 'a text in quotes'),
+    ("STRING", "a text in quotes"),
     ("WORD", "a word"),
     ("KEY", "`key=value`"),
     ("LBRACE", "`{`"),
     ("RBRACE", "`}`"),
     ("RPAR", "`)`"),
     ("COMMA", "`,`"),
-)  # fmt: skip
+)
 
 #: what a statement's own parts are called
 _NEEDS = {

@@ -228,9 +228,7 @@ class RowMaker:
         kind = self._network.plant.devices[step.device].kind
         return _POLES.get(kind, kind)
 
-    def _drawn(
-        self, kind: str, x: float, words: tuple[str, str], name: str, ids: tuple[str, str], sign: str = ""
-    ) -> Piece:
+    def _drawn(self, kind: str, x: float, words: tuple[str, str], name: str, ids: tuple[str, str], sign: str = "") -> Piece:
         over, small = broken(words[0], _OVER, DESIGNATION), broken(words[1], _OVER)
         shown = broken(name, self._widths.name, DESIGNATION)
         both = _BESIDE if over and small else 0.0

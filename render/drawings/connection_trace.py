@@ -9,7 +9,9 @@ from netdsl.model.plant import Conductor, Device, Path, Role
 from netdsl.network.types import ConductorClass, Net, Network
 
 #: kinds of devices at which a way ends: what lies beyond belongs to other drawings
-_ENDS = frozenset({"busbar", "comb", "distribution-block", "earth-bar", "screen-bar", "motor", "supply-24v", "transformer", "supply"})
+_ENDS = frozenset(
+    {"busbar", "comb", "distribution-block", "earth-bar", "screen-bar", "motor", "supply-24v", "transformer", "supply"}
+)
 _FEEDS = _ENDS - {"motor", "screen-bar"} | {"breaker", "fuse"}
 _FEW = 3  # a bridge over more terminals is a distribution, at which a way ends
 _DEEPEST = 24  # steps of one way
@@ -185,9 +187,11 @@ class Tracer:
             return False
         poles = {pole for source in device.sources for pole in source.poles}
         return (
-            step.terminal in poles or device.kind in _FEEDS or device.category == "outside"
+            step.terminal in poles
+            or device.kind in _FEEDS
+            or device.category == "outside"
             or any(step.terminal in bridge and len(bridge) > _FEW for bridge in device.bridges)
-        )  # fmt: skip
+        )
 
 
 def feeding(net: Net | None) -> tuple[str, ...]:

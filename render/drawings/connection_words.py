@@ -92,9 +92,14 @@ def _group(device: Device, terminal: Terminal) -> str:
 def _point(plant: Plant, tracer: Tracer, device: Device, terminal: Terminal, names: Names) -> Point:
     ways, more = tracer.ways(device.id, terminal.name)
     return Point(
-        f"{device.id}:{terminal.name}", terminal.name, _purpose(device, terminal), governing(device, terminal), ways,
-        tuple(_tails(plant, device, terminal, names)), more,
-    )  # fmt: skip
+        f"{device.id}:{terminal.name}",
+        terminal.name,
+        _purpose(device, terminal),
+        governing(device, terminal),
+        ways,
+        tuple(_tails(plant, device, terminal, names)),
+        more,
+    )
 
 
 def _purpose(device: Device, terminal: Terminal) -> str:

@@ -36,7 +36,9 @@ from render.sheet import Sheet
 
 KIND = "Connection diagram"
 _SIGNS = "Dot: ways part. Ring with a letter: goes on where the same letter stands. Dashed: screen."
-_STATE = "An input is followed to what feeds it. Contacts are drawn at rest. Settings: set for this plant, or default as delivered."
+_STATE = (
+    "An input is followed to what feeds it. Contacts are drawn at rest. Settings: set for this plant, or default as delivered."
+)
 _BELOW = 3.0  # between the box and what stands below it
 
 

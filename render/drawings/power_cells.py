@@ -24,9 +24,14 @@ _LABEL_OFF = 2.5  # between a symbol and its label
 _STROKE_REACH = 3.2  # right of a line, strokes and the screen's oval included
 #: symbols of parts that go by another name in the catalogue
 _NAMES = {
-    "motor-single-phase": "single-phase-motor", "motor-protection-breaker": "motor-breaker", "rectifier": "supply-24v",
-    "fuse-switch": "fuse-switch-disconnector", "thermostat": "make-contact", "contact": "make-contact", "strip": "terminal",
-}  # fmt: skip
+    "motor-single-phase": "single-phase-motor",
+    "motor-protection-breaker": "motor-breaker",
+    "rectifier": "supply-24v",
+    "fuse-switch": "fuse-switch-disconnector",
+    "thermostat": "make-contact",
+    "contact": "make-contact",
+    "strip": "terminal",
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -125,13 +125,18 @@ class BlockMaker:
         groups = tuple(self._groups(identity, [(row.left, row.right)[k] for row in rows], homes[k], names) for k in (0, 1))
         place = self._plant.places.get(identity)
         return Block(
-            id=identity, title=_title(device) if device is not None else place.title if place is not None else "",
-            function=function, place=device.place if device is not None else identity, rows=rows,
-            points={name: self._point(identity, name, device) for name in shown}, groups=(groups[0], groups[1]),
-            bridges=_bridges(device, shown), notes=self._notes(device, shown),
+            id=identity,
+            title=_title(device) if device is not None else place.title if place is not None else "",
+            function=function,
+            place=device.place if device is not None else identity,
+            rows=rows,
+            points={name: self._point(identity, name, device) for name in shown},
+            groups=(groups[0], groups[1]),
+            bridges=_bridges(device, shown),
+            notes=self._notes(device, shown),
             field=device.field_side if device is not None else "right",
             strip=device is not None and device.category == "strip",
-        )  # fmt: skip
+        )
 
     def _shown(self, identity: str, device: Device | None) -> list[str]:
         """Terminals that get rows: all of a strip; of other devices those used or required, and a motor's windings."""
@@ -182,13 +187,16 @@ class BlockMaker:
         run = self._network.runs[conductor.id]
         far = conductor.ends[1 - index]
         return Entry(
-            of=conductor.id, cable=conductor.cable or "",
+            of=conductor.id,
+            cable=conductor.cable or "",
             core=conductor.core if conductor.cable else run.colour or "",
             section="" if conductor.cable else section_text(run),
             ferrule=ferrule_text(run, twin),
             route="" if conductor.cable else ", ".join(run.routes),
-            mark=run.mark, far=names.end(far.device, far.terminal), far_id=far.id,
-        )  # fmt: skip
+            mark=run.mark,
+            far=names.end(far.device, far.terminal),
+            far_id=far.id,
+        )
 
     def _add_spares(self, identity: str, side: list[list[Entry]], homes: set[str]) -> None:
         """Put the spare cores of each cable whose end this device stands for below its last core."""

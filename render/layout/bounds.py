@@ -12,9 +12,7 @@ from render.sheet import Arc, Circle, Label, Line, Primitive
 def bounds(primitives: Iterable[Primitive]) -> Box:
     """The least box that holds `primitives` (at least one)."""
     boxes = [bounds_of(primitive) for primitive in primitives]
-    return Box(
-        min(b.left for b in boxes), min(b.top for b in boxes), max(b.right for b in boxes), max(b.bottom for b in boxes)
-    )
+    return Box(min(b.left for b in boxes), min(b.top for b in boxes), max(b.right for b in boxes), max(b.bottom for b in boxes))
 
 
 def bounds_of(primitive: Primitive) -> Box:

@@ -103,9 +103,14 @@ def calculation_sheets(calculation: Calculation, results: Sequence[Result], erro
 
 
 def _table(
-    key: str, number: str, heading: str, columns: tuple[Column, ...], entries: tuple[Entry, ...], project: str,
+    key: str,
+    number: str,
+    heading: str,
+    columns: tuple[Column, ...],
+    entries: tuple[Entry, ...],
+    project: str,
     notes: tuple[str, ...] = _IN_SHORT,
-) -> Table:  # fmt: skip
+) -> Table:
     return Table(key, number, heading, _KIND, project, columns, entries, notes, formulas=True, later=_IN_SHORT)
 
 
@@ -131,9 +136,10 @@ def _summary(calculation: Calculation, results: Sequence[Result]) -> Iterator[En
 def _lists(calculation: Calculation) -> str:
     """How much is not judged, missing and assumed, with the sheets that say what."""
     counts = (
-        ("Not judged", "CN1", len(not_judged(calculation))), ("missing data", "CM1", len(calculation.missing)),
+        ("Not judged", "CN1", len(not_judged(calculation))),
+        ("missing data", "CM1", len(calculation.missing)),
         ("assumptions", "CA1", len(calculation.assumptions)),
-    )  # fmt: skip
+    )
     return "; ".join(f"{name}: {count}, sheet {sheet}" if count else f"{name}: none noted" for name, sheet, count in counts)
 
 
@@ -162,9 +168,12 @@ def _left_out(calculation: Calculation) -> Iterator[Entry]:
 def _outcome(result: Result) -> tuple[Cell, ...]:
     """Subject, result, value, limit and margin."""
     return (
-        Cell(result.subject, result.subject), Cell(title(result.question)), Cell(result.shown), Cell(_limit(result)),
+        Cell(result.subject, result.subject),
+        Cell(title(result.question)),
+        Cell(result.shown),
+        Cell(_limit(result)),
         Cell(_margin(result)),
-    )  # fmt: skip
+    )
 
 
 def _result(calculation: Calculation, result: Result, before: Result | None, sources: Sources) -> Iterator[Cell]:

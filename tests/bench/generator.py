@@ -92,7 +92,8 @@ def _feeder(number: int, cabinet: int, position: int) -> Iterator[str]:
     name = f"{cabinet:02}"
     length = 20 + number % 30
     controls = "\n".join(
-        f"  wire -X1:{terminal} to -T1:{control}  0.75mm2 BU along=DC{name}" for terminal, control in enumerate(CONTROLS, 1))
+        f"  wire -X1:{terminal} to -T1:{control}  0.75mm2 BU along=DC{name}" for terminal, control in enumerate(CONTROLS, 1)
+    )
     cores = "\n".join(f"    {core}  -X1:{core} to -A1:{core}" for core in range(1, len(CONTROLS) + 1))
     yield f"""
 function =D{number:03} "Drive {number}" at=+MCP{name} {{

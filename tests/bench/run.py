@@ -50,11 +50,15 @@ def connection_graph(file: Path) -> str:
     ports: dict[str, dict[str, int]] = {}
     edges = []
     for conductor in plant.conductors.values():
-        a, b = (f'"{end.device}":p{ports.setdefault(end.device, {}).setdefault(end.terminal, len(ports[end.device]))}'
-                for end in conductor.ends)  # fmt: skip
+        a, b = (
+            f'"{end.device}":p{ports.setdefault(end.device, {}).setdefault(end.terminal, len(ports[end.device]))}'
+            for end in conductor.ends
+        )
         edges.append(f'  {a} -- {b} [label="{conductor.cable or ""} {conductor.core or conductor.colour or ""}"];')
-    nodes = [f'  "{device}" [label="{device}|' + "|".join(f"<p{port}> {name}" for name, port in used.items()) + '"];'
-             for device, used in ports.items()]  # fmt: skip
+    nodes = [
+        f'  "{device}" [label="{device}|' + "|".join(f"<p{port}> {name}" for name, port in used.items()) + '"];'
+        for device, used in ports.items()
+    ]
     return "\n".join(["graph plant {", "  node [shape=record];", *nodes, *edges, "}", ""])
 
 

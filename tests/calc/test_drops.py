@@ -26,7 +26,9 @@ def cable(name: str, source: str, target: str, ohms: float, length: str = "") ->
 def group(project: str = "") -> Calculation:
     """Two motors behind one cable of 0.1 ohm, each by one of 0.2 ohm."""
     text = f'project "P" {{\n  {project}\n}}\n' if project else ""
-    text += HEAD + "busbar -WB1 at=+MCP poles=3 current=63A\n" + cable("-W0", "-G0:L1,-G0:L2,-G0:L3", "-WB1:L1,-WB1:L2,-WB1:L3", 0.1)
+    text += (
+        HEAD + "busbar -WB1 at=+MCP poles=3 current=63A\n" + cable("-W0", "-G0:L1,-G0:L2,-G0:L3", "-WB1:L1,-WB1:L2,-WB1:L3", 0.1)
+    )
     for n in (1, 2):
         text += f"device -M{n} motor at=+HALL {MOTOR} starting-current=50A starting-power-factor=1\n"
         text += cable(f"-W{n}", "-WB1:L1,-WB1:L2,-WB1:L3", f"-M{n}:U1,-M{n}:V1,-M{n}:W1", 0.2)
@@ -59,7 +61,8 @@ def test_a_start_replaces_only_what_counts_of_the_motor_by_simultaneity() -> Non
 
 
 def test_a_motor_between_two_phases_starts_over_both_of_them() -> None:
-    text = """
+    text = (
+        """
 part two-phase-motor "Motor for 400 V between two phases" {
   kind = motor   symbol = motor   letter = M   class = I
   voltage = 400V
@@ -67,13 +70,16 @@ part two-phase-motor "Motor for 400 V between two phases" {
   terminal :V line-in 0.75..4mm2 required
   load :U to :V voltage=400V ac
 }
-""" + HEAD + """
+"""
+        + HEAD
+        + """
 device -M1 two-phase-motor at=+HALL current=5A power-factor=0.8 starting-current=25A starting-power-factor=0.6
 cable -W1 2x2.5 resistance=0.5ohm reactance=0.1ohm {
   BN -G0:L1 to -M1:U
   BU -G0:L2 to -M1:V
 }
 """
+    )
     calculation = calculated(text)
     start = calculation.drops.starting("-M1")
     assert percent(calculation, "-M1") == pytest.approx(100 * 5 * (1.0 * 0.8 + 0.2 * 0.6) / 400)
@@ -81,7 +87,11 @@ cable -W1 2x2.5 resistance=0.5ohm reactance=0.1ohm {
 
 
 def test_a_long_way_may_lose_more_where_the_limit_is_the_standards_own() -> None:
-    text = HEAD + f"device -M1 motor at=+HALL {MOTOR}\n" + cable("-W1", "-G0:L1,-G0:L2,-G0:L3", "-M1:U1,-M1:V1,-M1:W1", 0.1, "length=150m")
+    text = (
+        HEAD
+        + f"device -M1 motor at=+HALL {MOTOR}\n"
+        + cable("-W1", "-G0:L1,-G0:L2,-G0:L3", "-M1:U1,-M1:V1,-M1:W1", 0.1, "length=150m")
+    )
     drop = calculated(text).drops.running("-M1")
     assert drop is not None and drop.limit == pytest.approx(5.25)
     chosen = calculated('project "P" {\n  voltage-drop-limit = 4%\n}\n' + text).drops.running("-M1")
@@ -97,12 +107,16 @@ def test_a_missing_length_is_a_gap_and_no_drop() -> None:
 
 
 def test_a_drive_begins_anew_and_its_reactor_is_not_counted() -> None:
-    text = f"""{HEAD}
+    text = (
+        f"""{HEAD}
 device -L1 line-reactor current=20A at=+MCP
 device -T1 vsd-7.5kw at=+MCP input-current=10A power-factor=1
 device -M1 motor at=+HALL {MOTOR}
 wire -L1:2,4,6 to -T1:L1,L2,L3 6mm2 resistance=0ohm reactance=0ohm
-""" + cable("-W0", "-G0:L1,-G0:L2,-G0:L3", "-L1:1,-L1:3,-L1:5", 0.1) + cable("-W1", "-T1:U,-T1:V,-T1:W", "-M1:U1,-M1:V1,-M1:W1", 0.3)
+"""
+        + cable("-W0", "-G0:L1,-G0:L2,-G0:L3", "-L1:1,-L1:3,-L1:5", 0.1)
+        + cable("-W1", "-T1:U,-T1:V,-T1:W", "-M1:U1,-M1:V1,-M1:W1", 0.3)
+    )
     calculation = calculated(text)
     before, behind = calculation.drops.running("-T1"), calculation.drops.running("-M1")
     assert before is not None and before.value == pytest.approx(100 * sqrt(3) * 10 * 0.1 / 400)
@@ -140,7 +154,9 @@ device -Q2 mcb-3p at=+MCP current=16A
 wire -G0:L1,L2,L3 to -Q1:1,3,5 to -Q2:1,3,5 4mm2 resistance=0.1ohm reactance=0ohm
 """
     for n in (1, 2):
-        text += f"device -M{n} motor at=+HALL {MOTOR}\n" + cable(f"-W{n}", f"-Q{n}:2,-Q{n}:4,-Q{n}:6", f"-M{n}:U1,-M{n}:V1,-M{n}:W1", 0.2)
+        text += f"device -M{n} motor at=+HALL {MOTOR}\n" + cable(
+            f"-W{n}", f"-Q{n}:2,-Q{n}:4,-Q{n}:6", f"-M{n}:U1,-M{n}:V1,-M{n}:W1", 0.2
+        )
     calculation = calculated(text)
     assert percent(calculation, "-M1") == pytest.approx(100 * sqrt(3) * (20 * 0.1 + 10 * 0.2) / 400)
     assert percent(calculation, "-M2") == pytest.approx(100 * sqrt(3) * (20 * 0.1 + 10 * 0.1 + 10 * 0.2) / 400)

@@ -51,7 +51,9 @@ def test_a_motor_without_power_factor_is_a_gap_and_no_current() -> None:
 
 def test_the_connection_chooses_between_two_currents() -> None:
     for connection, current in (("star", 5.0), ("delta", 8.66)):
-        text = HEAD + motor("-M1", "G0:L1", 1, "current=8.66/5A winding=230/400V power-factor=0.8") + f"connect -M1 {connection}\n"
+        text = (
+            HEAD + motor("-M1", "G0:L1", 1, "current=8.66/5A winding=230/400V power-factor=0.8") + f"connect -M1 {connection}\n"
+        )
         assert calculated(text).loads.device("-M1") == pytest.approx(current)
 
 
@@ -124,8 +126,16 @@ wire -G0:L1,L2,L3 to -WB1:L1,L2,L3 10mm2 length=1m
 """
 
 
-@pytest.mark.parametrize(("share", "project", "expected"), [("", "", 20), ("simultaneity=0.7", "", 14), ("", "simultaneity = 0.8", 16),
-                         ("simultaneity=0.7", "simultaneity = 0.8", 14), ("", "load-margin = 1.1", 22)])  # fmt: skip
+@pytest.mark.parametrize(
+    ("share", "project", "expected"),
+    [
+        ("", "", 20),
+        ("simultaneity=0.7", "", 14),
+        ("", "simultaneity = 0.8", 16),
+        ("simultaneity=0.7", "simultaneity = 0.8", 14),
+        ("", "load-margin = 1.1", 22),
+    ],
+)
 def test_a_group_takes_its_simultaneity_and_the_projects_margin(share: str, project: str, expected: float) -> None:
     text = f'project "P" {{\n  {project}\n}}\n' if project else ""
     text += HEAD + GROUP.format(share=share) + motor("-M1", "WB1:L1", 1) + motor("-M2", "WB1:L1", 2)
@@ -159,19 +169,25 @@ def test_circuits_that_share_a_strip_stay_apart() -> None:
 
 
 def test_parallel_conductors_share_by_their_admittance() -> None:
-    calculation = calculated(HEAD + motor("-M1", "G0:L1", 1) + """
+    calculation = calculated(
+        HEAD
+        + motor("-M1", "G0:L1", 1)
+        + """
 cable -W2 4G2.5 length=10m {
   BN -G0:L1 to -M1:U1
   BK -G0:L2 to -M1:V1
   GY -G0:L3 to -M1:W1
 }
-""")
+"""
+    )
     assert calculation.loads.conductor("-W2 BN") == pytest.approx(5)
     assert calculation.loads.step(calculation.circuit.steps["-G0", "-M1"]) == pytest.approx(10)
 
 
 def test_starting_current_is_stated_or_chosen_and_none_behind_a_drive() -> None:
-    stated = calculated(HEAD + motor("-M1", "G0:L1", 1, "current=10A power-factor=0.8 starting-current=60A starting-power-factor=0.3"))
+    stated = calculated(
+        HEAD + motor("-M1", "G0:L1", 1, "current=10A power-factor=0.8 starting-current=60A starting-power-factor=0.3")
+    )
     assert abs(stated.loads.starting("-M1") or 0) == pytest.approx(60)
     chosen = calculated(HEAD + motor("-M1", "G0:L1", 1))
     assert abs(chosen.loads.starting("-M1") or 0) == pytest.approx(70)

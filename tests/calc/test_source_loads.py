@@ -168,7 +168,9 @@ def test_a_supply_without_a_peak_current_is_a_gap(tmp_path: Path) -> None:
 
 
 def test_a_branch_is_held_against_its_own_protective_device(tmp_path: Path) -> None:
-    text = SUPPLY + """
+    text = (
+        SUPPLY
+        + """
 device -F1 fuse-1p at=+MCP current=0.8A
 device -P1 bulb at=+MCP
 device -P2 bulb at=+MCP
@@ -176,6 +178,7 @@ wire -T9:+ to -F1:1 1mm2 length=1m
 wire -F1:2 to -P1:X1 to -P2:X1 1mm2 length=1m
 wire -P2:X2 to -P1:X2 to -T9:- 1mm2 length=1m
 """
+    )
     calculation = computed(tmp_path, text)
     branch = by_key(calculation.overloads.results())["overload.branch -F1"]
     assert branch.value == pytest.approx(2 * 12 / 24) and branch.limit == 0.8 and not branch.holds

@@ -80,33 +80,65 @@ FAULT = "fault-current=6kA earth-fault-current=3kA"
 
 #: what stands in the plant, and what stands there instead
 STRANGE = [
-    ("system=TN-S", "system=TT earth-resistance=0ohm"), ("system=TN-S", "system=IT"), ("system=TN-S", "system=TN-C"),
-    ("system=TN-S voltage=400V", "system=DC voltage=24V"), ("system=TN-S", "system=TN-S phases=1"),
-    ("voltage=400V frequency=50Hz", "voltage=690V frequency=60Hz"), ("voltage=400V frequency=50Hz", "voltage=0V frequency=0Hz"),
-    (FAULT, ""), (FAULT, "fault-current=0A"), (FAULT, "fault-current=6kA earth-fault-current=0A"), (FAULT, f"r-over-x=0 {FAULT}"),
-    (FAULT, f"r-over-x=100000 {FAULT}"), (FAULT, "resistance=0ohm reactance=0ohm"), (FAULT, "transformer=0kVA transformer-impedance=4%"),
+    ("system=TN-S", "system=TT earth-resistance=0ohm"),
+    ("system=TN-S", "system=IT"),
+    ("system=TN-S", "system=TN-C"),
+    ("system=TN-S voltage=400V", "system=DC voltage=24V"),
+    ("system=TN-S", "system=TN-S phases=1"),
+    ("voltage=400V frequency=50Hz", "voltage=690V frequency=60Hz"),
+    ("voltage=400V frequency=50Hz", "voltage=0V frequency=0Hz"),
+    (FAULT, ""),
+    (FAULT, "fault-current=0A"),
+    (FAULT, "fault-current=6kA earth-fault-current=0A"),
+    (FAULT, f"r-over-x=0 {FAULT}"),
+    (FAULT, f"r-over-x=100000 {FAULT}"),
+    (FAULT, "resistance=0ohm reactance=0ohm"),
+    (FAULT, "transformer=0kVA transformer-impedance=4%"),
     (FAULT, "transformer=630kVA transformer-impedance=0%"),
     (FAULT, "transformer=630kVA transformer-impedance=4% transformer-losses=600kW"),
     (FAULT, "transformer=630kVA transformer-impedance=4% network-power=0MVA network-voltage=0kV"),
-    ("fuse-gG-63A", "fuse-gG-100000A"), ("fuse-gG-63A", "fuse-gG-0A"), ("fuse-gG-63A", "mcb-Z-1A"), ("fuse-gG-63A", "nonsense"),
-    ("length=12m", "length=0m"), ("length=12m", "length=100000km"), ("length=12m", ""), ("length=12m", "length=auto"),
-    ("current=4.9A voltage=400V", "current=0A"), ("current=4.9A", "current=1000000kA"), ("power=2.2kW current=4.9A", "power=0kW"),
-    ("current=4.9A", "power-factor=0 efficiency=0%"), ("current=4.9A", "current=4.9A starting-current=0A"),
+    ("fuse-gG-63A", "fuse-gG-100000A"),
+    ("fuse-gG-63A", "fuse-gG-0A"),
+    ("fuse-gG-63A", "mcb-Z-1A"),
+    ("fuse-gG-63A", "nonsense"),
+    ("length=12m", "length=0m"),
+    ("length=12m", "length=100000km"),
+    ("length=12m", ""),
+    ("length=12m", "length=auto"),
+    ("current=4.9A voltage=400V", "current=0A"),
+    ("current=4.9A", "current=1000000kA"),
+    ("power=2.2kW current=4.9A", "power=0kW"),
+    ("current=4.9A", "power-factor=0 efficiency=0%"),
+    ("current=4.9A", "current=4.9A starting-current=0A"),
     ("motor-breaker current=6.3A", "motor-breaker current=0A"),
     ("motor-breaker current=6.3A", "motor-breaker current=6.3A instantaneous=0A breaking=0kA"),
-    ("4G2.5", "4G1000"), ("4G2.5", "4G0.05"), ("4G2.5", "4Gauto"), ("4G2.5 length", "4G2.5 parallel=20 length"), ("2.5mm2 BK", "auto BK"),
+    ("4G2.5", "4G1000"),
+    ("4G2.5", "4G0.05"),
+    ("4G2.5", "4Gauto"),
+    ("4G2.5 length", "4G2.5 parallel=20 length"),
+    ("2.5mm2 BK", "auto BK"),
     ("length=12m method=C", "length=12m method=G ampacity=0A circuits=0 resistance=0ohm reactance=0ohm"),
     ("length=12m method=C", "length=12m method=C ambient=100degC insulation=EPR material=Al"),
-    ("vsd-7.5kw", "vsd-7.5kw current=0A input-current=0A power=0kW losses=0W"), ("vsd-7.5kw", "vsd-7.5kw choke=0% efficiency=0% voltage=0V"),
-    ("line-reactor current=20A", "line-reactor current=0A drop=0% inductance=0mH"), ("set -Q1 tripping-current=5A", "set -Q1 tripping-current=auto"),
+    ("vsd-7.5kw", "vsd-7.5kw current=0A input-current=0A power=0kW losses=0W"),
+    ("vsd-7.5kw", "vsd-7.5kw choke=0% efficiency=0% voltage=0V"),
+    ("line-reactor current=20A", "line-reactor current=0A drop=0% inductance=0mH"),
+    ("set -Q1 tripping-current=5A", "set -Q1 tripping-current=auto"),
     ("supply-24v at", "supply-24v current=0A efficiency=0% losses=0W at"),
-    ("current=2A curve=B", "current=0.0001A"), ("current=2A curve=B", "current=100000A"), ("-H1 lamp", "-H1 lamp voltage=0V power=0W"),
-    ("800x2000x400mm", "0x0x0mm"), ("ambient=30degC", "ambient=100degC"), ("ambient=30degC", "altitude=90km losses=0W airflow=0m3/h"),
-    ('number = "S-1"', "drive-power-factor = 0"), ('number = "S-1"', "load-power-factor = 5"), ('number = "S-1"', "dc-link-capacitance = 0"),
-    ('number = "S-1"', "stock-sections = 0mm2\n  stock-ratings = 0A"), ('number = "S-1"', "load-margin = 0 loop-factor = 0 voltage-factor-min = 0"),
-    ('number = "S-1"', "fault-temperature = -234.5degC"), ('number = "S-1"', "voltage-drop-limit = 0% control-drop-limit = 0%"),
+    ("current=2A curve=B", "current=0.0001A"),
+    ("current=2A curve=B", "current=100000A"),
+    ("-H1 lamp", "-H1 lamp voltage=0V power=0W"),
+    ("800x2000x400mm", "0x0x0mm"),
+    ("ambient=30degC", "ambient=100degC"),
+    ("ambient=30degC", "altitude=90km losses=0W airflow=0m3/h"),
+    ('number = "S-1"', "drive-power-factor = 0"),
+    ('number = "S-1"', "load-power-factor = 5"),
+    ('number = "S-1"', "dc-link-capacitance = 0"),
+    ('number = "S-1"', "stock-sections = 0mm2\n  stock-ratings = 0A"),
+    ('number = "S-1"', "load-margin = 0 loop-factor = 0 voltage-factor-min = 0"),
+    ('number = "S-1"', "fault-temperature = -234.5degC"),
+    ('number = "S-1"', "voltage-drop-limit = 0% control-drop-limit = 0%"),
     ('number = "S-1"', "source-r-over-x = 0 opening-time = 0s simultaneity = 0 standing-share = 0"),
-]  # fmt: skip
+]
 #: what is added at the end
 ADDED = {
     "a drive that feeds itself": "wire =D-T1:U,V,W to =D-T1:L1,L2,L3 2.5mm2 BK\n",
@@ -152,7 +184,9 @@ def test_strange_wiring(added: str, tmp_path: Path) -> None:
     answers(tmp_path, PLANT + added)
 
 
-@pytest.mark.parametrize("text", ["", "netdsl 1\n", "netdsl 1\nsupply -G0\n", PLANT.replace("-G0", "-X9"), PLANT.replace("motor at", "motr at")])
+@pytest.mark.parametrize(
+    "text", ["", "netdsl 1\n", "netdsl 1\nsupply -G0\n", PLANT.replace("-G0", "-X9"), PLANT.replace("motor at", "motr at")]
+)
 def test_what_is_hardly_a_plant(text: str, tmp_path: Path) -> None:
     answers(tmp_path, text)
 

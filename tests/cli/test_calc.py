@@ -26,9 +26,13 @@ HERE = Path(__file__).parent
 PLANT = HERE / "calc-plant.netdsl"
 GOLDEN = HERE / "golden"
 FORMS = {
-    "calc.txt": (), "calc.csv": ("--format", "csv"), "calc.json": ("--format", "json"),
-    "at-cable.txt": ("--at", "-W1"), "at-load.txt": ("--at", "-E1"), "at-supply.txt": ("--at", "-G0"),
-}  # fmt: skip
+    "calc.txt": (),
+    "calc.csv": ("--format", "csv"),
+    "calc.json": ("--format", "json"),
+    "at-cable.txt": ("--at", "-W1"),
+    "at-load.txt": ("--at", "-E1"),
+    "at-supply.txt": ("--at", "-G0"),
+}
 EXAMPLES = sorted(path for path in (HERE.parents[1] / "examples").glob("*/plant.netdsl"))
 
 

@@ -138,7 +138,9 @@ def test_build_one_format_elsewhere(plant: Path, capsys: pytest.CaptureFixture[s
     assert [path.name for path in target.iterdir() if path.suffix in (".svg", ".pdf")] == [Path(line).name]
 
 
-def test_build_wants_a_folder_with_a_name(plant: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+def test_build_wants_a_folder_with_a_name(
+    plant: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(plant)
     before = sorted(plant.iterdir())
     assert run("build", plant, "-o", "") == 2
@@ -245,7 +247,9 @@ def test_a_reader_that_goes_away() -> None:
     assert done.stderr == "netdsl: whoever was reading the output went away before its end\n"
 
 
-def test_a_fault_of_our_own_is_a_sentence_too(plant: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_fault_of_our_own_is_a_sentence_too(
+    plant: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     def broken(_path: Path) -> None:
         raise KeyError("lost")
 

@@ -107,9 +107,14 @@ def test_an_exception_is_shown_with_its_reason_and_fails_nothing() -> None:
 
 @pytest.mark.parametrize(
     ("severity", "level", "fails"),
-    [("error", "error", True), ("warning", "error", False), ("warning", "warning", True), ("note", "warning", False),
-     ("note", "note", True)],
-)  # fmt: skip
+    [
+        ("error", "error", True),
+        ("warning", "error", False),
+        ("warning", "warning", True),
+        ("note", "warning", False),
+        ("note", "note", True),
+    ],
+)
 def test_levels(severity: str, level: str, fails: bool) -> None:
     assert reaches([finding("a", 0, 1, severity=Severity(severity))], level) is fails
 

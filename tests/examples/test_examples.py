@@ -46,7 +46,9 @@ def test_each_file_says_that_its_ratings_are_typical(file: Path) -> None:
 @pytest.mark.parametrize("power", ["0.75", "1.5", "2.2", "4", "5.5", "7.5", "11", "15", "22", "30"])
 def test_drives_carry_the_current_of_a_motor_of_their_power(power: str, tmp_path: Path) -> None:
     # Motor currents at 400 V: IEC 60947-4-1, annex G.
-    currents = dict(zip("0.75 1.5 2.2 4 5.5 7.5 11 15 22 30".split(), (1.9, 3.6, 4.9, 8.5, 11.5, 15.5, 22, 29, 41, 55), strict=True))
+    currents = dict(
+        zip("0.75 1.5 2.2 4 5.5 7.5 11 15 22 30".split(), (1.9, 3.6, 4.9, 8.5, 11.5, 15.5, 22, 29, 41, 55), strict=True)
+    )
     drive = fitted(tmp_path, f"vsd-{power}kw")[0].devices["-A1"]
     current, rated = drive.ratings["current"], drive.ratings["power"]
     assert not isinstance(current, str) and not isinstance(rated, str)
@@ -64,7 +66,9 @@ def test_the_hatchery_is_the_plant_it_is_said_to_be() -> None:
     plant = judge(ROOT / "examples" / "hatchery" / "plant.netdsl").network.plant  # type: ignore[union-attr]
     kinds = [device.kind for device in plant.devices.values()]
     assert kinds.count("drive") == 3 and kinds.count("motor") == 4
-    assert {"safety-relay", "emergency-stop", "level-switch", "transmitter", "fan", "thermostat", "busbar", "outside"} <= set(kinds)
+    assert {"safety-relay", "emergency-stop", "level-switch", "transmitter", "fan", "thermostat", "busbar", "outside"} <= set(
+        kinds
+    )
     assert kinds.count("strip") >= 3
     assert len(plant.cables) >= 15
     assert any(device.accessories for device in plant.devices.values())

@@ -54,8 +54,16 @@ def test_no_line_is_wider_than_a_terminal() -> None:
 
 def test_a_part_is_described_by_role_and_rating() -> None:
     said = text(matching("vsd-15kw")[0])
-    for piece in ("power 15 kW", "class I", "DI1 (start)", "RO1C (relay-1-common", "0.75..16 mm²", "termination: off, on",
-                  "must be connected: PE", "24V to COM, 24 V dc, 200 mA"):  # fmt: skip
+    for piece in (
+        "power 15 kW",
+        "class I",
+        "DI1 (start)",
+        "RO1C (relay-1-common",
+        "0.75..16 mm²",
+        "termination: off, on",
+        "must be connected: PE",
+        "24V to COM, 24 V dc, 200 mA",
+    ):
         assert piece in " ".join(said.split()), piece
 
 

@@ -29,10 +29,19 @@ def test_the_panel_has_no_finding() -> None:
     assert [finding.message for finding in judged.findings] == []
 
 
-@pytest.mark.parametrize(("cable", "klass"), [
-    ("-W0", "mains"), ("-W1", "motor"), ("-W2", "thermistor"), ("-W3", "analogue"), ("-W4", "analogue"), ("-W5", "control"),
-    ("-W6", "mains"), ("-W7", "thermistor"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("cable", "klass"),
+    [
+        ("-W0", "mains"),
+        ("-W1", "motor"),
+        ("-W2", "thermistor"),
+        ("-W3", "analogue"),
+        ("-W4", "analogue"),
+        ("-W5", "control"),
+        ("-W6", "mains"),
+        ("-W7", "thermistor"),
+    ],
+)
 def test_cables_have_the_class_of_the_parts_at_their_ends(cable: str, klass: str) -> None:
     assert network().cables[cable].klass.value == klass
 
@@ -48,8 +57,13 @@ def test_power_reaches_what_only_takes_it() -> None:
         assert feeds(network(), source, taker), taker
 
 
-@pytest.mark.parametrize(("device", "lines"), [
-    ("-F2", ("C 16 A, IΔn 30 mA", "type A")), ("-F1", ("Uc 275 V", "Up 1.5 kV")), ("-Q5", ("10..16 A, set 11.5 A", "Icu 50 kA")),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("device", "lines"),
+    [
+        ("-F2", ("C 16 A, IΔn 30 mA", "type A")),
+        ("-F1", ("Uc 275 V", "Up 1.5 kV")),
+        ("-Q5", ("10..16 A, set 11.5 A", "Icu 50 kA")),
+    ],
+)
 def test_what_the_drawing_says_beside_a_part(device: str, lines: tuple[str, ...]) -> None:
     assert rating_lines(network().plant.devices[device]) == lines

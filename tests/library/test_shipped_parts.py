@@ -17,10 +17,13 @@ from netdsl.quantities import Quantity
 
 NAMES = tuple(library_index())
 #: kW -> A at 400 V: IEC 60947-4-1, annex G
-MOTOR_CURRENT = dict(zip(
-    (0.75, 1.1, 1.5, 2.2, 3, 4, 5.5, 7.5, 11, 15, 18.5, 22, 30, 37, 45, 55, 75, 90, 110, 132, 160),
-    (1.9, 2.7, 3.6, 4.9, 6.5, 8.5, 11.5, 15.5, 22, 29, 35, 41, 55, 66, 80, 97, 132, 160, 195, 230, 280), strict=True,
-))  # fmt: skip
+MOTOR_CURRENT = dict(
+    zip(
+        (0.75, 1.1, 1.5, 2.2, 3, 4, 5.5, 7.5, 11, 15, 18.5, 22, 30, 37, 45, 55, 75, 90, 110, 132, 160),
+        (1.9, 2.7, 3.6, 4.9, 6.5, 8.5, 11.5, 15.5, 22, 29, 35, 41, 55, 66, 80, 97, 132, 160, 195, 230, 280),
+        strict=True,
+    )
+)
 #: what a scheme may ask of a drive, each of one terminal
 FUNCTIONS = (
     "supply-24v common start stop remote enable preset-1 preset-2 reset reverse reference-10v reference-voltage"
@@ -178,10 +181,20 @@ def test_a_motor_turns_a_little_below_its_synchronous_speed(name: str) -> None:
 
 
 # --- the other families -------------------------------------------------------------------------------------------
-@pytest.mark.parametrize("family", [
-    r"contactor-(\d+)a", r"line-reactor-(\d+)a", r"emc-filter-(\d+)a", r"switch-disconnector-(\d+)a", r"mccb-(\d+)a",
-    r"motor-breaker-([\d.]+)a", r"overload-relay-([\d.]+)a", r"supply-24v-([\d.]+)a", r"supply-24v-3ph-([\d.]+)a",
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "family",
+    [
+        r"contactor-(\d+)a",
+        r"line-reactor-(\d+)a",
+        r"emc-filter-(\d+)a",
+        r"switch-disconnector-(\d+)a",
+        r"mccb-(\d+)a",
+        r"motor-breaker-([\d.]+)a",
+        r"overload-relay-([\d.]+)a",
+        r"supply-24v-([\d.]+)a",
+        r"supply-24v-3ph-([\d.]+)a",
+    ],
+)
 def test_a_family_is_named_by_its_current_and_rises(family: str) -> None:
     names = of(family)
     currents = [value(name, "current") for name in names]
@@ -219,13 +232,40 @@ def test_a_line_reactor_s_inductance_gives_its_drop() -> None:
         assert drop == pytest.approx(0.04, rel=0.05), name
 
 
-@pytest.mark.parametrize(("kind", "at_least"), [
-    ("breaker", 20), ("motor-breaker", 10), ("fuse", 10), ("isolator", 8), ("contactor", 15), ("overload", 10), ("reactor", 10),
-    ("filter", 10), ("residual-device", 5), ("surge-protection", 2), ("transformer", 5), ("supply-24v", 8), ("safety-relay", 1),
-    ("timer", 3), ("relay", 4), ("push-button", 3), ("selector", 5), ("emergency-stop", 1), ("lamp", 5), ("potentiometer", 2),
-    ("transmitter", 5), ("switch", 3), ("level-switch", 1), ("controller", 5), ("socket", 1), ("heater", 1), ("motor", 40),
-    ("earth-bar", 1), ("screen-bar", 1),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("kind", "at_least"),
+    [
+        ("breaker", 20),
+        ("motor-breaker", 10),
+        ("fuse", 10),
+        ("isolator", 8),
+        ("contactor", 15),
+        ("overload", 10),
+        ("reactor", 10),
+        ("filter", 10),
+        ("residual-device", 5),
+        ("surge-protection", 2),
+        ("transformer", 5),
+        ("supply-24v", 8),
+        ("safety-relay", 1),
+        ("timer", 3),
+        ("relay", 4),
+        ("push-button", 3),
+        ("selector", 5),
+        ("emergency-stop", 1),
+        ("lamp", 5),
+        ("potentiometer", 2),
+        ("transmitter", 5),
+        ("switch", 3),
+        ("level-switch", 1),
+        ("controller", 5),
+        ("socket", 1),
+        ("heater", 1),
+        ("motor", 40),
+        ("earth-bar", 1),
+        ("screen-bar", 1),
+    ],
+)
 def test_there_is_a_choice_of_each_kind(kind: str, at_least: int) -> None:
     assert sum(part(name).kind == kind for name in NAMES) >= at_least
 

@@ -54,7 +54,9 @@ def control(along: str, attributes: str = "") -> str:
     return f"cable -WC 2x1.5 length=3m {attributes} along={along} {{\n BN -T1:24V to -T2:DI1\n BU -T1:COM to -T2:COM\n}}\n"
 
 
-BOTH_MOTORS_EARTHED = "cable -WE 1G6 length=1m {\n GNYE -XE1:5 to -M1:PE2\n}\ncable -WF 1G6 length=1m {\n GNYE -XE1:6 to -M2:PE2\n}\n"
+BOTH_MOTORS_EARTHED = (
+    "cable -WE 1G6 length=1m {\n GNYE -XE1:5 to -M1:PE2\n}\ncable -WF 1G6 length=1m {\n GNYE -XE1:6 to -M2:PE2\n}\n"
+)
 
 
 def check(found: Found, text: str) -> list[tuple[str, str]]:
@@ -166,7 +168,9 @@ TWO = START + "route B at=+HALL kind=tray\n"
     [("500mm", "30m", ""), ("499mm", "30m", "500 mm"), ("800mm", "45m", ""), ("700mm", "45m", "750 mm"), ("500mm", "1m", "")],
 )
 def test_distance_grows_with_class_and_length(found: Found, spacing: str, parallel: str, needed: str) -> None:
-    findings = found(TWO + f"relation A B spacing={spacing} parallel={parallel}\n" + motor(1, "A") + analogue("B") + BOTH_MOTORS_EARTHED)
+    findings = found(
+        TWO + f"relation A B spacing={spacing} parallel={parallel}\n" + motor(1, "A") + analogue("B") + BOTH_MOTORS_EARTHED
+    )
     assert [finding.rule for finding in findings] == (["spacing-short"] if needed else [])
     assert all(f"need {needed}" in finding.message for finding in findings)
 
@@ -189,7 +193,9 @@ def test_conduit_of_metal_needs_no_distance_nor_relation(found: Found) -> None:
         assert check(found, steel + relation + motor(1, "A") + analogue("B")) == []
 
 
-@pytest.mark.parametrize(("angle", "rules"), [("80deg", []), ("100deg", []), ("79deg", ["crossing-angle"]), ("45deg", ["crossing-angle"])])
+@pytest.mark.parametrize(
+    ("angle", "rules"), [("80deg", []), ("100deg", []), ("79deg", ["crossing-angle"]), ("45deg", ["crossing-angle"])]
+)
 def test_power_and_signals_cross_at_a_right_angle(found: Found, angle: str, rules: list[str]) -> None:
     for text in (motor(1, "A") + bus("B"), mains("B") + control("A")):
         assert [rule for rule, _ in check(found, TWO + f"relation A B crossing={angle}\n" + text)] == rules

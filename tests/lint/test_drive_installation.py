@@ -118,9 +118,14 @@ def test_a_small_rating_and_much_leakage_are_one_warning(found: Found) -> None:
 
 @pytest.mark.parametrize(
     ("kind", "drive", "told"),
-    [("A", "smooth-direct-current=5mA", False), ("A", "smooth-direct-current=8mA", True), ("F", "smooth-direct-current=8mA", False),
-     ("A", "", True), ("AC", "smooth-direct-current=1mA", True)],
-)  # fmt: skip
+    [
+        ("A", "smooth-direct-current=5mA", False),
+        ("A", "smooth-direct-current=8mA", True),
+        ("F", "smooth-direct-current=8mA", False),
+        ("A", "", True),
+        ("AC", "smooth-direct-current=1mA", True),
+    ],
+)
 def test_a_single_phase_drive_may_do_with_less(found: Found, kind: str, drive: str, told: bool) -> None:
     text = residual(f"residual-type={kind} residual-current=300mA", f"touch-current=5mA {drive}", "wire -F1:2 to -T1:L1 4mm2 BK")
     assert bool(ours(found(text))) is told

@@ -139,7 +139,9 @@ def test_bars_strips_studs_and_rails_are_no_other_device(found: Found) -> None:
 
 
 def test_earth_through_terminals_are_no_other_device(found: Found) -> None:
-    text = ISOLATOR + """
+    text = (
+        ISOLATOR
+        + """
     device -M1 motor at=+HALL
     cable -W1 4G2.5 length=10m {
       BN   -WB1:L1 to -Q2:1
@@ -154,6 +156,7 @@ def test_earth_through_terminals_are_no_other_device(found: Found) -> None:
       GNYE -Q2:PE2 to -M1:PE
     }
     """
+    )
     assert found(text) == ()
 
 
@@ -210,7 +213,11 @@ def test_the_plate_that_carries_the_screen_clamp_will_do(found: Found) -> None:
 
 def test_an_isolator_in_the_way_hands_the_earth_on(found: Found) -> None:
     text = MOTOR.replace("-M1:U1", "-Q2:1").replace("-M1:V1", "-Q2:3").replace("-M1:W1", "-Q2:5").replace("-M1:PE", "-Q2:PE1")
-    text = ISOLATOR + text.replace("-M1:SH", "-Q2:SH1") + EARTHED + """
+    text = (
+        ISOLATOR
+        + text.replace("-M1:SH", "-Q2:SH1")
+        + EARTHED
+        + """
     cable -W2 4G2.5 screened length=3m {
       BN   -Q2:2 to -M1:U1
       BK   -Q2:4 to -M1:V1
@@ -219,6 +226,7 @@ def test_an_isolator_in_the_way_hands_the_earth_on(found: Found) -> None:
       screen -Q2:SH2 gland to -M1:SH gland
     }
     """
+    )
     assert found(text) == ()
     past = text.replace("GNYE -T1:PE2 to -Q2:PE1", "GNYE -XE1:4 to -Q2:PE1")
     assert rules(found(past)) == ["earth-not-at-drive"]
@@ -280,7 +288,9 @@ def test_functional_earth_may_have_another_colour(found: Found) -> None:
 
 
 def test_the_reference_conductor_of_a_source_may_have_another_colour(found: Found) -> None:
-    assert found(DRIVES + "wire -T2:PE to -XE1:4 6mm2 GNYE\nwire -T1:COM to -XE1:5 2.5mm2 BU\nearthing of -T1:COM at -XE1:5\n") == ()
+    assert (
+        found(DRIVES + "wire -T2:PE to -XE1:4 6mm2 GNYE\nwire -T1:COM to -XE1:5 2.5mm2 BU\nearthing of -T1:COM at -XE1:5\n") == ()
+    )
 
 
 def test_one_clamp_holds_one_protective_conductor(found: Found) -> None:
@@ -290,7 +300,9 @@ def test_one_clamp_holds_one_protective_conductor(found: Found) -> None:
 
 
 def test_sides_through_terminals_and_studs_hold_one_each_way(found: Found) -> None:
-    text = ISOLATOR.replace(":PE1 :PE2 earth-through", ":PE1 earth-through") + """
+    text = (
+        ISOLATOR.replace(":PE1 :PE2 earth-through", ":PE1 earth-through")
+        + """
     device -T1 drive at=+MCP
     strip -X1 at=+MCP {
       :1 earth 6mm2
@@ -304,4 +316,5 @@ def test_sides_through_terminals_and_studs_hold_one_each_way(found: Found) -> No
     }
     wire +MCP:PE to -XE1:4 6mm2 GNYE
     """
+    )
     assert found(text) == ()

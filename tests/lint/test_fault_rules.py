@@ -135,7 +135,9 @@ wire -F1:2,4,6 to -Q1:1,3,5 6mm2 BK""",
 
 # --- let-through --------------------------------------------------------------------------------------------------
 def test_thin_wires_behind_a_breaker_that_lets_much_through(found: Found) -> None:
-    (finding,) = (each for each in found(short(length="1.5m", more="let-through=150kA2s"), frame=LARGE) if each.rule == "fault-withstand")
+    (finding,) = (
+        each for each in found(short(length="1.5m", more="let-through=150kA2s"), frame=LARGE) if each.rule == "fault-withstand"
+    )
     assert finding.subjects[1:] == ("-Q1", "-T1")
     assert "has 2.5 mm², but a fault of" in finding.message and "broken by `-Q1` (D16)" in finding.message
 

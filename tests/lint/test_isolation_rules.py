@@ -81,10 +81,13 @@ def test_a_control_circuit_ahead_of_the_isolator_is_one_too(found: Found) -> Non
 
 @pytest.mark.parametrize(
     "text",
-    [AHEAD.format("OG"), AHEAD.format("BK") + 'caution on -F9 "live with the isolator off"\n',
-     AHEAD.format("BK") + 'device -E1 light at=+MCP\nwire -F9:2 to -E1:L 1mm2 BK\nwire -WB2:N to -E1:N 1mm2 BU\n'
-     'caution on -F9 "live with the isolator off"\n'],
-)  # fmt: skip
+    [
+        AHEAD.format("OG"),
+        AHEAD.format("BK") + 'caution on -F9 "live with the isolator off"\n',
+        AHEAD.format("BK") + "device -E1 light at=+MCP\nwire -F9:2 to -E1:L 1mm2 BK\nwire -WB2:N to -E1:N 1mm2 BU\n"
+        'caution on -F9 "live with the isolator off"\n',
+    ],
+)
 def test_a_circuit_marked_as_excepted_is_silent(found: Found, text: str) -> None:
     assert of(found(PANEL + text)) == []
 

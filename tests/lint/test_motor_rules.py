@@ -245,10 +245,13 @@ def test_a_drive_protects_its_one_motor_and_not_two(found: Found) -> None:
         ("device -T9 setting-drive at=+MCP\nset -T9 thermistor=on\nwire -T9:THP,THN to -M1:TP1,TP2 1mm2 RD\n", True),
         ("device -T9 setting-drive at=+MCP\nset -T9 thermistor=off\nwire -T9:THP,THN to -M1:TP1,TP2 1mm2 RD\n", False),
         ("strip -X9 at=+MCP {\n  :1..2 2.5mm2\n}\nwire -X9:1,2 to -M1:TP1,TP2 1mm2 RD\n", False),
-        ("device -K9 guard at=+MCP\nstrip -X9 at=+MCP {\n  :1..2 disconnect 2.5mm2\n}\n"
-         "wire -K9:T1,T2 to -X9:1/in,2/in 1mm2 RD\nwire -X9:1/out,2/out to -M1:TP1,TP2 1mm2 RD\n", True),
+        (
+            "device -K9 guard at=+MCP\nstrip -X9 at=+MCP {\n  :1..2 disconnect 2.5mm2\n}\n"
+            "wire -K9:T1,T2 to -X9:1/in,2/in 1mm2 RD\nwire -X9:1/out,2/out to -M1:TP1,TP2 1mm2 RD\n",
+            True,
+        ),
     ],
-)  # fmt: skip
+)
 def test_thermistors_count_where_something_reads_them(found: Found, more: str, silent: bool) -> None:
     assert (not of(found(direct("-Q1 switch", more=more)), "motor-unprotected")) is silent
 
@@ -281,11 +284,16 @@ def test_every_way_to_a_motor_needs_protection(found: Found) -> None:
 @pytest.mark.parametrize(
     ("ratings", "wrong"),
     [
-        ("current=9A utilisation=AC-3", ""), ("current=8A utilisation=AC-3", "rated 8 A in AC-3"), ("current=8A", "rated 8 A"),
-        ("current=40A utilisation=AC-1", "made for AC-1"), ("utilisation=AC-3", ""), ("current=9A utilisation=AC-4", ""),
-        ("current=9A utilisation=AC-3e", ""), ("current=8A thermal-current=25A utilisation=AC-3", "rated 8 A"),
+        ("current=9A utilisation=AC-3", ""),
+        ("current=8A utilisation=AC-3", "rated 8 A in AC-3"),
+        ("current=8A", "rated 8 A"),
+        ("current=40A utilisation=AC-1", "made for AC-1"),
+        ("utilisation=AC-3", ""),
+        ("current=9A utilisation=AC-4", ""),
+        ("current=9A utilisation=AC-3e", ""),
+        ("current=8A thermal-current=25A utilisation=AC-3", "rated 8 A"),
     ],
-)  # fmt: skip
+)
 def test_a_contactor_is_rated_for_its_motor(found: Found, ratings: str, wrong: str) -> None:
     findings = of(found(direct(f"-K1 relay-3p {ratings}")), "contactor-undersized")
     assert [wrong in finding.message for finding in findings] == ([True] if wrong else [])
@@ -310,9 +318,13 @@ def test_a_motor_that_is_inched_takes_another_category(found: Found) -> None:
 
 @pytest.mark.parametrize(
     ("ratings", "wrong"),
-    [("current=25A utilisation=AC-1", False), ("current=9A thermal-current=22A utilisation=AC-3", False),
-     ("current=9A thermal-current=18A utilisation=AC-3", True), ("utilisation=AC-3", False)],
-)  # fmt: skip
+    [
+        ("current=25A utilisation=AC-1", False),
+        ("current=9A thermal-current=22A utilisation=AC-3", False),
+        ("current=9A thermal-current=18A utilisation=AC-3", True),
+        ("utilisation=AC-3", False),
+    ],
+)
 def test_ahead_of_a_drive_the_thermal_current_is_enough(found: Found, ratings: str, wrong: bool) -> None:
     text = driven().replace("wire -WB1:L1,L2,L3 to -T1:L1,L2,L3 2.5mm2 BK\n", "")
     text += f"device -K1 relay-3p at=+MCP {ratings}\n" + BUS.format("-K1") + "wire -K1:2,4,6 to -T1:L1,L2,L3 2.5mm2 BK\n"
@@ -334,9 +346,16 @@ def protected(drive: str, breaker: str = "-Q1 switch current=32A curve=C") -> st
 
 @pytest.mark.parametrize(
     ("drive", "wrong"),
-    [("", ""), ("max-upstream=32A", ""), ("max-upstream=25A", "allows 25 A"), ("upstream-kind=fuse", "is breaker-C"),
-     ("upstream-kind=fuse,breaker", ""), ("upstream-kind=breaker-C", ""), ("upstream-kind=breaker-B", "is breaker-C")],
-)  # fmt: skip
+    [
+        ("", ""),
+        ("max-upstream=32A", ""),
+        ("max-upstream=25A", "allows 25 A"),
+        ("upstream-kind=fuse", "is breaker-C"),
+        ("upstream-kind=fuse,breaker", ""),
+        ("upstream-kind=breaker-C", ""),
+        ("upstream-kind=breaker-B", "is breaker-C"),
+    ],
+)
 def test_the_device_ahead_of_a_drive_is_within_what_it_allows(found: Found, drive: str, wrong: str) -> None:
     findings = of(found(protected(drive)), "drive-protection")
     assert [wrong in finding.message for finding in findings] == ([True] if wrong else [])
@@ -370,12 +389,22 @@ def test_a_residual_current_device_is_not_what_protects_a_drive(found: Found) ->
 @pytest.mark.parametrize(
     ("stated", "link", "wrong"),
     [
-        ("winding=400/690V", "delta", False), ("winding=400/690V", "star", True), ("winding=230/400V", "star", False),
-        ("winding=230/400V", "delta", True), ("winding=230/400V", "", False), ("winding=115/200V", "", True),
-        ("winding=115/200V", "star", True), ("voltage=400V", "delta", False), ("voltage=230V", "star", True), ("voltage=415V", "", False),
-        ("voltage=380..420V", "", False), ("voltage=200..240V", "", True), ("", "delta", False), ("winding=240/415V", "star", False),
+        ("winding=400/690V", "delta", False),
+        ("winding=400/690V", "star", True),
+        ("winding=230/400V", "star", False),
+        ("winding=230/400V", "delta", True),
+        ("winding=230/400V", "", False),
+        ("winding=115/200V", "", True),
+        ("winding=115/200V", "star", True),
+        ("voltage=400V", "delta", False),
+        ("voltage=230V", "star", True),
+        ("voltage=415V", "", False),
+        ("voltage=380..420V", "", False),
+        ("voltage=200..240V", "", True),
+        ("", "delta", False),
+        ("winding=240/415V", "star", False),
     ],
-)  # fmt: skip
+)
 def test_the_winding_fits_the_mains(found: Found, stated: str, link: str, wrong: bool) -> None:
     motor = MOTOR.replace("winding=400/690V", stated)
     text = direct("-Q1 starter", motor, f"connect -M1 {link}\n" if link else "")

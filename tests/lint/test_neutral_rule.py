@@ -48,7 +48,11 @@ def told(found: Check, text: str) -> list[str]:
 
 
 @pytest.mark.parametrize(
-    ("first", "needed"), [("2.5mm2", ""), ("1.5mm2", "neutral from `-WB1:N` to `-X5:1` has 1.5 mm², its phases have 2.5 mm²: at least 2.5 mm² is required")]
+    ("first", "needed"),
+    [
+        ("2.5mm2", ""),
+        ("1.5mm2", "neutral from `-WB1:N` to `-X5:1` has 1.5 mm², its phases have 2.5 mm²: at least 2.5 mm² is required"),
+    ],
 )
 def test_over_a_strip_of_its_own(found: Check, first: str, needed: str) -> None:
     assert told(found, SOCKET.format(first=first)) == ([needed] if needed else [])

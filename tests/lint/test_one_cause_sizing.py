@@ -13,16 +13,31 @@ HATCHERY = Path(__file__).parents[2] / "examples" / "hatchery"
 
 #: what is written, what is put in its place, the rule, words of its message
 CASES = (
-    ("fault-current=6kA earth-fault-current=3kA", "fault-current=200A earth-fault-current=150A", "fault-loop", "`-WB1` is 1.71 Ω"),
-    ("device -Q1 mcb-3p current=20A", "device -Q1 mcb-3p current=63A", "drive-protection", "allows 25 A ahead of it, `=AB1-Q1` has 63 A"),
+    (
+        "fault-current=6kA earth-fault-current=3kA",
+        "fault-current=200A earth-fault-current=150A",
+        "fault-loop",
+        "`-WB1` is 1.71 Ω",
+    ),
+    (
+        "device -Q1 mcb-3p current=20A",
+        "device -Q1 mcb-3p current=63A",
+        "drive-protection",
+        "allows 25 A ahead of it, `=AB1-Q1` has 63 A",
+    ),
     ('supply-24v "24 V DC"', 'supply-24v "24 V DC" current=0.5A', "source-overloaded", "gives at most 0.5 A"),
     ('-W0 5G16 "incoming', '-W0 5G6 "incoming', "overload", "`-W0` carries 37.8 A"),
-    ("-T1:PE to -XE1:3   10mm2", "-T1:PE to -XE1:3   4mm2", "earth-undersized", "has 4 mm²: the touch current of `=RP1-T1` is 5 mA"),
+    (
+        "-T1:PE to -XE1:3   10mm2",
+        "-T1:PE to -XE1:3   4mm2",
+        "earth-undersized",
+        "has 4 mm²: the touch current of `=RP1-T1` is 5 mA",
+    ),
     ("set -Q1 tripping-current=8.5A", "set -Q1 tripping-current=10A", "overload-setting", "takes 8.5 A: at most 8.93 A"),
     ("current=10A setting-range=7..10A", "current=25A setting-range=20..25A", "overload-setting", "from 20 A to 25 A"),
     (" upstream=fuse-gG-63A", "", "protection-missing", "`-W0` begins at `-G0`"),
-    ("4G2.5 screened \"motor cable\" length=19m", "4G2.5 screened \"motor cable\" length=140m", "motor-cable-long", "is 140 m long"),
-)  # fmt: skip
+    ('4G2.5 screened "motor cable" length=19m', '4G2.5 screened "motor cable" length=140m', "motor-cable-long", "is 140 m long"),
+)
 
 
 @pytest.mark.parametrize(("before", "after", "rule", "words"), CASES, ids=[f"{case[2]} {case[1][:24]}" for case in CASES])

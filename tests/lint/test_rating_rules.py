@@ -82,7 +82,9 @@ def test_contactors_of_motors_have_their_own_rule(found: Check) -> None:
 
 
 def test_a_breaker_of_too_small_a_rating_tells_for_the_switch_behind_it(found: Check) -> None:
-    text = HEATER.format(part="switch-disconnector", ratings="current=10A").replace("mcb-3p-b at=+MCP current=25A", "mcb-3p-b at=+MCP current=10A")
+    text = HEATER.format(part="switch-disconnector", ratings="current=10A").replace(
+        "mcb-3p-b at=+MCP current=25A", "mcb-3p-b at=+MCP current=10A"
+    )
     rules = [finding.rule for finding in found(text, missing=True) if finding.rule in ("overload", "rating-exceeded")]
     assert rules == ["overload"]
 
@@ -103,6 +105,8 @@ def test_loads_that_never_run_together_say_so(found: Check) -> None:
       GNYE -XE1:5 to -E2:PE
     }}
     """
-    first = HEATER.format(part="switch-disconnector", ratings="current=25A").replace("wire -WB1:L1,L2,L3 to -Q5", "wire -WB2:L1,L2,L3 to -Q5")
+    first = HEATER.format(part="switch-disconnector", ratings="current=25A").replace(
+        "wire -WB1:L1,L2,L3 to -Q5", "wire -WB2:L1,L2,L3 to -Q5"
+    )
     assert told(found, first + second.format(more="")) == ["`-WB2` is rated 16 A and carries 26 A"]
     assert told(found, first + second.format(more="simultaneity=0.5")) == []

@@ -46,7 +46,12 @@ def told(found: Check, text: str) -> list[str]:
 
 @pytest.mark.parametrize(
     ("back", "more", "count"),
-    [("", "", 1), ("BU -G1:- to -X2:1", "", 0), ("", OUTSIDE, 0), ("", "device -K1 relay-1co at=+MCP\nwire -X2:1 to -K1:11 1mm2 BU\n", 0)],
+    [
+        ("", "", 1),
+        ("BU -G1:- to -X2:1", "", 0),
+        ("", OUTSIDE, 0),
+        ("", "device -K1 relay-1co at=+MCP\nwire -X2:1 to -K1:11 1mm2 BU\n", 0),
+    ],
 )
 def test_lamps_on_a_strip(found: Check, back: str, more: str, count: int) -> None:
     messages = told(found, LAMPS.format(back=back, more=more))

@@ -15,7 +15,10 @@ MOTOR = "device -M1 motor at=+HALL\n"
 
 
 def motor_cable(screen: str, attributes: str = "screened length=10m") -> str:
-    return DRIVE + MOTOR + f"""cable -W1 4G2.5 {attributes} {{
+    return (
+        DRIVE
+        + MOTOR
+        + f"""cable -W1 4G2.5 {attributes} {{
   BN   -T1:U   to -M1:U1
   BK   -T1:V   to -M1:V1
   GY   -T1:W   to -M1:W1
@@ -23,6 +26,7 @@ def motor_cable(screen: str, attributes: str = "screened length=10m") -> str:
   {screen}
 }}
 """
+    )
 
 
 def pair_cable(a: str, b: str, screen: str, attributes: str = "screened length=10m", more: str = "") -> str:
@@ -34,11 +38,15 @@ def pair_cable(a: str, b: str, screen: str, attributes: str = "screened length=1
 LOOP = {"a": "-T1:AI1 -T1:AC", "b": "-B1:+ -B1:-", "more": "device -B1 transmitter at=+HALL\n"}
 BUS = {"a": "-T1:A -T1:B", "b": "-T2:A -T2:B", "more": "device -T2 drive at=+MCP\nwire -T2:PE to -XE1:4 6mm2 GNYE\n"}
 PTC = {"a": "-T1:THP -T1:THN", "b": "-M1:TP1 -M1:TP2", "more": MOTOR + "cable -W9 1G6 length=1m {\n GNYE -XE1:5 to -M1:PE\n}\n"}
-BUTTON = 'part button "Button" {\n kind = push-button  letter = S  class = II\n terminal :13 :14 contact\n terminal :SH screen\n}\n'
+BUTTON = (
+    'part button "Button" {\n kind = push-button  letter = S  class = II\n terminal :13 :14 contact\n terminal :SH screen\n}\n'
+)
 DIGITAL = {"a": "-T1:24V -T1:DI1", "b": "-S1:13 -S1:14", "more": BUTTON + "device -S1 button at=+HALL\n"}
 
 
-@pytest.mark.parametrize("ends", ["-T1:SH clamp", "-M1:SH gland", "-T1:SH clamp to -M1:SH open", "-T1:SH capacitor to -M1:SH gland"])
+@pytest.mark.parametrize(
+    "ends", ["-T1:SH clamp", "-M1:SH gland", "-T1:SH clamp to -M1:SH open", "-T1:SH capacitor to -M1:SH gland"]
+)
 def test_motor_cables_need_both_ends(found: Found, ends: str) -> None:
     (finding,) = found(motor_cable(f"screen {ends}"))
     assert (finding.rule, finding.severity, finding.subjects[0]) == ("screen-unterminated", Severity.ERROR, "-W1")
@@ -60,7 +68,10 @@ def test_a_screen_bar_in_the_cabinet_is_the_drives_end(found: Found) -> None:
 
 
 def test_each_piece_of_a_motor_cable_counts(found: Found) -> None:
-    text = DRIVE + MOTOR + """
+    text = (
+        DRIVE
+        + MOTOR
+        + """
     place +BOX kind=box
     strip -X9 at=+BOX {
       :1..3 4mm2
@@ -83,6 +94,7 @@ def test_each_piece_of_a_motor_cable_counts(found: Found) -> None:
       screen +BOX:PE gland to -M1:SH gland
     }
     """
+    )
     text = text.replace("wire -X9:4 to", "wire -X9:6 to").replace(":5 screened", ":5 screened\n :6 earth 4mm2\n bridge :4,6")
     assert [finding.rule for finding in found(text)] == []
     assert [f.subjects[0] for f in found(text.replace("screen +BOX:PE gland to -M1:SH gland", "screen -M1:SH gland"))] == ["-W2"]
@@ -169,10 +181,13 @@ def test_up_to_200_mm_inside_the_panel_need_none(found: Found) -> None:
 @pytest.mark.parametrize(
     ("end", "severity"),
     [
-        ("pigtail 61x12mm", Severity.ERROR), ("pigtail 40mm", Severity.WARNING), ("clamp bare 120mm", Severity.WARNING),
-        ("clamp bare 310mm", Severity.ERROR), ("pigtail 80x10mm bare 120mm", Severity.ERROR),
+        ("pigtail 61x12mm", Severity.ERROR),
+        ("pigtail 40mm", Severity.WARNING),
+        ("clamp bare 120mm", Severity.WARNING),
+        ("clamp bare 310mm", Severity.ERROR),
+        ("pigtail 80x10mm bare 120mm", Severity.ERROR),
     ],
-)  # fmt: skip
+)
 def test_long_pigtails_and_bare_cores_are_told(found: Found, end: str, severity: Severity) -> None:
     (finding,) = found(motor_cable(f"screen -T1:SH {end} to -M1:SH gland"))
     assert (finding.rule, finding.severity) == ("screen-pigtail", severity)

@@ -51,8 +51,15 @@ def test_a_stiff_supply_asks_for_a_reactor(found: Found) -> None:
     assert "`-T1`" in finding.message and "1000 kVA" in finding.message
 
 
-@pytest.mark.parametrize("supply", ["fault-current=30kA", "network-power=20MVA", "network-fault-current=30kA network-voltage=400V",
-                                    "resistance=1mohm reactance=8mohm"])  # fmt: skip
+@pytest.mark.parametrize(
+    "supply",
+    [
+        "fault-current=30kA",
+        "network-power=20MVA",
+        "network-fault-current=30kA network-voltage=400V",
+        "resistance=1mohm reactance=8mohm",
+    ],
+)
 def test_a_supply_is_as_stiff_by_fault_level_power_or_impedance(found: Found, supply: str) -> None:
     (finding,) = of(found, "reactor-missing", TRAFO.format(supply) + DRIVE.format("") + LINE)
     assert "`-G1`" in finding.message

@@ -86,9 +86,13 @@ use pair relay=-K2 strip=-X1 first=4 size=1mm2
     assert findings == ()
     ends = [(a.id, b.id, conductor.section_mm2) for conductor in plant.conductors.values() for a, b in [conductor.ends]]
     assert ends == [
-        ("-K1:1", "-X1:1", 0.75), ("-K1:2", "-X1:2", 0.75), ("-K1:A1", "-X1:3", 0.75),
-        ("-K2:1", "-X1:4", 1.0), ("-K2:2", "-X1:5", 1.0), ("-K2:A1", "-X1:6", 1.0),
-    ]  # fmt: skip
+        ("-K1:1", "-X1:1", 0.75),
+        ("-K1:2", "-X1:2", 0.75),
+        ("-K1:A1", "-X1:3", 0.75),
+        ("-K2:1", "-X1:4", 1.0),
+        ("-K2:2", "-X1:5", 1.0),
+        ("-K2:A1", "-X1:6", 1.0),
+    ]
     first = next(iter(plant.conductors.values()))
     assert first.span.text.startswith("use pair relay=-K1")
     assert first.use is not None
@@ -204,7 +208,7 @@ CASCADES = [
     "device -K1 box2 at+MCP\ndevice -K2 box2 at=+MCP\nwire -K1:1 to -K2:2",
     "device -K1 boks at=+MCP\ndevice -K2 box2 at=+MCP\nwire -K1:1 to -K2:2\nset -K1 mode=slow\nfit box2 on -K1",
     "function =A at=+NO {\n  device -K1 box2\n  device -K2 box2\n  wire -K1:1 to -K2:1\n}",
-    "cable -W1 4Q10 {\n  BN -G0:L1 to -G0:L2\n}\nallow earth-loop on -W1 because \"x\"",
+    'cable -W1 4Q10 {\n  BN -G0:L1 to -G0:L2\n}\nallow earth-loop on -W1 because "x"',
 ]
 
 
@@ -269,8 +273,9 @@ def test_schemes_take_defaults_lists_and_hand_their_parameters_on(tmp_path: Path
     assert findings == [] or findings == ()
     assert plant is not None
     assert {conductor.id: conductor.routes for conductor in plant.conductors.values()} == {
-        "-X1:1 -- -X1:3": ("D1", "D2"), "-X1:1 -- -X1:4": (),
-    }  # fmt: skip
+        "-X1:1 -- -X1:3": ("D1", "D2"),
+        "-X1:1 -- -X1:4": (),
+    }
 
 
 def test_a_screen_ends_on_the_terminal_that_a_parameter_stands_for(tmp_path: Path) -> None:

@@ -86,7 +86,7 @@ SLIPS = [
     ("cable -W1 2x1.5 parallel=1.5 {\n  BN -G1:+ to -X1:1\n}\n", "out-of-range", "parallel=1.5"),
     ("wire -X1:1 to -X1:2 1mm2 BU length=2..3m\n", "wrong-unit", "2..3m"),
     ("wire -X1:1 to -X1:2 1 mm2 BU\n", "syntax", "1 mm2"),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("text", "rule", "marked"), SLIPS, ids=[f"{slip[1]} {slip[2]}" for slip in SLIPS])
@@ -113,7 +113,13 @@ def test_the_same_name_may_be_given_in_two_lines(tmp_path: Path) -> None:
     assert found(tmp_path, text) == ()
 
 
-@pytest.mark.parametrize("block", ["strip -X2 at=+BOX {\n  :1..9\n  :3..12\n}\n", "part p {\n  kind = lamp\n  terminal :1..9 plain\n  terminal :3..12 plain\n}\n"])
+@pytest.mark.parametrize(
+    "block",
+    [
+        "strip -X2 at=+BOX {\n  :1..9\n  :3..12\n}\n",
+        "part p {\n  kind = lamp\n  terminal :1..9 plain\n  terminal :3..12 plain\n}\n",
+    ],
+)
 def test_a_range_over_another_is_one_finding(block: str, tmp_path: Path) -> None:
     (finding,) = found(tmp_path, block)
     assert (finding.rule, finding.span.text) == ("duplicate-name", "3..12")

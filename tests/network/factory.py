@@ -77,9 +77,31 @@ class Yard:
         values = {name.replace("_", "-"): parse_quantity(value) or value for name, value in ratings.items()}
         function = id[: id.index("-")]
         self.devices[id] = Device(
-            id, "", category, kind, None, function, at, at, values, found, paths, sources, (), (), {}, frozenset(), (), "", "",
-            klass, HERE, HERE, bridges=bridges, rail_bonded=bonded,
-        )  # fmt: skip
+            id,
+            "",
+            category,
+            kind,
+            None,
+            function,
+            at,
+            at,
+            values,
+            found,
+            paths,
+            sources,
+            (),
+            (),
+            {},
+            frozenset(),
+            (),
+            "",
+            "",
+            klass,
+            HERE,
+            HERE,
+            bridges=bridges,
+            rail_bonded=bonded,
+        )
 
     def supply(self, id: str = "-G0", names: str = "L1 L2 L3 load-out, N neutral, PE earth", **ratings: str) -> None:
         values: dict[str, Any] = {"system": "TN-S", "voltage": "400V", **ratings}
@@ -115,16 +137,39 @@ class Yard:
     def cable(self, id: str, construction: str, cores: Mapping[str, tuple[str, str]], **values: Any) -> None:
         ids = [self._conductor(f"{id} {core}", *ends, id, core, {}) for core, ends in cores.items()]
         self.cables[id] = Cable(
-            id, "", construction, "", cores_of(construction) or (), tuple(ids), (), values.get("routes", ()),
-            values.get("length_m"), "", "", 1, id[: id.index("-")], {}, HERE, HERE,
-        )  # fmt: skip
+            id,
+            "",
+            construction,
+            "",
+            cores_of(construction) or (),
+            tuple(ids),
+            (),
+            values.get("routes", ()),
+            values.get("length_m"),
+            "",
+            "",
+            1,
+            id[: id.index("-")],
+            {},
+            HERE,
+            HERE,
+        )
 
     def _conductor(self, id: str, one: str, other: str, cable: str | None, core: str, values: Mapping[str, Any]) -> str:
         function = values.get("function", "")
         self.conductors[id] = Conductor(
-            id, (_end(one), _end(other)), cable, core, values.get("section_mm2"), values.get("colour"),
-            values.get("routes", ()), values.get("length_m"), values.get("mark"), function, HERE,
-        )  # fmt: skip
+            id,
+            (_end(one), _end(other)),
+            cable,
+            core,
+            values.get("section_mm2"),
+            values.get("colour"),
+            values.get("routes", ()),
+            values.get("length_m"),
+            values.get("mark"),
+            function,
+            HERE,
+        )
         return id
 
     def default(self, at: int, within: str = "", klass: str = "", **values: Any) -> None:
@@ -145,9 +190,21 @@ class Yard:
     def plant(self) -> Plant:
         project = ProjectData("Alder hatchery", self.project, (), None)
         return Plant(
-            project, self.places, self.functions, self.devices, self.conductors, self.cables, self.routes, (),
-            tuple(self.defaults), (), tuple(self.potentials), tuple(self.references), (), {},
-        )  # fmt: skip
+            project,
+            self.places,
+            self.functions,
+            self.devices,
+            self.conductors,
+            self.cables,
+            self.routes,
+            (),
+            tuple(self.defaults),
+            (),
+            tuple(self.potentials),
+            tuple(self.references),
+            (),
+            {},
+        )
 
 
 def source(poles: str, voltage: str, kind: str = "dc") -> InnerSource:

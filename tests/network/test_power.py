@@ -65,9 +65,7 @@ def test_a_control_supply_is_a_load_and_begins_a_tree_without_control_circuits()
     yard = panel()
     yard.breaker("-F1")
     yard.breaker("-F2")
-    yard.device(
-        "-T2", "supply-24v", "L N line-in, 24V supply-out, 0V supply-common", sources=(source("24V 0V", "24V"),)
-    )  # fmt: skip
+    yard.device("-T2", "supply-24v", "L N line-in, 24V supply-out, 0V supply-common", sources=(source("24V 0V", "24V"),))
     yard.device("-X2", "strip", "1 2 plain", category="strip")
     yard.device("-S1", "push-button", "13 14 contact", paths=(contact("13", "14"),))
     yard.device("-K1", "relay", "A1 A2 coil")

@@ -10,9 +10,20 @@ from typing import Any
 
 #: IEC 60228, class 2: section mm2 -> ohm/km at 20 degC
 SECTIONS = {
-    4: 4.61, 6: 3.08, 10: 1.83, 16: 1.15, 25: 0.727, 35: 0.524, 50: 0.387, 70: 0.268, 95: 0.193, 120: 0.153, 150: 0.124, 185: 0.0991,
+    4: 4.61,
+    6: 3.08,
+    10: 1.83,
+    16: 1.15,
+    25: 0.727,
+    35: 0.524,
+    50: 0.387,
+    70: 0.268,
+    95: 0.193,
+    120: 0.153,
+    150: 0.124,
+    185: 0.0991,
     240: 0.0754,
-}  # fmt: skip
+}
 #: voltage factors of low voltage by the tolerance of the voltage, percent (IEC 60909-0:2016, table 1)
 FACTORS = {6: (1.05, 0.95), 10: (1.10, 0.90)}
 #: of the network before a transformer
@@ -86,9 +97,11 @@ part load "Three-phase load" {{
         if supply.level:
             level = f"fault-current={supply.level:.0f}A r-over-x={supply.ratio!r}"
         else:
-            level = (f"transformer={supply.power:.0f}VA transformer-impedance={supply.percent!r}% transformer-losses={supply.losses:.0f}W"
-                     f" transformer-voltage={supply.rated:g}V network-power={supply.network:.0f}VA network-voltage=20kV"
-                     f" r-over-x={supply.ratio!r}")  # fmt: skip
+            level = (
+                f"transformer={supply.power:.0f}VA transformer-impedance={supply.percent!r}% transformer-losses={supply.losses:.0f}W"
+                f" transformer-voltage={supply.rated:g}V network-power={supply.network:.0f}VA network-voltage=20kV"
+                f" r-over-x={supply.ratio!r}"
+            )
         yield f'supply -G0 "Supply" system=TN-S voltage={supply.volts:g}V {level}'
         for cable in self.cables:
             yield from self._cable(cable)
@@ -96,8 +109,10 @@ part load "Three-phase load" {{
     def _cable(self, cable: Cable) -> Iterator[str]:
         start, end = f"-WB{cable.parent}" if cable.parent else "-G0", f"-WB{cable.bus}"
         yield f"busbar {end} at=+A poles=3 current=1000A"
-        yield (f"cable -W{cable.bus} 3x{cable.section} length={cable.length:g}m parallel={cable.parallel}"
-               f" reactance-per-length={cable.reactance!r}ohm/km {{")  # fmt: skip
+        yield (
+            f"cable -W{cable.bus} 3x{cable.section} length={cable.length:g}m parallel={cable.parallel}"
+            f" reactance-per-length={cable.reactance!r}ohm/km {{"
+        )
         for core, pole in (("BN", "L1"), ("BK", "L2"), ("GY", "L3")):
             yield f"  {core} {start}:{pole} to {end}:{pole}"
         yield "}"
@@ -121,7 +136,10 @@ def _network(chance: random.Random) -> Radial:
     radial = Radial(chance.choice(sorted(FACTORS)), float(chance.choice((70, 90, 160, 250))), insulation, supply, tuple(cables))
     # Currents such that the farthest load sees a drop that a designer would still accept.
     scale = chance.uniform(0.5, 4.0) / max(_drops(radial))
-    scaled = (cable if cable.load is None else _loaded(chance, cable, round(cable.load[0] * scale, 4), cable.load[1]) for cable in cables)
+    scaled = (
+        cable if cable.load is None else _loaded(chance, cable, round(cable.load[0] * scale, 4), cable.load[1])
+        for cable in cables
+    )
     return Radial(radial.tolerance, radial.end, insulation, supply, tuple(scaled))
 
 
@@ -137,7 +155,9 @@ def _supply(chance: random.Random) -> Supply:
 def _random_cable(chance: random.Random, bus: int) -> Cable:
     section = chance.choice(sorted(SECTIONS))
     length = float(chance.randint(5, 120))
-    cable = Cable(bus, chance.randrange(bus), section, length, chance.choice((1, 1, 1, 2, 3)), round(chance.uniform(0.06, 0.12), 4), None)
+    cable = Cable(
+        bus, chance.randrange(bus), section, length, chance.choice((1, 1, 1, 2, 3)), round(chance.uniform(0.06, 0.12), 4), None
+    )
     return _loaded(chance, cable) if chance.random() < 0.6 else cable
 
 
@@ -187,11 +207,17 @@ class Nets:
     def _cables(self, pp: Any, radials: list[Radial]) -> None:
         rows = [(radial, buses, cable) for radial, buses in zip(radials, self.buses, strict=True) for cable in radial.cables]
         pp.create_lines_from_parameters(
-            self.net, [buses[cable.parent] for _, buses, cable in rows], [buses[cable.bus] for _, buses, cable in rows],
-            length_km=[cable.length / 1000 for *_, cable in rows], r_ohm_per_km=[SECTIONS[cable.section] for *_, cable in rows],
-            x_ohm_per_km=[cable.reactance for *_, cable in rows], c_nf_per_km=0, max_i_ka=1,
-            parallel=[cable.parallel for *_, cable in rows], alpha=ALPHA,
-        )  # fmt: skip
+            self.net,
+            [buses[cable.parent] for _, buses, cable in rows],
+            [buses[cable.bus] for _, buses, cable in rows],
+            length_km=[cable.length / 1000 for *_, cable in rows],
+            r_ohm_per_km=[SECTIONS[cable.section] for *_, cable in rows],
+            x_ohm_per_km=[cable.reactance for *_, cable in rows],
+            c_nf_per_km=0,
+            max_i_ka=1,
+            parallel=[cable.parallel for *_, cable in rows],
+            alpha=ALPHA,
+        )
         self.net.line["endtemp_degree"] = [radial.end for radial, *_ in rows]
         self.net.line["temperature_degree_celsius"] = [WARM[radial.insulation] for radial, *_ in rows]
 
@@ -206,11 +232,21 @@ class Nets:
             power = supply.network / 1e6
             grid = pp.create_bus(self.net, vn_kv=20)
             pp.create_transformer_from_parameters(
-                self.net, grid, bus, sn_mva=supply.power / 1e6, vn_hv_kv=20, vn_lv_kv=supply.rated / 1000,
-                vkr_percent=100 * supply.losses / supply.power, vk_percent=supply.percent, pfe_kw=0, i0_percent=0,
-            )  # fmt: skip
+                self.net,
+                grid,
+                bus,
+                sn_mva=supply.power / 1e6,
+                vn_hv_kv=20,
+                vn_lv_kv=supply.rated / 1000,
+                vkr_percent=100 * supply.losses / supply.power,
+                vk_percent=supply.percent,
+                pfe_kw=0,
+                i0_percent=0,
+            )
             bus = grid
-        pp.create_ext_grid(self.net, bus, s_sc_max_mva=power, s_sc_min_mva=power * least / most, rx_max=supply.ratio, rx_min=supply.ratio)
+        pp.create_ext_grid(
+            self.net, bus, s_sc_max_mva=power, s_sc_min_mva=power * least / most, rx_max=supply.ratio, rx_min=supply.ratio
+        )
 
     def _loads(self, pp: Any, radials: list[Radial]) -> None:
         rows = [
@@ -221,6 +257,10 @@ class Nets:
         ]
         powers = [sqrt(3) * volts * current / 1e6 for _, volts, current, _ in rows]
         pp.create_loads(
-            self.net, [bus for bus, *_ in rows], [power * row[3] for power, row in zip(powers, rows, strict=True)],
-            [power * sqrt(1 - row[3] ** 2) for power, row in zip(powers, rows, strict=True)], const_i_p_percent=100, const_i_q_percent=100,
-        )  # fmt: skip
+            self.net,
+            [bus for bus, *_ in rows],
+            [power * row[3] for power, row in zip(powers, rows, strict=True)],
+            [power * sqrt(1 - row[3] ** 2) for power, row in zip(powers, rows, strict=True)],
+            const_i_p_percent=100,
+            const_i_q_percent=100,
+        )

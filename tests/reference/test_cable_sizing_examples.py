@@ -53,7 +53,11 @@ def test_single_cores_in_free_air_at_45_degrees_behind_a_fuse_of_315_ampere(insu
     )
     supply = "supply -G0 system=TN-S voltage=400V upstream=fuse-gG-315A\n"
     found = calculated(
-        'project "Machine instruction book" {\n  load-margin = 1.1\n}\n' + LOAD + supply + "device -E1 load at=+A current=234A\n" + cores
+        'project "Machine instruction book" {\n  load-margin = 1.1\n}\n'
+        + LOAD
+        + supply
+        + "device -E1 load at=+A current=234A\n"
+        + cores
     )
     step = found.circuit.step_of["-W1 1"]
     assert found.loads.step(step) == pytest.approx(257.4, rel=0.005)
@@ -69,7 +73,8 @@ def test_the_protective_conductor_beside_them(insulation: str, section: int, ear
     """Machine instruction book: half the section, rounded up. One step less no longer keeps the table."""
     for given, kept in ((earth, True), ({95: 70, 70: 50}[earth], False)):
         cores = "".join(
-            f"cable -W{n} 1x{section} length=20m method=F insulation={insulation} {{\n  1 -G0:L{n} to -E1:L{n}\n}}\n" for n in (1, 2, 3)
+            f"cable -W{n} 1x{section} length=20m method=F insulation={insulation} {{\n  1 -G0:L{n} to -E1:L{n}\n}}\n"
+            for n in (1, 2, 3)
         )
         found = calculated(
             LOAD.replace("class = II", "class = I").replace("neutral\n", "neutral\n  terminal :PE earth\n")

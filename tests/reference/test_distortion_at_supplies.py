@@ -18,8 +18,12 @@ from netdsl.calc import Calculation
 from tests.reference.plants import calculated
 
 WATTS, VOLTS, MICROFARAD = 15e3, 400.0, 50.0
-CHOKES = {"none": ("", 0.0, 0.0), "ac 3 %": ("choke=3% choke-side=ac", 0.03, 0.0), "ac 5 %": ("choke=5% choke-side=ac", 0.05, 0.0),
-          "dc 4 %": ("choke=4% choke-side=dc", 0.0, 0.04)}  # fmt: skip
+CHOKES = {
+    "none": ("", 0.0, 0.0),
+    "ac 3 %": ("choke=3% choke-side=ac", 0.03, 0.0),
+    "ac 5 %": ("choke=5% choke-side=ac", 0.05, 0.0),
+    "dc 4 %": ("choke=4% choke-side=dc", 0.0, 0.04),
+}
 
 
 def drives(ratio: float, words: str, count: int = 1, more: str = "") -> Calculation:
@@ -81,14 +85,19 @@ def test_a_supply_softer_than_the_published_ones_is_compared_with_none() -> None
 @pytest.mark.parametrize(("amps", "cos"), [(60, 1.0), (100, 0.8)])
 def test_at_the_transformer_with_other_loads(amps: float, cos: float) -> None:
     """By hand: the harmonics of the drives over the sum of the fundamentals with their angles, sqrt(3) U I_1 cos(phi) being the drives' 45 kW."""
-    found = drives(100, "choke=4% choke-side=dc input-current=24.056A", 3, f"""
+    found = drives(
+        100,
+        "choke=4% choke-side=dc input-current=24.056A",
+        3,
+        f"""
 part load-3ph "Load" {{
   kind = heater   letter = E   class = II   voltage = 400V
   terminal :L1 :L2 :L3 line-in
 }}
 device -E1 load-3ph at=+HALL current={amps}A power-factor={cos}
 wire -G0:L1,L2,L3 to -E1:L1,L2,L3 35mm2 resistance=0ohm
-""")  # fmt: skip
+""",
+    )
     harmonics = value(found, "harmonic-current")
     alone = 100 * harmonics / value(found, "drives")
     real = 3 * WATTS / (sqrt(3) * VOLTS) + amps * cos
@@ -99,10 +108,15 @@ wire -G0:L1,L2,L3 to -E1:L1,L2,L3 35mm2 resistance=0ohm
 
 def test_other_loads_count_where_the_current_of_the_drives_is_not_known() -> None:
     """By hand: 41 A at 0.85 beside the drive's 15 kW, whose current nothing states."""
-    found = drives(100, "choke=4% choke-side=dc", 1, """
+    found = drives(
+        100,
+        "choke=4% choke-side=dc",
+        1,
+        """
 device -M1 motor at=+HALL power=22kW current=41A power-factor=0.85
 wire -G0:L1,L2,L3 to -M1:U1,V1,W1 10mm2 resistance=0ohm
-""")  # fmt: skip
+""",
+    )
     alone = 100 * value(found, "harmonic-current") / value(found, "drives")
     real = WATTS / (sqrt(3) * VOLTS)
     whole = complex(real, -sqrt(alone**2 - real**2)) + 41 * complex(0.85, -sin(acos(0.85)))
@@ -113,21 +127,30 @@ wire -G0:L1,L2,L3 to -M1:U1,V1,W1 10mm2 resistance=0ohm
 def test_drives_of_a_stated_distortion_among_other_loads(percent: str, whole: float) -> None:
     """By hand: three drives of 45 kW draw 64.95 A of fundamental beside 97.43 A of heating: 42 % of two fifths. That takes them as in phase;
     the choke lets the drives' current lag a little, so that both together are less and the distortion up to 3 % of itself more."""
-    found = drives(1e5, f"current-distortion={percent} choke=4% choke-side=ac input-current=24.056A", 3, """
+    found = drives(
+        1e5,
+        f"current-distortion={percent} choke=4% choke-side=ac input-current=24.056A",
+        3,
+        """
 part load-3ph "Load" {
   kind = heater   letter = E   class = II   voltage = 400V
   terminal :L1 :L2 :L3 line-in
 }
 device -E1 load-3ph at=+HALL current=97.43A power-factor=1
 wire -G0:L1,L2,L3 to -E1:L1,L2,L3 35mm2 resistance=0ohm
-""")  # fmt: skip
+""",
+    )
     assert value(found, "drives") == pytest.approx(float(percent.rstrip("%")), rel=1e-6)
     assert whole <= value(found, "thd") <= 1.03 * whole
     assert not found.by_key["distortion.drives -G0"].note
 
 
 def test_a_drive_of_one_phase_is_said_to_be_left_out() -> None:
-    found = drives(100, "choke=4% choke-side=dc", 1, """
+    found = drives(
+        100,
+        "choke=4% choke-side=dc",
+        1,
+        """
 part drive-1ph "Drive" {
   kind = drive   letter = T   class = II   power = 1.5kW   input-current = 14A
   terminal :L line-in
@@ -136,7 +159,8 @@ part drive-1ph "Drive" {
 device -T9 drive-1ph at=+A
 wire -G0:L1 to -T9:L 2.5mm2 resistance=0ohm
 wire -G0:N to -T9:N 2.5mm2 resistance=0ohm
-""")  # fmt: skip
+""",
+    )
     assert value(found, "thd") > 0
     assert "distortion" in {assumption.name for assumption in found.assumptions}
 

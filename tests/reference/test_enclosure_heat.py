@@ -12,8 +12,14 @@ from netdsl.calc import Calculation
 from tests.reference.plants import calculated
 
 POSITIONS = (
-    "free", "against-wall", "row-end", "row-end-against-wall", "row-middle", "row-middle-against-wall", "row-middle-covered",
-)  # fmt: skip
+    "free",
+    "against-wall",
+    "row-end",
+    "row-end-against-wall",
+    "row-middle",
+    "row-middle-against-wall",
+    "row-middle-covered",
+)
 #: height, width, depth in mm; surface in m² in the order of POSITIONS, one of each printed, the others by the same formulas
 SURFACES = (
     (2000, 800, 600, (5.712, 5.072, 5.232, 4.592, 4.752, 4.112, 3.776)),
@@ -74,8 +80,11 @@ def test_the_airflow_by_altitude(altitude: int, k: float) -> None:
 
 
 def test_a_fan_carries_heat_by_the_share_that_passes_its_filter() -> None:
-    made = cabinet("size=600x2000x500mm mounting=free ambient=25degC losses=880W", "filter-factor = 0.6",
-                   "device -G1 cabinet-fan at=+A airflow=200m3/h\n")  # fmt: skip
+    made = cabinet(
+        "size=600x2000x500mm mounting=free ambient=25degC losses=880W",
+        "filter-factor = 0.6",
+        "device -G1 cabinet-fan at=+A airflow=200m3/h\n",
+    )
     assert value(made, "temperature-closed") == pytest.approx(25 + 900 / (5.5 * 4.38))
     assert value(made, "temperature") == pytest.approx(25 + 900 / (5.5 * 4.38 + 0.6 * 200 / 3.1))
 
@@ -91,8 +100,9 @@ def test_a_drive_is_derated_by_altitude_and_temperature(altitude: int, inside: i
 
 
 def test_a_drive_may_state_its_own_derating() -> None:
-    made = cabinet("inside-limit=50degC altitude=2000m", "",
-                   "device -T1 vsd-15kw at=+A derating-per-kelvin=2.5% derating-altitude=0.5%\n")  # fmt: skip
+    made = cabinet(
+        "inside-limit=50degC altitude=2000m", "", "device -T1 vsd-15kw at=+A derating-per-kelvin=2.5% derating-altitude=0.5%\n"
+    )
     derated = made.deratings.of("-T1")
     assert derated is not None
     assert derated.value == pytest.approx(32 * 0.95 * 0.75)

@@ -59,7 +59,9 @@ def test_currents_fall_along_the_cable_and_rank_by_kind() -> None:
 
 def test_the_correction_factor_raises_the_largest_current_alone() -> None:
     supply = "transformer=400kVA transformer-impedance=4% transformer-losses=4600W network-power=250MVA r-over-x=0.1"
-    with_factor, without = (plant(supply, project=f"  transformer-correction = {word}").faults.at("-G0") for word in ("yes", "no"))
+    with_factor, without = (
+        plant(supply, project=f"  transformer-correction = {word}").faults.at("-G0") for word in ("yes", "no")
+    )
     assert with_factor is not None and without is not None
     # 0.95 * 1.1 / (1 + 0.6 * x), x = sqrt(0.04^2 - 0.0115^2)
     factor = 0.95 * 1.1 / (1 + 0.6 * sqrt(0.04**2 - 0.0115**2))
@@ -93,7 +95,9 @@ def test_a_missing_earth_fault_level_leaves_the_other_currents() -> None:
 
 
 def test_nothing_is_computed_behind_a_drive() -> None:
-    drive = CABLE + """
+    drive = (
+        CABLE
+        + """
 device -T1 vsd-7.5kw at=+MCP
 device -M1 motor at=+HALL power=7.5kW current=15.5A power-factor=0.84 winding=400/690V
 wire -WB1:L1,L2,L3 to -T1:L1,L2,L3 6mm2 BK
@@ -105,12 +109,15 @@ cable -W2 4G6 length=10m {
   GNYE -T1:PE2 to -M1:PE
 }
 """
+    )
     faults = plant("fault-current=10kA earth-fault-current=6kA", drive).faults
     assert faults.at("-T1") is not None and faults.at("-M1") is None
 
 
 def test_motors_on_the_mains_add_what_the_project_lets_them() -> None:
-    motor = CABLE + """
+    motor = (
+        CABLE
+        + """
 device -M1 motor at=+HALL power=45kW current=80A power-factor=0.86 winding=400/690V starting-current=560A
 cable -W2 4G25 length=5m {
   BN   -WB1:L1 to -M1:U1
@@ -119,8 +126,11 @@ cable -W2 4G25 length=5m {
   GNYE -WB1:PE to -M1:PE
 }
 """
+    )
     supply = "fault-current=6kA earth-fault-current=3kA"
-    with_motor, without = (plant(supply, motor, project=f"  motor-contribution = {word}").faults.at("-WB1") for word in ("yes", "no"))
+    with_motor, without = (
+        plant(supply, motor, project=f"  motor-contribution = {word}").faults.at("-WB1") for word in ("yes", "no")
+    )
     assert with_motor is not None and without is not None
     # At most the starting current times the voltage factor, in phase with the rest.
     assert 0.8 * 560 < with_motor.largest - without.largest <= 1.1 * 560
@@ -128,9 +138,13 @@ cable -W2 4G25 length=5m {
     assert with_motor.three_min == without.three_min
 
 
-@pytest.mark.parametrize(("stated", "listed"), [("current=80A", True), ("efficiency=94%", True), ("current=80A starting-current=400A", False)])
+@pytest.mark.parametrize(
+    ("stated", "listed"), [("current=80A", True), ("efficiency=94%", True), ("current=80A starting-current=400A", False)]
+)
 def test_what_a_motor_is_taken_to_feed_into_a_fault_is_listed(stated: str, listed: bool) -> None:
-    motor = CABLE + f"""
+    motor = (
+        CABLE
+        + f"""
 device -M1 motor at=+HALL power=45kW power-factor=0.86 winding=400/690V {stated}
 cable -W2 4G25 length=5m {{
   BN   -WB1:L1 to -M1:U1
@@ -139,6 +153,7 @@ cable -W2 4G25 length=5m {{
   GNYE -WB1:PE to -M1:PE
 }}
 """
+    )
     calculation = plant("fault-current=6kA earth-fault-current=3kA", motor)
     level = calculation.faults.at("-WB1")
     assert level is not None and 5 * 75 < level.motors < 1.1 * 5 * 85
@@ -146,13 +161,16 @@ cable -W2 4G25 length=5m {{
     assert "motor-infeed-r-over-x" in names and ("motor-infeed-ratio" in names) is listed
 
 
-TRANSFORMER = CABLE + """
+TRANSFORMER = (
+    CABLE
+    + """
 device -T2 control-transformer-1000va at=+MCP {uk}
 wire -WB1:L1,L2 to -T2:1,3 2.5mm2 BK
 wire -WB1:PE to -T2:PE 2.5mm2 GNYE
 device -F2 mcb-1p-c at=+MCP current=4A
 wire -T2:2 to -F2:1 1.5mm2 BK
 """
+)
 
 
 def test_behind_a_transformer_of_the_plant_its_own_impedance_limits() -> None:

@@ -67,8 +67,9 @@ def test_transformer_behind_a_network(kva: int, percent: float, watt: int) -> No
     """By hand, IEC 60909-0: Z_Q = 1.1 U^2 / S_Q, K_T = 0.95 c / (1 + 0.6 x_T), c = 1.05, kappa = 1.02 + 0.98 e^(-3 R/X)."""
     found = plant(
         f"supply -G0 system=TN-S voltage=400V frequency=50Hz transformer={kva}kVA transformer-impedance={percent}%"
-        f" transformer-losses={watt}W network-power=500MVA r-over-x=0.1{BARS}", voltage_factor_max=1.05,
-    )  # fmt: skip
+        f" transformer-losses={watt}W network-power=500MVA r-over-x=0.1{BARS}",
+        voltage_factor_max=1.05,
+    )
     base = 400**2 / (kva * 1000)
     r = watt / (kva * 1000)
     x = sqrt((percent / 100) ** 2 - r**2)
@@ -139,8 +140,11 @@ cable -W3 3x10 length=20m resistance-per-length=2.25mohm/m reactance-per-length=
   BK -WB2:L2 to -E1:L2
   GY -WB2:L3 to -E1:L3
 }
-""", voltage_factor_max=1, network_voltage_factor=1, transformer_correction="no",
-    )  # fmt: skip
+""",
+        voltage_factor_max=1,
+        network_voltage_factor=1,
+        transformer_correction="no",
+    )
     base, network = 420**2 / 1e6, 420**2 / 500e6
     source = base * complex(0.0133, sqrt(0.05**2 - 0.0133**2)) + complex(0.1, 1) * network / sqrt(1.01)
     bars = source + 1e-3 * complex(22.5 * 5 / 240 / 4, 0.08 * 5 / 4 + 1.5)
@@ -153,7 +157,8 @@ cable -W3 3x10 length=20m resistance-per-length=2.25mohm/m reactance-per-length=
 def test_current_of_a_phase_whose_neutral_goes_another_way() -> None:
     """By hand: I = U / (sqrt(3) Z), Z = 0.02 + j 0.03 of the source, 20 m of 2.5 mm2 there, behind a breaker of one pole, and back to the
     bars by a neutral of 4 mm2 over 26 m: 7.41 and 4.61 ohm/km. Largest and smallest alike, as nothing is warmed and c is 1."""
-    found = plant("""
+    found = plant(
+        """
 supply -G0 system=TN-S voltage=400V frequency=50Hz resistance=0.02ohm reactance=0.03ohm
 device -F1 mcb-1p-b at=+MSB current=16A
 wire -G0:L1 to -F1:1 2.5mm2 resistance=0ohm
@@ -164,7 +169,10 @@ cable -W1 1x2.5 length=20m method=C resistance-per-length=7.41ohm/km {
 cable -W2 1x4 length=26m method=C resistance-per-length=4.61ohm/km {
   1 -G0:N to -E1:N
 }
-""", voltage_factor_max=1, voltage_factor_min=1)  # fmt: skip
+""",
+        voltage_factor_max=1,
+        voltage_factor_min=1,
+    )
     ohms = complex(0.02 + 0.020 * 7.41 + 0.026 * 4.61, 0.03)
     for kind in ("largest", "smallest"):
         assert value(found, f"fault-current.{kind} -E1") == pytest.approx(400 / sqrt(3) / abs(ohms), rel=1e-6)
@@ -174,16 +182,24 @@ def test_smallest_current_with_conductors_as_hot_as_a_fault_leaves_them() -> Non
     """By hand, IEC 60909-0: R at the end of the fault is R20 (1 + 0.004 (160 - 20)); 100 m of 4G25 of copper, 0.727 ohm/km, line to
     earth through a conductor like the line, c = 0.95, behind 10 kA with R/X = 0.1."""
     found = plant(
-        feeder("4G25 length=100m method=C", "load-3ph at=+HALL current=20A power-factor=1", "fault-current=10kA earth-fault-current=10kA"),
-        fault_temperature="160degC", temperature_coefficient=0.004, voltage_factor_max=1.05,
-    )  # fmt: skip
+        feeder(
+            "4G25 length=100m method=C",
+            "load-3ph at=+HALL current=20A power-factor=1",
+            "fault-current=10kA earth-fault-current=10kA",
+        ),
+        fault_temperature="160degC",
+        temperature_coefficient=0.004,
+        voltage_factor_max=1.05,
+    )
     source = 1.05 * 400 / sqrt(3) / 10e3 * complex(0.1, 1) / sqrt(1.01)
     loop = source + 2 * complex(0.0727 * 1.56, 0.008)
     assert value(found, "fault-current.earth -E1") == pytest.approx(0.95 * 400 / sqrt(3) / abs(loop), rel=1e-4)
 
 
 # --- voltage drop -----------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize(("metal", "rho", "section", "parallel"), [("Cu", 0.0225, 95, 1), ("Al", 0.036, 240, 2), ("Cu", 0.0225, 10, 1)])
+@pytest.mark.parametrize(
+    ("metal", "rho", "section", "parallel"), [("Cu", 0.0225, 95, 1), ("Al", 0.036, 240, 2), ("Cu", 0.0225, 10, 1)]
+)
 def test_drop_by_the_resistivity_of_annex_g(metal: str, rho: float, section: int, parallel: int) -> None:
     """By hand, IEC 60364-5-52 annex G: u = b (rho1 L / S cos + lambda L sin) I_B, b = 1, lambda = 0.08 mohm/m, cos 0.8."""
     cable = f"4G{section} length=150m method=E material={metal} parallel={parallel}"
@@ -192,7 +208,9 @@ def test_drop_by_the_resistivity_of_annex_g(metal: str, rho: float, section: int
     assert value(found, "voltage-drop.running -E1") == pytest.approx(100 * sqrt(3) * volts / 400, rel=1e-4)
 
 
-def single(cable: str, current: float = 16, supply: str = "fault-current=3kA earth-fault-current=2kA", system: str = "TN-S") -> str:
+def single(
+    cable: str, current: float = 16, supply: str = "fault-current=3kA earth-fault-current=2kA", system: str = "TN-S"
+) -> str:
     return f"""
 supply -G0 system={system} phases=1 voltage=230V frequency=50Hz {supply}
 device -E1 load-1ph at=+HALL current={current}A power-factor=1
@@ -231,7 +249,8 @@ def test_drop_while_a_motor_starts_at_six_times_its_current() -> None:
 def test_dip_at_the_bars_and_at_a_starting_motor(begin: str, source: float) -> None:
     """By hand: the transformer of 630 kVA, 6 %, 6.5 kW at 400 V loses with the cable: R 2.62 and X 15.01 mohm before 60 m of 0.154 + j 0.08 ohm/km.
     A motor of 205 A starts with 1230 A at 0.3 while 300 A at 0.85 flow to another load at the bars."""
-    found = plant("""
+    found = plant(
+        """
 supply -G0 system=TN-S voltage=400V frequency=50Hz transformer=630kVA transformer-impedance=6% transformer-losses=6.5kW
 busbar -WB1 at=+MSB poles=3 current=1000A
 wire -G0:L1,L2,L3 to -WB1:L1,L2,L3 240mm2 resistance=0ohm
@@ -243,7 +262,9 @@ cable -W1 3x150 length=60m method=E resistance-per-length=0.154ohm/km reactance-
   BK -WB1:L2 to -M1:V1
   GY -WB1:L3 to -M1:W1
 }
-""", drop_from=begin)  # fmt: skip
+""",
+        drop_from=begin,
+    )
     base = 400**2 / 630e3
     ohms = base * complex(6.5e3 / 630e3, sqrt(0.06**2 - (6.5 / 630) ** 2))
     assert (ohms.real, ohms.imag) == (pytest.approx(2.62e-3, rel=0.001), pytest.approx(15.01e-3, rel=0.001))
@@ -336,14 +357,21 @@ def test_from_load_to_load_in_one_circuit() -> None:
         f"cable -W{n} 3G1.5 length={metres}m method=C reactance-per-length=0ohm/km {{\n  BN {line} to -E{n}:L\n  BU {neutral} to -E{n}:N\n"
         f"  GNYE {earth} to -E{n}:PE\n}}\n"
         for n, metres, line, neutral, earth in (
-            (1, 20, "-F1:2", "-G0:N", "-G0:PE"), (2, 10, "-E1:L", "-E1:N", "-E1:PE"), (3, 10, "-E2:L", "-E2:N", "-E2:PE"),
+            (1, 20, "-F1:2", "-G0:N", "-G0:PE"),
+            (2, 10, "-E1:L", "-E1:N", "-E1:PE"),
+            (3, 10, "-E2:L", "-E2:N", "-E2:PE"),
         )
-    )  # fmt: skip
-    found = plant(f"""
+    )
+    found = plant(
+        f"""
 supply -G0 system=TN-S phases=1 voltage=230V frequency=50Hz resistance=0.1ohm
 device -F1 mcb-1p-b at=+MSB current=16A
 wire -G0:L to -F1:1 2.5mm2 resistance=0ohm
-{loads}{cables}""", conductor_resistance="resistivity", voltage_factor_max=1, voltage_factor_min=1)  # fmt: skip
+{loads}{cables}""",
+        conductor_resistance="resistivity",
+        voltage_factor_max=1,
+        voltage_factor_min=1,
+    )
     for n, metres, lost in ((1, 20, 20 * 12), (2, 30, 20 * 12 + 10 * 8), (3, 40, 20 * 12 + 10 * 8 + 10 * 4)):
         loop = 0.1 + 2 * 0.015 * metres
         assert value(found, f"loop-impedance -E{n}") == pytest.approx(loop, rel=1e-6)
@@ -354,7 +382,8 @@ wire -G0:L to -F1:1 2.5mm2 resistance=0ohm
 
 def test_a_ring_shares_its_current_between_both_ways() -> None:
     """By hand: 30 m of 2.5 mm2 one way and 10 and 20 m the other to the middle of a ring, 0.0225 ohm mm2/m: half of 2 * 0.27 ohm, and 0.1 before it."""
-    found = plant("""
+    found = plant(
+        """
 supply -G0 system=TN-S phases=1 voltage=230V frequency=50Hz resistance=0.1ohm
 device -F1 mcb-1p-b at=+MSB current=16A
 wire -G0:L to -F1:1 2.5mm2 resistance=0ohm
@@ -374,7 +403,11 @@ cable -W3 3G2.5 length=30m method=C reactance-per-length=0ohm/km {
   BU   -E2:N  to -G0:N
   GNYE -E2:PE to -G0:PE
 }
-""", conductor_resistance="resistivity", voltage_factor_max=1, voltage_factor_min=1)  # fmt: skip
+""",
+        conductor_resistance="resistivity",
+        voltage_factor_max=1,
+        voltage_factor_min=1,
+    )
     line = 0.27 / 2
     assert value(found, "loop-impedance -E2") == pytest.approx(0.1 + line + 0.27, rel=1e-6)
 
@@ -385,7 +418,8 @@ def test_longest_circuit_by_the_conventional_method() -> None:
     longest = 0.8 * 230 * 4 / (0.0225 * 2 * 250)
     assert longest == pytest.approx(65.4, abs=0.05)
     for metres, holds in ((longest - 0.5, True), (longest + 0.5, False)):
-        found = plant(f"""
+        found = plant(
+            f"""
 supply -G0 system=TN-S phases=1 voltage=230V frequency=50Hz resistance=0.0001ohm
 device -F1 mcb-1p-c at=+MSB current=25A
 device -E1 load-1ph at=+HALL current=16A power-factor=1
@@ -395,7 +429,9 @@ cable -W1 3G4 length={metres:.3f}m method=C reactance-per-length=0ohm/km resista
   BU   -G0:N  to -E1:N
   GNYE -G0:PE to -E1:PE
 }}
-""", loop_factor=0.8)  # fmt: skip
+""",
+            loop_factor=0.8,
+        )
         result = found.by_key["disconnection -E1"]
         assert result.value == pytest.approx(result.limit, rel=0.01)
         assert result.holds is holds
@@ -405,10 +441,13 @@ cable -W1 3G4 length={metres:.3f}m method=C reactance-per-length=0ohm/km resista
 def test_tt_with_both_electrodes(plant_ohm: int, source_ohm: int, milliampere: int) -> None:
     """By hand, IEC 60364-4-41, 411.5.3: I_d = U0 / (R_A + R_B), the conductors being small against it; R_A <= 50 V / I_dn."""
     text = single(
-        "3G2.5 length=5m method=C", supply=f"fault-current=3kA earth-resistance={plant_ohm}ohm source-earth-resistance={source_ohm}ohm",
+        "3G2.5 length=5m method=C",
+        supply=f"fault-current=3kA earth-resistance={plant_ohm}ohm source-earth-resistance={source_ohm}ohm",
         system="TT",
-    )  # fmt: skip
-    device = f"device -F1 rcd-2p-a at=+MSB current=40A residual-current={milliampere}mA\nwire -G0:L,N to -F1:1,N1 6mm2 length=1m\n"
+    )
+    device = (
+        f"device -F1 rcd-2p-a at=+MSB current=40A residual-current={milliampere}mA\nwire -G0:L,N to -F1:1,N1 6mm2 length=1m\n"
+    )
     found = plant(text.replace("-G0:L to", "-F1:2 to").replace("-G0:N to", "-F1:N2 to") + device, voltage_factor_min=1)
     assert value(found, "fault-current.earth -E1") == pytest.approx(230 / (plant_ohm + source_ohm), rel=0.01)
     result = found.by_key["disconnection -E1"]
@@ -440,14 +479,23 @@ cable -W1 3x25 length=30m method=C {attributes} {{
 
 @pytest.mark.parametrize(
     ("metal", "insulation", "apart", "k"),
-    [("Cu", "PVC", False, 115), ("Cu", "XLPE", False, 143), ("Al", "PVC", False, 76), ("Al", "XLPE", False, 94),
-     ("Cu", "PVC", True, 143), ("Cu", "XLPE", True, 176), ("Al", "PVC", True, 95), ("Al", "XLPE", True, 116)],
-)  # fmt: skip
+    [
+        ("Cu", "PVC", False, 115),
+        ("Cu", "XLPE", False, 143),
+        ("Al", "PVC", False, 76),
+        ("Al", "XLPE", False, 94),
+        ("Cu", "PVC", True, 143),
+        ("Cu", "XLPE", True, 176),
+        ("Al", "PVC", True, 95),
+        ("Al", "XLPE", True, 116),
+    ],
+)
 def test_protective_conductor_by_metal_insulation_and_way(metal: str, insulation: str, apart: bool, k: int) -> None:
     """By hand, IEC 60364-5-54, 543.1.2, with k of tables A.54.2 and A.54.4: S = I sqrt(t) / k, I the largest current to earth where the
     cable begins: 5 kA at the supply, with 1 m of 95 mm2 behind it 4.99 kA, 0.2 s."""
     earth = "  GNYE -G0:PE to -E1:PE\n"
-    found = plant(f"""
+    found = plant(
+        f"""
 supply -G0 system=TN-S voltage=400V frequency=50Hz fault-current=10kA earth-fault-current=5kA
 device -Q1 mccb-160a at=+MSB current=160A instantaneous=1600A clearing-time=0.2s
 device -E1 load-3ph at=+HALL current=100A power-factor=1
@@ -457,7 +505,9 @@ cable -W1 {"3x70" if apart else "4G70"} length=30m method=C insulation={insulati
   BK -Q1:4 to -E1:L2
   GY -Q1:6 to -E1:L3
 {"" if apart else earth}}}
-""" + (f"cable -W2 1G35 length=30m insulation={insulation} material={metal} {{\n{earth}}}\n" if apart else ""))
+"""
+        + (f"cable -W2 1G35 length=30m insulation={insulation} material={metal} {{\n{earth}}}\n" if apart else "")
+    )
     result = found.by_key[f"protective-conductor.adiabatic {'-W2' if apart else '-W1'} GNYE"]
     assert result.value == pytest.approx(4990 * sqrt(0.2) / k, rel=0.006)
 
@@ -477,7 +527,9 @@ cable -W1 {"3x70" if apart else "4G70"} length=30m method=C insulation={insulati
 )
 def test_capacity_with_its_factors(cable: str, amps: float) -> None:
     """By hand, IEC 60364-5-52, annex B: the table's value times the factors of ambient temperature, grouping and what the text adds."""
-    found = plant(feeder(f"{cable.split()[0]} length=20m {' '.join(cable.split()[1:])}", "load-3ph at=+HALL current=10A power-factor=1"))
+    found = plant(
+        feeder(f"{cable.split()[0]} length=20m {' '.join(cable.split()[1:])}", "load-3ph at=+HALL current=10A power-factor=1")
+    )
     assert value(found, "current-carrying-capacity -W1") == pytest.approx(amps, rel=1e-6)
 
 

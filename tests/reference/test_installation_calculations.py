@@ -244,7 +244,8 @@ wire -T1:- to -M1:2 to -P1:2 to -K1:0V 1mm2
 @pytest.mark.parametrize(("chosen", "warm"), [({}, 1 + 0.00393 * 50), ({"temperature_coefficient": 0}, 1.0)])
 def test_a_24_v_branch_from_lamp_to_lamp(chosen: dict[str, object], warm: float) -> None:
     """By hand, IEC 60228, 12.1 ohm/km of 1.5 mm2 at 20 degC: two lamps of 1 A over 40 m, the second another 30 m on: there and back."""
-    found = plant(f"""{SUPPLY}
+    found = plant(
+        f"""{SUPPLY}
 device -T1 direct-supply at=+MCP
 device -P1 lamp-24w at=+HALL
 device -P2 lamp-24w at=+HALL
@@ -256,7 +257,9 @@ cable -W2 2x1.5 length=30m {{
   BN -P1:1 to -P2:1
   BU -P1:2 to -P2:2
 }}
-""", **chosen)  # fmt: skip
+""",
+        **chosen,
+    )
     metre = 2 * 0.0121 * warm
     assert value(found, "control-drop -P1 from -T1:+") == pytest.approx(100 * metre * 40 * 2 / 24, rel=1e-6)
     assert value(found, "control-drop -P2 from -T1:+") == pytest.approx(100 * metre * (40 * 2 + 30) / 24, rel=1e-6)
@@ -266,7 +269,8 @@ cable -W2 2x1.5 length=30m {{
 def test_a_24_v_supply_that_has_to_trip_a_breaker(metres: int, holds: bool) -> None:
     """By hand: a C2 breaker trips on direct current at 10 * 1.5 * 2 A = 30 A; 24 V drive through its own 0.05 ohm and 1.5 mm2 of 12.1 ohm/km
     there and back 24 / (0.05 + 2 * 15 m) = 58 A, the supply gives 40 A; over 30 m 24 / 0.776 = 30.9 A, held to 16 times 2 A not enough."""
-    found = plant(f"""{SUPPLY}
+    found = plant(
+        f"""{SUPPLY}
 device -T1 direct-supply at=+MCP peak-current=40A
 device -F1 mcb-1p-c at=+MCP current=2A resistance=0.05ohm
 device -M1 coil-24v at=+HALL
@@ -275,7 +279,9 @@ cable -W1 2x1.5 length={metres}m resistance-per-length=12.1ohm/km {{
   BN -F1:2 to -M1:1
   BU -T1:- to -M1:2
 }}
-""", dc_trip_factor=1.6)  # fmt: skip
+""",
+        dc_trip_factor=1.6,
+    )
     result = found.by_key["supply-trip -F1"]
     assert result.value == pytest.approx(min(40, 24 / (0.05 + 2 * metres * 0.0121)), rel=1e-6)
     assert result.limit == pytest.approx(32)
@@ -375,7 +381,8 @@ def test_a_line_of_three_stations(rate: str, longest: float | None) -> None:
 def test_a_battery_feeds_a_lamp_and_a_loop() -> None:
     """By hand: a direct-current supply of the plant counts as one inside a device: 1 A over 40 m of 1.5 mm2 at 20 degC, there and back, 0.968 V;
     (24 - 10.5) / 0.02 = 675 ohm for a loop. The breaker before the lamp has no load of a power circuit behind it."""
-    found = plant(f"""{SUPPLY}
+    found = plant(
+        f"""{SUPPLY}
 part two-wire "Transmitter" {{
   kind = transmitter   letter = B   class = III   signal = 4..20mA   voltage = 10.5..42V
   terminal :+ supply-in
@@ -401,7 +408,9 @@ cable -W2 1x2x0.75 length=100m {{
   1b -P2:+ to -B1:-
 }}
 wire -P2:- to -G1:- resistance=0ohm
-""", temperature_coefficient=0)  # fmt: skip
+""",
+        temperature_coefficient=0,
+    )
     assert value(found, "control-drop -P1 from -G1:+") == pytest.approx(100 * 2 * 40 * 0.0121 / 24)
     assert found.by_key["loop-burden -B1:-"].limit == pytest.approx(675)
     assert "not counted" in found.by_key["load-current -G1 -> -F1"].note
@@ -409,10 +418,13 @@ wire -P2:- to -G1:- resistance=0ohm
 
 def test_wires_that_state_no_length_follow_the_resistivity_too() -> None:
     """By hand: 3 m of 0.75 mm2 there and back, as assumed, 0.0225 ohm mm2/m: 0.18 ohm, and 1 A of a lamp: 0.75 % of 24 V."""
-    found = plant(f"""{SUPPLY}
+    found = plant(
+        f"""{SUPPLY}
 device -T1 direct-supply at=+MCP
 device -P1 lamp-24w at=+MCP
 wire -T1:+ to -P1:1
 wire -T1:- to -P1:2
-""", conductor_resistance="resistivity")  # fmt: skip
+""",
+        conductor_resistance="resistivity",
+    )
     assert value(found, "control-drop -P1 from -T1:+") == pytest.approx(0.75, rel=1e-6)

@@ -54,8 +54,21 @@ class Workshop:
         self.functions[name] = FunctionScope(name, title, None, "+MCP", HERE)
         return name
 
-    def device(self, name: str, kind: str, *, place: str = "+MCP", symbol: str = "", title: str = "", category: str = "device",
-               earth: bool = False, terminals: str = "", connection: str = "", source: str = "", **ratings: str) -> str:  # fmt: skip
+    def device(
+        self,
+        name: str,
+        kind: str,
+        *,
+        place: str = "+MCP",
+        symbol: str = "",
+        title: str = "",
+        category: str = "device",
+        earth: bool = False,
+        terminals: str = "",
+        connection: str = "",
+        source: str = "",
+        **ratings: str,
+    ) -> str:
         """Declare a device; ratings as they are written, `_` for `-` in their names."""
         values: dict[str, Rating] = {}
         for key, text in ratings.items():
@@ -64,16 +77,46 @@ class Workshop:
         inner = (InnerSource(("+", "0V"), parse_quantity(source), "dc", None, HERE),) if source else ()
         function = name[: name.index("-")]
         self.devices[name] = Device(
-            name, title, category, kind, None, function, place, place, values, made, (), inner, (), (), {}, frozenset(), (),
-            connection, symbol, "I" if earth else "", HERE, HERE,
-        )  # fmt: skip
+            name,
+            title,
+            category,
+            kind,
+            None,
+            function,
+            place,
+            place,
+            values,
+            made,
+            (),
+            inner,
+            (),
+            (),
+            {},
+            frozenset(),
+            (),
+            connection,
+            symbol,
+            "I" if earth else "",
+            HERE,
+            HERE,
+        )
         self.graph.add_node(name)
         if earth:
             self.earthed.append(name)
         return name
 
-    def feed(self, a: str, b: str, *, poles: int = 3, neutral: bool = False, cable: str = "", construction: str = "4G10",
-             length: float | None = 35.0, screened: bool = False) -> None:  # fmt: skip
+    def feed(
+        self,
+        a: str,
+        b: str,
+        *,
+        poles: int = 3,
+        neutral: bool = False,
+        cable: str = "",
+        construction: str = "4G10",
+        length: float | None = 35.0,
+        screened: bool = False,
+    ) -> None:
         """Let `a` feed `b`, through a cable where one is named."""
         cables: tuple[str, ...] = ()
         wires = []
@@ -85,9 +128,23 @@ class Workshop:
             for core in names:
                 wires.append(self._wire(f"{cable} {core}", a, b, cable, core))
             self.cables[cable] = Cable(
-                cable, "", construction, "outer" if screened else "", cores, tuple(wires), (), ("TRAY1",), length, "", "", 1,
-                cable[: cable.index("-")], {}, HERE, HERE,
-            )  # fmt: skip
+                cable,
+                "",
+                construction,
+                "outer" if screened else "",
+                cores,
+                tuple(wires),
+                (),
+                ("TRAY1",),
+                length,
+                "",
+                "",
+                1,
+                cable[: cable.index("-")],
+                {},
+                HERE,
+                HERE,
+            )
             klass = ConductorClass.MOTOR if screened else ConductorClass.MAINS
             self.uses[cable] = CableUse(self.cables[cable], klass, frozenset((klass,)), None, b, ((a,), (b,)), 400.0)
         self.graph.add_edge(a, b, conductors=tuple(wires), cables=cables, poles=poles, neutral=neutral)
@@ -126,9 +183,20 @@ class Workshop:
 
 def incoming(shop: Workshop, neutral: bool = True) -> str:
     """Supply, cable, incoming terminals, isolator and bar; gives the bar."""
-    shop.device("-G0", "supply", category="supply", place="", terminals="L1 L2 L3 N PE", title="Site distribution, way 7",
-                system="TN-S", voltage="400V", frequency="50Hz", fault_current="12kA", earth_fault_current="6kA",
-                upstream="fuse-gG-125A")  # fmt: skip
+    shop.device(
+        "-G0",
+        "supply",
+        category="supply",
+        place="",
+        terminals="L1 L2 L3 N PE",
+        title="Site distribution, way 7",
+        system="TN-S",
+        voltage="400V",
+        frequency="50Hz",
+        fault_current="12kA",
+        earth_fault_current="6kA",
+        upstream="fuse-gG-125A",
+    )
     shop.device("-X0", "strip", category="strip", title="Incoming")
     shop.device("-Q0", "isolator", current="100A", title="Main isolator")
     shop.device("-WB1", "busbar", category="busbar", current="100A")
@@ -155,8 +223,17 @@ def drive_feeder(shop: Workshop, bar: str, number: int, extras: tuple[str, ...] 
             shop.feed(last, name, cable=f"{f}-W{len(shop.cables)}", screened=True)
             last = name
     for motor in ("-M1", "-M2") if "second" in extras else ("-M1",):
-        name = shop.device(f"{f}{motor}", "motor", place="+HALL", earth=True, power="15kW", current="28.5A",
-                           power_factor="0.86", winding="400/690V", connection="delta")  # fmt: skip
+        name = shop.device(
+            f"{f}{motor}",
+            "motor",
+            place="+HALL",
+            earth=True,
+            power="15kW",
+            current="28.5A",
+            power_factor="0.86",
+            winding="400/690V",
+            connection="delta",
+        )
         shop.feed(last, name, cable=f"{f}-W1{motor[-1]}", screened=True)
 
 

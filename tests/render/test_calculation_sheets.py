@@ -189,13 +189,20 @@ def test_a_figure_from_memory_is_marked_where_it_is_used() -> None:
 def test_a_row_higher_than_a_sheet_goes_on_below_the_head_of_the_next() -> None:
     words = [f"word{number}" for number in range(2000)]
     table = Table(
-        "list", "L", "List", "List", "", (Column("name", least=20.0), Column("words", most=150.0)),
+        "list",
+        "L",
+        "List",
+        "List",
+        "",
+        (Column("name", least=20.0), Column("words", most=150.0)),
         (Entry((), "", "Group"), Entry((Cell("before"), Cell("short"))), Entry((Cell("tall"), Cell(" ".join(words))))),
         ("remark",),
-    )  # fmt: skip
+    )
     sheets = table_sheets(table, "A4")
     assert len(sheets) > 2
-    assert [word for sheet in sheets for text in texts(sheet) for word in text.split() if word.startswith("word") and word != "words"] == words
+    assert [
+        word for sheet in sheets for text in texts(sheet) for word in text.split() if word.startswith("word") and word != "words"
+    ] == words
     bottom = drawing_area("A4").bottom
     lowest = [part.y for sheet in sheets for part in sheet.primitives if isinstance(part, Label) and part.text != "remark"]
     assert max(lowest) <= bottom

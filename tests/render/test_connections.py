@@ -117,7 +117,9 @@ def test_ways_lead_to_motors_and_to_what_protects_the_drive(folder: Path) -> Non
     for drive in drives(network):
         named = {label.of.partition(":")[0] for label in labels(sheets_of(network, drive.id))}
         assert named >= {device for device in downstream(network, drive.id) if devices[device].kind == "motor"}
-        protecting = [device for device in upstream(network, drive.id) if devices[device].kind in ("breaker", "fuse", "motor-breaker")]
+        protecting = [
+            device for device in upstream(network, drive.id) if devices[device].kind in ("breaker", "fuse", "motor-breaker")
+        ]
         assert protecting[0] in named
 
 
@@ -228,7 +230,9 @@ def chain(count: int, size: str) -> str:
     before = "-K1:14"
     for number in range(1, count + 1):
         name = f"=FISH_FARM_DEPARTMENT_{number}"
-        lines.append(f'function {name} "Department {number}" at=+MCP {{\n  device -T1 vsd-4kw "Drive of the upper circulation"\n}}')
+        lines.append(
+            f'function {name} "Department {number}" at=+MCP {{\n  device -T1 vsd-4kw "Drive of the upper circulation"\n}}'
+        )
         lines.append(f"wire {before} to {name}-T1:DI1 0.75mm2 BU mark=RELEASE-{number}")
         before = f"{name}-T1:DI1"
     return "\n".join(lines) + "\n"
@@ -292,9 +296,13 @@ def test_same_input_gives_same_sheets_whatever_the_hash_seed() -> None:
     )
     results = {
         subprocess.run(
-            [sys.executable, "-c", program, str(ROOT / "examples" / "hatchery")], capture_output=True, text=True, check=True,
-            cwd=ROOT, env={"PYTHONHASHSEED": seed},
+            [sys.executable, "-c", program, str(ROOT / "examples" / "hatchery")],
+            capture_output=True,
+            text=True,
+            check=True,
+            cwd=ROOT,
+            env={"PYTHONHASHSEED": seed},
         ).stdout
         for seed in ("1", "2")
-    }  # fmt: skip
+    }
     assert len(results) == 1 and len(results.pop().strip()) == 64

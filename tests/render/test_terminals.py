@@ -140,11 +140,15 @@ def test_same_input_gives_same_sheets_whatever_the_hash_seed() -> None:
     )
     results = {
         subprocess.run(
-            [sys.executable, "-c", program, str(ROOT / "examples" / "hatchery")], capture_output=True, text=True, check=True,
-            cwd=ROOT, env={"PYTHONHASHSEED": seed},
+            [sys.executable, "-c", program, str(ROOT / "examples" / "hatchery")],
+            capture_output=True,
+            text=True,
+            check=True,
+            cwd=ROOT,
+            env={"PYTHONHASHSEED": seed},
         ).stdout
         for seed in ("1", "2")
-    }  # fmt: skip
+    }
     assert len(results) == 1
     assert len(results.pop().strip()) == 64
 

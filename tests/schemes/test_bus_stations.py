@@ -25,15 +25,27 @@ def line(at: Wired, own: str, function: str, master: str) -> frozenset[str]:
 @pytest.mark.parametrize("own", STATIONS)
 def test_nets_at_each_drive_of_the_line(own: str, house_drive: bool, tmp_path: Path) -> None:
     at = wired(tmp_path, "serial-bus", house_drive)
-    check_drive(at, f"{own}-T1", {
-        "start": frozenset({f"{own}-S22:14"}), "stop": frozenset({f"{own}-S23:22"}), "remote": frozenset({f"{own}-S21:24"}),
-        "enable": RELEASED, "common": ZERO, "reference-10v": frozenset({f"{own}-R21:3"}),
-        "reference-voltage": frozenset({f"{own}-R21:2"}), "analogue-common": frozenset({f"{own}-R21:1"}),
-        "bus-a": line(at, own, "bus-a", "-A1:A"), "bus-b": line(at, own, "bus-b", "-A1:B"),
-        "bus-common": line(at, own, "bus-common", "-A1:G"),
-        "motor-u": frozenset({f"{own}-M1:U1"}), "motor-v": frozenset({f"{own}-M1:V1"}), "motor-w": frozenset({f"{own}-M1:W1"}),
-        "motor-earth": f"{own}-M1:PE",
-    })  # fmt: skip
+    check_drive(
+        at,
+        f"{own}-T1",
+        {
+            "start": frozenset({f"{own}-S22:14"}),
+            "stop": frozenset({f"{own}-S23:22"}),
+            "remote": frozenset({f"{own}-S21:24"}),
+            "enable": RELEASED,
+            "common": ZERO,
+            "reference-10v": frozenset({f"{own}-R21:3"}),
+            "reference-voltage": frozenset({f"{own}-R21:2"}),
+            "analogue-common": frozenset({f"{own}-R21:1"}),
+            "bus-a": line(at, own, "bus-a", "-A1:A"),
+            "bus-b": line(at, own, "bus-b", "-A1:B"),
+            "bus-common": line(at, own, "bus-common", "-A1:G"),
+            "motor-u": frozenset({f"{own}-M1:U1"}),
+            "motor-v": frozenset({f"{own}-M1:V1"}),
+            "motor-w": frozenset({f"{own}-M1:W1"}),
+            "motor-earth": f"{own}-M1:PE",
+        },
+    )
 
 
 def test_the_start_button_works_in_local_and_the_stop_in_both(tmp_path: Path) -> None:

@@ -33,8 +33,12 @@ def consumers(network: Network) -> Iterator[tuple[Device, str, str]]:
 @each_example
 def test_coils_and_lamps_return_straight_to_the_zero_of_a_source(folder: Path) -> None:
     network = connected(folder)
-    zeros = {network.net_of[f"{device.id}:{source.poles[-1]}"] for device in network.plant.devices.values()
-             for source in device.sources if source.poles}  # fmt: skip
+    zeros = {
+        network.net_of[f"{device.id}:{source.poles[-1]}"]
+        for device in network.plant.devices.values()
+        for source in device.sources
+        if source.poles
+    }
     for device, _, back in consumers(network):
         assert network.net_of[f"{device.id}:{back}"] in zeros, f"{device.id}:{back}"
 

@@ -48,16 +48,28 @@ either_drive = pytest.mark.parametrize("house_drive", [False, True], ids=["shipp
 @either_drive
 def test_fixed_lead_nets_at_the_drive(house_drive: bool, tmp_path: Path) -> None:
     at = wired(tmp_path, "fixed-lead-pumps", house_drive)
-    check_drive(at, "=RM1-T1", {
-        "start": nodes("=RM1-S1:14"), "enable": RELEASED, "common": ZERO, "analogue-common": ZERO,
-        "supply-24v": nodes("=RM1-B1:+"), "feedback": nodes("=RM1-B1:-"),
-        "relay-1-common": RELEASED, "relay-1-make": nodes("=RM2-K2:A1"),
-        "relay-2-common": RELEASED, "relay-2-make": nodes("=RM3-K2:A1"),
-        "preset-1": nodes("-X1:4", *pump("=RM2", "-Q2:14", "-S1:13", "-K2:11")),
-        "preset-2": nodes("-X1:6", *pump("=RM3", "-Q2:14", "-S1:13", "-K2:11")),
-        "motor-u": nodes("=RM1-M1:U1"), "motor-v": nodes("=RM1-M1:V1"), "motor-w": nodes("=RM1-M1:W1"),
-        "motor-earth": "=RM1-M1:PE",
-    })  # fmt: skip
+    check_drive(
+        at,
+        "=RM1-T1",
+        {
+            "start": nodes("=RM1-S1:14"),
+            "enable": RELEASED,
+            "common": ZERO,
+            "analogue-common": ZERO,
+            "supply-24v": nodes("=RM1-B1:+"),
+            "feedback": nodes("=RM1-B1:-"),
+            "relay-1-common": RELEASED,
+            "relay-1-make": nodes("=RM2-K2:A1"),
+            "relay-2-common": RELEASED,
+            "relay-2-make": nodes("=RM3-K2:A1"),
+            "preset-1": nodes("-X1:4", *pump("=RM2", "-Q2:14", "-S1:13", "-K2:11")),
+            "preset-2": nodes("-X1:6", *pump("=RM3", "-Q2:14", "-S1:13", "-K2:11")),
+            "motor-u": nodes("=RM1-M1:U1"),
+            "motor-v": nodes("=RM1-M1:V1"),
+            "motor-w": nodes("=RM1-M1:W1"),
+            "motor-earth": "=RM1-M1:PE",
+        },
+    )
 
 
 @pytest.mark.parametrize("name", ["=RM2", "=RM3"])
@@ -74,16 +86,27 @@ def test_fixed_lead_nets_of_an_assist_pump(name: str, tmp_path: Path) -> None:
 @either_drive
 def test_alternating_nets_at_the_drive(house_drive: bool, tmp_path: Path) -> None:
     at = wired(tmp_path, "alternating-pumps", house_drive)
-    check_drive(at, "=BD1-T1", {
-        "start": nodes("=BD1-S1:14"), "enable": nodes("-X2:11", "-X2:12", "-X2:13", "=BP1-K1:14", "=BP2-K1:14"),
-        "common": ZERO, "analogue-common": ZERO, "supply-24v": nodes("=BD1-B1:+"), "feedback": nodes("=BD1-B1:-"),
-        "relay-1-common": PLUS, "relay-1-make": nodes("=BP1-K3:A1"),
-        "relay-2-common": PLUS, "relay-2-make": nodes("=BP2-K3:A1"),
-        "preset-1": nodes("-X1:2", *pump("=BP1", "-Q2:14", "-K3:11", "-K3:21", "-K3:41")),
-        "preset-2": nodes("-X1:4", *pump("=BP2", "-Q2:14", "-K3:11", "-K3:21", "-K3:41")),
-        "motor-u": nodes("-WB2:L1", "=BP1-K1:1", "=BP2-K1:1"), "motor-v": nodes("-WB2:L2", "=BP1-K1:3", "=BP2-K1:3"),
-        "motor-w": nodes("-WB2:L3", "=BP1-K1:5", "=BP2-K1:5"),
-    })  # fmt: skip
+    check_drive(
+        at,
+        "=BD1-T1",
+        {
+            "start": nodes("=BD1-S1:14"),
+            "enable": nodes("-X2:11", "-X2:12", "-X2:13", "=BP1-K1:14", "=BP2-K1:14"),
+            "common": ZERO,
+            "analogue-common": ZERO,
+            "supply-24v": nodes("=BD1-B1:+"),
+            "feedback": nodes("=BD1-B1:-"),
+            "relay-1-common": PLUS,
+            "relay-1-make": nodes("=BP1-K3:A1"),
+            "relay-2-common": PLUS,
+            "relay-2-make": nodes("=BP2-K3:A1"),
+            "preset-1": nodes("-X1:2", *pump("=BP1", "-Q2:14", "-K3:11", "-K3:21", "-K3:41")),
+            "preset-2": nodes("-X1:4", *pump("=BP2", "-Q2:14", "-K3:11", "-K3:21", "-K3:41")),
+            "motor-u": nodes("-WB2:L1", "=BP1-K1:1", "=BP2-K1:1"),
+            "motor-v": nodes("-WB2:L2", "=BP1-K1:3", "=BP2-K1:3"),
+            "motor-w": nodes("-WB2:L3", "=BP1-K1:5", "=BP2-K1:5"),
+        },
+    )
 
 
 @pytest.mark.parametrize(("own", "other"), [("=BP1", "=BP2"), ("=BP2", "=BP1")])
@@ -120,13 +143,23 @@ def test_alternating_overload_and_isolator_lie_in_both_ways(own: str, tmp_path: 
 @either_drive
 def test_bypass_nets_at_the_drive(house_drive: bool, tmp_path: Path) -> None:
     at = wired(tmp_path, "mains-bypass", house_drive)
-    check_drive(at, "=OB1-T1", {
-        "start": nodes("=OB1-K1:14"), "common": ZERO,
-        "enable": nodes("-X1:2", *pump("=OB1", "-B2:14", "-S1:13", "-S1:43")),
-        "relay-2-common": PLUS, "relay-2-make": nodes("=OB1-K3:A1"),
-        "reference-10v": nodes("=OB1-R1:3"), "reference-voltage": nodes("=OB1-R1:2"), "analogue-common": nodes("=OB1-R1:1"),
-        "motor-u": nodes("=OB1-K1:1"), "motor-v": nodes("=OB1-K1:3"), "motor-w": nodes("=OB1-K1:5"),
-    })  # fmt: skip
+    check_drive(
+        at,
+        "=OB1-T1",
+        {
+            "start": nodes("=OB1-K1:14"),
+            "common": ZERO,
+            "enable": nodes("-X1:2", *pump("=OB1", "-B2:14", "-S1:13", "-S1:43")),
+            "relay-2-common": PLUS,
+            "relay-2-make": nodes("=OB1-K3:A1"),
+            "reference-10v": nodes("=OB1-R1:3"),
+            "reference-voltage": nodes("=OB1-R1:2"),
+            "analogue-common": nodes("=OB1-R1:1"),
+            "motor-u": nodes("=OB1-K1:1"),
+            "motor-v": nodes("=OB1-K1:3"),
+            "motor-w": nodes("=OB1-K1:5"),
+        },
+    )
 
 
 def test_bypass_contactors_keep_each_other_open(tmp_path: Path) -> None:
@@ -147,8 +180,13 @@ def test_bypass_contactors_keep_each_other_open(tmp_path: Path) -> None:
 
 
 def test_a_bypass_without_contactor_on_the_output_is_reported(tmp_path: Path) -> None:
-    text = with_scheme("mains-bypass", "schemes-motor.netdsl", "mains-bypass",
-                     "wire $breaker:2,4,6  to $bypass:1,3,5", "wire $breaker:2,4,6  to $output:1,3,5")  # fmt: skip
+    text = with_scheme(
+        "mains-bypass",
+        "schemes-motor.netdsl",
+        "mains-bypass",
+        "wire $breaker:2,4,6  to $bypass:1,3,5",
+        "wire $breaker:2,4,6  to $output:1,3,5",
+    )
     assert "potentials-joined" in findings_of(tmp_path, text)
 
 

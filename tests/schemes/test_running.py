@@ -172,8 +172,15 @@ part own-drive "Frequency converter of the designer's own" {
   contact :GC to :GA make by=running
 }
 """
-OTHER_NAMES = (("-T1:L1,L2,L3", "-T1:R,S,T"), ("-T1:U ", "-T1:T1 "), ("-T1:V ", "-T1:T2 "), ("-T1:W ", "-T1:T3 "),
-               ("-T1:PE2", "-T1:G2"), ("-T1:PE ", "-T1:G1 "), ("-T1:SH ", "-T1:K1 "))  # fmt: skip
+OTHER_NAMES = (
+    ("-T1:L1,L2,L3", "-T1:R,S,T"),
+    ("-T1:U ", "-T1:T1 "),
+    ("-T1:V ", "-T1:T2 "),
+    ("-T1:W ", "-T1:T3 "),
+    ("-T1:PE2", "-T1:G2"),
+    ("-T1:PE ", "-T1:G1 "),
+    ("-T1:SH ", "-T1:K1 "),
+)
 
 
 def text_of(scheme: str) -> str:
@@ -353,11 +360,13 @@ def test_a_four_wire_transmitter_also_fed_by_the_drive(tmp_path: Path) -> None:
 def test_a_transmitter_in_one_cable_with_230_v(tmp_path: Path) -> None:
     text = unfolded(
         text_of("closed-loop-four-wire"),
-        ('  cable $signal-cable 1x2x0.75 screened "4..20 mA" length=$length along=$field-way {\n'
-         "    1a     $drive:(feedback)        to",
-         '  cable $signal-cable 2x2x0.75 screened "4..20 mA" length=$length along=$field-way {\n'
-         "    2a     -WB1:L2 to -E9:L\n    2b     -WB1:N to -E9:N\n    1a     $drive:(feedback)        to"),
-    )  # fmt: skip
+        (
+            '  cable $signal-cable 1x2x0.75 screened "4..20 mA" length=$length along=$field-way {\n'
+            "    1a     $drive:(feedback)        to",
+            '  cable $signal-cable 2x2x0.75 screened "4..20 mA" length=$length along=$field-way {\n'
+            "    2a     -WB1:L2 to -E9:L\n    2b     -WB1:N to -E9:N\n    1a     $drive:(feedback)        to",
+        ),
+    )
     text = text.replace("  connect -M1 star\n", "  connect -M1 star\n  device -E9 heater at=+HALL\n", 1)
     assert "cable-mixed" in rules(text, tmp_path)
 

@@ -14,28 +14,38 @@ LINK = "  connect -M1 delta\n"
 
 #: what is exchanged in the text of the bypass example, and what for
 VARIANTS = {
-    "input contactor": (FEED, """\
+    "input contactor": (
+        FEED,
+        """\
   device -K9 contactor-25a "Mains to drive"
   wire -Q1:2,4,6 to -K9:1,3,5
   wire -K9:2,4,6 to -T1:L1,L2,L3
   wire -X2:5  to -K9:A1
   wire -K9:A2 to -X2:25
-"""),
-    "line filter": (FEED, """\
+""",
+    ),
+    "line filter": (
+        FEED,
+        """\
   device -L9 emc-filter current=16A losses=7W
   wire -L9:PE1 to -XE1:11 4mm2
   wire -Q1:2,4,6 to -L9:L1,L2,L3
   wire -L9:L1o,L2o,L3o to -T1:L1,L2,L3
-"""),
+""",
+    ),
     "doubled earth": (EARTH, "  wire -T1:PE2 to -XE1:11 4mm2\n  wire -T1:PE to -XE1:5 4mm2"),
-    "thermistors": (LINK, LINK + """\
+    "thermistors": (
+        LINK,
+        LINK
+        + """\
   cable -W8 1x2x0.75 screened "thermistors" length=15m along=TRAY2 {
     1a -T1:(thermistor-1) to -M1:TP1
     1b -T1:(thermistor-2) to -M1:TP2
     screen -T1:(screen-control) clamp to -M1:SH open
   }
-"""),
-}  # fmt: skip
+""",
+    ),
+}
 
 #: an isolator in a metal box between the joint of both ways and the motor
 BOX = """\

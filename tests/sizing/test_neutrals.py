@@ -20,9 +20,15 @@ def test_behind_a_pen_conductor(tmp_path: Path) -> None:
     assert open_neutral != text
     # A socket in the place of the heater and its thermostat: a load of one phase with its way back.
     lines = [line for line in open_neutral.splitlines() if "-B5" not in line and "-E5" not in line and "-F5" not in line]
-    lines += ["device -F5 rcbo-1pn-a at=+MCP current=10A", "device -XS5 socket at=+MCP", "wire -WB1:L1 to -F5:1 4mm2",
-              "wire -WB1:N to -F5:N1 4mm2 BU", "wire -F5:2 to -XS5:L 2.5mm2", "wire -F5:N2 to -XS5:N 2.5mm2 BU",
-              "wire -XS5:PE to -XE1:8 2.5mm2"]  # fmt: skip
+    lines += [
+        "device -F5 rcbo-1pn-a at=+MCP current=10A",
+        "device -XS5 socket at=+MCP",
+        "wire -WB1:L1 to -F5:1 4mm2",
+        "wire -WB1:N to -F5:N1 4mm2 BU",
+        "wire -F5:2 to -XS5:L 2.5mm2",
+        "wire -F5:N2 to -XS5:N 2.5mm2 BU",
+        "wire -XS5:PE to -XE1:8 2.5mm2",
+    ]
     file.write_text("\n".join(lines) + "\n", "utf-8")
     network = judge(file).network
     assert network is not None

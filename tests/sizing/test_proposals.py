@@ -32,9 +32,12 @@ def failing(network: Network, sizes: dict[Item, float]) -> set[str]:
     """What does not keep its limit, and protective conductors thinner than the table asks for."""
     results = Calculation(with_sizes(network, sizes)).judged
     return {result.key for result in results if result.limit is not None and not result.holds} | {
-        result.key for result in results
-        if result.question == "protective-conductor.table" and result.limit_given and result.value > float(result.limit_given.value)
-    }  # fmt: skip
+        result.key
+        for result in results
+        if result.question == "protective-conductor.table"
+        and result.limit_given
+        and result.value > float(result.limit_given.value)
+    }
 
 
 def test_nothing_fails_with_the_proposals_and_each_section_is_the_smallest_that_passes(tmp_path: Path) -> None:

@@ -52,9 +52,17 @@ def test_columns_in_another_order_and_empty_ones() -> None:
 
 @pytest.mark.parametrize(
     ("voltage", "winding"),
-    [("400", "400/690V"), ("3~ 400 V 50 Hz", "400/690V"), ("3AC 400V", "400/690V"), ("3x400", "400/690V"), ("230/400 V", "230/400V"),
-     ("400V/230V", "230/400V"), ("690/400", "400/690V"), ("", "400/690V")],
-)  # fmt: skip
+    [
+        ("400", "400/690V"),
+        ("3~ 400 V 50 Hz", "400/690V"),
+        ("3AC 400V", "400/690V"),
+        ("3x400", "400/690V"),
+        ("230/400 V", "230/400V"),
+        ("400V/230V", "230/400V"),
+        ("690/400", "400/690V"),
+        ("", "400/690V"),
+    ],
+)
 def test_voltages(voltage: str, winding: str) -> None:
     assert motors_of(one(voltage=voltage))[0].winding == winding
 

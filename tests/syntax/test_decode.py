@@ -7,7 +7,7 @@ import pytest
 from netdsl.syntax import decode, parse
 
 
-@pytest.mark.parametrize("data", [b"device -T1 x\n", b"\xef\xbb\xbfdevice -T1 x\r\n", "device -T1 x \"µΩ\"\n".encode()])
+@pytest.mark.parametrize("data", [b"device -T1 x\n", b"\xef\xbb\xbfdevice -T1 x\r\n", 'device -T1 x "µΩ"\n'.encode()])
 def test_good_bytes(data: bytes) -> None:
     source, findings = decode(data, "plant.netdsl")
     assert findings == () and source.text.startswith("device")

@@ -15,10 +15,54 @@ from netdsl.syntax import decode, format_text, parse
 
 EXAMPLE = Path(__file__).with_name("cases").joinpath("example.in.netdsl").read_text(encoding="utf-8")
 PIECES = [
-    "wire", "cable", "device", "function", "strip", "part", "scheme", "project", "outside", "to", "screen", "terminal", "of", "on",
-    "-T1", "-T1:1,2", "=RP1", "+MCP", "=", ":1..6", ":(start)", "$a", "$a:($b+1)", "4G10", "10mm2", "BK", '"text"', '"open',
-    "at=", "at = ", "at =", "{", "}", "(", ")", ",", "#c", "\n", "\n", "\n  ", "\r\n", "\t", "\\", "é", "\x00", "\ufeff", "2x(2x1)",
-]  # fmt: skip
+    "wire",
+    "cable",
+    "device",
+    "function",
+    "strip",
+    "part",
+    "scheme",
+    "project",
+    "outside",
+    "to",
+    "screen",
+    "terminal",
+    "of",
+    "on",
+    "-T1",
+    "-T1:1,2",
+    "=RP1",
+    "+MCP",
+    "=",
+    ":1..6",
+    ":(start)",
+    "$a",
+    "$a:($b+1)",
+    "4G10",
+    "10mm2",
+    "BK",
+    '"text"',
+    '"open',
+    "at=",
+    "at = ",
+    "at =",
+    "{",
+    "}",
+    "(",
+    ")",
+    ",",
+    "#c",
+    "\n",
+    "\n",
+    "\n  ",
+    "\r\n",
+    "\t",
+    "\\",
+    "é",
+    "\x00",
+    "\ufeff",
+    "2x(2x1)",
+]
 soup = st.lists(st.sampled_from(PIECES), max_size=60).map(" ".join)
 
 
@@ -87,9 +131,27 @@ def test_comments_are_kept() -> None:
 
 
 def test_time_is_linear_for_awkward_text() -> None:
-    for text in ("(" * 20000, '"' * 20001, ":" * 20000, "{\n" * 20000, "}\n" * 20000, "a=" * 20000, "wire " * 20000, "$a:(" * 9000,
-                 "=" * 20000, "#" * 20000, "x {\n" * 9000 + "}\n" * 9000, "1," * 20000, "-T1:" + "(a" * 9000, "\ud800" * 9000,
-                 "device -T1 x {\n}\n" * 5000, "x(" * 9000, "a \t" * 9000, " " * 40000, "\n \n" * 20000):  # fmt: skip
+    for text in (
+        "(" * 20000,
+        '"' * 20001,
+        ":" * 20000,
+        "{\n" * 20000,
+        "}\n" * 20000,
+        "a=" * 20000,
+        "wire " * 20000,
+        "$a:(" * 9000,
+        "=" * 20000,
+        "#" * 20000,
+        "x {\n" * 9000 + "}\n" * 9000,
+        "1," * 20000,
+        "-T1:" + "(a" * 9000,
+        "\ud800" * 9000,
+        "device -T1 x {\n}\n" * 5000,
+        "x(" * 9000,
+        "a \t" * 9000,
+        " " * 40000,
+        "\n \n" * 20000,
+    ):
         begin = time.perf_counter()
         check(text)
         assert time.perf_counter() - begin < 5

@@ -148,7 +148,9 @@ def test_screens() -> None:
     assert isinstance(cable, tree.Cable)
     whole, pair, single = cable.screens
     first, second = whole.ends
-    assert first.how.text == "pigtail" and first.size and first.size.text == "60x12mm" and first.bare and first.bare.text == "80mm"
+    assert (
+        first.how.text == "pigtail" and first.size and first.size.text == "60x12mm" and first.bare and first.bare.text == "80mm"
+    )
     assert second.how.text == "gland" and second.size is None and second.bare is None
     assert pair.pair is not None and pair.pair.text == "1" and pair.ends[0].size is None
     assert pair.ends[0].bare is not None and pair.ends[0].span.text == "-XSH:1 clamp bare 9mm"
@@ -193,8 +195,19 @@ def test_part_lines() -> None:
     assert isinstance(part, tree.Part)
     lines = {line.keyword: line for line in part.lines}
     assert set(lines) == {
-        "rating", "terminal", "source", "changeover", "setting", "require", "pole", "link", "contact", "position", "coil", "load",
-    }  # fmt: skip
+        "rating",
+        "terminal",
+        "source",
+        "changeover",
+        "setting",
+        "require",
+        "pole",
+        "link",
+        "contact",
+        "position",
+        "coil",
+        "load",
+    }
     assert words(lines["changeover"].left) == [":RO1C"] and words(lines["changeover"].right) == [":RO1B", ":RO1A"]
     assert words(lines["position"].items) == ["hand"] and words(lines["position"].right) == [":14"]
     assert words(lines["coil"].items) == ["main", "dc"]
