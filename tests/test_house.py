@@ -75,7 +75,7 @@ def test_every_module_says_what_it_is_and_stays_small() -> None:
         for file in modules(room):
             text = file.read_text("utf-8")
             assert ast.get_docstring(ast.parse(text)), f"{file.relative_to(ROOT)} has no docstring"
-            assert len(text.splitlines()) <= 500, f"{file.relative_to(ROOT)} is too long for one module"
+            assert len(text.splitlines()) <= 600, f"{file.relative_to(ROOT)} is too long for one module"
             assert not re.search(r"\b(TODO|FIXME|XXX)\b", text), f"{file.relative_to(ROOT)} leaves something undone"
 
 
