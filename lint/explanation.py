@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import inspect
-from difflib import get_close_matches
 
 from lint.frame import FRAME
 from lint.registry import Rule, rules
+from netdsl.spelling import alike
 
 #: headings of a rule's documentation, in order; the examples are in the language and run as tests
 HEADINGS = ("Reports", "Silent", "Why", "Failing", "Passing", "Remedy")
@@ -53,7 +53,7 @@ def explain(rule: str | None = None) -> str:
         width = max(map(len, known))
         return "\n".join(f"{name:<{width}}  {entry.severity.value:<7}  {sections(entry)['']}" for name, entry in known.items())
     if rule not in known:
-        near = get_close_matches(rule, known, 3)
+        near = alike(rule, known, 3)
         meant = f" Did you mean {' or '.join(near)}?" if near else ""
         return f"There is no rule called {rule}.{meant} Without a name, all rules are listed."
     entry = known[rule]

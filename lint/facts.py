@@ -16,8 +16,6 @@ from netdsl.quantities import Quantity
 if TYPE_CHECKING:
     from lint.motors import Motors
 
-TAPPED = frozenset({"busbar", "comb", "distribution-block"})
-
 
 def text_of(value: object) -> str:
     """A rating or setting as written; "" for None."""

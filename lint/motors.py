@@ -8,8 +8,8 @@ from math import sqrt
 
 from lint.facts import Facts
 from lint.voltages import across
-from netdsl.calc.circuit import CONVERTERS
 from netdsl.calc.ratings import amount
+from netdsl.model.kinds import CONVERTERS
 from netdsl.model.plant import Device, Role
 
 #: share of a motor's line current in one phase of its winding in delta, and through a star contactor (IEC 60947-4-1)

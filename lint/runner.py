@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from difflib import get_close_matches
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rules
@@ -12,6 +11,7 @@ from netdsl.calc import Calculation
 from netdsl.findings import Finding, Related, Severity, Source, Span, arranged
 from netdsl.model.plant import Exception_, Plant
 from netdsl.network.types import Network
+from netdsl.spelling import alike
 
 
 def check(network: Network, today: str | None = None, calculation: Calculation | None = None) -> tuple[Finding, ...]:
@@ -130,7 +130,7 @@ def _unmatched(exception: Exception_) -> Finding:
     remedy = "remove the exception, or name the subject the finding is reported on"
     message = f"exception for `{exception.rule}` on `{exception.subject}` matches no finding"
     if exception.rule not in known:
-        near = get_close_matches(exception.rule, known, 1)
+        near = alike(exception.rule, known)
         message = f"exception for `{exception.rule}` on `{exception.subject}`: this is no rule that can be excepted"
         remedy = f"did you mean `{near[0]}`?" if near else "see `netdsl explain` for the rules there are"
     return Finding(entry.name, Severity.WARNING, message, remedy, exception.span, (exception.subject,), entry.source)

@@ -10,6 +10,7 @@ import pytest
 from netdsl.cli.work import judge
 from netdsl.model import vocabulary
 from netdsl.model.files import library_index
+from netdsl.model.kinds import PART_KINDS
 from netdsl.quantities import UNITS
 
 REFERENCE = Path(__file__).parent.parent / "netdsl" / "LANGUAGE.md"
@@ -43,7 +44,7 @@ def test_the_reference_names_every_word_it_must() -> None:
     words = set(re.findall(r"[\w./%+-]+", REFERENCE.read_text("utf-8")))
     lists = (
         vocabulary.ROLES,
-        vocabulary.PART_KINDS,
+        PART_KINDS,
         vocabulary.COLOURS,
         vocabulary.STRIP_KINDS,
         vocabulary.PLACE_KINDS,

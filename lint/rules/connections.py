@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.facts import TAPPED, Facts, listed, text_of
+from lint.facts import Facts, listed, text_of
 from lint.registry import Report, Rule, rule
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import BARS
 from netdsl.model.plant import Conductor, Device, Requirement, Role, Terminal
 from netdsl.network.queries import is_protective
 from netdsl.quantities import number_text
@@ -136,7 +137,7 @@ def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Report]:
 
 
 def _tapped(device: Device) -> bool:
-    return device.category in {"busbar", "supply"} or device.kind in TAPPED
+    return device.category in {"busbar", "supply"} or device.kind in BARS
 
 
 def _counted(facts: Facts, terminal: str, conductors: list[Conductor]) -> int:

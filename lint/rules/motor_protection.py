@@ -9,6 +9,7 @@ from lint.motors import Motors, amps
 from lint.registry import Report, Rule, rule
 from netdsl.calc.ratings import amount
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import SET_TO_MOTOR
 from netdsl.model.plant import Device, Role
 from netdsl.quantities import Quantity
 
@@ -80,7 +81,7 @@ def overload_setting(facts: Facts, this: Rule) -> Iterator[Report]:
     motors = facts.motors
     for name in facts.network.power.order:
         device = facts.plant.devices[name]
-        if device.kind not in ("motor-breaker", "overload") and name not in motors.drives:
+        if device.kind not in SET_TO_MOTOR and name not in motors.drives:
             continue
         behind = motors.behind(name)
         if len(behind) == 1 and not motors.drives_behind(name):
@@ -256,7 +257,7 @@ def _protects(facts: Facts, motors: Motors, device: Device, motor: str) -> bool:
     """Whether a device is the overload protection of this motor and no other."""
     if device.id in motors.drives:
         return motors.behind(device.id) == (motor,)
-    own = device.kind in ("motor-breaker", "overload") or (device.kind == "breaker" and "trip-class" in device.ratings)
+    own = device.kind in SET_TO_MOTOR or (device.kind == "breaker" and "trip-class" in device.ratings)
     return own and motors.behind(device.id) == (motor,) and not _mute(facts, device)
 
 
@@ -271,7 +272,7 @@ def _why(facts: Facts, motors: Motors, end: Device, way: tuple[str, ...]) -> str
     mute = [name for name in way if _mute(facts, facts.plant.devices[name])]
     if mute:
         return f": no contact of {listed(mute)} is wired"
-    shared = [name for name in way if facts.plant.devices[name].kind in ("motor-breaker", "overload") or name in motors.drives]
+    shared = [name for name in way if facts.plant.devices[name].kind in SET_TO_MOTOR or name in motors.drives]
     if shared:
         return f": `{shared[-1]}` serves {listed(list(motors.behind(shared[-1])))} together"
     return f" on the way from `{end.id}`"

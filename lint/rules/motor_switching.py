@@ -10,13 +10,13 @@ from lint.motors import STAR_SHARE, Motors, amps
 from lint.registry import Report, Rule, rule
 from netdsl.calc.ratings import amount, word
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import BREAKING
 from netdsl.model.plant import Device
 from netdsl.network.queries import downstream
 from netdsl.quantities import parse_quantity
 
 #: utilisation categories of contactors that may switch motors (IEC 60947-4-1)
 MOTOR_DUTY = ("AC-2", "AC-3", "AC-3e", "AC-4")
-_PROTECTING = ("breaker", "fuse", "motor-breaker")
 
 
 @rule("contactor-undersized", Severity.ERROR, source="IEC 60947-4-1, utilisation categories", silences=("clamp-range",))
@@ -215,7 +215,7 @@ def _nearest(facts: Facts, motors: Motors, drive: str) -> list[Device]:
                 continue
             seen.add(feeder)
             device = facts.plant.devices[feeder]
-            if device.kind in _PROTECTING or device.category == "supply":
+            if device.kind in BREAKING or device.category == "supply":
                 found.append(device)
             else:
                 open_.append(feeder)

@@ -9,10 +9,8 @@ from lint.motors import amps
 from lint.registry import Report, Rule, rule
 from netdsl.calc.results import Result
 from netdsl.findings import Related, Severity, Span
+from netdsl.model.kinds import SET_TO_MOTOR
 from netdsl.network.queries import downstream, upstream
-
-#: devices with a setting of their own, which another rule holds against the motor's current
-_SET = frozenset({"motor-breaker", "overload"})
 
 
 @rule(
@@ -63,7 +61,8 @@ def overload(facts: Facts, this: Rule) -> Iterator[Report]:
         result = results[0]
         device = _device(facts, result)
         if result.question == "overload.rated":
-            if device in told or facts.plant.devices[device].kind in _SET:
+            # what is set to a motor is held against the motor's current by `overload-setting`
+            if device in told or facts.plant.devices[device].kind in SET_TO_MOTOR:
                 results = [other for other in results if other.question != "overload.rated"]
             told.add(device)
         if results:

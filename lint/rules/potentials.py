@@ -10,12 +10,13 @@ from lint.joined import clash_of, way
 from lint.registry import Report, Rule, rule
 from lint.voltages import Volts, across, astray, bears, fits, to_earth
 from netdsl.findings import Related, Severity, Span
+from netdsl.model.kinds import PROTECTIVE, SWITCHES
 from netdsl.model.plant import Conductor, Device, Role
 from netdsl.network.queries import node_name
 from netdsl.network.types import Net, Potential
 from netdsl.quantities import Quantity, number_text
 
-_SWITCHING = frozenset({"isolator", "breaker", "motor-breaker", "fuse", "contactor", "overload", "residual-device"})
+_SWITCHING = PROTECTIVE | SWITCHES
 _TAKING = frozenset({"drive", "supply-24v", "transformer", "fan", "heater", "socket", "safety-relay", "filter", "reactor"})
 _UPPER_ONLY = _SWITCHING | {"filter", "reactor"}
 

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from lint.facts import Facts, metres
 from lint.motors import amps
 from lint.registry import Report, Rule, rule
-from netdsl.calc.circuit import PROTECTIVE
-from netdsl.calc.steps import TAPPED, Step
+from netdsl.calc.steps import Step
 from netdsl.findings import Severity
+from netdsl.model.kinds import PROTECTIVE, TAPPED
 from netdsl.model.plant import Device
 
 #: length, m, up to which a tap inside an enclosure needs no device at its beginning

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -94,9 +93,10 @@ def calc(plant: Path, designation: str | None, form: str, target: Path | None) -
 def _nothing_about(calculation: Calculation, designation: str) -> str:
     """Why there is no result for a designation: it is unknown, then with the nearest that has some, or none is computed for it."""
     from netdsl.calc.explanation import designations
+    from netdsl.spelling import alike
 
     known = designations(calculation)
-    near = get_close_matches(designation, known, n=1, cutoff=0.5)
+    near = alike(designation, known, share=0.5)
     plant = calculation.plant
     if designation in {*plant.devices, *plant.cables, *plant.conductors, *plant.places, *plant.functions}:
         return f"nothing is computed about `{designation}`"

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from textwrap import wrap
 
 from netdsl.library.built_in import ENCLOSURES, TERMINALS
-from netdsl.model.desk import Desk, nearest
+from netdsl.model.desk import Desk
 from netdsl.model.files import library_index, library_part, library_scheme
 from netdsl.model.parts import make_part
 from netdsl.model.plant import Clamp, PartType, Path, Rating, Terminal
 from netdsl.quantities import Quantity, number_text
+from netdsl.spelling import nearest
 from netdsl.syntax.tree import Part, Scheme
 
 #: columns of a terminal that every line keeps within, and those that a label of a line takes

@@ -9,7 +9,7 @@ from dataclasses import replace
 from netdsl.findings import Related, Span
 from netdsl.model.construction import cores_of
 from netdsl.model.declare import designation
-from netdsl.model.desk import Desk, Scope, nearest, with_reason
+from netdsl.model.desk import Desk, Scope, with_reason
 from netdsl.model.open_values import AUTO, OpenValue, open_construction
 from netdsl.model.plant import Cable, CableScreen, Conductor, CoreType, End, Rating, ScreenTermination
 from netdsl.model.terminals import base_of, ends_of, object_of
@@ -26,6 +26,7 @@ from netdsl.model.values import (
 )
 from netdsl.model.vocabulary import SCREEN_WAYS, is_colour
 from netdsl.quantities import Quantity, parse_quantity
+from netdsl.spelling import nearest
 from netdsl.syntax.tree import Attr, Core, Screen, ScreenEnd, Wire, Word
 from netdsl.syntax.tree import Cable as CableText
 

@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 
 from netdsl.findings import Related, Span
-from netdsl.model.desk import Desk, Scope, nearest, reference_span, with_reason
+from netdsl.model.desk import Desk, Scope, reference_span, with_reason
 from netdsl.model.files import library_index, library_part
 from netdsl.model.open_values import AUTO, OpenValue, is_open
 from netdsl.model.parts import PartMaker, make_part, numbered_terminals
@@ -26,6 +26,7 @@ from netdsl.model.values import (
 )
 from netdsl.model.vocabulary import LAYINGS, MATERIALS, MOUNTINGS, PLACE_KINDS, ROUTE_KINDS, ROUTE_MATERIALS, SYSTEMS
 from netdsl.quantities import Quantity
+from netdsl.spelling import nearest
 from netdsl.syntax.tree import Attr, Declaration, Outside, Param, Reference, Strip, Word
 
 PLACE_KEYS = {

@@ -25,6 +25,7 @@ from netdsl.model.plant import (
     RouteRelation,
     RouteWay,
 )
+from netdsl.spelling import nearest
 from netdsl.syntax.tree import Part, Reference, Scheme, Value
 
 _DESIGNATION = re.compile(r"(?<![\w.])(?:[=+][A-Za-z0-9_.]+|-[A-Za-z][A-Za-z0-9_.]*)+")
@@ -232,22 +233,6 @@ def short(identity: str, scope: Scope) -> str:
     """`identity` as it may be written inside `scope`."""
     function, dash, product = identity.partition("-")
     return dash + product if dash and function in tuple(scope.outward()) else identity
-
-
-def nearest(word: str, known: Iterable[str]) -> str | None:
-    """The known word most like `word`, or None when none is close."""
-    from rapidfuzz import process
-    from rapidfuzz.distance import DamerauLevenshtein
-
-    names = [name for name in known if name != word]
-    for name in names:
-        if name.lower() == word.lower():
-            return name
-    if len(word) < 2:
-        return None  # every other single figure or letter would be as near
-    limit = max(1, len(word) // 3)
-    match = process.extractOne(word, names, scorer=DamerauLevenshtein.distance, score_cutoff=limit)
-    return str(match[0]) if match else None
 
 
 def with_reason(span: Span, scope: Scope) -> tuple[Span, Span | None]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from netdsl.findings import Related, Span
-from netdsl.model.desk import Desk, Scope, nearest
+from netdsl.model.desk import Desk, Scope
+from netdsl.model.kinds import PART_KINDS
 from netdsl.model.plant import (
     Clamp,
     Consumer,
@@ -28,8 +29,9 @@ from netdsl.model.values import (
     split_items,
     unknown_key,
 )
-from netdsl.model.vocabulary import PART_KINDS, ROLES
+from netdsl.model.vocabulary import ROLES
 from netdsl.quantities import Quantity, parse_quantity
+from netdsl.spelling import nearest
 from netdsl.syntax.tree import Attr, Part, PartLine, Reference, Word
 
 CONTACT_MARKS = frozenset({"early", "late", "delayed", "guided", "positive"})

@@ -7,7 +7,7 @@ from dataclasses import replace
 from netdsl.findings import Related, Span
 from netdsl.model.connect import colour_of, route_named, routes_of
 from netdsl.model.declare import part_called
-from netdsl.model.desk import Desk, Scope, nearest, with_reason
+from netdsl.model.desk import Desk, Scope, with_reason
 from netdsl.model.open_values import AUTO, OpenValue
 from netdsl.model.plant import (
     Accessory,
@@ -38,6 +38,7 @@ from netdsl.model.values import (
 )
 from netdsl.model.vocabulary import CLASSES, PROJECT_ANSWERS, PROJECT_CHOICES, PROJECT_LISTS, is_colour
 from netdsl.quantities import BASE_UNIT, parse_quantity
+from netdsl.spelling import nearest
 from netdsl.syntax.tree import (
     Allow,
     Attr,

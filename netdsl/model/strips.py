@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from netdsl.findings import Related, Span
 from netdsl.model.declare import head_of, need_place, place_of, standing
-from netdsl.model.desk import Desk, Scope, nearest
+from netdsl.model.desk import Desk, Scope
 from netdsl.model.plant import Clamp, Device, Rating, Role, Terminal
 from netdsl.model.terminals import names_of
 from netdsl.model.values import (
@@ -19,6 +19,7 @@ from netdsl.model.values import (
 )
 from netdsl.model.vocabulary import RATINGS, STRIP_KINDS
 from netdsl.quantities import parse_quantity
+from netdsl.spelling import nearest
 from netdsl.syntax.tree import Attr, Bridge, Strip, StripRow
 
 CLAMP_KEYS = {"clamps": "number", "torque": "torque", "strip": "length"}

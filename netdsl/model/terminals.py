@@ -7,9 +7,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from netdsl.findings import Span
-from netdsl.model.desk import Desk, Scope, nearest, reference_span
+from netdsl.model.desk import Desk, Scope, reference_span
 from netdsl.model.plant import Device, End, Place, Terminal
 from netdsl.model.values import settled
+from netdsl.spelling import nearest
 from netdsl.syntax.tree import (
     Arithmetic,
     ComputedTerminal,

@@ -7,10 +7,11 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from netdsl.findings import Related
-from netdsl.model.desk import Bound, Desk, Scope, nearest
+from netdsl.model.desk import Bound, Desk, Scope
 from netdsl.model.files import library_index, library_scheme
 from netdsl.model.plant import FunctionScope
 from netdsl.model.values import attr_text, split_items, text_of, unknown_key
+from netdsl.spelling import nearest
 from netdsl.syntax.tree import Attr, Bad, Function, Scheme, Statement, Text, Use, Value
 
 MAX_USES = 20_000

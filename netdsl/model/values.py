@@ -8,10 +8,11 @@ from datetime import date
 from math import inf
 
 from netdsl.findings import Span
-from netdsl.model.desk import Desk, Scope, nearest
+from netdsl.model.desk import Desk, Scope
 from netdsl.model.plant import Rating
 from netdsl.model.vocabulary import LIMITS, POSITIVE, RATING_WORDS, RATINGS
 from netdsl.quantities import BASE_UNIT, UNITS, Quantity, parse_quantity
+from netdsl.spelling import nearest
 from netdsl.syntax.tree import Attr, ComputedTerminal, Item, Param, Reference, Text, Value, Word
 
 MAX_DEPTH = 50

@@ -1,4 +1,4 @@
-"""The controlled words of the language: rating names with the kind of quantity they take, part kinds, colours."""
+"""The controlled words of the language: rating names with the kind of quantity they take, colours."""
 
 from __future__ import annotations
 
@@ -127,13 +127,6 @@ RATING_WORDS: dict[str, tuple[str, ...]] = {
     "earthed-by-mounting": ("yes", "no"),
     "isolated": ("yes", "no"),
 }
-
-PART_KINDS = frozenset(
-    "drive motor isolator breaker motor-breaker fuse contactor overload reactor filter supply-24v transformer earth-bar"
-    " screen-bar push-button selector emergency-stop safety-relay level-switch switch transmitter lamp relay relay-socket"
-    " socket fan thermostat aux-contact terminal-box heater resistor potentiometer controller residual-device"
-    " surge-protection timer buzzer meter sensor valve interlock".split()
-)
 
 #: what a project chooses for the calculation -> kind of quantity; those in `PROJECT_LISTS` take several values
 PROJECT_CHOICES: dict[str, str] = {

@@ -5,20 +5,17 @@ from __future__ import annotations
 from collections import deque
 from dataclasses import dataclass, field
 
+from netdsl.model.kinds import INNER_SUPPLIES, TAPPED, Kind
 from netdsl.model.plant import Device, Plant, Role
 from netdsl.network.nets import Joined
 from netdsl.network.nodes import protective_end
 from netdsl.network.potentials import Spread
 from netdsl.network.types import PowerTree
 
-#: devices at whose secondary a tree of its own begins
-CONVERTERS = frozenset({"supply-24v", "transformer"})
-#: devices that carry power on through what they are, from any terminal to any other of the same potential
-_CARRIERS = frozenset({"strip", "busbar"})
 #: consumers that belong to control circuits, not to the power path
-_SIGNALLING = frozenset({"lamp", "buzzer", "meter", "valve", "relay"})
+_SIGNALLING = frozenset({Kind.LAMP, Kind.BUZZER, Kind.METER, Kind.VALVE, Kind.RELAY})
 _IN = frozenset({Role.LINE_IN, Role.WINDING})
-_LEAVES = frozenset({"motor", *CONVERTERS})
+_LEAVES = INNER_SUPPLIES | {Kind.MOTOR}
 
 
 @dataclass(slots=True)
@@ -84,7 +81,7 @@ class _Walk:
         device = self.plant.devices[self.joined.nodes.owners[node]]
         if not self._note(feeder, device.id, conductor):
             return
-        carrier = device.category in _CARRIERS or device.kind == "terminal-box"
+        carrier = device.category in TAPPED or device.kind == "terminal-box"
         self._push(node, device.id if carrier else feeder, conductor)
         if device.kind in _LEAVES:
             return
@@ -121,7 +118,7 @@ def _takes_power(device: Device, role: Role) -> bool:
     if role in _IN:
         return True
     if role == Role.PLAIN:
-        return device.category in _CARRIERS or device.kind == "terminal-box"
+        return device.category in TAPPED or device.kind == "terminal-box"
     if role == Role.CONTACT:
         return device.kind == "thermostat"
     return role == Role.LOAD and device.kind not in _SIGNALLING
@@ -160,7 +157,7 @@ def _origins(plant: Plant, joined: Joined, spread: Spread) -> list[tuple[str, li
     """Where power begins: live poles of the supplies, then of what converts it; supplies first."""
     found: dict[str, list[int]] = {}
     supplies = [device.id for device in plant.devices.values() if device.category == "supply"]
-    converters = [device.id for device in plant.devices.values() if device.kind in CONVERTERS]
+    converters = [device.id for device in plant.devices.values() if device.kind in INNER_SUPPLIES]
     for device in (*supplies, *converters):
         found[device] = []
     for potentials in dict.fromkeys(spread.certain):
@@ -251,7 +248,7 @@ def _add_returns(plant: Plant, joined: Joined, spread: Spread, feeds: dict[str, 
         beside = [feed for feed in both_ways if feed is not None and _shares_source(spread, feed, groups)]
         for feed in beside:
             feed.conductors.setdefault(conductor.id)
-        lone = [d for d in (one, other) if d in plant.devices and plant.devices[d].category not in _CARRIERS]
+        lone = [d for d in (one, other) if d in plant.devices and plant.devices[d].category not in TAPPED]
         for feed in beside or [feed for device in lone for feed in into.get(device, ())]:
             neutral = any(potential.pole != "0V" for potential in returns)
             feed.neutral = feed.neutral or (neutral and _shares_source(spread, feed, groups))

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from netdsl.calc.calculation import Calculation
-from netdsl.calc.circuit import PROTECTIVE
 from netdsl.calc.figures import one_table, tables
 from netdsl.calc.ratings import amount
 from netdsl.findings import Span
+from netdsl.model.kinds import BREAKING, PROTECTIVE
 from netdsl.model.open_values import OpenValue
 from netdsl.model.plant import Cable, Device
 from netdsl.network.classes import SIGNAL_CLASSES
@@ -18,7 +18,6 @@ from netdsl.network.types import ConductorClass, Network, Run
 from netdsl.quantities import number_text
 
 POWER = frozenset({ConductorClass.MAINS, ConductorClass.MOTOR})
-_RATED = frozenset({"breaker", "fuse", "motor-breaker"})
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -156,7 +155,7 @@ def _devices(network: Network, calculation: Calculation) -> Iterator[Item]:
         if value.subjects and value.kind not in ("section", "construction")
     }
     for device in network.plant.devices.values():
-        if device.kind in _RATED and _in_power(network, device):
+        if device.kind in BREAKING and _in_power(network, device):
             yield _rated(calculation, device, opened)
         for (subject, name), value in opened.items():
             if subject == device.id and name not in ("current", "setting-range"):

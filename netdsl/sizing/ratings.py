@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from netdsl.calc.calculation import Calculation
-from netdsl.calc.circuit import CONVERTERS, PROTECTIVE
 from netdsl.calc.ratings import amount
 from netdsl.calc.results import figure_text
+from netdsl.model.kinds import CONVERTERS, PROTECTIVE
 from netdsl.sizing.items import Item, setting_ranges
 
 _DRIVE = "drive"

@@ -7,8 +7,8 @@ import unicodedata
 from dataclasses import dataclass, field
 
 from netdsl.findings import Finding, Related, Severity, Source, Span
-from netdsl.model.desk import nearest
 from netdsl.quantities import number_text
+from netdsl.spelling import nearest
 from netdsl.starting.choosing import LEAST_KW, LIMITS_KW, WAYS, cage_motor, drive_for
 from netdsl.starting.table import Cell
 

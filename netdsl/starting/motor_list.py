@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from netdsl.findings import Finding, Severity, Source, Span
-from netdsl.model.desk import nearest
+from netdsl.spelling import nearest
 from netdsl.starting.cell_values import (
     Reader,
     designation_of,

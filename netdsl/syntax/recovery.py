@@ -8,6 +8,7 @@ the token is reported and dropped, and the rest of the line read as far as it fi
 from __future__ import annotations
 
 from netdsl.findings import Span
+from netdsl.spelling import nearest_keyword
 from netdsl.syntax import tree, words
 from netdsl.syntax.lexer import Token, tokens_of
 from netdsl.syntax.machine import Machine
@@ -177,7 +178,7 @@ class Recovery(Machine):
         if token[0] != "WORD":
             return None
         candidates = [kind for kind in self._possible() if kind.islower()]
-        near = words.nearest(token[1], candidates) if candidates else None
+        near = nearest_keyword(token[1], candidates) if candidates else None
         if near is None:
             return None
         what = "begins no statement here" if position == start else "cannot stand here"

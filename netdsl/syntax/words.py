@@ -1,4 +1,4 @@
-"""What the parser says in plain words: how each statement is written, what a token is called, the nearest spelling."""
+"""What the parser says in plain words: how each statement is written, what a token is called."""
 
 from __future__ import annotations
 
@@ -157,11 +157,3 @@ def expected(kinds: Iterable[str], keyword: str = "") -> str:
     if not shown:
         return "the end of the line" if "NEWLINE" in known else "nothing more"
     return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} or {shown[-1]}"
-
-
-def nearest(word: str, candidates: Iterable[str]) -> str | None:
-    """The candidate spelt most like `word`, if one is near enough to be meant."""
-    from rapidfuzz import fuzz, process
-
-    best = process.extractOne(word.lower()[:40], sorted(candidates), scorer=fuzz.ratio, score_cutoff=70)
-    return best[0] if best else None

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from netdsl.calc import Calculation
+from netdsl.model.kinds import PROTECTIVE
 from netdsl.network.types import Network
 from render.drawings.computed_words import drop_words, fault_words, load_words
 from render.drawings.feeders import Feeders, Group
-from render.drawings.ratings import MISSING, PROTECTIVE, cable_words, current_words, power_words, protection_words
+from render.drawings.ratings import MISSING, cable_words, current_words, power_words, protection_words
 from render.layout.fonts import wrap
 from render.sheet import MEDIUM, NARROW, Label, Line, Primitive
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
+from netdsl.model.kinds import BARS
 from netdsl.model.plant import Device
 from netdsl.network.types import Network
 
-BARS = frozenset({"busbar", "comb", "distribution-block"})
 #: kinds that may share out power without a bar of their own
 _SHARING = BARS | {"supply", "strip", "isolator", "breaker", "fuse", "outside", "terminal-box", "residual-device"}
 #: kinds that are told on other drawings: their circuit is control, not power

@@ -8,9 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cache
 
+from netdsl.model.kinds import BARS
 from netdsl.model.plant import Device, Role
 from netdsl.network.types import Network
-from render.drawings.feeders import BARS, Join, Step, Wiring
+from render.drawings.feeders import Join, Step, Wiring
 from render.drawings.ratings import cable_run, cable_type, rating_lines, supply_lines
 from render.layout.bounds import bounds
 from render.layout.fonts import text_width, wrap

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from netdsl.model.kinds import PROTECTIVE
 from netdsl.model.plant import Cable, Consumer, Device
 from netdsl.network.types import Network
 from netdsl.quantities import Quantity, number_text, shown
 
 NOT_COMPUTED = "not computed"
 MISSING = "—"
-#: kinds that protect what is below them
-PROTECTIVE = frozenset({"breaker", "fuse", "motor-breaker", "overload", "residual-device"})
 #: kinds that are motors or other loads with a power of their own
 LOADS = frozenset({"motor", "fan", "heater"})
 _PASSING = frozenset({"contactor", "isolator", "reactor", "filter", "terminal-box", "thermostat"})

@@ -10,10 +10,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from netdsl.calc import calculate
+from netdsl.model.kinds import BARS
 from netdsl.model.plant import Role
 from netdsl.network.types import Network
 from render.drawings.data_band import HEADING, RESERVE, Band, Column, column
-from render.drawings.feeders import BARS, Branch, Feeders, Group, Step, feeders
+from render.drawings.feeders import Branch, Feeders, Group, Step, feeders
 from render.drawings.power_cells import Cell, CellMaker, dot
 from render.drawings.power_columns import Columns, Draft, demands, load_height, resolve, sheet_of, stretch
 from render.drawings.ratings import kind_of_current, rating, total_lines, upstream_words
