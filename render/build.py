@@ -1,48 +1,31 @@
-"""From a Network to files: the set of drawings in order, and the writing of it.
-
-A drawing or table joins the set by one line in `DRAWINGS`.
-"""
+"""From a plant to files: the set of drawings in order, and the writing of it."""
 
 from __future__ import annotations
 
 import multiprocessing
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
 from netdsl.collector import collector_paused
-from netdsl.findings import Finding, Severity
-from netdsl.network.types import Network
-from render.drawings.connections import connection_sheets
+from render.drawing import Drawing, parts
 from render.drawings.cover import cover_sheets
-from render.drawings.single_line import single_line_sheets
-from render.drawings.terminals import terminal_sheets
 from render.layout.frame import framed
 from render.sheet import Sheet
-from render.tables.wires import wire_list_sheets
 
-#: what the set consists of behind its cover, in order
-DRAWINGS: tuple[Callable[[Network], list[Sheet]], ...] = (
-    single_line_sheets,
-    connection_sheets,
-    terminal_sheets,
-    wire_list_sheets,
-)
 PDF_NAME = "drawings.pdf"
 #: lists the files of the last build, so that the next one removes no others
 MANIFEST = "netdsl-files.txt"
 _MANY = 100  # sheets from which a second process pays
 
 
-def drawing_set(network: Network, findings: Sequence[Finding]) -> tuple[Sheet, ...]:
+def drawing_set(drawing: Drawing) -> tuple[Sheet, ...]:
     """All sheets of a plant, framed, the cover first. Error findings that no exception allows are noted on every sheet."""
-    errors = sum(finding.severity is Severity.ERROR and finding.allowed is None for finding in findings)
-    project = network.plant.project
     with collector_paused():
-        sheets = [sheet for draw in DRAWINGS for sheet in draw(network)]
-        whole = _distinct([*cover_sheets(network, sheets, findings), *sheets])
-        return tuple(framed(sheet, project, errors) for sheet in whole)
+        sheets = [sheet for part in parts() for sheet in part.draw(drawing)]
+        whole = _distinct([*cover_sheets(drawing, sheets), *sheets])
+        return tuple(framed(sheet, drawing.plant.project, drawing.errors) for sheet in whole)
 
 
 def _distinct(sheets: Iterable[Sheet]) -> list[Sheet]:

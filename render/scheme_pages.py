@@ -16,6 +16,7 @@ from netdsl.library.catalogue import SCHEME, Entry, entries
 from netdsl.model import read_plant
 from netdsl.network import build_network
 from render.build import drawing_set
+from render.drawing import Drawing
 from render.sheet import Sheet
 from render.writers.svg import svg_bytes
 
@@ -84,7 +85,7 @@ def _sheet(example: str) -> Sheet:
     if plant is None:
         raise ValueError(f"example {example} cannot be read")
     network, _ = build_network(plant)
-    sheets = drawing_set(network, ())
+    sheets = drawing_set(Drawing(network))
     for kind in ("Connection diagram", "Single-line diagram"):
         for sheet in sheets:
             if sheet.kind == kind:

@@ -85,3 +85,13 @@ class Sheet:
     part_of: str
     primitives: tuple[Primitive, ...]
     size: str = "A3"
+
+
+def sheet_key(kind: str, name: str, taken: set[str]) -> str:
+    """A key made of `kind` and `name`, with a number behind it where one of `taken` is the same already; added to `taken`."""
+    plain = "".join(c if c.isascii() and (c.isalnum() or c in "-_.") else "_" for c in name.lstrip("=+-"))
+    key, number = f"{kind}-{plain}", 2
+    while key in taken:
+        key, number = f"{kind}-{plain}_{number}", number + 1
+    taken.add(key)
+    return key

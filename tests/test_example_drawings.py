@@ -16,6 +16,7 @@ from netdsl.cli.work import Judged, judge
 from netdsl.model.plant import Conductor, End
 from netdsl.network.types import Network
 from render.build import drawing_set
+from render.drawing import Drawing
 from render.drawings.single_line import single_line_sheets
 from render.layout.overlap import overlaps
 from render.sheet import Label
@@ -145,7 +146,7 @@ def test_drawings_show_nothing_that_is_not_in_the_plant(built: Path) -> None:
 def test_the_pdf_says_what_the_sheets_say(built: Path) -> None:
     judged = judge(HATCHERY / "plant.netdsl")
     assert judged.network is not None
-    keys = [sheet.key for sheet in drawing_set(judged.network, judged.findings)]
+    keys = [sheet.key for sheet in drawing_set(Drawing(judged.network, judged.findings))]
     pages = pdf_letters(built / "drawings.pdf")
     assert len(pages) == len(keys)
     for key, letters in zip(keys, pages, strict=True):
@@ -157,7 +158,9 @@ def test_the_pdf_says_what_the_sheets_say(built: Path) -> None:
 # --- how it reads -------------------------------------------------------------------------------------------------
 def faults(judged: Judged) -> list[str]:
     assert judged.network is not None
-    return [f"{sheet.key}: {fault}" for sheet in drawing_set(judged.network, judged.findings) for fault in overlaps(sheet)]
+    return [
+        f"{sheet.key}: {fault}" for sheet in drawing_set(Drawing(judged.network, judged.findings)) for fault in overlaps(sheet)
+    ]
 
 
 @pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
@@ -174,7 +177,7 @@ def test_nothing_touches_on_the_sheets_of_the_reference(example: str, tmp_path: 
 def test_errors_are_noted_on_every_sheet() -> None:
     judged = judge(EXAMPLES / "faults" / "earth-missing" / "plant.netdsl")
     assert judged.network is not None
-    for sheet in drawing_set(judged.network, judged.findings):
+    for sheet in drawing_set(Drawing(judged.network, judged.findings)):
         said = " ".join(getattr(primitive, "text", "") for primitive in sheet.primitives).lower()
         assert "not for construction" in said
         assert "1 error" in said
@@ -191,7 +194,7 @@ def single_line(name: str) -> list[Label]:
     """Texts of the single-line diagram of an example."""
     network = judge(EXAMPLES / name / "plant.netdsl").network
     assert network is not None
-    return [part for sheet in single_line_sheets(network) for part in sheet.primitives if isinstance(part, Label)]
+    return [part for sheet in single_line_sheets(Drawing(network)) for part in sheet.primitives if isinstance(part, Label)]
 
 
 @pytest.mark.parametrize(("name", "cable"), [("mains-bypass", "=OB1-W1"), ("reversing", "=SG1-W1")])
@@ -224,12 +227,16 @@ def small(tmp_path_factory: pytest.TempPathFactory) -> Network:
 
 
 def test_the_cable_list_breaks_no_word_on_a_small_sheet(small: Network) -> None:
-    said = [p.text for s in drawing_set(small, ()) if s.key.startswith("cables") for p in s.primitives if isinstance(p, Label)]
+    said = [
+        p.text for s in drawing_set(Drawing(small)) if s.key.startswith("cables") for p in s.primitives if isinstance(p, Label)
+    ]
     assert {"potentiometer", "thermistors", "transmitter"} <= set(said)
 
 
 def test_a_single_way_that_goes_on_overleaf_says_where(small: Network) -> None:
-    first, second = [[p.text for p in sheet.primitives if isinstance(p, Label)] for sheet in single_line_sheets(small)[:2]]
+    first, second = [
+        [p.text for p in sheet.primitives if isinstance(p, Label)] for sheet in single_line_sheets(Drawing(small))[:2]
+    ]
     assert "-G0" in first and any(text.startswith("→ sheet S2 / ") for text in first)
     assert "-W0" in second and any(text.startswith("← sheet S1 / ") for text in second)
 
@@ -238,7 +245,7 @@ def said_on(name: str, kind: str) -> list[str]:
     """Texts of the sheets of an example whose keys begin with `kind`."""
     network = judge(EXAMPLES / name / "plant.netdsl").network
     assert network is not None
-    sheets = [sheet for sheet in drawing_set(network, ()) if sheet.key.startswith(kind)]
+    sheets = [sheet for sheet in drawing_set(Drawing(network)) if sheet.key.startswith(kind)]
     return [part.text for sheet in sheets for part in sheet.primitives if isinstance(part, Label)]
 
 

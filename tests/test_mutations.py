@@ -165,8 +165,9 @@ def survives(folder: Path, file: Path, data: bytes, drawn: bool) -> None:
         calculates(network)
         if drawn:
             from render.build import drawing_set
+            from render.drawing import Drawing
 
-            assert drawing_set(network, tuple(findings))
+            assert drawing_set(Drawing(network, findings))
     assert all(isinstance(finding, Finding) for finding in findings)
     assert [finding.message for finding in findings if finding.rule == "internal-error"] == []
     assert json_report(tuple(findings))["tool"] == "netdsl"

@@ -67,9 +67,10 @@ def build(plant: Path, folder: Path | None, forms: tuple[str, ...]) -> int:
         show(judged)
         return 2
     from render.build import drawing_set, write_set
+    from render.drawing import Drawing
 
     with step("drawing the sheets"):
-        sheets = drawing_set(judged.network, judged.findings)
+        sheets = drawing_set(Drawing(judged.network, judged.findings, judged.calculation))
     target = folder or file.parent / "out"
     try:
         with step("writing the files"):

@@ -5,11 +5,11 @@ Any other device on which there is a caution or a remark has one too: a note mus
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from netdsl.model.plant import Device
-from netdsl.network.types import Network
+from render.drawing import Drawing, in_set
 from render.drawings.connection_page import (
     GROUP_GAP,
     HEADS,
@@ -28,11 +28,9 @@ from render.drawings.ratings import rating_lines
 from render.drawings.terminal_names import Names
 from render.drawings.terminal_page import CAUTION, MARKS, rise, scope_words, write_remarks
 from render.drawings.terminal_words import shade_words
-from render.drawings.terminals import belongs_to, sheet_key, size_of, terminal_sheet_keys
 from render.layout.columns import broken
 from render.layout.fonts import Box
-from render.layout.frame import drawing_area, notes_area
-from render.sheet import Sheet
+from render.sheet import Sheet, sheet_key
 
 KIND = "Connection diagram"
 _SIGNS = "Dot: ways part. Ring with a letter: goes on where the same letter stands. Dashed: screen."
@@ -70,32 +68,23 @@ class _Drive:
         return f".{index + 1}" if len(self.pages) > 1 else ""
 
 
-def connection_sheets(network: Network, keys: Mapping[str, str] | None = None) -> list[Sheet]:
-    """The connection drawings of all drives and of devices with notes, function by function, without frames.
-
-    `keys`: what `terminal_sheet_keys` gave, where the caller has it; designations lead to the drawings that show them.
-    """
-    noted = {note.subject for note in network.plant.notes}
-    devices = [device for device in network.plant.devices.values() if device.kind == "drive" or device.id in noted]
-    if not devices:
-        return []
-    known = terminal_sheet_keys(network) if keys is None else keys
+@in_set(200)
+def connection_sheets(drawing: Drawing) -> Iterator[Sheet]:
+    """The connection drawings of all drives and of devices with notes, function by function, without frames."""
+    plant = drawing.plant
+    noted = {note.subject for note in plant.notes}
+    devices = [device for device in plant.devices.values() if device.kind == "drive" or device.id in noted]
     taken: set[str] = set()
-    sheets: list[Sheet] = []
-    for function in ("", *network.plant.functions):
-        own = [device for device in devices if device.function == function]
-        for device in own:
+    for function in ("", *plant.functions):
+        for device in (device for device in devices if device.function == function):
             mark = function.lstrip("=")
             of = device.product.lstrip("-")
             printed = f"{mark}/C.{of}" if mark else f"C.{of}"
-            drive = _drive(network, device, sheet_key("connections", device.id, taken), printed)
-            sheets += _sheets(network, drive, known)
-    return sheets
+            yield from _sheets(drawing, _drive(drawing, device, sheet_key("connections", device.id, taken), printed))
 
 
-def _drive(network: Network, device: Device, key: str, number: str) -> _Drive:
-    size = size_of(network)
-    whole, below = drawing_area(size), notes_area(size)
+def _drive(drawing: Drawing, device: Device, key: str, number: str) -> _Drive:
+    network, whole, below = drawing.network, drawing.area, drawing.notes
     said = (" ".join((_SIGNS, _STATE, MARKS, *shade_words(network.plant), *scope_words(device.function))), CAUTION)
     remarks = tuple(line for text in said for line in broken(text, below.width))
     area = Box(whole.left, whole.top, whole.right, whole.bottom - rise(below, remarks))
@@ -174,15 +163,11 @@ def _take(column: list[SettingLine], lines: list[SettingLine], heights: list[flo
         column.append(lines.pop(0))
 
 
-def _sheets(network: Network, drive: _Drive, keys: Mapping[str, str]) -> Iterable[Sheet]:
+def _sheets(drawing: Drawing, drive: _Drive) -> Iterator[Sheet]:
     device = drive.device
-    part_of = belongs_to(network, device.function, device.place)
-
-    def link(identity: str) -> str:
-        return keys.get(identity) or keys.get(identity.partition(":")[0], "")
-
+    part_of = drawing.part_of(device.function, device.place)
     for index, page in enumerate(drive.pages):
-        pen = ConnectionPen(drive.area, drive.widths, link)
+        pen = ConnectionPen(drive.area, drive.widths, drawing.key_of)
         if page.slices:
             pen.heads()
         pen.device(drive.area.top + HEADS - 2.0, drive.head)
@@ -194,7 +179,6 @@ def _sheets(network: Network, drive: _Drive, keys: Mapping[str, str]) -> Iterabl
                 pen.settings(y, column, right, device.id)
         if page.notes:
             pen.notes(y, page.notes, bool(setting_lines(device)), device.id)
-        size = size_of(network)
-        write_remarks(pen, notes_area(size), drive.remarks)
-        part = drive.part(index)
-        yield Sheet(drive.key + part, drive.number + part, f"Connections {device.id}", KIND, part_of, tuple(pen.parts), size)
+        write_remarks(pen, drawing.notes, drive.remarks)
+        part, title = drive.part(index), f"Connections {device.id}"
+        yield Sheet(drive.key + part, drive.number + part, title, KIND, part_of, tuple(pen.parts), drawing.size)

@@ -12,9 +12,8 @@ from dataclasses import dataclass
 from netdsl.findings import Finding, Severity
 from netdsl.model.plant import Exception_
 from netdsl.model.project import ProjectData
-from netdsl.network.types import Network
+from render.drawing import Drawing
 from render.layout.fonts import Box, shorten, text_width, wrap
-from render.layout.frame import drawing_area
 from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, TITLE, Label, Line, Primitive, Sheet
 
 KIND = "Cover"
@@ -49,13 +48,11 @@ class _Row:
         return (_HEAD_PITCH if self.head else _PITCH) + self.above
 
 
-def cover_sheets(network: Network, sheets: Sequence[Sheet], findings: Sequence[Finding]) -> list[Sheet]:
+def cover_sheets(drawing: Drawing, sheets: Sequence[Sheet]) -> list[Sheet]:
     """The cover of `sheets`, keys `cover-1` and on, numbers `C1` and on."""
-    project = network.plant.project
-    size = "A4" if project.attributes.get("sheet-size") == "A4" else "A3"
-    area = drawing_area(size)
+    project, size, area = drawing.plant.project, drawing.size, drawing.area
     width = (area.width - _GUTTER) / 2
-    notes = list(_notes(network, findings, width))
+    notes = list(_notes(drawing, width))
     count = 1
     while True:  # the contents list the cover's own pages, and those pages are as many as the contents need
         own = [_page(number, size, ()) for number in range(1, count + 1)]
@@ -90,13 +87,13 @@ def _contents(sheets: Sequence[Sheet], width: float) -> Iterable[_Row]:
     yield _Row(((0.0, "All sheets"),), page=str(len(sheets)))
 
 
-def _notes(network: Network, findings: Sequence[Finding], width: float) -> Iterable[_Row]:
+def _notes(drawing: Drawing, width: float) -> Iterable[_Row]:
     """Cautions, revisions, findings and granted exceptions."""
     yield _Row(((0.0, "Cautions"),), head=True)
     for caution in CAUTIONS:
         yield from _paragraph(caution, width, "!")
     yield _Row(((0.0, "Revisions"),), head=True, above=3.0)
-    revisions = network.plant.project.revisions
+    revisions = drawing.plant.project.revisions
     for revision in revisions:
         lines = wrap(revision.text, width - 46.0) or ("",)
         yield _Row(((0.0, shorten(revision.index, 14.0)), (16.0, shorten(revision.date, 28.0)), (46.0, lines[0])))
@@ -104,11 +101,11 @@ def _notes(network: Network, findings: Sequence[Finding], width: float) -> Itera
     if not revisions:
         yield _Row(((0.0, "none stated"),))
     yield _Row(((0.0, "Findings of the check"),), head=True, above=3.0)
-    yield from _paragraph(_tally(findings), width)
+    yield from _paragraph(_tally(drawing.findings), width)
     yield _Row(((0.0, "Granted exceptions"),), head=True, above=3.0)
-    for exception in network.plant.exceptions:
+    for exception in drawing.plant.exceptions:
         yield from _paragraph(_granted(exception), width, "–")
-    if not network.plant.exceptions:
+    if not drawing.plant.exceptions:
         yield _Row(((0.0, "none"),))
 
 

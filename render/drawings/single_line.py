@@ -9,17 +9,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from netdsl.calc import calculate
 from netdsl.model.kinds import BARS
 from netdsl.model.plant import Role
 from netdsl.network.types import Network
+from render.drawing import Drawing, in_set
 from render.drawings.data_band import HEADING, RESERVE, Band, Column, column
 from render.drawings.feeders import Branch, Feeders, Group, Step, feeders
 from render.drawings.power_cells import Cell, CellMaker, dot
 from render.drawings.power_columns import Columns, Draft, demands, load_height, resolve, sheet_of, stretch
 from render.drawings.ratings import kind_of_current, rating, total_lines, upstream_words
 from render.layout.fonts import shorten, text_width
-from render.layout.frame import drawing_area
 from render.sheet import DESIGNATION, FRAME, MEDIUM, NORMAL, WIDE, Label, Line, Sheet
 
 KIND = "Single-line diagram"
@@ -51,23 +50,22 @@ class _Part:
         return max(sum(branch.width for branch in self.branches), 1)
 
 
-def single_line_sheets(network: Network) -> list[Sheet]:
+@in_set(100)
+def single_line_sheets(drawing: Drawing) -> list[Sheet]:
     """The single-line diagram of everything in the power tree, keys `single-line-1` and on; nothing for a plant without one."""
-    size = network.plant.project.attributes.get("sheet-size", "A3")
-    return _Diagram(network, size if size in ("A3", "A4") else "A3").sheets()
+    return _Diagram(drawing).sheets()
 
 
 class _Diagram:
-    def __init__(self, network: Network, size: str) -> None:
-        self.network, self.size = network, size
-        self.calculation = calculate(network)
-        self.area = drawing_area(size)
+    def __init__(self, drawing: Drawing) -> None:
+        self.network, self.size, self.area = drawing.network, drawing.size, drawing.area
+        self.calculation = drawing.calculation
         self.most = int((self.area.width - HEADING) // _NARROWEST)
-        self.maker = CellMaker(network, (self.area.width - HEADING) / self.most - _LINE_AT - 1.5)
-        self.trunk_maker = CellMaker(network, _TRUNK_ROOM)
+        self.maker = CellMaker(self.network, (self.area.width - HEADING) / self.most - _LINE_AT - 1.5)
+        self.trunk_maker = CellMaker(self.network, _TRUNK_ROOM)
         # what a branch may take at most: a sheet without trunk, a full band, room for partings
         self.longest = self.area.bottom - RESERVE - self.area.top - _BAR_DROP - 3 * 5.0
-        self.feeders: Feeders = feeders(network, self.most, self.longest, self.maker.height)
+        self.feeders: Feeders = feeders(self.network, self.most, self.longest, self.maker.height)
 
     def sheets(self) -> list[Sheet]:
         """All sheets, references filled in."""

@@ -28,6 +28,11 @@ _EMPTY = "—"
 _CAPTION_DROP, _VALUE_DROP, _PAD = 2.75, 7.2, 1.2
 
 
+def size_of(project: ProjectData) -> str:
+    """The size of a project's sheets: "A4" where it says so, else "A3"."""
+    return "A4" if project.attributes.get("sheet-size") == "A4" else "A3"
+
+
 def sheet_size(size: str) -> tuple[float, float]:
     """Width and height of the trimmed sheet in mm; an unknown size counts as A3."""
     return SIZES.get(size, SIZES["A3"])

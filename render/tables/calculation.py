@@ -11,8 +11,7 @@ from netdsl.calc.series import IN_SERIES, in_series
 from netdsl.calc.sheet import about, not_judged, sections_of, summary_of, worked
 from netdsl.calc.told import Sources, told
 from netdsl.calc.words import CAUTIONS, CONFIDENCES, SUPPORT, title
-from render.drawings.terminals import size_of
-from render.layout.frame import framed
+from render.layout.frame import framed, size_of
 from render.sheet import DESIGNATION, Sheet
 from render.tables.grid import Cell, Column, Entry, Table, table_sheets
 
@@ -87,8 +86,8 @@ _REPLACED = (
 
 def calculation_sheets(calculation: Calculation, results: Sequence[Result], errors: int = 0) -> tuple[Sheet, ...]:
     """The sheets with their frames; `errors`: error findings of the plant, noted on each."""
-    size = size_of(calculation.network)
     project = calculation.plant.project
+    size = size_of(project)
     sources, narrow = Sources(), size == "A4"
     worked_out = tuple(_results(calculation, results, sources, narrow))
     tables = (

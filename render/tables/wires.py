@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from netdsl.model.plant import CableScreen, Plant
 from netdsl.network.types import CableUse, Network, Run
 from netdsl.quantities import number_text
+from render.drawing import Drawing, in_set
 from render.drawings.cable_ends import how_text, length_text, spare_cores, type_text
 from render.drawings.terminal_words import section_text, shade_words
-from render.drawings.terminals import size_of, terminal_sheet_keys
 from render.sheet import DESIGNATION, Sheet
 from render.tables.grid import Cell, Column, Entry, Table, table_sheets
 
@@ -45,27 +45,26 @@ _CABLE_COLUMNS = (
 )
 
 
-def wire_list_sheets(network: Network, keys: Mapping[str, str] | None = None) -> list[Sheet]:
-    """The wire list, then the cable list, function by function, without frames.
+#: gives the key of the sheet that shows a designation, "" where none does
+_Links = Callable[[str], str]
 
-    `keys`: what `terminal_sheet_keys` gave, where the caller has it; ends lead to the drawings that show them.
-    """
-    known = terminal_sheet_keys(network) if keys is None else keys
-    size = size_of(network)
-    project = network.plant.project.title
-    notes = (" ".join((_MARKS, *shade_words(network.plant))), _CAUTION)
-    wires = Table("wires", "WL", "Wire list", "Wire list", project, _WIRE_COLUMNS, tuple(_wire_entries(network, known)), notes)
-    cables = Table(
-        "cables",
-        "CL",
-        "Cable list",
-        "Cable list",
-        project,
-        _CABLE_COLUMNS,
-        tuple(_cable_entries(network, known)),
-        (_LAID, _CAUTION),
-    )
-    return table_sheets(wires, size) + table_sheets(cables, size)
+
+@in_set(400)
+def wire_list(drawing: Drawing) -> list[Sheet]:
+    """The wire list, function by function, without frames."""
+    entries = tuple(_wire_entries(drawing.network, drawing.key_of))
+    notes = (" ".join((_MARKS, *shade_words(drawing.plant))), _CAUTION)
+    project = drawing.plant.project.title
+    return table_sheets(Table("wires", "WL", "Wire list", "Wire list", project, _WIRE_COLUMNS, entries, notes), drawing.size)
+
+
+@in_set(410)
+def cable_list(drawing: Drawing) -> list[Sheet]:
+    """The cable list, function by function, without frames."""
+    entries = tuple(_cable_entries(drawing.network, drawing.key_of))
+    notes = (_LAID, _CAUTION)
+    project = drawing.plant.project.title
+    return table_sheets(Table("cables", "CL", "Cable list", "Cable list", project, _CABLE_COLUMNS, entries, notes), drawing.size)
 
 
 def _heading(plant: Plant, function: str) -> Entry:
@@ -75,7 +74,7 @@ def _heading(plant: Plant, function: str) -> Entry:
     return Entry((), function, f"{function} {title}".strip())
 
 
-def _wire_entries(network: Network, keys: Mapping[str, str]) -> Iterable[Entry]:
+def _wire_entries(network: Network, links: _Links) -> Iterable[Entry]:
     by_function: dict[str, list[Run]] = {}
     for run in network.runs.values():
         by_function.setdefault(run.conductor.function, []).append(run)
@@ -85,7 +84,7 @@ def _wire_entries(network: Network, keys: Mapping[str, str]) -> Iterable[Entry]:
         if runs:
             yield _heading(network.plant, function)
             for run in sorted(runs, key=lambda run: bool(run.conductor.cable)):
-                yield _wire(run, keys, twins)
+                yield _wire(run, links, twins)
 
 
 def _twin_terminals(network: Network) -> dict[str, str]:
@@ -97,15 +96,15 @@ def _twin_terminals(network: Network) -> dict[str, str]:
     return {f"{chain} {end}": end for (chain, end), count in seen.items() if count > 1}
 
 
-def _wire(run: Run, keys: Mapping[str, str], twins: Mapping[str, str]) -> Entry:
+def _wire(run: Run, links: _Links, twins: Mapping[str, str]) -> Entry:
     conductor = run.conductor
     first, second = conductor.ends
     remarks = [conductor.text]
     remarks += [f"twin ferrule at {end.id}" for end in conductor.ends if f"{conductor.chain} {end.id}" in twins]
     cells = (
-        Cell(first.id, first.id, keys.get(first.id, "")),
+        Cell(first.id, first.id, links(first.id)),
         Cell(),
-        Cell(second.id, second.id, keys.get(second.id, "")),
+        Cell(second.id, second.id, links(second.id)),
         Cell(),
         Cell(conductor.cable or "", conductor.cable or ""),
         Cell(conductor.core if conductor.cable else run.colour or ""),
@@ -118,7 +117,7 @@ def _wire(run: Run, keys: Mapping[str, str], twins: Mapping[str, str]) -> Entry:
     return Entry(cells, run.id)
 
 
-def _cable_entries(network: Network, keys: Mapping[str, str]) -> Iterable[Entry]:
+def _cable_entries(network: Network, links: _Links) -> Iterable[Entry]:
     by_function: dict[str, list[CableUse]] = {}
     for use in network.cables.values():
         by_function.setdefault(use.cable.function, []).append(use)
@@ -127,15 +126,15 @@ def _cable_entries(network: Network, keys: Mapping[str, str]) -> Iterable[Entry]
         if uses:
             yield _heading(network.plant, function)
             for use in uses:
-                yield _cable(network.plant, use, keys)
+                yield _cable(network.plant, use, links)
 
 
-def _cable(plant: Plant, use: CableUse, keys: Mapping[str, str]) -> Entry:
+def _cable(plant: Plant, use: CableUse, links: _Links) -> Entry:
     cable = use.cable
     spare = spare_cores(cable, plant)
     said = f"{', '.join(spare)}{f', {cable.spare}' if cable.spare else ''}" if spare else ""
     ends = [", ".join(devices) for devices in use.devices]
-    first, second = (keys.get(devices[0], "") if devices else "" for devices in use.devices)
+    first, second = (links(devices[0]) if devices else "" for devices in use.devices)
     cells = (
         Cell(cable.id, cable.id),
         Cell(),

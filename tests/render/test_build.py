@@ -12,6 +12,7 @@ from netdsl.model import read_plant
 from netdsl.network import build_network
 from netdsl.network.types import Network
 from render.build import MANIFEST, PDF_NAME, drawing_set, write_set
+from render.drawing import Drawing
 from render.sheet import Label, Sheet
 
 ERROR = Finding("earth-missing", Severity.ERROR, "no path to the main bar", "add a wire", HERE)
@@ -33,7 +34,7 @@ def files(folder: Path) -> list[str]:
 
 
 def test_set_begins_with_the_cover_and_every_key_is_its_own(hatchery: Network) -> None:
-    drawn = drawing_set(hatchery, ())
+    drawn = drawing_set(Drawing(hatchery))
     assert drawn[0].key == "cover-1"
     assert any(sheet.key == "single-line-1" for sheet in drawn)
     assert len({sheet.key.casefold() for sheet in drawn}) == len(drawn)
@@ -43,7 +44,7 @@ def test_set_begins_with_the_cover_and_every_key_is_its_own(hatchery: Network) -
 def test_errors_that_no_exception_allows_are_noted_on_every_sheet(
     hatchery: Network, findings: tuple[Finding, ...], noted: bool
 ) -> None:
-    for sheet in drawing_set(hatchery, findings):
+    for sheet in drawing_set(Drawing(hatchery, findings)):
         texts = [part.text for part in sheet.primitives if isinstance(part, Label)]
         assert ("not for construction: 1 error" in texts) is noted
 

@@ -16,8 +16,9 @@ from netdsl.model.plant import Device
 from netdsl.network import Network, build_network
 from netdsl.network.queries import downstream, upstream
 from render.build import drawing_set
+from render.drawing import Drawing
 from render.drawings.connections import connection_sheets
-from render.drawings.terminals import terminal_sheet_keys
+from render.drawings.terminals import terminal_keys
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.sheet import Label, Line, Sheet
@@ -76,7 +77,7 @@ def drives(network: Network) -> list[Device]:
 
 
 def sheets_of(network: Network, drive: str) -> list[Sheet]:
-    return [sheet for sheet in connection_sheets(network) if sheet.title == f"Connections {drive}"]
+    return [sheet for sheet in connection_sheets(Drawing(network)) if sheet.title == f"Connections {drive}"]
 
 
 def labels(sheets: Iterable[Sheet]) -> list[Label]:
@@ -220,7 +221,7 @@ def test_no_text_touches_anything_on_the_examples(folder: Path, size: str) -> No
     network = example(folder)
     project = replace(network.plant.project, attributes={**network.plant.project.attributes, "sheet-size": size})
     sized = replace(network, plant=replace(network.plant, project=project))
-    for sheet in connection_sheets(sized):
+    for sheet in connection_sheets(Drawing(sized)):
         assert overlaps(framed(sheet, project, 1)) == [], sheet.key
 
 
@@ -244,7 +245,7 @@ def test_a_conductor_looped_over_many_drives_leads_to_the_device_at_its_end(size
     last = sheets_of(network, "=FISH_FARM_DEPARTMENT_9-T1")
     assert any(label.of == "-K1:14" for label in labels(last))
     assert "past 6 more" in texts(last)
-    for sheet in connection_sheets(network):
+    for sheet in connection_sheets(Drawing(network)):
         assert overlaps(framed(sheet, network.plant.project, 1)) == [], sheet.key
 
 
@@ -257,42 +258,42 @@ def test_no_text_touches_anything_where_every_device_of_a_random_plant_is_drawn(
     (tmp_path / "plant.netdsl").write_text(plant_text(seed) + notes, encoding="utf-8")
     noted, _ = read_plant(tmp_path)
     assert noted is not None
-    sheets = connection_sheets(build_network(noted)[0])
+    sheets = list(connection_sheets(Drawing(build_network(noted)[0])))
     assert {sheet.title for sheet in sheets} == {f"Connections {device}" for device in plant.devices}
     for sheet in sheets:
         assert overlaps(framed(sheet, noted.project, 1)) == [], sheet.key
 
 
 def test_numbers_and_keys_belong_to_the_function(tmp_path: Path) -> None:
-    one = {sheet.key: sheet for sheet in connection_sheets(network_of(HEAD + PUMP, tmp_path))}
+    one = {sheet.key: sheet for sheet in connection_sheets(Drawing(network_of(HEAD + PUMP, tmp_path)))}
     assert set(one) == {"connections-A-T1.1", "connections-A-T1.2"}
     assert [sheet.number for sheet in one.values()] == ["A/C.T1.1", "A/C.T1.2"]
     assert {(sheet.kind, sheet.part_of) for sheet in one.values()} == {("Connection diagram", "=A Pond pump")}
     second = 'function =B "Second" at=+MCP {\n  device -T1 vsd-4kw\n}\n'
-    two = {sheet.key: sheet for sheet in connection_sheets(network_of(HEAD + second + PUMP, tmp_path))}
+    two = {sheet.key: sheet for sheet in connection_sheets(Drawing(network_of(HEAD + second + PUMP, tmp_path)))}
     assert {key: two[key] for key in one} == one
 
 
 def test_designations_lead_to_the_sheets_that_show_them() -> None:
     network = example(ROOT / "examples" / "hatchery")
-    keys = terminal_sheet_keys(network)
-    linked = [label for label in labels(connection_sheets(network)) if label.link]
+    keys = terminal_keys(Drawing(network))
+    linked = [label for label in labels(connection_sheets(Drawing(network))) if label.link]
     assert {label.link for label in linked} <= set(keys.values())
     motors = [label for label in linked if network.plant.devices[label.of.partition(":")[0]].kind == "motor"]
     assert motors and all(label.link == keys.get(label.of, keys[label.of.partition(":")[0]]) for label in motors)
-    known = {sheet.key for sheet in drawing_set(network, ())}
+    known = {sheet.key for sheet in drawing_set(Drawing(network))}
     assert {label.link for label in linked} <= known
 
 
 def test_a_plant_without_drives_has_no_connection_drawing(tmp_path: Path) -> None:
-    assert connection_sheets(network_of(HEAD, tmp_path)) == []
+    assert list(connection_sheets(Drawing(network_of(HEAD, tmp_path)))) == []
 
 
 def test_same_input_gives_same_sheets_whatever_the_hash_seed() -> None:
     program = (
         "import sys, hashlib; from pathlib import Path; from netdsl.model import read_plant; from netdsl.network import build_network;"
-        "from render.drawings.connections import connection_sheets; network = build_network(read_plant(Path(sys.argv[1]))[0])[0];"
-        "print(hashlib.sha256(repr(connection_sheets(network)).encode()).hexdigest())"
+        "from render.drawings.connections import connection_sheets; from render.drawing import Drawing; network = build_network(read_plant(Path(sys.argv[1]))[0])[0];"
+        "print(hashlib.sha256(repr(list(connection_sheets(Drawing(network)))).encode()).hexdigest())"
     )
     results = {
         subprocess.run(

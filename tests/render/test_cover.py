@@ -10,6 +10,7 @@ from hand_built import HERE, Workshop, hall
 from netdsl.findings import Finding, Severity
 from netdsl.model.plant import Exception_
 from netdsl.network.types import Network
+from render.drawing import Drawing
 from render.drawings.cover import CAUTIONS, cover_sheets
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
@@ -40,7 +41,7 @@ def words(sheets: list[Sheet]) -> str:
 @pytest.mark.parametrize("count", [0, 1, 30, 60, 400])
 def test_contents_lead_to_every_sheet_once_in_order(count: int) -> None:
     sheets = [other(number) for number in range(count)]
-    cover = cover_sheets(hall(), sheets, ())
+    cover = cover_sheets(Drawing(hall()), sheets)
     links = list(dict.fromkeys(label.link for label in labels(cover) if label.link))
     assert sorted(links) == sorted([sheet.key for sheet in (*cover, *sheets)])
     assert len(labels(cover)) == len([label for label in labels(cover) if label.text])
@@ -48,26 +49,26 @@ def test_contents_lead_to_every_sheet_once_in_order(count: int) -> None:
 
 def test_totals_count_the_cover_too() -> None:
     sheets = [other(number) for number in range(30)]
-    cover = cover_sheets(hall(), sheets, ())
+    cover = cover_sheets(Drawing(hall()), sheets)
     texts = [label.text for label in labels(cover)]
     assert texts[texts.index("All sheets") + 1] == str(len(cover) + 30)
 
 
 def test_all_cautions_and_revisions_are_on_the_first_sheet() -> None:
-    first = words(cover_sheets(hall(), [other(number) for number in range(300)], ())[:1])
+    first = words(cover_sheets(Drawing(hall()), [other(number) for number in range(300)])[:1])
     for caution in CAUTIONS:
         assert caution in first
     assert "B 2026-06-11 second pump added" in first
 
 
 def test_exceptions_are_printed_with_reason_and_date() -> None:
-    said = words(cover_sheets(excepted(hall(), 1), [], ()))
+    said = words(cover_sheets(Drawing(excepted(hall(), 1)), []))
     assert "earth-loop on =RP0-T1, until 2027-06-30: meshed bonding required by the site's EMC plan, sheet 4" in said
 
 
 def test_findings_are_counted() -> None:
     finding = Finding("earth-missing", Severity.ERROR, "no path to the main bar", "add a wire", HERE)
-    said = words(cover_sheets(hall(), [], (finding, finding, finding.allow("reviewed"))))
+    said = words(cover_sheets(Drawing(hall(), (finding, finding, finding.allow("reviewed"))), []))
     assert "2 errors, 0 warnings, 0 notes; 1 excepted" in said
 
 
@@ -75,7 +76,7 @@ def test_findings_are_counted() -> None:
 @pytest.mark.parametrize(("count", "granted"), [(0, 0), (20, 3), (45, 0), (150, 90)])
 def test_nothing_touches(size: str, count: int, granted: int) -> None:
     network = excepted(hall(size), granted)
-    cover = cover_sheets(network, [other(number, size) for number in range(count)], ())
+    cover = cover_sheets(Drawing(network), [other(number, size) for number in range(count)])
     assert [fault for sheet in cover for fault in overlaps(framed(sheet, network.plant.project))] == []
 
 
@@ -84,6 +85,6 @@ def test_long_title_and_reason_stay_on_the_sheet() -> None:
     network = shop.network()
     granted = (Exception_("earth-loop", "-T1", "because of " + "a very long reason " * 40, None, HERE),)
     network = replace(network, plant=replace(network.plant, exceptions=granted))
-    cover = cover_sheets(network, [], ())
+    cover = cover_sheets(Drawing(network), [])
     assert [fault for sheet in cover for fault in overlaps(framed(sheet, network.plant.project))] == []
     assert "without a date of expiry" in words(cover)

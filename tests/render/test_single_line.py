@@ -11,6 +11,7 @@ import pytest
 from hand_built import Workshop, direct_feeder, drive_feeder, hall, incoming, random_plant
 
 from netdsl.network.types import Network
+from render.drawing import Drawing
 from render.drawings.single_line import power_devices, single_line_sheets
 from render.layout.frame import framed, zone
 from render.layout.overlap import overlaps
@@ -20,7 +21,7 @@ from render.writers.svg import svg_bytes
 
 
 def drawn(network: Network) -> list[Sheet]:
-    return [framed(sheet, network.plant.project) for sheet in single_line_sheets(network)]
+    return [framed(sheet, network.plant.project) for sheet in single_line_sheets(Drawing(network))]
 
 
 def labels(sheets: list[Sheet]) -> list[Label]:
@@ -202,7 +203,7 @@ def test_no_line_of_two_devices_crosses_another() -> None:
 
 
 def test_a_plant_without_power_has_no_single_line_diagram() -> None:
-    assert single_line_sheets(Workshop().network()) == []
+    assert single_line_sheets(Drawing(Workshop().network())) == []
 
 
 def test_one_load_without_a_bar_hangs_on_its_supply() -> None:
@@ -224,7 +225,7 @@ def test_adding_a_feeder_at_the_end_leaves_the_first_sheet_alone() -> None:
             drive_feeder(shop, bar, number)
         return shop.network()
 
-    few, more = single_line_sheets(plant(11)), single_line_sheets(plant(12))
+    few, more = single_line_sheets(Drawing(plant(11))), single_line_sheets(Drawing(plant(12)))
     assert [sheet.number for sheet in few] == [sheet.number for sheet in more][: len(few)]
     lines = [{p.text for p in sheet.primitives if isinstance(p, Label)} for sheet in (few[1], more[1])]
     assert lines[0] == lines[1]
@@ -232,8 +233,10 @@ def test_adding_a_feeder_at_the_end_leaves_the_first_sheet_alone() -> None:
 
 def test_same_bytes_twice_and_quick() -> None:
     network = random_plant(5, 40)
-    single_line_sheets(network)
+    single_line_sheets(Drawing(network))
     start = time.perf_counter()
-    again = single_line_sheets(network)
+    again = single_line_sheets(Drawing(network))
     assert (time.perf_counter() - start) / len(again) < 0.05
-    assert [svg_bytes(sheet) for sheet in again] == [svg_bytes(sheet) for sheet in single_line_sheets(random_plant(5, 40))]
+    assert [svg_bytes(sheet) for sheet in again] == [
+        svg_bytes(sheet) for sheet in single_line_sheets(Drawing(random_plant(5, 40)))
+    ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,10 @@ from random_plants import random_network
 
 from netdsl.model import read_plant
 from netdsl.network import Network, build_network
-from render.drawings.terminals import drawn_devices, terminal_sheet_keys, terminal_sheets
+from render.drawing import Drawing
+from render.drawings.terminal_plan import drawn_devices
+from render.drawings.terminals import terminal_keys
+from render.drawings.terminals import terminal_sheets as draw_terminals
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.sheet import Arc, Circle, Label, Line, Sheet
@@ -69,6 +73,16 @@ def labels(sheet: Sheet) -> list[Label]:
 def texts(sheets: list[Sheet] | Sheet) -> list[str]:
     """What is written on one sheet or several."""
     return [label.text for sheet in (sheets if isinstance(sheets, list) else [sheets]) for label in labels(sheet)]
+
+
+def terminal_sheets(network: Network) -> list[Sheet]:
+    """The terminal drawings of a network."""
+    return list(draw_terminals(Drawing(network)))
+
+
+def terminal_sheet_keys(network: Network) -> Mapping[str, str]:
+    """Key of the sheet of each terminal."""
+    return terminal_keys(Drawing(network))
 
 
 def by_key(sheets: list[Sheet]) -> dict[str, Sheet]:
@@ -135,8 +149,8 @@ def test_every_end_has_two_boxes_to_tick(tmp_path: Path) -> None:
 def test_same_input_gives_same_sheets_whatever_the_hash_seed() -> None:
     program = (
         "import sys, hashlib; from pathlib import Path; from netdsl.model import read_plant; from netdsl.network import build_network;"
-        "from render.drawings.terminals import terminal_sheets; network = build_network(read_plant(Path(sys.argv[1]))[0])[0];"
-        "print(hashlib.sha256(repr(terminal_sheets(network)).encode()).hexdigest())"
+        "from render.drawings.terminals import terminal_sheets; from render.drawing import Drawing; network = build_network(read_plant(Path(sys.argv[1]))[0])[0];"
+        "print(hashlib.sha256(repr(list(terminal_sheets(Drawing(network)))).encode()).hexdigest())"
     )
     results = {
         subprocess.run(

@@ -11,10 +11,11 @@ from random_plants import random_network
 from netdsl.model import read_plant
 from netdsl.network import Network, build_network
 from netdsl.quantities import number_text
+from render.drawing import Drawing
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.sheet import Label, Line, Sheet
-from render.tables.wires import wire_list_sheets
+from render.tables.wires import cable_list, wire_list
 
 HATCHERY = Path(__file__).parents[2] / "examples" / "hatchery"
 
@@ -24,6 +25,12 @@ def hatchery() -> Network:
     plant, _ = read_plant(HATCHERY)
     assert plant is not None
     return build_network(plant)[0]
+
+
+def wire_list_sheets(network: Network) -> list[Sheet]:
+    """The wire list and the cable list of a network."""
+    drawing = Drawing(network)
+    return [*wire_list(drawing), *cable_list(drawing)]
 
 
 def rows(sheets: list[Sheet]) -> dict[str, list[str]]:

@@ -8,6 +8,7 @@ import pytest
 
 from netdsl.model import read_plant
 from netdsl.network import build_network
+from render.drawing import Drawing
 from render.drawings.connections import connection_sheets
 from render.layout.frame import framed
 from render.writers.pdf import pdf_bytes
@@ -21,7 +22,7 @@ def test_cautions_and_truth_tables_are_printed_on_the_connection_drawing(folder:
     plant, _ = read_plant(folder)
     assert plant is not None and plant.notes
     network, _ = build_network(plant)
-    sheets = [framed(sheet, plant.project, 0) for sheet in connection_sheets(network)]
+    sheets = [framed(sheet, plant.project, 0) for sheet in connection_sheets(Drawing(network))]
     file = tmp_path / "drawings.pdf"
     file.write_bytes(pdf_bytes(sheets, plant.project.title))
     printed: dict[str, str] = {}

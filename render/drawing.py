@@ -1,0 +1,127 @@
+"""What sheets are drawn from, and how drawings are found: every module of `render/drawings` and `render/tables` is loaded, and
+what it decorates with `@in_set` belongs to the set.
+"""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache, cached_property
+from typing import Any, TypeVar, cast
+
+from netdsl.calc import Calculation, calculate
+from netdsl.findings import Finding, Severity
+from netdsl.model.plant import Plant
+from netdsl.network.types import Network
+from render.layout.fonts import Box
+from render.layout.frame import drawing_area, notes_area, size_of
+from render.sheet import Sheet
+
+_T = TypeVar("_T")
+_ROOMS = ("render.drawings", "render.tables")
+
+
+class Drawing:
+    """A plant as one set of sheets shows it: what several drawings ask for, worked out once on first use. Nothing here draws.
+
+    `calculation`: the one the check was made with, where there is one; else its own, made when it is first asked for.
+    """
+
+    def __init__(self, network: Network, findings: Sequence[Finding] = (), calculation: Calculation | None = None) -> None:
+        self.network = network
+        self.plant: Plant = network.plant
+        self.findings = tuple(findings)
+        self._calculation = calculation
+        self._planned: dict[object, Any] = {}
+
+    @cached_property
+    def calculation(self) -> Calculation:
+        """The design calculation of the network."""
+        return self._calculation or calculate(self.network)
+
+    @cached_property
+    def errors(self) -> int:
+        """How many error findings stand that no exception allows."""
+        return sum(finding.severity is Severity.ERROR and finding.allowed is None for finding in self.findings)
+
+    @cached_property
+    def size(self) -> str:
+        """The size of every sheet, "A3" or "A4"."""
+        return size_of(self.plant.project)
+
+    @cached_property
+    def area(self) -> Box:
+        """Where a drawing goes on a sheet of that size, mm."""
+        return drawing_area(self.size)
+
+    @cached_property
+    def notes(self) -> Box:
+        """Where remarks go, mm."""
+        return notes_area(self.size)
+
+    def of(self, plan: Callable[[Drawing], _T]) -> _T:
+        """What `plan` makes of this drawing, made once: `drawing.of(TerminalPlan)`."""
+        if plan not in self._planned:
+            self._planned[plan] = plan(self)
+        return cast(_T, self._planned[plan])
+
+    def key_of(self, identity: str) -> str:
+        """Key of the sheet that shows a terminal (`=RP1-T1:U`), else of the first that shows its device; "" where none does."""
+        return self._keys.get(identity) or self._keys.get(identity.partition(":")[0], "")
+
+    def part_of(self, function: str, place: str) -> str:
+        """What a sheet is part of, with its title: its function, for the common part its place."""
+        functions, places = self.plant.functions, self.plant.places
+        if function:
+            return f"{function} {functions[function].title}".strip()
+        return f"{place} {places[place].title}".strip() if place in places else ""
+
+    @cached_property
+    def _keys(self) -> Mapping[str, str]:
+        """What the drawings that others refer to say of their sheets; where two show a thing, the earlier one of the set."""
+        keys: dict[str, str] = {}
+        for part in reversed(parts()):
+            if part.keys is not None:
+                keys.update(part.keys(self))
+        return keys
+
+
+Draw = Callable[[Drawing], Iterable[Sheet]]
+Keys = Callable[[Drawing], Mapping[str, str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A drawing or list of the set. `place`: where it stands, the cover being before all. `keys`: for each thing it shows that
+    others may refer to (device, `device:terminal`) the key of the sheet, None where nothing refers to it."""
+
+    place: int
+    draw: Draw
+    keys: Keys | None
+
+
+_FOUND: dict[int, Part] = {}
+
+
+def in_set(place: int, keys: Keys | None = None) -> Callable[[Draw], Draw]:
+    """Put a function that draws into the set, at `place`: 100 overview, 200 to 300 diagrams, 400 and on lists."""
+
+    def take(draw: Draw) -> Draw:
+        if place in _FOUND:
+            raise ValueError(f"two drawings stand at place {place} of the set")
+        _FOUND[place] = Part(place, draw, keys)
+        return draw
+
+    return take
+
+
+@cache
+def parts() -> tuple[Part, ...]:
+    """All drawings and lists in the order of the set."""
+    for room in _ROOMS:
+        package = importlib.import_module(room)
+        for module in sorted(found.name for found in pkgutil.iter_modules(package.__path__)):
+            importlib.import_module(f"{room}.{module}")
+    return tuple(_FOUND[place] for place in sorted(_FOUND))

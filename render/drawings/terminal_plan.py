@@ -1,0 +1,112 @@
+"""Which terminal drawings a plant has and what is on each sheet, before anything is drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from netdsl.network.types import Network
+from render.drawing import Drawing
+from render.drawings.cable_ends import cable_ends
+from render.drawings.live import live_circuits
+from render.drawings.terminal_page import remarks_above
+from render.drawings.terminal_pages import Stack, stacked
+from render.drawings.terminal_rows import Block, BlockMaker
+from render.drawings.terminal_words import shade_words
+from render.layout.fonts import Box
+from render.sheet import sheet_key
+
+_LARGE = 10  # a block with more rows has sheets of its own
+
+
+@dataclass(frozen=True, slots=True)
+class Stacked:
+    """A stack with its names: `key` and `number` of its sheets without the suffix of a part."""
+
+    key: str
+    number: str
+    title: str
+    function: str
+    place: str
+    stack: Stack
+
+    def part(self, index: int) -> str:
+        """Suffix of sheet `index`, nothing where there is one only."""
+        return f".{index + 1}" if len(self.stack.pages) > 1 else ""
+
+
+class TerminalPlan:
+    """The terminal drawings of a plant, function by function. `live`: the circuits that are marked. `keys`: key of the sheet
+    that shows each terminal (`=RP1-T1:U`), and of the first sheet of each device (`=RP1-T1`)."""
+
+    def __init__(self, drawing: Drawing) -> None:
+        self.live = live_circuits(drawing.network)
+        self.stacks = tuple(self._stacks(drawing))
+        self.keys: Mapping[str, str] = _keys(self.stacks)
+
+    def _stacks(self, drawing: Drawing) -> Iterable[Stacked]:
+        network, whole = drawing.network, drawing.area
+        maker = BlockMaker(network, cable_ends(network), self.live)
+        by_function: dict[str, list[Block]] = {}
+        for identity in drawn_devices(network):
+            block = maker.block(identity)
+            by_function.setdefault(block.function, []).append(block)
+        shades = shade_words(drawing.plant)
+        taken: set[str] = set()
+        for function in ("", *drawing.plant.functions):
+            above = remarks_above(function, self.live, shades, drawing.size)
+            area = Box(whole.left, whole.top, whole.right, whole.bottom - above)
+            for group in _grouped(by_function.get(function, ())):
+                yield _stacked(function, group, area, taken)
+
+
+def drawn_devices(network: Network) -> list[str]:
+    """Devices and places that have a terminal drawing, in order of declaration."""
+    landed = {end.device for conductor in network.plant.conductors.values() if conductor.cable for end in conductor.ends}
+    devices = [device.id for device in network.plant.devices.values() if device.category == "strip" or device.id in landed]
+    return devices + [place for place in network.plant.places if place in landed]
+
+
+def _grouped(blocks: Iterable[Block]) -> list[list[Block]]:
+    """Large blocks alone, small ones of one place together, each where its first stands."""
+    groups: list[list[Block]] = []
+    shared: dict[tuple[str, str], list[Block]] = {}
+    for block in blocks:
+        if len(block.rows) > _LARGE:
+            groups.append([block])
+        elif (where := (block.place, block.field)) in shared:
+            shared[where].append(block)
+        else:
+            shared[where] = [block]
+            groups.append(shared[where])
+    return groups
+
+
+def _stacked(function: str, blocks: list[Block], area: Box, taken: set[str]) -> Stacked:
+    first = blocks[0]
+    alone = len(first.rows) > _LARGE
+    name = first.id if alone else f"{function}-at-{first.place.lstrip('+') or 'site'}"
+    title = _title(first) if alone else f"Terminals at {first.place}" if first.place else "Terminals outside"
+    mark = function.lstrip("=")
+    key = sheet_key("terminals", name, taken)
+    # from what is on it, not from a counter: a device more moves no other sheet's number
+    of = key.removeprefix("terminals-").removeprefix(f"{mark}-").removeprefix("at-")
+    printed = f"{mark}/T.{of}" if mark else f"T.{of}"
+    return Stacked(key, printed, title, function, first.place, stacked(blocks, area, printed))
+
+
+def _title(block: Block) -> str:
+    return f"Terminal strip {block.id}" if block.strip else f"Terminals {block.id}"
+
+
+def _keys(stacks: Iterable[Stacked]) -> dict[str, str]:
+    keys: dict[str, str] = {}
+    for each in stacks:
+        for index, page in enumerate(each.stack.pages):
+            key = each.key + each.part(index)
+            for piece in page:
+                block = piece.laid.block
+                keys.setdefault(block.id, key)
+                for row in block.rows[piece.first : piece.last]:
+                    keys.setdefault(block.points[row.terminal].id, key)
+    return keys
