@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.cli.work import judge
-from netdsl.model import vocabulary
+from netdsl.model import document, vocabulary
 from netdsl.model.files import library_index
 from netdsl.model.kinds import PART_KINDS
 from netdsl.quantities import UNITS
@@ -57,3 +57,8 @@ def test_the_reference_names_every_word_it_must() -> None:
         library_index(),
     )
     assert [word for each in lists for word in sorted(each) if word not in words] == []
+
+
+def test_the_tables_of_the_reference_are_current() -> None:
+    page = REFERENCE.read_text("utf-8")
+    assert document.refreshed(page) == page

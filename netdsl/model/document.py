@@ -1,17 +1,18 @@
 """The tables of LANGUAGE.md about choices and ratings, made from what the program itself reads.
 
-`python -m netdsl.calc.document` refreshes them.
+`python -m netdsl.model.document` refreshes them.
 """
 
 from __future__ import annotations
 
+import tomllib
+from decimal import Decimal
 from pathlib import Path
 
-from netdsl.calc.figures import standard
-from netdsl.calc.results import figure_text
 from netdsl.model.vocabulary import RATINGS
 
 PAGE = Path(__file__).parent.parent / "LANGUAGE.md"
+USUAL_VALUES = Path(__file__).parent.parent / "standards" / "choices.toml"
 CHOICES_HEAD = "| choice | what it is | usual value |\n|---|---|---|\n"
 RATINGS_HEAD = "| kind of value | names |\n|---|---|\n"
 
@@ -19,10 +20,15 @@ RATINGS_HEAD = "| kind of value | names |\n|---|---|\n"
 def choices_table() -> str:
     """What a project may choose for the calculation, with the usual values."""
     rows = []
-    for name, usual in sorted(standard("choices").items()):
-        value = figure_text(usual["value"]) if isinstance(usual["value"], float) else str(usual["value"])
+    for name, usual in sorted(tomllib.loads(USUAL_VALUES.read_text(encoding="utf-8")).items()):
+        value = _plain(usual["value"]) if isinstance(usual["value"], float) else str(usual["value"])
         rows.append(f"| `{name}` | {usual['words']} | {value} {usual['unit']}".rstrip() + " |")
     return CHOICES_HEAD + "\n".join(rows)
+
+
+def _plain(value: float) -> str:
+    """A number without a power of ten: `0.00008`, `50`."""
+    return f"{Decimal(str(value)).normalize():f}"
 
 
 def ratings_table() -> str:
