@@ -19,10 +19,9 @@ from render.drawings.connection_rows import (
     shared_words,
 )
 from render.drawings.connection_words import SettingLine
-from render.drawings.terminal_heights import LIFT, PITCH, WIDE_PITCH
-from render.drawings.terminal_pen import DASH, Writing
 from render.layout.columns import broken, widest
 from render.layout.fonts import Box, text_width
+from render.layout.writing import DASH, LIFT, PITCH, WIDE_PITCH, Writing
 from render.sheet import DESIGNATION, MEDIUM, NORMAL, TITLE, WIDE, Arc, Circle, Line
 
 HEADS = 8.0  # names of the columns

@@ -14,11 +14,11 @@ from netdsl.network.types import Network
 from render.drawings.connection_trace import Step, cut, ends
 from render.drawings.connection_words import Point, device_words, leads_to, step_words
 from render.drawings.connection_words import Tail as ScreenTail
-from render.drawings.terminal_heights import LIFT, PITCH, WIDE_PITCH, half
-from render.drawings.terminal_names import Names
 from render.layout.columns import broken, widest
 from render.layout.fonts import fits, text_width
+from render.layout.writing import LIFT, PITCH, WIDE_PITCH, half
 from render.sheet import DESIGNATION, NORMAL
+from render.words.names import Names
 
 EDGE = 0.9  # radius of the clamping point at the box
 FORK = 2.5  # from the point where ways part to the designation before it

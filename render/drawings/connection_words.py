@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from netdsl.model.plant import CableScreen, Device, Plant, Rating, Role, ScreenTermination, Terminal
 from netdsl.network.types import Network, Potential
 from netdsl.quantities import Quantity, number_text, shown
-from render.drawings.cable_ends import how_text
 from render.drawings.connection_trace import Step, Tracer, feeding
-from render.drawings.terminal_names import Names
-from render.drawings.terminal_words import section_text
+from render.words.cables import how_text
+from render.words.names import Names
+from render.words.terminals import section_text
 
 #: groups of terminals in the order in which they are drawn, with the roles that belong to them
 GROUPS: Mapping[str, tuple[Role, ...]] = {

@@ -24,13 +24,12 @@ from render.drawings.connection_page import (
 )
 from render.drawings.connection_rows import Laid, RowMaker, Widths, widths_of
 from render.drawings.connection_words import SettingLine, groups_of, note_lines, setting_lines
-from render.drawings.ratings import rating_lines
-from render.drawings.terminal_names import Names
-from render.drawings.terminal_page import CAUTION, MARKS, rise, scope_words, write_remarks
-from render.drawings.terminal_words import shade_words
-from render.layout.columns import broken
 from render.layout.fonts import Box
+from render.layout.remarks import Remarks
 from render.sheet import Sheet, sheet_key
+from render.words.names import Names
+from render.words.ratings import rating_lines
+from render.words.remarks import CAUTION, MARKS, scope_words, shade_words
 
 KIND = "Connection diagram"
 _SIGNS = "Dot: ways part. Ring with a letter: goes on where the same letter stands. Dashed: screen."
@@ -60,7 +59,7 @@ class _Drive:
     area: Box
     widths: Widths
     head: Head
-    remarks: tuple[str, ...]
+    remarks: Remarks
     pages: tuple[_Page, ...]
 
     def part(self, index: int) -> str:
@@ -84,10 +83,10 @@ def connection_sheets(drawing: Drawing) -> Iterator[Sheet]:
 
 
 def _drive(drawing: Drawing, device: Device, key: str, number: str) -> _Drive:
-    network, whole, below = drawing.network, drawing.area, drawing.notes
+    network, whole = drawing.network, drawing.area
     said = (" ".join((_SIGNS, _STATE, MARKS, *shade_words(network.plant), *scope_words(device.function))), CAUTION)
-    remarks = tuple(line for text in said for line in broken(text, below.width))
-    area = Box(whole.left, whole.top, whole.right, whole.bottom - rise(below, remarks))
+    remarks = Remarks.of(said, drawing.notes)
+    area = Box(whole.left, whole.top, whole.right, whole.bottom - remarks.above)
     names = Names(network.plant, device.function)
     groups = groups_of(network, device, names)
     widths = widths_of(groups, area.width)
@@ -179,6 +178,7 @@ def _sheets(drawing: Drawing, drive: _Drive) -> Iterator[Sheet]:
                 pen.settings(y, column, right, device.id)
         if page.notes:
             pen.notes(y, page.notes, bool(setting_lines(device)), device.id)
-        write_remarks(pen, drawing.notes, drive.remarks)
         part, title = drive.part(index), f"Connections {device.id}"
-        yield Sheet(drive.key + part, drive.number + part, title, KIND, part_of, tuple(pen.parts), drawing.size)
+        yield Sheet(
+            drive.key + part, drive.number + part, title, KIND, part_of, (*pen.parts, *drive.remarks.labels), drawing.size
+        )

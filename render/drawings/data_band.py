@@ -9,11 +9,11 @@ from functools import lru_cache
 from netdsl.calc import Calculation
 from netdsl.model.kinds import PROTECTIVE
 from netdsl.network.types import Network
-from render.drawings.computed_words import drop_words, fault_words, load_words
 from render.drawings.feeders import Feeders, Group
-from render.drawings.ratings import MISSING, cable_words, current_words, power_words, protection_words
 from render.layout.fonts import wrap
 from render.sheet import MEDIUM, NARROW, Label, Line, Primitive
+from render.words.computed import drop_words, fault_words, load_words
+from render.words.ratings import MISSING, cable_words, current_words, power_words, protection_words
 
 HEADING = 30.0  # width of the column that names the rows, mm
 ROWS = ("Function", "Power", "Load current", "Protection", "Cable", "Voltage drop", "Fault current")

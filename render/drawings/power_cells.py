@@ -12,11 +12,11 @@ from netdsl.model.kinds import BARS
 from netdsl.model.plant import Device, Role
 from netdsl.network.types import Network
 from render.drawings.feeders import Join, Step, Wiring
-from render.drawings.ratings import cable_run, cable_type, rating_lines, supply_lines
 from render.layout.bounds import bounds
 from render.layout.fonts import text_width, wrap
 from render.sheet import DESIGNATION, MEDIUM, NORMAL, WIDE, Arc, Circle, Label, Line, Primitive
 from render.symbols import conductor_count, moved, placed, symbol, symbol_names
+from render.words.ratings import cable_run, cable_type, rating_lines, supply_lines
 
 #: distance of base lines below a designation and between ratings, mm
 _NAME_PITCH, _LINE_PITCH = 5.4, 4.0

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field, replace
 
 from render.drawings.feeders import Branch, Step
 from render.drawings.power_cells import Cell, CellMaker, dot, draw_cell, labels, placed_body
-from render.drawings.ratings import consumes
 from render.layout.frame import zone
 from render.sheet import WIDE, Label, Line, Primitive, Sheet
 from render.symbols import placed, symbol
+from render.words.ratings import consumes
 
 CELL = 20.0  # height of a cell where the sheet leaves room, mm
 PARTING = 5.0  # room in which a branch parts, mm

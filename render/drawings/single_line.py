@@ -17,9 +17,9 @@ from render.drawings.data_band import HEADING, RESERVE, Band, Column, column
 from render.drawings.feeders import Branch, Feeders, Group, Step, feeders
 from render.drawings.power_cells import Cell, CellMaker, dot
 from render.drawings.power_columns import Columns, Draft, demands, load_height, resolve, sheet_of, stretch
-from render.drawings.ratings import kind_of_current, rating, total_lines, upstream_words
 from render.layout.fonts import shorten, text_width
 from render.sheet import DESIGNATION, FRAME, MEDIUM, NORMAL, WIDE, Label, Line, Sheet
+from render.words.ratings import kind_of_current, rating, total_lines, upstream_words
 
 KIND = "Single-line diagram"
 KEY = "single-line"

@@ -8,12 +8,9 @@ from dataclasses import dataclass
 from render.drawings.terminal_columns import INNER, Columns, Side
 from render.drawings.terminal_rows import Block, Entry, Group, Row
 from render.layout.columns import broken
-from render.layout.fonts import line_pitch
+from render.layout.writing import LIFT, PITCH, WIDE_PITCH, half
 from render.sheet import DESIGNATION, NORMAL
 
-PITCH = line_pitch(NORMAL)
-WIDE_PITCH = line_pitch(DESIGNATION)
-LIFT = 1.35  # base line of a text above the line it stands on: descenders keep off it
 HALVES = (5.5, 4.6)  # half of a row: 11 mm, or closer where that saves a sheet
 _SPARE_ABOVE, _SPARE_BELOW = 4.6, 2.4
 _TAIL_START = 2.7  # a screen's text keeps this far below the line of the core above it
@@ -27,11 +24,6 @@ class Height:
     above: float
     below: float
     tails: tuple[list[float], list[float]]
-
-
-def half(lines: int, pitch: float) -> float:
-    """Half the height of `lines` of text centred on a line, with a margin."""
-    return lines * pitch / 2 + 0.8 if lines else 0.0
 
 
 def heights_of(block: Block, columns: Columns, least: float) -> list[Height]:

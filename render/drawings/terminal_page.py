@@ -5,20 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from render.drawings.live import LiveCircuits
-from render.drawings.terminal_heights import PITCH, group_text, split_group
+from render.drawings.terminal_heights import group_text, split_group
 from render.drawings.terminal_pages import HEADS, Bridge, Piece, Stack
-from render.drawings.terminal_pen import Pen, Writing
+from render.drawings.terminal_pen import Pen
 from render.drawings.terminal_rows import Block, Group
-from render.drawings.terminal_words import span_text
 from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
-from render.layout.frame import drawing_area, notes_area
+from render.layout.writing import PITCH
 from render.sheet import DESIGNATION, NORMAL, TITLE, Primitive
-
-CAUTION = "Isolate, lock off, wait for the DC link to discharge, prove dead. Skilled persons only; local codes prevail."
-MARKS = "A conductor without a mark carries its two ends as its mark."
-_SIGNS = "Boxes: wired, checked. Ring: cores of one cable, dashed: screened, below it how both ends of the screen are made."
+from render.words.terminals import span_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,34 +28,15 @@ class _Place:
     after: str
 
 
-def drawn(
-    stack: Stack,
-    index: int,
-    numbers: Sequence[str],
-    function: str,
-    live: LiveCircuits,
-    shades: Sequence[str],
-    link: Callable[[str], str],
-    size: str,
-) -> tuple[Primitive, ...]:
+def drawn(stack: Stack, index: int, numbers: Sequence[str], link: Callable[[str], str], area: Box) -> tuple[Primitive, ...]:
     """Primitives of sheet `index` of `stack`, whose sheets have `numbers`. `link`: key of another sheet for a designation."""
-    area = drawing_area(size)
     pen = Pen(stack.columns, link)
-    page = stack.pages[index]
     pen.heads(area.top + 3.5, "terminal")
     pen.line((area.left, area.top + 5.5), (area.right, area.top + 5.5))
+    near = (numbers[index - 1] if index else "", numbers[index + 1] if index + 1 < len(numbers) else "")
     y = area.top + HEADS
-    for piece in page:
-        y = _piece(
-            pen, piece, y, area, (numbers[index - 1] if index else "", numbers[index + 1] if index + 1 < len(numbers) else "")
-        )
-    shown = any(point.live for piece in page for point in piece.laid.block.points.values())
-    notes = notes_area(size)
-    cores = {
-        entry.core for piece in page for row in piece.laid.block.rows for entry in (row.left, row.right) if entry is not None
-    }
-    said = [words for words in shades if words.partition(":")[0] in cores]
-    write_remarks(pen, notes, remarks(function, live if shown else None, said, notes.width))
+    for piece in stack.pages[index]:
+        y = _piece(pen, piece, y, area, near)
     return tuple(pen.parts)
 
 
@@ -182,37 +158,3 @@ def _bridge(pen: Pen, piece: Piece, place: _Place, bridge: Bridge, ways: Sequenc
     top = place.lines[bridge.rows[0]] if bridge.rows[0] >= piece.first else place.tops[piece.first]
     bottom = place.lines[bridge.rows[-1]] if bridge.rows[-1] < piece.last else place.bottoms[piece.last - 1]
     pen.bridge(bridge.lane, [place.lines[row] for row in ways], (top, bottom), f"{piece.laid.block.id}:{bridge.names[0]}")
-
-
-def remarks(function: str, live: LiveCircuits | None, shades: Sequence[str], width: float) -> list[str]:
-    """Lines for who wires from a sheet of `function`, the caution last."""
-    words = [_SIGNS, MARKS, *shades, *scope_words(function)]
-    if live is not None and live.isolators:
-        words.append(f"LIVE: stays live with {', '.join(live.isolators)} off.")
-    return [line for text in (" ".join(words), CAUTION) for line in broken(text, width)]
-
-
-def remarks_above(function: str, live: LiveCircuits, shades: Sequence[str], size: str) -> float:
-    """How far above their area the remarks of a sheet may begin, mm: a narrow sheet gives them too little room."""
-    area = notes_area(size)
-    return rise(area, remarks(function, live, shades, area.width))
-
-
-def scope_words(function: str) -> tuple[str, ...]:
-    """What a short designation means on a sheet of `function`."""
-    if not function:
-        return ()
-    return (f"A name without = belongs to {function}, or to the common part where {function} has none of that name.",)
-
-
-def rise(area: Box, lines: Sequence[str]) -> float:
-    """How far above `area` remarks of so many lines begin, mm."""
-    held = 1 + int((area.height - 3.5) / PITCH)
-    return max(len(lines) - held, 0) * PITCH
-
-
-def write_remarks(pen: Writing, area: Box, lines: Sequence[str]) -> None:
-    """The remarks of a sheet beside its title block."""
-    top = area.top + 3.0 - rise(area, lines)
-    for number, line in enumerate(lines):
-        pen.text(area.left, top + number * PITCH, line)

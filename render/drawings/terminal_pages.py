@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from render.drawings.terminal_columns import Columns, columns_of
-from render.drawings.terminal_heights import HALVES, PITCH, Height, heights_of, lacking, split_group
+from render.drawings.terminal_heights import HALVES, Height, heights_of, lacking, split_group
 from render.drawings.terminal_rows import Block
 from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
+from render.layout.writing import PITCH
 from render.sheet import DESIGNATION, TITLE
 
 HEADS = 8.0  # names of the columns and the line below them

@@ -4,46 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from render.drawings.cable_ends import Tail
 from render.drawings.terminal_columns import INNER, LANE, Columns
-from render.drawings.terminal_heights import LIFT, PITCH, WIDE_PITCH, far_height
+from render.drawings.terminal_heights import far_height
 from render.drawings.terminal_rows import Entry, Group, Point
 from render.layout.columns import broken
 from render.layout.fonts import text_width
-from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, WIDE, Anchor, Arc, Circle, Label, Line, Primitive
+from render.layout.writing import DASH, LIFT, PITCH, WIDE_PITCH, Writing
+from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, WIDE, Anchor, Arc, Circle, Line
+from render.words.cables import Tail
 
-DASH = (2.0, 1.0)
 _CIRCLE = 0.9
 _TICK = 3.0
 _ANCHORS: tuple[Anchor, Anchor] = ("end", "start")  # of texts left and right, both read outward from the box
 _OVAL = 2.0  # half the width of a gathering mark
 _STUB = 4.0  # a spare core begins this far off the terminal
-
-
-class Writing:
-    """Collects the lines and texts of a sheet. `links`: key of the sheet that shows a designation."""
-
-    def __init__(self, links: Callable[[str], str]) -> None:
-        self.parts: list[Primitive] = []
-        self._links = links
-
-    def line(self, *points: tuple[float, float], width: float = NARROW, dash: tuple[float, ...] = (), of: str = "") -> None:
-        """A line through `points`."""
-        self.parts.append(Line(points, width, dash, of=of))
-
-    def text(self, x: float, y: float, text: str, height: float = NORMAL, anchor: Anchor = "start", **more: str | bool) -> None:
-        """A text with its base line at `y`; `more`: bold, of, link."""
-        bold, of, link = bool(more.get("bold")), str(more.get("of", "")), str(more.get("link", ""))
-        self.parts.append(Label(x, y, text, height, anchor, bold, of, link))
-
-    def stacked(
-        self, x: float, y: float, lines: Sequence[str], height: float, anchor: Anchor, of: str, link: str = "", pitch: float = 0.0
-    ) -> None:
-        """Lines of text centred on `y`; `pitch`: distance of their base lines where it is not that of the height, mm."""
-        pitch = pitch or (WIDE_PITCH if height == DESIGNATION else PITCH)
-        base = y - (len(lines) - 1) * pitch / 2 + height / 2
-        for number, line in enumerate(lines):
-            self.text(x, base + number * pitch, line, height, anchor, of=of, link=link)
 
 
 class Pen(Writing):

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from netdsl.network.types import Network
 from render.drawing import Drawing
-from render.drawings.cable_ends import cable_ends
 from render.drawings.live import live_circuits
-from render.drawings.terminal_page import remarks_above
 from render.drawings.terminal_pages import Stack, stacked
 from render.drawings.terminal_rows import Block, BlockMaker
-from render.drawings.terminal_words import shade_words
 from render.layout.fonts import Box
+from render.layout.remarks import Remarks
 from render.sheet import sheet_key
+from render.words.cables import cable_ends
+from render.words.remarks import CAUTION, MARKS, scope_words, shade_words
 
+_SIGNS = "Boxes: wired, checked. Ring: cores of one cable, dashed: screened, below it how both ends of the screen are made."
 _LARGE = 10  # a block with more rows has sheets of its own
 
 
@@ -54,10 +55,18 @@ class TerminalPlan:
         shades = shade_words(drawing.plant)
         taken: set[str] = set()
         for function in ("", *drawing.plant.functions):
-            above = remarks_above(function, self.live, shades, drawing.size)
-            area = Box(whole.left, whole.top, whole.right, whole.bottom - above)
+            said = remarks(function, self.live.isolators, shades, drawing.notes)
+            area = Box(whole.left, whole.top, whole.right, whole.bottom - said.above)
             for group in _grouped(by_function.get(function, ())):
                 yield _stacked(function, group, area, taken)
+
+
+def remarks(function: str, isolators: Sequence[str], shades: Sequence[str], area: Box) -> Remarks:
+    """What is said to who wires from a sheet of `function`, the caution last. `isolators`: with which off something stays live."""
+    words = [_SIGNS, MARKS, *shades, *scope_words(function)]
+    if isolators:
+        words.append(f"LIVE: stays live with {', '.join(isolators)} off.")
+    return Remarks.of((" ".join(words), CAUTION), area)
 
 
 def drawn_devices(network: Network) -> list[str]:

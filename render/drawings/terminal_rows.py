@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from netdsl.model.plant import Conductor, Device, Role
 from netdsl.network.types import Net, Network
 from netdsl.quantities import Quantity
-from render.drawings.cable_ends import CableEnd, Tail, remarks, spare_cores, spare_text, tails, type_text
 from render.drawings.live import LiveCircuits
-from render.drawings.terminal_names import Names
-from render.drawings.terminal_words import (
+from render.words.cables import CableEnd, Tail, remarks, spare_cores, spare_text, tails, type_text
+from render.words.names import Names
+from render.words.terminals import (
     BOX_ORDER,
     WINDING_LINKS,
     clamp_text,

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from render.drawing import Drawing, in_set
 from render.drawings.terminal_page import drawn
-from render.drawings.terminal_plan import Stacked, TerminalPlan
-from render.drawings.terminal_words import shade_words
+from render.drawings.terminal_pages import Piece
+from render.drawings.terminal_plan import Stacked, TerminalPlan, remarks
+from render.layout.remarks import Remarks
 from render.sheet import Sheet
+from render.words.remarks import shade_words
 
 KIND = "Terminal diagram"
 
@@ -36,6 +38,15 @@ def _sheets(drawing: Drawing, plan: TerminalPlan, each: Stacked) -> Iterator[She
             found = drawing.key_of(identity)
             return found if found != key else ""
 
-        shades = shade_words(drawing.plant)
-        primitives = drawn(each.stack, index, numbers, each.function, plan.live, shades, link, drawing.size)
-        yield Sheet(key, number, each.title, KIND, part_of, primitives, drawing.size)
+        page = drawn(each.stack, index, numbers, link, drawing.area)
+        said = _remarks(drawing, plan, each.function, each.stack.pages[index])
+        yield Sheet(key, number, each.title, KIND, part_of, (*page, *said.labels), drawing.size)
+
+
+def _remarks(drawing: Drawing, plan: TerminalPlan, function: str, page: Sequence[Piece]) -> Remarks:
+    """Of all remarks those that this page needs: of the project's colour words the ones on it, LIVE where something is."""
+    live = any(point.live for piece in page for point in piece.laid.block.points.values())
+    rows = [row for piece in page for row in piece.laid.block.rows]
+    cores = {entry.core for row in rows for entry in (row.left, row.right) if entry is not None}
+    shades = [words for words in shade_words(drawing.plant) if words.partition(":")[0] in cores]
+    return remarks(function, plan.live.isolators if live else (), shades, drawing.notes)

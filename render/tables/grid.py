@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from render.layout.columns import broken, given_way, widest
 from render.layout.fonts import Box, line_pitch
 from render.layout.frame import drawing_area, notes_area
+from render.layout.remarks import Remarks
 from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, Label, Line, Primitive, Sheet
 
 _GAP = 3.5
@@ -82,7 +83,7 @@ def table_sheets(table: Table, size: str) -> list[Sheet]:
         n for n, column in enumerate(table.columns) if column.ticks or any(e.cells and e.cells[n].text for e in table.entries)
     ]
     widths, gap = _widths(table, shown, area.width)
-    first, later = (_Remarks.of(notes, notes_area(size)) for notes in (table.notes, table.later or table.notes))
+    first, later = (Remarks.of(notes, notes_area(size)) for notes in (table.notes, table.later or table.notes))
     rooms = (area.height - _HEAD - first.above, area.height - _HEAD - later.above)
     sheets = []
     for index, page in enumerate(_pages(table, shown, widths, rooms, area.width), start=1):
@@ -234,19 +235,3 @@ def _cell(
     base = y + _LEAST_ROW / 2 + column.height / 2 - (0.25 if column.height == DESIGNATION else 0.0)
     for number, line in enumerate(lines):
         parts.append(Label(x, base + number * table.pitch(column.height), line, column.height, of=cell.of or of, link=cell.link))
-
-
-@dataclass(frozen=True, slots=True)
-class _Remarks:
-    """Remarks of a list; `above`: how far they reach above their area on a narrow sheet, mm."""
-
-    labels: tuple[Label, ...]
-    above: float
-
-    @staticmethod
-    def of(notes: Sequence[str], area: Box) -> _Remarks:
-        pitch = line_pitch(NORMAL)
-        lines = [line for note in notes for line in broken(note, area.width)]
-        above = max(len(lines) - 1 - int((area.height - 3.5) / pitch), 0) * pitch
-        top = area.top + 3.0 - above
-        return _Remarks(tuple(Label(area.left, top + number * pitch, line) for number, line in enumerate(lines)), above)

@@ -8,13 +8,13 @@ from netdsl.model.plant import CableScreen, Plant
 from netdsl.network.types import CableUse, Network, Run
 from netdsl.quantities import number_text
 from render.drawing import Drawing, in_set
-from render.drawings.cable_ends import how_text, length_text, spare_cores, type_text
-from render.drawings.terminal_words import section_text, shade_words
 from render.sheet import DESIGNATION, Sheet
 from render.tables.grid import Cell, Column, Entry, Table, table_sheets
+from render.words.cables import how_text, length_text, spare_cores, type_text
+from render.words.remarks import CAUTION, MARKS, shade_words
+from render.words.terminals import section_text
 
-_CAUTION = "Isolate, lock off, wait for the DC link to discharge, prove dead. Skilled persons only; local codes prevail."
-_MARKS = "Boxes: wired, checked. A conductor without a mark carries its two ends as its mark."
+_WIRED = "Boxes: wired, checked."
 _LAID = "Boxes: laid, checked."
 
 _WIRE_COLUMNS = (
@@ -53,7 +53,7 @@ _Links = Callable[[str], str]
 def wire_list(drawing: Drawing) -> list[Sheet]:
     """The wire list, function by function, without frames."""
     entries = tuple(_wire_entries(drawing.network, drawing.key_of))
-    notes = (" ".join((_MARKS, *shade_words(drawing.plant))), _CAUTION)
+    notes = (" ".join((_WIRED, MARKS, *shade_words(drawing.plant))), CAUTION)
     project = drawing.plant.project.title
     return table_sheets(Table("wires", "WL", "Wire list", "Wire list", project, _WIRE_COLUMNS, entries, notes), drawing.size)
 
@@ -62,7 +62,7 @@ def wire_list(drawing: Drawing) -> list[Sheet]:
 def cable_list(drawing: Drawing) -> list[Sheet]:
     """The cable list, function by function, without frames."""
     entries = tuple(_cable_entries(drawing.network, drawing.key_of))
-    notes = (_LAID, _CAUTION)
+    notes = (_LAID, CAUTION)
     project = drawing.plant.project.title
     return table_sheets(Table("cables", "CL", "Cable list", "Cable list", project, _CABLE_COLUMNS, entries, notes), drawing.size)
 

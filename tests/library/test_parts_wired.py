@@ -11,7 +11,7 @@ import pytest
 from netdsl.cli.work import judge
 from netdsl.network.queries import feeds
 from netdsl.network.types import Network
-from render.drawings.ratings import rating_lines
+from render.words.ratings import rating_lines
 
 PANEL = Path(__file__).parent / "wired" / "plant.netdsl"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from netdsl.calc import Calculation
 from netdsl.calc.results import Result, figure_text
-from render.drawings.ratings import NOT_COMPUTED
+from render.words.ratings import NOT_COMPUTED
 
 
 def load_words(calculation: Calculation, load: str) -> str:

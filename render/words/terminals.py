@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from netdsl.model.plant import Device, Plant, Role, Terminal
+from netdsl.model.plant import Device, Role, Terminal
 from netdsl.network.types import Run
 from netdsl.quantities import Quantity, number_text
 
@@ -48,11 +48,6 @@ def size_text(terminal: Terminal, device: Device) -> str:
 def section_text(run: Run) -> str:
     """`2.5 mm²`, or nothing where no section is known."""
     return f"{number_text(run.section_mm2)} mm²" if run.section_mm2 is not None else ""
-
-
-def shade_words(plant: Plant) -> list[str]:
-    """What the project's own colour words mean: `DBU: BU, dark blue.`"""
-    return [f"{word}: {', '.join(text for text in meaning if text)}." for word, meaning in plant.shades.items()]
 
 
 def ferrule_text(run: Run, twin: bool) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from netdsl.model.plant import Cable, Conductor, Plant, ScreenTermination
 from netdsl.network.types import CableUse, Network
 from netdsl.quantities import number_text
-from render.drawings.terminal_names import Names
+from render.words.names import Names
 
 
 @dataclass(frozen=True, slots=True)
