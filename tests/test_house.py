@@ -8,6 +8,7 @@ import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
+import networkx as nx
 import pytest
 
 import netdsl
@@ -63,6 +64,39 @@ def test_writers_know_nothing_of_electricity() -> None:
     assert offenders(writers, ("netdsl", "render.drawings", "render.tables", "render.symbols")) == []
     elsewhere = [file for file in modules("render") if ROOT / "render" / "writers" not in file.parents]
     assert offenders(elsewhere, ("fpdf",)) == []
+
+
+#: rooms of `render` from the page up to the files; each knows only those before it
+SHEETS = (
+    ("sheet",),
+    ("layout",),
+    ("symbols",),
+    ("words",),
+    ("drawing",),
+    ("tables", "drawings"),
+    ("writers",),
+    ("build",),
+    ("scheme_pages",),
+)
+
+
+def test_sheets_are_made_in_one_direction() -> None:
+    for number, rooms in enumerate(SHEETS):
+        for room in rooms:
+            files = modules(f"render/{room}") or [ROOT / "render" / f"{room}.py"]
+            beside = [other for other in rooms if other != room]
+            later = tuple(f"render.{name}" for name in (*beside, *(name for names in SHEETS[number + 1 :] for name in names)))
+            assert offenders(files, later) == []
+    known = {name for rooms in SHEETS for name in rooms}
+    assert {path.stem for path in (ROOT / "render").iterdir() if path.stem[:1] not in "._"} == known
+
+
+def test_no_module_of_render_imports_itself_by_way_of_others() -> None:
+    graph = nx.DiGraph()
+    for file in modules("render"):
+        name = ".".join(file.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__")
+        graph.add_edges_from((name, other) for other in imported(file) if other.startswith("render") and other != name)
+    assert [sorted(circle) for circle in nx.strongly_connected_components(graph) if len(circle) > 1] == []
 
 
 def test_nothing_depends_on_the_clock_or_on_chance() -> None:
