@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import takewhile
 
 from lint.facts import Facts
+from netdsl.network.search import trace, walk, way_to
 from netdsl.network.types import EarthNode
 
 PARTS = frozenset({"device", "place", "through", "bar"})
@@ -47,13 +49,8 @@ class Earthing:
     # --- reach ----------------------------------------------------------------------------------------------------
     def component(self, start: str, seen: set[str]) -> list[str]:
         """All nodes joined to `start`, in order of declaration; enters them in `seen`."""
-        seen.add(start)
-        found = [start]
-        for node in found:
-            for neighbour in self.graph.adj[node]:
-                if neighbour not in seen:
-                    seen.add(neighbour)
-                    found.append(neighbour)
+        found = list(walk((start,), lambda node: (other for other in self.graph.adj[node] if other not in seen)))
+        seen.update(found)
         return sorted(found, key=self.rank.__getitem__)
 
     def cut_off(self) -> Iterator[list[str]]:
@@ -145,13 +142,7 @@ class Earthing:
         for start in order:
             if start in parent:
                 continue
-            parent[start] = None
-            queue = [start]
-            for node in queue:
-                for neighbour in self.neighbours(node):
-                    if neighbour not in parent:
-                        parent[neighbour] = node
-                        queue.append(neighbour)
+            parent |= trace((start,), self.neighbours)
         for a, b, conductors in self.graph.edges(data="conductors"):
             if a != b and parent[a] != b and parent[b] != a:
                 first, second = sorted((a, b), key=self.rank.__getitem__)
@@ -160,16 +151,6 @@ class Earthing:
 
 def _ring(a: str, b: str, parent: dict[str, str | None]) -> tuple[str, ...]:
     """The ring that the edge a-b closes: from where their ways to the root meet, down to a, over to b and back."""
-    ways: list[list[str]] = []
-    for end in (a, b):
-        way: list[str] = []
-        step: str | None = end
-        while step is not None:
-            way.append(step)
-            step = parent[step]
-        ways.append(way)
-    left, right = ways
-    while len(left) > 1 and len(right) > 1 and left[-2] == right[-2]:
-        left.pop()
-        right.pop()
-    return (*reversed(left), *right[:-1])
+    left, right = way_to(a, parent), way_to(b, parent)
+    common = sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], zip(left, right, strict=False)))
+    return (*left[common - 1 :], *reversed(right[common:]))

@@ -10,7 +10,9 @@ from netdsl.calc import Calculation, calculate
 from netdsl.findings import Span
 from netdsl.model.plant import Conductor, Device, End, Place, Plant, Terminal
 from netdsl.network.queries import is_protective, neighbours, protective_end
+from netdsl.network.search import walk
 from netdsl.network.types import Network, Run
+from netdsl.network.unused import terminals_in_use
 from netdsl.quantities import Quantity
 
 if TYPE_CHECKING:
@@ -99,12 +101,7 @@ class Facts:
     @cached_property
     def landed(self) -> frozenset[str]:
         """Ids of terminals on which a conductor, a bridge or a screen lands."""
-        ends = {terminal for terminal, conductors in self.network.at_terminal.items() if conductors}
-        for cable in self.plant.cables.values():
-            ends |= {f"{end.device}:{end.terminal}" for screen in cable.screens for end in screen.ends if end.terminal}
-        for device in self.plant.devices.values():
-            ends |= {f"{device.id}:{terminal}" for bridge in device.bridges for terminal in bridge}
-        return frozenset(ends)
+        return terminals_in_use(self.network)
 
     # --- conductors -----------------------------------------------------------------------------------------------
     def protective(self, conductor: Conductor) -> bool:
@@ -186,14 +183,7 @@ class Facts:
     def parallel_nets(self) -> frozenset[str]:
         """Nets that a potential declared `parallel=yes` reaches on ways closed in service."""
         marked = {self.network.net_of.get(named.end.id) for named in self.plant.potentials if named.parallel}
-        open_ = [net for net in marked if net is not None]
-        seen = set(open_)
-        while open_:
-            for other in self.certain_neighbours.get(open_.pop(), ()):
-                if other not in seen:
-                    seen.add(other)
-                    open_.append(other)
-        return frozenset(seen)
+        return frozenset(walk((net for net in marked if net is not None), lambda net: self.certain_neighbours.get(net, ())))
 
     # --- power ----------------------------------------------------------------------------------------------------
     def feeders(self, device: str) -> frozenset[str]:
@@ -218,28 +208,15 @@ class Facts:
     def _walk(self, start: str, steps: Mapping[str, Any]) -> frozenset[str]:
         if start not in self.network.power.graph:
             return frozenset()
-        seen: set[str] = set()
-        open_ = [start]
-        while open_:
-            for neighbour in steps[open_.pop()]:
-                if neighbour not in seen:
-                    seen.add(neighbour)
-                    open_.append(neighbour)
-        return frozenset(seen - {start})
+        return frozenset(walk((start,), steps.__getitem__)) - {start}
 
     def fed_past(self, load: str | None, drive: str | None) -> bool:
         """Whether power also reaches `load` from a supply on a way past `drive`: a bypass."""
         graph = self.network.power.graph
         if load is None or load not in graph:
             return False
-        seen = {load, drive}
-        open_ = [load]
-        while open_:
-            for feeder in graph.pred[open_.pop()]:
-                if feeder not in seen:
-                    seen.add(feeder)
-                    open_.append(feeder)
-        return any(name in self.plant.devices and self.plant.devices[name].category == "supply" for name in seen if name)
+        reached = walk((load,), lambda name: (feeder for feeder in graph.pred[name] if feeder != drive))
+        return any(self.plant.devices[name].category == "supply" for name in reached)
 
     def feeding_cables(self, device: str) -> frozenset[str]:
         """Cables that carry power from `device` on, to what it feeds at first and further hand."""

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections import deque
+from itertools import pairwise
 
 from lint.facts import Facts
 from netdsl.model.plant import Conductor
+from netdsl.network.search import trace, way_to
 from netdsl.network.types import CableUse, Net, Potential
 
 _ZERO_VOLT = frozenset({"0V", "-"})
@@ -40,21 +41,9 @@ def _may_meet(a: Potential, b: Potential, parallel: bool) -> bool:
 def way(facts: Facts, a: Potential, b: Potential) -> list[Conductor]:
     """The conductors on a shortest way between two potentials that meet, from `a` on."""
     steps = facts.neighbours
-    came: dict[str, tuple[str, str | None] | None] = {a.id: None}
-    queue = deque([a.id])
-    while queue and b.id not in came:
-        node = queue.popleft()
-        for other, conductor in steps.get(node, ()):
-            if other not in came:
-                came[other] = (node, conductor)
-                queue.append(other)
-    found = []
-    step = came.get(b.id)
-    while step is not None:
-        if step[1] is not None:
-            found.append(facts.plant.conductors[step[1]])
-        step = came[step[0]]
-    return found[::-1]
+    nodes = way_to(b.id, trace((a.id,), lambda node: (other for other, _ in steps.get(node, ()))))
+    between = (next(name for other, name in steps[one] if other == next_) for one, next_ in pairwise(nodes))
+    return [facts.plant.conductors[name] for name in between if name is not None]
 
 
 def confused(facts: Facts, net: str) -> bool:

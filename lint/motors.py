@@ -11,6 +11,8 @@ from lint.voltages import across
 from netdsl.calc.ratings import amount
 from netdsl.model.kinds import CONVERTERS
 from netdsl.model.plant import Device, Role
+from netdsl.network.queries import devices_on, is_drive
+from netdsl.network.search import walk
 
 #: share of a motor's line current in one phase of its winding in delta, and through a star contactor (IEC 60947-4-1)
 PHASE_SHARE = 1 / sqrt(3)
@@ -22,11 +24,6 @@ _Through = Callable[[Device], bool]
 def amps(value: float) -> str:
     """A current as printed, rounded to three figures."""
     return f"{value:.3g} A" if value < 1000 else f"{value:.0f} A"
-
-
-def is_drive(device: Device) -> bool:
-    """Whether a device makes a motor's voltage itself: a drive, or outside equipment with drive outputs."""
-    return device.kind == "drive" or any(terminal.role is Role.MOTOR_OUT for terminal in device.terminals.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,17 +82,14 @@ class Motors:
     def _reach(self, start: str) -> tuple[str, ...]:
         if start not in self._graph:
             return ()
+
+        def beyond(at: tuple[str, frozenset[str]]) -> Iterable[tuple[str, frozenset[str]]]:
+            here, nets = at
+            ends = here != start and (here in self.drives or self.facts.plant.devices[here].kind in CONVERTERS)
+            return () if ends else self._fed(here, nets)
+
         first: tuple[str, frozenset[str]] = (start, frozenset())
-        seen, open_ = {first: None}, [first]
-        while open_:
-            here, nets = open_.pop()
-            if here != start and (here in self.drives or self.facts.plant.devices[here].kind in CONVERTERS):
-                continue
-            for fed in self._fed(here, nets):
-                if fed not in seen:
-                    seen[fed] = None
-                    open_.append(fed)
-        return tuple(sorted({name for name, _ in seen if name != start}))
+        return tuple(sorted({name for name, _ in walk((first,), beyond)} - {start}))
 
     def _fed(self, device: str, nets: frozenset[str]) -> Iterator[tuple[str, frozenset[str]]]:
         """What `device` feeds, with the nets by which it does where that matters: a strip or box entered by `nets` feeds on by
@@ -168,26 +162,18 @@ class Motors:
 
     def _spread(self, starts: Iterable[str], through: _Through) -> set[str]:
         """Nets reached from `starts` through poles, links and split terminals of the devices that `through` takes."""
-        seen, open_ = set(starts), sorted(starts)
-        while open_:
-            for other in self._next(open_.pop(), through):
-                if other not in seen:
-                    seen.add(other)
-                    open_.append(other)
-        return seen
+        return set(walk(starts, lambda net: self._next(net, through)))
 
     def _next(self, net: str, through: _Through) -> Iterator[str]:
         net_of = self.facts.network.net_of
-        for node in self.facts.network.nets[net].nodes:
-            owner, _, name = node.rpartition(":")
-            device = self.facts.plant.devices.get(owner)
-            if device is None or not through(device):
+        for device, name in devices_on(self.facts.network, net):
+            if not through(device):
                 continue
             if name.endswith(("/in", "/out")):
-                yield from (net_of[f"{owner}:{name.rpartition('/')[0]}/{side}"] for side in ("in", "out"))
+                yield from (net_of[f"{device.id}:{name.rpartition('/')[0]}/{side}"] for side in ("in", "out"))
             for path in device.paths:
                 if path.kind in ("pole", "link") and name in (path.a, path.b):
-                    yield from (net_of[f"{owner}:{end}"] for end in (path.a, path.b))
+                    yield from (net_of[f"{device.id}:{end}"] for end in (path.a, path.b))
 
     # --- voltages -------------------------------------------------------------------------------------------------
     def volts(self, motor: Device) -> float | None:

@@ -9,6 +9,8 @@ from lint.motors import Motors
 from lint.registry import Report, Rule, rule
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Device, Role
+from netdsl.network.queries import devices_on
+from netdsl.network.search import walk
 
 
 @rule("brake-unprotected", Severity.ERROR, source="IEC 61800-5-1 and IEC 60204-1 7.4")
@@ -123,31 +125,23 @@ def _unable(facts: Facts, motors: Motors, resistor: Device, drive: Device) -> st
 def _coils(facts: Facts, terminals: list[str]) -> set[str]:
     """Devices whose coil or trip the circuits at `terminals` reach, through contacts and relays; not beyond a pole of a source."""
     net_of, nets = facts.network.net_of, facts.network.nets
-    seen = {net_of[terminal] for terminal in terminals}
-    open_, found = sorted(seen), set()
-    while open_:
-        net = nets[open_.pop()]
-        if net.certain:
-            continue
-        for node in net.nodes:
-            owner, _, terminal = node.rpartition(":")
-            device = facts.plant.devices.get(owner)
-            if device is None:
-                continue
-            acts = any(terminal in (consumer.a, consumer.b) for consumer in device.consumers)
-            found |= {owner} if acts else set()
-            for other in _onward(device, terminal, acts):
-                name = net_of[f"{owner}:{other}"]
-                if name not in seen:
-                    seen.add(name)
-                    open_.append(name)
-    return found
+
+    def beyond(net: str) -> Iterator[str]:
+        for device, terminal in devices_on(facts.network, net) if not nets[net].certain else ():
+            yield from (net_of[f"{device.id}:{other}"] for other in _onward(device, terminal))
+
+    reached = [net for net in walk((net_of[terminal] for terminal in terminals), beyond) if not nets[net].certain]
+    return {device.id for net in reached for device, terminal in devices_on(facts.network, net) if _acts(device, terminal)}
 
 
-def _onward(device: Device, terminal: str, acts: bool) -> list[str]:
+def _acts(device: Device, terminal: str) -> bool:
+    return any(terminal in (consumer.a, consumer.b) for consumer in device.consumers)
+
+
+def _onward(device: Device, terminal: str) -> list[str]:
     """Terminals of a device to which a control circuit goes on: across a contact; from its coil to all its contacts."""
     if terminal.endswith(("/in", "/out")):
         return [f"{terminal.rpartition('/')[0]}/{side}" for side in ("in", "out")]
     contacts = [path for path in device.paths if path.kind in ("make", "break")]
-    taken = [path for path in contacts if acts or terminal in (path.a, path.b)]
+    taken = [path for path in contacts if _acts(device, terminal) or terminal in (path.a, path.b)]
     return [end for path in taken for end in (path.a, path.b)]

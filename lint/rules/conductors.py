@@ -8,6 +8,7 @@ from lint.facts import Facts, listed, text_of
 from lint.registry import Report, Rule, rule
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Cable, Conductor, End, Role
+from netdsl.network.search import walk
 from netdsl.network.types import CableUse, Run
 
 GREEN_YELLOW = "GNYE"
@@ -218,16 +219,8 @@ def _returns(facts: Facts, use: CableUse, core: Conductor, motor: End) -> bool:
     start = facts.earth_node_at(_far_end(core, motor.id))
     if start is None:
         return True
-    seen, open_ = {start}, [start]
-    while open_:
-        node = open_.pop()
-        if node in goal:
-            return True
-        if _passes(facts, node, use.drive):
-            fresh = [other for other in earth.graph.adj[node] if other not in seen]
-            seen.update(fresh)
-            open_ += fresh
-    return False
+    reached = walk((start,), lambda node: earth.graph.adj[node] if _passes(facts, node, use.drive) else ())
+    return any(node in goal for node in reached)
 
 
 def _passes(facts: Facts, node: str, drive: str | None) -> bool:
@@ -242,12 +235,8 @@ def _passes(facts: Facts, node: str, drive: str | None) -> bool:
 def _bonded_with(facts: Facts, nodes: set[str | None], drive: str | None) -> set[str | None]:
     """`nodes`, and the bars and plates of the drive's enclosure that a conductor bonds with one of them: they are one."""
     graph = facts.network.earth.graph
-    found, open_ = set(nodes), [node for node in nodes if node is not None and _is_bar(facts, node, drive)]
-    while open_:
-        fresh = [other for other in graph.adj[open_.pop()] if other not in found and _is_bar(facts, other, drive)]
-        found.update(fresh)
-        open_ += fresh
-    return found
+    bars = [node for node in nodes if node is not None and _is_bar(facts, node, drive)]
+    return nodes.union(walk(bars, lambda node: (other for other in graph.adj[node] if _is_bar(facts, other, drive))))
 
 
 def _is_bar(facts: Facts, node: str, drive: str | None) -> bool:

@@ -3,32 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from lint.facts import Facts, listed
 from lint.registry import Report, Rule, rule
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import Kind
 from netdsl.model.plant import Conductor, Device
 from netdsl.network.classes import EXTRA_LOW
+from netdsl.network.isolation import ahead_of_isolators, has_phase, main_isolators
 from netdsl.network.queries import net_of_end
-from netdsl.network.types import Potential
+from netdsl.network.search import walk
 
 #: devices that may isolate the incoming supply (IEC 60204-1, 5.3.2)
-_ISOLATING = ("isolator", "breaker", "motor-breaker", "residual-device")
+_ISOLATING = frozenset({Kind.ISOLATOR, Kind.BREAKER, Kind.MOTOR_BREAKER, Kind.RESIDUAL_DEVICE})
 #: devices of the supply itself, at home ahead of the isolator
-_OF_SUPPLY = ("surge-protection", "meter")
-#: what an isolator beside a motor leads to, and a main isolator more than that
-_ENDS = ("motor", "strip", "terminal-box", "heater")
+_OF_SUPPLY = frozenset({Kind.SURGE_PROTECTION, Kind.METER})
 EXCEPTED_COLOUR = "OG"
-
-
-@dataclass(frozen=True, slots=True)
-class _Ahead:
-    """What is live with the main isolators of a supply off. `devices`: the supply and what leads to the isolators; `nets`: nets
-    that stay live."""
-
-    devices: frozenset[str]
-    nets: frozenset[str]
 
 
 @rule("isolation-missing", Severity.WARNING, source="IEC 60204-1 5.3.1 and 5.3.5")
@@ -89,7 +79,7 @@ def isolation_missing(facts: Facts, this: Rule) -> Iterator[Report]:
       Take the circuit from behind the isolator. Where it must stay live, use orange wire apart from the others and a warning.
     """
     supplies = [device for device in facts.plant.devices.values() if device.category == "supply" and _dangerous(facts, device)]
-    mains = {supply.id: _main_isolators(facts, supply.id) for supply in supplies}
+    mains = {supply.id: main_isolators(facts.network, supply.id) for supply in supplies}
     for supply in supplies:
         if mains[supply.id]:
             yield from _ahead_of(facts, supply, mains[supply.id], this)
@@ -110,30 +100,9 @@ def _dangerous(facts: Facts, supply: Device) -> bool:
     )
 
 
-def _main_isolators(facts: Facts, supply: str) -> tuple[str, ...]:
-    """The first isolators behind a supply that lead to more than the motor beside them; those of a few feeders, with more
-    devices beside them than behind, are none."""
-    graph = facts.network.power.graph
-    found, seen, open_ = [], {supply}, [supply]
-    while open_:
-        for fed in sorted(graph.succ[name]) if (name := open_.pop()) in graph else ():
-            if fed in seen:
-                continue
-            seen.add(fed)
-            device = facts.plant.devices[fed]
-            if device.kind == "isolator" and any(facts.plant.devices[x].kind not in _ENDS for x in facts.fed(fed)):
-                found.append(fed)
-            elif device.category != "supply":
-                open_.append(fed)
-    behind = set(found).union(*(facts.fed(name) for name in found))
-    leading = {feeder for name in found for feeder in facts.feeders(name)}
-    beside = facts.fed(supply) - behind - leading
-    return tuple(found) if len(behind) > len(beside) else ()
-
-
 def _ahead_of(facts: Facts, supply: Device, mains: tuple[str, ...], this: Rule) -> Iterator[Report]:
     """Circuits that begin ahead of the main isolators of a supply: one report for each device they begin at."""
-    ahead = _live(facts, supply, mains)
+    ahead = ahead_of_isolators(facts.network, supply.id)
     begun: dict[str, list[Conductor]] = {}
     for net in sorted(ahead.nets):
         for name in facts.network.nets[net].conductors:
@@ -156,37 +125,6 @@ def _ahead_of(facts: Facts, supply: Device, mains: tuple[str, ...], this: Rule) 
         )
 
 
-def _live(facts: Facts, supply: Device, mains: tuple[str, ...]) -> _Ahead:
-    """What stays live with the main isolators off."""
-    devices = {supply.id} | {name for main in mains for name in facts.feeders(main)}
-    net_of = facts.network.net_of
-    nets = {net_of[f"{supply.id}:{name}"] for name in supply.terminals}
-    open_ = sorted(nets)
-    while open_:
-        for node in facts.network.nets[open_.pop()].nodes:
-            owner, _, terminal = node.rpartition(":")
-            if owner in devices and owner not in mains and owner in facts.plant.devices:
-                for other in _inside(facts.plant.devices[owner], terminal):
-                    if net_of[f"{owner}:{other}"] not in nets:
-                        nets.add(net_of[f"{owner}:{other}"])
-                        open_.append(net_of[f"{owner}:{other}"])
-    live = frozenset(net for net in nets if _phase(facts.network.nets[net].possible, supply.id))
-    return _Ahead(frozenset(devices), live)
-
-
-def _inside(device: Device, terminal: str) -> list[str]:
-    """Terminals or sides of a device that are live where `terminal` is."""
-    if terminal.endswith(("/in", "/out")):
-        return [f"{terminal.rpartition('/')[0]}/{side}" for side in ("in", "out")]
-    return [
-        end for path in device.paths if path.kind in ("pole", "link") and terminal in (path.a, path.b) for end in (path.a, path.b)
-    ]
-
-
-def _phase(potentials: tuple[Potential, ...], supply: str) -> bool:
-    return any(p.device == supply and p.kind != "earth" and p.pole not in ("N", "PE", "PEN", "0V") for p in potentials)
-
-
 def _excepted(facts: Facts, device: str, conductors: list[Conductor]) -> bool:
     """Whether a circuit is marked: begun in orange, or with a caution on a device of it."""
     runs = facts.network.runs
@@ -201,7 +139,7 @@ def _second(facts: Facts, supply: Device, mains: list[str], this: Rule) -> Itera
     fed = facts.fed(supply.id)
     at = [device for device in sorted(fed) if supply.id in facts.motors.feeders(device)]
     conductors = [c for c in facts.plant.conductors.values() if any(end.device == supply.id for end in c.ends)]
-    live = [c for c in conductors if _phase(net_of_end(facts.network, c, c.ends[0]).possible, supply.id)]
+    live = [c for c in conductors if has_phase(net_of_end(facts.network, c, c.ends[0]).possible, supply.id)]
     if not live or _excepted(facts, supply.id, live):
         return
     yield this.report(
@@ -230,17 +168,14 @@ def _without(facts: Facts, supply: Device, this: Rule) -> Iterator[Report]:
 
 def _undisconnected(facts: Facts, supply: str) -> list[str]:
     """Motors and drives that a supply feeds on a way without a device that could disconnect it."""
-    found, seen, open_ = [], {supply}, [supply]
-    graph = facts.network.power.graph
-    while open_:
-        name = open_.pop()
-        for fed in sorted(graph.succ[name]) if name in graph else ():
-            device = facts.plant.devices[fed]
-            if fed in seen or device.kind in _ISOLATING or ("utilisation" in device.ratings and device.kind == "fuse"):
-                continue
-            seen.add(fed)
-            if device.kind in ("motor", "drive"):
-                found.append(fed)
-            else:
-                open_.append(fed)
-    return sorted(found)
+    graph, devices = facts.network.power.graph, facts.plant.devices
+
+    def disconnects(name: str) -> bool:
+        device = devices[name]
+        return device.kind in _ISOLATING or ("utilisation" in device.ratings and device.kind == Kind.FUSE)
+
+    def beyond(name: str) -> list[str]:
+        leads_on = name in graph and devices[name].kind not in (Kind.MOTOR, Kind.DRIVE)
+        return [fed for fed in graph.successors(name) if not disconnects(fed)] if leads_on else []
+
+    return sorted(name for name in walk((supply,), beyond) if devices[name].kind in (Kind.MOTOR, Kind.DRIVE))

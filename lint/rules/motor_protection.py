@@ -11,6 +11,8 @@ from netdsl.calc.ratings import amount
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import SET_TO_MOTOR
 from netdsl.model.plant import Device, Role
+from netdsl.network.queries import devices_on
+from netdsl.network.search import trace, walk, way_to
 from netdsl.quantities import Quantity
 
 #: a setting may exceed the motor's current by so much: it is chosen on a scale
@@ -229,20 +231,21 @@ def _open_way(facts: Facts, motors: Motors, motor: str) -> tuple[str, ...] | Non
     """Devices on a way from `motor` back to a source that holds no overload protection of it alone, nearest first."""
     if _in_phases(facts, motors, facts.plant.devices[motor]):
         return None
-    seen: set[str] = set()
-    stack: list[tuple[str, tuple[str, ...]]] = [(motor, ())]
-    while stack:
-        at, way = stack.pop()
-        for feeder in reversed(motors.feeders(at)):
-            device = facts.plant.devices[feeder]
-            beside = feeder not in motors.drives and device.category != "supply" and motor not in motors.behind(feeder)
-            if feeder in seen or beside or _protects(facts, motors, device, motor):
-                continue  # `beside`: of another circuit that shares a strip or box with this one
-            seen.add(feeder)
-            if device.category == "supply" or feeder in motors.drives or not motors.feeders(feeder):
-                return (*way, feeder)
-            stack.append((feeder, (*way, feeder)))
-    return None
+    devices = facts.plant.devices
+
+    def ends(name: str) -> bool:
+        return name != motor and (devices[name].category == "supply" or name in motors.drives or not motors.feeders(name))
+
+    def beyond(name: str) -> Iterator[str]:
+        for feeder in () if ends(name) else motors.feeders(name):
+            # of another circuit that shares a strip or box with this one
+            beside = feeder not in motors.drives and devices[feeder].category != "supply" and motor not in motors.behind(feeder)
+            if not beside and not _protects(facts, motors, devices[feeder], motor):
+                yield feeder
+
+    came = trace((motor,), beyond)
+    end = next((name for name in came if ends(name)), None)
+    return tuple(way_to(end, came)[1:]) if end is not None else None
 
 
 def _in_phases(facts: Facts, motors: Motors, motor: Device) -> bool:
@@ -283,23 +286,18 @@ def _senses_heat(facts: Facts, motor: Device) -> bool:
     landed = [t for t in motor.terminals.values() if f"{motor.id}:{t.name}" in facts.landed]
     if any(terminal.role is Role.CONTACT for terminal in landed):
         return True
-    open_ = [facts.network.net_of[f"{motor.id}:{t.name}"] for t in landed if t.role is Role.THERMISTOR]
-    seen = set(open_)
-    while open_:
-        for node in facts.network.nets[open_.pop()].nodes:
-            name, _, terminal = node.rpartition(":")
-            device = facts.plant.devices.get(name)
-            if device is None:
-                continue
-            found = device.terminals.get(terminal)
-            senses = device.kind != "motor" and found is not None and found.role is Role.THERMISTOR
-            if senses and device.settings.get("thermistor") != "off":
-                return True
-            for net in _through(facts, device, terminal):
-                if net not in seen:
-                    seen.add(net)
-                    open_.append(net)
-    return False
+    starts = [facts.network.net_of[f"{motor.id}:{t.name}"] for t in landed if t.role is Role.THERMISTOR]
+    reached = walk(
+        starts, lambda net: (other for device, name in devices_on(facts.network, net) for other in _through(facts, device, name))
+    )
+    return any(_evaluates(device, name) for net in reached for device, name in devices_on(facts.network, net))
+
+
+def _evaluates(device: Device, terminal: str) -> bool:
+    """Whether a terminal is an input for thermistors that is on."""
+    found = device.terminals.get(terminal)
+    senses = device.kind != "motor" and found is not None and found.role is Role.THERMISTOR
+    return senses and device.settings.get("thermistor") != "off"
 
 
 def _through(facts: Facts, device: Device, terminal: str) -> list[str]:

@@ -13,6 +13,7 @@ from netdsl.findings import Related, Severity
 from netdsl.model.kinds import BREAKING
 from netdsl.model.plant import Device
 from netdsl.network.queries import downstream
+from netdsl.network.search import walk
 from netdsl.quantities import parse_quantity
 
 #: utilisation categories of contactors that may switch motors (IEC 60947-4-1)
@@ -208,18 +209,13 @@ def _behind(facts: Facts, ahead: Device) -> Iterator[str]:
 
 def _nearest(facts: Facts, motors: Motors, drive: str) -> list[Device]:
     """The nearest protective device on each way to a drive; a supply where there is none."""
-    found, seen, open_ = [], {drive}, [drive]
-    while open_:
-        for feeder in motors.feeders(open_.pop()):
-            if feeder in seen:
-                continue
-            seen.add(feeder)
-            device = facts.plant.devices[feeder]
-            if device.kind in BREAKING or device.category == "supply":
-                found.append(device)
-            else:
-                open_.append(feeder)
-    return found
+    devices = facts.plant.devices
+
+    def protects(name: str) -> bool:
+        return name != drive and (devices[name].kind in BREAKING or devices[name].category == "supply")
+
+    reached = walk((drive,), lambda name: () if protects(name) else motors.feeders(name))
+    return [devices[name] for name in reached if protects(name)]
 
 
 def _not_allowed(drive: Device, ahead: Device) -> str:

@@ -8,6 +8,7 @@ from lint.facts import Facts, listed
 from lint.registry import Report, Rule, rule
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Device, Role
+from netdsl.network.search import walk
 
 #: what may lead a net back to a source in a way the plant does not show
 _UNSEEN = frozenset({Role.DIGITAL_OUT, Role.DIGITAL_COMMON, Role.SUPPLY_COMMON, Role.SUPPLY_OUT, Role.SAFETY_OUT, Role.CONTACT})
@@ -84,13 +85,9 @@ def _report(facts: Facts, this: Rule, own: list[str], nodes: list[str]) -> Repor
 
 def _joined(facts: Facts, net: str) -> tuple[str, ...]:
     """Nets that closed poles and split terminals join to a net, itself included, sorted."""
-    seen, pending = {net}, [net]
-    while pending:
-        for other in facts.certain_neighbours.get(pending.pop(), ()):
-            if other not in seen and not facts.network.nets[other].possible:
-                seen.add(other)
-                pending.append(other)
-    return tuple(sorted(seen))
+    nets = facts.network.nets
+    beyond = facts.certain_neighbours
+    return tuple(sorted(walk((net,), lambda at: (other for other in beyond.get(at, ()) if not nets[other].possible))))
 
 
 def _category(facts: Facts, node: str) -> str:

@@ -47,8 +47,10 @@ def _devices(cable: Cable, cores: list[Run]) -> tuple[tuple[str, ...], tuple[str
 
 def _loads_behind(plant: Plant, power: PowerTree) -> dict[str, frozenset[str]]:
     """Loads that each device feeds, two at most: more say no more than "several". A drive is a load, what is behind it not."""
+    import networkx as nx
+
     found: dict[str, frozenset[str]] = {}
-    for device in _leaves_first(power):
+    for device in reversed(list(nx.topological_sort(power.graph))):
         targets = tuple(power.graph.successors(device))
         behind: set[str] = set()
         for target in targets:
@@ -56,18 +58,3 @@ def _loads_behind(plant: Plant, power: PowerTree) -> dict[str, frozenset[str]]:
         found[device] = frozenset(sorted(behind)[:2]) if targets else frozenset({device})
     drives = (device for device in found if plant.devices[device].kind == "drive")
     return {**found, **{drive: frozenset({drive}) for drive in drives}}
-
-
-def _leaves_first(power: PowerTree) -> list[str]:
-    """Devices, each after everything that it feeds."""
-    open_ways = {device: power.graph.out_degree(device) for device in power.graph}
-    ready = [device for device, count in open_ways.items() if count == 0]
-    ordered = []
-    while ready:
-        device = ready.pop()
-        ordered.append(device)
-        for feeder in power.graph.predecessors(device):
-            open_ways[feeder] -= 1
-            if open_ways[feeder] == 0:
-                ready.append(feeder)
-    return ordered

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from netdsl.model.kinds import Kind
 from netdsl.model.plant import Conductor, Device, End, Place, Plant, Role, Terminal
 
 #: roles of the terminals between which a conductor is a protective one
@@ -104,6 +105,11 @@ def is_protective(device: Device | Place | None, terminal: str) -> bool:
 def protective_end(plant: Plant, end: End) -> bool:
     """Whether a conductor's end lands on the protective earth."""
     return is_protective(plant.devices.get(end.device) or plant.places.get(end.device), end.terminal)
+
+
+def is_drive(device: Device) -> bool:
+    """Whether a device makes a motor's voltage itself: a drive, or outside equipment with drive outputs."""
+    return device.kind == Kind.DRIVE or any(terminal.role is Role.MOTOR_OUT for terminal in device.terminals.values())
 
 
 def nodes_of(plant: Plant) -> Nodes:

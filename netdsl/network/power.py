@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections import deque
 from dataclasses import dataclass, field
+from graphlib import TopologicalSorter
 
 from netdsl.model.kinds import INNER_SUPPLIES, TAPPED, Kind
 from netdsl.model.plant import Device, Plant, Role
 from netdsl.network.nets import Joined
-from netdsl.network.nodes import protective_end
+from netdsl.network.nodes import is_drive, protective_end
 from netdsl.network.potentials import Spread
+from netdsl.network.search import walk
 from netdsl.network.types import PowerTree
 
 #: consumers that belong to control circuits, not to the power path
@@ -102,15 +104,7 @@ class _Walk:
         return True
 
     def _reaches(self, start: str, goal: str) -> bool:
-        seen, stack = {start}, [start]
-        while stack:
-            device = stack.pop()
-            if device == goal:
-                return True
-            fresh = [fed for fed in self.feeds.get(device, ()) if fed not in seen]
-            seen.update(fresh)
-            stack.extend(fresh)
-        return False
+        return goal in walk((start,), lambda device: self.feeds.get(device, ()))
 
 
 def _takes_power(device: Device, role: Role) -> bool:
@@ -133,24 +127,24 @@ def power_tree(plant: Plant, joined: Joined, spread: Spread) -> PowerTree:
     """
     import networkx as nx
 
-    walk = _Walk(plant, joined, _conductors_at(plant, joined), _inner_ways(plant, joined))
+    power = _Walk(plant, joined, _conductors_at(plant, joined), _inner_ways(plant, joined))
     for device, nodes in _origins(plant, joined, spread):
         for node in nodes:
-            walk.start(node, device)
-        if device in walk.feeds:
-            walk.run()
-    _prune(plant, walk.feeds)
-    _add_returns(plant, joined, spread, walk.feeds)
+            power.start(node, device)
+        if device in power.feeds:
+            power.run()
+    _prune(plant, power.feeds)
+    _add_returns(plant, joined, spread, power.feeds)
     graph = nx.DiGraph()
-    graph.add_nodes_from(device for device in plant.devices if device in walk.feeds)
+    graph.add_nodes_from(device for device in plant.devices if device in power.feeds)
     for feeder in plant.devices:
-        for fed, feed in walk.feeds.get(feeder, {}).items():
+        for fed, feed in power.feeds.get(feeder, {}).items():
             cables = dict.fromkeys(c for i in feed.conductors if (c := plant.conductors[i].cable) is not None)
             poles = len(feed.nets)
             graph.add_edge(
                 feeder, fed, conductors=tuple(feed.conductors), cables=tuple(cables), poles=poles, neutral=feed.neutral
             )
-    return PowerTree(graph, _order(plant, walk.feeds))
+    return PowerTree(graph, _order(plant, power.feeds))
 
 
 def _origins(plant: Plant, joined: Joined, spread: Spread) -> list[tuple[str, list[int]]]:
@@ -184,7 +178,7 @@ def _inner_ways(plant: Plant, joined: Joined) -> dict[int, list[int]]:
     for device in plant.devices.values():
         pairs = [(path.a, path.b) for path in device.paths if path.kind in ("pole", "link") or device.kind == "thermostat"]
         pairs += [(bridge[0], name) for bridge in device.bridges for name in bridge[1:]]
-        if device.kind == "drive" or any(t.role == Role.MOTOR_OUT for t in device.terminals.values()):
+        if is_drive(device):
             roles = [(name, terminal.role) for name, terminal in device.terminals.items()]
             outputs = [name for name, role in roles if role in (Role.MOTOR_OUT, Role.LOAD_OUT)]
             pairs += [(name, output) for name, role in roles if role == Role.LINE_IN for output in outputs]
@@ -202,30 +196,21 @@ def _inner_ways(plant: Plant, joined: Joined) -> dict[int, list[int]]:
 def _closed_over(plant: Plant, joined: Joined, ways: dict[int, list[int]]) -> dict[int, list[int]]:
     """`ways` of strips followed to their end (a bridge, then a fuse, then another bridge)."""
     for start in [node for node in ways if plant.devices[joined.nodes.owners[node]].category == "strip"]:
-        seen, stack = {start}, [start]
-        while stack:
-            fresh = [node for node in ways[stack.pop()] if node not in seen]
-            seen.update(fresh)
-            stack.extend(fresh)
-        ways[start] = sorted(seen - {start})
+        ways[start] = sorted(set(walk((start,), ways.__getitem__)) - {start})
     return ways
 
 
 def _prune(plant: Plant, feeds: dict[str, dict[str, _Feed]]) -> None:
-    """Take out strips that feed nothing, until none is left."""
+    """Take out strips that feed nothing, from the loads back."""
     feeders: dict[str, list[str]] = {}
     for feeder, fed in feeds.items():
         for device in fed:
             feeders.setdefault(device, []).append(feeder)
-    stack = [device for device in feeds if not feeds[device]]
-    while stack:
-        device = stack.pop()
-        if plant.devices[device].category != "strip" or device not in feeds or feeds[device]:
-            continue
-        del feeds[device]
-        for feeder in feeders.get(device, ()):
-            feeds[feeder].pop(device, None)
-            stack.append(feeder)
+    for device in tuple(TopologicalSorter(feeds).static_order()):
+        if plant.devices[device].category == "strip" and not feeds[device]:
+            del feeds[device]
+            for feeder in feeders.get(device, ()):
+                del feeds[feeder][device]
 
 
 def _add_returns(plant: Plant, joined: Joined, spread: Spread, feeds: dict[str, dict[str, _Feed]]) -> None:
@@ -262,14 +247,5 @@ def _order(plant: Plant, feeds: dict[str, dict[str, _Feed]]) -> tuple[str, ...]:
     """Devices breadth first from what nothing feeds, neighbours in order of declaration."""
     rank = {device: number for number, device in enumerate(plant.devices)}
     fed = {device for targets in feeds.values() for device in targets}
-    level = [device for device in sorted(feeds, key=rank.__getitem__) if device not in fed]
-    seen = dict.fromkeys(level)
-    while level:
-        fresh: dict[str, None] = {}
-        for device in level:
-            for target in sorted(feeds[device], key=rank.__getitem__):
-                if target not in seen:
-                    fresh[target] = None
-        seen.update(fresh)
-        level = list(fresh)
-    return tuple(seen)
+    first = [device for device in sorted(feeds, key=rank.__getitem__) if device not in fed]
+    return tuple(walk(first, lambda device: sorted(feeds[device], key=rank.__getitem__)))

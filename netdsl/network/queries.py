@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from netdsl.model.plant import Conductor, Device, End, Place, Plant
 from netdsl.network.classes import SIGNAL_CLASSES
 from netdsl.network.contents import route_of
 from netdsl.network.nets import closed_joins, inner_joins, reference_conductors
-from netdsl.network.nodes import bonded_plate, is_protective, node_name, nodes_of, protective_end, rail_place
+from netdsl.network.nodes import bonded_plate, is_drive, is_protective, node_name, nodes_of, protective_end, rail_place
 from netdsl.network.runs import inside
 from netdsl.network.types import ConductorClass, EarthNode, Net, Network, RouteContent
 
@@ -15,11 +17,13 @@ __all__ = [
     "circuit_cables",
     "contents_of",
     "device_place",
+    "devices_on",
     "downstream",
     "earth_neighbours",
     "earth_node",
     "feeds",
     "inside",
+    "is_drive",
     "is_protective",
     "neighbours",
     "net_of_end",
@@ -43,15 +47,13 @@ def downstream(network: Network, device: str) -> tuple[str, ...]:
 
 
 def _walk(network: Network, device: str, up: bool) -> tuple[str, ...]:
+    import networkx as nx
+
     graph = network.power.graph
     if device not in graph:
         return ()
-    level, seen = [device], {device: None}
-    while level:
-        fresh = {near for one in level for near in (graph.predecessors(one) if up else graph.successors(one))}
-        level = sorted(fresh.difference(seen))
-        seen.update(dict.fromkeys(level))
-    return tuple(seen)[1:]
+    layers = nx.bfs_layers(nx.reverse_view(graph) if up else graph, device)
+    return tuple(name for layer in layers for name in sorted(layer))[1:]
 
 
 def feeds(network: Network, a: str, b: str) -> bool:
@@ -106,6 +108,14 @@ def _own_nets(network: Network, cable: str) -> tuple[Net, ...]:
 def net_of_end(network: Network, conductor: Conductor, end: End) -> Net:
     """The net on which `end` of `conductor` lands (the side of a split terminal told apart)."""
     return network.nets[network.net_of[node_name(network.plant, conductor, end)]]
+
+
+def devices_on(network: Network, net: str) -> Iterator[tuple[Device, str]]:
+    """Devices on a net, each with its terminal there, `5/in` or `5/out` for the side of a split one."""
+    for node in network.nets[net].nodes:
+        owner, _, terminal = node.rpartition(":")
+        if owner in network.plant.devices:
+            yield network.plant.devices[owner], terminal
 
 
 def neighbours(plant: Plant) -> dict[str, list[tuple[str, str | None]]]:
