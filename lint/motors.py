@@ -8,7 +8,8 @@ from math import sqrt
 
 from lint.facts import Facts
 from lint.voltages import across
-from netdsl.calc.ratings import amount
+from netdsl.calc.basis import amount
+from netdsl.calc.loads import LoadCurrents
 from netdsl.model.kinds import CONVERTERS
 from netdsl.model.plant import Device, Role
 from netdsl.network.queries import devices_on, is_drive
@@ -59,7 +60,7 @@ class Motors:
     def current(self, motor: Device) -> float | None:
         """Rated current of a motor, A: of its rating plate, else as computed from its power; None if unknown."""
         stated = amount(motor, "current")
-        return stated if stated is not None else self.facts.calculation.loads.device(motor.id)
+        return stated if stated is not None else self.facts.calculation.of(LoadCurrents).device(motor.id)
 
     def feeders(self, device: str) -> tuple[str, ...]:
         """Devices that feed `device` at first hand."""

@@ -20,7 +20,7 @@ from pathlib import Path
 import pytest
 
 import lint
-from netdsl.calc.calculation import calculate
+from netdsl.calc import calculate
 from netdsl.cli.report import json_report, text_report
 from netdsl.findings import Finding
 from netdsl.model import read_plant

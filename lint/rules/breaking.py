@@ -7,6 +7,8 @@ from math import ceil
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from netdsl.calc.circuit import Circuit
+from netdsl.calc.protection import BreakingCapacities
 from netdsl.findings import Related, Severity
 
 
@@ -33,11 +35,11 @@ def breaking_capacity(facts: Facts, this: Rule) -> Iterator[Report]:
       Choose a device with the breaking capacity, or lower the current at its place, as with longer or thinner conductors or a
       reactor. Where its manufacturer states back-up protection, state the capacity of both together as `breaking`.
     """
-    for result in facts.calculation.breaking.results():
+    for result in facts.calculation.of(BreakingCapacities).results():
         if result.holds or result.limit is None:
             continue
         device = facts.plant.devices[result.subject]
-        path = facts.calculation.circuit.path(device.id)
+        path = facts.calculation.of(Circuit).path(device.id)
         source = facts.device(path.origin) if path else None
         current = kiloamperes(result.value)
         yield this.report(

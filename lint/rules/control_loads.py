@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from lint.facts import Facts, listed
 from lint.registry import Report, Rule, rule
-from netdsl.calc.control_paths import Feed
-from netdsl.calc.results import Given, Result, figure_text
+from netdsl.calc.basis import Given, Result, figure_text
+from netdsl.calc.control import ContactLoads, ControlCircuits, ControlDrops, Feed, SourceLoads
 from netdsl.findings import Related, Severity
 
 #: how many of the largest consumers a finding shows
@@ -50,9 +50,9 @@ def source_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Feed part of it from another supply, through an interposing relay where two voltages must stay apart, or take a larger one.
     """
-    for result in facts.calculation.source_loads.results():
+    for result in facts.calculation.of(SourceLoads).results():
         if result.question == "source-load" and not result.holds and result.limit is not None:
-            feeds = facts.calculation.control_circuits.by_source[result.subject]
+            feeds = facts.calculation.of(ControlCircuits).by_source[result.subject]
             device = feeds[0].source.device
             yield this.report(
                 f"`{result.subject}` gives at most {_amps(result.limit)}, what it feeds can take {_amps(result.value)}",
@@ -116,7 +116,7 @@ def contact_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Switch it through a relay or contactor, or share it out over several contacts.
     """
-    for result in facts.calculation.contact_loads.results():
+    for result in facts.calculation.of(ContactLoads).results():
         if not result.holds and result.limit is not None:
             device = result.subject.partition(":")[0]
             yield this.report(
@@ -197,7 +197,7 @@ def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Report]:
       Take a smaller or quicker device or an electronic one, a larger supply, or thicker conductors.
     """
     alike: dict[object, list[Result]] = {}
-    for result in facts.calculation.source_loads.results():
+    for result in facts.calculation.of(SourceLoads).results():
         if result.question == "supply-trip" and not result.holds and result.limit is not None:
             supply = _supply(result)
             by_supply = supply is not None and float(supply.value) <= result.value and supply.span is not None
@@ -291,7 +291,7 @@ def control_drop(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Take a larger section, an interposing relay near the supply, or a supply near the load.
     """
-    for result in facts.calculation.control_drops.results():
+    for result in facts.calculation.of(ControlDrops).results():
         if not result.holds and result.limit is not None:
             cables = [facts.plant.conductors[name].cable or "" for name in result.conductors]
             yield this.report(

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from lint.facts import Facts, listed
 from lint.registry import Report, Rule, rule
+from netdsl.calc.basis import Gap
 from netdsl.calc.circuit import Circuit
-from netdsl.calc.results import Gap
 from netdsl.findings import Severity
 
 
@@ -54,7 +54,7 @@ def data_missing(facts: Facts, this: Rule) -> Iterator[Report]:
         same.setdefault((gap.kind, gap.things, gap.span), []).append(gap)  # what several circuits miss is missing once
     for gaps in same.values():
         gap = gaps[0]
-        yield this.report(_message(gaps, facts.calculation.circuit), gap.remedy, gap.span, gap.things, about=gap.things)
+        yield this.report(_message(gaps, facts.calculation.of(Circuit)), gap.remedy, gap.span, gap.things, about=gap.things)
 
 
 def _message(gaps: list[Gap], circuit: Circuit) -> str:

@@ -7,9 +7,8 @@ from collections.abc import Iterator
 from lint.facts import Facts, listed, metres
 from lint.motors import amps
 from lint.registry import Report, Rule, rule
-from netdsl.calc.figures import standard
-from netdsl.calc.ratings import amount, word
-from netdsl.calc.results import Result
+from netdsl.calc.basis import Result, amount, standard, word
+from netdsl.calc.drives import Leakages, MotorCables
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Device, Role
 
@@ -53,7 +52,7 @@ def motor_cable_long(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Move the drive to the motor, put a choke or filter at its output, or take equipment made for the length.
     """
-    for result in facts.calculation.motor_cables.results():
+    for result in facts.calculation.of(MotorCables).results():
         if result.holds or result.limit is None:
             continue
         if result.question == "motor-cable.length":
@@ -64,7 +63,7 @@ def motor_cable_long(facts: Facts, this: Rule) -> Iterator[Report]:
 
 def _too_long(facts: Facts, this: Rule, result: Result) -> Report:
     drive = facts.plant.devices[result.subject]
-    cables = [cable.id for cable in facts.calculation.motor_cables.of_drive[drive.id]]
+    cables = [cable.id for cable in facts.calculation.of(MotorCables).of_drive[drive.id]]
     return this.report(
         f"{listed(cables)} at the output of `{drive.id}` {'is' if len(cables) == 1 else 'are together'} {metres(result.value)} long, "
         f"at most {metres(result.limit or 0.0)} allowed {result.limit_words}",
@@ -134,12 +133,12 @@ def residual_device(facts: Facts, this: Rule) -> Iterator[Report]:
       Take type B with 300 mA or more for drives, or share the drives out among several devices.
     """
     standing = {
-        result.subject: result for result in facts.calculation.leakages.results() if result.question == "standing-leakage"
+        result.subject: result for result in facts.calculation.of(Leakages).results() if result.question == "standing-leakage"
     }
     for device in facts.plant.devices.values():
         if device.kind != "residual-device":
             continue
-        drives = [facts.plant.devices[name] for name in facts.calculation.leakages.behind(device.id)]
+        drives = [facts.plant.devices[name] for name in facts.calculation.of(Leakages).behind(device.id)]
         drives = [made for made in drives if made.kind == "drive"]
         blind, grave = _blind(facts, device, drives), True
         wrong = blind or _ahead_of_b(facts, device)

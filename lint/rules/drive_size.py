@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from lint.facts import Facts, listed
 from lint.registry import Report, Rule, rule
-from netdsl.calc.ratings import amount
+from netdsl.calc.basis import amount
+from netdsl.calc.heat import Deratings
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Device
 
@@ -65,7 +66,7 @@ def drive_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     for drive in facts.plant.devices.values():
         if drive.kind != "drive":
             continue
-        motors = facts.calculation.deratings.motors(drive.id)
+        motors = facts.calculation.of(Deratings).motors(drive.id)
         said = _current(facts, drive, motors) or _power(drive, motors)
         if said:
             yield this.report(
@@ -84,7 +85,7 @@ def _takes(motors: tuple[Device, ...]) -> str:
 
 def _current(facts: Facts, drive: Device, motors: tuple[Device, ...]) -> str:
     """What is wrong with the current, "" for nothing or where it is not known."""
-    result = facts.calculation.deratings.of(drive.id)
+    result = facts.calculation.of(Deratings).of(drive.id)
     if result is None or result.holds:
         return ""
     rated = amount(drive, "current") or 0.0

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
 from lint.rules.fault_protection import above, ticked
-from netdsl.calc.results import Result
+from netdsl.calc.basis import Result
+from netdsl.calc.protection import ProtectiveConductors
 from netdsl.findings import Severity
 
 
@@ -43,7 +44,7 @@ def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
       Choose the section named, or for the touch current add a second conductor from the device's other earth terminal.
     """
     found: dict[str, list[Result]] = {}
-    for result in facts.calculation.protective_conductors.results():
+    for result in facts.calculation.of(ProtectiveConductors).results():
         if not result.holds:
             found.setdefault(result.subject, []).append(result)
     for subject, results in found.items():

@@ -8,9 +8,12 @@ from math import ceil, floor, log10
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
-from netdsl.calc.leads import Missing
-from netdsl.calc.results import Result
-from netdsl.calc.steps import Path
+from netdsl.calc.basis import Result
+from netdsl.calc.circuit import Circuit, Missing, Path
+from netdsl.calc.conductors import Capacities, VoltageDrops
+from netdsl.calc.faults import Faults
+from netdsl.calc.loads import LoadCurrents
+from netdsl.calc.protection import Disconnections, Withstands
 from netdsl.findings import Related, Severity
 from netdsl.network.queries import downstream, upstream
 
@@ -63,9 +66,9 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
       Choose a device that operates at less current, larger conductors or a shorter way, or add a residual-current device.
     """
     calculation = facts.calculation
-    failing = {result.subject: result for result in calculation.disconnections.results() if not result.holds}
+    failing = {result.subject: result for result in calculation.of(Disconnections).results() if not result.holds}
     for result in failing.values():
-        trip = calculation.disconnections.trip_at(result.subject)
+        trip = calculation.of(Disconnections).trip_at(result.subject)
         if trip is None or result.limit is None or failing.keys() & set(upstream(facts.network, result.subject)):
             continue
         made = facts.plant.devices[result.subject]
@@ -74,7 +77,7 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
         by_electrode = "R_A" in result.formula
         what = "earth resistance" if by_electrode else "loop impedance"
         main = None if by_electrode else _main_share(facts, made.id)
-        named = ticked(calculation.disconnections.named(trip.device))
+        named = ticked(calculation.of(Disconnections).named(trip.device))
         protective = facts.device(trip.device.device)
         yield this.report(
             f"{what} at `{made.id}` is {above(result.value)} Ω{_mostly(main)}, but {named} operates within {trip.time.shown} only up "
@@ -105,7 +108,7 @@ def _way_back(facts: Facts, devices: Iterable[str]) -> Iterator[str]:
     """Protective conductors, and their cables, over which a fault at `devices`, or at what they stand in, flows back."""
     things = dict.fromkeys(thing for device in devices for thing in (device, *(place.id for place in facts.around(device))))
     for thing in things:
-        for edge in facts.calculation.circuit.earths.path(thing) or ():
+        for edge in facts.calculation.of(Circuit).earths.path(thing) or ():
             for name in edge:
                 yield name
                 yield facts.plant.conductors[name].cable or name
@@ -114,20 +117,20 @@ def _way_back(facts: Facts, devices: Iterable[str]) -> Iterator[str]:
 def _main_share(facts: Facts, device: str) -> tuple[str, float] | None:
     """The cable or wires that make most of the fault loop at a device, with their share of it; None where none makes half."""
     calculation = facts.calculation
-    point = calculation.faults.points.at(device)
+    point = calculation.of(Faults).points.at(device)
     if point is None or not point.loop:
         return None
     ohms: dict[str, complex] = {}
     for path in _back(point.far):
         if path.step is not None and path.parent is not None:
-            name = calculation.capacities.subject(path.step)
+            name = calculation.of(Capacities).subject(path.step)
             ohms[name] = ohms.get(name, 0j) + path.end - path.parent.end
     body = device if device in facts.network.earth.node_of else facts.where(device)
-    for edge in calculation.circuit.earths.path(body, point.far.origin) or ():
-        lead = calculation.circuit.leads.of(edge[0])
+    for edge in calculation.of(Circuit).earths.path(body, point.far.origin) or ():
+        lead = calculation.of(Circuit).leads.of(edge[0])
         name = facts.plant.conductors[edge[0]].cable or edge[0]
         if not isinstance(lead, Missing):
-            ohms[name] = ohms.get(name, 0j) + lead.at(calculation.circuit.impedances.end_c)
+            ohms[name] = ohms.get(name, 0j) + lead.at(calculation.of(Circuit).impedances.end_c)
     ohms[point.far.origin] = point.weak.impedance.smallest + point.weak.impedance.earth_min
     name = max(ohms, key=lambda each: abs(ohms[each]))
     share = abs(ohms[name]) / abs(point.loop)
@@ -152,7 +155,7 @@ def _instead(facts: Facts, main: tuple[str, float] | None) -> str:
 
 def _losing(facts: Facts, main: str, devices: Iterable[str]) -> Iterator[str]:
     """What a drop of voltage at `devices` is about, where it too is lost in `main` for the most part."""
-    drops, loads = facts.calculation.drops, facts.calculation.loads
+    drops, loads = facts.calculation.of(VoltageDrops), facts.calculation.of(LoadCurrents)
     for device in devices:
         shares = drops.shares(device) if loads.is_load(device) else ()
         whole = sum(volts for _, volts in shares)
@@ -191,7 +194,7 @@ def fault_withstand(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Choose larger conductors, or a device that lets less through; state its `let-through` where the manufacturer gives it.
     """
-    for result in facts.calculation.withstands.results():
+    for result in facts.calculation.of(Withstands).results():
         if result.holds or result.limit is None:
             continue
         conductor = facts.plant.conductors[result.subject]

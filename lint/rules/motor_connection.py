@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from lint.facts import Facts
 from lint.motors import Motors
 from lint.registry import Report, Rule, rule
-from netdsl.calc.ratings import amount
+from netdsl.calc.basis import amount
+from netdsl.calc.circuit import Circuit
 from netdsl.findings import Severity
 from netdsl.model.plant import Device, Role
 from netdsl.network.queries import upstream
@@ -84,7 +85,7 @@ def winding_connection(facts: Facts, this: Rule) -> Iterator[Report]:
 
 def _loaded(facts: Facts, motor: str) -> Iterator[str]:
     """Devices and conductors whose load follows from what a motor takes: all that lead to it, and what hangs beside it."""
-    circuit = facts.calculation.circuit
+    circuit = facts.calculation.of(Circuit)
     for device in upstream(facts.network, motor):
         yield device
         for step in circuit.out_of.get(device, ()):

@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from lint.facts import Facts, listed
 from lint.motors import Motors, amps
 from lint.registry import Report, Rule, rule
-from netdsl.calc.ratings import amount
+from netdsl.calc.basis import amount
+from netdsl.calc.circuit import Circuit
+from netdsl.calc.conductors import Overloads
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import SET_TO_MOTOR
 from netdsl.model.plant import Device, Role
@@ -129,17 +131,13 @@ def _judged(motors: Motors, device: Device, motor: Device, this: Rule) -> Iterat
 def _follows(motors: Motors, device: Device, need: float) -> Iterator[str]:
     """What is too small for a device set wrongly, and would do for one set to the motor's current: its conductors, its clamps."""
     calculation = motors.facts.calculation
-    for result in calculation.overloads.results():
-        if (
-            result.holds
-            or (result.limit or 0.0) < need
-            or result.question in ("overload.control", "overload.branch", "overload.return")
-        ):
+    for result in calculation.of(Overloads).results():
+        if result.holds or (result.limit or 0.0) < need:
             continue
-        release = calculation.overloads.device_for(calculation.circuit.step_of[result.conductors[0]])
+        release = calculation.of(Overloads).device_for(calculation.of(Circuit).step_of[result.conductors[0]])
         if release is not None and release.device == device.id:
             yield from result.conductors
-            yield from (step.fed for step in calculation.circuit.out_of.get(device.id, ()))
+            yield from (step.fed for step in calculation.of(Circuit).out_of.get(device.id, ()))
     yield from (f"{device.id}:{name}" for name in device.terminals)
 
 

@@ -8,7 +8,8 @@ from collections.abc import Iterator
 from lint.facts import Facts, listed
 from lint.motors import STAR_SHARE, Motors, amps
 from lint.registry import Report, Rule, rule
-from netdsl.calc.ratings import amount, word
+from netdsl.calc.basis import amount, word
+from netdsl.calc.circuit import Circuit
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import BREAKING
 from netdsl.model.plant import Device
@@ -198,7 +199,7 @@ def drive_protection(facts: Facts, this: Rule) -> Iterator[Report]:
 
 def _behind(facts: Facts, ahead: Device) -> Iterator[str]:
     """What the size of a protective device bears on: all it feeds, live and protective conductors there, their cables."""
-    circuit = facts.calculation.circuit
+    circuit = facts.calculation.of(Circuit)
     for device in (ahead.id, *(downstream(facts.network, ahead.id) if ahead.category != "supply" else ())):
         yield device
         conductors = [name for step in circuit.out_of.get(device, ()) for name in step.conductors]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
-from netdsl.calc.neutrals import neutrals
+from netdsl.calc.loads import neutrals
 from netdsl.findings import Severity
 
 

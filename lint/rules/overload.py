@@ -7,7 +7,13 @@ from collections.abc import Iterator
 from lint.facts import Facts, listed
 from lint.motors import amps
 from lint.registry import Report, Rule, rule
-from netdsl.calc.results import Result
+from netdsl.calc.basis import Result
+from netdsl.calc.circuit import Circuit
+from netdsl.calc.conductors import Overloads
+from netdsl.calc.control import ControlBranches, ControlOverloads, ControlReturns
+from netdsl.calc.devices import Characteristics
+from netdsl.calc.loads import LoadCurrents
+from netdsl.calc.protection import Disconnections
 from netdsl.findings import Related, Severity, Span
 from netdsl.model.kinds import SET_TO_MOTOR
 from netdsl.network.queries import downstream, upstream
@@ -53,7 +59,8 @@ def overload(facts: Facts, this: Rule) -> Iterator[Report]:
     """
     failing: dict[str, list[Result]] = {}
     told: set[str] = set()
-    for result in facts.calculation.overloads.results():
+    questions = (Overloads, ControlOverloads, ControlBranches, ControlReturns)
+    for result in (each for question in questions for each in facts.calculation.of(question).results()):
         if not result.holds:
             failing.setdefault(result.subject, []).append(result)
     alike: dict[tuple[str, str, float], list[Result]] = {}
@@ -96,9 +103,9 @@ def _follows(facts: Facts, device: str, result: Result, too_large: dict[str, tup
     """Whether conductors that several branches load together would do, were single devices behind them no larger than their own
     conductors carry: those are the cause."""
     calculation = facts.calculation
-    step = calculation.circuit.step_of[result.conductors[0]]
+    step = calculation.of(Circuit).step_of[result.conductors[0]]
     own = facts.plant.devices[device]
-    behind = calculation.overloads.limits.behind(step.fed) if own.category in ("supply", "busbar", "strip") else None
+    behind = calculation.of(Overloads).limits.behind(step.fed) if own.category in ("supply", "busbar", "strip") else None
     if behind is None:
         return False
     excess = [
@@ -117,7 +124,7 @@ def _report(facts: Facts, this: Rule, results: list[Result], together: list[Resu
     subjects = list(dict.fromkeys(each.subject for each in results))
     conductors = [name for each in together for name in each.conductors]
     cables = [cable for name in conductors if (cable := facts.plant.conductors[name].cable)]
-    behind = [step.fed for step in facts.calculation.circuit.out_of.get(device, ())]  # their ratings may be what is added
+    behind = [step.fed for step in facts.calculation.of(Circuit).out_of.get(device, ())]  # their ratings may be what is added
     spans = {other.subject: _span(facts, other) for other in results}
     return this.report(
         message,
@@ -175,10 +182,10 @@ def _carry(results: list[Result]) -> str:
 def _too_slow(facts: Facts, device: str, results: list[Result]) -> Iterator[str]:
     """Parts at which a fault is disconnected too late by a device that would do it in time were it no larger than its conductors
     carry."""
-    release = facts.calculation.characteristics.of(device)
+    release = facts.calculation.of(Characteristics).of(device)
     if results[0].question != "overload.capacity" or release is None or not release.instantaneous_a or not release.rated_a:
         return
-    disconnections = facts.calculation.disconnections
+    disconnections = facts.calculation.of(Disconnections)
     current = release.instantaneous_a[1] / release.rated_a * min(result.limit or 0.0 for result in results)
     for result in disconnections.results():
         trip = disconnections.trip_at(result.subject)
@@ -192,7 +199,7 @@ def _in_series(facts: Facts, device: str, result: Result) -> Iterator[str]:
     """Devices that carry the same current as one whose rating it exceeds."""
     if result.question == "overload.rated":
         around = (*upstream(facts.network, device), *downstream(facts.network, device))
-        loads = facts.calculation.loads
+        loads = facts.calculation.of(LoadCurrents)
         yield from (name for name in around if abs((loads.device(name) or 0.0) - result.value) < 0.001 * result.value)
 
 
@@ -210,8 +217,8 @@ def _verb(subjects: list[str], verb: str) -> str:
 def _lets(facts: Facts, device: str, result: Result) -> str:
     """Who lets the current flow: the device alone, several together, what stands ahead of a supply."""
     current = amps(result.value)
-    step = facts.calculation.circuit.step_of.get(result.conductors[0])
-    limit = facts.calculation.overloads.limits.of(step) if step is not None else None
+    step = facts.calculation.of(Circuit).step_of.get(result.conductors[0])
+    limit = facts.calculation.of(Overloads).limits.of(step) if step is not None else None
     if limit is not None and limit.release.kind == "branches":
         return f"what protects the branches behind `{device}` lets {current} flow together for long"
     if limit is not None and limit.share > 1 + 1e-9:
@@ -227,6 +234,6 @@ def _device(facts: Facts, result: Result) -> str:
     """The device that a result is about."""
     if result.question in ("overload.control", "overload.branch", "overload.return"):
         return result.subject
-    step = facts.calculation.circuit.step_of[result.conductors[0]]
-    release = facts.calculation.overloads.device_for(step)
+    step = facts.calculation.of(Circuit).step_of[result.conductors[0]]
+    release = facts.calculation.of(Overloads).device_for(step)
     return release.device if release is not None else step.feeder

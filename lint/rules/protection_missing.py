@@ -7,7 +7,10 @@ from collections.abc import Iterator
 from lint.facts import Facts, metres
 from lint.motors import amps
 from lint.registry import Report, Rule, rule
-from netdsl.calc.steps import Step
+from netdsl.calc.circuit import Circuit, Step
+from netdsl.calc.conductors import Capacities, Overloads
+from netdsl.calc.control import ControlOverloads
+from netdsl.calc.devices import Characteristics
 from netdsl.findings import Severity
 from netdsl.model.kinds import PROTECTIVE, TAPPED
 from netdsl.model.plant import Device
@@ -47,7 +50,7 @@ def protection_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     for device in facts.plant.devices.values():
         if device.category == "supply" or device.kind == "transformer":
             yield from _begins(facts, this, device)
-    for step in facts.calculation.circuit.steps.values():
+    for step in facts.calculation.of(Circuit).steps.values():
         if facts.plant.devices[step.feeder].category in TAPPED and step.poles:
             yield from _thinner(facts, this, step)
 
@@ -56,12 +59,12 @@ def _begins(facts: Facts, this: Rule, source: Device) -> Iterator[Report]:
     """A circuit that begins at a supply or transformer without protection."""
     if source.ratings.get("upstream"):
         return
-    steps = facts.calculation.circuit.out_of.get(source.id, ())
+    steps = facts.calculation.of(Circuit).out_of.get(source.id, ())
     bare = [step for step in steps if step.poles and not _short_tap(facts, step) and not _too_large(facts, step.fed)]
     if not bare:
         return
     what = "nothing says what protects it there" if source.category == "supply" else "no protective device stands there"
-    first = facts.calculation.capacities.subject(bare[0])
+    first = facts.calculation.of(Capacities).subject(bare[0])
     remedy = "state `upstream=` of the supply, such as `upstream=fuse-gG-63A`, or put a protective device at its terminals"
     if source.kind == "transformer":
         remedy = "put a protective device at the secondary terminals"
@@ -76,8 +79,8 @@ def _short_tap(facts: Facts, step: Step) -> bool:
     """Whether a step is a short tap inside one enclosure to a protective device, which it can carry."""
     if not _is_tap(facts, step):
         return False
-    capacity = facts.calculation.capacities.step(step)
-    release = facts.calculation.characteristics.of(step.fed)
+    capacity = facts.calculation.of(Capacities).step(step)
+    release = facts.calculation.of(Characteristics).of(step.fed)
     return capacity is None or release is None or release.rated_a is None or release.rated_a <= capacity.value * 1.00001
 
 
@@ -87,7 +90,7 @@ def _is_tap(facts: Facts, step: Step) -> bool:
 
 def _too_large(facts: Facts, device: str) -> bool:
     """Whether `overload` tells of a protective device that it is for more than the conductors behind it carry."""
-    return any(result.subject == device and not result.holds for result in facts.calculation.overloads.control.results())
+    return any(result.subject == device and not result.holds for result in facts.calculation.of(ControlOverloads).results())
 
 
 def _stays_short(facts: Facts, step: Step) -> bool:
@@ -102,14 +105,14 @@ def _stays_short(facts: Facts, step: Step) -> bool:
 def _thinner(facts: Facts, this: Rule, step: Step) -> Iterator[Report]:
     """A tap thinner than what feeds it, long or leaving the enclosure, that the device before it does not protect."""
     calculation = facts.calculation
-    before = calculation.overloads.limits.upstream(step)
-    capacity = calculation.capacities.step(step)
+    before = calculation.of(Overloads).limits.upstream(step)
+    capacity = calculation.of(Capacities).step(step)
     if before is None or capacity is None or before.amps <= capacity.value or _stays_short(facts, step):
         return
-    fed_by = calculation.circuit.into.get(step.feeder, ())
+    fed_by = calculation.of(Circuit).into.get(step.feeder, ())
     here = min((facts.network.runs[name].section_mm2 or 0.0 for name in step.conductors), default=0.0)
     there = max((facts.network.runs[name].section_mm2 or 0.0 for way in fed_by for name in way.conductors), default=0.0)
-    subject = calculation.capacities.subject(step)
+    subject = calculation.of(Capacities).subject(step)
     if here >= there or f"fault-withstand {subject}" in calculation.by_key:
         return
     lengths = [length for name in step.conductors if (length := facts.network.runs[name].length_m) is not None]
@@ -119,7 +122,7 @@ def _thinner(facts: Facts, this: Rule, step: Step) -> Iterator[Report]:
         f"`{subject}`, {here:g} mm² after {there:g} mm², {how} from `{step.feeder}` without a protective device of its own: "
         f"`{device}` lets {amps(before.amps)} flow, it carries {amps(capacity.value)}",
         f"put a breaker or fuses at `{step.feeder}`, or keep {there:g} mm² up to the next device",
-        calculation.circuit.span_of(subject) or capacity.span or facts.plant.devices[step.fed].span,
+        calculation.of(Circuit).span_of(subject) or capacity.span or facts.plant.devices[step.fed].span,
         (subject, step.feeder, device),
         about=step.conductors,
     )

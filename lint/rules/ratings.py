@@ -7,7 +7,10 @@ from collections.abc import Iterator
 from lint.facts import Facts, listed
 from lint.motors import amps
 from lint.registry import Report, Rule, rule
-from netdsl.calc.ratings import amount
+from netdsl.calc.basis import amount
+from netdsl.calc.circuit import Circuit
+from netdsl.calc.devices import Characteristics
+from netdsl.calc.loads import LoadCurrents
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Device
 
@@ -75,7 +78,7 @@ def rating_exceeded(facts: Facts, this: Rule) -> Iterator[Report]:
             continue
         rated, load = _rated(facts, device), None
         if rated is not None:
-            load = facts.calculation.loads.device(name)
+            load = facts.calculation.of(LoadCurrents).device(name)
         if rated is not None and load is not None and load > rated * _ROUNDING:
             alike.setdefault((rated, round(load, 3)), []).append(device)
     for (rated, load), devices in alike.items():
@@ -108,7 +111,7 @@ def _rated(facts: Facts, device: Device) -> float | None:
             return None
         return max((value for name in ("thermal-current", "current") if (value := amount(device, name))), default=None)
     if device.kind == "residual-device":
-        release = facts.calculation.characteristics.of(device.id)
+        release = facts.calculation.of(Characteristics).of(device.id)
         if release is not None and release.overload:
             return None
     return amount(device, "current")
@@ -116,10 +119,10 @@ def _rated(facts: Facts, device: Device) -> float | None:
 
 def _socket(facts: Facts, this: Rule, socket: Device) -> Iterator[Report]:
     """A socket before which nothing keeps the current down to its own."""
-    rated, path = amount(socket, "current"), facts.calculation.circuit.path(socket.id)
+    rated, path = amount(socket, "current"), facts.calculation.of(Circuit).path(socket.id)
     if rated is None or path is None:
         return
-    releases = [facts.calculation.characteristics.of(name) for name in facts.calculation.circuit.protections(path)]
+    releases = [facts.calculation.of(Characteristics).of(name) for name in facts.calculation.of(Circuit).protections(path)]
     limits = [(release.set_a or release.rated_a or 0.0, release.device) for release in releases if release and release.overload]
     least = min((limit for limit in limits if limit[0]), default=None)
     if least is not None and least[0] > rated * _ROUNDING:

@@ -7,8 +7,9 @@ from math import sqrt
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
-from netdsl.calc.figures import one_table
-from netdsl.calc.ratings import amount
+from netdsl.calc.basis import amount, one_table
+from netdsl.calc.circuit import Circuit
+from netdsl.calc.faults import Faults
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Device
 
@@ -49,7 +50,7 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     figures = one_table("harmonics", "reactor")
     capacities: dict[str, float | None] = {}
     for drive in facts.plant.devices.values():
-        path = facts.calculation.circuit.path(drive.id) if drive.kind == "drive" else None
+        path = facts.calculation.of(Circuit).path(drive.id) if drive.kind == "drive" else None
         if path is None or path.step is None or path.step.phases != 3 or amount(drive, "choke"):
             continue
         distortion = amount(drive, "current-distortion")
@@ -77,7 +78,7 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
 def _capacity(facts: Facts, origin: Device) -> float | None:
     """Capacity of a supply or transformer, VA: as stated, else by its fault level however stated; None where it states neither."""
     stated = amount(origin, "transformer") or (amount(origin, "apparent-power") if origin.kind == "transformer" else None)
-    level = facts.calculation.faults.at(origin.id) if stated is None and origin.category == "supply" else None
+    level = facts.calculation.of(Faults).at(origin.id) if stated is None and origin.category == "supply" else None
     amps, volts = level.three_max if level else None, amount(origin, "voltage")
     if stated is not None or amps is None or volts is None:
         return stated

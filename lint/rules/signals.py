@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
-from netdsl.calc.results import Given, figure_text
+from netdsl.calc.basis import Given, figure_text
+from netdsl.calc.control import LoopBurdens, SerialLines
 from netdsl.findings import Related, Severity
 
 
@@ -54,7 +55,7 @@ def loop_burden(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Take an input of less resistance, fewer inputs in the loop, a signal isolator, or a supply of higher voltage.
     """
-    for result in facts.calculation.loop_burdens.results():
+    for result in facts.calculation.of(LoopBurdens).results():
         if result.question == "loop-burden" and not result.holds and result.limit is not None:
             inputs = [given for given in result.givens if given.symbol.startswith("R_") and given.symbol != "R_c"]
             cables = [facts.plant.conductors[name].cable or "" for name in result.conductors]
@@ -107,7 +108,7 @@ def bus_too_long(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Lower the bit rate, shorten the way from station to station, or put a repeater in.
     """
-    for result in facts.calculation.serial_lines.results():
+    for result in facts.calculation.of(SerialLines).results():
         if result.question == "serial-line.length" and not result.holds and result.limit is not None:
             rate = next(given for given in result.givens if given.symbol == "rate")
             cables = dict.fromkeys(facts.plant.conductors[name].cable or "" for name in result.conductors)

@@ -6,7 +6,10 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
-from netdsl.calc.results import Result
+from netdsl.calc.basis import Result
+from netdsl.calc.circuit import Circuit
+from netdsl.calc.conductors import VoltageDrops
+from netdsl.calc.loads import LoadCurrents
 from netdsl.findings import Related, Severity
 
 
@@ -50,8 +53,8 @@ def voltage_drop(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Take a larger section for the conductors that lose most, or a shorter way; for a start, star and delta or a drive.
     """
-    drops = facts.calculation.drops
-    loads = facts.calculation.loads
+    drops = facts.calculation.of(VoltageDrops)
+    loads = facts.calculation.of(LoadCurrents)
     for device in facts.plant.devices:
         if not loads.is_load(device):
             continue
@@ -67,7 +70,7 @@ def _report(facts: Facts, this: Rule, device: str, failing: list[Result]) -> Rep
     for result in failing:
         words = "while it starts" if result.question.endswith("starting") else "in service"
         parts.append(f"{result.value:.1f} % {words}, at most {result.limit or 0.0:.3g} % is allowed")
-    shares = facts.calculation.drops.shares(device)
+    shares = facts.calculation.of(VoltageDrops).shares(device)
     whole = sum(volts for _, volts in shares)
     worst = [(thing, volts) for thing, volts in shares[:3] if whole and volts / whole > 0.1]
     named = ", ".join(f"`{thing}` {100 * volts / whole:.0f} %" for thing, volts in worst)
@@ -78,7 +81,7 @@ def _report(facts: Facts, this: Rule, device: str, failing: list[Result]) -> Rep
     related = [
         Related(f"`{thing}` loses {volts:.2g} V", span)
         for thing, volts in worst
-        if (span := facts.calculation.circuit.span_of(thing)) is not None
+        if (span := facts.calculation.of(Circuit).span_of(thing)) is not None
     ]
     made = facts.plant.devices[device]
     about = (*(thing for thing, _ in worst), *failing[0].conductors)

@@ -1,6 +1,5 @@
 """The design calculation: `calculate(network)` gives a Calculation, which answers each question on first use."""
 
-from netdsl.calc.calculation import Calculation, calculate
-from netdsl.calc.results import Assumption, Gap, Given, Result, Sense
+from netdsl.calc.basis import Assumption, Calculation, Gap, Given, Result, Sense, calculate
 
 __all__ = ["Assumption", "Calculation", "Gap", "Given", "Result", "Sense", "calculate"]

@@ -16,8 +16,8 @@ from netdsl.cli.report import counts
 from netdsl.cli.work import Judged, connect, judge, plant_file
 
 if TYPE_CHECKING:
-    from netdsl.calc.calculation import Calculation
-    from netdsl.calc.results import Result
+    from netdsl.calc import Calculation
+    from netdsl.calc.basis import Result
 
 PDF_NAME = "calculation.pdf"
 
@@ -73,7 +73,7 @@ def calc(plant: Path, designation: str | None, form: str, target: Path | None) -
     if calculation is None:
         show(judged)
         return 2
-    from netdsl.calc.explanation import results_at
+    from netdsl.calc.sheet import results_at
 
     with step("computing"):
         results = calculation.results if designation is None else results_at(calculation, designation)
@@ -92,7 +92,7 @@ def calc(plant: Path, designation: str | None, form: str, target: Path | None) -
 
 def _nothing_about(calculation: Calculation, designation: str) -> str:
     """Why there is no result for a designation: it is unknown, then with the nearest that has some, or none is computed for it."""
-    from netdsl.calc.explanation import designations
+    from netdsl.calc.sheet import designations
     from netdsl.spelling import alike
 
     known = designations(calculation)

@@ -8,10 +8,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from netdsl import __version__
-from netdsl.calc.calculation import Calculation
-from netdsl.calc.results import Given, Result
-from netdsl.calc.sheet import not_judged, sections_of, sources_of, summary_of
-from netdsl.calc.words import CAUTIONS, origin_words, title
+from netdsl.calc import Calculation
+from netdsl.calc.basis import Given, Result
+from netdsl.calc.sheet import CAUTIONS, not_judged, origin_words, sections_of, sources_of, summary_of, title
 from netdsl.cli.calc_text import place
 from netdsl.cli.report import span_object
 

@@ -4,11 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from netdsl.calc.calculation import Calculation
-from netdsl.calc.explanation import explained, verdict
-from netdsl.calc.results import Result
-from netdsl.calc.sheet import about, not_judged, sections_of, sources_of, summary_of, worked
-from netdsl.calc.words import CAUTIONS, origin_words, title
+from netdsl.calc import Calculation
+from netdsl.calc.basis import Result
+from netdsl.calc.sheet import (
+    CAUTIONS,
+    about,
+    explained,
+    not_judged,
+    origin_words,
+    sections_of,
+    sources_of,
+    summary_of,
+    title,
+    verdict,
+    worked,
+)
 from netdsl.cli.excerpt import cells
 from netdsl.findings import Span
 

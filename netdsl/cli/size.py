@@ -57,7 +57,7 @@ def size(plant: Path, write: bool, form: str) -> int:
 
 
 def _lines(sizing: Sizing) -> list[str]:
-    from netdsl.calc.words import CAUTIONS
+    from netdsl.calc.sheet import CAUTIONS
 
     rows = [("what", "as written", "proposed", "decided by")]
     rows += [(p.item.name, p.item.written, p.text if p.size is not None else "none", _because(p)) for p in sizing.proposals]
@@ -79,7 +79,7 @@ def _because(proposal: Proposal) -> str:
 
 
 def _object(sizing: Sizing) -> dict[str, Any]:
-    from netdsl.calc.words import CAUTIONS
+    from netdsl.calc.sheet import CAUTIONS
 
     return {
         "tool": "netdsl",

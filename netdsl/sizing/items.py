@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from netdsl.calc.calculation import Calculation
-from netdsl.calc.figures import one_table, tables
-from netdsl.calc.ratings import amount
+from netdsl.calc import Calculation
+from netdsl.calc.basis import amount, one_table, tables
 from netdsl.findings import Span
 from netdsl.model.kinds import BREAKING, PROTECTIVE
 from netdsl.model.open_values import OpenValue

@@ -6,11 +6,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import inf
 
-from netdsl.calc.calculation import Calculation
-from netdsl.calc.circuit import Circuit
-from netdsl.calc.leads import Lead
-from netdsl.calc.neutrals import neutrals
-from netdsl.calc.results import Result, figure_text
+from netdsl.calc import Calculation
+from netdsl.calc.basis import Result, figure_text
+from netdsl.calc.circuit import Circuit, Lead
+from netdsl.calc.loads import neutrals
 from netdsl.network.types import ConductorClass, Network
 from netdsl.quantities import number_text
 from netdsl.sizing.clamps import largest_taken, smallest_taken
@@ -89,7 +88,7 @@ def _search(network: Network, items: Iterable[Item]) -> Search:
         if clamp is not None:
             search.most[item] = max(clamp.least, size)
     owners = _owners(search.sizes)
-    poles = _poles(start.circuit, owners)
+    poles = _poles(start.of(Circuit), owners)
     for _ in range(MAX_ROUNDS):
         calculation = search.judge()
         _follow_phases(search, calculation, owners)
@@ -135,7 +134,7 @@ def _raise_all(search: Search, calculation: Calculation, owners: Mapping[str, It
     """
     own = [result for result in search.failing if not is_along(result)]
     along = [result for result in search.failing if is_along(result)]
-    return _raise(search, own, calculation.circuit, owners) or _raise(search, along, calculation.circuit, owners)
+    return _raise(search, own, calculation.of(Circuit), owners) or _raise(search, along, calculation.of(Circuit), owners)
 
 
 def _raise(search: Search, failing: Iterable[Result], circuit: Circuit, owners: Mapping[str, Item]) -> bool:
@@ -208,7 +207,7 @@ def _level_poles(search: Search, poles: Iterable[tuple[Item, ...]]) -> bool:
 
 def _follow_phases(search: Search, calculation: Calculation, owners: Mapping[str, Item]) -> None:
     """Give a neutral laid apart from its phases their section (IEC 60364-5-52, 524.2)."""
-    network, circuit = calculation.network, calculation.circuit
+    network, circuit = calculation.network, calculation.of(Circuit)
     known = neutrals(calculation)
     for name, item in owners.items():
         run = network.runs[name]

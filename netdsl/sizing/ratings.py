@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from netdsl.calc.calculation import Calculation
-from netdsl.calc.ratings import amount
-from netdsl.calc.results import figure_text
+from netdsl.calc import Calculation
+from netdsl.calc.basis import amount, figure_text
+from netdsl.calc.circuit import Circuit
+from netdsl.calc.control import ControlBranches
+from netdsl.calc.loads import LoadCurrents
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE
 from netdsl.sizing.items import Item, setting_ranges
 
@@ -17,10 +19,10 @@ def load_of(calculation: Calculation, device: str) -> float | None:
     """Current of what a device protects or, of a drive, of the motor it feeds, A; None if unknown."""
     made = calculation.plant.devices[device]
     if made.kind == _DRIVE:
-        currents = [calculation.loads.device(step.fed) for step in calculation.circuit.out_of.get(device, ())]
+        currents = [calculation.of(LoadCurrents).device(step.fed) for step in calculation.of(Circuit).out_of.get(device, ())]
         return sum(amps for amps in currents if amps is not None) if currents and None not in currents else None
-    amps = calculation.loads.device(device)
-    return calculation.overloads.branches.load_a(device) if amps is None else amps
+    amps = calculation.of(LoadCurrents).device(device)
+    return calculation.of(ControlBranches).load_a(device) if amps is None else amps
 
 
 def smallest_rating(calculation: Calculation, item: Item) -> tuple[float, str]:
@@ -43,7 +45,7 @@ def smallest_rating(calculation: Calculation, item: Item) -> tuple[float, str]:
 
 def _charged(calculation: Calculation, device: str) -> Iterator[str]:
     """What draws an inrush behind a device, up to the next protection."""
-    for step in calculation.circuit.out_of.get(device, ()):
+    for step in calculation.of(Circuit).out_of.get(device, ()):
         kind = calculation.plant.devices[step.fed].kind
         if kind in CONVERTERS:
             yield step.fed
@@ -55,7 +57,7 @@ def _with_inrush(calculation: Calculation, amps: float, charged: tuple[str, ...]
     """The least rated current ahead of what draws an inrush, A, and the words for it."""
     factor, least = calculation.settings.number("inrush-factor"), calculation.settings.number("smallest-inrush-rating")
     for name in charged:
-        load = calculation.loads.device(name) or 0.0
+        load = calculation.of(LoadCurrents).device(name) or 0.0
         amps += max(load, amount(calculation.plant.devices[name], "input-current") or 0.0) - load
     if factor * amps < least:
         return least, f"inrush of {_listed(charged)}: no less than {figure_text(least)} A"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from netdsl.calc.circuit import Circuit
 from netdsl.sizing.clamps import smallest_taken
 from netdsl.sizing.items import Item
 from netdsl.sizing.search import Search, clamped, is_along, reason_of, way
@@ -57,7 +58,7 @@ def _reduce_together(search: Search, owners: Mapping[str, Item], failing: set[st
         return False
     kept = dict(search.sizes)
     search.sizes.update(tried)
-    circuit = search.judge().circuit
+    circuit = search.judge().of(Circuit)
     for result in search.failing:
         names = (result.subject, *(way(result, circuit) if is_along(result) else result.conductors))
         for item in {owners[name]: None for name in names if result.key not in failing and name in owners}:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from netdsl.calc.calculation import Calculation
+from netdsl.calc import Calculation
+from netdsl.calc.basis import Result, figure_text
 from netdsl.calc.circuit import Circuit
-from netdsl.calc.results import Result, figure_text
+from netdsl.calc.protection import Withstands
 from netdsl.network.types import Network
 from netdsl.quantities import number_text
 from netdsl.sizing.clamps import ClampLimit
@@ -36,7 +37,7 @@ class Search:
         by_table = calculation.settings.word("protective-conductor-size") == "table"
         limited = [result for result in calculation.judged if result.limit is not None or (by_table and _below_table(result))]
         self.failing = tuple(result for result in limited if not result.holds or _below_table(result))
-        self.taps = calculation.withstands.taps()
+        self.taps = calculation.of(Withstands).taps()
         self.touched = frozenset(name for result in limited for name in (result.subject, *result.conductors))
         return calculation
 

@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 from functools import cache
 
-from netdsl.calc.figures import standard
+from netdsl.calc.basis import standard
 from netdsl.library.catalogue import entries
 from netdsl.quantities import Quantity
 

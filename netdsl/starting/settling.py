@@ -6,7 +6,8 @@ import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
-from netdsl.calc.calculation import Calculation
+from netdsl.calc import Calculation
+from netdsl.calc.heat import Enclosures
 from netdsl.findings import Finding, Severity
 from netdsl.model import read_plant
 from netdsl.network import build_network
@@ -70,7 +71,7 @@ def _airflow(network: Network) -> float:
     """Free-blow airflow that the cabinet's fans must have, m3/h, rounded up; 0 where the walls shed the heat."""
     calculation = Calculation(network)
     asked = max(
-        (result.value for result in calculation.enclosures.results() if result.question == "enclosure.airflow"), default=0.0
+        (result.value for result in calculation.of(Enclosures).results() if result.question == "enclosure.airflow"), default=0.0
     )
     factor = calculation.settings.number("filter-factor")
     return float(-(-int(asked * _MARGIN / factor + 30) // 50) * 50) if asked > 0 else 0.0

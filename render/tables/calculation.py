@@ -5,12 +5,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from netdsl.calc.calculation import Calculation
-from netdsl.calc.results import Given, Result, figure_text
-from netdsl.calc.series import IN_SERIES, in_series
-from netdsl.calc.sheet import about, not_judged, sections_of, summary_of, worked
-from netdsl.calc.told import Sources, told
-from netdsl.calc.words import CAUTIONS, CONFIDENCES, SUPPORT, title
+from netdsl.calc import Calculation
+from netdsl.calc.basis import Given, Result, answers, figure_text
+from netdsl.calc.sheet import (
+    CAUTIONS,
+    CONFIDENCES,
+    SUPPORT,
+    Sources,
+    about,
+    in_series,
+    not_judged,
+    sections_of,
+    summary_of,
+    title,
+    told,
+    worked,
+)
 from render.layout.frame import framed, size_of
 from render.sheet import DESIGNATION, Sheet
 from render.tables.grid import Cell, Column, Entry, Table, table_sheets
@@ -184,7 +194,7 @@ def _result(calculation: Calculation, result: Result, before: Result | None, sou
     subject, name, value, limit, margin = _outcome(result)
     own = sources.mark(result.source, "", result.question)
     said_before = before.givens if before is not None and before.subject == result.subject else ()
-    series = in_series(calculation, result.conductors, mark) if result.question in IN_SERIES else ""
+    series = in_series(calculation, result.conductors, mark) if answers()[result.question].in_series else ""
     said = told(result, mark, said_before, series)
     formula = [line.strip() for line in worked(result)] if result.computed else []
     words = (result.note, *said) if result.computed else (*said, result.note)

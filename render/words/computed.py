@@ -3,27 +3,31 @@
 from __future__ import annotations
 
 from netdsl.calc import Calculation
-from netdsl.calc.results import Result, figure_text
+from netdsl.calc.basis import Result, figure_text
+from netdsl.calc.circuit import Circuit
+from netdsl.calc.conductors import VoltageDrops
+from netdsl.calc.faults import FaultResults
+from netdsl.calc.loads import LoadCurrents
 from render.words.ratings import NOT_COMPUTED
 
 
 def load_words(calculation: Calculation, load: str) -> str:
     """The load current that follows from a load's power, where its rating states no current; "" where it does not."""
-    amps = calculation.loads.device(load) if calculation.loads.is_load(load) else None
+    amps = calculation.of(LoadCurrents).device(load) if calculation.of(LoadCurrents).is_load(load) else None
     return f"{figure_text(amps)} A" if amps else ""
 
 
 def drop_words(calculation: Calculation, load: str) -> str:
     """Voltage drop to a load, of its limit: `1.3 % of 5 %, starting 7.2 %`; behind a drive up to it and from it."""
-    path = calculation.circuit.path(load)
+    path = calculation.of(Circuit).path(load)
     parts = []
     if path is not None and path.drive and path.drive != load:
-        before = calculation.drops.running(path.drive)
+        before = calculation.of(VoltageDrops).running(path.drive)
         parts += [f"{_percent(before)} to {path.drive}"] if before is not None else []
-        own = calculation.drops.running(load)
+        own = calculation.of(VoltageDrops).running(load)
         parts += [f"motor cable {_percent(own)}"] if own is not None else []
         return ", ".join(parts) or NOT_COMPUTED
-    running, starting = calculation.drops.running(load), calculation.drops.starting(load)
+    running, starting = calculation.of(VoltageDrops).running(load), calculation.of(VoltageDrops).starting(load)
     if running is not None:
         limit = f" of {figure_text(running.limit)} %" if running.limit is not None else ""
         parts.append(f"{_percent(running)}{limit}")
@@ -37,10 +41,10 @@ def fault_words(calculation: Calculation, load: str, protecting: str) -> str:
 
     Behind a drive the load's end is the drive's input.
     """
-    path = calculation.circuit.path(load)
+    path = calculation.of(Circuit).path(load)
     end = path.drive if path is not None and path.drive else load
-    largest = calculation.faults.largest(protecting or end)
-    earth = calculation.faults.earth(end)
+    largest = calculation.of(FaultResults).largest(protecting or end)
+    earth = calculation.of(FaultResults).earth(end)
     parts = [f"Ik {_amps(largest.value)} at {protecting or end}"] if largest is not None else []
     parts += [f"to earth {_amps(earth.value)} at {end}"] if earth is not None else []
     return ", ".join(parts) or NOT_COMPUTED

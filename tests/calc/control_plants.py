@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from netdsl.calc import Calculation, calculate
-from netdsl.calc.results import Result
+from netdsl.calc.basis.results import Result
 from netdsl.findings import Severity
 from netdsl.model import read_plant
 from netdsl.network import build_network

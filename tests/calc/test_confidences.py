@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from netdsl.calc.words import title
+from netdsl.calc.sheet.words import title
 from tests.reference.plants import calculated
 
 PLANT = """

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from control_plants import BASE, SUPPLY, by_key, computed
 
+from netdsl.calc.control.contacts import ContactLoads
+
 CHAIN = """\
 device -S1 contact at=+MCP
 device -S2 contact at=+MCP
@@ -22,7 +24,7 @@ wire -K1:A2 to -K2:A2 to -T9:- 0.75mm2
 
 
 def test_a_contact_carries_what_lies_behind_it(tmp_path: Path) -> None:
-    loads = by_key(computed(tmp_path, SUPPLY + CHAIN).contact_loads.results())
+    loads = by_key(computed(tmp_path, SUPPLY + CHAIN).of(ContactLoads).results())
     assert loads["contact-load -S1:13-14"].value == pytest.approx(0.2)
     assert loads["contact-load -S2:13-14"].value == pytest.approx(0.1)
     assert loads["contact-load -S3:13-14"].value == pytest.approx(0.1)
@@ -31,7 +33,7 @@ def test_a_contact_carries_what_lies_behind_it(tmp_path: Path) -> None:
 def test_a_way_never_leads_twice_through_one_point(tmp_path: Path) -> None:
     # a contact beside S2 from the same point: the coil behind S3 is not behind S2
     text = CHAIN + "device -S4 contact at=+MCP\nwire -S1:14 to -S4:13 0.75mm2\nwire -S4:14 to -K1:A1 0.75mm2\n"
-    loads = by_key(computed(tmp_path, SUPPLY + text).contact_loads.results())
+    loads = by_key(computed(tmp_path, SUPPLY + text).of(ContactLoads).results())
     assert loads["contact-load -S2:13-14"].value == pytest.approx(0.1)
     assert loads["contact-load -S4:13-14"].value == pytest.approx(0.1)
     assert loads["contact-load -S1:13-14"].value == pytest.approx(0.2)
@@ -45,20 +47,20 @@ wire -T9:+ to -K1:A1 0.75mm2
 wire -K1:A2 to -S1:13 0.75mm2
 wire -S1:14 to -T9:- 0.75mm2
 """
-    loads = by_key(computed(tmp_path, SUPPLY + text).contact_loads.results())
+    loads = by_key(computed(tmp_path, SUPPLY + text).of(ContactLoads).results())
     assert loads["contact-load -S1:13-14"].value == pytest.approx(0.1)
 
 
 def test_a_contact_without_a_stated_current_has_no_result(tmp_path: Path) -> None:
     bare = BASE.replace("terminal :13 :14 contact current=1A", "terminal :13 :14 contact")
-    assert list(computed(tmp_path, SUPPLY + CHAIN, bare).contact_loads.results()) == []
+    assert list(computed(tmp_path, SUPPLY + CHAIN, bare).of(ContactLoads).results()) == []
 
 
 def test_a_rating_for_coils_is_told_from_one_that_says_nothing(tmp_path: Path) -> None:
-    plain = by_key(computed(tmp_path, SUPPLY + CHAIN).contact_loads.results())["contact-load -S2:13-14"]
+    plain = by_key(computed(tmp_path, SUPPLY + CHAIN).of(ContactLoads).results())["contact-load -S2:13-14"]
     assert "AC-15 or DC-13" in plain.note
     rated = BASE.replace("contact current=1A", "contact current=1A utilisation=DC-13")
-    coils = by_key(computed(tmp_path, SUPPLY + CHAIN, rated).contact_loads.results())["contact-load -S2:13-14"]
+    coils = by_key(computed(tmp_path, SUPPLY + CHAIN, rated).of(ContactLoads).results())["contact-load -S2:13-14"]
     assert coils.note.endswith("rated for coils, DC-13")
 
 
@@ -76,6 +78,6 @@ wire -G0:L to -S1:13 1.5mm2
 wire -S1:14 to -E1:L 1.5mm2
 wire -G0:N to -E1:N 1.5mm2
 """
-    load = by_key(computed(tmp_path, text).contact_loads.results())["contact-load -S1:13-14"]
+    load = by_key(computed(tmp_path, text).of(ContactLoads).results())["contact-load -S1:13-14"]
     assert load.value == pytest.approx(2.0)
     assert not load.holds

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from control_plants import SUPPLY, by_key, computed
 
+from netdsl.calc.control.drops import ControlDrops
+
 
 def test_the_drop_is_current_times_resistance_there_and_back(tmp_path: Path) -> None:
     text = """\
@@ -16,7 +18,7 @@ cable -W1 2x1.5 resistance=1.2ohm {
   BU -T9:- to -P1:X2
 }
 """
-    drop = by_key(computed(tmp_path, SUPPLY + text).control_drops.results())["control-drop -P1 from -T9:+"]
+    drop = by_key(computed(tmp_path, SUPPLY + text).of(ControlDrops).results())["control-drop -P1 from -T9:+"]
     assert drop.value == pytest.approx(100 * 0.5 * 2.4 / 24)
     assert drop.conductors == ("-W1 BN", "-W1 BU")
     assert drop.limit == 10
@@ -35,7 +37,7 @@ cable -W2 2x1.5 resistance=2ohm {
   BU -P1:X2 to -P2:X2
 }
 """
-    drops = by_key(computed(tmp_path, SUPPLY + text).control_drops.results())
+    drops = by_key(computed(tmp_path, SUPPLY + text).of(ControlDrops).results())
     assert drops["control-drop -P1 from -T9:+"].value == pytest.approx(100 * (1.0 * 2) / 24)
     assert drops["control-drop -P2 from -T9:+"].value == pytest.approx(100 * (1.0 * 2 + 0.5 * 4) / 24)
 
@@ -53,7 +55,7 @@ cable -W1 2x1.5 resistance=1ohm {
   BU -P1:X1 to -S2:14
 }
 """
-    drop = by_key(computed(tmp_path, SUPPLY + text).control_drops.results())["control-drop -P1 from -T9:+"]
+    drop = by_key(computed(tmp_path, SUPPLY + text).of(ControlDrops).results())["control-drop -P1 from -T9:+"]
     assert drop.value == pytest.approx(100 * 0.5 * 2.1 / 24)
 
 
@@ -70,7 +72,7 @@ wire -X1:1/out to -X1:2 resistance=0.5ohm
 wire -X1:3 to -P1:X1 resistance=0.5ohm
 wire -P1:X2 to -T9:- resistance=0.5ohm
 """
-    drop = by_key(computed(tmp_path, SUPPLY + text).control_drops.results())["control-drop -P1 from -T9:+"]
+    drop = by_key(computed(tmp_path, SUPPLY + text).of(ControlDrops).results())["control-drop -P1 from -T9:+"]
     assert drop.value == pytest.approx(100 * 0.5 * 2.0 / 24)
 
 
@@ -83,7 +85,7 @@ cable -W1 2x1.5 {
 }
 """
     calculation = computed(tmp_path, SUPPLY + text)
-    assert list(calculation.control_drops.results()) == []
+    assert list(calculation.of(ControlDrops).results()) == []
     assert [(gap.kind, gap.things) for gap in calculation.missing] == [("length", ("-W1",))]
 
 
@@ -94,7 +96,7 @@ wire -T9:+ to -P1:X1 0.75mm2
 wire -T9:- to -P1:X2 0.75mm2
 """
     calculation = computed(tmp_path, SUPPLY + text)
-    drop = by_key(calculation.control_drops.results())["control-drop -P1 from -T9:+"]
+    drop = by_key(calculation.of(ControlDrops).results())["control-drop -P1 from -T9:+"]
     # two wires of 3 m, IEC 60228 class 5, 26.0 ohm/km at 20 °C, at 70 °C
     assert drop.value == pytest.approx(100 * 0.5 * 2 * 3 * 0.026 * (1 + 0.00393 * 50) / 24, rel=1e-3)
     assert "control-wire-length" in {assumption.name for assumption in calculation.assumptions}
@@ -111,5 +113,5 @@ cable -W1 2x1.5 resistance=1.2ohm {
   BU -T9:- to -P1:X2
 }
 """
-    drop = by_key(computed(tmp_path, SUPPLY + text).control_drops.results())["control-drop -P1 from -T9:+"]
+    drop = by_key(computed(tmp_path, SUPPLY + text).of(ControlDrops).results())["control-drop -P1 from -T9:+"]
     assert (drop.limit, drop.holds) == (3, False)

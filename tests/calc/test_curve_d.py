@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.calc import Result, calculate
+from netdsl.calc.protection.withstand import Withstands
 from netdsl.model import read_plant
 from netdsl.network import build_network
 
@@ -30,7 +31,7 @@ def energy(folder: Path, curve: str, choice: str = "") -> tuple[float, Result]:
     plant, findings = read_plant(folder)
     assert plant is not None and not findings, findings
     calculation = calculate(build_network(plant)[0])
-    found = next(r for r in calculation.withstands.results() if r.subject.startswith("-F1:2"))
+    found = next(r for r in calculation.of(Withstands).results() if r.subject.startswith("-F1:2"))
     return next(float(given.value) for given in found.givens if given.symbol == "E"), found
 
 

@@ -7,6 +7,7 @@ from math import sqrt
 import pytest
 
 from netdsl.calc import Calculation
+from netdsl.calc.conductors.drops import VoltageDrops
 from tests.reference.plants import calculated
 
 HEAD = """
@@ -36,7 +37,7 @@ def group(project: str = "") -> Calculation:
 
 
 def percent(calculation: Calculation, device: str) -> float:
-    drop = calculation.drops.running(device)
+    drop = calculation.of(VoltageDrops).running(device)
     assert drop is not None
     return drop.value
 
@@ -44,18 +45,18 @@ def percent(calculation: Calculation, device: str) -> float:
 def test_sections_carry_what_lies_behind_them() -> None:
     calculation = group()
     assert percent(calculation, "-M1") == pytest.approx(100 * sqrt(3) * (20 * 0.1 + 10 * 0.2) / 400)
-    assert calculation.drops.shares("-M1") == (("-W0", pytest.approx(2.0)), ("-W1", pytest.approx(2.0)))
+    assert calculation.of(VoltageDrops).shares("-M1") == (("-W0", pytest.approx(2.0)), ("-W1", pytest.approx(2.0)))
 
 
 def test_a_start_comes_on_top_of_all_that_runs() -> None:
-    start = group().drops.starting("-M1")
+    start = group().of(VoltageDrops).starting("-M1")
     assert start is not None
     assert start.value == pytest.approx(100 * sqrt(3) * (60 * 0.1 + 50 * 0.2) / 400)
     assert start.limit == 15
 
 
 def test_a_start_replaces_only_what_counts_of_the_motor_by_simultaneity() -> None:
-    start = group("simultaneity = 0.8").drops.starting("-M1")
+    start = group("simultaneity = 0.8").of(VoltageDrops).starting("-M1")
     assert start is not None  # 0.8 of the other motor runs while this one starts
     assert start.value == pytest.approx(100 * sqrt(3) * ((0.8 * 10 + 50) * 0.1 + 50 * 0.2) / 400)
 
@@ -81,7 +82,7 @@ cable -W1 2x2.5 resistance=0.5ohm reactance=0.1ohm {
 """
     )
     calculation = calculated(text)
-    start = calculation.drops.starting("-M1")
+    start = calculation.of(VoltageDrops).starting("-M1")
     assert percent(calculation, "-M1") == pytest.approx(100 * 5 * (1.0 * 0.8 + 0.2 * 0.6) / 400)
     assert start is not None and start.value == pytest.approx(100 * 25 * (1.0 * 0.6 + 0.2 * 0.8) / 400)
 
@@ -92,9 +93,9 @@ def test_a_long_way_may_lose_more_where_the_limit_is_the_standards_own() -> None
         + f"device -M1 motor at=+HALL {MOTOR}\n"
         + cable("-W1", "-G0:L1,-G0:L2,-G0:L3", "-M1:U1,-M1:V1,-M1:W1", 0.1, "length=150m")
     )
-    drop = calculated(text).drops.running("-M1")
+    drop = calculated(text).of(VoltageDrops).running("-M1")
     assert drop is not None and drop.limit == pytest.approx(5.25)
-    chosen = calculated('project "P" {\n  voltage-drop-limit = 4%\n}\n' + text).drops.running("-M1")
+    chosen = calculated('project "P" {\n  voltage-drop-limit = 4%\n}\n' + text).of(VoltageDrops).running("-M1")
     assert chosen is not None and chosen.limit == 4
 
 
@@ -102,7 +103,7 @@ def test_a_missing_length_is_a_gap_and_no_drop() -> None:
     text = HEAD + f"device -M1 motor at=+HALL {MOTOR}\n"
     text += "cable -W1 4G10 {\n  BN -G0:L1 to -M1:U1\n  BK -G0:L2 to -M1:V1\n  GY -G0:L3 to -M1:W1\n}\n"
     calculation = calculated(text)
-    assert calculation.drops.running("-M1") is None
+    assert calculation.of(VoltageDrops).running("-M1") is None
     assert any(gap.kind == "length" and "voltage drop" in gap.absent for gap in calculation.missing)
 
 
@@ -118,11 +119,11 @@ wire -L1:2,4,6 to -T1:L1,L2,L3 6mm2 resistance=0ohm reactance=0ohm
         + cable("-W1", "-T1:U,-T1:V,-T1:W", "-M1:U1,-M1:V1,-M1:W1", 0.3)
     )
     calculation = calculated(text)
-    before, behind = calculation.drops.running("-T1"), calculation.drops.running("-M1")
+    before, behind = calculation.of(VoltageDrops).running("-T1"), calculation.of(VoltageDrops).running("-M1")
     assert before is not None and before.value == pytest.approx(100 * sqrt(3) * 10 * 0.1 / 400)
     assert "reactor" in before.note
     assert behind is not None and behind.value == pytest.approx(100 * sqrt(3) * 10 * 0.3 / 400)
-    assert calculation.drops.starting("-M1") is None
+    assert calculation.of(VoltageDrops).starting("-M1") is None
 
 
 def single(*ends: str) -> Calculation:

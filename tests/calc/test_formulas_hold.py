@@ -18,9 +18,10 @@ from pathlib import Path
 import pytest
 
 from netdsl.calc import Calculation, calculate
-from netdsl.calc.results import Given, Result
-from netdsl.calc.series import IN_SERIES, in_series
-from netdsl.calc.words import symbol
+from netdsl.calc.basis import answers
+from netdsl.calc.basis.results import Given, Result
+from netdsl.calc.sheet.series import in_series
+from netdsl.calc.sheet.words import symbol
 from netdsl.model import read_plant
 from netdsl.network import build_network
 
@@ -305,7 +306,7 @@ def test_the_resistance_of_a_way_is_that_of_the_conductors_listed(name: str) -> 
     calculation = calculation_of(name)
     seen = 0
     for result in calculation.results:
-        if result.question in IN_SERIES:
+        if answers()[result.question].in_series:
             listed = in_series(calculation, result.conductors, lambda _: "")
             ohms = 0.0
             for part in listed.split("; "):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from netdsl.calc.circuit.circuit import Circuit
+from netdsl.calc.protection.withstand import Withstands
 from tests.reference.plants import calculated
 
 TWO_MOTORS_ONE_STRIP = """
@@ -50,7 +52,7 @@ cable -W2 4G1.5 length=30m method=E {
 
 
 def test_circuits_side_by_side_on_a_strip_stay_apart() -> None:
-    circuit = calculated(TWO_MOTORS_ONE_STRIP).circuit
+    circuit = calculated(TWO_MOTORS_ONE_STRIP).of(Circuit)
     for motor, breaker in (("-M1", "-Q1"), ("-M2", "-Q2")):
         paths = circuit.paths(motor)
         assert [path.devices for path in paths] == [("-G0", "-WB1", breaker, "-X1", motor)]
@@ -90,8 +92,10 @@ wire -Q2:2,4,6 to -M1:U1,V1,W1 1.5mm2 length=1m
 
 def test_what_protects_the_primary_is_not_held_against_conductors_of_the_secondary() -> None:
     calculation = calculated(BEHIND_A_TRANSFORMER)
-    judged = {result.subject for result in calculation.withstands.results()}
+    judged = {result.subject for result in calculation.of(Withstands).results()}
     assert "-T1:2U -- -Q2:1" not in judged and "-Q1:2 -- -T1:1U" in judged
-    assert ("-Q2", "behind -T1: no protective device lies between it and these conductors") in calculation.withstands.not_judged()
-    behind = next(result for result in calculation.withstands.results() if result.subject == "-Q2:2 -- -M1:U1")
+    assert ("-Q2", "behind -T1: no protective device lies between it and these conductors") in calculation.of(
+        Withstands
+    ).not_judged()
+    behind = next(result for result in calculation.of(Withstands).results() if result.subject == "-Q2:2 -- -M1:U1")
     assert next(float(given.value) for given in behind.givens if given.symbol == "I_k") < 400

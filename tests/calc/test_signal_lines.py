@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 from control_plants import by_key, computed
 
-from netdsl.calc.serial import longest
+from netdsl.calc.control.loops import LoopBurdens
+from netdsl.calc.control.serial import SerialLines, longest
 
 TWO_WIRE = """\
 device -T1 vsd-4kw at=+MCP {rating}
@@ -22,7 +23,7 @@ cable -W1 1x2x0.75 screened resistance=10ohm {{
 
 
 def test_a_two_wire_loop_is_held_to_what_the_transmitter_is_left(tmp_path: Path) -> None:
-    found = by_key(computed(tmp_path, TWO_WIRE.format(rating="burden=250ohm")).loop_burdens.results())
+    found = by_key(computed(tmp_path, TWO_WIRE.format(rating="burden=250ohm")).of(LoopBurdens).results())
     assert found["loop-limit -B1:-"].value == pytest.approx((24 - 12) / 0.020)
     burden = found["loop-burden -B1:-"]
     assert burden.value == pytest.approx(250 + 2 * 10 + 0.5)
@@ -32,7 +33,7 @@ def test_a_two_wire_loop_is_held_to_what_the_transmitter_is_left(tmp_path: Path)
 
 def test_an_input_of_unknown_resistance_is_assumed_and_listed(tmp_path: Path) -> None:
     calculation = computed(tmp_path, TWO_WIRE.format(rating=""))
-    assert by_key(calculation.loop_burdens.results())["loop-burden -B1:-"].value == pytest.approx(270.5)
+    assert by_key(calculation.of(LoopBurdens).results())["loop-burden -B1:-"].value == pytest.approx(270.5)
     assert "loop-input-resistance" in {assumption.name for assumption in calculation.assumptions}
 
 
@@ -48,7 +49,7 @@ cable -W1 1x2x0.75 screened resistance=5ohm {
   1b -T1:AGND to -B1:I-
 }
 """
-    burden = by_key(computed(tmp_path, text).loop_burdens.results())["loop-burden -B1:I+"]
+    burden = by_key(computed(tmp_path, text).of(LoopBurdens).results())["loop-burden -B1:I+"]
     assert burden.value == pytest.approx(50 + 250 + 10)  # the meter, the drive, the cable
     assert burden.limit == 500
 
@@ -61,7 +62,7 @@ set -T2 ai1=voltage
 wire -T1:AO1 to -T2:AI1 0.75mm2
 wire -T1:AGND to -T2:AGND 0.75mm2
 """
-    assert list(computed(tmp_path, text).loop_burdens.results()) == []
+    assert list(computed(tmp_path, text).of(LoopBurdens).results()) == []
 
 
 LINE = """\
@@ -84,7 +85,7 @@ cable -W2 2x2x0.5 screened length=40m {{
 
 def line(folder: Path, project: str = "", rating: str = "") -> dict[str, float | None]:
     """Values and limits of the three results of a line."""
-    found = by_key(computed(folder, LINE.format(project=project, rating=rating)).serial_lines.results())
+    found = by_key(computed(folder, LINE.format(project=project, rating=rating)).of(SerialLines).results())
     assert {key.partition(" ")[2] for key in found} == {"-T1"}
     return {key.partition(" ")[0]: result.value for key, result in found.items()} | {
         "limit": found["serial-line.length -T1"].limit
@@ -110,7 +111,7 @@ def test_stations_count_by_their_unit_load(tmp_path: Path) -> None:
 
 def test_a_piece_without_length_is_a_gap(tmp_path: Path) -> None:
     calculation = computed(tmp_path, LINE.format(project="", rating="").replace(" length=40m", ""))
-    keys = by_key(calculation.serial_lines.results())
+    keys = by_key(calculation.of(SerialLines).results())
     assert "serial-line.length -T1" not in keys
     assert [(gap.kind, gap.things) for gap in calculation.missing] == [("length", ("-W2",))]
 

@@ -7,6 +7,10 @@ from pathlib import Path
 import pytest
 from control_plants import BASE, SUPPLY, by_key, computed
 
+from netdsl.calc.control.branches import ControlBranches
+from netdsl.calc.control.contacts import ContactLoads
+from netdsl.calc.control.sources import SourceLoads
+
 LAMPS = """\
 device -P1 bulb at=+MCP
 device -P2 bulb at=+MCP
@@ -16,7 +20,7 @@ wire -T9:- to -P1:X2 to -P2:X2 0.75mm2
 
 
 def test_the_load_is_the_sum_of_what_hangs_on_the_source(tmp_path: Path) -> None:
-    loads = by_key(computed(tmp_path, SUPPLY + LAMPS).source_loads.results())
+    loads = by_key(computed(tmp_path, SUPPLY + LAMPS).of(SourceLoads).results())
     load = loads["source-load -T9:+"]
     assert load.value == pytest.approx(2 * 12 / 24)
     assert load.limit == 1
@@ -36,7 +40,7 @@ wire -S1:14 to -K1:A1 0.75mm2
 wire -K1:A2 to -T9:- 0.75mm2
 """
     )
-    load = by_key(computed(tmp_path, text).source_loads.results())["source-load -T9:+"]
+    load = by_key(computed(tmp_path, text).of(SourceLoads).results())["source-load -T9:+"]
     assert load.value == pytest.approx(1.1)
     assert not load.holds
     assert load.margin_percent == pytest.approx(-10)
@@ -45,14 +49,14 @@ wire -K1:A2 to -T9:- 0.75mm2
 def test_a_consumer_of_unknown_power_leaves_a_gap_and_no_number(tmp_path: Path) -> None:
     bare = BASE.replace(" power=12W", "")
     calculation = computed(tmp_path, SUPPLY + LAMPS, bare)
-    assert list(calculation.source_loads.results()) == []
+    assert list(calculation.of(SourceLoads).results()) == []
     assert [(gap.kind, gap.things) for gap in calculation.missing] == [("power", ("-P1",)), ("power", ("-P2",))]
 
 
 def test_a_source_without_a_current_leaves_a_gap(tmp_path: Path) -> None:
     bare = BASE.replace(" current=1A\n}\npart bulb", "\n}\npart bulb")
     calculation = computed(tmp_path, SUPPLY + LAMPS, bare)
-    assert list(calculation.source_loads.results()) == []
+    assert list(calculation.of(SourceLoads).results()) == []
     assert [gap.kind for gap in calculation.missing] == ["rated current"]
 
 
@@ -75,7 +79,7 @@ wire -T1:AGND to -R1:1 0.75mm2
 
 def test_inputs_transmitters_and_potentiometers_load_a_drive(tmp_path: Path) -> None:
     calculation = computed(tmp_path, DRIVE)
-    loads = by_key(calculation.source_loads.results())
+    loads = by_key(calculation.of(SourceLoads).results())
     assert loads["source-load -T1:24V"].value == pytest.approx(0.010 + 0.020)
     assert loads["source-load -T1:10V"].value == pytest.approx(10 / 4700)
     assert "digital-input-current" in {assumption.name for assumption in calculation.assumptions}
@@ -95,7 +99,7 @@ wire -S1:14 to -K2:1 0.75mm2
 wire -K2:M to -T9:- 0.75mm2
 """
     calculation = computed(tmp_path, SUPPLY + text)
-    assert by_key(calculation.source_loads.results())["source-load -T9:+"].value == pytest.approx(0.006)
+    assert by_key(calculation.of(SourceLoads).results())["source-load -T9:+"].value == pytest.approx(0.006)
     assert "digital-input-current" not in {assumption.name for assumption in calculation.assumptions}
 
 
@@ -109,8 +113,8 @@ wire -K2:3 to -K1:A1 0.75mm2
 wire -K1:A2 to -T9:- 0.75mm2
 """
     calculation = computed(tmp_path, SUPPLY + text)
-    assert by_key(calculation.source_loads.results())["source-load -T9:+"].value == pytest.approx(0.1)
-    contact = by_key(calculation.contact_loads.results())["contact-load -K2:3"]
+    assert by_key(calculation.of(SourceLoads).results())["source-load -T9:+"].value == pytest.approx(0.1)
+    contact = by_key(calculation.of(ContactLoads).results())["contact-load -K2:3"]
     assert contact.value == pytest.approx(0.1)
     assert contact.limit == 0.5
 
@@ -125,7 +129,7 @@ outside -A1 "Gateway" at=+HALL {
 wire -T9:+ to -A1:L+ 0.75mm2
 wire -T9:- to -A1:M 0.75mm2
 """
-    assert by_key(computed(tmp_path, SUPPLY + text).source_loads.results())["source-load -T9:+"].value == pytest.approx(0.3)
+    assert by_key(computed(tmp_path, SUPPLY + text).of(SourceLoads).results())["source-load -T9:+"].value == pytest.approx(0.3)
 
 
 BRANCH = """\
@@ -141,21 +145,21 @@ cable -W1 2x1.5 resistance={ohms}ohm {{
 
 
 def test_a_supply_trips_by_what_it_gives_at_most(tmp_path: Path) -> None:
-    trip = by_key(computed(tmp_path, BRANCH.format(ohms="0.1")).source_loads.results())["supply-trip -F1"]
+    trip = by_key(computed(tmp_path, BRANCH.format(ohms="0.1")).of(SourceLoads).results())["supply-trip -F1"]
     assert trip.value == 15  # 24 V / 0.2 ohm would be 120 A: the supply gives 15 A
     assert trip.limit == pytest.approx(1.5 * 5 * 2)  # curve B, 5 times 2 A, half as much again on direct current
     assert trip.holds
 
 
 def test_long_conductors_keep_a_supply_from_tripping(tmp_path: Path) -> None:
-    trip = by_key(computed(tmp_path, BRANCH.format(ohms=4)).source_loads.results())["supply-trip -F1"]
+    trip = by_key(computed(tmp_path, BRANCH.format(ohms=4)).of(SourceLoads).results())["supply-trip -F1"]
     assert trip.value == pytest.approx(24 / 8)
     assert not trip.holds
 
 
 def test_a_project_states_its_own_factor_for_direct_current(tmp_path: Path) -> None:
     text = 'project "Test" {\n  dc-trip-factor = 1\n}\n' + BRANCH.format(ohms="0.1")
-    trip = by_key(computed(tmp_path, text).source_loads.results())["supply-trip -F1"]
+    trip = by_key(computed(tmp_path, text).of(SourceLoads).results())["supply-trip -F1"]
     assert trip.limit == 10
     assert trip.limit_given is not None and trip.limit_given.span is not None
 
@@ -163,7 +167,7 @@ def test_a_project_states_its_own_factor_for_direct_current(tmp_path: Path) -> N
 def test_a_supply_without_a_peak_current_is_a_gap(tmp_path: Path) -> None:
     bare = BASE.replace("   peak-current = 15A", "")
     calculation = computed(tmp_path, BRANCH.format(ohms=1), bare)
-    assert not [key for key in by_key(calculation.source_loads.results()) if key.startswith("supply-trip")]
+    assert not [key for key in by_key(calculation.of(SourceLoads).results()) if key.startswith("supply-trip")]
     assert [gap.kind for gap in calculation.missing] == ["peak current"]
 
 
@@ -180,5 +184,5 @@ wire -P2:X2 to -P1:X2 to -T9:- 1mm2 length=1m
 """
     )
     calculation = computed(tmp_path, text)
-    branch = by_key(calculation.overloads.results())["overload.branch -F1"]
+    branch = by_key(calculation.of(ControlBranches).results())["overload.branch -F1"]
     assert branch.value == pytest.approx(2 * 12 / 24) and branch.limit == 0.8 and not branch.holds

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from netdsl.calc.calculation import Calculation
-from netdsl.calc.results import Result
+from netdsl.calc import Calculation
+from netdsl.calc.basis.results import Result
+from netdsl.calc.faults.currents import Faults
 from tests.reference.plants import calculated
 
 TWO_SUPPLIES = """
@@ -86,7 +87,7 @@ def test_a_fault_is_broken_by_what_protects_the_source_that_feeds_it() -> None:
 def test_disconnection_pairs_the_loop_with_the_source_it_returns_to() -> None:
     calculation = calculated(TWO_SUPPLIES)
     by_mains = calculated(TWO_SUPPLIES.replace("upstream=mcb-C-40A", "upstream=mcb-B-6A"))
-    one, other = calculation.faults.fed_by("-WB1", "-G0"), calculation.faults.fed_by("-WB1", "-G1")
+    one, other = calculation.of(Faults).fed_by("-WB1", "-G0"), calculation.of(Faults).fed_by("-WB1", "-G1")
     assert one is not None and other is not None and one[0].loop is not None and other[0].loop is not None
     assert abs(one[0].loop) < 0.1 < 0.5 < abs(other[0].loop)
     assert found(by_mains, "disconnection -M1").holds

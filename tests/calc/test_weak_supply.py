@@ -6,7 +6,8 @@ import warnings
 from pathlib import Path
 
 from netdsl.calc import calculate
-from netdsl.calc.rectifier import NO_LOAD, Rectifier, at_full_power
+from netdsl.calc.drives.distortion import Distortion
+from netdsl.calc.drives.rectifier import NO_LOAD, Rectifier, at_full_power
 from netdsl.model import read_plant
 from netdsl.network import build_network
 
@@ -27,7 +28,7 @@ def notes(folder: Path, level: str) -> set[str]:
     (folder / "plant.netdsl").write_text(PLANT.format(level=level), "utf-8")
     plant, findings = read_plant(folder)
     assert plant is not None and not findings, findings
-    found = calculate(build_network(plant)[0]).distortion.results()
+    found = calculate(build_network(plant)[0]).of(Distortion).results()
     return {result.note for result in found if result.question in ("distortion.thd", "distortion.harmonic-current")}
 
 

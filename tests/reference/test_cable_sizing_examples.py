@@ -11,7 +11,11 @@ import pytest
 from plants import calculated
 
 from netdsl.calc import Calculation
-from netdsl.calc.results import Result
+from netdsl.calc.basis.results import Result
+from netdsl.calc.circuit.circuit import Circuit
+from netdsl.calc.conductors.capacity import Capacities
+from netdsl.calc.conductors.overload import Overloads
+from netdsl.calc.loads.currents import LoadCurrents
 from netdsl.sizing import propose
 
 LOAD = """
@@ -29,7 +33,7 @@ BEHIND = "BN -F1:2 to -E1:L1\n  BK -F1:4 to -E1:L2\n  GY -F1:6 to -E1:L3"
 
 def required(found: Calculation) -> Result:
     """The table value that the cable to the load must have."""
-    result = found.capacities.required(found.circuit.step_of["-W1 BN"])
+    result = found.of(Capacities).required(found.of(Circuit).step_of["-W1 BN"])
     assert result is not None, [gap.remedy for gap in found.missing]
     return result
 
@@ -37,7 +41,7 @@ def required(found: Calculation) -> Result:
 def smallest(found: Calculation, conductor: str, amps: float, sections: tuple[float, ...]) -> float:
     """The smallest of the sections that carries a current as laid."""
     for section in sections:
-        result = found.capacities.conductor(conductor, section)
+        result = found.of(Capacities).conductor(conductor, section)
         if result is not None and result.value >= amps:
             return section
     raise AssertionError("none of the sections carries it")
@@ -59,12 +63,12 @@ def test_single_cores_in_free_air_at_45_degrees_behind_a_fuse_of_315_ampere(insu
         + "device -E1 load at=+A current=234A\n"
         + cores
     )
-    step = found.circuit.step_of["-W1 1"]
-    assert found.loads.step(step) == pytest.approx(257.4, rel=0.005)
-    result = found.capacities.step(step)
+    step = found.of(Circuit).step_of["-W1 1"]
+    assert found.of(LoadCurrents).step(step) == pytest.approx(257.4, rel=0.005)
+    result = found.of(Capacities).step(step)
     assert result is not None and result.value == pytest.approx(amps, rel=0.005)
     assert smallest(found, "-W1 1", 315, (70, 95, 120, 150, 185, 240)) == section
-    capacity = next(r for r in found.overloads.of(step) if r.question == "overload.capacity")
+    capacity = next(r for r in found.of(Overloads).of(step) if r.question == "overload.capacity")
     assert capacity.value == 315 and capacity.holds
 
 
@@ -168,7 +172,7 @@ def test_a_fuse_of_400_ampere_and_300_square_millimetres(fusing: str) -> None:
         "wire -G0:L1,L2,L3 to -F1:1,3,5 300mm2 length=1m\ndevice -E1 load at=+A current=245.4A\n"
         f"cable -W1 4G300 length=20m method=E insulation=XLPE ampacity=666A correction=0.92 {{\n  {BEHIND}\n}}\n"
     )
-    results = {result.question: result for result in found.overloads.of(found.circuit.step_of["-W1 BN"])}
+    results = {result.question: result for result in found.of(Overloads).of(found.of(Circuit).step_of["-W1 BN"])}
     rated, capacity, tripping = (results[f"overload.{name}"] for name in ("rated", "capacity", "tripping"))
     assert rated.value == pytest.approx(245.4, rel=0.001) and rated.limit == 400 and rated.holds
     assert capacity.value == 400 and capacity.limit == pytest.approx(613, rel=0.001) and capacity.holds

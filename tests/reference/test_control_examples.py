@@ -5,8 +5,11 @@ from __future__ import annotations
 import pytest
 from plants import calculated
 
-from netdsl.calc.results import Result
-from netdsl.calc.serial import longest
+from netdsl.calc.basis.results import Result
+from netdsl.calc.control.drops import ControlDrops
+from netdsl.calc.control.loops import LoopBurdens
+from netdsl.calc.control.serial import SerialLines, longest
+from netdsl.calc.control.sources import SourceLoads
 
 PLACES = 'place +MCP "Panel" kind=cabinet\nplace +HALL "Hall" kind=field\n'
 
@@ -56,7 +59,7 @@ cable -W1 1x2x0.75 resistance=10ohm {{
 }}
 wire -P1:- to -T1:- resistance=0ohm
 """)
-    results = list(calculation.loop_burdens.results())
+    results = list(calculation.of(LoopBurdens).results())
     assert one(results, "loop-limit").value == pytest.approx(ohms)
     burden = one(results, "loop-burden")
     assert burden.value == pytest.approx(250 + 10 + 10)  # by hand: receiver, there, back
@@ -76,7 +79,7 @@ def test_a_line_takes_thirty_two_unit_loads() -> None:
     # TIA-485-A: 32 unit loads; of an eighth of one, 256 stations.
     stations = "\n".join(f"device -T{n} vsd-4kw at=+MCP unit-load=0.125" for n in range(1, 5))
     wires = "\n".join(f"wire -T{n}:A to -T{n + 1}:A 0.5mm2 length=1m" for n in range(1, 4))
-    found = one(calculated(f"netdsl 1\n{PLACES}{stations}\n{wires}\n").serial_lines.results(), "serial-line.stations")
+    found = one(calculated(f"netdsl 1\n{PLACES}{stations}\n{wires}\n").of(SerialLines).results(), "serial-line.stations")
     assert found.limit == 32
     assert found.value == pytest.approx(4 * 0.125)
     assert found.limit / 0.125 == 256
@@ -106,7 +109,7 @@ wire -T1:24V to -T1:D1 to -T1:D2 to -T1:D3 to -T1:D4 0.75mm2
 wire -T1:24V to -B1:+ to -B2:+ 0.75mm2
 wire -T1:COM to -B1:- to -B2:- 0.75mm2
 """)
-    load = one(calculation.source_loads.results(), "source-load")
+    load = one(calculation.of(SourceLoads).results(), "source-load")
     assert load.value == pytest.approx(0.074)
     assert load.limit == pytest.approx(0.2)
 
@@ -134,4 +137,4 @@ cable -W1 2x1.5 length=100m {{
   BU -T1:- to -M1:2
 }}
 """)
-    assert one(calculation.control_drops.results(), "control-drop").value == pytest.approx(6.03, abs=0.01)
+    assert one(calculation.of(ControlDrops).results(), "control-drop").value == pytest.approx(6.03, abs=0.01)

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
 from netdsl.calc import Calculation
-from netdsl.calc.rectifier import NO_LOAD, Rectifier, steady
+from netdsl.calc.drives.distortion import Distortion
+from netdsl.calc.drives.rectifier import NO_LOAD, Rectifier, steady
 from tests.reference.plants import calculated
 
 
@@ -35,7 +36,7 @@ def drive(choke: str = "", reactor: str = "", fault: str = "1.44kA", count: int 
 
 
 def value(calculation: Calculation, question: str) -> float:
-    return next(r for r in calculation.distortion.results() if r.question == f"distortion.{question}").value
+    return next(r for r in calculation.of(Distortion).results() if r.question == f"distortion.{question}").value
 
 
 def test_without_a_choke_as_published() -> None:

@@ -9,6 +9,8 @@ from __future__ import annotations
 import pytest
 
 from netdsl.calc import Calculation
+from netdsl.calc.heat.derating import Deratings
+from netdsl.calc.heat.enclosures import Enclosures
 from tests.reference.plants import calculated
 
 POSITIONS = (
@@ -34,7 +36,7 @@ def cabinet(attributes: str, project: str = "", more: str = "") -> Calculation:
 
 
 def value(calculation: Calculation, question: str) -> float:
-    return next(r for r in calculation.enclosures.results() if r.question == f"enclosure.{question}").value
+    return next(r for r in calculation.of(Enclosures).results() if r.question == f"enclosure.{question}").value
 
 
 @pytest.mark.parametrize(("height", "width", "depth", "areas"), SURFACES)
@@ -94,7 +96,7 @@ def test_a_fan_carries_heat_by_the_share_that_passes_its_filter() -> None:
 )
 def test_a_drive_is_derated_by_altitude_and_temperature(altitude: int, inside: int, factor: float) -> None:
     made = cabinet(f"inside-limit={inside}degC altitude={altitude}m", "", "device -T1 vsd-15kw at=+A\n")
-    derated = made.deratings.of("-T1")
+    derated = made.of(Deratings).of("-T1")
     assert derated is not None
     assert derated.value == pytest.approx(32 * factor)
 
@@ -103,7 +105,7 @@ def test_a_drive_may_state_its_own_derating() -> None:
     made = cabinet(
         "inside-limit=50degC altitude=2000m", "", "device -T1 vsd-15kw at=+A derating-per-kelvin=2.5% derating-altitude=0.5%\n"
     )
-    derated = made.deratings.of("-T1")
+    derated = made.of(Deratings).of("-T1")
     assert derated is not None
     assert derated.value == pytest.approx(32 * 0.95 * 0.75)
 
@@ -117,19 +119,19 @@ def test_losses_are_those_stated_else_by_listed_assumptions() -> None:
 
 def test_missing_data_is_one_gap_for_each_kind() -> None:
     made = cabinet("", "", "device -T1 vsd-15kw at=+A\n")
-    assert [result.question for result in made.enclosures.results()] == ["enclosure.losses"]
+    assert [result.question for result in made.of(Enclosures).results()] == ["enclosure.losses"]
     assert [(gap.feeder, gap.kind) for gap in made.missing] == [("+A", "size"), ("+A", "ambient temperature")]
 
 
 def test_nothing_is_left_to_be_carried_away() -> None:
     made = cabinet("size=600x2000x500mm mounting=free ambient=25degC inside-limit=35degC losses=200W")
-    shed = next(r for r in made.enclosures.results() if r.question == "enclosure.shed")
+    shed = next(r for r in made.of(Enclosures).results() if r.question == "enclosure.shed")
     assert shed.note == "nothing remains to be carried away"
-    assert not [r for r in made.enclosures.results() if r.question in ("enclosure.cooling", "enclosure.airflow")]
+    assert not [r for r in made.of(Enclosures).results() if r.question in ("enclosure.cooling", "enclosure.airflow")]
 
 
 def test_heat_comes_in_where_it_is_warmer_around_than_inside() -> None:
     made = cabinet("size=600x2000x500mm mounting=free ambient=50degC inside-limit=35degC losses=200W")
-    shed = next(r for r in made.enclosures.results() if r.question == "enclosure.shed")
+    shed = next(r for r in made.of(Enclosures).results() if r.question == "enclosure.shed")
     assert shed.value < 0
     assert "heat comes in" in shed.note

@@ -8,6 +8,8 @@ import pytest
 from plants import calculated
 
 from netdsl.calc import Calculation
+from netdsl.calc.circuit.circuit import Circuit
+from netdsl.calc.faults import FaultResults, Faults
 
 PLACES = """
 place +MSB "Main switchboard" kind=cabinet
@@ -39,7 +41,7 @@ cable -W1 3x300 length=5m parallel=4 resistance-per-length=0.0812mohm/m reactanc
 def test_three_phase_fault_at_the_terminals_of_a_transformer() -> None:
     """'Short Circuit Calculations' project calculation sheet, scribd.com document 867618935: 2000 kVA behind 500 MVA."""
     calculation = switchboard()
-    by_key = {result.key: result.value for result in calculation.faults.results()}
+    by_key = {result.key: result.value for result in calculation.of(FaultResults).results()}
     assert by_key["network-impedance -G0"] == pytest.approx(0.2888e-3, rel=0.001)
     assert by_key["transformer-impedance -G0"] == pytest.approx(4.1515e-3, rel=0.001)
     assert by_key["source-impedance -G0"] == pytest.approx(4.4403e-3, rel=0.001)
@@ -49,9 +51,9 @@ def test_three_phase_fault_at_the_terminals_of_a_transformer() -> None:
 def test_three_phase_fault_behind_four_parallel_cables() -> None:
     """'Short Circuit Calculations' project calculation sheet, scribd.com document 867618935: the switchboard behind that transformer."""
     calculation = switchboard()
-    source = calculation.faults.source("-G0")
-    path = calculation.circuit.path("-WB1")
-    largest = calculation.faults.largest("-WB1")
+    source = calculation.of(Faults).source("-G0")
+    path = calculation.of(Circuit).path("-WB1")
+    largest = calculation.of(FaultResults).largest("-WB1")
     assert source is not None and path is not None and largest is not None
     ohms = source.largest + path.cold
     assert ohms.real == pytest.approx(0.1015e-3, rel=0.001)
@@ -71,7 +73,11 @@ cable -W1 3x50 length=170m resistance-per-length=0.398ohm/km reactance-per-lengt
   GY -G0:L3 to -T1:L3
 }}
 """)
-    source, path, level = calculation.faults.source("-G0"), calculation.circuit.path("-T1"), calculation.faults.at("-T1")
+    source, path, level = (
+        calculation.of(Faults).source("-G0"),
+        calculation.of(Circuit).path("-T1"),
+        calculation.of(Faults).at("-T1"),
+    )
     smallest = calculation.by_key["fault-current.smallest -T1"]
     assert source is not None and path is not None and level is not None
     assert abs(source.smallest) == pytest.approx(22.19e-3, rel=0.001)
@@ -98,7 +104,7 @@ wire -G0:L1,L2,L3 to -Q1:1,3,5 185mm2 resistance=0.008ohm reactance=0.004ohm
 wire -Q1:2,4,6 to -WB1:L1,L2,L3 185mm2 resistance=0ohm
 wire -G0:PE to -WB1:PE 185mm2 GNYE resistance=0.008ohm reactance=0.001ohm
 """)
-    loop, result = calculation.faults.loop("-WB1"), calculation.by_key["loop-impedance -WB1"]
+    loop, result = calculation.of(Faults).loop("-WB1"), calculation.by_key["loop-impedance -WB1"]
     assert loop is not None
     assert loop.real == pytest.approx(0.021, rel=0.02)
     assert loop.imag == pytest.approx(0.022, rel=0.02)

@@ -8,6 +8,7 @@ import pytest
 from plants import calculated
 
 from netdsl.calc import Calculation
+from netdsl.calc.faults import FaultResults, Faults
 
 PLACES = """
 place +MCP "Panel" kind=cabinet
@@ -32,7 +33,7 @@ def plant(supply: str, rest: str = CABLE, system: str = "TN-S", project: str = "
 
 
 def test_a_stated_fault_current_contains_the_voltage_factor() -> None:
-    faults = plant("fault-current=10kA earth-fault-current=6kA").faults
+    faults = plant("fault-current=10kA earth-fault-current=6kA").of(Faults)
     source, level = faults.source("-G0"), faults.at("-G0")
     assert source is not None and level is not None
     assert abs(source.largest) == pytest.approx(1.1 * 400 / sqrt(3) / 10e3)
@@ -42,12 +43,12 @@ def test_a_stated_fault_current_contains_the_voltage_factor() -> None:
 
 
 def test_a_lower_factor_of_the_project_counts() -> None:
-    level = plant("fault-current=10kA earth-fault-current=6kA", project="  voltage-factor-min = 0.9").faults.at("-G0")
+    level = plant("fault-current=10kA earth-fault-current=6kA", project="  voltage-factor-min = 0.9").of(Faults).at("-G0")
     assert level is not None and level.three_min == pytest.approx(10e3 * 0.9 / 1.1)
 
 
 def test_currents_fall_along_the_cable_and_rank_by_kind() -> None:
-    faults = plant("fault-current=10kA earth-fault-current=6kA").faults
+    faults = plant("fault-current=10kA earth-fault-current=6kA").of(Faults)
     near, far = faults.at("-G0"), faults.at("-WB1")
     assert near is not None and far is not None and near.peak is not None and far.peak is not None
     values = (far.three_max, far.three_min, far.two_min, far.earth_min)
@@ -60,7 +61,7 @@ def test_currents_fall_along_the_cable_and_rank_by_kind() -> None:
 def test_the_correction_factor_raises_the_largest_current_alone() -> None:
     supply = "transformer=400kVA transformer-impedance=4% transformer-losses=4600W network-power=250MVA r-over-x=0.1"
     with_factor, without = (
-        plant(supply, project=f"  transformer-correction = {word}").faults.at("-G0") for word in ("yes", "no")
+        plant(supply, project=f"  transformer-correction = {word}").of(Faults).at("-G0") for word in ("yes", "no")
     )
     assert with_factor is not None and without is not None
     # 0.95 * 1.1 / (1 + 0.6 * x), x = sqrt(0.04^2 - 0.0115^2)
@@ -72,24 +73,25 @@ def test_the_correction_factor_raises_the_largest_current_alone() -> None:
 @pytest.mark.parametrize("system", ["TT", "IT"])
 def test_without_a_metallic_return_there_is_no_current_to_earth(system: str) -> None:
     cable = CABLE if system == "TT" else "\n".join(line for line in CABLE.splitlines() if "-G0:N" not in line)
-    faults = plant("fault-current=10kA", cable, system=system).faults
+    calculation = plant("fault-current=10kA", cable, system=system)
+    faults, results = calculation.of(Faults), calculation.of(FaultResults)
     level = faults.at("-WB1")
     assert level is not None and level.three_max is not None
-    assert level.earth_min is None and faults.loop("-WB1") is None and faults.earth("-WB1") is None
-    notes = [result.note for result in faults.results() if result.key == "source-impedance -G0"]
+    assert level.earth_min is None and faults.loop("-WB1") is None and results.earth("-WB1") is None
+    notes = [result.note for result in results.results() if result.key == "source-impedance -G0"]
     assert "no metallic return" in notes[0]
 
 
 def test_a_missing_fault_level_is_noted_once_and_nothing_is_computed() -> None:
     calculation = plant("frequency=50Hz")
-    assert list(calculation.faults.results()) == []
+    assert list(calculation.of(FaultResults).results()) == []
     (gap,) = [gap for gap in calculation.missing if gap.kind == "fault level"]
     assert gap.things == ("-G0",) and "fault-current=" in gap.remedy
 
 
 def test_a_missing_earth_fault_level_leaves_the_other_currents() -> None:
     calculation = plant("fault-current=10kA")
-    level = calculation.faults.at("-WB1")
+    level = calculation.of(Faults).at("-WB1")
     assert level is not None and level.three_max is not None and level.earth_min is None
     assert [gap.kind for gap in calculation.missing] == ["earth-fault level"]
 
@@ -110,7 +112,7 @@ cable -W2 4G6 length=10m {
 }
 """
     )
-    faults = plant("fault-current=10kA earth-fault-current=6kA", drive).faults
+    faults = plant("fault-current=10kA earth-fault-current=6kA", drive).of(Faults)
     assert faults.at("-T1") is not None and faults.at("-M1") is None
 
 
@@ -129,7 +131,7 @@ cable -W2 4G25 length=5m {
     )
     supply = "fault-current=6kA earth-fault-current=3kA"
     with_motor, without = (
-        plant(supply, motor, project=f"  motor-contribution = {word}").faults.at("-WB1") for word in ("yes", "no")
+        plant(supply, motor, project=f"  motor-contribution = {word}").of(Faults).at("-WB1") for word in ("yes", "no")
     )
     assert with_motor is not None and without is not None
     # At most the starting current times the voltage factor, in phase with the rest.
@@ -155,7 +157,7 @@ cable -W2 4G25 length=5m {{
 """
     )
     calculation = plant("fault-current=6kA earth-fault-current=3kA", motor)
-    level = calculation.faults.at("-WB1")
+    level = calculation.of(Faults).at("-WB1")
     assert level is not None and 5 * 75 < level.motors < 1.1 * 5 * 85
     names = {each.name for each in calculation.settings.assumptions}
     assert "motor-infeed-r-over-x" in names and ("motor-infeed-ratio" in names) is listed
@@ -174,23 +176,23 @@ wire -T2:2 to -F2:1 1.5mm2 BK
 
 
 def test_behind_a_transformer_of_the_plant_its_own_impedance_limits() -> None:
-    faults = plant("fault-current=10kA earth-fault-current=6kA", TRANSFORMER.replace("{uk}", "short-circuit-voltage=6%")).faults
-    level = faults.at("-F2")
+    calculation = plant("fault-current=10kA earth-fault-current=6kA", TRANSFORMER.replace("{uk}", "short-circuit-voltage=6%"))
+    level = calculation.of(Faults).at("-F2")
     assert level is not None and level.three_max is None
     rated = 1000 / 230
     assert 0.8 * 1.1 * rated / 0.06 < level.largest < 1.1 * rated / 0.06
-    assert (result := faults.largest("-F2")) is not None and result.value == level.largest
+    assert (result := calculation.of(FaultResults).largest("-F2")) is not None and result.value == level.largest
 
 
 def test_without_its_short_circuit_voltage_that_is_missing() -> None:
     calculation = plant("fault-current=10kA earth-fault-current=6kA", TRANSFORMER.replace("{uk}", ""))
-    assert calculation.faults.at("-F2") is None
+    assert calculation.of(Faults).at("-F2") is None
     assert [(gap.kind, gap.things) for gap in calculation.missing] == [("short-circuit voltage", ("-T2",))]
 
 
 def test_every_result_leads_back_to_the_netlist() -> None:
     calculation = plant("fault-current=10kA earth-fault-current=6kA", TRANSFORMER.replace("{uk}", "short-circuit-voltage=6%"))
-    found = {result.key: result for result in calculation.faults.results()}
+    found = {result.key: result for result in calculation.of(FaultResults).results()}
     assert "loop-impedance -WB1" in found
     for result in found.values():
         symbols = {given.symbol for given in result.givens}

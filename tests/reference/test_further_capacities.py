@@ -7,6 +7,7 @@ from plants import calculated
 from published_conductors import BURIED, FURTHER, GROUND, SECTIONS
 
 from netdsl.calc import Calculation
+from netdsl.calc.conductors.capacity import Capacities
 
 HEAD = """
 place +A kind=field
@@ -89,5 +90,5 @@ def test_two_circuits_of_one_phase_in_one_cable_count_as_more(core: str, amps: f
     """By hand: 2.5 mm2, PVC, method C: 27 A for two loaded conductors, 24 A for three."""
     text = HEAD + "device -E0 single at=+A current=10A power-factor=1\ndevice -E1 single at=+A current=10A power-factor=1\n"
     text += "cable -W0 4x2.5 length=10m method=C insulation=PVC {\n  BN -G0:L1 to -E0:L\n  BU -G0:N to -E0:N\n" + core + "}\n"
-    result = calculated(text).capacities.conductor("-W0 BN")
+    result = calculated(text).of(Capacities).conductor("-W0 BN")
     assert result is not None and result.value == pytest.approx(amps)

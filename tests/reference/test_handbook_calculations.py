@@ -12,6 +12,7 @@ import pytest
 from plants import calculated
 
 from netdsl.calc import Calculation
+from netdsl.calc.protection.disconnection import Disconnections
 
 PLACES = """
 place +MSB "Main switchboard" kind=cabinet
@@ -580,17 +581,17 @@ def test_the_second_fault_of_an_it_system(amps: float, section: float, length: f
     warm = 1 + 0.00393 * 50
     pole = warm * (ohm_per_km * length + 1.91) / 1000  # the wire ahead of the breaker: 1 m of 10 mm2, class 5
     ohms = abs(complex(pole + warm * ohm_per_km * length / 1000 + source * 0.1 / sqrt(1.01), source / sqrt(1.01)))
-    (result,) = found.disconnections.results()
+    (result,) = found.of(Disconnections).results()
     assert result.value == pytest.approx(ohms, rel=0.003)
     assert value(found, "loop-impedance -E1") == pytest.approx(ohms, rel=0.003)
     assert result.limit == pytest.approx(400 / (2 * 10 * amps))
     assert result.holds is kept
     assert "insulation monitor" in result.note
-    assert not found.disconnections.not_judged()
+    assert not found.of(Disconnections).not_judged()
 
 
 def test_without_a_protective_conductor_to_the_source_the_second_fault_is_not_judged() -> None:
     text = IT.format(amps=16, section=10, length=50).replace("  GNYE -G0:PE to -E1:PE\n", "")
     found = plant(text)
-    assert not list(found.disconnections.results())
-    assert [device for device, reason in found.disconnections.not_judged() if "IT system" in reason] == ["-E1"]
+    assert not list(found.of(Disconnections).results())
+    assert [device for device, reason in found.of(Disconnections).not_judged() if "IT system" in reason] == ["-E1"]

@@ -7,6 +7,8 @@ from math import sqrt
 import pytest
 from plants import calculated
 
+from netdsl.calc.loads.currents import LoadCurrents
+
 
 def test_current_from_power_efficiency_and_power_factor() -> None:
     """'Rated motor currents', scribd.com document 340264631: 1.5 kW at 400 V, 3.6 A."""
@@ -21,7 +23,7 @@ cable -W1 4G1.5 length=10m {
   GNYE -G0:PE to -M1:PE
 }
 """)
-    assert calculation.loads.device("-M1") == pytest.approx(3.6, rel=0.015)
+    assert calculation.of(LoadCurrents).device("-M1") == pytest.approx(3.6, rel=0.015)
     found = calculation.by_key["load-current -M1"]
     assert found.formula_text == "P / (√(3) · U · cos · eta)"
     assert found.inserted == "1500 W / (√(3) · 400 V · 0.81 · 0.74)"
@@ -51,7 +53,7 @@ cable -W1 3x10 length=10m {{
   GY -G0:L3 to -E1:L3
 }}
 """)
-    assert found.loads.device("-E1") == pytest.approx(amps, rel=1e-6)
+    assert found.of(LoadCurrents).device("-E1") == pytest.approx(amps, rel=1e-6)
 
 
 def test_input_current_of_a_drive_from_its_efficiency() -> None:
@@ -70,4 +72,4 @@ cable -W1 4G6 length=20m {
   GNYE -T1:PE2 to -M1:PE
 }
 """)
-    assert found.loads.device("-T1") == pytest.approx(15000 / 0.92 / 0.97 / (sqrt(3) * 400 * 0.95), rel=1e-6)
+    assert found.of(LoadCurrents).device("-T1") == pytest.approx(15000 / 0.92 / 0.97 / (sqrt(3) * 400 * 0.95), rel=1e-6)

@@ -15,6 +15,8 @@ from plants import calculated
 from random_networks import FACTORS, Nets, Radial, networks
 
 from netdsl.calc import Calculation
+from netdsl.calc.conductors.drops import VoltageDrops
+from netdsl.calc.faults.currents import Faults
 
 COUNT = 200
 #: asked is 1 %; with the same physics the two differ by rounding alone
@@ -54,7 +56,7 @@ def test_fault_currents_agree(tolerance: int) -> None:
     two = fault_levels(nets, tolerance, "min", "2ph")
     for (radial, calculation), buses in zip(pairs, nets.buses, strict=True):
         for number, bus in enumerate(buses):
-            level = calculation.faults.at(device(number))
+            level = calculation.of(Faults).at(device(number))
             assert level is not None, radial.text
             assert level.three_max == pytest.approx(largest[bus], rel=TOLERANCE), (number, radial.text)
             assert level.three_min == pytest.approx(three[bus], rel=TOLERANCE), (number, radial.text)
@@ -71,7 +73,7 @@ def drops(nets: Nets, pairs: list[tuple[Radial, Calculation]]) -> Iterator[tuple
         turned = max(abs(radians(flow.va_degree[bus])) for bus in buses)
         for cable in radial.cables:
             if cable.load is not None:
-                result = calculation.drops.running(f"-M{cable.bus}")
+                result = calculation.of(VoltageDrops).running(f"-M{cable.bus}")
                 assert result is not None, radial.text
                 yield result.value, 100 * (1 - float(flow.vm_pu[buses[cable.bus]])), turned
 

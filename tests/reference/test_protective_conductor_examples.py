@@ -8,6 +8,12 @@ from __future__ import annotations
 import pytest
 
 from netdsl.calc import Calculation
+from netdsl.calc.circuit.circuit import Circuit
+from netdsl.calc.devices.characteristics import Characteristics
+from netdsl.calc.faults import FaultResults
+from netdsl.calc.protection.disconnection import Disconnections
+from netdsl.calc.protection.protective import ProtectiveConductors
+from netdsl.calc.protection.withstand import Withstands
 from tests.reference.plants import calculated
 
 ONE_PHASE = """
@@ -171,7 +177,7 @@ def one_phase(
 
 
 def limit(calculation: Calculation) -> float:
-    (found,) = (each for each in calculation.disconnections.results() if each.subject == "-E1")
+    (found,) = (each for each in calculation.of(Disconnections).results() if each.subject == "-E1")
     assert found.limit is not None
     return found.limit
 
@@ -216,9 +222,9 @@ def test_the_times_of_disconnection(volts: int, system: str, seconds: float) -> 
         device="device -F1 mcb-1p-c at=+A current=16A", factor=1.0, level="1kA", section="2.5mm2", earth="2.5mm2", more=""
     )
     found = calculated(text.replace("voltage=230V", f"voltage={volts}V").replace("TN-S", system))
-    path = found.circuit.path("-E1")
+    path = found.of(Circuit).path("-E1")
     assert path is not None
-    assert found.disconnections.time_for(path).value == seconds
+    assert found.of(Disconnections).time_for(path).value == seconds
 
 
 @pytest.mark.parametrize(
@@ -228,7 +234,7 @@ def test_the_protective_conductor_by_table(line: float, earth: float) -> None:
     # IEC 60364-5-54, table 54.2; the section is rounded up to a standard one
     found = one_phase("device -F1 mcb-1p-c at=+A current=16A", section=f"{line}mm2")
     (by_table,) = (
-        each for each in found.protective_conductors.results() if each.key.startswith("protective-conductor.table -XE1:2")
+        each for each in found.of(ProtectiveConductors).results() if each.key.startswith("protective-conductor.table -XE1:2")
     )
     assert by_table.value == earth
 
@@ -237,14 +243,14 @@ def test_the_protective_conductor_by_table(line: float, earth: float) -> None:
 def test_the_constant_of_the_adiabatic_equation(insulation: str, k: float) -> None:
     # IEC 60364-4-43, table 43A
     found = one_phase("device -F1 mcb-1p-c at=+A current=16A", more=f"insulation = {insulation}")
-    assert all(given.value == k for each in found.withstands.results() for given in each.givens if given.symbol == "k")
+    assert all(given.value == k for each in found.of(Withstands).results() for given in each.givens if given.symbol == "k")
 
 
 @pytest.mark.parametrize(
     ("part", "amps", "factor"), [("mcb-1p-b", 16, 1.45), ("fuse-1p-n", 16, 1.6), ("fuse-1p-n", 10, 1.9), ("mccb-4p", 100, 1.3)]
 )
 def test_the_conventional_tripping_current(part: str, amps: float, factor: float) -> None:
-    found = calculated(f"place +A kind=cabinet\ndevice -F1 {part} at=+A current={amps}A\n").characteristics.of("-F1")
+    found = calculated(f"place +A kind=cabinet\ndevice -F1 {part} at=+A current={amps}A\n").of(Characteristics).of("-F1")
     assert found is not None and found.tripping_a == pytest.approx(factor * amps)
 
 
@@ -253,7 +259,7 @@ def test_the_smallest_conductor_behind_a_160_a_fuse() -> None:
     found = calculated(
         THREE_PHASE.format(amps=160, operates=850, level="850.2A", more="voltage-factor-max = 1.0  motor-contribution = no")
     )
-    result = next(each for each in found.withstands.results() if each.subject.startswith("-F1:2"))
+    result = next(each for each in found.of(Withstands).results() if each.subject.startswith("-F1:2"))
     assert result.value == pytest.approx(13.29, rel=0.001)
     assert result.limit == 16 and result.holds
 
@@ -261,7 +267,7 @@ def test_the_smallest_conductor_behind_a_160_a_fuse() -> None:
 def test_the_largest_loop_of_a_100_a_fuse() -> None:
     # A. L. Sheldrake, Handbook of Electrical Engineering, table 9.31, p. 238: 0.4792 ohm
     found = calculated(THREE_PHASE.format(amps=100, operates=500, level="5kA", more=""))
-    (result,) = (each for each in found.disconnections.results() if each.subject == "-M1")
+    (result,) = (each for each in found.of(Disconnections).results() if each.subject == "-M1")
     assert result.limit == pytest.approx(0.4792, rel=0.0005)
 
 
@@ -269,10 +275,10 @@ def test_the_protective_conductor_of_a_ring_circuit() -> None:
     # T. Linsley, Basic Electrical Installation Work, p. 251, example 1: 200 A, 1.10 mm2, so that 1.5 mm2 are enough
     fuse = "device -F1 fuse-1p-n at=+A current=32A operates-in-0.4s=200A"
     found = one_phase(fuse, level="200.1A", earth="1.5mm2", more="voltage-factor-max = 1.0")
-    current = found.faults.earth("-E1")
+    current = found.of(FaultResults).earth("-E1")
     assert current is not None and current.value == pytest.approx(200, rel=0.002)
     adiabatic = next(
-        each for each in found.protective_conductors.results() if each.key.startswith("protective-conductor.adiabatic -XE1:2")
+        each for each in found.of(ProtectiveConductors).results() if each.key.startswith("protective-conductor.adiabatic -XE1:2")
     )
     assert adiabatic.value == pytest.approx(1.10, rel=0.002)
     assert adiabatic.holds and adiabatic.limit in (None, 1.5)
@@ -288,7 +294,7 @@ wire -G0:L1,L2,L3 to -T1:L1,L2,L3 4mm2
 wire -G0:PE to -XE1:1 4mm2
 wire -XE1:2 to -T1:PE 2.5mm2
 """
-    found = {result.key: result for result in calculated(text).protective_conductors.results()}
+    found = {result.key: result for result in calculated(text).of(ProtectiveConductors).results()}
     assert found["protective-conductor.table -XE1:2 -- -T1:PE"].value == 4
     touch = found["protective-conductor.touch -XE1:2 -- -T1:PE"]
     assert touch.value == 10 and touch.limit == 2.5 and not touch.holds

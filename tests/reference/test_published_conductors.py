@@ -20,7 +20,9 @@ from published_conductors import (
 )
 
 from netdsl.calc import Calculation
-from netdsl.calc.leads import Lead
+from netdsl.calc.circuit.circuit import Circuit
+from netdsl.calc.circuit.leads import Lead
+from netdsl.calc.conductors.capacity import Capacities
 
 HEAD = "supply -G0 system=TN-S voltage=400V fault-current=6kA upstream=fuse-gG-63A\nplace +A kind=field\nplace +C kind=cabinet\n"
 
@@ -43,7 +45,7 @@ def wire(name: str, section: float, attributes: str) -> str:
 
 def bears(found: Calculation, conductor: str) -> float:
     """The capacity of a conductor, A."""
-    result = found.capacities.conductor(conductor)
+    result = found.of(Capacities).conductor(conductor)
     assert result is not None, [gap.remedy for gap in found.missing]
     return result.value
 
@@ -111,7 +113,9 @@ def test_factor_of_each_number_of_circuits_inside_enclosures(method: str) -> Non
 
 def lead(section: float, attributes: str) -> Lead:
     """One core of a cable of 1 km."""
-    found = calculated(HEAD + cable("1", section, attributes).replace("length=10m", "length=1000m")).circuit.leads.of("-W1 BN")
+    found = (
+        calculated(HEAD + cable("1", section, attributes).replace("length=10m", "length=1000m")).of(Circuit).leads.of("-W1 BN")
+    )
     assert isinstance(found, Lead)
     return found
 

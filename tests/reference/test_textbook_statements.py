@@ -7,6 +7,8 @@ from math import sqrt
 import pytest
 
 from netdsl.calc import Calculation
+from netdsl.calc.circuit.circuit import Circuit
+from netdsl.calc.faults.currents import Faults
 from tests.reference.plants import calculated
 
 STATED = """
@@ -68,7 +70,7 @@ def network(stated: str, c: float = 1.0) -> Calculation:
 
 
 def largest(calculation: Calculation) -> float:
-    found = calculation.faults.at("-WB1")
+    found = calculation.of(Faults).at("-WB1")
     assert found is not None and found.largest is not None
     return found.largest
 
@@ -127,5 +129,5 @@ cable -W0 4G{section} length=1000m method=E material=Al {{
   GY -G0:L3 to -WB1:L3
 }}
 """)
-    lead = calculation.circuit.leads.of("-W0 BN")
+    lead = calculation.of(Circuit).leads.of("-W0 BN")
     assert getattr(lead, "r20", None) == pytest.approx(ohm, rel=1e-9)

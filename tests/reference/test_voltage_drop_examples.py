@@ -6,7 +6,8 @@ import pytest
 from plants import calculated
 
 from netdsl.calc import Calculation
-from netdsl.calc.results import Result
+from netdsl.calc.basis.results import Result
+from netdsl.calc.conductors.drops import VoltageDrops
 
 
 def motor_feeder() -> Calculation:
@@ -34,14 +35,14 @@ def known(result: Result | None) -> Result:
 
 def test_motor_feeder_in_service() -> None:
     """A. L. Sheldrake, Handbook of Electrical Engineering, section 9.4.3.5.1, pp. 238-239: 7.299 %."""
-    drop = known(motor_feeder().drops.running("-M1"))
+    drop = known(motor_feeder().of(VoltageDrops).running("-M1"))
     assert drop.value == pytest.approx(7.299, rel=0.001)
     assert drop.formula_text == "100 · √(3) · I1 · (R1 · cos1 + X1 · sin1) / U"
 
 
 def test_motor_feeder_while_it_starts() -> None:
     """A. L. Sheldrake, Handbook of Electrical Engineering, section 9.4.3.5.1, pp. 238-239: 30.216 %, rejected."""
-    drop = known(motor_feeder().drops.starting("-M1"))
+    drop = known(motor_feeder().of(VoltageDrops).starting("-M1"))
     assert drop.value == pytest.approx(30.216, rel=0.001)
     assert not drop.holds
 
@@ -76,7 +77,7 @@ cable -W2 2x95 length=100m resistance-per-length=0.1ohm/km reactance-per-length=
   BU -X1:N to -E2:N
 }
 """)
-    drop = known(calculation.drops.running("-E2"))
+    drop = known(calculation.of(VoltageDrops).running("-E2"))
     volts = {given.symbol: given.value for given in drop.givens}
     assert volts["dU"] == pytest.approx(17.85, rel=0.001)
     assert drop.value == pytest.approx(100 * 17.442 / 230, rel=0.001)

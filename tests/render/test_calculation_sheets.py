@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from netdsl.calc import calculate
-from netdsl.calc.calculation import Calculation
-from netdsl.calc.words import CAUTIONS, TITLES
+from netdsl.calc import Calculation, calculate
+from netdsl.calc.basis import answers
+from netdsl.calc.sheet.words import CAUTIONS
 from netdsl.model import read_plant
 from netdsl.network import build_network
 from render.layout.columns import broken
@@ -135,7 +135,7 @@ def test_every_value_in_a_formula_is_named_on_the_sheet(folder: Path) -> None:
     for result in computed(folder).results:
         for given in result.givens:
             if f"{{{given.symbol}}}" in result.formula:
-                words = TITLES[given.words][0].lower() if given.words in TITLES else given.words
+                words = answers()[given.words].title.lower() if given.words in answers() else given.words
                 words = re.sub(r" section \d+", " each section", words)
                 assert "".join(words.split()) in said, (result.key, given)
 

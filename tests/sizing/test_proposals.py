@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from netdsl.calc.calculation import Calculation
+from netdsl.calc import Calculation
 from netdsl.cli.work import judge
 from netdsl.network.types import Network
 from netdsl.sizing import Sizing, propose

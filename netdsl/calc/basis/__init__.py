@@ -1,0 +1,48 @@
+"""What every room of the calculation stands on: results and their givens, figures of standards, settings, gaps, the questions."""
+
+from netdsl.calc.basis.calculation import Answer, Calculation, Question, SheetQuestion, answers, calculate
+from netdsl.calc.basis.figures import (
+    Figure,
+    at_or_above,
+    between,
+    confidence_at,
+    exactly,
+    figure,
+    one_table,
+    single,
+    standard,
+    tables,
+)
+from netdsl.calc.basis.ratings import amount, rating, word
+from netdsl.calc.basis.results import Assumption, Gap, Given, Later, Result, Sense, figure_text
+from netdsl.calc.basis.settings import Settings
+
+__all__ = [
+    "Answer",
+    "Assumption",
+    "Calculation",
+    "Figure",
+    "Gap",
+    "Given",
+    "Later",
+    "Question",
+    "Result",
+    "Sense",
+    "Settings",
+    "SheetQuestion",
+    "amount",
+    "answers",
+    "at_or_above",
+    "between",
+    "calculate",
+    "confidence_at",
+    "exactly",
+    "figure",
+    "figure_text",
+    "one_table",
+    "rating",
+    "single",
+    "standard",
+    "tables",
+    "word",
+]

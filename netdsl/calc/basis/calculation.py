@@ -1,0 +1,145 @@
+"""The calculation of one plant and what may be asked of it. It knows no question by name: whoever asks names the class."""
+
+from __future__ import annotations
+
+import pkgutil
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache, cached_property
+from importlib import import_module
+from pathlib import Path
+from types import ModuleType
+from typing import Any, ClassVar, TypeVar
+
+from netdsl.calc.basis.gaps import Gaps
+from netdsl.calc.basis.results import Assumption, Gap, Result
+from netdsl.calc.basis.settings import Settings
+from netdsl.collector import collector_paused
+from netdsl.network.types import Network
+
+Q = TypeVar("Q", bound="Question")
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A kind of result as the sheet names it.
+
+    `question`: that of its results (`voltage-drop.running`); `title`, and `symbol` of the value. `of_conductors`: listed conductor
+    by conductor, after the figures of the devices of its circuit. `graded`: False where the value is kept or not, without a
+    distance in between: a size that a table names, a count of resistors. `in_series`: its conductors all lie one behind the other,
+    there and back.
+    """
+
+    question: str
+    title: str
+    symbol: str
+    of_conductors: bool = False
+    graded: bool = True
+    in_series: bool = False
+
+
+class Question:
+    """Something asked of a calculation, made once for it when first asked for: `calculation.of(Circuit)`.
+
+    It asks others in the same way. Whoever reads its imports reads what it needs.
+    """
+
+    def __init__(self, calculation: Calculation) -> None:
+        self._calculation = calculation
+
+
+class SheetQuestion(Question):
+    """A question whose results stand on the sheet. It is found wherever it is defined in a room of `netdsl.calc`.
+
+    `place`: its place in the order of the sheet, its own alone; `answers`: the kinds of its results. `judged`: False where no rule
+    holds its results to a limit and it takes long, so that the sheet alone asks for it.
+    """
+
+    place: ClassVar[int]
+    answers: ClassVar[tuple[Answer, ...]]
+    judged: ClassVar[bool] = True
+
+    def results(self) -> Iterable[Result]:
+        """The results, in the order of the sheet."""
+        raise NotImplementedError
+
+
+class Calculation:
+    """A network and what is computed from it: each question once, on first use."""
+
+    def __init__(self, network: Network) -> None:
+        self.network = network
+        self.plant = network.plant
+        self.settings = Settings(network.plant)
+        self.gaps = Gaps()
+        self._asked: dict[type[Any], Any] = {}
+
+    def of(self, question: type[Q]) -> Q:
+        """The question of this class, one for the whole calculation."""
+        found: Q | None = self._asked.get(question)
+        if found is None:
+            found = self._asked[question] = question(self)
+        return found
+
+    @cached_property
+    def judged(self) -> tuple[Result, ...]:
+        """Every result that a rule may hold to its limit, question by question."""
+        with collector_paused():
+            return tuple(result for each in sheet_questions() if each.judged for result in self.of(each).results())
+
+    @cached_property
+    def results(self) -> tuple[Result, ...]:
+        """Every result, the simulated ones last."""
+        others = (self.of(each) for each in sheet_questions() if not each.judged)
+        return (*self.judged, *(result for each in others for result in each.results()))
+
+    @cached_property
+    def by_key(self) -> dict[str, Result]:
+        """Results by their key."""
+        return {result.key: result for result in self.results}
+
+    @property
+    def missing(self) -> tuple[Gap, ...]:
+        """Data that is missing for what was computed so far, one per feeder and kind."""
+        return tuple(self.gaps)
+
+    @property
+    def assumptions(self) -> tuple[Assumption, ...]:
+        """What was used so far without being stated."""
+        return self.settings.assumptions
+
+
+@cache
+def sheet_questions() -> tuple[type[SheetQuestion], ...]:
+    """The questions of the sheet in its order, found in the modules of all rooms, which are loaded for it.
+
+    Raises ValueError where two have one place.
+    """
+    found: dict[int, type[SheetQuestion]] = {}
+    for module in _modules():
+        for each in vars(module).values():
+            if not isinstance(each, type) or not issubclass(each, SheetQuestion) or each is SheetQuestion:
+                continue
+            if found.setdefault(each.place, each) is not each:
+                raise ValueError(f"{each.__name__} and {found[each.place].__name__} have one place on the sheet")
+    return tuple(found[place] for place in sorted(found))
+
+
+def _modules() -> Iterator[ModuleType]:
+    """Every module of the rooms beside this one. What puts the sheet into words asks and is not asked: `check` does without it."""
+    beside = Path(__file__).parents[1]
+    for room in pkgutil.iter_modules([str(beside)]):
+        if room.ispkg and room.name != "sheet":
+            for module in pkgutil.iter_modules([str(beside / room.name)], f"netdsl.calc.{room.name}."):
+                yield import_module(module.name)
+
+
+@cache
+def answers() -> Mapping[str, Answer]:
+    """The kinds of results by their question, in the order of the sheet."""
+    return {answer.question: answer for each in sheet_questions() for answer in each.answers}
+
+
+def calculate(network: Network) -> Calculation:
+    """The calculation of a plant; nothing is computed before it is asked for."""
+    return Calculation(network)

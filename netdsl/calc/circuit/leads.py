@@ -1,0 +1,259 @@
+"""Impedance of conductors: from section, length, metal and temperature, or as the netlist states it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import cache, cached_property
+from typing import NamedTuple
+
+from netdsl.calc.basis import Figure, Given, Settings, figure, one_table, tables, word
+from netdsl.model.plant import Conductor, Plant, Rating
+from netdsl.network.types import Network, Run
+from netdsl.quantities import Quantity
+
+#: operating temperature of the conductor by insulation, °C (IEC 60364-5-52, table 52.1)
+OPERATING_C = {"PVC": 70.0, "XLPE": 90.0, "EPR": 90.0}
+#: resistance in service over that at 20 °C in annex G of IEC 60364-5-52
+_WARM = 1.25
+_USUAL_HZ = 50.0
+#: ohm: of cold conductors, in service, at the end of a fault
+Impedances = tuple[complex, complex, complex]
+#: what a cable or wire may state that its impedance depends on
+_SAID = ("resistance", "reactance", "resistance-per-length", "reactance-per-length", "insulation", "stranding", "material")
+
+
+class Lead(NamedTuple):
+    """One conductor, or one core of all cables laid in parallel under one name.
+
+    `r20`: resistance, ohm, at 20 °C; `x`: reactance, ohm, at the supply's frequency; both of all `parallel` ones together.
+    `stated`: the netlist gives the impedance, as in service: no correction for temperature. `operating_c`: temperature of the
+    conductor in service, °C. `alpha`: temperature coefficient, 1/K. `fine`: IEC 60228 class 5, else class 2.
+    """
+
+    conductor: str
+    section_mm2: float | None
+    length_m: float | None
+    parallel: int
+    material: str
+    insulation: str
+    fine: bool
+    r20: float
+    x: float
+    stated: bool
+    operating_c: float
+    alpha: float
+
+    def at(self, celsius: float | None) -> complex:
+        """Impedance, ohm, with the conductor at `celsius`; None: at its operating temperature."""
+        if self.stated:
+            return complex(self.r20, self.x)
+        warm = self.operating_c if celsius is None else celsius
+        return complex(self.r20 * (1 + self.alpha * (warm - 20)), self.x)
+
+
+class Missing(NamedTuple):
+    """What the impedance of a conductor lacks: `kind` is "length" or "section"."""
+
+    conductor: str
+    kind: str
+
+
+class Leads:
+    """Leads by conductor, each worked out once."""
+
+    def __init__(self, network: Network, settings: Settings) -> None:
+        self._network = network
+        self._plant: Plant = network.plant
+        self._settings = settings
+        self._known: dict[str, Lead | Missing] = {}
+        self._figures: dict[tuple[float, bool, str], Figure] = {}
+        self._alike: dict[tuple[object, float | None, float | None], Lead | Missing] = {}
+        self.frequency_hz = self._frequency()
+        self._scale = self.frequency_hz / 50
+
+    def of(self, conductor: str) -> Lead | Missing:
+        """The lead of a conductor, or what is missing for it."""
+        like = self.like(conductor)
+        return Missing(conductor, like.kind) if isinstance(like, Missing) else Lead(conductor, *like[1:])
+
+    def like(self, conductor: str) -> Lead | Missing:
+        """The same, one for all conductors that differ by name alone, under the name of the first of them."""
+        found = self._known.get(conductor)
+        if found is None:
+            found = self._known[conductor] = self._shared(self._network.runs[conductor])
+        return found
+
+    def laid(self, conductor: str) -> Lead | Missing:
+        """The lead of a conductor for what its length does not matter to: without one its impedance is 0."""
+        found = self.of(conductor)
+        run = self._network.runs[conductor]
+        if not isinstance(found, Missing) or not run.section_mm2:
+            return found
+        return self._lead(run, self.parallel(run.conductor), 0.0, 0.0, False)
+
+    def _shared(self, run: Run) -> Lead | Missing:
+        conductor = run.conductor
+        said: object = conductor.cable
+        if said is None:
+            attributes = conductor.attributes
+            said = tuple([attributes.get(name) for name in _SAID]) if attributes else ()
+        key = (said, run.section_mm2, run.length_m)
+        like = self._alike.get(key)
+        if like is None:
+            like = self._alike[key] = self._made(run)
+        return like
+
+    def stated(self, conductor: Conductor, name: str) -> Rating | None:
+        """An attribute of a wire, or of the cable of a core."""
+        cable = self._plant.cables.get(conductor.cable or "")
+        return (cable.attributes if cable else conductor.attributes).get(name)
+
+    def insulation(self, conductor: Conductor) -> str:
+        """PVC, XLPE or EPR: as stated, else as assumed."""
+        stated = self.stated(conductor, "insulation")
+        return stated if isinstance(stated, str) and stated in OPERATING_C else self._settings.word("insulation")
+
+    def parallel(self, conductor: Conductor) -> int:
+        """How many cables lie in parallel under the conductor's name."""
+        cable = self._plant.cables.get(conductor.cable or "")
+        return cable.parallel if cable else 1
+
+    def fine(self, conductor: Conductor) -> bool:
+        """Whether the conductor is of IEC 60228 class 5: as stated, else wires are and cables are not."""
+        stated = self.stated(conductor, "stranding")
+        if stated is None:
+            self._settings.assume(
+                "stranding",
+                "wires are fine-stranded (class 5), cables rigid (class 2), where they do not say `stranding`",
+                "IEC 60228",
+                "common practice",
+            )
+        return stated == "fine" if stated is not None else conductor.cable is None
+
+    def ohm_per_km(self, section_mm2: float, fine: bool, material: str = "Cu") -> Figure:
+        """Resistance of a conductor at 20 °C, ohm/km (IEC 60228); beyond the table by the section next below. Aluminium: class 2."""
+        key = (section_mm2, fine, material)
+        if key not in self._figures and self._by_resistivity:
+            self._figures[key] = self._of_resistivity(section_mm2, material)
+        elif key not in self._figures:
+            wanted = (2, "aluminium") if material == "Al" else (5 if fine else 2, "plain copper")
+            table = next(
+                table for table in tables("conductors", "dc_resistance") if (table["conductor_class"], table["metal"]) == wanted
+            )
+            rows = table["section_mm2"]
+            index = max((n for n, row in enumerate(rows) if row <= section_mm2 + 1e-9), default=0)
+            found = figure(table, "ohm_per_km", index)
+            if abs(rows[index] - section_mm2) > 1e-9:
+                source = f"{found.source}, in proportion from {rows[index]:g} mm²"
+                found = Figure(found.value * rows[index] / section_mm2, source, "common practice")
+            self._figures[key] = found
+        return self._figures[key]
+
+    @cached_property
+    def _by_resistivity(self) -> bool:
+        named = "conductor-resistance"  # the usual table is named with every figure, and no assumption of its own
+        return self._settings.stated(named) and self._settings.word(named) == "resistivity"
+
+    def _of_resistivity(self, section_mm2: float, material: str) -> Figure:
+        """Resistance at 20 °C, ohm/km, by the resistivity in service of IEC 60364-5-52, annex G, which is `_WARM` times that at 20 °C."""
+        table = one_table("conductors", "voltage_drop_constants")
+        rho = float(table["rho1_aluminium_ohm_mm2_per_m" if material == "Al" else "rho1_copper_ohm_mm2_per_m"])
+        source = f"{table['source']}, {rho:g} Ω mm²/m in service, {_WARM:g} times that at 20 °C"
+        return Figure(1000 * rho / _WARM / section_mm2, source, str(table["confidence"]))
+
+    @cached_property
+    def warming(self) -> Given:
+        """What brings the resistance at 20 °C to that in service."""
+        if not self._by_resistivity:
+            return self._settings.given("temperature-coefficient", "alpha")
+        source, sure = (str(one_table("conductors", "voltage_drop_constants")[name]) for name in ("source", "confidence"))
+        return Given("k_warm", _WARM, "", "resistance in service over that at 20 °C", None, source, sure)
+
+    def givens(self, lead: Lead) -> tuple[Given, ...]:
+        """Where the impedance of a lead comes from: section, length, resistance per length."""
+        conductor = self._plant.conductors[lead.conductor]
+        if lead.stated or lead.section_mm2 is None:
+            return (Given("Z", f"{lead.r20:.6g} + j{lead.x:.6g}", "Ω", f"stated impedance of {lead.conductor}", conductor.span),)
+        figure_ = self.ohm_per_km(lead.section_mm2, lead.fine, lead.material)
+        origin = self._network.runs[lead.conductor].origin
+        return (
+            Given("S", lead.section_mm2, "mm²", f"section of {lead.conductor}", origin.get("section", conductor.span)),
+            Given("L", lead.length_m or 0.0, "m", f"length of {lead.conductor}", origin.get("length", conductor.span)),
+            Given("r20", figure_.value, "Ω/km", "resistance at 20 °C per length", None, figure_.source, figure_.confidence),
+        )
+
+    def _made(self, run: Run) -> Lead | Missing:
+        conductor = run.conductor
+        parallel = self.parallel(conductor)
+        ohms, reactance = (self._amount(conductor, name) for name in ("resistance", "reactance"))
+        per_ohms, per_reactance = (self._amount(conductor, f"{name}-per-length") for name in ("resistance", "reactance"))
+        length = run.length_m
+        if ohms is not None or reactance is not None:
+            return self._lead(run, parallel, (ohms or 0.0) / parallel, (reactance or 0.0) / parallel, True)
+        if length is None:
+            return Missing(run.id, "length")
+        if per_reactance is None:
+            per_reactance = self._settings.number("reactance-per-length") * self._scale if per_ohms is None else 0.0
+        if per_ohms is not None:
+            return self._lead(run, parallel, per_ohms * length / parallel, per_reactance * length / parallel, True)
+        if not run.section_mm2:
+            return Missing(run.id, "section")
+        material = "Al" if self.stated(conductor, "material") == "Al" else "Cu"
+        per_km = self.ohm_per_km(run.section_mm2, self.fine(conductor), material).value
+        return self._lead(run, parallel, per_km * length / 1000 / parallel, per_reactance * length / parallel, False)
+
+    def _lead(self, run: Run, parallel: int, ohms: float, reactance: float, stated: bool) -> Lead:
+        insulation = self.insulation(run.conductor)
+        material = "Al" if self.stated(run.conductor, "material") == "Al" else "Cu"
+        if self._by_resistivity and not stated:
+            alpha = (_WARM - 1) / (OPERATING_C[insulation] - 20)  # in service exactly that much more than at 20 °C
+        else:
+            alpha = self._settings.number("temperature-coefficient")
+        fine = False if stated else self.fine(run.conductor)
+        return Lead(
+            run.id,
+            run.section_mm2,
+            run.length_m,
+            parallel,
+            material,
+            insulation,
+            fine,
+            ohms,
+            reactance,
+            stated,
+            OPERATING_C[insulation],
+            alpha,
+        )
+
+    def _frequency(self) -> float:
+        """Frequency of the first supply that states one, Hz; else as assumed."""
+        supplies = [device for device in self._plant.devices.values() if device.category == "supply"]
+        for supply in supplies:
+            stated = supply.ratings.get("frequency")
+            if isinstance(stated, Quantity) and stated.value:
+                return stated.value
+        if any(word(supply, "system") != "DC" for supply in supplies):
+            words = f"supplies have {_USUAL_HZ:g} Hz where none states its `frequency`"
+            self._settings.assume("frequency", words, "IEC 60038", "common practice")
+        return _USUAL_HZ
+
+    def _amount(self, conductor: Conductor, name: str) -> float | None:
+        value = self.stated(conductor, name)
+        return value.value if isinstance(value, Quantity) else None
+
+
+def in_parallel(impedances: Iterable[complex]) -> complex:
+    """Impedance of several in parallel, ohm; 0 where one of them is 0 or there is none."""
+    found = list(impedances)
+    if len(found) == 1:
+        return found[0]
+    if not found or any(z == 0 for z in found):
+        return 0j
+    return 1 / sum(1 / z for z in found)
+
+
+@cache
+def in_service(celsius: float) -> Given:
+    """Temperature of a conductor in service as a value to put in."""
+    source = "IEC 60364-5-52, conductor temperature of the tables of annex B"
+    return Given("T", celsius, "°C", "temperature of the conductor in service", None, source, "verified")

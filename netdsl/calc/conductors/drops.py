@@ -1,0 +1,369 @@
+"""Voltage drop from the origin to every load, in service and while a motor starts direct on line; behind a drive from the drive.
+
+Section by section the currents of all that lies behind flow as phasors, each against the voltage at its own terminals; the
+drop is what is lost in phase with the load's voltage (IEC 60364-5-52, annex G). The whole phasor is given beside it in volts.
+"""
+
+from __future__ import annotations
+
+from cmath import exp
+from cmath import phase as angle
+from collections.abc import Iterator, Sequence
+from functools import cached_property
+from math import acos, cos, pi, sin, sqrt
+from typing import NamedTuple
+
+from netdsl.calc.basis import Answer, Calculation, Given, Later, Result, Sense, SheetQuestion, one_table
+from netdsl.calc.circuit import Circuit, Missing, in_service
+from netdsl.calc.conductors.reach import Piece, Reach, Reaches
+from netdsl.calc.faults import Faults
+from netdsl.calc.loads import LoadCurrents
+from netdsl.findings import Span
+
+_SOURCE = "IEC 60364-5-52:2009, annex G"
+_TURN = exp(-2j * pi / 3)
+#: sections shown one by one in a formula; beyond, their sum
+_SHOWN = 6
+
+
+class Loss(NamedTuple):
+    """What is lost up to a load: V in phase with its voltage, the whole phasor, V, the terms (current, impedance), and the
+    conductors of each term."""
+
+    volts: float
+    phasor: complex
+    terms: tuple[tuple[complex, complex], ...]
+    ways: tuple[tuple[str, ...], ...]
+    reach: Reach
+    returning: tuple[Piece, ...]
+
+
+class VoltageDrops(SheetQuestion):
+    """Voltage drops in percent of the nominal voltage of the circuit they are in."""
+
+    place = 500
+    answers = (
+        Answer("voltage-drop.running", "Voltage drop in service", "dU"),
+        Answer("voltage-drop.starting", "Voltage drop while starting", "dU"),
+    )
+
+    def __init__(self, calculation: Calculation) -> None:
+        super().__init__(calculation)
+        self._circuit = calculation.of(Circuit)
+        self._running: dict[str, Result | None] = {}
+        self._starting: dict[str, Result | None] = {}
+        self._losses: dict[str, Loss | None] = {}
+        self._ways: dict[tuple[str, ...], tuple[Given, ...]] = {}
+        self._even: dict[str, bool] = {}
+
+    @cached_property
+    def reaches(self) -> Reaches:
+        """Ways of the current."""
+        return Reaches(self._circuit, self._calculation.of(LoadCurrents), self._of_source if self._from_source else None)
+
+    @cached_property
+    def _from_source(self) -> bool:
+        """Whether the project counts the drop in a supply's own impedance too."""
+        settings = self._calculation.settings
+        return settings.stated("drop-from") and settings.word("drop-from") == "source"
+
+    def _of_source(self, origin: str) -> complex:
+        """Impedance of one pole of a supply, ohm; 0 of what is none, and where it is not known (the gap is noted)."""
+        if self._circuit.plant.devices[origin].category != "supply":
+            return 0j
+        source = self._calculation.of(Faults).source(origin)
+        return source.smallest if source is not None else 0j
+
+    def running(self, device: str) -> Result | None:
+        """Drop from the origin (supply, drive or transformer) to a device in service; None if it cannot be computed."""
+        if device not in self._running:
+            self._running[device] = self._made_running(device)
+        return self._running[device]
+
+    def starting(self, device: str) -> Result | None:
+        """Drop at a motor that starts direct on line while all else runs; None where it does not, or cannot be computed."""
+        if device not in self._starting:
+            self._starting[device] = self._made_starting(device)
+        return self._starting[device]
+
+    def shares(self, device: str) -> tuple[tuple[str, float], ...]:
+        """Cables and wires on the way to a device with the volts lost in each, the most first; empty if unknown."""
+        loss = self._loss(device)
+        if loss is None:
+            return ()
+        found: dict[str, float] = {}
+        for piece in (*loss.reach.pieces, *loss.returning):
+            for name in piece.conductors[:1]:
+                thing = self._circuit.plant.conductors[name].cable or name
+                found[thing] = found.get(thing, 0.0) + (piece.current * piece.impedance).real
+        return tuple(sorted(found.items(), key=lambda item: (-item[1], item[0])))
+
+    def results(self) -> Iterator[Result]:
+        """`voltage-drop.running` and `voltage-drop.starting` of every load."""
+        loads = self._calculation.of(LoadCurrents)
+        for device in loads.wiring.stages:
+            if device in self._circuit.plant.devices and loads.is_load(device):
+                yield from (result for result in (self.running(device), self.starting(device)) if result is not None)
+
+    # --- in service -------------------------------------------------------------------------------------------------
+    def _made_running(self, device: str) -> Result | None:
+        loss = self._loss(device)
+        if loss is None:
+            return None
+        limit = self._limit(loss)
+        note = "the drop of the reactor at the drive belongs to the drive and is not counted" if loss.reach.choked else ""
+        return self._result("running", device, loss, loss.terms, loss.volts, loss.phasor, limit, note, ())
+
+    def _loss(self, device: str) -> Loss | None:
+        if device not in self._losses:
+            self._losses[device] = self._made_loss(device)
+        return self._losses[device]
+
+    def _made_loss(self, device: str) -> Loss | None:
+        loads = self._calculation.of(LoadCurrents)
+        stage = loads.wiring.stages.get(device)
+        if stage is None or not stage.fed_by or loads.demands.nominal(device) is None or not self._shown_in_full(device):
+            return None
+        phases = list(dict.fromkeys(live.phase for live in loads.wiring.lives(device)))
+        count = loads.demands.phases(device)
+        if count == 3:
+            return self._three(device, self._worth_asking(device))
+        reaches = [reach for phase in phases if (reach := self.reaches.to(device, phase, device)) is not None]
+        if len(reaches) != len(phases):
+            return None
+        return self._two(phases, reaches) if count == 2 else self._one(device, phases[0], reaches[0])
+
+    def _worth_asking(self, device: str) -> tuple[int, ...]:
+        """Phases to look at: one where all that its source feeds loads them alike."""
+        loads = self._calculation.of(LoadCurrents)
+        for origin in loads.wiring.origins(device):
+            if origin not in self._even:
+                total = loads.phasors.total(loads.flows.behind(origin))
+                self._even[origin] = total is not None and max(abs(total[0] - total[n]) for n in (1, 2)) < 1e-9
+        return (0,) if all(self._even[origin] for origin in loads.wiring.origins(device)) else (0, 1, 2)
+
+    def _shown_in_full(self, device: str) -> bool:
+        """Whether all that the sources of a device feed is known to the power circuit."""
+        loads = self._calculation.of(LoadCurrents)
+        return all(loads.phasors.shows_all(origin) for origin in loads.wiring.origins(device))
+
+    def _three(self, device: str, phases: tuple[int, ...]) -> Loss | None:
+        """Three phases: the worst of them, no neutral."""
+        reaches = [self.reaches.to(device, phase, device) for phase in phases]
+        known = [reach for reach in reaches if reach is not None]
+        if len(known) != len(reaches):
+            return None
+        worst = max(known, key=lambda reach: round(reach.lost.real, 9))
+        terms, ways = _terms(worst.pieces)
+        return Loss(sqrt(3) * worst.lost.real, sqrt(3) * worst.lost, terms, ways, worst, ())
+
+    def _two(self, phases: Sequence[int], reaches: Sequence[Reach]) -> Loss:
+        """Between two phases: the difference of what each loses, against the voltage between them."""
+        one, other = (_TURN**phase for phase in phases)
+        axis = (one - other) / abs(one - other)
+        phasor = (reaches[0].lost * one - reaches[1].lost * other) / axis
+        worst = max(reaches, key=lambda reach: abs(reach.lost))
+        names = tuple(name for reach in reaches for piece in reach.pieces for name in piece.conductors)
+        return Loss(phasor.real, phasor, (), (tuple(dict.fromkeys(names)),), worst, ())
+
+    def _one(self, device: str, phase: int, reach: Reach) -> Loss | None:
+        """One phase and the neutral behind it."""
+        loads = self._calculation.of(LoadCurrents)
+        way = loads.returns.way(device)
+        if way is None:
+            return None
+        returning = []
+        for conductors in way:
+            current, impedance = loads.returning(conductors[0]), self.reaches.bundle(conductors, device)
+            if current is None or impedance is None:
+                return None
+            returning.append(Piece(current / _TURN**phase, impedance, conductors, self.reaches.length(conductors)))
+        phasor = reach.lost + sum(piece.current * piece.impedance for piece in returning)
+        terms, ways = _terms((*reach.pieces, *reversed(returning)))
+        return Loss(phasor.real, phasor, terms, ways, reach, tuple(returning))
+
+    # --- while a motor starts ---------------------------------------------------------------------------------------
+    def _made_starting(self, device: str) -> Result | None:
+        loads = self._calculation.of(LoadCurrents)
+        start = loads.starts.of(device) if loads.is_load(device) else None
+        loss = self._loss(device) if start else None
+        own = loads.phasor(device)
+        if start is None or loss is None or own is None or self._circuit.plant.devices[loss.reach.origin].kind == "drive":
+            return None
+        terms: tuple[tuple[complex, complex], ...] = ()
+        if loads.demands.phases(device) == 2:
+            running = (
+                abs(own) * exp(-1j * acos(demand.cos)) if (demand := loads.demands.of(device)) else 0j
+            )  # against its own voltage
+            phasor = loss.phasor + (start.phasor - running) * self._between_phases(device)
+        else:
+            terms = self._starting_terms(device, loss, start.phasor, own)
+            root = sqrt(3) if loads.demands.phases(device) == 3 else 1.0
+            phasor = root * sum((current * impedance for current, impedance in terms), 0j)
+        limit = self._calculation.settings.given("starting-drop-limit", "limit")
+        return self._result("starting", device, loss, terms, phasor.real, phasor, limit, start.note, start.givens)
+
+    def _starting_terms(self, device: str, loss: Loss, start: complex, own: complex) -> tuple[tuple[complex, complex], ...]:
+        """The start on top of all that flows, in place of what counts of the motor's own; in star its own cores carry the line's
+        current."""
+        winding = own * 2 / 3 if self._calculation.of(LoadCurrents).starts.star_delta(device) else own
+        return tuple(
+            (start if abs(current - winding) < 1e-6 else current + start - own * share, impedance)
+            for (current, impedance), share in zip(loss.terms, self._own_shares(device, loss.ways), strict=True)
+        )
+
+    def _between_phases(self, device: str) -> complex:
+        """Impedance of both ways to a load between two phases, ohm."""
+        lives, feeder = self._calculation.of(LoadCurrents).wiring.lives(device), self._circuit.feeder(device)
+        reaches = (self.reaches.to(device, phase, feeder) for phase in dict.fromkeys(live.phase for live in lives))
+        return sum((piece.impedance for reach in reaches if reach is not None for piece in reach.pieces), 0j)
+
+    def _own_shares(self, device: str, ways: Sequence[tuple[str, ...]]) -> list[float]:
+        """Share of a load that counts in the current of each section, by simultaneity; of the source itself that of its feed."""
+        through, names = self._calculation.of(LoadCurrents).flows.through, (device, f"{device}/1", f"{device}/2")
+        found = []
+        for way in ways:
+            shares = [
+                each.loads[name] for conductor in way for each in through(conductor) for name in names if name in each.loads
+            ]
+            found.append(max(shares, default=None))
+        least = min((share for share in found if share is not None), default=1.0)
+        return [least if share is None else share for share in found]
+
+    # --- results ----------------------------------------------------------------------------------------------------
+    def _limit(self, loss: Loss) -> Given:
+        """The project's limit; of the standard's own, more on a long way."""
+        settings = self._calculation.settings
+        limit = settings.given("voltage-drop-limit", "limit")
+        length = sum(piece.length_m for piece in loss.reach.pieces)
+        if settings.stated("voltage-drop-limit") or length <= 100:
+            return limit
+        table = one_table("conductors", "voltage_drop_long_run")
+        extra = min(table["extra_percent_cap"], table["extra_percent_per_m_over_100m"] * (length - 100))
+        words = f"{limit.words}, {extra:.3g} % more for {length:.0f} m"
+        return Given("limit", float(limit.value) + extra, "%", words, None, str(table["source"]), str(table["confidence"]))
+
+    def _noted(self, note: str, loss: Loss) -> str:
+        if not self._from_source or not self._of_source(loss.reach.origin):
+            return note
+        return "; ".join(each for each in (note, f"the impedance of {loss.reach.origin} itself is part of it") if each)
+
+    def _result(
+        self,
+        kind: str,
+        device: str,
+        loss: Loss,
+        terms: tuple[tuple[complex, complex], ...],
+        volts: float,
+        phasor: complex,
+        limit: Given,
+        note: str,
+        more: tuple[Given, ...],
+    ) -> Result:
+        loads = self._calculation.of(LoadCurrents)
+        nominal = loads.demands.nominal(device)
+        if nominal:  # a motor that is also fed past its drive: named by the way that this drop is along
+            begin = loss.reach.origin
+            nominal = nominal._replace(words=f"nominal voltage behind {begin}", span=self._circuit.span_of(begin))
+        voltage = float(nominal.value) if nominal else 0.0
+        if 0 < len(terms) <= _SHOWN:
+            inner = " + ".join(f"{{I{n}}} * ({{R{n}}} * {{cos{n}}} + {{X{n}}} * {{sin{n}}})" for n in range(1, len(terms) + 1))
+            root = "sqrt(3) * " if loads.demands.phases(device) == 3 else ""
+            formula = f"100 * {root}{inner} / {{U}}" if len(terms) == 1 else f"100 * {root}({inner}) / {{U}}"
+        else:
+            formula = "100 * {D} / {U}"
+        whole = (abs(phasor), self._circuit.plant.devices[device].span)
+        givens = Later(self._givens, loss, terms, volts, nominal, whole, more)
+        conductors = tuple(name for piece in loss.reach.pieces for name in piece.conductors)
+        return Result(
+            f"voltage-drop.{kind} {device}",
+            f"voltage-drop.{kind}",
+            device,
+            self._circuit.feeder(device),
+            100 * volts / voltage,
+            "%",
+            formula,
+            givens,
+            _SOURCE,
+            float(limit.value),
+            Sense.AT_MOST,
+            limit.words,
+            limit,
+            self._noted(note, loss),
+            conductors,
+            self._circuit.plant.devices[device].span,
+        )
+
+    def _givens(
+        self,
+        loss: Loss,
+        terms: tuple[tuple[complex, complex], ...],
+        volts: float,
+        nominal: Given | None,
+        whole: tuple[float, Span],
+        more: tuple[Given, ...],
+    ) -> tuple[Given, ...]:
+        if 0 < len(terms) <= _SHOWN:
+            shown = self._shown(terms, loss.ways, more)
+        else:
+            words = f"lost in phase with the voltage in {len(loss.reach.pieces)} sections from {loss.reach.origin}"
+            origin = self._circuit.plant.devices[loss.reach.origin].span
+            shown = (Given("D", volts, "V", words, origin), *(each for way in loss.ways for each in self._way(way)))
+        magnitude = Given("dU", whole[0], "V", "magnitude of the whole phasor of the drop", whole[1])
+        return (*shown, *((nominal,) if nominal else ()), magnitude, *more)
+
+    def _shown(
+        self, terms: tuple[tuple[complex, complex], ...], ways: tuple[tuple[str, ...], ...], more: tuple[Given, ...]
+    ) -> tuple[Given, ...]:
+        """Current, impedance and angle of each section as the formula names them, and the conductors that it is made of."""
+        found: list[Given] = []
+        for number, ((current, impedance), way) in enumerate(zip(terms, ways, strict=True), 1):
+            lag = -angle(current)
+            flows = self._flows(way)
+            first = self._circuit.plant.conductors[way[0]].span if way else None
+            at = "while the motor starts" if more else "in service"
+            found += (
+                Given(f"I{number}", abs(current), "A", f"current in section {number}, {at}", first, result=flows),
+                Given(
+                    f"R{number}", impedance.real, "Ω", f"resistance of section {number}, conductors as warm as in service", first
+                ),
+                Given(f"cos{number}", cos(lag), "", f"power factor in section {number}", first, result=flows),
+                Given(f"X{number}", impedance.imag, "Ω", f"reactance of section {number}", first),
+                Given(f"sin{number}", sin(lag), "", f"sine of its angle in section {number}", first, result=flows),
+                *self._way(way),
+            )
+        return (*found, *self._warm)
+
+    def _flows(self, way: tuple[str, ...]) -> str:
+        """Key of the load current in a section."""
+        step = self._circuit.step_of.get(way[0]) if way else None
+        return f"load-current {step.feeder} -> {step.fed}" if step else ""
+
+    def _way(self, way: tuple[str, ...]) -> tuple[Given, ...]:
+        """Section, length, resistance per length and temperature of the conductors of a section."""
+        if way not in self._ways:
+            leads = (self._circuit.leads.of(name) for name in way)
+            self._ways[way] = tuple(
+                each
+                for lead in leads
+                if not isinstance(lead, Missing)
+                for each in (*self._circuit.leads.givens(lead), *(() if lead.stated else (in_service(lead.operating_c),)))
+            )
+        return self._ways[way]
+
+    @cached_property
+    def _warm(self) -> tuple[Given, ...]:
+        """What brings the resistance at 20 °C to that in service, and the reactance per length."""
+        settings = self._calculation.settings
+        return self._circuit.leads.warming, settings.given("reactance-per-length", "x")
+
+
+def _terms(pieces: Sequence[Piece]) -> tuple[tuple[tuple[complex, complex], ...], tuple[tuple[str, ...], ...]]:
+    """Pieces with the same current together, in the order of the way, and the conductors of each."""
+    found: dict[complex, complex] = {}
+    names: dict[complex, tuple[str, ...]] = {}
+    for piece in pieces:
+        key = complex(round(piece.current.real, 9), round(piece.current.imag, 9))
+        found[key] = found.get(key, 0j) + piece.impedance
+        names[key] = (*names.get(key, ()), *piece.conductors)
+    return tuple(found.items()), tuple(names.values())

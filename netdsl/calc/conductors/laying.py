@@ -1,0 +1,279 @@
+"""How conductors are laid: installation method, ambient temperature, and the circuits that share their way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from netdsl.calc.basis import Calculation, Given
+from netdsl.calc.circuit import Circuit, Step
+from netdsl.calc.conductors.tables import BUNCHED, GROUND, PERFORATED, SURFACE, route_grouping, route_method
+from netdsl.model.kinds import CONVERTERS, PROTECTIVE, TAPPED
+from netdsl.model.plant import Cable, Conductor, Place, RouteWay
+from netdsl.network.types import ConductorClass
+from netdsl.quantities import Quantity
+
+_POWER = frozenset({ConductorClass.MOTOR, ConductorClass.MAINS})
+_FACTORS = "IEC 60364-5-52, table B.52.17"
+#: circuits of a way that are named one by one
+_NAMED = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """One stretch of a conductor's way. `machine`: wiring of a machine, rated by IEC 60204-1. `row`: of the grouping factors.
+    `givens`: where method, ambient temperature and number of circuits come from."""
+
+    method: str
+    machine: bool
+    row: int
+    ambient_c: float
+    circuits: int
+    givens: tuple[Given, ...] = field(compare=False, default=())
+
+
+class Laying:
+    """Spots by conductor. What lies in a route is counted once for all."""
+
+    def __init__(self, calculation: Calculation) -> None:
+        self._circuit = calculation.of(Circuit)
+        self._plant = calculation.plant
+        self._network = calculation.network
+        self._settings = calculation.settings
+        self._known: dict[object, tuple[Spot, ...]] = {}
+        self._roots: dict[tuple[str, str], tuple[str, str]] = {}
+        self._words: dict[str, str] = {}
+
+    def of(self, conductor: Conductor) -> tuple[Spot, ...]:
+        """The stretches of a conductor's way; empty where its installation method is not known."""
+        key = self.key(conductor)
+        if key not in self._known:
+            self._known[key] = tuple(self._spots(conductor))
+        return self._known[key]
+
+    def key(self, conductor: Conductor) -> object:
+        """What is alike for conductors that are laid alike: the cable, or the ways and attributes of a wire."""
+        if conductor.cable:
+            return conductor.cable
+        run = self._network.runs[conductor.id]
+        return run.routes, self.enclosure(conductor), tuple(conductor.attributes.items())
+
+    def enclosure(self, conductor: Conductor) -> str:
+        """The enclosure that holds both ends of a wire, "" where none does."""
+        one, other = (self._enclosure_of(end.device) for end in conductor.ends)
+        return one if one == other else ""
+
+    def rated_as_machine(self, conductor: Conductor) -> bool:
+        """Whether a conductor is rated by the machinery standard: wires inside enclosures, all of a machine, or none."""
+        chosen = self._settings.word("wiring-table")
+        return chosen == "machine-all" or (chosen == "machine" and not conductor.cable and bool(self.enclosure(conductor)))
+
+    # --- spots ----------------------------------------------------------------------------------------------------
+    def _spots(self, conductor: Conductor) -> Iterator[Spot]:
+        cable = self._plant.cables.get(conductor.cable or "")
+        ways = self._network.runs[conductor.id].routes
+        machine = self.rated_as_machine(conductor)
+        for way in ways or ("",):
+            route = self._route(way)
+            method = self._method(conductor, cable, route, machine)
+            if method is None:
+                continue
+            buried = str(method.value).startswith(GROUND)
+            ambient = self._ambient(conductor, cable, route, buried)
+            circuits = self._circuits(conductor, cable, way, route)
+            row = self._row(str(method.value), route)
+            yield Spot(str(method.value), machine, row, float(ambient.value), int(circuits.value), (method, ambient, circuits))
+
+    def _method(self, conductor: Conductor, cable: Cable | None, route: RouteWay | None, machine: bool) -> Given | None:
+        """The installation method: as stated, by the kind of route, of wires inside an enclosure as chosen; None if unknown."""
+        stated = cable.method if cable else conductor.attributes.get("method")
+        words = "installation method"
+        if isinstance(stated, str) and stated:
+            return Given("method", stated, "", words, cable.span if cable else conductor.span)
+        if route is None:
+            inside = not cable and self.enclosure(conductor)
+            return self._settings.given("wiring-method", "method") if inside else None
+        single = cable is None or _live_cores(cable) == 1
+        method = route_method(route.kind, single)
+        if machine and method == "F":
+            method = "E"
+        if not method:
+            return None
+        self._settings.assume(
+            "method",
+            "installation methods that are not stated follow from the kind of route: B1 for wires and B2 for cables in "
+            "ducts, conduits and hinge loops, C on trays, E (single cores F) on perforated trays and ladders",
+            "IEC 60364-5-52, table B.52.1",
+            "verified",
+        )
+        return Given("method", method, "", f"{words}, from the kind of route {route.id}", route.span)
+
+    def _row(self, method: str, route: RouteWay | None) -> int:
+        """Row of the grouping factors: bunched, or a single layer on what carries it."""
+        if method[0] in "AB":
+            return BUNCHED
+        laying = route.attributes.get("laying") if route else None
+        layers = route.attributes.get("layers") if route else None
+        if laying == "bunched" or (isinstance(layers, Quantity) and layers.value > 1):
+            return BUNCHED
+        by_method = SURFACE if method == "C" else PERFORATED
+        if route is None:
+            return by_method
+        if laying is None and route_grouping(route.kind) != BUNCHED:
+            self._settings.assume(
+                "laying",
+                "cables lie in a single layer and touch each other on trays and ladders that do not say `laying`",
+                _FACTORS,
+                "common practice",
+            )
+        row = route_grouping(route.kind)
+        return by_method if row == BUNCHED and laying == "single-layer" else row
+
+    # --- ambient --------------------------------------------------------------------------------------------------
+    def _ambient(self, conductor: Conductor, cable: Cable | None, route: RouteWay | None, buried: bool) -> Given:
+        attributes = cable.attributes if cable else conductor.attributes
+        words = "ambient temperature"
+        if isinstance(stated := attributes.get("ambient"), Quantity):
+            return Given("theta", stated.value, "°C", words, cable.span if cable else conductor.span)
+        if route and isinstance(stated := route.attributes.get("ambient"), Quantity):
+            return Given("theta", stated.value, "°C", f"{words} of {route.id}", route.span)
+        if buried:
+            return self._settings.given("ground-temperature", "theta")
+        if route is None or not route.place:
+            return self._warmest(conductor)
+        return self._of_place(self._plant.places[route.place])
+
+    def _warmest(self, conductor: Conductor) -> Given:
+        """Of a conductor without a way: that of its enclosure, or the highest that the places of its ends state."""
+        if not conductor.cable and (enclosure := self.enclosure(conductor)):
+            return self._of_place(self._plant.places[enclosure])
+        devices = (self._plant.devices.get(end.device) for end in conductor.ends)
+        places = [self._plant.places[device.place] for device in devices if device and device.place in self._plant.places]
+        stated = [found for place in places if not place.enclosure and (found := self._stated(place))]
+        return max(stated, key=lambda given: float(given.value)) if stated else self._settings.given("ambient", "theta")
+
+    def _of_place(self, place: Place) -> Given:
+        """Air temperature around what lies in a place: inside an enclosure that of the panel, or of the room if this is higher."""
+        outside = self._stated(place)
+        if not place.enclosure:
+            return outside or self._settings.given("ambient", "theta")
+        for name in (place.id, place.enclosure):
+            inside = self._plant.places[name].attributes.get("inside-limit")
+            if isinstance(inside, Quantity):
+                return Given("theta", inside.value, "°C", f"temperature inside {name}", self._plant.places[name].span)
+        usual = self._settings.given("panel-ambient", "theta")
+        return outside if outside and float(outside.value) > float(usual.value) else usual
+
+    def _stated(self, place: Place) -> Given | None:
+        """The ambient temperature that a place, or one around it, states."""
+        here: Place | None = place
+        while here is not None:
+            if isinstance(stated := here.attributes.get("ambient"), Quantity):
+                return Given("theta", stated.value, "°C", f"ambient temperature of {here.id}", here.span)
+            here = self._plant.places.get(here.parent) if here.parent else None
+        return None
+
+    # --- circuits -------------------------------------------------------------------------------------------------
+    def loaded(self, conductor: Conductor) -> int:
+        """Conductors that carry current in the circuit of a conductor, as the tables count: 2 where it is of one phase, or between
+        two without a neutral, and shares its cable with no other; else 3."""
+        step = self._circuit.step_of.get(conductor.id)
+        if step is None or step.phases > 2 or (step.phases == 2 and (step.neutral or step.fed_neutral)):
+            return 3
+        cable = self._plant.cables.get(conductor.cable or "")
+        if cable is None:
+            return 2
+        earths = {core.name for core in cable.cores if core.earth}
+        used = sum(self._plant.conductors[name].core not in earths for name in cable.conductors)
+        return 2 if used <= 2 else 3
+
+    def _circuits(self, conductor: Conductor, cable: Cable | None, way: str, route: RouteWay | None) -> Given:
+        """Loaded circuits side by side: as stated, else as many as lie in the route, at least those of the cable itself."""
+        stated = (cable.attributes if cable else conductor.attributes).get("circuits")
+        if isinstance(stated, Quantity):
+            return Given("n_c", round(stated.value), "", "circuits side by side", cable.span if cable else conductor.span)
+        own = self._own(conductor)
+        if route is None:
+            return Given("n_c", own, "", "circuits side by side: it shares no route", cable.span if cable else conductor.span)
+        count = max(own, sum(self.shared.get(way, {}).values()))
+        return Given("n_c", count, "", self._sharing(way), route.span)
+
+    def _sharing(self, way: str) -> str:
+        """What lies side by side in a way, in words: the first piece of each circuit."""
+        if way not in self._words:
+            names = [f"{feeder} -> {fed}" for feeder, fed in self.shared.get(way, ())]
+            more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+            self._words[way] = f"power circuits in {way}" + (": " + ", ".join(names[:_NAMED]) + more if names else "")
+        return self._words[way]
+
+    @cached_property
+    def shared(self) -> dict[str, dict[tuple[str, str], int]]:
+        """By way (a route, or a compartment of it): circuits that lie in it, each with the number of its cables side by side.
+
+        Pieces that follow each other in one circuit count once. Control, bus and protective conductors do not count.
+        """
+        found: dict[str, dict[tuple[str, str], int]] = {}
+        owner: dict[str, tuple[str, str]] = {}
+        for step in self._circuit.steps.values():
+            if not step.poles or self._network.runs[step.poles[0][0]].klass not in _POWER:
+                continue
+            root = self._root(step)
+            here: dict[str, dict[str, int]] = {}
+            for name in step.poles[0]:
+                conductor = self._plant.conductors[name]
+                thing = conductor.cable or name
+                if owner.setdefault(thing, root) == root:
+                    for way in self._network.runs[name].routes:
+                        here.setdefault(way, {})[thing] = self._own(conductor)
+            for way, things in here.items():
+                circuits = found.setdefault(way, {})
+                circuits[root] = max(circuits.get(root, 0), sum(things.values()))
+        return found
+
+    def _own(self, conductor: Conductor) -> int:
+        """Circuits that the cable of a conductor is: one per cable in parallel, twice that with more than three loaded cores."""
+        if not conductor.cable:
+            return 1
+        cores = self._loaded.get(conductor.cable, 1)
+        return self._plant.cables[conductor.cable].parallel * max(1, -(-cores // 3))
+
+    @cached_property
+    def _loaded(self) -> dict[str, int]:
+        """Loaded cores of each cable of the power circuit: its live ones; neutrals where each live core has its own."""
+        found: dict[str, tuple[set[str], set[str]]] = {}
+        for step in self._circuit.steps.values():
+            for kind, names in enumerate((step.conductors, step.neutral) if step.cables else ()):
+                for name in names:
+                    cable = self._plant.conductors[name].cable
+                    if cable:
+                        found.setdefault(cable, (set(), set()))[kind].add(name)
+        return {cable: len(live) * (2 if len(neutral) >= len(live) else 1) for cable, (live, neutral) in found.items()}
+
+    def _root(self, step: Step) -> tuple[str, str]:
+        """The step with which the circuit of a step begins: behind a source, or where circuits part at a bar or a strip."""
+        key = (step.feeder, step.fed)
+        if key not in self._roots:
+            self._roots[key] = key
+            feeder = self._plant.devices[step.feeder]
+            before = self._circuit.into.get(step.feeder, ())
+            parted = len(self._circuit.out_of[step.feeder]) > 1 and (
+                feeder.category in TAPPED or self._plant.devices[step.fed].kind in PROTECTIVE
+            )
+            if before and not parted and feeder.category != "supply" and feeder.kind not in CONVERTERS:
+                self._roots[key] = self._root(before[0])
+        return self._roots[key]
+
+    # --- places ---------------------------------------------------------------------------------------------------
+    def _route(self, way: str) -> RouteWay | None:
+        return self._plant.routes.get(way) or self._plant.routes.get(way.rpartition("/")[0])
+
+    def _enclosure_of(self, thing: str) -> str:
+        device = self._plant.devices.get(thing)
+        place = self._plant.places.get(device.place if device else thing)
+        return place.enclosure if place else ""
+
+
+def _live_cores(cable: Cable) -> int:
+    """Cores of a cable that are no protective conductor."""
+    return sum(not core.earth for core in cable.cores)

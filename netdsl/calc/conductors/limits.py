@@ -1,0 +1,198 @@
+"""What limits the current in each step of the power circuit: the protective devices before it and behind it, drives, supplies."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from netdsl.calc.basis import Calculation, Given, amount, figure_text
+from netdsl.calc.circuit import Circuit, Path, Step
+from netdsl.calc.devices import Characteristic, Characteristics
+from netdsl.calc.loads import LoadCurrents
+from netdsl.model.kinds import CONVERTERS, PROTECTIVE
+
+#: kinds of a `Characteristic` that stand for no device of their own: they limit the current, but trip at none
+LIMITERS = frozenset({"drive", "supply-24v", "branches"})
+#: what draws no current worth speaking of, whatever happens: its conductors cannot be overloaded (433.3.1)
+_DRAWS_NOTHING = frozenset({"surge-protection", "meter", "sensor", "relay", "timer"})
+_SWITCHES = frozenset({"contactor", "isolator"})
+_NAMED = 12  # devices named in words
+
+
+class Limit(NamedTuple):
+    """The current, A, beyond which `release` does not let a step be loaded for long. `share`: current of the step over that
+    in the device, where they differ (a branch of a star-delta starter)."""
+
+    amps: float
+    release: Characteristic
+    share: float = 1.0
+
+
+class Limits:
+    """Limits of steps, each worked out once."""
+
+    def __init__(self, calculation: Calculation) -> None:
+        self._calculation = calculation
+        self._circuit = calculation.of(Circuit)
+        self._devices = calculation.plant.devices
+        self._before: dict[Path, Limit | None] = {}
+        self._behind: dict[str, Limit | None] = {}
+        self._leaves: dict[str, str | None] = {}
+        self._idle: dict[str, bool] = {}
+
+    def of(self, step: Step) -> Limit | None:
+        """The smallest limit that holds for a step whichever way it is fed; None where one of the ways has none."""
+        feeder = self._devices[step.feeder]
+        found: list[Limit | None]
+        if feeder.kind in CONVERTERS:
+            found = [_least(self._origin(step.feeder), *self._after(step, ()))]
+        else:
+            found = [_least(self.before(path), *self._after(step, path.devices)) for path in self._circuit.paths(step.feeder)]
+        known = [limit for limit in found if limit is not None]
+        return max(known, key=lambda limit: limit.amps) if known and len(known) == len(found) else None
+
+    def upstream(self, step: Step) -> Limit | None:
+        """The largest of the limits before a step, over the ways it is fed; None where one of the ways has none."""
+        feeder = self._devices[step.feeder]
+        if feeder.kind in CONVERTERS:
+            return self._origin(step.feeder)
+        found = [self.before(path) for path in self._circuit.paths(step.feeder)]
+        known = [limit for limit in found if limit is not None]
+        return max(known, key=lambda limit: limit.amps) if known and len(known) == len(found) else None
+
+    def before(self, path: Path) -> Limit | None:
+        """The smallest limit among the devices on a path, its last one included."""
+        if path not in self._before:
+            if path.parent is None:
+                self._before[path] = self._origin(path.device)
+            else:
+                self._before[path] = _least(self._own(path.device), self.before(path.parent))
+        return self._before[path]
+
+    def behind(self, device: str) -> Limit | None:
+        """What limits the current into a device: the device itself, a drive, or all branches behind it together; None if nothing."""
+        if device not in self._behind:
+            self._behind[device] = None
+            self._behind[device] = self._into(device)
+        return self._behind[device]
+
+    def idle(self, device: str) -> bool:
+        """Whether nothing draws current there: a surge arrester, a measuring relay, or a device that feeds such alone."""
+        if device not in self._idle:
+            self._idle[device] = False
+            steps = self._circuit.out_of.get(device, ())
+            self._idle[device] = self._devices[device].kind in _DRAWS_NOTHING or (
+                bool(steps) and all(self.idle(step.fed) for step in steps)
+            )
+        return self._idle[device]
+
+    # --- single devices -------------------------------------------------------------------------------------------
+    def _own(self, device: str) -> Limit | None:
+        if self._devices[device].kind not in PROTECTIVE:
+            return None
+        release = self._calculation.of(Characteristics).of(device)
+        if release is None and self._devices[device].kind == "overload":
+            return self._rated(device, "overload", ("tripping-current",), "current set")
+        amps = (release.set_a or release.rated_a) if release and release.overload else None
+        return Limit(amps, release) if release and amps else None
+
+    def _origin(self, device: str) -> Limit | None:
+        """The limit at the beginning of a circuit: what lies before a supply, a drive's output, a 24 V supply's own limit."""
+        made = self._devices[device]
+        if made.category == "supply":
+            release = self._calculation.of(Characteristics).upstream(device)
+            amps = (release.set_a or release.rated_a) if release and release.overload else None
+            return Limit(amps, release) if release and amps else None
+        if made.kind == "drive":
+            return self._rated(device, "drive", ("motor-current", "output-current", "current"), "output current")
+        if made.kind == "supply-24v":
+            return self._rated(device, "supply-24v", ("output-current", "current"), "current to which it limits itself")
+        return None
+
+    def _rated(self, device: str, kind: str, names: tuple[str, ...], words: str) -> Limit | None:
+        made = self._devices[device]
+        amps = next((value for name in names if (value := amount(made, name))), None)
+        if amps is None:
+            return None
+        return _made(device, kind, amps, Given("I_n", amps, "A", f"{words} of {device}", made.span))
+
+    # --- behind ---------------------------------------------------------------------------------------------------
+    def _into(self, device: str) -> Limit | None:
+        kind = self._devices[device].kind
+        if kind == "drive":
+            made = self._devices[device]
+            amps = self._calculation.of(LoadCurrents).device(device)
+            words = f"input current of {device} at the output it limits itself to"
+            rated = amount(made, "input-current") if "motor-current" not in made.settings_set else None
+            if amps and rated and rated > amps:  # nothing sets it to its motor: it may give what it is rated for
+                amps, words = rated, f"rated input current of {device}, which no setting `motor-current` limits"
+            return _made(device, kind, amps, Given("I_n", amps, "A", words, self._devices[device].span)) if amps else None
+        if kind in CONVERTERS:
+            return None
+        branches = [self.behind(step.fed) for step in self._circuit.out_of.get(device, ()) if not self.idle(step.fed)]
+        known = [limit for limit in branches if limit is not None]
+        if not known or len(known) < len(branches):
+            return self._own(device)
+        if len(known) == 1:
+            return _least(self._own(device), known[0])
+        amps = sum(limit.amps for limit in known)
+        more = f" and {len(known) - _NAMED} more" if len(known) > _NAMED else ""
+        parts = ", ".join(f"{limit.release.device} {figure_text(limit.amps)} A" for limit in known[:_NAMED])
+        words = f"what limits the branches behind {device}, added: {parts}{more}"
+        together = _made(device, "branches", amps, Given("I_n", amps, "A", words, self._devices[device].span))
+        return _least(self._own(device), together)
+
+    def _after(self, step: Step, before: tuple[str, ...]) -> tuple[Limit | None, ...]:
+        """Limits behind a step; of a circuit with one motor also what protects this motor beside the step."""
+        load = self._load(step.fed) or self._load(step.feeder)
+        if not load or self._devices[load].kind != "motor":
+            return (self.behind(step.fed),)
+        top = step.fed
+        for device in reversed(before):
+            if self._devices[device].kind in CONVERTERS or self._load(device) != load:
+                break
+            top = device
+        return tuple(self._shared(step, limit) for limit in self._protectors(top))
+
+    def _shared(self, step: Step, limit: Limit) -> Limit:
+        """The limit of a motor's protective device for a step that carries another part of its current."""
+        here, there = (
+            self._calculation.of(LoadCurrents).step(step),
+            self._calculation.of(LoadCurrents).device(limit.release.device),
+        )
+        share = here / there if here and there else 1.0
+        return Limit(limit.amps * share, limit.release, share)
+
+    def _protectors(self, top: str) -> list[Limit]:
+        """Protective devices at and behind `top`."""
+        seen, open_, found = {top}, [top], []
+        while open_:
+            device = open_.pop()
+            own = self._own(device)
+            if own is not None:
+                found.append(own)
+            fresh = [step.fed for step in self._circuit.out_of.get(device, ()) if step.fed not in seen]
+            seen.update(fresh)
+            open_ += fresh
+        return found
+
+    def _load(self, device: str) -> str | None:
+        """The one load at the end of everything behind a device; "" where there is none (a star contactor), None where there
+        are several. A drive is a load."""
+        if device not in self._leaves:
+            self._leaves[device] = None
+            kind = self._devices[device].kind
+            steps = self._circuit.out_of.get(device, ()) if kind not in CONVERTERS else ()
+            loads = {self._load(step.fed) for step in steps} - {""}
+            end = "" if kind in _SWITCHES else device
+            self._leaves[device] = (loads.pop() if len(loads) == 1 else None if loads else "") if steps else end
+        return self._leaves[device]
+
+
+def _least(*limits: Limit | None) -> Limit | None:
+    known = [limit for limit in limits if limit is not None]
+    return min(known, key=lambda limit: limit.amps) if known else None
+
+
+def _made(device: str, kind: str, amps: float, given: Given) -> Limit:
+    release = Characteristic(device, kind, "", amps, amps, None, None, True, False, givens=(given,))
+    return Limit(amps, release)

@@ -1,0 +1,24 @@
+"""Control circuits and signals: sources, contacts, loads, drops, overload, current loops, serial lines."""
+
+from netdsl.calc.control.branches import ControlBranches
+from netdsl.calc.control.contacts import ContactLoads
+from netdsl.calc.control.drops import ControlDrops
+from netdsl.calc.control.loops import LoopBurdens
+from netdsl.calc.control.overload import ControlOverloads
+from netdsl.calc.control.paths import ControlCircuits, Feed
+from netdsl.calc.control.returns import ControlReturns
+from netdsl.calc.control.serial import SerialLines
+from netdsl.calc.control.sources import SourceLoads
+
+__all__ = [
+    "ContactLoads",
+    "ControlBranches",
+    "ControlCircuits",
+    "ControlDrops",
+    "ControlOverloads",
+    "ControlReturns",
+    "Feed",
+    "LoopBurdens",
+    "SerialLines",
+    "SourceLoads",
+]

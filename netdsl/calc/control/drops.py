@@ -1,0 +1,110 @@
+"""Voltage at the far end of control circuits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from netdsl.calc.basis import Answer, Given, Later, Result, Sense, SheetQuestion
+from netdsl.calc.circuit import Circuit
+from netdsl.calc.control.net import Source
+from netdsl.calc.control.paths import ControlCircuits, Feed
+
+#: sinks whose own voltage matters; inputs and loops work over a wide range
+_JUDGED = frozenset({"coil", "load"})
+
+
+class ControlDrops(SheetQuestion):
+    """Voltage at the far end of control circuits."""
+
+    place = 1300
+    answers = (Answer("control-drop", "Voltage drop of a control circuit", "dU", in_series=True),)
+
+    def results(self) -> Iterator[Result]:
+        """`control-drop` of every coil and load of the control circuits."""
+        circuits = self._calculation.of(ControlCircuits)
+        for source in circuits.net.sources:
+            if source.volts and (source.inner or source.kind == "dc"):
+                yield from self._behind(source, circuits.by_source.get(source.pole, ()))
+
+    def _behind(self, source: Source, feeds: tuple[Feed, ...]) -> Iterator[Result]:
+        """Drops behind one source: each conductor carries all whose way leads over it, as if all were on."""
+        lines = [(feed, self._there_and_back(feed)) for feed in feeds]
+        carried: dict[str, float] = {}
+        for feed, conductors in lines:
+            for name in conductors or ():
+                carried[name] = carried.get(name, 0.0) + (feed.amps or 0.0)
+        numbers: dict[str, int] = {}
+        for feed, conductors in lines:
+            if feed.sink.kind in _JUDGED and feed.leaves is not None and conductors:
+                count = numbers[feed.sink.device] = numbers.get(feed.sink.device, 0) + 1
+                yield from self._drop(source, feed, conductors, carried, f"/{count}" if count > 1 else "")
+
+    def _drop(
+        self, source: Source, feed: Feed, conductors: tuple[str, ...], carried: dict[str, float], suffix: str
+    ) -> Iterator[Result]:
+        calculation = self._calculation
+        leads = calculation.of(ControlCircuits).leads
+        sink = feed.sink
+        device = calculation.plant.devices[sink.device]
+        feeder = calculation.of(Circuit).feeder(sink.device)
+        ohms = leads.total(conductors)
+        if feed.amps is None:
+            calculation.of(ControlCircuits).note_unknown(feed, "voltage at the far end of control circuits")
+        if ohms is None:
+            leads.note_missing(conductors, feeder, "voltage at the far end of control circuits")
+        if feed.amps is None or ohms is None or not source.volts:
+            return
+        others = sum((carried[name] - feed.amps) * (leads.ohms(name) or 0.0) for name in conductors)
+        limit = calculation.settings.given("control-drop-limit", "u_max")
+        givens = Later(self._givens, source, feed, conductors, max(others, 0.0))
+        current = "{P} / {U_n}" if sink.power is not None and sink.current is None else "{I}"
+        yield Result(
+            f"control-drop {sink.device}{suffix} from {source.pole}",
+            "control-drop",
+            sink.device,
+            feeder,
+            100 * (feed.amps * ohms + max(others, 0.0)) / source.volts,
+            "%",
+            f"100 * ({current} * {{R}} + {{U_o}}) / {{U}}",
+            givens,
+            "Ohm's law",
+            float(limit.value),
+            Sense.AT_MOST,
+            "largest drop to the far end of a control circuit",
+            limit,
+            note="contacts taken as without resistance; of several ways that of most resistance",
+            conductors=conductors,
+            span=device.span,
+        )
+
+    def _givens(self, source: Source, feed: Feed, conductors: tuple[str, ...], others: float) -> tuple[Given, ...]:
+        words = f"conductors from {source.pole} to {feed.sink.device} and back"
+        return (
+            *self._current(feed, source),
+            *self._calculation.of(ControlCircuits).leads.given(conductors, "R", words),
+            Given(
+                "U_o",
+                others,
+                "V",
+                "drop that the others cause in conductors shared with them, all of them on",
+                None,
+                "Kirchhoff's laws on the conductors named",
+                "verified",
+            ),
+            Given("U", source.volts or 0.0, "V", f"voltage of {source.pole}", source.span),
+        )
+
+    def _current(self, feed: Feed, source: Source) -> tuple[Given, ...]:
+        sink = feed.sink
+        if sink.power is None or sink.current is not None:
+            return (sink.current,) if sink.current else ()
+        own = sink.voltage or Given("U_n", source.volts or 0.0, "V", f"voltage of {source.pole}", source.span)
+        return sink.power, Given("U_n", own.value, own.unit, own.words, own.span)
+
+    def _there_and_back(self, feed: Feed) -> tuple[str, ...] | None:
+        circuits = self._calculation.of(ControlCircuits)
+        out = circuits.line(feed, False)
+        back = circuits.line(feed, True) if feed.leaves else None
+        if out is None or (feed.leaves is not None and back is None):
+            return None
+        return (*out.conductors, *(back.conductors if back else ()))

@@ -1,0 +1,9 @@
+"""Protective devices: at which current they trip, after how long, and what they let through."""
+
+from netdsl.calc.devices.characteristics import Characteristics
+from netdsl.calc.devices.tripping import Characteristic
+
+__all__ = [
+    "Characteristic",
+    "Characteristics",
+]

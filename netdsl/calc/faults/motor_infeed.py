@@ -1,0 +1,99 @@
+"""What running motors without a drive add to the largest fault current (IEC 60909-0, asynchronous motors)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from math import sqrt
+
+from netdsl.calc.basis import Calculation, amount
+from netdsl.calc.circuit import Path
+from netdsl.calc.loads import LoadCurrents
+
+#: resistance over reactance of low-voltage motors with their cables
+R_OVER_X = 0.42
+#: starting current over rated current where the motor does not state its own
+STARTING_RATIO = 5.0
+#: motors count where their rated currents together exceed this share of the fault current
+SHARE = 0.01
+STANDARD = "IEC 60909-0, 3.8"
+
+
+class MotorInfeed:
+    """Motors on the tree of least impedance. Solved as one network: at a point, a motor counts with all that lies between.
+
+    `motors`: three-phase motors without a drive. `paths`: the way that counts to each device. `sources`: impedance of each
+    supply, ohm.
+    """
+
+    def __init__(
+        self, calculation: Calculation, motors: Iterable[str], paths: Mapping[str, Path], sources: Mapping[str, complex]
+    ) -> None:
+        self._paths = paths
+        self._sources = sources
+        self._below: dict[str, complex] = {}
+        self._totals: dict[str, complex] = {}
+        self.rated: dict[str, float] = {}
+        for motor in motors:
+            self._enter(calculation, motor)
+
+    def at(self, device: str, ohms: complex, fault_a: float) -> complex:
+        """Impedance of everything that feeds a fault at `device`, ohm; `ohms` and `fault_a` are those of the supply alone.
+        Where the motors are small against the fault they are left out."""
+        path = self._paths.get(device)
+        if path is None or self.rated.get(path.origin, 0.0) <= SHARE * fault_a:
+            return ohms
+        return 1 / self._total(path)
+
+    def _enter(self, calculation: Calculation, motor: str) -> None:
+        path = self._paths[motor]
+        device, supply = calculation.plant.devices[motor], calculation.plant.devices[path.origin]
+        demand = calculation.of(LoadCurrents).demands.of(motor)
+        current = amount(device, "current") or (demand.amps if demand else None)
+        if not current:
+            return
+        starting = amount(device, "starting-current")
+        words = (
+            f"resistance over reactance of motors that feed a fault: {R_OVER_X:g}; left out where their rated currents together are"
+            f" at most {SHARE:.0%} of the fault current"
+        )
+        calculation.settings.assume("motor-infeed-r-over-x", words, STANDARD, "memory")
+        if not starting:
+            starting = STARTING_RATIO * current
+            words = f"motors that state no `starting-current` feed a fault with {STARTING_RATIO:g} times their rated current"
+            calculation.settings.assume("motor-infeed-ratio", words, STANDARD, "memory")
+        reactance = (amount(supply, "voltage") or 0.0) / (sqrt(3) * starting) / sqrt(1 + R_OVER_X**2)
+        admittance = 1 / complex(R_OVER_X * reactance, reactance)
+        self.rated[path.origin] = self.rated.get(path.origin, 0.0) + current
+        for here in self._way(path):
+            self._below[here.device] = self._below.get(here.device, 0j) + admittance
+            admittance = _through(admittance, _between(here))
+
+    def _way(self, path: Path) -> list[Path]:
+        """Paths from a device back to its supply, each the one that counts for its device."""
+        found = [path]
+        while path.parent is not None:
+            path = self._paths[path.parent.device]
+            found.append(path)
+        return found
+
+    def _total(self, path: Path) -> complex:
+        """Admittance of supply and motors as seen from a device, S."""
+        total = 0j
+        for here in reversed(self._way(path)):
+            if here.device not in self._totals:
+                below, between = self._below.get(here.device, 0j), _between(here)
+                start = here.parent is None
+                above = 1 / self._sources[here.device] if start else total - _through(below, between)
+                self._totals[here.device] = _through(above, between) + below
+            total = self._totals[here.device]
+        return total
+
+
+def _between(path: Path) -> complex:
+    """Impedance of the last step of a path, ohm."""
+    return path.cold - path.parent.cold if path.parent else 0j
+
+
+def _through(admittance: complex, ohms: complex) -> complex:
+    """An admittance as seen through an impedance."""
+    return admittance / (1 + ohms * admittance)

@@ -1,0 +1,63 @@
+"""Supplies that feed one net together on purpose: the impedance from which they feed a fault."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from netdsl.calc.basis import Calculation
+from netdsl.calc.circuit import Path
+from netdsl.calc.faults.source_impedance import Source
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Impedance of one pole up to a device from all sources together, ohm, conductors cold; `origins`: the sources."""
+
+    ohms: complex
+    origins: tuple[str, ...]
+
+
+class ParallelSources:
+    """Sources that `potential ... parallel=yes` lets feed together. All others feed one at a time."""
+
+    def __init__(self, calculation: Calculation) -> None:
+        self._plant = calculation.plant
+        self._network = calculation.network
+
+    def at(self, ways: Sequence[tuple[Path, Source]]) -> Together | None:
+        """Of the ways to one device; None where they are not of several sources that may feed together."""
+        if len(ways) < 2 or not self._groups:
+            return None
+        nearest: dict[str, tuple[Path, Source]] = {}
+        for way in sorted(ways, key=lambda way: abs(way[1].impedance.largest + way[0].cold)):
+            nearest.setdefault(way[0].origin, way)
+        known = list(nearest.values())
+        if len(known) < 2 or not any(group.issuperset(nearest) for group in self._groups):
+            return None
+        if len({(source.impedance.voltage, source.impedance.phases) for _, source in known}) > 1:
+            return None
+        shared = _shared([path for path, _ in known])
+        before = [source.impedance.largest + path.cold - shared for path, source in known]
+        if not all(before):
+            return None
+        return Together(1 / sum(1 / ohms for ohms in before) + shared, tuple(nearest))
+
+    @cached_property
+    def _groups(self) -> tuple[frozenset[str], ...]:
+        """Sources of each net that several may feed together."""
+        nets = (self._network.net_of.get(named.end.id) for named in self._plant.potentials if named.parallel)
+        return tuple(frozenset(each.device for each in self._network.nets[net].possible) for net in nets if net)
+
+
+def _shared(paths: Sequence[Path]) -> complex:
+    """Impedance of the steps that all paths end with, ohm: from the device where the sources meet."""
+    common = 0
+    while all(len(path.steps) > common for path in paths) and len({path.steps[-1 - common] for path in paths}) == 1:
+        common += 1
+    here = paths[0]
+    for _ in range(common):
+        assert here.parent is not None
+        here = here.parent
+    return paths[0].cold - here.cold

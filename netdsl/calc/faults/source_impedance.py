@@ -1,0 +1,317 @@
+"""Impedance of a supply as seen from its terminals, by the way the netlist states it (IEC 60909-0)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import sqrt
+
+from netdsl.calc.basis import Calculation, Gap, Given, Result, amount, rating, word
+from netdsl.calc.circuit import Circuit
+from netdsl.model.plant import Device
+
+STANDARD = "IEC 60909-0"
+#: earthing systems in which a fault to earth returns through metal
+TN = frozenset({"TN-S", "TN-C", "TN-C-S"})
+FAULT_LEVEL_REMEDY = (
+    "add `fault-current=` and `earth-fault-current=` at its terminals, `resistance=` and `reactance=`, or `transformer=` with"
+    " `transformer-impedance=`, or `network-power=` at its terminals"
+)
+ABSENT = ("fault currents", "breaking capacity", "disconnection", "let-through")
+
+
+@dataclass(frozen=True, slots=True)
+class SourceImpedance:
+    """A source as seen from its terminals, ohm of one pole: for the largest and the smallest fault current, and the return
+    through earth inside the source (`earth_max`, `earth_min`), through its neutral (`neutral_max`, `neutral_min`). `voltage`:
+    nominal, line to line (line to neutral of a single-phase source), V. `earthed`: a fault to earth returns through metal, and
+    its return in the source is known. A single-phase source's impedance is that of both poles together."""
+
+    largest: complex
+    smallest: complex
+    earth_max: complex
+    earth_min: complex
+    voltage: float
+    phases: int
+    neutral_max: complex = 0j
+    neutral_min: complex = 0j
+    earthed: bool = True
+
+    @property
+    def to_earth(self) -> float:
+        """Voltage of a pole to the star point or neutral, V."""
+        return self.voltage / sqrt(3) if self.phases == 3 else self.voltage
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """An impedance and the results that lead to it, the impedance itself (`source-impedance DEVICE`) last."""
+
+    impedance: SourceImpedance
+    results: tuple[Result, ...]
+
+    @property
+    def key(self) -> str:
+        """Key of the result that gives the impedance for the largest current."""
+        return self.results[-1].key
+
+
+class Supplies:
+    """Supplies by the way they are stated: fault level, impedance, or a transformer behind a network.
+
+    A stated `fault-current` is the largest prospective current at the terminals, so it contains the voltage factor:
+    Z = c_max * U / (sqrt(3) * Ik), the same impedance for the largest and the smallest current. `earth-fault-current` gives the
+    whole loop of line and return in the same way. The correction factor of a transformer counts for the largest current only.
+    """
+
+    def __init__(self, calculation: Calculation) -> None:
+        self._calculation = calculation
+        self._settings = calculation.settings
+
+    def of(self, supply: Device) -> Source | None:
+        """The impedance of a supply; None for direct current, and where too little is stated (the gap is noted)."""
+        system = word(supply, "system")
+        if system == "DC" or not amount(supply, "voltage"):
+            return None
+        found = self._by_what_is_stated(supply, system)
+        if found is not None and found.impedance.largest and found.impedance.smallest:
+            if system in TN:
+                return found
+            return self._by_electrodes(supply, found) or _unearthed(found, system)
+        feeder = self._calculation.of(Circuit).feeder(supply.id)
+        self._calculation.gaps.note(Gap(feeder, "fault level", (supply.id,), ABSENT, supply.span, FAULT_LEVEL_REMEDY))
+        return None
+
+    def _by_electrodes(self, supply: Device, source: Source) -> Source | None:
+        """A TT source with its own electrode known: a fault to earth returns through both electrodes; None where one is not."""
+        own, plant = amount(supply, "source-earth-resistance"), amount(supply, "earth-resistance")
+        if word(supply, "system") != "TT" or own is None or plant is None:
+            return None
+        back = complex(own + plant)
+        last = source.results[-1]
+        words = f"TT: a fault to earth returns through the electrodes, {plant:g} Ω of the plant and {own:g} Ω of the source"
+        noted = last._replace(note=f"{last.note}; {words}" if last.note else words)
+        impedance = replace(source.impedance, earth_max=back, earth_min=back, earthed=True)
+        return Source(impedance, (*source.results[:-1], noted))
+
+    def _by_what_is_stated(self, supply: Device, system: str) -> Source | None:
+        if amount(supply, "resistance") or amount(supply, "reactance"):
+            return self._stated(supply, system)
+        if amount(supply, "fault-current"):
+            return self._by_level(supply, system)
+        if amount(supply, "transformer") and amount(supply, "transformer-impedance"):
+            return self._transformer(supply, system)
+        if not amount(supply, "transformer") and (amount(supply, "network-power") or amount(supply, "network-fault-current")):
+            return self._by_power(supply, system)
+        return None
+
+    # --- ways a supply is stated ----------------------------------------------------------------------------------
+    def _stated(self, supply: Device, system: str) -> Source:
+        ohms, reactance = amount(supply, "resistance") or 0.0, amount(supply, "reactance") or 0.0
+        z = complex(ohms, reactance)
+        givens = (rating(supply, "resistance", "R", "Ω"), rating(supply, "reactance", "X", "Ω"))
+        result = self._result(supply, abs(z), "sqrt({R}^2 + {X}^2)", givens, "impedance of one pole as stated")
+        return Source(self._impedance(supply, system, z, z, known_return=True), (result,))
+
+    def _by_level(self, supply: Device, system: str) -> Source:
+        ratio = self._ratio(supply)
+        factor = self._settings.given("voltage-factor-max", "c")
+        three = _phases(supply) == 3
+        z = self._from_current(supply, "fault-current", float(ratio.value), float(factor.value))
+        formula = "{c} * {U} / (sqrt(3) * {I_k})" if three else "{c} * {U} / {I_k}"
+        words = "prospective current at the terminals, voltage factor included"
+        givens = (factor, rating(supply, "voltage", "U", "V"), rating(supply, "fault-current", "I_k", "A", words), ratio)
+        note = f"R/X = {ratio.shown}; both poles together" if not three else f"R/X = {ratio.shown}"
+        result = self._result(supply, abs(z), formula, givens, note)
+        return Source(self._impedance(supply, system, z, z, known_return=False), (result,))
+
+    def _by_power(self, supply: Device, system: str) -> Source:
+        """A supply at whose own terminals the network's short-circuit power is stated."""
+        volts = amount(supply, "voltage") or 0.0
+        ratio, factor = self._ratio(supply), self._settings.given("voltage-factor-max", "c")
+        power = self._network_power(supply, volts)
+        ohms = float(factor.value) * volts**2 / float(power.value)
+        z = _split(ohms, float(ratio.value))
+        givens = (factor, rating(supply, "voltage", "U", "V"), power, ratio)
+        result = self._result(supply, ohms, "{c} * {U}^2 / {S_Q}", givens, f"R/X = {ratio.shown}")
+        return Source(self._impedance(supply, system, z, z, known_return=False), (result,))
+
+    def _network_power(self, supply: Device, volts: float) -> Given:
+        """Short-circuit power of the network, VA: as stated, or from its fault current at `network-voltage` (or at `volts`)."""
+        if amount(supply, "network-power"):
+            return rating(supply, "network-power", "S_Q", "VA")
+        current = amount(supply, "network-fault-current") or 0.0
+        power = sqrt(3) * (amount(supply, "network-voltage") or volts) * current
+        return Given(
+            "S_Q",
+            power,
+            "VA",
+            f"short-circuit power of the network, sqrt(3) U I by its fault current of {current:g} A",
+            supply.span,
+        )
+
+    def _transformer(self, supply: Device, system: str) -> Source:
+        volts = amount(supply, "transformer-voltage") or amount(supply, "voltage") or 0.0
+        rated = "transformer-voltage" if amount(supply, "transformer-voltage") else "voltage"
+        base = volts**2 / (amount(supply, "transformer") or 1.0)
+        z = self._winding(supply, base)
+        corrected = self._settings.word("transformer-correction") == "yes"
+        factor = self._settings.given("voltage-factor-max", "c")
+        per_unit = z.imag / base
+        correction = 0.95 * float(factor.value) / (1 + 0.6 * per_unit) if corrected else 1.0
+        largest = z * correction
+        givens = [
+            rating(supply, "transformer-impedance", "u_k", "%"),
+            rating(supply, rated, "U_r", "V"),
+            rating(supply, "transformer", "S_r", "VA"),
+        ]
+        formula = "{u_k} / 100 * {U_r}^2 / {S_r}"
+        if corrected:
+            formula = "0.95 * {c} / (1 + 0.6 * {x_T}) * " + formula
+            givens += [factor, Given("x_T", per_unit, "", "reactance of the transformer per unit", givens[0].span)]
+        own = self._result(supply, abs(largest), formula, tuple(givens), "", "transformer-impedance")
+        network, before = self._network(supply, volts)
+        total = self._sum(supply, own, largest, before, network)
+        impedance = self._impedance(supply, system, largest + network, z + network, known_return=True)
+        return Source(impedance, (own, *((before,) if before else ()), total))
+
+    def _winding(self, supply: Device, base: float) -> complex:
+        """Impedance of a transformer from its short-circuit voltage, its resistance from the load losses where stated."""
+        per_unit = (amount(supply, "transformer-impedance") or 0.0) / 100
+        losses = amount(supply, "transformer-losses")
+        if losses is None:
+            words = "a supply's transformer counts as a reactance where its load losses are not stated"
+            self._settings.assume("transformer-losses", words, STANDARD, "common practice")
+        resistance = min((losses or 0.0) / (amount(supply, "transformer") or 1.0), per_unit)
+        return complex(resistance, sqrt(per_unit**2 - resistance**2)) * base
+
+    def _network(self, supply: Device, volts: float) -> tuple[complex, Result | None]:
+        """The network before a transformer, on the secondary side: its voltage cancels against the transformer's ratio."""
+        if not amount(supply, "network-power") and not (
+            amount(supply, "network-fault-current") and amount(supply, "network-voltage")
+        ):
+            words = "the network before a supply's transformer counts as infinitely strong where its power is not stated"
+            self._settings.assume("network-power", words, STANDARD, "common practice")
+            return 0j, None
+        factor, ratio = self._settings.given("network-voltage-factor", "c_Q"), self._ratio(supply)
+        power = self._network_power(supply, volts)
+        ohms = float(factor.value) * volts**2 / float(power.value)
+        rated = "transformer-voltage" if amount(supply, "transformer-voltage") else "voltage"
+        givens = (factor, rating(supply, rated, "U_r", "V"), power, ratio)
+        note = f"referred to the secondary side of the transformer; R/X = {ratio.shown}"
+        return _split(ohms, float(ratio.value)), self._result(
+            supply, ohms, "{c_Q} * {U_r}^2 / {S_Q}", givens, note, "network-impedance"
+        )
+
+    def _sum(self, supply: Device, own: Result, z: complex, before: Result | None, network: complex) -> Result:
+        givens = [
+            Given("R_T", z.real, "Ω", "resistance of the transformer", result=own.key),
+            Given("X_T", z.imag, "Ω", "reactance of the transformer", result=own.key),
+        ]
+        if before is None:
+            return self._result(supply, abs(z), "sqrt({R_T}^2 + {X_T}^2)", tuple(givens), "")
+        givens += [
+            Given("R_Q", network.real, "Ω", "resistance of the network", result=before.key),
+            Given("X_Q", network.imag, "Ω", "reactance of the network", result=before.key),
+        ]
+        return self._result(supply, abs(z + network), "sqrt(({R_T} + {R_Q})^2 + ({X_T} + {X_Q})^2)", tuple(givens), "")
+
+    # --- returns --------------------------------------------------------------------------------------------------
+    def _impedance(
+        self, supply: Device, system: str, largest: complex, smallest: complex, *, known_return: bool
+    ) -> SourceImpedance:
+        """`known_return`: line and return are known together, so that no earth-fault level is needed."""
+        returned = self._return(supply, system, largest) if system != "IT" else None
+        earthed = system in TN
+        if returned is None and earthed and not known_return:
+            earthed = False
+            self._calculation.gaps.note(
+                Gap(
+                    self._calculation.of(Circuit).feeder(supply.id),
+                    "earth-fault level",
+                    (supply.id,),
+                    ("smallest earth-fault current", "disconnection"),
+                    supply.span,
+                    "add `earth-fault-current=` at its terminals",
+                )
+            )
+        back = returned or 0j
+        neutral = back
+        if _phases(supply) == 1:
+            neutral = 0j
+        elif returned is None and known_return:
+            words = (
+                "the return through a supply's star point adds no impedance where no earth-fault level is stated"
+                " (delta-star transformer, zero-sequence impedance that of the winding)"
+            )
+            self._settings.assume("zero-sequence", words, STANDARD, "common practice")
+        elif returned is None and "N" in supply.terminals:
+            neutral = largest
+            words = (
+                "the neutral of a supply without earth-fault level has the impedance of one of its poles at the smallest current,"
+                " none at the largest"
+            )
+            self._settings.assume("supply-neutral", words, "no earth-fault level stated", "common practice")
+        return SourceImpedance(
+            largest,
+            smallest,
+            back,
+            back,
+            amount(supply, "voltage") or 0.0,
+            _phases(supply),
+            back if _phases(supply) == 3 else 0j,
+            neutral,
+            earthed,
+        )
+
+    def _return(self, supply: Device, system: str, z: complex) -> complex | None:
+        """What the return through earth adds to one pole, ohm, by the stated earth-fault current; None where not stated."""
+        if system not in TN or not amount(supply, "earth-fault-current"):
+            return None
+        ratio = z.real / z.imag if z.imag else float(self._ratio(supply).value)
+        factor = self._settings.number("voltage-factor-max")
+        return self._from_current(supply, "earth-fault-current", ratio, factor) - z
+
+    def _from_current(self, supply: Device, name: str, ratio: float, factor: float) -> complex:
+        volts = (amount(supply, "voltage") or 0.0) / (sqrt(3) if _phases(supply) == 3 else 1)
+        return _split(factor * volts / (amount(supply, name) or 1.0), ratio)
+
+    def _ratio(self, supply: Device) -> Given:
+        if amount(supply, "r-over-x") is None:
+            return self._settings.given("source-r-over-x", "r")
+        return rating(supply, "r-over-x", "r", "", "resistance over reactance")
+
+    def _result(
+        self, supply: Device, value: float, formula: str, givens: tuple[Given, ...], note: str, question: str = "source-impedance"
+    ) -> Result:
+        feeder = self._calculation.of(Circuit).feeder(supply.id)
+        return Result(
+            f"{question} {supply.id}",
+            question,
+            supply.id,
+            feeder,
+            value,
+            "Ω",
+            formula,
+            givens,
+            STANDARD,
+            note=note,
+            span=supply.span,
+        )
+
+
+def _unearthed(source: Source, system: str) -> Source:
+    """A source without metallic return, which its result says."""
+    last = source.results[-1]
+    words = f"{system}: a fault to earth has no metallic return, its current is not computed"
+    noted = last._replace(note=f"{last.note}; {words}" if last.note else words)
+    return Source(source.impedance, (*source.results[:-1], noted))
+
+
+def _phases(supply: Device) -> int:
+    return 1 if amount(supply, "phases") == 1 else 3
+
+
+def _split(ohms: float, ratio: float) -> complex:
+    """An impedance from its magnitude and the ratio of resistance to reactance."""
+    reactance = ohms / sqrt(1 + ratio**2)
+    return complex(ratio * reactance, reactance)

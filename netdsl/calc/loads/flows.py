@@ -1,0 +1,253 @@
+"""What flows in each conductor of the power circuit: which loads lie behind it, net by net, each counted once.
+
+A load is named by its device; a motor whose winding ends are fed separately (star-delta) by its three shares, `M1/1` the
+line's current into the first ends, `M1/2` that into the second ends, `M1/0` that into the star point.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import NamedTuple
+
+from netdsl.calc.basis import amount
+from netdsl.calc.circuit import Circuit
+from netdsl.calc.loads.wiring import Wiring
+from netdsl.model.kinds import PROTECTIVE
+
+#: loads by name, each with the share of it that runs together with the others
+Loads = Mapping[str, float]
+
+
+class Joints(NamedTuple):
+    """The points of a net: nodes that bridges and links join are one. `near`: points beside each, with the conductors between."""
+
+    point_of: Mapping[str, str]
+    near: Mapping[str, Mapping[str, tuple[str, ...]]]
+
+
+class Tree(NamedTuple):
+    """How a net carries current from one giver: from each point the next one towards it and the conductors between, and the
+    loads behind each point."""
+
+    giver: str
+    joints: Joints
+    up: Mapping[str, tuple[str, tuple[str, ...]]]
+    behind: Mapping[str, Loads]
+    all: Loads
+
+
+class Through(NamedTuple):
+    """Loads behind a conductor, seen from one giver; `beside`: the conductors in parallel, itself included."""
+
+    loads: Loads
+    beside: tuple[str, ...]
+    giver: str
+
+
+class Flows:
+    """Loads behind every device and conductor. `draws` tells whether a device is a load."""
+
+    def __init__(self, circuit: Circuit, wiring: Wiring, draws: Callable[[str], bool]) -> None:
+        self._circuit, self._wiring, self._draws = circuit, wiring, draws
+        self._plant, self._network = circuit.plant, circuit.network
+        self._behind: dict[str, Loads] = {}
+        self._trees: dict[str, tuple[Tree, ...]] = {}
+        self._joints: dict[str, Joints] = {}
+        self._through: dict[str, tuple[Through, ...]] = {}
+        self._begun: set[str] = set()
+        self._carriers: dict[str, float | None] = {}
+
+    def behind(self, stage: str) -> Loads:
+        """Loads that a stage feeds."""
+        if stage not in self._behind:
+            if stage in self._begun:
+                return {}
+            self._begun.add(stage)
+            self._behind[stage] = self._fed(stage)
+        return self._behind[stage]
+
+    def at_carrier(self, carrier: str) -> Loads:
+        """Loads behind all terminals of a strip, bar or box."""
+        found: dict[str, float] = {}
+        for net in self._wiring.carried(carrier):
+            for tree in self.trees(net):
+                for node, point in tree.joints.point_of.items():
+                    if node.startswith(f"{carrier}:"):
+                        _join(found, tree.behind.get(point, {}))
+        return found
+
+    def through(self, conductor: str) -> tuple[Through, ...]:
+        """What goes through a conductor, for each giver of its net from which it does."""
+        if conductor not in self._through:
+            self._through[conductor] = self._made_through(conductor)
+        return self._through[conductor]
+
+    def _made_through(self, conductor: str) -> tuple[Through, ...]:
+        found = []
+        run = self._network.runs[conductor]
+        for tree in self.trees(run.net):
+            points = [tree.joints.point_of.get(node, "") for node in run.nodes]
+            for one, other in (points, points[::-1]):
+                parent, conductors = tree.up.get(one, ("", ()))
+                if parent == other and conductor in conductors:
+                    found.append(Through(tree.behind.get(one, {}), conductors, tree.giver))
+        return tuple(found)
+
+    def trees(self, net: str) -> tuple[Tree, ...]:
+        """How a net carries current, one tree for each giver."""
+        if net not in self._trees:
+            self._trees[net] = ()
+            self._trees[net] = tuple(self._tree(net, giver) for giver in self._wiring.givers.get(net, ()))
+        return self._trees[net]
+
+    def joints(self, net: str) -> Joints:
+        """The points of a net and the conductors between them."""
+        if net not in self._joints:
+            self._joints[net] = self._made_joints(net)
+        return self._joints[net]
+
+    # --- devices --------------------------------------------------------------------------------------------------
+    def _fed(self, stage: str) -> Loads:
+        found: dict[str, float] = {}
+        known: set[tuple[str, ...]] = set()
+        for net in self._wiring.stages[stage].feeds:
+            takers = tuple(self._wiring.takers.get(net, ()))
+            if takers in known and not any(self._split(taker) for taker in takers):
+                continue  # the next phase of the same loads
+            known.add(takers)
+            for tree in self.trees(net):
+                if tree.giver == stage:
+                    _join(found, tree.all)
+        made = self._plant.devices[self._wiring.stages[stage].device]
+        share = amount(made, "simultaneity") if made.kind in PROTECTIVE or made.category == "supply" else None
+        return {name: own * share for name, own in found.items()} if share is not None else found
+
+    def _split(self, stage: str) -> bool:
+        """Whether a motor's winding ends are fed separately."""
+        found = self._wiring.stages[stage]
+        return len(found.fed_by) > 3 and self._plant.devices[found.device].kind == "motor"
+
+    def _sink(self, net: str, taker: str) -> Loads:
+        """What a taker draws from a net."""
+        if not self._draws(taker if taker in self._plant.devices else self._wiring.stages[taker].device):
+            own = self.behind(taker)
+            return own or self._star(net, taker)
+        if not self._split(taker):
+            return {taker: 1.0}
+        second = any(node.endswith("2") for node in self._wiring.stages[taker].fed_by[net])
+        return {f"{taker}/{2 if second else 1}": 1.0}
+
+    def _star(self, net: str, taker: str) -> Loads:
+        """What flows into the contactor that makes the star point of a motor."""
+        if self._plant.devices[self._wiring.stages[taker].device].kind != "contactor":
+            return {}
+        motor = next((name for name in self._wiring.takers[net] if name != taker and self._split(name)), None)
+        return {f"{motor}/0": 1.0} if motor else {}
+
+    # --- nets -----------------------------------------------------------------------------------------------------
+    def _tree(self, net: str, giver: str) -> Tree:
+        return self._straight(net, giver) or self._branched(net, giver)
+
+    def _straight(self, net: str, giver: str) -> Tree | None:
+        """The tree of a net that is one conductor from its giver to its only taker; None for any other."""
+        found, takers = self._network.nets[net], self._wiring.takers.get(net, {})
+        if len(found.nodes) != 2 or len(found.conductors) != 1 or len(takers) != 1:
+            return None
+        taker = next(iter(takers))
+        ends = [node for node in found.nodes if node.rpartition(":")[0] == taker]
+        begins = [node for node in found.nodes if node.rpartition(":")[0] == giver]
+        if len(ends) != 1 or len(begins) != 1 or ends == begins:
+            return None
+        (end,), (begin,), conductors = ends, begins, found.conductors
+        joints = Joints({begin: begin, end: end}, {begin: {end: conductors}, end: {begin: conductors}})
+        sink = self._sink(net, taker)
+        whole = {name: share for name, share in sink.items() if not name.endswith("/0")}
+        return Tree(giver, joints, {end: (begin, conductors)}, {end: sink, begin: sink}, whole)
+
+    def _branched(self, net: str, giver: str) -> Tree:
+        joints = self.joints(net)
+        order = list(dict.fromkeys(joints.point_of[node] for node in self._wiring.nodes(giver, net)))
+        up: dict[str, tuple[str, tuple[str, ...]]] = {}
+        seen = set(order)
+        for point in order:
+            for other, conductors in joints.near.get(point, {}).items():
+                if other not in seen:
+                    seen.add(other)
+                    up[other] = (point, conductors)
+                    order.append(other)
+        behind: dict[str, dict[str, float]] = {}
+        whole: dict[str, float] = {}
+        for taker in self._wiring.takers.get(net, ()):
+            sink = self._sink(net, taker) if taker != giver else {}
+            for node in self._wiring.stages[taker].fed_by[net]:
+                point = joints.point_of.get(node, "")
+                _join(behind.setdefault(point, {}) if point in seen else whole, sink)
+        for point in reversed(order):
+            if point in behind:
+                self._diversify(point, behind)
+                _join(behind.setdefault(up[point][0], {}) if point in up else whole, behind[point])
+        whole = {name: share for name, share in whole.items() if not name.endswith("/0")}
+        return Tree(giver, joints, up, behind, whole)
+
+    def _diversify(self, point: str, behind: dict[str, dict[str, float]]) -> None:
+        """Apply the simultaneity of a strip or bar to the loads behind it; the project's own only once to each load."""
+        device = point.rpartition(":")[0]
+        if device not in self._carriers:
+            self._carriers[device] = self._simultaneity(device)
+        share = self._carriers[device]
+        if share is None:
+            return
+        stated = "simultaneity" in self._plant.devices[device].ratings
+        loads = behind[point]
+        if stated:
+            behind[point] = {name: own * share for name, own in loads.items()}
+        elif share < 1 and len(loads) > 1:
+            behind[point] = {name: min(own, share) for name, own in loads.items()}
+
+    def _simultaneity(self, device: str) -> float | None:
+        made = self._plant.devices.get(device)
+        if made is None or made.category not in ("busbar", "strip"):
+            return None
+        stated = amount(made, "simultaneity")
+        if stated is None and made.category == "busbar":
+            return self._circuit.settings.number("simultaneity")
+        return stated
+
+    def _made_joints(self, net: str) -> Joints:
+        found = self._network.nets[net]
+        point_of = {node: node for node in found.nodes}
+        if len(found.nodes) > 2:
+            self._merge(point_of)
+        near: dict[str, dict[str, tuple[str, ...]]] = {}
+        for name in found.conductors:
+            one, other = map(point_of.get, self._network.runs[name].nodes)
+            if one != other and one is not None and other is not None:  # the one conductor that earths a 0 V leaves its net
+                near.setdefault(one, {})[other] = (*near.get(one, {}).get(other, ()), name)
+                near.setdefault(other, {})[one] = (*near.get(other, {}).get(one, ()), name)
+        return Joints(point_of, near)
+
+    def _merge(self, point_of: dict[str, str]) -> None:
+        """Make one point of nodes that bridges and links inside a device join."""
+        devices: dict[str, list[str]] = {}
+        for node in point_of:
+            devices.setdefault(node.rpartition(":")[0], []).append(node)
+        for device, nodes in devices.items():
+            made = self._plant.devices.get(device) if len(nodes) > 1 else None
+            if made is None:
+                continue
+            groups = list(made.bridges)
+            groups += [(path.a, path.b) for path in made.paths if path.kind == "link"]
+            groups += [tuple(made.terminals)] if made.kind == "earth-bar" else []
+            for group in groups:
+                inside = [node for node in nodes if node.rpartition(":")[2].split("/")[0] in group]
+                for node in inside[1:]:
+                    old, new = point_of[node], point_of[inside[0]]
+                    for other in nodes:
+                        if point_of[other] == old:
+                            point_of[other] = new
+
+
+def _join(into: dict[str, float], more: Loads) -> None:
+    for name, share in more.items():
+        if share > into.get(name, 0.0):
+            into[name] = share

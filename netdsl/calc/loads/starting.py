@@ -1,0 +1,74 @@
+"""Starting currents of motors that are switched on the mains, direct or by star and delta."""
+
+from __future__ import annotations
+
+from cmath import exp
+from dataclasses import dataclass
+from math import acos
+
+from netdsl.calc.basis import Given, Settings, amount
+from netdsl.calc.circuit import Circuit
+from netdsl.calc.loads.demand import Demands
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """A motor's starting current, A against its phase's voltage, and what it was found from."""
+
+    phasor: complex
+    givens: tuple[Given, ...]
+    note: str
+
+
+class Starts:
+    """Starts by motor."""
+
+    def __init__(self, circuit: Circuit, settings: Settings, demands: Demands) -> None:
+        self._circuit, self._settings, self._demands = circuit, settings, demands
+        self._known: dict[str, Start | None] = {}
+
+    def of(self, device: str) -> Start | None:
+        """The start of a motor; None for what is no motor, is behind drives only, or whose current is unknown."""
+        if device not in self._known:
+            self._known[device] = self._made(device)
+        return self._known[device]
+
+    def star_delta(self, device: str) -> bool:
+        """Whether a motor starts in star and runs in delta: its winding ends are fed separately."""
+        return len(self._demands.fed_by(device)) > 3
+
+    def _made(self, device: str) -> Start | None:
+        motor = self._circuit.plant.devices[device]
+        kinds = {self._circuit.plant.devices[origin].kind for origin in self._demands.origins(device)}
+        if motor.kind != "motor" or kinds <= {"drive"}:
+            return None
+        stated, factor = amount(motor, "starting-current"), amount(motor, "starting-power-factor")
+        cos = (
+            self._settings.given("starting-power-factor", "cos_s")
+            if factor is None
+            else Given("cos_s", factor, "", f"power factor of {device} while it starts", motor.span)
+        )
+        if stated is not None:
+            givens: tuple[Given, ...] = (Given("I_s", stated, "A", f"starting current of {device}", motor.span), cos)
+        else:
+            demand = self._demands.of(device)
+            if demand is None:
+                return None
+            ratio = self._settings.given("starting-ratio", "k_s")
+            stated = demand.amps * float(ratio.value)
+            givens = (Given("I_n", demand.amps, "A", f"current of {device}", result=f"load-current {device}"), ratio, cos)
+        if self.star_delta(device):
+            stated /= 3
+            givens = (
+                *givens,
+                cos._replace(
+                    symbol="k_y",
+                    value=1 / 3,
+                    words="share of the starting current in star",
+                    span=None,
+                    source="star connection of a delta winding",
+                    confidence="verified",
+                ),
+            )
+        note = "starts in star" if self.star_delta(device) else "starts direct on line"
+        return Start(stated * exp(-1j * acos(float(cos.value))), givens, note)

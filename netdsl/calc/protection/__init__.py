@@ -1,0 +1,13 @@
+"""Protection in a fault: breaking capacity, disconnection in time, withstand of conductors, protective conductors."""
+
+from netdsl.calc.protection.breaking import BreakingCapacities
+from netdsl.calc.protection.disconnection import Disconnections
+from netdsl.calc.protection.protective import ProtectiveConductors
+from netdsl.calc.protection.withstand import Withstands
+
+__all__ = [
+    "BreakingCapacities",
+    "Disconnections",
+    "ProtectiveConductors",
+    "Withstands",
+]

@@ -1,0 +1,79 @@
+"""Breaking capacity of every protective device against the largest fault current at its terminals."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from netdsl.calc.basis import Answer, Gap, Given, Result, Sense, SheetQuestion, amount, rating
+from netdsl.calc.circuit import Circuit
+from netdsl.calc.faults import FaultResults
+from netdsl.model.plant import Device
+
+QUESTION = "breaking-capacity"
+#: devices that must break the fault current by themselves
+BREAKING = frozenset({"breaker", "fuse", "motor-breaker"})
+SOURCE = "IEC 60364-4-43, 434.5.1"
+
+
+class BreakingCapacities(SheetQuestion):
+    """Breaking capacity of every protective device against the largest fault current at its terminals.
+
+    Back-up protection by a device before it is not assumed: it is for the manufacturer to state. What stands beyond the supply's
+    terminals is not judged. A residual-current device is judged where it states a breaking capacity.
+    """
+
+    place = 600
+    answers = (Answer("breaking-capacity", "Breaking capacity", "I_k"),)
+
+    def of(self, device: str) -> Result | None:
+        """The largest current at a protective device with its breaking capacity as the limit; None where there is no current to
+        break or either is not known (an unstated capacity is noted as a gap)."""
+        made = self._calculation.plant.devices[device]
+        capacity = amount(made, "breaking")
+        if made.kind not in BREAKING and not (made.kind == "residual-device" and capacity):
+            return None
+        largest = self._calculation.of(FaultResults).largest(device)
+        if largest is None:
+            return None
+        if not capacity:
+            self._note_missing(made)
+            return None
+        current = Given("I_k", largest.value, "A", f"largest prospective current at {device}", result=largest.key)
+        limit = rating(made, "breaking", "I_cn", "A", f"rated breaking capacity of {device}")
+        return Result(
+            f"{QUESTION} {device}",
+            QUESTION,
+            device,
+            largest.feeder,
+            largest.value,
+            "A",
+            "{I_k}",
+            (current,),
+            SOURCE,
+            capacity,
+            Sense.AT_MOST,
+            "rated breaking capacity",
+            limit,
+            "back-up by a device before it is not assumed",
+            span=made.span,
+        )
+
+    def results(self) -> Iterator[Result]:
+        """`breaking-capacity` of every protective device."""
+        for device in self._calculation.network.power.order:
+            result = self.of(device)
+            if result is not None:
+                yield result
+
+    def _note_missing(self, device: Device) -> None:
+        feeder = self._calculation.of(Circuit).feeder(device.id)
+        self._calculation.gaps.note(
+            Gap(
+                feeder,
+                "breaking capacity",
+                (device.id,),
+                ("breaking capacity",),
+                device.span,
+                "add `breaking=` to the device or its part",
+            )
+        )

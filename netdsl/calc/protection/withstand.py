@@ -1,0 +1,239 @@
+"""What a short circuit lets through against what conductors bear."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import log, sqrt
+from typing import NamedTuple
+
+from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, one_table
+from netdsl.calc.circuit import Circuit, Lead, Missing, Path, Step
+from netdsl.calc.devices import Characteristic, Characteristics
+from netdsl.calc.faults import Faults
+from netdsl.calc.protection.disconnection import Disconnections
+from netdsl.model.kinds import CONVERTERS
+from netdsl.quantities import Quantity
+
+#: longest fault for which all heat stays in the conductor, s
+ADIABATIC_S = 5.0
+#: tap from a busbar inside an enclosure to the device that protects it, m
+TAP_M = 3.0
+_LIVE = {"PVC": "PVC 70", "XLPE": "XLPE/EPR 90", "EPR": "XLPE/EPR 90"}
+
+
+class Stress(NamedTuple):
+    """The energy of a short circuit, A2s: `current` at the place `where` ("beginning", "end"), `time` of `device` at the end."""
+
+    energy: Given
+    current: Given
+    time: Given | None
+    device: Characteristic
+    where: str
+
+
+class Withstands(SheetQuestion):
+    """What a short circuit lets through against what conductors bear (IEC 60364-4-43, 434.5.2)."""
+
+    place = 800
+    answers = (Answer("fault-withstand", "Section that bears the fault", "S", of_conductors=True),)
+
+    def __init__(self, calculation: Calculation) -> None:
+        super().__init__(calculation)
+        self._circuit = calculation.of(Circuit)
+        self._k: dict[tuple[str, str, bool, bool], Given] = {}
+
+    def results(self) -> Iterator[Result]:
+        """`fault-withstand` of every step: the section that the energy at its beginning or at its end demands, whichever is more,
+        against the smallest section in it. Nothing behind a drive, whose own limits count; see `not_judged`."""
+        for step in self._circuit.steps.values():
+            if self._exempt(step):
+                continue
+            yield from self._of_step(step)
+
+    def _of_step(self, step: Step) -> Iterator[Result]:
+        """Of the conductors of each source, the result of the way that asks most of them."""
+        worst: dict[tuple[str, ...], Result] = {}
+        for path in self._circuit.paths(step.feeder):
+            conductors = self._circuit.carrying(path, step) if not path.drive else ()
+            stress = self.stress(path, step) if conductors else None
+            lead = self._weakest((*conductors, *self._circuit.returning(path, step))) if stress is not None else None
+            if stress is None or lead is None:
+                continue
+            result = self._result(step, conductors, lead, stress)
+            known = worst.get(conductors)
+            if known is None or result.value / (result.limit or 1.0) > known.value / (known.limit or 1.0):
+                worst[conductors] = result
+        yield from worst.values()
+
+    def not_judged(self) -> tuple[tuple[str, str], ...]:
+        """Fed devices whose conductors are not judged, with the reason."""
+        found = {step.fed: reason for step in self._circuit.steps.values() if (reason := self._exempt(step))}
+        return tuple(found.items())
+
+    def taps(self) -> frozenset[str]:
+        """Conductors that are not judged because they are short taps to a device that protects what follows."""
+        taps = (step for step in self._circuit.steps.values() if self._is_tap(step))
+        return frozenset(name for step in taps for name in step.conductors)
+
+    # --- stress ---------------------------------------------------------------------------------------------------
+    def stress(self, path: Path, step: Step) -> Stress | None:
+        """The larger of the energies that a short circuit at the beginning and at the end of a step lets through; None where a
+        current or a characteristic is missing. Beyond `ADIABATIC_S` the overload release counts, not this."""
+        faults = self._calculation.of(Faults)
+        if faults.at(step.feeder) is None and faults.at(step.fed) is None:
+            return None
+        if self._calculation.of(Disconnections).unrated(path):
+            return None
+        devices = self._calculation.of(Disconnections).protecting(path)
+        found = [each for each in (self._beginning(path, step, devices), self._end(path, step, devices)) if each is not None]
+        return max(found, key=lambda each: float(each.energy.value), default=None)
+
+    def _beginning(self, path: Path, step: Step, devices: list[Characteristic]) -> Stress | None:
+        faults = self._calculation.of(Faults)
+        fed = faults.fed_by(step.feeder, path.origin)
+        if fed is None or not fed[1].largest:
+            return None
+        current = faults.given(step.feeder, path.origin, "largest", fed[1].largest, "largest fault current")
+        return self.least(devices, current, "beginning")
+
+    def _end(self, path: Path, step: Step, devices: list[Characteristic]) -> Stress | None:
+        faults = self._calculation.of(Faults)
+        converts = self._calculation.plant.devices[step.feeder].kind in CONVERTERS
+        origin = step.feeder if converts else path.origin
+        fed = faults.fed_by(step.fed, origin)
+        if fed is None:
+            return None
+        level = fed[1]
+        known = [
+            amps for amps in (level.three_min, level.two_min, level.neutral_min if step.neutral else None) if amps is not None
+        ]
+        if step.phases == 1 and level.neutral_min is not None:
+            known = [level.neutral_min]
+        if not known:
+            return None
+        return self.least(devices, faults.given(step.fed, origin, "smallest", min(known), "smallest fault current"), "end")
+
+    def least(self, devices: list[Characteristic], current: Given, where: str) -> Stress | None:
+        """The energy that the device which lets least through lets through at a current; None where none breaks it in time."""
+        found: Stress | None = None
+        amps = float(current.value)
+        for device in devices:
+            energy = self._calculation.of(Characteristics).let_through(device, amps)
+            time = self._calculation.of(Characteristics).time_given(device, amps)
+            if energy is None or (time is not None and float(time.value) > ADIABATIC_S * (1 + 1e-9)):
+                continue
+            if found is None or float(energy.value) <= float(found.energy.value):
+                slow = time is not None and abs(amps**2 * float(time.value) - float(energy.value)) < 1e-6 * float(energy.value)
+                found = Stress(energy, current, time if slow else None, device, where)
+        return found
+
+    # --- conductors -----------------------------------------------------------------------------------------------
+    def factor(self, metal: str, insulation: str, large: bool, earth_alone: bool = False) -> Given:
+        """The constant k of a conductor, A s^0.5/mm2; `earth_alone`: a protective conductor that is no core of a cable nor
+        bunched; `large`: above 300 mm2."""
+        key = (metal, insulation, large, earth_alone)
+        if key not in self._k:
+            self._k[key] = _adiabatic_constant(*key)
+        return self._k[key]
+
+    def _weakest(self, conductors: tuple[str, ...]) -> Lead | None:
+        """The conductor that bears least: of several in parallel one alone, for the fault may lie in it."""
+        leads = [self._circuit.leads.of(name) for name in conductors]
+        if any(isinstance(lead, Missing) or not lead.section_mm2 for lead in leads):
+            return None
+        known = [lead for lead in leads if not isinstance(lead, Missing)]
+        return min(known, key=lambda lead: (lead.section_mm2 or 0.0) * float(self._factor_of(lead).value), default=None)
+
+    def _factor_of(self, lead: Lead) -> Given:
+        return self.factor_of(lead, False)
+
+    def factor_of(self, lead: Lead, earth_alone: bool) -> Given:
+        """The constant k of a lead, as its cable or wire states it, else by metal and insulation."""
+        conductor = self._calculation.plant.conductors[lead.conductor]
+        stated = self._circuit.leads.stated(conductor, "adiabatic-constant")
+        if isinstance(stated, Quantity):
+            return Given("k", stated.value, "A√s/mm²", f"stated constant of {conductor.cable or conductor.id}", conductor.span)
+        return self.factor(lead.material, lead.insulation, (lead.section_mm2 or 0.0) > 300, earth_alone)
+
+    def _exempt(self, step: Step) -> str:
+        """Why a step is not judged, "" where it is."""
+        feeder = self._calculation.plant.devices[step.feeder]
+        paths = self._circuit.paths(step.feeder)
+        if feeder.kind == "drive" or (paths and all(path.drive for path in paths)):
+            drive = feeder.id if feeder.kind == "drive" else paths[0].drive
+            return f"behind {drive}: the drive limits its own output current"
+        if feeder.kind == "supply-24v" or (paths and self._calculation.plant.devices[paths[0].origin].kind == "supply-24v"):
+            return f"behind {step.feeder}: an electronic supply limits its own current"
+        if feeder.kind == "transformer" and self._circuit.into.get(feeder.id):
+            return f"behind {feeder.id}: no protective device lies between it and these conductors"
+        if self._is_tap(step):
+            return f"tap of at most {TAP_M:g} m inside an enclosure to {step.fed}, which protects what follows (IEC 60364-4-43, 434.2.1)"
+        return ""
+
+    def _is_tap(self, step: Step) -> bool:
+        """Whether a step is a short tap inside one enclosure to a device that breaks short circuits."""
+        after = self._calculation.of(Characteristics).of(step.fed)
+        if after is None or not after.short_circuit or step.cables:
+            return False
+        plant = self._calculation.plant
+        places = [plant.places.get(plant.devices[name].place) for name in (step.feeder, step.fed)]
+        if (
+            any(place is None or not place.enclosure for place in places)
+            or len({place.enclosure for place in places if place}) != 1
+        ):
+            return False
+        lengths = [self._calculation.network.runs[name].length_m for name in step.conductors]
+        return all(length is not None and length <= TAP_M for length in lengths)
+
+    # --- results --------------------------------------------------------------------------------------------------
+    def _result(self, step: Step, conductors: tuple[str, ...], lead: Lead, stress: Stress) -> Result:
+        conductor = self._calculation.plant.conductors[lead.conductor]
+        factor = self._factor_of(lead)
+        subject = lead.conductor
+        device = self._calculation.of(Disconnections).named(stress.device)
+        value, formula, givens = demanded(stress, factor)
+        return Result(
+            f"fault-withstand {subject}",
+            "fault-withstand",
+            subject,
+            self._circuit.feeder(step.fed),
+            value,
+            "mm²",
+            formula,
+            givens,
+            "IEC 60364-4-43, 434.5.2",
+            lead.section_mm2,
+            Sense.AT_MOST,
+            f"section of {conductor.cable or conductor.id}",
+            Given("S", lead.section_mm2 or 0.0, "mm²", f"section of {lead.conductor}", conductor.span),
+            f"fault at its {stress.where}, broken by {device}",
+            conductors,
+            conductor.span,
+        )
+
+
+def demanded(stress: Stress, factor: Given) -> tuple[float, str, tuple[Given, ...]]:
+    """The section, mm2, that a stress demands, with its formula and what is put in."""
+    value = sqrt(float(stress.energy.value)) / float(factor.value)
+    if stress.time is not None:
+        return value, "{I_k} * sqrt({t}) / {k}", (stress.current, stress.time, factor, *stress.device.givens)
+    return value, "sqrt({E}) / {k}", (stress.energy, factor, stress.current, *stress.device.givens)
+
+
+def _adiabatic_constant(metal: str, insulation: str, large: bool, earth_alone: bool) -> Given:
+    """k of IEC 60364-5-54: for copper from its table; for aluminium by annex A from the metal's constants and the temperatures of the
+    same insulation."""
+    name = _LIVE.get(insulation, insulation)
+    live = one_table("conductors", "k_live")
+    row = live["insulation"].index(name)
+    table = one_table("conductors", "k_pe") if earth_alone else live
+    words = f"constant of {'a separate protective conductor' if earth_alone else 'a conductor'}, {metal}, {name}"
+    if metal != "Al":
+        column = "k_over_300mm2" if large else "k_upto_300mm2"
+        value = float(table[column][table["insulation"].index(name)])
+        return Given("k", value, "A√s/mm²", words, None, table["source"], table["confidence"])
+    constants = one_table("conductors", "adiabatic_constants", metal="aluminium")
+    beta = constants["beta_C"]
+    begin = 30.0 if earth_alone else live["theta_i_C"][row]
+    value = constants["K_rounded"] * sqrt(log((live["theta_f_C"][row] + beta) / (begin + beta)))
+    return Given("k", value, "A√s/mm²", words, None, constants["source"], constants["confidence"])

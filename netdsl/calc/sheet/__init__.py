@@ -1,0 +1,28 @@
+"""The calculation sheet: how results are arranged, put into words and explained."""
+
+from netdsl.calc.sheet.arrangement import about, not_judged, sections_of, sources_of, summary_of, worked
+from netdsl.calc.sheet.explanation import designations, explained, results_at, verdict
+from netdsl.calc.sheet.series import in_series
+from netdsl.calc.sheet.told import Sources, told
+from netdsl.calc.sheet.words import CAUTIONS, CONFIDENCES, SUPPORT, origin_words, title
+
+__all__ = [
+    "CAUTIONS",
+    "CONFIDENCES",
+    "SUPPORT",
+    "Sources",
+    "about",
+    "designations",
+    "explained",
+    "in_series",
+    "not_judged",
+    "origin_words",
+    "results_at",
+    "sections_of",
+    "sources_of",
+    "summary_of",
+    "title",
+    "told",
+    "verdict",
+    "worked",
+]

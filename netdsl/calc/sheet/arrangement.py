@@ -1,0 +1,158 @@
+"""How the calculation sheet is arranged: its summary, and the results by circuit, by conductor and by enclosure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from netdsl.calc.basis import Calculation, Given, Result, answers
+from netdsl.calc.circuit import Circuit
+from netdsl.calc.protection import Disconnections, Withstands
+from netdsl.calc.sheet.words import origin_words, symbol
+
+TIGHTEST = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A part of the sheet: its heading, the circuit or enclosure it is about ("" for the plant), its results."""
+
+    heading: str
+    feeder: str
+    results: tuple[Result, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """What the sheet says in short. `broken`: results beyond their limit; `tightest`: those within it by the least, the
+    tightest first; of several alike along one circuit the first stands for all."""
+
+    figures: int
+    limits: int
+    broken: tuple[Result, ...]
+    tightest: tuple[Result, ...]
+
+    @property
+    def counts(self) -> str:
+        """`640 figures; 320 limits, 319 kept, 1 not kept`."""
+        kept = self.limits - len(self.broken)
+        return f"{self.figures} figures; {self.limits} limits, {kept} kept, {len(self.broken)} not kept"
+
+
+@dataclass(frozen=True, slots=True)
+class NotJudged:
+    """Something a question leaves out: the circuit, the device, what is not judged there, and why."""
+
+    feeder: str
+    device: str
+    what: str
+    reason: str
+
+
+def summary_of(results: Sequence[Result]) -> Summary:
+    """The summary of some results."""
+    held = [result for result in results if result.limit is not None and result.sense]
+    near = [result for result in held if result.holds and result.margin_percent is not None and answers()[result.question].graded]
+    near.sort(key=lambda result: round(result.margin_percent or 0.0, 6))
+    alike = {(result.question, result.feeder, result.value, result.limit): result for result in reversed(near)}
+    first = {result.key for result in alike.values()}
+    tightest = [result for result in near if result.key in first]
+    return Summary(len(results), len(held), tuple(result for result in held if not result.holds), tuple(tightest[:TIGHTEST]))
+
+
+def sections_of(calculation: Calculation, results: Sequence[Result]) -> tuple[Section, ...]:
+    """Results by circuit in order of first mention, of each first those of its devices by question, then those of its
+    conductors along the circuit; enclosures after all circuits, the plant as a whole last."""
+    groups: dict[str, list[Result]] = {}
+    for result in results:
+        groups.setdefault(result.feeder, []).append(result)
+    places = calculation.plant.places
+    order = sorted(groups, key=lambda feeder: (feeder in places, feeder == ""))
+    return tuple(section for feeder in order for section in _parts(calculation, feeder, groups[feeder]))
+
+
+def _parts(calculation: Calculation, feeder: str, results: Sequence[Result]) -> tuple[Section, ...]:
+    heading = heading_of(calculation, feeder)
+    if feeder in calculation.plant.places:
+        heading += ": enclosure"
+    wires: dict[str, list[Result]] = {}
+    for result in results:
+        if _about_conductors(result):
+            wires.setdefault(_stretch(calculation, result), []).append(result)
+    others = tuple(result for result in results if not _about_conductors(result))
+    along = tuple(result for group in wires.values() for result in group)
+    found = (Section(heading, feeder, others), Section(f"{heading}: conductors", feeder, along))
+    return tuple(section for section in found if section.results)
+
+
+def _about_conductors(result: Result) -> bool:
+    current = result.question == "load-current" and bool(result.conductors)
+    return current or answers()[result.question].of_conductors
+
+
+def _stretch(calculation: Calculation, result: Result) -> str:
+    """What the conductors of a result lie between, so that all about one stretch stands together."""
+    name = result.conductors[0] if result.conductors else result.subject
+    step = calculation.of(Circuit).step_of.get(name)
+    return f"{step.feeder} -> {step.fed}" if step else name
+
+
+def heading_of(calculation: Calculation, feeder: str) -> str:
+    """A circuit, enclosure or device with its title."""
+    plant = calculation.plant
+    for table in (plant.functions, plant.devices, plant.places):
+        if feeder in table:
+            text: str = table[feeder].title
+            return f"{feeder} {text}".rstrip()
+    return feeder or "The plant as a whole"
+
+
+def not_judged(calculation: Calculation) -> tuple[NotJudged, ...]:
+    """What is left out with a reason: disconnection, conductors in a fault."""
+    feeder = calculation.of(Circuit).feeder
+    found = [
+        NotJudged(feeder(device), device, "automatic disconnection", reason)
+        for device, reason in calculation.of(Disconnections).not_judged()
+    ]
+    found += [
+        NotJudged(feeder(device), device, "conductors to it in a short circuit", reason)
+        for device, reason in calculation.of(Withstands).not_judged()
+    ]
+    return tuple(sorted(found, key=lambda each: (each.what, each.reason)))
+
+
+def worked(result: Result) -> tuple[str, ...]:
+    """How a value came about: symbol and formula, then the values put in; of a value taken as it is, what it is."""
+    name = symbol(result.question)
+    if not result.computed:
+        words = next((given.words for given in result.givens if "{" + given.symbol + "}" == result.formula), "")
+        return (f"{name}: {words}",) if words else ()
+    same = " <= " in result.formula  # a condition: it begins with what is held to its limit
+    lines = [result.formula_text] if same else [f"{name} = {result.formula_text}"]
+    if result.inserted != result.formula_text:
+        lines.append(result.inserted if same else f"{' ' * len(name)} = {result.inserted}")
+    return tuple(lines)
+
+
+def sources_of(result: Result, symbols: bool) -> tuple[str, ...]:
+    """Sources of a result: of its formula, then of each figure in it, one source once; with `symbols`, whose it is."""
+    named: dict[str, list[str]] = {}
+    givens: tuple[Given, ...] = (*result.givens, *((result.limit_given,) if result.limit_given is not None else ()))
+    for given in givens:
+        words = origin_words(given.source, given.confidence)
+        if words:
+            named.setdefault(words, []).append(given.symbol)
+    own = () if any(words.startswith(f"{result.source} (") for words in named) and not symbols else (result.source,)
+    figures = (f"{', '.join(dict.fromkeys(of))}: {words}" if symbols else words for words, of in named.items())
+    return tuple(dict.fromkeys(words for words in (*own, *figures) if words))
+
+
+def about(calculation: Calculation) -> tuple[str, ...]:
+    """What the sheet is about: project, number, revision."""
+    project = calculation.plant.project
+    number = project.attributes.get("number", "")
+    found = [project.title + (f", {number}" if number else "")]
+    if project.revisions:
+        last = project.revisions[-1]
+        found.append(f"Revision {last.index} of {last.date}" + (f": {last.text}" if last.text else ""))
+    return tuple(found)
