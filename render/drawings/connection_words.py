@@ -224,7 +224,7 @@ def _contact(step: Step) -> tuple[str, ...]:
 
 
 def device_words(network: Network, identity: str, words: Sequence[str], drive: Device) -> str:
-    """A device in words: its title, its place where it is not that of `drive`, then `words`; nothing for a strip beside the drive."""
+    """A device in words: its title, its place where it is not the drive's, then `words`; nothing for a strip beside the drive."""
     device = network.plant.devices.get(identity)
     if device is None:
         held = network.plant.places.get(identity)

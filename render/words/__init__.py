@@ -1,1 +1,1 @@
-"""What sheets say of a plant, in words: designations, ratings, cables, terminals, figures. Nothing here has a place on a sheet."""
+"""What sheets say of a plant, in words: designations, ratings, cables, terminals, figures. Nothing here has a place yet."""

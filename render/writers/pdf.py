@@ -82,7 +82,9 @@ def _draw(pdf: FPDF, primitives: Iterable[Primitive], height: float) -> None:
             operators.append(f"[{' '.join(f'{length:g}' for length in dash)}] 0 d {0 if dash else 1} J")
         operators.append(_shape(p))
     operators.append("Q")
-    pdf._out("\n".join(operators))
+    contents = pdf.pages[pdf.page].contents
+    assert isinstance(contents, bytearray)  # it becomes a stream when the document is finished
+    contents += ("\n".join(operators) + "\n").encode("ascii")
 
 
 def _shape(p: Line | Circle | Arc) -> str:

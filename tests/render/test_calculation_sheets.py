@@ -130,7 +130,7 @@ def test_on_small_sheets_all_of_it_is_said_and_nothing_touches(tmp_path: Path) -
 
 @pytest.mark.parametrize("folder", PLANTS, ids=lambda folder: folder.name)
 def test_every_value_in_a_formula_is_named_on_the_sheet(folder: Path) -> None:
-    """With the words of the value itself, so that a reader can work the formula out again; sections of a way are told together."""
+    """With the words of the value itself, so that a reader can work the formula out; sections of a way are told together."""
     said = run_together(sheet for sheet in example(folder) if sheet.key.startswith("results"))
     for result in computed(folder).results:
         for given in result.givens:

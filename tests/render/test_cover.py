@@ -1,4 +1,4 @@
-"""The cover: contents that lead to every sheet, totals, revisions, findings, exceptions and cautions, over as many pages as needed."""
+"""The cover: contents that lead to every sheet, totals, revisions, findings, exceptions, cautions, on as many pages as needed."""
 
 from __future__ import annotations
 

@@ -2,9 +2,20 @@
 
 from __future__ import annotations
 
-from render.scheme_pages import PAGE, page, pictures
+import base64
+import re
+from io import BytesIO
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from fontTools.ttLib import TTFont
+
+from render.scheme_pages import EXAMPLES, PAGE, PICTURE, page, stale, without_fonts
 
 REFRESH = "run python -m render.scheme_pages"
+FACE = re.compile(rb"font-weight:(\d+);src:url\(data:font/woff;base64,([A-Za-z0-9+/=]+)\)")
+PICTURES = sorted(EXAMPLES.glob(f"*/{PICTURE}"))
 
 
 def test_the_page_is_fresh() -> None:
@@ -12,6 +23,22 @@ def test_the_page_is_fresh() -> None:
 
 
 def test_the_pictures_are_fresh() -> None:
-    found = pictures()
-    assert len(found) > 10
-    assert [path.name for path, content in found.items() if not path.exists() or path.read_bytes() != content] == [], REFRESH
+    assert len(PICTURES) > 10
+    assert list(stale()) == [], REFRESH
+
+
+def test_pictures_are_compared_without_the_packing_of_their_fonts_but_with_all_else() -> None:
+    picture = PICTURES[0].read_bytes()
+    (weight, font), *_ = FACE.findall(picture)
+    assert without_fonts(picture.replace(font, b"AAAA")) == without_fonts(picture)
+    assert without_fonts(picture.replace(b"font-weight:" + weight, b"font-weight:100")) != without_fonts(picture)
+    assert without_fonts(picture.replace(b"</text>", b".</text>", 1)) != without_fonts(picture)
+
+
+@pytest.mark.parametrize("path", PICTURES, ids=lambda path: path.parent.name)
+def test_the_fonts_of_a_picture_have_every_letter_of_it(path: Path) -> None:
+    picture = path.read_bytes()
+    fonts = {weight: TTFont(BytesIO(base64.b64decode(data))).getBestCmap() for weight, data in FACE.findall(picture)}
+    for text in ElementTree.fromstring(picture).iter("{http://www.w3.org/2000/svg}text"):
+        known = fonts[b"600" if text.get("class") == "b" else b"400"]
+        assert set(map(ord, text.text or "")) <= set(known), text.text
