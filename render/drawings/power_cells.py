@@ -16,7 +16,7 @@ from render.layout.bounds import bounds
 from render.layout.fonts import text_width, wrap
 from render.sheet import DESIGNATION, MEDIUM, NORMAL, WIDE, Arc, Circle, Label, Line, Primitive
 from render.symbols import conductor_count, moved, placed, symbol, symbol_names
-from render.words.ratings import cable_run, cable_type, rating_lines, supply_lines
+from render.words.ratings import cable_run, cable_type, handle_words, rating_lines, supply_lines
 
 #: distance of base lines below a designation and between ratings, mm
 _NAME_PITCH, _LINE_PITCH = 5.4, 4.0
@@ -205,6 +205,7 @@ class CellMaker:
         interlock = self._interlock(device)
         if interlock:  # its ratings move up to one line, so that the column does not grow
             texts = (", ".join(texts), interlock)
+        texts = _with_handle(texts, handle_words(device), room)
         if device.category != "supply" and self._afield(device):
             texts = (*texts, device.place)
         return tuple(line for text in texts for line in wrap(text, room, lines=2))[:6]
@@ -285,6 +286,12 @@ class CellMaker:
                 for wire in network.at_terminal.get(f"{device.id}:{name}", ()):
                     found.update((end.device, None) for end in network.runs[wire].conductor.ends if end.device != device.id)
         return tuple(found)
+
+
+def _with_handle(texts: tuple[str, ...], handle: str, room: float) -> tuple[str, ...]:
+    """The lines of a device with the place of its handle: behind the last where that leaves room, so that few columns grow."""
+    joined = ", ".join(text for text in (*texts[-1:], handle) if text)
+    return (*texts[:-1], joined) if text_width(joined) <= room else (*texts, handle)
 
 
 def _short(terminals: tuple[str, ...]) -> tuple[str, ...]:

@@ -96,9 +96,9 @@ def stacked(blocks: Sequence[Block], area: Box, number: str) -> Stack:
 
 
 def heading(block: Block) -> str:
-    """What a block is: its title and where it stands."""
+    """What a block is: its title, where it stands and where its handle is."""
     where = f"at {block.place}" if block.place and block.place != block.id else ""
-    return ", ".join(part for part in (block.title, where) if part)
+    return ", ".join(part for part in (block.title, where, block.handle) if part)
 
 
 def _laid(block: Block, bridges: tuple[Bridge, ...], columns: Columns, area: Box, least: float, sample: str) -> Laid:

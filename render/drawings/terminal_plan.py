@@ -62,7 +62,7 @@ class TerminalPlan:
 
 
 def remarks(function: str, isolators: Sequence[str], shades: Sequence[str], area: Box) -> Remarks:
-    """What is said to who wires from a sheet of `function`, the caution last. `isolators`: with these off, something stays live."""
+    """What is said to who wires from a sheet of `function`, the caution last. `isolators`: with them off, something is live."""
     words = [_SIGNS, MARKS, *shades, *scope_words(function)]
     if isolators:
         words.append(f"LIVE: stays live with {', '.join(isolators)} off.")

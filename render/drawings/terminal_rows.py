@@ -12,6 +12,7 @@ from netdsl.quantities import Quantity
 from render.drawings.live import LiveCircuits
 from render.words.cables import CableEnd, Tail, remarks, spare_cores, spare_text, tails, type_text
 from render.words.names import Names
+from render.words.ratings import handle_words
 from render.words.terminals import (
     BOX_ORDER,
     WINDING_LINKS,
@@ -86,7 +87,7 @@ class Point:
 @dataclass(frozen=True, slots=True)
 class Block:
     """One strip or device. `groups`: left and right. `bridges`: names of the terminals each joins. `notes`: said below its
-    name. `field`: the side that faces the field. `function`, `place`: where its sheet belongs."""
+    name. `field`: the side that faces the field. `function`, `place`: where its sheet belongs. `handle`: where it is worked."""
 
     id: str
     title: str
@@ -99,6 +100,7 @@ class Block:
     notes: tuple[str, ...]
     field: str
     strip: bool
+    handle: str
 
 
 class BlockMaker:
@@ -136,6 +138,7 @@ class BlockMaker:
             notes=self._notes(device, shown),
             field=device.field_side if device is not None else "right",
             strip=device is not None and device.category == "strip",
+            handle=handle_words(device) if device is not None else "",
         )
 
     def _shown(self, identity: str, device: Device | None) -> list[str]:

@@ -94,6 +94,11 @@ def supply_lines(device: Device) -> tuple[str, ...]:
     return ", ".join(part for part in (first, rating(device, "system")) if part), second
 
 
+def handle_words(device: Device) -> str:
+    """Where the handle of a device is that is not worked where it stands: `handle on +MCP.D`."""
+    return f"handle on {device.operated_at}" if device.operated_at else ""
+
+
 def upstream_words(device: Device) -> str:
     """What protects the supply upstream: `Upstream protection fuse gG 125 A`."""
     words = " ".join(shown(word) for word in rating(device, "upstream").split("-"))

@@ -67,6 +67,7 @@ class Workshop:
         terminals: str = "",
         connection: str = "",
         source: str = "",
+        operated_at: str = "",
         **ratings: str,
     ) -> str:
         """Declare a device; ratings as they are written, `_` for `-` in their names."""
@@ -84,7 +85,7 @@ class Workshop:
             None,
             function,
             place,
-            place,
+            operated_at,
             values,
             made,
             (),

@@ -159,6 +159,24 @@ def test_band_tells_function_cable_and_what_is_not_computed() -> None:
         assert words in said, words
 
 
+def test_a_device_worked_elsewhere_says_where_its_handle_is() -> None:
+    def said(handle: str, **ratings: str) -> list[str]:
+        shop = Workshop()
+        shop.device("-G0", "supply", category="supply", voltage="400V")
+        shop.device("-Q0", "isolator", operated_at=handle, **ratings)
+        shop.device("-M1", "motor", power="4kW")
+        shop.feed("-G0", "-Q0")
+        shop.feed("-Q0", "-M1")
+        network = shop.network()
+        assert faults(network) == []
+        return [label.text for label in labels(drawn(network)) if label.of == "-Q0"]
+
+    assert said("") == ["-Q0"]
+    assert said("+MCP.D") == ["-Q0", "handle on +MCP.D"]
+    assert said("+MCP.D", current="63A") == ["-Q0", "63 A, handle on +MCP.D"]
+    assert said("+MCP.RIGHT", current="63A") == ["-Q0", "63 A", "handle on +MCP.RIGHT"]
+
+
 def test_bar_goes_on_with_a_reference_each_way() -> None:
     sheets = drawn(random_plant(2, 12))
     for here, there in pairwise(sheets):

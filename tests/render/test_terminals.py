@@ -313,6 +313,23 @@ def test_in_a_junction_box_each_cable_is_gathered_once(tmp_path: Path) -> None:
     assert arcs.count("-W2") == 2
 
 
+def test_a_device_says_where_it_stands_and_where_its_handle_is(tmp_path: Path) -> None:
+    text = """place +BOX.D "Lid" kind=door
+device -Q2 switch-disconnector "Pump off" at=+BOX operated-at=+BOX.D
+outside -A1 "Control room" at=+HALL {
+  terminal :1..3 plain 0.5..2.5mm2
+}
+cable -W1 3x1.5 length=9m {
+  BN -A1:1 to -Q2:1
+  BK -A1:2 to -Q2:3
+}
+"""
+    network = network_of(HEAD + text, tmp_path)
+    sheet = by_key(terminal_sheets(network))[terminal_sheet_keys(network)["-Q2"]]
+    assert [label.text for label in labels(sheet) if label.of == "-Q2"][:2] == ["-Q2", "Pump off, at +BOX, handle on +BOX.D"]
+    assert overlaps(framed(sheet, network.plant.project)) == []
+
+
 def test_a_core_that_lands_on_an_enclosure_is_drawn_at_its_stud(tmp_path: Path) -> None:
     network = network_of(HEAD + BOX, tmp_path)
     keys = terminal_sheet_keys(network)
