@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 
 from lint.facts import Facts
@@ -14,16 +14,22 @@ from netdsl.network.types import Network
 from netdsl.spelling import alike
 
 
-def check(network: Network, today: str | None = None, calculation: Calculation | None = None) -> tuple[Finding, ...]:
+def check(
+    network: Network, today: str | None = None, calculation: Calculation | None = None, only: Collection[str] | None = None
+) -> tuple[Finding, ...]:
     """All findings about `network`, in order; allowed ones carry the reason.
 
     `today`: ISO date (`2026-05-04`) against which the `until` of exceptions is held; None: no exception has run out.
-    `calculation`: that of the network, where the caller goes on with it.
+    `calculation`: that of the network, where the caller goes on with it. `only`: names of the rules to apply, None for all; what
+    the others would say is then not known, so exceptions to them are passed over.
     """
     plant = network.plant
-    reports = _without_doubtful(_without_consequences(judged(network, rules().values(), calculation)), plant)
+    applied = [entry for entry in rules().values() if only is None or entry.name in only]
+    reports = _without_doubtful(_without_consequences(judged(network, applied, calculation)), plant)
     findings = [_with_origin(report.finding, plant) for report in reports]
-    return arranged(_with_exceptions(findings, plant, today))
+    unknown = rules().keys() - {entry.name for entry in applied}
+    exceptions = [exception for exception in plant.exceptions if exception.rule not in unknown]
+    return arranged(_with_exceptions(findings, exceptions, plant, today))
 
 
 def judged(network: Network, selected: Iterable[Rule], calculation: Calculation | None = None) -> list[Report]:
@@ -93,13 +99,13 @@ def _with_origin(finding: Finding, plant: Plant) -> Finding:
     return replace(finding, related=(*finding.related, Related("in this line of the scheme", made.use)))
 
 
-def _with_exceptions(findings: list[Finding], plant: Plant, today: str | None) -> list[Finding]:
+def _with_exceptions(findings: list[Finding], exceptions: list[Exception_], plant: Plant, today: str | None) -> list[Finding]:
     """`findings` with the valid exceptions applied, and a warning for each exception that matches nothing."""
     by_rule: dict[str, list[int]] = {}
     for number, finding in enumerate(findings):
         by_rule.setdefault(finding.rule, []).append(number)
     result = list(findings)
-    for exception in plant.exceptions:
+    for exception in exceptions:
         matches = [n for n in by_rule.get(exception.rule, ()) if exception.subject in findings[n].subjects]
         expired = exception.until is not None and today is not None and exception.until < today
         for number in matches:

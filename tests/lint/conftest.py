@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from pathlib import Path
 
 import pytest
@@ -14,9 +14,6 @@ from netdsl.model import read_plant
 from netdsl.network import Network, build_network
 
 Check = Callable[..., tuple[Finding, ...]]
-
-#: rules about sizes and data, which a text that shows one thing about the wiring may leave out
-SIZING = frozenset({"data-missing", "overload", "protection-missing"})
 
 
 @pytest.fixture
@@ -37,14 +34,14 @@ def connect(tmp_path: Path) -> Callable[[str], Network]:
 
 
 @pytest.fixture
-def found(connect: Callable[[str], Network]) -> Check:
-    """Findings of a text that continues the frame (or stands alone with `frame=""`).
+def found(connect: Callable[[str], Network], request: pytest.FixtureRequest) -> Check:
+    """Findings of a text that continues the frame (or stands alone with `frame=""`), of the rules that the test is about.
 
-    A text that shows one thing about the wiring leaves out what a calculation would need: that data is missing, and how
-    its conductors are protected, is part of the findings only with `missing=True`.
+    Those are what its module names in `RULES`, or the rule or rules it asks for with `only`; no other is applied.
     """
 
-    def run(text: str, today: str | None = None, frame: str = FRAME, missing: bool = False) -> tuple[Finding, ...]:
-        return tuple(finding for finding in check(connect(frame + text), today) if missing or finding.rule not in SIZING)
+    def run(text: str, today: str | None = None, frame: str = FRAME, only: str | Collection[str] = ()) -> tuple[Finding, ...]:
+        chosen = {only} if isinstance(only, str) else set(only or request.module.RULES)
+        return check(connect(frame + text), today, only=chosen)
 
     return run

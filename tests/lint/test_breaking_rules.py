@@ -9,6 +9,7 @@ import pytest
 from netdsl.findings import Finding
 
 Found = Callable[..., tuple[Finding, ...]]
+RULES = ("breaking-capacity",)
 
 PLACES = """netdsl 1
 place +MCP "Panel" kind=cabinet
@@ -32,8 +33,7 @@ wire -G0:L1 to -F1:1 10mm2 BK length=1m
 
 
 def broken(found: Found, text: str, *, system: str = "TN-S", level: str = LEVEL) -> list[Finding]:
-    findings = found(PLACES + SUPPLY.format(system=system, level=level) + text, frame="")
-    return [finding for finding in findings if finding.rule == "breaking-capacity"]
+    return list(found(PLACES + SUPPLY.format(system=system, level=level) + text, frame=""))
 
 
 def test_it_names_device_current_and_capacity(found: Found) -> None:

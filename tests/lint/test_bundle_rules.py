@@ -10,6 +10,14 @@ from lint.frame import FRAME
 from netdsl.findings import Finding, Severity
 
 Found = Callable[..., tuple[Finding, ...]]
+RULES = (
+    "bundle-mixed",
+    "cable-mixed",
+    "spacing-short",
+    "crossing-angle",
+    "relation-unknown",
+    "screen-missing",
+)
 
 START = """
 device -T1 drive at=+MCP

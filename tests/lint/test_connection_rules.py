@@ -10,6 +10,13 @@ from lint.frame import FRAME
 from netdsl.findings import Finding
 
 Found = Callable[..., tuple[Finding, ...]]
+RULES = (
+    "terminal-open",
+    "clamp-overfilled",
+    "clamp-range",
+    "potentials-joined",
+    "voltage-mismatch",
+)
 
 DRIVE = "device -T1 drive at=+MCP\nwire -T1:PE to -XE1:3 6mm2 GNYE\n"
 PARTS = """

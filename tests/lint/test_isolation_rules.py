@@ -10,6 +10,10 @@ from lint.frame import FRAME
 from netdsl.findings import Finding
 
 Found = Callable[..., tuple[Finding, ...]]
+RULES = (
+    "isolation-missing",
+    "brake-unprotected",
+)
 
 PARTS = """\
 part main-switch "Isolator" {

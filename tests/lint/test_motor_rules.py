@@ -9,6 +9,13 @@ import pytest
 from netdsl.findings import Finding, Severity
 
 Found = Callable[..., tuple[Finding, ...]]
+RULES = (
+    "overload-setting",
+    "winding-connection",
+    "motor-unprotected",
+    "contactor-undersized",
+    "drive-protection",
+)
 
 PARTS = """\
 part switch "Breaker, 3 poles" {

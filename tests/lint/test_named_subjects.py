@@ -12,6 +12,12 @@ from netdsl.findings import Finding
 from netdsl.model import read_plant
 
 Found = Callable[..., tuple[Finding, ...]]
+RULES = (
+    "bundle-mixed",
+    "spacing-short",
+    "relation-unknown",
+    "screen-unterminated",
+)
 
 PLANT = """\
 route A at=+HALL kind=tray divider=yes

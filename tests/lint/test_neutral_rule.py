@@ -9,6 +9,7 @@ import pytest
 from netdsl.findings import Finding
 
 Check = Callable[..., tuple[Finding, ...]]
+RULES = ("neutral-undersized",)
 
 #: phases and neutral to a socket by separate ways: the neutral over a strip for itself
 SOCKET = """
@@ -44,7 +45,7 @@ wire -XS1:PE to -XE1:4 2.5mm2 GNYE
 
 
 def told(found: Check, text: str) -> list[str]:
-    return [finding.message for finding in found(text) if finding.rule == "neutral-undersized"]
+    return [finding.message for finding in found(text)]
 
 
 @pytest.mark.parametrize(

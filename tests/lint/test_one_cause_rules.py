@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from netdsl.findings import Finding
+from tests.rules_together import SIZING, TOGETHER
 
 Found = Callable[..., tuple[Finding, ...]]
+RULES = TOGETHER - SIZING
 
 MOTOR = """\
 device -T1 drive at=+MCP
@@ -267,3 +269,10 @@ def test_a_short_between_two_named_nets_is_no_fault_of_their_names(found: Found)
     text += "potential P24 of -X2:1\npotential M24 of -X4:1\n"
     assert found(text) == ()
     assert told(found(text + "wire -X2:4 to -X4:3 1.5mm2 BU\n")) == [("potentials-joined", "wire -X2:4 to -X4:3 1.5mm2 BU")]
+
+
+def test_an_earth_missing_silences_the_open_terminal_that_shows_it(found: Found) -> None:
+    part = 'part fan "Fan" {\n kind = fan  class = I  letter = G\n terminal :PE earth required\n terminal :L load required\n}\n'
+    findings = found(part + "device -E1 fan at=+MCP\n")
+    assert sorted(finding.rule for finding in findings) == ["earth-missing", "terminal-open"]
+    assert "-E1:PE" not in next(f for f in findings if f.rule == "terminal-open").message

@@ -9,6 +9,10 @@ import pytest
 from netdsl.findings import Finding
 
 Check = Callable[..., tuple[Finding, ...]]
+RULES = (
+    "overload",
+    "protection-missing",
+)
 
 HEAD = """netdsl 1
 place +MCP "Panel" kind=cabinet
@@ -48,8 +52,8 @@ def told(found: Check) -> Callable[[str], list[tuple[str, str]]]:
     """Findings of the two rules about a text behind the head: rule and first subject."""
 
     def run(text: str, head: str = HEAD) -> list[tuple[str, str]]:
-        findings = found(head + text, frame="", missing=True)
-        return [(f.rule, f.subjects[0]) for f in findings if f.rule in ("overload", "protection-missing")]
+        findings = found(head + text, frame="")
+        return [(f.rule, f.subjects[0]) for f in findings]
 
     return run
 
@@ -74,7 +78,7 @@ def test_a_load_above_its_breaker_is_told_once(told: Told) -> None:
 
 def test_the_message_names_numbers_and_remedy(found: Check) -> None:
     text = "device -F1 mcb-1p at=+MCP current=20A\ndevice -E1 heater at=+MCP\nwire -WB1:L1 to -F1:1 4mm2\nwire -F1:2 to -E1:L 1.5mm2\n"
-    finding = next(f for f in found(HEAD + text, frame="", missing=True) if f.rule == "overload")
+    finding = next(f for f in found(HEAD + text, frame="") if f.rule == "overload")
     assert "20 A" in finding.message and "13.5 A" in finding.message and "`-F1`" in finding.message
     assert finding.remedy
 
@@ -193,7 +197,7 @@ def test_a_socket_takes_what_its_protective_device_lets_through(found: Check) ->
         "wire -WB1:N to -F1:N1 2.5mm2 BU\nwire -F1:2 to -XS1:L 2.5mm2 BK\nwire -F1:N2 to -XS1:N 2.5mm2 BU\n"
         "wire -XS1:PE to -XE1:3 2.5mm2 GNYE\n"
     )
-    assert not [finding for finding in found(text) if finding.rule == "overload"]
+    assert found(text, only="overload") == ()
 
 
 DRIVE = """
@@ -220,6 +224,6 @@ cable -W5 4G6 screened length=10m method=C {{
 def test_a_drive_limits_its_input_to_its_rating_or_to_the_motor_it_is_set_to(
     found: Check, section: str, more: str, told: bool
 ) -> None:
-    findings = found(DRIVE.format(section=section, more=more), missing=True)
+    findings = found(DRIVE.format(section=section, more=more))
     overloads = [finding.message for finding in findings if finding.rule == "overload" and "-T5" in finding.message]
     assert len(overloads) == told, overloads

@@ -9,6 +9,7 @@ import pytest
 from netdsl.findings import Finding
 
 Check = Callable[..., tuple[Finding, ...]]
+RULES = ("rating-exceeded",)
 
 HEATER = """
 part demo-heater "Heater, 9 kW" {{
@@ -50,7 +51,7 @@ cable -W1 4G2.5 length=5m method=C {
 
 
 def told(found: Check, text: str) -> list[str]:
-    return [finding.message for finding in found(text) if finding.rule == "rating-exceeded"]
+    return [finding.message for finding in found(text)]
 
 
 @pytest.mark.parametrize(
@@ -78,14 +79,14 @@ def test_two_of_one_current_in_series_are_one_finding(found: Check) -> None:
 
 def test_contactors_of_motors_have_their_own_rule(found: Check) -> None:
     assert told(found, MOTOR) == []
-    assert "contactor-undersized" in [finding.rule for finding in found(MOTOR)]
+    assert "contactor-undersized" in [finding.rule for finding in found(MOTOR, only="contactor-undersized")]
 
 
 def test_a_breaker_of_too_small_a_rating_tells_for_the_switch_behind_it(found: Check) -> None:
     text = HEATER.format(part="switch-disconnector", ratings="current=10A").replace(
         "mcb-3p-b at=+MCP current=25A", "mcb-3p-b at=+MCP current=10A"
     )
-    rules = [finding.rule for finding in found(text, missing=True) if finding.rule in ("overload", "rating-exceeded")]
+    rules = [finding.rule for finding in found(text, only=("overload", "rating-exceeded"))]
     assert rules == ["overload"]
 
 

@@ -13,6 +13,7 @@ from lint.document import PAGE
 from lint.registry import Rule, rules
 from netdsl.findings import Finding
 from netdsl.model import read_plant
+from tests.rules_together import TOGETHER
 
 WIRING = [entry for entry in rules().values() if entry.check is not None]
 READING = [entry for entry in rules().values() if entry.check is None and "Failing" in explanation.sections(entry)]
@@ -20,7 +21,7 @@ READING = [entry for entry in rules().values() if entry.check is None and "Faili
 
 @pytest.mark.parametrize("entry", WIRING, ids=lambda entry: entry.name)
 def test_the_failing_example_gives_exactly_its_finding(entry: Rule, found: Callable[..., tuple[Finding, ...]]) -> None:
-    findings = found(explanation.sections(entry)["Failing"] + "\n", missing=True)
+    findings = found(explanation.sections(entry)["Failing"] + "\n", only=TOGETHER | {entry.name})
     assert [finding.rule for finding in findings] == [entry.name], findings
     assert findings[0].severity is entry.severity
     assert findings[0].source == entry.source
@@ -28,7 +29,7 @@ def test_the_failing_example_gives_exactly_its_finding(entry: Rule, found: Calla
 
 @pytest.mark.parametrize("entry", WIRING, ids=lambda entry: entry.name)
 def test_the_passing_example_gives_none(entry: Rule, found: Callable[..., tuple[Finding, ...]]) -> None:
-    assert found(explanation.sections(entry)["Passing"] + "\n", missing=True) == ()
+    assert found(explanation.sections(entry)["Passing"] + "\n", only=TOGETHER | {entry.name}) == ()
 
 
 @pytest.mark.parametrize("entry", READING, ids=lambda entry: entry.name)

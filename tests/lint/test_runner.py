@@ -14,6 +14,10 @@ from netdsl.findings import Finding, Severity
 from netdsl.network import Network
 
 Found = Callable[..., tuple[Finding, ...]]
+RULES = (
+    "earth-missing",
+    "clamp-range",
+)
 FAULT = "device -T1 drive at=+MCP\n"
 
 
@@ -71,7 +75,7 @@ def test_messages_are_one_line_that_stands_alone(found: Found) -> None:
 
         if entry.check is None:
             continue
-        for finding in found(sections(entry)["Failing"] + "\n"):
+        for finding in found(sections(entry)["Failing"] + "\n", only=entry.name):
             assert "\n" not in finding.message
             assert not finding.message.endswith(".")
             assert finding.message[0] in "`" or finding.message[0].islower() or finding.message[0].isdigit()

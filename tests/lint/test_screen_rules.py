@@ -9,6 +9,11 @@ import pytest
 from netdsl.findings import Finding, Severity
 
 Found = Callable[..., tuple[Finding, ...]]
+RULES = (
+    "screen-missing",
+    "screen-pigtail",
+    "screen-unterminated",
+)
 
 DRIVE = "device -T1 drive at=+MCP\nwire -T1:PE to -XE1:3 6mm2 GNYE\n"
 MOTOR = "device -M1 motor at=+HALL\n"

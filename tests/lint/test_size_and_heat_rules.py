@@ -9,6 +9,11 @@ import pytest
 from netdsl.findings import Finding
 
 Found = Callable[..., tuple[Finding, ...]]
+RULES = (
+    "enclosure-hot",
+    "drive-undersized",
+    "reactor-missing",
+)
 BOX = 'place +BOX "Box" kind=box material=plastic size=400x600x250mm mounting=against-wall '
 TRAFO = (
     'supply -G1 "Transformer" at=+MCP system=TN-S voltage=400V frequency=50Hz {} upstream=fuse-gG-16A\n'
@@ -19,7 +24,7 @@ LINE = "wire -G1:L1,L2,L3 to -T1:L1,L2,L3 4mm2 length=2m\n"
 
 
 def of(found: Found, rule: str, text: str) -> list[Finding]:
-    return [finding for finding in found(text) if finding.rule == rule]
+    return list(found(text, only=rule))
 
 
 def test_a_hot_enclosure_names_losses_limit_and_airflow(found: Found) -> None:

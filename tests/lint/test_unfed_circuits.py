@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from netdsl.findings import Finding
+from tests.rules_together import SIZING, TOGETHER
 
 Found = Callable[..., tuple[Finding, ...]]
+RULES = TOGETHER - SIZING
 
 PLANT = """\
 part breaker "Breaker, one pole" {
