@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import inspect
 
+from lint.examples import passing_example
 from lint.frame import FRAME
 from lint.registry import Rule, rules
 from netdsl.spelling import alike
@@ -34,7 +35,7 @@ The examples of the wiring rules continue this small plant:
 
 
 def sections(rule: Rule) -> dict[str, str]:
-    """A rule's documentation by heading, its first paragraph under "". Examples keep their lines."""
+    """A rule's documentation by heading, its first paragraph under "". Examples are whole and keep their lines."""
     found: dict[str, list[str]] = {"": []}
     heading = ""
     for line in inspect.cleandoc(rule.text).splitlines():
@@ -43,7 +44,10 @@ def sections(rule: Rule) -> dict[str, str]:
             found[heading] = []
         else:
             found[heading].append(line)
-    return {name: inspect.cleandoc("\n".join(["", *lines])).strip() for name, lines in found.items()}
+    said = {name: inspect.cleandoc("\n".join(["", *lines])).strip() for name, lines in found.items()}
+    if "Passing" in said:
+        said["Passing"] = passing_example(said.get("Failing", ""), said["Passing"])
+    return said
 
 
 def explain(rule: str | None = None) -> str:

@@ -17,6 +17,7 @@ import pytest
 from netdsl.cli.work import judge
 from netdsl.findings import Finding, Span
 from netdsl.network.types import ConductorClass, Network
+from tests.rules_together import together
 
 HATCHERY = Path(__file__).parent.parent / "examples" / "hatchery"
 
@@ -44,7 +45,7 @@ def changed(folder: Path, span: Span, line: str | None) -> tuple[Finding, ...]:
     number = span.begin[0] - 1
     lines[number : number + 1] = [] if line is None else [line + "\n"]
     file.write_text("".join(lines), "utf-8")
-    return judge(target / "plant.netdsl").findings
+    return together(judge(target / "plant.netdsl").findings)
 
 
 def own(span: Span) -> bool:

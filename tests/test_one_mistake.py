@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.cli.work import judge
+from tests.rules_together import together
 
 HATCHERY = Path(__file__).parent.parent / "examples" / "hatchery"
 
@@ -42,7 +43,7 @@ def test_one_slip(before: str, after: str, rule: str, at: str, tmp_path: Path) -
     place = re.search(r"\s+".join(map(re.escape, before.split())), text)
     assert place is not None
     file.write_text(text[: place.start()] + after + text[place.end() :], "utf-8")
-    findings = judge(file).findings
+    findings = together(judge(file).findings)
     assert [finding.rule for finding in findings] == [rule], [finding.message for finding in findings]
     (finding,) = findings
     assert finding.span.text.strip('"').startswith(at.strip('"')) or at in finding.span.text
@@ -59,4 +60,6 @@ def test_braces(kind: str, tmp_path: Path) -> None:
     end = re.search(r"GNYE +-G0:PE +to +-X0:PE\n(}\n)", text)
     assert end is not None
     file.write_text(text[: end.start(1)] + ("" if kind == "block" else "}\n}\n") + text[end.end(1) :], "utf-8")
-    assert [finding.rule for finding in judge(file).findings] == ["unclosed-block" if kind == "block" else "stray-brace"]
+    assert [finding.rule for finding in together(judge(file).findings)] == [
+        "unclosed-block" if kind == "block" else "stray-brace"
+    ]

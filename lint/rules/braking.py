@@ -45,36 +45,23 @@ def brake_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -T1:PE to -XE1:3 10mm2 GNYE
       wire -T1:BR1,BR2 to -R1:1,2 2.5mm2 BK
     Passing:
-      part braking-drive "Drive with brake terminals" {
-        kind = drive   letter = T   class = I   input-current = 9A
-        terminal :L1 :L2 :L3 line-in 0.5..6mm2
-        terminal :BR1 :BR2 load-out 0.5..6mm2
-        terminal :PE earth 1.5..10mm2
-      }
-      part brake-resistor "Brake resistor" {
-        kind = resistor   letter = R   class = II
-        terminal :1 :2 load 0.5..6mm2
-        terminal :T1 :T2 contact 0.5..2.5mm2
-        contact :T1 to :T2 break by=temperature
-      }
-      part contactor "Contactor" {
-        kind = contactor   letter = K   class = II
-        terminal :1 :3 :5 line-in 0.5..6mm2
-        terminal :2 :4 :6 load-out 0.5..6mm2
-        terminal :A1 :A2 coil 0.5..2.5mm2
-        pole :1,3,5 to :2,4,6 switched by=coil
-        coil :A1 to :A2 voltage=230V ac
-      }
-      device -K1 contactor at=+MCP
-      device -T1 braking-drive at=+MCP
-      device -R1 brake-resistor at=+MCP
-      wire -WB1:L1,L2,L3 to -K1:1,3,5 2.5mm2 BK
-      wire -K1:2,4,6 to -T1:L1,L2,L3 2.5mm2 BK
-      wire -T1:PE to -XE1:3 10mm2 GNYE
-      wire -T1:BR1,BR2 to -R1:1,2 2.5mm2 BK
-      wire -WB1:L1 to -R1:T1 1mm2 RD
-      wire -R1:T2 to -K1:A1 1mm2 RD
-      wire -K1:A2 to -WB1:N 1.5mm2 BU
+      + wire -WB1:L1 to -R1:T1 1mm2 RD
+      + wire -R1:T2 to -K1:A1 1mm2 RD
+      + wire -K1:A2 to -WB1:N 1.5mm2 BU
+      - device -T1 braking-drive at=+MCP
+      + part contactor "Contactor" {
+      +   kind = contactor   letter = K   class = II
+      +   terminal :1 :3 :5 line-in 0.5..6mm2
+      +   terminal :2 :4 :6 load-out 0.5..6mm2
+      +   terminal :A1 :A2 coil 0.5..2.5mm2
+      +   pole :1,3,5 to :2,4,6 switched by=coil
+      +   coil :A1 to :A2 voltage=230V ac
+      + }
+      + device -K1 contactor at=+MCP
+      + device -T1 braking-drive at=+MCP
+      - wire -WB1:L1,L2,L3 to -T1:L1,L2,L3 2.5mm2 BK
+      + wire -WB1:L1,L2,L3 to -K1:1,3,5 2.5mm2 BK
+      + wire -K1:2,4,6 to -T1:L1,L2,L3 2.5mm2 BK
     Remedy:
       Lead the thermal switch into the coil of the contactor ahead of the drive, or into the shunt trip of its breaker.
     """

@@ -44,22 +44,12 @@ def bundle_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -T1:SH clamp to -B1 open
       }
     Passing:
-      device -F0 mcb-3p at=+MCP current=13A
-      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
-      device -T1 drive at=+MCP
-      device -B1 transmitter at=+HALL
-      route TRAY1 "hall tray" at=+HALL kind=tray divider=yes
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      cable -W1 5G2.5 length=10m along=TRAY1/1 {
-        BN -F0:2 to -T1:L1
-        BK -WB1:L2 to -T1:L2
-        GY -WB1:L3 to -T1:L3
-      }
-      cable -W2 2x0.75 screened length=10m along=TRAY1/2 {
-        BN -T1:AI1 to -B1:+
-        BU -T1:AC to -B1:-
-        screen -T1:SH clamp to -B1 open
-      }
+      - route TRAY1 "hall tray" at=+HALL kind=tray
+      + route TRAY1 "hall tray" at=+HALL kind=tray divider=yes
+      - cable -W1 5G2.5 length=10m along=TRAY1 {
+      + cable -W1 5G2.5 length=10m along=TRAY1/1 {
+      - cable -W2 2x0.75 screened length=10m along=TRAY1 {
+      + cable -W2 2x0.75 screened length=10m along=TRAY1/2 {
     Remedy:
       Lay one of the two in another route, or in its own compartment behind a divider.
     """

@@ -93,10 +93,8 @@ def earth_clamp_shared(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -T1:PE to -XE1:3 6mm2 GNYE
       wire -T2:PE to -XE1:3 6mm2 GNYE
     Passing:
-      device -T1 drive at=+MCP
-      device -T2 drive at=+MCP
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -T2:PE to -XE1:4 6mm2 GNYE
+      - wire -T2:PE to -XE1:3 6mm2 GNYE
+      + wire -T2:PE to -XE1:4 6mm2 GNYE
     Remedy:
       Give each protective conductor a terminal of its own.
     """
@@ -147,16 +145,8 @@ def earth_not_at_drive(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -T1:SH clamp to -M1:SH gland
       }
     Passing:
-      device -T1 drive at=+MCP
-      device -M1 motor at=+HALL
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      cable -W1 4G2.5 screened length=10m {
-        BN -T1:U to -M1:U1
-        BK -T1:V to -M1:V1
-        GY -T1:W to -M1:W1
-        GNYE -T1:PE2 to -M1:PE
-        screen -T1:SH clamp to -M1:SH gland
-      }
+      -   GNYE -XE1:4 to -M1:PE
+      +   GNYE -T1:PE2 to -M1:PE
     Remedy:
       End the earth core at the drive's own earth terminal, or on the plate or bar where the screen is clamped.
     """

@@ -35,15 +35,7 @@ def terminal_open(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -T1:PE to -XE1:3 6mm2 GNYE
       wire -T1:24V to -P1:X1 0.75mm2 BU
     Passing:
-      part demo-lamp "Lamp" {
-        kind = lamp   letter = P   class = II
-        terminal :X1 :X2 load required
-      }
-      device -P1 demo-lamp at=+MCP
-      device -T1 drive at=+MCP
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -T1:24V to -P1:X1 0.75mm2 BU
-      wire -T1:COM to -P1:X2 0.75mm2 BU
+      + wire -T1:COM to -P1:X2 0.75mm2 BU
     Remedy:
       Connect it, or change the setting that asks for it.
     """
@@ -104,10 +96,7 @@ def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -T1:24V to -T1:DI2 0.75mm2 BU
       wire -T1:24V to -T1:DI3 0.75mm2 BU
     Passing:
-      device -T1 drive at=+MCP
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -T1:24V to -T1:DI1 0.75mm2 BU
-      wire -T1:24V to -T1:DI2 0.75mm2 BU
+      - wire -T1:24V to -T1:DI3 0.75mm2 BU
     Remedy:
       Use a terminal with more clamps, a bridge, or a twin ferrule where the clamp allows it.
     """
@@ -171,9 +160,8 @@ def clamp_range(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -T1:PE to -XE1:3 6mm2 GNYE
       wire -T1:24V to -T1:DI1 4mm2 BU
     Passing:
-      device -T1 drive at=+MCP
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -T1:24V to -T1:DI1 2.5mm2 BU
+      - wire -T1:24V to -T1:DI1 4mm2 BU
+      + wire -T1:24V to -T1:DI1 2.5mm2 BU
     Remedy:
       Use a section in the range, or go over a terminal that takes both.
     """

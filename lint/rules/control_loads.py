@@ -37,16 +37,8 @@ def source_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -T1:24V to -M1:1 0.75mm2 BU
       wire -M1:2 to -T1:COM 0.75mm2 BU
     Passing:
-      device -T1 drive at=+MCP
-      part demo-valve "Valve 24 V" {
-        kind = valve   letter = M   class = III
-        terminal :1 :2 load
-        load :1 to :2 voltage=24V dc power=4W
-      }
-      device -M1 demo-valve at=+MCP
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -T1:24V to -M1:1 0.75mm2 BU
-      wire -M1:2 to -T1:COM 0.75mm2 BU
+      -   load :1 to :2 voltage=24V dc power=8W
+      +   load :1 to :2 voltage=24V dc power=4W
     Remedy:
       Feed part of it from another supply, through an interposing relay where two voltages must stay apart, or take a larger one.
     """
@@ -96,23 +88,10 @@ def contact_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -B1:2 to -E1:L 1.5mm2 BK
       wire -E1:N to -WB1:N 1.5mm2 BU
     Passing:
-      device -F0 mcb-3p at=+MCP current=13A
-      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
-      part demo-heater "Heater, 230 V" {
-        kind = heater   letter = E   class = II
-        terminal :L :N load
-        load :L to :N voltage=230V ac power=200W
-      }
-      part demo-switch "Switch" {
-        kind = thermostat   letter = B   class = II
-        terminal :1 :2 contact voltage=250V current=1A
-        contact :1 to :2 make by=temperature
-      }
-      device -E1 demo-heater at=+MCP
-      device -B1 demo-switch at=+MCP
-      wire -F0:2 to -B1:1 2.5mm2 BK
-      wire -B1:2 to -E1:L 1.5mm2 BK
-      wire -E1:N to -WB1:N 1.5mm2 BU
+      - device -T1 drive at=+MCP
+      -   load :L to :N voltage=230V ac power=500W
+      +   load :L to :N voltage=230V ac power=200W
+      - wire -T1:PE to -XE1:3 6mm2 GNYE
     Remedy:
       Switch it through a relay or contactor, or share it out over several contacts.
     """
@@ -168,31 +147,14 @@ def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -F2:2 to -P1:X1 0.75mm2 BU
       wire -P1:X2 to -T2:- 0.75mm2 BU
     Passing:
-      part demo-supply "DC supply 24 V 20 A" {
-        kind = supply-24v   letter = T   class = I   voltage = 230V   input-current = 1A   peak-current = 30A
-        terminal :L line-in
-        terminal :N neutral
-        terminal :PE earth
-        terminal :+ supply-out
-        terminal :- supply-common
-        source :+ to :- voltage=24V dc current=20A
-      }
-      part demo-lamp "Lamp, 24 V" {
-        kind = lamp   letter = P   class = II
-        terminal :X1 :X2 load
-        load :X1 to :X2 voltage=24V dc power=1W
-      }
-      device -T2 demo-supply at=+MCP
-      device -F2 mcb-1p at=+MCP current=2A curve=B
-      device -P1 demo-lamp at=+MCP
-      device -F1 mcb-1p at=+MCP current=6A
-      wire -WB1:L1 to -F1:1 1.5mm2 BK
-      wire -F1:2 to -T2:L 1.5mm2 BK
-      wire -WB1:N to -T2:N 1.5mm2 BU
-      wire -T2:PE to -XE1:3 2.5mm2 GNYE
-      wire -T2:+ to -F2:1 1.5mm2 BU
-      wire -F2:2 to -P1:X1 0.75mm2 BU
-      wire -P1:X2 to -T2:- 0.75mm2 BU
+      - part demo-supply "DC supply 24 V 2 A" {
+      -   kind = supply-24v   letter = T   class = I   voltage = 230V   input-current = 1A   peak-current = 3A
+      + part demo-supply "DC supply 24 V 20 A" {
+      +   kind = supply-24v   letter = T   class = I   voltage = 230V   input-current = 1A   peak-current = 30A
+      -   source :+ to :- voltage=24V dc current=2A
+      +   source :+ to :- voltage=24V dc current=20A
+      - device -F2 mcb-1p at=+MCP current=4A curve=C
+      + device -F2 mcb-1p at=+MCP current=2A curve=B
     Remedy:
       Take a smaller or quicker device or an electronic one, a larger supply, or thicker conductors.
     """
@@ -263,31 +225,8 @@ def control_drop(facts: Facts, this: Rule) -> Iterator[Report]:
         BU -T2:- to -M1:2
       }
     Passing:
-      part demo-supply "DC supply 24 V 5 A" {
-        kind = supply-24v   letter = T   class = I   voltage = 230V   input-current = 1A   peak-current = 8A
-        terminal :L line-in
-        terminal :N neutral
-        terminal :PE earth
-        terminal :+ supply-out
-        terminal :- supply-common
-        source :+ to :- voltage=24V dc current=5A
-      }
-      part demo-valve "Valve 24 V" {
-        kind = valve   letter = M   class = III
-        terminal :1 :2 load
-        load :1 to :2 voltage=24V dc power=24W
-      }
-      device -T2 demo-supply at=+MCP
-      device -F1 mcb-1p at=+MCP current=6A
-      device -M1 demo-valve at=+HALL
-      wire -WB1:L1 to -F1:1 1.5mm2 BK
-      wire -F1:2 to -T2:L 1.5mm2 BK
-      wire -WB1:N to -T2:N 1.5mm2 BU
-      wire -T2:PE to -XE1:3 2.5mm2 GNYE
-      cable -W1 2x2.5 length=60m {
-        BN -T2:+ to -M1:1
-        BU -T2:- to -M1:2
-      }
+      - cable -W1 2x0.75 length=60m {
+      + cable -W1 2x2.5 length=60m {
     Remedy:
       Take a larger section, an interposing relay near the supply, or a supply near the load.
     """

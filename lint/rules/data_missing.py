@@ -34,16 +34,8 @@ def data_missing(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -T1:SH clamp to -M1:SH gland
       }
     Passing:
-      device -T1 drive at=+MCP max-cable-length=50m
-      device -M1 motor at=+HALL
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      cable -W1 4G2.5 screened length=20m {
-        BN -T1:U to -M1:U1
-        BK -T1:V to -M1:V1
-        GY -T1:W to -M1:W1
-        GNYE -T1:PE2 to -M1:PE
-        screen -T1:SH clamp to -M1:SH gland
-      }
+      - cable -W1 4G2.5 screened {
+      + cable -W1 4G2.5 screened length=20m {
     Remedy:
       State it where the finding says, once for many things with `defaults` where that fits.
     """

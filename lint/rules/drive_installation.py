@@ -39,16 +39,8 @@ def motor_cable_long(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -T1:SH clamp to -M1:SH gland
       }
     Passing:
-      device -T1 drive at=+MCP max-cable-length=100m
-      device -M1 motor at=+HALL
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      cable -W1 4G2.5 screened length=80m method=C {
-        BN -T1:U to -M1:U1
-        BK -T1:V to -M1:V1
-        GY -T1:W to -M1:W1
-        GNYE -T1:PE2 to -M1:PE
-        screen -T1:SH clamp to -M1:SH gland
-      }
+      - device -T1 drive at=+MCP max-cable-length=50m
+      + device -T1 drive at=+MCP max-cable-length=100m
     Remedy:
       Move the drive to the motor, put a choke or filter at its output, or take equipment made for the length.
     """
@@ -116,19 +108,8 @@ def residual_device(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -F1:2,4,6 to -T1:L1,L2,L3 4mm2 BK
       wire -T1:PE to -XE1:3 10mm2 GNYE
     Passing:
-      device -F0 mcb-3p at=+MCP current=13A
-      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
-      part residual "Residual-current device" {
-        kind = residual-device   letter = F   class = II   current = 25A   residual-current = 300mA   residual-type = B
-        terminal :1 :3 :5 line-in  0.5..16mm2
-        terminal :2 :4 :6 load-out 0.5..16mm2
-        pole :1,3,5 to :2,4,6 by=handle
-      }
-      device -F1 residual at=+MCP
-      device -T1 drive at=+MCP touch-current=5mA
-      wire -WB1:L1,L2,L3 to -F1:1,3,5 4mm2 BK
-      wire -F1:2,4,6 to -T1:L1,L2,L3 4mm2 BK
-      wire -T1:PE to -XE1:3 10mm2 GNYE
+      -   kind = residual-device   letter = F   class = II   current = 25A   residual-current = 300mA   residual-type = A
+      +   kind = residual-device   letter = F   class = II   current = 25A   residual-current = 300mA   residual-type = B
     Remedy:
       Take type B with 300 mA or more for drives, or share the drives out among several devices.
     """
@@ -254,27 +235,8 @@ def filter_on_unearthed_supply(facts: Facts, this: Rule) -> Iterator[Report]:
         GNYE -XE1:5 to -T1:PE2
       }
     Passing:
-      part filtered "Frequency converter with a filter" {
-        kind = drive   letter = T   class = I   voltage = 380..480V   input-current = 3.9A   current = 4.1A
-        terminal :L1 :L2 :L3 line-in 0.5..6mm2
-        terminal :PE :PE2 earth 1.5..10mm2
-        setting emc-filter connected disconnected
-      }
-      supply -G1 "Emergency supply" system=IT voltage=400V frequency=50Hz fault-current=3kA earth-fault-current=1A upstream=fuse-gG-10A
-      device -T1 filtered at=+HALL
-      set -T1 emc-filter=disconnected
-      cable -W1 4G4 length=10m method=C {
-        BN -G1:L1 to -T1:L1
-        BK -G1:L2 to -T1:L2
-        GY -G1:L3 to -T1:L3
-        GNYE -XE1:3 to -T1:PE
-      }
-      cable -W2 1G10 length=10m {
-        GNYE -XE1:4 to -G1:PE
-      }
-      cable -W3 1G10 length=10m {
-        GNYE -XE1:5 to -T1:PE2
-      }
+      - set -T1 emc-filter=connected
+      + set -T1 emc-filter=disconnected
     Remedy:
       Disconnect the filter as the drive's instructions say (`set -T1 emc-filter=disconnected`), or use a filter made for such supplies.
     """

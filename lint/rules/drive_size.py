@@ -47,19 +47,8 @@ def drive_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -T1:SH clamp to -M1:SH gland
       }
     Passing:
-      device -T1 drive at=+MCP current=13A
-      device -M1 motor at=+HALL current=11.5A
-      device -F1 mcb-3p at=+MCP current=16A
-      wire -WB1:L1,L2,L3 to -F1:1,3,5 4mm2 BK
-      wire -F1:2,4,6 to -T1:L1,L2,L3 4mm2 BK
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      cable -W1 4G2.5 screened length=20m method=C {
-        BN -T1:U to -M1:U1
-        BK -T1:V to -M1:V1
-        GY -T1:W to -M1:W1
-        GNYE -T1:PE2 to -M1:PE
-        screen -T1:SH clamp to -M1:SH gland
-      }
+      - device -T1 drive at=+MCP current=9A
+      + device -T1 drive at=+MCP current=13A
     Remedy:
       Take the next larger drive, or bring it where it is cooler.
     """

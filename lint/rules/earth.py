@@ -30,8 +30,7 @@ def earth_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     Failing:
       device -T1 drive at=+MCP
     Passing:
-      device -T1 drive at=+MCP
-      wire -T1:PE to -XE1:3 6mm2 GNYE
+      + wire -T1:PE to -XE1:3 6mm2 GNYE
     Remedy:
       Lay a protective conductor of its own from the part's earth terminal to the earth bar.
     """
@@ -118,10 +117,8 @@ def earth_in_series(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -T1:PE to -XE1:3 6mm2 GNYE
       wire -T2:PE to -T1:PE2 6mm2 GNYE
     Passing:
-      device -T1 drive at=+MCP
-      device -T2 drive at=+MCP
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -T2:PE to -XE1:4 6mm2 GNYE
+      - wire -T2:PE to -T1:PE2 6mm2 GNYE
+      + wire -T2:PE to -XE1:4 6mm2 GNYE
     Remedy:
       Take the part's protective conductor to the earth bar by itself.
     """
@@ -158,10 +155,7 @@ def earth_loop(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -T2:PE to -XE1:4 6mm2 GNYE
       wire -T1:PE2 to -T2:PE2 6mm2 GNYE
     Passing:
-      device -T1 drive at=+MCP
-      device -T2 drive at=+MCP
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -T2:PE to -XE1:4 6mm2 GNYE
+      - wire -T1:PE2 to -T2:PE2 6mm2 GNYE
     Remedy:
       Remove the conductor between the devices, or declare the place's bonding as meshed where that is intended.
     """

@@ -57,24 +57,8 @@ def isolation_missing(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -Q0:2,4,6 to -WB2:L1,L2,L3 16mm2 BK
       wire -WB1:L1 to -F1:1 2.5mm2 BK
     Passing:
-      part isolator "Isolator" {
-        kind = isolator   letter = Q   class = II
-        terminal :1 :3 :5 line-in 0.5..16mm2
-        terminal :2 :4 :6 load-out 0.5..16mm2
-        pole :1,3,5 to :2,4,6 by=handle
-      }
-      part breaker "Breaker" {
-        kind = breaker   letter = F   class = II   breaking = 10kA
-        terminal :1 line-in 0.5..6mm2
-        terminal :2 load-out 0.5..6mm2
-        pole :1 to :2
-      }
-      device -Q0 isolator at=+MCP
-      busbar -WB2 at=+MCP poles=3 current=63A
-      device -F1 breaker "Cabinet light" at=+MCP current=10A
-      wire -WB1:L1,L2,L3 to -Q0:1,3,5 16mm2 BK
-      wire -Q0:2,4,6 to -WB2:L1,L2,L3 16mm2 BK
-      wire -WB1:L1 to -F1:1 2.5mm2 OG
+      - wire -WB1:L1 to -F1:1 2.5mm2 BK
+      + wire -WB1:L1 to -F1:1 2.5mm2 OG
     Remedy:
       Take the circuit from behind the isolator. Where it must stay live, use orange wire apart from the others and a warning.
     """

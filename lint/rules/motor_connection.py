@@ -51,16 +51,8 @@ def winding_connection(facts: Facts, this: Rule) -> Iterator[Report]:
       }
       connect -M1 delta
     Passing:
-      device -F0 mcb-3p at=+MCP current=13A
-      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
-      device -M1 motor at=+HALL current=6.5A power-factor=0.8 winding=230/400V
-      cable -W1 4G2.5 length=5m method=C {
-        BN -F0:2 to -M1:U1
-        BK -F0:4 to -M1:V1
-        GY -F0:6 to -M1:W1
-        GNYE -XE1:3 to -M1:PE
-      }
-      connect -M1 star
+      - connect -M1 delta
+      + connect -M1 star
     Remedy:
       Connect the winding for this voltage, or take a motor wound for it.
     """

@@ -60,25 +60,8 @@ def overload_setting(facts: Facts, this: Rule) -> Iterator[Report]:
       }
       set -B1 tripping-current=8.5A
     Passing:
-      part overload "Overload relay" {
-        kind = overload   letter = B   class = II
-        terminal :1 :3 :5 line-in 0.5..6mm2
-        terminal :2 :4 :6 load-out 0.5..6mm2
-        terminal :95 :96 contact 0.5..2.5mm2
-        pole :1,3,5 to :2,4,6
-        contact :95 to :96 break by=overload
-        setting tripping-current 6.3..10A
-      }
-      device -B1 overload at=+MCP
-      device -M1 motor at=+HALL current=6.5A power-factor=0.8
-      wire -WB1:L1,L2,L3 to -B1:1,3,5 2.5mm2 BK
-      cable -W1 4G2.5 length=5m method=C {
-        BN -B1:2 to -M1:U1
-        BK -B1:4 to -M1:V1
-        GY -B1:6 to -M1:W1
-        GNYE -XE1:3 to -M1:PE
-      }
-      set -B1 tripping-current=6.5A
+      - set -B1 tripping-current=8.5A
+      + set -B1 tripping-current=6.5A
     Remedy:
       Set the device to the current on the motor's rating plate; where its range does not reach it, take another device.
     """
@@ -187,23 +170,12 @@ def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
         GNYE -XE1:3 to -M1:PE
       }
     Passing:
-      device -F0 mcb-3p at=+MCP current=13A
-      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
-      part motor-breaker "Motor breaker" {
-        kind = motor-breaker   letter = Q   class = II   breaking = 50kA
-        terminal :1 :3 :5 line-in 0.5..6mm2
-        terminal :2 :4 :6 load-out 0.5..6mm2
-        pole :1,3,5 to :2,4,6
-      }
-      device -Q1 motor-breaker at=+MCP current=6.5A setting-range=4..8A
-      device -M1 motor at=+HALL power=3kW current=6.5A power-factor=0.8
-      wire -F0:2,4,6 to -Q1:1,3,5 2.5mm2 BK
-      cable -W1 4G2.5 length=5m method=C {
-        BN -Q1:2 to -M1:U1
-        BK -Q1:4 to -M1:V1
-        GY -Q1:6 to -M1:W1
-        GNYE -XE1:3 to -M1:PE
-      }
+      - part breaker "Breaker, 3 poles" {
+      -   kind = breaker   letter = Q   class = II   breaking = 10kA
+      + part motor-breaker "Motor breaker" {
+      +   kind = motor-breaker   letter = Q   class = II   breaking = 50kA
+      - device -Q1 breaker at=+MCP current=10A curve=C
+      + device -Q1 motor-breaker at=+MCP current=6.5A setting-range=4..8A
     Remedy:
       Put a motor breaker or an overload relay ahead of each motor, or use its thermistors.
     """

@@ -55,23 +55,8 @@ def contactor_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
         GNYE -XE1:3 to -M1:PE
       }
     Passing:
-      device -F0 mcb-3p at=+MCP current=13A
-      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
-      part contactor "Contactor" {
-        kind = contactor   letter = K   class = II   current = 9A   utilisation = AC-3
-        terminal :1 :3 :5 line-in 0.5..6mm2
-        terminal :2 :4 :6 load-out 0.5..6mm2
-        pole :1,3,5 to :2,4,6 switched by=coil
-      }
-      device -K1 contactor at=+MCP
-      device -M1 motor at=+HALL current=8.5A power-factor=0.8
-      wire -F0:2,4,6 to -K1:1,3,5 2.5mm2 BK
-      cable -W1 4G2.5 length=5m method=C {
-        BN -K1:2 to -M1:U1
-        BK -K1:4 to -M1:V1
-        GY -K1:6 to -M1:W1
-        GNYE -XE1:3 to -M1:PE
-      }
+      - device -M1 motor at=+HALL current=11.5A power-factor=0.8
+      + device -M1 motor at=+HALL current=8.5A power-factor=0.8
     Remedy:
       Take a contactor rated for the motor's current in its category.
     """
@@ -163,17 +148,8 @@ def drive_protection(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -Q1:2,4,6 to -T1:L1,L2,L3 6mm2 BK
       wire -T1:PE to -XE1:3 10mm2 GNYE
     Passing:
-      part breaker "Breaker, 3 poles" {
-        kind = breaker   letter = Q   class = II   breaking = 10kA
-        terminal :1 :3 :5 line-in 0.5..6mm2
-        terminal :2 :4 :6 load-out 0.5..6mm2
-        pole :1,3,5 to :2,4,6
-      }
-      device -Q1 breaker at=+MCP current=25A
-      device -T1 drive at=+MCP max-upstream=25A input-current=16A
-      wire -WB1:L1,L2,L3 to -Q1:1,3,5 6mm2 BK
-      wire -Q1:2,4,6 to -T1:L1,L2,L3 6mm2 BK
-      wire -T1:PE to -XE1:3 10mm2 GNYE
+      - device -Q1 breaker at=+MCP current=32A
+      + device -Q1 breaker at=+MCP current=25A
     Remedy:
       Protect the drive by what its maker states.
     """

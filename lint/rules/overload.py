@@ -47,12 +47,8 @@ def overload(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -WB1:N  to -E1:N 1.5mm2 length=1m BU
       wire -E1:PE  to -XE1:3 2.5mm2 length=1m GNYE
     Passing:
-      device -F1 mcb-1p "Heating" at=+MCP current=10A
-      device -E1 heater at=+MCP
-      wire -WB1:L1 to -F1:1 4mm2   length=1m
-      wire -F1:2   to -E1:L 1.5mm2 length=1m
-      wire -WB1:N  to -E1:N 1.5mm2 length=1m BU
-      wire -E1:PE  to -XE1:3 2.5mm2 length=1m GNYE
+      - device -F1 mcb-1p "Heating" at=+MCP current=20A
+      + device -F1 mcb-1p "Heating" at=+MCP current=10A
     Remedy:
       Take a device of smaller rating, or a larger section; or lay the conductors so that they shed more heat: fewer circuits in
       one duct, another way.

@@ -41,11 +41,7 @@ def potentials_joined(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -WB1:L1 to -X1:1 4mm2 BK
       wire -WB1:L2 to -X1:2 4mm2 BK
     Passing:
-      strip -X1 at=+MCP {
-        :1..2 4mm2
-      }
-      wire -WB1:L1 to -X1:1 4mm2 BK
-      wire -WB1:L2 to -X1:2 4mm2 BK
+      -   bridge :1..2
     Remedy:
       Separate them, or declare that they belong together.
     """
@@ -137,14 +133,10 @@ def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -WB1:L1 to -P1:X1 1.5mm2 BK
       wire -WB1:N to -P1:X2 1.5mm2 BU
     Passing:
-      part demo-lamp "Lamp, 230 V" {
-        kind = lamp   letter = P   class = II
-        terminal :X1 :X2 load
-        load :X1 to :X2 voltage=230V ac
-      }
-      device -P1 demo-lamp at=+MCP
-      wire -WB1:L1 to -P1:X1 1.5mm2 BK
-      wire -WB1:N to -P1:X2 1.5mm2 BU
+      - part demo-lamp "Lamp, 24 V" {
+      + part demo-lamp "Lamp, 230 V" {
+      -   load :X1 to :X2 voltage=24V dc
+      +   load :X1 to :X2 voltage=230V ac
     Remedy:
       Use equipment for this voltage, or take it from the right source.
     """

@@ -51,22 +51,8 @@ def rating_exceeded(facts: Facts, this: Rule) -> Iterator[Report]:
         GNYE -XE1:4 to -E1:PE
       }
     Passing:
-      device -Q5 mcb-3p-b at=+MCP current=25A
-      device -Q6 switch-disconnector at=+MCP current=25A
-      part demo-heater "Heater, 9 kW" {
-        kind = heater   letter = E   class = I   voltage = 400V   power = 9kW   power-factor = 1
-        terminal :1 :2 :3 line-in 1.5..6mm2
-        terminal :PE earth 1.5..6mm2
-      }
-      device -E1 demo-heater at=+HALL
-      wire -WB1:L1,L2,L3 to -Q5:1,3,5 6mm2 BK
-      wire -Q5:2,4,6 to -Q6:1,3,5 6mm2 BK
-      cable -W5 4G4 length=10m method=C {
-        BN -Q6:2 to -E1:1
-        BK -Q6:4 to -E1:2
-        GY -Q6:6 to -E1:3
-        GNYE -XE1:4 to -E1:PE
-      }
+      - device -Q6 switch-disconnector at=+MCP current=10A
+      + device -Q6 switch-disconnector at=+MCP current=25A
     Remedy:
       Take one of a larger rating, or share the loads out; state `simultaneity=` where they never run together.
     """

@@ -40,17 +40,9 @@ def return_missing(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -XS1:N to -X5:1 2.5mm2 BU
       wire -XS1:PE to -XE1:4 2.5mm2 GNYE
     Passing:
-      device -F5 mcb-1p at=+MCP current=10A
-      device -XS1 socket at=+MCP
-      strip -X5 at=+MCP {
-        :1..2 neutral 4mm2
-        bridge :1..2
-      }
-      wire -WB1:L1 to -F5:1 4mm2
-      wire -F5:2 to -XS1:L 2.5mm2
-      wire -XS1:N to -X5:1 2.5mm2 BU
-      wire -X5:2 to -WB1:N 2.5mm2 BU
-      wire -XS1:PE to -XE1:4 2.5mm2 GNYE
+      - wire -XS1:N to -X5:1 2.5mm2 BU
+      + wire -XS1:N to -X5:1 2.5mm2 BU
+      + wire -X5:2 to -WB1:N 2.5mm2 BU
     Remedy:
       Connect the net to the neutral or the 0 V of the source that feeds its consumers.
     """

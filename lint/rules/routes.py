@@ -44,22 +44,8 @@ def spacing_short(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -T1:SH clamp to -B1 open
       }
     Passing:
-      device -F0 mcb-3p at=+MCP current=13A
-      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
-      device -T1 drive at=+MCP
-      device -B1 transmitter at=+HALL
-      route TRAY1 "mains" at=+HALL kind=tray
-      route TRAY2 "signals" at=+HALL kind=tray
-      relation TRAY1 TRAY2 spacing=200mm parallel=20m
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      cable -W1 5G2.5 length=10m along=TRAY1 {
-        BN -F0:2 to -T1:L1
-      }
-      cable -W2 2x0.75 screened length=10m along=TRAY2 {
-        BN -T1:AI1 to -B1:+
-        BU -T1:AC to -B1:-
-        screen -T1:SH clamp to -B1 open
-      }
+      - relation TRAY1 TRAY2 spacing=100mm parallel=20m
+      + relation TRAY1 TRAY2 spacing=200mm parallel=20m
     Remedy:
       Move the routes apart, or take the signals through bonded conduit of metal.
     """
@@ -125,22 +111,8 @@ def crossing_angle(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -T1:SH clamp to -B1 open
       }
     Passing:
-      device -F0 mcb-3p at=+MCP current=13A
-      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
-      device -T1 drive at=+MCP
-      device -B1 transmitter at=+HALL
-      route TRAY1 "mains" at=+HALL kind=tray
-      route TRAY2 "signals" at=+HALL kind=tray
-      relation TRAY1 TRAY2 crossing=85deg
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      cable -W1 5G2.5 length=10m along=TRAY1 {
-        BN -F0:2 to -T1:L1
-      }
-      cable -W2 2x0.75 screened length=10m along=TRAY2 {
-        BN -T1:AI1 to -B1:+
-        BU -T1:AC to -B1:-
-        screen -T1:SH clamp to -B1 open
-      }
+      - relation TRAY1 TRAY2 crossing=45deg
+      + relation TRAY1 TRAY2 crossing=85deg
     Remedy:
       Let the routes cross at a right angle.
     """
@@ -197,22 +169,9 @@ def relation_unknown(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -T1:SH clamp to -B1 open
       }
     Passing:
-      device -F0 mcb-3p at=+MCP current=13A
-      wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
-      device -T1 drive at=+MCP
-      device -B1 transmitter at=+HALL
-      route TRAY1 "mains" at=+HALL kind=tray
-      route TRAY2 "signals" at=+HALL kind=tray
-      relation TRAY1 TRAY2 spacing=300mm parallel=20m
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      cable -W1 5G2.5 length=10m along=TRAY1 {
-        BN -F0:2 to -T1:L1
-      }
-      cable -W2 2x0.75 screened length=10m along=TRAY2 {
-        BN -T1:AI1 to -B1:+
-        BU -T1:AC to -B1:-
-        screen -T1:SH clamp to -B1 open
-      }
+      - route TRAY2 "signals" at=+HALL kind=tray
+      + route TRAY2 "signals" at=+HALL kind=tray
+      + relation TRAY1 TRAY2 spacing=300mm parallel=20m
     Remedy:
       State it: `relation TRAY1 TRAY2 spacing=300mm parallel=24m`, or `crossing=90deg`.
     """

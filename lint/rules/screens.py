@@ -58,14 +58,8 @@ def screen_unterminated(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -T1:SH clamp
       }
     Passing:
-      device -T1 drive at=+MCP
-      device -B1 transmitter at=+HALL
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      cable -W1 2x0.75 screened length=10m {
-        BN -T1:AI1 to -B1:+
-        BU -T1:AC to -B1:-
-        screen -T1:SH clamp to -B1 open
-      }
+      -   screen -T1:SH clamp
+      +   screen -T1:SH clamp to -B1 open
     Remedy:
       End the screen all round: at both ends of motor, encoder and bus cables, else at the drive or panel, the other end `open`.
     """
@@ -136,16 +130,11 @@ def screen_missing(facts: Facts, this: Rule) -> Iterator[Report]:
         GNYE -T1:PE2 to -M1:PE
       }
     Passing:
-      device -T1 drive at=+MCP
-      device -M1 motor at=+HALL
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      cable -W1 4G2.5 screened length=10m {
-        BN -T1:U to -M1:U1
-        BK -T1:V to -M1:V1
-        GY -T1:W to -M1:W1
-        GNYE -T1:PE2 to -M1:PE
-        screen -T1:SH clamp to -M1:SH gland
-      }
+      - cable -W1 4G2.5 length=10m {
+      + cable -W1 4G2.5 screened length=10m {
+      -   GNYE -T1:PE2 to -M1:PE
+      +   GNYE -T1:PE2 to -M1:PE
+      +   screen -T1:SH clamp to -M1:SH gland
     Remedy:
       Use a screened cable and end its screen at both sides as its use asks for.
     """
@@ -252,16 +241,8 @@ def screen_pigtail(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -T1:SH pigtail 80x10mm to -M1:SH gland
       }
     Passing:
-      device -T1 drive at=+MCP
-      device -M1 motor at=+HALL
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      cable -W1 4G2.5 screened length=10m {
-        BN -T1:U to -M1:U1
-        BK -T1:V to -M1:V1
-        GY -T1:W to -M1:W1
-        GNYE -T1:PE2 to -M1:PE
-        screen -T1:SH pigtail 60x12mm to -M1:SH gland
-      }
+      -   screen -T1:SH pigtail 80x10mm to -M1:SH gland
+      +   screen -T1:SH pigtail 60x12mm to -M1:SH gland
     Remedy:
       End the screen all round in a clamp or gland, close to the terminals.
     """

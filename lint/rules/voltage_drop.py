@@ -39,17 +39,8 @@ def voltage_drop(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -T1:SH clamp to -M1:SH gland
       }
     Passing:
-      device -T1 drive at=+MCP
-      device -M1 motor at=+HALL current=4A power-factor=0.8
-      wire -WB1:L1,L2,L3 to -T1:L1,L2,L3 6mm2 length=1m
-      wire -T1:PE    to -XE1:3       10mm2 length=1m GNYE
-      cable -W1 4G4 screened length=400m method=C {
-        BN     -T1:U   to -M1:U1
-        BK     -T1:V   to -M1:V1
-        GY     -T1:W   to -M1:W1
-        GNYE   -T1:PE2 to -M1:PE
-        screen -T1:SH clamp to -M1:SH gland
-      }
+      - cable -W1 4G1.5 screened length=400m method=C {
+      + cable -W1 4G4 screened length=400m method=C {
     Remedy:
       Take a larger section for the conductors that lose most, or a shorter way; for a start, star and delta or a drive.
     """

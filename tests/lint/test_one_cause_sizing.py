@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.cli.work import judge
+from tests.rules_together import together
 
 HATCHERY = Path(__file__).parents[2] / "examples" / "hatchery"
 
@@ -48,7 +49,7 @@ def test_one_wrong_figure_gives_one_finding(before: str, after: str, rule: str, 
     text = file.read_text("utf-8")
     assert before in text
     file.write_text(text.replace(before, after, 1), "utf-8")
-    findings = judge(file).findings
+    findings = together(judge(file).findings)
     assert [finding.rule for finding in findings] == [rule], [finding.message for finding in findings]
     assert words in findings[0].message
 
@@ -59,4 +60,4 @@ def test_motors_linked_wrongly_overload_nothing(connection: str, tmp_path: Path)
     shutil.copytree(HATCHERY, folder, ignore=shutil.ignore_patterns("out", "*.png"))
     file = folder / "plant.netdsl"
     file.write_text(file.read_text("utf-8").replace("connect -M1 delta", f"connect -M1 {connection}"), "utf-8")
-    assert {finding.rule for finding in judge(file).findings} == {"winding-connection"}
+    assert {finding.rule for finding in together(judge(file).findings)} == {"winding-connection"}

@@ -10,6 +10,7 @@ import pytest
 import lint
 from lint import explanation
 from lint.document import PAGE
+from lint.examples import passing_example
 from lint.registry import Rule, rules
 from netdsl.findings import Finding
 from netdsl.model import read_plant
@@ -74,3 +75,26 @@ def test_explaining_an_unknown_rule_names_the_nearest() -> None:
 def test_explaining_without_a_name_lists_every_rule() -> None:
     listed = lint.explain().splitlines()
     assert [line.split()[0] for line in listed] == list(rules())
+
+
+FAILING = "device -T1 drive\n  part x\nwire a\nwire b"
+
+
+@pytest.mark.parametrize(
+    ("passing", "whole"),
+    [
+        ("device -T2 drive\n- wire a", "device -T2 drive\n- wire a"),  # written out: not every line is a change
+        ("- wire a\n+ wire c", "device -T1 drive\n  part x\nwire c\nwire b"),
+        ("-   part x\n- wire b\n+ wire c\n+ wire d", "device -T1 drive\nwire a\nwire c\nwire d"),
+        ("+ wire c\n+ wire d\n- wire a\n+ wire e", "device -T1 drive\n  part x\nwire e\nwire b\nwire c\nwire d"),
+    ],
+)
+def test_a_passing_example_may_be_written_as_what_differs(passing: str, whole: str) -> None:
+    assert passing_example(FAILING, passing) == whole
+
+
+def test_a_line_that_the_failing_example_has_not_cannot_be_taken_out() -> None:
+    with pytest.raises(ValueError, match="`wire c` stands 0 times"):
+        passing_example(FAILING, "- wire c\n+ wire d")
+    with pytest.raises(ValueError, match="`x` stands 2 times"):
+        passing_example("x\nx", "- x")

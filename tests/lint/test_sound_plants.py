@@ -9,6 +9,7 @@ import pytest
 
 from netdsl.cli.work import judge
 from netdsl.findings import Finding
+from tests.rules_together import together
 
 PLANTS = Path(__file__).parent / "plants"
 
@@ -246,7 +247,7 @@ BREAKS = (
 
 
 def findings(plant: Path) -> tuple[Finding, ...]:
-    return judge(plant).findings
+    return together(judge(plant).findings)
 
 
 @pytest.mark.parametrize("plant", sorted(PLANTS.glob("*.netdsl")), ids=lambda plant: plant.stem)
