@@ -21,6 +21,7 @@ from netdsl.cli.new import new
 from netdsl.cli.parts import parts
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.size import size
+from netdsl.cli.states import states
 
 DEBUG_VARIABLE = "NETDSL_DEBUG"
 
@@ -37,7 +38,7 @@ def netdsl() -> None:
     """
 
 
-for command in (new, check, calc, size, build, format_files, explain, parts):
+for command in (new, check, calc, states, size, build, format_files, explain, parts):
     netdsl.add_command(command)
 
 

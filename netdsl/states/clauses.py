@@ -1,0 +1,81 @@
+"""Machines as clauses for a solver: one step with its choices, or many steps one behind the other.
+
+The solver is loaded here and nowhere else, when the first question is asked: most plants ask none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from netdsl.states.machine import Machine
+
+#: the solver of the package `python-sat`: small, incremental, gives cores, and the same answers every time
+SOLVER = "minisat22"
+
+
+class Clauses:
+    """A solver and the literals of the formulas given to it."""
+
+    def __init__(self) -> None:
+        from pysat import solvers
+
+        make: Any = solvers.Solver  # the package states no types
+        self._solver = make(name=SOLVER)
+        self._count = 1
+        self.true = 1
+        self._solver.add_clause([1])
+        self.calls = 0
+
+    def fresh(self) -> int:
+        """A literal of its own."""
+        self._count += 1
+        return self._count
+
+    def add(self, clause: Iterable[int]) -> None:
+        """Add a clause."""
+        self._solver.add_clause(list(clause))
+
+    def solve(self, assumed: Iterable[int]) -> bool:
+        """Whether all clauses can hold under what is assumed."""
+        self.calls += 1
+        return bool(self._solver.solve(assumptions=list(assumed)))
+
+    def core(self) -> frozenset[int]:
+        """Of what was assumed, what was enough for the last "no"."""
+        return frozenset(self._solver.get_core() or ())
+
+    def holds(self, literals: Iterable[int]) -> list[bool]:
+        """Whether literals hold in the last answer."""
+        model = self._solver.get_model()
+        return [(model[abs(literal) - 1] > 0) is (literal > 0) for literal in literals]
+
+    def close(self) -> None:
+        """Give the solver's memory back."""
+        self._solver.delete()
+
+
+class Step:
+    """One step of a machine: `now` its bits, `choices`, `after` their next values, `bad`, `still`."""
+
+    def __init__(self, clauses: Clauses, made: Machine, now: list[int]) -> None:
+        formulas = made.formulas
+        self.now = now
+        literal = {0: -clauses.true}
+        literal.update((formulas.node_of_variable(number), bit) for number, bit in zip(made.numbers, now, strict=True))
+        self.choices = [clauses.fresh() for _ in made.choices]
+        literal.update(
+            (formulas.node_of_variable(number), choice) for number, choice in zip(made.choices, self.choices, strict=True)
+        )
+        wanted = (*made.following, *made.always, made.bad, made.still)
+        for clause in formulas.clauses(wanted, literal, clauses.fresh):
+            clauses.add(clause)
+        self.after = [_literal(literal, formula) for formula in made.following]
+        self.bad = _literal(literal, made.bad)
+        self.still = _literal(literal, made.still)
+        for formula in made.always:
+            clauses.add([_literal(literal, formula)])
+
+
+def _literal(known: dict[int, int], formula: int) -> int:
+    return known[formula >> 1] * (-1 if formula & 1 else 1)

@@ -1,0 +1,122 @@
+"""Boolean formulas as a graph in which equal ones are made once; they become clauses and can be worked out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+#: the two constants; any other formula is a positive number for itself and the number above it, odd, for its opposite
+FALSE, TRUE = 0, 1
+
+
+class Formulas:
+    """And-gates with two inputs over variables 0, 1, ... A formula is a whole number, `negated` of it is one step away."""
+
+    def __init__(self) -> None:
+        self._gates: list[tuple[int, int] | None] = [None]  # by node; None: a constant or a variable
+        self._nodes: dict[tuple[int, int], int] = {}
+        self._variables: dict[int, int] = {}  # variable of a node
+        self._of_variable: dict[int, int] = {}
+
+    def variable(self, number: int) -> int:
+        """The formula of a variable."""
+        if number not in self._of_variable:
+            self._of_variable[number] = 2 * len(self._gates)
+            self._variables[len(self._gates)] = number
+            self._gates.append(None)
+        return self._of_variable[number]
+
+    def both(self, one: int, other: int) -> int:
+        """Both hold."""
+        if one > other:
+            one, other = other, one
+        if one == FALSE or one == other ^ 1:
+            return FALSE
+        if one in (TRUE, other):
+            return other
+        node = self._nodes.get((one, other))
+        if node is None:
+            node = self._nodes[one, other] = len(self._gates)
+            self._gates.append((one, other))
+        return 2 * node
+
+    def either(self, one: int, other: int) -> int:
+        """One holds, or both."""
+        return self.both(one ^ 1, other ^ 1) ^ 1
+
+    def all(self, formulas: Iterable[int]) -> int:
+        """All hold."""
+        result = TRUE
+        for formula in formulas:
+            result = self.both(result, formula)
+        return result
+
+    def any(self, formulas: Iterable[int]) -> int:
+        """At least one holds."""
+        result = FALSE
+        for formula in formulas:
+            result = self.either(result, formula)
+        return result
+
+    def choose(self, condition: int, one: int, other: int) -> int:
+        """`one` where `condition` holds, else `other`."""
+        return self.either(self.both(condition, one), self.both(condition ^ 1, other))
+
+    def variables(self, formulas: Iterable[int]) -> set[int]:
+        """The variables that formulas depend on."""
+        return {self._variables[node] for node in self._below(formulas) if node in self._variables}
+
+    def signs(self, formula: int) -> dict[int, frozenset[bool]]:
+        """The variables that a formula depends on, with whether each occurs as it is (False), turned round (True) or both."""
+        found: dict[int, set[bool]] = {}
+        seen: set[int] = set()
+        open_ = [formula]
+        while open_:
+            part = open_.pop()
+            if part in seen:
+                continue
+            seen.add(part)
+            gate = self._gates[part >> 1]
+            if gate is not None:
+                open_ += [inner ^ (part & 1) for inner in gate]
+            elif part >> 1:
+                found.setdefault(self._variables[part >> 1], set()).add(bool(part & 1))
+        return {number: frozenset(signs) for number, signs in found.items()}
+
+    def value(self, formula: int, given: Callable[[int], bool]) -> bool:
+        """Whether a formula holds where `given` says which variables do."""
+        known: dict[int, bool] = {0: False}
+        for node in self._below((formula,)):
+            gate = self._gates[node]
+            if gate is None:
+                known[node] = given(self._variables[node]) if node else False
+            else:
+                known[node] = all(known[part >> 1] ^ bool(part & 1) for part in gate)
+        return known[formula >> 1] ^ bool(formula & 1)
+
+    def clauses(self, formulas: Iterable[int], literal: dict[int, int], fresh: Callable[[], int]) -> list[list[int]]:
+        """Clauses that define every gate below `formulas` (Tseitin). `literal`: by node, filled up with what `fresh` gives."""
+        found: list[list[int]] = []
+        for node in self._below(formulas):
+            gate = self._gates[node]
+            if node in literal or node == 0:
+                continue
+            own = literal[node] = fresh()
+            if gate is not None:
+                a, b = (literal[part >> 1] * (-1 if part & 1 else 1) for part in gate)
+                found += [[-own, a], [-own, b], [own, -a, -b]]
+        return found
+
+    def node_of_variable(self, number: int) -> int:
+        """The node of a variable, as `clauses` counts them."""
+        return self.variable(number) >> 1
+
+    def _below(self, formulas: Iterable[int]) -> list[int]:
+        """Nodes that formulas are made of, each after its parts."""
+        seen: set[int] = set()
+        open_ = [formula >> 1 for formula in formulas]
+        while open_:
+            node = open_.pop()
+            if node not in seen:
+                seen.add(node)
+                open_ += [part >> 1 for part in self._gates[node] or ()]
+        return sorted(seen)  # a gate is made after its parts

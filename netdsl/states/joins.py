@@ -1,0 +1,228 @@
+"""Poles that some state might join, and the proof that none does, or the shortest way there.
+
+Asked about are the output of each drive with any other source or another drive's output, two phases of one output, two poles of
+one source, phases of two sources. What is joined in every state is no question of states and left to other rules.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from netdsl.states.conduction import State, is_closed, way
+from netdsl.states.formulas import FALSE, TRUE
+from netdsl.states.induction import QUESTIONS, reachable
+from netdsl.states.loops import restless
+from netdsl.states.machine import cone, machine, turning
+from netdsl.states.reach import Reach
+from netdsl.states.traces import STEPS, Stage, Trace, shortest
+from netdsl.states.types import Cause, Circuit, Edge, Mover, Pole
+from netdsl.states.ways import Arc, Islands, Variables, Wants
+
+#: poles that a current returns to
+_RETURNS = ("N", "0V")
+
+
+class Answer(StrEnum):
+    """What came of a question about all states that rest leads to."""
+
+    NEVER = "never"
+    REACHED = "reached"
+    NOT_PROVED = "not proved"
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Whether some of these pairs of poles can be joined, each by the ways of its island. `drive`: the drive whose output is
+    asked about, "" where it is sources alone; `foreign`: with another source, else two poles of one source or output.
+    `devices`: what moves on those ways."""
+
+    drive: str
+    foreign: bool
+    devices: tuple[str, ...]
+    pairs: tuple[tuple[int, Pole, Pole], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What came of a question. Reached: the `stages` that lead there from rest, the `poles` joined, the `way` from the first
+    to the second, each edge with the point it leads to; `in_a_moment`: only while contactors change over. `reason`: why it is
+    not proved."""
+
+    question: Question
+    answer: Answer
+    stages: tuple[Stage, ...] = ()
+    poles: tuple[Pole, Pole] | None = None
+    way: tuple[tuple[Edge, int], ...] = ()
+    in_a_moment: bool = False
+    arcs: frozenset[Mover] = field(default_factory=frozenset)
+    reason: str = ""
+
+
+class Joins:
+    """All questions of a circuit. The solver is loaded with the first answer."""
+
+    def __init__(self, circuit: Circuit, questions: int = QUESTIONS, steps: int = STEPS) -> None:
+        self.circuit = circuit
+        self._limits = questions, steps
+        self._islands = Islands(circuit)
+        self._variables = Variables()
+        self._wants = Wants(circuit, self._islands, self._variables)
+        self._partners: dict[Mover, list[Mover]] = {}
+        for one, other in circuit.interlocked:
+            self._partners.setdefault(one, []).append(other)
+            self._partners.setdefault(other, []).append(one)
+
+    def questions(self) -> tuple[Question, ...]:
+        """What there is to ask: the phases of one circuit together. None for a plant in which nothing that moves lies between
+        two poles."""
+        found: dict[tuple[str, bool, tuple[str, ...]], list[tuple[int, Pole, Pole]]] = {}
+        parallel = self._parallel()
+        for island, roots in self._islands.roots_of.items():
+            poles = [pole for root in roots for pole in self.circuit.roots[root]]
+            if len(poles) < 2:
+                continue
+            devices = self._moving_in(island)
+            for number, one in enumerate(poles):
+                for other in poles[number + 1 :]:
+                    if one.point == other.point or (one.point in parallel and other.point in parallel):
+                        continue
+                    for drive, foreign, own, far in _conflicts(one, other):
+                        key = (drive, foreign, () if drive and foreign else devices)
+                        found.setdefault(key, []).append((island, own, far))
+        return tuple(
+            Question(
+                drive,
+                foreign,
+                devices or tuple(dict.fromkeys(d for island, *_ in pairs for d in self._moving_in(island))),
+                tuple(pairs),
+            )
+            for (drive, foreign, devices), pairs in found.items()
+        )
+
+    def _moving_in(self, island: int) -> tuple[str, ...]:
+        """Devices with ways in an island that something opens in service."""
+        edges = self._islands.edges[island]
+        return tuple(dict.fromkeys(edge.device for edge in edges if edge.path is None or not edge.path.certain))
+
+    def _parallel(self) -> set[int]:
+        """Points of potentials that several sources feed together on purpose."""
+        found = set()
+        for named in self.circuit.network.plant.potentials:
+            node = named.end.id if named.end.id in self.circuit.network.net_of else f"{named.end.id}/in"
+            if named.parallel and node in self.circuit.network.net_of:
+                found.add(self.circuit.node_point(node))
+        return found
+
+    # --- answers --------------------------------------------------------------------------------------------------------
+    def verdict(self, question: Question) -> Verdict:
+        """The answer to a question; a proof holds for the text, not for what is built."""
+        bad = self._joined(question, arcs=True)
+        if bad == FALSE:
+            return Verdict(question, Answer.NEVER)
+        found = self._reachable(bad)
+        if found is None:
+            return Verdict(question, Answer.NOT_PROVED, reason="the search was given up at its limit")
+        if found:
+            return self._reached(question, bad)
+        loose = restless(self.circuit, self._wants, self._variables, self._cone(bad))
+        if loose and self._reachable(bad, loose) is not False and not self._come_to_rest(loose):
+            names = ", ".join(f"`{mover.device}`" for mover in loose[:3])
+            return Verdict(question, Answer.NOT_PROVED, reason=f"{names} may never come to rest: a contact opens its own coil")
+        return Verdict(question, Answer.NEVER)
+
+    def _come_to_rest(self, loose: tuple[Mover, ...]) -> bool:
+        """Whether it is proved that each moment ends. Asked last: most circuits keep apart what must not meet without it."""
+        return reachable(turning(self.circuit, self._wants, self._variables, loose), self._limits[0]) is False
+
+    def _reachable(self, bad: int, loose: tuple[Mover, ...] = ()) -> bool | None:
+        return reachable(machine(self.circuit, self._wants, self._variables, bad, loose), self._limits[0])
+
+    def _cone(self, bad: int) -> tuple[Mover, ...]:
+        return cone(self.circuit, self._wants, self._variables, (bad,))
+
+    def _reached(self, question: Question, bad: int) -> Verdict:
+        """The way there: for choice one on which contactors are closed together, not only in the moment of a changeover."""
+        steady = self._joined(question, arcs=False)
+        lasting = steady != FALSE and self._reachable(steady) is True
+        asked = steady if lasting else bad
+        trace = shortest(self.circuit, machine(self.circuit, self._wants, self._variables, asked), self._limits[1])
+        if trace is None:
+            return Verdict(question, Answer.NOT_PROVED, reason="a state that joins them was found, the way to it is too long")
+        return self._told(question, trace, not lasting)
+
+    def _told(self, question: Question, trace: Trace, in_a_moment: bool) -> Verdict:
+        state = {mover: trace.state.get(mover, movement.rest) for mover, movement in self.circuit.movements.items()}
+
+        def conducts(edge: Edge) -> bool:
+            return is_closed(edge, state) or self._by_arc(edge, trace.arcs, state)
+
+        roots = set(self.circuit.roots)
+        ways = []
+        for _, one, other in question.pairs:
+            found = way(self.circuit, one.point, [other.point], conducts, roots)
+            if found is not None:
+                ways.append((len(found), one, other, found))
+        _, one, other, shortest_way = min(ways, key=lambda entry: entry[0])
+        return Verdict(question, Answer.REACHED, trace.stages, (one, other), shortest_way, in_a_moment, trace.arcs)
+
+    def _by_arc(self, edge: Edge, arcs: frozenset[Mover], state: State) -> bool:
+        held = [mover for mover in edge.closed.movers if mover in arcs and _is_pole(edge)]
+        return any(not any(state[other] for other in self._partners.get(mover, ())) for mover in held)
+
+    # --- formulas -------------------------------------------------------------------------------------------------------
+    def _joined(self, question: Question, *, arcs: bool) -> int:
+        """When a pair of the question is joined."""
+        formulas = self._variables.formulas
+        islands = tuple(dict.fromkeys(island for island, _, _ in question.pairs))
+        read = self._read([edge for island in islands for edge in self._islands.edges[island]])
+        reach = {
+            island: Reach(
+                formulas,
+                self._islands.edges[island],
+                self._islands.roots_of[island],
+                lambda edge: self._conducts(edge, arcs, read),
+            )
+            for island in islands
+        }
+        return formulas.any(reach[island].joined(one.point, other.point) for island, one, other in question.pairs)
+
+    def _read(self, edges: list[Edge]) -> frozenset[Mover]:
+        """Movers on which coils in an island depend."""
+        coils = [m for edge in edges for m in edge.closed.movers if self.circuit.movements[m].cause is not Cause.FREE]
+        return frozenset(cone(self.circuit, self._wants, self._variables, (self._wants.of(coil) for coil in coils)))
+
+    def _conducts(self, edge: Edge, arcs: bool, read: frozenset[Mover]) -> int:
+        formulas = self._variables.formulas
+        movers = edge.closed.movers
+        if edge.path is not None and edge.path.certain and not read.intersection(movers):
+            return TRUE  # an isolator that nothing reads may be closed at any time: a bit less to ask about
+        found = FALSE
+        for mover in movers:
+            found = formulas.either(found, self._variables.of(mover))
+            if arcs and _is_pole(edge) and self.circuit.movements[mover].cause is Cause.COIL:
+                held = formulas.any(self._variables.of(other) for other in self._partners.get(mover, ()))
+                found = formulas.either(found, formulas.both(self._variables.of(Arc(mover)), held ^ 1))
+        return found if edge.closed.on else found ^ 1
+
+
+def _is_pole(edge: Edge) -> bool:
+    return edge.path is not None and edge.path.kind == "pole"
+
+
+def _conflicts(one: Pole, other: Pole) -> Iterator[tuple[str, bool, Pole, Pole]]:
+    """Why two poles must not meet: (drive, against another source, own pole, other pole), once for each drive."""
+    a, b = one.potential, other.potential
+    if a.kind == b.kind == "pwm" and a.device == b.device:
+        yield a.device, False, one, other
+    elif "pwm" in (a.kind, b.kind):
+        if a.kind == "pwm":
+            yield a.device, True, one, other
+        if b.kind == "pwm":
+            yield b.device, True, other, one
+    elif a.group == b.group:
+        if a.kind == "ac" or (a.pole in _RETURNS) != (b.pole in _RETURNS):
+            yield "", False, one, other
+    elif a.kind == b.kind == "ac" and not (a.pole in _RETURNS and b.pole in _RETURNS):
+        yield "", True, one, other

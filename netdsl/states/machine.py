@@ -1,0 +1,222 @@
+"""A circuit as a machine of bits: which states follow which, as formulas.
+
+Time runs in two paces. In the *moment* what is not delayed moves, one mover after the other in any order; a coil that has
+let go may leave an arc between its poles until the moment is over. When nothing more wants to move, *time passes*: arcs are out,
+delayed contacts may follow, whatever the netlist does not decide may change, several of them at once. So a delay between two
+contactors keeps them apart, and a person is slower than a relay.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from netdsl.states.formulas import FALSE, Formulas
+from netdsl.states.types import Cause, Circuit, Movement, Mover
+from netdsl.states.ways import Arc, Turns, Variable, Variables, Wants
+
+#: turns in one moment after which a mover counts as one that does not come to rest: pulled, dropped and pulled is a race won
+TURNS = 3
+
+_GIVEN = (Cause.FREE, Cause.POSITION, Cause.VOLTAGE)
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """State bits with their value at rest and the formula of their next value, over state bits and choices (any values of
+    which are a step, perhaps one in which nothing moves). `always`: formulas that hold in every state. `bad`: what is asked.
+    `still`: nothing wants to move now."""
+
+    formulas: Formulas
+    bits: tuple[Variable, ...]
+    numbers: tuple[int, ...]
+    rest: tuple[bool, ...]
+    following: tuple[int, ...]
+    choices: tuple[int, ...]
+    always: tuple[int, ...]
+    bad: int
+    still: int
+
+
+def cone(circuit: Circuit, wants: Wants, variables: Variables, formulas: Iterable[int]) -> tuple[Mover, ...]:
+    """Movers on which formulas depend, at first and further hand, in order of the plant."""
+    found: set[Mover] = set()
+    open_ = [_mover(variable) for variable in variables.within(formulas)]
+    while open_:
+        mover = open_.pop()
+        if mover in found:
+            continue
+        found.add(mover)
+        if circuit.movements[mover].cause not in _GIVEN:
+            open_ += [_mover(variable) for variable in variables.within((wants.of(mover),))]
+        open_ += [pair for pairs in circuit.interlocked if mover in pairs for pair in pairs]
+        open_ += [other for group in circuit.exclusive if mover in group for other in group]
+        open_ += circuit.selectors.get(mover.device, ()) if circuit.movements[mover].cause is Cause.POSITION else ()
+        open_ += [handle for early, handle in circuit.early.items() if early == mover]
+        open_ += [early for early, handle in circuit.early.items() if handle == mover]
+    return tuple(mover for mover in circuit.movements if mover in found)
+
+
+def _mover(variable: Variable) -> Mover:
+    if isinstance(variable, Arc):
+        return variable.coil
+    return variable.mover if isinstance(variable, Turns) else variable
+
+
+def machine(circuit: Circuit, wants: Wants, variables: Variables, bad: int, restless: Iterable[Mover] = ()) -> Machine:
+    """The machine of everything that `bad` depends on. Time does not wait for what is `restless`."""
+    return _Maker(circuit, wants, variables, bad, frozenset(restless)).made()
+
+
+def turning(circuit: Circuit, wants: Wants, variables: Variables, movers: Iterable[Mover]) -> Machine:
+    """The machine whose bad states are those in which one of `movers` turns again and again in one moment."""
+    formulas = variables.formulas
+    last = [variables.of(Turns(mover, TURNS)) for mover in movers]
+    return _Maker(circuit, wants, variables, formulas.any(last), frozenset()).made()
+
+
+class _Maker:
+    """Writes down the next value of each bit."""
+
+    def __init__(self, circuit: Circuit, wants: Wants, variables: Variables, bad: int, restless: frozenset[Mover]) -> None:
+        self.circuit, self.wants, self.variables, self.bad, self.restless = circuit, wants, variables, bad, restless
+        self.formulas = variables.formulas
+        self.movers = cone(circuit, wants, variables, (bad,))
+        self.moving = [circuit.movements[mover] for mover in self.movers]
+        self.partners: dict[Mover, list[Mover]] = {}
+        for one, other in circuit.interlocked:
+            self.partners.setdefault(one, []).append(other)
+            self.partners.setdefault(other, []).append(one)
+        self.choices: list[int] = []
+
+    def made(self) -> Machine:
+        """The machine."""
+        asked = self.variables.within((self.bad,))
+        arcs = [variable for variable in asked if isinstance(variable, Arc)]
+        turned = [variable.mover for variable in asked if isinstance(variable, Turns)]
+        pending = {movement.mover: self._pending(movement) for movement in self.moving if movement.cause not in _GIVEN}
+        still = self.formulas.all(formula ^ 1 for mover, formula in pending.items() if mover not in self.restless)
+        passes = self.formulas.both(self._choice(), still)
+        turn = self._turns(pending, passes)
+        bits: list[Variable] = []
+        following: list[int] = []
+        for movement in self.moving:
+            bits.append(movement.mover)
+            following.append(self._next(movement, turn.get(movement.mover, FALSE), passes))
+        for arc in sorted(arcs):
+            drops = self.formulas.both(self._bit(arc.coil), following[bits.index(arc.coil)] ^ 1)
+            # A mechanical interlock lets the other pull only when this one's armature, and its arc, have gone.
+            partners = self.formulas.any(following[bits.index(other)] for other in self.partners.get(arc.coil, ()))
+            bits.append(arc)
+            burns = self.formulas.either(self._bit(arc), drops)
+            following.append(self.formulas.all((passes ^ 1, partners ^ 1, burns)))
+        for mover in sorted(turned):
+            more = turn.get(mover, FALSE)
+            for count in range(1, TURNS + 1):
+                counted = self._bit(Turns(mover, count))
+                bits.append(Turns(mover, count))
+                following.append(self.formulas.both(passes ^ 1, self.formulas.either(counted, more)))
+                more = self.formulas.both(counted, more)
+        rest = [self.circuit.movements[bit].rest if isinstance(bit, Mover) else False for bit in bits]
+        return Machine(
+            self.formulas,
+            tuple(bits),
+            tuple(self.variables.number(bit) for bit in bits),
+            tuple(rest),
+            tuple(following),
+            tuple(self.choices),
+            tuple(self._always()),
+            self.bad,
+            still,
+        )
+
+    def _bit(self, variable: Variable) -> int:
+        return self.variables.of(variable)
+
+    def _choice(self) -> int:
+        name = Mover("", f"choice {len(self.choices)}")
+        self.choices.append(self.variables.number(name))
+        return self.variables.of(name)
+
+    def _pending(self, movement: Movement) -> int:
+        """When a mover moves without waiting for a time."""
+        own, wanted = self._bit(movement.mover), self.wants.of(movement.mover)
+        held = self.formulas.any(self._bit(other) for other in self.partners.get(movement.mover, ()))
+        up = self.formulas.all((own ^ 1, wanted, held ^ 1))
+        down = self.formulas.both(own, wanted ^ 1)
+        if movement.cause is Cause.DELAY:
+            up, down = (FALSE if slow else way for slow, way in zip(movement.slow, (up, down), strict=True))
+        return self.formulas.either(up, down)
+
+    def _turns(self, pending: dict[Mover, int], passes: int) -> dict[Mover, int]:
+        """Who moves in a moment: the first that is chosen, so that any choice is one mover or none."""
+        found, free = {}, passes ^ 1
+        for mover, formula in pending.items():
+            if formula == FALSE:
+                continue
+            chosen = self._choice()
+            found[mover] = self.formulas.all((free, chosen, formula))
+            free = self.formulas.both(free, chosen ^ 1)
+        return found
+
+    def _next(self, movement: Movement, turn: int, passes: int) -> int:
+        own = self._bit(movement.mover)
+        moved = self.formulas.choose(turn, own ^ 1, own)
+        if movement.cause in (Cause.COIL, Cause.RELEASE):
+            return moved
+        later = self._delayed(movement) if movement.cause is Cause.DELAY else self._given(movement)
+        return self.formulas.choose(passes, later, moved)
+
+    def _delayed(self, movement: Movement) -> int:
+        """Where delayed contacts may stand after a time: where they want to, or where they were; without a word about
+        their delay, anywhere. Contacts of one timer that follow each other never change over in one moment."""
+        own, wanted = self._bit(movement.mover), self.wants.of(movement.mover)
+        if movement.slow == (True, True):
+            after = self._choice()
+        else:
+            after = self.formulas.choose(self._choice(), wanted, own)
+        for group in self.circuit.exclusive:
+            if movement.mover in group:
+                others = self.formulas.any(self._bit(other) for other in group if other != movement.mover)
+                return self.formulas.all((after, others ^ 1, self._first_of(group, movement.mover)))
+        return after
+
+    def _given(self, movement: Movement) -> int:
+        mover = movement.mover
+        if movement.cause is Cause.POSITION:
+            return self._first_of(self.circuit.selectors[mover.device], mover)
+        handle = self.circuit.early.get(mover)
+        if handle is not None:  # closed only while the handle is, and stays, on
+            return self.formulas.all((self._choice(), self._bit(handle), self._after(handle)))
+        return self._after(mover)
+
+    def _after(self, handle: Mover) -> int:
+        """Where something given stands after a time; a handle stays on while its early contacts are closed."""
+        early = [contact for contact, held in self.circuit.early.items() if held == handle and contact in self.movers]
+        chosen = self._named_choice(handle)
+        return self.formulas.either(chosen, self.formulas.any(self._bit(contact) for contact in early))
+
+    def _named_choice(self, mover: Mover) -> int:
+        """The choice that a mover shares between several formulas."""
+        name = Mover(mover.device, f"choice of {mover.word}")
+        number = self.variables.number(name)
+        if number not in self.choices:
+            self.choices.append(number)
+        return self.variables.of(name)
+
+    def _first_of(self, group: tuple[Mover, ...], mover: Mover) -> int:
+        """Chosen, and none before it in its group: so that one at most is."""
+        before = self.formulas.any(self._named_choice(other) for other in group[: group.index(mover)])
+        return self.formulas.both(self._named_choice(mover), before ^ 1)
+
+    def _always(self) -> Iterable[int]:
+        """What holds in every state by the steps themselves; told, because a proof by induction begins anywhere."""
+        groups: list[tuple[Mover, ...]] = [*self.circuit.interlocked, *self.circuit.exclusive, *self.circuit.selectors.values()]
+        for group in groups:
+            if group[0] in self.movers:
+                for n, one in enumerate(group):
+                    for other in group[n + 1 :]:
+                        yield self.formulas.both(self._bit(one), self._bit(other)) ^ 1
+        for early, handle in self.circuit.early.items():
+            if early in self.movers:
+                yield self.formulas.either(self._bit(early) ^ 1, self._bit(handle))

@@ -1,0 +1,91 @@
+"""Operations, movements and ways in words, as findings and the command print them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from netdsl.model.kinds import Kind
+from netdsl.states.types import Cause, Circuit, Edge, Load, Mover
+
+_TURNED = {True: "switch {} on", False: "switch {} off"}
+_BY_WORD = {
+    "handle": _TURNED,
+    "overload": {True: "trip {}", False: "reset {}"},
+    "running": {True: "{} reports that it runs", False: "{} reports that it no longer runs"},
+    "fault": {True: "relay `fault` of {} pulls", False: "relay `fault` of {} drops"},
+}
+_BY_KIND = {
+    Kind.PUSH_BUTTON: {True: "press {}", False: "release {}"},
+    Kind.EMERGENCY_STOP: {True: "press {}", False: "pull {} out"},
+}
+
+
+def operation(circuit: Circuit, mover: Mover, on: bool) -> str:
+    """What is done, or happens from outside: `press -S1`, `turn -S2 to hand`."""
+    name = f"`{mover.device}`"
+    movement = circuit.movements[mover]
+    if movement.cause is Cause.POSITION:
+        position = mover.word.removeprefix("at ")
+        return f"turn {name} to {position}" if on else f"turn {name} away from {position}"
+    if movement.cause is Cause.VOLTAGE:
+        return f"the voltage of {name} {'returns' if on else 'fails'}"
+    if movement.cause is Cause.DELAY:
+        return moved(circuit, mover, on)
+    device = circuit.network.plant.devices[mover.device]
+    known = _BY_KIND.get(Kind(device.kind)) if device.kind in set(Kind) else None
+    words = known or _BY_WORD.get(mover.word)
+    if words is not None:
+        return words[on].format(name)
+    if mover.word.endswith(" early"):
+        return f"the early contact of {name} {'closes' if on else 'opens'}"
+    return f"{mover.word} of {name} {'on' if on else 'off'}"
+
+
+def moved(circuit: Circuit, mover: Mover, on: bool) -> str:
+    """What moves by itself: `-K1 pulls`, `-K4 lets its time go by`."""
+    movement = circuit.movements[mover]
+    if movement.cause is Cause.DELAY:
+        return f"delayed contact {mover.word} of `{mover.device}` {'closes' if on else 'opens'}"
+    if movement.cause is Cause.RELEASE:
+        return f"`{mover.device}` {'releases' if on else 'trips'}"
+    return f"`{mover.device}` {'pulls' if on else 'drops'}"
+
+
+def operations(circuit: Circuit, given: Iterable[tuple[Mover, bool]]) -> str:
+    """Several operations at once. Turning a selector away is not said beside what it is turned to."""
+    listed = list(given)
+    turned = {mover.device for mover, on in listed if on and circuit.movements[mover].cause is Cause.POSITION}
+    parts = []
+    for mover, on in listed:
+        away = circuit.movements[mover].cause is Cause.POSITION and not on
+        follows = mover in circuit.early and (circuit.early[mover], on) in listed
+        if not (away and mover.device in turned) and not follows:
+            parts.append(operation(circuit, mover, on))
+    return " and ".join(parts)
+
+
+def movements(circuit: Circuit, listed: Iterable[tuple[Mover, bool]]) -> str:
+    """What moves one after the other."""
+    return ", ".join(moved(circuit, mover, on) for mover, on in listed)
+
+
+def way_words(start: str, way: Sequence[tuple[Edge, int]], end: str) -> str:
+    """A way device by device, `-T9:+ > -F2:1-2 > -S1:13-14`: from a terminal over the ways through devices to another."""
+    return " > ".join((start, *(edge_words(edge, point) for edge, point in way), end))
+
+
+def edge_words(edge: Edge, towards: int | None = None) -> str:
+    """A way through a device, `-K1:13-14`, in the direction of the point it leads to."""
+    near, far = edge.nodes if towards is None or edge.b == towards else edge.nodes[::-1]
+    return f"{near}-{far.partition(':')[2]}"
+
+
+def load_words(circuit: Circuit, load: Load) -> str:
+    """A load, `coil of -K1`, `lamp -H1`, `start of -T1`."""
+    device = circuit.network.plant.devices[load.device]
+    if load.kind == "coil":
+        return f"{load.device}" if load.name == "coil" else f"{load.device} {load.name}"
+    if load.kind == "input":
+        functions = device.terminals[load.name].functions
+        return f"{load.device}:{load.name}" + (f" ({' or '.join(functions)})" if functions else "")
+    return load.device

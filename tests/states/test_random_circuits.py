@@ -1,0 +1,172 @@
+"""Random control circuits of up to 12 contacts: the formulas, the proofs and the simulation against trying everything."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from netdsl.states import Answer, Circuit, Joins, Mover, Simulation, Verdict, circuit_of
+from netdsl.states.types import Cause
+from netdsl.states.ways import Islands, Variables, Wants
+from tests.states.drawn_circuits import (
+    BUTTONS,
+    POSITIONS,
+    REST,
+    SELECTOR,
+    Drawn,
+    State,
+    conducts,
+    drawings,
+    explored,
+    moved,
+    network_of,
+    pending,
+    text_of,
+)
+
+settled = settings(deadline=None, max_examples=120, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
+
+
+def circuit(drawn: Drawn) -> Circuit:
+    with TemporaryDirectory() as folder:
+        return circuit_of(network_of(text_of(drawn), Path(folder)))
+
+
+def state_of(made: Circuit, state: State) -> dict[Mover, bool]:
+    """A drawn state as that of the movers."""
+    found = {}
+    for mover, movement in made.movements.items():
+        on = movement.rest
+        if movement.cause is Cause.COIL:
+            on = mover.device in state.pulled
+        elif mover.device in (*BUTTONS, SELECTOR):
+            on = mover.word.removeprefix("at ") in state.given if mover.device == SELECTOR else mover.device in state.given
+        elif movement.cause is Cause.VOLTAGE:
+            on = state.live
+        found[mover] = on
+    return found
+
+
+@settled
+@given(drawings(), st.data())
+def test_the_energised_coils_are_those_with_a_path(drawn: Drawn, data: st.DataObject) -> None:
+    made = circuit(drawn)
+    variables = Variables()
+    wants = Wants(made, Islands(made), variables)
+    for given_ in drawn.given():
+        pulled = data.draw(st.frozensets(st.sampled_from(drawn.relays)))
+        state = State(pulled, given_, True, frozenset())
+        values = state_of(made, state)
+        expected = drawn.energised(pulled | given_)
+        for relay in drawn.relays:
+            formula = wants.of(Mover(relay, "coil"))
+            assert variables.formulas.value(formula, lambda n, v=values: v[variables.named[n]]) is (relay in expected)
+        simulation = Simulation(made)
+        simulation.assign(values)
+        assert {m.device for m in simulation.pending()} == set(pending(drawn, state))
+
+
+@settled
+@given(drawings())
+def test_a_verdict_is_that_of_trying_every_state(drawn: Drawn) -> None:
+    joins = Joins(circuit(drawn))
+    (question,) = joins.questions()
+    verdict = joins.verdict(question)
+    seen, endless = explored(drawn)
+    bad = [state for state in seen if conducts(state, "-K1") and conducts(state, "-K2")]
+    if verdict.answer is Answer.NOT_PROVED:
+        assert endless and not bad
+    else:
+        assert (verdict.answer is Answer.REACHED) is bool(bad)
+    if verdict.answer is Answer.REACHED:
+        both = [state for state in bad if {"-K1", "-K2"} <= state.pulled]
+        assert verdict.in_a_moment is not bool(both)
+        replay(drawn, verdict)
+
+
+def replay(drawn: Drawn, verdict: Verdict) -> None:
+    """Play the sequence that a verdict tells: each step must be one that the drawing allows, the last one joins."""
+    state = REST
+    for stage in verdict.stages:
+        if stage.given:
+            assert not pending(drawn, state)
+            given_, live = set(state.given), state.live
+            for mover, on in stage.given:
+                word = mover.word.removeprefix("at ") if mover.device == SELECTOR else mover.device
+                if mover.word == "voltage":
+                    live = on
+                elif on:
+                    given_.add(word)
+                else:
+                    given_.discard(word)
+            assert len(given_ & set(POSITIONS)) <= 1
+            state = State(state.pulled, frozenset(given_), live, frozenset())
+        for mover, on in stage.moved:
+            assert mover.device in pending(drawn, state)
+            assert on is (mover.device not in state.pulled)
+            state = moved(drawn, state, mover.device)
+    assert conducts(state, "-K1") and conducts(state, "-K2")
+
+
+operations = st.lists(
+    st.one_of(
+        st.tuples(st.sampled_from(BUTTONS), st.booleans()),
+        st.tuples(st.just(SELECTOR), st.sampled_from((*POSITIONS, None))),
+    ),
+    max_size=6,
+)
+
+
+@settled
+@given(drawings(), operations)
+def test_sequences_end_where_the_simulation_ends(drawn: Drawn, listed: list[tuple[str, bool | str | None]]) -> None:
+    """Played by hand, one relay after the other in every order: the simulation ends in one of the states found."""
+    made = circuit(drawn)
+    simulation = Simulation(made)
+    simulation.settle()
+    ends = rested(drawn, {REST})
+    for name, value in listed:
+        if simulation.restless or not ends:
+            return
+        if name == SELECTOR:
+            for end in ((), (value,)) if value else ((),):
+                ends = rested(drawn, {s._replace(given=s.given - set(POSITIONS) | set(end), arcs=frozenset()) for s in ends})
+        else:
+            change = {name}
+            given_ = [(s, s.given | change if value else s.given - change) for s in ends]
+            ends = rested(drawn, {s._replace(given=own, arcs=frozenset()) for s, own in given_})
+        operate(made, simulation, name, value)
+    pulled = frozenset(m.device for m, on in simulation.state.items() if on and m.word == "coil")
+    assert simulation.restless or pulled in {state.pulled for state in ends}
+
+
+def operate(made: Circuit, simulation: Simulation, name: str, value: bool | str | None) -> None:
+    movers = [mover for mover in made.movements if mover.device == name]
+    if name != SELECTOR:
+        for mover in movers:
+            simulation.operate(mover, bool(value))
+    elif movers:
+        wanted = Mover(SELECTOR, f"at {value}")
+        if wanted in movers:
+            simulation.operate(wanted, True)
+        else:
+            simulation.leave(SELECTOR)
+
+
+def rested(drawn: Drawn, states: set[State]) -> set[State]:
+    """The states of rest that relays come to from `states`, in whatever order they move."""
+    seen, open_, found = set(states), list(states), set()
+    while open_:
+        state = open_.pop()
+        movers = pending(drawn, state)
+        if not movers:
+            found.add(state)
+        for relay in movers:
+            after = moved(drawn, state, relay)
+            if after not in seen:
+                seen.add(after)
+                open_.append(after)
+    return found
