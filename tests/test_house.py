@@ -58,7 +58,7 @@ def test_lint_and_render_do_not_know_each_other_nor_the_front_door(room: str, ba
 
 
 def test_data_flows_one_way_through_the_rooms_of_netdsl() -> None:
-    order = ["syntax", "model", "network"]
+    order = ["syntax", "model", "network", "states"]
     for number, room in enumerate(order):
         later = tuple(f"netdsl.{name}" for name in order[number + 1 :])
         assert offenders(modules(f"netdsl/{room}"), later) == []

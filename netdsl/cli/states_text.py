@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from netdsl.calc.words import CAUTIONS
+from netdsl.calc.sheet import CAUTIONS
 from netdsl.cli.excerpt import cells
 from netdsl.states import told
 from netdsl.states.bench import BenchTest

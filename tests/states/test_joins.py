@@ -1,0 +1,127 @@
+"""Which poles can meet: the examples are proved sound, and each way to make them unsound gives a sequence one can follow."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from netdsl.states import Answer, Joins, Verdict, circuit_of
+from netdsl.states.told import movements, operations, way_words
+from tests.states.changed_examples import ROOT, changed
+from tests.states.drawn_circuits import network_of
+
+EXAMPLES = sorted(path.parent.name for path in (ROOT / "examples").glob("*/plant.netdsl"))
+MECHANICAL = ("  interlock $output $bypass mechanical\n", "")
+#: the break contact of the bypass contactor in the coil circuit of the output contactor, bridged
+BRIDGED = ("wire $running:14  to $bypass:21\n", "wire $running:14 to $output:A1\n")
+WITHOUT = ("  wire $bypass:22   to $output:A1\n", "")
+
+
+def verdicts(folder: Path, example: str, *changes: tuple[str, str]) -> list[Verdict]:
+    joins = Joins(circuit_of(changed(folder, example, *changes)))
+    return [joins.verdict(question) for question in joins.questions()]
+
+
+def told(folder: Path, example: str, *changes: tuple[str, str]) -> tuple[Verdict, list[str]]:
+    """The one verdict about an example, and its sequence in words."""
+    circuit = circuit_of(changed(folder, example, *changes))
+    joins = Joins(circuit)
+    (question,) = joins.questions()
+    verdict = joins.verdict(question)
+    stages = [f"{operations(circuit, s.given)}: {movements(circuit, s.moved)}" for s in verdict.stages]
+    return verdict, stages
+
+
+@pytest.mark.parametrize("example", EXAMPLES)
+def test_no_poles_of_an_example_ever_meet(example: str, tmp_path: Path) -> None:
+    text = "" if example == "hatchery" else (ROOT / "examples" / example / "plant.netdsl").read_text("utf-8")
+    if not text:
+        return  # several files; its contactor lies on the mains alone
+    joins = Joins(circuit_of(network_of(text, tmp_path)))
+    asked = joins.questions()
+    assert bool(asked) is (example in ("mains-bypass", "alternating-pumps", "reversing", "star-delta"))
+    assert all(joins.verdict(question).answer is Answer.NEVER for question in asked)
+
+
+def test_a_bypass_without_mechanical_interlock_meets_the_drive_in_the_moment_of_changing_over(tmp_path: Path) -> None:
+    verdict, stages = told(tmp_path, "mains-bypass", MECHANICAL)
+    assert verdict.in_a_moment
+    assert stages == [
+        "pressure of `=OB1-B2` on and turn `=OB1-S1` to hand: ",
+        "delayed contact 15-18 of `=OB1-K4` closes: `=OB1-K2` pulls",
+        "turn `=OB1-S1` to auto: `=OB1-K2` drops, `=OB1-K1` pulls",
+    ]
+    assert verdict.poles is not None
+    assert (
+        way_words(verdict.poles[0].potential.id, verdict.way, verdict.poles[1].potential.id)
+        == "=OB1-T1:U > =OB1-K1:1-2 > =OB1-K2:2-1 > =OB1-Q2:2-1 > -Q0:2-1 > -G0:L1"
+    )
+
+
+def test_a_bypass_held_by_its_mechanical_interlock_alone_is_sound(tmp_path: Path) -> None:
+    (verdict,) = verdicts(tmp_path, "mains-bypass", BRIDGED, WITHOUT)
+    assert verdict.answer is Answer.NEVER
+
+
+def test_a_bypass_without_any_interlock_puts_the_mains_on_the_drive(tmp_path: Path) -> None:
+    verdict, stages = told(tmp_path, "mains-bypass", MECHANICAL, BRIDGED, WITHOUT)
+    assert verdict.answer is Answer.REACHED and not verdict.in_a_moment
+    assert stages[-1] == "turn `=OB1-S1` to auto: `=OB1-K1` pulls"
+
+
+def test_forward_and_reverse_need_both_interlocks_gone(tmp_path: Path) -> None:
+    mechanical = ("  interlock $forward $reverse mechanical\n", "")
+    crossed = (
+        ("wire $forward:14       to $reverse:21\n", "wire $forward:14 to $forward:A1\n"),
+        ("  wire $reverse:22       to $forward:A1\n", ""),
+        ("wire $reverse:14       to $forward:21\n", "wire $reverse:14 to $reverse:A1\n"),
+        ("  wire $forward:22       to $reverse:A1\n", ""),
+    )
+    assert verdicts(tmp_path, "reversing", mechanical)[0].answer is Answer.NEVER
+    assert verdicts(tmp_path, "reversing", *crossed)[0].answer is Answer.NEVER
+    verdict, stages = told(tmp_path, "reversing", mechanical, *crossed)
+    assert verdict.answer is Answer.REACHED and not verdict.in_a_moment
+    assert len(stages) == 1
+
+
+def test_star_and_delta_follow_each_other_at_once_without_a_mechanical_interlock(tmp_path: Path) -> None:
+    verdict, stages = told(tmp_path, "star-delta", ("  interlock $delta $star mechanical\n", ""))
+    assert verdict.in_a_moment
+    assert stages[-1] == "delayed contact 15-18 of `=WP1-K4` closes: `=WP1-K3` drops, `=WP1-K2` pulls"
+
+
+def test_a_star_delta_timer_lets_a_pause_pass_by(tmp_path: Path) -> None:
+    timer = (
+        ("timer-on-delay", "timer-star-delta"),
+        ("  interlock $delta $star mechanical\n", ""),
+        ("to $timer:A1 to $timer:15 to", "to $timer:A1 to $timer:17 to"),
+        ("wire $timer:16    to", "wire $timer:18 to"),
+        ("wire $timer:18    to", "wire $timer:28 to"),
+    )
+    assert verdicts(tmp_path, "star-delta", *timer)[0].answer is Answer.NEVER
+
+
+def test_alternating_pumps_are_sound_by_contacts_alone_and_told_so_only_when_relays_come_to_rest(tmp_path: Path) -> None:
+    (verdict,) = verdicts(tmp_path, "alternating-pumps", ("  interlock $contactor $mains mechanical\n", ""))
+    assert verdict.answer is Answer.NEVER
+
+
+def test_a_search_given_up_is_not_a_proof(tmp_path: Path) -> None:
+    joins = Joins(circuit_of(changed(tmp_path, "alternating-pumps")), questions=3)
+    (question,) = joins.questions()
+    verdict = joins.verdict(question)
+    assert verdict.answer is Answer.NOT_PROVED
+    assert "limit" in verdict.reason
+
+
+def test_the_solver_is_not_loaded_where_nothing_is_asked() -> None:
+    program = (
+        "import sys; from pathlib import Path; from netdsl.model import read_plant; from netdsl.network import build_network;"
+        "from netdsl.states import Joins, circuit_of;"
+        "joins = Joins(circuit_of(build_network(read_plant(Path('examples/hatchery'))[0])[0]));"
+        "assert not joins.questions(); sys.exit('pysat' in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", program], cwd=ROOT, check=False).returncode == 0
