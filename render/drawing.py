@@ -14,7 +14,9 @@ from typing import Any, TypeVar, cast
 from netdsl.calc import Calculation, calculate
 from netdsl.findings import Finding, Severity
 from netdsl.model.plant import Plant
+from netdsl.network.isolation import LiveCircuits, live_circuits
 from netdsl.network.types import Network
+from netdsl.network.unused import terminals_in_use
 from render.layout.fonts import Box
 from render.layout.frame import drawing_area, notes_area, size_of
 from render.sheet import Sheet
@@ -45,6 +47,16 @@ class Drawing:
     def errors(self) -> int:
         """How many error findings stand that no exception allows."""
         return sum(finding.severity is Severity.ERROR and finding.allowed is None for finding in self.findings)
+
+    @cached_property
+    def live(self) -> LiveCircuits:
+        """What disconnects the supplies, and what stays live with that off."""
+        return live_circuits(self.network)
+
+    @cached_property
+    def used(self) -> frozenset[str]:
+        """Ids of the terminals on which something lands."""
+        return terminals_in_use(self.network)
 
     @cached_property
     def size(self) -> str:

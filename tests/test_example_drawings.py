@@ -4,6 +4,7 @@ touches; building twice gives the same bytes."""
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from collections import Counter
@@ -12,14 +13,15 @@ from pathlib import Path
 
 import pytest
 
-from netdsl.cli.work import Judged, judge
+from netdsl.cli.work import judge
 from netdsl.model.plant import Conductor, End
+from netdsl.network.isolation import main_isolators
 from netdsl.network.types import Network
 from render.build import drawing_set
 from render.drawing import Drawing
-from render.drawings.single_line import single_line_sheets
+from render.drawings.single_line import KIND, single_line_sheets
 from render.layout.overlap import overlaps
-from render.sheet import Label
+from render.sheet import Label, Sheet
 from tests.readback import Written, pdf_letters, svg_texts
 from tests.test_language_md import examples
 
@@ -45,10 +47,21 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @cache
+def example(plant: Path) -> Drawing:
+    """The plant in a file as it is drawn."""
+    judged = judge(plant)
+    assert judged.network is not None
+    return Drawing(judged.network, judged.findings, judged.calculation)
+
+
+@cache
+def sheets_of(plant: Path) -> tuple[Sheet, ...]:
+    """All its sheets."""
+    return drawing_set(example(plant))
+
+
 def hatchery() -> Network:
-    network = judge(HATCHERY / "plant.netdsl").network
-    assert network is not None
-    return network
+    return example(HATCHERY / "plant.netdsl").network
 
 
 def read(folder: Path, kind: str) -> list[list[Written]]:
@@ -144,9 +157,7 @@ def test_drawings_show_nothing_that_is_not_in_the_plant(built: Path) -> None:
 
 
 def test_the_pdf_says_what_the_sheets_say(built: Path) -> None:
-    judged = judge(HATCHERY / "plant.netdsl")
-    assert judged.network is not None
-    keys = [sheet.key for sheet in drawing_set(Drawing(judged.network, judged.findings))]
+    keys = [sheet.key for sheet in sheets_of(HATCHERY / "plant.netdsl")]
     pages = pdf_letters(built / "drawings.pdf")
     assert len(pages) == len(keys)
     for key, letters in zip(keys, pages, strict=True):
@@ -156,28 +167,23 @@ def test_the_pdf_says_what_the_sheets_say(built: Path) -> None:
 
 
 # --- how it reads -------------------------------------------------------------------------------------------------
-def faults(judged: Judged) -> list[str]:
-    assert judged.network is not None
-    return [
-        f"{sheet.key}: {fault}" for sheet in drawing_set(Drawing(judged.network, judged.findings)) for fault in overlaps(sheet)
-    ]
+def faults(plant: Path) -> list[str]:
+    return [f"{sheet.key}: {fault}" for sheet in sheets_of(plant) for fault in overlaps(sheet)]
 
 
 @pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
 def test_nothing_touches_on_the_sheets_of_an_example(plant: Path) -> None:
-    assert faults(judge(plant)) == []
+    assert faults(plant) == []
 
 
 @pytest.mark.parametrize("example", examples())
 def test_nothing_touches_on_the_sheets_of_the_reference(example: str, tmp_path: Path) -> None:
     (tmp_path / "plant.netdsl").write_text(example, "utf-8")
-    assert faults(judge(tmp_path / "plant.netdsl")) == []
+    assert faults(tmp_path / "plant.netdsl") == []
 
 
 def test_errors_are_noted_on_every_sheet() -> None:
-    judged = judge(EXAMPLES / "faults" / "earth-missing" / "plant.netdsl")
-    assert judged.network is not None
-    for sheet in drawing_set(Drawing(judged.network, judged.findings)):
+    for sheet in sheets_of(EXAMPLES / "faults" / "earth-missing" / "plant.netdsl"):
         said = " ".join(getattr(primitive, "text", "") for primitive in sheet.primitives).lower()
         assert "not for construction" in said
         assert "1 error" in said
@@ -189,12 +195,40 @@ def test_building_twice_gives_the_same_bytes(built: Path, tmp_path: Path) -> Non
     assert {Path(name).suffix for name in first} >= {".svg", ".pdf"}
 
 
+#: what a sheet says is off where something stays live
+OFF = re.compile(r"\blive with (-.*?) off\b")
+
+
+@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+def test_the_check_and_the_sheets_agree_on_what_stays_live_and_with_what_off(plant: Path) -> None:
+    drawing = example(plant)
+    printed = [" ".join(label.text for label in sheet.primitives if isinstance(label, Label)) for sheet in sheets_of(plant)]
+    said = {name for text in printed for names in OFF.findall(text) for name in names.split(", ")}
+    supplies = [device.id for device in drawing.plant.devices.values() if device.category == "supply"]
+    mains = {name for supply in supplies for name in main_isolators(drawing.network, supply)}
+    assert not mains or said <= mains
+    for finding in drawing.findings:
+        if finding.rule == "isolation-missing" and " off: " in finding.message:
+            assert said == set(finding.subjects) & mains
+            wires = [drawing.network.runs[name].net for name in finding.subjects if name in drawing.network.runs]
+            assert wires and drawing.live.nets.issuperset(wires)
+
+
+def test_a_circuit_ahead_of_the_isolator_is_live_with_that_off_and_with_nothing_else() -> None:
+    plant = EXAMPLES / "faults" / "isolation-missing" / "plant.netdsl"
+    (finding,) = [finding for finding in example(plant).findings if finding.rule == "isolation-missing"]
+    assert "`-F1` stays live with `-Q0` off" in finding.message
+    assert example(plant).live.isolators == ("-Q0",)
+    labels = [part for sheet in sheets_of(plant) for part in sheet.primitives if isinstance(part, Label)]
+    assert {label.of for label in labels if label.text == "LIVE"} >= {"-X0:L1", "-X0:L2", "-X0:L3"}
+    assert any("LIVE: stays live with -Q0 off." in label.text for label in labels)
+
+
 # --- as a fitter reads it ---------------------------------------------------------------------------------------
 def single_line(name: str) -> list[Label]:
     """Texts of the single-line diagram of an example."""
-    network = judge(EXAMPLES / name / "plant.netdsl").network
-    assert network is not None
-    return [part for sheet in single_line_sheets(Drawing(network)) for part in sheet.primitives if isinstance(part, Label)]
+    sheets = [sheet for sheet in sheets_of(EXAMPLES / name / "plant.netdsl") if sheet.kind == KIND]
+    return [part for sheet in sheets for part in sheet.primitives if isinstance(part, Label)]
 
 
 @pytest.mark.parametrize(("name", "cable"), [("mains-bypass", "=OB1-W1"), ("reversing", "=SG1-W1")])
@@ -243,9 +277,7 @@ def test_a_single_way_that_goes_on_overleaf_says_where(small: Network) -> None:
 
 def said_on(name: str, kind: str) -> list[str]:
     """Texts of the sheets of an example whose keys begin with `kind`."""
-    network = judge(EXAMPLES / name / "plant.netdsl").network
-    assert network is not None
-    sheets = [sheet for sheet in drawing_set(Drawing(network)) if sheet.key.startswith(kind)]
+    sheets = [sheet for sheet in sheets_of(EXAMPLES / name / "plant.netdsl") if sheet.key.startswith(kind)]
     return [part.text for sheet in sheets for part in sheet.primitives if isinstance(part, Label)]
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.facts import Facts, listed, text_of
+from lint.facts import Facts, listed
 from lint.registry import Report, Rule, rule
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import BARS
 from netdsl.model.plant import Conductor, Device, Requirement, Role, Terminal
 from netdsl.network.queries import is_protective
+from netdsl.network.unused import in_force
 from netdsl.quantities import number_text
 
 
@@ -42,7 +43,7 @@ def terminal_open(facts: Facts, this: Rule) -> Iterator[Report]:
     for device in facts.plant.devices.values():
         groups: dict[tuple[str, ...], tuple[Requirement, list[str]]] = {}
         for requirement in device.requirements:
-            open_ = _open_terminals(facts, device, requirement) if _applies(device, requirement) else []
+            open_ = _open_terminals(facts, device, requirement) if in_force(device, requirement) else []
             for name in open_:
                 key: tuple[str, ...] = (requirement.setting or "", requirement.value or "", str(is_protective(device, name)))
                 if requirement.alternative:
@@ -50,10 +51,6 @@ def terminal_open(facts: Facts, this: Rule) -> Iterator[Report]:
                 groups.setdefault(key, (requirement, []))[1].append(name)
         for requirement, names in groups.values():
             yield _open(this, device, list(dict.fromkeys(names)), requirement)
-
-
-def _applies(device: Device, requirement: Requirement) -> bool:
-    return requirement.setting is None or text_of(device.settings.get(requirement.setting)) == requirement.value
 
 
 def _open_terminals(facts: Facts, device: Device, requirement: Requirement) -> list[str]:

@@ -1,9 +1,10 @@
-"""Which terminals and cores are in use, and so which are not."""
+"""Which terminals and cores are in use and which must be, and so which are not."""
 
 from __future__ import annotations
 
-from netdsl.model.plant import Cable, Plant
+from netdsl.model.plant import Cable, Device, Plant, Requirement
 from netdsl.network.types import Network
+from netdsl.quantities import Quantity
 
 
 def terminals_in_use(network: Network) -> frozenset[str]:
@@ -15,6 +16,20 @@ def terminals_in_use(network: Network) -> frozenset[str]:
     for device in plant.devices.values():
         used |= {f"{device.id}:{terminal}" for bridge in device.bridges for terminal in bridge}
     return frozenset(used)
+
+
+def in_force(device: Device, requirement: Requirement) -> bool:
+    """Whether a device is set so that `requirement` holds."""
+    if requirement.setting is None:
+        return True
+    value = device.settings.get(requirement.setting)
+    return (value.text if isinstance(value, Quantity) else value) == requirement.value
+
+
+def required_terminals(device: Device) -> frozenset[str]:
+    """Names of the terminals of a device that must be connected; of an alternative none is one."""
+    needed = (each for each in device.requirements if not each.alternative and in_force(device, each))
+    return frozenset(name for each in needed for name in each.terminals)
 
 
 def spare_cores(cable: Cable, plant: Plant) -> tuple[str, ...]:

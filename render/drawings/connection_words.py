@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from netdsl.model.plant import CableScreen, Device, Plant, Rating, Role, ScreenTermination, Terminal
 from netdsl.network.types import Network, Potential
 from netdsl.quantities import Quantity, number_text, shown
+from render.drawing import Drawing
 from render.drawings.connection_trace import Step, Tracer, feeding
 from render.words.cables import how_text
 from render.words.names import Names
@@ -45,7 +46,8 @@ class Tail:
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """A terminal of the drive: what it is for, the settings that govern it, where it leads. `more`: ways left out."""
+    """A terminal of the drive: what it is for, the settings that govern it, where it leads. `more`: ways left out. `used`: whether
+    anything lands on it."""
 
     id: str
     number: str
@@ -54,11 +56,7 @@ class Point:
     ways: tuple[Step, ...]
     tails: tuple[Tail, ...]
     more: int
-
-    @property
-    def used(self) -> bool:
-        """Whether anything is connected."""
-        return bool(self.ways or self.tails)
+    used: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,12 +69,12 @@ class SettingLine:
     choice: str
 
 
-def groups_of(network: Network, device: Device, names: Names) -> tuple[tuple[str, tuple[Point, ...]], ...]:
+def groups_of(drawing: Drawing, device: Device, names: Names) -> tuple[tuple[str, tuple[Point, ...]], ...]:
     """All terminals of a drive by group, with where they lead."""
-    tracer = Tracer(network)
+    tracer = Tracer(drawing.network)
     found: dict[str, list[Point]] = {name: [] for name in GROUPS}
     for terminal in device.terminals.values():
-        found[_group(device, terminal)].append(_point(network.plant, tracer, device, terminal, names))
+        found[_group(device, terminal)].append(_point(drawing, tracer, device, terminal, names))
     return tuple((name, tuple(points)) for name, points in found.items() if points)
 
 
@@ -89,17 +87,12 @@ def _group(device: Device, terminal: Terminal) -> str:
     return _GROUP_OF[terminal.role]
 
 
-def _point(plant: Plant, tracer: Tracer, device: Device, terminal: Terminal, names: Names) -> Point:
+def _point(drawing: Drawing, tracer: Tracer, device: Device, terminal: Terminal, names: Names) -> Point:
     ways, more = tracer.ways(device.id, terminal.name)
-    return Point(
-        f"{device.id}:{terminal.name}",
-        terminal.name,
-        _purpose(device, terminal),
-        governing(device, terminal),
-        ways,
-        tuple(_tails(plant, device, terminal, names)),
-        more,
-    )
+    tails = tuple(_tails(drawing.plant, device, terminal, names))
+    key = f"{device.id}:{terminal.name}"
+    used = key in drawing.used or bool(tails)  # a screen may name the device alone: it lands on the first terminal for screens
+    return Point(key, terminal.name, _purpose(device, terminal), governing(device, terminal), ways, tails, more, used)
 
 
 def _purpose(device: Device, terminal: Terminal) -> str:

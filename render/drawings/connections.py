@@ -88,7 +88,7 @@ def _drive(drawing: Drawing, device: Device, key: str, number: str) -> _Drive:
     remarks = Remarks.of(said, drawing.notes)
     area = Box(whole.left, whole.top, whole.right, whole.bottom - remarks.above)
     names = Names(network.plant, device.function)
-    groups = groups_of(network, device, names)
+    groups = groups_of(drawing, device, names)
     widths = widths_of(groups, area.width)
     where = f"at {device.place}" if device.place else ""
     head = head_of(device.id, device.title, ", ".join(text for text in (*rating_lines(device), where) if text), area.width)

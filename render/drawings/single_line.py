@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from netdsl.model.kinds import BARS
 from netdsl.model.plant import Role
+from netdsl.network.isolation import main_isolators
 from netdsl.network.types import Network
 from render.drawing import Drawing, in_set
 from render.drawings.data_band import HEADING, RESERVE, Band, Column, column
@@ -226,12 +227,12 @@ class _Diagram:
         self._totals(draft, group, x)
 
     def _switch_below(self, origin: str) -> str:
-        """The main switch that a way leaving a trunk at `origin` passes by; "" where there is none."""
+        """The main isolator that a way leaving a trunk at `origin` passes by; "" where there is none."""
         for group in self.feeders.groups:
             names = [step.device for step in group.trunk]
             if origin in names:
-                below = names[names.index(origin) + 1 :]
-                return next((name for name in below if self.network.plant.devices[name].kind == "isolator"), "")
+                below, mains = names[names.index(origin) + 1 :], main_isolators(self.network, names[0])
+                return next((name for name in below if name in mains), "")
         return ""
 
     def _tee(self, trunk: Columns, cell: Cell, x: float, y: float) -> float:

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from netdsl.network.types import Network
 from render.drawing import Drawing
-from render.drawings.live import live_circuits
 from render.drawings.terminal_pages import Stack, stacked
 from render.drawings.terminal_rows import Block, BlockMaker
 from render.layout.fonts import Box
@@ -37,17 +36,16 @@ class Stacked:
 
 
 class TerminalPlan:
-    """The terminal drawings of a plant, function by function. `live`: the circuits that are marked. `keys`: key of the sheet
-    that shows each terminal (`=RP1-T1:U`), and of the first sheet of each device (`=RP1-T1`)."""
+    """The terminal drawings of a plant, function by function. `keys`: key of the sheet that shows each terminal (`=RP1-T1:U`), and
+    of the first sheet of each device (`=RP1-T1`)."""
 
     def __init__(self, drawing: Drawing) -> None:
-        self.live = live_circuits(drawing.network)
         self.stacks = tuple(self._stacks(drawing))
         self.keys: Mapping[str, str] = _keys(self.stacks)
 
     def _stacks(self, drawing: Drawing) -> Iterable[Stacked]:
         network, whole = drawing.network, drawing.area
-        maker = BlockMaker(network, cable_ends(network), self.live)
+        maker = BlockMaker(network, cable_ends(network), drawing.live)
         by_function: dict[str, list[Block]] = {}
         for identity in drawn_devices(network):
             block = maker.block(identity)
@@ -55,7 +53,7 @@ class TerminalPlan:
         shades = shade_words(drawing.plant)
         taken: set[str] = set()
         for function in ("", *drawing.plant.functions):
-            said = remarks(function, self.live.isolators, shades, drawing.notes)
+            said = remarks(function, drawing.live.isolators, shades, drawing.notes)
             area = Box(whole.left, whole.top, whole.right, whole.bottom - said.above)
             for group in _grouped(by_function.get(function, ())):
                 yield _stacked(function, group, area, taken)

@@ -7,10 +7,10 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from netdsl.model.plant import Conductor, Device, Role
+from netdsl.network.isolation import LiveCircuits
 from netdsl.network.types import Net, Network
-from netdsl.quantities import Quantity
-from render.drawings.live import LiveCircuits
-from render.words.cables import CableEnd, Tail, remarks, spare_cores, spare_text, tails, type_text
+from netdsl.network.unused import required_terminals, spare_cores
+from render.words.cables import CableEnd, Tail, remarks, spare_text, tails, type_text
 from render.words.names import Names
 from render.words.ratings import handle_words
 from render.words.terminals import (
@@ -147,7 +147,7 @@ class BlockMaker:
             return ["PE"]
         if device.category == "strip":
             return list(device.terminals)
-        required = _required(device)
+        required = required_terminals(device)
         names = [name for name in device.terminals if name in required or self._network.at_terminal.get(f"{identity}:{name}")]
         if device.kind != "motor":
             return names
@@ -327,16 +327,6 @@ def _spans(entries: list[Entry | None]) -> list[tuple[str, int, int]]:
         else:
             spans.append((entry.cable, index, index))
     return [span for span in spans if span[0]]
-
-
-def _required(device: Device) -> set[str]:
-    names: set[str] = set()
-    for requirement in device.requirements:
-        value = device.settings.get(requirement.setting) if requirement.setting else None
-        text = value.text if isinstance(value, Quantity) else value
-        if not requirement.alternative and (requirement.setting is None or text == requirement.value):
-            names.update(requirement.terminals)
-    return names
 
 
 def _bridges(device: Device | None, shown: list[str]) -> tuple[tuple[str, ...], ...]:

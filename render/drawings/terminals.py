@@ -23,12 +23,11 @@ def terminal_keys(drawing: Drawing) -> Mapping[str, str]:
 @in_set(300, keys=terminal_keys)
 def terminal_sheets(drawing: Drawing) -> Iterator[Sheet]:
     """The terminal drawings of the whole plant, without frames, function by function."""
-    plan = drawing.of(TerminalPlan)
-    for each in plan.stacks:
-        yield from _sheets(drawing, plan, each)
+    for each in drawing.of(TerminalPlan).stacks:
+        yield from _sheets(drawing, each)
 
 
-def _sheets(drawing: Drawing, plan: TerminalPlan, each: Stacked) -> Iterator[Sheet]:
+def _sheets(drawing: Drawing, each: Stacked) -> Iterator[Sheet]:
     numbers = [each.number + each.part(index) for index in range(len(each.stack.pages))]
     part_of = drawing.part_of(each.function, each.place)
     for index, number in enumerate(numbers):
@@ -39,14 +38,14 @@ def _sheets(drawing: Drawing, plan: TerminalPlan, each: Stacked) -> Iterator[She
             return found if found != key else ""
 
         page = drawn(each.stack, index, numbers, link, drawing.area)
-        said = _remarks(drawing, plan, each.function, each.stack.pages[index])
+        said = _remarks(drawing, each.function, each.stack.pages[index])
         yield Sheet(key, number, each.title, KIND, part_of, (*page, *said.labels), drawing.size)
 
 
-def _remarks(drawing: Drawing, plan: TerminalPlan, function: str, page: Sequence[Piece]) -> Remarks:
+def _remarks(drawing: Drawing, function: str, page: Sequence[Piece]) -> Remarks:
     """Of all remarks those that this page needs: of the project's colour words the ones on it, LIVE where something is."""
     live = any(point.live for piece in page for point in piece.laid.block.points.values())
     rows = [row for piece in page for row in piece.laid.block.rows]
     cores = {entry.core for row in rows for entry in (row.left, row.right) if entry is not None}
     shades = [words for words in shade_words(drawing.plant) if words.partition(":")[0] in cores]
-    return remarks(function, plan.live.isolators if live else (), shades, drawing.notes)
+    return remarks(function, drawing.live.isolators if live else (), shades, drawing.notes)

@@ -6,11 +6,12 @@ from collections.abc import Callable, Iterable, Mapping
 
 from netdsl.model.plant import CableScreen, Plant
 from netdsl.network.types import CableUse, Network, Run
+from netdsl.network.unused import spare_cores
 from netdsl.quantities import number_text
 from render.drawing import Drawing, in_set
 from render.sheet import DESIGNATION, Sheet
 from render.tables.grid import Cell, Column, Entry, Table, table_sheets
-from render.words.cables import how_text, length_text, spare_cores, type_text
+from render.words.cables import how_text, length_text, type_text
 from render.words.remarks import CAUTION, MARKS, shade_words
 from render.words.terminals import section_text
 

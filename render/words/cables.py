@@ -132,12 +132,6 @@ def _far(termination: ScreenTermination | None, names: Names) -> str:
     return "unterminated"
 
 
-def spare_cores(cable: Cable, plant: Plant) -> tuple[str, ...]:
-    """Names of the cores that no conductor uses, in order."""
-    used = {plant.conductors[name].core for name in cable.conductors}
-    return tuple(core.name for core in cable.cores if core.name not in used)
-
-
 def spare_text(cable: Cable) -> str:
     """What is said of a spare core: `spare, earthed`."""
     return f"spare, {cable.spare}" if cable.spare else "spare"

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 from factory import HERE, Yard, panel
 
-from netdsl.model.plant import CableScreen, ScreenTermination
+from netdsl.model.plant import CableScreen, Requirement, ScreenTermination
 from netdsl.network import build_network
-from netdsl.network.unused import spare_cores, terminals_in_use
+from netdsl.network.unused import in_force, required_terminals, spare_cores, terminals_in_use
 
 
 def used(yard: Yard, device: str) -> list[str]:
@@ -40,3 +40,17 @@ def test_cores_that_no_conductor_takes_are_spare_in_order_of_the_construction() 
     assert "GY" in names and "BN" in names
     assert spare_cores(plant.cables["-W5"], plant) == tuple(name for name in names if name not in ("GY", "BN"))
     assert len(spare_cores(plant.cables["-W5"], plant)) == 3
+
+
+def test_terminals_are_required_as_the_device_is_set() -> None:
+    yard = panel()
+    always, with_bus, one_of = (
+        Requirement(("A1", "A2"), False, None, None, HERE),
+        Requirement(("BUS",), False, "control", "bus", HERE),
+        Requirement(("DI1", "DI2"), True, None, None, HERE),
+    )
+    yard.device("-T5", "drive", "A1 A2 BUS DI1 DI2 plain")
+    for setting, needed in (("bus", {"A1", "A2", "BUS"}), ("terminals", {"A1", "A2"})):
+        settled = replace(yard.devices["-T5"], settings={"control": setting}, requirements=(always, with_bus, one_of))
+        assert in_force(settled, with_bus) == (setting == "bus")
+        assert required_terminals(settled) == needed
