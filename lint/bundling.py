@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache
 
-from lint.facts import Facts, text_of
+from lint.facts import Facts
 from lint.joined import confused, confused_cable
 from lint.screening import metal_conduit
 from lint.separation import JUDGED, Answer, judged_class, separation
+from lint.wording import text_of
 from netdsl.findings import Span
 from netdsl.network.types import CableUse, ConductorClass, RouteContent, Run
 

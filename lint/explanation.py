@@ -6,7 +6,8 @@ import inspect
 
 from lint.examples import passing_example
 from lint.frame import FRAME
-from lint.registry import Rule, rules
+from lint.registry import Rule
+from lint.rules import rules
 from netdsl.spelling import alike
 
 #: headings of a rule's documentation, in order; the examples are in the language and run as tests

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import Any, TypeVar, cast
 
 from netdsl.calc import Calculation, calculate
 from netdsl.findings import Span
@@ -13,26 +13,8 @@ from netdsl.network.queries import is_protective, neighbours, protective_end
 from netdsl.network.search import walk
 from netdsl.network.types import Network, Run
 from netdsl.network.unused import terminals_in_use
-from netdsl.quantities import Quantity
 
-if TYPE_CHECKING:
-    from lint.motors import Motors
-
-
-def text_of(value: object) -> str:
-    """A rating or setting as written; "" for None."""
-    return value.text if isinstance(value, Quantity) else str(value or "")
-
-
-def metres(length_m: float) -> str:
-    """A length as printed: below one metre in mm."""
-    return f"{length_m * 1000:.0f} mm" if length_m < 1 else f"{length_m:g} m"
-
-
-def listed(names: list[str], limit: int = 6) -> str:
-    """Names in backticks, joined by commas, the number of those left out at the end."""
-    shown = ", ".join(f"`{name}`" for name in names[:limit])
-    return f"{shown} and {len(names) - limit} more" if len(names) > limit else shown
+_T = TypeVar("_T")
 
 
 class Facts:
@@ -42,13 +24,13 @@ class Facts:
         self.network = network
         self.plant: Plant = network.plant
         self.calculation = calculation or calculate(network)
+        self._views: dict[object, object] = {}
 
-    @cached_property
-    def motors(self) -> Motors:
-        """The motors in their circuits."""
-        from lint.motors import Motors
-
-        return Motors(self)
+    def of(self, view: Callable[[Facts], _T]) -> _T:
+        """What a helper of several rules makes of these facts, made once: `facts.of(Motors)`."""
+        if view not in self._views:
+            self._views[view] = view(self)
+        return cast(_T, self._views[view])
 
     # --- places ---------------------------------------------------------------------------------------------------
     def place_of(self, thing: str) -> Place | None:

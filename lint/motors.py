@@ -22,11 +22,6 @@ STAR_SHARE = 1 / 3
 _Through = Callable[[Device], bool]
 
 
-def amps(value: float) -> str:
-    """A current as printed, rounded to three figures."""
-    return f"{value:.3g} A" if value < 1000 else f"{value:.0f} A"
-
-
 @dataclass(frozen=True, slots=True)
 class _Windings:
     """Ids of the terminals at both ends of a motor's windings."""

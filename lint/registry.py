@@ -1,14 +1,10 @@
-"""Rules and how they are found: every module of `lint/rules` is loaded, and what it decorates with `@rule` is a rule."""
+"""What a rule is: a function that is decorated with `@rule`, with its name, usual severity, source and documentation."""
 
 from __future__ import annotations
 
-import importlib
-import pkgutil
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from functools import cache
 
-import lint.rules
 from lint.facts import Facts
 from netdsl.findings import Finding, Related, Severity, Span
 
@@ -85,9 +81,6 @@ def _enter(entry: Rule) -> None:
     _KNOWN[entry.name] = entry
 
 
-@cache
-def rules() -> dict[str, Rule]:
-    """All rules by name, in the order of their names."""
-    for module in sorted(found.name for found in pkgutil.iter_modules(lint.rules.__path__)):
-        importlib.import_module(f"lint.rules.{module}")
-    return dict(sorted(_KNOWN.items()))
+def entered() -> dict[str, Rule]:
+    """The rules of the modules loaded so far, by name; `lint.rules` loads them all."""
+    return dict(_KNOWN)

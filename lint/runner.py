@@ -6,7 +6,8 @@ from collections.abc import Collection, Iterable
 from dataclasses import replace
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, rules
+from lint.registry import Report, Rule
+from lint.rules import rules
 from netdsl.calc import Calculation
 from netdsl.findings import Finding, Related, Severity, Source, Span, arranged
 from netdsl.model.plant import Exception_, Plant

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lint.facts import Facts, text_of
+from lint.facts import Facts
+from lint.wording import text_of
 from netdsl.model.plant import CableScreen, Device, RouteWay, ScreenTermination
 from netdsl.network.types import CableUse, ConductorClass
 

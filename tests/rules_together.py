@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from lint.registry import rules
+from lint.rules import rules
 from netdsl.findings import Finding
 
 TOGETHER = frozenset(

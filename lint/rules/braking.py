@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.facts import Facts, listed
+from lint.facts import Facts
 from lint.motors import Motors
 from lint.registry import Report, Rule, rule
+from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Device, Role
 from netdsl.network.queries import devices_on
@@ -65,7 +66,7 @@ def brake_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Lead the thermal switch into the coil of the contactor ahead of the drive, or into the shunt trip of its breaker.
     """
-    motors = facts.motors
+    motors = facts.of(Motors)
     for device in facts.plant.devices.values():
         drive = _braking(facts, motors, device) if device.kind == "resistor" else None
         if drive is None:

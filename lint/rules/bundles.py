@@ -53,7 +53,7 @@ def bundle_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Lay one of the two in another route, or in its own compartment behind a divider.
     """
-    bundles = Bundles(facts)
+    bundles = facts.of(Bundles)
     seen: set[frozenset[str]] = set()
     for bundle in bundles.all:
         known = {frozenset({bundle.route, clash.odd.id, clash.other.id}): clash for clash in bundles.clashes(bundle)}

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.facts import Facts, listed, text_of
+from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.wording import listed, text_of
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Cable, Conductor, End, Role
 from netdsl.network.search import walk

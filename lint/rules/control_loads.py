@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.facts import Facts, listed
+from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.wording import listed
 from netdsl.calc.basis import Given, Result, figure_text
 from netdsl.calc.control import ContactLoads, ControlCircuits, ControlDrops, Feed, SourceLoads
 from netdsl.findings import Related, Severity

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.facts import Facts, listed
+from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.wording import listed
 from netdsl.calc.basis import Gap
 from netdsl.calc.circuit import Circuit
 from netdsl.findings import Severity

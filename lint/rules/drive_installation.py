@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.facts import Facts, listed, metres
-from lint.motors import amps
+from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.wording import amps, listed, metres
 from netdsl.calc.basis import Result, amount, standard, word
 from netdsl.calc.drives import Leakages, MotorCables
 from netdsl.findings import Related, Severity

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.earthing import Earthing, Ring
-from lint.facts import Facts, listed
+from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.wording import listed
 from netdsl.findings import Related, Severity
 
 
@@ -34,7 +35,7 @@ def earth_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Lay a protective conductor of its own from the part's earth terminal to the earth bar.
     """
-    earth = Earthing(facts)
+    earth = facts.of(Earthing)
     if earth.root is None:
         yield from _no_bar(earth, this)
         return
@@ -122,7 +123,7 @@ def earth_in_series(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Take the part's protective conductor to the earth bar by itself.
     """
-    earth = Earthing(facts)
+    earth = facts.of(Earthing)
     for node, device in earth.in_series():
         if earth.own_cable(node, device):
             continue
@@ -159,7 +160,7 @@ def earth_loop(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Remove the conductor between the devices, or declare the place's bonding as meshed where that is intended.
     """
-    earth = Earthing(facts)
+    earth = facts.of(Earthing)
     for ring in earth.rings():
         devices = [earth.name(node) for node in ring.nodes if earth.nodes[node].kind == "device"]
         if _strangers(facts, devices) and not _meshed(facts, earth, ring):

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
-from lint.rules.fault_protection import above, ticked
+from lint.wording import above, ticked
 from netdsl.calc.basis import Result
 from netdsl.calc.protection import ProtectiveConductors
 from netdsl.findings import Severity

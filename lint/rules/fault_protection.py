@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable, Iterator
-from math import ceil, floor, log10
+from collections.abc import Iterable, Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.wording import above, below, ticked
 from netdsl.calc.basis import Result
 from netdsl.calc.circuit import Circuit, Missing, Path
 from netdsl.calc.conductors import Capacities, VoltageDrops
@@ -202,23 +201,3 @@ def fault_withstand(facts: Facts, this: Rule) -> Iterator[Report]:
             (conductor.cable or conductor.id, *ends),
             about=tuple(filter(None, (conductor.cable, *result.conductors))),
         )
-
-
-def ticked(text: str) -> str:
-    """A text with the designation before its bracket in backticks: "broken by `-Q1` (C25)"."""
-    return re.sub(r"(\S+) \(", r"`\1` (", text)
-
-
-def above(value: float) -> str:
-    """A value as printed, rounded up to three figures."""
-    return _figures(value, ceil)
-
-
-def below(value: float) -> str:
-    """A value as printed, rounded down to three figures."""
-    return _figures(value, floor)
-
-
-def _figures(value: float, whole: Callable[[float], int]) -> str:
-    step = 10.0 ** (2 - floor(log10(abs(value)))) if value else 1.0
-    return f"{whole(value * step) / step:.6g}"

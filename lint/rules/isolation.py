@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.facts import Facts, listed
+from lint.facts import Facts
+from lint.motors import Motors
 from lint.registry import Report, Rule, rule
+from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Conductor, Device
@@ -121,7 +123,7 @@ def _excepted(facts: Facts, device: str, conductors: list[Conductor]) -> bool:
 def _second(facts: Facts, supply: Device, mains: list[str], this: Rule) -> Iterator[Report]:
     """A supply without an isolator of its own beside one that has it."""
     fed = facts.fed(supply.id)
-    at = [device for device in sorted(fed) if supply.id in facts.motors.feeders(device)]
+    at = [device for device in sorted(fed) if supply.id in facts.of(Motors).feeders(device)]
     conductors = [c for c in facts.plant.conductors.values() if any(end.device == supply.id for end in c.ends)]
     live = [c for c in conductors if has_phase(net_of_end(facts.network, c, c.ends[0]).possible, supply.id)]
     if not live or _excepted(facts, supply.id, live):

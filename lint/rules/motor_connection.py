@@ -56,7 +56,7 @@ def winding_connection(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Connect the winding for this voltage, or take a motor wound for it.
     """
-    motors = facts.motors
+    motors = facts.of(Motors)
     for motor in motors:
         stated = motor.ratings.get("winding", motor.ratings.get("voltage"))
         if not isinstance(stated, Quantity) or not any(t.role is Role.WINDING for t in motor.terminals.values()):

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.facts import Facts, listed
-from lint.motors import Motors, amps
+from lint.facts import Facts
+from lint.motors import Motors
 from lint.registry import Report, Rule, rule
+from lint.wording import amps, listed
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import Overloads
@@ -65,7 +66,7 @@ def overload_setting(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Set the device to the current on the motor's rating plate; where its range does not reach it, take another device.
     """
-    motors = facts.motors
+    motors = facts.of(Motors)
     for name in facts.network.power.order:
         device = facts.plant.devices[name]
         if device.kind not in SET_TO_MOTOR and name not in motors.drives:
@@ -179,7 +180,7 @@ def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Put a motor breaker or an overload relay ahead of each motor, or use its thermistors.
     """
-    motors = facts.motors
+    motors = facts.of(Motors)
     for motor in motors:
         power = amount(motor, "power")
         if power is None or power <= SMALL_W or _senses_heat(facts, motor):

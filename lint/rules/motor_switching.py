@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from lint.facts import Facts, listed
-from lint.motors import STAR_SHARE, Motors, amps
+from lint.facts import Facts
+from lint.motors import STAR_SHARE, Motors
 from lint.registry import Report, Rule, rule
+from lint.wording import amps, listed
 from netdsl.calc.basis import amount, word
 from netdsl.calc.circuit import Circuit
 from netdsl.findings import Related, Severity
@@ -60,7 +61,7 @@ def contactor_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Take a contactor rated for the motor's current in its category.
     """
-    motors = facts.motors
+    motors = facts.of(Motors)
     star = {contactor.id: motor for motor in motors for contactor in motors.star_contactors(motor)}
     for name, device in facts.plant.devices.items():
         if device.kind == "contactor":
@@ -153,7 +154,7 @@ def drive_protection(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Protect the drive by what its maker states.
     """
-    motors = facts.motors
+    motors = facts.of(Motors)
     for name in facts.network.power.order:
         drive = facts.plant.devices[name]
         if drive.kind != "drive" or not {"max-upstream", "upstream-kind"} & set(drive.ratings):

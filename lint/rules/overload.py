@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.facts import Facts, listed
-from lint.motors import amps
+from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.wording import amps, listed
 from netdsl.calc.basis import Result
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import Overloads

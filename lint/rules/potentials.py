@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from lint.facts import Facts, listed, text_of
+from lint.facts import Facts
 from lint.joined import clash_of, way
 from lint.registry import Report, Rule, rule
 from lint.voltages import Volts, across, astray, bears, fits, to_earth
+from lint.wording import listed, text_of
 from netdsl.findings import Related, Severity, Span
 from netdsl.model.kinds import PROTECTIVE, SWITCHES
 from netdsl.model.plant import Conductor, Device, Role

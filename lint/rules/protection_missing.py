@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.facts import Facts, metres
-from lint.motors import amps
+from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.wording import amps, metres
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors import Capacities, Overloads
 from netdsl.calc.control import ControlOverloads

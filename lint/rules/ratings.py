@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.facts import Facts, listed
-from lint.motors import amps
+from lint.facts import Facts
+from lint.motors import Motors
 from lint.registry import Report, Rule, rule
+from lint.wording import amps, listed
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.devices import Characteristics
@@ -92,7 +93,7 @@ def _rated(facts: Facts, device: Device) -> float | None:
     if device.kind not in _CARRIERS:
         return None
     if device.kind == "contactor":
-        motors = facts.motors
+        motors = facts.of(Motors)
         if motors.behind(device.id) or motors.drives_behind(device.id):
             return None
         return max((value for name in ("thermal-current", "current") if (value := amount(device, name))), default=None)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.bundling import Bundles, Item, clashing
-from lint.facts import Facts, metres
+from lint.facts import Facts
 from lint.registry import Report, Rule, rule
 from lint.separation import POWER, separation
+from lint.wording import metres
 from netdsl.findings import Severity, Span
 from netdsl.model.plant import RouteRelation
 from netdsl.network.types import ConductorClass
@@ -49,7 +50,7 @@ def spacing_short(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Move the routes apart, or take the signals through bonded conduit of metal.
     """
-    bundles = Bundles(facts)
+    bundles = facts.of(Bundles)
     held = bundles.settled()
     for relation in facts.plant.relations:
         if relation.spacing_m is None or any(map(bundles.shut, relation.routes)):
@@ -117,7 +118,7 @@ def crossing_angle(facts: Facts, this: Rule) -> Iterator[Report]:
       Let the routes cross at a right angle.
     """
     table = separation()
-    bundles = Bundles(facts)
+    bundles = facts.of(Bundles)
     held = bundles.settled()
     for relation in facts.plant.relations:
         degrees = relation.crossing_deg
@@ -175,7 +176,7 @@ def relation_unknown(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       State it: `relation TRAY1 TRAY2 spacing=300mm parallel=24m`, or `crossing=90deg`.
     """
-    bundles = Bundles(facts)
+    bundles = facts.of(Bundles)
     held = bundles.settled()
     known = {frozenset(name.partition("/")[0] for name in relation.routes) for relation in facts.plant.relations}
     places: dict[str, list[str]] = {}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.facts import Facts, listed, metres
+from lint.facts import Facts
 from lint.joined import confused, confused_cable
 from lint.registry import Report, Rule, rule
 from lint.screening import (
@@ -17,6 +17,7 @@ from lint.screening import (
     screen_class,
     sides,
 )
+from lint.wording import listed, metres
 from netdsl.findings import Severity
 from netdsl.model.plant import CableScreen, ScreenTermination
 from netdsl.network.queries import route_of

@@ -17,7 +17,7 @@ def explain(rule: str | None) -> int:
       netdsl explain earth-in-series
     """
     import lint
-    from lint.registry import rules
+    from lint.rules import rules
 
     if rule is not None and rule not in rules():
         raise Refusal(lint.explain(rule))

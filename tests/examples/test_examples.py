@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from lint.registry import rules
+from lint.rules import rules
 from netdsl.cli.work import judge
 from netdsl.model import Plant, read_plant
 from netdsl.model.files import library_findings, library_index

@@ -11,7 +11,8 @@ import lint
 from lint import explanation
 from lint.document import PAGE
 from lint.examples import passing_example
-from lint.registry import Rule, rules
+from lint.registry import Rule
+from lint.rules import rules
 from netdsl.findings import Finding
 from netdsl.model import read_plant
 from tests.rules_together import TOGETHER

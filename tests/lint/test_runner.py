@@ -8,7 +8,7 @@ import pytest
 
 from lint.facts import Facts
 from lint.registry import Report, Rule
-from lint.registry import rules as all_rules
+from lint.rules import rules as all_rules
 from lint.runner import judged
 from netdsl.findings import Finding, Severity
 from netdsl.network import Network
