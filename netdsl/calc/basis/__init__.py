@@ -13,6 +13,7 @@ from netdsl.calc.basis.figures import (
     standard,
     tables,
 )
+from netdsl.calc.basis.formulas import Formula, formula
 from netdsl.calc.basis.ratings import amount, rating, word
 from netdsl.calc.basis.results import Assumption, Gap, Given, Later, Result, Sense, figure_text
 from netdsl.calc.basis.settings import Settings
@@ -22,6 +23,7 @@ __all__ = [
     "Assumption",
     "Calculation",
     "Figure",
+    "Formula",
     "Gap",
     "Given",
     "Later",
@@ -39,6 +41,7 @@ __all__ = [
     "exactly",
     "figure",
     "figure_text",
+    "formula",
     "one_table",
     "rating",
     "single",

@@ -1,0 +1,108 @@
+"""Formulas as text, worked out from the same text that is printed.
+
+A formula is written once, in the form of a textbook: symbols in braces, `^` for a power, `;` between the arguments of a function.
+It is compiled when first used, into a plain Python function: a large plant works out some fifty thousand of them.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Callable, Iterable
+from functools import cache
+from math import pi, sqrt
+from typing import Any, Protocol
+
+#: what a formula may call, and the constants it may name without a given
+FUNCTIONS: dict[str, Callable[..., float]] = {"sqrt": sqrt, "min": min, "max": max}
+CONSTANTS = {"pi": pi}
+_SYMBOL = re.compile(r"\{(\w+)\}")
+#: symbols are prefixed in the compiled function, so that none of them meets a word of Python (`lambda`) or a function above
+_PREFIX = "v_"
+_ARITHMETIC = (
+    ast.Expression,
+    ast.BinOp,
+    ast.UnaryOp,
+    ast.Call,
+    ast.Name,
+    ast.Load,
+    ast.Constant,
+    ast.Add,
+    ast.Sub,
+    ast.Mult,
+    ast.Div,
+    ast.Pow,
+    ast.USub,
+)
+
+
+class Valued(Protocol):
+    """What puts a value into a formula: a `Given`."""
+
+    @property
+    def symbol(self) -> str: ...
+
+    @property
+    def value(self) -> Any: ...
+
+
+class Formula:
+    """An arithmetic expression with named values: `Formula("{T_a} + {P} / ({k} * {A})")`.
+
+    `text` is the expression as written, `symbols` the names of its values in the order in which they first stand. Calling it with a
+    number for each symbol works it out, in the units that the numbers have.
+
+    Raises ValueError where the text is no arithmetic: a mistake of the program, found as soon as the formula is made.
+    """
+
+    __slots__ = ("_function", "symbols", "text")
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.symbols = tuple(dict.fromkeys(_SYMBOL.findall(text)))
+        self._function = _compiled(text, self.symbols)
+
+    def __call__(self, **values: float) -> float:
+        """The number it gives. Raises KeyError for a symbol without a value, ZeroDivisionError and OverflowError as arithmetic does."""
+        return float(self._function(*[values[symbol] for symbol in self.symbols]))
+
+    def of(self, givens: Iterable[Valued]) -> float:
+        """The number it gives with these values; those that it does not name only tell where another comes from.
+
+        Raises KeyError for a symbol without a value, TypeError where it is words.
+        """
+        values = {given.symbol: given.value for given in givens}
+        return float(self._function(*[values[symbol] for symbol in self.symbols]))
+
+    def __repr__(self) -> str:
+        return f"Formula({self.text!r})"
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Formula) and self.text == other.text
+
+    def __hash__(self) -> int:
+        return hash(self.text)
+
+
+@cache
+def formula(text: str) -> Formula:
+    """The formula of a text that is put together from pieces: compiled once for all that come to the same text."""
+    return Formula(text)
+
+
+def _compiled(text: str, symbols: tuple[str, ...]) -> Callable[..., float]:
+    """The function of a formula's symbols. Only arithmetic is let through, so that a text can never do anything but compute."""
+    python = _SYMBOL.sub(rf"{_PREFIX}\1", text).replace("^", "**").replace(";", ",")
+    try:
+        tree = ast.parse(python, mode="eval")
+    except SyntaxError:
+        raise ValueError(f"no arithmetic: {text!r}") from None
+    known = {f"{_PREFIX}{symbol}" for symbol in symbols} | FUNCTIONS.keys() | CONSTANTS.keys()
+    for node in ast.walk(tree):
+        if not isinstance(node, _ARITHMETIC) or (isinstance(node, ast.Name) and node.id not in known):
+            raise ValueError(f"no arithmetic: {text!r}")
+    names = [ast.arg(f"{_PREFIX}{symbol}") for symbol in symbols]
+    arguments = ast.arguments(posonlyargs=[], args=names, kwonlyargs=[], kw_defaults=[], defaults=[])
+    function = ast.fix_missing_locations(ast.Expression(ast.Lambda(arguments, tree.body)))
+    made: Callable[..., float] = eval(compile(function, "<formula>", "eval"), {"__builtins__": {}, **FUNCTIONS, **CONSTANTS})
+    return made

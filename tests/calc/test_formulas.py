@@ -1,0 +1,57 @@
+"""A formula computes what it prints, and nothing but arithmetic."""
+
+from __future__ import annotations
+
+from math import pi, sqrt
+
+import pytest
+from hypothesis import given, strategies
+
+from netdsl.calc.basis import Given
+from netdsl.calc.basis.formulas import Formula, formula
+
+NUMBERS = strategies.floats(min_value=0.01, max_value=1e4)
+
+
+@given(NUMBERS, NUMBERS, NUMBERS)
+def test_it_computes_as_a_textbook_reads_it(a: float, b: float, c: float) -> None:
+    assert Formula("sqrt({R}^2 + {X}^2)")(R=a, X=b) == sqrt(a**2 + b**2)
+    assert Formula("{a} / 100 * {b}^2 / {c}")(a=a, b=b, c=c) == a / 100 * b**2 / c
+    assert Formula("min({a}; -{b}; max({c}; 2))")(a=a, b=b, c=c) == min(a, -b, max(c, 2))
+    assert Formula("2 * pi * {f}")(f=a) == 2 * pi * a
+
+
+def test_symbols_may_be_words_that_mean_something_elsewhere() -> None:
+    assert Formula("{lambda} + {sqrt} + {pi}")(**{"lambda": 1.0, "sqrt": 2.0, "pi": 3.0}) == 6.0
+    assert Formula("{b} + {a} + {b}").symbols == ("b", "a")
+
+
+def test_it_takes_its_values_from_givens_and_leaves_out_those_that_it_does_not_name() -> None:
+    values = (Given("I", 2.0, "A"), Given("R", 3.0, "Ω"), Given("S", 50.0, "mm²"), Given("type", "B2"))
+    assert Formula("{I}^2 * {R}").of(values) == 12.0
+    with pytest.raises(KeyError):
+        Formula("{I} * {U}").of(values)
+
+
+def test_the_same_text_is_compiled_once() -> None:
+    assert formula("{a} + 1") is formula("{a} + 1")
+    assert formula("{a} + 1") == Formula("{a} + 1") != Formula("{a} + 2")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "{a} +",
+        "a + 1",
+        "{a} if {a} else 1",
+        "__import__('os')",
+        "open('x')",
+        "{a}.real",
+        "[{a}]",
+        "sum of {n} currents",
+        "{a} <= {b}",
+    ],
+)
+def test_what_is_no_arithmetic_is_no_formula(text: str) -> None:
+    with pytest.raises(ValueError, match="no arithmetic"):
+        Formula(text)
