@@ -207,6 +207,12 @@ def test_every_module_says_what_it_is_and_stays_small() -> None:
             assert not re.search(r"\b(TODO|FIXME|XXX)\b", text), f"{file.relative_to(ROOT)} leaves something undone"
 
 
+def test_no_module_of_the_calculation_holds_more_than_one_thing() -> None:
+    """300 lines are where a module has begun to hold two; whoever reaches it looks for the cut."""
+    long = [str(file.relative_to(ROOT)) for file in modules("netdsl/calc") if len(file.read_text("utf-8").splitlines()) > 300]
+    assert long == []
+
+
 def test_the_version_is_said_once() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
     assert netdsl.__version__ == project["version"]

@@ -12,7 +12,7 @@ from netdsl.calc.circuit import Circuit, Missing, Path
 from netdsl.calc.conductors import Capacities, VoltageDrops
 from netdsl.calc.faults import Faults
 from netdsl.calc.loads import LoadCurrents
-from netdsl.calc.protection import Disconnections, Withstands
+from netdsl.calc.protection import Disconnections, Trips, Withstands
 from netdsl.findings import Related, Severity
 from netdsl.network.queries import downstream, upstream
 
@@ -69,7 +69,7 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
         by_electrode = "R_A" in result.formula
         what = "earth resistance" if by_electrode else "loop impedance"
         main = None if by_electrode else _main_share(facts, made.id)
-        named = ticked(calculation.of(Disconnections).named(trip.device))
+        named = ticked(calculation.of(Trips).named(trip.device))
         protective = facts.device(trip.device.device)
         yield this.report(
             f"{what} at `{made.id}` is {above(result.value)} Ω{_mostly(main)}, but {named} operates within {trip.time.shown} only up "

@@ -113,7 +113,9 @@ def _thinner(facts: Facts, this: Rule, step: Step) -> Iterator[Report]:
     here = min((facts.network.runs[name].section_mm2 or 0.0 for name in step.conductors), default=0.0)
     there = max((facts.network.runs[name].section_mm2 or 0.0 for way in fed_by for name in way.conductors), default=0.0)
     subject = calculation.of(Capacities).subject(step)
-    if here >= there or f"fault-withstand {subject}" in calculation.by_key:
+    if here >= there:
+        return
+    if any(result.key == f"fault-withstand {subject}" for result in calculation.judged):  # `fault-withstand` speaks of it
         return
     lengths = [length for name in step.conductors if (length := facts.network.runs[name].length_m) is not None]
     how = f"runs on for {metres(max(lengths))}" if lengths else "leaves the enclosure"

@@ -13,6 +13,7 @@ from netdsl.calc.devices.characteristics import Characteristics
 from netdsl.calc.faults import FaultResults
 from netdsl.calc.protection.disconnection import Disconnections
 from netdsl.calc.protection.protective import ProtectiveConductors
+from netdsl.calc.protection.trips import Trips
 from netdsl.calc.protection.withstand import Withstands
 from tests.reference.plants import calculated
 
@@ -224,7 +225,7 @@ def test_the_times_of_disconnection(volts: int, system: str, seconds: float) -> 
     found = calculated(text.replace("voltage=230V", f"voltage={volts}V").replace("TN-S", system))
     path = found.of(Circuit).path("-E1")
     assert path is not None
-    assert found.of(Disconnections).time_for(path).value == seconds
+    assert found.of(Trips).time_for(path).value == seconds
 
 
 @pytest.mark.parametrize(

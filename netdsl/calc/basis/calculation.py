@@ -126,12 +126,14 @@ def sheet_questions() -> tuple[type[SheetQuestion], ...]:
 
 
 def _modules() -> Iterator[ModuleType]:
-    """Every module of the rooms beside this one. What puts the sheet into words asks and is not asked: `check` does without it."""
+    """Every module of the rooms beside this one. Left out is what `check` does without: the words of the sheet, which are not asked,
+    and packages inside a room, as the simulation of rectifiers, which the question that needs it loads when it is asked."""
     beside = Path(__file__).parents[1]
     for room in pkgutil.iter_modules([str(beside)]):
         if room.ispkg and room.name != "sheet":
             for module in pkgutil.iter_modules([str(beside / room.name)], f"netdsl.calc.{room.name}."):
-                yield import_module(module.name)
+                if not module.ispkg:
+                    yield import_module(module.name)
 
 
 @cache

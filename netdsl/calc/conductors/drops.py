@@ -10,32 +10,17 @@ from cmath import exp
 from cmath import phase as angle
 from collections.abc import Iterator, Sequence
 from functools import cached_property
-from math import acos, cos, pi, sin, sqrt
-from typing import NamedTuple
+from math import acos, cos, sin, sqrt
 
 from netdsl.calc.basis import Answer, Calculation, Given, Later, Result, Sense, SheetQuestion, one_table
 from netdsl.calc.circuit import Circuit, Missing, in_service
-from netdsl.calc.conductors.reach import Piece, Reach, Reaches
-from netdsl.calc.faults import Faults
+from netdsl.calc.conductors.losses import Loss, VoltageLosses
 from netdsl.calc.loads import LoadCurrents
 from netdsl.findings import Span
 
 _SOURCE = "IEC 60364-5-52:2009, annex G"
-_TURN = exp(-2j * pi / 3)
 #: sections shown one by one in a formula; beyond, their sum
 _SHOWN = 6
-
-
-class Loss(NamedTuple):
-    """What is lost up to a load: V in phase with its voltage, the whole phasor, V, the terms (current, impedance), and the
-    conductors of each term."""
-
-    volts: float
-    phasor: complex
-    terms: tuple[tuple[complex, complex], ...]
-    ways: tuple[tuple[str, ...], ...]
-    reach: Reach
-    returning: tuple[Piece, ...]
 
 
 class VoltageDrops(SheetQuestion):
@@ -52,27 +37,8 @@ class VoltageDrops(SheetQuestion):
         self._circuit = calculation.of(Circuit)
         self._running: dict[str, Result | None] = {}
         self._starting: dict[str, Result | None] = {}
-        self._losses: dict[str, Loss | None] = {}
+        self._losses = calculation.of(VoltageLosses)
         self._ways: dict[tuple[str, ...], tuple[Given, ...]] = {}
-        self._even: dict[str, bool] = {}
-
-    @cached_property
-    def reaches(self) -> Reaches:
-        """Ways of the current."""
-        return Reaches(self._circuit, self._calculation.of(LoadCurrents), self._of_source if self._from_source else None)
-
-    @cached_property
-    def _from_source(self) -> bool:
-        """Whether the project counts the drop in a supply's own impedance too."""
-        settings = self._calculation.settings
-        return settings.stated("drop-from") and settings.word("drop-from") == "source"
-
-    def _of_source(self, origin: str) -> complex:
-        """Impedance of one pole of a supply, ohm; 0 of what is none, and where it is not known (the gap is noted)."""
-        if self._circuit.plant.devices[origin].category != "supply":
-            return 0j
-        source = self._calculation.of(Faults).source(origin)
-        return source.smallest if source is not None else 0j
 
     def running(self, device: str) -> Result | None:
         """Drop from the origin (supply, drive or transformer) to a device in service; None if it cannot be computed."""
@@ -88,7 +54,7 @@ class VoltageDrops(SheetQuestion):
 
     def shares(self, device: str) -> tuple[tuple[str, float], ...]:
         """Cables and wires on the way to a device with the volts lost in each, the most first; empty if unknown."""
-        loss = self._loss(device)
+        loss = self._losses.to(device)
         if loss is None:
             return ()
         found: dict[str, float] = {}
@@ -107,86 +73,18 @@ class VoltageDrops(SheetQuestion):
 
     # --- in service -------------------------------------------------------------------------------------------------
     def _made_running(self, device: str) -> Result | None:
-        loss = self._loss(device)
+        loss = self._losses.to(device)
         if loss is None:
             return None
         limit = self._limit(loss)
         note = "the drop of the reactor at the drive belongs to the drive and is not counted" if loss.reach.choked else ""
         return self._result("running", device, loss, loss.terms, loss.volts, loss.phasor, limit, note, ())
 
-    def _loss(self, device: str) -> Loss | None:
-        if device not in self._losses:
-            self._losses[device] = self._made_loss(device)
-        return self._losses[device]
-
-    def _made_loss(self, device: str) -> Loss | None:
-        loads = self._calculation.of(LoadCurrents)
-        stage = loads.wiring.stages.get(device)
-        if stage is None or not stage.fed_by or loads.demands.nominal(device) is None or not self._shown_in_full(device):
-            return None
-        phases = list(dict.fromkeys(live.phase for live in loads.wiring.lives(device)))
-        count = loads.demands.phases(device)
-        if count == 3:
-            return self._three(device, self._worth_asking(device))
-        reaches = [reach for phase in phases if (reach := self.reaches.to(device, phase, device)) is not None]
-        if len(reaches) != len(phases):
-            return None
-        return self._two(phases, reaches) if count == 2 else self._one(device, phases[0], reaches[0])
-
-    def _worth_asking(self, device: str) -> tuple[int, ...]:
-        """Phases to look at: one where all that its source feeds loads them alike."""
-        loads = self._calculation.of(LoadCurrents)
-        for origin in loads.wiring.origins(device):
-            if origin not in self._even:
-                total = loads.phasors.total(loads.flows.behind(origin))
-                self._even[origin] = total is not None and max(abs(total[0] - total[n]) for n in (1, 2)) < 1e-9
-        return (0,) if all(self._even[origin] for origin in loads.wiring.origins(device)) else (0, 1, 2)
-
-    def _shown_in_full(self, device: str) -> bool:
-        """Whether all that the sources of a device feed is known to the power circuit."""
-        loads = self._calculation.of(LoadCurrents)
-        return all(loads.phasors.shows_all(origin) for origin in loads.wiring.origins(device))
-
-    def _three(self, device: str, phases: tuple[int, ...]) -> Loss | None:
-        """Three phases: the worst of them, no neutral."""
-        reaches = [self.reaches.to(device, phase, device) for phase in phases]
-        known = [reach for reach in reaches if reach is not None]
-        if len(known) != len(reaches):
-            return None
-        worst = max(known, key=lambda reach: round(reach.lost.real, 9))
-        terms, ways = _terms(worst.pieces)
-        return Loss(sqrt(3) * worst.lost.real, sqrt(3) * worst.lost, terms, ways, worst, ())
-
-    def _two(self, phases: Sequence[int], reaches: Sequence[Reach]) -> Loss:
-        """Between two phases: the difference of what each loses, against the voltage between them."""
-        one, other = (_TURN**phase for phase in phases)
-        axis = (one - other) / abs(one - other)
-        phasor = (reaches[0].lost * one - reaches[1].lost * other) / axis
-        worst = max(reaches, key=lambda reach: abs(reach.lost))
-        names = tuple(name for reach in reaches for piece in reach.pieces for name in piece.conductors)
-        return Loss(phasor.real, phasor, (), (tuple(dict.fromkeys(names)),), worst, ())
-
-    def _one(self, device: str, phase: int, reach: Reach) -> Loss | None:
-        """One phase and the neutral behind it."""
-        loads = self._calculation.of(LoadCurrents)
-        way = loads.returns.way(device)
-        if way is None:
-            return None
-        returning = []
-        for conductors in way:
-            current, impedance = loads.returning(conductors[0]), self.reaches.bundle(conductors, device)
-            if current is None or impedance is None:
-                return None
-            returning.append(Piece(current / _TURN**phase, impedance, conductors, self.reaches.length(conductors)))
-        phasor = reach.lost + sum(piece.current * piece.impedance for piece in returning)
-        terms, ways = _terms((*reach.pieces, *reversed(returning)))
-        return Loss(phasor.real, phasor, terms, ways, reach, tuple(returning))
-
     # --- while a motor starts ---------------------------------------------------------------------------------------
     def _made_starting(self, device: str) -> Result | None:
         loads = self._calculation.of(LoadCurrents)
         start = loads.starts.of(device) if loads.is_load(device) else None
-        loss = self._loss(device) if start else None
+        loss = self._losses.to(device) if start else None
         own = loads.phasor(device)
         if start is None or loss is None or own is None or self._circuit.plant.devices[loss.reach.origin].kind == "drive":
             return None
@@ -215,7 +113,7 @@ class VoltageDrops(SheetQuestion):
     def _between_phases(self, device: str) -> complex:
         """Impedance of both ways to a load between two phases, ohm."""
         lives, feeder = self._calculation.of(LoadCurrents).wiring.lives(device), self._circuit.feeder(device)
-        reaches = (self.reaches.to(device, phase, feeder) for phase in dict.fromkeys(live.phase for live in lives))
+        reaches = (self._losses.reaches.to(device, phase, feeder) for phase in dict.fromkeys(live.phase for live in lives))
         return sum((piece.impedance for reach in reaches if reach is not None for piece in reach.pieces), 0j)
 
     def _own_shares(self, device: str, ways: Sequence[tuple[str, ...]]) -> list[float]:
@@ -244,7 +142,7 @@ class VoltageDrops(SheetQuestion):
         return Given("limit", float(limit.value) + extra, "%", words, None, str(table["source"]), str(table["confidence"]))
 
     def _noted(self, note: str, loss: Loss) -> str:
-        if not self._from_source or not self._of_source(loss.reach.origin):
+        if not self._losses.from_source or not self._losses.of_source(loss.reach.origin):
             return note
         return "; ".join(each for each in (note, f"the impedance of {loss.reach.origin} itself is part of it") if each)
 
@@ -356,14 +254,3 @@ class VoltageDrops(SheetQuestion):
         """What brings the resistance at 20 °C to that in service, and the reactance per length."""
         settings = self._calculation.settings
         return self._circuit.leads.warming, settings.given("reactance-per-length", "x")
-
-
-def _terms(pieces: Sequence[Piece]) -> tuple[tuple[tuple[complex, complex], ...], tuple[tuple[str, ...], ...]]:
-    """Pieces with the same current together, in the order of the way, and the conductors of each."""
-    found: dict[complex, complex] = {}
-    names: dict[complex, tuple[str, ...]] = {}
-    for piece in pieces:
-        key = complex(round(piece.current.real, 9), round(piece.current.imag, 9))
-        found[key] = found.get(key, 0j) + piece.impedance
-        names[key] = (*names.get(key, ()), *piece.conductors)
-    return tuple(found.items()), tuple(names.values())

@@ -7,7 +7,7 @@ from functools import cached_property
 
 from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, amount
 from netdsl.calc.circuit import Circuit
-from netdsl.calc.conductors import Capacities, Capacity
+from netdsl.calc.conductors import Ampacities, Capacity
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.model.kinds import PROTECTIVE
 from netdsl.model.plant import Device, Role
@@ -81,7 +81,7 @@ class ControlOverloads(SheetQuestion):
         """The conductor of least capacity that a device feeds before the next protective device."""
         found: tuple[str, Capacity] | None = None
         for name in self._reached(device):
-            capacity = self._calculation.of(Capacities).of(name, alone=True)
+            capacity = self._calculation.of(Ampacities).of(name, alone=True)
             if capacity is None or (capacity.amps < amps and self._tap(name, capacity)):
                 continue
             if found is None or capacity.amps < found[1].amps:
@@ -126,7 +126,7 @@ class ControlOverloads(SheetQuestion):
     def _tap(self, conductor: str, capacity: Capacity) -> bool:
         """Whether a wire is a short tap inside an enclosure to a protective device that it can carry."""
         run = self._network.runs[conductor]
-        if run.length_m is None or run.length_m > TAP_M or not self._calculation.of(Capacities).laying.enclosure(run.conductor):
+        if run.length_m is None or run.length_m > TAP_M or not self._calculation.of(Ampacities).laying.enclosure(run.conductor):
             return False
         for end in run.conductor.ends:
             device = self._plant.devices.get(end.device)

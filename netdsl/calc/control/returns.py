@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, amount
 from netdsl.calc.circuit import Circuit
-from netdsl.calc.conductors import Capacities
+from netdsl.calc.conductors import Ampacities
 from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits, Feed
 from netdsl.calc.devices import Characteristics
@@ -40,7 +40,7 @@ class ControlReturns(SheetQuestion):
             known = [amps for amps in ratings if amps is not None]
             flows = sum(known) if len(known) == len(ratings) else None
             amps = min((each for each in (flows, most) if each is not None), default=None)
-            capacity = self._calculation.of(Capacities).of(name, alone=True)
+            capacity = self._calculation.of(Ampacities).of(name, alone=True)
             if amps is not None and capacity is not None and (worst is None or amps / capacity.amps > worst[0]):
                 worst = amps / capacity.amps, name, amps, tuple(devices) if amps == flows else ()
         return self._result(source, *worst[1:]) if worst is not None else None
@@ -63,7 +63,7 @@ class ControlReturns(SheetQuestion):
         return release.rated_a if release is not None else None
 
     def _result(self, source: Source, name: str, amps: float, devices: tuple[str, ...]) -> Result | None:
-        capacity = self._calculation.of(Capacities).of(name, alone=True)
+        capacity = self._calculation.of(Ampacities).of(name, alone=True)
         if capacity is None:
             return None
         span = self._plant.devices[devices[0] if devices else source.device].span

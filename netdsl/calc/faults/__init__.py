@@ -2,7 +2,7 @@
 
 from netdsl.calc.faults.currents import Faults
 from netdsl.calc.faults.results import FaultResults
-from netdsl.calc.faults.source_impedance import FAULT_LEVEL_REMEDY, SourceImpedance
+from netdsl.calc.faults.source import FAULT_LEVEL_REMEDY, SourceImpedance
 
 __all__ = [
     "FAULT_LEVEL_REMEDY",

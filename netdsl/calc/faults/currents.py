@@ -10,7 +10,7 @@ from netdsl.calc.basis import Calculation, Given, Question
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.faults.motor_infeed import MotorInfeed
 from netdsl.calc.faults.points import FaultPoints, Point
-from netdsl.calc.faults.source_impedance import SourceImpedance
+from netdsl.calc.faults.source import SourceImpedance
 
 
 class FaultLevel(NamedTuple):

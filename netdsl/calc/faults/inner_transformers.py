@@ -6,7 +6,7 @@ from math import sqrt
 
 from netdsl.calc.basis import Calculation, Gap, Given, Result, amount, rating
 from netdsl.calc.circuit import Circuit
-from netdsl.calc.faults.source_impedance import STANDARD, Source, SourceImpedance
+from netdsl.calc.faults.source import STANDARD, Source, SourceImpedance
 from netdsl.model.kinds import PROTECTIVE
 from netdsl.model.plant import Device
 

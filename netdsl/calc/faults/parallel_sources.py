@@ -8,7 +8,7 @@ from functools import cached_property
 
 from netdsl.calc.basis import Calculation
 from netdsl.calc.circuit import Path
-from netdsl.calc.faults.source_impedance import Source
+from netdsl.calc.faults.source import Source
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,8 @@ from netdsl.calc.basis import Calculation, word
 from netdsl.calc.circuit import Circuit, Impedances, Path, in_series
 from netdsl.calc.faults.inner_transformers import inner_source
 from netdsl.calc.faults.parallel_sources import ParallelSources, Together
-from netdsl.calc.faults.source_impedance import Source, Supplies
+from netdsl.calc.faults.source import Source
+from netdsl.calc.faults.supplies import Supplies
 from netdsl.calc.loads import LoadCurrents, Way
 from netdsl.findings import Span
 

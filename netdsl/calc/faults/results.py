@@ -7,10 +7,11 @@ from functools import cached_property
 from math import sqrt
 
 from netdsl.calc.basis import Answer, Calculation, Given, Later, Result, SheetQuestion
-from netdsl.calc.circuit import Circuit, Missing, Path, in_service
+from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.faults.currents import FaultLevel, Faults
+from netdsl.calc.faults.givens import HOT, FaultGivens
 from netdsl.calc.faults.points import Point
-from netdsl.calc.faults.source_impedance import STANDARD
+from netdsl.calc.faults.source import STANDARD
 
 _SERIES = "sqrt(({R_before} + {R_step})^2 + ({X_before} + {X_step})^2)"
 _RETURNING = "sqrt(({R_before} + {R_step} + {R_N})^2 + ({X_before} + {X_step} + {X_N})^2)"
@@ -19,7 +20,6 @@ _ALONE = "sqrt({R_before}^2 + {X_before}^2)"
 _CURRENT = {3: "{c} * {U} / (sqrt(3) * %s)", 2: "{c} * {U} / (2 * %s)", 1: "{c} * {U} / (sqrt(3) * %s)"}
 _ONE_PHASE = "{c} * {U} / %s"
 _POLES = {3: "three-phase", 2: "between two poles", 1: "one pole to neutral, both conductors counted"}
-_HOT = "at the end of the fault"
 LOOP_CLAUSE = "IEC 60364-4-41, 411.4.4"
 
 
@@ -42,10 +42,7 @@ class FaultResults(SheetQuestion):
         super().__init__(calculation)
         self._circuit = calculation.of(Circuit)
         self._faults = calculation.of(Faults)
-        self._steps: dict[tuple[str, str, bool], tuple[Given, ...]] = {}
-        self._earths: dict[tuple[str, str], tuple[Given, ...]] = {}
-        self._before: dict[tuple[str, str, complex], tuple[Given, Given]] = {}
-        self._known_volts: dict[str, Given] = {}
+        self._values = calculation.of(FaultGivens)
 
     def largest(self, device: str) -> Result | None:
         """The largest prospective current at a device as a result, A (three-phase, or line to neutral of one phase)."""
@@ -99,9 +96,9 @@ class FaultResults(SheetQuestion):
         near = point.near
         givens = (
             self._c_max,
-            self._volts(near.origin),
-            *self._series(point.strong.key, near, before, step, self._cold),
-            *self._returning(point, back, self._cold),
+            self._values.volts(near.origin),
+            *self._values.series(point.strong.key, near, before, step, self._values.cold),
+            *self._values.returning(point, back, self._values.cold),
         )
         if point.together is not None:
             beside = [name for name in point.together.origins if name != near.origin]
@@ -143,8 +140,8 @@ class FaultResults(SheetQuestion):
         return self._result("fault-current.smallest", point, value, "A", formula % self._ohms(point, far), givens, _POLES[poles])
 
     def _of_smallest(self, point: Point, before: complex, step: complex, back: complex) -> tuple[Given, ...]:
-        series = self._series(point.weak.key, point.far, before, step, _HOT)
-        return (self._c_min, self._volts(point.far.origin), *series, *self._returning(point, back, _HOT))
+        series = self._values.series(point.weak.key, point.far, before, step, HOT)
+        return (self._c_min, self._values.volts(point.far.origin), *series, *self._values.returning(point, back, HOT))
 
     def _second_loop(self, point: Point) -> Result:
         """`loop-impedance` of an IT system: of each of the two circuits that a second fault joins."""
@@ -165,10 +162,10 @@ class FaultResults(SheetQuestion):
         far = point.far
         step = far.end - far.parent.end if far.parent else 0j
         return (
-            *self._series(point.weak.key, far, line - step, step, _HOT),
-            Given("R_PE", earth.real, "Ω", f"protective conductors, {_HOT}", point.span),
-            Given("X_PE", earth.imag, "Ω", f"protective conductors, {_HOT}", point.span),
-            *self._protective(point),
+            *self._values.series(point.weak.key, far, line - step, step, HOT),
+            Given("R_PE", earth.real, "Ω", f"protective conductors, {HOT}", point.span),
+            Given("X_PE", earth.imag, "Ω", f"protective conductors, {HOT}", point.span),
+            *self._values.protective(point),
         )
 
     def _earth(self, point: Point, level: FaultLevel) -> Result:
@@ -183,7 +180,7 @@ class FaultResults(SheetQuestion):
         loop = Given(
             "Z_s", abs(point.loop or 0j), "Ω", "impedance of the earth-fault loop", result=f"loop-impedance {point.device}"
         )
-        return self._c_min, self._volts(point.far.origin), loop
+        return self._c_min, self._values.volts(point.far.origin), loop
 
     # --- parts of results -----------------------------------------------------------------------------------------
     def _result(
@@ -215,95 +212,6 @@ class FaultResults(SheetQuestion):
             return _ALONE
         return _RETURNING if point.returning else _SERIES
 
-    def _returning(self, point: Point, ohms: complex, when: str) -> tuple[Given, ...]:
-        """Impedance of the neutral conductors from a device to its source, with section and length of each."""
-        if not point.returning:
-            return ()
-        words = f"neutral conductors, {when}"
-        return (
-            Given("R_N", ohms.real, "Ω", words, point.span),
-            Given("X_N", ohms.imag, "Ω", words, point.span),
-            *(given for bundle in point.returning for given in self._bundle(bundle, when == _HOT)),
-        )
-
-    def _bundle(self, conductors: tuple[str, ...], hot: bool) -> tuple[Given, ...]:
-        key = ("", "+".join(conductors), hot)
-        if key not in self._steps:
-            self._steps[key] = tuple(given for conductor in conductors for given in self._lead(conductor, hot))
-        return self._steps[key]
-
-    def _series(self, source: str, path: Path, before: complex, step: complex, when: str) -> tuple[Given, ...]:
-        """Impedance up to the device before, with the result that gives it, and of the last step, with its conductors."""
-        if path.parent is None or path.step is None:
-            return self._up_to(source, path.device, before, when)
-        parent = path.parent
-        key = source if parent.parent is None else f"fault-current.largest {parent.device}"
-        span = self._calculation.plant.conductors[path.step.poles[0][0]].span if path.step.poles else None
-        words = f"last step, {when}"
-        return (
-            *self._up_to(key, parent.device, before, when),
-            Given("R_step", step.real, "Ω", words, span),
-            Given("X_step", step.imag, "Ω", words, span),
-            *self._conductors(path, when != self._cold),
-            *self._own(path.device),
-        )
-
-    def _own(self, device: str) -> tuple[Given, ...]:
-        """What a reactor or a busbar itself adds to the step that ends in it."""
-        own = self._circuit.impedances.device(device)
-        span = self._calculation.plant.devices[device].span
-        parts = (("R_d", "resistance", own.real), ("X_d", "reactance", own.imag))
-        return tuple(
-            Given(name, ohms, "Ω", f"{words} of {device}, in the last step", span) for name, words, ohms in parts if ohms
-        )
-
-    def _up_to(self, key: str, device: str, ohms: complex, when: str) -> tuple[Given, Given]:
-        wanted = (key, when, ohms)
-        found = self._before.get(wanted)
-        if found is None:
-            words = f"source and conductors up to {device}, {when}"
-            found = self._before[wanted] = (
-                Given("R_before", ohms.real, "Ω", words, result=key),
-                Given("X_before", ohms.imag, "Ω", words, result=key),
-            )
-        return found
-
-    def _conductors(self, path: Path, hot: bool) -> tuple[Given, ...]:
-        """Section and length of the first pole of the last step; `hot`: with its temperature at the end of the fault."""
-        step = path.step
-        if step is None or not step.poles:
-            return ()
-        key = (step.feeder, step.fed, hot)
-        if key not in self._steps:
-            first = step.poles[0][0]
-            chain = (name for piece in self._circuit.impedances.chain(step, first) for name in piece[:1])
-            self._steps[key] = tuple(given for name in (first, *chain) for given in self._lead(name, hot))
-        return self._steps[key]
-
-    def _lead(self, conductor: str, hot: bool) -> tuple[Given, ...]:
-        lead = self._circuit.leads.of(conductor)
-        if isinstance(lead, Missing):
-            return ()
-        givens = self._circuit.leads.givens(lead)
-        if not hot or lead.stated:
-            return givens
-        chosen = self._circuit.impedances.end_c is not None
-        return (*givens, self._calculation.settings.given("fault-temperature", "T") if chosen else in_service(lead.operating_c))
-
-    def _protective(self, point: Point) -> tuple[Given, ...]:
-        """Section and length of each protective conductor from the device (or its enclosure) to the supply."""
-        devices = self._calculation.plant.devices
-        thing = point.device if point.device in self._calculation.network.earth.node_of else devices[point.device].place
-        key = (thing, point.far.origin)
-        if key not in self._earths:
-            edges = self._circuit.earths.path(*key) or ()
-            self._earths[key] = tuple(given for edge in edges for given in self._bundle(edge, True))
-        return self._earths[key]
-
-    @cached_property
-    def _cold(self) -> str:
-        return f"at {self._circuit.impedances.cold_c:g} °C"
-
     @cached_property
     def _c_max(self) -> Given:
         return self._calculation.settings.given("voltage-factor-max", "c")
@@ -311,11 +219,3 @@ class FaultResults(SheetQuestion):
     @cached_property
     def _c_min(self) -> Given:
         return self._calculation.settings.given("voltage-factor-min", "c")
-
-    def _volts(self, origin: str) -> Given:
-        if origin not in self._known_volts:
-            source = self._faults.source(origin)
-            device = self._calculation.plant.devices[origin]
-            value = source.voltage if source else 0.0
-            self._known_volts[origin] = Given("U", value, "V", f"voltage of {origin}", device.span)
-        return self._known_volts[origin]

@@ -8,6 +8,7 @@ from functools import cached_property
 from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, amount, one_table
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.heat.enclosures import Enclosures
+from netdsl.calc.heat.surroundings import Surroundings
 from netdsl.model.plant import Device
 from netdsl.quantities import Quantity
 
@@ -104,7 +105,7 @@ class Deratings(SheetQuestion):
             source,
             sure,
         )
-        return self._calculation.of(Enclosures).altitude(place), free, per
+        return self._calculation.of(Surroundings).altitude(place), free, per
 
     def _warmth(self, drive: Device) -> tuple[Given, Given, Given]:
         """Temperature around the drive, temperature from which it is derated, derating per kelvin.
@@ -120,7 +121,7 @@ class Deratings(SheetQuestion):
         per = self._own(
             drive, "derating-per-kelvin", "d_T", "%", "derating per kelvin", table["percent_per_kelvin"], source, sure
         )
-        limit = calculation.of(Enclosures).limit(place)
+        limit = calculation.of(Surroundings).limit(place)
         inside = calculation.of(Enclosures).temperature(place.enclosure) if place and place.enclosure else None
         if inside is not None and inside.value <= float(limit.value):
             return Given("T", inside.value, "°C", "temperature inside the enclosure", result=inside.key), mild, per

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Gap, Given, Result, Sense, SheetQuestion, amount, between, one_table, tables
-from netdsl.calc.heat.losses import CALLING, Loss, Losses
+from netdsl.calc.basis import Answer, Calculation, Gap, Given, Result, Sense, SheetQuestion, tables
+from netdsl.calc.heat.losses import CALLING, Loss, Losses, group_given
+from netdsl.calc.heat.surroundings import Surroundings, number, stated
 from netdsl.model.plant import Device, Place
 from netdsl.quantities import Quantity
 
@@ -32,6 +33,7 @@ class Enclosures(SheetQuestion):
 
     def __init__(self, calculation: Calculation) -> None:
         super().__init__(calculation)
+        self._around = calculation.of(Surroundings)
         self._losses = Losses(calculation)
 
     def results(self) -> Iterator[Result]:
@@ -46,24 +48,6 @@ class Enclosures(SheetQuestion):
     def temperature(self, place: str) -> Result | None:
         """The temperature inside an enclosure, fans counted; None where it is not computed."""
         return next((result for result in self._found.get(place, ()) if result.question == "enclosure.temperature"), None)
-
-    def limit(self, place: Place | None) -> Given:
-        """The highest temperature that is allowed around devices at a place, °C: of the place, else of the project."""
-        enclosure = self._calculation.plant.places.get(place.enclosure) if place else None
-        return (
-            _stated(place, "inside-limit", "T_max")
-            or _stated(enclosure, "inside-limit", "T_max")
-            or self._calculation.settings.given("inside-limit", "T_max")
-        )
-
-    def altitude(self, place: Place | None) -> Given:
-        """The altitude of a place, m: its own, that of its enclosure, else of the project."""
-        enclosure = self._calculation.plant.places.get(place.enclosure) if place else None
-        return (
-            _stated(place, "altitude", "h")
-            or _stated(enclosure, "altitude", "h")
-            or self._calculation.settings.given("altitude", "h")
-        )
 
     @cached_property
     def inside(self) -> dict[str, tuple[Device, ...]]:
@@ -96,11 +80,11 @@ class Enclosures(SheetQuestion):
             return
         power = self._power(place, losses)
         yield power
-        walls = _number(place, "heat-transfer") != 0
+        walls = number(place, "heat-transfer") != 0
         surface = self._surface(place) if walls else None
         if surface is not None:
             yield surface
-        ambient = _stated(place, "ambient", "T_a")
+        ambient = stated(place, "ambient", "T_a")
         if ambient is None:
             self._gap(place, "ambient temperature", (place.id,), f"add `ambient=` to place `{place.id}`")
         if surface is not None and ambient is not None:
@@ -121,8 +105,8 @@ class Enclosures(SheetQuestion):
         groups: dict[str, list[Loss]] = {}
         for loss in losses:
             groups.setdefault(loss.group, []).append(loss)
-        givens = [_group(number, name, members) for number, (name, members) in enumerate(groups.items(), 1)]
-        own = _stated(place, "losses", "P_more")
+        givens = [group_given(number, name, members) for number, (name, members) in enumerate(groups.items(), 1)]
+        own = stated(place, "losses", "P_more")
         if own is not None:
             givens.append(own)
         total = sum(float(given.value) for given in givens)
@@ -137,14 +121,16 @@ class Enclosures(SheetQuestion):
         )
 
     def _surface(self, place: Place) -> Result | None:
-        own = _stated(place, "cooling-surface", "A")
+        own = stated(place, "cooling-surface", "A")
         if own is not None:
             return self._result(place, "surface", float(own.value), "m²", "{A}", (own,), "the statement of the place")
         size = place.attributes.get("size")
         if not isinstance(size, Quantity) or len(size.values) != 3:
             self._gap(place, "size", (place.id,), f"add `size=` with width, height and depth to place `{place.id}`")
             return None
-        faces = next(row for row in tables("thermal", "mounting") if row["name"] == self._word(place, "mounting", "against-wall"))
+        faces = next(
+            row for row in tables("thermal", "mounting") if row["name"] == self._around.word(place, "mounting", "against-wall")
+        )
         top, front, back, left, right = faces["faces"]
         source, sure = str(faces["source"]), str(faces["confidence"])
         factors = {"b_top": top, "b_front": front, "b_back": back, "b_left": left, "b_right": right}
@@ -163,35 +149,15 @@ class Enclosures(SheetQuestion):
         formula = "{b_top} * {W} * {D} + ({b_front} + {b_back}) * {W} * {H} + ({b_left} + {b_right}) * {H} * {D}"
         return self._result(place, "surface", area, "m²", formula, givens, _SURFACE)
 
-    def _word(self, place: Place, name: str, usual: str) -> str:
-        """`mounting` or `material` of an enclosure, as stated, else the usual one, which is then listed."""
-        stated = place.attributes.get(name)
-        if isinstance(stated, str):
-            return stated
-        if name == "material" and not place.metal:
-            return "plastic"
-        self._calculation.settings.assume(
-            f"enclosure {name}", f"enclosures that do not say their `{name}`: {usual}", "common practice", "common practice"
-        )
-        return usual
-
-    def _wall(self, place: Place) -> Given:
-        """What the walls pass, W/(m²K): as the place states, else by its material."""
-        own = _number(place, "heat-transfer")
-        if own is not None:
-            return Given("k", own, "W/(m²K)", f"heat transfer of the walls of {place.id}", place.span)
-        wall = next(row for row in tables("thermal", "material") if row["name"] == self._word(place, "material", "sheet-steel"))
-        return Given("k", wall["k"], "W/(m²K)", "heat transfer of the walls", None, str(wall["source"]), str(wall["confidence"]))
-
     def _temperatures(
         self, place: Place, devices: tuple[Device, ...], power: Result, surface: Result, ambient: Given
     ) -> Iterator[Result]:
-        k = self._wall(place)
+        k = self._around.wall(place)
         base = (_of("P", power), k, _of("A", surface), ambient)
         conductance, outside, watts = float(k.value) * surface.value, float(ambient.value), power.value
-        limit = self.limit(place)
-        flow, flow_givens, flow_formula = self._airflow(place, devices)
-        air = self._air(place)
+        limit = self._around.limit(place)
+        flow, flow_givens, flow_formula = self._around.airflow(place, devices)
+        air = self._around.air(place)
         carries = float(air.value)
         if flow:
             yield self._result(
@@ -229,8 +195,8 @@ class Enclosures(SheetQuestion):
 
     def _by_air_alone(self, place: Place, devices: tuple[Device, ...], power: Result, ambient: Given) -> Iterator[Result]:
         """Where nothing is counted of what the walls shed: all losses leave with the air."""
-        limit, air = self.limit(place), self._air(place)
-        flow, givens, formula = self._airflow(place, devices)
+        limit, air = self._around.limit(place), self._around.air(place)
+        flow, givens, formula = self._around.airflow(place, devices)
         source = "the air carries V dT / K; nothing counted of what the surface sheds"
         if flow:
             yield self._result(
@@ -285,37 +251,6 @@ class Enclosures(SheetQuestion):
                 note=f"{flow:.0f} m³/h pass through" if flow else "",
             )
 
-    def _air(self, place: Place) -> Given:
-        """m³/h that carry 1 W at a rise of 1 K: as the place states, else at its altitude; beyond the table the last."""
-        own = _number(place, "air-constant")
-        if own is not None:
-            return Given("K", own, "m³K/(Wh)", f"air needed per watt and kelvin at {place.id}", place.span)
-        table = one_table("thermal", "airflow")
-        stated, highest = float(self.altitude(place).value), table["altitude_m"][-1]
-        found = between(table, "altitude_m", min(max(stated, 0.0), highest), "k")
-        assert found is not None  # the altitude lies within the table
-        words = "air needed per watt and kelvin at the altitude"
-        words += f", the table ends at {highest:g} m" if stated > highest else ""
-        return Given("K", found.value, "m³K/(Wh)", words, None, found.source, found.confidence)
-
-    def _airflow(self, place: Place, devices: tuple[Device, ...]) -> tuple[float, tuple[Given, ...], str]:
-        """Air that passes through, m³/h: the place's own as stated, that of fans less what their filters take."""
-        own = _stated(place, "airflow", "V_own")
-        fans = [(device, flow) for device in devices if device.kind == "fan" and (flow := amount(device, "airflow"))]
-        givens, formula, total = [], [], 0.0
-        if own is not None:
-            givens.append(own)
-            formula.append("{V_own}")
-            total += float(own.value)
-        if fans:
-            free = sum(flow for _, flow in fans)
-            words = "free-blow airflow of " + ", ".join(device.id for device, _ in fans)
-            factor = self._calculation.settings.given("filter-factor", "f")
-            givens += [Given("V_fans", free, "m³/h", words, fans[0][0].span), factor]
-            formula.append("{f} * {V_fans}")
-            total += free * float(factor.value)
-        return total, tuple(givens), " + ".join(formula)
-
     def _result(
         self,
         place: Place,
@@ -350,36 +285,5 @@ class Enclosures(SheetQuestion):
         )
 
 
-def _stated(place: Place | None, name: str, symbol: str) -> Given | None:
-    """A value that a place states, as a value to put in."""
-    value = place.attributes.get(name) if place else None
-    if place is None or not isinstance(value, Quantity):
-        return None
-    unit = {"temperature": "°C", "airflow": "m³/h", "power": "W", "length": "m", "surface": "m²"}[value.kind]
-    return Given(symbol, value.value, unit, f"{name} of {place.id}", place.span)
-
-
-def _number(place: Place, name: str) -> float | None:
-    """A plain number that a place states."""
-    value = place.attributes.get(name)
-    return value.value if isinstance(value, Quantity) else None
-
-
 def _of(symbol: str, result: Result) -> Given:
     return Given(symbol, result.value, result.unit, result.question, result=result.key)
-
-
-def _group(number: int, name: str, members: list[Loss]) -> Given:
-    """Losses of devices of one group, the devices named with theirs."""
-    words = f"{name}: " + ", ".join(f"{loss.device} {loss.watts or 0:.4g} W" for loss in members)
-    guessed = next((loss for loss in members if loss.source), None)
-    total = sum(loss.watts or 0.0 for loss in members)
-    return Given(
-        f"P_{number}",
-        total,
-        "W",
-        words,
-        members[0].span,
-        guessed.source if guessed else "",
-        guessed.confidence if guessed else "",
-    )

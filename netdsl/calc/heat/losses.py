@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import sqrt
 
-from netdsl.calc.basis import Calculation, amount, one_table, tables
+from netdsl.calc.basis import Calculation, Given, amount, one_table, tables
 from netdsl.calc.loads import LoadCurrents
 from netdsl.findings import Span
 from netdsl.model.plant import Device
@@ -132,3 +132,19 @@ def _at_size(sizes: list[float], watts: list[float], current: float) -> float:
         if current <= size + 1e-9:
             return value
     return watts[-1] * current / sizes[-1]
+
+
+def group_given(number: int, name: str, members: list[Loss]) -> Given:
+    """Losses of devices of one group, the devices named with theirs."""
+    words = f"{name}: " + ", ".join(f"{loss.device} {loss.watts or 0:.4g} W" for loss in members)
+    guessed = next((loss for loss in members if loss.source), None)
+    total = sum(loss.watts or 0.0 for loss in members)
+    return Given(
+        f"P_{number}",
+        total,
+        "W",
+        words,
+        members[0].span,
+        guessed.source if guessed else "",
+        guessed.confidence if guessed else "",
+    )

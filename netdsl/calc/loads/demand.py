@@ -6,12 +6,12 @@ from collections.abc import Callable
 from math import sqrt
 from typing import NamedTuple
 
-from netdsl.calc.basis import Gap, Given, Settings, amount, word
+from netdsl.calc.basis import Gap, Given, Settings, amount
 from netdsl.calc.circuit import Circuit
+from netdsl.calc.loads.nominal import motor_current, motor_voltage, to_neutral
 from netdsl.calc.loads.wiring import Wiring
 from netdsl.model.kinds import PROTECTIVE
 from netdsl.model.plant import Device
-from netdsl.quantities import Quantity
 
 #: devices that draw nothing themselves
 PASSIVE = PROTECTIVE | frozenset(
@@ -21,8 +21,6 @@ PASSIVE = PROTECTIVE | frozenset(
 )
 #: loads whose current is in phase with their voltage
 _RESISTIVE = frozenset({"heater", "resistor"})
-#: nominal voltages between phase and neutral by that between phases, V (IEC 60038)
-_TO_NEUTRAL = {208: 120.0, 400: 230.0, 480: 277.0, 600: 347.0, 690: 400.0}
 _ABSENT = ("load currents", "voltage drop")
 _ROOT3 = sqrt(3)
 
@@ -290,34 +288,6 @@ class Demands:
 
     def _gap(self, made: Device, kind: str, remedy: str) -> None:
         self._circuit.gaps.note(Gap(self._circuit.feeder(made.id), kind, (made.id,), _ABSENT, made.span, remedy))
-
-
-def to_neutral(volts: float) -> float:
-    """Nominal voltage to neutral of a three-phase system by that between phases, V (IEC 60038)."""
-    return _TO_NEUTRAL.get(round(volts), volts / _ROOT3)
-
-
-def motor_current(motor: Device) -> float | None:
-    """Rated current of a motor, A: of two alternatives the one of its connection (the first, in delta, is the greater)."""
-    return _alternative(motor, "current")
-
-
-def motor_voltage(motor: Device) -> float | None:
-    """Rated voltage of a motor as connected, V: of `winding=230/400V` the first in delta, the last in star; None if unstated."""
-    stated = amount(motor, "voltage")
-    return stated if stated is not None else _alternative(motor, "winding")
-
-
-def _alternative(motor: Device, name: str) -> float | None:
-    value = motor.ratings.get(name)
-    if not isinstance(value, Quantity):
-        return None
-    if len(value.values) == 1 or value.form == "range":
-        return value.value
-    connection = motor.connection or word(motor, "connection")
-    if name == "winding" and connection not in ("star", "delta"):
-        return None
-    return value.last if connection == "star" else value.value
 
 
 def _stated(made: Device, symbol: str, value: float, unit: str, words: str) -> Given:

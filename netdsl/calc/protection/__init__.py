@@ -3,11 +3,13 @@
 from netdsl.calc.protection.breaking import BreakingCapacities
 from netdsl.calc.protection.disconnection import Disconnections
 from netdsl.calc.protection.protective import ProtectiveConductors
+from netdsl.calc.protection.trips import Trips
 from netdsl.calc.protection.withstand import Withstands
 
 __all__ = [
     "BreakingCapacities",
     "Disconnections",
     "ProtectiveConductors",
+    "Trips",
     "Withstands",
 ]

@@ -2,34 +2,18 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Iterator
 from functools import cached_property
-from typing import NamedTuple
 
-from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, amount, figure, one_table, single, word
+from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, amount
 from netdsl.calc.circuit import Circuit, Path
-from netdsl.calc.devices import Characteristic, Characteristics
+from netdsl.calc.devices import Characteristics
 from netdsl.calc.faults import Faults
-from netdsl.calc.loads import to_neutral
+from netdsl.calc.protection.trips import Trip, Trips
 from netdsl.model.kinds import CONVERTERS, TAPPED
 from netdsl.model.plant import Device
 
-#: nominal voltages of IEC 60038 lie in a column with their tolerance: 240 V counts as 230 V
-_TOLERANCE = 1.05
-#: devices that break short circuits by their own rating
-_BREAKING = ("breaker", "fuse", "motor-breaker")
-#: rated current up to which the times of the table hold for a final circuit, A
-FINAL_A = 32.0
 TOUCH_V = 50.0
-
-
-class Trip(NamedTuple):
-    """The device that disconnects first of those on a path, the current, A, that operates it within `time`, s."""
-
-    device: Characteristic
-    current: Given
-    time: Given
 
 
 class Disconnections(SheetQuestion):
@@ -42,6 +26,7 @@ class Disconnections(SheetQuestion):
         super().__init__(calculation)
         self._circuit = calculation.of(Circuit)
         self._plant = calculation.plant
+        self._by = calculation.of(Trips)
         self._trips: dict[str, Trip] = {}
 
     def results(self) -> Iterator[Result]:
@@ -63,64 +48,6 @@ class Disconnections(SheetQuestion):
     def trip_at(self, device: str) -> Trip | None:
         """What disconnects a device that `results` judged."""
         return self._trips.get(device)
-
-    def trip(self, path: Path) -> Trip | None:
-        """The device on a path that needs least current to operate in the time required; None where none does in any case."""
-        characteristics, time = self._calculation.of(Characteristics), self.time_for(path)
-        found: Trip | None = None
-        for each in self.protecting(path):
-            currents = [characteristics.current_for(each, float(time.value))] if each.short_circuit else []
-            if self._system(path) != "TN-C":
-                currents.append(characteristics.residual_for(each, float(time.value)))
-            for current in currents:
-                if current is not None and (found is None or float(current.value) < float(found.current.value)):
-                    found = Trip(each, current, time)
-        return found
-
-    def protecting(self, path: Path) -> list[Characteristic]:
-        """Characteristics of the protective devices on a path, what protects ahead of its supply first."""
-        names = (path.origin, *self._circuit.protections(path))
-        return [found for name in dict.fromkeys(names) if (found := self._calculation.of(Characteristics).of(name)) is not None]
-
-    def unrated(self, path: Path) -> bool:
-        """Whether a device on a path that breaks short circuits does not state its rating: what a fault lets through is not known."""
-        return any(
-            self._calculation.of(Characteristics).of(name) is None
-            for name in self._circuit.protections(path)
-            if self._plant.devices[name].kind in _BREAKING
-        )
-
-    def time_for(self, path: Path) -> Given:
-        """The longest time, s, in which a fault at the end of a path must be disconnected."""
-        if self._calculation.settings.stated("disconnection-time"):
-            chosen = self._plant.project.choices["disconnection-time"]
-            return Given("t_a", chosen.values[0].value, "s", "disconnection time", chosen.span)  # type: ignore[union-attr]
-        made = self._plant.devices[path.device]
-        rated = self._rated(path)
-        column = "TT_ac_s" if self._system(path) == "TT" else "TN_ac_s"
-        if made.category in TAPPED or rated is None or rated > FINAL_A:
-            longest = single(one_table("protection", "disconnection_time_other"), f"distribution_or_over_32A_{column[:2]}_s")
-            return Given(
-                "t_a",
-                longest.value,
-                "s",
-                "disconnection time, distribution or above 32 A",
-                None,
-                longest.source,
-                longest.confidence,
-            )
-        table = one_table("protection", "disconnection_time")
-        row = bisect_left([upto * _TOLERANCE for upto in table["u0_upto_V"]], self.volts_to_earth(path) or 0.0)
-        words = f"disconnection time, final circuit up to 32 A, above {table['u0_over_V'][row]} V to earth"
-        longest = figure(table, column, row)
-        return Given("t_a", longest.value, "s", words, None, longest.source, longest.confidence)
-
-    def volts_to_earth(self, path: Path) -> float | None:
-        """Nominal voltage to earth of the source of a path, V."""
-        source = self._calculation.of(Faults).source(path.origin)
-        if source is None:
-            return None
-        return to_neutral(source.voltage) if source.phases == 3 else source.voltage
 
     # --- which parts ----------------------------------------------------------------------------------------------
     @cached_property
@@ -161,7 +88,7 @@ class Disconnections(SheetQuestion):
             return f"behind {path.drive}: the drive's own limits count"
         if self._plant.devices[path.origin].kind == "supply-24v":
             return f"extra-low voltage of {path.origin}"
-        system = self._system(path)
+        system = self._by.system(path)
         if system == "IT" and self._calculation.of(Faults).points.second_fault(path.device, path.origin) is None:
             return f"{path.origin} is an IT system: a first fault need not disconnect; insulation monitoring is not judged"
         if system == "TT" and self._plant.devices[path.device].category in TAPPED and not self._in_metal(path.device):
@@ -177,27 +104,20 @@ class Disconnections(SheetQuestion):
             here = self._plant.places.get(here.parent) if here.parent else None
         return False
 
-    def _system(self, path: Path) -> str:
-        return word(self._plant.devices[path.origin], "system")
-
-    def _rated(self, path: Path) -> float | None:
-        """Rated current of the overcurrent device nearest to the end of a path, A."""
-        return next((each.rated_a for each in reversed(self.protecting(path)) if each.short_circuit and each.rated_a), None)
-
     # --- results --------------------------------------------------------------------------------------------------
     def _judged(self, device: str, paths: tuple[Path, ...]) -> Result | None:
         """The result at a device: of several ways that feed it, the one that is nearest to its limit or farthest beyond it."""
-        if self._calculation.of(Faults).loop(device) is None and all(self._system(path) not in ("TT", "IT") for path in paths):
+        if self._calculation.of(Faults).loop(device) is None and all(self._by.system(path) not in ("TT", "IT") for path in paths):
             return None
         if any(
             self._calculation.of(Characteristics).of(name) is None for path in paths for name in self._circuit.protections(path)
         ):
             return None
-        trips = [(path, self.trip(path)) for path in paths]
+        trips = [(path, self._by.trip(path)) for path in paths]
         worst: Result | None = None
         for path, trip in ((path, trip) for path, trip in trips if trip is not None):
             ways = {"TT": self._by_electrode, "IT": self._by_second_fault}
-            result = ways.get(self._system(path), self._by_loop)(device, path, trip)
+            result = ways.get(self._by.system(path), self._by_loop)(device, path, trip)
             if result is not None and (
                 worst is None or result.value / (result.limit or 1.0) > worst.value / (worst.limit or 1.0)
             ):
@@ -206,7 +126,7 @@ class Disconnections(SheetQuestion):
 
     def _by_loop(self, device: str, path: Path, trip: Trip) -> Result | None:
         """`Zs * Ia <= c * U0`."""
-        fed, volts = self._calculation.of(Faults).fed_by(device, path.origin), self.volts_to_earth(path)
+        fed, volts = self._calculation.of(Faults).fed_by(device, path.origin), self._by.volts_to_earth(path)
         loop = fed[0].loop if fed else None
         if loop is None or volts is None:
             return None
@@ -232,8 +152,8 @@ class Disconnections(SheetQuestion):
             "IEC 60364-4-41, 411.4.4",
             limit,
             Sense.AT_MOST,
-            f"largest loop impedance for {self.named(trip.device)} within {trip.time.shown}",
-            note=f"disconnected by {self.named(trip.device)} within {trip.time.shown}",
+            f"largest loop impedance for {self._by.named(trip.device)} within {trip.time.shown}",
+            note=f"disconnected by {self._by.named(trip.device)} within {trip.time.shown}",
             span=self._plant.devices[device].span,
         )
 
@@ -263,8 +183,8 @@ class Disconnections(SheetQuestion):
             "IEC 60364-4-41, 411.6.4",
             limit,
             Sense.AT_MOST,
-            f"largest loop impedance for {self.named(trip.device)} within {trip.time.shown}",
-            note=f"second fault, disconnected by {self.named(trip.device)} within {trip.time.shown}; that the first is noticed, by an "
+            f"largest loop impedance for {self._by.named(trip.device)} within {trip.time.shown}",
+            note=f"second fault, disconnected by {self._by.named(trip.device)} within {trip.time.shown}; that the first is noticed, by an "
             "insulation monitor or otherwise, is not judged",
             span=self._plant.devices[device].span,
         )
@@ -302,20 +222,11 @@ class Disconnections(SheetQuestion):
             "IEC 60364-4-41, 411.5.3",
             limit,
             Sense.AT_MOST,
-            f"largest earth resistance for {self.named(trip.device)}",
-            note=f"disconnected by {self.named(trip.device)}",
+            f"largest earth resistance for {self._by.named(trip.device)}",
+            note=f"disconnected by {self._by.named(trip.device)}",
             span=self._plant.devices[device].span,
         )
 
     @cached_property
     def _factor(self) -> Given:
         return self._calculation.settings.given("loop-factor", "c")
-
-    def named(self, device: Characteristic) -> str:
-        """A protective device with its rating: `-Q1 (C25)`, `what protects ahead of -G0 (gG 63 A)`."""
-        rated = f"{device.rated_a:g}" if device.rated_a else ""
-        text = f"{device.curve}{rated}" if device.curve in ("B", "C", "D") else f"{device.curve} {rated} A".strip()
-        if device.kind == "residual-device" and device.residual_a is not None:
-            text = f"{device.residual_a * 1000:g} mA residual current"
-        ahead = self._plant.devices[device.device].category == "supply"
-        return f"{'what protects ahead of ' if ahead else ''}{device.device} ({text})"

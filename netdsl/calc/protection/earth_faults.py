@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from netdsl.calc.basis import Calculation, amount
 from netdsl.calc.circuit import Circuit, Path, Step
 from netdsl.calc.faults import Faults
-from netdsl.calc.protection.disconnection import Disconnections
+from netdsl.calc.protection.trips import Trips
 from netdsl.calc.protection.withstand import Stress, Withstands
 
 
@@ -137,8 +137,8 @@ class EarthFaults:
         fed = faults.fed_by(path.device, path.origin)
         if fed is None or fed[1].earth_min is None:
             return None
-        devices = self._calculation.of(Disconnections).protecting(path)
-        if not devices or self._calculation.of(Disconnections).unrated(path):
+        devices = self._calculation.of(Trips).protecting(path)
+        if not devices or self._calculation.of(Trips).unrated(path):
             return None
         smallest = faults.given(path.device, path.origin, "earth", fed[1].earth_min, "earth-fault current")
         found = [withstands.least(devices, smallest, "end")]

@@ -2,41 +2,18 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Iterator
 from functools import cached_property
 
 from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, one_table, single
 from netdsl.calc.circuit import Circuit, Lead, Missing
 from netdsl.calc.faults import Faults
-from netdsl.calc.protection.disconnection import Disconnections
 from netdsl.calc.protection.earth_faults import EarthFaults, Edge
+from netdsl.calc.protection.earth_ways import EarthWays
+from netdsl.calc.protection.sections import standard_section
+from netdsl.calc.protection.trips import Trips
 from netdsl.calc.protection.withstand import Withstands, demanded
-from netdsl.model.plant import End
 
-#: standard sections, mm2 (IEC 60228)
-SECTIONS = (
-    0.5,
-    0.75,
-    1.0,
-    1.5,
-    2.5,
-    4.0,
-    6.0,
-    10.0,
-    16.0,
-    25.0,
-    35.0,
-    50.0,
-    70.0,
-    95.0,
-    120.0,
-    150.0,
-    185.0,
-    240.0,
-    300.0,
-    400.0,
-)
 _CLOSED = frozenset({"duct", "conduit"})
 _SLACK = 1 + 1e-6
 
@@ -58,6 +35,7 @@ class ProtectiveConductors(SheetQuestion):
         self._circuit = calculation.of(Circuit)
         self._network = calculation.network
         self._plant = calculation.plant
+        self._ways = EarthWays(calculation)
 
     def results(self) -> Iterator[Result]:
         """`protective-conductor.table`, `.adiabatic`, `.separate`, `.pen` and `.touch` of every protective conductor on the way of a
@@ -117,7 +95,7 @@ class ProtectiveConductors(SheetQuestion):
         )
         if heat is not None and edge.stress is not None:
             value, formula, givens = heat
-            broken = f"fault to earth, broken by {self._calculation.of(Disconnections).named(edge.stress.device)}"
+            broken = f"fault to earth, broken by {self._calculation.of(Trips).named(edge.stress.device)}"
             yield self._result(
                 "adiabatic",
                 edge,
@@ -215,7 +193,7 @@ class ProtectiveConductors(SheetQuestion):
         made = self._plant.devices[device]
         row = one_table("conductors", "pe_leakage_rule")
         needed = single(row, "pe_min_mm2_aluminium" if leads[0].material == "Al" else "pe_min_mm2_copper")
-        doubled = self._doubled(edge)
+        doubled = self._ways.doubled(edge)
         touch = Given("I_t", self._faults.touch_a(device) * 1000, "mA", f"touch current of {device}", made.span)
         limit = self._calculation.settings.given("touch-current-limit", "I_lim")
         limit = limit._replace(value=float(limit.value) * 1000, unit="mA")
@@ -234,31 +212,6 @@ class ProtectiveConductors(SheetQuestion):
             not doubled or section >= needed.value,
             "doubled on separate terminals" if doubled else "",
         )
-
-    def _doubled(self, edge: Edge) -> bool:
-        """Whether the touch current has a second protective conductor on a terminal of its own: beside this one, or from the device on
-        another way to the main terminal."""
-        ends = [self._plant.conductors[name].ends for name in edge.conductors]
-        if all(len({pair[side].id for pair in _aligned(ends)}) > 1 for side in (0, 1)):
-            return True
-        return all(self._other_way(device, edge) for device in edge.touch)
-
-    def _other_way(self, device: str, edge: Edge) -> bool:
-        """Whether a device reaches the main terminal without an edge, over nothing that it feeds itself."""
-        earth = self._network.earth
-        start = earth.node_of[device]
-        fed = {earth.node_of.get(step.fed) for step in self._circuit.out_of.get(device, ())}
-        seen, open_ = {start}, [start]
-        while open_:
-            node = open_.pop()
-            for other, data in earth.graph[node].items():
-                if other in seen or other in fed or tuple(data["conductors"]) == edge.conductors:
-                    continue
-                if other == earth.root:
-                    return True
-                seen.add(other)
-                open_.append(other)
-        return False
 
     # --- results --------------------------------------------------------------------------------------------------
     def _result(
@@ -296,16 +249,3 @@ class ProtectiveConductors(SheetQuestion):
             edge.conductors,
             conductor.span,
         )
-
-
-def _aligned(pairs: list[tuple[End, End]]) -> list[tuple[End, End]]:
-    """Ends of conductors that share a device, those at it first."""
-    shared = [end.device for end in pairs[0] if all(end.device in (a.device, b.device) for a, b in pairs)]
-    first = shared[0] if shared else pairs[0][0].device
-    return [pair if pair[0].device == first else (pair[1], pair[0]) for pair in pairs]
-
-
-def standard_section(needed: float) -> float:
-    """The standard section that is `needed` mm2 or more; beyond the largest, `needed` itself."""
-    index = bisect_left(SECTIONS, needed - 1e-6)
-    return SECTIONS[index] if index < len(SECTIONS) else needed

@@ -10,7 +10,7 @@ from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQu
 from netdsl.calc.circuit import Circuit, Lead, Missing, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.faults import Faults
-from netdsl.calc.protection.disconnection import Disconnections
+from netdsl.calc.protection.trips import Trips
 from netdsl.model.kinds import CONVERTERS
 from netdsl.quantities import Quantity
 
@@ -82,9 +82,9 @@ class Withstands(SheetQuestion):
         faults = self._calculation.of(Faults)
         if faults.at(step.feeder) is None and faults.at(step.fed) is None:
             return None
-        if self._calculation.of(Disconnections).unrated(path):
+        if self._calculation.of(Trips).unrated(path):
             return None
-        devices = self._calculation.of(Disconnections).protecting(path)
+        devices = self._calculation.of(Trips).protecting(path)
         found = [each for each in (self._beginning(path, step, devices), self._end(path, step, devices)) if each is not None]
         return max(found, key=lambda each: float(each.energy.value), default=None)
 
@@ -190,7 +190,7 @@ class Withstands(SheetQuestion):
         conductor = self._calculation.plant.conductors[lead.conductor]
         factor = self._factor_of(lead)
         subject = lead.conductor
-        device = self._calculation.of(Disconnections).named(stress.device)
+        device = self._calculation.of(Trips).named(stress.device)
         value, formula, givens = demanded(stress, factor)
         return Result(
             f"fault-withstand {subject}",

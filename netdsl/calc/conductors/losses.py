@@ -1,0 +1,137 @@
+"""What is lost of the voltage up to a load in service: phase by phase, there and back, from the origin of its circuit."""
+
+from __future__ import annotations
+
+from cmath import exp
+from collections.abc import Sequence
+from functools import cached_property
+from math import pi, sqrt
+from typing import NamedTuple
+
+from netdsl.calc.basis import Calculation, Question
+from netdsl.calc.circuit import Circuit
+from netdsl.calc.conductors.reach import Piece, Reach, Reaches
+from netdsl.calc.faults import Faults
+from netdsl.calc.loads import LoadCurrents
+
+_TURN = exp(-2j * pi / 3)
+
+
+class Loss(NamedTuple):
+    """What is lost up to a load: V in phase with its voltage, the whole phasor, V, the terms (current, impedance), and the
+    conductors of each term."""
+
+    volts: float
+    phasor: complex
+    terms: tuple[tuple[complex, complex], ...]
+    ways: tuple[tuple[str, ...], ...]
+    reach: Reach
+    returning: tuple[Piece, ...]
+
+
+class VoltageLosses(Question):
+    """Losses of voltage by load, each worked out once."""
+
+    def __init__(self, calculation: Calculation) -> None:
+        super().__init__(calculation)
+        self._circuit = calculation.of(Circuit)
+        self._losses: dict[str, Loss | None] = {}
+        self._even: dict[str, bool] = {}
+
+    @cached_property
+    def reaches(self) -> Reaches:
+        """Ways of the current."""
+        return Reaches(self._circuit, self._calculation.of(LoadCurrents), self.of_source if self.from_source else None)
+
+    @cached_property
+    def from_source(self) -> bool:
+        """Whether the project counts the drop in a supply's own impedance too."""
+        settings = self._calculation.settings
+        return settings.stated("drop-from") and settings.word("drop-from") == "source"
+
+    def of_source(self, origin: str) -> complex:
+        """Impedance of one pole of a supply, ohm; 0 of what is none, and where it is not known (the gap is noted)."""
+        if self._circuit.plant.devices[origin].category != "supply":
+            return 0j
+        source = self._calculation.of(Faults).source(origin)
+        return source.smallest if source is not None else 0j
+
+    def to(self, device: str) -> Loss | None:
+        """What is lost up to a load; None where it cannot be computed."""
+        if device not in self._losses:
+            self._losses[device] = self._made_loss(device)
+        return self._losses[device]
+
+    def _made_loss(self, device: str) -> Loss | None:
+        loads = self._calculation.of(LoadCurrents)
+        stage = loads.wiring.stages.get(device)
+        if stage is None or not stage.fed_by or loads.demands.nominal(device) is None or not self._shown_in_full(device):
+            return None
+        phases = list(dict.fromkeys(live.phase for live in loads.wiring.lives(device)))
+        count = loads.demands.phases(device)
+        if count == 3:
+            return self._three(device, self._worth_asking(device))
+        reaches = [reach for phase in phases if (reach := self.reaches.to(device, phase, device)) is not None]
+        if len(reaches) != len(phases):
+            return None
+        return self._two(phases, reaches) if count == 2 else self._one(device, phases[0], reaches[0])
+
+    def _worth_asking(self, device: str) -> tuple[int, ...]:
+        """Phases to look at: one where all that its source feeds loads them alike."""
+        loads = self._calculation.of(LoadCurrents)
+        for origin in loads.wiring.origins(device):
+            if origin not in self._even:
+                total = loads.phasors.total(loads.flows.behind(origin))
+                self._even[origin] = total is not None and max(abs(total[0] - total[n]) for n in (1, 2)) < 1e-9
+        return (0,) if all(self._even[origin] for origin in loads.wiring.origins(device)) else (0, 1, 2)
+
+    def _shown_in_full(self, device: str) -> bool:
+        """Whether all that the sources of a device feed is known to the power circuit."""
+        loads = self._calculation.of(LoadCurrents)
+        return all(loads.phasors.shows_all(origin) for origin in loads.wiring.origins(device))
+
+    def _three(self, device: str, phases: tuple[int, ...]) -> Loss | None:
+        """Three phases: the worst of them, no neutral."""
+        reaches = [self.reaches.to(device, phase, device) for phase in phases]
+        known = [reach for reach in reaches if reach is not None]
+        if len(known) != len(reaches):
+            return None
+        worst = max(known, key=lambda reach: round(reach.lost.real, 9))
+        terms, ways = _terms(worst.pieces)
+        return Loss(sqrt(3) * worst.lost.real, sqrt(3) * worst.lost, terms, ways, worst, ())
+
+    def _two(self, phases: Sequence[int], reaches: Sequence[Reach]) -> Loss:
+        """Between two phases: the difference of what each loses, against the voltage between them."""
+        one, other = (_TURN**phase for phase in phases)
+        axis = (one - other) / abs(one - other)
+        phasor = (reaches[0].lost * one - reaches[1].lost * other) / axis
+        worst = max(reaches, key=lambda reach: abs(reach.lost))
+        names = tuple(name for reach in reaches for piece in reach.pieces for name in piece.conductors)
+        return Loss(phasor.real, phasor, (), (tuple(dict.fromkeys(names)),), worst, ())
+
+    def _one(self, device: str, phase: int, reach: Reach) -> Loss | None:
+        """One phase and the neutral behind it."""
+        loads = self._calculation.of(LoadCurrents)
+        way = loads.returns.way(device)
+        if way is None:
+            return None
+        returning = []
+        for conductors in way:
+            current, impedance = loads.returning(conductors[0]), self.reaches.bundle(conductors, device)
+            if current is None or impedance is None:
+                return None
+            returning.append(Piece(current / _TURN**phase, impedance, conductors, self.reaches.length(conductors)))
+        phasor = reach.lost + sum(piece.current * piece.impedance for piece in returning)
+        terms, ways = _terms((*reach.pieces, *reversed(returning)))
+        return Loss(phasor.real, phasor, terms, ways, reach, tuple(returning))
+
+
+def _terms(pieces: Sequence[Piece]) -> tuple[tuple[tuple[complex, complex], ...], tuple[tuple[str, ...], ...]]:
+    """Pieces with the same current together, in the order of the way, and the conductors of each."""
+    found: dict[complex, complex] = {}
+    names: dict[complex, tuple[str, ...]] = {}
+    for piece in pieces:
+        key = complex(round(piece.current.real, 9), round(piece.current.imag, 9))
+        found[key] = found.get(key, 0j) + piece.impedance
+        names[key] = (*names.get(key, ()), *piece.conductors)
+    return tuple(found.items()), tuple(names.values())

@@ -1,0 +1,121 @@
+"""Impedances on the way to a fault as values of a formula: the source and what lies before, the last step, the ways back."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+from netdsl.calc.basis import Calculation, Given, Question
+from netdsl.calc.circuit import Circuit, Missing, Path, in_service
+from netdsl.calc.faults.currents import Faults
+from netdsl.calc.faults.points import Point
+
+HOT = "at the end of the fault"
+
+
+class FaultGivens(Question):
+    """Values that several results of fault currents share, each put together once."""
+
+    def __init__(self, calculation: Calculation) -> None:
+        super().__init__(calculation)
+        self._circuit = calculation.of(Circuit)
+        self._steps: dict[tuple[str, str, bool], tuple[Given, ...]] = {}
+        self._earths: dict[tuple[str, str], tuple[Given, ...]] = {}
+        self._before: dict[tuple[str, str, complex], tuple[Given, Given]] = {}
+        self._known_volts: dict[str, Given] = {}
+
+    def returning(self, point: Point, ohms: complex, when: str) -> tuple[Given, ...]:
+        """Impedance of the neutral conductors from a device to its source, with section and length of each."""
+        if not point.returning:
+            return ()
+        words = f"neutral conductors, {when}"
+        return (
+            Given("R_N", ohms.real, "Ω", words, point.span),
+            Given("X_N", ohms.imag, "Ω", words, point.span),
+            *(given for bundle in point.returning for given in self._bundle(bundle, when == HOT)),
+        )
+
+    def _bundle(self, conductors: tuple[str, ...], hot: bool) -> tuple[Given, ...]:
+        key = ("", "+".join(conductors), hot)
+        if key not in self._steps:
+            self._steps[key] = tuple(given for conductor in conductors for given in self._lead(conductor, hot))
+        return self._steps[key]
+
+    def series(self, source: str, path: Path, before: complex, step: complex, when: str) -> tuple[Given, ...]:
+        """Impedance up to the device before, with the result that gives it, and of the last step, with its conductors."""
+        if path.parent is None or path.step is None:
+            return self._up_to(source, path.device, before, when)
+        parent = path.parent
+        key = source if parent.parent is None else f"fault-current.largest {parent.device}"
+        span = self._calculation.plant.conductors[path.step.poles[0][0]].span if path.step.poles else None
+        words = f"last step, {when}"
+        return (
+            *self._up_to(key, parent.device, before, when),
+            Given("R_step", step.real, "Ω", words, span),
+            Given("X_step", step.imag, "Ω", words, span),
+            *self._conductors(path, when != self.cold),
+            *self._own(path.device),
+        )
+
+    def _own(self, device: str) -> tuple[Given, ...]:
+        """What a reactor or a busbar itself adds to the step that ends in it."""
+        own = self._circuit.impedances.device(device)
+        span = self._calculation.plant.devices[device].span
+        parts = (("R_d", "resistance", own.real), ("X_d", "reactance", own.imag))
+        return tuple(
+            Given(name, ohms, "Ω", f"{words} of {device}, in the last step", span) for name, words, ohms in parts if ohms
+        )
+
+    def _up_to(self, key: str, device: str, ohms: complex, when: str) -> tuple[Given, Given]:
+        wanted = (key, when, ohms)
+        found = self._before.get(wanted)
+        if found is None:
+            words = f"source and conductors up to {device}, {when}"
+            found = self._before[wanted] = (
+                Given("R_before", ohms.real, "Ω", words, result=key),
+                Given("X_before", ohms.imag, "Ω", words, result=key),
+            )
+        return found
+
+    def _conductors(self, path: Path, hot: bool) -> tuple[Given, ...]:
+        """Section and length of the first pole of the last step; `hot`: with its temperature at the end of the fault."""
+        step = path.step
+        if step is None or not step.poles:
+            return ()
+        key = (step.feeder, step.fed, hot)
+        if key not in self._steps:
+            first = step.poles[0][0]
+            chain = (name for piece in self._circuit.impedances.chain(step, first) for name in piece[:1])
+            self._steps[key] = tuple(given for name in (first, *chain) for given in self._lead(name, hot))
+        return self._steps[key]
+
+    def _lead(self, conductor: str, hot: bool) -> tuple[Given, ...]:
+        lead = self._circuit.leads.of(conductor)
+        if isinstance(lead, Missing):
+            return ()
+        givens = self._circuit.leads.givens(lead)
+        if not hot or lead.stated:
+            return givens
+        chosen = self._circuit.impedances.end_c is not None
+        return (*givens, self._calculation.settings.given("fault-temperature", "T") if chosen else in_service(lead.operating_c))
+
+    def protective(self, point: Point) -> tuple[Given, ...]:
+        """Section and length of each protective conductor from the device (or its enclosure) to the supply."""
+        devices = self._calculation.plant.devices
+        thing = point.device if point.device in self._calculation.network.earth.node_of else devices[point.device].place
+        key = (thing, point.far.origin)
+        if key not in self._earths:
+            edges = self._circuit.earths.path(*key) or ()
+            self._earths[key] = tuple(given for edge in edges for given in self._bundle(edge, True))
+        return self._earths[key]
+
+    @cached_property
+    def cold(self) -> str:
+        return f"at {self._circuit.impedances.cold_c:g} °C"
+
+    def volts(self, origin: str) -> Given:
+        if origin not in self._known_volts:
+            source = self._calculation.of(Faults).source(origin)
+            device = self._calculation.plant.devices[origin]
+            value = source.voltage if source else 0.0
+            self._known_volts[origin] = Given("U", value, "V", f"voltage of {origin}", device.span)
+        return self._known_volts[origin]

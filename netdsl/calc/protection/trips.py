@@ -1,0 +1,110 @@
+"""What disconnects a fault: the protective devices on a way, the time they have, and the current that operates the first."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from typing import NamedTuple
+
+from netdsl.calc.basis import Calculation, Given, Question, figure, one_table, single, word
+from netdsl.calc.circuit import Circuit, Path
+from netdsl.calc.devices import Characteristic, Characteristics
+from netdsl.calc.faults import Faults
+from netdsl.calc.loads import to_neutral
+from netdsl.model.kinds import BREAKING, TAPPED
+
+#: nominal voltages of IEC 60038 lie in a column with their tolerance: 240 V counts as 230 V
+_TOLERANCE = 1.05
+#: rated current up to which the times of the table hold for a final circuit, A
+FINAL_A = 32.0
+
+
+class Trip(NamedTuple):
+    """The device that disconnects first of those on a path, the current, A, that operates it within `time`, s."""
+
+    device: Characteristic
+    current: Given
+    time: Given
+
+
+class Trips(Question):
+    """Protective devices on the ways of the power circuit, as they disconnect a fault at its end."""
+
+    def __init__(self, calculation: Calculation) -> None:
+        super().__init__(calculation)
+        self._circuit = calculation.of(Circuit)
+        self._plant = calculation.plant
+
+    def trip(self, path: Path) -> Trip | None:
+        """The device on a path that needs least current to operate in the time required; None where none does in any case."""
+        characteristics, time = self._calculation.of(Characteristics), self.time_for(path)
+        found: Trip | None = None
+        for each in self.protecting(path):
+            currents = [characteristics.current_for(each, float(time.value))] if each.short_circuit else []
+            if self.system(path) != "TN-C":
+                currents.append(characteristics.residual_for(each, float(time.value)))
+            for current in currents:
+                if current is not None and (found is None or float(current.value) < float(found.current.value)):
+                    found = Trip(each, current, time)
+        return found
+
+    def protecting(self, path: Path) -> list[Characteristic]:
+        """Characteristics of the protective devices on a path, what protects ahead of its supply first."""
+        names = (path.origin, *self._circuit.protections(path))
+        return [found for name in dict.fromkeys(names) if (found := self._calculation.of(Characteristics).of(name)) is not None]
+
+    def unrated(self, path: Path) -> bool:
+        """Whether a device on a path that breaks short circuits does not state its rating: what a fault lets through is not known."""
+        return any(
+            self._calculation.of(Characteristics).of(name) is None
+            for name in self._circuit.protections(path)
+            if self._plant.devices[name].kind in BREAKING
+        )
+
+    def time_for(self, path: Path) -> Given:
+        """The longest time, s, in which a fault at the end of a path must be disconnected."""
+        if self._calculation.settings.stated("disconnection-time"):
+            chosen = self._plant.project.choices["disconnection-time"]
+            return Given("t_a", chosen.values[0].value, "s", "disconnection time", chosen.span)  # type: ignore[union-attr]
+        made = self._plant.devices[path.device]
+        rated = self._rated(path)
+        column = "TT_ac_s" if self.system(path) == "TT" else "TN_ac_s"
+        if made.category in TAPPED or rated is None or rated > FINAL_A:
+            longest = single(one_table("protection", "disconnection_time_other"), f"distribution_or_over_32A_{column[:2]}_s")
+            return Given(
+                "t_a",
+                longest.value,
+                "s",
+                "disconnection time, distribution or above 32 A",
+                None,
+                longest.source,
+                longest.confidence,
+            )
+        table = one_table("protection", "disconnection_time")
+        row = bisect_left([upto * _TOLERANCE for upto in table["u0_upto_V"]], self.volts_to_earth(path) or 0.0)
+        words = f"disconnection time, final circuit up to 32 A, above {table['u0_over_V'][row]} V to earth"
+        longest = figure(table, column, row)
+        return Given("t_a", longest.value, "s", words, None, longest.source, longest.confidence)
+
+    def volts_to_earth(self, path: Path) -> float | None:
+        """Nominal voltage to earth of the source of a path, V."""
+        source = self._calculation.of(Faults).source(path.origin)
+        if source is None:
+            return None
+        return to_neutral(source.voltage) if source.phases == 3 else source.voltage
+
+    def system(self, path: Path) -> str:
+        """Earthing system of the source of a path, "" where it states none."""
+        return word(self._plant.devices[path.origin], "system")
+
+    def _rated(self, path: Path) -> float | None:
+        """Rated current of the overcurrent device nearest to the end of a path, A."""
+        return next((each.rated_a for each in reversed(self.protecting(path)) if each.short_circuit and each.rated_a), None)
+
+    def named(self, device: Characteristic) -> str:
+        """A protective device with its rating: `-Q1 (C25)`, `what protects ahead of -G0 (gG 63 A)`."""
+        rated = f"{device.rated_a:g}" if device.rated_a else ""
+        text = f"{device.curve}{rated}" if device.curve in ("B", "C", "D") else f"{device.curve} {rated} A".strip()
+        if device.kind == "residual-device" and device.residual_a is not None:
+            text = f"{device.residual_a * 1000:g} mA residual current"
+        ahead = self._plant.devices[device.device].category == "supply"
+        return f"{'what protects ahead of ' if ahead else ''}{device.device} ({text})"
