@@ -11,6 +11,7 @@ from netdsl.cli.work import judge
 from netdsl.model import document, vocabulary
 from netdsl.model.files import library_index
 from netdsl.model.kinds import PART_KINDS
+from netdsl.model.rating_table import RATING
 from netdsl.quantities import UNITS
 
 REFERENCE = Path(__file__).parent.parent / "netdsl" / "LANGUAGE.md"
@@ -53,7 +54,7 @@ def test_the_reference_names_every_word_it_must() -> None:
         vocabulary.SYSTEMS,
         vocabulary.CLASSES,
         filter(None, UNITS),
-        vocabulary.RATINGS,
+        RATING,
         library_index(),
     )
     assert [word for each in lists for word in sorted(each) if word not in words] == []

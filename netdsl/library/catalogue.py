@@ -10,8 +10,8 @@ from textwrap import wrap
 from netdsl.library.built_in import ENCLOSURES, TERMINALS
 from netdsl.model.desk import Desk
 from netdsl.model.files import library_index, library_part, library_scheme
-from netdsl.model.parts import make_part
 from netdsl.model.plant import Clamp, PartType, Path, Rating, Terminal
+from netdsl.model.statements.parts import make_part
 from netdsl.quantities import Quantity, number_text
 from netdsl.spelling import nearest
 from netdsl.syntax.tree import Part, Scheme
@@ -196,7 +196,7 @@ def _values(voltage: Quantity | None, kind: str, other: Quantity | None) -> str:
 
 def _shown(value: Rating) -> str:
     """As printed, number and unit kept on one line."""
-    return value.shown.replace(" ", TIGHT) if isinstance(value, Quantity) else value
+    return value.shown.replace(" ", TIGHT) if isinstance(value, Quantity) else str(value)
 
 
 # --- a scheme -----------------------------------------------------------------------------------------------------

@@ -1,29 +1,24 @@
-"""From texts to a Plant, in the order that names need: parts and schemes, places, routes, devices, settings, conductors."""
+"""The front door: the texts of a plant read into a Plant, stage by stage."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
 from netdsl.collector import collector_paused
-from netdsl.findings import Finding, Related, arranged
-from netdsl.model import statements as short
-from netdsl.model.connect import connect_cable, connect_wire
-from netdsl.model.declare import (
-    declare,
-    declare_outside,
-    declare_place,
-    declare_route,
-    designation,
-    settle_places,
-)
-from netdsl.model.desk import Desk, Scope
+from netdsl.findings import Finding, Related, Span, arranged
+from netdsl.model.desk import Desk
 from netdsl.model.files import Texts, read_texts
-from netdsl.model.parts import make_part
+from netdsl.model.here import Here, Scope
+from netdsl.model.language import Reader, Stage, readers_of
 from netdsl.model.plant import Plant
 from netdsl.model.slips import note_slips
-from netdsl.model.strips import declare_strip
+from netdsl.model.statements.colours import declare_shade
+from netdsl.model.statements.parts import make_part
+from netdsl.model.statements.places import settle_places
+from netdsl.model.statements.project import project_data
 from netdsl.model.unfold import Flat, unfold
 from netdsl.syntax import tree
 
@@ -50,30 +45,27 @@ def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
     statements = [statement for each in texts.trees for statement in each.statements]
     note_slips(statements, desk)
     project = _heads(statements, desk)
-    data = short.project_data(project, desk)
-    flat = unfold(statements, desk)
-    _declarations(flat, desk)
-    _settings(flat, desk)
-    _conductors(flat, desk)
+    data = project_data(project, desk)
+    _read(unfold(statements, desk), desk)
     desk.hidden_names()
     plant = Plant(
-        data,
-        desk.places,
-        desk.functions,
-        desk.devices,
-        desk.conductors,
-        desk.cables,
-        desk.routes,
-        tuple(desk.relations),
-        tuple(desk.defaults),
-        tuple(desk.exceptions),
-        tuple(desk.potentials),
-        tuple(desk.reference_points),
-        tuple(desk.interlocks),
-        desk.shades,
-        frozenset(desk.doubtful),
-        tuple(desk.notes),
-        tuple(desk.open_values),
+        project=data,
+        places=desk.places,
+        functions=desk.functions,
+        devices=desk.devices,
+        conductors=desk.conductors,
+        cables=desk.cables,
+        routes=desk.routes,
+        relations=tuple(desk.relations),
+        defaults=tuple(desk.defaults),
+        exceptions=tuple(desk.exceptions),
+        potentials=tuple(desk.potentials),
+        reference_points=tuple(desk.reference_points),
+        interlocks=tuple(desk.interlocks),
+        shades=desk.shades,
+        doubtful=frozenset(desk.doubtful),
+        notes=tuple(desk.notes),
+        open_values=tuple(desk.open_values),
     )
     return plant, arranged(desk.findings)
 
@@ -82,54 +74,49 @@ def _heads(statements: list[tree.Statement], desk: Desk) -> tree.Project | None:
     """Version, project, shades, and the names of parts and schemes."""
     project: tree.Project | None = None
     for statement in _everywhere(statements):
-        if isinstance(statement, tree.Version) and statement.number.text not in VERSIONS:
-            desk.fault(
-                "version-unsupported",
-                statement.number.span,
-                f"language version {statement.number.text} is not known",
-                f"this tool reads version {', '.join(VERSIONS)}",
-            )
-        elif isinstance(statement, tree.Project):
-            if project is not None:
-                desk.fault(
-                    "duplicate-name",
-                    statement.title.span,
+        here = Here(desk, Scope(), statement.span)
+        match statement:
+            case tree.Version(number=number) if number.text not in VERSIONS:
+                message = f"language version {number.text} is not known"
+                here.fault("version-unsupported", number.span, message, f"this tool reads version {', '.join(VERSIONS)}")
+            case tree.Project() if project is not None:
+                _twice(
                     "the project is described twice",
                     "keep one `project` statement",
-                    related=(Related("first here", project.title.span),),
+                    statement.title.span,
+                    project.title.span,
+                    here,
                 )
-            else:
+            case tree.Project():
                 project = statement
-        elif isinstance(statement, tree.Shade):
-            short.shade(statement, desk)
-        elif isinstance(statement, tree.Part):
-            _own(statement, desk.part_texts, "part", desk)
-        elif isinstance(statement, tree.Scheme):
-            _own(statement, desk.schemes, "scheme", desk)
+            case tree.Shade():
+                declare_shade(statement, here)
+            case tree.Part():
+                _own(statement, desk.part_texts, "part", here)
+            case tree.Scheme():
+                _own(statement, desk.schemes, "scheme", here)
     for name, part in desk.part_texts.items():
         faults = len(desk.findings)
         desk.parts[name] = make_part(part, desk)
-        if len(desk.findings) > faults or any(True for _ in desk.broken_lines(part.span)):
+        if len(desk.findings) > faults or desk.is_broken(part.span):
             desk.faulty_parts.add(name)
     return project
 
 
-def _own(statement: _Head, table: dict[str, _Head], what: str, desk: Desk) -> None:
-    name = statement.name.text
-    first = table.get(name)
-    if first is not None:
-        desk.fault(
-            "duplicate-name",
-            statement.name.span,
-            f"{what} `{name}` is described twice",
-            "give one of them another name",
-            related=(Related("first described here", first.name.span),),
-        )
-    else:
-        table[name] = statement
+def _own(statement: _Head, table: dict[str, _Head], what: str, here: Here) -> None:
+    """Enter a part or scheme of the plant under its name."""
+    name = statement.name
+    first = table.setdefault(name.text, statement)
+    if first is not statement:
+        _twice(f"{what} `{name.text}` is described twice", "give one of them another name", name.span, first.name.span, here)
 
 
-def _everywhere(statements: list[tree.Statement] | tuple[tree.Statement, ...]) -> list[tree.Statement]:
+def _twice(message: str, remedy: str, span: Span, first: Span, here: Here) -> None:
+    words = "first here" if message.startswith("the project") else "first described here"
+    here.fault("duplicate-name", span, message, remedy, related=(Related(words, first),))
+
+
+def _everywhere(statements: Iterable[tree.Statement]) -> list[tree.Statement]:
     """All statements, those in functions too: a part or scheme may be described anywhere."""
     result: list[tree.Statement] = []
     for statement in statements:
@@ -140,68 +127,37 @@ def _everywhere(statements: list[tree.Statement] | tuple[tree.Statement, ...]) -
     return result
 
 
-def _declarations(flat: Flat, desk: Desk) -> None:
-    for statement, scope in flat:
-        if isinstance(statement, tree.Declaration) and statement.keyword == "place":
-            declare_place(statement, scope, desk)
+def _read(flat: Flat, desk: Desk) -> None:
+    """Read the statements stage by stage, each stage in order of text."""
+    stages: dict[Stage, list[tuple[Reader, tree.Statement, Here]]] = {stage: [] for stage in Stage}
+    for statement, here in flat:
+        for stage, reader in readers_of(statement):
+            stages[stage].append((reader, statement, here))
+    for stage, lines in stages.items():
+        for reader, statement, here in lines:
+            if stage is Stage.DEVICES:
+                _declare(reader, statement, here)
+            else:
+                reader(statement, here)
+        if stage is Stage.PLACES:
+            _settle(desk)
+
+
+def _declare(reader: Reader, statement: tree.Statement, here: Here) -> None:
+    """Read a declaration; where it has a fault, what it declares is not judged."""
+    desk = here.desk
+    known, faults = len(desk.declared), len(desk.findings)
+    reader(statement, here)
+    if len(desk.declared) > known and (len(desk.findings) > faults or desk.is_broken(statement.span)):
+        identity = next(reversed(desk.declared))
+        desk.incomplete.add(identity)
+        desk.doubtful.add(identity)
+
+
+def _settle(desk: Desk) -> None:
+    """Find the parents of places and the places of functions, now that all places are known."""
     settle_places(desk)
     for name, function in list(desk.functions.items()):
         if function.place and function.place not in desk.places:
             desk.functions[name] = replace(function, place=None)
-            desk.unknown("place", function.place, function.span, Scope(name), desk.places)
-    for statement, scope in flat:
-        if isinstance(statement, tree.Declaration) and statement.keyword == "route":
-            declare_route(statement, scope, desk)
-    for statement, scope in flat:
-        known, faults = len(desk.declared), len(desk.findings)
-        match statement:
-            case tree.Declaration(keyword=keyword) if keyword not in ("place", "route"):
-                declare(statement, scope, desk)
-            case tree.Strip():
-                declare_strip(statement, scope, desk)
-            case tree.Outside():
-                declare_outside(statement, scope, desk)
-            case tree.Cable():
-                named = designation(statement.name, scope, desk)
-                if named is not None:
-                    desk.declare(*named, scope, named[1])
-        if len(desk.declared) > known and (len(desk.findings) > faults or any(True for _ in desk.broken_lines(statement.span))):
-            identity = next(reversed(desk.declared))
-            desk.incomplete.add(identity)
-            desk.doubtful.add(identity)
-
-
-def _settings(flat: Flat, desk: Desk) -> None:
-    for statement, scope in flat:
-        if isinstance(statement, tree.Fit):
-            short.fit(statement, scope, desk)
-    for statement, scope in flat:
-        match statement:
-            case tree.Setting():
-                short.setting(statement, scope, desk)
-            case tree.Interlock():
-                short.interlock(statement, scope, desk)
-            case tree.Connect():
-                short.connect_winding(statement, scope, desk)
-            case tree.Earthing():
-                short.earthing(statement, scope, desk)
-            case tree.PotentialName():
-                short.potential(statement, scope, desk)
-            case tree.Relation():
-                short.relation(statement, scope, desk)
-            case tree.Remark():
-                short.remark(statement, scope, desk)
-            case tree.Defaults():
-                short.defaults(statement, scope, desk)
-
-
-def _conductors(flat: Flat, desk: Desk) -> None:
-    for statement, scope in flat:
-        match statement:
-            case tree.Wire():
-                connect_wire(statement, scope, desk)
-            case tree.Cable():
-                connect_cable(statement, scope, desk)
-    for statement, scope in flat:
-        if isinstance(statement, tree.Allow):
-            short.allow(statement, scope, desk)
+            Here(desk, Scope(name), function.span).unknown("place", function.place, function.span, desk.places)

@@ -9,7 +9,8 @@ import tomllib
 from decimal import Decimal
 from pathlib import Path
 
-from netdsl.model.vocabulary import RATINGS
+from netdsl.model.rating_table import RATINGS
+from netdsl.model.value_kinds import Measure
 
 PAGE = Path(__file__).parent.parent / "LANGUAGE.md"
 USUAL_VALUES = Path(__file__).parent.parent / "standards" / "choices.toml"
@@ -34,8 +35,8 @@ def _plain(value: float) -> str:
 def ratings_table() -> str:
     """Names of ratings by the kind of value they take; words last."""
     kinds: dict[str, list[str]] = {}
-    for name, kind in RATINGS.items():
-        kinds.setdefault(kind, []).append(name)
+    for take in RATINGS:
+        kinds.setdefault(take.kind.kind if isinstance(take.kind, Measure) else "word", []).append(take.name)
     order = [*sorted(kind for kind in kinds if kind != "word"), "word"]
     rows = (
         f"| {'a word or text' if kind == 'word' else kind} | {', '.join(f'`{n}`' for n in sorted(kinds[kind]))} |"

@@ -1,4 +1,4 @@
-"""Values that the text leaves open with the word `auto`, for the calculation to propose."""
+"""Where a plant leaves values open with the word `auto`, for the calculation to propose."""
 
 from __future__ import annotations
 
@@ -6,11 +6,7 @@ import re
 from dataclasses import dataclass
 
 from netdsl.findings import Span
-from netdsl.syntax.tree import Attr
 
-AUTO = "auto"
-#: ratings of a device that may be left open
-OPEN_RATINGS = frozenset({"current", "setting-range"})
 _OPEN_CONSTRUCTION = re.compile(r"\d+[xG]auto")
 
 
@@ -32,8 +28,3 @@ class OpenValue:
 def open_construction(text: str) -> bool:
     """Whether a cable's construction leaves its section open: `4Gauto`, `3xauto`."""
     return bool(_OPEN_CONSTRUCTION.fullmatch(text))
-
-
-def is_open(attr: Attr, text: str | None) -> bool:
-    """Whether the value of a rating is left open."""
-    return text == AUTO and attr.key.text in OPEN_RATINGS

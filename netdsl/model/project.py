@@ -8,8 +8,6 @@ from dataclasses import dataclass, field
 from netdsl.findings import Span
 from netdsl.quantities import Quantity
 
-Rating = Quantity | str
-
 
 @dataclass(frozen=True, slots=True)
 class ProjectRevision:
@@ -24,7 +22,7 @@ class ProjectRevision:
 class Choice:
     """What the project chooses for the calculation, under one name: one value, several for a series that is stocked."""
 
-    values: tuple[Rating, ...]
+    values: tuple[Quantity | str, ...]
     span: Span
 
 

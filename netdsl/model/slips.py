@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from netdsl.findings import Related, Span
-from netdsl.model.desk import Desk, Scope
+from netdsl.model.desk import Desk
+from netdsl.model.here import Here, Scope
 from netdsl.syntax.tree import (
     Attr,
     Cable,
@@ -30,27 +31,30 @@ _NOT_IN_SCHEME: dict[type, str] = {**_TOP_ONLY, Part: "part", Scheme: "scheme", 
 
 def note_slips(statements: Iterable[Statement], desk: Desk) -> None:
     """Report the slips in `statements` and in all that stands inside them, schemes that nobody uses included."""
-    _walk(statements, Scope(), {}, "", desk)
-
-
-def _walk(statements: Iterable[Statement], scope: Scope, banned: dict[type, str], block: str, desk: Desk) -> None:
     for statement in statements:
-        keyword = banned.get(type(statement))
-        if keyword is not None:
-            head = Span(statement.span.source, statement.span.start, statement.span.start + len(keyword))
-            desk.fault("syntax", head, f"`{keyword}` means nothing inside a {block}", f"move it out of the {block}", whole=head)
-            continue
-        for line in _lines(statement):
-            _given_twice(getattr(line, "attrs", ()), getattr(line, "items", ()), scope, desk)
-        if isinstance(statement, (Part, Outside)):
-            ratings = [attr for line in statement.lines if line.keyword == "rating" for attr in line.attrs]
-            _given_twice(ratings, (), scope, desk)
-        if isinstance(statement, Function):
-            inner = Scope(f"{scope.function}.{statement.name.base[1:]}" if scope.function else statement.name.base)
-            _walk(statement.body, inner, banned or _TOP_ONLY, block or "function", desk)
-        elif isinstance(statement, Scheme):
-            _named_twice(statement, desk)
-            _walk(statement.body, scope, _NOT_IN_SCHEME, "scheme", desk)
+        _look(statement, Here(desk, Scope(), statement.span), {}, "")
+
+
+def _look(statement: Statement, here: Here, banned: dict[type, str], block: str) -> None:
+    keyword = banned.get(type(statement))
+    if keyword is not None:
+        head = Span(statement.span.source, statement.span.start, statement.span.start + len(keyword))
+        here.fault("syntax", head, f"`{keyword}` means nothing inside a {block}", f"move it out of the {block}")
+        return
+    for line in _lines(statement):
+        _given_twice(getattr(line, "attrs", ()), getattr(line, "items", ()), here)
+    if isinstance(statement, (Part, Outside)):
+        ratings = [attr for line in statement.lines if line.keyword == "rating" for attr in line.attrs]
+        _given_twice(ratings, (), here)
+    if isinstance(statement, Function):
+        outer = here.scope.function
+        inner = Scope(f"{outer}.{statement.name.base[1:]}" if outer else statement.name.base)
+        for each in statement.body:
+            _look(each, here.within(inner), banned or _TOP_ONLY, block or "function")
+    elif isinstance(statement, Scheme):
+        _named_twice(statement, here)
+        for each in statement.body:
+            _look(each, here, _NOT_IN_SCHEME, "scheme")
 
 
 def _lines(statement: Statement) -> Iterable[object]:
@@ -64,28 +68,28 @@ def _lines(statement: Statement) -> Iterable[object]:
         yield from (line for line in statement.lines if line.keyword != "rating")
 
 
-def _given_twice(attrs: Sequence[Attr], items: Sequence[object], scope: Scope, desk: Desk) -> None:
+def _given_twice(attrs: Sequence[Attr], items: Sequence[object], here: Here) -> None:
     """Report each `key=` and each quoted text behind the first of its kind."""
     if len(attrs) > 1:
         first: dict[str, Attr] = {}
         for attr in attrs:
             earlier = first.setdefault(attr.key.text, attr)
             if earlier is not attr:
-                _report(f"`{attr.key.text}=` is given twice", attr.key.span, earlier.key.span, scope, desk)
+                _report(f"`{attr.key.text}=` is given twice", attr.key.span, earlier.key.span, here)
     if len(items) > 1:
         texts = [item for item in items if isinstance(item, Text)]
         for text in texts[1:]:
-            _report("a second text stands here", text.span, texts[0].span, scope, desk)
+            _report("a second text stands here", text.span, texts[0].span, here)
 
 
-def _named_twice(scheme: Scheme, desk: Desk) -> None:
+def _named_twice(scheme: Scheme, here: Here) -> None:
     """Report each parameter of a scheme that has the name of one before it."""
     first: dict[str, Span] = {}
     for param in scheme.params:
         earlier = first.setdefault(param.name.text, param.name.span)
         if earlier is not param.name.span:
-            _report(f"parameter `{param.name.text}` is named twice", param.name.span, earlier, Scope(), desk)
+            _report(f"parameter `{param.name.text}` is named twice", param.name.span, earlier, here.within(Scope()))
 
 
-def _report(message: str, span: Span, first: Span, scope: Scope, desk: Desk) -> None:
-    desk.fault("duplicate-name", span, message, "give it once", scope, related=(Related("first given here", first),), whole=span)
+def _report(message: str, span: Span, first: Span, here: Here) -> None:
+    here.fault("duplicate-name", span, message, "give it once", related=(Related("first given here", first),))

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from netdsl.findings import Finding, Related, Severity, Span
-from netdsl.model.open_values import AUTO
-from netdsl.model.plant import Conductor, DefaultChoice, Plant
+from netdsl.model.plant import Conductor, DefaultChoice, Open, Plant
 from netdsl.network.classes import Classes
 from netdsl.network.nets import Joined
 from netdsl.network.potentials import Spread
@@ -111,7 +110,7 @@ class _Chooser:
         section, colour = conductor.section_mm2, conductor.colour
         routes, length = conductor.routes, conductor.length_m
         origin: dict[str, Span] = {}
-        is_open = conductor.attributes.get("section") == AUTO
+        is_open = isinstance(conductor.attributes.get("section"), Open)
         for choice in self._matching(conductor, klass):
             if section is None and not is_open and (choice.section_mm2 is not None or choice.section_open):
                 section, is_open, origin["section"] = choice.section_mm2, choice.section_open, choice.span

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from netdsl.model.plant import Cable, Conductor, Device, Rating
+from netdsl.model.plant import Cable, Conductor, Device, Ratings
 from netdsl.network.types import CableUse, Network, Run
 from netdsl.quantities import Quantity, number_text
 from netdsl.sizing.items import Item, setting_ranges
@@ -41,7 +41,7 @@ def amps(value: float) -> Quantity:
 
 
 def _rated(device: Device, size: float) -> Device:
-    ratings: dict[str, Rating] = {**device.ratings, "current": amps(size)}
+    ratings = Ratings(device.ratings, current=amps(size))
     if device.kind == "motor-breaker":
         low, high = range_up_to(size)
         ratings["setting-range"] = Quantity((low, high), "current", "range", f"{number_text(low)}..{number_text(high)}A")
@@ -55,4 +55,4 @@ def range_up_to(size: float) -> tuple[float, float]:
 
 def _set(device: Device, item: Item, size: float) -> Device:
     name = item.open_values[0].kind
-    return replace(device, settings={**device.settings, name: amps(size)}, settings_set=device.settings_set | {name})
+    return replace(device, settings=Ratings({**device.settings, name: amps(size)}), settings_set=device.settings_set | {name})

@@ -124,7 +124,7 @@ def governing(device: Device, terminal: Terminal) -> tuple[str, ...]:
 
 def rating_text(value: Rating) -> str:
     """A value as printed."""
-    return value.shown if isinstance(value, Quantity) else shown(value)
+    return value.shown if isinstance(value, Quantity) else shown(str(value))
 
 
 def setting_lines(device: Device) -> tuple[SettingLine, ...]:

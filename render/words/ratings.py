@@ -43,7 +43,7 @@ def rating(device: Device, name: str) -> str:
     value = device.settings.get(name) if name in device.settings_set else device.ratings.get(name)
     if value is None and name == "utilisation" and device.kind == "fuse":
         value = device.ratings.get("range")
-    return value.shown if isinstance(value, Quantity) else (value or "")
+    return value.shown if isinstance(value, Quantity) else str(value or "")
 
 
 def rating_lines(device: Device) -> tuple[str, ...]:

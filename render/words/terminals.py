@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from netdsl.model.plant import Device, Role, Terminal
 from netdsl.network.types import Run
-from netdsl.quantities import Quantity, number_text
+from netdsl.quantities import number_text
 
 #: links in a motor's terminal box, by connection
 WINDING_LINKS = {
@@ -52,14 +52,12 @@ def section_text(run: Run) -> str:
 
 def ferrule_text(run: Run, twin: bool) -> str:
     """`twin` where two conductors share a twin ferrule, else what the wire says of its ferrule."""
-    ferrule = run.conductor.attributes.get("ferrule", "")
-    return "twin" if twin else ferrule.shown if isinstance(ferrule, Quantity) else ferrule
+    return "twin" if twin else run.conductor.attributes.shown("ferrule")
 
 
 def point_text(terminal: Terminal) -> str:
     """The terminal's own text and the rating of its fuse."""
-    fuse = terminal.attributes.get("fuse", "")
-    rating = fuse.shown if isinstance(fuse, Quantity) else fuse
+    rating = terminal.attributes.shown("fuse")
     return ", ".join(text for text in (terminal.text, f"fuse {rating}" if rating else "") if text)
 
 

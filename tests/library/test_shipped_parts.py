@@ -11,8 +11,8 @@ import pytest
 from netdsl.model.desk import Desk
 from netdsl.model.files import library_findings, library_index, library_part
 from netdsl.model.kinds import PART_KINDS
-from netdsl.model.parts import make_part
 from netdsl.model.plant import PartType, Role
+from netdsl.model.statements.parts import make_part
 from netdsl.quantities import Quantity
 
 NAMES = tuple(library_index())

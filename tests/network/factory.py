@@ -20,6 +20,7 @@ from netdsl.model.plant import (
     Path,
     Place,
     Plant,
+    Ratings,
     ReferencePoint,
     Role,
     RouteWay,
@@ -49,7 +50,7 @@ class Yard:
     def place(self, id: str, kind: str = "cabinet", metal: bool = True, **attributes: str) -> None:
         parent = id.rpartition(".")[0] or None
         enclosure = "" if kind == "field" else id.split(".")[0]
-        self.places[id] = Place(id, "", kind, parent, enclosure, metal, "", attributes, HERE)
+        self.places[id] = Place(id, "", kind, parent, enclosure, metal, "", Ratings(attributes), HERE)
 
     def device(
         self,
@@ -77,28 +78,18 @@ class Yard:
         values = {name.replace("_", "-"): parse_quantity(value) or value for name, value in ratings.items()}
         function = id[: id.index("-")]
         self.devices[id] = Device(
-            id,
-            "",
-            category,
-            kind,
-            None,
-            function,
-            at,
-            at,
-            values,
-            found,
-            paths,
-            sources,
-            (),
-            (),
-            {},
-            frozenset(),
-            (),
-            "",
-            "",
-            klass,
-            HERE,
-            HERE,
+            id=id,
+            category=category,
+            kind=kind,
+            function=function,
+            place=at,
+            ratings=Ratings(values),
+            terminals=found,
+            paths=paths,
+            sources=sources,
+            protection_class=klass,
+            span=HERE,
+            whole=HERE,
             bridges=bridges,
             rail_bonded=bonded,
         )
@@ -150,7 +141,7 @@ class Yard:
             "",
             1,
             id[: id.index("-")],
-            {},
+            Ratings(),
             HERE,
             HERE,
         )
@@ -185,7 +176,7 @@ class Yard:
         self.references.append(ReferencePoint(_end(of), _end(at), HERE))
 
     def route(self, id: str, divider: bool = False) -> None:
-        self.routes[id] = RouteWay(id, "", "duct", "+MCP", None, divider, {}, HERE)
+        self.routes[id] = RouteWay(id, "", "duct", "+MCP", None, divider, Ratings(), HERE)
 
     def plant(self) -> Plant:
         project = ProjectData("Alder hatchery", self.project, (), None)

@@ -18,7 +18,7 @@ from netdsl.model.plant import (
     InnerSource,
     Place,
     Plant,
-    Rating,
+    Ratings,
     Role,
     Terminal,
 )
@@ -45,8 +45,8 @@ class Workshop:
         self.graph = nx.DiGraph()
         self.earthed: list[str] = []
         self.places = {
-            "+MCP": Place("+MCP", "Motor control panel", "cabinet", None, "+MCP", True, "", {}, HERE),
-            "+HALL": Place("+HALL", "Hall floor", "field", None, "", False, "", {}, HERE),
+            "+MCP": Place("+MCP", "Motor control panel", "cabinet", None, "+MCP", True, "", Ratings(), HERE),
+            "+HALL": Place("+HALL", "Hall floor", "field", None, "", False, "", Ratings(), HERE),
         }
 
     def function(self, name: str, title: str) -> str:
@@ -71,35 +71,28 @@ class Workshop:
         **ratings: str,
     ) -> str:
         """Declare a device; ratings as they are written, `_` for `-` in their names."""
-        values: dict[str, Rating] = {}
+        values = Ratings()
         for key, text in ratings.items():
             values[key.replace("_", "-")] = parse_quantity(text) or text
         made = {word: Terminal(word, Role.PLAIN, Clamp(), HERE) for word in terminals.split()}
         inner = (InnerSource(("+", "0V"), parse_quantity(source), "dc", None, HERE),) if source else ()
         function = name[: name.index("-")]
         self.devices[name] = Device(
-            name,
-            title,
-            category,
-            kind,
-            None,
-            function,
-            place,
-            operated_at,
-            values,
-            made,
-            (),
-            inner,
-            (),
-            (),
-            {},
-            frozenset(),
-            (),
-            connection,
-            symbol,
-            "I" if earth else "",
-            HERE,
-            HERE,
+            id=name,
+            title=title,
+            category=category,
+            kind=kind,
+            function=function,
+            place=place,
+            operated_at=operated_at,
+            ratings=values,
+            terminals=made,
+            sources=inner,
+            connection=connection,
+            symbol=symbol,
+            protection_class="I" if earth else "",
+            span=HERE,
+            whole=HERE,
         )
         self.graph.add_node(name)
         if earth:
@@ -142,7 +135,7 @@ class Workshop:
                 "",
                 1,
                 cable[: cable.index("-")],
-                {},
+                Ratings(),
                 HERE,
                 HERE,
             )

@@ -1,0 +1,64 @@
+"""A device as it stands in the plant."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from netdsl.findings import Span
+from netdsl.model.part_type import Consumer, InnerSource, PartType, Path, Requirement, Terminal
+from netdsl.model.ratings import Ratings
+
+
+@dataclass(frozen=True, slots=True)
+class Accessory:
+    """A part fitted on a device; its terminals and paths are among the host's."""
+
+    part: PartType
+    span: Span
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Device:
+    """Anything with terminals: device, strip, busbar, supply, outside equipment.
+
+    `category`: by which statement it is in the plant. `kind`: the part's kind; "strip"; "busbar", "comb", "distribution-block";
+    "supply"; "outside". `operated_at`: the place of its handle, "" where it is not stated. `ratings`: the part's, overlaid with
+    the device's own. `terminals`: in rail order for a strip; accessories' terminals follow the device's own. `settings`: as `set`
+    or by default; `settings_set`: the names that a `set` gave. `connection`: "star", "delta" or "" as `connect` gave.
+    `protection_class`: as of a PartType. `span`: its name; `whole`: its statement; `use`: where a `use` made it (`span` is that
+    statement then), the line in the scheme. Of a strip: `bridges`, terminals bridged together; `rail_bonded`, rail bonded to the
+    plate; `field_side`, the side that faces the field.
+    """
+
+    id: str
+    title: str = ""
+    category: str
+    kind: str
+    part: PartType | None = None
+    function: str = ""  # "" in the common part
+    place: str = ""
+    operated_at: str = ""
+    ratings: Ratings = field(default_factory=Ratings)
+    terminals: Mapping[str, Terminal] = field(default_factory=dict)
+    paths: tuple[Path, ...] = ()
+    sources: tuple[InnerSource, ...] = ()
+    consumers: tuple[Consumer, ...] = ()
+    requirements: tuple[Requirement, ...] = ()
+    settings: Ratings = field(default_factory=Ratings)
+    settings_set: frozenset[str] = frozenset()
+    accessories: tuple[Accessory, ...] = ()
+    connection: str = ""
+    symbol: str = ""
+    protection_class: str = ""
+    span: Span
+    whole: Span
+    use: Span | None = None
+    bridges: tuple[tuple[str, ...], ...] = ()
+    rail_bonded: bool = False
+    field_side: str = "right"
+
+    @property
+    def product(self) -> str:
+        """The product part of the designation, `-T1`."""
+        return self.id[self.id.index("-") :]

@@ -1,0 +1,213 @@
+"""Where things end: designations looked up, their terminals found by name or by role."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import NamedTuple
+
+from netdsl.findings import Span
+from netdsl.model.device import Device
+from netdsl.model.here import Here
+from netdsl.model.part_type import Terminal
+from netdsl.model.plant import Place
+from netdsl.model.terminals import Named, evaluated, names_of
+from netdsl.model.values import settled
+from netdsl.model.wiring import End
+from netdsl.spelling import nearest
+from netdsl.syntax.tree import ComputedTerminal, Param, Reference, Role
+
+
+class Base(NamedTuple):
+    """The designation a reference is about, where it is looked up, and the reference that holds its terminals."""
+
+    text: str
+    here: Here
+    holder: Reference
+
+
+def reference_span(reference: Reference) -> Span:
+    """The characters of the designation without its terminals."""
+    return Span(reference.span.source, reference.span.start, reference.span.start + len(reference.base))
+
+
+def base_of(reference: Reference, here: Here) -> Base | None:
+    """What `reference` is about; None with a finding.
+
+    `$drive:(start)` gives what `drive` was given and the terminals written behind `$drive`, or those of the argument.
+    """
+    if not reference.base.startswith("$"):
+        return Base(reference.base, here, reference)
+    found = settled(Param(reference.base[1:], reference_span(reference)), here)
+    if found is None:
+        return None
+    value, value_here = found
+    if isinstance(value, Reference) and value.base:
+        inner = base_of(value, value_here)  # a scheme hands its own parameter on: `use lamp feed=$strip:2`
+        if inner is None or reference.terminals:
+            return inner and Base(inner.text, inner.here, reference)
+        if inner.holder is not value:
+            return inner
+        return Base(inner.text, inner.here.within(replace(inner.here.scope, params=value_here.scope.params)), value)
+    here.fault(
+        "unknown-name",
+        reference.span,
+        f"`{reference.base}` is `{value.span.text}`, a designation is wanted",
+        "give the parameter a designation such as `-T1`",
+    )
+    return None
+
+
+def object_of(reference: Reference, here: Here) -> str | None:
+    """Identity of the device, cable or place that `reference` names; None with a finding (once per name)."""
+    base = base_of(reference, here)
+    return None if base is None else _identity(reference, base, here)
+
+
+def _identity(reference: Reference, base: Base, here: Here) -> str | None:
+    identity = base.here.find(base.text)
+    if identity is None:
+        known = (*here.desk.declared, *here.desk.places)
+        span = reference_span(reference)
+        if reference.base.startswith("$"):  # the name is written in the `use`: it is to blame, not the scheme's line
+            argument = settled(Param(reference.base[1:], span), here)
+            span = reference_span(argument[0]) if argument and isinstance(argument[0], Reference) else span
+        base.here.unknown("device", base.text, span, known, here.whole)
+    return identity
+
+
+def ends_of(reference: Reference, here: Here, side: str = "") -> list[End] | None:
+    """The ends `reference` names, in order; None with a finding. `side`: the side of a strip taken where none is named."""
+    base = base_of(reference, here)
+    identity = _identity(reference, base, here) if base is not None else None
+    if base is None or identity is None:
+        return None
+    thing = here.desk.devices.get(identity) or here.desk.places.get(identity)
+    if thing is None:
+        if identity not in here.desk.doubtful:
+            here.fault(
+                "unknown-terminal",
+                reference.span,
+                f"`{identity}` is a cable and has no terminals of its own",
+                "name the device it ends on",
+                whole=here.whole,
+            )
+        return None
+    if not base.holder.terminals:
+        here.fault(
+            "unknown-terminal",
+            reference.span,
+            f"`{reference.text}` names no terminal",
+            "add one, such as `:1`",
+            subjects=(identity,),
+            whole=here.whole,
+        )
+        return None
+    return _ends(base.holder, thing, here if base.holder is reference else base.here, side)
+
+
+def one_end(reference: Reference, here: Here) -> End | None:
+    """The one end that `reference` names; None with a finding."""
+    ends = ends_of(reference, here)
+    if ends is None:
+        return None
+    if len(ends) == 1:
+        return ends[0]
+    message = f"`{reference.text}` names {len(ends)} terminals, one is wanted"
+    here.fault("count-mismatch", reference.span, message, "name one")
+    return None
+
+
+def _ends(holder: Reference, thing: Device | Place, here: Here, side: str) -> list[End] | None:
+    ends: list[End] = []
+    for spec in holder.terminals:
+        if isinstance(spec, ComputedTerminal) and isinstance(spec.expression, Role):
+            name = _by_role(spec.expression, thing, here)
+            if name is None:
+                return None
+            ends.append(End(thing.id, name, spec.span, _side(thing, "", side)))
+            continue
+        names = names_of((spec,), here)
+        if names is None:
+            here.doubt(here.whole)
+            return None
+        for named in names:
+            end = _end(named, thing, here, side)
+            if end is None:
+                return None
+            ends.append(end)
+    return ends
+
+
+def _side(thing: Device | Place, written: str, side: str) -> str:
+    return written or (side if isinstance(thing, Device) and thing.category == "strip" else "")
+
+
+def _end(named: Named, thing: Device | Place, here: Here, side: str) -> End | None:
+    known = terminals_of(thing)
+    name, slash, written = named.name.rpartition("/")
+    if not slash or written not in ("in", "out") or named.name in known:
+        name, written = named.name, ""
+    if name in known:
+        return End(thing.id, name, named.span, _side(thing, written, side))
+    _unknown_terminal(thing, name, named.span, here)
+    return None
+
+
+def terminals_of(thing: Device | Place) -> Mapping[str, Terminal] | tuple[str, ...]:
+    """Terminal names of a device, or of a place: `PE` where it is metal."""
+    if isinstance(thing, Device):
+        return thing.terminals
+    return ("PE",) if thing.metal else ()
+
+
+def _unknown_terminal(thing: Device | Place, name: str, span: Span, here: Here) -> None:
+    """Note that `thing` has no terminal `name`; where its own declaration has a fault, that says enough."""
+    if thing.id in here.desk.incomplete:
+        here.doubt(here.whole)
+        return
+    known = list(terminals_of(thing))
+    levels = [other for other in known if other.rpartition(".")[0] == name]
+    near = nearest(name, known)
+    if levels:
+        remedy = f"name the level: {' or '.join(f'`:{level}`' for level in levels)}"
+    elif near:
+        remedy = f"did you mean `:{near}`?"
+    elif known:
+        remedy = f"it has {', '.join(known[:12])}{' and more' if len(known) > 12 else ''}"
+    else:
+        remedy = "it has no terminals" if isinstance(thing, Device) else "a place has a terminal `:PE` only where it is metal"
+    message = f"`{thing.id}` has no terminal `{name}`"
+    here.fault("unknown-terminal", span, message, remedy, subjects=(thing.id,), whole=here.whole)
+
+
+def _by_role(role: Role, thing: Device | Place, here: Here) -> str | None:
+    """The terminal with that function, or of that role where none has it or a number is given."""
+    index = 1
+    if role.index is not None:
+        number = evaluated(role.index, here)
+        if number is None:
+            return None
+        index = number
+    wanted = role.name.text
+    if thing.id in here.desk.incomplete:
+        here.doubt(here.whole)
+        return None
+    terminals = list(thing.terminals.values()) if isinstance(thing, Device) else []
+    matches = [terminal.name for terminal in terminals if wanted in terminal.functions]
+    if not matches or role.index is not None:
+        matches = [terminal.name for terminal in terminals if terminal.role == wanted] or matches
+    if 1 <= index <= len(matches):
+        return matches[index - 1]
+    count = f", it has {len(matches)} of that role" if matches else ""
+    known = {word for terminal in terminals for word in (*terminal.functions, terminal.role.value)}
+    near = nearest(wanted, sorted(known))
+    here.fault(
+        "unknown-terminal",
+        role.span,
+        f"`{thing.id}` has no terminal for `({role.span.text.strip('()')})`{count}",
+        f"did you mean `({near})`?" if near and not matches else "see the terminals of its part",
+        subjects=(thing.id,),
+        whole=here.whole,
+    )
+    return None

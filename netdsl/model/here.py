@@ -1,0 +1,141 @@
+"""Where a statement is read: the desk, the scope of its names, and the characters that fall in doubt with it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from netdsl.findings import Related, Span
+from netdsl.model.desk import Desk
+from netdsl.spelling import nearest
+from netdsl.syntax.tree import Value
+
+_DESIGNATION = re.compile(r"(?<![\w.])(?:[=+][A-Za-z0-9_.]+|-[A-Za-z][A-Za-z0-9_.]*)+")
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """A value a scheme's parameter was given, with the scope its names belong to."""
+
+    value: Value
+    scope: Scope
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """Where a statement stands: its function, the place its devices take, and inside a scheme the parameters and the `use`."""
+
+    function: str = ""
+    place: str = ""
+    params: dict[str, Bound] = field(default_factory=dict)
+    use: Span | None = None
+
+    def outward(self) -> Iterable[str]:
+        """The function and those around it, innermost first; the common part ("") last."""
+        name = self.function
+        while name:
+            yield name
+            name = name.rpartition(".")[0]
+        yield ""
+
+
+class Here(NamedTuple):
+    """The desk a statement is entered on, the scope its names are looked up in, and `whole`: the characters of which all
+    designations fall in doubt where a value cannot be read that the whole statement hangs on. A tuple, since there is one for
+    every statement.
+    """
+
+    desk: Desk
+    scope: Scope
+    whole: Span
+
+    def over(self, whole: Span) -> Here:
+        """The same with other characters in doubt."""
+        return Here(self.desk, self.scope, whole)
+
+    def within(self, scope: Scope) -> Here:
+        """The same with names looked up in another scope."""
+        return self if scope is self.scope else Here(self.desk, scope, self.whole)
+
+    # --- findings ---------------------------------------------------------------------------------------------------
+    def fault(
+        self,
+        rule: str,
+        span: Span,
+        message: str,
+        remedy: str,
+        *,
+        whole: Span | None = None,
+        related: tuple[Related, ...] = (),
+        subjects: tuple[str, ...] = (),
+    ) -> None:
+        """Note an error; inside a scheme it points at the `use`. The designations of `whole`, else of `span`, become doubtful."""
+        self.doubt(whole or span)
+        if self.desk.line_is_broken(span):
+            return  # that fault is told already
+        if self.scope.use is not None:
+            related = (Related("in this line of the scheme", span), *related)
+            span = self.scope.use
+        self.desk.note(rule, span, message, remedy, subjects, related)
+
+    def doubt(self, span: Span) -> None:
+        """Let no rule judge the designations that `span` mentions: what it says could not be read."""
+        for match in _DESIGNATION.finditer(span.text):
+            self.desk.doubtful.update(self.candidates(match.group()))
+
+    def pointed(self, span: Span) -> tuple[Span, Span | None]:
+        """What a finding about the thing made of `span` points at, and the line of the scheme: `span` and None outside a scheme."""
+        return (span, None) if self.scope.use is None else (self.scope.use, span)
+
+    # --- names ------------------------------------------------------------------------------------------------------
+    def candidates(self, base: str) -> list[str]:
+        """The identities `base` may have, innermost scope first."""
+        if base.startswith("-"):
+            return [function + base for function in self.scope.outward()]
+        if base.startswith("="):
+            name = base[1:]
+            return [f"{outer}.{name}" if outer else base for outer in self.scope.outward()]
+        return [base]
+
+    def find(self, base: str) -> str | None:
+        """The declared identity that `base` means: device, cable or place; None if there is none."""
+        declared, places = self.desk.declared, self.desk.places
+        for candidate in self.candidates(base):
+            if candidate in declared or candidate in places:
+                return candidate
+        return None
+
+    def unknown(self, what: str, base: str, span: Span, known: Iterable[str], whole: Span | None = None) -> None:
+        """Note once that `base` names nothing; a name in a statement that could not be read is passed over."""
+        desk, key = self.desk, (self.scope.function, base)
+        desk.mentioned[key] = desk.mentioned.get(key, 0) + 1
+        doubtful = any(candidate in desk.doubtful for candidate in self.candidates(base))
+        if desk.mentioned[key] > 1 or desk.something_missing or doubtful:
+            self.doubt(whole or span)
+            return
+        near = nearest(base, sorted(set(known) | {self._short(name) for name in known}))
+        remedy = f"did you mean `{near}`?" if near else f"declare it, or correct the name of the {what}"
+        self.fault("unknown-name", span, f"no {what} is called `{base}` here", remedy, subjects=(base,), whole=whole)
+
+    def _short(self, identity: str) -> str:
+        """`identity` as it may be written here."""
+        function, dash, product = identity.partition("-")
+        return dash + product if dash and function in tuple(self.scope.outward()) else identity
+
+    def declare(self, identity: str, span: Span) -> bool:
+        """Take `identity` for a device or cable; False and a finding when it is taken already."""
+        first = self.desk.declared.get(identity)
+        if first is None:
+            self.desk.declared[identity] = span
+            return True
+        self.fault(
+            "duplicate-name",
+            span,
+            f"`{identity}` is declared twice",
+            "give one of them another designation",
+            related=(Related("first declared here", first),),
+            subjects=(identity,),
+        )
+        return False

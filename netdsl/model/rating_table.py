@@ -1,0 +1,164 @@
+"""Ratings: what a part or device may state by name, with the kind of value and what it means.
+
+One table for all kinds of device, since the same name means the same on each. A name that is in it is taken by every part, device,
+`outside` and strip; what rules and calculations make of it depends on the kind.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from netdsl.model.table import Take, value
+from netdsl.model.value_kinds import Free, Measure, Words
+
+CURRENT = Measure("current")
+LENGTH = Measure("length")
+NUMBER = Measure("number")
+PERCENT = Measure("percent")
+POWER = Measure("power")
+RESISTANCE = Measure("resistance")
+TEMPERATURE = Measure("temperature")
+VOLTAGE = Measure("voltage", positive=True)
+VOLTAGES = Measure("voltage")
+FREQUENCY = Measure("frequency", positive=True)
+FACTOR = Measure("number", 0.0, 1.0, "0 to 1")
+CORRECTION = Measure("number", 0.01, 10.0, "0.01 to 10")
+TRIPPING = Measure("current", positive=True)
+PER_LENGTH = Measure("resistance-per-length")
+TEXT = Free()
+CATEGORIES = ("C1", "C2", "C3", "C4")
+
+
+def _answer(name: str, *words: str) -> Words:
+    """A word that checks read: any other would be taken for nothing stated."""
+    return Words(words, f"answer to `{name}=`")
+
+
+RATINGS: tuple[Take, ...] = (
+    value("power", POWER, "rated power: of a motor at its shaft, of a coil, lamp or heater as it takes it"),
+    value("current", CURRENT, "rated current"),
+    value("voltage", VOLTAGE, "rated voltage"),
+    value("frequency", FREQUENCY, "rated frequency"),
+    value("power-factor", FACTOR, "power factor at rated load"),
+    value("service-factor", NUMBER, "what a motor bears for good, over its rated current"),
+    value("efficiency", Measure("percent", 0.0, 100.0, "0% to 100%"), "efficiency at rated load"),
+    value("speed", Measure("speed"), "rated speed"),
+    value("losses", POWER, "heat given off at rated load"),
+    value("input-current", CURRENT, "rated current at the input of a drive or 24 V supply"),
+    value("output-current", CURRENT, "rated current at the output; of a 24 V supply the current to which it limits itself"),
+    value("breaking", CURRENT, "rated short-circuit breaking capacity"),
+    value("making", CURRENT, "rated short-circuit making capacity"),
+    value("tripping-current", CURRENT, "conventional tripping current I2 of a fuse or breaker"),
+    value("instantaneous", TRIPPING, "current that trips a breaker at once, or the range in which that can be set"),
+    value("setting-range", CURRENT, "range in which the overload release can be set"),
+    value("touch-current", CURRENT, "current in the protective conductor, by the data of the maker"),
+    value("residual-current", CURRENT, "rated residual current"),
+    value("coil-voltage", VOLTAGES, "rated voltage of the coil"),
+    value("insulation-voltage", VOLTAGES, "rated insulation voltage"),
+    value("winding", VOLTAGES, "voltages of a motor's winding in delta and in star, as `400/690V`"),
+    value("body", LENGTH, "width, height and depth, as `45x85x75mm`"),
+    value("mass", Measure("mass"), "mass"),
+    value("clearance-above", LENGTH, "room to be kept free above"),
+    value("clearance-below", LENGTH, "room to be kept free below"),
+    value("inductance", Measure("inductance"), "inductance of one phase of a reactor"),
+    value("impedance", PERCENT, "impedance of a reactor, of that of the load it is rated for"),
+    value("resistance", RESISTANCE, "resistance of one pole, or of a potentiometer or resistor"),
+    value("drop", PERCENT, "voltage drop of a reactor at its rated current"),
+    value("burden", RESISTANCE, "what an input puts into a current loop"),
+    value("signal", CURRENT, "current of an analogue signal, as `4..20mA`"),
+    value("ways", NUMBER, "number of terminals of an earth bar or screen bar"),
+    value("poles", NUMBER, "number of poles"),
+    value("phases", NUMBER, "number of phases"),
+    value("curve", TEXT, "curve of a breaker (`B`, `C`, `D`) or class of a fuse (`gG`, `aR`)"),
+    value("utilisation", TEXT, "utilisation category, as `AC-3`"),
+    value("emission", _answer("emission", *CATEGORIES), "category of emission a drive keeps"),
+    value("fuse-size", TEXT, "size of the fuse-links, as `NH00` or `10x38`"),
+    value("insulation-class", TEXT, "thermal class of a winding"),
+    value("protection-degree", TEXT, "degree of protection, as `IP55`"),
+    value("temperature", TEMPERATURE, "temperature at which it acts, or that it bears"),
+    value("range", TEXT, "range of what is measured, as `0..4m`"),
+    value("quantity", TEXT, "what is measured or switched by, as `flow`"),
+    value("airflow", Measure("airflow"), "air that a fan moves, blowing freely"),
+    value("length", LENGTH, "length"),
+    value("max-cable-length", LENGTH, "longest screened motor cable"),
+    value("max-upstream", CURRENT, "largest rated current of the protection ahead"),
+    value("upstream-kind", TEXT, "kind of protection that must stand ahead, as `fuse-gG`"),
+    value("isolated", _answer("isolated", "yes", "no"), "whether the input is isolated from the electronics"),
+    value("unit-load", NUMBER, "load on a serial line, in unit loads"),
+    value("address", NUMBER, "address on a serial line"),
+    value("termination", TEXT, "whether the terminating resistor of a serial line is `on`"),
+    value("suppressor", TEXT, "how the coil is suppressed"),
+    value("reset", TEXT, "how it is reset"),
+    value("safety-level", TEXT, "level it reaches, as `PLe`"),
+    value(
+        "earthed-by-mounting",
+        _answer("earthed-by-mounting", "yes", "no"),
+        "whether the body is earthed by the bonded plate it stands on",
+    ),
+    value("section", Measure("section"), "section, or the range that the clamps of a bar take"),
+    value("colour", TEXT, "colour"),
+    value("maker", TEXT, "who makes it"),
+    value("order", TEXT, "order number"),
+    value("ferrule", TEXT, "ferrule"),
+    value("filter", TEXT, "kind of filter: `sine`, `dvdt`"),
+    value("short-circuit-voltage", PERCENT, "short-circuit voltage of a transformer"),
+    value("apparent-power", Measure("apparent-power"), "rated apparent power"),
+    value("peak-current", CURRENT, "current that a 24 V supply gives into a short circuit"),
+    value("let-through", Measure("let-through"), "let-through energy, the I²t of the maker's data"),
+    value("bit-rate", Measure("bit-rate"), "bit rate of a serial line"),
+    value("note", TEXT, "a note for the reader"),
+    value("insulation", TEXT, "insulation"),
+    value("colour-of-lens", TEXT, "colour of a lamp's lens"),
+    value("frame", TEXT, "frame size"),
+    value("thermal-current", CURRENT, "conventional free-air thermal current"),
+    value("trip-class", TEXT, "trip class of an overload release, as `10A`"),
+    value("residual-type", _answer("residual-type", "AC", "A", "F", "B"), "type of a residual-current device"),
+    value("delay", Measure("time"), "time by which it delays"),
+    value("discharge-current", CURRENT, "rated discharge current of a surge protective device"),
+    value("protection-level", VOLTAGES, "voltage protection level"),
+    value("operates-in-5s", TRIPPING, "current that opens it within 5 s, read from its curve"),
+    value("operates-in-0.4s", TRIPPING, "current that opens it within 0.4 s"),
+    value("operates-in-0.1s", TRIPPING, "current that opens it within 0.1 s"),
+    value("starting-current", CURRENT, "current of a motor while it starts direct on line"),
+    value("starting-power-factor", FACTOR, "power factor of a motor while it starts"),
+    value("simultaneity", FACTOR, "share of the loads behind that run together"),
+    value("third-harmonic", PERCENT, "third harmonic of the load current, for the neutral"),
+    value("reactance", RESISTANCE, "reactance of one pole"),
+    value("resistance-per-length", PER_LENGTH, "resistance of one conductor per length, in service"),
+    value("reactance-per-length", PER_LENGTH, "reactance of one conductor per length"),
+    value("ampacity", CURRENT, "current-carrying capacity, in place of the table's"),
+    value("correction", CORRECTION, "a further factor on the current it carries"),
+    value("peak-voltage", VOLTAGES, "peak between its terminals that a motor's winding bears"),
+    value("max-cable-length-c1", LENGTH, "longest motor cable with which a drive keeps category C1"),
+    value("max-cable-length-c2", LENGTH, "the same for category C2"),
+    value("max-cable-length-c3", LENGTH, "the same for category C3"),
+    value("max-cable-length-unscreened", LENGTH, "longest unscreened motor cable"),
+    value("smooth-direct-current", CURRENT, "smooth direct current that a fault behind a drive can drive to earth"),
+    value("ambient", TEMPERATURE, "temperature of the air around it"),
+    value("voltage-range", VOLTAGES, "voltages at which a transmitter works, of which it needs the lowest"),
+    value("max-burden", RESISTANCE, "largest burden that a transmitter drives"),
+    value("standing-current", CURRENT, "current it leaks to earth in service"),
+    value("clearing-time", Measure("time"), "time in which it breaks a fault"),
+    value("adiabatic-constant", NUMBER, "constant k of the adiabatic equation, in A√s/mm²"),
+    value(
+        "choke",
+        Measure("percent", 0.0, 20.0, "0% to 20%"),
+        "impedance of a drive's own choke, of that at its rated input current",
+    ),
+    value("choke-side", _answer("choke-side", "ac", "dc"), "where that choke lies, `dc` where it is not stated"),
+    value("derating-from", TEMPERATURE, "temperature of the air from which a drive carries less"),
+    value("derating-to", TEMPERATURE, "highest temperature of the air for a drive"),
+    value("derating-per-kelvin", PERCENT, "by how much less for each kelvin above"),
+    value("derating-altitude", PERCENT, "by how much less for each 100 m above `derating-from-altitude`"),
+    value("derating-from-altitude", LENGTH, "altitude from which a drive carries less"),
+    value("alarm-current", CURRENT, "current by which a transmitter reports a fault"),
+    value("inductive-current", CURRENT, "what a contact bears where coils are behind it (AC-15, DC-13)"),
+    value(
+        "current-distortion",
+        Measure("percent", 0.0, 300.0, "0% to 300%"),
+        "distortion of a drive's input current that its maker states, in place of a choke",
+    ),
+)
+#: ratings of a device that may be left open with the word `auto`
+OPEN_RATINGS = frozenset({"current", "setting-range"})
+RATING: Mapping[str, Take] = {take.name: take for take in RATINGS}

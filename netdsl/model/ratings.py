@@ -1,0 +1,59 @@
+"""What a thing states under names: quantities, words, and values left open."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from netdsl.findings import Span
+from netdsl.quantities import Quantity
+
+AUTO = "auto"
+
+
+@dataclass(frozen=True, slots=True)
+class Open:
+    """A value that the text leaves open with the word `auto`, for the calculation to propose.
+
+    `span`: the characters to be replaced. It takes no part in comparison: two things of which the same is open are alike.
+    """
+
+    span: Span = field(compare=False, repr=False)
+
+    def __str__(self) -> str:
+        return AUTO
+
+
+Rating = Quantity | str | Open
+
+
+class Ratings(dict[str, Rating]):
+    """Values by name, in the order in which they were given; nothing adds to them once the plant is made.
+
+    A plain dict underneath, since calculations ask millions of times.
+    """
+
+    __slots__ = ()
+
+    def quantity(self, name: str) -> Quantity | None:
+        """The quantity of that name; None where it is not stated, left open, or a word."""
+        value = self.get(name)
+        return value if isinstance(value, Quantity) else None
+
+    def amount(self, name: str) -> float | None:
+        """The quantity of that name in the base unit of its kind, the first value of several; None as for `quantity`."""
+        value = self.get(name)
+        return value.values[0] if isinstance(value, Quantity) else None
+
+    def text(self, name: str) -> str:
+        """The value as it was written, `auto` where it is left open, "" where it is not stated."""
+        value = self.get(name)
+        if value is None:
+            return ""
+        return value.text if isinstance(value, Quantity) else str(value)
+
+    def shown(self, name: str) -> str:
+        """The value as printed on a drawing, a quantity with a space before its unit; "" where it is not stated."""
+        value = self.get(name)
+        if value is None:
+            return ""
+        return value.shown if isinstance(value, Quantity) else str(value)

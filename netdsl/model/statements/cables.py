@@ -1,0 +1,256 @@
+"""`cable`: a piece of cable, a line for each core that is connected and for each screen."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from netdsl.findings import Related
+from netdsl.model.construction import cores_of
+from netdsl.model.ends import ends_of
+from netdsl.model.here import Here
+from netdsl.model.open_values import OpenValue, open_construction
+from netdsl.model.rating_table import VOLTAGE
+from netdsl.model.ratings import AUTO, Ratings
+from netdsl.model.statements.electrical import ELECTRICAL, INSULATIONS, METALS
+from netdsl.model.statements.heads import designation
+from netdsl.model.statements.routes import Along
+from netdsl.model.statements.screens import screens_of
+from netdsl.model.statements.wires import counted
+from netdsl.model.table import Statement, fixed, key, quoted, record, several, value, word
+from netdsl.model.value_kinds import Amount, Free, Marks, Measure, ValueKind, Words
+from netdsl.model.values import settled
+from netdsl.model.wiring import Cable, Conductor, CoreType, End
+from netdsl.spelling import nearest
+from netdsl.syntax.tree import Attr, Core, Word
+from netdsl.syntax.tree import Cable as CableText
+
+MAX_PARALLEL = 20
+NONE: frozenset[str] = frozenset()
+#: which screens a cable has, by the words that say so
+SCREENS = {
+    NONE: "",
+    frozenset({"screened"}): "outer",
+    frozenset({"pair-screened"}): "pairs",
+    frozenset({"screened", "pair-screened"}): "both",
+}
+
+
+class Parallel(ValueKind[int]):
+    """How many cables lie under one name."""
+
+    manual = f"a whole number from 1 to {MAX_PARALLEL}"
+
+    def read(self, attr: Attr, here: Here) -> int | None:
+        number = Measure("number", doubts=True).read(attr, here)
+        if number is None or number.value in range(1, MAX_PARALLEL + 1):
+            return None if number is None else int(number.value)
+        message = f"`{number.text}` is no number of cables in parallel"
+        here.fault("out-of-range", attr.span, message, f"give a whole number from 1 to {MAX_PARALLEL}", whole=here.whole)
+        return None
+
+
+@record
+class CableSays:
+    """What a `cable` says at its head."""
+
+    screens: frozenset[str] = word(
+        Marks(("screened", "pair-screened")), "it has a screen around all cores, around each pair", default=NONE
+    )
+    title: str = quoted("what it is, for the reader")
+    attributes: Ratings = several(
+        value("insulation", Words(INSULATIONS, "insulation", doubts=True), "what its insulation is made of"),
+        value("voltage", replace(VOLTAGE, doubts=True), "its rated voltage"),
+        value("material", Words(METALS, "material", doubts=True), "its metal"),
+        *ELECTRICAL,
+    )
+    routes: tuple[str, ...] = key(Along(doubts=True), "the routes it takes, in order", default=(), name="along")
+    length_m: float | None = key(Amount(Measure("length", doubts=True)), "how long it is", name="length")
+    parallel: int = key(Parallel(), "how many lie under this name", default=1)
+    spare: str = key(
+        Words(("earthed", "insulated"), "way to leave a spare core", doubts=True),
+        "what becomes of cores without a line",
+        default="",
+    )
+    cores: str = key(
+        Words(("numbers", "colours"), "marking of cores"),
+        "how its cores are marked, where not as is usual for their number",
+        default="",
+    )
+
+
+CABLE = Statement(
+    "cable",
+    CableSays,
+    "A piece of cable",
+    fixed("NAME", "a designation, `-W1`", "its name"),
+    fixed("CONSTRUCTION", "`4G10`, `2x2x0.75`, `4Gauto`", "its cores and their section"),
+    called="word for a cable",
+    doubts=True,
+)
+
+
+@record
+class CoreSays:
+    """What the line of a core says behind its ends."""
+
+    text: str = quoted("what it is for, in words")
+    mark: str | None = key(Free(), "what is printed on it")
+
+
+def _stray(word: Word, here: Here) -> None:
+    here.fault("unknown-word", word.span, f"`{word.text}` cannot stand behind a core", "take it out")
+
+
+CORE = Statement(
+    "",
+    CoreSays,
+    "A core that is connected",
+    fixed("CORE", "a colour or number, `BN`, `1`, `1a`", "its printed name"),
+    fixed("A to B", "two terminals", "its ends"),
+    block="cable",
+    stray=_stray,
+)
+
+
+def name_cable(cable: CableText, here: Here) -> None:
+    """Take the name of a cable, so that it is known before any cable is connected."""
+    named = designation(cable.name, here)
+    if named is not None:
+        here.declare(*named)
+
+
+def connect_cable(cable: CableText, here: Here) -> None:
+    """Enter a cable with its cores and screens. Its name was taken before."""
+    desk = here.desk
+    named = designation(cable.name, here)
+    if named is None or named[0] in desk.cables or (desk.declared.get(named[0]) != named[1] and here.scope.use is None):
+        return
+    identity, span = named
+    here = here.over(span)
+    found = settled(cable.construction, here)
+    construction = found[0].span.text if found else ""
+    marking = CABLE.read(here, [attr for attr in cable.attrs if attr.key.text == "cores"]).cores
+    is_open = open_construction(construction)
+    cores = cores_of(construction.replace(AUTO, "1"), None if not marking else marking == "numbers")
+    if cores is None:
+        if found:
+            here.fault(
+                "unknown-word",
+                cable.construction.span,
+                f"`{construction}` is no construction of a cable",
+                "write it as `4G10`, `7x1.5`, `2x2x0.75`, `3x35+3G6` or `4G2.5+2x(2x1)`",
+                whole=cable.span,
+            )
+        here.doubt(cable.span)
+        return
+    if is_open:
+        cores = tuple(replace(core, section_mm2=0.0) for core in cores)
+    says = CABLE.read(here, [attr for attr in cable.attrs if attr.key.text != "cores"], cable.items)
+    screen = SCREENS[says.screens]
+    if screen in ("pairs", "both") and not any(core.pair for core in cores):
+        message = f"`{construction}` has no pairs to screen"
+        here.fault("unknown-word", cable.construction.span, message, "write `screened`", whole=span)
+    connected = _cores(cable, identity, cores, here)
+    screens = screens_of(cable, screen, cores, here)
+    shown, use = here.pointed(span)
+    if is_open and found:
+        desk.open_values.append(OpenValue("construction", (identity,), found[0].span, found[0].span))
+    attributes = Ratings(says.attributes)
+    desk.cables[identity] = Cable(
+        id=identity,
+        title=says.title,
+        construction=construction,
+        screen=screen,
+        cores=cores,
+        conductors=connected,
+        screens=screens,
+        routes=says.routes,
+        length_m=says.length_m,
+        method=str(attributes.pop("method", "")),
+        spare=says.spare,
+        parallel=says.parallel,
+        function=here.scope.function,
+        attributes=attributes,
+        span=shown,
+        whole=cable.span,
+        use=use,
+    )
+
+
+def _cores(cable: CableText, identity: str, cores: tuple[CoreType, ...], here: Here) -> tuple[str, ...]:
+    """Enter the connected cores; their ids."""
+    by_name = {core.name: core for core in cores}
+    first: dict[str, Core] = {}
+    connected: list[str] = []
+    for line in cable.cores:
+        name = line.core.text
+        if name not in by_name:
+            near = nearest(name, by_name)
+            here.fault(
+                "core-unknown",
+                line.core.span,
+                f"`{cable.construction.span.text}` has no core `{name}`",
+                f"did you mean `{near}`?" if near else f"it has {', '.join(by_name)}",
+                subjects=(identity,),
+                whole=line.span,
+            )
+            continue
+        if name in first:
+            here.fault(
+                "core-reused",
+                line.core.span,
+                f"core `{name}` of `{identity}` is used twice",
+                "take another core",
+                related=(Related("first used here", first[name].core.span),),
+                subjects=(identity,),
+                whole=line.span,
+            )
+            continue
+        first[name] = line
+        conductor = _core(line, by_name[name], identity, here.over(line.span))
+        if conductor is not None:
+            here.desk.conductors[conductor.id] = conductor
+            connected.append(conductor.id)
+    return tuple(connected)
+
+
+def _core(line: Core, core: CoreType, cable: str, here: Here) -> Conductor | None:
+    ends = _two_ends(line, here)
+    if ends is None:
+        return None
+    says = CORE.read(here, line.attrs, line.items)
+    span, use = here.pointed(line.span)
+    return Conductor(
+        id=f"{cable} {core.name}",
+        ends=ends,
+        cable=cable,
+        core=core.name,
+        section_mm2=core.section_mm2 or None,
+        colour=core.colour or None,
+        routes=(),
+        length_m=None,
+        mark=says.mark,
+        function=here.scope.function,
+        span=span,
+        text=says.text,
+        use=use,
+    )
+
+
+def _two_ends(line: Core, here: Here) -> tuple[End, End] | None:
+    """The two ends of a core; None with a finding."""
+    if len(line.ends) != 2:
+        here.fault("count-mismatch", line.span, "a core has two ends", "write `CORE A to B`")
+        return None
+    points: list[End] = []
+    for reference in line.ends:
+        ends = ends_of(reference, here, "out")
+        if ends is None:
+            here.doubt(line.span)
+            return None
+        if len(ends) != 1:
+            message = f"`{reference.text}` names {counted(ends)}, a core ends on one"
+            here.fault("count-mismatch", reference.span, message, "write a line per core", whole=line.span)
+            return None
+        points += ends
+    return points[0], points[1]

@@ -1,0 +1,54 @@
+"""`function`, `scheme` and `use`: what their heads take. What stands inside is unfolded elsewhere."""
+
+from __future__ import annotations
+
+from netdsl.model.here import Here
+from netdsl.model.table import Nothing, Statement, fixed, key, quoted, record
+from netdsl.model.value_kinds import Several
+from netdsl.syntax.tree import Word
+
+
+@record
+class FunctionSays:
+    """What the head of a `function` says."""
+
+    title: str = quoted("what it does, for the reader")
+    places: tuple[str, ...] = key(Several("a place"), "where its devices stand", default=(), name="at")
+
+
+def _stray(word: Word, here: Here) -> None:
+    here.fault("unknown-word", word.span, f"`{word.text}` cannot stand in the head of a function", "take it out")
+
+
+FUNCTION = Statement(
+    "function",
+    FunctionSays,
+    "A scope for names, and the unit of paper",
+    fixed("NAME", "a function, `=RP1`", "its name; inside another it is that of a part of it"),
+    stray=_stray,
+)
+
+
+@record
+class SchemeSays:
+    """What the head of a `scheme` says."""
+
+    title: str = quoted("what it wires")
+
+
+SCHEME = Statement(
+    "scheme",
+    SchemeSays,
+    "Wiring that is used more than once",
+    fixed("NAME", "a word", "its name"),
+    fixed("(NAME, NAME=VALUE)", "words", "its parameters, those with a default may be left out"),
+)
+
+
+USE = Statement(
+    "use",
+    Nothing,
+    "The wiring of a scheme, for these devices",
+    fixed("SCHEME", "a scheme", "of your own or shipped"),
+    fixed("NAME=VALUE", "a device, terminals, a number, a quantity", "what each parameter stands for"),
+)

@@ -1,0 +1,131 @@
+"""`place`: cabinets, their doors and plates, boxes, and places in the field."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from netdsl.findings import Related
+from netdsl.model.desk import Desk
+from netdsl.model.here import Here, Scope
+from netdsl.model.plant import Place
+from netdsl.model.rating_table import LENGTH, NUMBER, POWER, TEMPERATURE
+from netdsl.model.ratings import Ratings
+from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
+from netdsl.model.value_kinds import Free, Measure, Words, YesNo
+from netdsl.model.vocabulary import MATERIALS, MOUNTINGS, PLACE_KINDS
+from netdsl.syntax.tree import Declaration, Reference
+
+_PLACE = re.compile(r"\+[A-Za-z0-9_]+(?:\.[A-Za-z0-9_]+)*")
+#: kinds that hold others, and those that are of metal where nothing else is said
+ENCLOSING = ("cabinet", "box", "panel")
+METAL = ("cabinet", "door", "plate", "box", "panel")
+SIZE = Measure("length", positive=True)
+
+
+@record
+class PlaceSays:
+    """What a `place` says."""
+
+    title: str = quoted("what it is, for the reader")
+    kind: str = key(Words(PLACE_KINDS, "kind of place", doubts=True), "what it is; `field` where it is not said", default="field")
+    metal: bool | None = key(
+        YesNo("metal", doubts=True),
+        "whether it is an exposed part with a terminal `:PE`; all are but `field` and what is of plastic",
+    )
+    bonding: str = key(
+        Words(("meshed", "star"), "kind of bonding", doubts=True), "`meshed` declares rings in its protective earth", default=""
+    )
+    attributes: Ratings = several(
+        value("size", SIZE, "width, height and depth"),
+        value("mounting", Words(MOUNTINGS, "mounting of a place", doubts=True), "how it stands, for the heat it sheds"),
+        value("ambient", TEMPERATURE, "temperature of the air around it"),
+        value("material", Words(MATERIALS, "material of a place", doubts=True), "what it is made of"),
+        value(
+            "bonded",
+            Words(("yes", "no"), "answer to `bonded=`", doubts=True),
+            "whether the mounting of a plate joins it to its cabinet",
+        ),
+        value("altitude", LENGTH, "altitude of the site"),
+        value("protection-degree", Free(), "degree of protection, for the reader"),
+        value("losses", POWER, "heat of things inside that the plant does not name"),
+        value("inside-limit", TEMPERATURE, "highest temperature of the air inside; conductors inside are rated at it"),
+        value("airflow", Measure("airflow"), "air that passes through by other means than a fan among the devices"),
+        value("cover", Free(), "cover, for the reader"),
+        value(
+            "heat-transfer",
+            Measure("number", 0.0, 100.0, "0 to 100, in W/(m²K)"),
+            "heat transfer of its walls; 0 where nothing of it is counted",
+        ),
+        value(
+            "cooling-surface",
+            Measure("surface", positive=True),
+            "effective cooling surface, in place of that by size and mounting",
+        ),
+        value(
+            "air-constant", replace(NUMBER, positive=True), "air for a watt and a kelvin, m³/h, in place of that by the altitude"
+        ),
+    )
+
+
+PLACE = Statement(
+    "place",
+    PlaceSays,
+    "A cabinet, its door or plate, a box, a place in the field",
+    fixed("NAME", "a place, `+MCP`", "its name; `+MCP.D` is inside `+MCP`"),
+)
+
+
+def declare_place(statement: Declaration, here: Here) -> None:
+    """Enter a place; its parent need not be declared before it."""
+    name = statement.name
+    if not isinstance(name, Reference) or not _PLACE.fullmatch(name.base) or name.terminals:
+        here.fault("syntax", name.span, f"`{name.span.text}` is no designation of a place", "begin it with `+`")
+        return
+    places, identity = here.desk.places, name.base
+    if identity in places:
+        here.fault(
+            "duplicate-name",
+            name.span,
+            f"`{identity}` is declared twice",
+            "give one of them another designation",
+            related=(Related("first declared here", places[identity].span),),
+        )
+        return
+    says = PLACE.read(here.over(name.span), statement.attrs, statement.items)
+    metal = says.metal
+    if metal is None:
+        metal = says.kind in METAL and says.attributes.get("material") != "plastic"
+    places[identity] = Place(
+        id=identity,
+        title=says.title,
+        kind=says.kind,
+        parent=None,
+        enclosure="",
+        metal=metal,
+        bonding="meshed" if says.bonding == "meshed" else "",
+        attributes=says.attributes,
+        span=name.span,
+    )
+
+
+def settle_places(desk: Desk) -> None:
+    """Give every place its parent and enclosure."""
+    places = desk.places
+    for identity, place in list(places.items()):
+        parent = identity.rpartition(".")[0] or None
+        if parent is not None and parent not in places:
+            Here(desk, Scope(), place.span).unknown("place", parent, place.span, places)
+            parent = None
+        enclosure = ""
+        around: str | None = identity
+        while around:
+            if around in places and places[around].kind in ENCLOSING:
+                enclosure = around
+            around = around.rpartition(".")[0] or None
+        places[identity] = replace(place, parent=parent, enclosure=enclosure)
+
+
+def standing(here: Here) -> str:
+    """The place of the function around, where there is one by that name."""
+    return here.scope.place if here.scope.place in here.desk.places else ""

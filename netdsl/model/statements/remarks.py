@@ -1,0 +1,86 @@
+"""`allow`, `caution` and `remark`: reviewed exceptions, and lines for whoever wires or operates a device."""
+
+from __future__ import annotations
+
+from netdsl.model.ends import ends_of, object_of
+from netdsl.model.here import Here
+from netdsl.model.plant import Exception_, Note
+from netdsl.model.table import Nothing, Statement, fixed
+from netdsl.model.values import is_day
+from netdsl.syntax.tree import Allow, Reference, Remark
+
+ALLOW = Statement(
+    "allow",
+    Nothing,
+    "A reviewed exception, printed on the cover",
+    fixed("RULE", "the name of a rule", "which finding is accepted"),
+    fixed("on SUBJECT", "a device, terminal, cable, place or route", "at what"),
+    fixed('because "TEXT"', "a text in quotes", "why it was accepted, and by whom"),
+    fixed("until DATE", "a day, `2027-06-30`", "how long it holds; for good without it"),
+)
+CAUTION = Statement(
+    "caution",
+    Nothing,
+    "A caution printed on the drawing of a device",
+    fixed("on DEVICE", "a device", "which"),
+    fixed('"TEXT"', "a text in quotes", "what is printed"),
+)
+REMARK = Statement(
+    "remark",
+    Nothing,
+    "A remark printed on the drawing of a device",
+    fixed("on DEVICE", "a device", "which"),
+    fixed('"TEXT"', "a text in quotes", "what is printed"),
+)
+
+
+def allow(statement: Allow, here: Here) -> None:
+    """Enter a reviewed exception."""
+    reason, until = statement.reason, statement.until
+    if not reason.value.strip():
+        here.fault("missing-value", reason.span, "an exception needs its reason", "say why it was accepted, and by whom")
+    if until is not None and not is_day(until.text):
+        here.fault("wrong-unit", until.span, f"`{until.text}` is no date", "write it as 2027-06-30 (ISO 8601)")
+    identity = _subject(statement.subject, here)
+    if identity is not None:
+        here.desk.exceptions.append(
+            Exception_(
+                rule=statement.rule.text,
+                subject=identity,
+                reason=reason.value,
+                until=until.text if until else None,
+                span=statement.span,
+            )
+        )
+
+
+def _subject(subject: Reference, here: Here) -> str | None:
+    """What an exception is about: a device, cable, place, function or route, or a terminal; None with a finding."""
+    desk = here.desk
+    identity = here.find(subject.base)
+    if identity is None and subject.base.startswith("="):
+        identity = next((name for name in here.candidates(subject.base) if name in desk.functions), None)
+    if identity is None and subject.base in desk.routes:
+        identity = subject.base
+    if identity is None:
+        known = (*desk.declared, *desk.places, *desk.routes)
+        here.unknown("device, cable, place or route", subject.base, subject.span, known)
+    elif subject.terminals:
+        ends = ends_of(subject, here.over(subject.span))
+        return ends[0].id if ends else None
+    return identity
+
+
+def remark(statement: Remark, here: Here) -> None:
+    """Enter a caution or a remark on a device."""
+    subject, kind = statement.subject, statement.kind.text
+    if subject.terminals:
+        message = f"`{subject.text}` names a terminal, a {kind} stands on a whole device"
+        here.fault("syntax", subject.span, message, f"write `{subject.base}` and name the terminal in the text")
+        return
+    identity = object_of(subject, here)
+    if identity in here.desk.devices:
+        span, use = here.pointed(statement.span)
+        here.desk.notes.append(Note(kind, identity, statement.text.value, span, use))
+    elif identity is not None and identity not in here.desk.doubtful:
+        here.fault("unknown-name", subject.span, f"`{identity}` is no device", "name a device")

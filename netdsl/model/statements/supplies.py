@@ -1,0 +1,174 @@
+"""`supply`, `busbar`, `comb` and `distribution-block`: where power comes from, and what shares it out."""
+
+from __future__ import annotations
+
+from netdsl.model.device import Device
+from netdsl.model.here import Here
+from netdsl.model.part_type import Clamp, Role, Terminal
+from netdsl.model.rating_table import CURRENT, FACTOR, FREQUENCY, NUMBER, PERCENT, POWER, RESISTANCE, VOLTAGE
+from netdsl.model.ratings import Ratings
+from netdsl.model.statements.heads import Head, head_of, need_place
+from netdsl.model.statements.places import standing
+from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
+from netdsl.model.value_kinds import Free, Measure, Standing
+from netdsl.model.vocabulary import SYSTEMS
+from netdsl.syntax.tree import Attr, Declaration
+
+APPARENT_POWER = Measure("apparent-power")
+#: what its conductors are where they begin; the rest are phases
+ROLES = {"PE": Role.EARTH, "PEN": Role.EARTH, "N": Role.NEUTRAL, "-": Role.SUPPLY_COMMON, "+": Role.SUPPLY_OUT}
+BUSBAR_POLES: dict[float, tuple[str, ...]] = {
+    1: ("L1",),
+    2: ("L1", "N"),
+    3: ("L1", "L2", "L3"),
+    4: ("L1", "L2", "L3", "N"),
+    5: ("L1", "L2", "L3", "N", "PE"),
+}
+#: how many conductors may land on a supply's terminal, which is no clamp of this plant, and on a bar, which is tapped at will
+AT_SUPPLY, AT_BAR = 99, 999
+
+
+@record
+class SupplySays:
+    """What a `supply` says."""
+
+    title: str = quoted("what it is, for the reader")
+    ratings: Ratings = several(
+        value("system", Free(", ".join(f"`{name}`" for name in SYSTEMS), tuple(SYSTEMS)), "its earthing system (IEC 60364-1)"),
+        value("voltage", VOLTAGE, "voltage between phases; with one phase, to neutral"),
+        value("frequency", FREQUENCY, "frequency"),
+        value("phases", NUMBER, "3, as without it, or 1"),
+        value("fault-current", CURRENT, "largest prospective three-phase fault current at its terminals"),
+        value("earth-fault-current", CURRENT, "largest prospective fault current from line to earth there"),
+        value("upstream", Free(), "protection ahead of it: `fuse-gG-63A`, `mcb-C-32A`, `mccb-160A`"),
+        value("current", CURRENT, "its rated current"),
+        value("transformer", APPARENT_POWER, "rated power of the transformer behind it"),
+        value("transformer-impedance", PERCENT, "short-circuit voltage of that transformer"),
+        value("transformer-losses", POWER, "its load losses at rated current"),
+        value("transformer-voltage", Measure("voltage"), "its voltage at the terminals"),
+        value("network-power", APPARENT_POWER, "short-circuit power of the network before it"),
+        value("network-fault-current", CURRENT, "fault current of the network before it"),
+        value("network-voltage", Measure("voltage"), "voltage of that network"),
+        value("resistance", RESISTANCE, "resistance of one phase up to its terminals; with one phase, of both conductors"),
+        value("reactance", RESISTANCE, "reactance in the same way"),
+        value("r-over-x", NUMBER, "resistance over reactance, where the fault level is stated"),
+        value("earth-resistance", RESISTANCE, "resistance of the plant's own earth electrode (TT)"),
+        value("source-earth-resistance", RESISTANCE, "resistance of the source's earth electrode (TT)"),
+        value("power-factor", FACTOR, "its power factor; no fault current depends on it"),
+        value("simultaneity", FACTOR, "share of the loads behind that run together"),
+    )
+    place: str = key(Standing(), "where it is", name="at", default="")
+
+
+SUPPLY = Statement("supply", SupplySays, "A source standing outside", fixed("NAME", "a designation, `-G0`", "its name"))
+
+
+@record
+class BarSays:
+    """What a `busbar`, `comb` or `distribution-block` says."""
+
+    title: str = quoted("what it is, for the reader")
+    ratings: Ratings = several(
+        value("poles", NUMBER, "1 `L1`, 2 `L1 N`, 3 `L1 L2 L3`, 4 with `N`, 5 with `N PE`; 3 where it is not said"),
+        value("current", CURRENT, "what it carries"),
+        value("clamps", NUMBER, "conductors that each tap takes"),
+        value("section", Measure("section"), "its section"),
+        value("simultaneity", FACTOR, "share of the loads behind that run together"),
+        value("resistance", RESISTANCE, "resistance of one pole"),
+        value("reactance", RESISTANCE, "reactance of one pole"),
+    )
+    place: str | None = key(Standing(), "where it stands; by default where its function stands", name="at")
+
+
+BARS = tuple(
+    Statement(keyword, BarSays, says, fixed("NAME", "a designation, `-WB1`", "its name"))
+    for keyword, says in (
+        ("busbar", "Bars that are tapped at will, one potential for each pole"),
+        ("comb", "A comb busbar, in the same way"),
+        ("distribution-block", "A distribution block, in the same way"),
+    )
+)
+BAR = BARS[0]
+
+
+def declare_supply(statement: Declaration, here: Here) -> None:
+    """Enter a supply. One that does not say a known earthing system is taken for TN-S, so that its terminals exist."""
+    head = head_of(statement, here)
+    if head is None:
+        return
+    here = here.over(head.span)
+    says = SUPPLY.read(here, statement.attrs, statement.items)
+    said = {attr.key.text: attr for attr in statement.attrs}
+    system = says.ratings.text("system")
+    if system not in SYSTEMS:
+        _no_system(system, said.get("system"), head, here)
+        system = "TN-S"
+    if "voltage" not in said:
+        message = f"supply `{head.id}` does not say its voltage"
+        here.fault("missing-value", head.span, message, "add `voltage=400V`", subjects=(head.id,))
+    names = SYSTEMS[system]
+    phases = says.ratings.quantity("phases")
+    if phases is not None and phases.values not in ((1.0,), (3.0,)):
+        message = f"`{phases.text}` is no number of phases"
+        here.fault("out-of-range", said["phases"].span, message, "give 1 or 3", whole=head.span)
+    elif phases is not None and phases.value == 1:
+        names = ("L", *(name for name in names if name not in ("L1", "L2", "L3")))
+    terminals = {
+        name: Terminal(name, ROLES.get(name, Role.LOAD_OUT), Clamp(conductors=AT_SUPPLY), statement.span) for name in names
+    }
+    here.desk.devices[head.id] = Device(
+        id=head.id,
+        title=says.title,
+        category="supply",
+        kind="supply",
+        function=here.scope.function,
+        place=says.place,
+        ratings=says.ratings,
+        terminals=terminals,
+        symbol="supply",
+        span=head.span,
+        whole=statement.span,
+        use=head.use,
+    )
+
+
+def _no_system(system: str, said: Attr | None, head: Head, here: Here) -> None:
+    message = f"`{system}` is no earthing system" if system else f"supply `{head.id}` does not say its earthing system"
+    rule = "unknown-word" if system else "missing-value"
+    remedy = f"write `system=` and one of {', '.join(SYSTEMS)}"
+    here.fault(rule, said.span if said else head.span, message, remedy, whole=head.span)
+
+
+def declare_bar(statement: Declaration, here: Here) -> None:
+    """Enter a busbar, comb or distribution block."""
+    head = head_of(statement, here)
+    if head is None:
+        return
+    here = here.over(head.span)
+    says = BAR.read(here, statement.attrs, statement.items)
+    count = says.ratings.amount("poles")
+    names = BUSBAR_POLES.get(3 if count is None else count)
+    if names is None:
+        span = next(attr.span for attr in statement.attrs if attr.key.text == "poles")
+        here.fault("out-of-range", span, f"`{span.text}` is no number of poles", "give 1 to 5", whole=head.span)
+        names = ("L1", "L2", "L3")
+    terminals = {
+        name: Terminal(name, Role.EARTH if name == "PE" else Role.PLAIN, Clamp(conductors=AT_BAR), statement.span)
+        for name in names
+    }
+    device = Device(
+        id=head.id,
+        title=says.title,
+        category="busbar",
+        kind=statement.keyword,
+        function=here.scope.function,
+        place=standing(here) if says.place is None else says.place,
+        ratings=says.ratings,
+        terminals=terminals,
+        symbol="busbar",
+        span=head.span,
+        whole=statement.span,
+        use=head.use,
+    )
+    need_place(device, statement.attrs, here)
+    here.desk.devices[head.id] = device

@@ -1,0 +1,138 @@
+"""What joins terminals and where it lies: conductors, cables with their screens, routes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from netdsl.findings import Span
+from netdsl.model.ratings import Ratings
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """Where a conductor ends. `device` may be a place (`+MCP`, terminal `PE`). `side`: "in", "out" or "" if unnamed."""
+
+    device: str
+    terminal: str
+    span: Span
+    side: str = ""
+
+    @property
+    def id(self) -> str:
+        """`=RP1-T1:U`."""
+        return f"{self.device}:{self.terminal}"
+
+
+@dataclass(frozen=True, slots=True)
+class Conductor:
+    """A wire or a connected cable core, between exactly two ends.
+
+    A wire chain A to B to C gives one Conductor per piece, with the same `chain` id. `section_mm2`, `colour`, `routes`,
+    `length_m` are as written (None or empty: not written, see Network for the resolved value). `twin`: the two
+    conductors of a chain share a twin ferrule at the middle terminal.
+    `id`: stable, made from its two ends, or cable and core: `-X1:3 -- =RP1-T1:DI1`, `=RP1-W1 BN`.
+    """
+
+    id: str
+    ends: tuple[End, End]
+    cable: str | None
+    core: str
+    section_mm2: float | None
+    colour: str | None
+    routes: tuple[str, ...]
+    length_m: float | None
+    mark: str | None
+    function: str
+    span: Span
+    text: str = ""
+    chain: str = ""
+    twin: bool = False
+    use: Span | None = None  # as of a Device
+    attributes: Ratings = field(default_factory=Ratings)  # insulation=..., material=...
+
+
+@dataclass(frozen=True, slots=True)
+class CoreType:
+    """A core that a cable's construction has: printed `name` (`BN`, `1`, `1a`), `pair` 0 for none, section in mm2, 0 left open."""
+
+    name: str
+    colour: str
+    section_mm2: float
+    earth: bool
+    pair: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class ScreenTermination:
+    """One end of a screen. `terminal` is "" where only the device is named. `how`: clamp, gland, pigtail, capacitor, open."""
+
+    device: str
+    terminal: str
+    how: str
+    pigtail_m: float | None
+    pigtail_width_m: float | None
+    bare_m: float | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class CableScreen:
+    """A screen of a cable: `pair` 0 is the outer one; `ends` none to two, as written."""
+
+    pair: int
+    ends: tuple[ScreenTermination, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Cable:
+    """A cable piece. `screen`: "" none, "outer", "pairs" or "both". `cores`: all of its construction, in order.
+
+    `conductors`: ids of the cores that are connected; the other cores are spare (`spare`: "earthed", "insulated" or ""
+    not said). `screens`: terminations as written; a screen that the construction has and no line mentions has ends ().
+    `method`: how it is installed (IEC 60364-5-52), "" not said. `parallel`: how many lie under this name. `length_m` in m. The
+    devices at its ends are those of its conductors: see `CableUse` of the network.
+    """
+
+    id: str
+    title: str
+    construction: str
+    screen: str
+    cores: tuple[CoreType, ...]
+    conductors: tuple[str, ...]
+    screens: tuple[CableScreen, ...]
+    routes: tuple[str, ...]
+    length_m: float | None
+    method: str
+    spare: str
+    parallel: int
+    function: str
+    attributes: Ratings
+    span: Span
+    whole: Span
+    use: Span | None = None  # as of a Device
+
+
+@dataclass(frozen=True, slots=True)
+class RouteWay:
+    """A duct, tray, conduit, hinge; `length_m` in m. With a `divider` it has two compartments, named `TRAY1/1` and `TRAY1/2`."""
+
+    id: str
+    title: str
+    kind: str
+    place: str
+    length_m: float | None
+    divider: bool
+    attributes: Ratings
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class RouteRelation:
+    """How two routes lie to each other: `spacing_m` apart over `parallel_m`, or crossing at `crossing_deg`."""
+
+    routes: tuple[str, str]
+    spacing_m: float | None
+    parallel_m: float | None
+    crossing_deg: float | None
+    span: Span
