@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from netdsl.collector import collector_paused
-from render.drawing import Drawing, parts
+from render.drawing import Drawing, members
 from render.drawings.cover import cover_sheets
 from render.layout.frame import framed
 from render.sheet import Sheet
@@ -23,7 +23,7 @@ _MANY = 100  # sheets from which a second process pays
 def drawing_set(drawing: Drawing) -> tuple[Sheet, ...]:
     """All sheets of a plant, framed, the cover first. Error findings that no exception allows are noted on every sheet."""
     with collector_paused():
-        sheets = [sheet for part in parts() for sheet in part.draw(drawing)]
+        sheets = [sheet for member in members() for sheet in member.draw(drawing)]
         whole = _distinct([*cover_sheets(drawing, sheets), *sheets])
         return tuple(framed(sheet, drawing.plant.project, drawing.errors) for sheet in whole)
 

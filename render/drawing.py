@@ -94,9 +94,9 @@ class Drawing:
     def _keys(self) -> Mapping[str, str]:
         """What the drawings that others refer to say of their sheets; where two show a thing, the earlier one of the set."""
         keys: dict[str, str] = {}
-        for part in reversed(parts()):
-            if part.keys is not None:
-                keys.update(part.keys(self))
+        for member in reversed(members()):
+            if member.keys is not None:
+                keys.update(member.keys(self))
         return keys
 
 
@@ -105,7 +105,7 @@ Keys = Callable[[Drawing], Mapping[str, str]]
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class Member:
     """A drawing or list of the set. `place`: where it stands, the cover being before all. `keys`: for each thing it shows that
     others may refer to (device, `device:terminal`) the key of the sheet, None where nothing refers to it."""
 
@@ -114,7 +114,7 @@ class Part:
     keys: Keys | None
 
 
-_FOUND: dict[int, Part] = {}
+_FOUND: dict[int, Member] = {}
 
 
 def in_set(place: int, keys: Keys | None = None) -> Callable[[Draw], Draw]:
@@ -123,14 +123,14 @@ def in_set(place: int, keys: Keys | None = None) -> Callable[[Draw], Draw]:
     def take(draw: Draw) -> Draw:
         if place in _FOUND:
             raise ValueError(f"two drawings stand at place {place} of the set")
-        _FOUND[place] = Part(place, draw, keys)
+        _FOUND[place] = Member(place, draw, keys)
         return draw
 
     return take
 
 
 @cache
-def parts() -> tuple[Part, ...]:
+def members() -> tuple[Member, ...]:
     """All drawings and lists in the order of the set."""
     for room in _ROOMS:
         package = importlib.import_module(room)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from render.drawings.connection_rows import (
+from render.drawings.connection_layout import (
     CONTACT,
     EDGE,
     FORK,

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 
 from netdsl.model.plant import Device
 from render.drawing import Drawing, in_set
+from render.drawings.connection_layout import Laid, Widths, widths_of
 from render.drawings.connection_page import (
     GROUP_GAP,
     HEADS,
@@ -22,7 +23,7 @@ from render.drawings.connection_page import (
     note_rows,
     setting_heights,
 )
-from render.drawings.connection_rows import Laid, RowMaker, Widths, widths_of
+from render.drawings.connection_rows import RowMaker
 from render.drawings.connection_words import SettingLine, groups_of, note_lines, setting_lines
 from render.layout.fonts import Box
 from render.layout.remarks import Remarks

@@ -107,10 +107,15 @@ class Feeders:
 
     def path(self, device: str) -> tuple[str, ...]:
         """Devices from the supply to `device`, both included."""
-        path = [device]
-        while path[-1] in self.parent:
-            path.append(self.parent[path[-1]])
-        return tuple(reversed(path))
+        return _path(self.parent, device)
+
+
+def _path(parent: Mapping[str, str], device: str) -> tuple[str, ...]:
+    """Devices from the one that nothing feeds to `device`."""
+    path = [device]
+    while path[-1] in parent:
+        path.append(parent[path[-1]])
+    return tuple(reversed(path))
 
 
 def feeders(network: Network, widest: int, longest: float, height: Callable[[Step], float]) -> Feeders:
@@ -148,7 +153,7 @@ class _Arranger:
         later: dict[str, list[Group]] = {}
         for name in sorted(cuts, key=self.rank.__getitem__):
             below = tuple(branches[child] for child in self.children[name] if child not in in_trunk)
-            later.setdefault(self._root(name), []).append(Group((), "", below, origin=name))
+            later.setdefault(_path(self.parent, name)[0], []).append(Group((), "", below, origin=name))
         groups = []
         for supply, (trunk, shared) in trunks.items():
             groups += [self._group(trunk, shared, branches), *later.pop(supply, [])]
@@ -160,11 +165,6 @@ class _Arranger:
 
     def _device(self, name: str) -> Device:
         return self.network.plant.devices[name]
-
-    def _root(self, name: str) -> str:
-        while name in self.parent:
-            name = self.parent[name]
-        return name
 
     def _is_source(self, name: str) -> bool:
         return self._device(name).category in ("supply", "outside")

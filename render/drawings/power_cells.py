@@ -5,34 +5,19 @@ A cell hangs on a vertical line. Its symbol is centred on it, labels stand right
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 
-from netdsl.model.kinds import BARS
-from netdsl.model.plant import Device, Role
-from netdsl.network.types import Network
-from render.drawings.feeders import Join, Step, Wiring
+from render.drawings.feeders import Wiring
 from render.layout.bounds import bounds
-from render.layout.fonts import text_width, wrap
 from render.sheet import DESIGNATION, MEDIUM, NORMAL, WIDE, Arc, Circle, Label, Line, Primitive
-from render.symbols import conductor_count, moved, placed, symbol, symbol_names
-from render.words.ratings import cable_run, cable_type, handle_words, rating_lines, supply_lines
+from render.symbols import conductor_count, moved, placed, symbol
 
 #: distance of base lines below a designation and between ratings, mm
 _NAME_PITCH, _LINE_PITCH = 5.4, 4.0
 _GAP = 2.4  # between a label and the cell's border
-_LABEL_OFF = 2.5  # between a symbol and its label
-_STROKE_REACH = 3.2  # right of a line, strokes and the screen's oval included
-#: symbols of parts that go by another name in the catalogue
-_NAMES = {
-    "motor-single-phase": "single-phase-motor",
-    "motor-protection-breaker": "motor-breaker",
-    "rectifier": "supply-24v",
-    "fuse-switch": "fuse-switch-disconnector",
-    "thermostat": "make-contact",
-    "contact": "make-contact",
-    "strip": "terminal",
-}
+LABEL_OFF = 2.5  # between a symbol and its label
+STROKE_REACH = 3.2  # right of a line, strokes and the screen's oval included
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +32,7 @@ class Body:
 
 
 #: the screen round a cable; the catalogue's oval is higher than a full column allows
-_OVAL = Body((Arc(0.0, 0.0, 2.4, 4.0, 0.0, 360.0, MEDIUM, (1.6, 1.0)),), 4.0, 2.4, 2.4, True)
+OVAL = Body((Arc(0.0, 0.0, 2.4, 4.0, 0.0, 360.0, MEDIUM, (1.6, 1.0)),), 4.0, 2.4, 2.4, True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,181 +113,6 @@ def _centred(parts: list[Primitive], top: float, bottom: float, is_open: bool, t
     return Body(moved(parts, 0.0, shift), half, max(-box.left, 0.0), max(box.right, 0.0), is_open)
 
 
-def symbol_name(device: Device) -> str:
-    """Name of the symbol that stands for a device: its own, else that of its kind, else the general box."""
-    known = symbol_names()
-    for name in (device.symbol, _NAMES.get(device.symbol, ""), device.kind, _NAMES.get(device.kind, "")):
-        if name in known:
-            return name
-    return "box"
-
-
-class CellMaker:
-    """Makes the cells of each step once; `room`: width for labels right of a line, mm."""
-
-    def __init__(self, network: Network, room: float) -> None:
-        self.network = network
-        self.room = room
-        self._made: dict[str, tuple[Cell, ...]] = {}
-
-    def cells(self, step: Step) -> tuple[Cell, ...]:
-        """Cells of what leads to the step's device, of the device, and of what it feeds outside the power path."""
-        made = self._made.get(step.device)
-        if made is None:
-            cables = tuple(self.cable(name, step.wiring) for name in step.wiring.cables)
-            counted = () if cables or not self._changes(step) else (Cell("strokes", step.device, strokes=step.wiring),)
-            made = (*cables, *counted, self.device(step), *self._ends(step))
-            self._made[step.device] = made
-        return made
-
-    def height(self, step: Step) -> float:
-        """Least height of the step's cells, mm."""
-        return sum(cell.height for cell in self.cells(step))
-
-    def _changes(self, step: Step) -> bool:
-        """Whether the number of conductors is other than above, so that it is shown again."""
-        graph = self.network.power.graph
-        feeding = next((name for name in graph.predecessors(step.device)), None) if step.device in graph else None
-        if feeding is None or step.wiring.poles == 0:
-            return False
-        above = [graph.edges[other, feeding] for other in graph.predecessors(feeding)]
-        same = any((edge["poles"], edge["neutral"]) == (step.wiring.poles, step.wiring.neutral) for edge in above)
-        return bool(above) and not same
-
-    def cable(self, name: str, wiring: Wiring) -> Cell:
-        """A cable: designation, construction, length and ways; a screened one with its dashed oval."""
-        cable = self.network.plant.cables[name]
-        body = _OVAL if cable.screen else None
-        room = self.room - _LABEL_OFF - _STROKE_REACH
-        whole = ", ".join(text for text in (cable_type(cable), cable_run(cable)) if text)
-        if text_width(whole) <= room:
-            lines = [whole]
-        else:
-            lines = [*wrap(cable_type(cable), room, lines=2), *wrap(cable_run(cable), room, lines=2)]
-        return Cell("cable", name, self._names(name, room), tuple(lines), body, strokes=wiring)
-
-    def device(self, step: Step) -> Cell:
-        """A device with its ratings; a terminal strip with the terminals passed."""
-        device = self.network.plant.devices[step.device]
-        if device.kind in BARS:
-            body = Body((Line(((-5.0, 0.0), (5.0, 0.0)), 0.7),), 0.0, 5.0, 5.0, True)
-        else:
-            body = body_of(symbol_name(device))
-        room = self.room - _LABEL_OFF - body.right
-        lines = self._device_lines(device, step, room)
-        return Cell(
-            "device", device.id, self._names(device.id, room), lines, body, self._earthed(device), device.category == "supply"
-        )
-
-    def _device_lines(self, device: Device, step: Step, room: float) -> tuple[str, ...]:
-        texts: tuple[str, ...] = rating_lines(device)
-        if device.category == "supply":
-            texts = (*((device.title,) if device.title else ()), *supply_lines(device))
-        elif device.category == "strip" and step.wiring.terminals:
-            texts = (" ".join(_short(step.wiring.terminals)),)
-        elif not texts and device.title:
-            texts = (device.title,)
-        interlock = self._interlock(device)
-        if interlock:  # its ratings move up to one line, so that the column does not grow
-            texts = (", ".join(texts), interlock)
-        texts = _with_handle(texts, handle_words(device), room)
-        if device.category != "supply" and self._afield(device):
-            texts = (*texts, device.place)
-        return tuple(line for text in texts for line in wrap(text, room, lines=2))[:6]
-
-    def _interlock(self, device: Device) -> str:
-        """What a device is mechanically interlocked with: the fitter mounts that, no wire tells of it."""
-        pairs = [
-            pair.devices for pair in self.network.plant.interlocks if pair.kind == "mechanical" and device.id in pair.devices
-        ]
-        others = dict.fromkeys(name for pair in pairs for name in pair if name != device.id)
-        inside = f"{device.function}-"
-        short = [name[len(device.function) :] if name.startswith(inside) else name for name in others]
-        return f"mechanical interlock {', '.join(short)}" if short else ""
-
-    def _afield(self, device: Device) -> bool:
-        place = self.network.plant.places.get(device.place)
-        return place is not None and place.kind in ("field", "box")
-
-    def _names(self, name: str, room: float) -> tuple[str, ...]:
-        """The designation, parted before its product and at the points of its function where it is too long for one line."""
-        if text_width(name, DESIGNATION) <= room or not name.startswith("="):
-            return wrap(name, room, DESIGNATION)
-        at = name.index("-")
-        lines: list[str] = []
-        for part in (*name[:at].replace(".", ". ").split(), name[at:]):
-            joined = lines[-1] + part if lines and not part.startswith("-") else ""
-            if joined and text_width(joined, DESIGNATION) <= room:
-                lines[-1] = joined
-            else:
-                lines += wrap(part, room, DESIGNATION)
-        return tuple(lines)
-
-    def _earthed(self, device: Device) -> bool:
-        """Whether a protective conductor or its mounting joins the device to the earth graph; strips show theirs elsewhere."""
-        earth = self.network.earth
-        node = earth.node_of.get(device.id)
-        if node is None or device.category != "device" or node not in earth.graph:
-            return False
-        return earth.graph.degree(node) > 0 or (node == earth.root and device.id != node)
-
-    def _ends(self, step: Step) -> tuple[Cell, ...]:
-        """Arrows to what the device feeds outside the power path, and to what hangs on another branch."""
-        room = self.room - _LABEL_OFF
-        cells: list[Cell] = []
-        for join in step.joins:
-            cells += [self._joining(name, join) for name in join.wiring.cables]
-            lines = wrap(f"to {join.device}", room, lines=2)
-            cells.append(Cell("end", step.device, (), (*lines, "sheet"), refer=f"at {join.device}"))
-        others = step.control or self._beyond(step)
-        if others and not step.joins:
-            cells.append(Cell("end", step.device, (), wrap("to " + _listed(others), room, lines=3)))
-        elif self._is_star_point(step.device):
-            cells.append(Cell("end", step.device, (), ("star point",)))
-        return tuple(cells)
-
-    def _is_star_point(self, name: str) -> bool:
-        """Whether the load side of a device is joined to itself in all poles, as behind a star contactor."""
-        terminals = self.network.plant.devices[name].terminals
-        nets = [self.network.net(f"{name}:{key}") for key, terminal in terminals.items() if terminal.role is Role.LOAD_OUT]
-        return len(nets) > 2 and nets[0] is not None and all(net is nets[0] for net in nets)
-
-    def _joining(self, name: str, join: Join) -> Cell:
-        """The cable of a second way to a device; where it is that of the first, it says so instead of telling it twice."""
-        cell = self.cable(name, join.wiring)
-        if name not in join.again:
-            return cell
-        words = f"{'same' if join.shared else 'other'} cores of the cable at {join.device}"
-        return replace(cell, lines=wrap(words, self.room - _LABEL_OFF - _STROKE_REACH, lines=2), shared=join.shared)
-
-    def _beyond(self, step: Step) -> tuple[str, ...]:
-        """Devices wired to the load side of a device that feeds no other in the power path: control circuits."""
-        network, device = self.network, self.network.plant.devices[step.device]
-        if step.device not in network.power.graph or network.power.graph.out_degree(step.device):
-            return ()
-        found: dict[str, None] = {}
-        for name, terminal in device.terminals.items():
-            if terminal.role in (Role.LOAD_OUT, Role.SUPPLY_OUT):
-                for wire in network.at_terminal.get(f"{device.id}:{name}", ()):
-                    found.update((end.device, None) for end in network.runs[wire].conductor.ends if end.device != device.id)
-        return tuple(found)
-
-
-def _with_handle(texts: tuple[str, ...], handle: str, room: float) -> tuple[str, ...]:
-    """The lines of a device with the place of its handle: behind the last where that leaves room, so that few columns grow."""
-    joined = ", ".join(text for text in (*texts[-1:], handle) if text)
-    return (*texts[:-1], joined) if text_width(joined) <= room else (*texts, handle)
-
-
-def _short(terminals: tuple[str, ...]) -> tuple[str, ...]:
-    return terminals if len(terminals) <= 6 else (*terminals[:5], "…")
-
-
-def _listed(names: tuple[str, ...]) -> str:
-    shown = ", ".join(names[:3])
-    return shown if len(names) <= 3 else f"{shown} and {len(names) - 3} more"
-
-
 def draw_cell(cell: Cell, x: float, top: float, height: float) -> tuple[list[Primitive], list[Label]]:
     """Primitives of `cell` whose line runs at `x` from `top` on for `height` mm; labels apart, the referring one first."""
     middle = top + height / 2
@@ -311,7 +121,7 @@ def draw_cell(cell: Cell, x: float, top: float, height: float) -> tuple[list[Pri
     if cell.kind == "end":
         return _draw_end(cell, x, top, height)
     parts: list[Primitive] = []
-    right, left = _STROKE_REACH, 0.0
+    right, left = STROKE_REACH, 0.0
     if cell.kind == "cable":
         parts += _cable(cell, x, top, height)
     elif cell.body is not None:
@@ -323,7 +133,7 @@ def draw_cell(cell: Cell, x: float, top: float, height: float) -> tuple[list[Pri
             parts.append(_run(x, middle + half, top + height, cell.of))
     if cell.earth:
         parts += placed(symbol("earth-tail"), x - left, middle, cell.of)
-    return parts, labels(cell, x + right + _LABEL_OFF, middle - cell.label_height / 2)
+    return parts, labels(cell, x + right + LABEL_OFF, middle - cell.label_height / 2)
 
 
 def _cable(cell: Cell, x: float, top: float, height: float) -> list[Primitive]:
@@ -362,7 +172,7 @@ def _draw_end(cell: Cell, x: float, top: float, height: float) -> tuple[list[Pri
     """A line that ends in an arrow, with what it leads to beside it."""
     tip = top + height - 1.0
     head = Line(((x, tip), (x - 1.0, tip - 2.6), (x + 1.0, tip - 2.6)), MEDIUM, closed=True, fill=True, of=cell.of)
-    return [_run(x, top, tip - 2.6, cell.of), head], labels(cell, x + _LABEL_OFF, top + height / 2 - cell.label_height / 2)
+    return [_run(x, top, tip - 2.6, cell.of), head], labels(cell, x + LABEL_OFF, top + height / 2 - cell.label_height / 2)
 
 
 def strokes(wiring: Wiring | None, x: float, y: float, of: str) -> list[Primitive]:

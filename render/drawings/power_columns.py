@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
+from render.drawings.cell_maker import CellMaker
 from render.drawings.feeders import Branch, Step
-from render.drawings.power_cells import Cell, CellMaker, dot, draw_cell, labels, placed_body
+from render.drawings.power_cells import Cell, dot, draw_cell, labels, placed_body
 from render.layout.frame import zone
 from render.sheet import WIDE, Label, Line, Primitive, Sheet
 from render.symbols import placed, symbol

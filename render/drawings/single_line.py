@@ -6,49 +6,23 @@ too long for a sheet goes on at a place of its own, with a reference each way to
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
-
 from netdsl.model.kinds import BARS
 from netdsl.model.plant import Role
 from netdsl.network.isolation import main_isolators
-from netdsl.network.types import Network
 from render.drawing import Drawing, in_set
-from render.drawings.data_band import HEADING, RESERVE, Band, Column, column
-from render.drawings.feeders import Branch, Feeders, Group, Step, feeders
-from render.drawings.power_cells import Cell, CellMaker, dot
-from render.drawings.power_columns import Columns, Draft, demands, load_height, resolve, sheet_of, stretch
+from render.drawings.data_band import HEADING, Band, Column
+from render.drawings.feeders import Group
+from render.drawings.power_cells import Cell, dot
+from render.drawings.power_columns import Columns, Draft, demands, resolve, sheet_of, stretch
+from render.drawings.single_line_plan import LINE_AT, TRUNK_ROOM, Part, SingleLinePlan
 from render.layout.fonts import shorten, text_width
 from render.sheet import DESIGNATION, FRAME, MEDIUM, NORMAL, WIDE, Label, Line, Sheet
 from render.words.ratings import kind_of_current, rating, total_lines, upstream_words
 
 KIND = "Single-line diagram"
 KEY = "single-line"
-_LINE_AT = 20.0  # the line of a column, right of the column's border, mm
-_WIDEST, _NARROWEST = 84.0, 66.0  # pitch of columns, mm
-_LOAD_ROOM, _LOAD_GAP = 24.0, 4.0  # least height of the row of loads above the band, and what keeps them apart, mm
-_BAR_DROP = 15.0  # from the head of the area to a bar without trunk, mm
-_TRUNK_ROOM = 72.0  # width for the labels of the supply, mm
-_TOTALS_ROOM = 32.0  # from the head of the area to a bar, where the sums of a supply stand, mm
+_WIDEST = 84.0  # pitch of columns, mm
 _REFERENCE = 32.0  # room for a reference beside a bar's name, mm
-_ABOVE_BAR = 8.0  # room for the bar's own label, mm
-_TRUNK_SHARE = 0.3  # of the area's height that a trunk may take to stand at ease
-
-
-@dataclass(slots=True)
-class _Part:
-    """Some feeders of a group on one sheet; `begins` and `ends`: they hold its first and last."""
-
-    group: Group
-    index: int
-    begins: bool
-    ends: bool = False
-    branches: list[Branch] = field(default_factory=list)
-
-    @property
-    def width(self) -> int:
-        """Columns it takes, at least one."""
-        return max(sum(branch.width for branch in self.branches), 1)
 
 
 @in_set(100)
@@ -60,21 +34,14 @@ def single_line_sheets(drawing: Drawing) -> list[Sheet]:
 class _Diagram:
     def __init__(self, drawing: Drawing) -> None:
         self.network, self.size, self.area = drawing.network, drawing.size, drawing.area
-        self.calculation = drawing.calculation
-        self.most = int((self.area.width - HEADING) // _NARROWEST)
-        self.maker = CellMaker(self.network, (self.area.width - HEADING) / self.most - _LINE_AT - 1.5)
-        self.trunk_maker = CellMaker(self.network, _TRUNK_ROOM)
-        # what a branch may take at most: a sheet without trunk, a full band, room for partings
-        self.longest = self.area.bottom - RESERVE - self.area.top - _BAR_DROP - 3 * 5.0
-        self.feeders: Feeders = feeders(self.network, self.most, self.longest, self.maker.height)
+        self.plan = drawing.of(SingleLinePlan)
+        self.feeders, self.maker = self.plan.feeders, self.plan.maker
 
     def sheets(self) -> list[Sheet]:
         """All sheets, references filled in."""
-        plans = self._plan()
+        plans = self.plan.sheets
         drafts = [Draft(f"{KEY}-{number}", f"S{number}", self.size) for number in range(1, len(plans) + 1)]
-        columns = []
-        for draft, parts in zip(drafts, plans, strict=True):
-            columns.append(self._draw(draft, parts))
+        columns = [self._draw(draft, parts) for draft, parts in zip(drafts, plans, strict=True)]
         resolve(drafts)
         return [
             sheet_of(draft, f"Overview, sheet {number}", KIND, self._part_of(shown))
@@ -89,93 +56,23 @@ class _Diagram:
             return "Common part"
         return functions[0] if len(functions) == 1 else f"{functions[0]} to {functions[-1]}"
 
-    # which branch goes on which sheet
-
-    def _plan(self) -> list[list[_Part]]:
-        sheets: list[list[_Part]] = []
-        for index, group in enumerate(self.feeders.groups):
-            part = _Part(group, index, True)
-            if not sheets or group.trunk or not sheets[-1][-1].branches or self._used(sheets[-1]) >= self.most:
-                sheets.append([])
-            sheets[-1].append(part)
-            for branch in group.feeders:
-                if not self._fits(sheets[-1], branch):
-                    if part.branches or group.trunk:
-                        part = _Part(group, index, False)
-                    else:
-                        sheets[-1].remove(part)
-                    sheets.append([part])
-                part.branches.append(branch)
-            part.ends = True
-        return [parts for parts in sheets if parts]
-
-    def _used(self, parts: list[_Part]) -> int:
-        return sum(part.width for part in parts)
-
-    def _fits(self, parts: list[_Part], branch: Branch) -> bool:
-        """Whether `branch` may be added to the last of `parts`; to an empty sheet it may always."""
-        last = parts[-1]
-        width = self._used(parts) - (0 if last.branches else 1) + branch.width
-        if width > self.most:
-            return False
-        if len(parts) == 1 and not last.branches and not (last.begins and last.group.trunk):
-            return True
-        added = [*(other for part in parts for other in part.branches), branch]
-        shown = [self._columns_of(part, (*part.branches, *((branch,) if part is last else ()))) for part in parts]
-        band = Band([data for columns in shown for data in columns], _NARROWEST)
-        free = self._load_y(band, added) - self._bar_y(parts, 0.0)
-        return all(least <= free for other in added for least, _ in demands(other, self.maker))
-
-    def _columns_of(self, part: _Part, branches: Sequence[Branch]) -> list[Column]:
-        loads = [leaf.device for branch in branches for leaf in branch.leaves()]
-        return [column(self.calculation, self.feeders, part.group, load) for load in loads]
-
-    def _load_y(self, band: Band, branches: Sequence[Branch]) -> float:
-        """Head of the row of loads above `band`."""
-        tallest = max((load_height(branch, self.maker) for branch in branches), default=0.0)
-        return self.area.bottom - (band.height if band.columns else 0.0) - max(tallest + _LOAD_GAP, _LOAD_ROOM)
-
-    # geometry
-
-    def _trunk_cells(self, group: Group) -> list[Cell]:
-        cells: list[Cell] = []
-        for step in group.trunk:
-            cells += self.trunk_maker.cells(step)
-            if step.device in self.feeders.origins and (group.bar or step is not group.trunk[-1]):
-                cells.append(Cell("tee", step.device, refer=f"head {step.device}"))
-        return cells
-
-    def _trunk_height(self, group: Group, share: float) -> float:
-        cells = self._trunk_cells(group)
-        return sum(cell.height + share * stretch(cell) for cell in cells) + (_ABOVE_BAR if cells else 0.0)
-
-    def _bar_y(self, parts: list[_Part], share: float) -> float:
-        tallest = max((self._trunk_height(part.group, share) for part in parts if part.begins), default=0.0)
-        return self.area.top + max(_BAR_DROP, tallest, _TOTALS_ROOM if tallest else 0.0)
-
-    def _trunk_share(self, parts: list[_Part]) -> float:
-        """How far trunks may stretch: to their share of the sheet."""
-        least, full = (self._bar_y(parts, share) - self.area.top for share in (0.0, 1.0))
-        goal = self.area.height * _TRUNK_SHARE
-        return 0.0 if full <= least else min(max((goal - least) / (full - least), 0.0), 1.0)
-
-    def _draw(self, draft: Draft, parts: list[_Part]) -> list[Column]:
+    def _draw(self, draft: Draft, parts: list[Part]) -> list[Column]:
         """Draw one sheet and give the data of its columns."""
-        used = self._used(parts)
+        used = self.plan.used(parts)
         pitch = min(_WIDEST, (self.area.width - HEADING) / max(used, 1))
-        shown = [data for part in parts for data in self._columns_of(part, part.branches)]
+        shown = [data for part in parts for data in self.plan.columns_of(part, part.branches)]
         band = Band(shown, pitch)
         branches = [branch for part in parts for branch in part.branches]
-        load_y = self._load_y(band, branches)
+        load_y = self.plan.load_y(band, branches)
         ways = [way for branch in branches for way in demands(branch, self.maker)]
-        trunk_share = self._trunk_share(parts)
-        if ways and max(least for least, _ in ways) > load_y - self._bar_y(parts, trunk_share):
+        trunk_share = self.plan.trunk_share(parts)
+        if ways and max(least for least, _ in ways) > load_y - self.plan.bar_y(parts, trunk_share):
             trunk_share = 0.0
-        bar_y = self._bar_y(parts, trunk_share)
+        bar_y = self.plan.bar_y(parts, trunk_share)
         free = load_y - bar_y
         share = min((max(min((free - least) / more, 1.0), 0.0) if more else 1.0 for least, more in ways), default=1.0)
         loads = {at: self.feeders.steps[data.of] for at, data in enumerate(shown)}
-        columns = Columns(draft, self.maker, self.area.left + HEADING + _LINE_AT, pitch, load_y, share, loads)
+        columns = Columns(draft, self.maker, self.area.left + HEADING + LINE_AT, pitch, load_y, share, loads)
         at = 0
         for part in parts:
             self._part(columns, part, at, bar_y, trunk_share)
@@ -184,7 +81,7 @@ class _Diagram:
             draft.primitives += band.draw(self.area.left, self.area.bottom)
         return shown
 
-    def _part(self, columns: Columns, part: _Part, at: int, bar_y: float, trunk_share: float) -> None:
+    def _part(self, columns: Columns, part: Part, at: int, bar_y: float, trunk_share: float) -> None:
         """Trunk or reference, bar and branches of one part, its first column `at`."""
         group, x = part.group, columns.x(at)
         if part.begins:
@@ -219,9 +116,9 @@ class _Diagram:
         if not group.trunk:
             draft.primitives.append(Label(x, bar_y - 2.5, "not fed from any supply"))
             return
-        trunk = Columns(draft, self.trunk_maker, x, 0.0, 0.0, share)
+        trunk = Columns(draft, self.plan.trunk_maker, x, 0.0, 0.0, share)
         y = self.area.top
-        for cell in self._trunk_cells(group):
+        for cell in self.plan.trunk_cells(group):
             y = self._tee(trunk, cell, x, y) if cell.kind == "tee" else trunk.cell(cell, x, y)
         draft.primitives.append(Line(((x, y), (x, bar_y)), WIDE, of=group.trunk[-1].device))
         self._totals(draft, group, x)
@@ -253,19 +150,19 @@ class _Diagram:
         """Total load and largest motor of a supply, right of its labels."""
         supply = group.trunk[0].device
         loads = [name for name in self.feeders.steps if self.feeders.path(name)[0] == supply]
-        left = x + _TRUNK_ROOM + 12.0
+        left = x + TRUNK_ROOM + 12.0
         upstream = upstream_words(self.network.plant.devices[supply])
         lines = (*total_lines(self.network, loads), *((upstream,) if upstream else ()))
         for index, line in enumerate(lines):
             draft.primitives.append(Label(left, self.area.top + 4.0 + 5.0 * index, line, of=supply))
 
-    def _bar(self, columns: Columns, part: _Part, at: int, lanes: list[int], y: float) -> None:
+    def _bar(self, columns: Columns, part: Part, at: int, lanes: list[int], y: float) -> None:
         """The bar with its taps, its name, and references where it comes from and goes on."""
         draft, group = columns.draft, part.group
         name = group.bar or group.origin or group.trunk[-1].device
         left = columns.x(at) - 12.0
         last = lanes[-1] if lanes else at
-        right = columns.x(last) + 12.0 if part.ends else columns.x(at + part.width - 1) + columns.pitch - _LINE_AT - 2.0
+        right = columns.x(last) + 12.0 if part.ends else columns.x(at + part.width - 1) + columns.pitch - LINE_AT - 2.0
         draft.primitives.append(Line(((left, y), (right, y)), FRAME if self._is_bar(name) else WIDE, of=name))
         draft.primitives += [dot(columns.x(lane), y, name) for lane in lanes]
         if part.begins and not group.origin:
@@ -306,8 +203,3 @@ class _Diagram:
         text = shorten(", ".join(word for word in words if word), room)
         if text:
             draft.primitives.append(Label(x, y, text, of=name))
-
-
-def power_devices(network: Network) -> tuple[Step, ...]:
-    """Every device the single-line diagram shows in its power path, from the supplies on."""
-    return tuple(feeders(network, 1, 1e9, lambda _: 0.0).steps.values())

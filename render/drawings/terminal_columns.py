@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from render.drawings.terminal_rows import Block, Entry, Group
+from render.drawings.terminal_block import Block, Entry, Group
 from render.layout.columns import given_way, widest
 from render.layout.fonts import text_width
 from render.sheet import DESIGNATION, NORMAL

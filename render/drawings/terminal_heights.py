@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from render.drawings.terminal_block import Block, Entry, Group, Row
 from render.drawings.terminal_columns import INNER, Columns, Side
-from render.drawings.terminal_rows import Block, Entry, Group, Row
 from render.layout.columns import broken
 from render.layout.writing import LIFT, PITCH, WIDE_PITCH, half
 from render.sheet import DESIGNATION, NORMAL

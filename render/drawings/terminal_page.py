@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from render.drawings.terminal_block import Block, Group
 from render.drawings.terminal_heights import group_text, split_group
 from render.drawings.terminal_pages import HEADS, Bridge, Piece, Stack
 from render.drawings.terminal_pen import Pen
-from render.drawings.terminal_rows import Block, Group
 from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
 from render.layout.writing import PITCH

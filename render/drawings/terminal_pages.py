@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from render.drawings.terminal_block import Block
 from render.drawings.terminal_columns import Columns, columns_of
 from render.drawings.terminal_heights import HALVES, Height, heights_of, lacking, split_group
-from render.drawings.terminal_rows import Block
 from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
 from render.layout.writing import PITCH

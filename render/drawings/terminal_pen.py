@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from render.drawings.terminal_block import Entry, Group, Point
 from render.drawings.terminal_columns import INNER, LANE, Columns
 from render.drawings.terminal_heights import far_height
-from render.drawings.terminal_rows import Entry, Group, Point
 from render.layout.columns import broken
 from render.layout.fonts import text_width
 from render.layout.writing import DASH, LIFT, PITCH, WIDE_PITCH, Writing

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from netdsl.network.types import Network
 from render.drawing import Drawing
+from render.drawings.terminal_block import Block
 from render.drawings.terminal_pages import Stack, stacked
-from render.drawings.terminal_rows import Block, BlockMaker
+from render.drawings.terminal_rows import BlockMaker
 from render.layout.fonts import Box
 from render.layout.remarks import Remarks
 from render.sheet import sheet_key

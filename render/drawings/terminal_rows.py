@@ -1,16 +1,16 @@
-"""What a terminal drawing says, before anything has a place: terminals, rows, cables, bridges of one device or strip."""
+"""Makes the block of each device or strip that has a terminal drawing: what lands where, what is said beside it."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 
 from netdsl.model.plant import Conductor, Device, Role
 from netdsl.network.isolation import LiveCircuits
 from netdsl.network.types import Net, Network
 from netdsl.network.unused import required_terminals, spare_cores
-from render.words.cables import CableEnd, Tail, remarks, spare_text, tails, type_text
+from render.drawings.terminal_block import Block, Entry, Group, Point, Row
+from render.words.cables import CableEnd, remarks, spare_text, tails, type_text
 from render.words.names import Names
 from render.words.ratings import handle_words
 from render.words.terminals import (
@@ -27,80 +27,6 @@ from render.words.terminals import (
 
 #: conductors that end at one terminal, each with which of its two ends does
 _Landings = list[tuple[Conductor, int]]
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """The half of a row on one side of the terminal: a wire's or core's end, or a spare core (`far_id` "")."""
-
-    of: str
-    cable: str
-    core: str
-    section: str
-    ferrule: str
-    route: str
-    mark: str
-    far: str
-    far_id: str
-
-    @property
-    def spare(self) -> bool:
-        """A core that ends nowhere."""
-        return not self.far_id
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One row: what lands at `terminal` left and right; the first row of a terminal carries its data."""
-
-    terminal: str
-    first: bool
-    left: Entry | None
-    right: Entry | None
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """Rows `first` to `last` of one side that belong to one cable: gathered by one mark. `tails`: below its last row."""
-
-    cable: str
-    first: int
-    last: int
-    head: str
-    lines: tuple[str, ...]
-    tails: tuple[Tail, ...]
-    screened: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Point:
-    """A terminal as drawn: `kind` of strip terminal, `size`, lines of text beside it, `live` with the isolator off."""
-
-    id: str
-    number: str
-    kind: str
-    size: str
-    text: str
-    live: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Block:
-    """One strip or device. `groups`: left and right. `bridges`: names of the terminals each joins. `notes`: said below its
-    name. `field`: the side that faces the field. `function`, `place`: where its sheet belongs. `handle`: where it is worked."""
-
-    id: str
-    title: str
-    function: str
-    place: str
-    rows: tuple[Row, ...]
-    points: Mapping[str, Point]
-    groups: tuple[tuple[Group, ...], tuple[Group, ...]]
-    bridges: tuple[tuple[str, ...], ...]
-    notes: tuple[str, ...]
-    field: str
-    strip: bool
-    handle: str
 
 
 class BlockMaker:

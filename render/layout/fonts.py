@@ -79,7 +79,8 @@ def font_file(bold: bool) -> Path:
 
 
 class _Face:
-    """Glyph measures of one font file, each looked up once."""
+    """Glyph measures of one font file. `glyph` gives those of a character, looked up once, of the font's stand-in box where it
+    lacks the character."""
 
     def __init__(self, bold: bool) -> None:
         from fontTools.ttLib import TTFont
@@ -89,25 +90,19 @@ class _Face:
         self._advances: dict[str, tuple[int, int]] = font["hmtx"].metrics
         self._outlines: Any = font["glyf"]
         self._units: int = font["head"].unitsPerEm
-        self._glyphs: dict[str, _Ink] = {}
+        self.glyph = cache(self._glyph)
 
     def has(self, character: str) -> bool:
         """Whether the font draws `character`."""
         return ord(character) in self._names
 
-    def glyph(self, character: str) -> _Ink:
-        """Measures of `character`, of the font's stand-in box where it lacks it."""
-        known = self._glyphs.get(character)
-        if known is None:
-            name = self._names.get(ord(character), ".notdef")
-            shape, units = self._outlines[name], self._units
-            advance = self._advances[name][0] / units
-            if shape.numberOfContours == 0:
-                known = _Ink(advance, 1.0, 0.0, 0.0, 0.0)
-            else:
-                known = _Ink(advance, shape.xMin / units, shape.yMin / units, shape.xMax / units, shape.yMax / units)
-            self._glyphs[character] = known
-        return known
+    def _glyph(self, character: str) -> _Ink:
+        name = self._names.get(ord(character), ".notdef")
+        shape, units = self._outlines[name], self._units
+        advance = self._advances[name][0] / units
+        if shape.numberOfContours == 0:
+            return _Ink(advance, 1.0, 0.0, 0.0, 0.0)
+        return _Ink(advance, shape.xMin / units, shape.yMin / units, shape.xMax / units, shape.yMax / units)
 
 
 @cache

@@ -73,6 +73,8 @@ _ALIASES: Mapping[str, str] = {
     "supply": "incoming",
     "generic": "box",
     "contact": "make-contact",
+    "thermostat": "make-contact",
+    "strip": "terminal",
     "relay": "coil",
     "relay-on-delay": "coil",
     "fuse-switch": "fuse-switch-disconnector",

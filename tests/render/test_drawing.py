@@ -12,7 +12,7 @@ from netdsl.findings import Finding, Severity
 from netdsl.model import read_plant
 from netdsl.network import build_network
 from render.build import drawing_set
-from render.drawing import Drawing, in_set, parts
+from render.drawing import Drawing, in_set, members
 from render.sheet import Sheet
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "direct-on-line"
@@ -26,7 +26,7 @@ def drawing() -> Drawing:
 
 
 def test_the_set_is_found_in_its_order() -> None:
-    assert [part.draw.__name__ for part in parts()] == [
+    assert [member.draw.__name__ for member in members()] == [
         "single_line_sheets",
         "connection_sheets",
         "terminal_sheets",

@@ -11,7 +11,8 @@ from hand_built import Workshop, direct_feeder, drive_feeder, hall, incoming, ra
 
 from netdsl.network.types import Network
 from render.drawing import Drawing
-from render.drawings.single_line import power_devices, single_line_sheets
+from render.drawings.feeders import Step, feeders
+from render.drawings.single_line import single_line_sheets
 from render.layout.frame import framed, zone
 from render.layout.overlap import overlaps
 from render.sheet import Circle, Label, Line, Sheet
@@ -21,6 +22,11 @@ from render.writers.svg import svg_bytes
 
 def drawn(network: Network) -> list[Sheet]:
     return [framed(sheet, network.plant.project) for sheet in single_line_sheets(Drawing(network))]
+
+
+def power_devices(network: Network) -> tuple[Step, ...]:
+    """Every device in the power path, from the supplies on."""
+    return tuple(feeders(network, 1, 1e9, lambda _: 0.0).steps.values())
 
 
 def labels(sheets: list[Sheet]) -> list[Label]:

@@ -1,0 +1,82 @@
+"""What a terminal drawing shows of one device or strip: terminals, rows, cables, bridges; no geometry."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from render.words.cables import Tail
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """The half of a row on one side of the terminal: a wire's or core's end, or a spare core (`far_id` "")."""
+
+    of: str
+    cable: str
+    core: str
+    section: str
+    ferrule: str
+    route: str
+    mark: str
+    far: str
+    far_id: str
+
+    @property
+    def spare(self) -> bool:
+        """A core that ends nowhere."""
+        return not self.far_id
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row: what lands at `terminal` left and right; the first row of a terminal carries its data."""
+
+    terminal: str
+    first: bool
+    left: Entry | None
+    right: Entry | None
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Rows `first` to `last` of one side that belong to one cable: gathered by one mark. `tails`: below its last row."""
+
+    cable: str
+    first: int
+    last: int
+    head: str
+    lines: tuple[str, ...]
+    tails: tuple[Tail, ...]
+    screened: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A terminal as drawn: `kind` of strip terminal, `size`, lines of text beside it, `live` with the isolator off."""
+
+    id: str
+    number: str
+    kind: str
+    size: str
+    text: str
+    live: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One strip or device. `groups`: left and right. `bridges`: names of the terminals each joins. `notes`: said below its
+    name. `field`: the side that faces the field. `function`, `place`: where its sheet belongs. `handle`: where it is worked."""
+
+    id: str
+    title: str
+    function: str
+    place: str
+    rows: tuple[Row, ...]
+    points: Mapping[str, Point]
+    groups: tuple[tuple[Group, ...], tuple[Group, ...]]
+    bridges: tuple[tuple[str, ...], ...]
+    notes: tuple[str, ...]
+    field: str
+    strip: bool
+    handle: str
