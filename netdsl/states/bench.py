@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from netdsl.model.kinds import Kind
 from netdsl.states import told
-from netdsl.states.machine import cone
+from netdsl.states.machine import Builder
 from netdsl.states.operating import Operation, operable, play
 from netdsl.states.simulation import Simulation
 from netdsl.states.types import Cause, Circuit, Load, Mover
@@ -53,8 +53,8 @@ class _Tester:
         lit = tuple(self._seen(load, True) for load in circuit.loads if self.simulation.joined.fed(load))
         self.rows = [Row("switch the supply on, everything else at rest", lit or ("nothing pulls, nothing lights",))]
         variables = Variables()
-        self._variables = variables
         self._wants = Wants(circuit, Islands(circuit), variables)
+        self._builder = Builder(circuit, self._wants, variables)
         self._seen_on: set[Load] = set()
 
     def whole(self) -> BenchTest:
@@ -148,7 +148,7 @@ class _Tester:
         return None
 
     def _cone(self, load: Load) -> frozenset[Mover]:
-        return frozenset(cone(self.circuit, self._wants, self._variables, (self._wants.fed(load),)))
+        return frozenset(self._builder.cone((self._wants.fed(load),)))
 
     def _has_delay(self, movers: frozenset[Mover]) -> bool:
         return any(self.circuit.movements[mover].cause is Cause.DELAY for mover in movers)

@@ -25,7 +25,6 @@ class Clauses:
         self._count = 1
         self.true = 1
         self._solver.add_clause([1])
-        self.calls = 0
 
     def fresh(self) -> int:
         """A literal of its own."""
@@ -38,7 +37,6 @@ class Clauses:
 
     def solve(self, assumed: Iterable[int]) -> bool:
         """Whether all clauses can hold under what is assumed."""
-        self.calls += 1
         return bool(self._solver.solve(assumptions=list(assumed)))
 
     def core(self) -> frozenset[int]:

@@ -82,6 +82,19 @@ class Formulas:
                 found.setdefault(self._variables[part >> 1], set()).add(bool(part & 1))
         return {number: frozenset(signs) for number, signs in found.items()}
 
+    def parts(self, formula: int) -> list[int]:
+        """Formulas of which one at least must hold for `formula` to hold, and that say no more."""
+        found: dict[int, None] = {}
+        open_ = [formula]
+        while open_:
+            part = open_.pop()
+            gate = self._gates[part >> 1]
+            if part & 1 and gate is not None:
+                open_ += [inner ^ 1 for inner in gate]
+            else:
+                found[part] = None
+        return list(found)
+
     def value(self, formula: int, given: Callable[[int], bool]) -> bool:
         """Whether a formula holds where `given` says which variables do."""
         known: dict[int, bool] = {0: False}

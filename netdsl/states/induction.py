@@ -14,8 +14,9 @@ from heapq import heappop, heappush
 from netdsl.states.clauses import Clauses, Step
 from netdsl.states.machine import Machine
 
-#: questions to the solver after which a proof is given up; 60 contactors that depend on each other take a tenth of it
-QUESTIONS = 60_000
+#: questions to the solver after which a proof is given up, some ten seconds; 60 contactors with mechanical interlocks on one drive
+#: take a tenth of it, the same ones kept apart by times alone more
+QUESTIONS = 25_000
 
 #: bits with their values, as literals of the step's `now`
 Cube = tuple[int, ...]
@@ -30,13 +31,20 @@ class _Frames:
     acts: list[int] = field(default_factory=list)
 
 
-def reachable(made: Machine, questions: int = QUESTIONS) -> bool | None:
-    """Whether a bad state can be reached from rest; None where the search is given up."""
-    return _Search(made, questions).run()
+@dataclass(slots=True)
+class Budget:
+    """Questions that may still be asked."""
+
+    left: int = QUESTIONS
+
+
+def reachable(made: Machine, budget: Budget) -> bool | None:
+    """Whether a bad state can be reached from rest; None where the budget does not reach so far."""
+    return _Search(made, budget).run()
 
 
 class _Search:
-    def __init__(self, made: Machine, questions: int) -> None:
+    def __init__(self, made: Machine, budget: Budget) -> None:
         self.clauses, self.lifting = Clauses(), Clauses()
         now = [self.clauses.fresh() for _ in made.bits]
         self.step = Step(self.clauses, made, now)
@@ -44,7 +52,7 @@ class _Search:
         self.rest = frozenset(bit if on else -bit for bit, on in zip(now, made.rest, strict=True))
         self.index = {bit: number for number, bit in enumerate(now)}
         self.frames = _Frames()
-        self.questions = questions
+        self.budget = budget
 
     def run(self) -> bool | None:
         """The answer."""
@@ -74,7 +82,8 @@ class _Search:
 
     # --- questions ----------------------------------------------------------------------------------------------------
     def _ask(self, assumed: list[int]) -> bool:
-        if self.clauses.calls + self.lifting.calls > self.questions:
+        self.budget.left -= 1
+        if self.budget.left < 0:
             raise _GivenUp
         return self.clauses.solve(assumed)
 

@@ -6,15 +6,15 @@ one source, phases of two sources. What is joined in every state is no question 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from enum import StrEnum
 
 from netdsl.states.conduction import State, is_closed, way
 from netdsl.states.formulas import FALSE, TRUE
-from netdsl.states.induction import QUESTIONS, reachable
+from netdsl.states.induction import QUESTIONS, Budget, reachable
 from netdsl.states.loops import restless
-from netdsl.states.machine import cone, machine, turning
+from netdsl.states.machine import Builder
 from netdsl.states.reach import Reach
 from netdsl.states.traces import STEPS, Stage, Trace, shortest
 from netdsl.states.types import Cause, Circuit, Edge, Mover, Pole
@@ -22,6 +22,9 @@ from netdsl.states.ways import Arc, Islands, Variables, Wants
 
 #: poles that a current returns to
 _RETURNS = ("N", "0V")
+#: questions for each way to a bad state by itself
+_SHARE = 300
+_LIMIT = "the search was given up at its limit"
 
 
 class Answer(StrEnum):
@@ -69,6 +72,7 @@ class Joins:
         self._islands = Islands(circuit)
         self._variables = Variables()
         self._wants = Wants(circuit, self._islands, self._variables)
+        self._builder = Builder(circuit, self._wants, self._variables)
         self._partners: dict[Mover, list[Mover]] = {}
         for one, other in circuit.interlocked:
             self._partners.setdefault(one, []).append(other)
@@ -119,35 +123,58 @@ class Joins:
     def verdict(self, question: Question) -> Verdict:
         """The answer to a question; a proof holds for the text, not for what is built."""
         bad = self._joined(question, arcs=True)
+        answer, reason = self._answer(bad)
+        return self._reached(question, bad) if answer is Answer.REACHED else Verdict(question, answer, reason=reason)
+
+    def _answer(self, bad: int) -> tuple[Answer, str]:
+        """Whether a bad state is reached. First each way to it by itself, with a small part of the circuit and the rest free to
+        move as it likes, as a proof there holds for the whole: contactors are kept apart by what is next to them, as a rule. What
+        is left is asked of the whole circuit at once."""
         if bad == FALSE:
-            return Verdict(question, Answer.NEVER)
-        found = self._reachable(bad)
-        if found is None:
-            return Verdict(question, Answer.NOT_PROVED, reason="the search was given up at its limit")
-        if found:
-            return self._reached(question, bad)
-        loose = restless(self.circuit, self._wants, self._variables, self._cone(bad))
-        if loose and self._reachable(bad, loose) is not False and not self._come_to_rest(loose):
-            names = ", ".join(f"`{mover.device}`" for mover in loose[:3])
-            return Verdict(question, Answer.NOT_PROVED, reason=f"{names} may never come to rest: a contact opens its own coil")
-        return Verdict(question, Answer.NEVER)
+            return Answer.NEVER, ""
+        budget = Budget(self._limits[0])
+        left = [part for part in self._variables.formulas.parts(bad) if not self._is_apart(part, budget)]
+        if not left:
+            return Answer.NEVER, ""
+        rest = self._variables.formulas.any(left)
+        found = reachable(self._builder.machine(rest), budget)
+        if found is not False:
+            return (Answer.REACHED, "") if found else (Answer.NOT_PROVED, _LIMIT)
+        loose = self._loose(self._builder.followed((rest,)))
+        if not loose or self._is_never_anyhow(rest, None, loose, budget):
+            return Answer.NEVER, ""
+        names = ", ".join(f"`{mover.device}`" for mover in loose[:3])
+        return Answer.NOT_PROVED, f"{names} may never come to rest: a contact opens its own coil"
 
-    def _come_to_rest(self, loose: tuple[Mover, ...]) -> bool:
-        """Whether it is proved that each moment ends. Asked last: most circuits keep apart what must not meet without it."""
-        return reachable(turning(self.circuit, self._wants, self._variables, loose), self._limits[0]) is False
+    def _is_apart(self, part: int, budget: Budget) -> bool:
+        """Whether one of the circles round a way to a bad state proves that it is not taken, within a small share of the budget."""
+        share = Budget(min(_SHARE, budget.left))
+        budget.left -= share.left
+        for followed in self._builder.rings(part):
+            found = reachable(self._builder.machine(part, followed), share)
+            if found is None:
+                break
+            loose = self._loose(followed) if not found else ()
+            if not found and (not loose or self._is_never_anyhow(part, followed, loose, share)):
+                budget.left += share.left
+                return True
+        budget.left += max(share.left, 0)
+        return False
 
-    def _reachable(self, bad: int, loose: tuple[Mover, ...] = ()) -> bool | None:
-        return reachable(machine(self.circuit, self._wants, self._variables, bad, loose), self._limits[0])
+    def _loose(self, movers: Iterable[Mover]) -> tuple[Mover, ...]:
+        return restless(self.circuit, self._wants, self._variables, movers)
 
-    def _cone(self, bad: int) -> tuple[Mover, ...]:
-        return cone(self.circuit, self._wants, self._variables, (bad,))
+    def _is_never_anyhow(self, bad: int, followed: frozenset[Mover] | None, loose: tuple[Mover, ...], budget: Budget) -> bool:
+        """Whether a proof holds that took for granted that each moment ends: it does not need it, or it is proved too."""
+        if reachable(self._builder.machine(bad, followed, loose), budget) is False:
+            return True
+        return reachable(self._builder.turning(loose, followed), budget) is False
 
     def _reached(self, question: Question, bad: int) -> Verdict:
         """The way there: for choice one on which contactors are closed together, not only in the moment of a changeover."""
         steady = self._joined(question, arcs=False)
-        lasting = steady != FALSE and self._reachable(steady) is True
-        asked = steady if lasting else bad
-        trace = shortest(self.circuit, machine(self.circuit, self._wants, self._variables, asked), self._limits[1])
+        lasting = self._answer(steady)[0] is Answer.REACHED
+        trace = shortest(self.circuit, self._builder.machine(steady if lasting else bad), self._limits[1])
         if trace is None:
             return Verdict(question, Answer.NOT_PROVED, reason="a state that joins them was found, the way to it is too long")
         return self._told(question, trace, not lasting)
@@ -191,7 +218,7 @@ class Joins:
     def _read(self, edges: list[Edge]) -> frozenset[Mover]:
         """Movers on which coils in an island depend."""
         coils = [m for edge in edges for m in edge.closed.movers if self.circuit.movements[m].cause is not Cause.FREE]
-        return frozenset(cone(self.circuit, self._wants, self._variables, (self._wants.of(coil) for coil in coils)))
+        return frozenset(self._builder.cone(self._wants.of(coil) for coil in coils))
 
     def _conducts(self, edge: Edge, arcs: bool, read: frozenset[Mover]) -> int:
         formulas = self._variables.formulas

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from netdsl.states.types import Cause, Circuit, Mover
 from netdsl.states.ways import Variables, Wants
 
 
-def restless(circuit: Circuit, wants: Wants, variables: Variables, movers: tuple[Mover, ...]) -> tuple[Mover, ...]:
+def restless(circuit: Circuit, wants: Wants, variables: Variables, movers: Iterable[Mover]) -> tuple[Mover, ...]:
     """Of `movers`, those that lie in a ring of undelayed influence with an odd number of opening contacts, and all that such
     a ring acts on. Most of them do come to rest all the same: an interlock held by another contact looks alike."""
-    fast = [mover for mover in movers if circuit.movements[mover].cause in (Cause.COIL, Cause.RELEASE)]
+    fast = [mover for mover in sorted(movers) if circuit.movements[mover].cause in (Cause.COIL, Cause.RELEASE)]
     acts: dict[Mover, dict[Mover, frozenset[bool]]] = {
         mover: {m: signs for m, signs in _signs(variables, wants.of(mover)).items() if m in fast} for mover in fast
     }

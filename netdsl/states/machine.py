@@ -2,13 +2,13 @@
 
 Time runs in two paces. In the *moment* what is not delayed moves, one mover after the other in any order; a coil that has
 let go may leave an arc between its poles until the moment is over. When nothing more wants to move, *time passes*: arcs are out,
-delayed contacts may follow, whatever the netlist does not decide may change, several of them at once. So a delay between two
-contactors keeps them apart, and a person is slower than a relay.
+the delayed contacts of one device may follow, or whatever the netlist does not decide may change, several of them at once. So a
+delay between two contactors keeps them apart, a person is slower than a relay, and two times never end in the same moment.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from netdsl.states.formulas import FALSE, Formulas
@@ -18,7 +18,8 @@ from netdsl.states.ways import Arc, Turns, Variable, Variables, Wants
 #: turns in one moment after which a mover counts as one that does not come to rest: pulled, dropped and pulled is a race won
 TURNS = 3
 
-_GIVEN = (Cause.FREE, Cause.POSITION, Cause.VOLTAGE)
+#: what no netlist decides
+GIVEN = (Cause.FREE, Cause.POSITION, Cause.VOLTAGE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,23 +39,60 @@ class Machine:
     still: int
 
 
-def cone(circuit: Circuit, wants: Wants, variables: Variables, formulas: Iterable[int]) -> tuple[Mover, ...]:
-    """Movers on which formulas depend, at first and further hand, in order of the plant."""
-    found: set[Mover] = set()
-    open_ = [_mover(variable) for variable in variables.within(formulas)]
-    while open_:
-        mover = open_.pop()
-        if mover in found:
-            continue
-        found.add(mover)
-        if circuit.movements[mover].cause not in _GIVEN:
-            open_ += [_mover(variable) for variable in variables.within((wants.of(mover),))]
-        open_ += [pair for pairs in circuit.interlocked if mover in pairs for pair in pairs]
-        open_ += [other for group in circuit.exclusive if mover in group for other in group]
-        open_ += circuit.selectors.get(mover.device, ()) if circuit.movements[mover].cause is Cause.POSITION else ()
-        open_ += [handle for early, handle in circuit.early.items() if early == mover]
-        open_ += [early for early, handle in circuit.early.items() if handle == mover]
-    return tuple(mover for mover in circuit.movements if mover in found)
+class Builder:
+    """Makes machines of a circuit."""
+
+    def __init__(self, circuit: Circuit, wants: Wants, variables: Variables) -> None:
+        self.circuit, self.wants, self.variables = circuit, wants, variables
+
+    def cone(self, formulas: Iterable[int], followed: frozenset[Mover] | None = None) -> tuple[Mover, ...]:
+        """Movers on which formulas depend, at first and further hand, in order of the plant. With `followed`, what decides any
+        other mover is left out of account."""
+        circuit = self.circuit
+        found: set[Mover] = set()
+        open_ = self.read_by(formulas)
+        while open_:
+            mover = open_.pop()
+            if mover in found:
+                continue
+            found.add(mover)
+            cause = circuit.movements[mover].cause
+            if cause not in GIVEN and (followed is None or mover in followed):
+                open_ += self.read_by((self.wants.of(mover),))
+                open_ += [pair for pairs in circuit.interlocked if mover in pairs for pair in pairs]
+            open_ += [other for group in circuit.exclusive if mover in group for other in group]
+            open_ += circuit.selectors.get(mover.device, ()) if cause is Cause.POSITION else ()
+            open_ += [handle for early, handle in circuit.early.items() if early == mover]
+            open_ += [early for early, handle in circuit.early.items() if handle == mover]
+        return tuple(mover for mover in circuit.movements if mover in found)
+
+    def read_by(self, formulas: Iterable[int]) -> list[Mover]:
+        """Movers in formulas, in a fixed order."""
+        return sorted({_mover(variable) for variable in self.variables.within(formulas)})
+
+    def followed(self, formulas: Iterable[int]) -> frozenset[Mover]:
+        """Movers that the netlist decides, of those on which formulas depend."""
+        return frozenset(m for m in self.cone(formulas) if self.circuit.movements[m].cause not in GIVEN)
+
+    def rings(self, bad: int) -> Iterator[frozenset[Mover]]:
+        """Wider and wider circles of movers to follow round what is asked; the last is all that it depends on."""
+        whole = self.followed((bad,))
+        ring = whole.intersection(self.read_by((bad,)))
+        while ring != whole:
+            yield ring
+            ring |= whole.intersection(self.read_by(self.wants.of(mover) for mover in ring))
+            ring |= {other for pair in self.circuit.interlocked if ring.intersection(pair) for other in pair if other in whole}
+        yield whole
+
+    def machine(self, bad: int, followed: frozenset[Mover] | None = None, restless: Iterable[Mover] = ()) -> Machine:
+        """The machine of everything that `bad` depends on. Movers that are not `followed` move at any time, however they
+        like: what then is never reached is not reached in the circuit either. Time does not wait for what is `restless`."""
+        return _Maker(self, bad, followed, frozenset(restless)).made()
+
+    def turning(self, movers: Iterable[Mover], followed: frozenset[Mover] | None = None) -> Machine:
+        """The machine whose bad states are those in which one of `movers` turns again and again in one moment."""
+        last = [self.variables.of(Turns(mover, TURNS)) for mover in movers]
+        return self.machine(self.variables.formulas.any(last), followed)
 
 
 def _mover(variable: Variable) -> Mover:
@@ -63,28 +101,19 @@ def _mover(variable: Variable) -> Mover:
     return variable.mover if isinstance(variable, Turns) else variable
 
 
-def machine(circuit: Circuit, wants: Wants, variables: Variables, bad: int, restless: Iterable[Mover] = ()) -> Machine:
-    """The machine of everything that `bad` depends on. Time does not wait for what is `restless`."""
-    return _Maker(circuit, wants, variables, bad, frozenset(restless)).made()
-
-
-def turning(circuit: Circuit, wants: Wants, variables: Variables, movers: Iterable[Mover]) -> Machine:
-    """The machine whose bad states are those in which one of `movers` turns again and again in one moment."""
-    formulas = variables.formulas
-    last = [variables.of(Turns(mover, TURNS)) for mover in movers]
-    return _Maker(circuit, wants, variables, formulas.any(last), frozenset()).made()
-
-
 class _Maker:
     """Writes down the next value of each bit."""
 
-    def __init__(self, circuit: Circuit, wants: Wants, variables: Variables, bad: int, restless: frozenset[Mover]) -> None:
-        self.circuit, self.wants, self.variables, self.bad, self.restless = circuit, wants, variables, bad, restless
-        self.formulas = variables.formulas
-        self.movers = cone(circuit, wants, variables, (bad,))
-        self.moving = [circuit.movements[mover] for mover in self.movers]
+    def __init__(self, builder: Builder, bad: int, followed: frozenset[Mover] | None, restless: frozenset[Mover]) -> None:
+        self.circuit, self.wants, self.variables = builder.circuit, builder.wants, builder.variables
+        self.bad, self.restless = bad, restless
+        self.formulas = self.variables.formulas
+        self.movers = builder.cone((bad,), followed)
+        self.moving = [self.circuit.movements[mover] for mover in self.movers]
+        decided = [movement.mover for movement in self.moving if movement.cause not in GIVEN]
+        self.followed = frozenset(decided) if followed is None else followed.intersection(decided)
         self.partners: dict[Mover, list[Mover]] = {}
-        for one, other in circuit.interlocked:
+        for one, other in self.circuit.interlocked:
             self.partners.setdefault(one, []).append(other)
             self.partners.setdefault(other, []).append(one)
         self.choices: list[int] = []
@@ -94,15 +123,17 @@ class _Maker:
         asked = self.variables.within((self.bad,))
         arcs = [variable for variable in asked if isinstance(variable, Arc)]
         turned = [variable.mover for variable in asked if isinstance(variable, Turns)]
-        pending = {movement.mover: self._pending(movement) for movement in self.moving if movement.cause not in _GIVEN}
+        pending = {movement.mover: self._pending(movement) for movement in self.moving if movement.mover in self.followed}
         still = self.formulas.all(formula ^ 1 for mover, formula in pending.items() if mover not in self.restless)
         passes = self.formulas.both(self._choice(), still)
         turn = self._turns(pending, passes)
+        elapses = self._elapses(passes)
         bits: list[Variable] = []
         following: list[int] = []
         for movement in self.moving:
+            time = elapses[movement.mover.device if movement.cause is Cause.DELAY else ""]
             bits.append(movement.mover)
-            following.append(self._next(movement, turn.get(movement.mover, FALSE), passes))
+            following.append(self._next(movement, turn.get(movement.mover, FALSE), time))
         for arc in sorted(arcs):
             drops = self.formulas.both(self._bit(arc.coil), following[bits.index(arc.coil)] ^ 1)
             # A mechanical interlock lets the other pull only when this one's armature, and its arc, have gone.
@@ -159,7 +190,18 @@ class _Maker:
             free = self.formulas.both(free, chosen ^ 1)
         return found
 
+    def _elapses(self, passes: int) -> dict[str, int]:
+        """What the passing of time is for: the times of one device, or ("") what is given."""
+        found, free = {}, passes
+        for device in dict.fromkeys(m.mover.device for m in self.moving if m.cause is Cause.DELAY):
+            chosen = self._choice()
+            found[device] = self.formulas.both(free, chosen)
+            free = self.formulas.both(free, chosen ^ 1)
+        return {**found, "": free}
+
     def _next(self, movement: Movement, turn: int, passes: int) -> int:
+        if movement.cause not in GIVEN and movement.mover not in self.followed:
+            return self._choice()
         own = self._bit(movement.mover)
         moved = self.formulas.choose(turn, own ^ 1, own)
         if movement.cause in (Cause.COIL, Cause.RELEASE):
