@@ -8,6 +8,7 @@ from functools import cached_property
 from itertools import takewhile
 
 from lint.facts import Facts
+from netdsl.model.kinds import Kind
 from netdsl.network.search import trace, walk, way_to
 from netdsl.network.types import EarthNode
 
@@ -82,7 +83,9 @@ class Earthing:
 
     def _kind_rank(self, node: str) -> int:
         devices = self.facts.plant.devices
-        if any(member in devices and devices[member].kind in {"supply", "earth-bar"} for member in self.nodes[node].members):
+        if any(
+            member in devices and devices[member].kind in {Kind.SUPPLY, Kind.EARTH_BAR} for member in self.nodes[node].members
+        ):
             return -1
         places = [self.facts.plant.places[m] for m in self.nodes[node].members if m in self.facts.plant.places]
         return min((_RANK.get(place.kind, 1) for place in places), default=2)

@@ -8,6 +8,7 @@ from typing import Any, TypeVar, cast
 
 from netdsl.calc import Calculation, calculate
 from netdsl.findings import Span
+from netdsl.model.kinds import Category
 from netdsl.model.plant import Conductor, Device, End, Place, Plant, Terminal
 from netdsl.network.queries import is_protective, neighbours, protective_end
 from netdsl.network.search import walk
@@ -103,7 +104,7 @@ class Facts:
         for conductor in self.plant.conductors.values():
             for end in conductor.ends:
                 device = self.plant.devices.get(end.device)
-                strip = device is not None and device.category == "strip"
+                strip = device is not None and device.category == Category.STRIP
                 side = "/" + (end.side or ("out" if conductor.cable else "in")) if strip else ""
                 found.setdefault((end.device, end.terminal, side), []).append(conductor)
         return found
@@ -122,7 +123,7 @@ class Facts:
         """The earth node of a conductor's end: of a strip that of this very terminal."""
         earth = self.network.earth
         device = self.plant.devices.get(end.device)
-        for bridge in ((end.terminal,), *(device.bridges if device and device.category == "strip" else ())):
+        for bridge in ((end.terminal,), *(device.bridges if device and device.category == Category.STRIP else ())):
             found = next((f"{end.device}:{name}" for name in bridge if f"{end.device}:{name}" in earth.graph), None)
             if found is not None and end.terminal in bridge:
                 return found
@@ -198,7 +199,7 @@ class Facts:
         if load is None or load not in graph:
             return False
         reached = walk((load,), lambda name: (feeder for feeder in graph.pred[name] if feeder != drive))
-        return any(self.plant.devices[name].category == "supply" for name in reached)
+        return any(self.plant.devices[name].category == Category.SUPPLY for name in reached)
 
     def feeding_cables(self, device: str) -> frozenset[str]:
         """Cables that carry power from `device` on, to what it feeds at first and further hand."""

@@ -10,7 +10,7 @@ from lint.facts import Facts
 from lint.voltages import across
 from netdsl.calc.basis import amount
 from netdsl.calc.loads import LoadCurrents
-from netdsl.model.kinds import CONVERTERS
+from netdsl.model.kinds import CONVERTERS, Category, Kind
 from netdsl.model.plant import Device, Role
 from netdsl.network.queries import devices_on, is_drive
 from netdsl.network.search import walk
@@ -40,7 +40,7 @@ class Motors:
         self.drives = self._drives()
 
     def __iter__(self) -> Iterator[Device]:
-        return (device for device in self.facts.plant.devices.values() if device.kind == "motor")
+        return (device for device in self.facts.plant.devices.values() if device.kind == Kind.MOTOR)
 
     def _drives(self) -> frozenset[str]:
         """Drives of the power tree; those of one part are asked for once."""
@@ -64,7 +64,9 @@ class Motors:
     def behind(self, device: str) -> tuple[str, ...]:
         """Motors that `device` feeds, not those behind a drive or transformer that it feeds."""
         if device not in self._behind:
-            self._behind[device] = tuple(name for name in self._reach(device) if self.facts.plant.devices[name].kind == "motor")
+            self._behind[device] = tuple(
+                name for name in self._reach(device) if self.facts.plant.devices[name].kind == Kind.MOTOR
+            )
         return self._behind[device]
 
     def drives_behind(self, device: str) -> tuple[str, ...]:
@@ -94,7 +96,7 @@ class Motors:
         runs = self.facts.network.runs
         for fed, edge in self._graph.succ[device].items():
             made = self.facts.plant.devices[fed]
-            shared = made.category == "strip" or made.kind == "terminal-box"
+            shared = made.category == Category.STRIP or made.kind == Kind.TERMINAL_BOX
             by = frozenset(runs[name].net for name in edge["conductors"]) if shared or own is not None else frozenset()
             if own is None or not own.isdisjoint(by):
                 yield fed, by if shared else frozenset()
@@ -128,7 +130,9 @@ class Motors:
         around = {net_of[f"{motor.id}:{name}"] for name, t in motor.terminals.items() if t.role is Role.WINDING}
         around |= {net for start in sorted(around) for net in self._beyond(start)}
         return tuple(
-            device for device in self.facts.plant.devices.values() if device.kind == "contactor" and self._joins(device, around)
+            device
+            for device in self.facts.plant.devices.values()
+            if device.kind == Kind.CONTACTOR and self._joins(device, around)
         )
 
     def _joins(self, contactor: Device, around: set[str]) -> bool:
@@ -142,7 +146,9 @@ class Motors:
 
     def _beyond(self, start: str) -> set[str]:
         """Nets next to a net over strips and isolators, which only carry on."""
-        return self._spread({start}, lambda device: device.category == "strip" or device.kind in ("isolator", "terminal-box"))
+        return self._spread(
+            {start}, lambda device: device.category == Category.STRIP or device.kind in (Kind.ISOLATOR, Kind.TERMINAL_BOX)
+        )
 
     def _terminals(self, device: Device, motor: Device) -> set[str]:
         """Winding terminals of `motor` reached from the outputs of `device` through what it feeds."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from lint.facts import Facts
 from lint.wording import text_of
+from netdsl.model.kinds import Kind
 from netdsl.model.plant import CableScreen, Device, RouteWay, ScreenTermination
 from netdsl.network.types import CableUse, ConductorClass
 
@@ -78,7 +79,7 @@ def panel_sides(facts: Facts, found: tuple[Side, ...]) -> tuple[Side, ...]:
 
 def _panel_rank(facts: Facts, name: str) -> int:
     device = facts.device(name)
-    if device is not None and device.kind in {"drive", "controller"}:
+    if device is not None and device.kind in {Kind.DRIVE, Kind.CONTROLLER}:
         return 2
     return _PANEL_RANK.get(facts.enclosure_kind(name), 0)
 
@@ -104,4 +105,4 @@ def metal_conduit(route: RouteWay | None) -> bool:
 
 def is_sine_filter(device: Device | None) -> bool:
     """Whether a device is an output filter that makes the drive's voltage a sine: its rating `filter` says so."""
-    return device is not None and device.kind == "filter" and text_of(device.ratings.get("filter")).startswith("sine")
+    return device is not None and device.kind == Kind.FILTER and text_of(device.ratings.get("filter")).startswith("sine")

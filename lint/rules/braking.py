@@ -9,6 +9,7 @@ from lint.motors import Motors
 from lint.registry import Report, Rule, rule
 from lint.wording import listed
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device, Role
 from netdsl.network.queries import devices_on
 from netdsl.network.search import walk
@@ -68,7 +69,7 @@ def brake_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
     """
     motors = facts.of(Motors)
     for device in facts.plant.devices.values():
-        drive = _braking(facts, motors, device) if device.kind == "resistor" else None
+        drive = _braking(facts, motors, device) if device.kind == Kind.RESISTOR else None
         if drive is None:
             continue
         why = _unable(facts, motors, device, drive)
@@ -92,7 +93,7 @@ def _braking(facts: Facts, motors: Motors, resistor: Device) -> Device | None:
 def _unable(facts: Facts, motors: Motors, resistor: Device, drive: Device) -> str:
     """Why overheating of a resistor does not take the mains from its drive, "" where it does."""
     relays = [facts.plant.devices[name] for name in motors.feeders(resistor.id)]
-    sensing = [resistor, *(device for device in relays if device.kind == "overload")]
+    sensing = [resistor, *(device for device in relays if device.kind == Kind.OVERLOAD)]
     contacts = [f"{device.id}:{t.name}" for device in sensing for t in device.terminals.values() if t.role is Role.CONTACT]
     wired = [terminal for terminal in contacts if terminal in facts.landed]
     if not contacts:

@@ -8,6 +8,7 @@ from lint.facts import Facts
 from lint.registry import Report, Rule, rule
 from lint.wording import listed, text_of
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Cable, Conductor, End, Role
 from netdsl.network.search import walk
 from netdsl.network.types import CableUse, Run
@@ -105,7 +106,7 @@ def earth_clamp_shared(facts: Facts, this: Rule) -> Iterator[Report]:
         device = facts.device(key[0])
         allowed = 2 if device and device.terminals[key[1]].role == Role.EARTH_THROUGH else 1
         pieces = sum(facts.pieces(conductor) for conductor in protective)
-        if pieces <= allowed or device is None or device.category in {"supply", "busbar"}:
+        if pieces <= allowed or device is None or device.category in {Category.SUPPLY, Category.BUSBAR}:
             continue
         last = protective[-1]
         others = [_far_end(conductor, terminal).id for conductor in protective]
@@ -172,7 +173,7 @@ def earth_not_at_drive(facts: Facts, this: Rule) -> Iterator[Report]:
 
 def _is_motor(facts: Facts, name: str) -> bool:
     device = facts.device(name)
-    return device is not None and device.kind == "motor"
+    return device is not None and device.kind == Kind.MOTOR
 
 
 def _earth_cores(facts: Facts, cable: Cable) -> list[Conductor]:

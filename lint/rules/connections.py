@@ -8,7 +8,7 @@ from lint.facts import Facts
 from lint.registry import Report, Rule, rule
 from lint.wording import listed
 from netdsl.findings import Related, Severity
-from netdsl.model.kinds import BARS
+from netdsl.model.kinds import BARS, Category, Kind
 from netdsl.model.plant import Conductor, Device, Requirement, Role, Terminal
 from netdsl.network.queries import is_protective
 from netdsl.network.unused import in_force
@@ -124,7 +124,7 @@ def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Report]:
 
 
 def _tapped(device: Device) -> bool:
-    return device.category in {"busbar", "supply"} or device.kind in BARS
+    return device.category in {Category.BUSBAR, Category.SUPPLY} or device.kind in BARS
 
 
 def _counted(facts: Facts, terminal: str, conductors: list[Conductor]) -> int:
@@ -134,7 +134,7 @@ def _counted(facts: Facts, terminal: str, conductors: list[Conductor]) -> int:
     for conductor in conductors:
         far = conductor.ends[1] if conductor.ends[0].id == terminal else conductor.ends[0]
         device = facts.device(far.device)
-        comb = far.device if device is not None and device.kind == "comb" else ""
+        comb = far.device if device is not None and device.kind == Kind.COMB else ""
         group = comb or (conductor.chain if conductor.twin and conductor.chain else "")
         if group and group in together:
             continue
@@ -167,7 +167,7 @@ def clamp_range(facts: Facts, this: Rule) -> Iterator[Report]:
     for (name, terminal, _), conductors in facts.clamps.items():
         device = facts.device(name)
         known = device.terminals.get(terminal) if device else None
-        if device is None or known is None or device.category == "supply":
+        if device is None or known is None or device.category == Category.SUPPLY:
             continue
         limits = _limits(known, len(conductors))
         for conductor in conductors:

@@ -10,6 +10,7 @@ from lint.wording import amps, listed, metres
 from netdsl.calc.basis import Result, amount, standard, word
 from netdsl.calc.drives import Leakages, MotorCables
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device, Role
 
 
@@ -117,10 +118,10 @@ def residual_device(facts: Facts, this: Rule) -> Iterator[Report]:
         result.subject: result for result in facts.calculation.of(Leakages).results() if result.question == "standing-leakage"
     }
     for device in facts.plant.devices.values():
-        if device.kind != "residual-device":
+        if device.kind != Kind.RESIDUAL_DEVICE:
             continue
         drives = [facts.plant.devices[name] for name in facts.calculation.of(Leakages).behind(device.id)]
-        drives = [made for made in drives if made.kind == "drive"]
+        drives = [made for made in drives if made.kind == Kind.DRIVE]
         blind, grave = _blind(facts, device, drives), True
         wrong = blind or _ahead_of_b(facts, device)
         if not wrong:
@@ -182,7 +183,7 @@ def _ahead_of_b(facts: Facts, device: Device) -> str:
         return ""
     for name in sorted(facts.fed(device.id)):
         other = facts.plant.devices[name]
-        if other.kind == "residual-device" and _type(other).startswith("B"):
+        if other.kind == Kind.RESIDUAL_DEVICE and _type(other).startswith("B"):
             return f" of type {kind} stands ahead of `{name}` of type B, whose smooth direct current blinds it"
     return ""
 
@@ -241,8 +242,8 @@ def filter_on_unearthed_supply(facts: Facts, this: Rule) -> Iterator[Report]:
       Disconnect the filter as the drive's instructions say (`set -T1 emc-filter=disconnected`), or use a filter made for such supplies.
     """
     for device in facts.plant.devices.values():
-        emc = device.kind == "drive" and word(device, "emc-filter") == "connected"
-        line = device.kind == "filter" and not word(device, "filter")
+        emc = device.kind == Kind.DRIVE and word(device, "emc-filter") == "connected"
+        line = device.kind == Kind.FILTER and not word(device, "filter")
         why = _unearthed(facts, device) if emc or line else ""
         if why:
             yield this.report(
@@ -267,11 +268,11 @@ def _unearthed(facts: Facts, device: Device) -> str:
             if potential.kind != "ac" or source is None:
                 continue
             earthed = [point.of.terminal for point in facts.plant.reference_points if point.of.device == source.id]
-            if source.category == "supply":
+            if source.category == Category.SUPPLY:
                 if word(source, "system") == "IT":
                     return f"supply `{source.id}` is an IT system"
                 if any(pole.startswith("L") for pole in earthed):
                     return f"phase `{source.id}:{earthed[0]}` of its supply is earthed"
-            elif source.kind == "transformer" and not earthed:
+            elif source.kind == Kind.TRANSFORMER and not earthed:
                 return f"no pole of transformer `{source.id}` is earthed"
     return ""

@@ -10,6 +10,7 @@ from lint.wording import listed
 from netdsl.calc.basis import amount
 from netdsl.calc.heat import Deratings
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device
 
 #: by how much rated powers may differ through rounding of preferred values
@@ -54,7 +55,7 @@ def drive_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
       Take the next larger drive, or bring it where it is cooler.
     """
     for drive in facts.plant.devices.values():
-        if drive.kind != "drive":
+        if drive.kind != Kind.DRIVE:
             continue
         motors = facts.calculation.of(Deratings).motors(drive.id)
         said = _current(facts, drive, motors) or _power(drive, motors)

@@ -9,7 +9,7 @@ from lint.motors import Motors
 from lint.registry import Report, Rule, rule
 from lint.wording import listed
 from netdsl.findings import Related, Severity
-from netdsl.model.kinds import Kind
+from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Conductor, Device
 from netdsl.network.classes import EXTRA_LOW
 from netdsl.network.isolation import ahead_of_isolators, has_phase, main_isolators
@@ -64,7 +64,9 @@ def isolation_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Take the circuit from behind the isolator. Where it must stay live, use orange wire apart from the others and a warning.
     """
-    supplies = [device for device in facts.plant.devices.values() if device.category == "supply" and _dangerous(facts, device)]
+    supplies = [
+        device for device in facts.plant.devices.values() if device.category == Category.SUPPLY and _dangerous(facts, device)
+    ]
     mains = {supply.id: main_isolators(facts.network, supply.id) for supply in supplies}
     for supply in supplies:
         if mains[supply.id]:

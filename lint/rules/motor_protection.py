@@ -12,7 +12,7 @@ from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import Overloads
 from netdsl.findings import Related, Severity
-from netdsl.model.kinds import SET_TO_MOTOR
+from netdsl.model.kinds import SET_TO_MOTOR, Category, Kind
 from netdsl.model.plant import Device, Role
 from netdsl.network.queries import devices_on
 from netdsl.network.search import trace, walk, way_to
@@ -134,7 +134,7 @@ def _reach(device: Device) -> tuple[float, float] | None:
     ]
     if ranges:
         return ranges[0].value, ranges[0].last
-    current = amount(device, "current") if device.kind == "motor-breaker" else None
+    current = amount(device, "current") if device.kind == Kind.MOTOR_BREAKER else None
     return None if current is None else (0.0, current)
 
 
@@ -205,12 +205,14 @@ def _open_way(facts: Facts, motors: Motors, motor: str) -> tuple[str, ...] | Non
     devices = facts.plant.devices
 
     def ends(name: str) -> bool:
-        return name != motor and (devices[name].category == "supply" or name in motors.drives or not motors.feeders(name))
+        return name != motor and (devices[name].category == Category.SUPPLY or name in motors.drives or not motors.feeders(name))
 
     def beyond(name: str) -> Iterator[str]:
         for feeder in () if ends(name) else motors.feeders(name):
             # of another circuit that shares a strip or box with this one
-            beside = feeder not in motors.drives and devices[feeder].category != "supply" and motor not in motors.behind(feeder)
+            beside = (
+                feeder not in motors.drives and devices[feeder].category != Category.SUPPLY and motor not in motors.behind(feeder)
+            )
             if not beside and not _protects(facts, motors, devices[feeder], motor):
                 yield feeder
 
@@ -231,14 +233,14 @@ def _protects(facts: Facts, motors: Motors, device: Device, motor: str) -> bool:
     """Whether a device is the overload protection of this motor and no other."""
     if device.id in motors.drives:
         return motors.behind(device.id) == (motor,)
-    own = device.kind in SET_TO_MOTOR or (device.kind == "breaker" and "trip-class" in device.ratings)
+    own = device.kind in SET_TO_MOTOR or (device.kind == Kind.BREAKER and "trip-class" in device.ratings)
     return own and motors.behind(device.id) == (motor,) and not _mute(facts, device)
 
 
 def _mute(facts: Facts, device: Device) -> bool:
     """Whether an overload relay has contacts and none is wired: it opens nothing."""
     contacts = [name for name, terminal in device.terminals.items() if terminal.role is Role.CONTACT]
-    return device.kind == "overload" and bool(contacts) and not any(f"{device.id}:{name}" in facts.landed for name in contacts)
+    return device.kind == Kind.OVERLOAD and bool(contacts) and not any(f"{device.id}:{name}" in facts.landed for name in contacts)
 
 
 def _why(facts: Facts, motors: Motors, end: Device, way: tuple[str, ...]) -> str:
@@ -267,7 +269,7 @@ def _senses_heat(facts: Facts, motor: Device) -> bool:
 def _evaluates(device: Device, terminal: str) -> bool:
     """Whether a terminal is an input for thermistors that is on."""
     found = device.terminals.get(terminal)
-    senses = device.kind != "motor" and found is not None and found.role is Role.THERMISTOR
+    senses = device.kind != Kind.MOTOR and found is not None and found.role is Role.THERMISTOR
     return senses and device.settings.get("thermistor") != "off"
 
 
@@ -275,7 +277,7 @@ def _through(facts: Facts, device: Device, terminal: str) -> list[str]:
     """Nets on the other side of a split strip terminal, or of another motor's thermistors in series."""
     if terminal.endswith(("/in", "/out")):
         others = [f"{terminal.rpartition('/')[0]}/{side}" for side in ("in", "out")]
-    elif device.kind == "motor":
+    elif device.kind == Kind.MOTOR:
         others = [name for name, found in device.terminals.items() if found.role is Role.THERMISTOR]
     else:
         return []

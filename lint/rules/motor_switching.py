@@ -12,7 +12,7 @@ from lint.wording import amps, listed
 from netdsl.calc.basis import amount, word
 from netdsl.calc.circuit import Circuit
 from netdsl.findings import Related, Severity
-from netdsl.model.kinds import BREAKING
+from netdsl.model.kinds import BREAKING, Category, Kind
 from netdsl.model.plant import Device
 from netdsl.network.queries import downstream
 from netdsl.network.search import walk
@@ -64,7 +64,7 @@ def contactor_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     motors = facts.of(Motors)
     star = {contactor.id: motor for motor in motors for contactor in motors.star_contactors(motor)}
     for name, device in facts.plant.devices.items():
-        if device.kind == "contactor":
+        if device.kind == Kind.CONTACTOR:
             loads = (star[name].id,) if name in star else motors.behind(name)
             message = _for_motors(motors, device, loads, name in star) or _for_drives(motors, device)
             if message:
@@ -157,7 +157,7 @@ def drive_protection(facts: Facts, this: Rule) -> Iterator[Report]:
     motors = facts.of(Motors)
     for name in facts.network.power.order:
         drive = facts.plant.devices[name]
-        if drive.kind != "drive" or not {"max-upstream", "upstream-kind"} & set(drive.ratings):
+        if drive.kind != Kind.DRIVE or not {"max-upstream", "upstream-kind"} & set(drive.ratings):
             continue
         for ahead in _nearest(facts, motors, name):
             message = _not_allowed(drive, ahead)
@@ -177,7 +177,7 @@ def drive_protection(facts: Facts, this: Rule) -> Iterator[Report]:
 def _behind(facts: Facts, ahead: Device) -> Iterator[str]:
     """What the size of a protective device bears on: all it feeds, live and protective conductors there, their cables."""
     circuit = facts.calculation.of(Circuit)
-    for device in (ahead.id, *(downstream(facts.network, ahead.id) if ahead.category != "supply" else ())):
+    for device in (ahead.id, *(downstream(facts.network, ahead.id) if ahead.category != Category.SUPPLY else ())):
         yield device
         conductors = [name for step in circuit.out_of.get(device, ()) for name in step.conductors]
         for name in (*conductors, *(name for edge in circuit.earths.path(device) or () for name in edge)):
@@ -190,7 +190,7 @@ def _nearest(facts: Facts, motors: Motors, drive: str) -> list[Device]:
     devices = facts.plant.devices
 
     def protects(name: str) -> bool:
-        return name != drive and (devices[name].kind in BREAKING or devices[name].category == "supply")
+        return name != drive and (devices[name].kind in BREAKING or devices[name].category == Category.SUPPLY)
 
     reached = walk((drive,), lambda name: () if protects(name) else motors.feeders(name))
     return [devices[name] for name in reached if protects(name)]
@@ -211,7 +211,7 @@ def _not_allowed(drive: Device, ahead: Device) -> str:
 
 def _read(ahead: Device) -> tuple[str, str, float | None]:
     """Kind, curve and rated current, A, of a protective device, or of what a supply's `upstream` says; "" and None unknown."""
-    if ahead.category != "supply":
+    if ahead.category != Category.SUPPLY:
         return ahead.kind, word(ahead, "curve"), amount(ahead, "current")
     said = word(ahead, "upstream").split("-")
     kind = {"fuse": "fuse", "mcb": "breaker", "mccb": "breaker"}.get(said[0], "")

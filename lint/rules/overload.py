@@ -15,7 +15,7 @@ from netdsl.calc.devices import Characteristics
 from netdsl.calc.loads import LoadCurrents
 from netdsl.calc.protection import Disconnections
 from netdsl.findings import Related, Severity, Span
-from netdsl.model.kinds import SET_TO_MOTOR
+from netdsl.model.kinds import SET_TO_MOTOR, Category
 from netdsl.network.queries import downstream, upstream
 
 
@@ -101,13 +101,19 @@ def _follows(facts: Facts, device: str, result: Result, too_large: dict[str, tup
     calculation = facts.calculation
     step = calculation.of(Circuit).step_of[result.conductors[0]]
     own = facts.plant.devices[device]
-    behind = calculation.of(Overloads).limits.behind(step.fed) if own.category in ("supply", "busbar", "strip") else None
+    behind = (
+        calculation.of(Overloads).limits.behind(step.fed)
+        if own.category in (Category.SUPPLY, Category.BUSBAR, Category.STRIP)
+        else None
+    )
     if behind is None:
         return False
     excess = [
         value - limit
         for name, (value, limit) in too_large.items()
-        if name != device and name in downstream(facts.network, step.fed) and facts.plant.devices[name].category == "device"
+        if name != device
+        and name in downstream(facts.network, step.fed)
+        and facts.plant.devices[name].category == Category.DEVICE
     ]
     return bool(excess) and behind.amps - sum(excess) <= (result.limit or 0.0)
 
@@ -221,7 +227,7 @@ def _lets(facts: Facts, device: str, result: Result) -> str:
         return f"`{device}` and what is fed beside it let {current} flow together for long"
     if limit is not None and limit.share < 1 - 1e-9:
         return f"`{device}` lets {current} flow here for long"
-    if facts.plant.devices[device].category == "supply":
+    if facts.plant.devices[device].category == Category.SUPPLY:
         return f"what protects ahead of `{device}` lets {current} flow for long"
     return f"`{device}` lets {current} flow for long"
 

@@ -11,15 +11,27 @@ from lint.registry import Report, Rule, rule
 from lint.voltages import Volts, across, astray, bears, fits, to_earth
 from lint.wording import listed, text_of
 from netdsl.findings import Related, Severity, Span
-from netdsl.model.kinds import PROTECTIVE, SWITCHES
+from netdsl.model.kinds import PROTECTIVE, SWITCHES, Category, Kind
 from netdsl.model.plant import Conductor, Device, Role
 from netdsl.network.queries import node_name
 from netdsl.network.types import Net, Potential
 from netdsl.quantities import Quantity, number_text
 
 _SWITCHING = PROTECTIVE | SWITCHES
-_TAKING = frozenset({"drive", "supply-24v", "transformer", "fan", "heater", "socket", "safety-relay", "filter", "reactor"})
-_UPPER_ONLY = _SWITCHING | {"filter", "reactor"}
+_TAKING = frozenset(
+    {
+        Kind.DRIVE,
+        Kind.SUPPLY_24V,
+        Kind.TRANSFORMER,
+        Kind.FAN,
+        Kind.HEATER,
+        Kind.SOCKET,
+        Kind.SAFETY_RELAY,
+        Kind.FILTER,
+        Kind.REACTOR,
+    }
+)
+_UPPER_ONLY = _SWITCHING | {Kind.FILTER, Kind.REACTOR}
 
 
 @rule("potentials-joined", Severity.ERROR, source="common practice", silences=("voltage-mismatch", "earth-colour"))
@@ -208,7 +220,7 @@ def _inputs(facts: Facts, device: Device) -> Found:
 def _power(facts: Facts, device: Device) -> Found:
     """Power terminals of a device that is rated as a whole: at least its range, for switching devices at most its rating."""
     rating = device.ratings.get("voltage")
-    if not isinstance(rating, Quantity) or device.kind not in _SWITCHING | _TAKING or device.category == "supply":
+    if not isinstance(rating, Quantity) or device.kind not in _SWITCHING | _TAKING or device.category == Category.SUPPLY:
         return {}
     ways = [t.name for t in device.terminals.values() if t.role in {Role.LINE_IN, Role.NEUTRAL} and t.voltage is None]
     nets = [_possible(facts, device, name) for name in ways]

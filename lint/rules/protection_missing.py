@@ -12,7 +12,7 @@ from netdsl.calc.conductors import Capacities, Overloads
 from netdsl.calc.control import ControlOverloads
 from netdsl.calc.devices import Characteristics
 from netdsl.findings import Severity
-from netdsl.model.kinds import PROTECTIVE, TAPPED
+from netdsl.model.kinds import PROTECTIVE, TAPPED, Category, Kind
 from netdsl.model.plant import Device
 
 #: length, m, up to which a tap inside an enclosure needs no device at its beginning
@@ -48,7 +48,7 @@ def protection_missing(facts: Facts, this: Rule) -> Iterator[Report]:
       device.
     """
     for device in facts.plant.devices.values():
-        if device.category == "supply" or device.kind == "transformer":
+        if device.category == Category.SUPPLY or device.kind == Kind.TRANSFORMER:
             yield from _begins(facts, this, device)
     for step in facts.calculation.of(Circuit).steps.values():
         if facts.plant.devices[step.feeder].category in TAPPED and step.poles:
@@ -63,10 +63,10 @@ def _begins(facts: Facts, this: Rule, source: Device) -> Iterator[Report]:
     bare = [step for step in steps if step.poles and not _short_tap(facts, step) and not _too_large(facts, step.fed)]
     if not bare:
         return
-    what = "nothing says what protects it there" if source.category == "supply" else "no protective device stands there"
+    what = "nothing says what protects it there" if source.category == Category.SUPPLY else "no protective device stands there"
     first = facts.calculation.of(Capacities).subject(bare[0])
     remedy = "state `upstream=` of the supply, such as `upstream=fuse-gG-63A`, or put a protective device at its terminals"
-    if source.kind == "transformer":
+    if source.kind == Kind.TRANSFORMER:
         remedy = "put a protective device at the secondary terminals"
     if all(_is_tap(facts, step) for step in bare):
         what = f"`{bare[0].fed}` behind it is for more than it carries"

@@ -13,10 +13,11 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.devices import Characteristics
 from netdsl.calc.loads import LoadCurrents
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device
 
 #: kinds that carry what lies behind them and trip at nothing
-_CARRIERS = frozenset({"isolator", "residual-device", "contactor", "filter", "reactor"})
+_CARRIERS = frozenset({Kind.ISOLATOR, Kind.RESIDUAL_DEVICE, Kind.CONTACTOR, Kind.FILTER, Kind.REACTOR})
 #: a load may exceed a rating by what rounding of preferred values makes
 _ROUNDING = 1.005
 
@@ -60,7 +61,7 @@ def rating_exceeded(facts: Facts, this: Rule) -> Iterator[Report]:
     alike: dict[tuple[float, float], list[Device]] = {}
     for name in facts.network.power.order:
         device = facts.plant.devices[name]
-        if device.kind == "socket":
+        if device.kind == Kind.SOCKET:
             yield from _socket(facts, this, device)
             continue
         rated, load = _rated(facts, device), None
@@ -88,16 +89,16 @@ def _report(this: Rule, devices: list[Device], rated: float, load: float) -> Rep
 
 def _rated(facts: Facts, device: Device) -> float | None:
     """The current a device or bar may carry, A; None where it is not stated, or another rule judges it."""
-    if device.category == "busbar":
+    if device.category == Category.BUSBAR:
         return amount(device, "current")
     if device.kind not in _CARRIERS:
         return None
-    if device.kind == "contactor":
+    if device.kind == Kind.CONTACTOR:
         motors = facts.of(Motors)
         if motors.behind(device.id) or motors.drives_behind(device.id):
             return None
         return max((value for name in ("thermal-current", "current") if (value := amount(device, name))), default=None)
-    if device.kind == "residual-device":
+    if device.kind == Kind.RESIDUAL_DEVICE:
         release = facts.calculation.of(Characteristics).of(device.id)
         if release is not None and release.overload:
             return None

@@ -11,6 +11,7 @@ from netdsl.calc.basis import amount, one_table
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.faults import Faults
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device
 
 #: distortion of the supply current below which a drive has a choke, or is no plain rectifier
@@ -47,13 +48,13 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     figures = one_table("harmonics", "reactor")
     capacities: dict[str, float | None] = {}
     for drive in facts.plant.devices.values():
-        path = facts.calculation.of(Circuit).path(drive.id) if drive.kind == "drive" else None
+        path = facts.calculation.of(Circuit).path(drive.id) if drive.kind == Kind.DRIVE else None
         if path is None or path.step is None or path.step.phases != 3 or amount(drive, "choke"):
             continue
         distortion = amount(drive, "current-distortion")
         if distortion is not None and distortion < _CHOKED_PERCENT:
             continue
-        if any(facts.plant.devices[name].kind == "reactor" for name in path.devices):
+        if any(facts.plant.devices[name].kind == Kind.REACTOR for name in path.devices):
             continue
         origin = facts.plant.devices[path.origin]
         if origin.id not in capacities:
@@ -74,8 +75,8 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
 
 def _capacity(facts: Facts, origin: Device) -> float | None:
     """Capacity of a supply or transformer, VA: as stated, else by its fault level however stated; None where it states neither."""
-    stated = amount(origin, "transformer") or (amount(origin, "apparent-power") if origin.kind == "transformer" else None)
-    level = facts.calculation.of(Faults).at(origin.id) if stated is None and origin.category == "supply" else None
+    stated = amount(origin, "transformer") or (amount(origin, "apparent-power") if origin.kind == Kind.TRANSFORMER else None)
+    level = facts.calculation.of(Faults).at(origin.id) if stated is None and origin.category == Category.SUPPLY else None
     amps, volts = level.three_max if level else None, amount(origin, "voltage")
     if stated is not None or amps is None or volts is None:
         return stated

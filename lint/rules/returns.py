@@ -8,6 +8,7 @@ from lint.facts import Facts
 from lint.registry import Report, Rule, rule
 from lint.wording import listed
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device, Role
 from netdsl.network.search import walk
 
@@ -97,7 +98,7 @@ def _pairs(device: Device) -> Iterator[tuple[str, str]]:
     lines = [name for name, terminal in device.terminals.items() if terminal.role is Role.LINE_IN]
     passes = {name for path in device.paths for name in (path.a, path.b)}
     for back in neutral:
-        if device.category == "device" and back not in passes and not device.consumers:
+        if device.category == Category.DEVICE and back not in passes and not device.consumers:
             yield from ((line, back) for line in lines[:1])
 
 
@@ -108,4 +109,4 @@ def _unseen(facts: Facts, node: str) -> bool:
     if device is None:
         return False
     made = device.terminals.get(terminal.split("/")[0])
-    return device.category == "outside" or device.kind == "controller" or (made is not None and made.role in _UNSEEN)
+    return device.category == Category.OUTSIDE or device.kind == Kind.CONTROLLER or (made is not None and made.role in _UNSEEN)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from netdsl.model.kinds import Kind
 from netdsl.model.plant import Cable, Plant
 from netdsl.network.classes import most_demanding
 from netdsl.network.types import CableUse, ConductorClass, Net, PowerTree, Run
@@ -28,7 +29,7 @@ def cable_uses(plant: Plant, runs: Mapping[str, Run], nets: Mapping[str, Net], p
             most_demanding([run.klass for run in cores]),
             classes,
             min(drives, default=None) if ConductorClass.MOTOR in classes else None,
-            motor if motor and plant.devices[motor].kind == "motor" else None,
+            motor if motor and plant.devices[motor].kind == Kind.MOTOR else None,
             _devices(cable, cores),
             max((nets[run.net].voltage for run in cores), default=0.0),
         )
@@ -54,7 +55,7 @@ def _loads_behind(plant: Plant, power: PowerTree) -> dict[str, frozenset[str]]:
         targets = tuple(power.graph.successors(device))
         behind: set[str] = set()
         for target in targets:
-            behind |= {target} if plant.devices[target].kind == "drive" else found.get(target, {target})
+            behind |= {target} if plant.devices[target].kind == Kind.DRIVE else found.get(target, {target})
         found[device] = frozenset(sorted(behind)[:2]) if targets else frozenset({device})
-    drives = (device for device in found if plant.devices[device].kind == "drive")
+    drives = (device for device in found if plant.devices[device].kind == Kind.DRIVE)
     return {**found, **{drive: frozenset({drive}) for drive in drives}}

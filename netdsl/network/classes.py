@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Plant, Role, Terminal
 from netdsl.network.nets import Joined
 from netdsl.network.nodes import protective_end
@@ -139,8 +140,13 @@ def _control_circuits(joined: Joined, spread: Spread, roles: list[set[Role]]) ->
             control.add(spread.circuit[net])
         for node in nodes:
             device, terminal = joined.nodes.device(node), joined.nodes.terminals[node]
-            takes = terminal is not None and terminal.role in _POWER and device is not None and device.kind in ("drive", "motor")
-            if takes or (device is not None and device.category == "busbar"):
+            takes = (
+                terminal is not None
+                and terminal.role in _POWER
+                and device is not None
+                and device.kind in (Kind.DRIVE, Kind.MOTOR)
+            )
+            if takes or (device is not None and device.category == Category.BUSBAR):
                 power.add(spread.circuit[net])
     return control - power
 
@@ -171,15 +177,15 @@ def _net_class(
 def _carries_power(joined: Joined, net: int, high: list[Potential]) -> bool:
     """Whether a net above extra-low voltage is a power circuit; behind a control transformer only what a drive or motor takes."""
     devices = joined.nodes.plant.devices
-    outside = any(devices[potential.device].category == "supply" for potential in high)
+    outside = any(devices[potential.device].category == Category.SUPPLY for potential in high)
     for node in joined.members[net]:
         device = joined.nodes.device(node)
         terminal = joined.nodes.terminals[node]
         if device is None or terminal is None:
             continue
-        if device.category == "busbar" or (outside and device.category == "supply"):
+        if device.category == Category.BUSBAR or (outside and device.category == Category.SUPPLY):
             return True
-        if terminal.role in _POWER and (outside or device.kind in ("drive", "motor")):
+        if terminal.role in _POWER and (outside or device.kind in (Kind.DRIVE, Kind.MOTOR)):
             return True
     return False
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Conductor, Device, Plant, Rating, Role
 from netdsl.network.classes import EXTRA_LOW
 from netdsl.network.nodes import PROTECTIVE, Joiner, bonded_plate, is_protective, protective_end, rail_place
@@ -92,7 +93,9 @@ def _add_device(plant: Plant, groups: _Groups, device: Device) -> None:
         keys = [f"{device.id}:"]
     for key in keys:
         groups.add(key, place.id if place and key == f"{place.id}:PE" else device.id)
-    together = [keys] if place is not None or device.category != "strip" else [_bridged(device, b, keys) for b in device.bridges]
+    together = (
+        [keys] if place is not None or device.category != Category.STRIP else [_bridged(device, b, keys) for b in device.bridges]
+    )
     for group in together:
         for key in group[1:]:
             groups.join(group[0], key)
@@ -110,16 +113,16 @@ def _node(plant: Plant, groups: _Groups, keys: list[str]) -> EarthNode:
         kind = "bar" if any(member in plant.devices for member in members) else "place"
         return EarthNode(first, kind, members, True, place.span)
     device = plant.devices[first]
-    if device.category == "strip":
+    if device.category == Category.STRIP:
         terminal = keys[0].removeprefix(first + ":")
         return EarthNode(keys[0], "strip", members, False, device.terminals[terminal].span)
     return EarthNode(first, _kind(device), members, _needs_earth(device), device.span)
 
 
 def _kind(device: Device) -> str:
-    if device.category == "supply":
+    if device.category == Category.SUPPLY:
         return "supply"
-    if device.kind in ("earth-bar", "screen-bar") or device.category == "busbar":
+    if device.kind in (Kind.EARTH_BAR, Kind.SCREEN_BAR) or device.category == Category.BUSBAR:
         return "bar"
     roles = {terminal.role for terminal in device.terminals.values()} & PROTECTIVE
     return "through" if roles == {Role.EARTH_THROUGH} else "device"
@@ -127,9 +130,9 @@ def _kind(device: Device) -> str:
 
 def _needs_earth(device: Device) -> bool:
     """Class I or an earth terminal; not class II or III, a strip, a busbar, nor a supply of extra-low voltage."""
-    if device.protection_class in ("II", "III") or device.category in ("strip", "busbar"):
+    if device.protection_class in ("II", "III") or device.category in (Category.STRIP, Category.BUSBAR):
         return False
-    if device.category == "supply":
+    if device.category == Category.SUPPLY:
         kind = "dc" if device.ratings.get("system") == "DC" else "ac"
         return not _at_most(device.ratings.get("voltage"), EXTRA_LOW[kind])
     return device.protection_class == "I" or any(terminal.role == Role.EARTH for terminal in device.terminals.values())
@@ -177,8 +180,10 @@ def _root(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -> str | None:
     earth bar, else the first place that carries one."""
     import networkx as nx
 
-    bars = {node_of[device.id]: None for device in plant.devices.values() if device.kind == "earth-bar" and device.id in node_of}
-    supplies = [device.id for device in plant.devices.values() if device.category == "supply" and device.id in node_of]
+    bars = {
+        node_of[device.id]: None for device in plant.devices.values() if device.kind == Kind.EARTH_BAR and device.id in node_of
+    }
+    supplies = [device.id for device in plant.devices.values() if device.category == Category.SUPPLY and device.id in node_of]
     if supplies:
         reached = list(nx.bfs_tree(graph, node_of[supplies[0]]))
         nearest: list[str] = [node for node in reached if node in bars]

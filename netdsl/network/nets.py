@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from netdsl.model.kinds import Category
 from netdsl.model.plant import Device, Plant, Role
 from netdsl.network.nodes import (
     PROTECTIVE,
@@ -76,7 +77,7 @@ def inner_joins(nodes: Nodes, device: Device) -> Iterator[tuple[int, int]]:
     if place is not None:
         ways = [name for name, t in device.terminals.items() if is_protective(device, name) or t.role == Role.SCREEN]
         groups.append([nodes.index[f"{place.id}:PE"], *(nodes.of_terminal(device.id, name) for name in ways)])
-    elif device.category != "strip":
+    elif device.category != Category.STRIP:
         body = [name for name, terminal in device.terminals.items() if terminal.role in PROTECTIVE]
         groups.append([nodes.of_terminal(device.id, name) for name in body])
     for group in groups:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from netdsl.model.kinds import Kind
+from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Conductor, Device, End, Place, Plant, Role, Terminal
 
 #: roles of the terminals between which a conductor is a protective one
@@ -99,7 +99,7 @@ def is_protective(device: Device | Place | None, terminal: str) -> bool:
         return False
     if known.role in PROTECTIVE or known.kind == "earth":
         return True
-    return device.category in ("strip", "busbar", "supply") and terminal in PROTECTIVE_NAMES
+    return device.category in (Category.STRIP, Category.BUSBAR, Category.SUPPLY) and terminal in PROTECTIVE_NAMES
 
 
 def protective_end(plant: Plant, end: End) -> bool:
@@ -139,5 +139,5 @@ def bonded_plate(plant: Plant, place: Place) -> bool:
 def rail_place(plant: Plant, device: Device) -> Place | None:
     """The metal place to which a device is bonded by what it stands on: a bonded rail's strip, a screen bar; else None."""
     place = plant.places.get(device.place)
-    bonded = (device.category == "strip" and device.rail_bonded) or device.kind == "screen-bar"
+    bonded = (device.category == Category.STRIP and device.rail_bonded) or device.kind == Kind.SCREEN_BAR
     return place if bonded and place is not None and place.metal else None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from netdsl.model.kinds import Category
 from netdsl.model.plant import Device, InnerSource, Plant, Rating, Role
 from netdsl.network.nets import Joined
 from netdsl.network.nodes import Joiner
@@ -51,7 +52,7 @@ def _volts(rating: Rating | None) -> float | None:
 
 def _supply_poles(device: Device) -> list[Potential]:
     """The poles of a supply: phases at its voltage, N and 0 V at none, PE and PEN as earth."""
-    if device.category != "supply":
+    if device.category != Category.SUPPLY:
         return []
     volts = _volts(device.ratings.get("voltage"))
     kind = "dc" if device.ratings.get("system") == "DC" else "ac"

@@ -6,7 +6,7 @@ from collections import deque
 from dataclasses import dataclass, field
 from graphlib import TopologicalSorter
 
-from netdsl.model.kinds import INNER_SUPPLIES, TAPPED, Kind
+from netdsl.model.kinds import INNER_SUPPLIES, TAPPED, Category, Kind
 from netdsl.model.plant import Device, Plant, Role
 from netdsl.network.nets import Joined
 from netdsl.network.nodes import is_drive, protective_end
@@ -71,7 +71,7 @@ class _Walk:
         """A conductor from `feeder` lands at `node`."""
         device = self.joined.nodes.device(node)
         terminal = self.joined.nodes.terminals[node]
-        if device is None or terminal is None or device.category == "supply" or device.id == feeder:
+        if device is None or terminal is None or device.category == Category.SUPPLY or device.id == feeder:
             return
         if terminal.role == Role.LOAD_OUT:
             self._push(node, feeder, conductor)  # it only passes here, as from one of two parallel contactors
@@ -83,7 +83,7 @@ class _Walk:
         device = self.plant.devices[self.joined.nodes.owners[node]]
         if not self._note(feeder, device.id, conductor):
             return
-        carrier = device.category in TAPPED or device.kind == "terminal-box"
+        carrier = device.category in TAPPED or device.kind == Kind.TERMINAL_BOX
         self._push(node, device.id if carrier else feeder, conductor)
         if device.kind in _LEAVES:
             return
@@ -112,9 +112,9 @@ def _takes_power(device: Device, role: Role) -> bool:
     if role in _IN:
         return True
     if role == Role.PLAIN:
-        return device.category in TAPPED or device.kind == "terminal-box"
+        return device.category in TAPPED or device.kind == Kind.TERMINAL_BOX
     if role == Role.CONTACT:
-        return device.kind == "thermostat"
+        return device.kind == Kind.THERMOSTAT
     return role == Role.LOAD and device.kind not in _SIGNALLING
 
 
@@ -150,7 +150,7 @@ def power_tree(plant: Plant, joined: Joined, spread: Spread) -> PowerTree:
 def _origins(plant: Plant, joined: Joined, spread: Spread) -> list[tuple[str, list[int]]]:
     """Where power begins: live poles of the supplies, then of what converts it; supplies first."""
     found: dict[str, list[int]] = {}
-    supplies = [device.id for device in plant.devices.values() if device.category == "supply"]
+    supplies = [device.id for device in plant.devices.values() if device.category == Category.SUPPLY]
     converters = [device.id for device in plant.devices.values() if device.kind in INNER_SUPPLIES]
     for device in (*supplies, *converters):
         found[device] = []
@@ -176,7 +176,7 @@ def _inner_ways(plant: Plant, joined: Joined) -> dict[int, list[int]]:
     ways: dict[int, list[int]] = {}
     nodes = joined.nodes
     for device in plant.devices.values():
-        pairs = [(path.a, path.b) for path in device.paths if path.kind in ("pole", "link") or device.kind == "thermostat"]
+        pairs = [(path.a, path.b) for path in device.paths if path.kind in ("pole", "link") or device.kind == Kind.THERMOSTAT]
         pairs += [(bridge[0], name) for bridge in device.bridges for name in bridge[1:]]
         if is_drive(device):
             roles = [(name, terminal.role) for name, terminal in device.terminals.items()]
@@ -195,7 +195,7 @@ def _inner_ways(plant: Plant, joined: Joined) -> dict[int, list[int]]:
 
 def _closed_over(plant: Plant, joined: Joined, ways: dict[int, list[int]]) -> dict[int, list[int]]:
     """`ways` of strips followed to their end (a bridge, then a fuse, then another bridge)."""
-    for start in [node for node in ways if plant.devices[joined.nodes.owners[node]].category == "strip"]:
+    for start in [node for node in ways if plant.devices[joined.nodes.owners[node]].category == Category.STRIP]:
         ways[start] = sorted(set(walk((start,), ways.__getitem__)) - {start})
     return ways
 
@@ -207,7 +207,7 @@ def _prune(plant: Plant, feeds: dict[str, dict[str, _Feed]]) -> None:
         for device in fed:
             feeders.setdefault(device, []).append(feeder)
     for device in tuple(TopologicalSorter(feeds).static_order()):
-        if plant.devices[device].category == "strip" and not feeds[device]:
+        if plant.devices[device].category == Category.STRIP and not feeds[device]:
             del feeds[device]
             for feeder in feeders.get(device, ()):
                 del feeds[feeder][device]
