@@ -12,6 +12,7 @@ import networkx as nx
 import pytest
 
 import netdsl
+from netdsl.model import kinds
 
 ROOT = Path(__file__).parent.parent
 ROOMS = ("netdsl", "lint", "render")
@@ -216,3 +217,23 @@ def test_no_module_of_the_calculation_holds_more_than_one_thing() -> None:
 def test_the_version_is_said_once() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
     assert netdsl.__version__ == project["version"]
+
+
+def test_a_set_of_kinds_has_one_home() -> None:
+    """What is a named set in `netdsl/model/kinds.py` is not written out again."""
+    named = {frozenset(found): name for name, found in vars(kinds).items() if isinstance(found, frozenset)}
+    copies = []
+    for file in (file for room in ROOMS for file in modules(room) if file != Path(kinds.__file__)):
+        for node in ast.walk(ast.parse(file.read_text("utf-8"))):
+            if isinstance(node, ast.Set | ast.Tuple | ast.List) and (words := frozenset(map(kind_of, node.elts))) in named:
+                copies.append(f"{file.relative_to(ROOT)}:{node.lineno} is {named[words]}")
+    assert copies == [], "\n".join(copies)
+
+
+def kind_of(node: ast.expr) -> str:
+    """The kind or category that an expression names, `drive` or `Kind.DRIVE`; else what is no kind."""
+    if isinstance(node, ast.Constant):
+        return str(node.value)
+    if isinstance(node, ast.Attribute) and ast.unparse(node.value) in ("Kind", "Category"):
+        return str(getattr(getattr(kinds, ast.unparse(node.value)), node.attr))
+    return "?"

@@ -208,7 +208,7 @@ def _open_way(facts: Facts, motors: Motors, motor: str) -> tuple[str, ...] | Non
         return name != motor and (devices[name].category == Category.SUPPLY or name in motors.drives or not motors.feeders(name))
 
     def beyond(name: str) -> Iterator[str]:
-        for feeder in () if ends(name) else motors.feeders(name):
+        for feeder in () if ends(name) else reversed(motors.feeders(name)):
             # of another circuit that shares a strip or box with this one
             beside = (
                 feeder not in motors.drives and devices[feeder].category != Category.SUPPLY and motor not in motors.behind(feeder)
@@ -216,7 +216,8 @@ def _open_way(facts: Facts, motors: Motors, motor: str) -> tuple[str, ...] | Non
             if not beside and not _protects(facts, motors, devices[feeder], motor):
                 yield feeder
 
-    came = trace((motor,), beyond)
+    # deep: a way through all that lies in the circuit says more of why than the shortest, which may be a branch beside
+    came = trace((motor,), beyond, deep=True)
     end = next((name for name in came if ends(name)), None)
     return tuple(way_to(end, came)[1:]) if end is not None else None
 

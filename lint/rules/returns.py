@@ -8,7 +8,7 @@ from lint.facts import Facts
 from lint.registry import Report, Rule, rule
 from lint.wording import listed
 from netdsl.findings import Related, Severity
-from netdsl.model.kinds import Category, Kind
+from netdsl.model.kinds import TAPPED, Category, Kind
 from netdsl.model.plant import Device, Role
 from netdsl.network.search import walk
 
@@ -63,7 +63,7 @@ def return_missing(facts: Facts, this: Rule) -> Iterator[Report]:
 
 
 def _report(facts: Facts, this: Rule, own: list[str], nodes: list[str]) -> Report:
-    tapped = [node for node in nodes if node not in own and _category(facts, node) in ("busbar", "strip")]
+    tapped = [node for node in nodes if node not in own and _category(facts, node) in TAPPED]
     others = tapped or [node for node in nodes if node not in own]
     where = f" at {listed(others, 3)}" if others else ""
     devices = list(dict.fromkeys(terminal.rpartition(":")[0] for terminal in own))

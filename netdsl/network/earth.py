@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from netdsl.model.kinds import Category, Kind
+from netdsl.model.kinds import TAPPED, Category, Kind
 from netdsl.model.plant import Conductor, Device, Plant, Rating, Role
 from netdsl.network.classes import EXTRA_LOW
-from netdsl.network.nodes import PROTECTIVE, Joiner, bonded_plate, is_protective, protective_end, rail_place
+from netdsl.network.nodes import PROTECTIVE_ROLES, Joiner, bonded_plate, is_protective, protective_end, rail_place
 from netdsl.network.types import EarthGraph, EarthNode
 from netdsl.quantities import Quantity
 
@@ -124,13 +124,13 @@ def _kind(device: Device) -> str:
         return "supply"
     if device.kind in (Kind.EARTH_BAR, Kind.SCREEN_BAR) or device.category == Category.BUSBAR:
         return "bar"
-    roles = {terminal.role for terminal in device.terminals.values()} & PROTECTIVE
+    roles = {terminal.role for terminal in device.terminals.values()} & PROTECTIVE_ROLES
     return "through" if roles == {Role.EARTH_THROUGH} else "device"
 
 
 def _needs_earth(device: Device) -> bool:
     """Class I or an earth terminal; not class II or III, a strip, a busbar, nor a supply of extra-low voltage."""
-    if device.protection_class in ("II", "III") or device.category in (Category.STRIP, Category.BUSBAR):
+    if device.protection_class in ("II", "III") or device.category in TAPPED:
         return False
     if device.category == Category.SUPPLY:
         kind = "dc" if device.ratings.get("system") == "DC" else "ac"

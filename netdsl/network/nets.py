@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from netdsl.model.kinds import Category
 from netdsl.model.plant import Device, Plant, Role
 from netdsl.network.nodes import (
-    PROTECTIVE,
+    PROTECTIVE_ROLES,
     Joiner,
     Nodes,
     bonded_plate,
@@ -78,7 +78,7 @@ def inner_joins(nodes: Nodes, device: Device) -> Iterator[tuple[int, int]]:
         ways = [name for name, t in device.terminals.items() if is_protective(device, name) or t.role == Role.SCREEN]
         groups.append([nodes.index[f"{place.id}:PE"], *(nodes.of_terminal(device.id, name) for name in ways)])
     elif device.category != Category.STRIP:
-        body = [name for name, terminal in device.terminals.items() if terminal.role in PROTECTIVE]
+        body = [name for name, terminal in device.terminals.items() if terminal.role in PROTECTIVE_ROLES]
         groups.append([nodes.of_terminal(device.id, name) for name in body])
     for group in groups:
         known = [node for node in group if node is not None]

@@ -8,7 +8,7 @@ from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Conductor, Device, End, Place, Plant, Role, Terminal
 
 #: roles of the terminals between which a conductor is a protective one
-PROTECTIVE = frozenset({Role.EARTH, Role.EARTH_THROUGH})
+PROTECTIVE_ROLES = frozenset({Role.EARTH, Role.EARTH_THROUGH})
 #: names that mean protective earth on a strip, a busbar or a supply whatever the role says
 PROTECTIVE_NAMES = frozenset({"PE", "PEN"})
 
@@ -97,7 +97,7 @@ def is_protective(device: Device | Place | None, terminal: str) -> bool:
     known = device.terminals.get(terminal) if device else None
     if device is None or known is None:
         return False
-    if known.role in PROTECTIVE or known.kind == "earth":
+    if known.role in PROTECTIVE_ROLES or known.kind == "earth":
         return True
     return device.category in (Category.STRIP, Category.BUSBAR, Category.SUPPLY) and terminal in PROTECTIVE_NAMES
 

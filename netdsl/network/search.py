@@ -14,12 +14,15 @@ from typing import TypeVar
 _T = TypeVar("_T", bound=Hashable)
 
 
-def trace(starts: Iterable[_T], beyond: Callable[[_T], Iterable[_T]]) -> dict[_T, _T | None]:
-    """All that is reached from `starts`, breadth first, each with that from which it was reached first; the starts with None."""
+def trace(starts: Iterable[_T], beyond: Callable[[_T], Iterable[_T]], *, deep: bool = False) -> dict[_T, _T | None]:
+    """All that is reached from `starts`, each with that from which it was reached first; the starts with None.
+
+    The nearest come first, so that a `way_to` them is a shortest one; `deep`: what was found last is followed to its end first.
+    """
     came: dict[_T, _T | None] = dict.fromkeys(starts)
     queue = deque(came)
     while queue:
-        here = queue.popleft()
+        here = queue.pop() if deep else queue.popleft()
         for other in beyond(here):
             if other not in came:
                 came[other] = here
@@ -28,7 +31,7 @@ def trace(starts: Iterable[_T], beyond: Callable[[_T], Iterable[_T]]) -> dict[_T
 
 
 def walk(starts: Iterable[_T], beyond: Callable[[_T], Iterable[_T]]) -> Iterator[_T]:
-    """The same one by one, for who stops at what was looked for: the starts, what is next to them, and so on outwards."""
+    """What is reached, one by one, for who stops at what was looked for: the starts, what is next to them, and so on outwards."""
     queue = deque(dict.fromkeys(starts))
     seen = set(queue)
     while queue:

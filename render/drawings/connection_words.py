@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from netdsl.model.kinds import TAPPED
 from netdsl.model.plant import CableScreen, Device, Plant, Rating, Role, ScreenTermination, Terminal
 from netdsl.network.types import Network, Potential
 from netdsl.quantities import Quantity, number_text, shown
@@ -245,7 +246,7 @@ def _potential(network: Network, step: Step) -> tuple[str, ...]:
     """The potential at which a way ends, by its mark or its voltage, where it ends on a strip or busbar."""
     device = network.plant.devices.get(step.device)
     net = network.net(step.id) or network.net(f"{step.id}/in")
-    if step.ways or device is None or net is None or device.category not in ("strip", "busbar"):
+    if step.ways or device is None or net is None or device.category not in TAPPED:
         return ()
     if net.mark:
         return (f"potential {net.mark}",)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from netdsl.model.kinds import PROTECTIVE
+from netdsl.model.kinds import INNER_SUPPLIES, PROTECTIVE
 from netdsl.model.plant import Cable, Consumer, Device
 from netdsl.network.types import Network
 from netdsl.quantities import Quantity, number_text, shown
@@ -120,7 +120,7 @@ def kind_of_current(path: Sequence[Device], neutral: bool = False) -> str:
     `neutral`: one is led there too.
     """
     for device in reversed(path):
-        if device.kind in ("supply-24v", "transformer"):
+        if device.kind in INNER_SUPPLIES:
             return _source_line(device)
     supply = path[0]
     phases = sum(name.startswith("L") for name in supply.terminals)

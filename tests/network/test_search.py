@@ -34,6 +34,11 @@ def test_of_two_ways_as_long_the_first_is_taken() -> None:
     assert way_to("c", trace("a", lambda here: reversed(RING[here]))) == ["a", "d", "c"]
 
 
+def test_a_deep_trace_follows_what_it_found_last() -> None:
+    assert list(trace("a", {"a": "bc", "b": "d", "c": "e", "d": "", "e": ""}.__getitem__, deep=True)) == ["a", "b", "c", "e", "d"]
+    assert way_to("c", trace("a", RING.__getitem__, deep=True)) == ["a", "d", "c"]
+
+
 def test_ways_from_several_starts_begin_at_the_nearest() -> None:
     assert way_to("c", trace("ed", RING.__getitem__)) == ["d", "c"]
 

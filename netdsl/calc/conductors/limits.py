@@ -8,13 +8,12 @@ from netdsl.calc.basis import Calculation, Given, amount, figure_text
 from netdsl.calc.circuit import Circuit, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.loads import LoadCurrents
-from netdsl.model.kinds import CONVERTERS, PROTECTIVE
+from netdsl.model.kinds import CONVERTERS, PROTECTIVE, SWITCHES
 
 #: kinds of a `Characteristic` that stand for no device of their own: they limit the current, but trip at none
 LIMITERS = frozenset({"drive", "supply-24v", "branches"})
 #: what draws no current worth speaking of, whatever happens: its conductors cannot be overloaded (433.3.1)
 _DRAWS_NOTHING = frozenset({"surge-protection", "meter", "sensor", "relay", "timer"})
-_SWITCHES = frozenset({"contactor", "isolator"})
 _NAMED = 12  # devices named in words
 
 
@@ -183,7 +182,7 @@ class Limits:
             kind = self._devices[device].kind
             steps = self._circuit.out_of.get(device, ()) if kind not in CONVERTERS else ()
             loads = {self._load(step.fed) for step in steps} - {""}
-            end = "" if kind in _SWITCHES else device
+            end = "" if kind in SWITCHES else device
             self._leaves[device] = (loads.pop() if len(loads) == 1 else None if loads else "") if steps else end
         return self._leaves[device]
 

@@ -9,12 +9,12 @@ from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQu
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import Ampacities, Capacity
 from netdsl.calc.devices import Characteristic, Characteristics
-from netdsl.model.kinds import PROTECTIVE
+from netdsl.model.kinds import CONVERTERS, PROTECTIVE
 from netdsl.model.plant import Device, Role
 from netdsl.network.types import ConductorClass
 
 _SOURCE = "IEC 60204-1, 7.2.4 and 12.4"
-_CLOSED = PROTECTIVE | {"supply-24v", "transformer", "drive"}
+_CLOSED = PROTECTIVE | CONVERTERS
 _OUT = frozenset({Role.LOAD_OUT, Role.SUPPLY_OUT})
 #: length, m, up to which a tap inside an enclosure to the next protective device needs no protection of its own
 TAP_M = 3.0

@@ -10,7 +10,7 @@ from netdsl.calc.conductors import Ampacities
 from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits, Feed
 from netdsl.calc.devices import Characteristics
-from netdsl.model.kinds import PROTECTIVE
+from netdsl.model.kinds import INNER_SUPPLIES, PROTECTIVE
 
 
 class ControlReturns(SheetQuestion):
@@ -27,7 +27,7 @@ class ControlReturns(SheetQuestion):
         """`overload.return` of each source whose own limit and whose branches' ratings are known."""
         circuits = self._calculation.of(ControlCircuits)
         for source in circuits.net.sources:
-            if source.inner and self._plant.devices[source.device].kind in ("supply-24v", "transformer"):
+            if source.inner and self._plant.devices[source.device].kind in INNER_SUPPLIES:
                 found = self._of(source, circuits.by_source.get(source.pole, ()))
                 if found is not None:
                     yield found

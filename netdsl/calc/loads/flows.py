@@ -12,7 +12,7 @@ from typing import NamedTuple
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.wiring import Wiring
-from netdsl.model.kinds import PROTECTIVE
+from netdsl.model.kinds import PROTECTIVE, TAPPED
 
 #: loads by name, each with the share of it that runs together with the others
 Loads = Mapping[str, float]
@@ -206,7 +206,7 @@ class Flows:
 
     def _simultaneity(self, device: str) -> float | None:
         made = self._plant.devices.get(device)
-        if made is None or made.category not in ("busbar", "strip"):
+        if made is None or made.category not in TAPPED:
             return None
         stated = amount(made, "simultaneity")
         if stated is None and made.category == "busbar":

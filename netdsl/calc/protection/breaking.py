@@ -7,11 +7,10 @@ from collections.abc import Iterator
 from netdsl.calc.basis import Answer, Gap, Given, Result, Sense, SheetQuestion, amount, rating
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.faults import FaultResults
+from netdsl.model.kinds import BREAKING
 from netdsl.model.plant import Device
 
 QUESTION = "breaking-capacity"
-#: devices that must break the fault current by themselves
-BREAKING = frozenset({"breaker", "fuse", "motor-breaker"})
 SOURCE = "IEC 60364-4-43, 434.5.1"
 
 
