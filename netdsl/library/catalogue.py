@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cache
 from textwrap import wrap
 
 from netdsl.library.built_in import ENCLOSURES, TERMINALS
@@ -38,6 +39,7 @@ class Entry:
     scheme: Scheme | None
 
 
+@cache
 def entries() -> tuple[Entry, ...]:
     """All there is: parts, terminals and enclosures by kind, then the schemes; by name, numbers in the order of their size."""
     parts = [_part_entry(part) for name in library_index() if (part := library_part(name))]

@@ -7,7 +7,7 @@ choke follows it, a general-purpose solver, nothing of the program's modes or sy
 
 from __future__ import annotations
 
-from math import acos, pi, sin, sqrt
+from math import acos, exp, pi, sin, sqrt
 
 import numpy as np
 import pytest
@@ -179,21 +179,28 @@ def integrated(r: float, x: float, x_link: float) -> NDArray[np.float64]:
 def over_periods(r: float, x: float, x_link: float, load: float, periods: int = 9) -> tuple[NDArray[np.float64], float]:
     on, off, damping, across = 1e-4, 3e3, 3.0, 0.002
     link = 2 * pi * 50 * MICROFARAD * 1e-9 * VOLTS**2
-    shifts = np.array([0.0, 2 * pi / 3, 4 * pi / 3])
+    shifts = (0.0, 2 * pi / 3, 4 * pi / 3)
 
-    def terminals(currents: NDArray[np.float64], rail: float) -> NDArray[np.float64]:
-        leaking = rail / 2 * np.exp(-np.abs(currents) * off) * np.where(currents > 0, -1.0, 1.0)
-        return np.where(currents > 0, rail + on * currents, on * currents) + leaking
+    def terminal(current: float, rail: float) -> float:
+        leaking = rail / 2 * exp(-abs(current) * off)
+        return rail + on * current - leaking if current > 0 else on * current + leaking
 
+    # plain floats: on vectors of three, arrays take four times as long
     def slope(t: float, y: NDArray[np.float64]) -> list[float]:
-        currents = np.array([y[0], y[1], -y[0] - y[1]])
-        direct = currents[currents > 0].sum()
-        rail = y[3] + damping * (direct - y[4]) if x_link else y[2]
-        driving = sqrt(2 / 3) * np.sin(t - shifts) - r * currents - terminals(currents, rail)
-        rates = (driving - driving.mean()) / x
+        one, two, voltage, *further = y.tolist()
+        currents = (one, two, -one - two)
+        direct = sum(current for current in currents if current > 0)
+        rail = further[0] + damping * (direct - further[1]) if x_link else voltage
+        driving = [
+            sqrt(2 / 3) * sin(t - shift) - r * current - terminal(current, rail)
+            for shift, current in zip(shifts, currents, strict=True)
+        ]
+        mean = sum(driving) / 3
+        rates = [(each - mean) / x for each in driving[:2]]
         if not x_link:
-            return [rates[0], rates[1], (direct - y[2] / load) / link]
-        return [rates[0], rates[1], (y[4] - y[2] / load) / link, (direct - y[4]) / across, (rail - y[2]) / x_link]
+            return [*rates, (direct - voltage / load) / link]
+        through = further[1]
+        return [*rates, (through - voltage / load) / link, (direct - through) / across, (rail - voltage) / x_link]
 
     end, start = 2 * pi * periods, [0.0, 0.0, 1.35]
     grid = np.linspace(end - 2 * pi, end, 2048, endpoint=False)

@@ -38,7 +38,7 @@ def fault_levels(nets: Nets, tolerance: int, case: str, fault: str) -> dict[int,
     """Initial symmetrical current at each bus, A."""
     from pandapower.shortcircuit import calc_sc
 
-    calc_sc(nets.net, fault=fault, case=case, lv_tol_percent=tolerance, branch_results=False)
+    calc_sc(nets.net, fault=fault, case=case, lv_tol_percent=tolerance, branch_results=False, inverse_y=False)
     return {int(bus): 1000 * value for bus, value in nets.net.res_bus_sc.ikss_ka.items()}
 
 

@@ -146,11 +146,13 @@ def steady(made: Rectifier, sixths: int = 240) -> Spectrum:
     return _settled(_Run(made), _begin(), sixths, _SETTLED)[0]
 
 
+@lru_cache(maxsize=256)
 def at_full_power(made: Rectifier) -> Spectrum:
     """The line current with the load so set that the rectifier takes power 1, within half a percent; where its source gives less
     whatever the load, that of about the most it gives.
 
-    The load is sought on a line through the last two in logarithms, roughly settled until it is near."""
+    The load is sought on a line through the last two in logarithms, roughly settled until it is near. Kept, since proposing sizes
+    works the same drive out at the same supply in every turn."""
     made = replace(made, load=_GUESS * made.load)
     found, start = _settled(_Run(made), _begin(), 240, _ROUGH)
     slope, fine = _SLOPE, False
