@@ -21,8 +21,9 @@ from render.build import drawing_set
 from render.drawing import Drawing
 from render.drawings.single_line import KIND, single_line_sheets
 from render.layout.overlap import overlaps
-from render.sheet import Label, Sheet
+from render.sheet import Label
 from tests.readback import Written, pdf_letters, svg_texts
+from tests.readings import drawing_of, network_of, sheets_of
 from tests.test_language_md import examples
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -46,24 +47,11 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-@cache
-def example(plant: Path) -> Drawing:
-    """The plant in a file as it is drawn."""
-    judged = judge(plant)
-    assert judged.network is not None
-    return Drawing(judged.network, judged.findings, judged.calculation)
-
-
-@cache
-def sheets_of(plant: Path) -> tuple[Sheet, ...]:
-    """All its sheets."""
-    return drawing_set(example(plant))
-
-
 def hatchery() -> Network:
-    return example(HATCHERY / "plant.netdsl").network
+    return network_of(HATCHERY / "plant.netdsl")
 
 
+@cache
 def read(folder: Path, kind: str) -> list[list[Written]]:
     """The texts of each SVG sheet whose name begins with `kind`."""
     sheets = [svg_texts(path) for path in sorted(folder.glob(f"{kind}-*.svg"))]
@@ -201,7 +189,7 @@ OFF = re.compile(r"\blive with (-.*?) off\b")
 
 @pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
 def test_the_check_and_the_sheets_agree_on_what_stays_live_and_with_what_off(plant: Path) -> None:
-    drawing = example(plant)
+    drawing = drawing_of(plant)
     printed = [" ".join(label.text for label in sheet.primitives if isinstance(label, Label)) for sheet in sheets_of(plant)]
     said = {name for text in printed for names in OFF.findall(text) for name in names.split(", ")}
     supplies = [device.id for device in drawing.plant.devices.values() if device.category == "supply"]
@@ -216,9 +204,9 @@ def test_the_check_and_the_sheets_agree_on_what_stays_live_and_with_what_off(pla
 
 def test_a_circuit_ahead_of_the_isolator_is_live_with_that_off_and_with_nothing_else() -> None:
     plant = EXAMPLES / "faults" / "isolation-missing" / "plant.netdsl"
-    (finding,) = [finding for finding in example(plant).findings if finding.rule == "isolation-missing"]
+    (finding,) = [finding for finding in drawing_of(plant).findings if finding.rule == "isolation-missing"]
     assert "`-F1` stays live with `-Q0` off" in finding.message
-    assert example(plant).live.isolators == ("-Q0",)
+    assert drawing_of(plant).live.isolators == ("-Q0",)
     labels = [part for sheet in sheets_of(plant) for part in sheet.primitives if isinstance(part, Label)]
     assert {label.of for label in labels if label.text == "LIVE"} >= {"-X0:L1", "-X0:L2", "-X0:L3"}
     assert any("LIVE: stays live with -Q0 off." in label.text for label in labels)

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 import shutil
-from functools import cache
 from pathlib import Path
 
 import pytest
@@ -17,6 +16,7 @@ import pytest
 from netdsl.cli.work import judge
 from netdsl.findings import Finding, Span
 from netdsl.network.types import ConductorClass, Network
+from tests.readings import network_of
 from tests.rules_together import together
 
 HATCHERY = Path(__file__).parent.parent / "examples" / "hatchery"
@@ -29,11 +29,8 @@ POWER = (ConductorClass.MOTOR, ConductorClass.MAINS)
 SIGNALS = (ConductorClass.ANALOGUE, ConductorClass.BUS)
 
 
-@cache
 def hatchery() -> Network:
-    judged = judge(HATCHERY / "plant.netdsl")
-    assert judged.network is not None
-    return judged.network
+    return network_of(HATCHERY / "plant.netdsl")
 
 
 def changed(folder: Path, span: Span, line: str | None) -> tuple[Finding, ...]:

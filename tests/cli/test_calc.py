@@ -15,12 +15,11 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from netdsl.calc import Calculation, calculate
 from netdsl.calc.basis import answers
 from netdsl.calc.sheet.words import CAUTIONS, title
 from netdsl.cli import main
 from netdsl.cli.calc import calc as calc_command
-from netdsl.cli.work import judge
+from tests.readings import PLANTS, calculation_of
 
 HERE = Path(__file__).parent
 PLANT = HERE / "calc-plant.netdsl"
@@ -33,7 +32,6 @@ FORMS = {
     "at-load.txt": ("--at", "-E1"),
     "at-supply.txt": ("--at", "-G0"),
 }
-EXAMPLES = sorted(path for path in (HERE.parents[1] / "examples").glob("*/plant.netdsl"))
 
 
 def run(*arguments: str | Path) -> int:
@@ -125,7 +123,7 @@ def test_no_cell_is_a_formula() -> None:
 
 
 def test_every_input_leads_to_a_line_a_source_or_a_result() -> None:
-    for example in EXAMPLES:
+    for example in PLANTS:
         sheet = calculation_of(example)
         for result in sheet.results:
             for given in (*result.givens, *((result.limit_given,) if result.limit_given else ())):
@@ -134,17 +132,11 @@ def test_every_input_leads_to_a_line_a_source_or_a_result() -> None:
 
 
 def test_every_question_has_a_title_and_a_symbol() -> None:
-    found = {result.question for example in EXAMPLES for result in calculation_of(example).results}
+    found = {result.question for example in PLANTS for result in calculation_of(example).results}
     harmonics = {question for question in found if question.startswith("distortion.h") and question[12:].isdigit()}
     assert harmonics and not found - set(answers())
     assert {"distortion.h5", "distortion.h37"} <= harmonics  # all characteristic orders up to the 40th
     assert title("distortion.h35") == "Harmonic of order 35"
-
-
-def calculation_of(example: Path) -> Calculation:
-    network = judge(example).network
-    assert network is not None
-    return calculate(network)
 
 
 def test_the_drawing_names_every_subject_and_cautions_in_full_first_in_short_on_every_page(tmp_path: Path) -> None:

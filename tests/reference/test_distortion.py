@@ -11,7 +11,6 @@ from math import pi, sqrt
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from scipy.integrate import solve_ivp
 
 from netdsl.calc import Calculation
 from netdsl.calc.drives.distortion import Distortion
@@ -99,6 +98,8 @@ def test_a_general_solver_finds_the_same_current(name: str) -> None:
 
 def brute_force(made: Rectifier, periods: int = 6) -> dict[int, float]:
     """R.m.s. of the harmonics of a line current from stepwise integration."""
+    from scipy.integrate import solve_ivp  # takes half a second, which the other tests need not wait for
+
     on, off = 1e-3, 1e3
     shifts = np.array([0.0, 2 * pi / 3, 4 * pi / 3])
 

@@ -12,7 +12,6 @@ from math import acos, exp, pi, sin, sqrt
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from scipy.integrate import solve_ivp
 
 from netdsl.calc import Calculation
 from tests.reference.plants import calculated
@@ -177,6 +176,8 @@ def integrated(r: float, x: float, x_link: float) -> NDArray[np.float64]:
 
 
 def over_periods(r: float, x: float, x_link: float, load: float, periods: int = 9) -> tuple[NDArray[np.float64], float]:
+    from scipy.integrate import solve_ivp  # takes half a second, which the other tests need not wait for
+
     on, off, damping, across = 1e-4, 3e3, 3.0, 0.002
     link = 2 * pi * 50 * MICROFARAD * 1e-9 * VOLTS**2
     shifts = (0.0, 2 * pi / 3, 4 * pi / 3)

@@ -1,0 +1,51 @@
+"""The shipped examples read, calculated, checked and drawn once in a process, for the many tests that only look at them."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+from netdsl.calc import Calculation
+from netdsl.cli.work import Judged, judge
+from netdsl.network.types import Network
+from render.build import drawing_set
+from render.drawing import Drawing
+from render.sheet import Sheet
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+HATCHERY = EXAMPLES / "hatchery" / "plant.netdsl"
+#: the plants that a newcomer looks at, without the fault plants
+PLANTS = tuple(sorted(EXAMPLES.glob("*/plant.netdsl")))
+
+
+@cache
+def judged(plant: Path) -> Judged:
+    """What `check` makes of `plant`, a file that no test changes."""
+    return judge(plant)
+
+
+def network_of(plant: Path) -> Network:
+    """The network of `plant`; it must be one."""
+    network = judged(plant).network
+    assert network is not None
+    return network
+
+
+def calculation_of(plant: Path) -> Calculation:
+    """The calculation of `plant`; there must be one."""
+    calculation = judged(plant).calculation
+    assert calculation is not None
+    return calculation
+
+
+@cache
+def drawing_of(plant: Path) -> Drawing:
+    """`plant` as it is drawn, with its findings."""
+    found = judged(plant)
+    return Drawing(network_of(plant), found.findings, found.calculation)
+
+
+@cache
+def sheets_of(plant: Path) -> tuple[Sheet, ...]:
+    """The drawing set of `plant`."""
+    return drawing_set(drawing_of(plant))
