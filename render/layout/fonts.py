@@ -85,11 +85,12 @@ class _Face:
     def __init__(self, bold: bool) -> None:
         from fontTools.ttLib import TTFont
 
-        font: Any = TTFont(font_file(bold), lazy=True)
-        self._names: dict[int, str] = font.getBestCmap()
-        self._advances: dict[str, tuple[int, int]] = font["hmtx"].metrics
-        self._outlines: Any = font["glyf"]
-        self._units: int = font["head"].unitsPerEm
+        font: Any
+        with TTFont(font_file(bold), lazy=True) as font:
+            self._names: dict[int, str] = font.getBestCmap()
+            self._advances: dict[str, tuple[int, int]] = font["hmtx"].metrics
+            self._outlines: Any = font["glyf"]
+            self._units: int = font["head"].unitsPerEm
         self.glyph = cache(self._glyph)
 
     def has(self, character: str) -> bool:

@@ -31,11 +31,12 @@ def embedded(bold: bool, extra: str = "") -> str:
     tool: Any = import_module("fontTools.subset")  # carries no annotations
     options = tool.Options(layout_features=[], hinting=False, notdef_outline=True, glyph_names=False, name_IDs=[1, 2])
     options.drop_tables += ["GPOS", "GSUB", "GDEF", "BASE", "DSIG"]
-    font: Any = TTFont(font_file(bold), recalcTimestamp=False)
-    subsetter = tool.Subsetter(options)
-    subsetter.populate(unicodes=sorted(map(ord, _COMMON | set(extra))))
-    subsetter.subset(font)
-    font.flavor = "woff"
-    data = BytesIO()
-    font.save(data)
+    font: Any
+    with TTFont(font_file(bold), recalcTimestamp=False) as font:
+        subsetter = tool.Subsetter(options)
+        subsetter.populate(unicodes=sorted(map(ord, _COMMON | set(extra))))
+        subsetter.subset(font)
+        font.flavor = "woff"
+        data = BytesIO()
+        font.save(data)
     return "data:font/woff;base64," + base64.b64encode(data.getvalue()).decode("ascii")

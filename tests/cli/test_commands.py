@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import pty
+import re
 import subprocess
 import sys
 import time
@@ -280,8 +281,9 @@ def on_terminal(environment: dict[str, str], *arguments: str | Path) -> str:
 
 def test_colour_on_a_terminal_unless_refused(plant: Path) -> None:
     (plant / "plant.netdsl").write_text(BAD, "utf-8")
+    colour = re.compile(r"\x1b\[[0-9;]*m")  # the sign that turns while a step is long moves the cursor, whatever is refused
     assert "\x1b[31m" in on_terminal({"NO_COLOR": ""}, "check", plant)
-    assert "\x1b[" not in on_terminal({"NO_COLOR": "1"}, "check", plant)
+    assert not colour.search(on_terminal({"NO_COLOR": "1"}, "check", plant))
 
 
 def test_a_long_step_is_shown_and_a_short_one_is_not(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:

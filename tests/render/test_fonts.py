@@ -23,16 +23,16 @@ from render.sheet import DESIGNATION, NORMAL, TITLE, Label
 
 
 def test_height_is_the_height_of_capitals() -> None:
-    font = TTFont(font_file(False))
-    assert font["OS/2"].sCapHeight / font["head"].unitsPerEm == pytest.approx(CAPITAL)
+    with TTFont(font_file(False)) as font:
+        assert font["OS/2"].sCapHeight / font["head"].unitsPerEm == pytest.approx(CAPITAL)
     box = ink_box(Label(10, 50, "H", DESIGNATION))
     assert box.bottom == pytest.approx(50)
     assert box.bottom - box.top == pytest.approx(DESIGNATION, rel=0.01)
 
 
 def test_width_is_the_sum_of_advances() -> None:
-    font = TTFont(font_file(True))
-    names, advances = font.getBestCmap(), font["hmtx"].metrics
+    with TTFont(font_file(True)) as font:
+        names, advances = font.getBestCmap(), font["hmtx"].metrics
     expected = sum(advances[names[ord(c)]][0] for c in "=RP1-T1:AV") / 1000 * NORMAL / CAPITAL
     assert text_width("=RP1-T1:AV", NORMAL, bold=True) == pytest.approx(expected)
 

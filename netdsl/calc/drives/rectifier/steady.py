@@ -12,6 +12,7 @@ phases exchanged and reversed, so only a sixth is followed, until it repeats.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import log, pi, sqrt
 from typing import TYPE_CHECKING
 
