@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 from lint.facts import Facts
 from netdsl.model.plant import Conductor
-from netdsl.network.search import trace, way_to
+from netdsl.network.search import between, trace_by
 from netdsl.network.types import CableUse, Net, Potential
 
 _ZERO_VOLT = frozenset({"0V", "-"})
@@ -41,9 +39,8 @@ def _may_meet(a: Potential, b: Potential, parallel: bool) -> bool:
 def way(facts: Facts, a: Potential, b: Potential) -> list[Conductor]:
     """The conductors on a shortest way between two potentials that meet, from `a` on."""
     steps = facts.neighbours
-    nodes = way_to(b.id, trace((a.id,), lambda node: (other for other, _ in steps.get(node, ()))))
-    between = (next(name for other, name in steps[one] if other == next_) for one, next_ in pairwise(nodes))
-    return [facts.plant.conductors[name] for name in between if name is not None]
+    names = between(b.id, trace_by((a.id,), lambda node: steps.get(node, ())))
+    return [facts.plant.conductors[name] for name in names if name is not None]
 
 
 def confused(facts: Facts, net: str) -> bool:

@@ -9,6 +9,7 @@ from netdsl.calc.circuit import Circuit, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.loads import LoadCurrents
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, SWITCHES
+from netdsl.network.search import walk
 
 #: kinds of a `Characteristic` that stand for no device of their own: they limit the current, but trip at none
 LIMITERS = frozenset({"drive", "supply-24v", "branches"})
@@ -163,16 +164,9 @@ class Limits:
 
     def _protectors(self, top: str) -> list[Limit]:
         """Protective devices at and behind `top`."""
-        seen, open_, found = {top}, [top], []
-        while open_:
-            device = open_.pop()
-            own = self._own(device)
-            if own is not None:
-                found.append(own)
-            fresh = [step.fed for step in self._circuit.out_of.get(device, ()) if step.fed not in seen]
-            seen.update(fresh)
-            open_ += fresh
-        return found
+        out_of = self._circuit.out_of
+        behind = walk((top,), lambda device: (step.fed for step in out_of.get(device, ())), deep=True)
+        return [own for device in behind if (own := self._own(device)) is not None]
 
     def _load(self, device: str) -> str | None:
         """The one load at the end of everything behind a device; "" where there is none (a star contactor), None where there

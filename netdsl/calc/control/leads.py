@@ -7,6 +7,7 @@ from functools import cached_property
 
 from netdsl.calc.basis import Calculation, Gap, Given
 from netdsl.calc.circuit import OPERATING_C, Circuit, Lead
+from netdsl.network.search import trace_by
 from netdsl.network.types import Net
 
 #: taken for a conductor of unknown length while a way is looked for, so that it is taken only where there is no other, ohm
@@ -117,13 +118,8 @@ class ControlLeads:
         if net not in self._around:
             self._around[net] = self._neighbours(self._network.nets[net])
         around = self._around[net]
-        found: dict[str, tuple[str, str | None]] = {root: (root, None)}
-        order = [root]
-        for node in order:
-            for other, by in around.get(node, ()):
-                if other not in found:
-                    found[other] = (node, by)
-                    order.append(other)
+        came = trace_by((root,), lambda node: around.get(node, ()))
+        found = {node: step or (root, None) for node, step in came.items()}
         ends = sum(map(len, around.values()))
         one_way = len(found) >= len(around) and ends == 2 * (len(found) - 1)
         return found if one_way else self._nearest(around, root)

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from netdsl.findings import Span
 from netdsl.model.plant import Device, Path, Plant, Role
+from netdsl.network.search import trace_by, walk
 from netdsl.network.types import Net, Network, Potential
 from netdsl.quantities import Quantity
 
@@ -119,16 +120,16 @@ class ControlNet:
         """From each net that a source holds one step nearer to it, over closed poles; the net of its own pole is not in it."""
         start = self.network.net_of[source.common if returning else source.pole]
         holding = self._holding.get((source.group, returning), set())
-        found: dict[str, Hop] = {}
-        open_ = [start]
-        for net in open_:
+
+        def beyond(net: str) -> Iterator[tuple[str, Hop]]:
             for hop in self._edges.get(net, ()):
                 other = self.network.net_of[hop.far]
                 closed = hop.edge.path is None or hop.edge.path.certain
-                if closed and not hop.edge.output and other in holding and other != start and other not in found:
-                    found[other] = Hop(hop.edge, hop.far, hop.near)
-                    open_.append(other)
-        return found
+                if closed and not hop.edge.output and other in holding:
+                    yield other, hop
+
+        found = trace_by((start,), beyond)
+        return {net: Hop(step[1].edge, step[1].far, step[1].near) for net, step in found.items() if step is not None}
 
     def _follow(self, net: str, hops: list[Hop], seen: set[str], search: _Search) -> None:
         for hop in self._edges.get(net, ()):
@@ -201,14 +202,12 @@ class ControlNet:
                     self._bring(self.network.net_of[node], self.live[self.network.net_of[supply]])
 
     def _bring(self, start: str, groups: dict[str, frozenset[str]]) -> None:
-        open_, seen = [start], {start}
-        for net in open_:
+        def beyond(net: str) -> Iterator[str]:
+            others = (self.network.net_of[hop.far] for hop in self._edges.get(net, ()) if not hop.edge.output)
+            return (other for other in others if other not in self._held)
+
+        for net in walk((start,), beyond):
             self.live[net] = self.live.get(net, {}) | groups
-            for hop in self._edges.get(net, ()):
-                other = self.network.net_of[hop.far]
-                if other not in seen and other not in self._held and not hop.edge.output:
-                    seen.add(other)
-                    open_.append(other)
 
 
 def _sources(plant: Plant) -> Iterator[Source]:

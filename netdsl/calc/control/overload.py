@@ -11,6 +11,7 @@ from netdsl.calc.conductors import Ampacities, Capacity
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE
 from netdsl.model.plant import Device, Role
+from netdsl.network.search import walk
 from netdsl.network.types import ConductorClass
 
 _SOURCE = "IEC 60204-1, 7.2.4 and 12.4"
@@ -91,17 +92,14 @@ class ControlOverloads(SheetQuestion):
     def _reached(self, device: Device) -> Iterator[str]:
         """Conductors behind a device, over contacts, terminals and links, up to protective devices and consumers."""
         starts = [f"{device.id}:{name}" for name, terminal in device.terminals.items() if terminal.role in _OUT]
-        seen = dict.fromkeys(found for node in starts if (found := self._network.net_of.get(node)) is not None)
-        open_ = list(seen)
-        while open_:
-            net = self._network.nets[open_.pop()]
-            if any(potential.pole in ("N", "0V", "PE", "PEN") for potential in net.certain):
-                continue
-            yield from (name for name in net.conductors if self._network.runs[name].klass is not ConductorClass.EARTH)
-            for other in self._beside.get(net.id, ()):
-                if other not in seen:
-                    seen[other] = None
-                    open_.append(other)
+        nets = [found for node in starts if (found := self._network.net_of.get(node)) is not None]
+        for name in walk(nets, lambda net: () if self._returns(net) else self._beside.get(net, ()), deep=True):
+            net = self._network.nets[name]
+            if not self._returns(name):
+                yield from (each for each in net.conductors if self._network.runs[each].klass is not ConductorClass.EARTH)
+
+    def _returns(self, net: str) -> bool:
+        return any(potential.pole in ("N", "0V", "PE", "PEN") for potential in self._network.nets[net].certain)
 
     @cached_property
     def _beside(self) -> dict[str, tuple[str, ...]]:

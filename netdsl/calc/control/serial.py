@@ -21,6 +21,7 @@ from netdsl.calc.basis import (
 from netdsl.calc.circuit import Circuit
 from netdsl.findings import Span
 from netdsl.model.plant import Device, Role
+from netdsl.network.search import walk
 
 #: the `line` attribute that counts a line once: its first data core
 _FIRST = "a"
@@ -86,13 +87,9 @@ class SerialLines(SheetQuestion):
         for start in network.nets:
             if start not in starts or start in seen:
                 continue
-            open_ = [start]
-            seen.add(start)
-            for net in open_:
-                fresh = [other for other in beside.get(net, ()) if other not in seen]
-                seen.update(fresh)
-                open_ += fresh
-            yield tuple(open_)
+            line = tuple(walk((start,), lambda net: beside.get(net, ())))
+            seen.update(line)
+            yield line
 
     def _length(self, line: SerialLine) -> Iterator[Result]:
         """The longest the line can be is the sum of all pieces: from station to station, ends included."""

@@ -10,6 +10,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.drives.motor_cables import MotorCables
 from netdsl.model.kinds import CONVERTERS
 from netdsl.model.plant import Device
+from netdsl.network.search import walk
 
 _LEAKING = ("drive", "filter")
 _TOUCH = "IEC 61800-5-1, 4.3.5.5.2"
@@ -78,19 +79,15 @@ class Leakages(SheetQuestion):
     def _behind(self) -> dict[str, tuple[str, ...]]:
         """Leaking devices behind each residual-current device."""
         found = {}
-        circuit = self._calculation.of(Circuit)
+        out_of = self._calculation.of(Circuit).out_of
+
+        def beyond(name: str) -> Iterator[str]:
+            return (step.fed for step in out_of.get(name, ()) if self._plant.devices[name].kind not in CONVERTERS)
+
         for device in self._plant.devices.values():
             if device.kind != "residual-device":
                 continue
-            seen, open_ = {device.id: None}, [device.id]
-            for here in open_:
-                if self._plant.devices[here].kind in CONVERTERS:
-                    continue
-                for step in circuit.out_of.get(here, ()):
-                    if step.fed not in seen:
-                        seen[step.fed] = None
-                        open_.append(step.fed)
-            found[device.id] = tuple(name for name in seen if self._leaks(self._plant.devices[name]))
+            found[device.id] = tuple(name for name in walk((device.id,), beyond) if self._leaks(self._plant.devices[name]))
         return found
 
     def _leaks(self, made: Device) -> bool:

@@ -9,6 +9,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.faults.source import STANDARD, Source, SourceImpedance
 from netdsl.model.kinds import PROTECTIVE
 from netdsl.model.plant import Device
+from netdsl.network.search import walk
 
 
 def secondary_volts(transformer: Device) -> float | None:
@@ -86,11 +87,5 @@ def _note_missing(calculation: Calculation, transformer: Device) -> None:
 
 def _behind(calculation: Calculation, start: str) -> set[str]:
     """Devices that a transformer feeds, at first and further hand."""
-    found: set[str] = set()
-    open_ = [start]
-    while open_:
-        for step in calculation.of(Circuit).out_of.get(open_.pop(), ()):
-            if step.fed not in found:
-                found.add(step.fed)
-                open_.append(step.fed)
-    return found
+    out_of = calculation.of(Circuit).out_of
+    return set(walk((start,), lambda device: (step.fed for step in out_of.get(device, ())))) - {start}

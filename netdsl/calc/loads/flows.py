@@ -13,6 +13,7 @@ from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.wiring import Wiring
 from netdsl.model.kinds import PROTECTIVE, TAPPED
+from netdsl.network.search import trace_by
 
 #: loads by name, each with the share of it that runs together with the others
 Loads = Mapping[str, float]
@@ -166,22 +167,16 @@ class Flows:
 
     def _branched(self, net: str, giver: str) -> Tree:
         joints = self.joints(net)
-        order = list(dict.fromkeys(joints.point_of[node] for node in self._wiring.nodes(giver, net)))
-        up: dict[str, tuple[str, tuple[str, ...]]] = {}
-        seen = set(order)
-        for point in order:
-            for other, conductors in joints.near.get(point, {}).items():
-                if other not in seen:
-                    seen.add(other)
-                    up[other] = (point, conductors)
-                    order.append(other)
+        starts = (joints.point_of[node] for node in self._wiring.nodes(giver, net))
+        order = trace_by(starts, lambda point: joints.near.get(point, {}).items())
+        up = {point: way for point, way in order.items() if way is not None}
         behind: dict[str, dict[str, float]] = {}
         whole: dict[str, float] = {}
         for taker in self._wiring.takers.get(net, ()):
             sink = self._sink(net, taker) if taker != giver else {}
             for node in self._wiring.stages[taker].fed_by[net]:
                 point = joints.point_of.get(node, "")
-                _join(behind.setdefault(point, {}) if point in seen else whole, sink)
+                _join(behind.setdefault(point, {}) if point in order else whole, sink)
         for point in reversed(order):
             if point in behind:
                 self._diversify(point, behind)

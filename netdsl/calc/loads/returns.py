@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.flows import Flows
 from netdsl.calc.loads.wiring import RETURNS, Wiring
+from netdsl.network.search import between, trace_by
 
 #: conductors in parallel, piece after piece from the load to the source
 Way = tuple[tuple[str, ...], ...]
@@ -42,19 +45,16 @@ class Returns:
         """Points reached from a source's neutral, each with the point before it and the conductors between."""
         if source not in self._up:
             first = self._flows.joints(self._network.net_of[source]).point_of[source]
-            found: dict[str, tuple[str, tuple[str, ...]] | None] = {first: None}
-            order = [first]
-            for point in order:
-                joints = self._flows.joints(self._network.net_of[point])
-                beside = dict(joints.near.get(point, {}))
-                for other in self._across(point):
-                    beside.setdefault(other, ())
-                for other, conductors in beside.items():
-                    if other not in found:
-                        found[other] = (point, conductors)
-                        order.append(other)
-            self._up[source] = found
+            self._up[source] = trace_by((first,), self._beside)
         return self._up[source]
+
+    def _beside(self, point: str) -> Iterable[tuple[str, tuple[str, ...]]]:
+        """Points next to a point, with the conductors between."""
+        joints = self._flows.joints(self._network.net_of[point])
+        beside: dict[str, tuple[str, ...]] = dict(joints.near.get(point, {}))
+        for other in self._across(point):
+            beside.setdefault(other, ())
+        return beside.items()
 
     def _across(self, point: str) -> list[str]:
         """Points on the other side of poles and split terminals, in nets that are neutral too."""
@@ -81,10 +81,4 @@ class Returns:
 
 
 def _pieces(point: str, up: dict[str, tuple[str, tuple[str, ...]] | None]) -> Way:
-    found = []
-    here: str = point
-    while (before := up[here]) is not None:
-        here, conductors = before
-        if conductors:
-            found.append(conductors)
-    return tuple(found)
+    return tuple(conductors for conductors in reversed(between(point, up)) if conductors)

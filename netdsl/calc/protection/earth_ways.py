@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from netdsl.calc.basis import Calculation
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.protection.earth_faults import Edge
 from netdsl.model.plant import End
+from netdsl.network.search import walk
 
 
 class EarthWays:
@@ -29,17 +32,13 @@ class EarthWays:
         earth = self._network.earth
         start = earth.node_of[device]
         fed = {earth.node_of.get(step.fed) for step in self._circuit.out_of.get(device, ())}
-        seen, open_ = {start}, [start]
-        while open_:
-            node = open_.pop()
-            for other, data in earth.graph[node].items():
-                if other in seen or other in fed or tuple(data["conductors"]) == edge.conductors:
-                    continue
-                if other == earth.root:
-                    return True
-                seen.add(other)
-                open_.append(other)
-        return False
+        beside = earth.graph.adj
+
+        def beyond(node: str) -> Iterator[str]:
+            ways = (other for other, data in beside[node].items() if tuple(data["conductors"]) != edge.conductors)
+            return (other for other in ways if other not in fed)
+
+        return any(node == earth.root for node in walk((start,), beyond) if node != start)
 
 
 def _aligned(pairs: list[tuple[End, End]]) -> list[tuple[End, End]]:
