@@ -1,10 +1,13 @@
-"""Drawings read back: the texts of an SVG sheet with their places in millimetres, the letters of a PDF."""
+"""Drawings read back: the texts of an SVG sheet with their places in millimetres, the letters of a PDF, a sheet as text."""
 
 from __future__ import annotations
 
 import xml.etree.ElementTree as ElementTree
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+
+from render.sheet import Arc, Circle, Label, Line, Primitive, Sheet
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -40,3 +43,39 @@ def pdf_letters(file: Path) -> list[str]:
 
     with pdfplumber.open(file) as pdf:
         return ["".join("".join(char["text"] for char in page.chars).split()) for page in pdf.pages]
+
+
+def display_list(sheet: Sheet) -> Iterator[str]:
+    """A sheet as text: what it is, then a line for each primitive, in hundredths of a millimetre."""
+    yield f"=== {sheet.key} | {sheet.number} | {sheet.title} | {sheet.kind} | {sheet.part_of} | {sheet.size}"
+    yield from map(as_text, sheet.primitives)
+
+
+def as_text(primitive: Primitive) -> str:
+    """A primitive as one line: what, how wide or high, where, how, and to what it belongs."""
+    words: list[str]
+    match primitive:
+        case Line(points, width, dash, closed, fill):
+            words = ["line", _number(width), *(_at(x, y) for x, y in points), "closed" * closed, "black" * fill, _dash(dash)]
+        case Circle(x, y, radius, width, dash, fill):
+            words = ["circle", _number(width), _at(x, y), f"r{_number(radius)}", "black" * fill, _dash(dash)]
+        case Arc(x, y, rx, ry, start, end, width, dash):
+            turn = f"{_number(start)}..{_number(end)}°"
+            words = ["arc", _number(width), _at(x, y), f"r{_number(rx)}x{_number(ry)}", turn, _dash(dash)]
+        case Label(x, y, text, height, anchor, bold, _, link):
+            words = ["text", _number(height), _at(x, y), "" if anchor == "start" else anchor, "bold" * bold, repr(text)]
+            words.append(f"-> {link}" if link else "")
+    return " ".join(word for word in (*words, f"[{primitive.of}]" if primitive.of else "") if word)
+
+
+def _number(value: float) -> str:
+    return f"{round(value, 2) + 0.0:g}"
+
+
+def _at(x: float, y: float) -> str:
+    return f"{_number(x)},{_number(y)}"
+
+
+def _dash(dash: Iterable[float]) -> str:
+    lengths = "/".join(map(_number, dash))
+    return f"dash {lengths}" if lengths else ""
