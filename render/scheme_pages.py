@@ -15,8 +15,10 @@ from pathlib import Path
 from netdsl.library.catalogue import SCHEME, Entry, entries
 from netdsl.model import read_plant
 from netdsl.network import build_network
-from render.build import drawing_set
 from render.drawing import Drawing
+from render.drawings.connections import connection_sheets
+from render.drawings.single_line import single_line_sheets
+from render.layout.frame import framed
 from render.sheet import Sheet
 from render.writers.svg import svg_bytes
 
@@ -101,11 +103,10 @@ def _sheet(example: str) -> Sheet:
     if plant is None:
         raise ValueError(f"example {example} cannot be read")
     network, _ = build_network(plant)
-    sheets = drawing_set(Drawing(network))
-    for kind in ("Connection diagram", "Single-line diagram"):
-        for sheet in sheets:
-            if sheet.kind == kind:
-                return sheet
+    drawing = Drawing(network)
+    for draw in (connection_sheets, single_line_sheets):
+        for sheet in draw(drawing):
+            return framed(sheet, plant.project)
     raise ValueError(f"example {example} has no sheet to show")
 
 

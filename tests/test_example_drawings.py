@@ -17,7 +17,7 @@ from netdsl.cli.work import judge
 from netdsl.model.plant import Conductor, End
 from netdsl.network.isolation import main_isolators
 from netdsl.network.types import Network
-from render.build import drawing_set
+from render.build import PDF_NAME, drawing_set, write_set
 from render.drawing import Drawing
 from render.drawings.single_line import KIND, single_line_sheets
 from render.layout.overlap import overlaps
@@ -28,22 +28,18 @@ from tests.test_language_md import examples
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 HATCHERY = EXAMPLES / "hatchery"
+SMALL = EXAMPLES / "preset-speeds"
+GOLDEN = Path(__file__).parent / "render" / "golden"
 PLANTS = sorted(EXAMPLES.rglob("plant.netdsl"))
 #: a text belongs to the row of another when their base lines are no further apart, mm
 ROW = 4.0
 
 
-def build(folder: Path, seed: str) -> dict[str, bytes]:
-    """The hatchery built by the command in a process of its own: name of each file and its content."""
-    command = (sys.executable, "-m", "netdsl.cli", "build", str(HATCHERY), "-o", str(folder))
-    subprocess.run(command, check=True, capture_output=True, env={**os.environ, "PYTHONHASHSEED": seed})
-    return {path.name: path.read_bytes() for path in sorted(folder.iterdir())}
-
-
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The hatchery's sheets as SVG."""
     folder = tmp_path_factory.mktemp("built")
-    build(folder, "1")
+    write_set(sheets_of(HATCHERY / "plant.netdsl"), folder, ("svg",), "Hatchery")
     return folder
 
 
@@ -144,12 +140,14 @@ def test_drawings_show_nothing_that_is_not_in_the_plant(built: Path) -> None:
         assert strange == set()
 
 
-def test_the_pdf_says_what_the_sheets_say(built: Path) -> None:
-    keys = [sheet.key for sheet in sheets_of(HATCHERY / "plant.netdsl")]
-    pages = pdf_letters(built / "drawings.pdf")
+def test_the_pdf_says_what_the_sheets_say(tmp_path: Path) -> None:
+    sheets = sheets_of(SMALL / "plant.netdsl")
+    write_set(sheets, tmp_path, ("svg", "pdf"), "Preset speeds")
+    keys = [sheet.key for sheet in sheets]
+    pages = pdf_letters(tmp_path / PDF_NAME)
     assert len(pages) == len(keys)
     for key, letters in zip(keys, pages, strict=True):
-        texts = ["".join(text.text.split()) for text in svg_texts(built / f"{key}.svg")]
+        texts = ["".join(text.text.split()) for text in svg_texts(tmp_path / f"{key}.svg")]
         assert [text for text in texts if text not in letters] == [], key
         assert Counter("".join(texts)) == Counter(letters), key
 
@@ -177,8 +175,15 @@ def test_errors_are_noted_on_every_sheet() -> None:
         assert "1 error" in said
 
 
-def test_building_twice_gives_the_same_bytes(built: Path, tmp_path: Path) -> None:
-    first = {path.name: path.read_bytes() for path in sorted(built.iterdir())}
+def build(folder: Path, seed: str) -> dict[str, bytes]:
+    """A plant with something of everything built by the command in a process of its own: name of each file and its content."""
+    command = (sys.executable, "-m", "netdsl.cli", "build", str(GOLDEN), "-o", str(folder))
+    subprocess.run(command, check=True, capture_output=True, env={**os.environ, "PYTHONHASHSEED": seed})
+    return {path.name: path.read_bytes() for path in sorted(folder.iterdir())}
+
+
+def test_building_twice_gives_the_same_bytes(tmp_path: Path) -> None:
+    first = build(tmp_path / "first", "1")
     assert build(tmp_path / "again", "2") == first
     assert {Path(name).suffix for name in first} >= {".svg", ".pdf"}
 

@@ -5,24 +5,22 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hand_built import HERE
 
 from netdsl.findings import Finding, Severity
-from netdsl.model import read_plant
-from netdsl.network import build_network
 from netdsl.network.types import Network
 from render.build import MANIFEST, PDF_NAME, drawing_set, write_set
 from render.drawing import Drawing
 from render.sheet import Label, Sheet
+from tests.render.hand_built import HERE
+from tests.render.plants import ROOT, example
 
 ERROR = Finding("earth-missing", Severity.ERROR, "no path to the main bar", "add a wire", HERE)
 
 
 @pytest.fixture(scope="module")
-def hatchery() -> Network:
-    plant, _ = read_plant(Path(__file__).parents[2] / "examples" / "hatchery" / "plant.netdsl")
-    assert plant is not None
-    return build_network(plant)[0]
+def small() -> Network:
+    """The example of fewest sheets."""
+    return example(ROOT / "examples" / "direct-on-line").network
 
 
 def sheets(*keys: str) -> list[Sheet]:
@@ -33,8 +31,8 @@ def files(folder: Path) -> list[str]:
     return sorted(path.name for path in folder.iterdir())
 
 
-def test_set_begins_with_the_cover_and_every_key_is_its_own(hatchery: Network) -> None:
-    drawn = drawing_set(Drawing(hatchery))
+def test_set_begins_with_the_cover_and_every_key_is_its_own(small: Network) -> None:
+    drawn = drawing_set(Drawing(small))
     assert drawn[0].key == "cover-1"
     assert any(sheet.key == "single-line-1" for sheet in drawn)
     assert len({sheet.key.casefold() for sheet in drawn}) == len(drawn)
@@ -42,9 +40,9 @@ def test_set_begins_with_the_cover_and_every_key_is_its_own(hatchery: Network) -
 
 @pytest.mark.parametrize(("findings", "noted"), [((), False), ((ERROR,), True), ((ERROR.allow("reviewed"),), False)])
 def test_errors_that_no_exception_allows_are_noted_on_every_sheet(
-    hatchery: Network, findings: tuple[Finding, ...], noted: bool
+    small: Network, findings: tuple[Finding, ...], noted: bool
 ) -> None:
-    for sheet in drawing_set(Drawing(hatchery, findings)):
+    for sheet in drawing_set(Drawing(small, findings)):
         texts = [part.text for part in sheet.primitives if isinstance(part, Label)]
         assert ("not for construction: 1 error" in texts) is noted
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hand_built import HERE, Workshop, hall
 
 from netdsl.findings import Finding, Severity
 from netdsl.model.plant import Exception_
@@ -15,6 +14,7 @@ from render.drawings.cover import CAUTIONS, cover_sheets
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.sheet import Label, Sheet
+from tests.render.hand_built import HERE, Workshop, hall
 
 
 def other(number: int, size: str = "A3") -> Sheet:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hand_built import HERE, hall
 
 from netdsl.calc import calculate
 from netdsl.findings import Finding, Severity
@@ -14,6 +13,7 @@ from netdsl.network import build_network
 from render.build import drawing_set
 from render.drawing import Drawing, in_set, members
 from render.sheet import Sheet
+from tests.render.hand_built import HERE, hall
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "direct-on-line"
 
@@ -26,13 +26,10 @@ def drawing() -> Drawing:
 
 
 def test_the_set_is_found_in_its_order() -> None:
-    assert [member.draw.__name__ for member in members()] == [
-        "single_line_sheets",
-        "connection_sheets",
-        "terminal_sheets",
-        "wire_list",
-        "cable_list",
-    ]
+    """Others may join it."""
+    order = [member.draw.__name__ for member in members()]
+    known = ["single_line_sheets", "connection_sheets", "terminal_sheets", "wire_list", "cable_list"]
+    assert [name for name in order if name in known] == known
 
 
 def test_no_two_drawings_stand_at_one_place() -> None:

@@ -7,7 +7,6 @@ import re
 from itertools import pairwise
 
 import pytest
-from hand_built import Workshop, direct_feeder, drive_feeder, hall, incoming, random_plant
 
 from netdsl.network.types import Network
 from render.drawing import Drawing
@@ -18,6 +17,7 @@ from render.layout.overlap import overlaps
 from render.sheet import Circle, Label, Line, Sheet
 from render.writers.pdf import pdf_bytes
 from render.writers.svg import svg_bytes
+from tests.render.hand_built import Workshop, direct_feeder, drive_feeder, hall, incoming, random_plant
 
 
 def drawn(network: Network) -> list[Sheet]:

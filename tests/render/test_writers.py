@@ -7,12 +7,13 @@ import re
 from io import BytesIO
 from xml.etree import ElementTree
 
+import pdfplumber
 import pytest
 from fontTools.ttLib import TTFont
 from pypdf import PdfReader
 
 from netdsl.model.project import ProjectData
-from render.layout.fonts import text_width
+from render.layout.fonts import ink_box, text_width
 from render.layout.frame import framed
 from render.sheet import Arc, Circle, Label, Line, Sheet
 from render.symbols import placed, symbol
@@ -95,6 +96,82 @@ def test_pdf_pages_have_true_size() -> None:
     sizes = [(float(p.mediabox.width) * 25.4 / 72, float(p.mediabox.height) * 25.4 / 72) for p in reader.pages]
     assert sizes[0] == pytest.approx((420, 297), abs=0.01)
     assert sizes[1] == pytest.approx((297, 210), abs=0.01)
+
+
+SHAPES = (
+    Line(((50, 40), (60, 50)), 0.5, dash=(1.6, 1.0)),
+    Line(((50, 60), (60, 60), (55, 65)), fill=True, of="-Q1"),
+    Line(((10, 10), (20, 10), (20, 30)), closed=True, of="-Q1"),
+    Circle(60, 80, 1, fill=True, of="=A-T1:1"),
+    Circle(70, 80, 4, 0.35, (2.0, 1.0)),
+    Arc(60, 90, 5, 3, 30, 300, of="-Q1"),
+    Arc(60, 90, 5, 3, 0, 120, 0.5),
+    Arc(60, 100, 5, 3, 0, 360),
+    Label(70, 90, "7 < 8", 3.5, "end", of="-Q1", link="other sheet"),
+    Label(70, 95, "U", anchor="middle", bold=True),
+)
+
+
+def test_svg_has_every_shape_where_it_is() -> None:
+    body = svg_bytes(Sheet("a", "1", "Shapes", "Test", "", SHAPES)).decode().partition('stroke-linecap="round">\n')[2]
+    assert body.splitlines() == [
+        '<path d="M50 40L60 50" stroke-width="0.5" stroke-linecap="butt" stroke-dasharray="1.6 1"/>',
+        '<g id="d--Q1" data-of="-Q1">',
+        '<path d="M50 60L60 60L55 65Z" fill="#000"/>',
+        '<path d="M10 10L20 10L20 30Z"/>',
+        "</g>",
+        '<g id="d-_3d_A-T1_3a_1" data-of="=A-T1:1">',
+        '<circle cx="60" cy="80" r="1" fill="#000"/>',
+        "</g>",
+        '<circle cx="70" cy="80" r="4" stroke-width="0.35" stroke-linecap="butt" stroke-dasharray="2 1"/>',
+        '<g data-of="-Q1">',
+        '<path d="M64.330 88.500A5 3 0 1 0 62.500 92.598"/>',
+        "</g>",
+        '<path d="M65.000 90.000A5 3 0 0 0 57.500 87.402" stroke-width="0.5"/>',
+        '<ellipse cx="60" cy="100" rx="5" ry="3"/>',
+        '<g data-of="-Q1">',
+        f'<a href="other%20sheet.svg"><text x="70" y="90" font-size="5.303" textLength="{text_width("7 < 8", 3.5):.3f}" '
+        'lengthAdjust="spacingAndGlyphs" text-anchor="end">7 &lt; 8</text></a>',
+        "</g>",
+        f'<text x="70" y="95" font-size="3.788" textLength="{text_width("U", 2.5, True):.3f}" '
+        'lengthAdjust="spacingAndGlyphs" text-anchor="middle" class="b">U</text>',
+        "</g>",
+        "</svg>",
+    ]
+
+
+def test_pdf_has_every_shape_where_it_is() -> None:
+    """As another program reads them back: ends in mm, line width in mm, filled or not, dash in mm."""
+    millimetre = 72 / 25.4
+    with pdfplumber.open(BytesIO(pdf_bytes([Sheet("a", "1", "Shapes", "Test", "", SHAPES)], "Shapes"))) as pdf:
+        drawn = [*pdf.pages[0].lines, *pdf.pages[0].curves]
+    found = {
+        tuple((round(x / millimetre, 1), round(y / millimetre, 1)) for x, y in shape["pts"]): (
+            round(shape["linewidth"] / millimetre, 2),
+            shape["fill"],
+            shape["dash"][0],
+        )
+        for shape in drawn
+    }
+    assert found == {
+        ((50, 40), (60, 50)): (0.5, False, [1.6, 1]),
+        ((50, 60), (60, 60), (55, 65), (50, 60)): (0.25, True, []),
+        ((10, 10), (20, 10), (20, 30), (10, 10)): (0.25, False, []),
+        ((61, 80), (60, 79), (59, 80), (60, 81), (61, 80), (61, 80)): (0.25, True, []),
+        ((74, 80), (70, 76), (66, 80), (70, 84), (74, 80), (74, 80)): (0.35, False, [2, 1]),
+        ((64.3, 88.5), (57.5, 87.4), (55.7, 91.5), (62.5, 92.6)): (0.25, False, []),
+        ((65, 90), (62.5, 87.4), (57.5, 87.4)): (0.5, False, []),
+        ((65, 100), (60, 97), (55, 100), (60, 103), (65, 100), (65, 100)): (0.25, False, []),
+    }
+
+
+def test_pdf_links_lie_on_their_texts() -> None:
+    sheets = [Sheet(key, "1", "Links", "Test", "", SHAPES) for key in ("here", "other sheet")]
+    (link,) = PdfReader(BytesIO(pdf_bytes(sheets, "Links"))).pages[0]["/Annots"]
+    left, low, right, high = (float(value) * 25.4 / 72 for value in link.get_object()["/Rect"])
+    box = ink_box(SHAPES[-2])
+    assert (left, right) == pytest.approx((box.left - 0.5, box.right + 0.5), abs=0.01)
+    assert (297 - high, 297 - low) == pytest.approx((box.top - 0.5, box.bottom + 0.5), abs=0.01)
 
 
 def test_pdf_has_bookmarks_and_links_between_its_sheets() -> None:
