@@ -4,7 +4,7 @@ from __future__ import annotations
 
 
 def passing_example(failing: str, passing: str) -> str:
-    """The passing example in full: as written, or the failing one with lines exchanged where all of `passing` begins with `-` or `+`.
+    """The passing example in full: as written, or where all lines begin with `-` or `+`, the failing one with lines exchanged.
 
     A `-` line stands once in the failing example and is taken out; the `+` lines below it take its place. Those before any `-`
     follow the end. Raises ValueError for a `-` line that does not stand there once.

@@ -9,7 +9,7 @@ defaults within=+MCP class=mains length=1m
 defaults within=+MCP class=earth length=1m
 defaults within=+MCP class=control length=1m
 
-supply -G0 "Site distribution" system=TN-S voltage=400V frequency=50Hz fault-current=6kA earth-fault-current=3kA upstream=fuse-gG-50A
+supply -G0 "Site supply" system=TN-S voltage=400V frequency=50Hz fault-current=6kA earth-fault-current=3kA upstream=fuse-gG-50A
 busbar -WB1 at=+MCP poles=4 current=63A
 device -XE1 earth-bar at=+MCP ways=12
 cable -W0 5G10 length=10m method=C {

@@ -112,7 +112,7 @@ def _unable(facts: Facts, motors: Motors, resistor: Device, drive: Device) -> st
 
 
 def _coils(facts: Facts, terminals: list[str]) -> set[str]:
-    """Devices whose coil or trip the circuits at `terminals` reach, through contacts and relays; not beyond a pole of a source."""
+    """Devices whose coil or trip the circuits at `terminals` reach, over contacts and relays, not beyond a pole of a source."""
     net_of, nets = facts.network.net_of, facts.network.nets
 
     def beyond(net: str) -> Iterator[str]:

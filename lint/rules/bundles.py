@@ -145,7 +145,8 @@ def cable_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
             continue
         a, b, why = found
         yield this.report(
-            f"`{use.cable.id}` holds {a.klass.value} core `{a.conductor.core}` and {b.klass.value} core `{b.conductor.core}`: {why}",
+            f"`{use.cable.id}` holds {a.klass.value} core `{a.conductor.core}` "
+            f"and {b.klass.value} core `{b.conductor.core}`: {why}",
             "take a cable of its own for one of them, or a pair with an inner screen of its own",
             b.conductor.span,
             (use.cable.id, *use.devices[0], *use.devices[1], a.id, b.id),

@@ -162,7 +162,8 @@ def earth_not_at_drive(facts: Facts, this: Rule) -> Iterator[Report]:
                 continue
             far = _far_end(core, motor.id)
             yield this.report(
-                f"protective conductor of `{motor.device}` in `{use.cable.id}` ends at `{far.id}` and does not reach `{use.drive}`",
+                f"protective conductor of `{motor.device}` in `{use.cable.id}` ends at `{far.id}` "
+                f"and does not reach `{use.drive}`",
                 f"end it at the earth terminal of `{use.drive}`, or where the screen of the cable is clamped",
                 core.span,
                 (motor.device, use.cable.id, use.drive, far.device, core.id),

@@ -19,9 +19,9 @@ def motor_cable_long(facts: Facts, this: Rule) -> Iterator[Report]:
     """The motor cables of a drive are longer than it allows, or the reflected voltage is more than the winding bears.
 
     Reports:
-      The sum of all motor cables behind a drive above its `max-cable-length`, above that of the category of emission it has to keep
-      (`max-cable-length-c2` with `emission=C2` of the drive or the project), or above that of the filter or reactor at its output.
-      A peak at the motor above its `peak-voltage`.
+      The sum of all motor cables behind a drive above its `max-cable-length`, above that of the category of emission it has to
+      keep (`max-cable-length-c2` with `emission=C2` of the drive or the project), or above that of the filter or reactor at its
+      output. A peak at the motor above its `peak-voltage`.
     Silent:
       Drives that state no limit; cables behind a sine filter, which the drive does not see; motors that do not state what their
       winding bears; the peak with cables below 15 m, which do not reflect in full, and behind a filter that limits the slope.
@@ -58,7 +58,8 @@ def _too_long(facts: Facts, this: Rule, result: Result) -> Report:
     drive = facts.plant.devices[result.subject]
     cables = [cable.id for cable in facts.calculation.of(MotorCables).of_drive[drive.id]]
     return this.report(
-        f"{listed(cables)} at the output of `{drive.id}` {'is' if len(cables) == 1 else 'are together'} {metres(result.value)} long, "
+        f"{listed(cables)} at the output of `{drive.id}` "
+        f"{'is' if len(cables) == 1 else 'are together'} {metres(result.value)} long, "
         f"at most {metres(result.limit or 0.0)} allowed {result.limit_words}",
         "move the drive nearer, put a filter at its output, or take one made for the length",
         facts.plant.cables[cables[0]].span,
@@ -72,7 +73,8 @@ def _too_high(facts: Facts, this: Rule, result: Result) -> Report:
     motor = facts.plant.devices[result.subject]
     cables = [use.cable.id for use in facts.network.cables.values() if use.load == motor.id and use.drive]
     return this.report(
-        f"up to {result.value:.0f} V between the terminals of `{motor.id}` behind its drive, its winding bears {result.limit or 0:.0f} V",
+        f"up to {result.value:.0f} V between the terminals of `{motor.id}` behind its drive, "
+        f"its winding bears {result.limit or 0:.0f} V",
         "take a motor for converter duty, a sine or slope filter at the drive, or a cable below 15 m",
         motor.span,
         (motor.id, *cables),
@@ -85,10 +87,10 @@ def residual_device(facts: Facts, this: Rule) -> Iterator[Report]:
     """A residual-current device does not suit the drives behind it.
 
     Reports:
-      A device of type AC, A or F ahead of a three-phase drive, of type AC ahead of any drive, of type A or F ahead of a single-phase
-      drive that does not state its `smooth-direct-current`, or states more than 6 mA (A) or 10 mA (F). A device of another type
-      ahead of one of type B. As a warning: a rating below 300 mA ahead of drives; standing leakage of drives and filters above its
-      share of the rating (`standing-share`).
+      A device of type AC, A or F ahead of a three-phase drive, of type AC ahead of any drive, of type A or F ahead of a
+      single-phase drive that does not state its `smooth-direct-current`, or states more than 6 mA (A) or 10 mA (F). A device of
+      another type ahead of one of type B. As a warning: a rating below 300 mA ahead of drives; standing leakage of drives and
+      filters above its share of the rating (`standing-share`).
     Silent:
       Devices that do not state their type, or with no drive behind them; what stands behind a transformer.
     Why:
@@ -211,8 +213,8 @@ def filter_on_unearthed_supply(facts: Facts, this: Rule) -> Iterator[Report]:
     Silent:
       Drives set `emc-filter=disconnected`; drives without such a setting; filters between drive and motor.
     Why:
-      The filter's capacitors carry current to earth all the time, spoil the insulation monitoring, and are overloaded at the first
-      earth fault.
+      The filter's capacitors carry current to earth all the time, spoil the insulation monitoring, and are overloaded at the
+      first earth fault.
     Failing:
       part filtered "Frequency converter with a filter" {
         kind = drive   letter = T   class = I   voltage = 380..480V   input-current = 3.9A   current = 4.1A
@@ -220,7 +222,7 @@ def filter_on_unearthed_supply(facts: Facts, this: Rule) -> Iterator[Report]:
         terminal :PE :PE2 earth 1.5..10mm2
         setting emc-filter connected disconnected
       }
-      supply -G1 "Emergency supply" system=IT voltage=400V frequency=50Hz fault-current=3kA earth-fault-current=1A upstream=fuse-gG-10A
+      supply -G1 system=IT voltage=400V frequency=50Hz fault-current=3kA earth-fault-current=1A upstream=fuse-gG-10A
       device -T1 filtered at=+HALL
       set -T1 emc-filter=connected
       cable -W1 4G4 length=10m method=C {
@@ -239,7 +241,8 @@ def filter_on_unearthed_supply(facts: Facts, this: Rule) -> Iterator[Report]:
       - set -T1 emc-filter=connected
       + set -T1 emc-filter=disconnected
     Remedy:
-      Disconnect the filter as the drive's instructions say (`set -T1 emc-filter=disconnected`), or use a filter made for such supplies.
+      Disconnect the filter as the drive's instructions say (`set -T1 emc-filter=disconnected`), or use a filter made for such
+      supplies.
     """
     for device in facts.plant.devices.values():
         emc = device.kind == Kind.DRIVE and word(device, "emc-filter") == "connected"

@@ -28,9 +28,9 @@ def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
       way from a device whose stated touch current is above the project's limit, usually 3.5 mA, to the main terminal. Conductors
       in parallel count together.
     Silent:
-      Where the table or the adiabatic equation alone is kept: one suffices. For the touch current, where a second conductor leaves from a
-      terminal of its own, and for the core in a drive's motor cable, which follows the ordinary rule. Where no fault
-      current is known, or behind a drive, the table alone counts.
+      Where the table or the adiabatic equation alone is kept: one suffices. For the touch current, where a second conductor
+      leaves from a terminal of its own, and for the core in a drive's motor cable, which follows the ordinary rule. Where no
+      fault current is known, or behind a drive, the table alone counts.
     Why:
       A fault melts the conductor before it is disconnected; and when the only conductor of a drive breaks, its touch current
       flows through whoever touches it.

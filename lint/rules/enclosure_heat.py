@@ -17,12 +17,12 @@ def enclosure_hot(facts: Facts, this: Rule) -> Iterator[Report]:
 
     Reports:
       A cabinet, box or panel whose devices, all at rated load, heat the air inside above the highest temperature allowed there:
-      `inside-limit` of the place, else of the project, else the usual one. Walls count by size, mounting and material, fans inside
-      by the share of their free-blow airflow that passes the filters, air at the altitude of the site.
+      `inside-limit` of the place, else of the project, else the usual one. Walls count by size, mounting and material, fans
+      inside by the share of their free-blow airflow that passes the filters, air at the altitude of the site.
     Silent:
-      Enclosures that do not say their size or the temperature around them, or that hold a drive, reactor or supply of unknown losses:
-      the rule on missing data speaks of those that hold a drive, reactor or supply. Enclosures that hold neither and do not say
-      the temperature around them. Parts of an enclosure (doors, plates) are counted with it.
+      Enclosures that do not say their size or the temperature around them, or that hold a drive, reactor or supply of unknown
+      losses: the rule on missing data speaks of those that hold a drive, reactor or supply. Enclosures that hold neither and do
+      not say the temperature around them. Parts of an enclosure (doors, plates) are counted with it.
     Why:
       Drives derate or trip when it is hot, electronics ages twice as fast with every ten kelvin.
     Failing:
@@ -30,8 +30,8 @@ def enclosure_hot(facts: Facts, this: Rule) -> Iterator[Report]:
     Passing:
       place +BOX "Converter box" kind=box material=plastic size=400x600x250mm mounting=against-wall ambient=20degC losses=20W
     Remedy:
-      Give it a fan or more airflow, a larger or better placed enclosure, or put what gives off heat elsewhere; where the devices bear
-      more, say so with `inside-limit=`.
+      Give it a fan or more airflow, a larger or better placed enclosure, or put what gives off heat elsewhere; where the devices
+      bear more, say so with `inside-limit=`.
     """
     for result in facts.calculation.of(Enclosures).results():
         if result.question == "enclosure.temperature" and not result.holds:
@@ -43,7 +43,8 @@ def _report(facts: Facts, this: Rule, result: Result) -> Report:
     found = {other.question: other for other in facts.calculation.of(Enclosures).results() if other.subject == place.id}
     losses, airflow, cooling = (found.get(f"enclosure.{name}") for name in ("losses", "airflow", "cooling"))
     watts = f"{losses.value:.0f} W" if losses else "the losses"
-    message = f"`{place.id}` reaches {result.value:.0f} °C inside with {watts} of losses, {result.limit or 0:.0f} °C is the highest allowed"
+    limit = f"{result.limit or 0:.0f} °C is the highest allowed"
+    message = f"`{place.id}` reaches {result.value:.0f} °C inside with {watts} of losses, {limit}"
     if airflow is not None:
         remedy = f"let {airflow.value:.0f} m³/h pass through it, or take a larger enclosure"
     else:

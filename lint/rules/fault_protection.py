@@ -37,8 +37,9 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
       too are named with it. A cable that makes more than half of the loop is named; the voltage it loses besides is part of this
       finding.
     Silent:
-      What lies behind a drive, whose own limits count; the first fault of IT systems, which need not disconnect; direct current and
-      extra-low voltage; parts of class II and III; where a length, a section, the fault level or the characteristic is not known.
+      What lies behind a drive, whose own limits count; the first fault of IT systems, which need not disconnect; direct current
+      and extra-low voltage; parts of class II and III; where a length, a section, the fault level or the characteristic is not
+      known.
     Why:
       Until the device operates, the body of the part is live for whoever touches it.
     Failing:
@@ -72,8 +73,8 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
         named = ticked(calculation.of(Trips).named(trip.device))
         protective = facts.device(trip.device.device)
         yield this.report(
-            f"{what} at `{made.id}` is {above(result.value)} Ω{_mostly(main)}, but {named} operates within {trip.time.shown} only up "
-            f"to {below(result.limit)} Ω",
+            f"{what} at `{made.id}` is {above(result.value)} Ω{_mostly(main)}, but {named} operates "
+            f"within {trip.time.shown} only up to {below(result.limit)} Ω",
             _by_residual(result)
             if by_electrode
             else f"choose a device that operates at less current, {_instead(facts, main)}, or add a residual-current device",
@@ -93,7 +94,8 @@ def _by_residual(result: Result) -> str:
     touch = next(float(given.value) for given in result.givens if given.symbol == "U_L")
     milliamperes = below(touch / result.value * 1000)
     ohms = below(result.limit or 0.0)
-    return f"put a residual-current device of {milliamperes} mA or less ahead of it, or bring the earth resistance to {ohms} Ω or less"
+    device = f"put a residual-current device of {milliamperes} mA or less ahead of it"
+    return f"{device}, or bring the earth resistance to {ohms} Ω or less"
 
 
 def _way_back(facts: Facts, devices: Iterable[str]) -> Iterator[str]:

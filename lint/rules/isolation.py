@@ -29,8 +29,8 @@ def isolation_missing(facts: Facts, this: Rule) -> Iterator[Report]:
 
     Reports:
       A circuit that begins ahead of the main isolator: between the supply and the isolator's supply terminals. A second supply
-      above extra-low voltage without an isolator of its own, in a plant that has one. A supply that feeds a motor or drive and has
-      no disconnecting device at all, here or `upstream`.
+      above extra-low voltage without an isolator of its own, in a plant that has one. A supply that feeds a motor or drive and
+      has no disconnecting device at all, here or `upstream`.
     Silent:
       The incoming conductors and the devices they pass up to the isolator; surge protection and meters there; circuits begun in
       orange wire (`OG`), or with a `caution on` a device they begin at or feed: marked as excepted; neutral and earth; supplies
@@ -105,7 +105,8 @@ def _ahead_of(facts: Facts, supply: Device, mains: tuple[str, ...], this: Rule) 
         start = next((end.id for end in conductors[0].ends if end.device != device), device)
         yield this.report(
             f"`{device}` stays live with {listed(list(mains))} off: its circuit begins at `{start}`, ahead of the isolator",
-            "take it from behind the isolator; where it must stay live, use orange wire (`OG`) apart from the others and a `caution on` it",
+            "take it from behind the isolator; where it must stay live, use orange wire (`OG`) "
+            "apart from the others and a `caution on` it",
             conductors[0].span,
             (device, *(c.id for c in conductors), *mains),
             about=(device,),
@@ -132,7 +133,8 @@ def _second(facts: Facts, supply: Device, mains: list[str], this: Rule) -> Itera
         return
     yield this.report(
         f"what supply `{supply.id}` feeds, {listed(at) if at else 'its control circuits'}, stays live with {listed(mains)} off",
-        f"give `{supply.id}` an isolator of its own, or mark the circuit as excepted: orange wire (`OG`) and a `caution on` a device of it",
+        f"give `{supply.id}` an isolator of its own, or mark the circuit as excepted: "
+        "orange wire (`OG`) and a `caution on` a device of it",
         supply.span,
         (supply.id, *at, *mains),
         about=(supply.id,),

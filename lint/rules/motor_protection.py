@@ -189,7 +189,8 @@ def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
         if open_way is not None:
             end = facts.plant.devices[open_way[-1]]
             yield this.report(
-                f"motor `{motor.id}` of {power / 1000:g} kW has no overload protection of its own{_why(facts, motors, end, open_way)}",
+                f"motor `{motor.id}` of {power / 1000:g} kW has no overload protection of its own"
+                f"{_why(facts, motors, end, open_way)}",
                 "add a motor breaker, or an overload relay with its contact in the enable or trip circuit, for this motor alone",
                 motor.span,
                 (motor.id, *open_way),

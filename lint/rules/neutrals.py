@@ -19,8 +19,8 @@ def neutral_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
       (between the devices through which both go), up to 16 mm² of copper (25 mm² of aluminium); below that section beside larger
       phases.
     Silent:
-      Direct current; a PEN conductor up to where it is divided, which `earth-undersized` judges; neutrals of loads or of phases that are
-      not known.
+      Direct current; a PEN conductor up to where it is divided, which `earth-undersized` judges; neutrals of loads or of phases
+      that are not known.
     Why:
       What protects the phases lets as much flow through the neutral, and triple harmonics of drives and lamps add up in it.
     Failing:

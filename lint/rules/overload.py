@@ -31,11 +31,12 @@ def overload(facts: Facts, this: Rule) -> Iterator[Report]:
     Reports:
       A load current above the rated current of the device that protects the conductors; a rated or set current above what they
       carry as they are laid; a tripping current above 1.45 times that. Of a control circuit: a protective device rated above what
-      the thinnest wire behind it carries, or below all that it feeds together; a return wire that carries less than what the branches
-      that come back by it, or their supply, let flow. One finding for all conductors that the same device overloads alike.
+      the thinnest wire behind it carries, or below all that it feeds together; a return wire that carries less than what the
+      branches that come back by it, or their supply, let flow. One finding for all conductors that the same device overloads
+      alike.
     Silent:
-      Conductors whose overload protection is at the load: an overload relay or motor breaker behind them, a drive, the breakers of
-      all branches together. Behind a drive its own limit counts, behind a 24 V supply that supply's. Conductors of which the
+      Conductors whose overload protection is at the load: an overload relay or motor breaker behind them, a drive, the breakers
+      of all branches together. Behind a drive its own limit counts, behind a 24 V supply that supply's. Conductors of which the
       capacity or the device is not known. Settings of motor protection are left to `overload-setting`.
     Why:
       A conductor that carries more than it sheds ages in weeks what should last decades, and in a bundle nobody feels it.

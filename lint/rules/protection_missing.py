@@ -25,8 +25,8 @@ def protection_missing(facts: Facts, this: Rule) -> Iterator[Report]:
 
     Reports:
       A circuit that begins at a supply which does not say what protects it (`upstream`), or at a transformer's secondary, and
-      reaches no protective device at once; a thinner conductor that leaves a bar or strip for more than 3 m or out of the enclosure
-      while the device before it is rated above what it carries.
+      reaches no protective device at once; a thinner conductor that leaves a bar or strip for more than 3 m or out of the
+      enclosure while the device before it is rated above what it carries.
     Silent:
       A tap up to 3 m long inside an enclosure that carries what the next protective device is rated for; a 24 V supply, which
       limits its own current; thinner conductors that the device before them protects all the same, or of which it is known what a

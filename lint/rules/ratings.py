@@ -27,12 +27,13 @@ def rating_exceeded(facts: Facts, this: Rule) -> Iterator[Report]:
     """More current flows through a device or bar than it is rated for.
 
     Reports:
-      A switch, residual-current device, filter, reactor, busbar, comb or distribution block whose `current` lies below that of the
-      loads behind it, in service; a contactor whose loads are neither motors nor drives, by its `thermal-current` where it states one;
-      a socket of less current than the device that protects it. One finding for all of one current that carry the same.
+      A switch, residual-current device, filter, reactor, busbar, comb or distribution block whose `current` lies below that of
+      the loads behind it, in service; a contactor whose loads are neither motors nor drives, by its `thermal-current` where it
+      states one; a socket of less current than the device that protects it. One finding for all of one current that carry the
+      same.
     Silent:
-      Devices that trip by overload, which `overload` judges; contactors of motors and drives, which `contactor-undersized` judges;
-      whatever current is not stated or not known. What never runs together says so by `simultaneity=`.
+      Devices that trip by overload, which `overload` judges; contactors of motors and drives, which `contactor-undersized`
+      judges; whatever current is not stated or not known. What never runs together says so by `simultaneity=`.
     Why:
       Contacts and bars that carry more than they are made for grow hot at their joints, where nothing trips.
     Failing:
@@ -78,7 +79,8 @@ def _report(this: Rule, devices: list[Device], rated: float, load: float) -> Rep
     verb = ("is", "carries") if len(names) == 1 else ("are", "carry")
     return this.report(
         f"{listed(names)} {verb[0]} rated {amps(rated)} and {verb[1]} {amps(load)}",
-        f"take {'one' if len(names) == 1 else 'ones'} of {amps(load)} or more, or state `simultaneity=` where the loads never run together",
+        f"take {'one' if len(names) == 1 else 'ones'} of {amps(load)} or more, or state `simultaneity=` "
+        "where the loads never run together",
         devices[0].span,
         names,
         about=names,

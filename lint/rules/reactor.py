@@ -23,18 +23,18 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """A drive without any choke hangs at a stiff supply.
 
     Reports:
-      A three-phase drive without a choke of its own (`choke=`) and without a reactor on its way to a supply of 500 kVA or more that is
-      at least ten times the drive's rating. Of a supply that states its fault level alone, the capacity is that of a transformer
-      of 4 % impedance with this fault level. Drives of one circuit behind the same device are reported each.
+      A three-phase drive without a choke of its own (`choke=`) and without a reactor on its way to a supply of 500 kVA or more
+      that is at least ten times the drive's rating. Of a supply that states its fault level alone, the capacity is that of a
+      transformer of 4 % impedance with this fault level. Drives of one circuit behind the same device are reported each.
     Silent:
       Drives with `choke=` other than 0 %, or with a reactor, own or shared, between supply and drive; drives that state a
       `current-distortion` below 60 %, which none without a choke keeps at a stiff supply; supplies that state neither
       transformer nor fault level nor impedance; drives that state neither current nor power; drives of one phase.
     Why:
-      The rectifier draws short, high peaks: capacitors and diodes of the drive age, fuses warm, the current is distorted, and a surge
-      on the supply reaches the drive undamped.
+      The rectifier draws short, high peaks: capacitors and diodes of the drive age, fuses warm, the current is distorted, and a
+      surge on the supply reaches the drive undamped.
     Failing:
-      supply -G1 "Transformer" at=+MCP system=TN-S voltage=400V frequency=50Hz transformer=1000kVA transformer-impedance=6% upstream=fuse-gG-16A
+      supply -G1 at=+MCP system=TN-S voltage=400V frequency=50Hz transformer=1000kVA transformer-impedance=6% upstream=fuse-gG-16A
       device -T1 drive at=+MCP current=9A
       wire -G1:PE to -XE1:3 6mm2 GNYE length=2m
       wire -T1:PE to -XE1:4 6mm2 GNYE length=2m
@@ -74,7 +74,7 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
 
 
 def _capacity(facts: Facts, origin: Device) -> float | None:
-    """Capacity of a supply or transformer, VA: as stated, else by its fault level however stated; None where it states neither."""
+    """Capacity of a supply or transformer, VA: as stated, else by its fault level; None where it states neither."""
     stated = amount(origin, "transformer") or (amount(origin, "apparent-power") if origin.kind == Kind.TRANSFORMER else None)
     level = facts.calculation.of(Faults).at(origin.id) if stated is None and origin.category == Category.SUPPLY else None
     amps, volts = level.three_max if level else None, amount(origin, "voltage")

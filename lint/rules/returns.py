@@ -22,12 +22,12 @@ def return_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """What feeds a consumer reaches it, but nothing leads its current back.
 
     Reports:
-      A consumer of two poles, or a device with a neutral terminal, of which one terminal gets a phase or the plus of a source and the
-      other is wired to a net that no neutral, phase or 0 V of any source reaches, even with all contacts closed. One finding
+      A consumer of two poles, or a device with a neutral terminal, of which one terminal gets a phase or the plus of a source and
+      the other is wired to a net that no neutral, phase or 0 V of any source reaches, even with all contacts closed. One finding
       for all that end in the same net.
     Silent:
-      Terminals without a conductor, which `terminal-open` reports; nets that a contact, an output or equipment outside may lead on;
-      consumers that nothing feeds.
+      Terminals without a conductor, which `terminal-open` reports; nets that a contact, an output or equipment outside may lead
+      on; consumers that nothing feeds.
     Why:
       Nothing works; and where loads of several phases share the open neutral, each gets a part of the voltage between phases.
     Failing:

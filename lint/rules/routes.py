@@ -129,7 +129,8 @@ def crossing_angle(facts: Facts, this: Rule) -> Iterator[Report]:
         if pair is None or any(map(bundles.shut, relation.routes)):
             continue
         yield this.report(
-            f"`{a}` and `{b}` cross at {degrees:g}°: {pair[0].klass.value} `{pair[0].id}` and {pair[1].klass.value} `{pair[1].id}` "
+            f"`{a}` and `{b}` cross at {degrees:g}°: {pair[0].klass.value} `{pair[0].id}` "
+            f"and {pair[1].klass.value} `{pair[1].id}` "
             f"are to cross at {table.crossing_deg:g}° ± {table.crossing_tolerance_deg:g}°",
             "let the routes cross at a right angle",
             relation.span,
@@ -194,7 +195,8 @@ def relation_unknown(facts: Facts, this: Rule) -> Iterator[Report]:
 def _unknown(facts: Facts, this: Rule, a: str, b: str, one: Item, other: Item) -> Report:
     span: Span = facts.plant.routes[b].span
     return this.report(
-        f"`{a}` holds {one.klass.value} `{one.id}` and `{b}` {other.klass.value} `{other.id}`: how they lie to each other is not said",
+        f"`{a}` holds {one.klass.value} `{one.id}` and `{b}` {other.klass.value} `{other.id}`: "
+        "how they lie to each other is not said",
         f"state it, for example `relation {a} {b} spacing=300mm parallel=10m` or `crossing=90deg`",
         span,
         (a, b, one.id, other.id),

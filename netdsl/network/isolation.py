@@ -63,7 +63,7 @@ def main_isolators(network: Network, supply: str) -> tuple[str, ...]:
 
 
 def disconnectors(network: Network, supply: str) -> tuple[str, ...]:
-    """What disconnects a supply: its main isolators, else the isolators and breakers that it reaches through nothing but terminals.
+    """What disconnects a supply: its main isolators, else isolators and breakers that it reaches through nothing but terminals.
 
     A breaker may be the supply disconnecting device (IEC 60204-1, 5.3.2), yet beside a main isolator it is that of a feeder.
     """

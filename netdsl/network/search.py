@@ -32,7 +32,7 @@ def walk(starts: Iterable[_T], beyond: Callable[[_T], Iterable[_T]], *, deep: bo
 
 
 def trace(starts: Iterable[_T], beyond: Callable[[_T], Iterable[_T]], *, deep: bool = False) -> dict[_T, _T | None]:
-    """All that is reached from `starts`, in order of finding, each with that from which it was found first; the starts with None."""
+    """All that is reached from `starts`, in order of finding, each with that from which it was found; the starts with None."""
     came: dict[_T, _T | None] = dict.fromkeys(starts)
     queue = deque(came)
     while queue:

@@ -72,7 +72,10 @@ def test_a_setting_asks_for_its_terminals(found: Found) -> None:
 
 
 def test_a_bridge_or_a_screen_connects(found: Found) -> None:
-    part = 'part clamp "Clamp" {\n kind = controller  letter = X  class = III\n terminal :SH screen required\n}\ndevice -X9 clamp at=+MCP\n'
+    part = (
+        'part clamp "Clamp" {\n kind = controller  letter = X  class = III\n terminal :SH screen required\n}\n'
+        "device -X9 clamp at=+MCP\n"
+    )
     assert rules(found(part)) == ["terminal-open"]
     cable = (
         "device -T2 drive at=+MCP\nwire -T2:PE to -XE1:4 6mm2 GNYE\ncable -W1 2x0.5 screened length=1m {\n BN -T1:A to -T2:A\n"

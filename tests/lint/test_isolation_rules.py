@@ -127,7 +127,10 @@ def test_a_second_supply_without_isolator_is_reported(found: Found) -> None:
 
 
 def test_an_extra_low_voltage_supply_needs_no_isolator(found: Found) -> None:
-    battery = 'supply -G1 "Battery" system=DC voltage=24V\ndevice -F9 single at=+MCP\ncable -W9 2x2.5 length=5m {\n  BN -G1:+ to -F9:1\n}\n'
+    battery = (
+        'supply -G1 "Battery" system=DC voltage=24V\ndevice -F9 single at=+MCP\ncable -W9 2x2.5 length=5m {\n'
+        "  BN -G1:+ to -F9:1\n}\n"
+    )
     assert of(found(PANEL + battery)) == []
 
 
@@ -248,7 +251,10 @@ def test_an_input_of_the_drive_disconnects_nothing(found: Found) -> None:
 
 
 def test_a_relay_between_is_followed(found: Found) -> None:
-    relay = "device -K2 small-relay at=+MCP\nwire -WB1:L1 to -R1:T1 1mm2 RD\nwire -R1:T2 to -K2:A1 1mm2 RD\nwire -K2:A2 to -WB1:N 1mm2 BU\n"
+    relay = (
+        "device -K2 small-relay at=+MCP\nwire -WB1:L1 to -R1:T1 1mm2 RD\nwire -R1:T2 to -K2:A1 1mm2 RD\n"
+        "wire -K2:A2 to -WB1:N 1mm2 BU\n"
+    )
     acts = "wire -WB1:L2 to -K2:11 1mm2 RD\nwire -K2:14 to -K1:A1 1mm2 RD\n"
     assert brake(found, RESISTOR + COIL + relay + acts) == []
     assert brake(found, RESISTOR + COIL + relay) == ["its contact acts on `-K2`, which cannot take the mains from the drive"]

@@ -92,7 +92,8 @@ def driven(motors: int = 1, more: str = "", settings: str = "") -> str:
     for n in range(1, motors + 1):
         text += MOTOR.replace("-M1", f"-M{n}") + "\n"
         text += (
-            f"cable -W{n} 4G2.5 length=5m method=C screened {{\n  BN -T1:U to -M{n}:U1\n  BK -T1:V to -M{n}:V1\n  GY -T1:W to -M{n}:W1\n"
+            f"cable -W{n} 4G2.5 length=5m method=C screened {{\n  BN -T1:U to -M{n}:U1\n  BK -T1:V to -M{n}:V1\n"
+            f"  GY -T1:W to -M{n}:W1\n"
             f"  GNYE -T1:PE{n + 1} to -M{n}:PE\n  screen -T1:SH clamp to -M{n}:SH gland\n}}\n"
         )
     return text + more
@@ -162,7 +163,8 @@ def star_delta(setting: str, contactors: tuple[str, str, str] = ("12A", "12A", "
     main, delta, star = contactors
     text = PARTS + (
         "device -Q1 switch at=+MCP\ndevice -B1 bimetal at=+MCP\n"
-        f"device -K1 relay-3p at=+MCP current={main} utilisation=AC-3\ndevice -K2 relay-3p at=+MCP current={delta} utilisation=AC-3\n"
+        f"device -K1 relay-3p at=+MCP current={main} utilisation=AC-3\n"
+        f"device -K2 relay-3p at=+MCP current={delta} utilisation=AC-3\n"
         f"device -K3 relay-3p at=+MCP current={star} utilisation=AC-3\n"
         "device -M1 sixfold at=+HALL power=7.5kW current=15.5A power-factor=0.83 winding=400/690V\n"
         f"set -B1 tripping-current={setting}\n"

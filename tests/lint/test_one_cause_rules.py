@@ -175,7 +175,10 @@ def test_mains_on_24_volts_says_nothing_of_the_cables_that_carry_it(found: Found
 
 def test_a_long_unscreened_way_to_the_sine_filter_is_told(found: Found) -> None:
     part = 'part smoother "Sine filter" {\n  kind = filter   letter = L   class = II   filter = sine\n'
-    part += "  terminal :1 :3 :5 line-in 0.5..10mm2\n  terminal :2 :4 :6 load-out 0.5..10mm2\n  pole :1,3,5 to :2,4,6\n}\ndevice -L5 smoother at=+MCP\n"
+    part += (
+        "  terminal :1 :3 :5 line-in 0.5..10mm2\n  terminal :2 :4 :6 load-out 0.5..10mm2\n"
+        "  pole :1,3,5 to :2,4,6\n}\ndevice -L5 smoother at=+MCP\n"
+    )
     cable = CABLE.replace(" screened", "").replace("  screen -T1:SH clamp to -M1:SH gland\n", "")
     for terminal, core in (("2", "U"), ("4", "V"), ("6", "W")):
         cable = cable.replace(f"-T1:{core} ", f"-L5:{terminal} ")

@@ -62,14 +62,18 @@ Told = Callable[..., list[tuple[str, str]]]
 
 
 def test_a_breaker_above_what_its_conductors_carry(told: Told) -> None:
-    text = "device -F1 mcb-1p at=+MCP current=20A\ndevice -E1 heater at=+MCP\nwire -WB1:L1 to -F1:1 4mm2\nwire -WB1:N to -E1:N 1.5mm2 BU\n"
+    text = (
+        "device -F1 mcb-1p at=+MCP current=20A\ndevice -E1 heater at=+MCP\nwire -WB1:L1 to -F1:1 4mm2\n"
+        "wire -WB1:N to -E1:N 1.5mm2 BU\n"
+    )
     assert told(text + "wire -F1:2 to -E1:L 1.5mm2\n") == [("overload", "-F1:2 -- -E1:L")]
     assert told(text.replace("20A", "13A") + "wire -F1:2 to -E1:L 1.5mm2\n") == []
 
 
 def test_a_load_above_its_breaker_is_told_once(told: Told) -> None:
     text = (
-        "part oven {\n  kind = heater   letter = E   class = II   voltage = 230V\n  terminal :L line-in\n  terminal :N neutral\n}\n"
+        "part oven {\n  kind = heater   letter = E   class = II   voltage = 230V\n  terminal :L line-in\n"
+        "  terminal :N neutral\n}\n"
         "device -E1 oven at=+MCP current=12A\ndevice -F1 mcb-1p at=+MCP current=10A\n"
         "wire -WB1:L1 to -F1:1 4mm2\nwire -F1:2 to -E1:L 4mm2\nwire -WB1:N to -E1:N 4mm2 BU\n"
     )
@@ -77,7 +81,10 @@ def test_a_load_above_its_breaker_is_told_once(told: Told) -> None:
 
 
 def test_the_message_names_numbers_and_remedy(found: Check) -> None:
-    text = "device -F1 mcb-1p at=+MCP current=20A\ndevice -E1 heater at=+MCP\nwire -WB1:L1 to -F1:1 4mm2\nwire -F1:2 to -E1:L 1.5mm2\n"
+    text = (
+        "device -F1 mcb-1p at=+MCP current=20A\ndevice -E1 heater at=+MCP\nwire -WB1:L1 to -F1:1 4mm2\n"
+        "wire -F1:2 to -E1:L 1.5mm2\n"
+    )
     finding = next(f for f in found(HEAD + text, frame="") if f.rule == "overload")
     assert "20 A" in finding.message and "13.5 A" in finding.message and "`-F1`" in finding.message
     assert finding.remedy

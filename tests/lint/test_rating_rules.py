@@ -72,7 +72,8 @@ def test_a_heater_behind(found: Check, part: str, ratings: str, message: str) ->
 def test_two_of_one_current_in_series_are_one_finding(found: Check) -> None:
     text = HEATER.format(part="switch-disconnector", ratings="current=10A").replace(
         "wire -Q5:2,4,6 to -Q6:1,3,5 6mm2 BK",
-        "device -Q7 switch-disconnector at=+MCP current=10A\nwire -Q5:2,4,6 to -Q7:1,3,5 6mm2 BK\nwire -Q7:2,4,6 to -Q6:1,3,5 6mm2 BK",
+        "device -Q7 switch-disconnector at=+MCP current=10A\nwire -Q5:2,4,6 to -Q7:1,3,5 6mm2 BK\n"
+        "wire -Q7:2,4,6 to -Q6:1,3,5 6mm2 BK",
     )
     assert told(found, text) == ["`-Q7`, `-Q6` are rated 10 A and carry 13 A"]
 
