@@ -11,7 +11,6 @@ from lint.facts import Facts
 from lint.joined import confused, confused_cable
 from lint.screening import metal_conduit
 from lint.separation import JUDGED, Answer, judged_class, separation
-from lint.wording import text_of
 from netdsl.findings import Span
 from netdsl.network.types import CableUse, ConductorClass, RouteContent, Run
 
@@ -148,7 +147,7 @@ def _cable_item(facts: Facts, use: CableUse) -> Item | None:
     klass = judged_class(use.klass)
     if klass is None or confused_cable(facts, use):
         return None
-    rated = _volts(text_of(use.cable.attributes.get("voltage")))
+    rated = _volts(use.cable.attributes.text("voltage"))
     devices = (*use.devices[0], *use.devices[1])
     screened = use.cable.screen in {"outer", "both"}
     return Item(use.cable.id, klass, use.voltage, screened, rated, use.drive or "", devices, use.cable.span, True)
@@ -159,7 +158,7 @@ def _wire_item(facts: Facts, run: Run) -> Item | None:
     if klass is None or confused(facts, run.net):
         return None
     net = facts.network.nets[run.net]
-    rated = _volts(text_of(run.conductor.attributes.get("insulation")))
+    rated = _volts(run.conductor.attributes.text("insulation"))
     drive = next((potential.device for potential in net.possible if potential.kind == "pwm"), "")
     devices = tuple(end.device for end in run.conductor.ends)
     return Item(run.id, klass, net.voltage, False, rated, drive, devices, run.conductor.span, False)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from lint.facts import Facts
-from lint.wording import text_of
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import CableScreen, Device, RouteWay, ScreenTermination
 from netdsl.network.types import CableUse, ConductorClass
@@ -105,4 +104,4 @@ def metal_conduit(route: RouteWay | None) -> bool:
 
 def is_sine_filter(device: Device | None) -> bool:
     """Whether a device is an output filter that makes the drive's voltage a sine: its rating `filter` says so."""
-    return device is not None and device.kind == Kind.FILTER and text_of(device.ratings.get("filter")).startswith("sine")
+    return device is not None and device.kind == Kind.FILTER and device.ratings.text("filter").startswith("sine")

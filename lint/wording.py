@@ -6,13 +6,6 @@ import re
 from collections.abc import Callable
 from math import ceil, floor, log10
 
-from netdsl.quantities import Quantity
-
-
-def text_of(value: object) -> str:
-    """A rating or setting as written; "" for None."""
-    return value.text if isinstance(value, Quantity) else str(value or "")
-
 
 def metres(length_m: float) -> str:
     """A length as printed: below one metre in mm."""

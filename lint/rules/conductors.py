@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
-from lint.wording import listed, text_of
+from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Cable, Conductor, End, Role
@@ -68,7 +68,7 @@ def _subjects(pairs: list[tuple[Conductor, Run]]) -> list[str]:
 
 def _other_earth(facts: Facts, conductor: Conductor, run: Run, protective: bool) -> bool:
     """Whether a conductor is exempt: bare, PEN, functional earth, a declared reference of a source."""
-    if any(word in text_of(conductor.attributes.get("material")) for word in BARE):
+    if any(word in conductor.attributes.text("material") for word in BARE):
         return True
     if "PEN" in (run.mark, conductor.mark, *(end.terminal for end in conductor.ends)):
         return True

@@ -58,8 +58,8 @@ def winding_connection(facts: Facts, this: Rule) -> Iterator[Report]:
     """
     motors = facts.of(Motors)
     for motor in motors:
-        stated = motor.ratings.get("winding", motor.ratings.get("voltage"))
-        if not isinstance(stated, Quantity) or not any(t.role is Role.WINDING for t in motor.terminals.values()):
+        stated = motor.ratings.quantity("winding") or motor.ratings.quantity("voltage")
+        if stated is None or not any(t.role is Role.WINDING for t in motor.terminals.values()):
             continue
         volts = motors.volts(motor)
         found = _misfit(motors, motor, stated, volts) if volts is not None else None

@@ -16,7 +16,6 @@ from netdsl.model.kinds import SET_TO_MOTOR, Category, Kind
 from netdsl.model.plant import Device, Role
 from netdsl.network.queries import devices_on
 from netdsl.network.search import trace, walk, way_to
-from netdsl.quantities import Quantity
 
 #: a setting may exceed the motor's current by so much: it is chosen on a scale
 ABOVE = 1.05
@@ -127,11 +126,9 @@ def _follows(motors: Motors, device: Device, need: float) -> Iterator[str]:
 
 def _reach(device: Device) -> tuple[float, float] | None:
     """The least and greatest setting of a device, A; 0 for the least where only its current is known."""
-    stated = device.ratings.get("setting-range")
+    stated = device.ratings.quantity("setting-range")
     kind = device.part.settings.get("tripping-current") if device.part else None
-    ranges = [
-        value for value in (stated, kind.range if kind else None) if isinstance(value, Quantity) and value.kind == "current"
-    ]
+    ranges = [value for value in (stated, kind.range if kind else None) if value is not None and value.kind == "current"]
     if ranges:
         return ranges[0].value, ranges[0].last
     current = amount(device, "current") if device.kind == Kind.MOTOR_BREAKER else None

@@ -9,7 +9,7 @@ from lint.facts import Facts
 from lint.joined import clash_of, way
 from lint.registry import Report, Rule, rule
 from lint.voltages import Volts, across, astray, bears, fits, to_earth
-from lint.wording import listed, text_of
+from lint.wording import listed
 from netdsl.findings import Related, Severity, Span
 from netdsl.model.kinds import PROTECTIVE, SWITCHES, Category, Kind
 from netdsl.model.plant import Conductor, Device, Role
@@ -219,8 +219,8 @@ def _inputs(facts: Facts, device: Device) -> Found:
 
 def _power(facts: Facts, device: Device) -> Found:
     """Power terminals of a device that is rated as a whole: at least its range, for switching devices at most its rating."""
-    rating = device.ratings.get("voltage")
-    if not isinstance(rating, Quantity) or device.kind not in _SWITCHING | _TAKING or device.category == Category.SUPPLY:
+    rating = device.ratings.quantity("voltage")
+    if rating is None or device.kind not in _SWITCHING | _TAKING or device.category == Category.SUPPLY:
         return {}
     ways = [t.name for t in device.terminals.values() if t.role in {Role.LINE_IN, Role.NEUTRAL} and t.voltage is None]
     nets = [_possible(facts, device, name) for name in ways]
@@ -235,7 +235,7 @@ def _power(facts: Facts, device: Device) -> Found:
     if not wrong:
         return {}
     reached = [name for name, potentials in zip(ways, nets, strict=True) if potentials]
-    return dict.fromkeys(reached, (text_of(rating) and rating.shown, wrong[0]))
+    return dict.fromkeys(reached, (rating.shown, wrong[0]))
 
 
 def _phases(facts: Facts, lines: list[tuple[Potential, ...]]) -> list[Volts]:

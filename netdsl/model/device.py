@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from netdsl.findings import Span
 from netdsl.model.part_type import Consumer, InnerSource, PartType, Path, Requirement, Terminal
-from netdsl.model.ratings import Ratings
+from netdsl.model.ratings import Rating, Ratings
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +57,18 @@ class Device:
     bridges: tuple[tuple[str, ...], ...] = ()
     rail_bonded: bool = False
     field_side: str = "right"
+
+    def stated(self, name: str) -> Rating | None:
+        """What a `set` gave under that name, else the rating; None where neither is stated."""
+        return self.settings.get(name) if name in self.settings_set else self.ratings.get(name)
+
+    def amount(self, name: str) -> float | None:
+        """The same as a number in the base unit of its kind, the first of several; None for what is no quantity."""
+        return (self.settings if name in self.settings_set else self.ratings).amount(name)
+
+    def word(self, name: str) -> str:
+        """A setting, set or by default, else the rating, as written; "" where neither is stated."""
+        return self.settings.text(name) or self.ratings.text(name)
 
     @property
     def product(self) -> str:

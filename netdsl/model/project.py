@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from netdsl.findings import Span
-from netdsl.quantities import Quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,9 +19,14 @@ class ProjectRevision:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """What the project chooses for the calculation, under one name: one value, several for a series that is stocked."""
+    """What the project chooses for the calculation, under one name.
 
-    values: tuple[Quantity | str, ...]
+    `values`: numbers in the base unit of their kind, one, or several for a series that is stocked. `word`: a choice that is a word,
+    "" where it is a number.
+    """
+
+    values: tuple[float, ...]
+    word: str
     span: Span
 
 

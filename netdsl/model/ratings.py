@@ -44,6 +44,11 @@ class Ratings(dict[str, Rating]):
         value = self.get(name)
         return value.values[0] if isinstance(value, Quantity) else None
 
+    def upper(self, name: str) -> float | None:
+        """The upper end of the quantity of that name, of a single value that itself; None as for `quantity`."""
+        value = self.get(name)
+        return value.values[-1] if isinstance(value, Quantity) else None
+
     def text(self, name: str) -> str:
         """The value as it was written, `auto` where it is left open, "" where it is not stated."""
         value = self.get(name)

@@ -5,11 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from netdsl.model.kinds import TAPPED, Category, Kind
-from netdsl.model.plant import Conductor, Device, Plant, Rating, Role
+from netdsl.model.plant import Conductor, Device, Plant, Role
 from netdsl.network.classes import EXTRA_LOW
 from netdsl.network.nodes import PROTECTIVE_ROLES, Joiner, bonded_plate, is_protective, protective_end, rail_place
 from netdsl.network.types import EarthGraph, EarthNode
-from netdsl.quantities import Quantity
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -134,12 +133,9 @@ def _needs_earth(device: Device) -> bool:
         return False
     if device.category == Category.SUPPLY:
         kind = "dc" if device.ratings.get("system") == "DC" else "ac"
-        return not _at_most(device.ratings.get("voltage"), EXTRA_LOW[kind])
+        volts = device.ratings.upper("voltage")
+        return volts is None or volts > EXTRA_LOW[kind]
     return device.protection_class == "I" or any(terminal.role == Role.EARTH for terminal in device.terminals.values())
-
-
-def _at_most(voltage: Rating | None, limit: float) -> bool:
-    return isinstance(voltage, Quantity) and voltage.last <= limit
 
 
 def _edges(plant: Plant, key_of: dict[str, str], references: frozenset[str]) -> dict[tuple[str, str], list[str]]:

@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from netdsl.model.kinds import Category
-from netdsl.model.plant import Device, InnerSource, Plant, Rating, Role
+from netdsl.model.plant import Device, InnerSource, Plant, Role
 from netdsl.network.nets import Joined
 from netdsl.network.nodes import Joiner
 from netdsl.network.types import Potential
-from netdsl.quantities import Quantity
 
 _AC_POLES = {1: ("L1",), 2: ("L1", "N"), 3: ("L1", "L2", "L3"), 4: ("L1", "L2", "L3", "N")}
 EARTH_POLES = frozenset({"PE", "PEN"})
@@ -46,15 +45,11 @@ def spread_potentials(plant: Plant, joined: Joined) -> Spread:
     return Spread(certain, possible, circuit, nominal)
 
 
-def _volts(rating: Rating | None) -> float | None:
-    return rating.last if isinstance(rating, Quantity) else None
-
-
 def _supply_poles(device: Device) -> list[Potential]:
     """The poles of a supply: phases at its voltage, N and 0 V at none, PE and PEN as earth."""
     if device.category != Category.SUPPLY:
         return []
-    volts = _volts(device.ratings.get("voltage"))
+    volts = device.ratings.upper("voltage")
     kind = "dc" if device.ratings.get("system") == "DC" else "ac"
     found = []
     for name in device.terminals:
@@ -70,7 +65,7 @@ def _inner_poles(device: Device) -> list[Potential]:
     for source in device.sources:
         for terminal, pole in zip(source.poles, _pole_names(source), strict=True):
             if terminal in device.terminals and terminal not in found:
-                volts = 0.0 if pole in ("N", "0V") else _volts(source.voltage)
+                volts = 0.0 if pole in ("N", "0V") else source.voltage.last if source.voltage else None
                 group = f"{device.id}:{source.poles[-1]}"
                 found[terminal] = Potential(f"{device.id}:{terminal}", group, device.id, pole, source.voltage_kind, volts)
     return list(found.values())
@@ -92,7 +87,7 @@ def _drive_poles(device: Device, joined: Joined, possible: tuple[tuple[Potential
     index = joined.nodes.index
     inputs = [index[f"{device.id}:{name}"] for name, t in device.terminals.items() if t.role == Role.LINE_IN and not t.split]
     fed = [p.voltage for node in inputs for p in possible[joined.net_of_node[node]] if p.voltage]
-    volts = max(fed) if fed else _volts(device.ratings.get("voltage"))
+    volts = max(fed) if fed else device.ratings.upper("voltage")
     return [Potential(f"{device.id}:{name}", device.id, device.id, "UVW"[n % 3], "pwm", volts) for n, name in enumerate(outputs)]
 
 

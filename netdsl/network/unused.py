@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from netdsl.model.plant import Cable, Device, Plant, Requirement
 from netdsl.network.types import Network
-from netdsl.quantities import Quantity
 
 
 def terminals_in_use(network: Network) -> frozenset[str]:
@@ -22,8 +21,7 @@ def in_force(device: Device, requirement: Requirement) -> bool:
     """Whether a device is set so that `requirement` holds."""
     if requirement.setting is None:
         return True
-    value = device.settings.get(requirement.setting)
-    return (value.text if isinstance(value, Quantity) else value) == requirement.value
+    return requirement.setting in device.settings and device.settings.text(requirement.setting) == requirement.value
 
 
 def required_terminals(device: Device) -> frozenset[str]:

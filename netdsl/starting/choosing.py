@@ -9,7 +9,6 @@ from functools import cache
 
 from netdsl.calc.basis import standard
 from netdsl.library.catalogue import entries
-from netdsl.quantities import Quantity
 
 #: largest motor of each way of running, kW: its scheme's clamps and breakers, or the library's largest drive, set it
 LIMITS_KW = {
@@ -96,16 +95,14 @@ def _series(pattern: str) -> tuple[Part, ...]:
     for entry in entries():
         part = entry.part
         if part is not None and re.fullmatch(pattern, entry.name):
-            values = [part.ratings.get(word) for word in ("power", "current", "input-current")]
-            numbers = [value.value if isinstance(value, Quantity) else 0.0 for value in values]
-            winding = part.ratings.get("winding")
+            numbers = [part.ratings.amount(word) or 0.0 for word in ("power", "current", "input-current")]
             found.append(
                 Part(
                     entry.name,
                     numbers[0],
                     numbers[1],
                     numbers[2],
-                    winding.text if isinstance(winding, Quantity) else str(winding or ""),
+                    part.ratings.text("winding"),
                 )
             )
     return tuple(sorted(found, key=lambda part: (part.power, part.current)))

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from netdsl.model.kinds import INNER_SUPPLIES, PROTECTIVE
 from netdsl.model.plant import Cable, Consumer, Device
 from netdsl.network.types import Network
-from netdsl.quantities import Quantity, number_text, shown
+from netdsl.quantities import number_text, shown
 
 NOT_COMPUTED = "not computed"
 MISSING = "—"
@@ -40,10 +40,9 @@ _OTHER = (("power", "current"), ("voltage",))
 
 def rating(device: Device, name: str) -> str:
     """Rating `name` as printed, "" where it is not stated."""
-    value = device.settings.get(name) if name in device.settings_set else device.ratings.get(name)
-    if value is None and name == "utilisation" and device.kind == "fuse":
-        value = device.ratings.get("range")
-    return value.shown if isinstance(value, Quantity) else str(value or "")
+    if name == "utilisation" and device.kind == "fuse" and device.stated(name) is None:
+        return device.ratings.shown("range")
+    return (device.settings if name in device.settings_set else device.ratings).shown(name)
 
 
 def rating_lines(device: Device) -> tuple[str, ...]:
@@ -178,8 +177,7 @@ def power_words(device: Device) -> str:
 
 def watts(device: Device) -> float:
     """Rated power in W, 0 where none is stated."""
-    value = device.ratings.get("power")
-    return value.value if isinstance(value, Quantity) and value.kind == "power" else 0.0
+    return device.ratings.amount("power") or 0.0
 
 
 def total_lines(network: Network, loads: Iterable[str]) -> tuple[str, ...]:

@@ -9,7 +9,6 @@ from netdsl.calc.basis.figures import standard
 from netdsl.calc.basis.results import Assumption, Given, figure_text
 from netdsl.model.plant import Plant
 from netdsl.model.project import Choice
-from netdsl.quantities import Quantity
 
 
 class Settings:
@@ -32,10 +31,7 @@ class Settings:
         usual = self._usual[name]
         if name in self._chosen:
             choice = self._chosen[name]
-            value = choice.values[0]
-            return Given(
-                symbol or name, value.value if isinstance(value, Quantity) else value, usual["unit"], usual["words"], choice.span
-            )
+            return Given(symbol or name, choice.word or choice.values[0], usual["unit"], usual["words"], choice.span)
         value = usual["value"]
         shown = value if isinstance(value, str) else f"{figure_text(value)} {usual['unit']}".rstrip()
         self.assume(name, f"{usual['words']}: {shown}", usual["source"], usual["confidence"])
@@ -56,7 +52,7 @@ class Settings:
     def series(self, name: str) -> tuple[float, ...]:
         """The values of a series the shop stocks, ascending; empty where the project states none."""
         choice = self._chosen.get(name)
-        return tuple(sorted(value.value for value in choice.values if isinstance(value, Quantity))) if choice else ()
+        return tuple(sorted(choice.values)) if choice else ()
 
     def assume(self, name: str, words: str, source: str, confidence: str) -> None:
         """Remember that a value nobody stated was used."""

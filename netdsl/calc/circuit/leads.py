@@ -7,9 +7,8 @@ from functools import cache, cached_property
 from typing import NamedTuple
 
 from netdsl.calc.basis import Figure, Given, Settings, figure, one_table, tables, word
-from netdsl.model.plant import Conductor, Plant, Rating
+from netdsl.model.plant import Conductor, Plant, Ratings
 from netdsl.network.types import Network, Run
-from netdsl.quantities import Quantity
 
 #: operating temperature of the conductor by insulation, °C (IEC 60364-5-52, table 52.1)
 OPERATING_C = {"PVC": 70.0, "XLPE": 90.0, "EPR": 90.0}
@@ -103,15 +102,15 @@ class Leads:
             like = self._alike[key] = self._made(run)
         return like
 
-    def stated(self, conductor: Conductor, name: str) -> Rating | None:
-        """An attribute of a wire, or of the cable of a core."""
+    def stated(self, conductor: Conductor) -> Ratings:
+        """What a wire states, or the cable of a core."""
         cable = self._plant.cables.get(conductor.cable or "")
-        return (cable.attributes if cable else conductor.attributes).get(name)
+        return cable.attributes if cable else conductor.attributes
 
     def insulation(self, conductor: Conductor) -> str:
         """PVC, XLPE or EPR: as stated, else as assumed."""
-        stated = self.stated(conductor, "insulation")
-        return stated if isinstance(stated, str) and stated in OPERATING_C else self._settings.word("insulation")
+        stated = self.stated(conductor).text("insulation")
+        return stated if stated in OPERATING_C else self._settings.word("insulation")
 
     def parallel(self, conductor: Conductor) -> int:
         """How many cables lie in parallel under the conductor's name."""
@@ -120,7 +119,7 @@ class Leads:
 
     def fine(self, conductor: Conductor) -> bool:
         """Whether the conductor is of IEC 60228 class 5: as stated, else wires are and cables are not."""
-        stated = self.stated(conductor, "stranding")
+        stated = self.stated(conductor).get("stranding")
         if stated is None:
             self._settings.assume(
                 "stranding",
@@ -185,8 +184,9 @@ class Leads:
     def _made(self, run: Run) -> Lead | Missing:
         conductor = run.conductor
         parallel = self.parallel(conductor)
-        ohms, reactance = (self._amount(conductor, name) for name in ("resistance", "reactance"))
-        per_ohms, per_reactance = (self._amount(conductor, f"{name}-per-length") for name in ("resistance", "reactance"))
+        stated = self.stated(conductor)
+        ohms, reactance = (stated.amount(name) for name in ("resistance", "reactance"))
+        per_ohms, per_reactance = (stated.amount(f"{name}-per-length") for name in ("resistance", "reactance"))
         length = run.length_m
         if ohms is not None or reactance is not None:
             return self._lead(run, parallel, (ohms or 0.0) / parallel, (reactance or 0.0) / parallel, True)
@@ -198,13 +198,13 @@ class Leads:
             return self._lead(run, parallel, per_ohms * length / parallel, per_reactance * length / parallel, True)
         if not run.section_mm2:
             return Missing(run.id, "section")
-        material = "Al" if self.stated(conductor, "material") == "Al" else "Cu"
+        material = "Al" if self.stated(conductor).get("material") == "Al" else "Cu"
         per_km = self.ohm_per_km(run.section_mm2, self.fine(conductor), material).value
         return self._lead(run, parallel, per_km * length / 1000 / parallel, per_reactance * length / parallel, False)
 
     def _lead(self, run: Run, parallel: int, ohms: float, reactance: float, stated: bool) -> Lead:
         insulation = self.insulation(run.conductor)
-        material = "Al" if self.stated(run.conductor, "material") == "Al" else "Cu"
+        material = "Al" if self.stated(run.conductor).get("material") == "Al" else "Cu"
         if self._by_resistivity and not stated:
             alpha = (_WARM - 1) / (OPERATING_C[insulation] - 20)  # in service exactly that much more than at 20 °C
         else:
@@ -229,17 +229,13 @@ class Leads:
         """Frequency of the first supply that states one, Hz; else as assumed."""
         supplies = [device for device in self._plant.devices.values() if device.category == "supply"]
         for supply in supplies:
-            stated = supply.ratings.get("frequency")
-            if isinstance(stated, Quantity) and stated.value:
-                return stated.value
+            stated = supply.ratings.amount("frequency")
+            if stated:
+                return stated
         if any(word(supply, "system") != "DC" for supply in supplies):
             words = f"supplies have {_USUAL_HZ:g} Hz where none states its `frequency`"
             self._settings.assume("frequency", words, "IEC 60038", "common practice")
         return _USUAL_HZ
-
-    def _amount(self, conductor: Conductor, name: str) -> float | None:
-        value = self.stated(conductor, name)
-        return value.value if isinstance(value, Quantity) else None
 
 
 def in_parallel(impedances: Iterable[complex]) -> complex:

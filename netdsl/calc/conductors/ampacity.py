@@ -12,7 +12,6 @@ from netdsl.calc.conductors import tables
 from netdsl.calc.conductors.laying import Laying, Spot
 from netdsl.calc.loads import LoadCurrents
 from netdsl.model.plant import Conductor
-from netdsl.quantities import Quantity
 
 _BUILDING = "IEC 60364-5-52, 523 and annex B"
 _MACHINE = "IEC 60204-1, 12.4 and annex D"
@@ -96,7 +95,7 @@ class Ampacities(Question):
         """The capacity of a conductor at one stretch of its way."""
         leads = self._circuit.leads
         insulation = leads.insulation(made)
-        metal = "Al" if leads.stated(made, "material") == "Al" else "Cu"
+        metal = "Al" if leads.stated(made).get("material") == "Al" else "Cu"
         base = tables.base(spot.method, insulation, section, spot.machine, loaded, metal)
         words = f"{insulation}, {section:g} mm², method {spot.method}"
         given = self._base(made, base, words + (f", {base.loaded} loaded" if base is not None else ""))
@@ -147,8 +146,7 @@ class Ampacities(Question):
             yield Given("k", own, "", "correction as stated", span)
 
     def _own(self, made: Conductor, name: str) -> float | None:
-        value = self._circuit.leads.stated(made, name)
-        return value.value if isinstance(value, Quantity) else None
+        return self._circuit.leads.stated(made).amount(name)
 
     def _note(self, made: Conductor, lack: _Lack) -> None:
         step = self._circuit.step_of.get(made.id)

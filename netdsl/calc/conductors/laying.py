@@ -12,7 +12,6 @@ from netdsl.calc.conductors.tables import BUNCHED, GROUND, PERFORATED, SURFACE, 
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, TAPPED
 from netdsl.model.plant import Cable, Conductor, Place, RouteWay
 from netdsl.network.types import ConductorClass
-from netdsl.quantities import Quantity
 
 _POWER = frozenset({ConductorClass.MOTOR, ConductorClass.MAINS})
 _FACTORS = "IEC 60364-5-52, table B.52.17"
@@ -87,9 +86,9 @@ class Laying:
 
     def _method(self, conductor: Conductor, cable: Cable | None, route: RouteWay | None, machine: bool) -> Given | None:
         """The installation method: as stated, by the kind of route, of wires inside an enclosure as chosen; None if unknown."""
-        stated = cable.method if cable else conductor.attributes.get("method")
+        stated = cable.method if cable else conductor.attributes.text("method")
         words = "installation method"
-        if isinstance(stated, str) and stated:
+        if stated:
             return Given("method", stated, "", words, cable.span if cable else conductor.span)
         if route is None:
             inside = not cable and self.enclosure(conductor)
@@ -113,14 +112,14 @@ class Laying:
         """Row of the grouping factors: bunched, or a single layer on what carries it."""
         if method[0] in "AB":
             return BUNCHED
-        laying = route.attributes.get("laying") if route else None
-        layers = route.attributes.get("layers") if route else None
-        if laying == "bunched" or (isinstance(layers, Quantity) and layers.value > 1):
+        laying = route.attributes.text("laying") if route else ""
+        layers = route.attributes.amount("layers") if route else None
+        if laying == "bunched" or (layers is not None and layers > 1):
             return BUNCHED
         by_method = SURFACE if method == "C" else PERFORATED
         if route is None:
             return by_method
-        if laying is None and route_grouping(route.kind) != BUNCHED:
+        if not laying and route_grouping(route.kind) != BUNCHED:
             self._settings.assume(
                 "laying",
                 "cables lie in a single layer and touch each other on trays and ladders that do not say `laying`",
@@ -134,10 +133,10 @@ class Laying:
     def _ambient(self, conductor: Conductor, cable: Cable | None, route: RouteWay | None, buried: bool) -> Given:
         attributes = cable.attributes if cable else conductor.attributes
         words = "ambient temperature"
-        if isinstance(stated := attributes.get("ambient"), Quantity):
-            return Given("theta", stated.value, "°C", words, cable.span if cable else conductor.span)
-        if route and isinstance(stated := route.attributes.get("ambient"), Quantity):
-            return Given("theta", stated.value, "°C", f"{words} of {route.id}", route.span)
+        if (stated := attributes.amount("ambient")) is not None:
+            return Given("theta", stated, "°C", words, cable.span if cable else conductor.span)
+        if route and (stated := route.attributes.amount("ambient")) is not None:
+            return Given("theta", stated, "°C", f"{words} of {route.id}", route.span)
         if buried:
             return self._settings.given("ground-temperature", "theta")
         if route is None or not route.place:
@@ -159,9 +158,9 @@ class Laying:
         if not place.enclosure:
             return outside or self._settings.given("ambient", "theta")
         for name in (place.id, place.enclosure):
-            inside = self._plant.places[name].attributes.get("inside-limit")
-            if isinstance(inside, Quantity):
-                return Given("theta", inside.value, "°C", f"temperature inside {name}", self._plant.places[name].span)
+            inside = self._plant.places[name].attributes.amount("inside-limit")
+            if inside is not None:
+                return Given("theta", inside, "°C", f"temperature inside {name}", self._plant.places[name].span)
         usual = self._settings.given("panel-ambient", "theta")
         return outside if outside and float(outside.value) > float(usual.value) else usual
 
@@ -169,8 +168,8 @@ class Laying:
         """The ambient temperature that a place, or one around it, states."""
         here: Place | None = place
         while here is not None:
-            if isinstance(stated := here.attributes.get("ambient"), Quantity):
-                return Given("theta", stated.value, "°C", f"ambient temperature of {here.id}", here.span)
+            if (stated := here.attributes.amount("ambient")) is not None:
+                return Given("theta", stated, "°C", f"ambient temperature of {here.id}", here.span)
             here = self._plant.places.get(here.parent) if here.parent else None
         return None
 
@@ -190,9 +189,9 @@ class Laying:
 
     def _circuits(self, conductor: Conductor, cable: Cable | None, way: str, route: RouteWay | None) -> Given:
         """Loaded circuits side by side: as stated, else as many as lie in the route, at least those of the cable itself."""
-        stated = (cable.attributes if cable else conductor.attributes).get("circuits")
-        if isinstance(stated, Quantity):
-            return Given("n_c", round(stated.value), "", "circuits side by side", cable.span if cable else conductor.span)
+        stated = (cable.attributes if cable else conductor.attributes).amount("circuits")
+        if stated is not None:
+            return Given("n_c", round(stated), "", "circuits side by side", cable.span if cable else conductor.span)
         own = self._own(conductor)
         if route is None:
             return Given("n_c", own, "", "circuits side by side: it shares no route", cable.span if cable else conductor.span)

@@ -64,7 +64,7 @@ class LoopBurdens(SheetQuestion):
             return None
         fed = self._fed(device)
         inputs = self._inputs(driver)
-        current = _is_current(device.ratings.get("signal"))
+        current = _is_current(device.ratings.quantity("signal"))
         if not inputs or not (current or any(_takes_current(one) for one in inputs)):
             return None
         back = fed if fed is not None else net.node(device.id, terminal.common) if terminal.common else None
@@ -186,19 +186,19 @@ class LoopBurdens(SheetQuestion):
         places = [(one.terminal.attributes, one.terminal.span), (one.device.ratings, one.device.span)]
         for name in ("burden", "resistance"):
             for table, span in places:
-                value = table.get(name)
-                if isinstance(value, Quantity):
-                    return Given(f"R_{number}", value.value, "Ω", f"resistance of {one.device.id}:{one.terminal.name}", span)
+                ohms = table.amount(name)
+                if ohms is not None:
+                    return Given(f"R_{number}", ohms, "Ω", f"resistance of {one.device.id}:{one.terminal.name}", span)
         return self._calculation.settings.given("loop-input-resistance", f"R_{number}")
 
     def _limit(self, loop: Loop, feeder: str) -> Result | Given | None:
         """What a transmitter states, else, fed by its loop, what its source leaves it at 20 mA; None where neither is known."""
         ratings = loop.device.ratings
-        most = ratings.get("max-burden") or (ratings.get("burden") if loop.fed is None else None)
-        if isinstance(most, Quantity):
+        most = ratings.quantity("max-burden") or (ratings.quantity("burden") if loop.fed is None else None)
+        if most is not None:
             return Given("R_max", most.value, "Ω", f"largest burden of {loop.device.id}", loop.device.span)
-        lowest = ratings.get("voltage-range") or ratings.get("voltage")
-        if loop.fed is None or not isinstance(lowest, Quantity) or lowest.form != "range":
+        lowest = ratings.quantity("voltage-range") or ratings.quantity("voltage")
+        if loop.fed is None or lowest is None or lowest.form != "range":
             return None
         feed = self._feed(loop.fed)
         source = feed.source if feed else None
@@ -227,20 +227,24 @@ class LoopBurdens(SheetQuestion):
     @staticmethod
     def _most(device: Device) -> Given:
         """The most that a transmitter drives: the end of the signal, or the current by which it reports a fault."""
-        stated = device.ratings.get("alarm-current")
-        if isinstance(stated, Quantity):
-            return Given("I", stated.value, "A", f"current by which {device.id} reports a fault", device.span)
+        stated = device.ratings.amount("alarm-current")
+        if stated is not None:
+            return Given("I", stated, "A", f"current by which {device.id} reports a fault", device.span)
         found = figure(one_table("control", "current_loop"), "most_a", 0)
         return Given("I", found.value, "A", "upper end of the signal", None, found.source, found.confidence)
 
 
-def _is_current(value: object) -> bool:
-    return isinstance(value, Quantity) and value.kind == "current"
+def _is_current(value: Quantity | None) -> bool:
+    return value is not None and value.kind == "current"
 
 
 def _takes_current(one: Input) -> bool:
     """Whether an input works with a current: as it is set, as its device is rated, or because it states a burden."""
-    setting = one.device.settings.get(one.terminal.name.lower())
-    if setting is not None:
-        return _is_current(setting) or str(setting).endswith("mA")
-    return _is_current(one.device.ratings.get("signal")) or "burden" in one.device.ratings or "burden" in one.terminal.attributes
+    settings, name = one.device.settings, one.terminal.name.lower()
+    if name in settings:
+        return _is_current(settings.quantity(name)) or settings.text(name).endswith("mA")
+    return (
+        _is_current(one.device.ratings.quantity("signal"))
+        or "burden" in one.device.ratings
+        or "burden" in one.terminal.attributes
+    )

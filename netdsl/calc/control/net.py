@@ -14,7 +14,6 @@ from netdsl.findings import Span
 from netdsl.model.plant import Device, Path, Plant, Role
 from netdsl.network.search import trace_by, walk
 from netdsl.network.types import Net, Network, Potential
-from netdsl.quantities import Quantity
 
 #: poles that a current returns to
 RETURN_POLES = frozenset({"N", "0V"})
@@ -235,16 +234,15 @@ def _sources(plant: Plant) -> Iterator[Source]:
 
 def _own_rating(device: Device) -> float | None:
     """Rated output current that the device states in place of its part's, A; None where it states none."""
-    stated = device.ratings.get("current")
-    of_part = device.part.ratings.get("current") if device.part else None
-    return stated.value if device.kind == "supply-24v" and isinstance(stated, Quantity) and stated != of_part else None
+    stated = device.ratings.quantity("current")
+    of_part = device.part.ratings.quantity("current") if device.part else None
+    return stated.value if device.kind == "supply-24v" and stated is not None and stated != of_part else None
 
 
 def _supply(device: Device) -> Iterator[Source]:
     back = next((name for name in ("N", "-") if name in device.terminals), None)
     live = [name for name in device.terminals if name not in (back, "PE", "PEN")]
     if live:
-        volts = device.ratings.get("voltage")
         kind = "dc" if "-" in device.terminals else "ac"
         poles = tuple(f"{device.id}:{name}" for name in live)
         yield Source(
@@ -253,7 +251,7 @@ def _supply(device: Device) -> Iterator[Source]:
             poles[0],
             f"{device.id}:{back or live[0]}",
             poles,
-            volts.value if isinstance(volts, Quantity) else None,
+            device.ratings.amount("voltage"),
             None,
             kind,
             False,

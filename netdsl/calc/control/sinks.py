@@ -8,7 +8,7 @@ from typing import NamedTuple
 from netdsl.calc.basis import Given, Settings
 from netdsl.calc.control.net import ControlNet
 from netdsl.findings import Span
-from netdsl.model.plant import Consumer, Device, Rating, Role, Terminal
+from netdsl.model.plant import Consumer, Device, Role, Terminal
 from netdsl.quantities import Quantity
 
 
@@ -89,7 +89,7 @@ def _potentiometer(control: ControlNet, device: Device) -> Iterator[Sink]:
     ends = [control.node(device.id, name) for name, t in device.terminals.items() if t.role is Role.ANALOGUE_COMMON]
     if len(ends) != 2 or ends[0] is None or ends[1] is None or not (_reached(control, ends[0]) or _reached(control, ends[1])):
         return
-    ohms = _given("R", device.ratings.get("resistance"), "Ω", "resistance of the potentiometer", device.span)
+    ohms = _given("R", device.ratings.quantity("resistance"), "Ω", "resistance of the potentiometer", device.span)
     yield Sink(device.id, ends[0], ends[1], "potentiometer", device.span, resistance=ohms)
 
 
@@ -120,8 +120,8 @@ def _terminal(control: ControlNet, settings: Settings, device: Device, terminal:
 
 
 def _supply_input(device: Device, node: str, common: str | None, own: Given | None) -> Sink | None:
-    signal, amps, watts = (device.ratings.get(name) for name in ("signal", "current", "power"))
-    if own is None and isinstance(signal, Quantity) and signal.kind == "current":
+    signal, amps, watts = (device.ratings.quantity(name) for name in ("signal", "current", "power"))
+    if own is None and signal is not None and signal.kind == "current":
         most = Given("I", signal.last, "A", "upper end of the signal", device.span)
         return Sink(device.id, node, common, "current loop", device.span, current=most)
     if own is None and device.kind == "controller" and watts is None:
@@ -135,8 +135,8 @@ def _reached(control: ControlNet, node: str) -> bool:
     return control.network.net_of[node] in control.live
 
 
-def _given(symbol: str, value: Rating | None, unit: str, words: str, span: Span) -> Given | None:
-    return Given(symbol, value.value, unit, words, span) if isinstance(value, Quantity) else None
+def _given(symbol: str, value: Quantity | None, unit: str, words: str, span: Span) -> Given | None:
+    return Given(symbol, value.value, unit, words, span) if value is not None else None
 
 
 def _numbered(given: Given, symbol: str, number: int) -> Given:

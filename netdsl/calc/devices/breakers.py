@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from netdsl.calc.basis import Given, amount, figure, one_table, tables, word
 from netdsl.calc.devices.tripping import HOUR, Characteristic, Point, Sought
-from netdsl.quantities import Quantity
 
 #: curves of IEC 60898-1 -> row of the table of bands
 #: curves of miniature circuit-breakers (IEC 60898-1)
@@ -160,8 +159,8 @@ def motor_breaker(sought: Sought) -> Characteristic:
     stated = sought.stating("instantaneous", "I_i", "A", "instantaneous tripping current")
     if stated is None:
         row = one_table("devices", "motor_breaker_release")
-        top = sought.device.ratings.get("setting-range")
-        amps = row["instantaneous_x_upper_end"] * (top.last if isinstance(top, Quantity) else sought.rated)
+        top = sought.device.ratings.upper("setting-range")
+        amps = row["instantaneous_x_upper_end"] * (sought.rated if top is None else top)
         words = (
             "motor protection circuit-breakers that state no instantaneous tripping current trip at"
             f" {row['instantaneous_x_upper_end']} times the upper end of their range"

@@ -9,7 +9,6 @@ from netdsl.calc.devices.breakers import CURVES, miniature, motor_breaker, mould
 from netdsl.calc.devices.fuses import fuse
 from netdsl.calc.devices.tripping import Characteristic, Point, Sought, place
 from netdsl.model.plant import Device
-from netdsl.quantities import Quantity
 
 #: ratings by which a device states currents read from its maker's curve -> seconds
 STATED_POINTS = {"operates-in-5s": 5.0, "operates-in-0.4s": 0.4, "operates-in-0.1s": 0.1}
@@ -18,8 +17,8 @@ STATED_POINTS = {"operates-in-5s": 5.0, "operates-in-0.4s": 0.4, "operates-in-0.
 def of_device(device: Device, settings: Settings) -> Characteristic | None:
     """The release of a protective device; None where its rated current is not stated."""
     rated, name = amount(device, "current"), "current"
-    if rated is None and isinstance(span := device.ratings.get("setting-range"), Quantity):
-        rated, name = span.last, "setting-range"
+    if rated is None:
+        rated, name = device.ratings.upper("setting-range"), "setting-range"
     if rated is None and device.kind != "residual-device":
         return None
     sought = Sought(device, settings, device.kind, word(device, "curve"), rated or 0.0)

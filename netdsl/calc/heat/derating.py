@@ -10,7 +10,6 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.heat.enclosures import Enclosures
 from netdsl.calc.heat.surroundings import Surroundings
 from netdsl.model.plant import Device
-from netdsl.quantities import Quantity
 
 
 class Deratings(SheetQuestion):
@@ -125,10 +124,9 @@ class Deratings(SheetQuestion):
         inside = calculation.of(Enclosures).temperature(place.enclosure) if place and place.enclosure else None
         if inside is not None and inside.value <= float(limit.value):
             return Given("T", inside.value, "°C", "temperature inside the enclosure", result=inside.key), mild, per
-        if inside is None and place is not None and not place.enclosure and isinstance(place.attributes.get("ambient"), Quantity):
-            ambient = place.attributes["ambient"]
-            assert isinstance(ambient, Quantity)
-            return Given("T", ambient.value, "°C", f"ambient of {place.id}", place.span), mild, per
+        ambient = place.attributes.amount("ambient") if place is not None and not place.enclosure else None
+        if inside is None and place is not None and ambient is not None:
+            return Given("T", ambient, "°C", f"ambient of {place.id}", place.span), mild, per
         return Given("T", limit.value, "°C", limit.words, limit.span, limit.source, limit.confidence), mild, per
 
     @staticmethod
@@ -155,10 +153,7 @@ class Deratings(SheetQuestion):
 
     def current(self, motor: Device) -> float | None:
         """The rated current of a motor in the connection it is wired in, A; None where it is not stated."""
-        stated = motor.ratings.get("current")
-        if not isinstance(stated, Quantity):
-            return None
-        return stated.last if motor.connection == "star" else stated.value
+        return motor.ratings.upper("current") if motor.connection == "star" else motor.ratings.amount("current")
 
     def _motors(self, drive: str) -> tuple[Device, ...]:
         plant, circuit = self._calculation.plant, self._calculation.of(Circuit)

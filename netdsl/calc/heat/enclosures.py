@@ -7,9 +7,8 @@ from functools import cached_property
 
 from netdsl.calc.basis import Answer, Calculation, Gap, Given, Result, Sense, SheetQuestion, tables
 from netdsl.calc.heat.losses import CALLING, Loss, Losses, group_given
-from netdsl.calc.heat.surroundings import Surroundings, number, stated
+from netdsl.calc.heat.surroundings import Surroundings, stated
 from netdsl.model.plant import Device, Place
-from netdsl.quantities import Quantity
 
 _ABSENT = ("enclosure temperature",)
 _SURFACE = "IEC TR 60890 and VDE 0660-507, effective cooling surface"
@@ -80,7 +79,7 @@ class Enclosures(SheetQuestion):
             return
         power = self._power(place, losses)
         yield power
-        walls = number(place, "heat-transfer") != 0
+        walls = place.attributes.amount("heat-transfer") != 0
         surface = self._surface(place) if walls else None
         if surface is not None:
             yield surface
@@ -124,8 +123,8 @@ class Enclosures(SheetQuestion):
         own = stated(place, "cooling-surface", "A")
         if own is not None:
             return self._result(place, "surface", float(own.value), "m²", "{A}", (own,), "the statement of the place")
-        size = place.attributes.get("size")
-        if not isinstance(size, Quantity) or len(size.values) != 3:
+        size = place.attributes.quantity("size")
+        if size is None or len(size.values) != 3:
             self._gap(place, "size", (place.id,), f"add `size=` with width, height and depth to place `{place.id}`")
             return None
         faces = next(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from netdsl.calc.basis import Given, Question, amount, between, one_table, tables
 from netdsl.model.plant import Device, Place
-from netdsl.quantities import Quantity
 
 
 class Surroundings(Question):
@@ -30,9 +29,8 @@ class Surroundings(Question):
 
     def word(self, place: Place, name: str, usual: str) -> str:
         """`mounting` or `material` of an enclosure, as stated, else the usual one, which is then listed."""
-        stated = place.attributes.get(name)
-        if isinstance(stated, str):
-            return stated
+        if name in place.attributes:
+            return place.attributes.text(name)
         if name == "material" and not place.metal:
             return "plastic"
         self._calculation.settings.assume(
@@ -42,7 +40,7 @@ class Surroundings(Question):
 
     def wall(self, place: Place) -> Given:
         """What the walls pass, W/(m²K): as the place states, else by its material."""
-        own = number(place, "heat-transfer")
+        own = place.attributes.amount("heat-transfer")
         if own is not None:
             return Given("k", own, "W/(m²K)", f"heat transfer of the walls of {place.id}", place.span)
         wall = next(row for row in tables("thermal", "material") if row["name"] == self.word(place, "material", "sheet-steel"))
@@ -50,7 +48,7 @@ class Surroundings(Question):
 
     def air(self, place: Place) -> Given:
         """m³/h that carry 1 W at a rise of 1 K: as the place states, else at its altitude; beyond the table the last."""
-        own = number(place, "air-constant")
+        own = place.attributes.amount("air-constant")
         if own is not None:
             return Given("K", own, "m³K/(Wh)", f"air needed per watt and kelvin at {place.id}", place.span)
         table = one_table("thermal", "airflow")
@@ -82,14 +80,8 @@ class Surroundings(Question):
 
 def stated(place: Place | None, name: str, symbol: str) -> Given | None:
     """A value that a place states, as a value to put in."""
-    value = place.attributes.get(name) if place else None
-    if place is None or not isinstance(value, Quantity):
+    value = place.attributes.quantity(name) if place else None
+    if place is None or value is None:
         return None
     unit = {"temperature": "°C", "airflow": "m³/h", "power": "W", "length": "m", "surface": "m²"}[value.kind]
     return Given(symbol, value.value, unit, f"{name} of {place.id}", place.span)
-
-
-def number(place: Place, name: str) -> float | None:
-    """A plain number that a place states."""
-    value = place.attributes.get(name)
-    return value.value if isinstance(value, Quantity) else None

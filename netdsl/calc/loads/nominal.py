@@ -6,7 +6,6 @@ from math import sqrt
 
 from netdsl.calc.basis import amount, word
 from netdsl.model.plant import Device
-from netdsl.quantities import Quantity
 
 #: nominal voltages between phase and neutral by that between phases, V (IEC 60038)
 _TO_NEUTRAL = {208: 120.0, 400: 230.0, 480: 277.0, 600: 347.0, 690: 400.0}
@@ -29,8 +28,8 @@ def motor_voltage(motor: Device) -> float | None:
 
 
 def _alternative(motor: Device, name: str) -> float | None:
-    value = motor.ratings.get(name)
-    if not isinstance(value, Quantity):
+    value = motor.ratings.quantity(name)
+    if value is None:
         return None
     if len(value.values) == 1 or value.form == "range":
         return value.value

@@ -64,7 +64,7 @@ class Trips(Question):
         """The longest time, s, in which a fault at the end of a path must be disconnected."""
         if self._calculation.settings.stated("disconnection-time"):
             chosen = self._plant.project.choices["disconnection-time"]
-            return Given("t_a", chosen.values[0].value, "s", "disconnection time", chosen.span)  # type: ignore[union-attr]
+            return Given("t_a", chosen.values[0], "s", "disconnection time", chosen.span)
         made = self._plant.devices[path.device]
         rated = self._rated(path)
         column = "TT_ac_s" if self.system(path) == "TT" else "TN_ac_s"

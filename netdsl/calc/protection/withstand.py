@@ -12,7 +12,6 @@ from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.faults import Faults
 from netdsl.calc.protection.trips import Trips
 from netdsl.model.kinds import CONVERTERS
-from netdsl.quantities import Quantity
 
 #: longest fault for which all heat stays in the conductor, s
 ADIABATIC_S = 5.0
@@ -150,9 +149,9 @@ class Withstands(SheetQuestion):
     def factor_of(self, lead: Lead, earth_alone: bool) -> Given:
         """The constant k of a lead, as its cable or wire states it, else by metal and insulation."""
         conductor = self._calculation.plant.conductors[lead.conductor]
-        stated = self._circuit.leads.stated(conductor, "adiabatic-constant")
-        if isinstance(stated, Quantity):
-            return Given("k", stated.value, "A√s/mm²", f"stated constant of {conductor.cable or conductor.id}", conductor.span)
+        stated = self._circuit.leads.stated(conductor).amount("adiabatic-constant")
+        if stated is not None:
+            return Given("k", stated, "A√s/mm²", f"stated constant of {conductor.cable or conductor.id}", conductor.span)
         return self.factor(lead.material, lead.insulation, (lead.section_mm2 or 0.0) > 300, earth_alone)
 
     def _exempt(self, step: Step) -> str:

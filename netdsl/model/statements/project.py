@@ -25,6 +25,7 @@ from netdsl.model.statements.electrical import INSULATIONS
 from netdsl.model.table import Nothing, Statement, Take, fixed, group, record, value
 from netdsl.model.value_kinds import Free, Measure, ValueKind, Words
 from netdsl.model.values import is_day
+from netdsl.quantities import Quantity
 from netdsl.syntax.tree import Attr, Project, Revision
 
 #: what each choice is, its usual value, unit and source: one file for manual, calculation and sheets
@@ -55,8 +56,9 @@ class Chosen(ValueKind[Choice]):
     def read(self, attr: Attr, here: Here) -> Choice | None:
         pieces = [replace(attr, values=(each,)) for each in attr.values] if self.series else [attr]
         found = [self.of.read(piece, here) for piece in pieces]
-        stated = tuple(each for each in found if each is not None)
-        return Choice(stated, attr.span) if len(stated) == len(found) else None
+        numbers = tuple(each.value for each in found if isinstance(each, Quantity))
+        word = next((each for each in found if isinstance(each, str)), "")
+        return Choice(numbers, word, attr.span) if word or len(numbers) == len(found) else None
 
 
 def _words(name: str, *words: str) -> Words:
