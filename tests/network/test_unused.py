@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from factory import HERE, Yard, panel
 
-from netdsl.model.plant import CableScreen, Requirement, ScreenTermination
+from netdsl.model.plant import CableScreen, Ratings, Requirement, ScreenTermination
 from netdsl.network import build_network
 from netdsl.network.unused import in_force, required_terminals, spare_cores, terminals_in_use
 
@@ -51,6 +51,6 @@ def test_terminals_are_required_as_the_device_is_set() -> None:
     )
     yard.device("-T5", "drive", "A1 A2 BUS DI1 DI2 plain")
     for setting, needed in (("bus", {"A1", "A2", "BUS"}), ("terminals", {"A1", "A2"})):
-        settled = replace(yard.devices["-T5"], settings={"control": setting}, requirements=(always, with_bus, one_of))
+        settled = replace(yard.devices["-T5"], settings=Ratings(control=setting), requirements=(always, with_bus, one_of))
         assert in_force(settled, with_bus) == (setting == "bus")
         assert required_terminals(settled) == needed
