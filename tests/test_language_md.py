@@ -10,7 +10,7 @@ import pytest
 from netdsl.cli.work import judge
 from netdsl.model import document, vocabulary
 from netdsl.model.files import library_index
-from netdsl.model.kinds import PART_KINDS
+from netdsl.model.language import LINES, STATEMENTS
 from netdsl.model.rating_table import RATING
 from netdsl.quantities import UNITS
 
@@ -43,20 +43,9 @@ def test_every_block_is_an_example_or_a_fragment() -> None:
 
 def test_the_reference_names_every_word_it_must() -> None:
     words = set(re.findall(r"[\w./%+-]+", REFERENCE.read_text("utf-8")))
-    lists = (
-        vocabulary.ROLES,
-        PART_KINDS,
-        vocabulary.COLOURS,
-        vocabulary.STRIP_KINDS,
-        vocabulary.PLACE_KINDS,
-        vocabulary.ROUTE_KINDS,
-        vocabulary.SCREEN_WAYS,
-        vocabulary.SYSTEMS,
-        vocabulary.CLASSES,
-        filter(None, UNITS),
-        RATING,
-        library_index(),
-    )
+    statements = (*STATEMENTS.values(), *(line for lines in LINES.values() for line in lines))
+    taken = {choice for statement in statements for take in statement.takes for choice in take.kind.choices}
+    lists = (taken, vocabulary.COLOURS, filter(None, UNITS), RATING, library_index())
     assert [word for each in lists for word in sorted(each) if word not in words] == []
 
 

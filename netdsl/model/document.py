@@ -1,56 +1,94 @@
-"""The tables of LANGUAGE.md about choices and ratings, made from what the program itself reads.
+"""The tables of LANGUAGE.md, made from the tables by which statements are read, and from the usual values of choices.
 
-`python -m netdsl.model.document` refreshes them.
+`python -m netdsl.model.document` refreshes them. A table is found by its first row, which names its statement.
 """
 
 from __future__ import annotations
 
-import tomllib
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
+from itertools import groupby
 from pathlib import Path
+from typing import Any
 
+from netdsl.model.language import LINES, STATEMENTS
 from netdsl.model.rating_table import RATINGS
-from netdsl.model.value_kinds import Measure
+from netdsl.model.statements.electrical import ELECTRICAL
+from netdsl.model.statements.project import USUAL
+from netdsl.model.table import Stands, Statement, Take
 
 PAGE = Path(__file__).parent.parent / "LANGUAGE.md"
-USUAL_VALUES = Path(__file__).parent.parent / "standards" / "choices.toml"
-CHOICES_HEAD = "| choice | what it is | usual value |\n|---|---|---|\n"
-RATINGS_HEAD = "| kind of value | names |\n|---|---|\n"
+CHOICES_HEAD = ("choice", "value", "what it is", "usual value")
+COLUMNS = ("what stands there", "what it says")
+RATINGS_HEAD = ("rating", "value", "what it is")
+#: what many statements take alike, in one row
+SHARED: tuple[tuple[tuple[str, ...], tuple[Take, ...]], ...] = (
+    (("any rating", "see [ratings](#ratings)", "its own, in place of its part's"), RATINGS),
+    (("electrical values", "see [below](#what-wires-and-cables-state)", "for the calculation"), ELECTRICAL),
+)
 
 
-def choices_table() -> str:
-    """What a project may choose for the calculation, with the usual values."""
-    rows = []
-    for name, usual in sorted(tomllib.loads(USUAL_VALUES.read_text(encoding="utf-8")).items()):
+def tables() -> Iterator[str]:
+    """Every table of the manual that is made here."""
+    for rows, alike in groupby(STATEMENTS.values(), lambda statement: tuple(_rows(statement))):
+        keywords = [f"`{statement.keyword}`" for statement in alike]
+        yield _table((f"{', '.join(keywords)} take{'s' if len(keywords) == 1 else ''}", *COLUMNS), rows)
+    for block, lines in LINES.items():
+        if block != "outside":  # its lines are those of a part
+            yield _table((f"line of a `{block}`", *COLUMNS), _lines(lines))
+    yield _table(("wires and cables state", *COLUMNS), map(_row, ELECTRICAL))
+    yield _table(CHOICES_HEAD, _choices())
+    yield _table(RATINGS_HEAD, map(_row, RATINGS))
+
+
+def refreshed(page: str) -> str:
+    """The page with its tables as they are now. Raises ValueError where the page lacks one."""
+    for table in tables():
+        head = table[: table.index("\n")]
+        begin = page.index(head + "\n")
+        page = page[:begin] + table + page[page.index("\n\n", begin) :]
+    return page
+
+
+def _rows(statement: Statement[Any]) -> Iterator[tuple[str, ...]]:
+    """A row for each value; what many statements take alike is one."""
+    told = {_row(take) for _, takes in SHARED if {take.name for take in takes} <= statement.keys.keys() for take in takes}
+    for take in sorted(statement.takes, key=lambda take: tuple(Stands).index(take.stands)):
+        if take.field != "choices" and _row(take) not in told:
+            yield _row(take)
+    yield from (row for row, takes in SHARED if {take.name for take in takes} <= statement.keys.keys())
+
+
+def _row(take: Take) -> tuple[str, ...]:
+    """A value as it stands in its line (`NAME`, section, "text", `along=`), what can stand there, and what it says."""
+    written = {Stands.KEY: f"`{take.name}=`", Stands.FIXED: f"`{take.name}`", Stands.TEXT: '`"text"`', Stands.WORD: take.name}
+    return written[take.stands], take.kind.manual, take.says
+
+
+def _lines(lines: Iterable[Statement[Any]]) -> Iterator[tuple[str, ...]]:
+    """The rows of each line of a block, behind one that says what it is."""
+    for line in lines:
+        yield f"**`{line.keyword or line.takes[0].name}`**", "", line.says
+        yield from _rows(line)
+
+
+def _choices() -> Iterator[tuple[str, ...]]:
+    """What a project chooses for the calculation, by name."""
+    chosen = (take for take in STATEMENTS["project"].takes if take.field == "choices")
+    for take in sorted(chosen, key=lambda take: take.name):
+        usual = USUAL.get(take.name, {"value": "", "unit": ""})
         value = _plain(usual["value"]) if isinstance(usual["value"], float) else str(usual["value"])
-        rows.append(f"| `{name}` | {usual['words']} | {value} {usual['unit']}".rstrip() + " |")
-    return CHOICES_HEAD + "\n".join(rows)
+        yield f"`{take.name}`", take.kind.manual, take.says, f"{value} {usual['unit']}".strip()
+
+
+def _table(head: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> str:
+    lines = (f"| {' | '.join(cells)} |" for cells in rows)
+    return "\n".join((f"| {' | '.join(head)} |", "|---" * len(head) + "|", *lines)).replace("|  |", "| |")
 
 
 def _plain(value: float) -> str:
     """A number without a power of ten: `0.00008`, `50`."""
     return f"{Decimal(str(value)).normalize():f}"
-
-
-def ratings_table() -> str:
-    """Names of ratings by the kind of value they take; words last."""
-    kinds: dict[str, list[str]] = {}
-    for take in RATINGS:
-        kinds.setdefault(take.kind.kind if isinstance(take.kind, Measure) else "word", []).append(take.name)
-    order = [*sorted(kind for kind in kinds if kind != "word"), "word"]
-    rows = (
-        f"| {'a word or text' if kind == 'word' else kind} | {', '.join(f'`{n}`' for n in sorted(kinds[kind]))} |"
-        for kind in order
-    )
-    return RATINGS_HEAD + "\n".join(rows)
-
-
-def refreshed(page: str) -> str:
-    """The page with its tables as they are now."""
-    for head, table in ((CHOICES_HEAD, choices_table()), (RATINGS_HEAD, ratings_table())):
-        begin = page.index(head)
-        page = page[:begin] + table + page[page.index("\n\n", begin) :]
-    return page
 
 
 if __name__ == "__main__":

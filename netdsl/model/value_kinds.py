@@ -62,7 +62,7 @@ class Measure(ValueKind[Quantity]):
 
     `low`, `high`: the least and the most it can be, in the base unit of the kind, and `bounds`, how that is said; `positive`: it is
     more than nothing, a size in every direction. Below nothing are only temperatures and plain numbers. `doubts`: the whole
-    statement falls in doubt where it cannot be read.
+    statement falls in doubt where it cannot be read. `example`: how one is written, where that is not simply a number with its unit.
     """
 
     kind: str
@@ -71,10 +71,15 @@ class Measure(ValueKind[Quantity]):
     bounds: str = ""
     positive: bool = False
     doubts: bool = False
+    example: str = ""
 
     @property
     def manual(self) -> str:
-        return f"a {self.bounds}" if self.bounds and self.kind == "number" else kind_words(self.kind)
+        unit = BASE_UNIT.get(self.kind)
+        kind = "a percentage" if self.kind == "percent" else kind_words(self.kind)
+        if self.example:
+            return f"{kind}, `{self.example}`"
+        return f"{kind}, {self.bounds}" if self.bounds else f"{kind} in {unit}" if unit else kind
 
     def read(self, attr: Attr, here: Here) -> Quantity | None:
         text = attr_text(attr, here)

@@ -20,7 +20,7 @@ _PLACE = re.compile(r"\+[A-Za-z0-9_]+(?:\.[A-Za-z0-9_]+)*")
 #: kinds that hold others, and those that are of metal where nothing else is said
 ENCLOSING = ("cabinet", "box", "panel")
 METAL = ("cabinet", "door", "plate", "box", "panel")
-SIZE = Measure("length", positive=True)
+SIZE = Measure("length", positive=True, example="800x2000x400mm")
 
 
 @record

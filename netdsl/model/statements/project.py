@@ -181,6 +181,7 @@ REVISION = Statement(
     fixed("INDEX", "a word", "its index"),
     fixed("DATE", "a day, `2026-05-04`", "its date"),
     fixed('"TEXT"', "a text in quotes", "what was changed"),
+    fixed('by="WHO"', "a text in quotes", "by whom, for the reader of the text"),
     block="project",
 )
 

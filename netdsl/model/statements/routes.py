@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from netdsl.findings import Related, Span
 from netdsl.model.here import Here
@@ -68,7 +68,7 @@ class RouteSays:
     attributes: Ratings = several(
         value("material", Words(ROUTE_MATERIALS, "material of a route", doubts=True), "what it is made of"),
         value("bonded", Words(("yes", "no"), "answer to `bonded=`", doubts=True), "whether a metal conduit stands for a screen"),
-        value("size", SIZE, "width and height, for the reader"),
+        value("size", replace(SIZE, example="60x80mm"), "width and height, for the reader"),
         value("ambient", TEMPERATURE, "temperature of the air along it"),
         value("laying", Words(LAYINGS, "laying of a route", doubts=True), "how cables lie on a tray or ladder"),
         value("layers", NUMBER, "in how many layers they lie"),
