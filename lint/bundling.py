@@ -93,6 +93,7 @@ class Bundles:
                 pair = _violation(bundle.items[a], bundle.items[b], answer, a is b)
                 if pair is not None:
                     first, second = pair
+                    # of two groups the smaller has gone astray: it is told, and left out where distances are judged
                     keep = answer.word == "share" or len(bundle.items[a]) < len(bundle.items[b])
                     found.append(Clash(first, second, answer) if keep else Clash(second, first, answer))
         return found

@@ -108,7 +108,7 @@ class Earthing:
             if node not in above or self.nodes[node].kind not in PARTS or not self.needs(node):
                 continue
             step = above[node]
-            while step in above and not self._speaks(step):
+            while step in above and not self._speaks(step):  # past strips and studs, which only hand earth on
                 step = above[step]
             if step != self.root and self.nodes[step].kind == "device":
                 yield node, step
@@ -147,7 +147,7 @@ class Earthing:
                 continue
             parent |= trace((start,), self.neighbours)
         for a, b, conductors in self.graph.edges(data="conductors"):
-            if a != b and parent[a] != b and parent[b] != a:
+            if a != b and parent[a] != b and parent[b] != a:  # an edge beyond the tree closes a ring
                 first, second = sorted((a, b), key=self.rank.__getitem__)
                 yield Ring(_ring(first, second, parent), tuple(conductors or ()))
 

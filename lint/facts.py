@@ -105,6 +105,7 @@ class Facts:
             for end in conductor.ends:
                 device = self.plant.devices.get(end.device)
                 strip = device is not None and device.category == Category.STRIP
+                # unnamed, a cable lands outside and a wire inside, as in the network
                 side = "/" + (end.side or ("out" if conductor.cable else "in")) if strip else ""
                 found.setdefault((end.device, end.terminal, side), []).append(conductor)
         return found

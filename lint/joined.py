@@ -25,11 +25,11 @@ def clash_of(facts: Facts, net: Net) -> list[Potential]:
 
 def _may_meet(a: Potential, b: Potential, parallel: bool) -> bool:
     poles = {a.pole, b.pole}
-    if a.kind == "earth" and b.kind == "earth":
+    if a.kind == "earth" and b.kind == "earth":  # earthed is earthed, whichever supply brings it
         return True
     if "PEN" in poles and poles <= {"PEN", "N", "PE", "0V"}:
         return True
-    if poles <= _ZERO_VOLT:
+    if poles <= _ZERO_VOLT:  # sources with one reference, as a rule on purpose; two live poles are none
         return True
     if a.group != b.group and a.pole == b.pole:
         return parallel or (a.pole == "N" and a.kind == b.kind)

@@ -42,7 +42,7 @@ def judged(network: Network, selected: Iterable[Rule], calculation: Calculation 
             continue
         try:
             reports += list(entry.check(facts))
-        except Exception as error:
+        except Exception as error:  # of any kind: a rule that fails must not take along what the others found
             reports.append(_failed(entry, error, network.plant))
     return reports
 
@@ -74,6 +74,7 @@ def _without_consequences(reports: list[Report]) -> list[Report]:
     for report in reports:
         for silenced in known[report.finding.rule].silences:
             covered.setdefault(silenced, set()).update(report.about, report.explains)
+    # what is about nothing in particular is nobody's consequence
     return [report for report in reports if not (report.about and report.about <= covered.get(report.finding.rule, set()))]
 
 

@@ -31,6 +31,7 @@ def is_three_phase(facts: Facts, potential: Potential) -> bool:
 
 def between(facts: Facts, a: Potential, b: Potential) -> Volts | None:
     """The voltage between two poles of one source; None for poles of different sources, or where it is not known."""
+    # pulses have no voltage that a rating in AC or DC could be held against
     if a.group != b.group or a.pole == b.pole or a.kind == "pwm" or b.kind == "pwm":
         return None
     live = b if a.pole in ZERO else a

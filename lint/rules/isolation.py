@@ -64,6 +64,7 @@ def isolation_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Take the circuit from behind the isolator. Where it must stay live, use orange wire apart from the others and a warning.
     """
+    # a supply of extra-low voltage is no danger to whoever opens the door
     supplies = [
         device for device in facts.plant.devices.values() if device.category == Category.SUPPLY and _dangerous(facts, device)
     ]
@@ -162,6 +163,7 @@ def _undisconnected(facts: Facts, supply: str) -> list[str]:
 
     def disconnects(name: str) -> bool:
         device = devices[name]
+        # a fuse with a utilisation category is a switch-disconnector with fuses (IEC 60947-3)
         return device.kind in _ISOLATING or ("utilisation" in device.ratings and device.kind == Kind.FUSE)
 
     def beyond(name: str) -> list[str]:

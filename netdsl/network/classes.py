@@ -92,7 +92,7 @@ def classify(plant: Plant, joined: Joined, spread: Spread) -> Classes:
     for cable in plant.cables.values():
         cores = [core for core in cable.conductors if core in conductors]
         beside = [conductors[core] for core in cores if conductors[core] in SIGNAL_CLASSES]
-        for core in cores if beside else ():
+        for core in cores if beside else ():  # a supply core in a signal cable is laid and screened as the signal is
             net = joined.net_of_conductor[core]
             if conductors[core] is ConductorClass.CONTROL and (
                 commons[net] or (not spread.possible[net] and roles[net] & _SUPPLIED)
@@ -148,7 +148,7 @@ def _control_circuits(joined: Joined, spread: Spread, roles: list[set[Role]]) ->
             )
             if takes or (device is not None and device.category == Category.BUSBAR):
                 power.add(spread.circuit[net])
-    return control - power
+    return control - power  # a contact may stand in a power circuit, a motor in no control circuit
 
 
 def _net_class(
@@ -161,7 +161,7 @@ def _net_class(
     control: set[int],
 ) -> ConductorClass:
     potentials = spread.possible[net]
-    if any(potential.kind == "pwm" for potential in potentials):
+    if any(potential.kind == "pwm" for potential in potentials):  # even where a bypass brings the mains: pulses disturb more
         return ConductorClass.MOTOR
     high = [p for p in potentials if p.kind in EXTRA_LOW and not is_extra_low(p, spread.nominal[p.group])]
     if high:

@@ -29,6 +29,7 @@ def earth_graph(plant: Plant, references: frozenset[str]) -> EarthGraph:
     graph = nx.Graph()
     for node in nodes.values():
         graph.add_node(node.id, node=node)
+    # by name, not by text: a wire put in another line must not change which ring or bar is told
     for pair, conductors in sorted(_edges(plant, key_of, references).items()):
         graph.add_edge(*pair, conductors=tuple(conductors), mounting=False)
     _add_mountings(plant, graph, node_of)

@@ -75,6 +75,7 @@ class Nodes:
 
     def of_terminal(self, device: str, terminal: str, side: str = "in") -> int | None:
         """The node of a terminal of a device (of its `side` where it is split, its first level where it has two)."""
+        # a reference that names no side or level means the inner side, the first level
         for name in (f"{device}:{terminal}", f"{device}:{terminal}/{side}", f"{device}:{terminal}.1"):
             if name in self.index:
                 return self.index[name]

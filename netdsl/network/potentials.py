@@ -37,7 +37,7 @@ def spread_potentials(plant: Plant, joined: Joined) -> Spread:
     first = [p for device in plant.devices.values() for p in (*_supply_poles(device), *_inner_poles(device))]
     certain, possible, circuit = _follow(joined, first)
     outputs = [p for device in plant.devices.values() for p in _drive_poles(device, joined, possible)]
-    if outputs:
+    if outputs:  # followed again: what a drive gives depends on what was found to reach its input
         certain, possible, circuit = _follow(joined, first + outputs)
     nominal: dict[str, float] = {}
     for potential in first + outputs:
@@ -64,7 +64,7 @@ def _inner_poles(device: Device) -> list[Potential]:
     found: dict[str, Potential] = {}
     for source in device.sources:
         for terminal, pole in zip(source.poles, _pole_names(source), strict=True):
-            if terminal in device.terminals and terminal not in found:
+            if terminal in device.terminals and terminal not in found:  # the common of several sources is one pole
                 volts = 0.0 if pole in ("N", "0V") else source.voltage.last if source.voltage else None
                 group = f"{device.id}:{source.poles[-1]}"
                 found[terminal] = Potential(f"{device.id}:{terminal}", group, device.id, pole, source.voltage_kind, volts)
@@ -111,6 +111,7 @@ def _follow(joined: Joined, sources: list[Potential]) -> tuple[_Reached, _Reache
     for net in range(count):
         root = closed.find(net)
         certain.append(sets.get(root, ()))
+        # where a source holds a net, what a contact might bring besides is a matter of switching states
         possible.append(sets[root] if root in sets else reached.get(islands.find(root), ()))
         circuit.append(islands.find(root))
     return tuple(certain), tuple(possible), tuple(circuit)

@@ -31,7 +31,10 @@ class _Feed:
 
 @dataclass(slots=True)
 class _Walk:
-    """State of the walk: feeds between devices, nodes still to leave as (node, device that feeds it, conductor it came by)."""
+    """State of the walk: feeds between devices, nodes still to leave as (node, device that feeds it, conductor it came by).
+
+    No walk of `search`: where it goes on depends on the conductor it came by, and some arrivals wait until all else is done.
+    """
 
     plant: Plant
     joined: Joined
@@ -41,6 +44,7 @@ class _Walk:
     reached: set[str] = field(default_factory=set)
     seen: set[tuple[int, str]] = field(default_factory=set)
     queue: deque[tuple[int, str, str]] = field(default_factory=deque)
+    #: arrivals at load terminals, kept back: most are outputs joined side by side, which feed nothing into each other
     backward: deque[tuple[int, str, str]] = field(default_factory=deque)
 
     def start(self, node: int, device: str) -> None:
@@ -83,6 +87,7 @@ class _Walk:
         device = self.plant.devices[self.joined.nodes.owners[node]]
         if not self._note(feeder, device.id, conductor):
             return
+        # what hangs on a terminal of a breaker is fed by what feeds the breaker; on a strip, by the strip
         carrier = device.category in TAPPED or device.kind == Kind.TERMINAL_BOX
         self._push(node, device.id if carrier else feeder, conductor)
         if device.kind in _LEAVES:
@@ -94,7 +99,7 @@ class _Walk:
         """Add a conductor to the feed from `feeder` to `device`; False where `device` feeds `feeder` already."""
         feeds = self.feeds[feeder]
         if device not in feeds:
-            if device in self.reached and self._reaches(device, feeder):
+            if device in self.reached and self._reaches(device, feeder):  # a ring of strips: the way found first feeds
                 return False
             feeds[device] = _Feed()
         self.reached.add(device)

@@ -91,6 +91,7 @@ def circuit_cables(network: Network, cable: str) -> tuple[str, ...]:
         joined.update(other for core in net.conductors if (other := network.runs[core].conductor.cable) is not None)
     found = []
     for other, its in network.cables.items():
+        # what joins a circuit besides its nets: the drive and the motor of a feed that an isolator or a box interrupts
         same_drive = use.drive is not None and use.drive == its.drive and use.load == its.load
         same_motor = use.load is not None and use.load == its.load and use.klass == its.klass
         if other in joined or same_drive or same_motor:

@@ -125,6 +125,7 @@ class _Chooser:
     def _matching(self, conductor: Conductor, klass: ConductorClass) -> tuple[DefaultChoice, ...]:
         """The statements that hold for a conductor, the last first."""
         one, other = (self._place(end.device) for end in conductor.ends)
+        # a plant has thousands of wires and few pairs of places: the statements are held against each pair once
         key = (one, other, conductor.function, klass)
         if key not in self._known:
             self._known[key] = tuple(
