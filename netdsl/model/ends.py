@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -116,6 +116,11 @@ def one_end(reference: Reference, here: Here) -> End | None:
     message = f"`{reference.text}` names {len(ends)} terminals, one is wanted"
     here.fault("count-mismatch", reference.span, message, "name one")
     return None
+
+
+def counted(ends: Sequence[End]) -> str:
+    """How many terminals there are, in words."""
+    return "1 terminal" if len(ends) == 1 else f"{len(ends)} terminals"
 
 
 def _ends(holder: Reference, thing: Device | Place, here: Here, side: str) -> list[End] | None:

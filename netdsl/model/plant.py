@@ -108,7 +108,7 @@ class FunctionScope:
 
 @dataclass(frozen=True, slots=True)
 class DefaultChoice:
-    """`defaults`: what a conductor takes where it says nothing. Empty filters match all.
+    """What a conductor takes where it says nothing, of a `defaults`. Empty filters match all.
 
     `within`: a place or a function; `klass`: a conductor class. The last matching statement wins, value by value.
     """
@@ -125,7 +125,7 @@ class DefaultChoice:
 
 @dataclass(frozen=True, slots=True)
 class Exception_:
-    """`allow`: a reviewed exception to `rule` on `subject`."""
+    """A reviewed exception to `rule` on `subject`, of an `allow`."""
 
     rule: str
     subject: str

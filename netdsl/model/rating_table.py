@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from netdsl.model.measures import Measure
 from netdsl.model.table import Take, value
-from netdsl.model.value_kinds import Free, Measure, Words
+from netdsl.model.value_kinds import Free, Words
 
 CURRENT = Measure("current")
 LENGTH = Measure("length")

@@ -123,7 +123,7 @@ class EarthNode:
 
 @dataclass(frozen=True, slots=True)
 class EarthGraph:
-    """`graph`: undirected; nodes are EarthNode ids, node attribute `node`: EarthNode, edge attribute `conductors`: tuple
+    """`graph`: undirected; nodes are EarthNode ids, with the EarthNode as attribute `node`, edges have as `conductors` a tuple
     of conductor ids (parallel ones in one edge). `root`: id of the node that holds the main bar, None without a supply or bar."""
 
     graph: nx.Graph

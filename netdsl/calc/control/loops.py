@@ -29,7 +29,8 @@ class Input:
 @dataclass(frozen=True, slots=True)
 class Loop:
     """A loop from the terminal `driver` at which the current comes out, through `inputs`; `conductors` of the way there, between
-    and back, None where it cannot be followed. `two_wire`: the transmitter is fed by the loop, at its terminal `fed`."""
+    and back, None where it cannot be followed. `fed`: the terminal at which the loop feeds the
+    transmitter (two wires), None where it has a supply of its own."""
 
     device: Device
     driver: str

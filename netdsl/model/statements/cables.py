@@ -6,8 +6,9 @@ from dataclasses import replace
 
 from netdsl.findings import Related
 from netdsl.model.construction import cores_of
-from netdsl.model.ends import ends_of
+from netdsl.model.ends import counted, ends_of
 from netdsl.model.here import Here
+from netdsl.model.measures import Amount, Measure
 from netdsl.model.open_values import OpenValue, open_construction
 from netdsl.model.rating_table import VOLTAGE
 from netdsl.model.ratings import AUTO, Ratings
@@ -15,9 +16,8 @@ from netdsl.model.statements.electrical import ELECTRICAL, INSULATIONS, METALS
 from netdsl.model.statements.heads import designation
 from netdsl.model.statements.routes import Along
 from netdsl.model.statements.screens import screens_of
-from netdsl.model.statements.wires import counted
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value, word
-from netdsl.model.value_kinds import Amount, Free, Marks, Measure, ValueKind, Words
+from netdsl.model.value_kinds import Free, Marks, ValueKind, Words
 from netdsl.model.values import settled
 from netdsl.model.wiring import Cable, Conductor, CoreType, End
 from netdsl.spelling import nearest

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from netdsl.model.here import Here
+from netdsl.model.measures import FirstOf, Measure
 from netdsl.model.part_type import Clamp
-from netdsl.model.value_kinds import FirstOf, Measure, ValueKind
+from netdsl.model.value_kinds import ValueKind
 from netdsl.quantities import Quantity
 from netdsl.syntax.tree import Attr
 

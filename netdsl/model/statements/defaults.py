@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from netdsl.model.here import Here
+from netdsl.model.measures import Amount, Measure, OrAuto
 from netdsl.model.open_values import OpenValue
 from netdsl.model.plant import DefaultChoice
 from netdsl.model.ratings import Open
 from netdsl.model.statements.colours import Colour
 from netdsl.model.statements.routes import Along
 from netdsl.model.table import Statement, key, record
-from netdsl.model.value_kinds import Amount, Measure, OrAuto, ValueKind, Words
+from netdsl.model.value_kinds import ValueKind, Words
 from netdsl.model.values import attr_text
 from netdsl.model.vocabulary import CLASSES
 from netdsl.syntax.tree import Attr, Defaults

@@ -9,6 +9,7 @@ from netdsl.model.device import Accessory, Device
 from netdsl.model.ends import object_of
 from netdsl.model.here import Here
 from netdsl.model.kinds import Kind
+from netdsl.model.measures import Measure, OrAuto
 from netdsl.model.open_values import OpenValue
 from netdsl.model.part_type import Clamp, PartType, Role, Terminal
 from netdsl.model.rating_table import OPEN_RATINGS, RATINGS
@@ -18,7 +19,7 @@ from netdsl.model.statements.heads import Head, head_of, need_place
 from netdsl.model.statements.parts import PartMaker, part_called, settings_by_default
 from netdsl.model.statements.places import standing
 from netdsl.model.table import Nothing, Statement, Take, fixed, key, quoted, record, several
-from netdsl.model.value_kinds import Measure, OrAuto, Standing
+from netdsl.model.value_kinds import Standing
 from netdsl.model.values import one_of, settled, text_of, unknown_key
 from netdsl.syntax.tree import Declaration, Fit, Outside, Word
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from netdsl.model.measures import Measure
 from netdsl.model.table import Take, value
-from netdsl.model.value_kinds import Measure, Words
+from netdsl.model.value_kinds import Words
 
 INSULATIONS = ("PVC", "XLPE", "EPR")
 METALS = ("Cu", "Al")

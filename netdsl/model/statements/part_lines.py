@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from netdsl.model.here import Here
 from netdsl.model.kinds import PART_KINDS
+from netdsl.model.measures import Measure
 from netdsl.model.part_type import Role
 from netdsl.model.rating_table import CURRENT, POWER, RATINGS, VOLTAGE
 from netdsl.model.ratings import Ratings
 from netdsl.model.statements.clamps import CONDUCTORS, STRIPPING, TORQUE, Bounds
 from netdsl.model.table import Nothing, Statement, fixed, key, quoted, record, several, value, word
-from netdsl.model.value_kinds import Free, Marks, Measure, OneWord, Several, WordKind, Words
+from netdsl.model.value_kinds import Free, Marks, OneWord, Several, WordKind, Words
 from netdsl.model.vocabulary import ROLES
 from netdsl.quantities import Quantity, parse_quantity
 from netdsl.syntax.tree import Word

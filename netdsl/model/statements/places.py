@@ -8,11 +8,12 @@ from dataclasses import replace
 from netdsl.findings import Related
 from netdsl.model.desk import Desk
 from netdsl.model.here import Here, Scope
+from netdsl.model.measures import Measure
 from netdsl.model.plant import Place
 from netdsl.model.rating_table import LENGTH, NUMBER, POWER, TEMPERATURE
 from netdsl.model.ratings import Ratings
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
-from netdsl.model.value_kinds import Free, Measure, Words, YesNo
+from netdsl.model.value_kinds import Free, Words, YesNo
 from netdsl.model.vocabulary import MATERIALS, MOUNTINGS, PLACE_KINDS
 from netdsl.syntax.tree import Declaration, Reference
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from netdsl.model.desk import Desk
 from netdsl.model.here import Here, Scope
+from netdsl.model.measures import Measure
 from netdsl.model.project import Choice, ProjectData, ProjectRevision
 from netdsl.model.rating_table import (
     CATEGORIES,
@@ -23,7 +24,7 @@ from netdsl.model.rating_table import (
 )
 from netdsl.model.statements.electrical import INSULATIONS
 from netdsl.model.table import Nothing, Statement, Take, fixed, group, record, value
-from netdsl.model.value_kinds import Free, Measure, ValueKind, Words
+from netdsl.model.value_kinds import Free, ValueKind, Words
 from netdsl.model.values import is_day
 from netdsl.quantities import Quantity
 from netdsl.syntax.tree import Attr, Project, Revision

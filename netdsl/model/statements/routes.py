@@ -6,11 +6,12 @@ from dataclasses import dataclass, replace
 
 from netdsl.findings import Related, Span
 from netdsl.model.here import Here
+from netdsl.model.measures import Amount, FirstOf, Measure
 from netdsl.model.rating_table import LENGTH, NUMBER, TEMPERATURE
 from netdsl.model.ratings import Ratings
 from netdsl.model.statements.places import SIZE, standing
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
-from netdsl.model.value_kinds import Amount, FirstOf, Measure, Standing, ValueKind, Words
+from netdsl.model.value_kinds import Standing, ValueKind, Words
 from netdsl.model.values import attr_text, text_of
 from netdsl.model.vocabulary import LAYINGS, ROUTE_KINDS, ROUTE_MATERIALS
 from netdsl.model.wiring import RouteRelation, RouteWay

@@ -7,12 +7,12 @@ from dataclasses import replace
 from netdsl.model.device import Device
 from netdsl.model.ends import object_of
 from netdsl.model.here import Here
+from netdsl.model.measures import left_open
 from netdsl.model.open_values import OpenValue
 from netdsl.model.part_type import SettingKind
 from netdsl.model.plant import InterlockPair
 from netdsl.model.ratings import AUTO, Rating, Ratings
 from netdsl.model.table import Nothing, Statement, fixed
-from netdsl.model.value_kinds import left_open
 from netdsl.model.values import attr_text, one_of, text_of
 from netdsl.quantities import BASE_UNIT, Quantity, parse_quantity
 from netdsl.spelling import nearest

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from netdsl.model.device import Device
 from netdsl.model.here import Here
+from netdsl.model.measures import Measure
 from netdsl.model.part_type import Clamp, Role, Terminal
 from netdsl.model.rating_table import CURRENT, FACTOR, FREQUENCY, NUMBER, PERCENT, POWER, RESISTANCE, VOLTAGE
 from netdsl.model.ratings import Ratings
 from netdsl.model.statements.heads import Head, head_of, need_place
 from netdsl.model.statements.places import standing
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
-from netdsl.model.value_kinds import Free, Measure, Standing
+from netdsl.model.value_kinds import Free, Standing
 from netdsl.model.vocabulary import SYSTEMS
 from netdsl.syntax.tree import Attr, Declaration
 

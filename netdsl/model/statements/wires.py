@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
 
 from netdsl.findings import Related
-from netdsl.model.ends import ends_of
+from netdsl.model.ends import counted, ends_of
 from netdsl.model.here import Here
+from netdsl.model.measures import Amount, Measure
 from netdsl.model.open_values import OpenValue
 from netdsl.model.ratings import AUTO, Open, Rating, Ratings
 from netdsl.model.statements.colours import is_known
 from netdsl.model.statements.electrical import ELECTRICAL, INSULATIONS, METALS
 from netdsl.model.statements.routes import Along
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value, word
-from netdsl.model.value_kinds import SPOILT, Amount, Free, Measure, ValueKind, WordKind, Words
+from netdsl.model.value_kinds import SPOILT, Free, ValueKind, WordKind, Words
 from netdsl.model.values import attr_text, written_at
 from netdsl.model.wiring import Conductor, End
 from netdsl.quantities import parse_quantity
@@ -196,11 +196,6 @@ def _lists(wire: Wire, here: Here) -> list[list[End]] | None:
             )
             return None
     return lists
-
-
-def counted(ends: Sequence[End]) -> str:
-    """How many terminals there are, in words."""
-    return "1 terminal" if len(ends) == 1 else f"{len(ends)} terminals"
 
 
 def _point(end: End) -> str:

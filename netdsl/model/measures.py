@@ -1,0 +1,154 @@
+"""Kinds of value that are numbers with a unit: a quantity, one number of it, or the word `auto` in its place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf
+from typing import Generic, TypeVar
+
+from netdsl.model.here import Here
+from netdsl.model.ratings import AUTO, Open
+from netdsl.model.value_kinds import ValueKind
+from netdsl.model.values import attr_text, value_span, written_at
+from netdsl.quantities import BASE_UNIT, UNITS, Quantity, parse_quantity
+from netdsl.syntax.tree import Attr
+
+T = TypeVar("T")
+
+
+@dataclass(eq=False, repr=False)
+class Measure(ValueKind[Quantity]):
+    """A quantity of one kind: a single value, a range, alternatives or a size.
+
+    `low`, `high`: the least and the most it can be, in the base unit of the kind, and `bounds`, how that is said; `positive`: it is
+    more than nothing, a size in every direction. Below nothing are only temperatures and plain numbers. `doubts`: the whole
+    statement falls in doubt where it cannot be read. `example`: how one is written, where that is not simply a number with its unit.
+    """
+
+    kind: str
+    low: float = -inf
+    high: float = inf
+    bounds: str = ""
+    positive: bool = False
+    doubts: bool = False
+    example: str = ""
+
+    @property
+    def manual(self) -> str:
+        unit = BASE_UNIT.get(self.kind)
+        kind = "a percentage" if self.kind == "percent" else kind_words(self.kind)
+        if self.example:
+            return f"{kind}, `{self.example}`"
+        return f"{kind}, {self.bounds}" if self.bounds else f"{kind} in {unit}" if unit else kind
+
+    def read(self, attr: Attr, here: Here) -> Quantity | None:
+        text = attr_text(attr, here)
+        if text is None:
+            return None
+        quantity = parse_quantity(text)
+        if quantity is None or quantity.kind != self.kind:
+            self._wrong_kind(attr, text, quantity, here)
+            return None
+        name = attr.key.text
+        if self.kind not in ("number", "temperature") and min(quantity.values) < 0:
+            self._out_of_range(attr, f"`{name}` is negative", "give a value from 0 on", here)
+        elif self.positive and (min if self.kind == "length" else max)(quantity.values) <= 0:
+            self._out_of_range(attr, f"`{name}` is nothing", "give a value above 0", here)
+        elif not (self.low <= min(quantity.values) and max(quantity.values) <= self.high):
+            self._out_of_range(attr, f"`{text}` is more or less than `{name}` can be", f"give {self.bounds}", here)
+        else:
+            return quantity
+        return None
+
+    def _out_of_range(self, attr: Attr, message: str, remedy: str, here: Here) -> None:
+        here.fault("out-of-range", value_span(attr), message, remedy, whole=here.whole if self.doubts else None)
+
+    def _wrong_kind(self, attr: Attr, text: str, quantity: Quantity | None, here: Here) -> None:
+        found = f"`{text}` is no number with a unit" if quantity is None else f"`{text}` is a {quantity.kind.replace('-', ' ')}"
+        here.fault(
+            "wrong-unit",
+            value_span(attr),
+            f"{found}, `{attr.key.text}` takes {kind_words(self.kind)}",
+            f"write it in {unit_words(self.kind)}",
+            whole=here.whole if self.doubts else None,
+        )
+
+
+@dataclass(eq=False, repr=False)
+class Amount(ValueKind[float]):
+    """One number of a kind of quantity, read in its base unit; a range or several are one too many."""
+
+    of: Measure
+
+    @property
+    def manual(self) -> str:
+        return self.of.manual
+
+    def read(self, attr: Attr, here: Here) -> float | None:
+        quantity = self.of.read(attr, here)
+        if quantity is None:
+            return None
+        if quantity.form == "single":
+            return quantity.value
+        here.fault(
+            "wrong-unit",
+            attr.values[0].span,
+            f"`{quantity.text}` is more than one value",
+            f"give `{attr.key.text}` one value",
+            whole=here.whole if self.of.doubts else None,
+        )
+        return None
+
+
+@dataclass(eq=False, repr=False)
+class FirstOf(ValueKind[float]):
+    """A quantity of which the first number counts, in the base unit."""
+
+    of: Measure
+
+    @property
+    def manual(self) -> str:
+        return self.of.manual
+
+    def read(self, attr: Attr, here: Here) -> float | None:
+        quantity = self.of.read(attr, here)
+        return None if quantity is None else quantity.value
+
+
+@dataclass(eq=False, repr=False)
+class OrAuto(ValueKind[T | Open], Generic[T]):
+    """A quantity, or the word `auto` for the calculation to propose one."""
+
+    of: ValueKind[T]
+
+    @property
+    def manual(self) -> str:
+        return f"{self.of.manual}, or `{AUTO}`"
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        return (AUTO,)
+
+    def read(self, attr: Attr, here: Here) -> T | Open | None:
+        return left_open(attr, here) or self.of.read(attr, here)
+
+
+def left_open(attr: Attr, here: Here) -> Open | None:
+    """The value of `attr` where it is the word `auto`, with the place in which that is written."""
+    if attr_text(attr, here) != AUTO:
+        return None
+    return Open(written_at(attr.values, AUTO, here) or attr.values[0].span)
+
+
+def kind_words(kind: str) -> str:
+    """A kind of quantity with its article: "a current", "an airflow"."""
+    return f"{'an' if kind[0] in 'aeiou' else 'a'} {kind.replace('-', ' ')}"
+
+
+def unit_words(kind: str) -> str:
+    """The units of `kind` in words: "mm or m"."""
+    units = [unit for unit, (of, _) in UNITS.items() if of == kind and unit]
+    if not units:
+        return "plain figures"
+    units.sort(key=lambda unit: unit != BASE_UNIT.get(kind))
+    return " or ".join(units[:3])
