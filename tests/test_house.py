@@ -112,7 +112,7 @@ CHECKS = (
     ("wording", "separation", "frame", "examples"),
     ("facts",),
     ("registry",),
-    ("voltages", "joined", "screening", "earthing"),
+    ("voltages", "joined", "screening", "earthing", "switching"),
     ("motors", "bundling"),
     ("rules",),
     ("runner", "explanation"),

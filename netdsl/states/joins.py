@@ -16,6 +16,7 @@ from netdsl.states.induction import QUESTIONS, Budget, reachable
 from netdsl.states.loops import restless
 from netdsl.states.machine import Builder
 from netdsl.states.reach import Reach
+from netdsl.states.simulation import Simulation
 from netdsl.states.traces import STEPS, Stage, Trace, shortest
 from netdsl.states.types import Cause, Circuit, Edge, Mover, Pole
 from netdsl.states.ways import Arc, Islands, Variables, Wants
@@ -50,8 +51,9 @@ class Question:
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """What came of a question. Reached: the `stages` that lead there from rest, the `poles` joined, the `way` from the first
-    to the second, each edge with the point it leads to; `in_a_moment`: only while contactors change over. `reason`: why it is
-    not proved."""
+    to the second, each edge with the point it leads to; `in_a_moment`: only while contactors change over; `late`: coils on the
+    way that are to drop and have not yet, `arcs`: those that have, and whose poles an arc still joins. `reason`: why it is not
+    proved."""
 
     question: Question
     answer: Answer
@@ -60,6 +62,7 @@ class Verdict:
     way: tuple[tuple[Edge, int], ...] = ()
     in_a_moment: bool = False
     arcs: frozenset[Mover] = field(default_factory=frozenset)
+    late: tuple[Mover, ...] = ()
     reason: str = ""
 
 
@@ -82,7 +85,7 @@ class Joins:
         """What there is to ask: the phases of one circuit together. None for a plant in which nothing that moves lies between
         two poles."""
         found: dict[tuple[str, bool, tuple[str, ...]], list[tuple[int, Pole, Pole]]] = {}
-        parallel = self._parallel()
+        parallel, certain = self._parallel(), self._certain()
         for island, roots in self._islands.roots_of.items():
             poles = [pole for root in roots for pole in self.circuit.roots[root]]
             if len(poles) < 2:
@@ -90,7 +93,7 @@ class Joins:
             devices = self._moving_in(island)
             for number, one in enumerate(poles):
                 for other in poles[number + 1 :]:
-                    if one.point == other.point or (one.point in parallel and other.point in parallel):
+                    if certain[one.point] == certain[other.point] or (one.point in parallel and other.point in parallel):
                         continue
                     for drive, foreign, own, far in _conflicts(one, other):
                         key = (drive, foreign, () if drive and foreign else devices)
@@ -109,6 +112,26 @@ class Joins:
         """Devices with ways in an island that something opens in service."""
         edges = self._islands.edges[island]
         return tuple(dict.fromkeys(edge.device for edge in edges if edge.path is None or not edge.path.certain))
+
+    def _certain(self) -> list[int]:
+        """For each point the first of those that are one with it while everything stands as in service: what meets there does so
+        whatever the control does."""
+        walked = list(range(self.circuit.points))
+        around: dict[int, list[int]] = {}
+        for edge in self.circuit.edges:
+            if edge.path is not None and edge.path.certain:
+                around.setdefault(edge.a, []).append(edge.b)
+                around.setdefault(edge.b, []).append(edge.a)
+        seen: set[int] = set()
+        for start in walked.copy():
+            open_ = [start] if start not in seen else []
+            while open_:
+                point = open_.pop()
+                if point not in seen:
+                    seen.add(point)
+                    walked[point] = start
+                    open_ += around.get(point, [])
+        return walked
 
     def _parallel(self) -> set[int]:
         """Points of potentials that several sources feed together on purpose."""
@@ -192,7 +215,12 @@ class Joins:
             if found is not None:
                 ways.append((len(found), one, other, found))
         _, one, other, shortest_way = min(ways, key=lambda entry: entry[0])
-        return Verdict(question, Answer.REACHED, trace.stages, (one, other), shortest_way, in_a_moment, trace.arcs)
+        on_it = {mover for edge, _ in shortest_way for mover in edge.closed.movers if edge.closed.on}
+        simulation = Simulation(self.circuit)
+        simulation.assign(state)
+        late = tuple(mover for mover in simulation.pending() if mover in on_it and state[mover])
+        arcs = frozenset(mover for mover in trace.arcs & on_it if not state[mover])
+        return Verdict(question, Answer.REACHED, trace.stages, (one, other), shortest_way, in_a_moment, arcs, late)
 
     def _by_arc(self, edge: Edge, arcs: frozenset[Mover], state: State) -> bool:
         held = [mover for mover in edge.closed.movers if mover in arcs and _is_pole(edge)]
