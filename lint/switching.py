@@ -8,7 +8,7 @@ from functools import cached_property
 from lint.facts import Facts
 from netdsl.findings import Related
 from netdsl.model.kinds import Category
-from netdsl.states import Answer, Circuit, Joins, Verdict, circuit_of
+from netdsl.states import Answer, Circuit, Joins, Prover, Verdict, circuit_of
 from netdsl.states.told import movements, operations
 
 #: operations of a sequence that are shown with their places
@@ -27,9 +27,14 @@ class Switched:
         return circuit_of(self.network)
 
     @cached_property
+    def prover(self) -> Prover:
+        """What answers questions about its states."""
+        return Prover(self.circuit)
+
+    @cached_property
     def joins(self) -> Joins:
         """Questions about poles that might meet."""
-        return Joins(self.circuit)
+        return Joins(self.prover)
 
     @cached_property
     def verdicts(self) -> tuple[Verdict, ...]:

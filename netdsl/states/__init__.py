@@ -4,8 +4,9 @@
 """
 
 from netdsl.states.circuit import circuit_of
-from netdsl.states.joins import Answer, Joins, Question, Verdict
+from netdsl.states.joins import Joins, Question, Verdict
+from netdsl.states.prover import Answer, Outcome, Prover
 from netdsl.states.simulation import Simulation
 from netdsl.states.types import Circuit, Mover
 
-__all__ = ["Answer", "Circuit", "Joins", "Mover", "Question", "Simulation", "Verdict", "circuit_of"]
+__all__ = ["Answer", "Circuit", "Joins", "Mover", "Outcome", "Prover", "Question", "Simulation", "Verdict", "circuit_of"]

@@ -6,34 +6,20 @@ one source, phases of two sources. What is joined in every state is no question 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
-from enum import StrEnum
 
 from netdsl.states.conduction import State, is_closed, way
 from netdsl.states.formulas import FALSE, TRUE
-from netdsl.states.induction import QUESTIONS, Budget, reachable
-from netdsl.states.loops import restless
-from netdsl.states.machine import Builder
+from netdsl.states.prover import Answer, Prover
 from netdsl.states.reach import Reach
 from netdsl.states.simulation import Simulation
-from netdsl.states.traces import STEPS, Stage, Trace, shortest
-from netdsl.states.types import Cause, Circuit, Edge, Mover, Pole
-from netdsl.states.ways import Arc, Islands, Variables, Wants
+from netdsl.states.traces import Stage, Trace
+from netdsl.states.types import Cause, Edge, Mover, Pole
+from netdsl.states.ways import Arc
 
 #: poles that a current returns to
 _RETURNS = ("N", "0V")
-#: questions for each way to a bad state by itself
-_SHARE = 300
-_LIMIT = "the search was given up at its limit"
-
-
-class Answer(StrEnum):
-    """What came of a question about all states that rest leads to."""
-
-    NEVER = "never"
-    REACHED = "reached"
-    NOT_PROVED = "not proved"
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,24 +55,16 @@ class Verdict:
 class Joins:
     """All questions of a circuit. The solver is loaded with the first answer."""
 
-    def __init__(self, circuit: Circuit, questions: int = QUESTIONS, steps: int = STEPS) -> None:
-        self.circuit = circuit
-        self._limits = questions, steps
-        self._islands = Islands(circuit)
-        self._variables = Variables()
-        self._wants = Wants(circuit, self._islands, self._variables)
-        self._builder = Builder(circuit, self._wants, self._variables)
-        self._partners: dict[Mover, list[Mover]] = {}
-        for one, other in circuit.interlocked:
-            self._partners.setdefault(one, []).append(other)
-            self._partners.setdefault(other, []).append(one)
+    def __init__(self, prover: Prover) -> None:
+        self._prover = prover
+        self.circuit = prover.circuit
 
     def questions(self) -> tuple[Question, ...]:
         """What there is to ask: the phases of one circuit together. None for a plant in which nothing that moves lies between
         two poles."""
         found: dict[tuple[str, bool, tuple[str, ...]], list[tuple[int, Pole, Pole]]] = {}
         parallel, certain = self._parallel(), self._certain()
-        for island, roots in self._islands.roots_of.items():
+        for island, roots in self._prover.islands.roots_of.items():
             poles = [pole for root in roots for pole in self.circuit.roots[root]]
             if len(poles) < 2:
                 continue
@@ -110,7 +88,7 @@ class Joins:
 
     def _moving_in(self, island: int) -> tuple[str, ...]:
         """Devices with ways in an island that something opens in service."""
-        edges = self._islands.edges[island]
+        edges = self._prover.islands.edges[island]
         return tuple(dict.fromkeys(edge.device for edge in edges if edge.path is None or not edge.path.certain))
 
     def _certain(self) -> list[int]:
@@ -146,58 +124,14 @@ class Joins:
     def verdict(self, question: Question) -> Verdict:
         """The answer to a question; a proof holds for the text, not for what is built."""
         bad = self._joined(question, arcs=True)
-        answer, reason = self._answer(bad)
+        answer, reason = self._prover.answer(bad)
         return self._reached(question, bad) if answer is Answer.REACHED else Verdict(question, answer, reason=reason)
-
-    def _answer(self, bad: int) -> tuple[Answer, str]:
-        """Whether a bad state is reached. First each way to it by itself, with a small part of the circuit and the rest free to
-        move as it likes, as a proof there holds for the whole: contactors are kept apart by what is next to them, as a rule. What
-        is left is asked of the whole circuit at once."""
-        if bad == FALSE:
-            return Answer.NEVER, ""
-        budget = Budget(self._limits[0])
-        left = [part for part in self._variables.formulas.parts(bad) if not self._is_apart(part, budget)]
-        if not left:
-            return Answer.NEVER, ""
-        rest = self._variables.formulas.any(left)
-        found = reachable(self._builder.machine(rest), budget)
-        if found is not False:
-            return (Answer.REACHED, "") if found else (Answer.NOT_PROVED, _LIMIT)
-        loose = self._loose(self._builder.followed((rest,)))
-        if not loose or self._is_never_anyhow(rest, None, loose, budget):
-            return Answer.NEVER, ""
-        names = ", ".join(f"`{mover.device}`" for mover in loose[:3])
-        return Answer.NOT_PROVED, f"{names} may never come to rest: a contact opens its own coil"
-
-    def _is_apart(self, part: int, budget: Budget) -> bool:
-        """Whether one of the circles round a way to a bad state proves that it is not taken, within a small share of the budget."""
-        share = Budget(min(_SHARE, budget.left))
-        budget.left -= share.left
-        for followed in self._builder.rings(part):
-            found = reachable(self._builder.machine(part, followed), share)
-            if found is None:
-                break
-            loose = self._loose(followed) if not found else ()
-            if not found and (not loose or self._is_never_anyhow(part, followed, loose, share)):
-                budget.left += share.left
-                return True
-        budget.left += max(share.left, 0)
-        return False
-
-    def _loose(self, movers: Iterable[Mover]) -> tuple[Mover, ...]:
-        return restless(self.circuit, self._wants, self._variables, movers)
-
-    def _is_never_anyhow(self, bad: int, followed: frozenset[Mover] | None, loose: tuple[Mover, ...], budget: Budget) -> bool:
-        """Whether a proof holds that took for granted that each moment ends: it does not need it, or it is proved too."""
-        if reachable(self._builder.machine(bad, followed, loose), budget) is False:
-            return True
-        return reachable(self._builder.turning(loose, followed), budget) is False
 
     def _reached(self, question: Question, bad: int) -> Verdict:
         """The way there: for choice one on which contactors are closed together, not only in the moment of a changeover."""
         steady = self._joined(question, arcs=False)
-        lasting = self._answer(steady)[0] is Answer.REACHED
-        trace = shortest(self.circuit, self._builder.machine(steady if lasting else bad), self._limits[1])
+        lasting = self._prover.answer(steady)[0] is Answer.REACHED
+        trace = self._prover.trace(steady if lasting else bad)
         if trace is None:
             return Verdict(question, Answer.NOT_PROVED, reason="a state that joins them was found, the way to it is too long")
         return self._told(question, trace, not lasting)
@@ -224,19 +158,19 @@ class Joins:
 
     def _by_arc(self, edge: Edge, arcs: frozenset[Mover], state: State) -> bool:
         held = [mover for mover in edge.closed.movers if mover in arcs and _is_pole(edge)]
-        return any(not any(state[other] for other in self._partners.get(mover, ())) for mover in held)
+        return any(not any(state[other] for other in self._prover.partners.get(mover, ())) for mover in held)
 
     # --- formulas -------------------------------------------------------------------------------------------------------
     def _joined(self, question: Question, *, arcs: bool) -> int:
         """When a pair of the question is joined."""
-        formulas = self._variables.formulas
+        formulas = self._prover.variables.formulas
         islands = tuple(dict.fromkeys(island for island, _, _ in question.pairs))
-        read = self._read([edge for island in islands for edge in self._islands.edges[island]])
+        read = self._read([edge for island in islands for edge in self._prover.islands.edges[island]])
         reach = {
             island: Reach(
                 formulas,
-                self._islands.edges[island],
-                self._islands.roots_of[island],
+                self._prover.islands.edges[island],
+                self._prover.islands.roots_of[island],
                 lambda edge: self._conducts(edge, arcs, read),
             )
             for island in islands
@@ -246,19 +180,19 @@ class Joins:
     def _read(self, edges: list[Edge]) -> frozenset[Mover]:
         """Movers on which coils in an island depend."""
         coils = [m for edge in edges for m in edge.closed.movers if self.circuit.movements[m].cause is not Cause.FREE]
-        return frozenset(self._builder.cone(self._wants.of(coil) for coil in coils))
+        return frozenset(self._prover.builder.cone(self._prover.wants.of(coil) for coil in coils))
 
     def _conducts(self, edge: Edge, arcs: bool, read: frozenset[Mover]) -> int:
-        formulas = self._variables.formulas
+        formulas = self._prover.variables.formulas
         movers = edge.closed.movers
         if edge.path is not None and edge.path.certain and not read.intersection(movers):
             return TRUE  # an isolator that nothing reads may be closed at any time: a bit less to ask about
         found = FALSE
         for mover in movers:
-            found = formulas.either(found, self._variables.of(mover))
+            found = formulas.either(found, self._prover.variables.of(mover))
             if arcs and _is_pole(edge) and self.circuit.movements[mover].cause is Cause.COIL:
-                held = formulas.any(self._variables.of(other) for other in self._partners.get(mover, ()))
-                found = formulas.either(found, formulas.both(self._variables.of(Arc(mover)), held ^ 1))
+                held = formulas.any(self._prover.variables.of(other) for other in self._prover.partners.get(mover, ()))
+                found = formulas.either(found, formulas.both(self._prover.variables.of(Arc(mover)), held ^ 1))
         return found if edge.closed.on else found ^ 1
 
 

@@ -8,12 +8,13 @@ delay between two contactors keeps them apart, a person is slower than a relay, 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from netdsl.states.formulas import FALSE, Formulas
 from netdsl.states.types import Cause, Circuit, Movement, Mover
-from netdsl.states.ways import Arc, Turns, Variable, Variables, Wants
+from netdsl.states.ways import Arc, Noted, Turns, Variable, Variables, Wants
 
 #: turns in one moment after which a mover counts as one that does not come to rest: pulled, dropped and pulled is a race won
 TURNS = 3
@@ -37,6 +38,21 @@ class Machine:
     always: tuple[int, ...]
     bad: int
     still: int
+
+
+class Moment(NamedTuple):
+    """What a note is made of: when time passes, and given a mover, when it changes in this step."""
+
+    passes: int
+    changes: Callable[[Mover], int]
+
+
+class Note(NamedTuple):
+    """Something to keep in mind: off at rest; `after` gives its next value, which depends on `reads` besides."""
+
+    noted: Noted
+    reads: tuple[int, ...]
+    after: Callable[[Moment], int]
 
 
 class Builder:
@@ -68,7 +84,8 @@ class Builder:
 
     def read_by(self, formulas: Iterable[int]) -> list[Mover]:
         """Movers in formulas, in a fixed order."""
-        return sorted({_mover(variable) for variable in self.variables.within(formulas)})
+        found = (_mover(variable) for variable in self.variables.within(formulas))
+        return sorted({mover for mover in found if mover is not None})
 
     def followed(self, formulas: Iterable[int]) -> frozenset[Mover]:
         """Movers that the netlist decides, of those on which formulas depend."""
@@ -89,26 +106,39 @@ class Builder:
         like: what then is never reached is not reached in the circuit either. Time does not wait for what is `restless`."""
         return _Maker(self, bad, followed, frozenset(restless)).made()
 
+    def noting(self, bad: int, notes: tuple[Note, ...]) -> Machine:
+        """The machine of everything that `bad` and notes depend on; bad only where nothing wants to move."""
+        return _Maker(self, bad, None, frozenset(), notes).made()
+
     def turning(self, movers: Iterable[Mover], followed: frozenset[Mover] | None = None) -> Machine:
         """The machine whose bad states are those in which one of `movers` turns again and again in one moment."""
         last = [self.variables.of(Turns(mover, TURNS)) for mover in movers]
         return self.machine(self.variables.formulas.any(last), followed)
 
 
-def _mover(variable: Variable) -> Mover:
+def _mover(variable: Variable) -> Mover | None:
     if isinstance(variable, Arc):
         return variable.coil
-    return variable.mover if isinstance(variable, Turns) else variable
+    if isinstance(variable, Turns):
+        return variable.mover
+    return variable if isinstance(variable, Mover) else None
 
 
 class _Maker:
     """Writes down the next value of each bit."""
 
-    def __init__(self, builder: Builder, bad: int, followed: frozenset[Mover] | None, restless: frozenset[Mover]) -> None:
+    def __init__(
+        self,
+        builder: Builder,
+        bad: int,
+        followed: frozenset[Mover] | None,
+        restless: frozenset[Mover],
+        notes: tuple[Note, ...] = (),
+    ) -> None:
         self.circuit, self.wants, self.variables = builder.circuit, builder.wants, builder.variables
-        self.bad, self.restless = bad, restless
+        self.bad, self.restless, self.notes = bad, restless, notes
         self.formulas = self.variables.formulas
-        self.movers = builder.cone((bad,), followed)
+        self.movers = builder.cone((bad, *(formula for note in notes for formula in note.reads)), followed)
         self.moving = [self.circuit.movements[mover] for mover in self.movers]
         decided = [movement.mover for movement in self.moving if movement.cause not in GIVEN]
         self.followed = frozenset(decided) if followed is None else followed.intersection(decided)
@@ -148,6 +178,10 @@ class _Maker:
                 bits.append(Turns(mover, count))
                 following.append(self.formulas.both(passes ^ 1, self.formulas.either(counted, more)))
                 more = self.formulas.both(counted, more)
+        for note in self.notes:
+            moment = Moment(passes, lambda mover: self._changes(mover, following[bits.index(mover)]))
+            bits.append(note.noted)
+            following.append(note.after(moment))
         rest = [self.circuit.movements[bit].rest if isinstance(bit, Mover) else False for bit in bits]
         return Machine(
             self.formulas,
@@ -157,9 +191,13 @@ class _Maker:
             tuple(following),
             tuple(self.choices),
             tuple(self._always()),
-            self.bad,
+            self.formulas.both(self.bad, still) if self.notes else self.bad,
             still,
         )
+
+    def _changes(self, mover: Mover, after: int) -> int:
+        own = self._bit(mover)
+        return self.formulas.either(self.formulas.both(own, after ^ 1), self.formulas.both(own ^ 1, after))
 
     def _bit(self, variable: Variable) -> int:
         return self.variables.of(variable)

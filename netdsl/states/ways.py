@@ -24,7 +24,13 @@ class Turns(NamedTuple):
     turns: int
 
 
-Variable = Mover | Arc | Turns
+class Noted(NamedTuple):
+    """A variable: something that a question keeps in mind from step to step."""
+
+    name: str
+
+
+Variable = Mover | Arc | Turns | Noted
 
 
 class Variables:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import product
+from itertools import combinations, product
 from pathlib import Path
 from typing import NamedTuple
 
@@ -56,6 +56,15 @@ class Drawn:
 
         return frozenset(relay for relay, point in zip(self.relays, self.coils, strict=True) if reaches(point, frozenset()))
 
+    def relevant(self) -> tuple[str, ...]:
+        """-K1 and -K2, and every relay whose state can matter to one of them: time does not wait for others."""
+        states = [frozenset(pulled) | g for n in range(4) for pulled in combinations(self.relays, n) for g in self.given()]
+        acts = {relay: {o for s in states for o in self.energised(s ^ {relay}) ^ self.energised(s)} for relay in self.relays}
+        found = {"-K1", "-K2"}
+        while more := {relay for relay in self.relays if acts[relay] & found} - found:
+            found |= more
+        return tuple(relay for relay in self.relays if relay in found)
+
     def given(self) -> Iterator[frozenset[str]]:
         """Every way in which buttons and selector can stand, with and without voltage."""
         for pressed in product((False, True), repeat=len(BUTTONS)):
@@ -76,11 +85,11 @@ class State(NamedTuple):
 REST = State(frozenset(), frozenset(), True, frozenset())
 
 
-def pending(drawn: Drawn, state: State) -> list[str]:
-    """Relays that move now."""
+def pending(drawn: Drawn, state: State, relays: tuple[str, ...] = ()) -> list[str]:
+    """Relays that move now, of some of them or of all."""
     wanted = drawn.energised(state.pulled | state.given) if state.live else frozenset()
     found = []
-    for relay in drawn.relays:
+    for relay in relays or drawn.relays:
         pulls, is_on = relay in wanted, relay in state.pulled
         other = {"-K1": "-K2", "-K2": "-K1"}.get(relay) if drawn.interlocked else None
         if pulls is not is_on and not (pulls and other in state.pulled):
@@ -97,11 +106,12 @@ def moved(drawn: Drawn, state: State, relay: str) -> State:
 
 
 def explored(drawn: Drawn) -> tuple[set[State], bool]:
-    """All states that rest leads to, and whether some moment may last without end."""
+    """All states of the relevant relays that rest leads to, and whether some moment may last without end."""
     seen, open_ = {REST}, [REST]
+    relevant = drawn.relevant()
     while open_:
         state = open_.pop()
-        movers = pending(drawn, state)
+        movers = pending(drawn, state, relevant)
         follow = [moved(drawn, state, relay) for relay in movers]
         if not movers:
             follow = [State(state.pulled, given, live, frozenset()) for given in drawn.given() for live in (True, False)]
@@ -109,10 +119,10 @@ def explored(drawn: Drawn) -> tuple[set[State], bool]:
             if after not in seen:
                 seen.add(after)
                 open_.append(after)
-    return seen, any(_turns(drawn, state) for state in seen)
+    return seen, any(_turns(drawn, state, relevant) for state in seen)
 
 
-def _turns(drawn: Drawn, start: State) -> bool:
+def _turns(drawn: Drawn, start: State, relays: tuple[str, ...]) -> bool:
     """Whether relays can move from `start` on without end, arcs aside."""
     seen: set[frozenset[str]] = set()
     open_ = [(start, frozenset[frozenset[str]]())]
@@ -123,7 +133,7 @@ def _turns(drawn: Drawn, start: State) -> bool:
         if state.pulled in seen:
             continue
         seen.add(state.pulled)
-        open_ += [(moved(drawn, state, relay), passed | {state.pulled}) for relay in pending(drawn, state)]
+        open_ += [(moved(drawn, state, relay), passed | {state.pulled}) for relay in pending(drawn, state, relays)]
     return False
 
 

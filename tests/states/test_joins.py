@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from netdsl.states import Answer, Joins, Verdict, circuit_of
+from netdsl.states import Answer, Joins, Prover, Verdict, circuit_of
 from netdsl.states.told import movements, operations, way_words
 from tests.states.changed_examples import ROOT, changed
 from tests.states.drawn_circuits import network_of
@@ -21,14 +21,14 @@ WITHOUT = ("  wire $bypass:22   to $output:A1\n", "")
 
 
 def verdicts(folder: Path, example: str, *changes: tuple[str, str]) -> list[Verdict]:
-    joins = Joins(circuit_of(changed(folder, example, *changes)))
+    joins = Joins(Prover(circuit_of(changed(folder, example, *changes))))
     return [joins.verdict(question) for question in joins.questions()]
 
 
 def told(folder: Path, example: str, *changes: tuple[str, str]) -> tuple[Verdict, list[str]]:
     """The one verdict about an example, and its sequence in words."""
     circuit = circuit_of(changed(folder, example, *changes))
-    joins = Joins(circuit)
+    joins = Joins(Prover(circuit))
     (question,) = joins.questions()
     verdict = joins.verdict(question)
     stages = [f"{operations(circuit, s.given)}: {movements(circuit, s.moved)}" for s in verdict.stages]
@@ -40,7 +40,7 @@ def test_no_poles_of_an_example_ever_meet(example: str, tmp_path: Path) -> None:
     text = "" if example == "hatchery" else (ROOT / "examples" / example / "plant.netdsl").read_text("utf-8")
     if not text:
         return  # several files; its contactor lies on the mains alone
-    joins = Joins(circuit_of(network_of(text, tmp_path)))
+    joins = Joins(Prover(circuit_of(network_of(text, tmp_path))))
     asked = joins.questions()
     assert bool(asked) is (example in ("mains-bypass", "alternating-pumps", "reversing", "star-delta"))
     assert all(joins.verdict(question).answer is Answer.NEVER for question in asked)
@@ -110,7 +110,7 @@ def test_alternating_pumps_are_sound_by_contacts_alone_and_told_so_only_when_rel
 
 
 def test_a_search_given_up_is_not_a_proof(tmp_path: Path) -> None:
-    joins = Joins(circuit_of(changed(tmp_path, "alternating-pumps")), questions=3)
+    joins = Joins(Prover(circuit_of(changed(tmp_path, "alternating-pumps")), questions=3))
     (question,) = joins.questions()
     verdict = joins.verdict(question)
     assert verdict.answer is Answer.NOT_PROVED
@@ -120,8 +120,8 @@ def test_a_search_given_up_is_not_a_proof(tmp_path: Path) -> None:
 def test_the_solver_is_not_loaded_where_nothing_is_asked() -> None:
     program = (
         "import sys; from pathlib import Path; from netdsl.model import read_plant; from netdsl.network import build_network;"
-        "from netdsl.states import Joins, circuit_of;"
-        "joins = Joins(circuit_of(build_network(read_plant(Path('examples/hatchery'))[0])[0]));"
+        "from netdsl.states import Joins, Prover, circuit_of;"
+        "joins = Joins(Prover(circuit_of(build_network(read_plant(Path('examples/hatchery'))[0])[0])));"
         "assert not joins.questions(); sys.exit('pysat' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", program], cwd=ROOT, check=False).returncode == 0

@@ -8,7 +8,7 @@ from tempfile import TemporaryDirectory
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from netdsl.states import Answer, Circuit, Joins, Mover, Simulation, Verdict, circuit_of
+from netdsl.states import Answer, Circuit, Joins, Mover, Prover, Simulation, Verdict, circuit_of
 from netdsl.states.types import Cause
 from netdsl.states.ways import Islands, Variables, Wants
 from tests.states.drawn_circuits import (
@@ -72,7 +72,7 @@ def test_the_energised_coils_are_those_with_a_path(drawn: Drawn, data: st.DataOb
 @settled
 @given(drawings())
 def test_a_verdict_is_that_of_trying_every_state(drawn: Drawn) -> None:
-    joins = Joins(circuit(drawn))
+    joins = Joins(Prover(circuit(drawn)))
     (question,) = joins.questions()
     verdict = joins.verdict(question)
     seen, endless = explored(drawn)
@@ -92,7 +92,7 @@ def replay(drawn: Drawn, verdict: Verdict) -> None:
     state = REST
     for stage in verdict.stages:
         if stage.given:
-            assert not pending(drawn, state)
+            assert not pending(drawn, state, drawn.relevant())
             given_, live = set(state.given), state.live
             for mover, on in stage.given:
                 word = mover.word.removeprefix("at ") if mover.device == SELECTOR else mover.device

@@ -1,0 +1,119 @@
+"""Questions about every state that rest leads to, answered by proof, by the shortest way there, or by saying that neither came."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from enum import StrEnum
+from typing import NamedTuple
+
+from netdsl.states.formulas import FALSE
+from netdsl.states.induction import QUESTIONS, Budget, reachable
+from netdsl.states.loops import restless
+from netdsl.states.machine import Builder, Note
+from netdsl.states.traces import STEPS, Trace, shortest
+from netdsl.states.types import Circuit, Mover
+from netdsl.states.ways import Islands, Variables, Wants
+
+#: questions for each way to a bad state by itself
+_SHARE = 300
+_LIMIT = "the search was given up at its limit"
+
+
+class Answer(StrEnum):
+    """What came of a question about all states that rest leads to."""
+
+    NEVER = "never"
+    REACHED = "reached"
+    NOT_PROVED = "not proved"
+
+
+class Outcome(NamedTuple):
+    """An answer; reached: the way there; not proved: why."""
+
+    answer: Answer
+    trace: Trace | None = None
+    reason: str = ""
+
+
+class Prover:
+    """A circuit with its formulas. The solver is loaded with the first question that formulas alone do not answer."""
+
+    def __init__(self, circuit: Circuit, questions: int = QUESTIONS, steps: int = STEPS) -> None:
+        self.circuit = circuit
+        self.islands = Islands(circuit)
+        self.variables = Variables()
+        self.wants = Wants(circuit, self.islands, self.variables)
+        self.builder = Builder(circuit, self.wants, self.variables)
+        self._questions, self._steps = questions, steps
+        self.partners: dict[Mover, list[Mover]] = {}
+        for one, other in circuit.interlocked:
+            self.partners.setdefault(one, []).append(other)
+            self.partners.setdefault(other, []).append(one)
+
+    def answer(self, bad: int) -> tuple[Answer, str]:
+        """Whether a bad state is reached, and why that is not proved. First each way to it by itself, with a small part of the
+        circuit and the rest free to move as it likes, as a proof there holds for the whole: contactors are kept apart by what
+        is next to them, as a rule. What is left is asked of the whole circuit at once."""
+        if bad == FALSE:
+            return Answer.NEVER, ""
+        budget = Budget(self._questions)
+        left = [part for part in self.variables.formulas.parts(bad) if not self._is_apart(part, budget)]
+        if not left:
+            return Answer.NEVER, ""
+        rest = self.variables.formulas.any(left)
+        found = reachable(self.builder.machine(rest), budget)
+        if found is not False:
+            return (Answer.REACHED, "") if found else (Answer.NOT_PROVED, _LIMIT)
+        loose = self._loose(self.builder.followed((rest,)))
+        if not loose or self._is_never_anyhow(rest, None, loose, budget):
+            return Answer.NEVER, ""
+        return Answer.NOT_PROVED, _restless_words(loose)
+
+    def trace(self, bad: int) -> Trace | None:
+        """The shortest way to a bad state, None where it is too long to be found."""
+        return shortest(self.circuit, self.builder.machine(bad), self._steps)
+
+    def outcome(self, bad: int, notes: tuple[Note, ...]) -> Outcome:
+        """What comes of a question that keeps something in mind; asked of states in which everything stands still."""
+        made = self.builder.noting(bad, notes)
+        budget = Budget(self._questions)
+        found = reachable(made, budget)
+        if found:
+            trace = shortest(self.circuit, made, self._steps)
+            return Outcome(Answer.REACHED, trace) if trace else Outcome(Answer.NOT_PROVED, reason="the way there is too long")
+        if found is None:
+            return Outcome(Answer.NOT_PROVED, reason=_LIMIT)
+        read = (bad, *(formula for note in notes for formula in note.reads))
+        loose = self._loose(self.builder.followed(read))
+        if loose and reachable(self.builder.turning(loose), budget) is not False:
+            return Outcome(Answer.NOT_PROVED, reason=_restless_words(loose))
+        return Outcome(Answer.NEVER)
+
+    def _is_apart(self, part: int, budget: Budget) -> bool:
+        """Whether one of the circles round a way to a bad state proves that it is not taken, within a small share of the budget."""
+        share = Budget(min(_SHARE, budget.left))
+        budget.left -= share.left
+        for followed in self.builder.rings(part):
+            found = reachable(self.builder.machine(part, followed), share)
+            if found is None:
+                break
+            loose = self._loose(followed) if not found else ()
+            if not found and (not loose or self._is_never_anyhow(part, followed, loose, share)):
+                budget.left += max(share.left, 0)
+                return True
+        budget.left += max(share.left, 0)
+        return False
+
+    def _loose(self, movers: Iterable[Mover]) -> tuple[Mover, ...]:
+        return restless(self.circuit, self.wants, self.variables, movers)
+
+    def _is_never_anyhow(self, bad: int, followed: frozenset[Mover] | None, loose: tuple[Mover, ...], budget: Budget) -> bool:
+        """Whether a proof holds that took for granted that each moment ends: it does not need it, or it is proved too."""
+        if reachable(self.builder.machine(bad, followed, loose), budget) is False:
+            return True
+        return reachable(self.builder.turning(loose, followed), budget) is False
+
+
+def _restless_words(loose: tuple[Mover, ...]) -> str:
+    names = ", ".join(dict.fromkeys(f"`{mover.device}`" for mover in loose[:3]))
+    return f"{names} may never come to rest: a contact opens its own coil"
