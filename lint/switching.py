@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cached_property
 
 from lint.facts import Facts
 from netdsl.findings import Related
 from netdsl.model.kinds import Category
-from netdsl.states import Answer, Circuit, Joins, Prover, Verdict, circuit_of
+from netdsl.states import Answer, Circuit, Joins, Outcome, Prover, Verdict, circuit_of
 from netdsl.states.told import movements, operations
+from netdsl.states.traces import Stage
 
 #: operations of a sequence that are shown with their places
 _SHOWN = 12
@@ -46,17 +47,23 @@ class Switched:
         return any(edge.path is None for edge, _ in verdict.way)
 
     def sequence(self, verdict: Verdict) -> str:
-        """The operations that lead there, in a line: `1. turn -S1 to hand; 2. ...`."""
-        steps = [text for text in self._steps(verdict) if text]
-        told = "; ".join(f"{number}. {text}" for number, text in enumerate(steps, 1)) or "as soon as the supply is on"
+        """The operations that join two poles, in a line: `1. turn -S1 to hand; 2. ...`."""
+        told = self._line(verdict.stages)
         late = ", ".join(f"`{mover.device}`" for mover in verdict.late)
         arcs = ", ".join(f"`{mover.device}`" for mover in sorted(verdict.arcs))
         return told + (f" before {late} drops" if late else "") + (f" while an arc still burns in {arcs}" if arcs else "")
 
-    def _steps(self, verdict: Verdict) -> Iterator[str]:
-        for stage in verdict.stages:
-            done, moved = operations(self.circuit, stage.given), movements(self.circuit, stage.moved)
-            yield f"{done}: {moved}" if done and moved else done or moved
+    def told(self, outcome: Outcome) -> str:
+        """The operations that lead to a state, or why it is not proved that none do."""
+        return self._line(outcome.trace.stages) if outcome.trace else outcome.reason
+
+    def _line(self, stages: Iterable[Stage]) -> str:
+        steps = [text for text in map(self._step, stages) if text]
+        return "; ".join(f"{number}. {text}" for number, text in enumerate(steps, 1)) or "as soon as the supply is on"
+
+    def _step(self, stage: Stage) -> str:
+        done, moved = operations(self.circuit, stage.given), movements(self.circuit, stage.moved)
+        return f"{done}: {moved}" if done and moved else done or moved
 
     def places(self, verdict: Verdict) -> Iterator[Related]:
         """Where the devices on the closed way are declared."""

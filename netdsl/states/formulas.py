@@ -61,6 +61,21 @@ class Formulas:
         """`one` where `condition` holds, else `other`."""
         return self.either(self.both(condition, one), self.both(condition ^ 1, other))
 
+    def assuming(self, formula: int, given: dict[int, bool]) -> int:
+        """A formula where the variables that `given` names have these values."""
+        known: dict[int, int] = {0: FALSE}
+        for node in self._below((formula,)):
+            gate = self._gates[node]
+            if node == 0:
+                continue
+            if gate is not None:
+                known[node] = self.all(known[part >> 1] ^ (part & 1) for part in gate)
+            elif self._variables[node] in given:
+                known[node] = TRUE if given[self._variables[node]] else FALSE
+            else:
+                known[node] = 2 * node
+        return known[formula >> 1] ^ (formula & 1)
+
     def variables(self, formulas: Iterable[int]) -> set[int]:
         """The variables that formulas depend on."""
         return {self._variables[node] for node in self._below(formulas) if node in self._variables}

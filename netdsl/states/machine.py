@@ -106,9 +106,9 @@ class Builder:
         like: what then is never reached is not reached in the circuit either. Time does not wait for what is `restless`."""
         return _Maker(self, bad, followed, frozenset(restless)).made()
 
-    def noting(self, bad: int, notes: tuple[Note, ...]) -> Machine:
+    def noting(self, bad: int, notes: tuple[Note, ...], restless: Iterable[Mover] = ()) -> Machine:
         """The machine of everything that `bad` and notes depend on; bad only where nothing wants to move."""
-        return _Maker(self, bad, None, frozenset(), notes).made()
+        return _Maker(self, bad, None, frozenset(restless), notes).made()
 
     def turning(self, movers: Iterable[Mover], followed: frozenset[Mover] | None = None) -> Machine:
         """The machine whose bad states are those in which one of `movers` turns again and again in one moment."""

@@ -19,7 +19,7 @@ _OUTPUT = "output"
 
 
 class PathMoves(NamedTuple):
-    """How a path is closed and the movements this takes; `closed` is None where nothing opens it."""
+    """How a path is closed and the movements this takes; `closed` is None where it is one piece of metal."""
 
     closed: Closed | None
     movements: tuple[Movement, ...]
@@ -31,8 +31,10 @@ def moves_of(device: Device, path: Path) -> PathMoves:
     if path.positions:
         movers = tuple(Mover(device.id, f"at {position}") for position in path.positions)
         return PathMoves(Closed(movers), tuple(Movement(mover, Cause.POSITION, False) for mover in movers))
-    if path.kind == "link" or (path.kind == "pole" and path.certain and not path.by):
+    if path.kind == "link":
         return PathMoves(None, ())
+    if path.kind == "pole" and path.certain and not path.by:
+        return PathMoves(Closed((), on=False), ())  # always closed, and a device on the way all the same
     on = path.kind != "break"
     coil = coil_of(device, path.by)
     if coil is not None and "delayed" in path.marks:

@@ -25,10 +25,11 @@ class Answer(StrEnum):
     NEVER = "never"
     REACHED = "reached"
     NOT_PROVED = "not proved"
+    NOT_JUDGED = "not judged"  # the plant states too little to ask
 
 
 class Outcome(NamedTuple):
-    """An answer; reached: the way there; not proved: why."""
+    """An answer; reached: the way there; not proved or not judged: why."""
 
     answer: Answer
     trace: Trace | None = None
@@ -45,6 +46,7 @@ class Prover:
         self.wants = Wants(circuit, self.islands, self.variables)
         self.builder = Builder(circuit, self.wants, self.variables)
         self._questions, self._steps = questions, steps
+        self._rests: dict[tuple[tuple[Mover, ...], frozenset[Mover] | None], bool] = {}
         self.partners: dict[Mover, list[Mover]] = {}
         for one, other in circuit.interlocked:
             self.partners.setdefault(one, []).append(other)
@@ -85,9 +87,13 @@ class Prover:
             return Outcome(Answer.NOT_PROVED, reason=_LIMIT)
         read = (bad, *(formula for note in notes for formula in note.reads))
         loose = self._loose(self.builder.followed(read))
-        if loose and reachable(self.builder.turning(loose), budget) is not False:
-            return Outcome(Answer.NOT_PROVED, reason=_restless_words(loose))
-        return Outcome(Answer.NEVER)
+        if (
+            not loose
+            or reachable(self.builder.noting(bad, notes, loose), budget) is False
+            or self._comes_to_rest(loose, None, budget)
+        ):
+            return Outcome(Answer.NEVER)
+        return Outcome(Answer.NOT_PROVED, reason=_restless_words(loose))
 
     def _is_apart(self, part: int, budget: Budget) -> bool:
         """Whether one of the circles round a way to a bad state proves that it is not taken, within a small share of the budget."""
@@ -111,7 +117,14 @@ class Prover:
         """Whether a proof holds that took for granted that each moment ends: it does not need it, or it is proved too."""
         if reachable(self.builder.machine(bad, followed, loose), budget) is False:
             return True
-        return reachable(self.builder.turning(loose, followed), budget) is False
+        return self._comes_to_rest(loose, followed, budget)
+
+    def _comes_to_rest(self, loose: tuple[Mover, ...], followed: frozenset[Mover] | None, budget: Budget) -> bool:
+        """Whether each moment in which these movers move is proved to end; asked once, for several questions rest on it."""
+        key = (loose, followed)
+        if key not in self._rests:
+            self._rests[key] = reachable(self.builder.turning(loose, followed), budget) is False
+        return self._rests[key]
 
 
 def _restless_words(loose: tuple[Mover, ...]) -> str:

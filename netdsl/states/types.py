@@ -42,7 +42,7 @@ class Movement(NamedTuple):
 
 
 class Closed(NamedTuple):
-    """A condition: closed while one of `movers` is on, or with `on` False while none is."""
+    """A condition: closed while one of `movers` is on, or with `on` False while none is (always, where there are none)."""
 
     movers: tuple[Mover, ...]
     on: bool = True

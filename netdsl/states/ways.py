@@ -123,10 +123,12 @@ class Ways:
 class Wants:
     """What the circuit asks of each mover that it decides, as a formula over all movers."""
 
-    def __init__(self, circuit: Circuit, islands: Islands, variables: Variables) -> None:
+    def __init__(
+        self, circuit: Circuit, islands: Islands, variables: Variables, closed: Callable[[Edge], int] | None = None
+    ) -> None:
         self._circuit = circuit
         self._variables = variables
-        self._ways = Ways(circuit, islands, variables.formulas, self.closed)
+        self._ways = Ways(circuit, islands, variables.formulas, closed or self.closed)
         self._known: dict[Mover, int] = {}
 
     def closed(self, edge: Edge) -> int:
@@ -139,6 +141,10 @@ class Wants:
         if mover not in self._known:
             self._known[mover] = self._made(mover)
         return self._known[mover]
+
+    def roots_of(self, point: int) -> dict[int, int]:
+        """The roots that a point may be joined to, and when."""
+        return self._ways.roots_of(point)
 
     def fed(self, load: Load) -> int:
         """When a load lies between two poles of its own source."""

@@ -1,0 +1,229 @@
+"""What stops and what is safe to stop with: stops, trips, both channels, contactors that are heard, restarts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.facts import Facts
+from lint.registry import Report, Rule, rule
+from lint.switching import Switched
+from netdsl.findings import Related, Severity
+from netdsl.states import Answer, Outcome
+from netdsl.states.channels import SafetyRelays
+from netdsl.states.stops import Stops, trips
+
+
+@rule("stop-circuit", Severity.ERROR, source="IEC 60204-1, 9.2 and 9.4; ISO 13850, 4.1")
+def stop_circuit(facts: Facts, this: Rule) -> Iterator[Report]:
+    """A stop, an emergency stop or a trip does not stop what it is to stop.
+
+    Reports:
+      A button with a wired break contact, or an emergency stop, that acts on a contactor or on the inputs by which a drive runs,
+      while some sequence of operations leaves these running with the stop actuated; one for which a relay has to pull, so that
+      behind a broken wire it does nothing; an emergency stop that acts on nothing; an overload relay with a wired contact
+      through whose poles current can flow on after it has tripped.
+    Silent:
+      Stops that lead to a controller or to equipment beyond the scope, which act by a program; overload relays whose contact
+      is not wired (`motor-unprotected`); break contacts that only keep the other direction open.
+    Why:
+      A stop that some position of a selector bypasses is not there when it is needed.
+    Failing:
+      device -S1 emergency-stop at=+MCP
+      device -S2 selector-2 at=+MCP
+      device -S3 selector-2 at=+MCP
+      device -F1 mcb-1p-b at=+MCP current=6A
+      device -F0 mcb-3p at=+MCP current=16A curve=D
+      part contactor "Contactor" {
+        kind = contactor   letter = K   class = II   current = 9A
+        terminal :1 :3 :5 line-in 0.5..6mm2
+        terminal :2 :4 :6 load-out 0.5..6mm2
+        terminal :A1 :A2 coil 0.5..2.5mm2 clamps=2
+        pole :1,3,5 to :2,4,6 switched by=coil
+        coil :A1 to :A2 voltage=230V ac power=3W
+      }
+      device -K1 contactor at=+MCP
+      device -M1 motor at=+HALL power=0.37kW current=1.2A power-factor=0.7
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 2.5mm2 BK
+      wire -F0:2,4,6 to -K1:1,3,5 2.5mm2 BK
+      cable -W1 4G2.5 length=5m method=C {
+        BN -K1:2 to -M1:U1
+        BK -K1:4 to -M1:V1
+        GY -K1:6 to -M1:W1
+        GNYE -XE1:3 to -M1:PE
+      }
+      wire -WB1:L1 to -F1:1 1.5mm2 BK
+      wire -F1:2 to -S1:11 1mm2 RD
+      wire -S1:11 to -S3:13 1mm2 RD
+      wire -S1:12 to -S2:13 1mm2 RD
+      wire -S2:14 to -K1:A1 1mm2 RD
+      wire -S3:14 to -K1:A1 1mm2 RD
+      wire -K1:A2 to -WB1:N 1mm2 BU
+    Passing:
+      - wire -S1:11 to -S3:13 1mm2 RD
+      + wire -S1:12 to -S3:13 1mm2 RD
+    Remedy:
+      Lead every way to the coil or input through the break contact of the stop.
+    """
+    switched = facts.of(Switched)
+    stops = Stops(switched.prover)
+    devices = facts.plant.devices
+    for stop in stops.stops():
+        at, target = stop.mover.device, stop.target
+        related = [Related(f"`{target}` is declared here", devices[target].span)]
+        if stop.outcome.answer is Answer.REACHED:
+            message = f"`{target}` runs on while `{at}` is actuated: {switched.told(stop.outcome)}"
+        elif stop.by_pulling:
+            message = f"a relay has to pull for `{at}` to stop `{target}`: behind a broken wire it stops nothing"
+        elif stop.outcome.answer is Answer.NOT_PROVED:
+            message = f"not proved that `{at}` always stops `{target}`: {stop.outcome.reason}"
+        else:
+            continue
+        yield this.report(
+            message,
+            f"lead every way to `{target}` through the break contact of `{at}`",
+            devices[at].span,
+            (at, target),
+            about=(at,),
+            related=related,
+            severity=_severity(stop.outcome),
+        )
+    for mover, program in stops.idle():
+        if not program:
+            yield this.report(
+                f"emergency stop `{mover.device}` stops nothing",
+                "lead its break contacts into the circuits of what it is to stop",
+                devices[mover.device].span,
+                (mover.device,),
+                about=(mover.device,),
+            )
+    for mover, outcome in trips(switched.prover):
+        if outcome.answer in (Answer.REACHED, Answer.NOT_PROVED):
+            reached = outcome.answer is Answer.REACHED
+            said = "current can flow on through" if reached else "not proved that no current flows on through"
+            yield this.report(
+                f"{said} overload relay `{mover.device}` after it has tripped: {switched.told(outcome)}",
+                "lead every coil and input by which its motor runs through its break contact",
+                devices[mover.device].span,
+                (mover.device,),
+                about=(mover.device,),
+                severity=_severity(outcome),
+            )
+
+
+@rule("safety-single-channel", Severity.ERROR, source="ISO 13849-1, category 3; drive installation instructions")
+def safety_single_channel(facts: Facts, this: Rule) -> Iterator[Report]:
+    """The two channels of a safety relay are one somewhere.
+
+    Reports:
+      A channel that nothing opens; an emergency stop or safety switch that opens one channel of a relay and not the other; two
+      channels that a wire or a contact joins; both safe-torque-off inputs of a drive behind one contact or on one wire.
+    Silent:
+      Relays whose part does not say which its channels are; common supplies and returns.
+    Why:
+      One weld, one short, one loose wire then takes the whole safety function away, unseen.
+    Failing:
+      device -T9 supply-24v at=+MCP
+      device -F1 mcb-1p at=+MCP current=6A
+      wire -WB1:L1 to -F1:1 1.5mm2 BK
+      wire -F1:2 to -T9:L 1.5mm2 BK
+      wire -WB1:N to -T9:N 1.5mm2 BU
+      wire -T9:PE to -XE1:3 2.5mm2 GNYE
+      wire -T9:- to -XE1:4 2.5mm2 GNYE
+      earthing of -T9:- at -XE1:4
+      device -F2 mcb-1p-b at=+MCP current=2A voltage=60V
+      wire -T9:+ to -F2:1 1mm2 BU
+      strip -X2 at=+MCP {
+        :1..2 2.5mm2 clamps=4
+      }
+      wire -F2:2 to -X2:1 0.75mm2 BU
+      wire -T9:- to -X2:2 0.75mm2 BU
+      device -K1 safety-relay at=+MCP
+      device -S1 emergency-stop at=+MCP
+      device -S2 push-button at=+MCP
+      wire -X2:1 to -K1:A1 0.75mm2 BU
+      wire -K1:A2 to -X2:2 0.75mm2 BU
+      wire -K1:S11 to -S1:11 0.75mm2 BU
+      wire -S1:12 to -K1:S12 0.75mm2 BU
+      wire -K1:S21 to -K1:S22 0.75mm2 BU
+      wire -K1:S33 to -S2:13 0.75mm2 BU
+      wire -S2:14 to -K1:S34 0.75mm2 BU
+    Passing:
+      - wire -K1:S21 to -K1:S22 0.75mm2 BU
+      + wire -K1:S21 to -S1:21 0.75mm2 BU
+      + wire -S1:22 to -K1:S22 0.75mm2 BU
+    Remedy:
+      Lead each channel through a contact of its own of every stop, and each input of the drive through a contact of its own of the
+      relay.
+    """
+    for single in SafetyRelays(facts.of(Switched).prover).singles():
+        yield this.report(
+            single.why,
+            "give each channel a contact and wires of its own",
+            facts.plant.devices[single.at].span,
+            single.subjects,
+            about=(single.at,),
+        )
+
+
+@rule("feedback-missing", Severity.ERROR, source="ISO 13849-1, category 3; IEC 60947-4-1, annex F")
+def feedback_missing(facts: Facts, this: Rule) -> Iterator[Report]:
+    """A contactor that a safety relay drops can stick closed without the relay noticing.
+
+    Reports:
+      A contactor whose coil a contact of a safety relay opens, while the reset loop of that relay is not opened by the contactor
+      when it is closed: its break contact is not in the loop, or is bridged there.
+    Silent:
+      Contactors behind other relays; relays whose part does not say which its reset loop is; drives, which watch their own inputs.
+    Why:
+      A welded contactor is a stop that does not work; the reset must refuse to release until it is repaired.
+    Failing:
+      device -T9 supply-24v at=+MCP
+      device -F1 mcb-1p at=+MCP current=6A
+      wire -WB1:L1 to -F1:1 1.5mm2 BK
+      wire -F1:2 to -T9:L 1.5mm2 BK
+      wire -WB1:N to -T9:N 1.5mm2 BU
+      wire -T9:PE to -XE1:3 2.5mm2 GNYE
+      wire -T9:- to -XE1:4 2.5mm2 GNYE
+      earthing of -T9:- at -XE1:4
+      device -F2 mcb-1p-b at=+MCP current=2A voltage=60V
+      wire -T9:+ to -F2:1 1mm2 BU
+      strip -X2 at=+MCP {
+        :1..2 2.5mm2 clamps=4
+      }
+      wire -F2:2 to -X2:1 0.75mm2 BU
+      wire -T9:- to -X2:2 0.75mm2 BU
+      device -K1 safety-relay at=+MCP
+      device -K2 contactor-9a at=+MCP
+      device -S1 emergency-stop at=+MCP
+      device -S2 push-button at=+MCP
+      wire -X2:1 to -K1:A1 0.75mm2 BU
+      wire -K1:A2 to -X2:2 0.75mm2 BU
+      wire -K1:S11 to -S1:11 0.75mm2 BU
+      wire -S1:12 to -K1:S12 0.75mm2 BU
+      wire -K1:S21 to -S1:21 0.75mm2 BU
+      wire -S1:22 to -K1:S22 0.75mm2 BU
+      wire -K1:S33 to -S2:13 0.75mm2 BU
+      wire -S2:14 to -K1:S34 0.75mm2 BU
+      wire -X2:1 to -K1:13 0.75mm2 BU
+      wire -K1:14 to -K2:A1 0.75mm2 BU
+      wire -K2:A2 to -X2:2 0.75mm2 BU
+    Passing:
+      - wire -K1:S33 to -S2:13 0.75mm2 BU
+      + wire -K1:S33 to -K2:21 0.75mm2 BU
+      + wire -K2:22 to -S2:13 0.75mm2 BU
+    Remedy:
+      Lead the reset loop through the guided break contact of each contactor that the relay drops.
+    """
+    for unheard in SafetyRelays(facts.of(Switched).prover).unheard():
+        yield this.report(
+            f"safety relay `{unheard.relay}` drops contactor `{unheard.contactor}`, and resets while that sticks closed",
+            f"lead the reset loop of `{unheard.relay}` through a guided break contact of `{unheard.contactor}`",
+            facts.plant.devices[unheard.contactor].span,
+            (unheard.contactor, unheard.relay),
+            about=(unheard.contactor,),
+        )
+
+
+def _severity(outcome: Outcome) -> Severity:
+    """A warning where nothing is proved either way."""
+    return Severity.WARNING if outcome.answer is Answer.NOT_PROVED else Severity.ERROR

@@ -1,0 +1,138 @@
+"""Safety relays: two channels that each emergency stop opens by a contact of its own, two ways out, contactors that are heard."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from netdsl.model.kinds import Kind
+from netdsl.states.formulas import FALSE, TRUE
+from netdsl.states.prover import Prover
+from netdsl.states.targets import inputs
+from netdsl.states.types import Cause, Channel, Edge, Mover
+from netdsl.states.ways import Islands, Variables, Wants
+
+#: functions of the two inputs by which a drive takes its torque off
+_TORQUE = ("safe-torque-off-1", "safe-torque-off-2")
+
+
+@dataclass(frozen=True, slots=True)
+class Single:
+    """Something that one fault takes away from both channels, or from one that should have it: `at` the device or terminal,
+    `why` in words with the names in backticks, `subjects` the devices concerned."""
+
+    at: str
+    why: str
+    subjects: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Unheard:
+    """A contactor that a safety relay drops and whose weld its reset does not notice."""
+
+    contactor: str
+    relay: str
+
+
+class SafetyRelays:
+    """The safety relays of a circuit that say which their channels are."""
+
+    def __init__(self, prover: Prover) -> None:
+        self._prover = prover
+        self._circuit = prover.circuit
+        self._devices = prover.circuit.network.plant.devices
+
+    def singles(self) -> tuple[Single, ...]:
+        """Where two channels are one: in what opens them, and in what they open."""
+        found: list[Single] = []
+        for relay, channels in self._circuit.releases.items():
+            found += self._inputs(relay, [channel for channel in channels if not channel.reset])
+        for device in self._devices.values():
+            if device.kind == Kind.DRIVE:
+                found += self._torque(device.id)
+        return tuple(found)
+
+    # --- what opens the channels --------------------------------------------------------------------------------------
+    def _inputs(self, relay: Mover, channels: list[Channel]) -> list[Single]:
+        closed = [self._prover.wants.roots_of(channel.back).get(channel.feed, FALSE) for channel in channels]
+        stops = [{m for m in self._prover.builder.read_by((formula,)) if self._is_stop(m)} for formula in closed]
+        found = []
+        for channel, formula in zip(channels, closed, strict=True):
+            if formula == TRUE:
+                ends = " to ".join(f"`{node}`" for node in channel.nodes)
+                found.append(Single(relay.device, f"channel {ends} is closed by wire: nothing opens it", (relay.device,)))
+        if found or len(channels) < 2:
+            return found
+        for mover in sorted(set().union(*stops)):
+            missing = [channel for channel, own in zip(channels, stops, strict=True) if mover not in own]
+            for channel in missing:
+                ends = " to ".join(f"`{node}`" for node in channel.nodes)
+                why = f"`{mover.device}` does not open channel {ends} of `{relay.device}`"
+                found.append(Single(mover.device, why, (mover.device, relay.device)))
+        return found + self._shared(relay, channels)
+
+    def _is_stop(self, mover: Mover) -> bool:
+        kind = self._devices[mover.device].kind if mover.device in self._devices else ""
+        return kind in (Kind.EMERGENCY_STOP, Kind.SWITCH) and self._circuit.movements[mover].cause is Cause.FREE
+
+    def _shared(self, relay: Mover, channels: list[Channel]) -> list[Single]:
+        """Contacts that lie in both channels."""
+        found = []
+        for number, one in enumerate(channels):
+            for other in channels[number + 1 :]:
+                islands = set(self._prover.islands.at(one.back)) & set(self._prover.islands.at(other.back))
+                if islands:
+                    why = f"both channels of `{relay.device}` are joined: a contact or a wire lies in both"
+                    found.append(Single(relay.device, why, (relay.device,)))
+        return found
+
+    # --- what the channels open -----------------------------------------------------------------------------------------
+    def _torque(self, drive: str) -> list[Single]:
+        """A single contact of a safety relay that, stuck, leaves both inputs of a drive on."""
+        device = self._devices[drive]
+        by_function = {f: load for load in inputs(self._prover, device) for f in device.terminals[load.name].functions}
+        loads = [by_function[function] for function in _TORQUE if function in by_function]
+        relays = [m for m in self._circuit.releases if m in self._prover.builder.read_by(map(self._prover.wants.fed, loads))]
+        if len(loads) < 2 or not relays:
+            return []
+        if loads[0].a == loads[1].a:
+            why = f"both safe-torque-off inputs of drive `{drive}` hang on one wire: one contact opens both channels"
+            return [Single(drive, why, (drive, *(relay.device for relay in relays)))]
+        found = []
+        for edge in self._circuit.edges:
+            if edge.closed.movers and edge.closed.movers[0] in relays and edge.closed.on and self._stuck(edge, drive, relays):
+                why = f"contact `{edge.nodes[0]}` to `{edge.nodes[1]}` alone opens both safe-torque-off inputs of drive `{drive}`"
+                found.append(Single(drive, why, (drive, edge.device)))
+        return found
+
+    def _stuck(self, stuck: Edge, drive: str, relays: list[Mover]) -> bool:
+        """Whether both inputs can stay on with one contact stuck and the relays tripped."""
+        circuit, variables = self._circuit, Variables()
+        wants = Wants(circuit, Islands(circuit), variables)
+        plain = wants.closed
+
+        def closed(edge: Edge) -> int:
+            return TRUE if edge == stuck else plain(edge)
+
+        held = Wants(circuit, Islands(circuit), variables, closed)
+        tripped = {variables.number(relay): False for relay in relays}
+        loads = [load for load in circuit.loads if load.device == drive and load.kind == "input"]
+        functions = self._devices[drive].terminals
+        both = [held.fed(load) for load in loads if set(_TORQUE) & set(functions[load.name].functions)]
+        return variables.formulas.assuming(variables.formulas.all(both), tripped) != FALSE
+
+    # --- what is heard ------------------------------------------------------------------------------------------------
+    def unheard(self) -> tuple[Unheard, ...]:
+        """Contactors whose coil a safety relay's contact opens, and that can be closed while its reset loop is closed."""
+        found = []
+        formulas, variables = self._prover.variables.formulas, self._prover.variables
+        for relay, channels in self._circuit.releases.items():
+            loops = [c for c in channels if c.reset]
+            reset = formulas.all(self._prover.wants.roots_of(c.back).get(c.feed, FALSE) for c in loops)
+            for coil in self._circuit.coils:
+                contactor = self._devices[coil.device].kind == Kind.CONTACTOR
+                if not contactor or relay not in self._prover.builder.read_by((self._prover.wants.of(coil),)):
+                    continue
+                dropped = formulas.assuming(self._prover.wants.of(coil), {variables.number(relay): False}) == FALSE
+                if dropped and formulas.assuming(reset, {variables.number(coil): True}) != FALSE:
+                    found.append(Unheard(coil.device, relay.device))
+        return tuple(found)

@@ -1,0 +1,77 @@
+"""What runs again by itself when an emergency stop is taken back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from netdsl.model.kinds import Kind
+from netdsl.states.loops import influences
+from netdsl.states.machine import Moment, Note
+from netdsl.states.prover import Answer, Outcome, Prover
+from netdsl.states.targets import Target, fed_motors, targets
+from netdsl.states.types import Cause, Mover
+from netdsl.states.ways import Noted
+
+
+@dataclass(frozen=True, slots=True)
+class Restart:
+    """An emergency stop and what it stops: whether that runs again when the stop is taken back and the safety relay is reset,
+    and nothing else is operated."""
+
+    mover: Mover
+    target: str
+    outcome: Outcome
+
+
+def restarts(prover: Prover) -> tuple[Restart, ...]:
+    """Each emergency stop with each drive, and each motor on the mains, that it stops. A drive that asks for a new command after its torque was
+    off does not run again; one that does not say is not judged."""
+    circuit = prover.circuit
+    devices = circuit.network.plant.devices
+    found = []
+    drives = [target for target in targets(prover) if devices[target.device].kind == Kind.DRIVE]
+    for target in (*drives, *fed_motors(prover)):
+        acting = influences(prover.wants, circuit, prover.variables, target.wanted)
+        for mover in circuit.movements:
+            if mover not in acting or devices[mover.device].kind != Kind.EMERGENCY_STOP:
+                continue
+            found.append(Restart(mover, target.device, _asked(prover, mover, target, frozenset(acting))))
+    return tuple(found)
+
+
+def _asked(prover: Prover, stop: Mover, target: Target, acting: frozenset[Mover]) -> Outcome:
+    device = prover.circuit.network.plant.devices[target.device]
+    if device.kind == Kind.DRIVE:
+        answer = device.settings.get("restart")
+        if answer == "new-command":
+            return Outcome(Answer.NEVER)
+        if answer is None:
+            return Outcome(Answer.NOT_JUDGED, reason="its part does not say whether a new command is needed (`restart`)")
+    formulas, variables = prover.variables.formulas, prover.variables
+    resets = _resets(prover)
+    given = (Cause.FREE, Cause.POSITION, Cause.VOLTAGE)
+    others = [m for m in acting if prover.circuit.movements[m].cause in given and m != stop and m not in resets]
+    stopped = Noted("stopped by it, and nothing else operated")
+
+    def after(moment: Moment) -> int:
+        foreign = formulas.any(moment.changes(other) for other in others)
+        pressed = formulas.all((moment.passes, target.runs, variables.of(stop) ^ 1, moment.changes(stop)))
+        return formulas.both(foreign ^ 1, formulas.either(pressed, variables.of(stopped)))
+
+    at_rest = formulas.any(variables.of(mover) for mover in resets if mover in acting) ^ 1
+    bad = formulas.all((variables.of(stopped), target.runs, variables.of(stop) ^ 1, at_rest))
+    return prover.outcome(bad, (Note(stopped, tuple(variables.of(mover) for mover in sorted(acting)), after),))
+
+
+def _resets(prover: Prover) -> frozenset[Mover]:
+    """Buttons in the reset loops of safety relays."""
+    circuit = prover.circuit
+    devices = circuit.network.plant.devices
+    found: set[Mover] = set()
+    for channels in circuit.releases.values():
+        for channel in channels:
+            if channel.reset:
+                formula = prover.wants.roots_of(channel.back).get(channel.feed)
+                if formula is not None:
+                    found |= {m for m in prover.builder.read_by((formula,)) if devices[m.device].kind == Kind.PUSH_BUTTON}
+    return frozenset(found)
