@@ -11,7 +11,7 @@ from netdsl.states.formulas import FALSE, TRUE
 from netdsl.states.machine import Moment, Note
 from netdsl.states.prover import Answer, Outcome, Prover
 from netdsl.states.reach import Reach
-from netdsl.states.targets import told_to_run
+from netdsl.states.targets import motor_points, told_to_run
 from netdsl.states.types import Cause, Edge, Mover
 from netdsl.states.ways import Noted
 
@@ -96,7 +96,7 @@ class Outputs:
         """Edges of an island between a root and motors: dead ends, and ways that end at another root, are taken away."""
         edges = list(self._prover.islands.edges.get(island, ()))
         edges = [e for e in edges if not ({e.a, e.b} & self._circuit.roots.keys()) - {root}]
-        kept = self._motor_points() | {root}
+        kept = motor_points(self._circuit) | {root}
         while True:
             ends: dict[int, int] = {}
             for edge in edges:
@@ -106,15 +106,6 @@ class Outputs:
             if len(more) == len(edges):
                 return edges
             edges = more
-
-    def _motor_points(self) -> set[int]:
-        circuit = self._circuit
-        found = set()
-        for device in circuit.network.plant.devices.values():
-            if device.kind == Kind.MOTOR:
-                nodes = (f"{device.id}:{name}" for name in device.terminals)
-                found |= {circuit.node_point(node) for node in nodes if node in circuit.network.net_of}
-        return found
 
 
 def _is_output(potential: Potential, drive: str) -> bool:

@@ -5,17 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from netdsl.model.kinds import Category, Kind
+from netdsl.model.plant import Role
 from netdsl.states.formulas import FALSE, TRUE
 from netdsl.states.loops import influences, signs_in
 from netdsl.states.machine import Note
 from netdsl.states.prover import Answer, Outcome, Prover
 from netdsl.states.reach import Reach
-from netdsl.states.targets import Target, is_wired, targets, told_to_run
-from netdsl.states.types import Cause, Edge, Mover
+from netdsl.states.targets import Target, is_wired, motor_points, targets, told_to_run
+from netdsl.states.types import Cause, Edge, Mover, Pole
 from netdsl.states.ways import Noted
 
 #: kinds whose inputs act by a program that no netlist states
 _PROGRAMMED = frozenset({Kind.CONTROLLER, Kind.OUTSIDE})
+#: terminals at which such a program hears something
+_HEARING = frozenset({Role.DIGITAL_IN, Role.SAFETY_IN})
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +62,7 @@ class Stops:
         found = []
         for mover in self._circuit.movements:
             if self.is_emergency(mover) and mover not in acting:
-                found.append((mover, self._programmed(mover)))
+                found.append((mover, programmed(self._prover, mover)))
         return tuple(found)
 
     def is_emergency(self, mover: Mover) -> bool:
@@ -89,22 +92,6 @@ class Stops:
     def _edges(self, mover: Mover) -> list[Edge]:
         return [edge for edge in self._circuit.edges if mover in edge.closed.movers]
 
-    def _programmed(self, mover: Mover) -> str:
-        """What a stop leads to that acts by a program: it is not known then what it stops."""
-        points = {point for edge in self._edges(mover) if is_wired(self._prover, edge) for point in (edge.a, edge.b)}
-        islands = {island for point in points for island in self._prover.islands.at(point)}
-        for name, device in self._devices.items():
-            if device.kind in _PROGRAMMED or device.category == Category.OUTSIDE:
-                for terminal in device.terminals:
-                    node = f"{name}:{terminal}"
-                    if node in self._circuit.network.net_of:
-                        point = self._circuit.node_point(node)
-                        if point in points or (
-                            islands.intersection(self._prover.islands.at(point)) and point not in self._circuit.roots
-                        ):
-                            return f"it leads to `{name}`, which acts by its program"
-        return ""
-
     def _asked(self, mover: Mover, target: Target) -> Outcome:
         """Whether the target can run while the stop is actuated and everything has come to rest."""
         formulas, variables = self._prover.variables.formulas, self._prover.variables
@@ -116,6 +103,24 @@ class Stops:
         return self._prover.outcome(bad, (Note(noted, (), lambda _: FALSE),))
 
 
+def programmed(prover: Prover, mover: Mover) -> str:
+    """What the contacts of a mover lead to that acts by a program, in words: it is not known then what it stops; "" for nothing."""
+    circuit, islands = prover.circuit, prover.islands
+    edges = [edge for edge in circuit.edges if mover in edge.closed.movers and is_wired(prover, edge)]
+    points = {point for edge in edges for point in (edge.a, edge.b)} - circuit.roots.keys()
+    near = {island for point in points for island in islands.at(point)}
+    for name, device in circuit.network.plant.devices.items():
+        if device.kind not in _PROGRAMMED and device.category != Category.OUTSIDE:
+            continue
+        for terminal in device.terminals.values():
+            node = f"{name}:{terminal.name}"
+            if terminal.role in _HEARING and node in circuit.network.net_of:
+                point = circuit.node_point(node)
+                if point not in circuit.roots and near.intersection(islands.at(point)):
+                    return f"it leads to `{name}`, which acts by its program"
+    return ""
+
+
 def trips(prover: Prover) -> tuple[tuple[Mover, Outcome], ...]:
     """Each overload relay with a wired contact, and whether current can flow on through its poles while it has tripped."""
     circuit = prover.circuit
@@ -125,34 +130,48 @@ def trips(prover: Prover) -> tuple[tuple[Mover, Outcome], ...]:
         contacts = [edge for edge in circuit.edges if mover in edge.closed.movers and is_wired(prover, edge)]
         if device.kind != Kind.OVERLOAD or not contacts:
             continue
-        fed = _fed(prover, device.id)
-        followed = prover.builder.cone((fed,))
+        flows = _flows(prover, device.id)
+        followed = prover.builder.cone((flows,))
         if not any(circuit.movements[m].cause is Cause.COIL for m in followed):
             continue  # nothing between source and motor that it could open: for other rules to say
-        if mover not in followed:
-            found.append((mover, Outcome(Answer.NOT_JUDGED, reason="its contact acts on no coil or input that is drawn")))
+        reason = programmed(prover, mover) if mover not in followed else ""
+        if reason:
+            found.append((mover, Outcome(Answer.NOT_JUDGED, reason=reason)))
             continue
-        bad = prover.variables.formulas.both(prover.variables.of(mover), fed)
+        bad = prover.variables.formulas.both(prover.variables.of(mover), flows)
         found.append((mover, prover.outcome(bad, (Note(Noted("nothing"), (), lambda _: FALSE),))))
     return tuple(found)
 
 
-def _fed(prover: Prover, relay: str) -> int:
-    """When a source comes to the supply side of an overload relay's poles: of drives, one that is told to run."""
+def _flows(prover: Prover, relay: str) -> int:
+    """When a source (of drives, one that is told to run) comes to one side of an overload relay's poles and a motor to the other."""
     circuit, formulas = prover.circuit, prover.variables.formulas
     own = [edge for edge in circuit.edges if edge.device == relay and edge.path is not None and edge.path.kind == "pole"]
+    motors = motor_points(circuit)
     found = FALSE
     for edge in own:
-        if edge.a in circuit.roots:
+        inner = next((point for point in (edge.a, edge.b) if point not in circuit.roots), None)
+        if inner is None:
             continue
-        (island,) = prover.islands.at(edge.a)
+        (island,) = prover.islands.at(inner)
         others = [other for other in prover.islands.edges[island] if other not in own]
-        roots = prover.islands.roots_of.get(island, {})
-        reach = Reach(formulas, others, roots, prover.wants.closed)
-        for root in roots:
-            for pole in circuit.roots[root]:
-                runs: int | None = TRUE
-                if pole.potential.kind == "pwm":
-                    runs = told_to_run(prover, circuit.network.plant.devices[pole.potential.device])
-                found = formulas.either(found, formulas.both(reach.joined(edge.a, root), TRUE if runs is None else runs))
+        ends = {point for other in others for point in (other.a, other.b)} | {edge.a, edge.b}
+        served = motors & ends
+        reach = Reach(formulas, others, prover.islands.roots_of.get(island, {}).keys() | served, prover.wants.closed)
+        for near, far in ((edge.a, edge.b), (edge.b, edge.a)):
+            fed = formulas.any(
+                formulas.both(reach.joined(near, root), _gives(prover, pole))
+                for root in prover.islands.roots_of.get(island, {})
+                for pole in circuit.roots[root]
+            )
+            taken = formulas.any(reach.joined(far, motor) for motor in sorted(served))
+            found = formulas.either(found, formulas.both(fed, taken))
     return found
+
+
+def _gives(prover: Prover, pole: Pole) -> int:
+    """When a pole gives out current: that of a drive while its inputs tell it to run."""
+    if pole.potential.kind != "pwm":
+        return TRUE
+    runs = told_to_run(prover, prover.circuit.network.plant.devices[pole.potential.device])
+    return TRUE if runs is None else runs

@@ -8,7 +8,7 @@ from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device, Role
 from netdsl.states.formulas import FALSE
 from netdsl.states.prover import Prover
-from netdsl.states.types import Cause, Edge, Load, Mover
+from netdsl.states.types import Cause, Circuit, Edge, Load, Mover
 
 #: functions of inputs without which a drive gives nothing out
 PERMITS = ("enable", "stop", "safe-torque-off-1", "safe-torque-off-2")
@@ -54,6 +54,16 @@ def told_to_run(prover: Prover, drive: Device, *, heard: bool = False) -> int | 
 def inputs(prover: Prover, drive: Device) -> list[Load]:
     """The wired inputs of a drive."""
     return [load for load in prover.circuit.loads if load.device == drive.id and load.kind == "input"]
+
+
+def motor_points(circuit: Circuit) -> set[int]:
+    """Points at the terminals of motors."""
+    found = set()
+    for device in circuit.network.plant.devices.values():
+        if device.kind == Kind.MOTOR:
+            nodes = (f"{device.id}:{name}" for name in device.terminals)
+            found |= {circuit.node_point(node) for node in nodes if node in circuit.network.net_of}
+    return found
 
 
 def fed_motors(prover: Prover) -> tuple[Target, ...]:

@@ -119,7 +119,7 @@ def explored(drawn: Drawn) -> tuple[set[State], bool]:
             if after not in seen:
                 seen.add(after)
                 open_.append(after)
-    return seen, any(_turns(drawn, state, relevant) for state in seen)
+    return seen, any(_turns(drawn, state, drawn.relays) for state in seen)
 
 
 def _turns(drawn: Drawn, start: State, relays: tuple[str, ...]) -> bool:

@@ -1,0 +1,80 @@
+"""Rules about switching states: what they leave alone, and damage to the example plants that each of them finds."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from lint import check
+from netdsl.findings import Finding, Severity
+from tests.states.changed_examples import changed
+
+RULES = (
+    "output-backfed",
+    "switching-short",
+    "output-switched",
+    "line-used-as-start",
+    "stop-circuit",
+    "safety-single-channel",
+    "feedback-missing",
+)
+
+
+def found(folder: Path, example: str, *changes: tuple[str, str]) -> list[Finding]:
+    """Findings of these rules about an example with its scheme changed."""
+    return list(check(changed(folder, example, *changes), only=set(RULES)))
+
+
+@pytest.mark.parametrize(
+    ("example", "changes", "rule", "words"),
+    [
+        (
+            "mains-bypass",
+            [("  interlock $output $bypass mechanical\n", "")],
+            "output-backfed",
+            "turn `=OB1-S1` to auto: `=OB1-K2` drops, `=OB1-K1` pulls while an arc still burns in `=OB1-K2`",
+        ),
+        (
+            "star-delta",
+            [("  interlock $delta $star mechanical\n", "")],
+            "switching-short",
+            "meet in the moment of changing over",
+        ),
+        (
+            "mains-bypass",
+            [("  wire $output:14   to $drive:(start)", "  wire $rail:($feed+1) to $drive:(start)")],
+            "output-switched",
+            "moves while the drive is told to run",
+        ),
+        (
+            "alternating-pumps",
+            [("wire $overload:96 to $strip:($first)", "wire $rail:($feed+1) to $strip:($first)")],
+            "stop-circuit",
+            "current can flow on through overload relay `=BP1-B1` after it has tripped",
+        ),
+        (
+            "direct-on-line",
+            [("wire $stop:22 to $start:13 to $contactor:13", "wire $breaker:14 to $contactor:13\n  wire $stop:22 to $start:13")],
+            "stop-circuit",
+            "`=TD1-K1` runs on while `=TD1-S2` is actuated",
+        ),
+        (
+            "emergency-stop",
+            [("wire $relay:S21 to $button:21  along=$door-way\n", "wire $relay:S21 to $button:22  along=$door-way\n")],
+            "safety-single-channel",
+            "does not open channel",
+        ),
+        (
+            "emergency-stop",
+            [("2      $relay:24    to", "2      $relay:14    to")],
+            "safety-single-channel",
+            "both safe-torque-off inputs",
+        ),
+    ],
+)
+def test_damage_is_reported(example: str, changes: list[tuple[str, str]], rule: str, words: str, tmp_path: Path) -> None:
+    findings = found(tmp_path, example, *changes)
+    assert rule in {finding.rule for finding in findings}, findings
+    assert any(words in finding.message for finding in findings if finding.rule == rule), findings
+    assert all(finding.severity is not Severity.NOTE for finding in findings)
