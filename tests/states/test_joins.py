@@ -57,7 +57,7 @@ def test_a_bypass_without_mechanical_interlock_meets_the_drive_in_the_moment_of_
     assert verdict.poles is not None
     assert (
         way_words(verdict.poles[0].potential.id, verdict.way, verdict.poles[1].potential.id)
-        == "=OB1-T1:U > =OB1-K1:1-2 > =OB1-K2:2-1 > =OB1-Q2:2-1 > -Q0:2-1 > -G0:L1"
+        == "=OB1-T1:U > =OB1-K1:1-2 > =OB1-B1:2-1 > =OB1-K2:2-1 > =OB1-Q2:2-1 > -Q0:2-1 > -G0:L1"
     )
 
 
