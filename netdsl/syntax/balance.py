@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from netdsl.findings import Related, Source, Span
-from netdsl.syntax.lexer import Token
+from netdsl.syntax.lexer import Token, line_end
 from netdsl.syntax.words import BLOCKS, STATEMENTS, USAGE
 
 MAX_DEPTH = 100
@@ -31,14 +31,14 @@ def balanced(source: Source, tokens: list[Token], report: Report) -> list[Token]
     """`tokens` with unclosed strings closed and every block closed; what had to be done is reported."""
     depth = deepest = lowest = 0
     for token in tokens:
-        kind = token[0]
+        kind = token.type
         if kind == "LBRACE":
             depth += 1
             deepest = max(deepest, depth)
         elif kind == "RBRACE":
             depth -= 1
             lowest = min(lowest, depth)
-    if any(token[0] == "OPENSTRING" for token in tokens):
+    if any(token.type == "OPENSTRING" for token in tokens):
         tokens = [_closed(source, token, report) for token in tokens]
     if depth == 0 and lowest == 0 and deepest <= MAX_DEPTH:
         return tokens
@@ -46,19 +46,19 @@ def balanced(source: Source, tokens: list[Token], report: Report) -> list[Token]
 
 
 def _closed(source: Source, token: Token, report: Report) -> Token:
-    if token[0] != "OPENSTRING":
+    if token.type != "OPENSTRING":
         return token
-    span = Span(source, token[2], token[3])
+    span = token.span(source)
     report("unclosed-string", "the text that begins here is not closed on its line", 'put `"` where the text ends', span)
-    return ("STRING", token[1] + '"', token[2], token[3])
+    return Token("STRING", token.value + '"', token.start_pos, token.end_pos)
 
 
 def _lines(tokens: list[Token]) -> Iterator[list[Token]]:
     line: list[Token] = []
     for token in tokens:
-        if token[0] == "$END":
+        if token.type == "$END":
             break
-        if token[0] == "NEWLINE":
+        if token.type == "NEWLINE":
             if line:
                 yield line
             line = []
@@ -97,7 +97,7 @@ class _Balancer:
                 place = Span(self.source, self.last, self.last)
                 self._unclosed(place, "the end of the file", "after the last line of the block")
         for _ in self.stack:
-            self._brace("RBRACE")
+            self._close()
         self.out.append(self.end)
         return self.out
 
@@ -105,7 +105,7 @@ class _Balancer:
         """One line onto the output; False where the blocks get too deep to go on."""
         first = line[0]
         indent = self._indent(first)
-        if first[0] == "RBRACE":
+        if first.type == "RBRACE":
             if not self._closing(first, indent):
                 line = line[1:]
         else:
@@ -113,22 +113,22 @@ class _Balancer:
         line = self._opening(line, indent, following)
         mark = len(self.out)
         for token in line:
-            if token[0] == "LBRACE":
+            if token.type == "LBRACE":
                 self.stack.append(_Block(_keyword(line[0]), indent, None, self._head(line)))
                 if len(self.stack) > MAX_DEPTH:
                     self.stack.pop()
                     del self.out[mark:]
                     self._too_deep(token)
                     return False
-            elif token[0] == "RBRACE" and token is not first:
-                if not self.stack or (self.missing < 0 and first[0] == "RBRACE"):
+            elif token.type == "RBRACE" and token is not first:
+                if not self.stack or (self.missing < 0 and first.type == "RBRACE"):
                     self._stray(token)
                     continue
                 self.stack.pop()
             self.out.append(token)
         if line:
-            self.last = line[-1][3]
-            self.out.append(("NEWLINE", "", self.last, self.last))
+            self.last = line[-1].end_pos
+            self.out.append(line_end(self.last))
         return True
 
     def _orphans(self, number: int) -> int:
@@ -139,18 +139,18 @@ class _Balancer:
         first = self.lines[number][0]
         if self.stack and self.stack[-1].keyword not in ("function", "scheme"):
             return -1
-        if not (first[0] in ("TERMS", "KEY") or (first[0] == "WORD" and first[1] not in STATEMENTS)):
+        if not (first.type in ("TERMS", "KEY") or (first.type == "WORD" and first.value not in STATEMENTS)):
             return -1
         indent = self._indent(first)
         for after in range(number + 1, min(number + MAX_DEPTH, len(self.lines))):
             line = self.lines[after]
             depth = self._indent(line[0])
-            if line[0][0] == "RBRACE" and depth < indent and depth > (self.stack[-1].indent if self.stack else -1):
+            if line[0].type == "RBRACE" and depth < indent and depth > (self.stack[-1].indent if self.stack else -1):
                 self.missing += 1
                 message = "lines of a block stand here without the line that opens it"
                 self.report("syntax", message, f"put it before them, for instance `{USAGE['cable']}`", self._head([first]))
                 return after
-            if depth != indent or (line[0][0] == "WORD" and line[0][1] in STATEMENTS) or line[-1][0] == "LBRACE":
+            if depth != indent or (line[0].type == "WORD" and line[0].value in STATEMENTS) or line[-1].type == "LBRACE":
                 return -1
         return -1
 
@@ -164,21 +164,21 @@ class _Balancer:
             return False
         if any(block.indent == indent for block in stack):
             while self.missing > 0 and stack[-1].indent > indent:
-                self._unclosed(Span(self.source, brace[2], brace[3]), "this `}`", "before this line")
+                self._unclosed(brace.span(self.source), "this `}`", "before this line")
         stack.pop()
         return True
 
     def _stray(self, brace: Token) -> None:
         self.missing += 1
-        span = Span(self.source, brace[2], brace[3])
+        span = brace.span(self.source)
         self.report("stray-brace", "`}` closes no open block", "delete it, or give the block it should close its `{`", span)
 
     # --- a block left open ----------------------------------------------------------------------------------------
     def _open_ends(self, first: Token, indent: int) -> None:
         """Close what the statement that begins with `first` cannot stand in."""
-        word = first[1] if first[0] == "WORD" else ""
+        word = first.value if first.type == "WORD" else ""
         while self.missing > 0 and self.stack and self._ends(self.stack[-1], word, indent):
-            self._unclosed(Span(self.source, first[2], first[3]), f"`{word}`", "before this line")
+            self._unclosed(first.span(self.source), f"`{word}`", "before this line")
         if self.stack and self.stack[-1].inner is None:
             self.stack[-1].inner = indent
 
@@ -199,11 +199,11 @@ class _Balancer:
         self.report(
             "unclosed-block", f"`{name}` is not closed before {what}", f"put `}}` on a line of its own {where}", span, related
         )
-        self._brace("RBRACE")
+        self._close()
 
-    def _brace(self, kind: str) -> None:
-        self.out.append((kind, "", self.last, self.last))
-        self.out.append(("NEWLINE", "", self.last, self.last))
+    def _close(self) -> None:
+        self.out.append(Token("RBRACE", "", self.last, self.last))
+        self.out.append(line_end(self.last))
 
     # --- an opening brace -----------------------------------------------------------------------------------------
     def _opening(self, line: list[Token], indent: int, following: int) -> list[Token]:
@@ -212,43 +212,43 @@ class _Balancer:
             return line
         word = _keyword(line[0])
         last = line[-1]
-        doubled = len(line) > 1 and line[-2][0] == "LBRACE"
-        if last[0] == "LBRACE" and self.missing > 0 and doubled:
+        doubled = len(line) > 1 and line[-2].type == "LBRACE"
+        if last.type == "LBRACE" and self.missing > 0 and doubled:
             self.missing -= 1
-            self.report("stray-brace", "`{` stands twice", "delete one", Span(self.source, last[2], last[3]))
+            self.report("stray-brace", "`{` stands twice", "delete one", last.span(self.source))
             return line[:-1]
         if (
-            last[0] == "LBRACE"
+            last.type == "LBRACE"
             and self.missing > 0
             and following <= indent
             and (len(line) == 1 or word in STATEMENTS - set(BLOCKS))
         ):
             self.missing -= 1
-            self.report("stray-brace", "`{` opens no block here", "delete it", Span(self.source, last[2], last[3]))
+            self.report("stray-brace", "`{` opens no block here", "delete it", last.span(self.source))
             return line[:-1]
-        if self.missing < 0 and word in BLOCKS and last[0] != "LBRACE" and following > indent:
+        if self.missing < 0 and word in BLOCKS and last.type != "LBRACE" and following > indent:
             self.missing += 1
-            span = Span(self.source, last[3], last[3])
+            span = Span(self.source, last.end_pos, last.end_pos)
             self.report(
                 "syntax", f"`{{` is missing at the end of the line that begins with `{word}`", "end the line with ` {`", span
             )
-            return [*line, ("LBRACE", "{", last[3], last[3])]
+            return [*line, Token("LBRACE", "{", last.end_pos, last.end_pos)]
         return line
 
     def _too_deep(self, brace: Token) -> None:
-        span = Span(self.source, brace[2], brace[3])
+        span = brace.span(self.source)
         message = f"blocks stand more than {MAX_DEPTH} deep; what follows is not read"
         self.report("syntax", message, "nest fewer functions", span)
 
     # --- places ---------------------------------------------------------------------------------------------------
     def _indent(self, token: Token) -> int:
         """Characters in front of `token` on its line."""
-        return self.source.place(token[2])[1] - 1
+        return self.source.place(token.start_pos)[1] - 1
 
     def _head(self, line: list[Token]) -> Span:
-        end = line[1][3] if len(line) > 1 and line[1][0] != "LBRACE" else line[0][3]
-        return Span(self.source, line[0][2], end)
+        end = line[1].end_pos if len(line) > 1 and line[1].type != "LBRACE" else line[0].end_pos
+        return Span(self.source, line[0].start_pos, end)
 
 
 def _keyword(token: Token) -> str:
-    return token[1] if token[0] == "WORD" else ""
+    return token.value if token.type == "WORD" else ""

@@ -46,7 +46,7 @@ def format_text(source: Source) -> str | None:
 
 def _meaning(tokens: list[Token]) -> list[tuple[str, str]]:
     """Kinds and texts, from which alone the tree is built."""
-    return [(token[0], token[1].rstrip(" \t=") if token[0] == "KEY" else token[1]) for token in tokens]
+    return [(token.type, token.value.rstrip(" \t=") if token.type == "KEY" else token.value) for token in tokens]
 
 
 def _written(text: str, tokens: list[Token]) -> str:
@@ -100,15 +100,15 @@ def _lines(text: str, tokens: list[Token]) -> Iterator[_Line]:
     pending: _Line | None = None
     line: list[Token] = []
     for token in tokens:
-        if token[0] not in ("NEWLINE", "$END"):
+        if token.type not in ("NEWLINE", "$END"):
             line.append(token)
             continue
-        if line or token[0] == "$END":
-            gap = text[position : line[0][2] if line else len(text)]
+        if line or token.type == "$END":
+            gap = text[position : line[0].start_pos if line else len(text)]
             yield from _between(gap, pending, len(bodies))
         if line:
             pending = _statement(line, bodies)
-            position = line[-1][3]
+            position = line[-1].end_pos
             line = []
 
 
@@ -127,25 +127,25 @@ def _between(gap: str, before: _Line | None, depth: int) -> Iterator[_Line]:
 
 def _statement(line: list[Token], bodies: list[str]) -> _Line:
     """One statement as cells; `bodies`, the keywords of the open blocks, is kept up to date."""
-    if line[0][0] == "RBRACE":
+    if line[0].type == "RBRACE":
         bodies.pop()
     depth = len(bodies)
     body = bodies[-1] if bodies else ""
-    keyword = line[0][1] if line[0][0] == "WORD" else ""
-    if line[-1][0] == "LBRACE":
+    keyword = line[0].value if line[0].type == "WORD" else ""
+    if line[-1].type == "LBRACE":
         bodies.append(keyword)
     pieces = _pieces(line)
     if body == "cable" and keyword:
         if keyword == "screen":
             return _Line(depth, ["screen", " ".join(pieces[1:])], "cable")
         return _Line(depth, _conductor(pieces), "cable")
-    if body == "strip" and line[0][0] == "TERMS":
+    if body == "strip" and line[0].type == "TERMS":
         count = next((number for number, piece in enumerate(pieces) if not piece.startswith(":")), len(pieces))
         return _Line(depth, _tail([" ".join(pieces[:count])], pieces[count:]), "strip")
     if keyword == "wire":
         cells = _conductor(pieces)
         return _Line(depth, cells, f"wire{sum(cell.startswith('to ') for cell in cells)}")
-    if line[0][0] == "KEY":
+    if line[0].type == "KEY":
         return _Line(depth, ["   ".join(pieces)])
     return _Line(depth, [" ".join(pieces)])
 
@@ -176,14 +176,14 @@ def _is_attribute(piece: str) -> bool:
 
 def _pieces(line: list[Token]) -> list[str]:
     """The tokens as written, with `key=value,value` and the head of a scheme closed up."""
-    spaced = line[0][0] == "KEY" or line[0][1] == "shade"
+    spaced = line[0].type == "KEY" or line[0].value == "shade"
     pieces: list[str] = []
     glued = False
     for token in line:
-        kind, text = token[0], token[1]
+        kind, text = token.type, token.value
         if kind == "KEY":
             text = text.rstrip(" \t=") + (" = " if spaced else "=")
-        elif kind == "COMMA" and line[0][1] == "scheme":
+        elif kind == "COMMA" and line[0].value == "scheme":
             text = ", "
         if glued or kind in ("COMMA", "LPAR", "RPAR"):
             pieces[-1] += text

@@ -1,14 +1,53 @@
 """Text to tokens with one combined regular expression; nothing here can fail or take more than linear time.
 
-A token is a plain tuple `(kind, text, start, end)`: at 25,000 lines a class costs more than the parse. Characters that
-begin no token become tokens of kind `JUNK`, an unclosed string one of kind `OPENSTRING`; the parser speaks about them.
+lark's own lexers stop at a character that begins no token. Here it becomes a token of type `JUNK`, an unclosed string one of type
+`OPENSTRING`, and recovery speaks about them as about any token that does not fit.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from functools import partial
+from typing import ClassVar, NamedTuple
 
-Token = tuple[str, str, int, int]
+from netdsl.findings import Source, Span
+
+
+class _Fields(NamedTuple):
+    type: str
+    value: str
+    start_pos: int
+    end_pos: int
+
+
+class Token(_Fields):
+    """One token: its type, its text as written, and where that begins and ends, in code points.
+
+    The fields are those of `lark.Token`, by their names there. That one is a string with eight attributes and takes 0.55 µs to
+    make, this one 0.15 µs by `made`: 10 ms for the tokens that `netdsl check` reads of a small plant and of the library.
+    """
+
+    __slots__ = ()
+    # lark copies these into the token with which it ends a text; lines are counted only when something is printed
+    line: ClassVar[None] = None
+    column: ClassVar[None] = None
+    end_line: ClassVar[None] = None
+    end_column: ClassVar[None] = None
+
+    def span(self, source: Source) -> Span:
+        """Where it stands in `source`, the text it was read from."""
+        return Span(source, self.start_pos, self.end_pos)
+
+
+#: a Token of the tuple of its fields, without the detour by keywords that takes twice as long again
+made: Callable[[tuple[str, str, int, int]], Token] = partial(tuple.__new__, Token)
+
+
+def line_end(at: int) -> Token:
+    """The NEWLINE that ends a line whose last token ends at `at`: of no width, so that a statement spans what it says."""
+    return made(("NEWLINE", "", at, at))
+
 
 _NAME = r"[^\W\d_][\w.\-/]*"
 _LETTER = r"[^\W\d_]"
@@ -58,7 +97,7 @@ def tokens_of(text: str) -> list[Token]:
             kind = match.lastgroup
             if kind == "NEWLINE":
                 if last != "NEWLINE":
-                    add(("NEWLINE", "", previous_end, previous_end))
+                    add(line_end(previous_end))
                     last = "NEWLINE"
                 continue
             if kind == "COMMENT" or kind == "END":
@@ -66,20 +105,20 @@ def tokens_of(text: str) -> list[Token]:
             assert kind is not None
             start, end = match.span(kind)
             if kind == "RBRACE" and last == "LBRACE":
-                add(("NEWLINE", "", previous_end, previous_end))
+                add(line_end(previous_end))
             elif kind == "OPENSTRING":
                 end = _string_end(text, start, end)
-                add((kind, text[start:end], start, end))
+                add(made((kind, text[start:end], start, end)))
                 last, previous_end = kind, end
                 position = end
                 break
-            add((kind, match[kind], start, end))
+            add(made((kind, match[kind], start, end)))
             last, previous_end = kind, end
         else:
             position = length
     if last != "NEWLINE":
-        add(("NEWLINE", "", previous_end, previous_end))
-    add(("$END", "", length, length))
+        add(line_end(previous_end))
+    add(Token("$END", "", length, length))
     return tokens
 
 

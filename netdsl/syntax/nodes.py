@@ -1,6 +1,7 @@
-"""Builds the Tree: one method per grammar alternative, named by it, called by the parser with the values reduced.
+"""Builds the Tree: one method per grammar alternative, named by it, called by lark with the values it reduces.
 
-A value is a Token (a tuple), a node of tree.py, or a list that is still growing.
+A value is a Token, a node of tree.py, or a list that is still growing. Lists grow in place, which saves copying a body once for
+every line of it; recovery may do so, because it never goes back behind a reduction.
 """
 
 from __future__ import annotations
@@ -29,46 +30,50 @@ class Nodes:
 
     # --- tokens to values ---------------------------------------------------------------------------------------
     def _word(self, token: Token) -> Word:
-        return Word(token[1], Span(self.source, token[2], token[3]))
+        return Word(token.value, Span(self.source, token.start_pos, token.end_pos))
 
     def _text(self, token: Token) -> Text:
-        value = token[1][1:-1]
-        return Text(_ESCAPE.sub(r"\1", value) if "\\" in value else value, Span(self.source, token[2], token[3]))
+        value = token.value[1:-1]
+        return Text(_ESCAPE.sub(r"\1", value) if "\\" in value else value, Span(self.source, token.start_pos, token.end_pos))
 
     def _reference(self, token: Token) -> Reference:
         try:
-            return reference(self.source, token[1], token[2])
+            return reference(self.source, token.value, token.start_pos)
         except TermError as error:
-            self.report_term(error)
-            return Reference(token[1].partition(":")[0], (), Span(self.source, token[2], token[3]))
+            self._unreadable(error)
+            return Reference(token.value.partition(":")[0], (), Span(self.source, token.start_pos, token.end_pos))
 
     def _value(self, token: Token) -> Value:
-        kind = token[0]
+        kind = token.type
         if kind == "WORD":
-            return Word(token[1], Span(self.source, token[2], token[3]))
+            return Word(token.value, Span(self.source, token.start_pos, token.end_pos))
         if kind == "STRING":
             return self._text(token)
         if kind == "REF" or kind == "TERMS":
             return self._reference(token)
         if kind == "PARAM":
-            return tree.Param(token[1][1:], Span(self.source, token[2], token[3]))
+            return tree.Param(token.value[1:], Span(self.source, token.start_pos, token.end_pos))
         try:
-            return computed(self.source, token[1], token[2])
+            return computed(self.source, token.value, token.start_pos)
         except TermError as error:
-            self.report_term(error)
-            return Word(token[1], Span(self.source, token[2], token[3]))
+            self._unreadable(error)
+            return Word(token.value, Span(self.source, token.start_pos, token.end_pos))
+
+    def _unreadable(self, error: TermError) -> None:
+        self.report_term(error)
+        self.poison = error.start
 
     def _attr(self, pieces: list[Token]) -> Attr:
         key = pieces[0]
-        name = key[1].rstrip(" \t=")
+        name = key.value.rstrip(" \t=")
         values = tuple([self._value(piece) for piece in pieces[1:]])
-        start = key[2]
+        start = key.start_pos
         source = self.source
-        return Attr(Word(name, Span(source, start, start + len(name))), values, Span(source, start, pieces[-1][3]))
+        return Attr(Word(name, Span(source, start, start + len(name))), values, Span(source, start, pieces[-1].end_pos))
 
     def _span(self, values: Values) -> Span:
         """From the first token of a statement to the NEWLINE, which stands right behind its last token."""
-        return Span(self.source, values[0][2], values[-1][2])
+        return Span(self.source, values[0].start_pos, values[-1].start_pos)
 
     # --- lists --------------------------------------------------------------------------------------------------
     def empty(self, values: Values) -> Values:  # noqa: ARG002
@@ -138,7 +143,7 @@ class Nodes:
 
     def param(self, values: Values) -> Any:
         value = values[0]
-        if isinstance(value, tuple):
+        if isinstance(value, Token):
             word = self._word(value)
             return tree.SchemeParam(word, None, word.span)
         attr = self._attr(value)
@@ -148,7 +153,7 @@ class Nodes:
         end, how, *rest = values
         size = rest[0] if rest and len(rest) != 2 else None
         bare = rest[-1] if len(rest) >= 2 else None
-        span = Span(self.source, end.span.start, values[-1][3])
+        span = Span(self.source, end.span.start, values[-1].end_pos)
         return tree.ScreenEnd(end, self._word(how), size and self._word(size), bare and self._word(bare), span)
 
     # --- statements on one line -----------------------------------------------------------------------------------
@@ -160,7 +165,7 @@ class Nodes:
 
     def declaration(self, v: Values) -> Any:
         items, attrs = _split(v[2])
-        return tree.Declaration(v[0][1], v[1], None, items, attrs, self._span(v))
+        return tree.Declaration(v[0].value, v[1], None, items, attrs, self._span(v))
 
     def device(self, v: Values) -> Any:
         items, attrs = _split(v[3])
@@ -194,8 +199,8 @@ class Nodes:
 
     def shade(self, v: Values) -> Any:
         key = v[1]
-        name = key[1].rstrip(" \t=")
-        word = Word(name, Span(self.source, key[2], key[2] + len(name)))
+        name = key.value.rstrip(" \t=")
+        word = Word(name, Span(self.source, key.start_pos, key.start_pos + len(name)))
         return tree.Shade(word, self._word(v[2]), self._text(v[3]) if len(v) == 5 else None, self._span(v))
 
     def defaults(self, v: Values) -> Any:
@@ -235,7 +240,7 @@ class Nodes:
 
     def strip_row(self, v: Values) -> Any:
         items, attrs = _split(v[1])
-        return tree.StripRow(tuple(v[0]), items, attrs, Span(self.source, v[0][0].span.start, v[-1][2]))
+        return tree.StripRow(tuple(v[0]), items, attrs, Span(self.source, v[0][0].span.start, v[-1].start_pos))
 
     def bridge(self, v: Values) -> Any:
         return tree.Bridge(tuple(v[1]), self._span(v))
@@ -274,27 +279,31 @@ class Nodes:
 
     # --- lines of a part --------------------------------------------------------------------------------------------
     def rating(self, v: Values) -> Any:
-        return tree.PartLine("rating", (), (), (), tuple(v[0]), Span(self.source, v[0][0].span.start, v[-1][2]))
+        return tree.PartLine("rating", (), (), (), tuple(v[0]), Span(self.source, v[0][0].span.start, v[-1].start_pos))
 
     def part_terminal(self, v: Values) -> Any:
         items, attrs = _split(v[2])
-        return tree.PartLine(v[0][1], tuple(v[1]), (), items, attrs, self._span(v))
+        return tree.PartLine(v[0].value, tuple(v[1]), (), items, attrs, self._span(v))
 
     def part_path(self, v: Values) -> Any:
         items, attrs = _split(v[4])
-        return tree.PartLine(v[0][1], tuple(v[1]), tuple(v[3]), items, attrs, self._span(v))
+        return tree.PartLine(v[0].value, tuple(v[1]), tuple(v[3]), items, attrs, self._span(v))
 
     def part_position(self, v: Values) -> Any:
         items, attrs = _split(v[5])
-        return tree.PartLine(v[0][1], tuple(v[2]), tuple(v[4]), (self._word(v[1]), *items), attrs, self._span(v))
+        return tree.PartLine(v[0].value, tuple(v[2]), tuple(v[4]), (self._word(v[1]), *items), attrs, self._span(v))
 
     def part_setting(self, v: Values) -> Any:
         items, attrs = _split(v[1])
-        return tree.PartLine(v[0][1], (), (), items, attrs, self._span(v))
+        return tree.PartLine(v[0].value, (), (), items, attrs, self._span(v))
 
     def part_require(self, v: Values) -> Any:
         items, attrs = _split(v[3])
-        return tree.PartLine(v[0][1], tuple(v[2]), (), (self._word(v[1]), *items), attrs, self._span(v))
+        return tree.PartLine(v[0].value, tuple(v[2]), (), (self._word(v[1]), *items), attrs, self._span(v))
+
+    # --- the whole ------------------------------------------------------------------------------------------------
+    def bad(self, v: Values) -> Any:
+        return tree.Bad(Span(self.source, v[0].start_pos, v[0].end_pos))
 
     def tree(self, v: Values) -> Any:
         return tree.Tree(self.source, tuple(v[0]))

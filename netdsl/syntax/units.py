@@ -11,7 +11,8 @@ from netdsl.syntax.lexer import Token
 
 _NUMBER = r"\d+(?:\.\d+)?(?:\.\.\d+(?:\.\d+)?)?"
 _UNITS = frozenset(unit for unit in UNITS if unit)
-_APART = re.compile(rf"{_NUMBER}[ \t]+(?:{'|'.join(re.escape(unit) for unit in sorted(_UNITS))})(?![^\s{{}}(),\"#])")
+#: whether there is anything to do: a figure, blanks, a unit; most texts are done with this one search
+_APART = re.compile(rf"\d[ \t]+(?:{'|'.join(re.escape(unit) for unit in sorted(_UNITS))})(?![^\s{{}}(),\"#])")
 _WHOLE_NUMBER = re.compile(_NUMBER)
 #: lines in which a number and a short word may stand side by side, each with a meaning of its own
 _FREE = frozenset({"setting", "revision", "position"})
@@ -24,18 +25,23 @@ def joined(source: Source, tokens: list[Token], report: Callable[..., None]) -> 
     result: list[Token] = []
     first = ""
     for token in tokens:
-        if not result or result[-1][0] == "NEWLINE":
-            first = token[1]
+        if not result or result[-1].type == "NEWLINE":
+            first = token.value
         before = result[-1] if result else token
-        if token[0] == before[0] == "WORD" and token[1] in _UNITS and first not in _FREE and _WHOLE_NUMBER.fullmatch(before[1]):
-            word = before[1] + token[1]
+        if (
+            token.type == before.type == "WORD"
+            and token.value in _UNITS
+            and first not in _FREE
+            and _WHOLE_NUMBER.fullmatch(before.value)
+        ):
+            word = before.value + token.value
             report(
                 "syntax",
-                f"a blank stands between `{before[1]}` and its unit",
+                f"a blank stands between `{before.value}` and its unit",
                 f"write `{word}`",
-                Span(source, before[2], token[3]),
+                Span(source, before.start_pos, token.end_pos),
             )
-            result[-1] = ("WORD", word, before[2], token[3])
+            result[-1] = Token("WORD", word, before.start_pos, token.end_pos)
         else:
             result.append(token)
     return result

@@ -82,20 +82,13 @@ HEADS: dict[str, tuple[str, ...]] = {
     "part": ("WORD",),
     "outside": ("REF",),
 }
-#: list symbols of the grammar in words, and what a line in them looks like
+#: in words, where a line that the block of this keyword takes would stand
 CONTEXTS = {
-    "statements": "this place",
-    "project_lines": "a project",
-    "strip_lines": "a strip",
-    "cable_lines": "a cable",
-    "part_lines": "a part",
-}
-EXAMPLES = {
-    "statements": USAGE["device"],
-    "project_lines": BLOCKS["project"],
-    "strip_lines": BLOCKS["strip"],
-    "cable_lines": BLOCKS["cable"],
-    "part_lines": BLOCKS["part"],
+    "function": "this place",
+    "project": "a project",
+    "strip": "a strip",
+    "cable": "a cable",
+    "part": "a part",
 }
 STATEMENTS = frozenset(USAGE) - frozenset(LINES_OF)
 
@@ -127,13 +120,13 @@ _NEEDS = {
 
 def found(token: Token) -> str:
     """The token as a reader would call it."""
-    kind, text = token[0], short(token[1])
+    kind, text = token.type, short(token.value)
     if kind in ("NEWLINE", "$END"):
         return "the line ends"
     if kind == "STRING":
         return f"the text `{text}` stands"
     if kind == "JUNK":
-        shown = text if token[1].isprintable() else f"U+{ord(token[1]):04X}"
+        shown = text if token.value.isprintable() else f"U+{ord(token.value):04X}"
         return f"the character `{shown}` stands"
     return f"`{text}` stands"
 
