@@ -54,18 +54,14 @@ def _closed(source: Source, token: Token, report: Report) -> Token:
 
 
 def _lines(tokens: list[Token]) -> Iterator[list[Token]]:
+    """The tokens of each line without its NEWLINE: every line has one, and says something."""
     line: list[Token] = []
     for token in tokens:
-        if token.type == "$END":
-            break
         if token.type == "NEWLINE":
-            if line:
-                yield line
+            yield line
             line = []
         else:
             line.append(token)
-    if line:
-        yield line
 
 
 class _Balancer:

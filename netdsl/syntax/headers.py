@@ -44,15 +44,13 @@ class Headers:
         self.tokens[self._closing(position)] = Token("SKIP", "", 0, 0)
 
     def _closing(self, position: int) -> int:
-        """Position of the `}` that closes the `{` at `position`."""
-        depth = 0
-        while self.tokens[position].type != "$END":
+        """Position of the `}` that closes the `{` at `position`: there is one, `balance.py` saw to that."""
+        depth = 1
+        while depth:
+            position += 1
             kind = self.tokens[position].type
             depth += (kind == "LBRACE") - (kind == "RBRACE")
-            if depth == 0 and kind == "RBRACE":
-                return position
-            position += 1
-        return position - 1
+        return position
 
     def _sniff(self, first: Token, position: int) -> str:
         """The kind of block meant by a head without a known keyword, from its first token and what is behind its `{`."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import re
 import time
+from itertools import accumulate
 from pathlib import Path
 
 from hypothesis import given, settings
@@ -12,6 +13,8 @@ from hypothesis import strategies as st
 
 from netdsl.findings import Source
 from netdsl.syntax import decode, format_text, parse
+from netdsl.syntax.balance import balanced
+from netdsl.syntax.lexer import tokens_of
 
 EXAMPLE = Path(__file__).with_name("cases").joinpath("example.in.netdsl").read_text(encoding="utf-8")
 PIECES = [
@@ -82,6 +85,16 @@ def check(text: str) -> None:
 @given(soup)
 def test_token_soup(text: str) -> None:
     check(text)
+
+
+@settings(max_examples=150, deadline=None)
+@given(soup)
+def test_every_block_is_closed_before_parsing(text: str) -> None:
+    tokens = balanced(Source("a", text), tokens_of(text), lambda *_: None)
+    assert not any(token.type == "OPENSTRING" for token in tokens)
+    depths = list(accumulate((token.type == "LBRACE") - (token.type == "RBRACE") for token in tokens))
+    assert min(depths) == depths[-1] == 0
+    assert [token.type for token in tokens[-2:]] in (["NEWLINE", "$END"], ["$END"])
 
 
 @settings(max_examples=100, deadline=None)

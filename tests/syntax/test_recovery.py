@@ -114,6 +114,19 @@ def test_a_faulty_header_keeps_its_body(text: str, count: int) -> None:
     assert isinstance(cable, tree.Cable) and len(cable.cores) == count
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "scheme \n { } } }",  # a body given up takes a brace with it: the text ends inside a block
+        "{ scheme } { ) } }",  # one token that five mends in turn cannot place is dropped
+    ],
+)
+def test_what_cannot_be_mended_does_not_stop_the_rest(text: str) -> None:
+    result, findings = read(f"device -A9 x\n{text}\n")
+    assert findings
+    assert isinstance(result.statements[0], tree.Declaration)
+
+
 def test_functions_behind_an_unclosed_one_stand_beside_it() -> None:
     result, findings = read("function =A {\n  device -T1 x\nfunction =B {\n  device -T1 x\n}\n")
     assert [type(statement) for statement in result.statements] == [tree.Function, tree.Function]
