@@ -44,6 +44,7 @@ class Recovery:
         self.headers = Headers(parser, reports.source)
         self.last_error = -1
         self.repeats = 0
+        self.line = (0, -1)  # positions where the line mended last begins and ends
 
     # --- mending ----------------------------------------------------------------------------------------------------
     def recover(self, position: int) -> int:
@@ -54,17 +55,11 @@ class Recovery:
         if token.type == "SKIP":
             alone = self.tokens[position - 1].type == "NEWLINE" and self.tokens[position + 1].type == "NEWLINE"
             return position + (2 if alone else 1)
+        start = self._line_start(position)
         self.repeats = self.repeats + 1 if position == self.last_error else 0
         self.last_error = position
         if self.repeats >= _TRIES:
             return position + 1
-        start = position
-        while start > 0 and self.tokens[start - 1].type not in ("NEWLINE", "SKIP"):
-            start -= 1
-        end = position
-        while self.tokens[end].type not in ("NEWLINE", "$END"):
-            end += 1
-        self.reports.begin_line(self.tokens[start:end], self.tokens[end].start_pos)
         last = self.parser.last
         if position == start or (isinstance(last, Token) and last.type == "NEWLINE"):
             self.parser.settle()
@@ -74,6 +69,24 @@ class Recovery:
             if mended is not None:
                 return mended
         return self._report_generic(position, start)
+
+    def _line_start(self, position: int) -> int:
+        """Where the line of the token at `position` begins. What was looked through once is not looked through for the next slip
+        in the same line: a line of thousands would take time by the square."""
+        begin, end = self.line
+        looked = self.last_error if begin <= position <= end else 0
+        start = position
+        while start > looked and self.tokens[start - 1].type not in ("NEWLINE", "SKIP"):
+            start -= 1
+        if start == looked > 0:
+            start = begin
+        if position > end:
+            end = position
+            while self.tokens[end].type not in ("NEWLINE", "$END"):
+                end += 1
+            self.reports.begin_line(self.tokens[start:end], self.tokens[end].start_pos)
+        self.line = (start, end)
+        return start
 
     def _mend_value(self, position: int, start: int) -> int | None:
         """`key=` without a value, or a `,` with nothing behind it: it goes."""
