@@ -12,7 +12,10 @@ _SHOWN = 5
 
 
 def decode(data: bytes, path: str) -> tuple[Source, tuple[Finding, ...]]:
-    """The source that `data` holds; bytes that are not UTF-8 become U+FFFD and are reported, all in one finding."""
+    """The source that `data` holds, shown as `path`; never raises.
+
+    Bytes that are not UTF-8 become U+FFFD and are reported, all in one finding. UTF-16 with its byte-order mark is read, and reported.
+    """
     if data.startswith(_MARKS_16):
         source = Source(path, data.decode("utf-16", errors="replace"))
         return source, (_finding("the file is written in UTF-16", Span(source, 0, 0), ()),)
