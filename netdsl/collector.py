@@ -1,5 +1,5 @@
-"""Python's search for cycles, paused while large structures grow: plants, networks and drawings are no garbage and hold few cycles,
-and looking through them again and again costs up to half of the time."""
+"""Python's search for cycles, paused while large structures grow: plants, networks and drawings are no garbage and hold few
+cycles, and looking through them again and again costs up to half of the time."""
 
 from __future__ import annotations
 

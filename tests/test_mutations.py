@@ -155,7 +155,8 @@ def calculates(calculation: Calculation) -> None:
 
 
 def survives(folder: Path, file: Path, data: bytes, drawn: bool) -> None:
-    """Decode, read, connect, check, calculate and report the damaged plant; format it where it still can be; draw it if `drawn`."""
+    """Decode, read, connect, check, calculate and report the damaged plant; format it where it still can be; draw it if
+    `drawn`."""
     source, faults = decode(data, file.as_posix())
     tree, syntax = parse(source)
     assert tree.source is source

@@ -91,7 +91,8 @@ def calc(plant: Path, designation: str | None, form: str, target: Path | None) -
 
 
 def _nothing_about(calculation: Calculation, designation: str) -> str:
-    """Why there is no result for a designation: it is unknown, then with the nearest that has some, or none is computed for it."""
+    """Why there is no result for a designation: it is unknown, then with the nearest that has some, or none is computed for
+    it."""
     from netdsl.calc.sheet import designations
     from netdsl.spelling import alike
 

@@ -32,7 +32,8 @@ COLUMNS = (
 
 
 def csv_text(calculation: Calculation, results: Sequence[Result]) -> str:
-    """A row per result (RFC 4180), then rows of kind `not judged`, `missing`, `assumption` and `caution` in the column `question`.
+    """A row per result (RFC 4180), then rows of kind `not judged`, `missing`, `assumption` and `caution` in the column
+    `question`.
 
     A cell that a spreadsheet would take for a formula, as every designation of a function, begins with a blank.
     """

@@ -87,7 +87,8 @@ def missing_lines(calculation: Calculation) -> Iterator[str]:
     for gap in calculation.missing:
         things = ", ".join(gap.things)
         yield _plain(
-            f"{gap.feeder or 'plant'}: {gap.kind} of {things}: not computed: {', '.join(gap.absent)}; {gap.remedy} ({place(gap.span)})"
+            f"{gap.feeder or 'plant'}: {gap.kind} of {things}: not computed: {', '.join(gap.absent)};"
+            f" {gap.remedy} ({place(gap.span)})"
         )
 
 
@@ -97,8 +98,8 @@ def assumption_lines(calculation: Calculation) -> Iterator[str]:
         yield ""
         yield "== Assumptions =="
         yield (
-            "Used because neither the project nor the thing itself states them; a word of that name in the `project` statement, or at the"
-            " thing itself, replaces each."
+            "Used because neither the project nor the thing itself states them; a word of that name in the `project` statement,"
+            " or at the thing itself, replaces each."
         )
     for assumption in calculation.assumptions:
         yield _plain(f"{assumption.name}: {assumption.words}; {origin_words(assumption.source, assumption.confidence)}")

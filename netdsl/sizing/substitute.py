@@ -1,4 +1,5 @@
-"""The network as it would be with other sizes: sections of runs and cables, ratings of devices, put in place of the written ones."""
+"""The network as it would be with other sizes: sections of runs and cables, ratings of devices, put in place of the written
+ones."""
 
 from __future__ import annotations
 

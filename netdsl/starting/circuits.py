@@ -14,8 +14,9 @@ _DOOR = "door=+MCP.D door-way=DUCT2,HINGE1"
 
 @dataclass(frozen=True, slots=True)
 class Ways:
-    """What the panel keeps for a motor: its power duct, the 24 V strip with the first terminals, the earth way, its station of the
-    serial line (station number from 1, number of stations, designation before it), the duct of its drive's output (bypass)."""
+    """What the panel keeps for a motor: its power duct, the 24 V strip with the first terminals, the earth way, its station of
+    the serial line (station number from 1, number of stations, designation before it), the duct of its drive's output
+    (bypass)."""
 
     duct: str
     rail: str
@@ -69,7 +70,8 @@ def _starter(motor: Motor, ways: Ways) -> list[str]:
 
 
 def _motor_part(motor: Motor) -> str:
-    """The library's motor for a scheme, which sets its winding or leaves it; the general one where the list has another winding."""
+    """The library's motor for a scheme, which sets its winding or leaves it; the general one where the list has another
+    winding."""
     part = cage_motor(motor.power_w)
     assert part is not None  # the reading refused powers beyond the library
     set_by_scheme = motor.way in ("star-delta", "mains-bypass")

@@ -41,7 +41,8 @@ project "Hall of many drives" {
 
 place +HALL "Hall" kind=field
 
-supply -G0 "Transformer station" system=TN-S voltage=400V frequency=50Hz fault-current=25kA earth-fault-current=20kA upstream=mccb-160A
+supply -G0 "Transformer station" system=TN-S voltage=400V frequency=50Hz fault-current=25kA earth-fault-current=20kA \
+upstream=mccb-160A
 
 route TRAY1 "motor cables" kind=perforated-tray length=60m
 route TRAY2 "control cables" kind=perforated-tray length=60m

@@ -36,7 +36,8 @@ WARM = {"PVC": 70.0, "XLPE": 90.0}
 
 @dataclass(frozen=True)
 class Cable:
-    """From bus `parent` to bus `bus`; section mm2, length m, reactance ohm/km; `load`: current A and power factor at the bus, if any."""
+    """From bus `parent` to bus `bus`; section mm2, length m, reactance ohm/km; `load`: current A and power factor at the bus, if
+    any."""
 
     bus: int
     parent: int
@@ -98,8 +99,9 @@ part load "Three-phase load" {{
             level = f"fault-current={supply.level:.0f}A r-over-x={supply.ratio!r}"
         else:
             level = (
-                f"transformer={supply.power:.0f}VA transformer-impedance={supply.percent!r}% transformer-losses={supply.losses:.0f}W"
-                f" transformer-voltage={supply.rated:g}V network-power={supply.network:.0f}VA network-voltage=20kV"
+                f"transformer={supply.power:.0f}VA transformer-impedance={supply.percent!r}%"
+                f" transformer-losses={supply.losses:.0f}W transformer-voltage={supply.rated:g}V"
+                f" network-power={supply.network:.0f}VA network-voltage=20kV"
                 f" r-over-x={supply.ratio!r}"
             )
         yield f'supply -G0 "Supply" system=TN-S voltage={supply.volts:g}V {level}'
@@ -183,8 +185,8 @@ def _drops(radial: Radial) -> list[float]:
 class Nets:
     """The same networks side by side in one net of pandapower, so that each calculation runs once for all of them.
 
-    `buses`: its bus of each network's bus. `supplied`: with the supplies' impedances, for faults; else the terminals of the supply
-    are held at their voltage and loads are connected, for the flow in service.
+    `buses`: its bus of each network's bus. `supplied`: with the supplies' impedances, for faults; else the terminals of the
+    supply are held at their voltage and loads are connected, for the flow in service.
     """
 
     def __init__(self, radials: list[Radial], *, supplied: bool) -> None:

@@ -1,8 +1,8 @@
 """Published worked examples of cable sizing, harmonics in the neutral and overload coordination, computed from the language.
 
-Sources: a machine instruction book and a process-machine manual (makers not named); the paper "Cable Rating Reduction Factor due to
-Harmonic Currents", case 1 (BS 7671 table 4Aa, IEC 60364-5-52 table E.52.1); the annex: IEC 60364-5-52:2009 annex E, from memory;
-the handbook: A. L. Sheldrake, Handbook of Electrical Engineering, section 9.4.4.1, page 243.
+Sources: a machine instruction book and a process-machine manual (makers not named); the paper "Cable Rating Reduction Factor due
+to Harmonic Currents", case 1 (BS 7671 table 4Aa, IEC 60364-5-52 table E.52.1); the annex: IEC 60364-5-52:2009 annex E, from
+memory; the handbook: A. L. Sheldrake, Handbook of Electrical Engineering, section 9.4.4.1, page 243.
 """
 
 from __future__ import annotations
@@ -49,7 +49,8 @@ def smallest(found: Calculation, conductor: str, amps: float, sections: tuple[fl
 
 @pytest.mark.parametrize(("insulation", "section", "amps"), [("PVC", 185, 323), ("XLPE", 120, 333)])
 def test_single_cores_in_free_air_at_45_degrees_behind_a_fuse_of_315_ampere(insulation: str, section: int, amps: float) -> None:
-    """Machine instruction book, tolerance 0.5 %: the fuse decides. The capacity of XLPE is not printed, it is 383 A times 0.87."""
+    """Machine instruction book, tolerance 0.5 %: the fuse decides. The capacity of XLPE is not printed, it is 383 A times
+    0.87."""
     cores = "".join(
         f"cable -W{n} 1x{section} length=20m method=F insulation={insulation} ambient=45degC circuits=1 {{\n"
         f"  1 -G0:L{n} to -E1:L{n}\n}}\n"
@@ -92,9 +93,11 @@ def test_the_protective_conductor_beside_them(insulation: str, section: int, ear
 
 @pytest.mark.parametrize(("insulation", "section", "earth"), [("PVC", 185, 95), ("XLPE", 120, 70)])
 def test_the_sections_proposed_for_all_of_them(insulation: str, section: int, earth: int) -> None:
-    """Machine instruction book, left open: the fuse against the conductor as the book has it, by their rated currents; the phases of one circuit alike."""
+    """Machine instruction book, left open: the fuse against the conductor as the book has it, by their rated currents; the phases
+    of one circuit alike."""
     cores = "".join(
-        f"cable -W{n} 1xauto length=20m method=F insulation={insulation} ambient=45degC circuits=1 {{\n  1 -G0:L{n} to -E1:L{n}\n}}\n"
+        f"cable -W{n} 1xauto length=20m method=F insulation={insulation} ambient=45degC circuits=1 {{\n"
+        f"  1 -G0:L{n} to -E1:L{n}\n}}\n"
         for n in (1, 2, 3)
     )
     found = calculated(
@@ -110,8 +113,8 @@ def test_the_sections_proposed_for_all_of_them(insulation: str, section: int, ea
 
 @pytest.mark.parametrize(("percent", "amps", "section"), [(0, 39, 6), (20, 45.3, 10), (40, 54.4, 10), (50, 58.5, 16)])
 def test_the_section_proposed_with_and_without_harmonics(percent: int, amps: float, section: int) -> None:
-    """The annex, left open, and the two rows that follow it in annex E, from memory too: above 33 % the neutral decides, 3 * 0.4 * 39 A = 46.8 A
-    over 0.86, and 3 * 0.5 * 39 A = 58.5 A."""
+    """The annex, left open, and the two rows that follow it in annex E, from memory too: above 33 % the neutral decides, 3 * 0.4
+    * 39 A = 46.8 A over 0.86, and 3 * 0.5 * 39 A = 58.5 A."""
     text = (
         f"{LOAD}supply -G0 system=TN-S voltage=400V\ndevice -E1 load at=+A current=39A third-harmonic={percent}%\n"
         f"cable -W1 5Gauto length=20m method=C insulation=PVC circuits=1 {{\n  {FOUR}\n  BU -G0:N to -E1:N\n}}\n"
@@ -123,7 +126,8 @@ def test_the_section_proposed_with_and_without_harmonics(percent: int, amps: flo
 
 
 def test_rubber_cables_of_a_machine_clipped_side_by_side() -> None:
-    """Process-machine manual, tolerance 0.5 %: 60 A over the factors 0.91 (45 degC), 0.85 (two cables, method C) and 0.92 (rubber)."""
+    """Process-machine manual, tolerance 0.5 %: 60 A over the factors 0.91 (45 degC), 0.85 (two cables, method C) and 0.92
+    (rubber)."""
     found = calculated(
         'project "Process machine" {\n  wiring-table = machine-all\n}\n' + LOAD + "supply -G0 system=TN-S voltage=400V\n"
         "device -E1 load at=+A current=60A\n"
@@ -158,15 +162,15 @@ def test_a_third_harmonic_of_20_percent_takes_the_next_section() -> None:
     ("percent", "amps"), [(10, 100.0), (15, 100.0), (20, 116.279), (33, 116.279), (40, 139.535), (50, 150.0)]
 )
 def test_every_row_of_the_harmonic_factors(percent: int, amps: float) -> None:
-    """IEC 60364-5-52 table E.52.1: 1.0 up to 15 %, 0.86 of the line current up to 33 %, then by the neutral current, three times the
-    third harmonic: 0.86 up to 45 %, 1.0 above."""
+    """IEC 60364-5-52 table E.52.1: 1.0 up to 15 %, 0.86 of the line current up to 33 %, then by the neutral current, three times
+    the third harmonic: 0.86 up to 45 %, 1.0 above."""
     assert required(harmonic(100, percent)).value == pytest.approx(amps, rel=1e-4)
 
 
 @pytest.mark.parametrize("fusing", ["", "tripping-current=600A", "tripping-current=800A"])
 def test_a_fuse_of_400_ampere_and_300_square_millimetres(fusing: str) -> None:
-    """The handbook, tolerance 0.1 %: Iz 613 A, 1.45 Iz 889 A, both conditions met. The fusing current is printed as 600 to 800 A, read from
-    the curve; by the standard it is 640 A."""
+    """The handbook, tolerance 0.1 %: Iz 613 A, 1.45 Iz 889 A, both conditions met. The fusing current is printed as 600 to 800 A,
+    read from the curve; by the standard it is 640 A."""
     found = calculated(
         f"{LOAD}supply -G0 system=TN-S voltage=400V\ndevice -F1 fuse-nh2-gg at=+A current=400A {fusing}\n"
         "wire -G0:L1,L2,L3 to -F1:1,3,5 300mm2 length=1m\ndevice -E1 load at=+A current=245.4A\n"

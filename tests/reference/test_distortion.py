@@ -20,7 +20,8 @@ from tests.reference.plants import calculated
 
 def drive(choke: str = "", reactor: str = "", fault: str = "1.44kA", count: int = 1) -> Calculation:
     """Drives of 4 kW at a supply whose short-circuit power is 250 times that of one, as IEC 61800-3 takes it."""
-    text = f"supply -G0 system=TN-S voltage=400V frequency=50Hz fault-current={fault} earth-fault-current=1kA\nplace +A kind=cabinet\n"
+    text = f"supply -G0 system=TN-S voltage=400V frequency=50Hz fault-current={fault} earth-fault-current=1kA\n"
+    text += "place +A kind=cabinet\n"
     for number in range(1, count + 1):
         t, choking = f"-T{number}", f"-L{number}"
         text += f"device {t} vsd-4kw at=+A {choke}\n"
@@ -104,7 +105,8 @@ def brute_force(made: Rectifier, periods: int = 6) -> dict[int, float]:
     shifts = np.array([0.0, 2 * pi / 3, 4 * pi / 3])
 
     def terminals(currents: NDArray[np.float64], rail: float) -> NDArray[np.float64]:
-        # potential of each phase terminal against the negative rail, by the current it must pass: diodes of slope `on`, leak 1/off
+        # potential of each phase terminal against the negative rail, by the current it must pass: diodes of slope `on`, leak
+        # 1/off
         return np.where(currents > 0, rail + on * currents, on * currents) + rail / 2 * np.exp(
             -np.abs(currents) * off
         ) * np.where(currents > 0, -1.0, 1.0)

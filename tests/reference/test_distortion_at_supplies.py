@@ -1,8 +1,9 @@
-"""Distortion by short-circuit ratio and choke, against a circuit integrated step by step and against published figures; sums with other loads.
+"""Distortion by short-circuit ratio and choke, against a circuit integrated step by step and against published figures; sums with
+other loads.
 
-The circuit of the tests is written apart from the program's: diodes as steep resistances, a damped capacitor across the bridge where a
-choke follows it, a general-purpose solver, nothing of the program's modes or symmetry. Published figures: drive application guides
-(names withheld), of which none describes its supply.
+The circuit of the tests is written apart from the program's: diodes as steep resistances, a damped capacitor across the bridge
+where a choke follows it, a general-purpose solver, nothing of the program's modes or symmetry. Published figures: drive
+application guides (names withheld), of which none describes its supply.
 """
 
 from __future__ import annotations
@@ -83,7 +84,8 @@ def test_a_supply_softer_than_the_published_ones_is_compared_with_none() -> None
 
 @pytest.mark.parametrize(("amps", "cos"), [(60, 1.0), (100, 0.8)])
 def test_at_the_transformer_with_other_loads(amps: float, cos: float) -> None:
-    """By hand: the harmonics of the drives over the sum of the fundamentals with their angles, sqrt(3) U I_1 cos(phi) being the drives' 45 kW."""
+    """By hand: the harmonics of the drives over the sum of the fundamentals with their angles, sqrt(3) U I_1 cos(phi) being the
+    drives' 45 kW."""
     found = drives(
         100,
         "choke=4% choke-side=dc input-current=24.056A",
@@ -124,8 +126,9 @@ wire -G0:L1,L2,L3 to -M1:U1,V1,W1 10mm2 resistance=0ohm
 
 @pytest.mark.parametrize(("percent", "whole"), [("42%", 16.8), ("5%", 2.0)])
 def test_drives_of_a_stated_distortion_among_other_loads(percent: str, whole: float) -> None:
-    """By hand: three drives of 45 kW draw 64.95 A of fundamental beside 97.43 A of heating: 42 % of two fifths. That takes them as in phase;
-    the choke lets the drives' current lag a little, so that both together are less and the distortion up to 3 % of itself more."""
+    """By hand: three drives of 45 kW draw 64.95 A of fundamental beside 97.43 A of heating: 42 % of two fifths. That takes them
+    as in phase; the choke lets the drives' current lag a little, so that both together are less and the distortion up to 3 % of
+    itself more."""
     found = drives(
         1e5,
         f"current-distortion={percent} choke=4% choke-side=ac input-current=24.056A",

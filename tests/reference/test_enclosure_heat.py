@@ -1,7 +1,8 @@
 """Heat of enclosures and derating against published worked examples.
 
-Sources: effective cooling surface and heat balance of enclosures by VDE 0660-500/-507 (IEC TR 60890) as worked in enclosure climate
-handbooks (names withheld); derating by altitude and temperature as printed in drive installation manuals (names withheld).
+Sources: effective cooling surface and heat balance of enclosures by VDE 0660-500/-507 (IEC TR 60890) as worked in enclosure
+climate handbooks (names withheld); derating by altitude and temperature as printed in drive installation manuals (names
+withheld).
 """
 
 from __future__ import annotations

@@ -28,7 +28,8 @@ project "Published example" {
 
 def switchboard() -> Calculation:
     return calculated(f"""{PLAIN}{PLACES}
-supply -G0 "Substation" system=TN-S voltage=380V transformer=2000kVA transformer-impedance=5.75% network-power=500MVA network-voltage=22kV r-over-x=0
+supply -G0 "Substation" system=TN-S voltage=380V transformer=2000kVA transformer-impedance=5.75% \
+network-power=500MVA network-voltage=22kV r-over-x=0
 busbar -WB1 at=+MSB poles=3 current=3200A
 cable -W1 3x300 length=5m parallel=4 resistance-per-length=0.0812mohm/m reactance-per-length=0.090mohm/m {{
   BN -G0:L1 to -WB1:L1
@@ -49,7 +50,8 @@ def test_three_phase_fault_at_the_terminals_of_a_transformer() -> None:
 
 
 def test_three_phase_fault_behind_four_parallel_cables() -> None:
-    """'Short Circuit Calculations' project calculation sheet, scribd.com document 867618935: the switchboard behind that transformer."""
+    """'Short Circuit Calculations' project calculation sheet, scribd.com document 867618935: the switchboard behind that
+    transformer."""
     calculation = switchboard()
     source = calculation.of(Faults).source("-G0")
     path = calculation.of(Circuit).path("-WB1")

@@ -90,8 +90,9 @@ def test_transformer_alone_by_its_impedance() -> None:
 
 
 def test_two_transformers_side_by_side() -> None:
-    """By hand: 630 kVA, 4 % (10.16 mohm) and 400 kVA, 4 % (16 mohm) at 400 V, together 6.214 mohm: 37.2 kA at the bars that both feed, and
-    with 10 m of 2.25 + j 0.08 ohm/km behind them 22.5 + j 0.8 mohm in series with both. One at a time the larger alone counts."""
+    """By hand: 630 kVA, 4 % (10.16 mohm) and 400 kVA, 4 % (16 mohm) at 400 V, together 6.214 mohm: 37.2 kA at the bars that both
+    feed, and with 10 m of 2.25 + j 0.08 ohm/km behind them 22.5 + j 0.8 mohm in series with both. One at a time the larger alone
+    counts."""
     text = """
 supply -G1 system=TN-S voltage=400V frequency=50Hz transformer=630kVA transformer-impedance=4%
 supply -G2 system=TN-S voltage=400V frequency=50Hz transformer=400kVA transformer-impedance=4%
@@ -118,11 +119,13 @@ cable -W1 3x10 length=10m resistance-per-length=2.25ohm/km reactance-per-length=
 
 
 def test_down_from_the_transformer_through_bars_and_three_cables() -> None:
-    """By hand, impedances added section by section: 1000 kVA, 5 %, 13.3 kW at 420 V behind 500 MVA; 5 m of 4 x 240 mm2 of copper, bars of
-    0.15 mohm/m over 10 m, 100 m of 2 x 95 mm2 of aluminium, 20 m of 10 mm2 of copper; 22.5 and 36 mohm mm2/m, 0.08 mohm/m, no factors."""
+    """By hand, impedances added section by section: 1000 kVA, 5 %, 13.3 kW at 420 V behind 500 MVA; 5 m of 4 x 240 mm2 of copper,
+    bars of 0.15 mohm/m over 10 m, 100 m of 2 x 95 mm2 of aluminium, 20 m of 10 mm2 of copper; 22.5 and 36 mohm mm2/m, 0.08
+    mohm/m, no factors."""
     found = plant(
         """
-supply -G0 system=TN-S voltage=420V frequency=50Hz transformer=1000kVA transformer-impedance=5% transformer-losses=13.3kW network-power=500MVA r-over-x=0.1
+supply -G0 system=TN-S voltage=420V frequency=50Hz transformer=1000kVA transformer-impedance=5% transformer-losses=13.3kW \
+network-power=500MVA r-over-x=0.1
 busbar -WB1 at=+MSB poles=3 current=1600A reactance=1.5mohm
 busbar -WB2 at=+HALL poles=3 current=250A
 device -E1 load-3ph at=+HALL current=20A power-factor=1
@@ -156,8 +159,9 @@ cable -W3 3x10 length=20m resistance-per-length=2.25mohm/m reactance-per-length=
 
 
 def test_current_of_a_phase_whose_neutral_goes_another_way() -> None:
-    """By hand: I = U / (sqrt(3) Z), Z = 0.02 + j 0.03 of the source, 20 m of 2.5 mm2 there, behind a breaker of one pole, and back to the
-    bars by a neutral of 4 mm2 over 26 m: 7.41 and 4.61 ohm/km. Largest and smallest alike, as nothing is warmed and c is 1."""
+    """By hand: I = U / (sqrt(3) Z), Z = 0.02 + j 0.03 of the source, 20 m of 2.5 mm2 there, behind a breaker of one pole, and
+    back to the bars by a neutral of 4 mm2 over 26 m: 7.41 and 4.61 ohm/km. Largest and smallest alike, as nothing is warmed and c
+    is 1."""
     found = plant(
         """
 supply -G0 system=TN-S voltage=400V frequency=50Hz resistance=0.02ohm reactance=0.03ohm
@@ -180,8 +184,8 @@ cable -W2 1x4 length=26m method=C resistance-per-length=4.61ohm/km {
 
 
 def test_smallest_current_with_conductors_as_hot_as_a_fault_leaves_them() -> None:
-    """By hand, IEC 60909-0: R at the end of the fault is R20 (1 + 0.004 (160 - 20)); 100 m of 4G25 of copper, 0.727 ohm/km, line to
-    earth through a conductor like the line, c = 0.95, behind 10 kA with R/X = 0.1."""
+    """By hand, IEC 60909-0: R at the end of the fault is R20 (1 + 0.004 (160 - 20)); 100 m of 4G25 of copper, 0.727 ohm/km, line
+    to earth through a conductor like the line, c = 0.95, behind 10 kA with R/X = 0.1."""
     found = plant(
         feeder(
             "4G25 length=100m method=C",
@@ -231,14 +235,16 @@ def test_drop_of_one_phase_counts_there_and_back(insulation: str) -> None:
 
 
 def test_drop_by_millivolts_per_ampere_and_metre() -> None:
-    """By hand: a tabled drop of three phases, 2.4 mV/A/m line to line, is sqrt(3) times the impedance of a conductor: 50 A, 70 m, 8.4 V."""
+    """By hand: a tabled drop of three phases, 2.4 mV/A/m line to line, is sqrt(3) times the impedance of a conductor: 50 A, 70 m,
+    8.4 V."""
     cable = f"4G16 length=70m method=C resistance-per-length={2.4 / sqrt(3):.6f}mohm/m"
     found = plant(feeder(cable, "load-3ph at=+HALL current=50A power-factor=1"))
     assert value(found, "voltage-drop.running -E1") == pytest.approx(100 * 2.4e-3 * 50 * 70 / 400, rel=1e-5)
 
 
 def test_drop_while_a_motor_starts_at_six_times_its_current() -> None:
-    """By hand: sqrt(3) I (R cos + X sin), 81 A at 0.86 in service and 486 A at 0.3 while starting, 80 m of 0.643 + j 0.08 ohm/km."""
+    """By hand: sqrt(3) I (R cos + X sin), 81 A at 0.86 in service and 486 A at 0.3 while starting, 80 m of 0.643 + j 0.08
+    ohm/km."""
     motor = "motor at=+HALL power=45kW current=81A power-factor=0.86 starting-current=486A starting-power-factor=0.3"
     found = plant(feeder("4G35 length=80m method=E resistance-per-length=0.643ohm/km reactance-per-length=0.08ohm/km", motor))
     for kind, amps, cos in (("running", 81, 0.86), ("starting", 486, 0.3)):
@@ -248,8 +254,8 @@ def test_drop_while_a_motor_starts_at_six_times_its_current() -> None:
 
 @pytest.mark.parametrize(("begin", "source"), [("terminals", 0.0), ("source", 1.0)])
 def test_dip_at_the_bars_and_at_a_starting_motor(begin: str, source: float) -> None:
-    """By hand: the transformer of 630 kVA, 6 %, 6.5 kW at 400 V loses with the cable: R 2.62 and X 15.01 mohm before 60 m of 0.154 + j 0.08 ohm/km.
-    A motor of 205 A starts with 1230 A at 0.3 while 300 A at 0.85 flow to another load at the bars."""
+    """By hand: the transformer of 630 kVA, 6 %, 6.5 kW at 400 V loses with the cable: R 2.62 and X 15.01 mohm before 60 m of
+    0.154 + j 0.08 ohm/km. A motor of 205 A starts with 1230 A at 0.3 while 300 A at 0.85 flow to another load at the bars."""
     found = plant(
         """
 supply -G0 system=TN-S voltage=400V frequency=50Hz transformer=630kVA transformer-impedance=6% transformer-losses=6.5kW
@@ -308,7 +314,8 @@ cable -W1 5G10 length=50m method=C resistance-per-length=2.25ohm/km reactance-pe
 
 
 def test_neutral_that_carries_the_third_harmonics_of_three_phases() -> None:
-    """By hand, IEC 60364-5-52, annex E: 39 A with 40 % of third harmonic put 3 * 0.4 * 39 A = 46.8 A on the neutral of a balanced circuit."""
+    """By hand, IEC 60364-5-52, annex E: 39 A with 40 % of third harmonic put 3 * 0.4 * 39 A = 46.8 A on the neutral of a balanced
+    circuit."""
     found = plant("""
 part balanced "Load of three phases and neutral" {
   kind = heater   letter = E   class = II   voltage = 400V
@@ -329,7 +336,8 @@ cable -W1 5G10 length=20m method=C circuits=1 insulation=PVC {
 
 # --- protection against electric shock --------------------------------------------------------------------------------
 def test_external_loop_and_the_circuit_behind_it() -> None:
-    """By hand, TN-C-S: Z_s = Z_e + (R1 + R2) 1.2 L = 0.35 + (3.08 + 7.41) 1.2 * 0.03 = 0.728 ohm; B32 in 0.4 s: 0.95 * 230 / 160 = 1.366 ohm."""
+    """By hand, TN-C-S: Z_s = Z_e + (R1 + R2) 1.2 L = 0.35 + (3.08 + 7.41) 1.2 * 0.03 = 0.728 ohm; B32 in 0.4 s: 0.95 * 230 / 160
+    = 1.366 ohm."""
     found = plant("""
 supply -G0 system=TN-C-S phases=1 voltage=230V frequency=50Hz resistance=0.35ohm
 device -F1 mcb-1p-b at=+MSB current=32A
@@ -351,12 +359,13 @@ cable -W2 1G2.5 length=30m resistance-per-length=8.892ohm/km {
 
 
 def test_from_load_to_load_in_one_circuit() -> None:
-    """By hand: three loads looped in and out over 20, 10 and 10 m of 1.5 mm2 with 0.0225 ohm mm2/m in service, 0.1 ohm before them: loop and
-    smallest current by all the cable up to the load, the largest by four fifths of its resistance; 12, 8 and 4 A lose 3.13, 4.17, 4.70 %."""
+    """By hand: three loads looped in and out over 20, 10 and 10 m of 1.5 mm2 with 0.0225 ohm mm2/m in service, 0.1 ohm before
+    them: loop and smallest current by all the cable up to the load, the largest by four fifths of its resistance; 12, 8 and 4 A
+    lose 3.13, 4.17, 4.70 %."""
     loads = "".join(f"device -E{n} load-1ph at=+HALL current=4A power-factor=1\n" for n in (1, 2, 3))
     cables = "".join(
-        f"cable -W{n} 3G1.5 length={metres}m method=C reactance-per-length=0ohm/km {{\n  BN {line} to -E{n}:L\n  BU {neutral} to -E{n}:N\n"
-        f"  GNYE {earth} to -E{n}:PE\n}}\n"
+        f"cable -W{n} 3G1.5 length={metres}m method=C reactance-per-length=0ohm/km {{\n"
+        f"  BN {line} to -E{n}:L\n  BU {neutral} to -E{n}:N\n  GNYE {earth} to -E{n}:PE\n}}\n"
         for n, metres, line, neutral, earth in (
             (1, 20, "-F1:2", "-G0:N", "-G0:PE"),
             (2, 10, "-E1:L", "-E1:N", "-E1:PE"),
@@ -382,7 +391,8 @@ wire -G0:L to -F1:1 2.5mm2 resistance=0ohm
 
 
 def test_a_ring_shares_its_current_between_both_ways() -> None:
-    """By hand: 30 m of 2.5 mm2 one way and 10 and 20 m the other to the middle of a ring, 0.0225 ohm mm2/m: half of 2 * 0.27 ohm, and 0.1 before it."""
+    """By hand: 30 m of 2.5 mm2 one way and 10 and 20 m the other to the middle of a ring, 0.0225 ohm mm2/m: half of 2 * 0.27 ohm,
+    and 0.1 before it."""
     found = plant(
         """
 supply -G0 system=TN-S phases=1 voltage=230V frequency=50Hz resistance=0.1ohm
@@ -414,8 +424,8 @@ cable -W3 3G2.5 length=30m method=C reactance-per-length=0ohm/km {
 
 
 def test_longest_circuit_by_the_conventional_method() -> None:
-    """By hand: L = 0.8 U0 S / (rho (1 + m) I_a): C25 trips at 250 A, 4 mm2 and a PE alike, 0.0225 ohm mm2/m: 65.4 m; at that length the loop
-    is the largest that is allowed, a metre more is too much."""
+    """By hand: L = 0.8 U0 S / (rho (1 + m) I_a): C25 trips at 250 A, 4 mm2 and a PE alike, 0.0225 ohm mm2/m: 65.4 m; at that
+    length the loop is the largest that is allowed, a metre more is too much."""
     longest = 0.8 * 230 * 4 / (0.0225 * 2 * 250)
     assert longest == pytest.approx(65.4, abs=0.05)
     for metres, holds in ((longest - 0.5, True), (longest + 0.5, False)):
@@ -492,8 +502,8 @@ cable -W1 3x25 length=30m method=C {attributes} {{
     ],
 )
 def test_protective_conductor_by_metal_insulation_and_way(metal: str, insulation: str, apart: bool, k: int) -> None:
-    """By hand, IEC 60364-5-54, 543.1.2, with k of tables A.54.2 and A.54.4: S = I sqrt(t) / k, I the largest current to earth where the
-    cable begins: 5 kA at the supply, with 1 m of 95 mm2 behind it 4.99 kA, 0.2 s."""
+    """By hand, IEC 60364-5-54, 543.1.2, with k of tables A.54.2 and A.54.4: S = I sqrt(t) / k, I the largest current to earth
+    where the cable begins: 5 kA at the supply, with 1 m of 95 mm2 behind it 4.99 kA, 0.2 s."""
     earth = "  GNYE -G0:PE to -E1:PE\n"
     found = plant(
         f"""
@@ -527,7 +537,8 @@ cable -W1 {"3x70" if apart else "4G70"} length=30m method=C insulation={insulati
     ],
 )
 def test_capacity_with_its_factors(cable: str, amps: float) -> None:
-    """By hand, IEC 60364-5-52, annex B: the table's value times the factors of ambient temperature, grouping and what the text adds."""
+    """By hand, IEC 60364-5-52, annex B: the table's value times the factors of ambient temperature, grouping and what the text
+    adds."""
     found = plant(
         feeder(f"{cable.split()[0]} length=20m {' '.join(cable.split()[1:])}", "load-3ph at=+HALL current=10A power-factor=1")
     )
@@ -536,9 +547,11 @@ def test_capacity_with_its_factors(cable: str, amps: float) -> None:
 
 # --- leakage ----------------------------------------------------------------------------------------------------------
 def test_standing_currents_add_up_against_the_share_of_the_device() -> None:
-    """By hand, IEC 60364-5-53, 531.3.2: 3 * 3 mA + 1.5 mA = 10.5 mA are more than 0.3 * 30 mA = 9 mA; touch currents do not count beside."""
+    """By hand, IEC 60364-5-53, 531.3.2: 3 * 3 mA + 1.5 mA = 10.5 mA are more than 0.3 * 30 mA = 9 mA; touch currents do not count
+    beside."""
     drives = "".join(
-        f"device -T{n} vsd-4kw at=+MSB touch-current=12mA standing-current=3mA\nwire -F1:2,4,6 to -T{n}:L1,L2,L3 2.5mm2 length=1m\n"
+        f"device -T{n} vsd-4kw at=+MSB touch-current=12mA standing-current=3mA\n"
+        f"wire -F1:2,4,6 to -T{n}:L1,L2,L3 2.5mm2 length=1m\n"
         for n in (1, 2, 3)
     )
     found = plant(f"""

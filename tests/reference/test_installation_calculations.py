@@ -33,8 +33,8 @@ def cabinet(attributes: str) -> Calculation:
 
 
 def test_a_surface_and_walls_as_another_calculation_has_them() -> None:
-    """Published in a drive maker's enclosure guide: 4.4 m2 of painted steel, 900 W, 10 K: 242 W are shed, 658 W remain. With the 6 W/m2K
-    and 3.0 m3 K/Wh that fan makers use, by hand: 264 W, 636 W, 3.0 * 636 / 10 = 190.8 m3/h."""
+    """Published in a drive maker's enclosure guide: 4.4 m2 of painted steel, 900 W, 10 K: 242 W are shed, 658 W remain. With the
+    6 W/m2K and 3.0 m3 K/Wh that fan makers use, by hand: 264 W, 636 W, 3.0 * 636 / 10 = 190.8 m3/h."""
     made = cabinet("cooling-surface=4.4m2 ambient=25degC inside-limit=35degC losses=900W")
     assert value(made, "enclosure.shed +A") == pytest.approx(242)
     assert value(made, "enclosure.cooling +A") == pytest.approx(658)
@@ -48,7 +48,8 @@ def test_a_surface_and_walls_as_another_calculation_has_them() -> None:
     [(1000, 10, 0, 310), (750, 15, 0, 155), (1000, 10, 1000, 349), (1000, 10, 3000, 448)],
 )
 def test_all_losses_leave_with_the_air(watts: int, kelvin: int, altitude: int, flow: float) -> None:
-    """By hand: V = 3.1 P / dT, K by the inverse of the air pressure, (1 - 2.25577e-5 h)^5.25588: 3.49 at 1000 m, 4.48 at 3000 m."""
+    """By hand: V = 3.1 P / dT, K by the inverse of the air pressure, (1 - 2.25577e-5 h)^5.25588: 3.49 at 1000 m, 4.48 at 3000
+    m."""
     text = f"heat-transfer=0 ambient=20degC inside-limit={20 + kelvin}degC losses={watts}W altitude={altitude}m"
     made = cabinet(text)
     assert value(made, "enclosure.airflow +A") == pytest.approx(flow)
@@ -58,7 +59,8 @@ def test_all_losses_leave_with_the_air(watts: int, kelvin: int, altitude: int, f
 
 
 def test_a_heater_holds_a_temperature_in_the_cold() -> None:
-    """By hand: P = k A (T_i - T_u) = 5.5 * 5.712 * 15 K = 471 W hold 5 degC at -10 degC, less the 150 W that are always there: 321 W."""
+    """By hand: P = k A (T_i - T_u) = 5.5 * 5.712 * 15 K = 471 W hold 5 degC at -10 degC, less the 150 W that are always there:
+    321 W."""
     made = cabinet("size=800x2000x600mm mounting=free ambient=-10degC inside-limit=5degC losses=150W")
     assert value(made, "enclosure.shed +A") == pytest.approx(5.5 * 5.712 * 15)
     assert value(made, "enclosure.shed +A") - value(made, "enclosure.losses +A") == pytest.approx(321, abs=0.5)
@@ -109,8 +111,8 @@ wire -G0:L1,L2,L3 to -T1:L1,L2,L3 6mm2 length=1m
 
 @pytest.mark.parametrize(("rule", "metres", "holds"), [("sum", 90, True), ("root", 155.88, False)])
 def test_three_motors_on_one_drive(rule: str, metres: float, holds: bool) -> None:
-    """By hand, the two rules of drive application guides for 15, 30 and 45 m: the sum, or the sum times the root of three. The drive has
-    to give three times the current of a motor."""
+    """By hand, the two rules of drive application guides for 15, 30 and 45 m: the sum, or the sum times the root of three. The
+    drive has to give three times the current of a motor."""
     found = plant(GROUP, several_motor_cables=rule)
     result = found.by_key["motor-cable.length -T1"]
     assert result.value == pytest.approx(metres, abs=0.005)
@@ -120,7 +122,8 @@ def test_three_motors_on_one_drive(rule: str, metres: float, holds: bool) -> Non
 
 @pytest.mark.parametrize(("factor", "volts", "holds"), [(2.8, 1120, True), (2.8 * 1.2, 1344, False), (2.7, 1080, True)])
 def test_the_peak_at_a_motor(factor: float, volts: float, holds: bool) -> None:
-    """By hand: 2.8 times 400 V; with braking by a resistor a fifth more; twice the mean of the DC link, 1.35 U. Standard windings bear 1300 V."""
+    """By hand: 2.8 times 400 V; with braking by a resistor a fifth more; twice the mean of the DC link, 1.35 U. Standard windings
+    bear 1300 V."""
     result = plant(GROUP, reflection_factor=factor).by_key["motor-cable.peak -M2"]
     assert result.value == pytest.approx(volts)
     assert result.holds is holds
@@ -187,8 +190,9 @@ cable -W2 3x10 length=50m method=C resistance-per-length=2.25ohm/km reactance-pe
 
 
 def test_currents_and_drops_of_a_star_delta_starter() -> None:
-    """By hand: in delta each contactor, its overload relay and each core carry 43 A / sqrt(3) = 24.8 A, the star contactor a third, 14.3 A;
-    a start in star takes a third of 300 A through one cable. Drops: in delta a winding loses in both of its cores, 2 * 24.8 A over 50 m."""
+    """By hand: in delta each contactor, its overload relay and each core carry 43 A / sqrt(3) = 24.8 A, the star contactor a
+    third, 14.3 A; a start in star takes a third of 300 A through one cable. Drops: in delta a winding loses in both of its cores,
+    2 * 24.8 A over 50 m."""
     found = plant(STAR_DELTA)
     for step in ("-Q0 -> -K1", "-Q0 -> -K2", "-K1 -> -B1", "-B1 -> -M1", "-K2 -> -M1"):
         assert value(found, f"load-current {step}") == pytest.approx(43 / sqrt(3))
@@ -243,7 +247,8 @@ wire -T1:- to -M1:2 to -P1:2 to -K1:0V 1mm2
 
 @pytest.mark.parametrize(("chosen", "warm"), [({}, 1 + 0.00393 * 50), ({"temperature_coefficient": 0}, 1.0)])
 def test_a_24_v_branch_from_lamp_to_lamp(chosen: dict[str, object], warm: float) -> None:
-    """By hand, IEC 60228, 12.1 ohm/km of 1.5 mm2 at 20 degC: two lamps of 1 A over 40 m, the second another 30 m on: there and back."""
+    """By hand, IEC 60228, 12.1 ohm/km of 1.5 mm2 at 20 degC: two lamps of 1 A over 40 m, the second another 30 m on: there and
+    back."""
     found = plant(
         f"""{SUPPLY}
 device -T1 direct-supply at=+MCP
@@ -267,8 +272,9 @@ cable -W2 2x1.5 length=30m {{
 
 @pytest.mark.parametrize(("metres", "holds"), [(15, True), (30, False)])
 def test_a_24_v_supply_that_has_to_trip_a_breaker(metres: int, holds: bool) -> None:
-    """By hand: a C2 breaker trips on direct current at 10 * 1.5 * 2 A = 30 A; 24 V drive through its own 0.05 ohm and 1.5 mm2 of 12.1 ohm/km
-    there and back 24 / (0.05 + 2 * 15 m) = 58 A, the supply gives 40 A; over 30 m 24 / 0.776 = 30.9 A, held to 16 times 2 A not enough."""
+    """By hand: a C2 breaker trips on direct current at 10 * 1.5 * 2 A = 30 A; 24 V drive through its own 0.05 ohm and 1.5 mm2 of
+    12.1 ohm/km there and back 24 / (0.05 + 2 * 15 m) = 58 A, the supply gives 40 A; over 30 m 24 / 0.776 = 30.9 A, held to 16
+    times 2 A not enough."""
     found = plant(
         f"""{SUPPLY}
 device -T1 direct-supply at=+MCP peak-current=40A
@@ -290,8 +296,8 @@ cable -W1 2x1.5 length={metres}m resistance-per-length=12.1ohm/km {{
 
 @pytest.mark.parametrize(("stated", "limit"), [("", 3.0), ("inductive-current=0.2A", 0.2), ("inductive-current=50mA", 0.05)])
 def test_the_load_of_a_contact_for_coils(stated: str, limit: float) -> None:
-    """By hand: two coils that hold with 9 VA at 230 V put 78 mA on a contact for 3 A, of coils as its device says; 91 mA with the relay's own
-    on its source."""
+    """By hand: two coils that hold with 9 VA at 230 V put 78 mA on a contact for 3 A, of coils as its device says; 91 mA with the
+    relay's own on its source."""
     text = """
 part control-supply "Control transformer" {
   kind = transformer  letter = T  class = I  apparent-power = 100VA
@@ -330,8 +336,8 @@ wire -T1:4 to -K1:A2 1mm2
 
 @pytest.mark.parametrize(("alarm", "ohms"), [("", (24 - 10.5) / 0.020), ("alarm-current=23mA", (24 - 10.5) / 0.023)])
 def test_a_loop_with_a_display_in_it(alarm: str, ohms: float) -> None:
-    """By hand: 10.5 V to lift off, a receiver of 250 ohm, a display of 50 ohm, 500 m of 25 ohm/km there: 325 ohm with 12.5 ohm back; of the
-    24 V remain 675 ohm at 20 mA, and 587 ohm at the 23 mA by which many transmitters report a fault."""
+    """By hand: 10.5 V to lift off, a receiver of 250 ohm, a display of 50 ohm, 500 m of 25 ohm/km there: 325 ohm with 12.5 ohm
+    back; of the 24 V remain 675 ohm at 20 mA, and 587 ohm at the 23 mA by which many transmitters report a fault."""
     found = plant(f"""{SUPPLY}
 part two-wire "Transmitter" {{
   kind = transmitter   letter = B   class = III   signal = 4..20mA   voltage = 10.5..42V
@@ -363,7 +369,8 @@ wire -P2:- to -T1:- resistance=0ohm
     ("rate", "longest"), [("9600bit/s", 1200), ("500kbit/s", 200), ("1500kbit/s", 66.67), ("12000kbit/s", None)]
 )
 def test_a_line_of_three_stations(rate: str, longest: float | None) -> None:
-    """By hand: two pieces of 40 m; 10^8 bit m/s between 100 kbit/s and 10 Mbit/s, beyond it no guideline; 3 * 1/4 of 32 unit loads."""
+    """By hand: two pieces of 40 m; 10^8 bit m/s between 100 kbit/s and 10 Mbit/s, beyond it no guideline; 3 * 1/4 of 32 unit
+    loads."""
     stations = "".join(
         f"device -T{n} vsd-4kw at=+MCP unit-load=0.25 bit-rate={rate} {'termination=on' if n != 2 else ''}\n" for n in (1, 2, 3)
     )
@@ -379,8 +386,9 @@ def test_a_line_of_three_stations(rate: str, longest: float | None) -> None:
 
 
 def test_a_battery_feeds_a_lamp_and_a_loop() -> None:
-    """By hand: a direct-current supply of the plant counts as one inside a device: 1 A over 40 m of 1.5 mm2 at 20 degC, there and back, 0.968 V;
-    (24 - 10.5) / 0.02 = 675 ohm for a loop. The breaker before the lamp has no load of a power circuit behind it."""
+    """By hand: a direct-current supply of the plant counts as one inside a device: 1 A over 40 m of 1.5 mm2 at 20 degC, there and
+    back, 0.968 V; (24 - 10.5) / 0.02 = 675 ohm for a loop. The breaker before the lamp has no load of a power circuit behind
+    it."""
     found = plant(
         f"""{SUPPLY}
 part two-wire "Transmitter" {{

@@ -57,7 +57,8 @@ cable -W1 3x10 length=10m {{
 
 
 def test_input_current_of_a_drive_from_its_efficiency() -> None:
-    """By hand: 15 kW over the efficiencies of the motor, 0.92, and of the drive, 0.97, at 400 V and a power factor of 0.95: 25.5 A."""
+    """By hand: 15 kW over the efficiencies of the motor, 0.92, and of the drive, 0.97, at 400 V and a power factor of 0.95: 25.5
+    A."""
     found = calculated("""
 place +MCP "Panel" kind=cabinet
 place +HALL "Hall" kind=field

@@ -1,4 +1,5 @@
-"""Circuits as textbooks pose them: time, constant, short-circuit power given as numbers. Answers worked by hand from the formulas."""
+"""Circuits as textbooks pose them: time, constant, short-circuit power given as numbers. Answers worked by hand from the
+formulas."""
 
 from __future__ import annotations
 
@@ -16,7 +17,8 @@ project "Reference" {{
   voltage-factor-min = 1.0   voltage-factor-max = 1.0   loop-factor = 1.0
 }}
 place +A "Board" kind=cabinet
-supply -G0 "Supply" system=TN-S phases=1 voltage=230V frequency=50Hz fault-current={amps} earth-fault-current={amps} upstream=fuse-gG-160A
+supply -G0 "Supply" system=TN-S phases=1 voltage=230V frequency=50Hz fault-current={amps} earth-fault-current={amps} \
+upstream=fuse-gG-160A
 device -XE1 earth-bar at=+A ways=4
 device -F1 fuse-nh00-gg at=+A current=160A clearing-time={seconds}
 part heater "Heater" {{
@@ -52,7 +54,8 @@ def test_with_time_and_constant_as_stated() -> None:
 
 NETWORK = """
 project "Reference" {{
-  voltage-factor-max = {c}   transformer-correction = no   network-voltage-factor = {c}   source-r-over-x = 0   motor-contribution = no
+  voltage-factor-max = {c}   transformer-correction = no   network-voltage-factor = {c}   source-r-over-x = 0
+  motor-contribution = no
 }}
 place +A "Board" kind=cabinet
 supply -G0 "Supply" system=TN-S frequency=50Hz {stated}
@@ -82,7 +85,8 @@ def test_short_circuit_power_at_the_supply_itself() -> None:
 
 @pytest.mark.parametrize("stated", ["network-power=500MVA", "network-voltage=22kV network-fault-current=13.1216kA"])
 def test_by_power_and_by_current_of_the_network(stated: str) -> None:
-    """'Short Circuit Calculations' project calculation sheet: 49.41 kA behind 2000 kVA 5.75 %, and 500 MVA (13.12 kA at 22 kV)."""
+    """'Short Circuit Calculations' project calculation sheet: 49.41 kA behind 2000 kVA 5.75 %, and 500 MVA (13.12 kA at 22
+    kV)."""
     words = f"voltage=380V transformer=2000kVA transformer-impedance=5.75% {stated}"
     assert largest(network(words)) == pytest.approx(49410, rel=0.001)
 

@@ -3,26 +3,20 @@
 The mistakes that these ways of running invite, and what is done about each. "Scheme" says that the scheme as shipped does
 not make it; the rule is the one that reports it in a plant wired by hand, a caution is printed beside the drive.
 
-| way | mistake | kind | answer |
-|---|---|---|---|
-| serial line | emergency stop over the line only | usage | caution |
-| serial line | stars and long drops | wiring | scheme; rule `bus-star` |
-| serial line | termination at a middle station | setting | scheme; rule `bus-unterminated` |
-| serial line | one address twice | setting | caution; rule `bus-address-double` |
-| serial line | screen earthed by a long wire | wiring | scheme, caution; left off: rule `screen-unterminated`, tested here |
-| fixed lead | coil across a drive's relay, no suppressor | wiring | scheme; rules `coil-unsuppressed`, `contact-overloaded` |
-| fixed lead | no overload protection on the mains | wiring | scheme; rule `motor-unprotected` |
-| fixed lead | interlock inputs bridged | wiring | scheme; rule `stop-circuit` |
-| fixed lead | rotation not compared | usage | caution |
-| alternating | only electrical interlock | wiring | scheme; rule `output-backfed` |
-| alternating | interlock from the relay, not the contactor | wiring | scheme; rule `output-backfed` |
-| alternating | overload protection in the mains branch only | wiring | scheme; rule `motor-unprotected` |
-| alternating | drive not coasted before switching | wiring, usage | scheme, caution; rule `output-switched` |
-| alternating | rotation of the mains branch reversed | wiring | scheme, caution; rule `phase-order` |
-| alternating | one isolator contact for two pumps | wiring | scheme; rule `stop-circuit` |
-| bypass | tied on the drive's side of its contactor | wiring | scheme; rule `output-backfed`; without a contactor: rule `potentials-joined`, tested here |
-| bypass | overload relay missing | wiring | scheme; rule `motor-unprotected` |
-| bypass | neutral of the control lost with the drive | usage | caution |
+| way | mistake | kind | answer | |---|---|---|---| | serial line | emergency stop over the line only | usage | caution | | serial
+line | stars and long drops | wiring | scheme; rule `bus-star` | | serial line | termination at a middle station | setting |
+scheme; rule `bus-unterminated` | | serial line | one address twice | setting | caution; rule `bus-address-double` | | serial line
+| screen earthed by a long wire | wiring | scheme, caution; left off: rule `screen-unterminated`, tested here | | fixed lead |
+coil across a drive's relay, no suppressor | wiring | scheme; rules `coil-unsuppressed`, `contact-overloaded` | | fixed lead | no
+overload protection on the mains | wiring | scheme; rule `motor-unprotected` | | fixed lead | interlock inputs bridged | wiring |
+scheme; rule `stop-circuit` | | fixed lead | rotation not compared | usage | caution | | alternating | only electrical interlock |
+wiring | scheme; rule `output-backfed` | | alternating | interlock from the relay, not the contactor | wiring | scheme; rule
+`output-backfed` | | alternating | overload protection in the mains branch only | wiring | scheme; rule `motor-unprotected` | |
+alternating | drive not coasted before switching | wiring, usage | scheme, caution; rule `output-switched` | | alternating |
+rotation of the mains branch reversed | wiring | scheme, caution; rule `phase-order` | | alternating | one isolator contact for
+two pumps | wiring | scheme; rule `stop-circuit` | | bypass | tied on the drive's side of its contactor | wiring | scheme; rule
+`output-backfed`; without a contactor: rule `potentials-joined`, tested here | | bypass | overload relay missing | wiring |
+scheme; rule `motor-unprotected` | | bypass | neutral of the control lost with the drive | usage | caution |
 """
 
 from __future__ import annotations

@@ -16,7 +16,8 @@ three-wire start
 local and remote
     protective contact only in the automatic branch           wiring   -> terminal-open with `enable-input=on`; later stop-circuit
     reference source not changed with the command source      setting  caution; its wire: scheme
-    selector breaks the motor supply instead of the control   wiring   -> bundle-mixed on the way to the door; later output-switched
+    selector breaks the motor supply instead of the control   wiring   -> bundle-mixed on the way to the door; later
+                                                                       output-switched
     remote 24 V and the drive's 24 V joined                   wiring   -> potentials-joined; caution
 closed loop
     two-wire transmitter without a loop supply                wiring   -> terminal-open
