@@ -9,34 +9,15 @@ from dataclasses import dataclass, field
 from netdsl.findings import Finding, Related, Severity, Source, Span
 from netdsl.quantities import number_text
 from netdsl.spelling import nearest
-from netdsl.starting.choosing import LEAST_KW, LIMITS_KW, WAYS, cage_motor, drive_for
+from netdsl.starting.choosing import cage_motor, drive_for
+from netdsl.starting.practice import practice, ways
 from netdsl.starting.table import Cell
 
-_OTHER_WORDS = {
-    "dol": "direct-on-line",
-    "bypass": "mains-bypass",
-    "bus": "serial-bus",
-    "serial": "serial-bus",
-    "reverse": "reversing",
-    "forward-reverse": "reversing",
-    "fwd-rev": "reversing",
-    "two-wire-start": "two-wire",
-    "2-wire": "two-wire",
-    "three-wire-start": "three-wire",
-    "3-wire": "three-wire",
-    "closed-loop-two-wire": "closed-loop",
-    "hand-auto": "local-remote",
-    "presets": "preset-speeds",
-    "wye-delta": "star-delta",
-    "y-delta": "star-delta",
-    "y-d": "star-delta",
-}
 _DESIGNATION = re.compile(r"=?([A-Za-z][A-Za-z0-9_]*)")
 _NUMBER = re.compile(r"([0-9]+(?:[.,][0-9]+)?)\s*([A-Za-z]*)")
 _PHASES = re.compile(r"\s*([13])\s*(?:/\s*N\s*)?(?:/\s*PE\s*)?(?:[x×~]|AC|PH(?:ASES?)?)\s*(?:AC|~)?\s*", re.IGNORECASE)
 _AROUND_VOLTAGE = re.compile(r"V|AC|50HZ|[ΔDY]")
 _TWO_VOLTAGES: dict[tuple[int, ...], str] = {(230, 400): "230/400V", (400, 690): "400/690V"}
-USUAL_LENGTH_M, LONGEST_M = 20.0, 500.0
 
 
 @dataclass(slots=True)
@@ -82,11 +63,12 @@ def designation_of(reader: Reader, cell: Cell) -> str:
 def way_of(reader: Reader, cell: Cell) -> str:
     """The way of running, by its name or another word for it."""
     plain = re.sub(r"[\s_/-]+", "-", cell.text.lower())
-    way = _OTHER_WORDS.get(plain, plain)
-    if way in WAYS:
+    others = practice()["other_words"]
+    way: str = others.get(plain, plain)
+    if way in ways():
         return way
-    near = nearest(plain, (*WAYS, *_OTHER_WORDS)) if plain else None
-    expected = f"one of {', '.join(WAYS)}"
+    near = nearest(plain, (*ways(), *others)) if plain else None
+    expected = f"one of {', '.join(ways())}"
     message = f"`{cell.text}` is no way of running" if cell.text else "the way of running is missing"
     reader.fault("unknown-word", cell.span, message, f"did you mean `{near}`? {expected}" if near else expected)
     return ""
@@ -100,11 +82,12 @@ def power_of(reader: Reader, cell: Cell) -> float:
         reader.fault("wrong-unit", cell.span, message, "give the rated power of the shaft in kW, for example `7.5kW`")
         return 0.0
     value = float(match[1].replace(",", ".")) * (1 if match[2].lower() == "w" else 1000)
-    if value < LEAST_KW * 1000:
+    least_kw = practice()["motors"]["least_kw"]
+    if value < least_kw * 1000:
         reader.fault(
             "out-of-range",
             cell.span,
-            f"`{cell.text}` is {number_text(value / 1000)} kW, a motor here has {LEAST_KW:g} kW or more",
+            f"`{cell.text}` is {number_text(value / 1000)} kW, a motor here has {least_kw:g} kW or more",
             "give the rated power of the shaft in kW, for example `7.5kW`",
         )
         return 0.0
@@ -124,7 +107,7 @@ def winding_of(reader: Reader, cell: Cell, watts: float, way: str, assumed: dict
     if cell.text and (single or (stated != (400,) and stated not in _TWO_VOLTAGES)):
         reader.fault("voltage-mismatch", cell.span, *_not_served(cell.text, stated, single))
         return ""
-    wanted = "400/690V" if way in ("star-delta", "mains-bypass") else ""
+    wanted = ways()[way].winding if way else ""
     if stated == (230, 400) and wanted:
         reader.fault(
             "winding-connection",
@@ -166,20 +149,21 @@ def _not_served(text: str, stated: tuple[int, ...], single: bool) -> tuple[str, 
 
 def length_of(reader: Reader, cell: Cell, assumed: dict[str, str]) -> float:
     """Length of the motor cable, m; the usual one where none is given."""
+    usual, longest = (float(practice()["motors"][name]) for name in ("usual_length_m", "longest_m"))
     if not cell.text:
-        assumed["cable length"] = f"motor cable of {USUAL_LENGTH_M:g} m"
-        return USUAL_LENGTH_M
+        assumed["cable length"] = f"motor cable of {usual:g} m"
+        return usual
     match = _NUMBER.fullmatch(cell.text)
     if match is None or match[2].lower() not in ("", "m"):
         reader.fault("wrong-unit", cell.span, f"`{cell.text}` is no length of a cable", "give it in metres, for example `28m`")
-        return USUAL_LENGTH_M
+        return usual
     metres = float(match[1].replace(",", "."))
-    if not 0 < metres <= LONGEST_M:
+    if not 0 < metres <= longest:
         reader.fault(
             "out-of-range",
             cell.span,
             f"a motor cable of {metres:g} m is not planned here",
-            f"give more than 0 m and at most {LONGEST_M:g} m; leave the cell empty where it is not known",
+            f"give more than 0 m and at most {longest:g} m; leave the cell empty where it is not known",
         )
     return metres
 
@@ -211,9 +195,9 @@ def within_reach(reader: Reader, cell: Cell, way: str, watts: float) -> None:
     """Refuse powers that no part of the library, or the scheme of this way of running, serves."""
     if not watts or not way:
         return
-    limit = LIMITS_KW[way]
+    limit = ways()[way].largest_kw
     if cage_motor(watts) is None or drive_for(watts, 0.0) is None or watts > limit * 1000 + 1e-6:
-        others = ", ".join(name for name in WAYS if LIMITS_KW[name] * 1000 >= watts)
+        others = ", ".join(other.name for other in ways().values() if other.largest_kw * 1000 >= watts)
         reader.fault(
             "out-of-range",
             cell.span,

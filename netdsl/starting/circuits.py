@@ -5,10 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from netdsl.quantities import number_text
-from netdsl.starting.choosing import WITH_DRIVE, cage_motor, contactor_for, drive_for, feeder_device, feeder_rating, motor_current
+from netdsl.starting.choosing import cage_motor, contactor_for, drive_for, feeder_device, feeder_rating, motor_current
 from netdsl.starting.motor_list import Motor
+from netdsl.starting.practice import CURVE_D
 
 _CURVE_D = "a breaker of curve D, with the margin of an inrush, bears the starting current"
+#: terminals of a strip from here on are 0 V, those before 24 V
+ZERO_FROM = 100
+#: current in a winding in delta over that of the line, 1 / sqrt(3) as rating plates round it
+_PHASE = 0.58
 _DOOR = "door=+MCP.D door-way=DUCT2,HINGE1"
 
 
@@ -35,7 +40,7 @@ def line_current(motor: Motor) -> float:
 
 def taken_current(motor: Motor) -> float:
     """What the feeder takes from the busbars at rated load, A."""
-    if motor.way in WITH_DRIVE:
+    if motor.running.driven:
         drive = drive_for(motor.power_w, line_current(motor))
         assert drive is not None  # as above
         return max(drive.input, line_current(motor))
@@ -44,29 +49,41 @@ def taken_current(motor: Motor) -> float:
 
 def function_text(motor: Motor, ways: Ways) -> str:
     """The function of a motor."""
+    driven = motor.running.driven
     body = [
-        f"defaults class=mains along={ways.duct}{' section=auto' if motor.way in WITH_DRIVE else ''}",
-        *(_with_drive(motor, ways) if motor.way in WITH_DRIVE else _starter(motor, ways)),
+        f"defaults class=mains along={ways.duct}{' section=auto' if driven else ''}",
+        *(_with_drive(motor, ways) if driven else _starter(motor, ways)),
     ]
-    lines = "\n".join(f"  {line}" if line else "" for line in body)
-    return f'# {motor.way}, {number_text(motor.power_w / 1000)} kW\nfunction ={motor.designation} "{motor.description}" at=+MCP {{\n{lines}\n}}\n'
+    return "\n".join(
+        (
+            f"# {motor.way}, {number_text(motor.power_w / 1000)} kW",
+            f'function ={motor.designation} "{motor.description}" at=+MCP {{',
+            *(f"  {line}" if line else "" for line in body),
+            "}\n",
+        )
+    )
 
 
 def _starter(motor: Motor, ways: Ways) -> list[str]:
     amps = number_text(line_current(motor))
-    cores = 7 if motor.way == "star-delta" else 4
-    phase = f" phase-current={number_text(round(line_current(motor) * 0.58, 2))}A" if motor.way == "star-delta" else ""
+    in_two_steps = motor.way == "star-delta"  # its contactors make the connections that links make elsewhere
+    phase = f" phase-current={number_text(round(line_current(motor) * _PHASE, 2))}A" if in_two_steps else ""
     part = contactor_for(motor.power_w, line_current(motor))
-    device, rating = (
-        (_CURVE_D, _rating(motor)) if motor.way == "star-delta" else ("a motor breaker bears the starting current", "auto")
-    )
+    curve_d = motor.running.starting == CURVE_D
+    device, rating = (_CURVE_D, _rating(motor)) if curve_d else ("a motor breaker bears the starting current", "auto")
     lines = [
         f"# {_motor_words(motor)}; {device}{_cable_words(motor, '; ')}",
-        f"use {motor.way} bus=-WB1 rail={ways.rail} feed={ways.feed} zero={ways.feed + 100} bar=-XE1 earth={ways.earth} {_DOOR} "
+        f"use {motor.running.scheme} bus=-WB1 {_rail(ways)} bar=-XE1 earth={ways.earth} {_DOOR} "
         f"field=+{motor.place} way={motor.place}-MAINS power={number_text(motor.power_w / 1000)}kW current={amps}A{phase} "
-        f"rating={rating} section=auto construction={cores}Gauto contactor-part={part} motor-part={_motor_part(motor)} length={_length(motor)}",
+        f"rating={rating} section=auto construction={motor.running.cores}Gauto contactor-part={part} "
+        f"motor-part={_motor_part(motor)} length={_length(motor)}",
     ]
-    return lines if motor.way == "star-delta" else [*lines, _links(motor)]
+    return lines if in_two_steps else [*lines, _links(motor)]
+
+
+def _rail(ways: Ways) -> str:
+    """Where a scheme takes 24 V: its strip, the first terminal of each pole."""
+    return f"rail={ways.rail} feed={ways.feed} zero={ways.feed + ZERO_FROM}"
 
 
 def _motor_part(motor: Motor) -> str:
@@ -74,7 +91,7 @@ def _motor_part(motor: Motor) -> str:
     winding."""
     part = cage_motor(motor.power_w)
     assert part is not None  # the reading refused powers beyond the library
-    set_by_scheme = motor.way in ("star-delta", "mains-bypass")
+    set_by_scheme = bool(motor.running.winding)
     return part.name if set_by_scheme or part.winding == motor.winding else "motor"
 
 
@@ -109,17 +126,16 @@ def _with_drive(motor: Motor, ways: Ways) -> list[str]:
     drive, part = drive_for(motor.power_w, amps), cage_motor(motor.power_w)
     assert drive is not None and part is not None  # the reading refused powers beyond the library
     name, device = feeder_device(taken_current(motor))
-    settings = f"motor-current={number_text(amps)}A"
-    settings += " ai2=4..20mA" if motor.way in ("local-remote", "closed-loop") else ""
-    settings += " enable-input=on" if motor.way not in ("three-wire", "preset-speeds") else ""
-    earth = "10mm2" if drive.input <= 50 else "auto"
+    settings = " ".join((f"motor-current={number_text(amps)}A", *(motor.running.settings or ())))
+    earth = "10mm2" if drive.input <= 50 else "auto"  # above 50 A the phases ask for more than a leakage current does
     lines = [
         f"device {name} {device} current=auto",
         f"device -T1 {drive.name}  # the smallest for {number_text(motor.power_w / 1000)} kW and {number_text(amps)} A",
         f"set -T1 {settings}",
         f"wire -WB1:L1,L2,L3 to {name}:1,3,5",
         f"wire {name}:2,4,6 to -T1:L1,L2,L3",
-        f"wire -T1:PE to -XE1:{ways.earth} {earth} along={ways.duct}  # a drive leaks more than 3.5 mA: 10 mm2, or a second conductor",
+        f"wire -T1:PE to -XE1:{ways.earth} {earth} along={ways.duct}"
+        "  # a drive leaks more than 3.5 mA: 10 mm2, or a second conductor",
     ]
     if motor.way == "mains-bypass":
         return [*lines, *_bypass(motor, ways, amps)]
@@ -129,7 +145,8 @@ def _with_drive(motor: Motor, ways: Ways) -> list[str]:
         f"device -M1 {part.name} at=+{motor.place} power={number_text(motor.power_w / 1000)}kW{current} winding={motor.winding}"
         f"  # {_motor_words(motor)}",
         _links(motor),
-        f'cable -W1 4Gauto screened "motor cable" length={_length(motor)} method=E along={motor.place}-DRIVES {{{_cable_words(motor, "  # ")}',
+        f'cable -W1 4Gauto screened "motor cable" length={_length(motor)} method=E along={motor.place}-DRIVES {{'
+        + _cable_words(motor, "  # "),
         "  BN -T1:U to -M1:U1",
         "  BK -T1:V to -M1:V1",
         "  GY -T1:W to -M1:W1",
@@ -147,17 +164,16 @@ def _run(motor: Motor, ways: Ways) -> str:
     if motor.way == "local-remote":
         return f"use local-remote drive=-T1 {field} control-room=+CTRL control-way=RISER1,DUCT3 control-length=40m"
     if motor.way == "serial-bus":
-        return _station(ways)
-    scheme = {"two-wire": "two-wire-start", "three-wire": "three-wire-start", "closed-loop": "closed-loop-two-wire"}[motor.way]
-    return f"use {scheme} drive=-T1 {field}"
+        return _station(motor.running.scheme, ways)
+    return f"use {motor.running.scheme} drive=-T1 {field}"
 
 
-def _station(ways: Ways) -> str:
+def _station(scheme: str, ways: Ways) -> str:
     place = "last" if ways.station == ways.stations else "first" if ways.station == 1 else "middle"
     before = "master==SL1-A1" if place == "first" else f"previous=={ways.before}"
     way = "way=RISER1,DUCT3 length=40m" if ways.station == 1 else "way=DUCT3"
     return (
-        f"use bus-station-{place} {before} drive=-T1 address={10 + ways.station} rail={ways.rail} feed={ways.feed} zero={ways.feed + 100} "
+        f"use {scheme}-{place} {before} drive=-T1 address={10 + ways.station} {_rail(ways)} "
         f"enable==SL1-X3:{ways.station + 1} {_DOOR} speed-way=DUCT3,HINGE1 {way}"
     )
 
@@ -170,10 +186,11 @@ def _bypass(motor: Motor, ways: Ways, amps: float) -> list[str]:
         'device -X2 screen-bar "Screens" at=+MCP ways=2',
         'device -R1 potentiometer "Speed" at=+MCP.D',
         f"# {_motor_words(motor)}; {_CURVE_D}{_cable_words(motor, '; ')}",
-        f"use mains-bypass drive=-T1 bus=-WB1 rail={ways.rail} feed={ways.feed} zero={ways.feed + 100} bar=-XE1 earth={ways.earth + 1} "
-        f"screens=-X2 screen=1 strip=-X1 first=1 {_DOOR} field=+{motor.place} way={motor.place}-DRIVES control-way={motor.place}-CONTROL/1 "
-        f"panel-way={ways.output} power={number_text(motor.power_w / 1000)}kW current={number_text(amps)}A rating={_rating(motor)} section=auto "
-        f"construction=4Gauto drive-construction=3xauto contactor-part={contactor_for(motor.power_w, amps)} "
+        f"use {motor.running.scheme} drive=-T1 bus=-WB1 {_rail(ways)} bar=-XE1 earth={ways.earth + 1} "
+        f"screens=-X2 screen=1 strip=-X1 first=1 {_DOOR} field=+{motor.place} way={motor.place}-DRIVES "
+        f"control-way={motor.place}-CONTROL/1 panel-way={ways.output} power={number_text(motor.power_w / 1000)}kW "
+        f"current={number_text(amps)}A rating={_rating(motor)} section=auto construction={motor.running.cores}Gauto "
+        f"drive-construction=3xauto contactor-part={contactor_for(motor.power_w, amps)} "
         f"motor-part={_motor_part(motor)} length={_length(motor)}",
         "use drive-potentiometer drive=-T1 speed=-R1 cable=-W4 door-way=DUCT2,HINGE1",
         _links(motor),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from netdsl.findings import Finding, Severity, Source, Span
@@ -19,25 +19,15 @@ from netdsl.starting.cell_values import (
     within_reach,
     words_of,
 )
+from netdsl.starting.practice import Way, practice, ways
 from netdsl.starting.table import Cell, rows_of
 
-#: columns, each with other spellings of its heading
-COLUMNS: dict[str, tuple[str, ...]] = {
-    "designation": ("designation", "tag", "item", "name"),
-    "description": ("description", "text", "title", "service"),
-    "power": ("power", "power kw", "rated power", "rated power kw", "kw"),
-    "voltage": ("voltage", "rated voltage", "voltage v", "rated voltage v"),
-    "way of running": ("way of running", "running", "way", "control", "start"),
-    "cable length": ("cable length", "cable length m", "length", "length m", "cable"),
-    "place": ("place", "location", "where"),
-}
 _NEEDED = ("designation", "power", "way of running")
-_HEADING = f"`{','.join(COLUMNS)}`"
 
 
 @dataclass(frozen=True, slots=True)
 class Motor:
-    """One line of the list. `power_w`: in W; `winding`: 400/690V or 230/400V; `way`: one of `WAYS`; `length_m`: of the motor
+    """One line of the list. `power_w`: in W; `winding`: 400/690V or 230/400V; `way`: one of `ways()`; `length_m`: of the motor
     cable, m; `place`: designation without `+`, `place_title` its words; `assumed`: column and words of what the line leaves
     open."""
 
@@ -51,6 +41,11 @@ class Motor:
     place_title: str
     assumed: tuple[tuple[str, str], ...] = ()
 
+    @property
+    def running(self) -> Way:
+        """What its way of running means."""
+        return ways()[self.way]
+
     def leaves_open(self, column: str) -> bool:
         """Whether the list leaves a column of this motor open."""
         return column in dict(self.assumed)
@@ -62,13 +57,23 @@ def read_motor_list(text: str, path: str) -> tuple[tuple[Motor, ...], tuple[Find
     reader, start = Reader(source), Span(source, 0, len(source.line(1)))
     rows = tuple(rows_of(source))
     if not rows:
-        reader.fault("motor-list", start, "the list holds no heading and no motor", f"begin with the line {_HEADING}")
+        reader.fault("motor-list", start, "the list holds no heading and no motor", f"begin with the line {_heading()}")
         return (), tuple(reader.findings)
     columns = _columns(reader, rows[0])
     motors = [motor for row in rows[1:] if columns and (motor := _motor(reader, row, columns))]
     if columns and len(rows) == 1:
         reader.fault("motor-list", _all(rows[0]), "the list holds a heading and no motor", "add one line for each motor")
     return tuple(motors), tuple(reader.findings)
+
+
+def columns_known() -> Mapping[str, list[str]]:
+    """The columns, each with the spellings of its heading."""
+    found: Mapping[str, list[str]] = practice()["columns"]
+    return found
+
+
+def _heading() -> str:
+    return f"`{','.join(columns_known())}`"
 
 
 def _all(row: tuple[Cell, ...]) -> Span:
@@ -81,10 +86,10 @@ def _all(row: tuple[Cell, ...]) -> Span:
 
 def _columns(reader: Reader, row: tuple[Cell, ...]) -> list[str]:
     """The column that each cell belongs to, "" for one that is not read; empty where the heading has faults."""
-    known = {spelling: name for name, spellings in COLUMNS.items() for spelling in spellings}
+    known = {spelling: name for name, spellings in columns_known().items() for spelling in spellings}
     plain = [" ".join(re.sub(r"[\[\]()_-]", " ", cell.text.lower()).split()) for cell in row]
     if not any(word in known for word in plain):
-        reader.fault("motor-list", _all(row), "the first line is no heading of a motor list", f"begin with the line {_HEADING}")
+        reader.fault("motor-list", _all(row), "the first line is no heading of a motor list", f"begin with the line {_heading()}")
         return []
     found, meant, before = list[str](), set[str](), reader.errors
     for cell, word in zip(row, plain, strict=True):
@@ -98,7 +103,7 @@ def _columns(reader: Reader, row: tuple[Cell, ...]) -> list[str]:
                     "unknown-word",
                     Severity.NOTE,
                     f"column `{cell.text}` is not read",
-                    f"a motor list has the columns {', '.join(COLUMNS)}",
+                    f"a motor list has the columns {', '.join(columns_known())}",
                     cell.span,
                 )
             )
@@ -117,7 +122,7 @@ def _motor(reader: Reader, row: tuple[Cell, ...], columns: list[str]) -> Motor |
     if not _is_whole(reader, row, columns):
         return None
     nothing = Cell("", _all(row))
-    by_column = dict.fromkeys(COLUMNS, nothing) | {name: cell for name, cell in zip(columns, row, strict=False) if name}
+    by_column = dict.fromkeys(columns_known(), nothing) | {name: cell for name, cell in zip(columns, row, strict=False) if name}
     cell = {name: found if found.text else nothing for name, found in by_column.items()}
     designation = designation_of(reader, cell["designation"])
     way = way_of(reader, cell["way of running"])

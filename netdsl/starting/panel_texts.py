@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from netdsl.starting.choosing import Infeed, infeed_for
+from netdsl.starting.choosing import infeed_for
 from netdsl.starting.circuits import taken_current
 from netdsl.starting.motor_list import Motor
+from netdsl.starting.practice import Infeed, bars_a, practice
 
-#: of laminated copper bars of 240 mm2, A: common practice, no source
-BARS_A = 720
-#: what one fan of the library moves at most, m3/h
-_FAN_M3_PER_H = 700
 _HEAD = """netdsl 1
 
 project "Motor control panel" {
@@ -45,7 +42,7 @@ class Branch:
 def panel_text(motors: tuple[Motor, ...], upstream: int, branches: list[Branch], earths: int, airflow: float) -> str:
     """The common part; `upstream`: fuse at the origin, A; `earths`: the first free way of the earth bar; `airflow`: m3/h."""
     infeed = infeed_for(upstream)
-    fans = max(1, -(-int(airflow) // _FAN_M3_PER_H)) if airflow else 0
+    fans = max(1, -(-int(airflow) // practice()["fans"]["most"])) if airflow else 0
     stations = sum(motor.way == "serial-bus" for motor in motors)
     lines = [_HEAD, *_supply(infeed), *_distribution(infeed, earths + fans + 4)]
     lines += _rail(branches) if branches else []
@@ -54,28 +51,25 @@ def panel_text(motors: tuple[Motor, ...], upstream: int, branches: list[Branch],
     return "\n".join(lines) + "\n"
 
 
-def fault_currents(upstream: int) -> tuple[str, str]:
-    """Fault current and earth-fault current assumed at an origin with a fuse of that rating, A."""
-    return ("6kA", "3kA") if upstream <= 160 else ("10kA", "9kA")
-
-
 def cabinet_size(motors: tuple[Motor, ...]) -> str:
     """Width, height and depth of the cabinet assumed for so many motors, large ones counted as three."""
-    number = len(motors) + sum(taken_current(motor) > 50 for motor in motors) * 2
-    width = next((width for most, width in ((2, 600), (5, 800), (9, 1200), (18, 2400), (30, 3600)) if number <= most), 4800)
-    return f"{width}x{1200 if number <= 2 else 2000}x400mm"
+    cabinet = practice()["cabinet"]
+    number = len(motors) + sum(taken_current(motor) > cabinet["large_a"] for motor in motors) * 2
+    width = next((width for most, width in cabinet["widths"] if number <= most), cabinet["widest"])
+    height = cabinet["heights"][number > cabinet["low_up_to"]]
+    return f"{width}x{height}x{cabinet['depth']}mm"
 
 
 def _supply(infeed: Infeed) -> list[str]:
     """Supply, incoming strip and cable."""
-    known, earth = fault_currents(infeed.fuse)
     cable = f"4x{infeed.cable} insulation=XLPE parallel=2" if infeed.doubled else f"5G{infeed.cable}"
     earth_core = "  GNYE -G0:PE to -XE1:1"
     double = " clamps=2" if infeed.doubled else ""
     upstream = f"upstream=fuse-gG-{infeed.fuse}A"
     lines = [
         f"""\
-supply -G0 "Site distribution" system=TN-S voltage=400V frequency=50Hz fault-current={known} earth-fault-current={earth} {upstream}
+supply -G0 "Site distribution" system=TN-S voltage=400V frequency=50Hz \
+fault-current={infeed.fault_current} earth-fault-current={infeed.earth_fault_current} {upstream}
 strip -X0 "Incoming supply" at=+MCP {{
   :L1 :L2 :L3 {infeed.clamp}mm2{double}
   :N neutral {infeed.clamp}mm2{double}
@@ -86,7 +80,7 @@ strip -X0 "Incoming supply" at=+MCP {{
         lines.append("# Two cables side by side.")
     if infeed.bars:
         lines.append(
-            f"# From the incoming terminals to the busbars laminated copper bars, {BARS_A} A: common practice, no source."
+            f"# From the incoming terminals to the busbars laminated copper bars, {bars_a()} A: common practice, no source."
         )
     lines.append(f"""\
 cable -W0 {cable} "incoming cable" length=20m method=E along=TRAY0 {{
@@ -102,7 +96,7 @@ cable -W0 {cable} "incoming cable" length=20m method=E along=TRAY0 {{
 
 def _distribution(infeed: Infeed, ways: int) -> list[str]:
     """Main isolator, busbars and an earth bar of so many ways."""
-    bars = f"{infeed.panel}mm2 ampacity={BARS_A}A" if infeed.bars else f"{infeed.panel}mm2"
+    bars = f"{infeed.panel}mm2 ampacity={bars_a()}A" if infeed.bars else f"{infeed.panel}mm2"
     return [
         f"""\
 device -Q0 switch-disconnector-{infeed.isolator}a "Main isolator" at=+MCP operated-at=+MCP.D

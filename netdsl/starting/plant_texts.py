@@ -6,18 +6,11 @@ from dataclasses import dataclass, replace
 from itertools import count
 
 from netdsl.findings import Source
-from netdsl.starting.choosing import (
-    ON_RAIL,
-    SELECTIVE,
-    WITH_DRIVE,
-    feeder_rating,
-    infeed_for,
-    inrush,
-    upstream_for,
-)
+from netdsl.starting.choosing import feeder_rating, infeed_for, inrush, selective, upstream_for
 from netdsl.starting.circuits import Ways, function_text, line_current, taken_current
 from netdsl.starting.motor_list import Motor, assumptions
-from netdsl.starting.panel_texts import BARS_A, Branch, cabinet_size, fault_currents, panel_text
+from netdsl.starting.panel_texts import Branch, cabinet_size, panel_text
+from netdsl.starting.practice import BREAKER, CURVE_D, bars_a, practice
 from netdsl.starting.site_texts import site_text
 from netdsl.syntax import format_text
 
@@ -26,20 +19,14 @@ CAUTIONS = (
     "Skilled persons only. Isolate, lock off, wait for the DC link to discharge, prove dead before touching anything.",
     "Local codes and the instructions of the manufacturers chosen prevail; a licensed person checks and signs.",
 )
-_CIRCUITS = """# One function per motor. Wires from the busbars to a breaker or fuse are taps: 3 m at most, laid so that a short circuit is
+_CIRCUITS = """\
+# One function per motor. Wires from the busbars to a breaker or fuse are taps: 3 m at most, laid so that a short circuit is
 # unlikely, protected against overload by what stands at their end. Where a size has a reason other than being the smallest of
 # its series that passes every check, it stands beside it. Ratings for an inrush: common practice, no source.
 
 netdsl 1
 
 """
-_BRANCH = 6
-#: what a branch's breaker of 2 A carries, and what the coils, lamps and inputs of a motor take from it with all of them on, W
-_BRANCH_W = 48.0
-_RAIL_W = {"direct-on-line": 5.5, "reversing": 10.5, "star-delta": 16.5, "mains-bypass": 12.5, "serial-bus": 1.0}
-#: beyond this length of a field cable a branch of its own with a smaller breaker feeds it, m
-_FAR_M = 30
-_BY_BREAKER, _BY_CURVE = ("direct-on-line", "reversing"), ("star-delta", "mains-bypass")
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,45 +75,45 @@ def _ways(motors: tuple[Motor, ...]) -> tuple[list[Ways], int, list[Branch], int
     """What the panel keeps for each motor; power ducts, terminals of each 24 V branch, ways of the earth bar so far."""
     found, branches, earth = list[Ways](), list[Branch](), count(9)
     stations = [motor for motor in motors if motor.way == "serial-bus"]
+    shares, limits = practice()["ducts"]["shares"], practice()["rail"]
     free, duct, rail, number = 0.0, 0, 0, 0
     feed, watts, outputs = 1, 0.0, count(1)
     for motor in motors:
-        share = 1 / 6 if line_current(motor) <= 9 else 1 / 2 if line_current(motor) <= 16 else 1.0
+        share = 1 / next((many for most, many in shares if line_current(motor) <= most), 1)
         if free < share - 1e-9:
             free, duct = 1.0, duct + 1
         free -= share
         taken = 2 if motor.way == "mains-bypass" else 1
-        far = motor.way == "mains-bypass" and motor.length_m > _FAR_M
-        watts += _RAIL_W.get(motor.way, 0.0)
-        full = number == _BRANCH or watts > _BRANCH_W
-        if motor.way in ON_RAIL and (not branches or full or far or branches[-1].far):
+        far = motor.way == "mains-bypass" and motor.length_m > limits["far_m"]
+        own_w = motor.running.rail_w or 0.0
+        watts += own_w
+        full = number == limits["motors"] or watts > limits["branch_w"]
+        if motor.running.on_rail and (not branches or full or far or branches[-1].far):
             branches.append(Branch(1, far))
-            number, rail, feed, watts = 0, rail + 1, 3, _RAIL_W[motor.way]
+            number, rail, feed, watts = 0, rail + 1, 3, own_w
         before = f"{stations[stations.index(motor) - 1].designation}-T1" if motor in stations[1:] else "SL1-A1"
         station = stations.index(motor) + 1 if motor in stations else 0
         output = f"DUCT4{next(outputs)}" if motor.way == "mains-bypass" else ""
         found.append(Ways(f"DUCT1{duct}", f"-X2{rail}", feed, next(earth), station, len(stations), before, output))
         if motor.way == "mains-bypass":
             next(earth)
-        if motor.way in ON_RAIL:
+        if motor.running.on_rail:
             number, feed = number + 1, feed + taken
             branches[-1] = Branch(feed, far)
     return found, duct, branches, next(earth)
 
 
 def _assumed(motors: tuple[Motor, ...], upstream: int, airflow: float) -> tuple[str, ...]:
-    known, earth = fault_currents(upstream)
+    infeed = infeed_for(upstream)
     lines = [
         *assumptions(motors),
-        f"supply TN-S 400 V 50 Hz, fault current {known}, earth fault current {earth}, fuse gG {upstream} A at the origin",
-        "incoming cable 20 m, it and the wires to the busbars carry what the fuse lets through; all motors run together at rated load",
-        *(
-            [f"laminated copper bars up to the busbars, {BARS_A} A (common practice, no source)"]
-            if infeed_for(upstream).bars
-            else []
-        ),
-        f"the fuse at the origin: for all motors together, and {SELECTIVE:g} times the largest protective device behind it (common practice,"
-        " no source)",
+        f"supply TN-S 400 V 50 Hz, fault current {infeed.fault_current}, earth fault current {infeed.earth_fault_current}, "
+        f"fuse gG {upstream} A at the origin",
+        "incoming cable 20 m, it and the wires to the busbars carry what the fuse lets through; "
+        "all motors run together at rated load",
+        *([f"laminated copper bars up to the busbars, {bars_a()} A (common practice, no source)"] if infeed.bars else []),
+        f"the fuse at the origin: for all motors together, and {selective():g} times the largest protective device behind it "
+        "(common practice, no source)",
         "motors of 4 poles, power factor and current of the library; of a power between two of it, the current in proportion",
         *_inrush_words(motors),
         "taps from the busbars to the breakers and fuses: 2 m, laid so that a short circuit is unlikely",
@@ -142,18 +129,16 @@ def _assumed(motors: tuple[Motor, ...], upstream: int, airflow: float) -> tuple[
 
 def _inrush_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:
     factor, least = inrush()
-    ways = {motor.way for motor in motors}
-    things = [words for words, those in (("drives", WITH_DRIVE), ("the 24 V supply", ON_RAIL)) if not ways.isdisjoint(those)]
-    starting = (
-        ("motor breakers (direct on line, reversing)", _BY_BREAKER),
-        ("breakers of curve D with the same margin (star-delta, bypass)", _BY_CURVE),
-    )
-    started = [words for words, those in starting if not ways.isdisjoint(those)]
+    things = ["drives"] if any(motor.running.driven for motor in motors) else []
+    things += ["the 24 V supply"] if any(motor.running.on_rail for motor in motors) else []
+    bearing = {motor.running.starting for motor in motors}
+    started = ["motor breakers (direct on line, reversing)"] if BREAKER in bearing else []
+    started += ["breakers of curve D with the same margin (star-delta, bypass)"] if CURVE_D in bearing else []
     lines = []
     if things:
         lines.append(
-            f"breakers and fuses ahead of {' and '.join(things)}: {factor:g} times the current taken, {least:g} A at least, for the "
-            "inrush (common practice, no source)"
+            f"breakers and fuses ahead of {' and '.join(things)}: {factor:g} times the current taken, {least:g} A at least, "
+            "for the inrush (common practice, no source)"
         )
     if "drives" in things:
         lines.append(

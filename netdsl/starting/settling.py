@@ -15,10 +15,8 @@ from netdsl.network.types import Network
 from netdsl.sizing import propose, texts_with
 from netdsl.starting.motor_list import Motor
 from netdsl.starting.plant_texts import Draft, Texts, write_texts
+from netdsl.starting.practice import practice
 from netdsl.starting.reasons import with_reasons
-
-#: airflow above what the balance asks
-_MARGIN = 1.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,4 +72,5 @@ def _airflow(network: Network) -> float:
         (result.value for result in calculation.of(Enclosures).results() if result.question == "enclosure.airflow"), default=0.0
     )
     factor = calculation.settings.number("filter-factor")
-    return float(-(-int(asked * _MARGIN / factor + 30) // 50) * 50) if asked > 0 else 0.0
+    margin = practice()["fans"]["margin"]
+    return float(-(-int(asked * margin / factor + 30) // 50) * 50) if asked > 0 else 0.0

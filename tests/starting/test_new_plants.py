@@ -9,8 +9,9 @@ import pytest
 from netdsl.cli import main
 from netdsl.cli.work import judge
 from netdsl.quantities import Quantity
-from netdsl.starting.choosing import WAYS
+from netdsl.starting.practice import ways
 
+WAYS = tuple(ways())
 HEAD = "designation,description,power,voltage,way of running,cable length,place\n"
 POWERS = ("0.75", "1.5", "2.2", "3", "4", "5.5", "7.5", "11")
 PLACES = ("Trout hall", "Well house", "Drum filters")
