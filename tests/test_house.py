@@ -64,6 +64,7 @@ HOUSE = (
     "quantities",
     "spelling",
     "collector",
+    "kept",
     "syntax",
     "model",
     "library",

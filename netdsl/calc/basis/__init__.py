@@ -1,6 +1,6 @@
 """What every room of the calculation stands on: results and their givens, figures of standards, settings, gaps, the questions."""
 
-from netdsl.calc.basis.calculation import Answer, Calculation, Question, SheetQuestion, answers, calculate
+from netdsl.calc.basis.calculation import Answer, Calculation, Question, SheetQuestion, answers, calculate, sheet_questions
 from netdsl.calc.basis.figures import (
     Figure,
     at_or_above,
@@ -44,6 +44,7 @@ __all__ = [
     "formula",
     "one_table",
     "rating",
+    "sheet_questions",
     "single",
     "standard",
     "tables",

@@ -24,10 +24,10 @@ Q = TypeVar("Q", bound="Question")
 class Answer:
     """A kind of result as the sheet names it.
 
-    `question`: that of its results (`voltage-drop.running`); `title`, and `symbol` of the value. `of_conductors`: listed conductor
-    by conductor, after the figures of the devices of its circuit. `graded`: False where the value is kept or not, without a
-    distance in between: a size that a table names, a count of resistors. `in_series`: its conductors all lie one behind the other,
-    there and back.
+    `question`: that of its results (`voltage-drop.running`); `title`, and `symbol` of the value. `of_conductors`: listed
+    conductor by conductor, after the figures of the devices of its circuit. `graded`: False where the value is kept or not,
+    without a distance in between: a size that a table names, a count of resistors. `in_series`: its conductors all lie one behind
+    the other, there and back.
     """
 
     question: str
@@ -51,8 +51,8 @@ class Question:
 class SheetQuestion(Question):
     """A question whose results stand on the sheet. It is found wherever it is defined in a room of `netdsl.calc`.
 
-    `place`: its place in the order of the sheet, its own alone; `answers`: the kinds of its results. `judged`: False where no rule
-    holds its results to a limit and it takes long, so that the sheet alone asks for it.
+    `place`: its place in the order of the sheet, its own alone; `answers`: the kinds of its results. `judged`: False where no
+    rule holds its results to a limit and it takes long, so that the sheet alone asks for it.
     """
 
     place: ClassVar[int]
@@ -126,8 +126,9 @@ def sheet_questions() -> tuple[type[SheetQuestion], ...]:
 
 
 def _modules() -> Iterator[ModuleType]:
-    """Every module of the rooms beside this one. Left out is what `check` does without: the words of the sheet, which are not asked,
-    and packages inside a room, as the simulation of rectifiers, which the question that needs it loads when it is asked."""
+    """Every module of the rooms beside this one. Left out is what `check` does without: the words of the sheet, which are not
+    asked, and packages inside a room, as the simulation of rectifiers, which the question that needs it loads when it is
+    asked."""
     beside = Path(__file__).parents[1]
     for room in pkgutil.iter_modules([str(beside)]):
         if room.ispkg and room.name != "sheet":

@@ -49,8 +49,8 @@ class Valued(Protocol):
 class Formula:
     """An arithmetic expression with named values: `Formula("{T_a} + {P} / ({k} * {A})")`.
 
-    `text` is the expression as written, `symbols` the names of its values in the order in which they first stand. Calling it with a
-    number for each symbol works it out, in the units that the numbers have.
+    `text` is the expression as written, `symbols` the names of its values in the order in which they first stand. Calling it with
+    a number for each symbol works it out, in the units that the numbers have.
 
     Raises ValueError where the text is no arithmetic: a mistake of the program, found as soon as the formula is made.
     """
@@ -63,7 +63,8 @@ class Formula:
         self._function = _compiled(text, self.symbols)
 
     def __call__(self, **values: float) -> float:
-        """The number it gives. Raises KeyError for a symbol without a value, ZeroDivisionError and OverflowError as arithmetic does."""
+        """The number it gives. Raises KeyError for a symbol without a value, ZeroDivisionError and OverflowError as arithmetic
+        does."""
         return float(self._function(*[values[symbol] for symbol in self.symbols]))
 
     def of(self, givens: Iterable[Valued]) -> float:

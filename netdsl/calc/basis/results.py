@@ -179,7 +179,8 @@ def _pieces(formula: str) -> Iterator[tuple[str, str | None]]:
 
 
 def figure_text(value: float) -> str:
-    """A number with four figures, whole above a thousand: `0.02955`, `7.299`, `28.5`, `6000`; small ones without a power of ten."""
+    """A number with four figures, whole above a thousand: `0.02955`, `7.299`, `28.5`, `6000`; small ones without a power of
+    ten."""
     if not isfinite(value):
         return "unlimited" if value > 0 else str(value)
     if value == 0:

@@ -7,6 +7,7 @@ from typing import Any
 
 from netdsl.calc.basis.figures import standard
 from netdsl.calc.basis.results import Assumption, Given, figure_text
+from netdsl.kept import kept
 from netdsl.model.plant import Plant
 from netdsl.model.project import Choice
 
@@ -18,16 +19,10 @@ class Settings:
         self._chosen: Mapping[str, Choice] = plant.project.choices
         self._usual: Mapping[str, Any] = standard("choices")
         self._assumed: dict[str, Assumption] = {}
-        self._given: dict[tuple[str, str], Given] = {}
 
+    @kept
     def given(self, name: str, symbol: str = "") -> Given:
         """A choice as a value to put in: with its place in the text where the project states it, else with its source."""
-        known = self._given.get((name, symbol))
-        if known is None:
-            known = self._given[name, symbol] = self._made(name, symbol)
-        return known
-
-    def _made(self, name: str, symbol: str) -> Given:
         usual = self._usual[name]
         if name in self._chosen:
             choice = self._chosen[name]

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from functools import cached_property
 
-from netdsl.calc.basis import Calculation
 from netdsl.calc.circuit.earth_paths import EarthPaths
 from netdsl.calc.circuit.impedances import CircuitImpedances
 from netdsl.calc.circuit.steps import Path, Step
 from netdsl.calc.circuit.tree import PowerTree
+from netdsl.kept import kept
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE
-from netdsl.model.plant import Device
 
 #: paths followed to one device; a bypass has two
 MAX_PATHS = 8
@@ -18,10 +17,6 @@ MAX_PATHS = 8
 
 class Circuit(PowerTree):
     """The power tree with impedances, and the ways that lead through it."""
-
-    def __init__(self, calculation: Calculation) -> None:
-        super().__init__(calculation)
-        self._joined: dict[str, dict[str, str]] = {}
 
     @cached_property
     def impedances(self) -> CircuitImpedances:
@@ -67,7 +62,7 @@ class Circuit(PowerTree):
         via = self.plant.devices[step.feeder]
         if path.step is None or (via.category != "strip" and via.kind != "terminal-box"):
             return step.conductors
-        joined = self._joined_nets(via)
+        joined = self._joined_nets(via.id)
         arriving = {joined.get(net, net) for net in self._nets(path.step)}
         nets = self._nets(step)
         if all(joined.get(net, net) in arriving for net in nets):  # the usual case
@@ -80,25 +75,24 @@ class Circuit(PowerTree):
         """Neutral conductors of a step that go with those of `carrying`."""
         if path.step is None or len(self.carrying(path, step)) == len(step.conductors):
             return step.neutral
-        joined, runs = self._joined_nets(self.plant.devices[step.feeder]), self.network.runs
+        joined, runs = self._joined_nets(step.feeder), self.network.runs
         arriving = {joined.get(net, net) for net in (runs[name].net for name in path.step.neutral)}
         return tuple(name for name in step.neutral if joined.get(runs[name].net, runs[name].net) in arriving)
 
     def _nets(self, step: Step) -> tuple[str, ...]:
         return tuple(self.network.runs[pole[0]].net for pole in step.poles)
 
-    def _joined_nets(self, strip: Device) -> dict[str, str]:
+    @kept
+    def _joined_nets(self, strip: str) -> dict[str, str]:
         """Nets that fused and disconnect terminals of a strip join, each with one of them to stand for all."""
-        if strip.id not in self._joined:
-            stands: dict[str, str] = {}
-            for terminal in strip.terminals.values():
-                sides = [self.network.net_of.get(f"{strip.id}:{terminal.name}/{side}") for side in ("in", "out")]
-                if terminal.split and sides[0] is not None and sides[1] is not None:
-                    one, other = (stands.get(net, net) for net in sides if net is not None)
-                    stands.update({net: one for net, stand in stands.items() if stand == other})
-                    stands.update({other: one, sides[0]: one, sides[1]: one})
-            self._joined[strip.id] = stands
-        return self._joined[strip.id]
+        stands: dict[str, str] = {}
+        for terminal in self.plant.devices[strip].terminals.values():
+            sides = [self.network.net_of.get(f"{strip}:{terminal.name}/{side}") for side in ("in", "out")]
+            if terminal.split and sides[0] is not None and sides[1] is not None:
+                one, other = (stands.get(net, net) for net in sides if net is not None)
+                stands.update({net: one for net, stand in stands.items() if stand == other})
+                stands.update({other: one, sides[0]: one, sides[1]: one})
+        return stands
 
     def _topological(self) -> list[str]:
         """Devices of the power tree, each behind all that feed it."""

@@ -8,6 +8,7 @@ from functools import cached_property
 from netdsl.calc.circuit.impedances import CircuitImpedances
 from netdsl.calc.circuit.leads import Impedances
 from netdsl.calc.circuit.tree import PowerTree
+from netdsl.kept import kept
 
 #: taken for a conductor of unknown impedance, so that a way leads over it only where there is no other, ohm
 _UNKNOWN = 1e6
@@ -19,7 +20,6 @@ class EarthPaths:
     def __init__(self, tree: PowerTree, impedances: CircuitImpedances) -> None:
         self._tree, self._impedances = tree, impedances
         self._earth = tree.network.earth
-        self._ways: dict[str | None, dict[str, tuple[str | None, float]]] = {}
         self._totals: dict[str | None, dict[str, Impedances | None]] = {}
 
     def path(self, thing: str, supply: str = "") -> tuple[tuple[str, ...], ...] | None:
@@ -73,12 +73,12 @@ class EarthPaths:
         return node if len(self._starts) > 1 and node in self._starts else None
 
     def _back(self, supply: str) -> dict[str, tuple[str | None, float]]:
-        """From the earth node of a supply on, or of all supplies, by least impedance: the node before each, and the ohms up to it."""
+        """From the earth node of a supply on, or of all supplies, by least impedance: the node before each, and the ohms up to
+        it."""
         start = self._start(supply)
-        if start not in self._ways:
-            self._ways[start] = self._spread((start,) if start is not None else self._starts)
-        return self._ways[start]
+        return self._spread((start,) if start is not None else self._starts)
 
+    @kept
     def _spread(self, starts: tuple[str, ...]) -> dict[str, tuple[str | None, float]]:
         heap: list[tuple[float, str, str]] = [(0.0, node, "") for node in starts]
         found: dict[str, tuple[str | None, float]] = {}

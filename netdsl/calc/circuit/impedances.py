@@ -10,6 +10,7 @@ from netdsl.calc.basis import Gap, amount
 from netdsl.calc.circuit.leads import Impedances, Lead, Missing, in_parallel
 from netdsl.calc.circuit.steps import Step
 from netdsl.calc.circuit.tree import PowerTree
+from netdsl.kept import kept
 from netdsl.model.kinds import TAPPED
 from netdsl.model.plant import Device
 
@@ -26,20 +27,14 @@ class CircuitImpedances:
         self._tree = tree
         self._plant = tree.plant
         self._leads = tree.leads
-        self._of_steps: dict[tuple[str, str], tuple[Impedances, Impedances] | None] = {}
         self._of_leads: dict[str, Impedances] = {}
 
+    @kept
     def step(self, step: Step) -> tuple[Impedances, Impedances] | None:
         """Impedance of the worst pole and of the neutral of a step, ohm, each cold, warm and at the end of a fault.
 
         None where a length or section is missing; the gap is noted.
         """
-        key = (step.feeder, step.fed)
-        if key not in self._of_steps:
-            self._of_steps[key] = self._made(step)
-        return self._of_steps[key]
-
-    def _made(self, step: Step) -> tuple[Impedances, Impedances] | None:
         neutral = self._pole(step, step.neutral) if step.neutral else _NOTHING
         poles = [self._pole(step, pole) for pole in step.poles]
         known = [pole for pole in poles if pole is not None]
@@ -67,7 +62,8 @@ class CircuitImpedances:
 
     def chain(self, step: Step, conductor: str) -> tuple[tuple[str, ...], ...]:
         """What lies between the feeder of a step and a conductor of it that begins at another device of the same chain, as from
-        lamp to lamp: conductors in parallel, piece by piece, the nearest to the device fed first; empty where it begins at the feeder."""
+        lamp to lamp: conductors in parallel, piece by piece, the nearest to the device fed first; empty where it begins at the
+        feeder."""
         found: list[tuple[str, ...]] = []
         fed, seen = step.fed, {conductor}
         while True:

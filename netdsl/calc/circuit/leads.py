@@ -7,6 +7,7 @@ from functools import cache, cached_property
 from typing import NamedTuple
 
 from netdsl.calc.basis import Figure, Given, Settings, figure, one_table, tables, word
+from netdsl.kept import kept
 from netdsl.model.plant import Conductor, Plant, Ratings
 from netdsl.network.types import Network, Run
 
@@ -64,8 +65,6 @@ class Leads:
         self._network = network
         self._plant: Plant = network.plant
         self._settings = settings
-        self._known: dict[str, Lead | Missing] = {}
-        self._figures: dict[tuple[float, bool, str], Figure] = {}
         self._alike: dict[tuple[object, float | None, float | None], Lead | Missing] = {}
         self.frequency_hz = self._frequency()
         self._scale = self.frequency_hz / 50
@@ -75,12 +74,10 @@ class Leads:
         like = self.like(conductor)
         return Missing(conductor, like.kind) if isinstance(like, Missing) else Lead(conductor, *like[1:])
 
+    @kept
     def like(self, conductor: str) -> Lead | Missing:
         """The same, one for all conductors that differ by name alone, under the name of the first of them."""
-        found = self._known.get(conductor)
-        if found is None:
-            found = self._known[conductor] = self._shared(self._network.runs[conductor])
-        return found
+        return self._shared(self._network.runs[conductor])
 
     def laid(self, conductor: str) -> Lead | Missing:
         """The lead of a conductor for what its length does not matter to: without one its impedance is 0."""
@@ -129,24 +126,23 @@ class Leads:
             )
         return stated == "fine" if stated is not None else conductor.cable is None
 
+    @kept
     def ohm_per_km(self, section_mm2: float, fine: bool, material: str = "Cu") -> Figure:
-        """Resistance of a conductor at 20 °C, ohm/km (IEC 60228); beyond the table by the section next below. Aluminium: class 2."""
-        key = (section_mm2, fine, material)
-        if key not in self._figures and self._by_resistivity:
-            self._figures[key] = self._of_resistivity(section_mm2, material)
-        elif key not in self._figures:
-            wanted = (2, "aluminium") if material == "Al" else (5 if fine else 2, "plain copper")
-            table = next(
-                table for table in tables("conductors", "dc_resistance") if (table["conductor_class"], table["metal"]) == wanted
-            )
-            rows = table["section_mm2"]
-            index = max((n for n, row in enumerate(rows) if row <= section_mm2 + 1e-9), default=0)
-            found = figure(table, "ohm_per_km", index)
-            if abs(rows[index] - section_mm2) > 1e-9:
-                source = f"{found.source}, in proportion from {rows[index]:g} mm²"
-                found = Figure(found.value * rows[index] / section_mm2, source, "common practice")
-            self._figures[key] = found
-        return self._figures[key]
+        """Resistance of a conductor at 20 °C, ohm/km (IEC 60228); beyond the table by the section next below. Aluminium: class
+        2."""
+        if self._by_resistivity:
+            return self._of_resistivity(section_mm2, material)
+        wanted = (2, "aluminium") if material == "Al" else (5 if fine else 2, "plain copper")
+        table = next(
+            table for table in tables("conductors", "dc_resistance") if (table["conductor_class"], table["metal"]) == wanted
+        )
+        rows = table["section_mm2"]
+        index = max((n for n, row in enumerate(rows) if row <= section_mm2 + 1e-9), default=0)
+        found = figure(table, "ohm_per_km", index)
+        if abs(rows[index] - section_mm2) > 1e-9:
+            source = f"{found.source}, in proportion from {rows[index]:g} mm²"
+            found = Figure(found.value * rows[index] / section_mm2, source, "common practice")
+        return found
 
     @cached_property
     def _by_resistivity(self) -> bool:
@@ -154,7 +150,8 @@ class Leads:
         return self._settings.stated(named) and self._settings.word(named) == "resistivity"
 
     def _of_resistivity(self, section_mm2: float, material: str) -> Figure:
-        """Resistance at 20 °C, ohm/km, by the resistivity in service of IEC 60364-5-52, annex G, which is `_WARM` times that at 20 °C."""
+        """Resistance at 20 °C, ohm/km, by the resistivity in service of IEC 60364-5-52, annex G, which is `_WARM` times that at
+        20 °C."""
         table = one_table("conductors", "voltage_drop_constants")
         rho = float(table["rho1_aluminium_ohm_mm2_per_m" if material == "Al" else "rho1_copper_ohm_mm2_per_m"])
         source = f"{table['source']}, {rho:g} Ω mm²/m in service, {_WARM:g} times that at 20 °C"

@@ -19,6 +19,11 @@ class Step(NamedTuple):
     fed_neutral: bool
     conductors: tuple[str, ...]
 
+    def __hash__(self) -> int:
+        return hash(
+            (self.feeder, self.fed)
+        )  # there is one step between two devices; all the rest would be hashed with every question
+
     @property
     def phases(self) -> int:
         """Number of live poles: 3, 2 or 1."""

@@ -9,6 +9,7 @@ from netdsl.calc.basis import Calculation, Question
 from netdsl.calc.circuit.leads import Leads
 from netdsl.calc.circuit.steps import Step
 from netdsl.findings import Span
+from netdsl.kept import kept
 from netdsl.model.kinds import TAPPED
 
 
@@ -23,7 +24,6 @@ class PowerTree(Question):
         self.gaps = calculation.gaps
         self.leads = Leads(self.network, self.settings)
         self.frequency_hz = self.leads.frequency_hz
-        self._feeders: dict[str, str] = {}
 
     @cached_property
     def steps(self) -> dict[tuple[str, str], Step]:
@@ -77,17 +77,13 @@ class PowerTree(Question):
         return frozenset(net.id for net in nets for potential in net.certain if potential.pole in ("N", "0V"))
 
     # --- feeders --------------------------------------------------------------------------------------------------
+    @kept
     def feeder(self, device: str) -> str:
         """The circuit a device is listed under: its function; in the common part the first device behind the last busbar or
         strip that several circuits leave, or the device itself."""
         made = self.plant.devices.get(device)
         if made is None or made.function:
             return made.function if made else device
-        if device not in self._feeders:
-            self._feeders[device] = self._branch(device)
-        return self._feeders[device]
-
-    def _branch(self, device: str) -> str:
         here = device
         for _ in range(len(self.network.power.order)):
             steps = self.into.get(here, ())

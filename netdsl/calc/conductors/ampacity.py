@@ -54,8 +54,8 @@ class Ampacities(Question):
         self._known: dict[object, Capacity | _Lack] = {}
 
     def of(self, conductor: str, section_mm2: float | None = None, alone: bool = False) -> Capacity | None:
-        """Capacity of a conductor, all its parallel cables together; `section_mm2`: as if it had that section. `alone`: without the factors of grouping and harmonics, and without
-        noting what is missing. None if unknown."""
+        """Capacity of a conductor, all its parallel cables together; `section_mm2`: as if it had that section. `alone`: without
+        the factors of grouping and harmonics, and without noting what is missing. None if unknown."""
         made = self._plant.conductors[conductor]
         section = section_mm2 or self._calculation.network.runs[conductor].section_mm2
         percent = 0.0 if alone else self._third_harmonic(conductor)

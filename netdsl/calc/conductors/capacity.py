@@ -10,6 +10,7 @@ from netdsl.calc.basis import Answer, Calculation, Given, Later, Result, Sense, 
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors.ampacity import Ampacities, Capacity
 from netdsl.calc.loads import LoadCurrents
+from netdsl.kept import kept
 
 
 class Capacities(SheetQuestion):
@@ -26,11 +27,10 @@ class Capacities(SheetQuestion):
         self._circuit = calculation.of(Circuit)
         self._plant = calculation.plant
         self._single = calculation.of(Ampacities)
-        self._steps: dict[tuple[str, str], Result | None] = {}
-        self._least: dict[tuple[str, str], tuple[float, Capacity] | None] = {}
 
     def conductor(self, conductor: str, section_mm2: float | None = None) -> Result | None:
-        """Capacity of a conductor (all its parallel cables together), A; `section_mm2`: as if it had that section. None if unknown."""
+        """Capacity of a conductor (all its parallel cables together), A; `section_mm2`: as if it had that section. None if
+        unknown."""
         found = self._single.of(conductor, section_mm2)
         if found is None:
             return None
@@ -51,12 +51,30 @@ class Capacities(SheetQuestion):
         beside = self._feeders[step.poles[0][0]] > 1
         return f"{question} {subject} from {step.feeder}" if beside else f"{question} {subject}"
 
+    @kept
     def step(self, step: Step) -> Result | None:
-        """The smallest capacity among the live poles of a step, A (conductors in parallel within a pole added); None if unknown."""
-        key = (step.feeder, step.fed)
-        if key not in self._steps:
-            self._steps[key] = self._of_step(step)
-        return self._steps[key]
+        """The smallest capacity among the live poles of a step, A (conductors in parallel within a pole added); None if
+        unknown."""
+        worst = self._worst(step)
+        if worst is None:
+            return None
+        amps, found = worst
+        parallel = len(step.poles[0])
+        note = (
+            "conductors in parallel share the current only if alike in section, length and way"
+            if (parallel > 1 or found.parallel > 1)
+            else ""
+        )
+        if not note and step.phases < 3 and found.three:
+            note = "table for three loaded conductors; two bear more"
+        key = self.key_of("current-carrying-capacity", step)
+        result = self._result(self.subject(step), self._circuit.feeder(step.fed), amps, found, step.conductors, note, key)
+        if parallel > 1:
+            alike = abs(amps - parallel * found.amps) < 1e-9 * amps
+            formula = f"{parallel} * {found.formula}" if alike else "{I_sum}"
+            more = () if alike else (Given("I_sum", amps, "A", "capacities of the conductors in parallel, added"),)
+            result = result._replace(formula=formula, inputs=(*found.givens, *more))
+        return result
 
     def required(self, step: Step) -> Result | None:
         """The table value, A, that one conductor of a step must have: load current over the product of its factors; None if
@@ -103,36 +121,10 @@ class Capacities(SheetQuestion):
                 yield needed
 
     # --- steps ----------------------------------------------------------------------------------------------------
-    def _of_step(self, step: Step) -> Result | None:
-        worst = self._worst(step)
-        if worst is None:
-            return None
-        amps, found = worst
-        parallel = len(step.poles[0])
-        note = (
-            "conductors in parallel share the current only if alike in section, length and way"
-            if (parallel > 1 or found.parallel > 1)
-            else ""
-        )
-        if not note and step.phases < 3 and found.three:
-            note = "table for three loaded conductors; two bear more"
-        key = self.key_of("current-carrying-capacity", step)
-        result = self._result(self.subject(step), self._circuit.feeder(step.fed), amps, found, step.conductors, note, key)
-        if parallel > 1:
-            alike = abs(amps - parallel * found.amps) < 1e-9 * amps
-            formula = f"{parallel} * {found.formula}" if alike else "{I_sum}"
-            more = () if alike else (Given("I_sum", amps, "A", "capacities of the conductors in parallel, added"),)
-            result = result._replace(formula=formula, inputs=(*found.givens, *more))
-        return result
 
+    @kept
     def _worst(self, step: Step) -> tuple[float, Capacity] | None:
         """The pole that bears least, A, and the least of its conductors; None where one of them is not known."""
-        key = (step.feeder, step.fed)
-        if key not in self._least:
-            self._least[key] = self._made_worst(step)
-        return self._least[key]
-
-    def _made_worst(self, step: Step) -> tuple[float, Capacity] | None:
         least: tuple[float, Capacity] | None = None
         for number, pole in enumerate(step.poles):
             if number and self._alike(pole, step.poles[0]):

@@ -17,6 +17,7 @@ from netdsl.calc.circuit import Circuit, Missing, in_service
 from netdsl.calc.conductors.losses import Loss, VoltageLosses
 from netdsl.calc.loads import LoadCurrents
 from netdsl.findings import Span
+from netdsl.kept import kept
 
 _SOURCE = "IEC 60364-5-52:2009, annex G"
 #: sections shown one by one in a formula; beyond, their sum
@@ -35,22 +36,39 @@ class VoltageDrops(SheetQuestion):
     def __init__(self, calculation: Calculation) -> None:
         super().__init__(calculation)
         self._circuit = calculation.of(Circuit)
-        self._running: dict[str, Result | None] = {}
-        self._starting: dict[str, Result | None] = {}
         self._losses = calculation.of(VoltageLosses)
-        self._ways: dict[tuple[str, ...], tuple[Given, ...]] = {}
 
+    @kept
     def running(self, device: str) -> Result | None:
         """Drop from the origin (supply, drive or transformer) to a device in service; None if it cannot be computed."""
-        if device not in self._running:
-            self._running[device] = self._made_running(device)
-        return self._running[device]
+        loss = self._losses.to(device)
+        if loss is None:
+            return None
+        limit = self._limit(loss)
+        note = "the drop of the reactor at the drive belongs to the drive and is not counted" if loss.reach.choked else ""
+        return self._result("running", device, loss, loss.terms, loss.volts, loss.phasor, limit, note, ())
 
+    @kept
     def starting(self, device: str) -> Result | None:
         """Drop at a motor that starts direct on line while all else runs; None where it does not, or cannot be computed."""
-        if device not in self._starting:
-            self._starting[device] = self._made_starting(device)
-        return self._starting[device]
+        loads = self._calculation.of(LoadCurrents)
+        start = loads.starts.of(device) if loads.is_load(device) else None
+        loss = self._losses.to(device) if start else None
+        own = loads.phasor(device)
+        if start is None or loss is None or own is None or self._circuit.plant.devices[loss.reach.origin].kind == "drive":
+            return None
+        terms: tuple[tuple[complex, complex], ...] = ()
+        if loads.demands.phases(device) == 2:
+            running = (
+                abs(own) * exp(-1j * acos(demand.cos)) if (demand := loads.demands.of(device)) else 0j
+            )  # against its own voltage
+            phasor = loss.phasor + (start.phasor - running) * self._between_phases(device)
+        else:
+            terms = self._starting_terms(device, loss, start.phasor, own)
+            root = sqrt(3) if loads.demands.phases(device) == 3 else 1.0
+            phasor = root * sum((current * impedance for current, impedance in terms), 0j)
+        limit = self._calculation.settings.given("starting-drop-limit", "limit")
+        return self._result("starting", device, loss, terms, phasor.real, phasor, limit, start.note, start.givens)
 
     def shares(self, device: str) -> tuple[tuple[str, float], ...]:
         """Cables and wires on the way to a device with the volts lost in each, the most first; empty if unknown."""
@@ -72,34 +90,8 @@ class VoltageDrops(SheetQuestion):
                 yield from (result for result in (self.running(device), self.starting(device)) if result is not None)
 
     # --- in service -------------------------------------------------------------------------------------------------
-    def _made_running(self, device: str) -> Result | None:
-        loss = self._losses.to(device)
-        if loss is None:
-            return None
-        limit = self._limit(loss)
-        note = "the drop of the reactor at the drive belongs to the drive and is not counted" if loss.reach.choked else ""
-        return self._result("running", device, loss, loss.terms, loss.volts, loss.phasor, limit, note, ())
 
     # --- while a motor starts ---------------------------------------------------------------------------------------
-    def _made_starting(self, device: str) -> Result | None:
-        loads = self._calculation.of(LoadCurrents)
-        start = loads.starts.of(device) if loads.is_load(device) else None
-        loss = self._losses.to(device) if start else None
-        own = loads.phasor(device)
-        if start is None or loss is None or own is None or self._circuit.plant.devices[loss.reach.origin].kind == "drive":
-            return None
-        terms: tuple[tuple[complex, complex], ...] = ()
-        if loads.demands.phases(device) == 2:
-            running = (
-                abs(own) * exp(-1j * acos(demand.cos)) if (demand := loads.demands.of(device)) else 0j
-            )  # against its own voltage
-            phasor = loss.phasor + (start.phasor - running) * self._between_phases(device)
-        else:
-            terms = self._starting_terms(device, loss, start.phasor, own)
-            root = sqrt(3) if loads.demands.phases(device) == 3 else 1.0
-            phasor = root * sum((current * impedance for current, impedance in terms), 0j)
-        limit = self._calculation.settings.given("starting-drop-limit", "limit")
-        return self._result("starting", device, loss, terms, phasor.real, phasor, limit, start.note, start.givens)
 
     def _starting_terms(self, device: str, loss: Loss, start: complex, own: complex) -> tuple[tuple[complex, complex], ...]:
         """The start on top of all that flows, in place of what counts of the motor's own; in star its own cores carry the line's
@@ -237,17 +229,16 @@ class VoltageDrops(SheetQuestion):
         step = self._circuit.step_of.get(way[0]) if way else None
         return f"load-current {step.feeder} -> {step.fed}" if step else ""
 
+    @kept
     def _way(self, way: tuple[str, ...]) -> tuple[Given, ...]:
         """Section, length, resistance per length and temperature of the conductors of a section."""
-        if way not in self._ways:
-            leads = (self._circuit.leads.of(name) for name in way)
-            self._ways[way] = tuple(
-                each
-                for lead in leads
-                if not isinstance(lead, Missing)
-                for each in (*self._circuit.leads.givens(lead), *(() if lead.stated else (in_service(lead.operating_c),)))
-            )
-        return self._ways[way]
+        leads = (self._circuit.leads.of(name) for name in way)
+        return tuple(
+            each
+            for lead in leads
+            if not isinstance(lead, Missing)
+            for each in (*self._circuit.leads.givens(lead), *(() if lead.stated else (in_service(lead.operating_c),)))
+        )
 
     @cached_property
     def _warm(self) -> tuple[Given, ...]:

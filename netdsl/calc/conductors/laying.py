@@ -9,6 +9,7 @@ from functools import cached_property
 from netdsl.calc.basis import Calculation, Given
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors.tables import BUNCHED, GROUND, PERFORATED, SURFACE, route_grouping, route_method
+from netdsl.kept import kept
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, TAPPED
 from netdsl.model.plant import Cable, Conductor, Place, RouteWay
 from netdsl.network.types import ConductorClass
@@ -42,7 +43,6 @@ class Laying:
         self._settings = calculation.settings
         self._known: dict[object, tuple[Spot, ...]] = {}
         self._roots: dict[tuple[str, str], tuple[str, str]] = {}
-        self._words: dict[str, str] = {}
 
     def of(self, conductor: Conductor) -> tuple[Spot, ...]:
         """The stretches of a conductor's way; empty where its installation method is not known."""
@@ -153,7 +153,8 @@ class Laying:
         return max(stated, key=lambda given: float(given.value)) if stated else self._settings.given("ambient", "theta")
 
     def _of_place(self, place: Place) -> Given:
-        """Air temperature around what lies in a place: inside an enclosure that of the panel, or of the room if this is higher."""
+        """Air temperature around what lies in a place: inside an enclosure that of the panel, or of the room if this is
+        higher."""
         outside = self._stated(place)
         if not place.enclosure:
             return outside or self._settings.given("ambient", "theta")
@@ -175,8 +176,8 @@ class Laying:
 
     # --- circuits -------------------------------------------------------------------------------------------------
     def loaded(self, conductor: Conductor) -> int:
-        """Conductors that carry current in the circuit of a conductor, as the tables count: 2 where it is of one phase, or between
-        two without a neutral, and shares its cable with no other; else 3."""
+        """Conductors that carry current in the circuit of a conductor, as the tables count: 2 where it is of one phase, or
+        between two without a neutral, and shares its cable with no other; else 3."""
         step = self._circuit.step_of.get(conductor.id)
         if step is None or step.phases > 2 or (step.phases == 2 and (step.neutral or step.fed_neutral)):
             return 3
@@ -198,13 +199,12 @@ class Laying:
         count = max(own, sum(self.shared.get(way, {}).values()))
         return Given("n_c", count, "", self._sharing(way), route.span)
 
+    @kept
     def _sharing(self, way: str) -> str:
         """What lies side by side in a way, in words: the first piece of each circuit."""
-        if way not in self._words:
-            names = [f"{feeder} -> {fed}" for feeder, fed in self.shared.get(way, ())]
-            more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
-            self._words[way] = f"power circuits in {way}" + (": " + ", ".join(names[:_NAMED]) + more if names else "")
-        return self._words[way]
+        names = [f"{feeder} -> {fed}" for feeder, fed in self.shared.get(way, ())]
+        more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+        return f"power circuits in {way}" + (": " + ", ".join(names[:_NAMED]) + more if names else "")
 
     @cached_property
     def shared(self) -> dict[str, dict[tuple[str, str], int]]:

@@ -8,6 +8,7 @@ from netdsl.calc.basis import Calculation, Given, amount, figure_text
 from netdsl.calc.circuit import Circuit, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.loads import LoadCurrents
+from netdsl.kept import kept, meanwhile
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, SWITCHES
 from netdsl.network.search import walk
 
@@ -34,10 +35,6 @@ class Limits:
         self._calculation = calculation
         self._circuit = calculation.of(Circuit)
         self._devices = calculation.plant.devices
-        self._before: dict[Path, Limit | None] = {}
-        self._behind: dict[str, Limit | None] = {}
-        self._leaves: dict[str, str | None] = {}
-        self._idle: dict[str, bool] = {}
 
     def of(self, step: Step) -> Limit | None:
         """The smallest limit that holds for a step whichever way it is fed; None where one of the ways has none."""
@@ -59,31 +56,46 @@ class Limits:
         known = [limit for limit in found if limit is not None]
         return max(known, key=lambda limit: limit.amps) if known and len(known) == len(found) else None
 
+    @kept
     def before(self, path: Path) -> Limit | None:
         """The smallest limit among the devices on a path, its last one included."""
-        if path not in self._before:
-            if path.parent is None:
-                self._before[path] = self._origin(path.device)
-            else:
-                self._before[path] = _least(self._own(path.device), self.before(path.parent))
-        return self._before[path]
+        if path.parent is None:
+            return self._origin(path.device)
+        return _least(self._own(path.device), self.before(path.parent))
 
+    @meanwhile(None)
     def behind(self, device: str) -> Limit | None:
-        """What limits the current into a device: the device itself, a drive, or all branches behind it together; None if nothing."""
-        if device not in self._behind:
-            self._behind[device] = None
-            self._behind[device] = self._into(device)
-        return self._behind[device]
+        """What limits the current into a device: the device itself, a drive, or all branches behind it together; None if
+        nothing."""
+        kind = self._devices[device].kind
+        if kind == "drive":
+            made = self._devices[device]
+            amps = self._calculation.of(LoadCurrents).device(device)
+            words = f"input current of {device} at the output it limits itself to"
+            rated = amount(made, "input-current") if "motor-current" not in made.settings_set else None
+            if amps and rated and rated > amps:  # nothing sets it to its motor: it may give what it is rated for
+                amps, words = rated, f"rated input current of {device}, which no setting `motor-current` limits"
+            return _made(device, kind, amps, Given("I_n", amps, "A", words, self._devices[device].span)) if amps else None
+        if kind in CONVERTERS:
+            return None
+        branches = [self.behind(step.fed) for step in self._circuit.out_of.get(device, ()) if not self.idle(step.fed)]
+        known = [limit for limit in branches if limit is not None]
+        if not known or len(known) < len(branches):
+            return self._own(device)
+        if len(known) == 1:
+            return _least(self._own(device), known[0])
+        amps = sum(limit.amps for limit in known)
+        more = f" and {len(known) - _NAMED} more" if len(known) > _NAMED else ""
+        parts = ", ".join(f"{limit.release.device} {figure_text(limit.amps)} A" for limit in known[:_NAMED])
+        words = f"what limits the branches behind {device}, added: {parts}{more}"
+        together = _made(device, "branches", amps, Given("I_n", amps, "A", words, self._devices[device].span))
+        return _least(self._own(device), together)
 
+    @meanwhile(False)
     def idle(self, device: str) -> bool:
         """Whether nothing draws current there: a surge arrester, a measuring relay, or a device that feeds such alone."""
-        if device not in self._idle:
-            self._idle[device] = False
-            steps = self._circuit.out_of.get(device, ())
-            self._idle[device] = self._devices[device].kind in _DRAWS_NOTHING or (
-                bool(steps) and all(self.idle(step.fed) for step in steps)
-            )
-        return self._idle[device]
+        steps = self._circuit.out_of.get(device, ())
+        return self._devices[device].kind in _DRAWS_NOTHING or (bool(steps) and all(self.idle(step.fed) for step in steps))
 
     # --- single devices -------------------------------------------------------------------------------------------
     def _own(self, device: str) -> Limit | None:
@@ -116,30 +128,6 @@ class Limits:
         return _made(device, kind, amps, Given("I_n", amps, "A", f"{words} of {device}", made.span))
 
     # --- behind ---------------------------------------------------------------------------------------------------
-    def _into(self, device: str) -> Limit | None:
-        kind = self._devices[device].kind
-        if kind == "drive":
-            made = self._devices[device]
-            amps = self._calculation.of(LoadCurrents).device(device)
-            words = f"input current of {device} at the output it limits itself to"
-            rated = amount(made, "input-current") if "motor-current" not in made.settings_set else None
-            if amps and rated and rated > amps:  # nothing sets it to its motor: it may give what it is rated for
-                amps, words = rated, f"rated input current of {device}, which no setting `motor-current` limits"
-            return _made(device, kind, amps, Given("I_n", amps, "A", words, self._devices[device].span)) if amps else None
-        if kind in CONVERTERS:
-            return None
-        branches = [self.behind(step.fed) for step in self._circuit.out_of.get(device, ()) if not self.idle(step.fed)]
-        known = [limit for limit in branches if limit is not None]
-        if not known or len(known) < len(branches):
-            return self._own(device)
-        if len(known) == 1:
-            return _least(self._own(device), known[0])
-        amps = sum(limit.amps for limit in known)
-        more = f" and {len(known) - _NAMED} more" if len(known) > _NAMED else ""
-        parts = ", ".join(f"{limit.release.device} {figure_text(limit.amps)} A" for limit in known[:_NAMED])
-        words = f"what limits the branches behind {device}, added: {parts}{more}"
-        together = _made(device, "branches", amps, Given("I_n", amps, "A", words, self._devices[device].span))
-        return _least(self._own(device), together)
 
     def _after(self, step: Step, before: tuple[str, ...]) -> tuple[Limit | None, ...]:
         """Limits behind a step; of a circuit with one motor also what protects this motor beside the step."""
@@ -168,17 +156,15 @@ class Limits:
         behind = walk((top,), lambda device: (step.fed for step in out_of.get(device, ())), deep=True)
         return [own for device in behind if (own := self._own(device)) is not None]
 
+    @meanwhile(None)
     def _load(self, device: str) -> str | None:
         """The one load at the end of everything behind a device; "" where there is none (a star contactor), None where there
         are several. A drive is a load."""
-        if device not in self._leaves:
-            self._leaves[device] = None
-            kind = self._devices[device].kind
-            steps = self._circuit.out_of.get(device, ()) if kind not in CONVERTERS else ()
-            loads = {self._load(step.fed) for step in steps} - {""}
-            end = "" if kind in SWITCHES else device
-            self._leaves[device] = (loads.pop() if len(loads) == 1 else None if loads else "") if steps else end
-        return self._leaves[device]
+        kind = self._devices[device].kind
+        steps = self._circuit.out_of.get(device, ()) if kind not in CONVERTERS else ()
+        loads = {self._load(step.fed) for step in steps} - {""}
+        end = "" if kind in SWITCHES else device
+        return (loads.pop() if len(loads) == 1 else None if loads else "") if steps else end
 
 
 def _least(*limits: Limit | None) -> Limit | None:

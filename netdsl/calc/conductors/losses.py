@@ -13,6 +13,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors.reach import Piece, Reach, Reaches
 from netdsl.calc.faults import Faults
 from netdsl.calc.loads import LoadCurrents
+from netdsl.kept import kept
 
 _TURN = exp(-2j * pi / 3)
 
@@ -35,8 +36,6 @@ class VoltageLosses(Question):
     def __init__(self, calculation: Calculation) -> None:
         super().__init__(calculation)
         self._circuit = calculation.of(Circuit)
-        self._losses: dict[str, Loss | None] = {}
-        self._even: dict[str, bool] = {}
 
     @cached_property
     def reaches(self) -> Reaches:
@@ -56,13 +55,9 @@ class VoltageLosses(Question):
         source = self._calculation.of(Faults).source(origin)
         return source.smallest if source is not None else 0j
 
+    @kept
     def to(self, device: str) -> Loss | None:
         """What is lost up to a load; None where it cannot be computed."""
-        if device not in self._losses:
-            self._losses[device] = self._made_loss(device)
-        return self._losses[device]
-
-    def _made_loss(self, device: str) -> Loss | None:
         loads = self._calculation.of(LoadCurrents)
         stage = loads.wiring.stages.get(device)
         if stage is None or not stage.fed_by or loads.demands.nominal(device) is None or not self._shown_in_full(device):
@@ -78,12 +73,15 @@ class VoltageLosses(Question):
 
     def _worth_asking(self, device: str) -> tuple[int, ...]:
         """Phases to look at: one where all that its source feeds loads them alike."""
+        origins = self._calculation.of(LoadCurrents).wiring.origins(device)
+        return (0,) if all(self._even(origin) for origin in origins) else (0, 1, 2)
+
+    @kept
+    def _even(self, origin: str) -> bool:
+        """Whether all that a source feeds loads its phases alike."""
         loads = self._calculation.of(LoadCurrents)
-        for origin in loads.wiring.origins(device):
-            if origin not in self._even:
-                total = loads.phasors.total(loads.flows.behind(origin))
-                self._even[origin] = total is not None and max(abs(total[0] - total[n]) for n in (1, 2)) < 1e-9
-        return (0,) if all(self._even[origin] for origin in loads.wiring.origins(device)) else (0, 1, 2)
+        total = loads.phasors.total(loads.flows.behind(origin))
+        return total is not None and max(abs(total[0] - total[n]) for n in (1, 2)) < 1e-9
 
     def _shown_in_full(self, device: str) -> bool:
         """Whether all that the sources of a device feed is known to the power circuit."""

@@ -19,8 +19,8 @@ SMALLEST_MM2 = 1.5
 
 
 class Base(NamedTuple):
-    """A table value: `figure` in A; `machine`: of IEC 60204-1 table 6, whose reference is 40 °C, else 30 °C (20 °C in the ground);
-    `loaded`: conductors that carry current in that table, 2 or 3; `metal`: what it is for."""
+    """A table value: `figure` in A; `machine`: of IEC 60204-1 table 6, whose reference is 40 °C, else 30 °C (20 °C in the
+    ground); `loaded`: conductors that carry current in that table, 2 or 3; `metal`: what it is for."""
 
     figure: Figure
     machine: bool

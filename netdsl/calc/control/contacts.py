@@ -108,7 +108,10 @@ def _note(device: Device, edge: Edge, feeds: tuple[Feed, ...]) -> str:
     kind = _utilisation(device.terminals.get(edge.a.partition(":")[2])) or word(device, "utilisation")
     if kind.startswith(("AC-15", "DC-13", "AC-14", "DC-14")):
         return f"steady current, everything behind the contact on at once; rated for coils, {kind}"
-    return "steady current, everything behind the contact on at once; coils among it: hold it against the rating for AC-15 or DC-13 too"
+    return (
+        "steady current, everything behind the contact on at once; coils among it: hold it against the rating for AC-15 or DC-13"
+        " too"
+    )
 
 
 def _utilisation(terminal: Terminal | None) -> str:

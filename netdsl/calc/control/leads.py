@@ -7,8 +7,8 @@ from functools import cached_property
 
 from netdsl.calc.basis import Calculation, Gap, Given
 from netdsl.calc.circuit import OPERATING_C, Circuit, Lead
+from netdsl.kept import kept
 from netdsl.network.search import trace_by
-from netdsl.network.types import Net
 
 #: taken for a conductor of unknown length while a way is looked for, so that it is taken only where there is no other, ohm
 _UNKNOWN = 1e6
@@ -20,15 +20,24 @@ class ControlLeads:
     def __init__(self, calculation: Calculation) -> None:
         self._calculation = calculation
         self._network = calculation.network
-        self._ohms: dict[str, float | None] = {}
-        self._around: dict[str, dict[str, list[tuple[str, str | None]]]] = {}
-        self._trees: dict[tuple[str, str], dict[str, tuple[str, str | None]]] = {}
 
+    @kept
     def ohms(self, conductor: str) -> float | None:
         """Resistance of a conductor; a wire without length or section gets the assumed one, a cable without length None."""
-        if conductor not in self._ohms:
-            self._ohms[conductor] = self._resistance(conductor)
-        return self._ohms[conductor]
+        run = self._network.runs[conductor]
+        leads = self._calculation.of(Circuit).leads
+        lead = leads.like(conductor)
+        if isinstance(lead, Lead):
+            return lead.at(None).real
+        if run.conductor.cable is not None:
+            return None
+        settings = self._calculation.settings
+        length = run.length_m if run.length_m is not None else settings.number("control-wire-length")
+        section = run.section_mm2 or settings.number("control-wire-section")
+        per_km = leads.ohm_per_km(section, leads.fine(run.conductor)).value
+        warming, rise = leads.warming, OPERATING_C[leads.insulation(run.conductor)] - 20
+        factor = float(warming.value) if warming.symbol == "k_warm" else 1 + float(warming.value) * rise
+        return per_km * length / 1000 * factor
 
     def between(self, net: str, start: str, end: str) -> tuple[str, ...] | None:
         """Conductors from node `start` to node `end` of a net, along the way of least resistance; None where none leads there."""
@@ -37,10 +46,7 @@ class ControlLeads:
         short = self._short(net, start, end)
         if short is not None:
             return short
-        key = (net, end)
-        if key not in self._trees:
-            self._trees[key] = self._tree(net, end)
-        tree = self._trees[key]
+        tree = self._tree(net, end)
         if start not in tree:
             return None
         found = []
@@ -70,16 +76,17 @@ class ControlLeads:
 
     def total(self, conductors: tuple[str, ...]) -> float | None:
         """Resistance of conductors in series, ohm; None where one is unknown."""
-        total, known = 0.0, self._ohms
+        total = 0.0
         for conductor in conductors:
-            ohms = known[conductor] if conductor in known else self.ohms(conductor)
+            ohms = self.ohms(conductor)
             if ohms is None:
                 return None
             total += ohms
         return total
 
     def given(self, conductors: tuple[str, ...], symbol: str, words: str) -> tuple[Given, ...]:
-        """The resistance of conductors in series as a value, at the place of the one with the most of it, and that one's own data."""
+        """The resistance of conductors in series as a value, at the place of the one with the most of it, and that one's own
+        data."""
         if not conductors:
             return (Given(symbol, 0.0, "Ω", f"{words}: none between", None, "joined inside devices", "verified"),)
         most = max(conductors, key=lambda name: self.ohms(name) or 0.0)
@@ -97,27 +104,10 @@ class ControlLeads:
                 gap = Gap(feeder, "length", (cable.id,), (absent,), cable.span, "add `length=`")
                 self._calculation.gaps.note(gap)
 
-    def _resistance(self, conductor: str) -> float | None:
-        run = self._network.runs[conductor]
-        leads = self._calculation.of(Circuit).leads
-        lead = leads.like(conductor)
-        if isinstance(lead, Lead):
-            return lead.at(None).real
-        if run.conductor.cable is not None:
-            return None
-        settings = self._calculation.settings
-        length = run.length_m if run.length_m is not None else settings.number("control-wire-length")
-        section = run.section_mm2 or settings.number("control-wire-section")
-        per_km = leads.ohm_per_km(section, leads.fine(run.conductor)).value
-        warming, rise = leads.warming, OPERATING_C[leads.insulation(run.conductor)] - 20
-        factor = float(warming.value) if warming.symbol == "k_warm" else 1 + float(warming.value) * rise
-        return per_km * length / 1000 * factor
-
+    @kept
     def _tree(self, net: str, root: str) -> dict[str, tuple[str, str | None]]:
         """From each node of a net one step nearer to `root`, with the conductor in between."""
-        if net not in self._around:
-            self._around[net] = self._neighbours(self._network.nets[net])
-        around = self._around[net]
+        around = self._neighbours(net)
         came = trace_by((root,), lambda node: around.get(node, ()))
         found = {node: step or (root, None) for node, step in came.items()}
         ends = sum(map(len, around.values()))
@@ -141,11 +131,12 @@ class ControlLeads:
                     heapq.heappush(heap, (ohms + (_UNKNOWN if own is None else own), count, other, node, by))
         return found
 
-    def _neighbours(self, net: Net) -> dict[str, list[tuple[str, str | None]]]:
+    @kept
+    def _neighbours(self, net: str) -> dict[str, list[tuple[str, str | None]]]:
         net_of, runs = self._network.net_of, self._network.runs
         around: dict[str, list[tuple[str, str | None]]] = {}
-        joins: list[tuple[str, str, str | None]] = [*self._links.get(net.id, ())]
-        for name in net.conductors:
+        joins: list[tuple[str, str, str | None]] = [*self._links.get(net, ())]
+        for name in self._network.nets[net].conductors:
             one, other = runs[name].nodes
             if net_of[one] == net_of[other]:
                 joins.append((one, other, name))

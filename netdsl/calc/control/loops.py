@@ -29,8 +29,8 @@ class Input:
 @dataclass(frozen=True, slots=True)
 class Loop:
     """A loop from the terminal `driver` at which the current comes out, through `inputs`; `conductors` of the way there, between
-    and back, None where it cannot be followed. `fed`: the terminal at which the loop feeds the
-    transmitter (two wires), None where it has a supply of its own."""
+    and back, None where it cannot be followed. `fed`: the terminal at which the loop feeds its own transmitter, of two wires;
+    None where the driver has a supply of its own."""
 
     device: Device
     driver: str
@@ -133,7 +133,8 @@ class LoopBurdens(SheetQuestion):
         return (line.conductors, feed.source.common) if feed is not None and line is not None else None
 
     def _feed(self, fed: str) -> Feed | None:
-        """How the supply terminal of a transmitter is fed from a source inside a device, or a direct-current supply of the plant."""
+        """How the supply terminal of a transmitter is fed from a source inside a device, or a direct-current supply of the
+        plant."""
         feeds = self._calculation.of(ControlCircuits).feeds
         return next((feed for feed in feeds if feed.enters == fed and (feed.source.inner or feed.source.kind == "dc")), None)
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from netdsl.findings import Span
+from netdsl.kept import kept
 from netdsl.model.plant import Device, Path, Plant, Role
 from netdsl.network.search import trace_by, walk
 from netdsl.network.types import Net, Network, Potential
@@ -86,7 +87,6 @@ class ControlNet:
         self._held: set[str] = set()
         self._holding: dict[tuple[str, bool], set[str]] = {}
         self._edges: dict[str, list[Hop]] = {}
-        self._ways: dict[tuple[str, str, bool], tuple[Way, ...]] = {}
         for net in network.nets.values():
             if net.possible:
                 self._take(net)
@@ -103,18 +103,19 @@ class ControlNet:
 
     def ways(self, node: str, group: str, returning: bool) -> tuple[Way, ...]:
         """Ways from a node to the nets that a source holds, no net twice: to its live poles, or to its return."""
-        net = self.network.net_of[node]
-        key = (net, group, returning)
-        if key not in self._ways:
-            goal = self._holding.get((group, returning), set())
-            search = _Search(goal, self._held)
-            if net in goal:
-                search.found.append(())
-            elif net not in self._held:
-                self._follow(net, [], {net}, search)
-            self._ways[key] = tuple(search.found)
-        return self._ways[key]
+        return self._ways(self.network.net_of[node], group, returning)
 
+    @kept
+    def _ways(self, net: str, group: str, returning: bool) -> tuple[Way, ...]:
+        goal = self._holding.get((group, returning), set())
+        search = _Search(goal, self._held)
+        if net in goal:
+            search.found.append(())
+        elif net not in self._held:
+            self._follow(net, [], {net}, search)
+        return tuple(search.found)
+
+    @kept
     def feed(self, source: Source, returning: bool) -> dict[str, Hop]:
         """From each net that a source holds one step nearer to it, over closed poles; the net of its own pole is not in it."""
         start = self.network.net_of[source.common if returning else source.pole]

@@ -22,7 +22,8 @@ TAP_M = 3.0
 
 
 class ControlOverloads(SheetQuestion):
-    """One result per device that feeds control circuits. Wires of control circuits are rated without grouping: they carry little."""
+    """One result per device that feeds control circuits. Wires of control circuits are rated without grouping: they carry
+    little."""
 
     place = 310
     answers = (Answer("overload.control", "Overload: control circuit", "I_n"),)

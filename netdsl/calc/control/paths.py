@@ -9,8 +9,9 @@ from typing import NamedTuple
 from netdsl.calc.basis import Calculation, Gap, Question
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.leads import ControlLeads
-from netdsl.calc.control.net import ControlNet, Hop, Source, Way
+from netdsl.calc.control.net import ControlNet, Source, Way
 from netdsl.calc.control.sinks import Sink, sinks
+from netdsl.kept import kept
 
 
 @dataclass(slots=True, eq=False)
@@ -43,8 +44,6 @@ class ControlCircuits(Question):
         super().__init__(calculation)
         self.net = ControlNet(calculation.network)
         self.leads = ControlLeads(calculation)
-        self._steps: dict[tuple[str, bool], dict[str, Hop]] = {}
-        self._lines: dict[tuple[Feed, bool], Line | None] = {}
 
     @cached_property
     def feeds(self) -> tuple[Feed, ...]:
@@ -79,14 +78,9 @@ class ControlCircuits(Question):
         )
         self._calculation.gaps.note(gap)
 
+    @kept
     def line(self, feed: Feed, returning: bool) -> Line | None:
         """The way of most resistance from a sink to its source's pole, or to its return; None where none can be followed."""
-        key = (feed, returning)
-        if key not in self._lines:
-            self._lines[key] = self._longest(feed, returning)
-        return self._lines[key]
-
-    def _longest(self, feed: Feed, returning: bool) -> Line | None:
         node = feed.leaves if returning else feed.enters
         lines = [self._line(feed.source, node, way, returning) for way in (feed.back if returning else feed.out) if node]
         known = [line for line in lines if line is not None]
@@ -130,10 +124,7 @@ class ControlCircuits(Question):
                 return None
             conductors += piece
             node = hop.far
-        key = (source.pole, returning)
-        steps = self._steps.get(key)
-        if steps is None:
-            steps = self._steps[key] = self.net.feed(source, returning)
+        steps = self.net.feed(source, returning)
         devices = []
         end = source.common if returning else source.pole
         net, last_net = net_of[node], net_of[end]

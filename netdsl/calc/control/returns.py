@@ -1,4 +1,5 @@
-"""Overload of the return wires of control circuits, which no protective device stands in: what those on the live side let flow."""
+"""Overload of the return wires of control circuits, which no protective device stands in: what those on the live side let
+flow."""
 
 from __future__ import annotations
 

@@ -17,7 +17,8 @@ WITHIN_S = 5.0
 
 
 class SupplyTrips:
-    """A short at the far end of a branch draws what the supply gives at most, or what the conductors there and back let through."""
+    """A short at the far end of a branch draws what the supply gives at most, or what the conductors there and back let
+    through."""
 
     def __init__(self, calculation: Calculation) -> None:
         self._calculation = calculation

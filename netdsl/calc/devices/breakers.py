@@ -1,4 +1,5 @@
-"""Releases of circuit-breakers: IEC 60898-1 by curve, IEC 60947-2 by setting, motor protection circuit-breakers, overload relays."""
+"""Releases of circuit-breakers: IEC 60898-1 by curve, IEC 60947-2 by setting, motor protection circuit-breakers, overload
+relays."""
 
 from __future__ import annotations
 
@@ -58,9 +59,9 @@ def miniature(sought: Sought) -> Characteristic:
 
 
 def _class_3(sought: Sought) -> tuple[Given | None, tuple[tuple[float, float], ...]]:
-    """What an energy limiting breaker of class 3 lets through at most: at its breaking capacity, and by prospective current as one of
-    that breaking capacity does; of curve D, for which the standard sets no limit, in proportion to curve C; nothing where no limit
-    is known."""
+    """What an energy limiting breaker of class 3 lets through at most: at its breaking capacity, and by prospective current as
+    one of that breaking capacity does; of curve D, for which the standard sets no limit, in proportion to curve C; nothing where
+    no limit is known."""
     breaking = amount(sought.device, "breaking") if sought.stated else None
     curve = "C" if sought.curve == "D" else sought.curve
     table = next((table for table in tables("devices", "energy_class_3") if table["type"] == curve), None)
@@ -85,8 +86,8 @@ def _class_3(sought: Sought) -> tuple[Given | None, tuple[tuple[float, float], .
 def _assume_class(sought: Sought, source: str) -> None:
     sought.settings.assume(
         "let-through",
-        "miniature circuit-breakers that state no let-through limit it as those of energy limiting class 3 do, below their breaking capacity "
-        "as those with that breaking capacity",
+        "miniature circuit-breakers that state no let-through limit it as those of energy limiting class 3 do, below their"
+        " breaking capacity as those with that breaking capacity",
         source,
         "memory",
     )

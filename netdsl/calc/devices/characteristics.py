@@ -11,6 +11,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.devices import releases
 from netdsl.calc.devices.tripping import Characteristic as Characteristic
 from netdsl.calc.devices.tripping import Point
+from netdsl.kept import kept
 from netdsl.model.kinds import PROTECTIVE
 from netdsl.model.plant import Device
 
@@ -24,28 +25,24 @@ class Characteristics(Question):
 
     def __init__(self, calculation: Calculation) -> None:
         super().__init__(calculation)
-        self._known: dict[str, Characteristic | None] = {}
         self._times: dict[
             tuple[int, float], tuple[Characteristic, Given | None]
         ] = {}  # the device with it, so that its id stays its own
 
+    @kept
     def of(self, device: str) -> Characteristic | None:
         """The characteristic of a protective device; None for any other, or where its rating is not stated."""
-        if device not in self._known:
-            made = self._calculation.plant.devices.get(device)
-            release = None
-            if made is not None and made.kind in PROTECTIVE:
-                release = releases.of_device(made, self._calculation.settings)
-                clearing = amount(made, "clearing-time")
-                if release is None:
-                    self._note_unrated(made)
-                elif clearing is not None:
-                    stated = Given("t", clearing, "s", f"stated time in which {device} breaks a fault", made.span)
-                    release = replace(release, clearing=stated)
-            elif made is not None and made.category == "supply":
-                return self.upstream(device)
-            self._known[device] = release
-        return self._known[device]
+        made = self._calculation.plant.devices.get(device)
+        if made is None or made.kind not in PROTECTIVE:
+            return self.upstream(device) if made is not None and made.category == "supply" else None
+        release = releases.of_device(made, self._calculation.settings)
+        clearing = amount(made, "clearing-time")
+        if release is None:
+            self._note_unrated(made)
+        elif clearing is not None:
+            stated = Given("t", clearing, "s", f"stated time in which {device} breaks a fault", made.span)
+            release = replace(release, clearing=stated)
+        return release
 
     def _note_unrated(self, device: Device) -> None:
         """Note a device in the power circuit that does not state its rated current; an overload relay may be set by a setting."""
@@ -54,17 +51,15 @@ class Characteristics(Question):
             gap = Gap(circuit.feeder(device.id), "rated current", (device.id,), _ABSENT, device.span, "give its `current=`")
             self._calculation.gaps.note(gap)
 
+    @kept
     def upstream(self, supply: str) -> Characteristic | None:
         """What the `upstream` of a supply says (`fuse-gG-125A`, `mcb-C-32A`, `mccb-160A`); None without one."""
-        if supply not in self._known:
-            made = self._calculation.plant.devices.get(supply)
-            said = _UPSTREAM.fullmatch(str(made.ratings.get("upstream") or "")) if made is not None else None
-            release = None
-            if made is not None and said is not None:
-                kind, curve = said["kind"], said["curve"] or ("gG" if said["kind"] == "fuse" else "")
-                release = releases.of_words(made, kind, curve, float(said["amps"]), self._calculation.settings)
-            self._known[supply] = release
-        return self._known[supply]
+        made = self._calculation.plant.devices.get(supply)
+        said = _UPSTREAM.fullmatch(str(made.ratings.get("upstream") or "")) if made is not None else None
+        if made is None or said is None:
+            return None
+        kind, curve = said["kind"], said["curve"] or ("gG" if said["kind"] == "fuse" else "")
+        return releases.of_words(made, kind, curve, float(said["amps"]), self._calculation.settings)
 
     def current_for(self, device: Characteristic, seconds: float) -> Given | None:
         """The current, A, at which a device is certain to have operated within `seconds`; None where nothing says so."""

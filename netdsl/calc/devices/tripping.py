@@ -34,11 +34,11 @@ class Characteristic:
     "motor-breaker", "overload", "residual-device". `curve`: B, C, D, gG, aR or "". `rated_a`: rated current; `set_a`: the current
     its overload release is set to (rated where it has no setting); `tripping_a`: conventional tripping current I2;
     `instantaneous_a`: lower and upper end of the instantaneous band, None without one; `overload`, `short_circuit`: whether it
-    protects against that; `residual_a`: rated residual current. Currents in A, each None if unknown. `givens`: where these come from.
-    `points`: currents with the times within which the device is certain to have operated, both ascending in current;
+    protects against that; `residual_a`: rated residual current. Currents in A, each None if unknown. `givens`: where these come
+    from. `points`: currents with the times within which the device is certain to have operated, both ascending in current;
     `residual_points`: the same for currents to earth. `energy`: a limit of what it lets through, A2s; `energies`: the same by
-    prospective current, A, ascending, where it depends on it. `clearing`: the time, s, in which the netlist says it breaks a fault,
-    whatever its characteristic.
+    prospective current, A, ascending, where it depends on it. `clearing`: the time, s, in which the netlist says it breaks a
+    fault, whatever its characteristic.
     """
 
     device: str

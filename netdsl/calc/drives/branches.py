@@ -18,8 +18,8 @@ GROUPS = 3
 class Branch(NamedTuple):
     """A drive, or drives of like impedance, at a supply. `watts`: power taken; `z`: resistance and reactance of a phase from the
     supply's terminals to the rectifier, per unit of the power, with steps that several drives share at their common power; `dc`:
-    reactance of the DC choke, per unit; `choke`: drop of reactor and choke at the rated power, percent. `stating`: share of the power
-    whose drives state their distortion, `stated`: that distortion times their share, percent."""
+    reactance of the DC choke, per unit; `choke`: drop of reactor and choke at the rated power, percent. `stating`: share of the
+    power whose drives state their distortion, `stated`: that distortion times their share, percent."""
 
     drives: tuple[str, ...]
     watts: float
@@ -65,7 +65,8 @@ class Branches(Question):
         return grouped(found)
 
     def _per_unit(self, key: tuple[str, str], watts: float, volts: float) -> tuple[complex, float]:
-        """Impedance of a step and the device it feeds, and the reactance of a line reactor in it, per unit of the common power."""
+        """Impedance of a step and the device it feeds, and the reactance of a line reactor in it, per unit of the common
+        power."""
         circuit = self._calculation.of(Circuit)
         live = circuit.impedances.step(circuit.steps[key])
         device = circuit.impedances.device(key[1])
@@ -74,8 +75,8 @@ class Branches(Question):
         return ((live[0][1] if live else 0j) + device) * base, reactor * base
 
     def _own_choke(self, drive: Device, watts: float, volts: float) -> tuple[float, float]:
-        """Reactance of a drive's own choke, per unit of its power: on the AC side, on the DC side. Its percentage is of the impedance
-        that takes the rated input current at the line voltage."""
+        """Reactance of a drive's own choke, per unit of its power: on the AC side, on the DC side. Its percentage is of the
+        impedance that takes the rated input current at the line voltage."""
         percent = amount(drive, "choke")
         amps = amount(drive, "input-current") or amount(drive, "current")
         if not percent:
@@ -93,8 +94,8 @@ class Branches(Question):
 
 
 def typical(branches: tuple[Branch, ...], ratio: float) -> str:
-    """The published band for drives like these at a supply of the given short-circuit ratio, in words; empty where the drives differ
-    or none is published."""
+    """The published band for drives like these at a supply of the given short-circuit ratio, in words; empty where the drives
+    differ or none is published."""
     if len(branches) != 1 or branches[0].stating:
         return ""
     branch = branches[0]

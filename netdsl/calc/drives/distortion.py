@@ -214,7 +214,8 @@ class _Maker:
             )
             found.append(Given(f"x_{number}", 100 * branch.dc, "%", "reactance of their DC chokes", first.span))
             if branch.stating:
-                words = f"distortion that drives of {100 * branch.stating:.4g} % of that power state; their harmonics are scaled to it"
+                whose = f"drives of {100 * branch.stating:.4g} % of that power"
+                words = f"distortion that {whose} state; their harmonics are scaled to it"
                 found.append(Given(f"T_{number}", branch.stated / branch.stating, "%", words, first.span))
         return tuple(found)
 

@@ -11,6 +11,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.faults.motor_infeed import MotorInfeed
 from netdsl.calc.faults.points import FaultPoints, Point
 from netdsl.calc.faults.source import SourceImpedance
+from netdsl.kept import kept
 
 
 class FaultLevel(NamedTuple):
@@ -44,8 +45,6 @@ class Faults(Question):
         super().__init__(calculation)
         self._circuit = calculation.of(Circuit)
         self.points = FaultPoints(calculation)
-        self._levels: dict[str, FaultLevel | None] = {}
-        self._alone: dict[tuple[str, str], FaultLevel] = {}
 
     # --- what others ask ------------------------------------------------------------------------------------------
     def source(self, device: str) -> SourceImpedance | None:
@@ -53,24 +52,20 @@ class Faults(Question):
         found = self.points.source(device)
         return found.impedance if found else None
 
+    @kept
     def at(self, device: str) -> FaultLevel | None:
         """Fault currents at the terminals where power enters a device; None behind a drive or where a value is missing."""
-        if device not in self._levels:
-            point = self.points.at(device)
-            self._levels[device] = self._level(point) if point else None
-        return self._levels[device]
+        point = self.points.at(device)
+        return self._level(point) if point else None
 
     def fed_by(self, device: str, origin: str) -> tuple[Point, FaultLevel] | None:
-        """A device as a place of a fault that `origin` feeds, alone where several sources reach it one at a time, and the currents
-        there."""
+        """A device as a place of a fault that `origin` feeds, alone where several sources reach it one at a time, and the
+        currents there."""
         point = self.points.fed_by(device, origin)
         if point is None or point is self.points.at(device):
             level = self.at(device)
             return (point, level) if point and level else None
-        key = (device, origin)
-        if key not in self._alone:
-            self._alone[key] = self._level(point)
-        return point, self._alone[key]
+        return point, self._level(point)
 
     def given(self, device: str, origin: str, kind: str, amps: float, words: str) -> Given:
         """A fault current at a device that `origin` feeds, to put into a formula: it leads to the result of that kind (`largest`,
@@ -97,6 +92,7 @@ class Faults(Question):
         return point.loop if point else None
 
     # --- currents -------------------------------------------------------------------------------------------------
+    @kept
     def _level(self, point: Point) -> FaultLevel:
         own, together = point.strong.impedance, point.together
         three, volts, cold = own.phases == 3, own.to_earth, point.cold
@@ -117,7 +113,8 @@ class Faults(Question):
         return FaultLevel(three_max, *self._smallest(point, three), _peak(ohms) * largest, largest, motors, beside)
 
     def _with_motors(self, point: Point, alone: float) -> complex:
-        """Impedance of one pole from which source and running motors feed a fault, ohm; `alone`: current of the source alone, A."""
+        """Impedance of one pole from which source and running motors feed a fault, ohm; `alone`: current of the source alone,
+        A."""
         if self._motors is None:
             return point.cold
         whole = self.points.at(point.device)

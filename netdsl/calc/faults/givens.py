@@ -5,9 +5,10 @@ from __future__ import annotations
 from functools import cached_property
 
 from netdsl.calc.basis import Calculation, Given, Question
-from netdsl.calc.circuit import Circuit, Missing, Path, in_service
+from netdsl.calc.circuit import Circuit, Missing, Path, Step, in_service
 from netdsl.calc.faults.currents import Faults
 from netdsl.calc.faults.points import Point
+from netdsl.kept import kept
 
 HOT = "at the end of the fault"
 
@@ -18,10 +19,6 @@ class FaultGivens(Question):
     def __init__(self, calculation: Calculation) -> None:
         super().__init__(calculation)
         self._circuit = calculation.of(Circuit)
-        self._steps: dict[tuple[str, str, bool], tuple[Given, ...]] = {}
-        self._earths: dict[tuple[str, str], tuple[Given, ...]] = {}
-        self._before: dict[tuple[str, str, complex], tuple[Given, Given]] = {}
-        self._known_volts: dict[str, Given] = {}
 
     def returning(self, point: Point, ohms: complex, when: str) -> tuple[Given, ...]:
         """Impedance of the neutral conductors from a device to its source, with section and length of each."""
@@ -34,11 +31,9 @@ class FaultGivens(Question):
             *(given for bundle in point.returning for given in self._bundle(bundle, when == HOT)),
         )
 
+    @kept
     def _bundle(self, conductors: tuple[str, ...], hot: bool) -> tuple[Given, ...]:
-        key = ("", "+".join(conductors), hot)
-        if key not in self._steps:
-            self._steps[key] = tuple(given for conductor in conductors for given in self._lead(conductor, hot))
-        return self._steps[key]
+        return tuple(given for conductor in conductors for given in self._lead(conductor, hot))
 
     def series(self, source: str, path: Path, before: complex, step: complex, when: str) -> tuple[Given, ...]:
         """Impedance up to the device before, with the result that gives it, and of the last step, with its conductors."""
@@ -65,28 +60,23 @@ class FaultGivens(Question):
             Given(name, ohms, "Ω", f"{words} of {device}, in the last step", span) for name, words, ohms in parts if ohms
         )
 
+    @kept
     def _up_to(self, key: str, device: str, ohms: complex, when: str) -> tuple[Given, Given]:
-        wanted = (key, when, ohms)
-        found = self._before.get(wanted)
-        if found is None:
-            words = f"source and conductors up to {device}, {when}"
-            found = self._before[wanted] = (
-                Given("R_before", ohms.real, "Ω", words, result=key),
-                Given("X_before", ohms.imag, "Ω", words, result=key),
-            )
-        return found
+        words = f"source and conductors up to {device}, {when}"
+        return (
+            Given("R_before", ohms.real, "Ω", words, result=key),
+            Given("X_before", ohms.imag, "Ω", words, result=key),
+        )
 
     def _conductors(self, path: Path, hot: bool) -> tuple[Given, ...]:
         """Section and length of the first pole of the last step; `hot`: with its temperature at the end of the fault."""
-        step = path.step
-        if step is None or not step.poles:
-            return ()
-        key = (step.feeder, step.fed, hot)
-        if key not in self._steps:
-            first = step.poles[0][0]
-            chain = (name for piece in self._circuit.impedances.chain(step, first) for name in piece[:1])
-            self._steps[key] = tuple(given for name in (first, *chain) for given in self._lead(name, hot))
-        return self._steps[key]
+        return self._first_pole(path.step, hot) if path.step is not None and path.step.poles else ()
+
+    @kept
+    def _first_pole(self, step: Step, hot: bool) -> tuple[Given, ...]:
+        first = step.poles[0][0]
+        chain = (name for piece in self._circuit.impedances.chain(step, first) for name in piece[:1])
+        return tuple(given for name in (first, *chain) for given in self._lead(name, hot))
 
     def _lead(self, conductor: str, hot: bool) -> tuple[Given, ...]:
         lead = self._circuit.leads.of(conductor)
@@ -102,20 +92,20 @@ class FaultGivens(Question):
         """Section and length of each protective conductor from the device (or its enclosure) to the supply."""
         devices = self._calculation.plant.devices
         thing = point.device if point.device in self._calculation.network.earth.node_of else devices[point.device].place
-        key = (thing, point.far.origin)
-        if key not in self._earths:
-            edges = self._circuit.earths.path(*key) or ()
-            self._earths[key] = tuple(given for edge in edges for given in self._bundle(edge, True))
-        return self._earths[key]
+        return self._way_back(thing, point.far.origin)
+
+    @kept
+    def _way_back(self, thing: str, origin: str) -> tuple[Given, ...]:
+        edges = self._circuit.earths.path(thing, origin) or ()
+        return tuple(given for edge in edges for given in self._bundle(edge, True))
 
     @cached_property
     def cold(self) -> str:
         return f"at {self._circuit.impedances.cold_c:g} °C"
 
+    @kept
     def volts(self, origin: str) -> Given:
-        if origin not in self._known_volts:
-            source = self._calculation.of(Faults).source(origin)
-            device = self._calculation.plant.devices[origin]
-            value = source.voltage if source else 0.0
-            self._known_volts[origin] = Given("U", value, "V", f"voltage of {origin}", device.span)
-        return self._known_volts[origin]
+        source = self._calculation.of(Faults).source(origin)
+        device = self._calculation.plant.devices[origin]
+        value = source.voltage if source else 0.0
+        return Given("U", value, "V", f"voltage of {origin}", device.span)

@@ -53,8 +53,8 @@ class MotorInfeed:
             return
         starting = amount(device, "starting-current")
         words = (
-            f"resistance over reactance of motors that feed a fault: {R_OVER_X:g}; left out where their rated currents together are"
-            f" at most {SHARE:.0%} of the fault current"
+            f"resistance over reactance of motors that feed a fault: {R_OVER_X:g}; left out where their rated currents together"
+            f" are at most {SHARE:.0%} of the fault current"
         )
         calculation.settings.assume("motor-infeed-r-over-x", words, STANDARD, "memory")
         if not starting:

@@ -12,6 +12,7 @@ from netdsl.calc.faults.source import Source
 from netdsl.calc.faults.supplies import Supplies
 from netdsl.calc.loads import LoadCurrents, Way
 from netdsl.findings import Span
+from netdsl.kept import kept
 
 
 @dataclass(slots=True, eq=False)
@@ -19,11 +20,11 @@ class Point:
     """A device where a fault is looked at.
 
     `near`: the way of least impedance, from the source `strong`; `far`: that of most, from `weak`. `poles`: live poles that enter
-    the device, 1 to 3. Impedances in ohm: `cold` and `end` of one pole, source included, for the largest and the smallest current;
-    `out` and `back` of the return through the neutral for the largest and the smallest, 0 with three poles; `earth`: of the return
-    through earth outside the source at the smallest current, None where none is known. `together`: where several sources feed the
-    device together, which count for the largest current. `returning`: the neutral conductors from the device to its source, where
-    they are found: the impedances of the return are then theirs.
+    the device, 1 to 3. Impedances in ohm: `cold` and `end` of one pole, source included, for the largest and the smallest
+    current; `out` and `back` of the return through the neutral for the largest and the smallest, 0 with three poles; `earth`: of
+    the return through earth outside the source at the smallest current, None where none is known. `together`: where several
+    sources feed the device together, which count for the largest current. `returning`: the neutral conductors from the device to
+    its source, where they are found: the impedances of the return are then theirs.
     """
 
     device: str
@@ -55,56 +56,45 @@ class FaultPoints:
         self._circuit = calculation.of(Circuit)
         self._supplies = Supplies(calculation)
         self._parallel = ParallelSources(calculation)
-        self._sources: dict[str, Source | None] = {}
-        self._points: dict[str, Point | None] = {}
-        self._alone: dict[tuple[str, str], Point | None] = {}
         self._returns: dict[Path, complex] = {}
-        self._phases: dict[str, frozenset[str]] = {}
 
+    @kept
     def source(self, device: str) -> Source | None:
-        """A supply or transformer as a source; None where the netlist does not say enough (the gap is noted), and for all else."""
-        if device not in self._sources:
-            made = self._calculation.plant.devices[device]
-            if made.category == "supply":
-                self._sources[device] = self._supplies.of(made)
-            else:
-                self._sources[device] = self._inner(device) if made.kind == "transformer" else None
-        return self._sources[device]
+        """A supply or transformer as a source; None where the netlist does not say enough (the gap is noted), and for all
+        else."""
+        made = self._calculation.plant.devices[device]
+        if made.category == "supply":
+            return self._supplies.of(made)
+        return self._inner(device) if made.kind == "transformer" else None
 
+    @kept
     def at(self, device: str) -> Point | None:
         """A device as a place of a fault; None behind a drive, where nothing feeds it and where a value is missing."""
-        if device not in self._points:
-            self._points[device] = self._point(device)
-        return self._points[device]
+        ways = self._ways(device)
+        if not ways or not all(path.known for path, _ in ways):
+            return None
+        point, together = self._between(device, ways), self._parallel.at(ways)
+        return replace(point, together=together) if together is not None else point
 
+    @kept
     def fed_by(self, device: str, origin: str) -> Point | None:
         """A device as a place of a fault that `origin` feeds, alone where several sources reach it one at a time."""
         point = self.at(device)
         together = point.together.origins if point is not None and point.together is not None else ()
         if point is None or origin in together or {path.origin for path in self._circuit.paths(device)} == {origin}:
             return point
-        key = (device, origin)
-        if key not in self._alone:
-            ways = [way for way in self._ways(device) if way[0].origin == origin]
-            self._alone[key] = self._between(device, ways) if ways else None
-        return self._alone[key]
+        ways = [way for way in self._ways(device) if way[0].origin == origin]
+        return self._between(device, ways) if ways else None
 
     def second_fault(self, device: str, origin: str) -> Point | None:
         """A device of an IT system as a place of a second fault, which returns through the protective conductors to another line
-        conductor: its `loop` is that of one line conductor, source included, and the protective conductors. None where there is no
-        way back through metal, or a value is missing."""
+        conductor: its `loop` is that of one line conductor, source included, and the protective conductors. None where there is
+        no way back through metal, or a value is missing."""
         if word(self._calculation.plant.devices[origin], "system") != "IT":
             return None
         point = self.fed_by(device, origin)
         earth = self._to_earth(device, origin) if point and point.weak.impedance.phases == 3 else None
         return replace(point, earth=earth) if point and earth is not None else None
-
-    def _point(self, device: str) -> Point | None:
-        ways = self._ways(device)
-        if not ways or not all(path.known for path, _ in ways):
-            return None
-        point, together = self._between(device, ways), self._parallel.at(ways)
-        return replace(point, together=together) if together is not None else point
 
     def _ways(self, device: str) -> list[tuple[Path, Source]]:
         return [
@@ -159,18 +149,14 @@ class FaultPoints:
                 phases |= self._phases_of(net)
         return max(1, min(3, len(nets), len(phases))) if nets else 3
 
+    @kept
     def _phases_of(self, net: str) -> frozenset[str]:
-        found = self._phases.get(net)
-        if found is None:
-            potentials = self._calculation.network.nets[net].possible
-            found = self._phases[net] = frozenset(
-                each.id for each in potentials if each.kind == "ac" and each.pole not in ("N", "PEN")
-            )
-        return found
+        potentials = self._calculation.network.nets[net].possible
+        return frozenset(each.id for each in potentials if each.kind == "ac" and each.pole not in ("N", "PEN"))
 
     def _neutral(self, device: str) -> tuple[Way, Impedances] | None:
-        """The neutral conductors from a device to its source, wherever they run, and their impedance, ohm; None where they are not
-        found, or one is not known."""
+        """The neutral conductors from a device to its source, wherever they run, and their impedance, ohm; None where they are
+        not found, or one is not known."""
         way = self._calculation.of(LoadCurrents).returns.way(device)
         found = [self._circuit.impedances.parallel(conductors, None) for conductors in way or ()]
         known = [each for each in found if each is not None]

@@ -1,4 +1,5 @@
-"""Heat that devices give off inside an enclosure: as stated, else from their efficiency, coils and poles by listed assumptions."""
+"""Heat that devices give off inside an enclosure: as stated, else from their efficiency, coils and poles by listed
+assumptions."""
 
 from __future__ import annotations
 
@@ -24,7 +25,8 @@ _POLES = {
     "contactor": "contactor_pole_losses",
     "overload": "contactor_pole_losses",
 }
-#: devices whose own consumption becomes heat where they stand; a heater works only while it is cold, a socket feeds what is outside
+#: devices whose own consumption becomes heat where they stand; a heater works only while it is cold, a socket feeds what is
+#: outside
 _WARM = frozenset("controller relay safety-relay contactor lamp fan meter timer sensor transmitter".split())
 _GROUPS = {
     "drive": "drives",

@@ -14,6 +14,7 @@ from netdsl.calc.loads.phasors import LoadPhasors, Phases
 from netdsl.calc.loads.returns import Returns
 from netdsl.calc.loads.starting import Starts
 from netdsl.calc.loads.wiring import Wiring
+from netdsl.kept import kept
 
 _TURNED = (1 + 0j, exp(-2j * pi / 3), exp(2j * pi / 3))
 
@@ -24,9 +25,6 @@ class LoadCurrents(Question):
     def __init__(self, calculation: Calculation) -> None:
         super().__init__(calculation)
         self._circuit = calculation.of(Circuit)
-        self._carried: dict[str, float | None] = {}
-        self._motors: dict[str, tuple[str, ...]] = {}
-        self._even: dict[tuple[str, str], bool] = {}
 
     # --- parts of the answer, asked by the voltage drops too ---------------------------------------------------------
     @cached_property
@@ -67,13 +65,12 @@ class LoadCurrents(Question):
         """Whether a device draws current itself: a consumer, or a drive, transformer or supply seen from its input."""
         return device in self.wiring.stages and self.demands.draws(device)
 
+    @kept
     def motors_behind(self, drive: str) -> tuple[str, ...]:
         """Motors that a drive feeds."""
-        if drive not in self._motors:
-            found = self.flows.behind(drive) if drive in self.wiring.stages else {}
-            devices = self._circuit.plant.devices
-            self._motors[drive] = tuple(name for name in found if "/" not in name and devices[name].kind == "motor")
-        return self._motors[drive]
+        found = self.flows.behind(drive) if drive in self.wiring.stages else {}
+        devices = self._circuit.plant.devices
+        return tuple(name for name in found if "/" not in name and devices[name].kind == "motor")
 
     # --- currents ---------------------------------------------------------------------------------------------------
     def device(self, device: str) -> float | None:
@@ -158,14 +155,9 @@ class LoadCurrents(Question):
         whole = sum(current for current, _ in parts)
         return sum(current * percent for current, percent in parts) / whole if whole else 0.0
 
+    @kept
     def even(self, step: Step) -> bool:
         """Whether all loads behind a three-phase step load its phases alike, each pole in one piece of its own."""
-        key = (step.feeder, step.fed)
-        if key not in self._even:
-            self._even[key] = self._is_even(step)
-        return self._even[key]
-
-    def _is_even(self, step: Step) -> bool:
         if step.phases != 3 or any(len(pole) != 1 for pole in step.poles):
             return False
         runs, nets = self._circuit.network.runs, self._circuit.network.nets
@@ -191,13 +183,9 @@ class LoadCurrents(Question):
         found = self.flows.through(conductor)
         return max((through.loads for through in found), key=len) if found else None
 
+    @kept
     def _whole(self, conductor: str) -> float | None:
         """Current of a conductor and those in parallel with it together, the most any of the ways to its net brings."""
-        if conductor not in self._carried:
-            self._carried[conductor] = self._made_whole(conductor)
-        return self._carried[conductor]
-
-    def _made_whole(self, conductor: str) -> float | None:
         run = self._circuit.network.runs[conductor]
         live = self.wiring.live(run.net)
         worst = None

@@ -10,14 +10,15 @@ from netdsl.calc.basis import Gap, Given, Settings, amount
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.nominal import motor_current, motor_voltage, to_neutral
 from netdsl.calc.loads.wiring import Wiring
+from netdsl.kept import kept
 from netdsl.model.kinds import PROTECTIVE
 from netdsl.model.plant import Device
 
 #: devices that draw nothing themselves
 PASSIVE = PROTECTIVE | frozenset(
     "contactor isolator reactor filter terminal-box thermostat switch selector surge-protection aux-contact interlock meter relay"
-    " relay-socket timer emergency-stop safety-relay potentiometer level-switch push-button earth-bar screen-bar strip busbar comb"
-    " distribution-block supply".split()
+    " relay-socket timer emergency-stop safety-relay potentiometer level-switch push-button earth-bar screen-bar strip busbar"
+    " comb distribution-block supply".split()
 )
 #: loads whose current is in phase with their voltage
 _RESISTIVE = frozenset({"heater", "resistor"})
@@ -43,8 +44,6 @@ class Demands:
         self, circuit: Circuit, settings: Settings, wiring: Wiring, motors_behind: Callable[[str], tuple[str, ...]]
     ) -> None:
         self._circuit, self._settings, self._wiring, self._motors_behind = circuit, settings, wiring, motors_behind
-        self._known: dict[str, Demand | None] = {}
-        self._nominal: dict[str, Given | None] = {}
 
     def draws(self, device: str) -> bool:
         """Whether a device is a load: at the end of a circuit, or a drive, transformer or supply at whose output one begins."""
@@ -53,13 +52,12 @@ class Demands:
             return "current" in made.ratings or "power" in made.ratings
         return made.kind not in PASSIVE and bool(self._wiring.stages[device].fed_by)
 
+    @kept
     def of(self, device: str) -> Demand | None:
         """What a load draws; None with the gap noted where the netlist does not tell."""
-        if device not in self._known:
-            made = self._circuit.plant.devices[device]
-            find = {"motor": self._motor, "drive": self._drive, "supply-24v": self._supply, "transformer": self._transformer}
-            self._known[device] = find.get(made.kind, self._other)(made)
-        return self._known[device]
+        made = self._circuit.plant.devices[device]
+        find = {"motor": self._motor, "drive": self._drive, "supply-24v": self._supply, "transformer": self._transformer}
+        return find.get(made.kind, self._other)(made)
 
     def fed_by(self, device: str) -> tuple[str, ...]:
         """Nets that feed a device."""
@@ -75,13 +73,9 @@ class Demands:
         lives = self._wiring.lives(device)
         return min(3, len({live.phase for live in lives}) if len(lives) < 3 else 3)
 
+    @kept
     def nominal(self, device: str) -> Given | None:
         """Nominal voltage of the circuit at a device: between phases, to neutral for a single phase; None if unknown."""
-        if device not in self._nominal:
-            self._nominal[device] = self._made_nominal(device)
-        return self._nominal[device]
-
-    def _made_nominal(self, device: str) -> Given | None:
         lives = self._wiring.lives(device)
         if not lives or lives[0].volts is None:
             return None
@@ -147,7 +141,10 @@ class Demands:
             return _rated(
                 made, stated, "rated input current", cos, "rated input current: what its motors need is not stated in full"
             )
-        remedy = "give its `input-current=`, or its `efficiency=` or `losses=` and the power, efficiency and power factor of its motors"
+        remedy = (
+            "give its `input-current=`, or its `efficiency=` or `losses=` and the power, efficiency and power factor of its"
+            " motors"
+        )
         self._gap(made, "drive input current", remedy)
         return None
 

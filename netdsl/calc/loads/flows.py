@@ -12,6 +12,7 @@ from typing import NamedTuple
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.wiring import Wiring
+from netdsl.kept import kept, meanwhile
 from netdsl.model.kinds import PROTECTIVE, TAPPED
 from netdsl.network.search import trace_by
 
@@ -51,64 +52,10 @@ class Flows:
     def __init__(self, circuit: Circuit, wiring: Wiring, draws: Callable[[str], bool]) -> None:
         self._circuit, self._wiring, self._draws = circuit, wiring, draws
         self._plant, self._network = circuit.plant, circuit.network
-        self._behind: dict[str, Loads] = {}
-        self._trees: dict[str, tuple[Tree, ...]] = {}
-        self._joints: dict[str, Joints] = {}
-        self._through: dict[str, tuple[Through, ...]] = {}
-        self._begun: set[str] = set()
-        self._carriers: dict[str, float | None] = {}
 
+    @meanwhile({})
     def behind(self, stage: str) -> Loads:
         """Loads that a stage feeds."""
-        if stage not in self._behind:
-            if stage in self._begun:
-                return {}
-            self._begun.add(stage)
-            self._behind[stage] = self._fed(stage)
-        return self._behind[stage]
-
-    def at_carrier(self, carrier: str) -> Loads:
-        """Loads behind all terminals of a strip, bar or box."""
-        found: dict[str, float] = {}
-        for net in self._wiring.carried(carrier):
-            for tree in self.trees(net):
-                for node, point in tree.joints.point_of.items():
-                    if node.startswith(f"{carrier}:"):
-                        _join(found, tree.behind.get(point, {}))
-        return found
-
-    def through(self, conductor: str) -> tuple[Through, ...]:
-        """What goes through a conductor, for each giver of its net from which it does."""
-        if conductor not in self._through:
-            self._through[conductor] = self._made_through(conductor)
-        return self._through[conductor]
-
-    def _made_through(self, conductor: str) -> tuple[Through, ...]:
-        found = []
-        run = self._network.runs[conductor]
-        for tree in self.trees(run.net):
-            points = [tree.joints.point_of.get(node, "") for node in run.nodes]
-            for one, other in (points, points[::-1]):
-                parent, conductors = tree.up.get(one, ("", ()))
-                if parent == other and conductor in conductors:
-                    found.append(Through(tree.behind.get(one, {}), conductors, tree.giver))
-        return tuple(found)
-
-    def trees(self, net: str) -> tuple[Tree, ...]:
-        """How a net carries current, one tree for each giver."""
-        if net not in self._trees:
-            self._trees[net] = ()
-            self._trees[net] = tuple(self._tree(net, giver) for giver in self._wiring.givers.get(net, ()))
-        return self._trees[net]
-
-    def joints(self, net: str) -> Joints:
-        """The points of a net and the conductors between them."""
-        if net not in self._joints:
-            self._joints[net] = self._made_joints(net)
-        return self._joints[net]
-
-    # --- devices --------------------------------------------------------------------------------------------------
-    def _fed(self, stage: str) -> Loads:
         found: dict[str, float] = {}
         known: set[tuple[str, ...]] = set()
         for net in self._wiring.stages[stage].feeds:
@@ -123,6 +70,50 @@ class Flows:
         share = amount(made, "simultaneity") if made.kind in PROTECTIVE or made.category == "supply" else None
         return {name: own * share for name, own in found.items()} if share is not None else found
 
+    def at_carrier(self, carrier: str) -> Loads:
+        """Loads behind all terminals of a strip, bar or box."""
+        found: dict[str, float] = {}
+        for net in self._wiring.carried(carrier):
+            for tree in self.trees(net):
+                for node, point in tree.joints.point_of.items():
+                    if node.startswith(f"{carrier}:"):
+                        _join(found, tree.behind.get(point, {}))
+        return found
+
+    @kept
+    def through(self, conductor: str) -> tuple[Through, ...]:
+        """What goes through a conductor, for each giver of its net from which it does."""
+        found = []
+        run = self._network.runs[conductor]
+        for tree in self.trees(run.net):
+            points = [tree.joints.point_of.get(node, "") for node in run.nodes]
+            for one, other in (points, points[::-1]):
+                parent, conductors = tree.up.get(one, ("", ()))
+                if parent == other and conductor in conductors:
+                    found.append(Through(tree.behind.get(one, {}), conductors, tree.giver))
+        return tuple(found)
+
+    @meanwhile(())
+    def trees(self, net: str) -> tuple[Tree, ...]:
+        """How a net carries current, one tree for each giver."""
+        return tuple(self._straight(net, giver) or self._branched(net, giver) for giver in self._wiring.givers.get(net, ()))
+
+    @kept
+    def joints(self, net: str) -> Joints:
+        """The points of a net and the conductors between them."""
+        found = self._network.nets[net]
+        point_of = {node: node for node in found.nodes}
+        if len(found.nodes) > 2:
+            self._merge(point_of)
+        near: dict[str, dict[str, tuple[str, ...]]] = {}
+        for name in found.conductors:
+            one, other = map(point_of.get, self._network.runs[name].nodes)
+            if one != other and one is not None and other is not None:  # the one conductor that earths a 0 V leaves its net
+                near.setdefault(one, {})[other] = (*near.get(one, {}).get(other, ()), name)
+                near.setdefault(other, {})[one] = (*near.get(other, {}).get(one, ()), name)
+        return Joints(point_of, near)
+
+    # --- devices --------------------------------------------------------------------------------------------------
     def _split(self, stage: str) -> bool:
         """Whether a motor's winding ends are fed separately."""
         found = self._wiring.stages[stage]
@@ -146,9 +137,6 @@ class Flows:
         return {f"{motor}/0": 1.0} if motor else {}
 
     # --- nets -----------------------------------------------------------------------------------------------------
-    def _tree(self, net: str, giver: str) -> Tree:
-        return self._straight(net, giver) or self._branched(net, giver)
-
     def _straight(self, net: str, giver: str) -> Tree | None:
         """The tree of a net that is one conductor from its giver to its only taker; None for any other."""
         found, takers = self._network.nets[net], self._wiring.takers.get(net, {})
@@ -187,9 +175,7 @@ class Flows:
     def _diversify(self, point: str, behind: dict[str, dict[str, float]]) -> None:
         """Apply the simultaneity of a strip or bar to the loads behind it; the project's own only once to each load."""
         device = point.rpartition(":")[0]
-        if device not in self._carriers:
-            self._carriers[device] = self._simultaneity(device)
-        share = self._carriers[device]
+        share = self._simultaneity(device)
         if share is None:
             return
         stated = "simultaneity" in self._plant.devices[device].ratings
@@ -199,6 +185,7 @@ class Flows:
         elif share < 1 and len(loads) > 1:
             behind[point] = {name: min(own, share) for name, own in loads.items()}
 
+    @kept
     def _simultaneity(self, device: str) -> float | None:
         made = self._plant.devices.get(device)
         if made is None or made.category not in TAPPED:
@@ -207,19 +194,6 @@ class Flows:
         if stated is None and made.category == "busbar":
             return self._circuit.settings.number("simultaneity")
         return stated
-
-    def _made_joints(self, net: str) -> Joints:
-        found = self._network.nets[net]
-        point_of = {node: node for node in found.nodes}
-        if len(found.nodes) > 2:
-            self._merge(point_of)
-        near: dict[str, dict[str, tuple[str, ...]]] = {}
-        for name in found.conductors:
-            one, other = map(point_of.get, self._network.runs[name].nodes)
-            if one != other and one is not None and other is not None:  # the one conductor that earths a 0 V leaves its net
-                near.setdefault(one, {})[other] = (*near.get(one, {}).get(other, ()), name)
-                near.setdefault(other, {})[one] = (*near.get(other, {}).get(one, ()), name)
-        return Joints(point_of, near)
 
     def _merge(self, point_of: dict[str, str]) -> None:
         """Make one point of nodes that bridges and links inside a device join."""

@@ -11,7 +11,8 @@ from netdsl.calc.loads.currents import LoadCurrents
 from netdsl.calc.loads.returns import Way
 from netdsl.network.queries import protective_end
 
-#: section, mm², up to which a neutral is as large as its phases, and which it has beside larger ones, by metal (IEC 60364-5-52, 524.2)
+#: section, mm², up to which a neutral is as large as its phases, and which it has beside larger ones, by metal (IEC 60364-5-52,
+#: 524.2)
 REDUCED_FROM = {"Cu": 16.0, "Al": 25.0}
 
 

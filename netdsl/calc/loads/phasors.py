@@ -12,6 +12,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.demand import Demands
 from netdsl.calc.loads.flows import Loads
 from netdsl.calc.loads.wiring import Wiring
+from netdsl.kept import kept
 
 #: currents of the three phases, A, each against its own phase's voltage
 Phases = tuple[complex, complex, complex]
@@ -31,17 +32,33 @@ class LoadPhasors:
     ) -> None:
         self._settings, self._wiring, self._demands, self._motors_behind = settings, wiring, demands, motors_behind
         self._devices = circuit.plant.devices
-        self._vectors: dict[str, Phases | None] = {}
-        # The loads behind a point are one mapping for all who ask, so that its identity can be the key. Each entry holds the mapping:
-        # while it is known, no other can come to have its identity.
+        # The loads behind a point are one mapping for all who ask, so that its identity can be the key. Each entry holds the
+        # mapping: while it is known, no other can come to have its identity.
         self._totals: dict[int, tuple[Loads, Phases | None]] = {}
         self._limited: dict[tuple[int, str], tuple[Loads, Phases | None]] = {}
 
+    @kept
     def vector(self, name: str) -> Phases | None:
         """Currents of a load (as `Flows` names it) in the three phases, A, the project's margin included."""
-        if name not in self._vectors:
-            self._vectors[name] = self._made_vector(name)
-        return self._vectors[name]
+        device, _, part = name.partition("/")
+        demand = self._demands.of(device)
+        if demand is None:
+            return None
+        current = demand.amps * self.margin * exp(-1j * acos(demand.cos))
+        if part:
+            share = {"0": current / 3, "1": current / sqrt(3) * _LEAD, "2": current / sqrt(3) * _LAG}[part]
+            return share, share, share
+        lives = self._wiring.lives(device)
+        if len(lives) >= 3:
+            return current, current, current
+        own = list(dict.fromkeys(live.phase for live in lives))
+        found = [0j, 0j, 0j]
+        if len(own) == 2:
+            first, second = own if (own[1] - own[0]) % 3 == 1 else own[::-1]
+            found[first], found[second] = current * _LEAD, current * _LAG
+        else:
+            found[own[0] if own else 0] = current
+        return found[0], found[1], found[2]
 
     def total(self, loads: Loads) -> Phases | None:
         """Currents of loads together; None if one is unknown. A motor that a drive can also feed counts once."""
@@ -79,27 +96,6 @@ class LoadPhasors:
         return made.kind != "supply-24v" and (
             made.kind != "transformer" or any(len(source.poles) >= 3 for source in made.sources)
         )
-
-    def _made_vector(self, name: str) -> Phases | None:
-        device, _, part = name.partition("/")
-        demand = self._demands.of(device)
-        if demand is None:
-            return None
-        current = demand.amps * self.margin * exp(-1j * acos(demand.cos))
-        if part:
-            share = {"0": current / 3, "1": current / sqrt(3) * _LEAD, "2": current / sqrt(3) * _LAG}[part]
-            return share, share, share
-        lives = self._wiring.lives(device)
-        if len(lives) >= 3:
-            return current, current, current
-        own = list(dict.fromkeys(live.phase for live in lives))
-        found = [0j, 0j, 0j]
-        if len(own) == 2:
-            first, second = own if (own[1] - own[0]) % 3 == 1 else own[::-1]
-            found[first], found[second] = current * _LEAD, current * _LAG
-        else:
-            found[own[0] if own else 0] = current
-        return found[0], found[1], found[2]
 
     @cached_property
     def margin(self) -> float:

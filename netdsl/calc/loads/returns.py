@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.flows import Flows
 from netdsl.calc.loads.wiring import RETURNS, Wiring
+from netdsl.kept import kept
 from netdsl.network.search import between, trace_by
 
 #: conductors in parallel, piece after piece from the load to the source
@@ -19,7 +20,6 @@ class Returns:
     def __init__(self, circuit: Circuit, wiring: Wiring, flows: Flows) -> None:
         self._circuit, self._wiring, self._flows = circuit, wiring, flows
         self._network, self._plant = circuit.network, circuit.plant
-        self._up: dict[str, dict[str, tuple[str, tuple[str, ...]] | None]] = {}
 
     def way(self, device: str) -> Way | None:
         """Conductors by which the current of a load comes back to its source; None where no return of it is found."""
@@ -41,12 +41,11 @@ class Returns:
         poles = [p for p in (*net.certain, *net.possible) if p.pole in RETURNS] if net else []
         return poles[0].id if poles else None
 
+    @kept
     def _reached(self, source: str) -> dict[str, tuple[str, tuple[str, ...]] | None]:
         """Points reached from a source's neutral, each with the point before it and the conductors between."""
-        if source not in self._up:
-            first = self._flows.joints(self._network.net_of[source]).point_of[source]
-            self._up[source] = trace_by((first,), self._beside)
-        return self._up[source]
+        first = self._flows.joints(self._network.net_of[source]).point_of[source]
+        return trace_by((first,), self._beside)
 
     def _beside(self, point: str) -> Iterable[tuple[str, tuple[str, ...]]]:
         """Points next to a point, with the conductors between."""

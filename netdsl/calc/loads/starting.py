@@ -9,6 +9,7 @@ from math import acos
 from netdsl.calc.basis import Given, Settings, amount
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.demand import Demands
+from netdsl.kept import kept
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,19 +26,10 @@ class Starts:
 
     def __init__(self, circuit: Circuit, settings: Settings, demands: Demands) -> None:
         self._circuit, self._settings, self._demands = circuit, settings, demands
-        self._known: dict[str, Start | None] = {}
 
+    @kept
     def of(self, device: str) -> Start | None:
         """The start of a motor; None for what is no motor, is behind drives only, or whose current is unknown."""
-        if device not in self._known:
-            self._known[device] = self._made(device)
-        return self._known[device]
-
-    def star_delta(self, device: str) -> bool:
-        """Whether a motor starts in star and runs in delta: its winding ends are fed separately."""
-        return len(self._demands.fed_by(device)) > 3
-
-    def _made(self, device: str) -> Start | None:
         motor = self._circuit.plant.devices[device]
         kinds = {self._circuit.plant.devices[origin].kind for origin in self._demands.origins(device)}
         if motor.kind != "motor" or kinds <= {"drive"}:
@@ -72,3 +64,7 @@ class Starts:
             )
         note = "starts in star" if self.star_delta(device) else "starts direct on line"
         return Start(stated * exp(-1j * acos(float(cos.value))), givens, note)
+
+    def star_delta(self, device: str) -> bool:
+        """Whether a motor starts in star and runs in delta: its winding ends are fed separately."""
+        return len(self._demands.fed_by(device)) > 3

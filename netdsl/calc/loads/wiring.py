@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from netdsl.calc.circuit import Circuit, Step
+from netdsl.kept import kept, meanwhile
 from netdsl.model.kinds import CONVERTERS, TAPPED
 from netdsl.model.plant import Device
 from netdsl.network.types import Net, Potential
@@ -42,14 +43,10 @@ class Wiring:
         self._circuit = circuit
         self._network = circuit.network
         self._plant = circuit.plant
-        self._live: dict[str, Live | None] = {}
         self._alike: dict[tuple[int, int], Live | None] = {}
-        self._three: dict[str, bool] = {}
         self.stages: dict[str, Stage] = {}
         self.takers: dict[str, dict[str, None]] = {}
         self.givers: dict[str, dict[str, None]] = {}
-        self._lives: dict[str, tuple[Live, ...]] = {}
-        self._origins: dict[str, tuple[str, ...]] = {}
         self._carried: dict[str, tuple[dict[str, None], dict[str, None]]] = {}
         for step in circuit.steps.values():
             self._add(step)
@@ -61,16 +58,15 @@ class Wiring:
         made = self._plant.devices[device]
         return made.category in TAPPED or made.kind == "terminal-box"
 
+    @kept
     def live(self, net: str) -> Live | None:
         """What a net brings; None for a neutral, a 0 V or an earth."""
-        if net not in self._live:
-            found = self._network.nets[net]
-            # Nets of one phase share what reaches them; the network holds both, so that their identities stay theirs.
-            alike = (id(found.certain), id(found.possible))
-            if alike not in self._alike:
-                self._alike[alike] = self._made_live(found)
-            self._live[net] = self._alike[alike]
-        return self._live[net]
+        found = self._network.nets[net]
+        # Nets of one phase share what reaches them; the network holds both, so that their identities stay theirs.
+        alike = (id(found.certain), id(found.possible))
+        if alike not in self._alike:
+            self._alike[alike] = self._made_live(found)
+        return self._alike[alike]
 
     def nodes(self, stage: str, net: str) -> tuple[str, ...]:
         """Nodes of a stage in a net."""
@@ -86,24 +82,21 @@ class Wiring:
         made = self._plant.devices[self.stages[stage].device]
         return made.category == "supply" or made.kind in CONVERTERS or not self.stages[stage].fed_by
 
+    @meanwhile(())
     def origins(self, stage: str) -> tuple[str, ...]:
         """Supplies and converters from which power comes to a stage, whichever way is closed."""
-        if stage not in self._origins:
-            self._origins[stage] = ()
-            found: dict[str, None] = {}
-            for net in self.stages[stage].fed_by if stage in self.stages else ():
-                for giver in self.givers.get(net, ()):
-                    found.update(dict.fromkeys((giver,) if self.begins(giver) else self.origins(giver)))
-            self._origins[stage] = tuple(found)
-        return self._origins[stage]
+        found: dict[str, None] = {}
+        for net in self.stages[stage].fed_by if stage in self.stages else ():
+            for giver in self.givers.get(net, ()):
+                found.update(dict.fromkeys((giver,) if self.begins(giver) else self.origins(giver)))
+        return tuple(found)
 
+    @kept
     def lives(self, stage: str) -> tuple[Live, ...]:
         """The live nets that feed a stage; of what nothing feeds, those it feeds."""
-        if stage not in self._lives:
-            found = self.stages.get(stage)
-            nets = (found.fed_by or found.feeds) if found else ()
-            self._lives[stage] = tuple(live for net in nets if (live := self.live(net)) is not None)
-        return self._lives[stage]
+        found = self.stages.get(stage)
+        nets = (found.fed_by or found.feeds) if found else ()
+        return tuple(live for net in nets if (live := self.live(net)) is not None)
 
     def _add(self, step: Step) -> None:
         runs = self._network.runs
@@ -171,9 +164,7 @@ class Wiring:
         """Whether a potential's voltage is one between three phases."""
         if potential.pole in _PULSED:
             return True
-        if potential.group not in self._three:
-            made = self._plant.devices.get(potential.device)
-            poles = (len(source.poles) for source in made.sources) if made else ()
-            supplied = made is not None and made.category == "supply" and "L3" in made.terminals
-            self._three[potential.group] = supplied or any(count >= 3 for count in poles)
-        return self._three[potential.group]
+        made = self._plant.devices.get(potential.device)
+        poles = (len(source.poles) for source in made.sources) if made else ()
+        supplied = made is not None and made.category == "supply" and "L3" in made.terminals
+        return supplied or any(count >= 3 for count in poles)

@@ -184,8 +184,8 @@ class Disconnections(SheetQuestion):
             limit,
             Sense.AT_MOST,
             f"largest loop impedance for {self._by.named(trip.device)} within {trip.time.shown}",
-            note=f"second fault, disconnected by {self._by.named(trip.device)} within {trip.time.shown}; that the first is noticed, by an "
-            "insulation monitor or otherwise, is not judged",
+            note=f"second fault, disconnected by {self._by.named(trip.device)} within {trip.time.shown}; that the first is"
+            " noticed, by an insulation monitor or otherwise, is not judged",
             span=self._plant.devices[device].span,
         )
 

@@ -10,15 +10,16 @@ from netdsl.calc.circuit import Circuit, Path, Step
 from netdsl.calc.faults import Faults
 from netdsl.calc.protection.trips import Trips
 from netdsl.calc.protection.withstand import Stress, Withstands
+from netdsl.kept import kept
 
 
 @dataclass(slots=True)
 class Edge:
     """Protective conductors in parallel between two earth nodes, and what their circuits ask of them.
 
-    `line_mm2`: the largest phase conductors whose fault current they carry, one pole, all in parallel together; `step`: where these
-    lie, None where only touch currents are known. `stress`: the largest energy of a fault whose current they carry. `touch`: devices
-    whose touch current they carry to the main terminal.
+    `line_mm2`: the largest phase conductors whose fault current they carry, one pole, all in parallel together; `step`: where
+    these lie, None where only touch currents are known. `stress`: the largest energy of a fault whose current they carry.
+    `touch`: devices whose touch current they carry to the main terminal.
     """
 
     conductors: tuple[str, ...]
@@ -36,7 +37,6 @@ class EarthFaults:
         self._circuit = calculation.of(Circuit)
         self._earth = calculation.network.earth
         self._touch_limit = float(calculation.settings.given("touch-current-limit").value)
-        self._lines: dict[tuple[str, str], float] = {}
 
     def edges(self) -> list[Edge]:
         """Protective conductors on the way of the power circuits, in the order in which they are met."""
@@ -87,14 +87,12 @@ class EarthFaults:
                     return each
         return None
 
+    @kept
     def line_mm2(self, step: Step) -> float:
         """Section of one pole of a step, all in parallel together, mm2; 0 where a section is missing."""
-        key = (step.feeder, step.fed)
-        if key not in self._lines:
-            runs, parallel = self._calculation.network.runs, self._circuit.leads.parallel
-            first = step.poles[0] if step.poles else ()
-            self._lines[key] = sum((runs[name].section_mm2 or 0.0) * parallel(runs[name].conductor) for name in first)
-        return self._lines[key]
+        runs, parallel = self._calculation.network.runs, self._circuit.leads.parallel
+        first = step.poles[0] if step.poles else ()
+        return sum((runs[name].section_mm2 or 0.0) * parallel(runs[name].conductor) for name in first)
 
     def touch_a(self, device: str) -> float:
         """Touch current of a device, A; 0 where none is stated."""

@@ -20,8 +20,8 @@ class EarthWays:
         self._plant = calculation.plant
 
     def doubled(self, edge: Edge) -> bool:
-        """Whether the touch current has a second protective conductor on a terminal of its own: beside this one, or from the device on
-        another way to the main terminal."""
+        """Whether the touch current has a second protective conductor on a terminal of its own: beside this one, or from the
+        device on another way to the main terminal."""
         ends = [self._plant.conductors[name].ends for name in edge.conductors]
         if all(len({pair[side].id for pair in _aligned(ends)}) > 1 for side in (0, 1)):
             return True

@@ -38,9 +38,9 @@ class ProtectiveConductors(SheetQuestion):
         self._ways = EarthWays(calculation)
 
     def results(self) -> Iterator[Result]:
-        """`protective-conductor.table`, `.adiabatic`, `.separate`, `.pen` and `.touch` of every protective conductor on the way of a
-        power circuit, or in a cable of it: the section demanded against the section there. Of table and adiabatic equation one suffices: where one
-        is kept and the other is not, that other has no limit."""
+        """`protective-conductor.table`, `.adiabatic`, `.separate`, `.pen` and `.touch` of every protective conductor on the way
+        of a power circuit, or in a cable of it: the section demanded against the section there. Of table and adiabatic equation
+        one suffices: where one is kept and the other is not, that other has no limit."""
         for edge in self._edges:
             leads = self._leads(edge)
             section = sum((lead.section_mm2 or 0.0) * lead.parallel for lead in leads)

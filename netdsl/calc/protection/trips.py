@@ -53,7 +53,8 @@ class Trips(Question):
         return [found for name in dict.fromkeys(names) if (found := self._calculation.of(Characteristics).of(name)) is not None]
 
     def unrated(self, path: Path) -> bool:
-        """Whether a device on a path that breaks short circuits does not state its rating: what a fault lets through is not known."""
+        """Whether a device on a path that breaks short circuits does not state its rating: what a fault lets through is not
+        known."""
         return any(
             self._calculation.of(Characteristics).of(name) is None
             for name in self._circuit.protections(path)

@@ -11,6 +11,7 @@ from netdsl.calc.circuit import Circuit, Lead, Missing, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.faults import Faults
 from netdsl.calc.protection.trips import Trips
+from netdsl.kept import kept
 from netdsl.model.kinds import CONVERTERS
 
 #: longest fault for which all heat stays in the conductor, s
@@ -39,7 +40,6 @@ class Withstands(SheetQuestion):
     def __init__(self, calculation: Calculation) -> None:
         super().__init__(calculation)
         self._circuit = calculation.of(Circuit)
-        self._k: dict[tuple[str, str, bool, bool], Given] = {}
 
     def results(self) -> Iterator[Result]:
         """`fault-withstand` of every step: the section that the energy at its beginning or at its end demands, whichever is more,
@@ -127,13 +127,11 @@ class Withstands(SheetQuestion):
         return found
 
     # --- conductors -----------------------------------------------------------------------------------------------
+    @kept
     def factor(self, metal: str, insulation: str, large: bool, earth_alone: bool = False) -> Given:
         """The constant k of a conductor, A s^0.5/mm2; `earth_alone`: a protective conductor that is no core of a cable nor
         bunched; `large`: above 300 mm2."""
-        key = (metal, insulation, large, earth_alone)
-        if key not in self._k:
-            self._k[key] = _adiabatic_constant(*key)
-        return self._k[key]
+        return _adiabatic_constant(metal, insulation, large, earth_alone)
 
     def _weakest(self, conductors: tuple[str, ...]) -> Lead | None:
         """The conductor that bears least: of several in parallel one alone, for the fault may lie in it."""
@@ -166,7 +164,8 @@ class Withstands(SheetQuestion):
         if feeder.kind == "transformer" and self._circuit.into.get(feeder.id):
             return f"behind {feeder.id}: no protective device lies between it and these conductors"
         if self._is_tap(step):
-            return f"tap of at most {TAP_M:g} m inside an enclosure to {step.fed}, which protects what follows (IEC 60364-4-43, 434.2.1)"
+            clause = "IEC 60364-4-43, 434.2.1"
+            return f"tap of at most {TAP_M:g} m inside an enclosure to {step.fed}, which protects what follows ({clause})"
         return ""
 
     def _is_tap(self, step: Step) -> bool:
@@ -220,8 +219,8 @@ def demanded(stress: Stress, factor: Given) -> tuple[float, str, tuple[Given, ..
 
 
 def _adiabatic_constant(metal: str, insulation: str, large: bool, earth_alone: bool) -> Given:
-    """k of IEC 60364-5-54: for copper from its table; for aluminium by annex A from the metal's constants and the temperatures of the
-    same insulation."""
+    """k of IEC 60364-5-54: for copper from its table; for aluminium by annex A from the metal's constants and the temperatures of
+    the same insulation."""
     name = _LIVE.get(insulation, insulation)
     live = one_table("conductors", "k_live")
     row = live["insulation"].index(name)

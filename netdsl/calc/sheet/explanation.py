@@ -24,7 +24,8 @@ class ExplainedLine:
 def results_at(calculation: Calculation, designation: str) -> tuple[Result, ...]:
     """Results about a designation: a device, place, cable, conductor, function, or a result's own key; in order of the sheet.
 
-    Of what has none of its own, as a strip of a control circuit, an earth bar or a terminal: those of the conductors that end there.
+    Of what has none of its own, as a strip of a control circuit, an earth bar or a terminal: those of the conductors that end
+    there.
     """
     if designation in calculation.by_key:
         return (calculation.by_key[designation],)

@@ -7,6 +7,8 @@ from functools import lru_cache
 from math import pi, sqrt
 from typing import TYPE_CHECKING
 
+from netdsl.kept import kept
+
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
@@ -27,8 +29,8 @@ Mode = tuple[int, int, int]
 
 @dataclass(frozen=True, slots=True)
 class Rectifier:
-    """One rectifier, per unit. `r`, `x`: of each phase; `r_dc`, `x_dc`: of the DC choke; `b_dc`: susceptance of the capacitor at the
-    supply's frequency; `load`: resistance of the load."""
+    """One rectifier, per unit. `r`, `x`: of each phase; `r_dc`, `x_dc`: of the DC choke; `b_dc`: susceptance of the capacitor at
+    the supply's frequency; `load`: resistance of the load."""
 
     r: float
     x: float
@@ -39,21 +41,15 @@ class Rectifier:
 
 
 class Systems:
-    """The linear systems of one rectifier by conduction mode. State: three line currents, capacitor voltage, sine and cosine of time."""
+    """The linear systems of one rectifier by conduction mode. State: three line currents, capacitor voltage, sine and cosine of
+    time."""
 
     def __init__(self, made: Rectifier) -> None:
         self._made = made
-        self._known: dict[Mode, tuple[Matrix, tuple[Matrix, ...]]] = {}
-        self._rates: dict[Mode, Matrix] = {}
-        self._guards: dict[Mode, Matrix] = {}
 
+    @kept
     def grid(self, mode: Mode) -> tuple[Matrix, tuple[Matrix, ...]]:
         """Transition matrices over 1 to STEPS grid steps, stacked; and over a step, its half, its quarter ..."""
-        if mode not in self._known:
-            self._known[mode] = self._computed(mode)
-        return self._known[mode]
-
-    def _computed(self, mode: Mode) -> tuple[Matrix, tuple[Matrix, ...]]:
         import numpy as np
 
         parts = [_exponential(self.derivative(mode) * (pi / 3 / STEPS / 2**HALVINGS))]
@@ -69,13 +65,9 @@ class Systems:
             done += more
         return stack, tuple(parts)
 
+    @kept
     def derivative(self, mode: Mode) -> Matrix:
         """The matrix of d(state)/d(angle) in a mode."""
-        if mode not in self._rates:
-            self._rates[mode] = self._derived(mode)
-        return self._rates[mode]
-
-    def _derived(self, mode: Mode) -> Matrix:
         import numpy as np
 
         made = self._made
@@ -119,13 +111,9 @@ class Systems:
             rows[row] -= self._made.x * rates[k]
         return rows
 
+    @kept
     def guards(self, mode: Mode) -> Matrix:
         """Rows over the state that are all at most zero as long as the mode holds: no current turns, no other diode begins."""
-        if mode not in self._guards:
-            self._guards[mode] = self._guarding(mode)
-        return self._guards[mode]
-
-    def _guarding(self, mode: Mode) -> Matrix:
         import numpy as np
 
         volts = np.zeros((3, 6))

@@ -1,12 +1,12 @@
 """Time-domain model of the six-pulse diode rectifier with capacitor: exact between the switchings, steady state by symmetry.
 
-Per unit of the rectifier itself: voltage 1 is the supply's, line to line, r.m.s.; power 1 is what the rectifier takes; time is the
-angle of the supply, rad, so that a reactance and its inductance are the same number. Each phase has a resistance and an inductance
-(supply, cable, line reactor), the DC side a choke, a capacitor and a resistive load.
+Per unit of the rectifier itself: voltage 1 is the supply's, line to line, r.m.s.; power 1 is what the rectifier takes; time is
+the angle of the supply, rad, so that a reactance and its inductance are the same number. Each phase has a resistance and an
+inductance (supply, cable, line reactor), the DC side a choke, a capacitor and a resistive load.
 
 Which diodes conduct decides which linear system holds. Its transition matrices over a grid of half a degree are exact (matrix
-exponential); a switching inside a grid step is found by halving. In steady state a sixth of a period later the same happens with the
-phases exchanged and reversed, so only a sixth is followed, until it repeats.
+exponential); a switching inside a grid step is found by halving. In steady state a sixth of a period later the same happens with
+the phases exchanged and reversed, so only a sixth is followed, until it repeats.
 """
 
 from __future__ import annotations
@@ -42,9 +42,9 @@ _ZERO = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class Spectrum:
-    """Line current in steady state. `orders`: complex amplitude (r.m.s., per unit, against the phase's own voltage, lagging negative)
-    by order, 1 to 40; `power`: taken from the supply's inner voltage; `voltage`: mean of the capacitor's; `settled`: whether the
-    steady state was reached."""
+    """Line current in steady state. `orders`: complex amplitude (r.m.s., per unit, against the phase's own voltage, lagging
+    negative) by order, 1 to 40; `power`: taken from the supply's inner voltage; `voltage`: mean of the capacitor's; `settled`:
+    whether the steady state was reached."""
 
     orders: dict[int, complex]
     power: float
@@ -68,7 +68,8 @@ class _Run:
         self._systems = Systems(made)
 
     def sixth(self, state: Vector, mode: Mode) -> tuple[Matrix, Mode]:
-        """States on the grid over a sixth of a period from `state` on, the last not included; the last row is the state after it."""
+        """States on the grid over a sixth of a period from `state` on, the last not included; the last row is the state after
+        it."""
         import numpy as np
 
         rows = np.empty((STEPS + 1, 6))

@@ -1,0 +1,62 @@
+"""Answers kept by object and question."""
+
+from __future__ import annotations
+
+import gc
+import weakref
+
+import pytest
+
+from netdsl.kept import kept, meanwhile
+
+
+class Ring:
+    """Points in a ring, each asked for the next."""
+
+    def __init__(self, *names: str) -> None:
+        self.names, self.asked = names, list[str]()
+
+    @kept
+    def length(self, name: str) -> int:
+        """Letters of a name."""
+        self.asked.append(name)
+        if not name:
+            raise ValueError("no name")
+        return len(name)
+
+    @meanwhile(("ring",))
+    def ahead(self, name: str) -> tuple[str, ...]:
+        """Points ahead of one, up to where it comes round."""
+        self.asked.append(name)
+        return (name, *self.ahead(self.names[(self.names.index(name) + 1) % len(self.names)]))
+
+
+def test_an_answer_is_worked_out_once_for_each_object() -> None:
+    one, other = Ring("a"), Ring("b")
+    assert [one.length("abc"), one.length("abc"), one.length("ab"), other.length("abc")] == [3, 3, 2, 3]
+    assert (one.asked, other.asked) == (["abc", "ab"], ["abc"])
+
+
+def test_what_raises_is_asked_again() -> None:
+    ring = Ring()
+    for _ in range(2):
+        with pytest.raises(ValueError, match="no name"):
+            ring.length("")
+    assert ring.asked == ["", ""]
+
+
+def test_what_comes_back_to_itself_finds_the_answer_meanwhile() -> None:
+    ring = Ring("a", "b", "c")
+    assert ring.ahead("a") == ("a", "b", "c", "ring")
+    assert ring.ahead("b") == ("b", "c", "ring")  # as it was found on the way
+    assert ring.asked == ["a", "b", "c"]
+
+
+def test_answers_go_with_their_object() -> None:
+    ring = Ring()
+    ring.length("abc")
+    gone = weakref.ref(ring)
+    del ring
+    gc.collect()
+    assert gone() is None
+    assert Ring.length.__doc__ == "Letters of a name."
