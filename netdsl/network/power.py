@@ -33,7 +33,8 @@ class _Feed:
 class _Walk:
     """State of the walk: feeds between devices, nodes still to leave as (node, device that feeds it, conductor it came by).
 
-    No walk of `search`: where it goes on depends on the conductor it came by, and some arrivals wait until all else is done.
+    No walk of `netdsl.network.search`: where it goes on depends on the conductor it came by, and some arrivals wait until all
+    else is done.
     """
 
     plant: Plant
