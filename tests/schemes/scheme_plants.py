@@ -10,6 +10,7 @@ from pathlib import Path
 from netdsl.cli.work import judge
 from netdsl.model import Plant, read_plant
 from netdsl.network import Network, build_network
+from tests.rules_together import together
 
 ROOT = Path(__file__).parent.parent.parent
 
@@ -90,12 +91,12 @@ def example_text(example: str, house_drive: bool) -> str:
 
 
 def findings_of(folder: Path, text: str) -> tuple[str, ...]:
-    """The rules of all findings that checking `text` gives, sorted."""
+    """The rules of the findings that checking `text` gives, sorted, of those whose interplay is tested."""
     file = folder / "plant.netdsl"
     file.write_text(text, "utf-8")
     judged = judge(file)
     assert judged.checked
-    return tuple(sorted(finding.rule for finding in judged.findings))
+    return tuple(sorted(finding.rule for finding in together(judged.findings)))
 
 
 def wired(folder: Path, example: str, house_drive: bool = False) -> Wired:

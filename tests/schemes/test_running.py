@@ -51,6 +51,7 @@ from netdsl.findings import Source
 from netdsl.model.plant import Device
 from netdsl.network.types import Network
 from netdsl.syntax import format_text
+from tests.rules_together import together
 
 ROOT = Path(__file__).parent.parent.parent
 POWER = ("supply-l", "motor-", "earth", "screen-")
@@ -194,7 +195,7 @@ def judged(text: str, folder: Path) -> Judged:
 
 
 def rules(text: str, folder: Path) -> list[str]:
-    return [finding.rule for finding in judged(text, folder).findings]
+    return [finding.rule for finding in together(judged(text, folder).findings)]
 
 
 def changed(text: str, old: str, new: str) -> str:
@@ -337,7 +338,7 @@ def test_a_protective_contact_in_the_automatic_branch_only(tmp_path: Path) -> No
         ("  wire $strip:4 to $drive:(enable)\n", "  wire $strip:4 to $selector:23  along=$door-way\n"),
         ("  wire $strip:5     to $selector:23  along=$door-way\n", ""),
     )
-    findings = judged(text, tmp_path).findings
+    findings = together(judged(text, tmp_path).findings)
     assert [(finding.rule, "=HP1-T1:DI4" in finding.message) for finding in findings] == [("terminal-open", True)]
 
 
@@ -349,7 +350,7 @@ def test_a_selector_that_breaks_the_motor_supply(tmp_path: Path) -> None:
 
 def test_a_two_wire_transmitter_without_loop_supply(tmp_path: Path) -> None:
     text = unfolded(text_of("closed-loop-two-wire"), ("    1a     $drive:(supply-24v) to $transmitter:+\n", ""))
-    findings = judged(text, tmp_path).findings
+    findings = together(judged(text, tmp_path).findings)
     assert [(finding.rule, "=SP1-B1:+" in finding.message) for finding in findings] == [("terminal-open", True)]
 
 
@@ -374,11 +375,11 @@ def test_a_transmitter_in_one_cable_with_230_v(tmp_path: Path) -> None:
 
 def test_an_input_for_safe_torque_off_left_open(tmp_path: Path) -> None:
     text = unfolded(text_of("emergency-stop"), ("    1      $relay:14    to $drive:(safe-torque-off-1)\n", ""))
-    findings = judged(text, tmp_path).findings
+    findings = together(judged(text, tmp_path).findings)
     assert [(finding.rule, "=GC1-T1:STO1" in finding.message) for finding in findings] == [("terminal-open", True)]
 
 
 def test_a_screen_of_safe_torque_off_that_is_not_earthed(tmp_path: Path) -> None:
     text = unfolded(text_of("emergency-stop"), ("    screen $bar:2 clamp to $drive:(screen-control) clamp\n", ""))
-    findings = judged(text, tmp_path).findings
+    findings = together(judged(text, tmp_path).findings)
     assert [(finding.rule, "=GC1-W14" in finding.message) for finding in findings] == [("screen-unterminated", True)]
