@@ -77,3 +77,11 @@ def test_shortened_and_wrapped_texts_fit(text: str, width: float) -> None:
 def test_shorten_says_that_it_cut() -> None:
     assert shorten("Recirculation pump 1", 20).endswith("…")
     assert shorten("pump", 20) == "pump"
+
+
+def test_wrapping_to_few_lines_says_that_it_cut() -> None:
+    room = text_width("two…") + 0.1
+    assert wrap("one two six", room) == ("one", "two", "six")
+    assert wrap("one two six", room, lines=3) == ("one", "two", "six")
+    assert wrap("one two six", room, lines=2) == ("one", "two…")
+    assert wrap("one two six", room, lines=1) == ("one…",)

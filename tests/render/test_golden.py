@@ -1,6 +1,6 @@
 """Display lists held to the letter: sheets of the plant in `golden/`, every symbol, the frame.
 
-`python tests/render/test_golden.py` writes them anew. What is meant to change shows there, as the lines and words that moved.
+`python -m tests.render.test_golden` writes them anew. What is meant to change shows there, as the lines and words that moved.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from render.tables.wires import cable_list, wire_list
 from tests.readback import as_text, display_list
 
 FOLDER = Path(__file__).parent / "golden"
-REFRESH = "look at the sheets, then run python tests/render/test_golden.py"
+REFRESH = "look at the sheets, then run python -m tests.render.test_golden"
 
 
 @cache

@@ -11,7 +11,7 @@ from netdsl.model.project import ProjectData, ProjectRevision
 from render.layout.bounds import bounds, bounds_of
 from render.layout.frame import banner_box, drawing_area, frame_box, framed, notes_area, title_block_box, zone
 from render.layout.overlap import overlaps
-from render.sheet import NORMAL, SMALL, Arc, Circle, Label, Line, Primitive, Sheet
+from render.sheet import NORMAL, SMALL, WIDE, Arc, Circle, Label, Line, Primitive, Sheet
 from render.symbols import conductor_count, placed, symbol, symbol_names
 
 PROJECT = ProjectData(
@@ -164,3 +164,19 @@ def _distance(x: float, y: float, one: tuple[float, float], two: tuple[float, fl
 
 def test_normal_text_is_the_least_outside_the_title_block() -> None:
     assert overlaps(framed(sheet(Label(100, 100, "2.5 mm²", NORMAL)), PROJECT, 0)) == []
+
+
+@pytest.mark.parametrize("gap", [0.2, 0.3])
+def test_a_gap_of_a_quarter_millimetre_is_none(gap: float) -> None:
+    """Between texts, and between a text and the edge of a line beside, above or below it."""
+    text = Label(100, 100, "H")
+    box, half = bounds_of(text), WIDE / 2
+    neighbours = (
+        Label(100, box.bottom + gap + NORMAL, "H"),
+        Line(((90, box.top - gap - half), (130, box.top - gap - half)), WIDE),
+        Line(((90, box.bottom + gap + half), (130, box.bottom + gap + half)), WIDE),
+        Line(((box.left - gap - half, 90), (box.left - gap - half, 110)), WIDE),
+        Line(((box.right + gap + half, 90), (box.right + gap + half, 110)), WIDE),
+    )
+    for neighbour in neighbours:
+        assert bool(overlaps(framed(sheet(text, neighbour), PROJECT, 0))) == (gap < 0.25), neighbour
