@@ -78,7 +78,7 @@ def _write_aside(sheets: Sequence[Sheet], drawn: Sequence[Path], bound: Sequence
     if bound and len(drawn) > _MANY and "fork" in multiprocessing.get_all_start_methods():
         second = multiprocessing.get_context("fork").Process(target=_write_svgs, args=(sheets, drawn))
         second.start()
-    for path in bound:
+    for path in bound:  # here, being the longer half: a PDF takes about three times as long as the SVGs
         from render.writers.pdf import pdf_bytes
 
         _aside(path).write_bytes(pdf_bytes(sheets, title))

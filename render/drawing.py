@@ -93,6 +93,7 @@ class Drawing:
     @cached_property
     def _keys(self) -> Mapping[str, str]:
         """What the drawings that others refer to say of their sheets; where two show a thing, the earlier one of the set."""
+        # asked of the drawings, not of one by name: a circuit diagram to come says itself what it shows
         keys: dict[str, str] = {}
         for member in reversed(members()):
             if member.keys is not None:
@@ -132,6 +133,7 @@ def in_set(place: int, keys: Keys | None = None) -> Callable[[Draw], Draw]:
 @cache
 def members() -> tuple[Member, ...]:
     """All drawings and lists in the order of the set."""
+    # by scanning, as rules are found: a list kept by hand would be a second file to touch for every drawing
     for room in _ROOMS:
         package = importlib.import_module(room)
         for module in sorted(found.name for found in pkgutil.iter_modules(package.__path__)):

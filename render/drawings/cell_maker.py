@@ -92,6 +92,7 @@ class CellMaker:
         texts = _with_handle(texts, handle_words(device), room)
         if device.category != "supply" and self._afield(device):
             texts = (*texts, device.place)
+        # more lines would make one device as high as two
         return tuple(line for text in texts for line in wrap(text, room, lines=2))[:6]
 
     def _interlock(self, device: Device) -> str:

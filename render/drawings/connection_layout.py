@@ -93,7 +93,7 @@ class Widths:
 def widths_of(groups: Sequence[tuple[str, Sequence[Point]]], available: float) -> Widths:
     """Columns for the terminals of a drive on a sheet `available` mm wide."""
     points = [point for _, group in groups for point in group]
-    share = available / 378.0
+    share = available / 378.0  # of the width on A3, for which the limits were chosen
     group = widest([name for name, _ in groups], NORMAL, True)
     most = 60.0 * share
     joined = [text for point in points if fits(text := in_one_line(point), most)]

@@ -14,7 +14,7 @@ _ENDS = frozenset(
 )
 _FEEDS = _ENDS - {"motor", "screen-bar"} | {"breaker", "fuse"}
 _FEW = 3  # a bridge over more terminals is a distribution, at which a way ends
-_DEEPEST = 24  # steps of one way
+_DEEPEST = 24  # steps of one way: a guard: the longest in the examples has 17
 _DETOUR = 2  # contacts by which another way to a feed may be longer
 _BRANCHES = 12  # ways shown of one terminal
 _SWITCHED = ("make", "break")
@@ -94,6 +94,7 @@ class Tracer:
             return self._past_drive(step, conductor, depth)
         ways = [*self._along(step.device, step.terminal, conductor, depth)]
         ways += self._inside(device, step, depth)
+        # what else hangs on the circuit belongs to the drawings of that: shown here it would bury the way to the drive's own
         if self._outgoing:
             ways = [way for way in ways if self._distance(way) is None] or ways
         elif not self._source:

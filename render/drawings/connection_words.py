@@ -47,8 +47,8 @@ class Tail:
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """A terminal of the drive: what it is for, the settings that govern it, where it leads. `more`: ways left out. `used`: whether
-    anything lands on it."""
+    """A terminal of the drive: what it is for, the settings that govern it, where it leads. `more`: ways left out.
+    `used`: whether anything lands on it."""
 
     id: str
     number: str

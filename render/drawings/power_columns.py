@@ -39,6 +39,7 @@ class Draft:
 
 def resolve(drafts: list[Draft]) -> None:
     """Fill in every reference: `sheet S2 / B3`, a link where that is another sheet."""
+    # the first sheet on which a thing stands is the one referred to
     places = {key: (draft, x, y) for draft in reversed(drafts) for key, (x, y) in draft.anchors.items()}
     for draft in drafts:
         for index, key, text in draft.open:

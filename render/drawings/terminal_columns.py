@@ -19,6 +19,7 @@ TICKS = 7.0  # two boxes of 3 mm with 1 mm between
 LANE = 4.0  # one bridge
 BOX_LEAST = 36.0
 _GAP, _PAD, _LEAD = 2.5, 2.0, 3.0
+#: widest and narrowest of what may wrap, mm: set by trial on A3 and A4, so that common texts stay on one line
 _CAPS = {"route": 34.0, "mark": 34.0, "far": 60.0, "tail": 64.0, "text": 64.0, "point": 48.0}
 _LEAST = {"route": 14.0, "mark": 12.0, "far": 20.0, "tail": 20.0, "text": 28.0, "point": 17.0}
 _SLACK = 45.0  # the most that spare width adds to the lines of one side

@@ -84,6 +84,7 @@ def stacked(blocks: Sequence[Block], area: Box, number: str) -> Stack:
     bridged = [_lanes(block) for block in blocks]
     lanes = max((bridge.lane + 1 for bridges in bridged for bridge in bridges), default=0)
     columns = columns_of(blocks, lanes, area.left, area.right)
+    # close rows are harder to tick off: they are taken only where they save a sheet
     tries = []
     for least in HALVES:
         laid = [

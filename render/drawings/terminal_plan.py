@@ -17,7 +17,7 @@ from render.words.cables import cable_ends
 from render.words.remarks import CAUTION, MARKS, scope_words, shade_words
 
 _SIGNS = "Boxes: wired, checked. Ring: cores of one cable, dashed: screened, below it how both ends of the screen are made."
-_LARGE = 10  # a block with more rows has sheets of its own
+_LARGE = 10  # a block with more rows has sheets of its own: what is small shares one, so that the site carries fewer
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +37,8 @@ class Stacked:
 
 
 class TerminalPlan:
-    """The terminal drawings of a plant, function by function. `keys`: key of the sheet that shows each terminal (`=RP1-T1:U`), and
-    of the first sheet of each device (`=RP1-T1`)."""
+    """The terminal drawings of a plant, function by function. `keys`: key of the sheet that shows each terminal
+    (`=RP1-T1:U`), and of the first sheet of each device (`=RP1-T1`)."""
 
     def __init__(self, drawing: Drawing) -> None:
         self.stacks = tuple(self._stacks(drawing))

@@ -98,6 +98,7 @@ class BlockMaker:
             outside.append(outer)
             inside.append([end for end in landings if end not in outer])
         split = device is not None and any(terminal.split for terminal in device.terminals.values())
+        # without wires from inside one side would be empty; a split terminal has two sides of its own, which stay as they are
         if not any(inside) and not split:
             inside, outside = _parted(outside)
         return [outside, inside] if device is not None and device.field_side == "left" else [inside, outside]
@@ -109,6 +110,7 @@ class BlockMaker:
                 shared[conductor.chain] = shared.get(conductor.chain, 0) + 1
         return [
             self._entry(conductor, index, shared.get(conductor.chain, 0) > 1, names)
+            # cores first: gathered into their cable they must lie together, a wire may lie anywhere
             for conductor, index in sorted(landings, key=lambda end: not end[0].cable)
         ]
 

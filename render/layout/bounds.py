@@ -38,6 +38,7 @@ def arc_point(arc: Arc, degrees: float) -> tuple[float, float]:
 def _arc_box(arc: Arc) -> Box:
     """Ends of the arc and those of its four extreme points that lie on it."""
     angles = [arc.start, arc.end]
+    # arcs may begin below 0° and end beyond 360°
     angles += [quarter * 90.0 for quarter in range(-8, 17) if arc.start < quarter * 90.0 < arc.end]
     points = [arc_point(arc, angle) for angle in angles]
     xs, ys = [p[0] for p in points], [p[1] for p in points]

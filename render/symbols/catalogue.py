@@ -15,7 +15,7 @@ from render.layout.bounds import bounds
 from render.layout.fonts import Box
 from render.sheet import Arc, Circle, Label, Line, Primitive
 
-#: name → module and class that draws it
+#: name → module and class that draws it; by name, so that schemdraw is loaded with the first symbol and not with this module
 _DRAWN: Mapping[str, tuple[str, str]] = {
     "make-contact": ("switching", "MakeContact"),
     "break-contact": ("switching", "BreakContact"),

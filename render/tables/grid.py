@@ -151,6 +151,7 @@ def _pages(
         heads = not here.entry.cells and not here.entry.remark
         if heads:
             heading = here.entry
+        # a heading at the foot of a sheet heads nothing
         below = placed[number + 1].height if heads and number + 1 < len(placed) else 0.0
         if page and used + here.height + below > room:
             pages.append(page)

@@ -84,6 +84,7 @@ def _wire_entries(network: Network, links: _Links) -> Iterable[Entry]:
         runs = by_function.get(function)
         if runs:
             yield _heading(network.plant, function)
+            # wires before cores: the shop wires the panel, the site lays the cables
             for run in sorted(runs, key=lambda run: bool(run.conductor.cable)):
                 yield _wire(run, links, twins)
 

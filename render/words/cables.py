@@ -50,6 +50,7 @@ def cable_ends(network: Network) -> dict[str, tuple[CableEnd, CableEnd]]:
 
 def _end(use: CableUse, side: int, count: Counter[str]) -> CableEnd:
     devices = use.devices[side] or tuple(count)
+    # one device stands for an end, lest spare cores and screens be drawn twice where its cores part
     main = max(devices, key=lambda device: count[device], default="")
     return CableEnd(use, side, main, tuple(device for device in devices if device != main and count[device]))
 
@@ -73,6 +74,7 @@ def tails(end: CableEnd, plant: Plant, names: Names) -> tuple[Tail, ...]:
         sides: list[ScreenTermination | None] = [None, None]
         for order, termination in enumerate(screen.ends):
             side = _side_of_termination(end.use, termination, plant, order)
+            # two ends of a screen may be made in one enclosure: the second takes the side that is left
             sides[side if sides[side] is None else 1 - side] = termination
         here, far = sides[end.side], sides[1 - end.side]
         pair = f"pair {screen.pair} " if screen.pair else ""

@@ -118,6 +118,7 @@ def kind_of_current(path: Sequence[Device], neutral: bool = False) -> str:
 
     `neutral`: one is led there too.
     """
+    # what last converted the current decides, however many devices lie between
     for device in reversed(path):
         if device.kind in INNER_SUPPLIES:
             return _source_line(device)

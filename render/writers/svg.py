@@ -33,6 +33,7 @@ def svg_bytes(sheet: Sheet) -> bytes:
         f'<rect width="{width:g}" height="{height:g}" fill="#fff"/>\n'
         f'<g fill="none" stroke="#000" stroke-width="{NARROW:g}" stroke-linecap="round">\n'
     ]
+    # primitives keep their order, so a designation may have several groups; an id stands once in a document, at the first
     seen: set[str] = set()
     for of, primitives in groupby(sheet.primitives, key=lambda p: p.of):
         written = map(_written, primitives)

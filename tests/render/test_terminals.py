@@ -336,3 +336,63 @@ def test_a_name_that_the_common_part_has_too_is_printed_in_full(tmp_path: Path) 
     motor = by_key(terminal_sheets(network))[terminal_sheet_keys(network)["=RP1-M1"]]
     assert "=RP1-T1:U" in texts(motor)
     assert "-T1:U" not in texts(motor)
+
+
+SHARED = """
+strip -X1 "Panel" at=+MCP {
+  :1..4  2.5mm2 clamps=2
+}
+outside -A1 "Control room" at=+HALL {
+  terminal :1..4 plain 0.5..2.5mm2
+}
+wire -X1:1/out to -X1:2/out 1.5mm2 BK
+wire -X1:1 to -X1:3 1.5mm2 RD
+cable -W1 4x1.5 length=9m {
+  BN -X1:1 to -A1:1
+  BK -X1:3/in to -A1:3
+  GY -X1:2 to -A1:2
+}
+"""
+
+
+def column(sheet: Sheet, terminal: str, right: bool) -> list[str]:
+    """What lands at a terminal on one side, from the top: the far ends, as they are printed."""
+    (number,) = [label for label in labels(sheet) if label.of == terminal and label.text == terminal.partition(":")[2]]
+    rows = [label for label in labels(sheet) if label.height == number.height and ":" in label.text]
+    beside = [label for label in rows if (label.x > number.x) == right and -2 < label.y - number.y < 20]
+    return [label.text for label in sorted(beside, key=lambda label: label.y)]
+
+
+def test_cores_lie_before_wires_and_each_on_the_side_that_is_named(tmp_path: Path) -> None:
+    network = network_of(HEAD + SHARED, tmp_path)
+    sheet = by_key(terminal_sheets(network))[terminal_sheet_keys(network)["-X1:1"]]
+    assert column(sheet, "-X1:1", True)[:2] == ["-A1:1", "-X1:2"]
+    assert column(sheet, "-X1:1", False)[0] == "-X1:3"
+    assert "-A1:3" in column(sheet, "-X1:3", False)
+    assert "-A1:3" not in column(sheet, "-X1:1", True)
+
+
+def test_spare_cores_stand_on_the_side_of_most_cores_and_right_where_both_have_as_many(tmp_path: Path) -> None:
+    for cores, right in (("out", True), ("in", False)):
+        text = f"""
+strip -X1 "Panel" at=+MCP {{
+  :1..4  2.5mm2
+}}
+outside -A1 "Control room" at=+HALL {{
+  terminal :1..4 plain 0.5..2.5mm2
+}}
+cable -W1 4x1.5 length=9m {{
+  BN -X1:1/out to -A1:1
+  BK -X1:2/in  to -A1:2
+  GY -X1:3/{cores} to -A1:3
+}}
+cable -W2 3x1.5 length=9m {{
+  BN -X1:4/out to -A1:4
+  BK -X1:4/in  to -A1:4
+}}
+"""
+        network = network_of(HEAD + text, tmp_path)
+        sheet = by_key(terminal_sheets(network))[terminal_sheet_keys(network)["-X1:1"]]
+        number = next(label for label in labels(sheet) if label.of == "-X1:1")
+        sides = {label.of: label.x > number.x for label in labels(sheet) if label.text == "spare"}
+        assert sides == {"-W1 BU": right, "-W2 GY": True}
