@@ -10,7 +10,7 @@ from netdsl.model.here import Here
 from netdsl.model.ratings import AUTO, Open
 from netdsl.model.value_kinds import ValueKind
 from netdsl.model.values import attr_text, value_span, written_at
-from netdsl.quantities import BASE_UNIT, UNITS, Quantity, parse_quantity
+from netdsl.quantities import BASE_UNIT, UNITS, Quantity, number_text, parse_quantity
 from netdsl.syntax.tree import Attr
 
 T = TypeVar("T")
@@ -20,18 +20,27 @@ T = TypeVar("T")
 class Measure(ValueKind[Quantity]):
     """A quantity of one kind: a single value, a range, alternatives or a size.
 
-    `low`, `high`: the least and the most it can be, in the base unit of the kind, and `bounds`, how that is said; `positive`: it is
-    more than nothing, a size in every direction. Below nothing are only temperatures and plain numbers. `doubts`: the whole
+    `low`, `high`: the least and the most it can be, in the base unit of the kind; `unit`: of a plain number that has one. `positive`:
+    it is more than nothing, a size in every direction. Below nothing are only temperatures and plain numbers. `doubts`: the whole
     statement falls in doubt where it cannot be read. `example`: how one is written, where that is not simply a number with its unit.
     """
 
     kind: str
     low: float = -inf
     high: float = inf
-    bounds: str = ""
+    unit: str = ""
     positive: bool = False
     doubts: bool = False
     example: str = ""
+
+    @property
+    def bounds(self) -> str:
+        """The least and the most it can be, in words; "" where it has no bounds."""
+        if self.high == inf:
+            return ""
+        sign = BASE_UNIT.get(self.kind, "")
+        unit = f", in {self.unit}" if self.unit else ""
+        return f"{number_text(self.low)}{sign} to {number_text(self.high)}{sign}{unit}"
 
     @property
     def manual(self) -> str:

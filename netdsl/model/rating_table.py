@@ -22,8 +22,8 @@ TEMPERATURE = Measure("temperature")
 VOLTAGE = Measure("voltage", positive=True)
 VOLTAGES = Measure("voltage")
 FREQUENCY = Measure("frequency", positive=True)
-FACTOR = Measure("number", 0.0, 1.0, "0 to 1")
-CORRECTION = Measure("number", 0.01, 10.0, "0.01 to 10")
+FACTOR = Measure("number", 0.0, 1.0)
+CORRECTION = Measure("number", 0.01, 10.0)
 TRIPPING = Measure("current", positive=True)
 PER_LENGTH = Measure("resistance-per-length")
 TEXT = Free()
@@ -42,7 +42,7 @@ RATINGS: tuple[Take, ...] = (
     value("frequency", FREQUENCY, "rated frequency"),
     value("power-factor", FACTOR, "power factor at rated load"),
     value("service-factor", NUMBER, "what a motor bears for good, over its rated current"),
-    value("efficiency", Measure("percent", 0.0, 100.0, "0% to 100%"), "efficiency at rated load"),
+    value("efficiency", Measure("percent", 0.0, 100.0), "efficiency at rated load"),
     value("speed", Measure("speed"), "rated speed"),
     value("losses", POWER, "heat given off at rated load"),
     value("input-current", CURRENT, "rated current at the input of a drive or 24 V supply"),
@@ -147,7 +147,7 @@ RATINGS: tuple[Take, ...] = (
     value("adiabatic-constant", NUMBER, "constant k of the adiabatic equation, in A√s/mm²"),
     value(
         "choke",
-        Measure("percent", 0.0, 20.0, "0% to 20%"),
+        Measure("percent", 0.0, 20.0),
         "impedance of a drive's own choke, of that at its rated input current",
     ),
     value("choke-side", _answer("choke-side", "ac", "dc"), "where that choke lies, `dc` where it is not stated"),
@@ -160,7 +160,7 @@ RATINGS: tuple[Take, ...] = (
     value("inductive-current", CURRENT, "what a contact bears where coils are behind it (AC-15, DC-13)"),
     value(
         "current-distortion",
-        Measure("percent", 0.0, 300.0, "0% to 300%"),
+        Measure("percent", 0.0, 300.0),
         "distortion of a drive's input current that its maker states, in place of a choke",
     ),
 )

@@ -22,7 +22,7 @@ ELECTRICAL: tuple[Take, ...] = (
     ),
     value("reactance-per-length", Measure("resistance-per-length", doubts=True), "reactance of one conductor per length"),
     value("ampacity", Measure("current", doubts=True), "its current-carrying capacity, in place of the table's"),
-    value("correction", Measure("number", 0.01, 10.0, "0.01 to 10", doubts=True), "a further factor on that capacity"),
+    value("correction", Measure("number", 0.01, 10.0, doubts=True), "a further factor on that capacity"),
     value("circuits", Measure("number", doubts=True), "loaded circuits in its group, else counted from the routes"),
     value("adiabatic-constant", Measure("number", doubts=True), "its constant k in A√s/mm², else by metal and insulation"),
     value("ambient", Measure("temperature", doubts=True), "temperature around it; in the ground, of the ground"),

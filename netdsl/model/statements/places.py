@@ -55,7 +55,7 @@ class PlaceSays:
         value("cover", Free(), "cover, for the reader"),
         value(
             "heat-transfer",
-            Measure("number", 0.0, 100.0, "0 to 100, in W/(m²K)"),
+            Measure("number", 0.0, 100.0, "W/(m²K)"),
             "heat transfer of its walls; 0 where nothing of it is counted",
         ),
         value(

@@ -34,9 +34,9 @@ USUAL: dict[str, Any] = tomllib.loads(resources.files("netdsl.standards").joinpa
 TEXT = Free("a text")
 TIME = Measure("time")
 SECTION = Measure("section")
-VOLTAGE_FACTOR = Measure("number", 0.5, 2.0, "0.5 to 2")
-LOAD_FACTOR = Measure("number", 0.01, 1.0, "0.01 to 1")
-MULTIPLE = Measure("number", 0.1, 10.0, "0.1 to 10")
+VOLTAGE_FACTOR = Measure("number", 0.5, 2.0)
+LOAD_FACTOR = Measure("number", 0.01, 1.0)
+MULTIPLE = Measure("number", 0.1, 10.0)
 
 
 @dataclass(eq=False, repr=False)
@@ -104,7 +104,7 @@ class ProjectSays:
         _choice("voltage-factor-max", VOLTAGE_FACTOR),
         _choice("voltage-factor-min", VOLTAGE_FACTOR),
         _choice("network-voltage-factor", NUMBER),
-        _choice("loop-factor", Measure("number", 0.1, 1.0, "0.1 to 1")),
+        _choice("loop-factor", Measure("number", 0.1, 1.0)),
         _answer("transformer-correction", "yes", "no"),
         _choice("temperature-coefficient", NUMBER),
         _choice("fault-temperature", TEMPERATURE),
@@ -139,7 +139,7 @@ class ProjectSays:
             "disconnection-time", TIME, says="time in which faults are disconnected, in place of the standard's for each circuit"
         ),
         _choice("inside-limit", TEMPERATURE),
-        _choice("dc-link-capacitance", Measure("number", 1.0, 10_000.0, "1 to 10000, in microfarads per kilowatt")),
+        _choice("dc-link-capacitance", Measure("number", 1.0, 10_000.0, "microfarads per kilowatt")),
         _choice("filter-factor", NUMBER),
         _choice("load-power-factor", LOAD_FACTOR),
         _choice("drive-power-factor", LOAD_FACTOR),
@@ -162,7 +162,7 @@ class ProjectSays:
         _choice("loop-input-resistance", RESISTANCE),
         _answer("emission", *CATEGORIES),
         _answer("several-motor-cables", "sum", "root"),
-        _choice("reflection-factor", Measure("number", 1.0, 10.0, "1 to 10")),
+        _choice("reflection-factor", Measure("number", 1.0, 10.0)),
         _choice("reflection-length", LENGTH),
     )
 

@@ -1,0 +1,42 @@
+"""What the tests of this room share: a text read as a plant, and things of a plant without the places they came from."""
+
+from __future__ import annotations
+
+from dataclasses import fields, is_dataclass
+from pathlib import Path
+from typing import Any
+
+from netdsl.findings import Finding, Span
+from netdsl.model import Plant, read_plant
+from netdsl.quantities import Quantity
+
+
+def read(folder: Path, text: str) -> tuple[Plant, tuple[Finding, ...]]:
+    (folder / "plant.netdsl").write_text("netdsl 1\n" + text, encoding="utf-8")
+    plant, findings = read_plant(folder)
+    assert plant is not None
+    return plant, findings
+
+
+def sound(folder: Path, text: str) -> Plant:
+    """The plant of a text in which nothing is wrong."""
+    plant, findings = read(folder, text)
+    assert [(finding.rule, finding.message) for finding in findings] == []
+    return plant
+
+
+def plain(value: Any) -> Any:
+    """A value without spans: quantities as written, dataclasses as what they say beside their defaults, sets sorted."""
+    if isinstance(value, Quantity):
+        return value.text
+    if isinstance(value, dict):
+        return {str(name): plain(each) for name, each in value.items()}
+    if isinstance(value, (tuple, list)):
+        return [plain(each) for each in value]
+    if isinstance(value, frozenset):
+        return sorted(value)
+    if is_dataclass(value):
+        said = {each.name: getattr(value, each.name) for each in fields(value)}
+        kept = {name: plain(each) for name, each in said.items() if not isinstance(each, Span) and each not in (None, "", (), {})}
+        return {name: each for name, each in kept.items() if each not in ({}, []) and each is not False}
+    return value if value is None or isinstance(value, (bool, int, float)) else str(value)
