@@ -238,7 +238,7 @@ def test_no_module_of_a_large_room_holds_more_than_one_thing(room: str) -> None:
 
 
 def test_a_field_that_a_docstring_names_exists() -> None:
-    """In the docstring of a class with fields, what stands in backticks before a colon is one of them, or a property."""
+    """In the docstring of a class with fields, a sentence that begins with a name and a colon is about a field or a property."""
     wrong = []
     for file in (file for room in ROOMS for file in modules(room)):
         for node in ast.walk(ast.parse(file.read_text("utf-8"))):
@@ -255,8 +255,8 @@ def test_a_field_that_a_docstring_names_exists() -> None:
     assert wrong == []
 
 
-#: one name in backticks or several, commas or `and` between, with a colon behind
-NAMED = re.compile(r"((?:`[a-z_]\w*`(?:, | and )?)+)(?=:)")
+#: one name in backticks or several, commas or `and` between, that begin a sentence and have a colon behind
+NAMED = re.compile(r"(?:\A|[.;]\s+|\n)((?:`[a-z_]\w*`(?:, | and )?)+)(?=:)")
 
 
 def _has_fields(node: ast.ClassDef) -> bool:
