@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, amount, one_table
+from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, amount, formula, one_table
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.heat.enclosures import Enclosures
 from netdsl.calc.heat.surroundings import Surroundings
 from netdsl.model.plant import Device
+
+_ALTITUDE = "1 - {d_h} / 100 * ({h} - {h_0}) / 100"
+_WARMTH = "1 - {d_T} / 100 * ({T} - {T_0})"
 
 
 class Deratings(SheetQuestion):
@@ -47,10 +50,7 @@ class Deratings(SheetQuestion):
             return None
         high, free, per_100m = self._altitude(drive)
         warm, mild, per_kelvin = self._warmth(drive)
-        above_m = max(0.0, float(high.value) - float(free.value))
-        above_k = max(0.0, float(warm.value) - float(mild.value))
-        factor_h = max(0.0, 1 - float(per_100m.value) / 100 * above_m / 100)
-        factor_t = max(0.0, 1 - float(per_kelvin.value) / 100 * above_k)
+        above_m, above_k = float(high.value) > float(free.value), float(warm.value) > float(mild.value)
         givens: tuple[Given, ...] = (
             Given("I_n", rated, "A", f"rated current of {drive.id}", drive.span),
             high,
@@ -60,13 +60,13 @@ class Deratings(SheetQuestion):
             mild,
             per_kelvin,
         )
-        formula = "{I_n}"
+        factors = "{I_n}"
         further = amount(drive, "correction")
         if further is not None:
             givens = (*givens, Given("k", further, "", f"further factor that {drive.id} states", drive.span))
-            formula += " * {k}"
-        formula += " * (1 - {d_h} / 100 * ({h} - {h_0}) / 100)" if above_m else ""
-        formula += " * (1 - {d_T} / 100 * ({T} - {T_0}))" if above_k else ""
+            factors += " * {k}"
+        factors += _factor(_ALTITUDE, givens) if above_m else ""
+        factors += _factor(_WARMTH, givens) if above_k else ""
         need = self._need(drive.id)
         key = f"drive-derating {drive.id}"
         return Result(
@@ -74,9 +74,9 @@ class Deratings(SheetQuestion):
             "drive-derating",
             drive.id,
             self._calculation.of(Circuit).feeder(drive.id),
-            rated * factor_h * factor_t * (1.0 if further is None else further),
+            formula(factors).of(givens),
             "A",
-            formula,
+            factors,
             givens,
             self._table["combined_source"],
             float(need.value) if need else None,
@@ -181,3 +181,8 @@ class Deratings(SheetQuestion):
             if not any(contactors[other.id] != mine and contactors[other.id] in pair for other in kept for pair in pairs):
                 kept.append(motor)
         return tuple(motor for motor in motors if motor in kept)
+
+
+def _factor(text: str, givens: tuple[Given, ...]) -> str:
+    """A further factor; so high or so warm that nothing would be left it is none, not less."""
+    return f" * max(0; {text})" if formula(text).of(givens) < 0 else f" * ({text})"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Gap, Given, Result, Sense, SheetQuestion, tables
+from netdsl.calc.basis import Answer, Calculation, Formula, Gap, Given, Result, Sense, SheetQuestion, formula, tables
 from netdsl.calc.heat.losses import CALLING, Loss, Losses, group_given
 from netdsl.calc.heat.surroundings import Surroundings, stated
 from netdsl.model.plant import Device, Place
@@ -13,6 +13,9 @@ from netdsl.model.plant import Device, Place
 _ABSENT = ("enclosure temperature",)
 _SURFACE = "IEC TR 60890 and VDE 0660-507, effective cooling surface"
 _BALANCE = "enclosure heat balance, VDE 0660-507: the surface sheds k A dT"
+_FACES = "{b_top} * {W} * {D} + ({b_front} + {b_back}) * {W} * {H} + ({b_left} + {b_right}) * {H} * {D}"
+_WARMED = "{T_a} + {P} / ({k} * {A})"
+_SHED = Formula("{k} * {A} * ({T_max} - {T_a})")
 
 
 class Enclosures(SheetQuestion):
@@ -108,11 +111,9 @@ class Enclosures(SheetQuestion):
         own = stated(place, "losses", "P_more")
         if own is not None:
             givens.append(own)
-        total = sum(float(given.value) for given in givens)
         return self._result(
             place,
             "losses",
-            total,
             "W",
             " + ".join(f"{{{given.symbol}}}" for given in givens),
             tuple(givens),
@@ -122,7 +123,7 @@ class Enclosures(SheetQuestion):
     def _surface(self, place: Place) -> Result | None:
         own = stated(place, "cooling-surface", "A")
         if own is not None:
-            return self._result(place, "surface", float(own.value), "m²", "{A}", (own,), "the statement of the place")
+            return self._result(place, "surface", "m²", "{A}", (own,), "the statement of the place")
         size = place.attributes.quantity("size")
         if size is None or len(size.values) != 3:
             self._gap(place, "size", (place.id,), f"add `size=` with width, height and depth to place `{place.id}`")
@@ -134,7 +135,6 @@ class Enclosures(SheetQuestion):
         source, sure = str(faces["source"]), str(faces["confidence"])
         factors = {"b_top": top, "b_front": front, "b_back": back, "b_left": left, "b_right": right}
         width, height, depth = size.values
-        area = top * width * depth + (front + back) * width * height + (left + right) * height * depth
         givens = (
             *(
                 Given(symbol, value, "m", f"{words} of {place.id}", place.span)
@@ -145,26 +145,22 @@ class Enclosures(SheetQuestion):
                 for symbol, value in factors.items()
             ),
         )
-        formula = "{b_top} * {W} * {D} + ({b_front} + {b_back}) * {W} * {H} + ({b_left} + {b_right}) * {H} * {D}"
-        return self._result(place, "surface", area, "m²", formula, givens, _SURFACE)
+        return self._result(place, "surface", "m²", _FACES, givens, _SURFACE)
 
     def _temperatures(
         self, place: Place, devices: tuple[Device, ...], power: Result, surface: Result, ambient: Given
     ) -> Iterator[Result]:
         k = self._around.wall(place)
         base = (_of("P", power), k, _of("A", surface), ambient)
-        conductance, outside, watts = float(k.value) * surface.value, float(ambient.value), power.value
         limit = self._around.limit(place)
         flow, flow_givens, flow_formula = self._around.airflow(place, devices)
         air = self._around.air(place)
-        carries = float(air.value)
         if flow:
             yield self._result(
                 place,
                 "temperature-closed",
-                outside + watts / conductance,
                 "°C",
-                "{T_a} + {P} / ({k} * {A})",
+                _WARMED,
                 base,
                 _BALANCE,
                 note="without the fans",
@@ -172,7 +168,6 @@ class Enclosures(SheetQuestion):
             yield self._result(
                 place,
                 "temperature",
-                outside + watts / (conductance + flow / carries),
                 "°C",
                 f"{{T_a}} + {{P}} / ({{k}} * {{A}} + ({flow_formula}) / {{K}})",
                 (*base, *flow_givens, air),
@@ -183,9 +178,8 @@ class Enclosures(SheetQuestion):
             yield self._result(
                 place,
                 "temperature",
-                outside + watts / conductance,
                 "°C",
-                "{T_a} + {P} / ({k} * {A})",
+                _WARMED,
                 base,
                 _BALANCE,
                 limit=limit,
@@ -195,15 +189,14 @@ class Enclosures(SheetQuestion):
     def _by_air_alone(self, place: Place, devices: tuple[Device, ...], power: Result, ambient: Given) -> Iterator[Result]:
         """Where nothing is counted of what the walls shed: all losses leave with the air."""
         limit, air = self._around.limit(place), self._around.air(place)
-        flow, givens, formula = self._around.airflow(place, devices)
+        flow, givens, flow_formula = self._around.airflow(place, devices)
         source = "the air carries V dT / K; nothing counted of what the surface sheds"
         if flow:
             yield self._result(
                 place,
                 "temperature",
-                float(ambient.value) + power.value * float(air.value) / flow,
                 "°C",
-                f"{{T_a}} + {{K}} * {{P}} / ({formula})",
+                f"{{T_a}} + {{K}} * {{P}} / ({flow_formula})",
                 (_of("P", power), ambient, *givens, air),
                 source,
                 limit=limit,
@@ -213,7 +206,6 @@ class Enclosures(SheetQuestion):
             yield self._result(
                 place,
                 "airflow",
-                float(air.value) * power.value / rise,
                 "m³/h",
                 "{K} * {P} / ({T_max} - {T_a})",
                 (air, _of("P", power), limit, ambient),
@@ -225,24 +217,21 @@ class Enclosures(SheetQuestion):
         """What the surface sheds at the limit, what then remains, and the airflow that carries that away."""
         power, k, area, ambient = base
         rise = float(limit.value) - float(ambient.value)
-        shed = float(k.value) * float(area.value) * rise
-        remains = float(power.value) - shed
+        inputs = (k, area, limit, ambient)
+        remains = float(power.value) - _SHED.of(inputs)
         note = "nothing remains to be carried away" if remains <= 0 else ""
         if rise < 0:
             note = "the air around is warmer than the limit: heat comes in through the walls"
-        result = self._result(
-            place, "shed", shed, "W", "{k} * {A} * ({T_max} - {T_a})", (k, area, limit, ambient), _BALANCE, note=note
-        )
+        result = self._result(place, "shed", "W", _SHED.text, inputs, _BALANCE, note=note)
         yield result
         if remains <= 0:
             return
-        cooling = self._result(place, "cooling", remains, "W", "{P} - {Q_s}", (power, _of("Q_s", result)), _BALANCE)
+        cooling = self._result(place, "cooling", "W", "{P} - {Q_s}", (power, _of("Q_s", result)), _BALANCE)
         yield cooling
         if rise > 0:
             yield self._result(
                 place,
                 "airflow",
-                float(air.value) * remains / rise,
                 "m³/h",
                 "{K} * {Q_e} / ({T_max} - {T_a})",
                 (air, _of("Q_e", cooling), limit, ambient),
@@ -254,9 +243,8 @@ class Enclosures(SheetQuestion):
         self,
         place: Place,
         name: str,
-        value: float,
         unit: str,
-        formula: str,
+        text: str,
         givens: tuple[Given, ...],
         source: str,
         note: str = "",
@@ -269,9 +257,9 @@ class Enclosures(SheetQuestion):
             question,
             place.id,
             place.id,
-            value,
+            formula(text).of(givens),
             unit,
-            formula,
+            text,
             givens,
             source,
             most,

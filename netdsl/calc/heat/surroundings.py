@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from netdsl.calc.basis import Given, Question, amount, between, one_table, tables
+from netdsl.calc.basis import Given, Question, amount, between, formula, one_table, tables
 from netdsl.model.plant import Device, Place
 
 
@@ -63,19 +63,18 @@ class Surroundings(Question):
         """Air that passes through, m³/h: the place's own as stated, that of fans less what their filters take."""
         own = stated(place, "airflow", "V_own")
         fans = [(device, flow) for device in devices if device.kind == "fan" and (flow := amount(device, "airflow"))]
-        givens, formula, total = [], [], 0.0
+        givens, terms = [], []
         if own is not None:
             givens.append(own)
-            formula.append("{V_own}")
-            total += float(own.value)
+            terms.append("{V_own}")
         if fans:
             free = sum(flow for _, flow in fans)
             words = "free-blow airflow of " + ", ".join(device.id for device, _ in fans)
             factor = self._calculation.settings.given("filter-factor", "f")
             givens += [Given("V_fans", free, "m³/h", words, fans[0][0].span), factor]
-            formula.append("{f} * {V_fans}")
-            total += free * float(factor.value)
-        return total, tuple(givens), " + ".join(formula)
+            terms.append("{f} * {V_fans}")
+        text = " + ".join(terms)
+        return formula(text).of(givens) if terms else 0.0, tuple(givens), text
 
 
 def stated(place: Place | None, name: str, symbol: str) -> Given | None:
