@@ -38,6 +38,12 @@ def test_the_same_text_is_compiled_once() -> None:
     assert formula("{a} + 1") == Formula("{a} + 1") != Formula("{a} + 2")
 
 
+def test_a_sum_may_have_very_many_terms() -> None:
+    total = formula(" + ".join(f"{{I_{n}}}" for n in range(20_000)))
+    assert total.of(Given(f"I_{n}", float(n), "A") for n in range(20_000)) == sum(range(20_000))
+    assert Formula("{a} + {a} + {b}")(a=1.0, b=2.0) == 4.0
+
+
 @pytest.mark.parametrize(
     "text",
     [

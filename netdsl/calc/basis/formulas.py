@@ -93,6 +93,8 @@ def formula(text: str) -> Formula:
 
 def _compiled(text: str, symbols: tuple[str, ...]) -> Callable[..., float]:
     """The function of a formula's symbols. Only arithmetic is let through, so that a text can never do anything but compute."""
+    if text == " + ".join(f"{{{symbol}}}" for symbol in symbols):
+        return _sum  # of thousands of drives behind one device: nested that deep, Python would refuse the expression
     python = _SYMBOL.sub(rf"{_PREFIX}\1", text).replace("^", "**").replace(";", ",")
     try:
         tree = ast.parse(python, mode="eval")
@@ -107,3 +109,7 @@ def _compiled(text: str, symbols: tuple[str, ...]) -> Callable[..., float]:
     function = ast.fix_missing_locations(ast.Expression(ast.Lambda(arguments, tree.body)))
     made: Callable[..., float] = eval(compile(function, "<formula>", "eval"), {"__builtins__": {}, **FUNCTIONS, **CONSTANTS})
     return made
+
+
+def _sum(*values: float) -> float:
+    return sum(values)

@@ -15,6 +15,7 @@ from netdsl.calc.basis import (
     SheetQuestion,
     amount,
     figure,
+    formula,
     one_table,
     word,
 )
@@ -109,7 +110,7 @@ class SerialLines(SheetQuestion):
             else self._calculation.settings.given("control-wire-length", f"L_{n}")
             for n, run in enumerate(pieces, 1)
         )
-        rate = self._rate(line)
+        rate, total = self._rate(line), " + ".join(f"{{{g.symbol}}}" for g in givens)
         limit = longest(float(rate.value))
         words = f"longest line at {rate.shown}"
         given = Given("L_max", limit.value, "m", words, rate.span, limit.source, limit.confidence) if limit else None
@@ -118,9 +119,9 @@ class SerialLines(SheetQuestion):
             "serial-line.length",
             line.name,
             feeder,
-            sum(float(g.value) for g in givens),
+            formula(total).of(givens),
             "m",
-            " + ".join(f"{{{g.symbol}}}" for g in givens),
+            total,
             (*givens, rate),
             given.source if given else "TIA-485-A",
             limit.value if limit else None,
@@ -151,16 +152,16 @@ class SerialLines(SheetQuestion):
         ]
         own = [(device, load) for device, load in stated if load is not None]
         givens += [Given(f"u_{n}", load, "", f"unit load of {device.id}", device.span) for n, (device, load) in enumerate(own, 1)]
-        formula = " + ".join(["{n} * {u}", *(f"{{u_{n}}}" for n in range(1, len(own) + 1))])
+        text = " + ".join(["{n} * {u}", *(f"{{u_{n}}}" for n in range(1, len(own) + 1))])
         given = Given("u_max", most.value, "", "unit loads on one line", None, most.source, most.confidence)
         return Result(
             f"serial-line.stations {line.name}",
             "serial-line.stations",
             line.name,
             self._calculation.of(Circuit).feeder(line.name),
-            plain * usual.value + sum(load for _, load in own),
+            formula(text).of(givens),
             "unit loads",
-            formula,
+            text,
             tuple(givens),
             most.source,
             most.value,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Gap, Given, Result, Sense, SheetQuestion, amount, one_table
+from netdsl.calc.basis import Answer, Calculation, Gap, Given, Result, Sense, SheetQuestion, amount, formula, one_table
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.drives.motor_cables import MotorCables
 from netdsl.model.kinds import CONVERTERS
@@ -44,16 +44,16 @@ class Leakages(SheetQuestion):
         """What flows to earth over the protective conductor of a drive and the line filter that feeds it alone."""
         devices = (drive, *self._own_filters(drive))
         givens = tuple(_touch_given(device, number) for number, device in enumerate(devices, 1))
-        total = sum(float(given.value) for given in givens)
-        above = total > self._calculation.settings.number("touch-current-limit")
+        total = " + ".join("{" + given.symbol + "}" for given in givens)
+        above = formula(total).of(givens) > self._calculation.settings.number("touch-current-limit")
         return Result(
             f"touch-current {drive.id}",
             "touch-current",
             drive.id,
             self._calculation.of(Circuit).feeder(drive.id),
-            total,
+            formula(total).of(givens),
             "A",
-            " + ".join("{" + given.symbol + "}" for given in givens),
+            total,
             givens,
             _TOUCH,
             note="so much that the protective conductor is reinforced" if above else "",
@@ -112,15 +112,15 @@ class Leakages(SheetQuestion):
         if unknown or not leaking:
             return
         givens = tuple(self._leak(made, number) for number, made in enumerate(leaking, 1))
-        limit = self._limit(device)
+        limit, total = self._limit(device), " + ".join("{" + given.symbol + "}" for given in givens)
         yield Result(
             f"standing-leakage {device.id}",
             "standing-leakage",
             device.id,
             feeder,
-            sum(float(given.value) for given in givens),
+            formula(total).of(givens),
             "A",
-            " + ".join("{" + given.symbol + "}" for given in givens),
+            total,
             givens,
             _SHARE,
             float(limit.value) if limit else None,

@@ -12,6 +12,7 @@ from netdsl.calc.basis import (
     Answer,
     Calculation,
     Figure,
+    Formula,
     Gap,
     Given,
     Result,
@@ -19,6 +20,7 @@ from netdsl.calc.basis import (
     SheetQuestion,
     amount,
     at_or_above,
+    formula,
     one_table,
     word,
 )
@@ -26,6 +28,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.model.plant import Cable, Device, Role
 
 _GUIDE = "drive installation instructions; IEC 61800-3 for the categories of emission"
+_PEAK = Formula("{k} * {U}")
 _ABSENT = ("motor cable length", "peak voltage at the motor")
 
 
@@ -124,16 +127,15 @@ class MotorCables(SheetQuestion):
     def _length(self, drive: Device, cables: tuple[Cable, ...]) -> Result:
         counted = tuple(cable for cable in cables if not self._soft((cable,), "sine"))
         summed = counted or cables
-        formula, givens = _summed(summed)
+        text, givens = _summed(summed)
         limit = self._limit(drive, counted) if counted else _Limit(None, "", "behind a sine filter: the data of the filter hold")
         notes = [limit.note] if limit.note else []
-        total = sum((cable.length_m or 0.0) * cable.parallel for cable in summed)
+        total = formula(text).of(givens)
         motors = self._motors.get(drive.id, 0)
         if motors > 1 and self._calculation.settings.word("several-motor-cables") == "root":
             notes.append(f"{total:.4g} m laid")
-            total *= sqrt(motors)
-            formula, givens = (
-                f"({formula}) * sqrt({{n}})",
+            text, givens = (
+                f"({text}) * sqrt({{n}})",
                 (*givens, Given("n", motors, "", f"motors behind {drive.id}", drive.span)),
             )
         elif motors > 1:
@@ -143,9 +145,9 @@ class MotorCables(SheetQuestion):
             "motor-cable.length",
             drive.id,
             self._calculation.of(Circuit).feeder(drive.id),
-            total,
+            formula(text).of(givens),
             "m",
-            formula,
+            text,
             givens,
             _GUIDE,
             float(limit.given.value) if limit.given else None,
@@ -215,9 +217,9 @@ class MotorCables(SheetQuestion):
             "motor-cable.peak",
             motor.id,
             self._calculation.of(Circuit).feeder(motor.id),
-            float(factor.value) * float(line.value),
+            _PEAK.of((factor, line)),
             "V",
-            "{k} * {U}",
+            _PEAK.text,
             (factor, line),
             str(table["source"]),
             float(bears.value) if limited and bears else None,
