@@ -2,18 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from functools import cached_property
+from typing import NamedTuple
 
 from lint.facts import Facts
 from netdsl.findings import Related
 from netdsl.model.kinds import Category
-from netdsl.states import Answer, Circuit, Joins, Outcome, Prover, Verdict, circuit_of
-from netdsl.states.told import movements, operations
-from netdsl.states.traces import Stage
+from netdsl.states import Answer, Circuit, Joins, Mover, Outcome, Prover, Verdict, circuit_of, told
+from netdsl.states.outputs import Outputs, Switching
+from netdsl.states.stops import Stops, trips
 
 #: operations of a sequence that are shown with their places
 _SHOWN = 12
+
+
+class NotJudged(NamedTuple):
+    """A subject that a rule about switching states could not judge ("" for all of them), and why."""
+
+    rule: str
+    subject: str
+    reason: str
 
 
 class Switched:
@@ -46,24 +55,9 @@ class Switched:
         """Whether a way leads over contacts of which only the terminals are stated."""
         return any(edge.path is None for edge, _ in verdict.way)
 
-    def sequence(self, verdict: Verdict) -> str:
-        """The operations that join two poles, in a line: `1. turn -S1 to hand; 2. ...`."""
-        told = self._line(verdict.stages)
-        late = ", ".join(f"`{mover.device}`" for mover in verdict.late)
-        arcs = ", ".join(f"`{mover.device}`" for mover in sorted(verdict.arcs))
-        return told + (f" before {late} drops" if late else "") + (f" while an arc still burns in {arcs}" if arcs else "")
-
     def told(self, outcome: Outcome) -> str:
         """The operations that lead to a state, or why it is not proved that none do."""
-        return self._line(outcome.trace.stages) if outcome.trace else outcome.reason
-
-    def _line(self, stages: Iterable[Stage]) -> str:
-        steps = [text for text in map(self._step, stages) if text]
-        return "; ".join(f"{number}. {text}" for number, text in enumerate(steps, 1)) or "as soon as the supply is on"
-
-    def _step(self, stage: Stage) -> str:
-        done, moved = operations(self.circuit, stage.given), movements(self.circuit, stage.moved)
-        return f"{done}: {moved}" if done and moved else done or moved
+        return told.stages(self.circuit, outcome.trace.stages) if outcome.trace else outcome.reason
 
     def places(self, verdict: Verdict) -> Iterator[Related]:
         """Where the devices on the closed way are declared."""
@@ -75,13 +69,36 @@ class Switched:
         for name in list(seen)[:_SHOWN]:
             yield Related(f"`{name}` lies on the closed way", devices[name].span)
 
+    @cached_property
+    def switchings(self) -> tuple[Switching, ...]:
+        """What moves in the outputs of drives."""
+        return Outputs(self.prover).switchings()
+
+    @cached_property
+    def stops(self) -> Stops:
+        """What stops."""
+        return Stops(self.prover)
+
+    @cached_property
+    def trips(self) -> tuple[tuple[Mover, Outcome], ...]:
+        """Overload relays, and whether current can flow on."""
+        return trips(self.prover)
+
     @property
-    def not_judged(self) -> tuple[tuple[str, str], ...]:
-        """What no question could be answered about: a device or drive, and why."""
-        found = [(unjudged.device, unjudged.reason) for unjudged in self.circuit.unjudged]
-        found += [
-            (verdict.question.drive or verdict.question.devices[0], verdict.reason)
-            for verdict in self.verdicts
-            if verdict.answer is Answer.NOT_PROVED
-        ]
+    def not_judged(self) -> tuple[NotJudged, ...]:
+        """What the rules about switching states could not judge, and why: never to be taken for passed."""
+        found = [NotJudged("", unjudged.device, unjudged.reason) for unjudged in self.circuit.unjudged]
+        for verdict in self.verdicts:
+            rule = "output-backfed" if verdict.question.drive and verdict.question.foreign else "switching-short"
+            if verdict.answer is Answer.NOT_PROVED:
+                found.append(NotJudged(rule, verdict.question.drive or verdict.question.devices[0], verdict.reason))
+        for switching in self.switchings:
+            if switching.outcome.answer is Answer.NOT_JUDGED:
+                found.append(NotJudged("output-switched", switching.mover.device, switching.outcome.reason))
+        for mover, program in self.stops.idle():
+            if program:
+                found.append(NotJudged("stop-circuit", mover.device, program))
+        for mover, outcome in self.trips:
+            if outcome.answer is Answer.NOT_JUDGED:
+                found.append(NotJudged("stop-circuit", mover.device, outcome.reason))
         return tuple(found)

@@ -10,7 +10,7 @@ from lint.switching import Switched
 from netdsl.findings import Related, Severity
 from netdsl.states import Answer
 from netdsl.states.infeeds import line_starts
-from netdsl.states.outputs import Outputs, Switching
+from netdsl.states.outputs import Switching
 
 
 @rule("output-switched", Severity.ERROR, source="drive installation instructions")
@@ -70,7 +70,7 @@ def output_switched(facts: Facts, this: Rule) -> Iterator[Report]:
       the enable through the early contact of an isolator.
     """
     switched = facts.of(Switched)
-    for switching in Outputs(switched.prover).switchings():
+    for switching in switched.switchings:
         if switching.outcome.answer in (Answer.REACHED, Answer.NOT_PROVED):
             yield _moving(switched, this, switching)
 

@@ -10,7 +10,6 @@ from lint.switching import Switched
 from netdsl.findings import Related, Severity
 from netdsl.states import Answer, Outcome
 from netdsl.states.channels import SafetyRelays
-from netdsl.states.stops import Stops, trips
 
 
 @rule("stop-circuit", Severity.ERROR, source="IEC 60204-1, 9.2 and 9.4; ISO 13850, 4.1")
@@ -65,7 +64,7 @@ def stop_circuit(facts: Facts, this: Rule) -> Iterator[Report]:
       Lead every way to the coil or input through the break contact of the stop.
     """
     switched = facts.of(Switched)
-    stops = Stops(switched.prover)
+    stops = switched.stops
     devices = facts.plant.devices
     for stop in stops.stops():
         at, target = stop.mover.device, stop.target
@@ -96,7 +95,7 @@ def stop_circuit(facts: Facts, this: Rule) -> Iterator[Report]:
                 (mover.device,),
                 about=(mover.device,),
             )
-    for mover, outcome in trips(switched.prover):
+    for mover, outcome in switched.trips:
         if outcome.answer in (Answer.REACHED, Answer.NOT_PROVED):
             reached = outcome.answer is Answer.REACHED
             said = "current can flow on through" if reached else "not proved that no current flows on through"

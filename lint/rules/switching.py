@@ -10,7 +10,7 @@ from lint.switching import Switched
 from lint.wording import listed
 from netdsl.findings import Severity
 from netdsl.states import Answer, Verdict
-from netdsl.states.told import way_words
+from netdsl.states.told import joining, way_words
 
 
 @rule("output-backfed", Severity.ERROR, source="drive installation instructions; IEC 60204-1, 9.3.4")
@@ -137,7 +137,7 @@ def _reported(switched: Switched, this: Rule, verdict: Verdict, at: str, what: s
     one, far = (pole.potential.id for pole in verdict.poles)
     when = "in the moment of changing over" if verdict.in_a_moment else "in some state"
     yield this.report(
-        f"`{one}` and `{far}` meet {when}, over `{way_words(one, verdict.way, far)}`: {switched.sequence(verdict)}",
+        f"`{one}` and `{far}` meet {when}, over `{way_words(one, verdict.way, far)}`: {joining(switched.circuit, verdict)}",
         _remedy(verdict),
         span,
         (at, *dict.fromkeys(edge.device for edge, _ in verdict.way)),

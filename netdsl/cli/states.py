@@ -33,13 +33,16 @@ if TYPE_CHECKING:
     help="Play operations one after the other, separated by semicolons: `-S1=push; wait; -S2=push`. `wait` lets delays go by.",
 )
 @click.option("--table", "table", is_flag=True, help="Write the functional test for the bench: step, operate, expect, tick box.")
-def states(plant: Path, settings: tuple[str, ...], sequence: str | None, table: bool) -> int:
+@click.option(
+    "--proofs", "proofs", is_flag=True, help="Say which poles contactors could join, and what keeps them apart in every state."
+)
+def states(plant: Path, settings: tuple[str, ...], sequence: str | None, table: bool, proofs: bool) -> int:
     """Follow the control circuits of PLANT, a file or a folder that holds one plant.netdsl, from rest: supplies on, breakers and
     isolators closed, nothing actuated.
 
     Prints which coils, inputs of drives and lamps get voltage, by which way, and what keeps the others off; with --sequence what
     moves upon each operation. --table writes the steps of a functional test: of the sequence, or without one of every load.
-    It follows the text, not what is built, and takes contacts and wires as sound.
+    --proofs asks about every state that some sequence leads to. It follows the text, not what is built, and takes contacts and wires as sound.
 
     \b
     Exit code: 0 followed, 1 a relay does not come to rest or the text has errors, 2 could not read, or an operation names
@@ -61,6 +64,12 @@ def states(plant: Path, settings: tuple[str, ...], sequence: str | None, table: 
 
     circuit = circuit_of(judged.network)
     operations = _read(circuit, settings, sequence)
+    if proofs:
+        with step("searching the states"):
+            lines = list(states_text.proof_lines(circuit))
+        for line in lines:
+            click.echo(line)
+        return 0 if judged.checked else 1
     if table:
         with step("playing the test"):
             test = bench_test(circuit, operations or None)
@@ -68,8 +77,8 @@ def states(plant: Path, settings: tuple[str, ...], sequence: str | None, table: 
             click.echo(line)
         return 0 if judged.checked else 1
     simulation = Simulation(circuit)
-    lines = states_text.state_lines if sequence is None else states_text.sequence_lines
-    for line in lines(simulation, operations):
+    said = states_text.state_lines if sequence is None else states_text.sequence_lines
+    for line in said(simulation, operations):
         click.echo(line)
     if not judged.checked:
         click.echo(f"netdsl: `netdsl check {plant}` shows errors: what their text is about is missing or wrong here", err=True)

@@ -102,6 +102,33 @@ def _motor_lines(simulation: Simulation) -> Iterator[str]:
         yield _plain(f"{motor.id}: {' and '.join(found) if found else 'nothing at its terminals'}")
 
 
+def proof_lines(circuit: Circuit) -> Iterator[str]:
+    """For each two poles that something could join: never, and by what; or the shortest way there."""
+    from netdsl.states.barriers import barrier
+    from netdsl.states.joins import Joins
+    from netdsl.states.prover import Answer, Prover
+
+    yield from _head(circuit)
+    yield "A proof holds for what the text says, from rest on. Contacts that weld or stick, and wires that break, are left out of it."
+    prover = Prover(circuit)
+    joins = Joins(prover)
+    asked = joins.questions()
+    yield ""
+    yield "== Poles that switching could join ==" if asked else "Nothing that moves lies between two poles that must not meet."
+    for question in asked:
+        verdict = joins.verdict(question)
+        pairs = ", ".join(f"{one.potential.id} and {other.potential.id}" for _, one, other in question.pairs)
+        yield _plain(f"{pairs}:")
+        if verdict.answer is Answer.NEVER:
+            yield _plain(_bare(f"    never: {barrier(prover, question)}"))
+        elif verdict.poles is not None:
+            one, other = (pole.potential.id for pole in verdict.poles)
+            yield _plain(_bare(f"    joined: {told.joining(circuit, verdict)}"))
+            yield _plain(f"    {told.way_words(one, verdict.way, other)}")
+        else:
+            yield _plain(_bare(f"    not proved: {verdict.reason}"))
+
+
 def table_lines(circuit: Circuit, test: BenchTest) -> Iterator[str]:
     """The functional test as a table to print and tick."""
     yield _plain(f"Functional test of {circuit.network.plant.project.title or 'the plant'}")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device, Role
@@ -15,6 +15,15 @@ from netdsl.states.types import Cause, Channel, Circuit, Closed, Edge, Load, Mov
 _CHANNELS = ("channel-1", "channel-2", "reset")
 #: terminals at which a source inside a device takes its own supply
 _TAKES = frozenset({Role.LINE_IN, Role.NEUTRAL, Role.SUPPLY_IN, Role.SUPPLY_COMMON})
+
+
+def _roots(poles: tuple[Pole, ...], releases: Mapping[Mover, tuple[Channel, ...]]) -> dict[int, tuple[Pole, ...]]:
+    found: dict[int, tuple[Pole, ...]] = {}
+    for pole in poles:
+        found[pole.point] = (*found.get(pole.point, ()), pole)
+    for channel in (channel for channels in releases.values() for channel in channels):
+        found.setdefault(channel.feed, ())
+    return found
 
 
 def circuit_of(network: Network) -> Circuit:
@@ -80,6 +89,7 @@ class _Maker:
             releases,
             dict(self._fed(poles)),
             tuple(self.unjudged),
+            _roots(poles, releases),
         )
 
     # --- points and edges -------------------------------------------------------------------------------------------

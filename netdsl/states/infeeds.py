@@ -28,10 +28,11 @@ def line_starts(prover: Prover) -> tuple[LineStart, ...]:
     """Each drive that only its supply starts and stops, with each commanded contactor ahead of it."""
     found = []
     for drive in prover.circuit.network.plant.devices.values():
-        runs = told_to_run(prover, drive) if drive.kind == Kind.DRIVE else None
+        ahead = _ahead(prover, drive) if drive.kind == Kind.DRIVE else []
+        runs = told_to_run(prover, drive) if ahead else None
         if runs is None or any(not _is_standing(prover, mover) for mover in prover.builder.read_by((runs,))):
             continue
-        for coil in _ahead(prover, drive):
+        for coil in ahead:
             command = _command(prover, coil)
             if command is not None:
                 found.append(LineStart(drive.id, coil.device, command))

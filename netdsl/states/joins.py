@@ -56,7 +56,7 @@ class Joins:
     """All questions of a circuit. The solver is loaded with the first answer."""
 
     def __init__(self, prover: Prover) -> None:
-        self._prover = prover
+        self.prover = prover
         self.circuit = prover.circuit
 
     def questions(self) -> tuple[Question, ...]:
@@ -64,7 +64,7 @@ class Joins:
         two poles."""
         found: dict[tuple[str, bool, tuple[str, ...]], list[tuple[int, Pole, Pole]]] = {}
         parallel, certain = self._parallel(), self._certain()
-        for island, roots in self._prover.islands.roots_of.items():
+        for island, roots in self.prover.islands.roots_of.items():
             poles = [pole for root in roots for pole in self.circuit.roots[root]]
             if len(poles) < 2:
                 continue
@@ -88,7 +88,7 @@ class Joins:
 
     def _moving_in(self, island: int) -> tuple[str, ...]:
         """Devices with ways in an island that something opens in service."""
-        edges = self._prover.islands.edges[island]
+        edges = self.prover.islands.edges[island]
         return tuple(dict.fromkeys(edge.device for edge in edges if edge.path is None or not edge.path.certain))
 
     def _certain(self) -> list[int]:
@@ -124,14 +124,14 @@ class Joins:
     def verdict(self, question: Question) -> Verdict:
         """The answer to a question; a proof holds for the text, not for what is built."""
         bad = self._joined(question, arcs=True)
-        answer, reason = self._prover.answer(bad)
+        answer, reason = self.prover.answer(bad)
         return self._reached(question, bad) if answer is Answer.REACHED else Verdict(question, answer, reason=reason)
 
     def _reached(self, question: Question, bad: int) -> Verdict:
         """The way there: for choice one on which contactors are closed together, not only in the moment of a changeover."""
         steady = self._joined(question, arcs=False)
-        lasting = self._prover.answer(steady)[0] is Answer.REACHED
-        trace = self._prover.trace(steady if lasting else bad)
+        lasting = self.prover.answer(steady)[0] is Answer.REACHED
+        trace = self.prover.trace(steady if lasting else bad)
         if trace is None:
             return Verdict(question, Answer.NOT_PROVED, reason="a state that joins them was found, the way to it is too long")
         return self._told(question, trace, not lasting)
@@ -158,19 +158,23 @@ class Joins:
 
     def _by_arc(self, edge: Edge, arcs: frozenset[Mover], state: State) -> bool:
         held = [mover for mover in edge.closed.movers if mover in arcs and _is_pole(edge)]
-        return any(not any(state[other] for other in self._prover.partners.get(mover, ())) for mover in held)
+        return any(not any(state[other] for other in self.prover.partners.get(mover, ())) for mover in held)
+
+    def joined(self, question: Question) -> int:
+        """When a pair of the question is joined, arcs counted."""
+        return self._joined(question, arcs=True)
 
     # --- formulas -------------------------------------------------------------------------------------------------------
     def _joined(self, question: Question, *, arcs: bool) -> int:
         """When a pair of the question is joined."""
-        formulas = self._prover.variables.formulas
+        formulas = self.prover.variables.formulas
         islands = tuple(dict.fromkeys(island for island, _, _ in question.pairs))
-        read = self._read([edge for island in islands for edge in self._prover.islands.edges[island]])
+        read = self._read([edge for island in islands for edge in self.prover.islands.edges[island]])
         reach = {
             island: Reach(
                 formulas,
-                self._prover.islands.edges[island],
-                self._prover.islands.roots_of[island],
+                self.prover.islands.edges[island],
+                self.prover.islands.roots_of[island],
                 lambda edge: self._conducts(edge, arcs, read),
             )
             for island in islands
@@ -180,19 +184,19 @@ class Joins:
     def _read(self, edges: list[Edge]) -> frozenset[Mover]:
         """Movers on which coils in an island depend."""
         coils = [m for edge in edges for m in edge.closed.movers if self.circuit.movements[m].cause is not Cause.FREE]
-        return frozenset(self._prover.builder.cone(self._prover.wants.of(coil) for coil in coils))
+        return frozenset(self.prover.builder.cone(self.prover.wants.of(coil) for coil in coils))
 
     def _conducts(self, edge: Edge, arcs: bool, read: frozenset[Mover]) -> int:
-        formulas = self._prover.variables.formulas
+        formulas = self.prover.variables.formulas
         movers = edge.closed.movers
         if edge.path is not None and edge.path.certain and not read.intersection(movers):
             return TRUE  # an isolator that nothing reads may be closed at any time: a bit less to ask about
         found = FALSE
         for mover in movers:
-            found = formulas.either(found, self._prover.variables.of(mover))
+            found = formulas.either(found, self.prover.variables.of(mover))
             if arcs and _is_pole(edge) and self.circuit.movements[mover].cause is Cause.COIL:
-                held = formulas.any(self._prover.variables.of(other) for other in self._prover.partners.get(mover, ()))
-                found = formulas.either(found, formulas.both(self._prover.variables.of(Arc(mover)), held ^ 1))
+                held = formulas.any(self.prover.variables.of(other) for other in self.prover.partners.get(mover, ()))
+                found = formulas.either(found, formulas.both(self.prover.variables.of(Arc(mover)), held ^ 1))
         return found if edge.closed.on else found ^ 1
 
 

@@ -11,11 +11,13 @@ from netdsl.states.induction import QUESTIONS, Budget, reachable
 from netdsl.states.loops import restless
 from netdsl.states.machine import Builder, Note
 from netdsl.states.traces import STEPS, Trace, shortest
-from netdsl.states.types import Circuit, Mover
+from netdsl.states.types import Cause, Circuit, Mover
 from netdsl.states.ways import Islands, Variables, Wants
 
 #: questions for each way to a bad state by itself
 _SHARE = 300
+#: what stands as its circuit asks where nothing wants to move: delays may still be running
+_SETTLING = (Cause.COIL, Cause.RELEASE)
 _LIMIT = "the search was given up at its limit"
 
 
@@ -74,6 +76,21 @@ class Prover:
     def trace(self, bad: int) -> Trace | None:
         """The shortest way to a bad state, None where it is too long to be found."""
         return shortest(self.circuit, self.builder.machine(bad), self._steps)
+
+    def at_rest(self, formula: int, given: dict[Mover, bool]) -> int:
+        """A formula as it holds wherever nothing wants to move and some movers stand as `given`: coils then stand as their
+        circuits ask, which often answers a question without the solver."""
+        formulas, variables = self.variables.formulas, self.variables
+        known = {variables.number(mover): on for mover, on in given.items()}
+        decided = sorted(mover for mover in self.builder.followed((formula,)) if self.circuit.movements[mover].cause in _SETTLING)
+        found = True
+        while found:
+            found = False
+            for mover in decided:
+                if variables.number(mover) not in known and formulas.assuming(self.wants.of(mover), known) == FALSE:
+                    known[variables.number(mover)] = False
+                    found = True
+        return formulas.assuming(formula, known)
 
     def outcome(self, bad: int, notes: tuple[Note, ...]) -> Outcome:
         """What comes of a question that keeps something in mind; asked of states in which everything stands still."""

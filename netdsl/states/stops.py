@@ -94,11 +94,9 @@ class Stops:
 
     def _asked(self, mover: Mover, target: Target) -> Outcome:
         """Whether the target can run while the stop is actuated and everything has come to rest."""
-        formulas, variables = self._prover.variables.formulas, self._prover.variables
-        stopped = formulas.assuming(target.wanted, {variables.number(mover): True})
-        if stopped == FALSE:
+        if self._prover.at_rest(target.wanted, {mover: True}) == FALSE:
             return Outcome(Answer.NEVER)
-        bad = formulas.both(target.runs, variables.of(mover))
+        bad = self._prover.variables.formulas.both(target.runs, self._prover.variables.of(mover))
         noted = Noted("nothing")
         return self._prover.outcome(bad, (Note(noted, (), lambda _: FALSE),))
 
@@ -126,9 +124,10 @@ def trips(prover: Prover) -> tuple[tuple[Mover, Outcome], ...]:
     circuit = prover.circuit
     found = []
     for device in circuit.network.plant.devices.values():
+        if device.kind != Kind.OVERLOAD:
+            continue
         mover = Mover(device.id, "overload")
-        contacts = [edge for edge in circuit.edges if mover in edge.closed.movers and is_wired(prover, edge)]
-        if device.kind != Kind.OVERLOAD or not contacts:
+        if not any(mover in edge.closed.movers and is_wired(prover, edge) for edge in circuit.edges):
             continue
         flows = _flows(prover, device.id)
         followed = prover.builder.cone((flows,))
@@ -137,6 +136,9 @@ def trips(prover: Prover) -> tuple[tuple[Mover, Outcome], ...]:
         reason = programmed(prover, mover) if mover not in followed else ""
         if reason:
             found.append((mover, Outcome(Answer.NOT_JUDGED, reason=reason)))
+            continue
+        if prover.at_rest(flows, {mover: True}) == FALSE:
+            found.append((mover, Outcome(Answer.NEVER)))
             continue
         bad = prover.variables.formulas.both(prover.variables.of(mover), flows)
         found.append((mover, prover.outcome(bad, (Note(Noted("nothing"), (), lambda _: FALSE),))))

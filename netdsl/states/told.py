@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from netdsl.model.kinds import Kind
+from netdsl.states.joins import Verdict
+from netdsl.states.traces import Stage
 from netdsl.states.types import Cause, Circuit, Edge, Load, Mover
 
 _TURNED = {True: "switch {} on", False: "switch {} off"}
@@ -67,6 +69,28 @@ def operations(circuit: Circuit, given: Iterable[tuple[Mover, bool]]) -> str:
 def movements(circuit: Circuit, listed: Iterable[tuple[Mover, bool]]) -> str:
     """What moves one after the other."""
     return ", ".join(moved(circuit, mover, on) for mover, on in listed)
+
+
+def stages(circuit: Circuit, listed: Iterable[Stage]) -> str:
+    """A sequence in a line: `1. turn -S1 to hand: -K1 pulls; 2. ...`."""
+    steps = [text for text in (_stage(circuit, stage) for stage in listed) if text]
+    return "; ".join(f"{number}. {text}" for number, text in enumerate(steps, 1)) or "as soon as the supply is on"
+
+
+def _stage(circuit: Circuit, stage: Stage) -> str:
+    done, moves = operations(circuit, stage.given), movements(circuit, stage.moved)
+    return f"{done}: {moves}" if done and moves else done or moves
+
+
+def joining(circuit: Circuit, verdict: Verdict) -> str:
+    """The sequence that joins two poles, with what is late in the end."""
+    late = ", ".join(f"`{mover.device}`" for mover in verdict.late)
+    arcs = ", ".join(f"`{mover.device}`" for mover in sorted(verdict.arcs))
+    return (
+        stages(circuit, verdict.stages)
+        + (f" before {late} drops" if late else "")
+        + (f" while an arc still burns in {arcs}" if arcs else "")
+    )
 
 
 def way_words(start: str, way: Sequence[tuple[Edge, int]], end: str) -> str:

@@ -113,6 +113,7 @@ class Circuit:
     of coils that cannot be pulled together. `exclusive`: delayed contacts of one timer that never follow each other without a
     pause. `early`: contact movers that open before their handle moves and close after it. `coils`, `releases`: the loads and
     channels that decide those movers. `fed_by`: points at which a source inside a device takes its own supply, by group.
+    `roots`: points at which ways end: those of poles, with their poles, and the feeds of channels, with none.
     """
 
     network: Network
@@ -130,17 +131,7 @@ class Circuit:
     releases: Mapping[Mover, tuple[Channel, ...]]
     fed_by: Mapping[str, tuple[int, ...]]
     unjudged: tuple[Unjudged, ...]
-
-    @property
-    def roots(self) -> Mapping[int, tuple[Pole, ...]]:
-        """Points at which ways end: those of poles, with their poles, and the feeds of channels, with none."""
-        found: dict[int, tuple[Pole, ...]] = {}
-        for pole in self.poles:
-            found[pole.point] = (*found.get(pole.point, ()), pole)
-        for channels in self.releases.values():
-            for channel in channels:
-                found.setdefault(channel.feed, ())
-        return found
+    roots: Mapping[int, tuple[Pole, ...]]
 
     def node_point(self, node: str) -> int:
         """The point of a terminal."""

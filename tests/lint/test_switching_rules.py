@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 
 from lint import check
+from lint.facts import Facts
+from lint.switching import Switched
 from netdsl.findings import Finding, Severity
 from tests.states.changed_examples import changed
 
@@ -78,3 +80,10 @@ def test_damage_is_reported(example: str, changes: list[tuple[str, str]], rule: 
     assert rule in {finding.rule for finding in findings}, findings
     assert any(words in finding.message for finding in findings if finding.rule == rule), findings
     assert all(finding.severity is not Severity.NOTE for finding in findings)
+
+
+def test_what_is_not_judged_is_listed(tmp_path: Path) -> None:
+    assert Facts(changed(tmp_path, "mains-bypass")).of(Switched).not_judged == ()
+    unwired = changed(tmp_path, "mains-bypass", ("wire $timer:18    to $bypass:A1\n", "wire $timer:18    to $timer:16\n"))
+    (only,) = Facts(unwired).of(Switched).not_judged
+    assert only.subject == "=OB1-K2" and "coil is not connected" in only.reason

@@ -65,3 +65,20 @@ def test_the_bench_test_plays_a_given_sequence(capsys: pytest.CaptureFixture[str
 def test_an_unknown_operation_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(f"{ROOT}/examples/reversing", "--set", "=SG1-S9=on") == 2
     assert "did you mean `=SG1-S" in capsys.readouterr().err
+
+
+def test_proofs_name_what_keeps_poles_apart(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(f"{ROOT}/examples/star-delta", "--proofs") == 0
+    said = capsys.readouterr().out
+    assert (
+        "never: the mechanical interlock of =WP1-K2 and =WP1-K3 keeps them apart whatever the coils do; the coil circuits alone do not"
+        in said
+    )
+    assert "Contacts that weld or stick, and wires that break, are left out" in said
+
+
+def test_proofs_tell_the_way_to_a_fault(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(f"{ROOT}/examples/faults/output-backfed", "--proofs") == 0
+    said = capsys.readouterr().out
+    assert "joined: 1. turn -S1 to auto: -K1 pulls; 2. turn -S1 to hand: -K2 pulls before -K1 drops" in said
+    assert "-T1:U > -K1:1-2 > -K2:2-1 > -B1:2-1 > -Q2:2-1 > -Q0:2-1 > -G0:L1" in said
