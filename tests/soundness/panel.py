@@ -164,7 +164,7 @@ class Panel:
     def alternating_tap(self, pole: str) -> str:
         """A free terminal of the 230 V control voltage."""
         self.alternating_taps[pole] += 1
-        return f"-X30:{pole}{self.alternating_taps[pole]}"
+        return f"-X60:{pole}{self.alternating_taps[pole]}"
 
     def zero(self, rail: Rail) -> str:
         """A free 0 V tap."""

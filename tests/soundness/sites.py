@@ -299,7 +299,7 @@ def alternating_voltage(panel: Panel) -> list[str]:
         return []
     chance, bus = panel.chance, panel.bus
     way = f" along={panel.power_way()}" if panel.style.routes else ""
-    lines = [f'strip -X30 "230 V" at={panel.inside} {{']
+    lines = [f'strip -X60 "230 V" at={panel.inside} {{']
     for pole in "LN":
         names = " ".join(f":{pole}{count}" for count in range(1, taps[pole] + 1))
         lines += [f"  {names} 2.5mm2", f"  bridge {names}"]
@@ -307,8 +307,8 @@ def alternating_voltage(panel: Panel) -> list[str]:
     if panel.neutral and panel.system != "TT" and chance.random() < 0.5:
         lines.append(f'device -F31 mcb-1p-c "Control" at={panel.inside} current=2A')
         lines.append(panel.wire(f"{bus}:{chance.choice(('L1', 'L2', 'L3'))} to -F31:1", "mains", 2.5, way=way, length=1))
-        lines.append(panel.wire("-F31:2 to -X30:L1", "mains", 2.4999, way=way, length=0.5, colour=panel.style.power))
-        lines.append(panel.wire(f"{bus}:N to -X30:N1", "neutral", 2.5, way=way, length=1))
+        lines.append(panel.wire("-F31:2 to -X60:L1", "mains", 2.4999, way=way, length=0.5, colour=panel.style.power))
+        lines.append(panel.wire(f"{bus}:N to -X60:N1", "neutral", 2.5, way=way, length=1))
         return lines
     lines.append(f'device -F31 mcb-2p-c "Control transformer" at={panel.inside} current=4A')
     lines.append(f"device -T8 control-transformer-400va at={panel.inside} short-circuit-voltage={chance.choice((4, 5))}%")
@@ -317,8 +317,8 @@ def alternating_voltage(panel: Panel) -> list[str]:
     lines.append(panel.wire("-F31:2,4 to -T8:1,3", "mains", 2.5, way=way, length=0.5))
     lines.append(panel.wire(f"-T8:PE to {panel.earth()}", "earth", 2.5))
     lines.append(panel.wire("-T8:2 to -F32:1", "control", 1.5, length=0.5))
-    lines.append(panel.wire("-F32:2 to -X30:L1", "control", 1.5, length=0.5))
-    lines.append(panel.wire("-T8:4 to -X30:N1", "control", 1.5, length=0.5))
+    lines.append(panel.wire("-F32:2 to -X60:L1", "control", 1.5, length=0.5))
+    lines.append(panel.wire("-T8:4 to -X60:N1", "control", 1.5, length=0.5))
     reference = panel.earth()
     lines.append(panel.wire(f"-T8:4 to {reference}", "earth", 2.5, colour="GNYE", length=0.5))
     lines.append(f"earthing of -T8:4 at {reference}")
