@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from lint.rules import rules
 from netdsl.cli.work import judge
 from netdsl.findings import Finding
 from tests.soundness.bases import Base, Damage, by_chance, examples
@@ -106,8 +107,9 @@ def main() -> None:
         print(f"{rule:28} {entry.reported:5} of {entry.done:5}  {share}  {why}".rstrip())
         for line in entry.missed if given.missed else []:
             print(f"    {line}")
-    for rule, why in NOTHING_TO_DAMAGE.items() if not given.rule else ():
-        print(f"{rule:28}     -            {why}")
+    if not given.rule:
+        for rule in sorted(set(rules()) - set(RULES)):
+            print(f"{rule:28}     -            {NOTHING_TO_DAMAGE.get(rule, 'no damage is made for it here')}")
 
 
 if __name__ == "__main__":
