@@ -39,7 +39,8 @@ def earth_open(base: Base) -> Iterator[Damage]:
         cut = graph.copy()
         cut.remove_edge(one, two)
         lost = [name for name in cut if base.network.earth.root is None or not nx.has_path(cut, name, base.network.earth.root)]
-        members = {member for name in lost for member in cut.nodes[name]["node"].members}
+        # what hangs together without the rest is one finding, on whichever side of the break the bar stands
+        members = {member for name in (*lost, one, two) for member in cut.nodes[name]["node"].members}
         if any(cut.nodes[name]["node"].needs_earth or cut.nodes[name]["node"].kind == "supply" for name in lost):
             yield from made(f"without {conductor.id}", members, base.remove(conductor))
 

@@ -17,13 +17,11 @@ from tests.soundness.damage_facts import (
     cores,
     damages,
     device_of,
-    is_reference,
     klass_of,
     loads_of,
     made,
     of_kind,
     on_mains,
-    protective,
     statement_of,
     transformer_fed,
 )
@@ -50,7 +48,9 @@ def large_rating(base: Base) -> Iterator[Damage]:
         if current is None or not on_mains(base, device) or behind_drive(base, device) or transformer_fed(base, device):
             continue
         behind = [base.plant.devices[name] for name in downstream(base.network, device.id)]
-        if not behind or any(each.kind in ("drive", "overload", "motor-breaker", "supply-24v") for each in behind):
+        if not behind or any(
+            each.kind in ("drive", "overload", "motor-breaker", "supply-24v", "surge-protection") for each in behind
+        ):
             continue
         yield from made(
             f"{device.id} of eight times", (device.id,), base.valued(device, current=f"{getattr(current, 'value', 0) * 8:g}A")
@@ -83,6 +83,9 @@ def transformer_cable(base: Base, cable: Cable) -> bool:
 def long_cable(base: Base) -> Iterator[Damage]:
     """A cable of the mains of 9 km."""
     for cable in long_ones(base):
+        ahead = {name for side in base.network.cables[cable.id].devices for end in side for name in upstream(base.network, end)}
+        if any(base.plant.devices[name].kind == "residual-device" for name in ahead):
+            continue  # which trips whatever the length
         yield from made(f"{cable.id} of 9 km", {cable.id, *behind_cable(base, cable)}, base.valued(cable, length="9000m"))
 
 
@@ -122,29 +125,30 @@ def long_ones(base: Base) -> Iterator[Cable]:
             yield cable
 
 
+LOADS_OF_A_PHASE = ("supply-24v", "fan", "heater", "lamp", "transmitter")
+
+
 @damages("neutral-undersized")
 def thin_neutral(base: Base) -> Iterator[Damage]:
-    """A neutral of 0.5 mm2 beside phases of more."""
+    """A neutral of 0.5 mm2 to a load of one phase."""
     for conductor in base.conductors:
-        net = base.network.nets.get(base.network.runs[conductor.id].net)
-        if (
-            conductor.cable
-            or net is None
-            or not any(p.pole == "N" and base.plant.devices[p.device].category == "supply" for p in net.certain)
-            or any(p.kind == "earth" for p in net.certain)
-        ):
+        ends = [device_of(base, end, conductor) for end in (0, 1)]
+        if conductor.cable or not any(device is not None and device.kind in LOADS_OF_A_PHASE for device in ends):
             continue
-        if protective(base, conductor) or is_reference(base, conductor):
-            continue
-        yield from made(
-            f"{conductor.id} of 0.5 mm2", (conductor.id, *(e.id for e in conductor.ends)), base.thinner(conductor, 0.5)
-        )
+        net = base.network.nets[base.network.runs[conductor.id].net]
+        neutral = any(p.pole == "N" and base.plant.devices[p.device].category == "supply" for p in net.certain)
+        if neutral and not any(p.kind == "earth" for p in net.certain):
+            yield from made(
+                f"{conductor.id} of 0.5 mm2", (conductor.id, *(e.id for e in conductor.ends)), base.thinner(conductor, 0.5)
+            )
 
 
 @damages("rating-exceeded")
 def small_switch(base: Base) -> Iterator[Damage]:
     """A switch, bar or residual-current device of 0.1 A."""
     for device in of_kind(base, "isolator", "residual-device", "busbar", "filter", "reactor"):
+        if device.ratings.get("curve") is not None:
+            continue  # it trips by overload
         if device.id in base.network.power.graph and any(True for _ in base.network.power.graph.successors(device.id)):
             yield from made(f"{device.id} of 0.1 A", (device.id,), base.valued(device, current="0.1A"))
 

@@ -39,6 +39,7 @@ class Style:
     comb: bool  # motor breakers on a comb
     plate: bool  # devices stand on a mounting plate
     door: str  # "metal", "plastic" or "none": what the operating devices stand on
+    nested: bool  # several machines stand in a function around them
     rail_earth: bool  # protective conductors of field cables end on earth terminals of a bonded rail
 
 
@@ -60,7 +61,16 @@ class Feeder:
 
     def full(self, short: str) -> str:
         """The same as other feeders write it."""
-        return self.n(short) if self.panel.style.flat else f"={self.function}-{short}"
+        return (
+            self.n(short)
+            if self.panel.style.flat
+            else f"={self.panel.scope.removeprefix('=')}{self.group}{self.function}-{short}"
+        )
+
+    @property
+    def group(self) -> str:
+        """The function around it, with its dot."""
+        return f"G{(self.index - 1) // 3 + 1}." if self.panel.style.nested else ""
 
     @property
     def function(self) -> str:
@@ -98,6 +108,9 @@ class Panel:
         self.bar = chance.choice(("-XE1", "-XPE", "-XE0"))
         self.ways = 0
         self.planned = 1
+        self.scope = ""  # the function it stands in, with its dot
+        self.first_index = 0
+        self.limit = 34.0 if system == "TT" else 140.0
         self.alternating = chance.random() < 0.2  # contactors of 230 V, from a control transformer or a phase
         self.alternating_taps = {"L": 1, "N": 1}
         self.beside = 6.0  # taken by what is no machine, A
@@ -132,7 +145,7 @@ class Panel:
 
     def share(self) -> float:
         """The most that the next feeder may take of what the infeed has left, A."""
-        left = (34 if self.system == "TT" else 140) - sum(feeder.amps for feeder in self.feeders)
+        left = self.limit - sum(feeder.amps for feeder in self.feeders)
         return max(1.9, 1.6 * left / max(1, self.planned - len(self.feeders) + 1))
 
     # --- earth, 24 V ------------------------------------------------------------------------------------------------

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from tests.soundness.drives import NAMES, drive_of
+from tests.soundness.drives import NAMES, drive_of, output
 from tests.soundness.panel import Feeder, Panel
-from tests.soundness.running import two_wire
+from tests.soundness.running import permission, potentiometer, two_wire
+from tests.soundness.starters import linked
 from tests.soundness.trade import CABLES, Part, meet, number, section, series, smallest
 
 
@@ -188,22 +189,18 @@ def bypass(panel: Panel, feeder: Feeder) -> None:
     c(f"{k4}:18", f"{k2}:A1")
     c(panel.zero(rail), f"{k1}:A2", f"{k2}:A2", f"{k3}:A2", f"{k4}:A2")
     if chance.random() < 0.5:
-        from tests.soundness.running import potentiometer
-
         potentiometer(panel, drive)
     drive.close()
 
 
 def helped(panel: Panel, feeder: Feeder) -> None:
     """A pump on the drive that calls another on the mains through a relay of its own and an interposing one."""
-    from tests.soundness.drives import output
-    from tests.soundness.starters import linked
-
     chance, n = panel.chance, feeder.n
     drive, part = drive_of(panel, feeder, most=9)
     output(panel, drive, part)
     drive.rail = rail = panel.rail(0.6)
     two_wire(panel, drive)
+    permission(panel, drive)
     second = chance.choice([each for each in series("motor-") if each.winding and 2 <= each.values["current"] <= 8])
     amps = second.values["current"]
     switch = contactor_for(amps, second.values["power"])

@@ -49,7 +49,7 @@ SLIPS["unclosed-string"] = each_match(r'^( *device [^"\n]*"[^"\n]*)"', r"\1", "n
 SLIPS["missing-value"] = each_match(r"^( *use [a-z-]+) (?!length|cable)[a-z-]+=\S+", r"\1", "an argument left out")
 SLIPS["version-unsupported"] = each_match(r"^netdsl 1$", "netdsl 9", "version 9")
 SLIPS["unclosed-block"] = each_match(
-    r"^( *cable [^\n]*\{\n(?:[^\n}]*\n)*?[^\n}]*)\n *(?P<at>\}\n\n*)(?= *[a-z#])", lambda m: f"{m[1]}\n", "no closing brace"
+    r"^( *cable [^\n]*\{\n(?:[^\n}]*\n)*?[^\n}]*)\n *(?P<at>\}\n\n*)(?= *[a-z])", lambda m: f"{m[1]}\n", "no closing brace"
 )
 SLIPS["stray-brace"] = each_match(r"^(?P<a>\})\n(?P<at>)", "}\n}\n", "a brace more")
 SLIPS["include-missing"] = each_match(r'^include "', 'include "zz/', "a file that is not there")

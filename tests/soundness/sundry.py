@@ -33,13 +33,13 @@ def sundry(panel: Panel) -> list[str]:
         panel.beside += 13
         lines.append(f'device -X42 socket "Service" at={inside}')
         if guard == "rcbo":
-            lines.append(f'device -F42 rcbo-1pn-a "Service socket" at={inside} current={chance.choice((10, 13))}A')
+            lines.append(f'device -F42 rcbo-1pn-a "Service socket" at={inside} current=10A')
             mains(f"{bus}:L2 to -F42:1", 4)
             neutral(f"{bus}:N to -F42:N1", 4)
             mains("-F42:2 to -X42:L", 4)
             neutral("-F42:N2 to -X42:N", 4)
         else:
-            lines.append(f'device -F42 mcb-1p-b "Service socket" at={inside} current={chance.choice((10, 13))}A')
+            lines.append(f'device -F42 mcb-1p-b "Service socket" at={inside} current=10A')
             lines.append(f'device -F43 rcd-2p-a "Service socket" at={inside} current=25A')
             mains(f"{bus}:L2 to -F42:1", 4)
             mains("-F42:2 to -F43:1", 4)

@@ -17,7 +17,7 @@ from tests.soundness.recall import CHANCE, RULES, attempts
 
 ALL = os.environ.get("NETDSL_DAMAGE", "") == "all"
 #: small ones first: a sample takes the first place it finds
-ORDER = ("sound-219", "direct-on-line", "sound-58", "sound-108", "sound-66", "sound-61", "sound-42", "hatchery")
+ORDER = ("sound-586", "direct-on-line", "sound-73", "sound-154", "sound-636", "sound-331", "sound-542", "sound-468", "hatchery")
 
 
 @pytest.fixture(scope="module")
