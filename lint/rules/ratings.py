@@ -13,11 +13,11 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.devices import Characteristics
 from netdsl.calc.loads import LoadCurrents
 from netdsl.findings import Related, Severity
-from netdsl.model.kinds import Category, Kind
+from netdsl.model.kinds import SWITCHES, Category, Kind
 from netdsl.model.plant import Device
 
 #: kinds that carry what lies behind them and trip at nothing
-_CARRIERS = frozenset({Kind.ISOLATOR, Kind.RESIDUAL_DEVICE, Kind.CONTACTOR, Kind.FILTER, Kind.REACTOR})
+_CARRIERS = SWITCHES | {Kind.RESIDUAL_DEVICE, Kind.FILTER, Kind.REACTOR}
 #: a load may exceed a rating by what rounding of preferred values makes
 _ROUNDING = 1.005
 

@@ -25,6 +25,7 @@ class Kind(StrEnum):
     MOTOR_BREAKER = "motor-breaker"
     FUSE = "fuse"
     CONTACTOR = "contactor"
+    SOFT_STARTER = "soft-starter"
     OVERLOAD = "overload"
     REACTOR = "reactor"
     FILTER = "filter"
@@ -79,7 +80,7 @@ PROTECTIVE = BREAKING | {Kind.OVERLOAD, Kind.RESIDUAL_DEVICE}
 #: what is set to the current of one motor
 SET_TO_MOTOR = frozenset({Kind.MOTOR_BREAKER, Kind.OVERLOAD})
 #: what switches and protects nothing
-SWITCHES = frozenset({Kind.ISOLATOR, Kind.CONTACTOR})
+SWITCHES = frozenset({Kind.ISOLATOR, Kind.CONTACTOR, Kind.SOFT_STARTER})
 #: what makes another voltage of the mains, by which control circuits are fed
 INNER_SUPPLIES = frozenset({Kind.SUPPLY_24V, Kind.TRANSFORMER})
 #: what makes another voltage or frequency: behind it a circuit of its own begins

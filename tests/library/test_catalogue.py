@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from netdsl.library import document
 from netdsl.library.catalogue import WIDTH, Entry, description, entries, matching, nearest_word, overview
 from netdsl.model.files import library_index
 from netdsl.model.vocabulary import PLACE_KINDS, STRIP_KINDS
@@ -20,6 +21,11 @@ def test_everything_shipped_is_listed_once() -> None:
     schemes = [entry.name for entry in entries() if entry.scheme]
     assert sorted(parts) == sorted(library_index())
     assert sorted(schemes) == sorted(library_index("scheme"))
+
+
+def test_the_list_of_the_manual_is_current() -> None:
+    page = document.PAGE.read_text("utf-8")
+    assert document.refreshed(page) == page
 
 
 def test_every_kind_of_terminal_and_enclosure_is_listed() -> None:

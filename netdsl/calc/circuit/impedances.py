@@ -11,11 +11,11 @@ from netdsl.calc.circuit.leads import Impedances, Lead, Missing, in_parallel
 from netdsl.calc.circuit.steps import Step
 from netdsl.calc.circuit.tree import PowerTree
 from netdsl.kept import kept
-from netdsl.model.kinds import TAPPED
+from netdsl.model.kinds import BREAKING, SWITCHES, TAPPED
 from netdsl.model.plant import Device
 
 #: devices in the power path whose own impedance counts
-_IN_SERIES = frozenset({"reactor", "filter", "breaker", "fuse", "motor-breaker", "overload", "contactor", "isolator"})
+_IN_SERIES = BREAKING | SWITCHES | {"reactor", "filter", "overload"}
 _USUAL_V = 400.0
 _NOTHING: Impedances = (0j, 0j, 0j)
 
