@@ -62,8 +62,8 @@ def propose(network: Network) -> Sizing:
     calculation = Calculation(network)
     items = items_of(network, calculation)
     opened = [item for item in items if item.open_values]
-    free = _search(network, items)
-    bound = _search(network, opened) if len(opened) not in (0, len(items)) else free
+    free = _search(calculation, items)
+    bound = _search(calculation, opened) if len(opened) not in (0, len(items)) else free
     proposals = tuple(_proposal(item, bound if item.open_values else free) for item in items)
     return Sizing(
         proposals, tuple(result for result in (bound if opened else _as_written(network)).failing if result.limit is not None)
@@ -76,8 +76,9 @@ def _as_written(network: Network) -> Search:
     return search
 
 
-def _search(network: Network, items: Iterable[Item]) -> Search:
-    start = Calculation(network)
+def _search(start: Calculation, items: Iterable[Item]) -> Search:
+    """The sizes of `items` found from the smallest up; `start`: the plant as written."""
+    network = start.network
     search = Search(network, {})
     for item in items:
         size, reason = _first(item, start)

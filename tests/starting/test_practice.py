@@ -1,0 +1,101 @@
+"""What a first draft is made of fits together and is there in the library."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+
+from netdsl.model.files import library_index, library_part
+from netdsl.starting import read_motor_list
+from netdsl.starting.choosing import cage_motor, feeder_device, feeder_rating, inrush, upstream_for
+from netdsl.starting.practice import BREAKER, CURVE_D, Infeed, bars_a, infeeds, practice, ways
+
+
+@pytest.mark.parametrize("name", ways())
+def test_a_way_uses_a_scheme_of_the_library_and_starts_its_largest_motor(name: str) -> None:
+    way = ways()[name]
+    schemes = library_index("scheme")
+    assert way.scheme in schemes or {f"{way.scheme}-{place}" for place in ("first", "middle", "last")} <= set(schemes)
+    motor = cage_motor(way.largest_kw * 1000)
+    assert motor is not None and motor.power == pytest.approx(way.largest_kw * 1000)
+    assert way.driven or way.starting in (BREAKER, CURVE_D)
+    assert way.winding in ("", "400/690V") and way.cores in (4, 7)
+
+
+@pytest.mark.parametrize("name", ways())
+def test_the_largest_motor_of_a_way_is_taken_and_a_larger_one_refused(name: str) -> None:
+    def read(kw: float) -> bool:
+        return bool(read_motor_list(f"designation,power,way of running\nP1,{kw}kW,{name}\n", "list.csv")[0])
+
+    largest = ways()[name].largest_kw
+    assert read(largest) and not read(largest + 0.1)
+
+
+def test_other_words_mean_a_way_and_no_column_is_spelt_twice() -> None:
+    assert set(practice()["other_words"].values()) <= set(ways())
+    assert not set(practice()["other_words"]) & set(ways())
+    spellings = [spelling for known in practice()["columns"].values() for spelling in known]
+    assert len(spellings) == len(set(spellings))
+
+
+def test_infeeds_rise_and_each_part_carries_the_fuse() -> None:
+    for before, after in pairwise(infeeds()):
+        assert before.fuse < after.fuse
+        for column in ("panel", "bonding", "isolator", "clamp"):
+            assert getattr(before, column) <= getattr(after, column), (after.fuse, column)
+        assert before.cable <= after.cable or (after.doubled and not before.doubled)
+    for infeed in infeeds():
+        assert infeed.isolator >= infeed.fuse and infeed.clamp >= infeed.cable and infeed.clamp >= infeed.panel
+        assert library_part(f"switch-disconnector-{infeed.isolator}a") is not None
+        assert bars_a() >= infeed.fuse or not infeed.bars
+    assert next(infeed.fuse for infeed in infeeds() if infeed.doubled) == 250
+    assert next(infeed.fuse for infeed in infeeds() if infeed.bars) == 200
+
+
+@pytest.mark.parametrize(
+    ("fuse", "currents"), [(160, ("6kA", "3kA")), (200, ("10kA", "9kA")), (630, ("10kA", "9kA")), (25, ("6kA", "3kA"))]
+)
+def test_a_large_supply_has_the_larger_fault_currents(fuse: int, currents: tuple[str, str]) -> None:
+    infeed = _infeed(fuse)
+    assert (infeed.fault_current, infeed.earth_fault_current) == currents
+
+
+def _infeed(fuse: int) -> Infeed:
+    return next(infeed for infeed in infeeds() if infeed.fuse == fuse)
+
+
+def test_feeders_have_the_margin_of_an_inrush_and_a_base_that_takes_them() -> None:
+    factor, least = inrush()
+    assert feeder_rating(0.1) == least
+    assert feeder_rating(16 / factor) == 16 and feeder_rating(16.1 / factor) == 20
+    assert feeder_device(63 / factor) == ("-Q1", "mcb-3p")
+    for amps, base in (
+        (63.1, "fuse-nh00-gg"),
+        (160, "fuse-nh00-gg"),
+        (160.1, "fuse-nh1-gg"),
+        (251, "fuse-nh2-gg"),
+        (400, "fuse-nh2-gg"),
+    ):
+        assert feeder_device(amps / factor) == ("-F1", base)
+        assert library_part(base) is not None
+
+
+@pytest.mark.parametrize(
+    ("amps", "largest", "fuse"),
+    [
+        (20, 10, 25),
+        (20, 16, 32),
+        (25, 10, 25),
+        (25.1, 10, 32),
+        (100, 100, 160),
+        (20, 20, 32),
+        (600, 400, 630),
+        (631, 10, None),
+        (10, 630, None),
+    ],
+)
+def test_the_fuse_at_the_origin_carries_all_and_stays_ahead_of_the_largest_behind_it(
+    amps: float, largest: float, fuse: int | None
+) -> None:
+    assert upstream_for(amps, largest) == fuse
