@@ -1,30 +1,18 @@
-"""The search for the smallest sizes: all begin at the smallest; what a failing check can be cured by grows, until none fails."""
+"""Proposals for every item of a plant, made of what the search found, and how a size is written."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from math import inf
 
 from netdsl.calc import Calculation
-from netdsl.calc.basis import Result, figure_text
-from netdsl.calc.circuit import Circuit, Lead
-from netdsl.calc.loads import neutrals
-from netdsl.network.types import ConductorClass, Network
+from netdsl.calc.basis import Result
+from netdsl.network.types import Network
 from netdsl.quantities import number_text
-from netdsl.sizing.clamps import largest_taken, smallest_taken
-from netdsl.sizing.items import Item, is_earth, items_of
-from netdsl.sizing.ratings import load_of, smallest_rating
-from netdsl.sizing.reducing import reduce
-from netdsl.sizing.search import Search, clamped, is_along, reason_of, way
-from netdsl.sizing.substitute import range_up_to, with_sizes
+from netdsl.sizing.items import Item, items_of
+from netdsl.sizing.raising import LENGTHS, searched
+from netdsl.sizing.search import Search
+from netdsl.sizing.substitute import range_up_to
 
-#: rounds of the search; each raises sizes by one step at least
-MAX_ROUNDS = 80
-_BEARING = ("fault-withstand", "protective-conductor.table", "protective-conductor.adiabatic")
-#: what depends on no section: it holds none back
-_LENGTHS = frozenset({"motor-cable.length", "motor-cable.peak"})
-_FIXED = _LENGTHS | {"overload.rated", "breaking-capacity"}
 _UNJUDGED = "no check here is about it: as written"
 #: the reason where nothing forced a larger size
 STANDARD = "smallest of the series, and every check passes"
@@ -62,8 +50,8 @@ def propose(network: Network) -> Sizing:
     calculation = Calculation(network)
     items = items_of(network, calculation)
     opened = [item for item in items if item.open_values]
-    free = _search(calculation, items)
-    bound = _search(calculation, opened) if len(opened) not in (0, len(items)) else free
+    free = searched(calculation, items)
+    bound = searched(calculation, opened) if len(opened) not in (0, len(items)) else free
     proposals = tuple(_proposal(item, bound if item.open_values else free) for item in items)
     return Sizing(
         proposals, tuple(result for result in (bound if opened else _as_written(network)).failing if result.limit is not None)
@@ -76,199 +64,6 @@ def _as_written(network: Network) -> Search:
     return search
 
 
-def _search(start: Calculation, items: Iterable[Item]) -> Search:
-    """The sizes of `items` found from the smallest up; `start`: the plant as written."""
-    network = start.network
-    search = Search(network, {})
-    for item in items:
-        size, reason = _first(item, start)
-        search.sizes[item] = size
-        if reason:
-            search.reasons[item] = reason
-        clamp = largest_taken(network, item)
-        if clamp is not None:
-            search.most[item] = max(clamp.least, size)
-    owners = _owners(search.sizes)
-    poles = _poles(start.of(Circuit), owners)
-    for _ in range(MAX_ROUNDS):
-        calculation = search.judge()
-        _follow_phases(search, calculation, owners)
-        if not _raise_all(search, calculation, owners):
-            break
-        _level_poles(search, poles)
-    reduce(search, owners)
-    if _level_poles(search, poles):
-        search.judge()
-    _follow_earths(search)
-    if start.settings.word("one-section-per-class") == "yes":
-        _level(search)
-        search.judge()
-    return search
-
-
-def _first(item: Item, calculation: Calculation) -> tuple[float, str]:
-    """The size an item begins with, and what decides it already."""
-    if item.kind == "setting":
-        amps = load_of(calculation, item.device)
-        return (
-            (amps, f"current of what it protects, {figure_text(amps)} A") if amps is not None else (0.0, "its load is not known")
-        )
-    if item.kind == "rating":
-        return smallest_rating(calculation, item)
-    if not item.series:
-        return item.present or 0.0, "no section is stocked that this use allows"
-    clamp = smallest_taken(calculation.network, item)
-    fitting = [size for size in item.series if clamp is None or size >= clamp.least - 1e-9]
-    size = fitting[0] if fitting else item.series[-1]
-    return size, clamped(clamp) if clamp is not None and size > item.series[0] else ""
-
-
-def _owners(sizes: Mapping[Item, float]) -> dict[str, Item]:
-    """The item that each conductor belongs to."""
-    return {name: item for item in sizes for name in item.conductors}
-
-
-def _raise_all(search: Search, calculation: Calculation, owners: Mapping[str, Item]) -> bool:
-    """Raise what can cure the failing results by one step; False where nothing could be raised.
-
-    What fails on a conductor itself is cured first: a way that is too thin somewhere would make all of it grow.
-    """
-    own = [result for result in search.failing if not is_along(result)]
-    along = [result for result in search.failing if is_along(result)]
-    return _raise(search, own, calculation.of(Circuit), owners) or _raise(search, along, calculation.of(Circuit), owners)
-
-
-def _raise(search: Search, failing: Iterable[Result], circuit: Circuit, owners: Mapping[str, Item]) -> bool:
-    raised: set[Item] = set()
-    for result in failing:
-        candidates = _cures(result, circuit, owners)
-        if any(item in raised for item in candidates):
-            continue  # what was raised already may be enough
-        for item in candidates:
-            bigger = _next(item, search.sizes[item], search.most.get(item, inf))
-            if bigger is not None:
-                search.reasons[item] = reason_of(result, search.sizes[item], item)
-                search.sizes[item] = bigger
-                (search.along.add if is_along(result) else search.along.discard)(item)
-                (search.bearing.add if result.question.startswith(_BEARING) else search.bearing.discard)(item)
-                raised.add(item)
-                break
-    return bool(raised)
-
-
-def _next(item: Item, size: float, most: float) -> float | None:
-    return next((bigger for bigger in item.series if size + 1e-9 < bigger <= most + 1e-9), None)
-
-
-def _cures(result: Result, circuit: Circuit, owners: Mapping[str, Item]) -> list[Item]:
-    """Items that a failing result can be cured by, the best first."""
-    if is_along(result):
-        return _by_share(way(result, circuit), circuit, owners)
-    if result.question in _FIXED:
-        return []
-    return [item for item in dict.fromkeys(owners.get(name) for name in result.conductors) if item is not None]
-
-
-def _by_share(names: Iterable[str], circuit: Circuit, owners: Mapping[str, Item]) -> list[Item]:
-    """Items of conductors, that with the largest impedance first."""
-    shares: dict[Item, float] = {}
-    for name in names:
-        item = owners.get(name)
-        lead = circuit.leads.of(name)
-        if item is not None and isinstance(lead, Lead):
-            shares[item] = max(shares.get(item, 0.0), abs(lead.at(None)))
-    return sorted(shares, key=lambda item: -shares[item])
-
-
-def _poles(circuit: Circuit, owners: Mapping[str, Item]) -> list[tuple[Item, ...]]:
-    """Items that are poles of one circuit each, as single-core cables of three phases are."""
-    found: dict[tuple[Item, ...], None] = {}
-    for step in circuit.steps.values():
-        items = tuple(dict.fromkeys(owners[name] for name in step.conductors if name in owners))
-        if len(items) > 1 and all(item.kind == "cable" for item in items):
-            found[items] = None
-    return list(found)
-
-
-def _level_poles(search: Search, poles: Iterable[tuple[Item, ...]]) -> bool:
-    """Give the poles of a circuit the largest section found for one of them; whether any was less."""
-    changed = False
-    for items in poles:
-        first = max(items, key=lambda item: search.sizes[item])
-        size, reason = search.sizes[first], search.reasons.get(first)
-        for item in items:
-            if search.sizes[item] < size <= search.most.get(item, inf):
-                search.sizes[item], changed = size, True
-                if reason is not None:
-                    search.reasons[item] = reason
-                for marked in (search.along, search.bearing):
-                    (marked.add if first in marked else marked.discard)(item)
-    return changed
-
-
-def _follow_phases(search: Search, calculation: Calculation, owners: Mapping[str, Item]) -> None:
-    """Give a neutral laid apart from its phases their section (IEC 60364-5-52, 524.2)."""
-    network, circuit = calculation.network, calculation.of(Circuit)
-    known = neutrals(calculation)
-    for name, item in owners.items():
-        run = network.runs[name]
-        if item.kind == "section" and name in known:
-            _at_least(search, item, known[name].needed_mm2)
-            continue
-        if item.kind != "section" or not any(pole.pole == "N" for pole in network.nets[run.net].certain):
-            continue
-        beside = [
-            max(
-                (
-                    network.runs[phase].section_mm2 or 0.0
-                    for step in circuit.into.get(end.device, ())
-                    for phase in step.conductors
-                ),
-                default=0.0,
-            )
-            for end in run.conductor.ends
-        ]
-        _at_least(search, item, min((section for section in beside if section), default=0.0))
-
-
-def _at_least(search: Search, item: Item, wanted: float) -> None:
-    size = next((size for size in item.series if size >= wanted - 1e-9), item.series[-1])
-    if wanted and search.sizes[item] <= size:
-        search.sizes[item] = size
-        search.reasons[item] = f"as its phases, {number_text(wanted)} mm²"
-
-
-def _follow_earths(search: Search) -> None:
-    """Give an open protective conductor that no check is about the largest section of those that end where it does."""
-    network = with_sizes(search.network, search.sizes)
-    for item in search.sizes:
-        if not item.open_values or item in search.reasons or set(item.conductors) & search.touched or not is_earth(network, item):
-            continue
-        ends = {end.device for name in item.conductors for end in network.plant.conductors[name].ends}
-        beside = [
-            run.section_mm2 or 0.0
-            for run in network.runs.values()
-            if run.klass == ConductorClass.EARTH
-            and run.id not in item.conductors
-            and {e.device for e in run.conductor.ends} & ends
-        ]
-        size = next((size for size in item.series if size >= max(beside, default=0.0) - 1e-9), item.series[-1])
-        search.sizes[item] = size
-        search.reasons[item] = f"as the largest protective conductor beside it, {number_text(size)} mm²"
-
-
-def _level(search: Search) -> None:
-    """Give the wires of each class one section, the largest found."""
-    largest: dict[str, float] = {}
-    wires = [item for item in search.sizes if item.kind == "section"]
-    for item in wires:
-        largest[item.klass] = max(largest.get(item.klass, 0.0), search.sizes[item])
-    for item in wires:
-        if search.sizes[item] < largest[item.klass]:
-            search.sizes[item] = largest[item.klass]
-            search.reasons[item] = f"one section for all {item.klass} wires"
-
-
 def _proposal(item: Item, search: Search) -> Proposal:
     names = {*item.conductors, item.device} - {""}
     reason = search.reasons.get(item)
@@ -276,7 +71,7 @@ def _proposal(item: Item, search: Search) -> Proposal:
         return Proposal(item, item.present, item.written, _UNJUDGED, not item.open_values)
     size = search.sizes[item]
     failing = [
-        result for result in search.failing if result.question not in _LENGTHS and {result.subject, *result.conductors} & names
+        result for result in search.failing if result.question not in LENGTHS and {result.subject, *result.conductors} & names
     ]
     note = _TAP if names & search.taps else ""
     return Proposal(item, size or None, _text(item, size), reason or STANDARD, not failing and bool(size), note)
