@@ -39,6 +39,7 @@ def check(plant: Path, form: str, level: str) -> int:
     Example:
       netdsl check examples/hatchery --fail-on warning
     """
+    # the only clock that is read: whether an exception has run out is asked on the day; drawings stay the same on every day
     judged = judge(plant_file(plant), date.today().isoformat())
     if form == "json":
         import json

@@ -81,6 +81,7 @@ def _canonical(file: Path, data: bytes) -> bytes | None:
 
 
 def _umask() -> int:
+    """The file mode bits that the system takes away; it tells them only by setting them."""
     mask = os.umask(0)
     os.umask(mask)
     return mask

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
+from importlib import resources
 from textwrap import wrap
 
-from netdsl.library.built_in import ENCLOSURES, TERMINALS
 from netdsl.model.desk import Desk
 from netdsl.model.files import library_index, library_part, library_scheme
 from netdsl.model.plant import Clamp, PartType, Path, Rating, Terminal
@@ -43,8 +44,9 @@ class Entry:
 def entries() -> tuple[Entry, ...]:
     """All there is: parts, terminals and enclosures by kind, then the schemes; by name, numbers in the order of their size."""
     parts = [_part_entry(part) for name in library_index() if (part := library_part(name))]
-    for kind, known in (("terminal", TERMINALS), ("enclosure", ENCLOSURES)):
-        parts += [Entry(kind, name, title, note, None, None) for name, (title, note) in known.items()]
+    # what a panel holds that is no part of its own: terminals are rows of a `strip`, enclosures are places
+    built_in = tomllib.loads(resources.files("netdsl.library").joinpath("built_in.toml").read_text(encoding="utf-8"))
+    parts += [Entry(kind, row["name"], row["title"], row["note"], None, None) for kind, rows in built_in.items() for row in rows]
     schemes = [_scheme_entry(scheme) for name in library_index(SCHEME) if (scheme := library_scheme(name))]
     return (
         *sorted(parts, key=lambda entry: (entry.kind, _natural(entry.name))),

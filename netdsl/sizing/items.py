@@ -110,7 +110,8 @@ def _wires(network: Network, calculation: Calculation) -> Iterator[Item]:
 
 
 def _key(run: Run, opened: dict[str, OpenValue]) -> object:
-    """What wires are sized together: those of one open value, of one `defaults`, of one statement."""
+    """What wires are sized together, since one word of the text gives their section: those of one open value, of one `defaults`,
+    of one statement."""
     if run.id in opened:
         return opened[run.id].span
     return run.origin.get("section") or (run.conductor.span, run.conductor.use, run.section_mm2)
@@ -143,7 +144,7 @@ def _cables(network: Network, calculation: Calculation) -> Iterator[Item]:
 
 
 def _of_one_section(cable: Cable) -> bool:
-    """Whether a construction is one count of cores of one section, `4G10`, `2x2x0.75`."""
+    """Whether a construction is one count of cores of one section, `4G10`, `2x2x0.75`: only then one number is its size."""
     return len({core.section_mm2 for core in cable.cores}) == 1 and "+" not in cable.construction
 
 

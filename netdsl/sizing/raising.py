@@ -18,8 +18,9 @@ from netdsl.sizing.reducing import reduce
 from netdsl.sizing.search import Search, clamped, is_along, reason_of, way
 from netdsl.sizing.substitute import with_sizes
 
-#: rounds of the search; each raises sizes by one step at least
+#: rounds of the search; each raises sizes by one step at least, and a series has 20: more only where ways share conductors
 MAX_ROUNDS = 80
+#: what a conductor lets through in a fault, which others may bring down again as they grow: `reduce` tries these smaller together
 _BEARING = ("fault-withstand", "protective-conductor.table", "protective-conductor.adiabatic")
 #: what depends on no section: it holds none back
 LENGTHS = frozenset({"motor-cable.length", "motor-cable.peak"})

@@ -11,7 +11,7 @@ from netdsl.sizing.search import Search, clamped, is_along, reason_of, way
 
 #: items that are tried smaller in the end; each step costs a whole calculation
 MAX_TRIES = 30
-#: times that what was raised for a fault is tried smaller together
+#: times that what was raised for a fault is tried smaller together: one by one would take a whole calculation for each conductor
 MAX_TOGETHER = 4
 
 
