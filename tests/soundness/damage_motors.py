@@ -79,7 +79,8 @@ def guard_gone(base: Base) -> Iterator[Damage]:
         guards = [device for device in ahead if device.kind in ("motor-breaker", "overload")]
         if len(guards) == 1 and guards[0].kind == "motor-breaker" and guards[0] in base.devices and guards[0].part is not None:
             guard = guards[0]
-            edits = [base.replaced(guard.whole, rf"\b{re.escape(guard.part.name)}\b", "mcb-3p-d current=16A")]  # type: ignore[union-attr]
+            name = guards[0].part.name
+            edits: list[Edit | None] = [base.replaced(guard.whole, rf"\b{re.escape(name)}\b", "mcb-3p-d current=16A")]
             setting = re.compile(rf"\n *set +{re.escape(guard.product)} +tripping-current=\S+")
             text = guard.whole.source.text
             start = max(text.rfind("\nfunction ", 0, guard.whole.start), 0)

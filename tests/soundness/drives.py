@@ -123,8 +123,10 @@ def own_part(panel: Panel, maker: int, part: Part) -> str:
     panel.places += [
         f'part {name} "Inverter {number(values["power"] / 1000)} kW" {{',
         "  kind = drive   symbol = frequency-converter   letter = T   class = I",
-        f"  power = {number(values['power'] / 1000)}kW   current = {number(values['current'])}A   input-current = {number(values['input-current'])}A   voltage = 380..480V",
-        f"  losses = {number(values['losses'])}W   touch-current = {number(values['touch-current'] * 1000)}mA   max-upstream = {number(values['max-upstream'])}A   max-cable-length = 100m",
+        f"  power = {number(values['power'] / 1000)}kW   current = {number(values['current'])}A   voltage = 380..480V",
+        f"  input-current = {number(values['input-current'])}A   losses = {number(values['losses'])}W",
+        f"  touch-current = {number(values['touch-current'] * 1000)}mA   max-upstream = {number(values['max-upstream'])}A",
+        "  max-cable-length = 100m",
         f"  terminal {n('l1')} {n('l2')} {n('l3')} line-in {power} required",
         f"  terminal {n('u')} {n('v')} {n('w')} motor-out {power} required",
         f"  terminal {n('pe')} earth {earth} required",
@@ -171,7 +173,7 @@ def own_part(panel: Panel, maker: int, part: Part) -> str:
 def drive_of(
     panel: Panel, feeder: Feeder, *, most: float = 0.0, motor: bool = True, amps: float = 0.0, power: float = 0.0
 ) -> tuple[Drive, Part]:
-    """Feed a drive from the busbars: breaker or fuses, perhaps a reactor or a filter, the drive, its earth. The motor part it is for."""
+    """Feed a drive from the busbars: breaker or fuses, perhaps a reactor or a filter, its earth. It, and the motor it is for."""
     chance, n = panel.chance, feeder.n
     limit = most or max(2.5, min(panel.share(), 40))
     motors = [part for part in series("motor-") if part.winding and part.values["current"] * 1.1 <= limit]

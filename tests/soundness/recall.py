@@ -1,4 +1,4 @@
-"""`python -m tests.soundness.recall [--rule RULE] [--examples] [--chance N] [--missed]`: how much of systematic damage is reported.
+"""How much of systematic damage is reported: `python -m tests.soundness.recall [--rule RULE] [--examples] [--missed]`.
 
 Each rule's damage is done to every example and to plants wired by chance, one place at a time; the rule has to report it there.
 """

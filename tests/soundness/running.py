@@ -1,10 +1,10 @@
-"""The control side of one drive: two wires, three wires, local and remote, closed loop, preset speeds, a station of a serial line."""
+"""The control side of a drive: two and three wires, local and remote, closed loop, preset speeds, a station of a serial line."""
 
 from __future__ import annotations
 
+from tests.soundness.commands import field_contact
 from tests.soundness.drives import NAMES, Drive, drive_of, output
 from tests.soundness.panel import Feeder, Panel
-from tests.soundness.starters import field_contact
 
 WAYS = ("two-wire", "three-wire", "local-remote", "loop-two-wire", "loop-four-wire", "preset", "bus")
 

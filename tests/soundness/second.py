@@ -47,7 +47,8 @@ def second_panel(main: Panel, fill: Filling) -> tuple[list[str], list[str], list
     body += [*control, *(line for feeder in panel.feeders for line in feeder.block())]
     body += bars(panel)
     places = [
-        f'place {place} "Second cabinet" kind=cabinet size=1000x2000x500mm ambient=20degC airflow={int(panel.losses * 0.5) + 40}m3/h'
+        f'place {place} "Second cabinet" kind=cabinet size=1000x2000x500mm ambient=20degC'
+        + f" airflow={int(panel.losses * 0.5) + 40}m3/h"
     ]
     if style.plate:
         places.append(f"place {place}.P kind=plate")
@@ -71,8 +72,9 @@ def second_panel(main: Panel, fill: Filling) -> tuple[list[str], list[str], list
     if main.neutral:
         cores.append(f"BU {main.bus}:N to {NAME}{panel.bus}:N")
     cores.append(f"GNYE {main.earth()} to {NAME}{first}")
+    holder = "fuse-nh00-gg" if max(wide, cable) > 35 else "fuse-22x58-gg"
     there = [
-        f'device -F80 {"fuse-nh00-gg" if max(wide, cable) > 35 else "fuse-22x58-gg"} "Second cabinet" at={main.inside} current={fuse}A',
+        f'device -F80 {holder} "Second cabinet" at={main.inside} current={fuse}A',
         main.wire(f"{main.bus}:L1,L2,L3 to -F80:1,3,5", "mains", wide, length=1),
         *main.cable(
             "-W80", f"{len(cores)}G{number(cable)}", chance.randint(4, 25), "mains", cores, words=' "to the second cabinet"'

@@ -14,9 +14,8 @@ def head(panel: Panel, title: str) -> list[str]:
     width, losses = chance.choice((1000, 1200, 1600)), panel.losses
     airflow = f" airflow={int(losses * 0.5) + 20}m3/h" if losses > 120 else ""
     material = chance.choice(("", "", " material=stainless", " material=sheet-steel"))
-    lines.append(
-        f'place {panel.name} "{chance.choice(("Control panel", "Cabinet", "Pump panel"))}" kind=cabinet size={width}x2000x500mm ambient={chance.choice((15, 20, 25))}degC{material}{airflow}'
-    )
+    words, ambient = chance.choice(("Control panel", "Cabinet", "Pump panel")), chance.choice((15, 20, 25))
+    lines.append(f'place {panel.name} "{words}" kind=cabinet size={width}x2000x500mm ambient={ambient}degC{material}{airflow}')
     if style.plate:
         lines.append(f'place {panel.name}.P "Mounting plate" kind=plate')
     if panel.needs_door:
@@ -122,9 +121,8 @@ def infeed(panel: Panel) -> list[str]:
     if system in ("TN-S", "TN-C-S") and chance.random() < 0.2:
         kva = 160
         stated = f"transformer={kva}kVA transformer-impedance=4% transformer-losses={chance.choice((1.8, 2.4))}kW"
-    lines = [
-        f'supply -G0 "{chance.choice(("Site distribution", "Hall distribution", "Main distribution, way 3"))}" system={system} voltage=400V frequency=50Hz {stated} upstream=fuse-gG-{fuse}A'
-    ]
+    words = chance.choice(("Site distribution", "Hall distribution", "Main distribution, way 3"))
+    lines = [f'supply -G0 "{words}" system={system} voltage=400V frequency=50Hz {stated} upstream=fuse-gG-{fuse}A']
     length = chance.randint(5, 25)
     poles = 4 if panel.neutral else 3
     strip = chance.random() < 0.6 or system == "TT" or cable > {25: 10, 40: 16, 63: 25, 100: 50, 160: 70, 250: 150}[isolator]
@@ -205,9 +203,8 @@ def bonded(panel: Panel, ends: str, size: float) -> str:
 
 def bars(panel: Panel) -> list[str]:
     """The earth bar with as many ways as were taken, and the bonded rail."""
-    lines = [
-        f'device {panel.bar} earth-bar "{panel.chance.choice(("Earth bar", "Main earth bar", "PE"))}" at={panel.inside} ways={panel.ways} section=1.5..240mm2'
-    ]
+    words = panel.chance.choice(("Earth bar", "Main earth bar", "PE"))
+    lines = [f'device {panel.bar} earth-bar "{words}" at={panel.inside} ways={panel.ways} section=1.5..240mm2']
     if panel.field_earths:
         lines += [
             f'strip -X8 "Protective conductors" at={panel.inside} rail=bonded {{',

@@ -1,5 +1,4 @@
-"""Less usual feeders: a large machine, a drive of one phase, a motor of one phase, thermistors without a drive, two contactors that a
-safety relay drops, a contactor ahead of a drive, a brake resistor, a station of buttons and lamps on one cable."""
+"""Less usual feeders: thermistors without a drive, a guard over two contactors, drives of one phase, large machines, stations."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """Systematic damage to sound plants is reported by the rule it is made for, about what was damaged.
 
-One place for each rule by default; `NETDSL_DAMAGE=all pytest -n auto tests/soundness` damages all places of all examples and of some
-plants wired by chance. `python -m tests.soundness.recall --missed` prints the table and what was missed.
+One place for each rule by default; `NETDSL_DAMAGE=all pytest -n auto tests/soundness` damages all places of all examples and of
+some plants wired by chance. `python -m tests.soundness.recall --missed` prints the table and what was missed.
 """
 
 from __future__ import annotations

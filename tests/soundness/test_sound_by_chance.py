@@ -1,7 +1,7 @@
 """Plants wired by chance as the trade wires them give no warning and no error.
 
-A sample by default; `NETDSL_SOUND=500 pytest tests/soundness` does so many, `NETDSL_SEED=1000` begins at another. A failure names the
-plant; `python -m tests.soundness.survey 17 18` prints its findings, `--text` its text.
+A sample by default; `NETDSL_SOUND=500 pytest tests/soundness` does so many, `NETDSL_SEED=1000` begins at another. A failure names
+the plant; `python -m tests.soundness.survey 17 18` prints its findings, `--text` its text.
 """
 
 from __future__ import annotations
