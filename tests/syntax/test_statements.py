@@ -69,6 +69,8 @@ def test_declaration() -> None:
     assert isinstance(device.part, tree.Word) and device.part.text == "motor"
     assert words(device.items) == ['"pump"']
     assert attrs(device) == {"at": ["+HALL"], "power": ["15kW"]}
+    assert [attr.key.span.text for attr in device.attrs] == ["at", "power"]
+    assert [attr.span.text for attr in device.attrs] == ["at = +HALL", "power=15kW"]
 
 
 def test_keywords_are_soft() -> None:
@@ -92,6 +94,49 @@ def test_wire_terminals() -> None:
     assert isinstance(sum_, tree.Arithmetic) and sum_.operator == "+"
     assert isinstance(sum_.right, tree.Arithmetic) and sum_.right.operator == "*"
     assert isinstance(sum_.left, tree.Param) and sum_.left.name == "first"
+
+
+def grouped(expression: object) -> str:
+    """An expression with a parenthesis around every sum and product."""
+    if isinstance(expression, tree.Arithmetic):
+        return f"({grouped(expression.left)} {expression.operator} {grouped(expression.right)})"
+    return expression.span.text  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("7", "7"),
+        ("$a", "$a"),
+        ("$a-1", "($a - 1)"),
+        ("9-2-1", "((9 - 2) - 1)"),
+        ("9-2+1", "((9 - 2) + 1)"),
+        ("9-2*3", "(9 - (2 * 3))"),
+        ("9+2*3-1", "((9 + (2 * 3)) - 1)"),
+        ("2*3-1", "((2 * 3) - 1)"),
+        ("2*3*4", "((2 * 3) * 4)"),
+        ("2*($b-1)", "(2 * ($b - 1))"),
+        ("($b-1)*(2+3)", "(($b - 1) * (2 + 3))"),
+        (" 9 -  $b ", "(9 - $b)"),
+    ],
+)
+def test_arithmetic(text: str, meant: str) -> None:
+    wire = one(f"wire -A1:({text}) to -B1:1")
+    assert isinstance(wire, tree.Wire)
+    (terminal,) = wire.ends[0].terminals
+    assert isinstance(terminal, tree.ComputedTerminal)
+    assert grouped(terminal.expression) == meant
+    assert terminal.span.text == f"({text})"
+
+
+def test_half_a_range_is_a_name() -> None:
+    wire = one("wire -A1:1.. to -B1:..2 to -C1:1..2")
+    assert isinstance(wire, tree.Wire)
+    assert [(end.terminals[0].first, end.terminals[0].last) for end in wire.ends] == [  # type: ignore[union-attr]
+        ("1..", "1.."),
+        ("..2", "..2"),
+        ("1", "2"),
+    ]
 
 
 def test_parameters_and_computed_values() -> None:
