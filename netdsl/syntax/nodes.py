@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-from netdsl.findings import Source, Span
+from netdsl.findings import Source, Span, span_of
 from netdsl.syntax import tree
 from netdsl.syntax.lexer import Token
 from netdsl.syntax.terms import TermError, computed, reference
@@ -30,34 +30,34 @@ class Nodes:
 
     # --- tokens to values ---------------------------------------------------------------------------------------
     def _word(self, token: Token) -> Word:
-        return Word(token.value, Span(self.source, token.start_pos, token.end_pos))
+        return Word(token.value, token.span(self.source))
 
     def _text(self, token: Token) -> Text:
         value = token.value[1:-1]
-        return Text(_ESCAPE.sub(r"\1", value) if "\\" in value else value, Span(self.source, token.start_pos, token.end_pos))
+        return Text(_ESCAPE.sub(r"\1", value) if "\\" in value else value, token.span(self.source))
 
     def _reference(self, token: Token) -> Reference:
         try:
             return reference(self.source, token.value, token.start_pos)
         except TermError as error:
             self._unreadable(error)
-            return Reference(token.value.partition(":")[0], (), Span(self.source, token.start_pos, token.end_pos))
+            return Reference(token.value.partition(":")[0], (), token.span(self.source))
 
     def _value(self, token: Token) -> Value:
         kind = token.type
         if kind == "WORD":
-            return Word(token.value, Span(self.source, token.start_pos, token.end_pos))
+            return Word(token.value, span_of((self.source, token.start_pos, token.end_pos)))
         if kind == "STRING":
             return self._text(token)
         if kind == "REF" or kind == "TERMS":
             return self._reference(token)
         if kind == "PARAM":
-            return tree.Param(token.value[1:], Span(self.source, token.start_pos, token.end_pos))
+            return tree.Param(token.value[1:], token.span(self.source))
         try:
             return computed(self.source, token.value, token.start_pos)
         except TermError as error:
             self._unreadable(error)
-            return Word(token.value, Span(self.source, token.start_pos, token.end_pos))
+            return Word(token.value, token.span(self.source))
 
     def _unreadable(self, error: TermError) -> None:
         self.report_term(error)
@@ -69,11 +69,11 @@ class Nodes:
         values = tuple([self._value(piece) for piece in pieces[1:]])
         start = key.start_pos
         source = self.source
-        return Attr(Word(name, Span(source, start, start + len(name))), values, Span(source, start, pieces[-1].end_pos))
+        return Attr(Word(name, span_of((source, start, start + len(name)))), values, span_of((source, start, pieces[-1].end_pos)))
 
     def _span(self, values: Values) -> Span:
         """From the first token of a statement to the NEWLINE, which stands right behind its last token."""
-        return Span(self.source, values[0].start_pos, values[-1].start_pos)
+        return span_of((self.source, values[0].start_pos, values[-1].start_pos))
 
     # --- lists --------------------------------------------------------------------------------------------------
     def empty(self, values: Values) -> Values:  # noqa: ARG002
@@ -303,7 +303,7 @@ class Nodes:
 
     # --- the whole ------------------------------------------------------------------------------------------------
     def bad(self, v: Values) -> Any:
-        return tree.Bad(Span(self.source, v[0].start_pos, v[0].end_pos))
+        return tree.Bad(v[0].span(self.source))
 
     def tree(self, v: Values) -> Any:
         return tree.Tree(self.source, tuple(v[0]))

@@ -93,6 +93,16 @@ def test_one_mistake_one_finding(text: str, rule: str, marked: str, said: str) -
     assert names[0] == "-A9" and names[-1] == "-Z9"
 
 
+def test_what_was_mended_stands_where_it_was_written() -> None:
+    text = "device -M1 motor at =+MCP power=3kW\nwire -A1:1 to -B1:1 length =($a+1) BK\n"
+    result, findings = read(text)
+    assert len(findings) == 2
+    device, wire = result.statements
+    assert isinstance(device, tree.Declaration) and isinstance(wire, tree.Wire)
+    assert [attr.span.text for attr in device.attrs] == ["at =+MCP", "power=3kW"]
+    assert [attr.values[0].span.text for attr in (*device.attrs, *wire.attrs)] == ["+MCP", "3kW", "($a+1)"]
+
+
 @pytest.mark.parametrize("text", [text for text, *_ in MISTAKES])
 def test_mistakes_inside_a_function(text: str) -> None:
     inner = "".join(f"  {line}\n" for line in text.splitlines())
@@ -155,3 +165,14 @@ def test_deep_nesting_is_reported_once() -> None:
 def test_a_hundred_levels_are_fine() -> None:
     _, findings = read("".join(f"function =A{n} {{\n" for n in range(100)) + "}\n" * 100)
     assert findings == ()
+
+
+def test_a_hundred_levels_of_which_one_is_not_closed() -> None:
+    _, findings = read("".join(f"function =A{n} {{\n" for n in range(100)) + "}\n" * 99)
+    assert [finding.rule for finding in findings] == ["unclosed-block"]
+
+
+def test_a_line_no_deeper_is_not_taken_into_a_block_without_its_brace() -> None:
+    result, findings = read("strip -X1 at=+A\ndevice -T1 x\n}\n")
+    assert [finding.rule for finding in findings] == ["syntax", "stray-brace"]
+    assert isinstance(result.statements[1], tree.Declaration)
