@@ -93,6 +93,15 @@ def test_one_mistake_one_finding(text: str, rule: str, marked: str, said: str) -
     assert names[0] == "-A9" and names[-1] == "-Z9"
 
 
+def test_a_declaration_is_kept_and_a_connection_is_not_when_something_in_it_is_dropped() -> None:
+    result, findings = read("device -T1 x :5 at=+MCP\nwire -A1:1 to -B1:1 :5 BK\nwire -A1:1 to -B1:2 ; BK\n")
+    assert len(findings) == 3
+    device, wire, other = result.statements
+    assert isinstance(device, tree.Declaration) and [attr.key.text for attr in device.attrs] == ["at"]
+    assert isinstance(wire, tree.Bad) and wire.span.text == "wire -A1:1 to -B1:1 :5 BK"
+    assert isinstance(other, tree.Wire) and other.span.text == "wire -A1:1 to -B1:2 ; BK"
+
+
 def test_what_was_mended_stands_where_it_was_written() -> None:
     text = "device -M1 motor at =+MCP power=3kW\nwire -A1:1 to -B1:1 length =($a+1) BK\n"
     result, findings = read(text)
