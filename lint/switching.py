@@ -11,6 +11,7 @@ from netdsl.findings import Related
 from netdsl.model.kinds import Category
 from netdsl.states import Answer, Circuit, Joins, Mover, Outcome, Prover, Verdict, circuit_of, told
 from netdsl.states.outputs import Outputs, Switching
+from netdsl.states.restarts import Restart, restarts
 from netdsl.states.stops import Stops, trips
 
 #: operations of a sequence that are shown with their places
@@ -84,6 +85,11 @@ class Switched:
         """Overload relays, and whether current can flow on."""
         return trips(self.prover)
 
+    @cached_property
+    def restarts(self) -> tuple[Restart, ...]:
+        """What runs again after an emergency stop."""
+        return restarts(self.prover)
+
     @property
     def not_judged(self) -> tuple[NotJudged, ...]:
         """What the rules about switching states could not judge, and why: never to be taken for passed."""
@@ -101,4 +107,7 @@ class Switched:
         for mover, outcome in self.trips:
             if outcome.answer is Answer.NOT_JUDGED:
                 found.append(NotJudged("stop-circuit", mover.device, outcome.reason))
+        for restart in self.restarts:
+            if restart.outcome.answer is Answer.NOT_JUDGED:
+                found.append(NotJudged("restart-unexpected", restart.target, restart.outcome.reason))
         return tuple(found)

@@ -223,6 +223,78 @@ def feedback_missing(facts: Facts, this: Rule) -> Iterator[Report]:
         )
 
 
+@rule("restart-unexpected", Severity.ERROR, source="ISO 13850, 4.1.4; IEC 60204-1, 9.2.3.4.2; ISO 14118")
+def restart_unexpected(facts: Facts, this: Rule) -> Iterator[Report]:
+    """A motor runs again by itself when an emergency stop is taken back.
+
+    Reports:
+      A motor on the mains, or a drive set to `restart=automatic`, that an emergency stop has stopped and that runs again when
+      the stop is pulled out and the safety relay reset, while nothing else is operated: its start stays asked for.
+    Silent:
+      Drives that need a new command after their torque was off (`restart=new-command`); contactors that hold themselves and have
+      dropped; what no emergency stop stops, so also a restart when the supply returns.
+    Why:
+      Whoever pulls the button out, or resets, does not expect the machine to move.
+    Failing:
+      part contactor "Contactor" {
+        kind = contactor   letter = K   class = II   current = 9A
+        terminal :1 :3 :5 line-in 0.5..6mm2
+        terminal :2 :4 :6 load-out 0.5..6mm2
+        terminal :13 :14 contact 0.5..2.5mm2 clamps=2
+        terminal :A1 :A2 coil 0.5..2.5mm2 clamps=2
+        pole :1,3,5 to :2,4,6 switched by=coil
+        contact :13 to :14 make by=coil
+        coil :A1 to :A2 voltage=230V ac power=3W
+      }
+      device -F0 mcb-3p at=+MCP current=16A curve=D
+      device -F1 mcb-1p-b at=+MCP current=6A
+      device -K1 contactor at=+MCP
+      device -M1 motor at=+HALL power=0.37kW current=1.2A power-factor=0.7
+      device -S1 emergency-stop at=+MCP
+      device -S2 selector-2 at=+MCP
+      wire -WB1:L1,L2,L3 to -F0:1,3,5 2.5mm2 BK
+      wire -F0:2,4,6 to -K1:1,3,5 2.5mm2 BK
+      cable -W1 4G2.5 length=5m method=C {
+        BN -K1:2 to -M1:U1
+        BK -K1:4 to -M1:V1
+        GY -K1:6 to -M1:W1
+        GNYE -XE1:3 to -M1:PE
+      }
+      wire -WB1:L1 to -F1:1 1.5mm2 BK
+      wire -F1:2 to -S1:11 1mm2 RD
+      wire -S1:12 to -S2:13 1mm2 RD
+      wire -S2:14 to -K1:A1 1mm2 RD
+      wire -K1:A2 to -WB1:N 1mm2 BU
+    Passing:
+      - device -S2 selector-2 at=+MCP
+      + device -S2 push-button-start at=+MCP
+      - wire -S1:12 to -S2:13 1mm2 RD
+      + wire -S1:12 to -S2:13 to -K1:13 1mm2 RD
+      + wire -S2:14 to -K1:14 1mm2 RD
+      - wire -S2:14 to -K1:A1 1mm2 RD
+      + wire -K1:14 to -K1:A1 1mm2 RD
+    Remedy:
+      Let the stop drop a contactor or relay that holds itself, or that a selector arms only in its position off.
+    """
+    switched = facts.of(Switched)
+    told: set[str] = set()
+    for restart in switched.restarts:
+        answer = restart.outcome.answer
+        if answer not in (Answer.REACHED, Answer.NOT_PROVED) or restart.target in told:
+            continue
+        told.add(restart.target)
+        said = "runs again by itself" if answer is Answer.REACHED else "may run again by itself, as the opposite is not proved,"
+        yield this.report(
+            f"`{restart.target}` {said} when `{restart.mover.device}` is taken back: {switched.told(restart.outcome)}",
+            "let a new command be needed: a start that holds itself, or a relay that a selector arms in its position off",
+            facts.plant.devices[restart.target].span,
+            (restart.target, restart.mover.device),
+            about=(restart.target,),
+            related=[Related(f"`{restart.mover.device}` is declared here", facts.plant.devices[restart.mover.device].span)],
+            severity=_severity(restart.outcome),
+        )
+
+
 def _severity(outcome: Outcome) -> Severity:
     """A warning where nothing is proved either way."""
     return Severity.WARNING if outcome.answer is Answer.NOT_PROVED else Severity.ERROR

@@ -40,7 +40,8 @@ def restarts(prover: Prover) -> tuple[Restart, ...]:
 
 
 def _asked(prover: Prover, stop: Mover, target: Target, acting: frozenset[Mover]) -> Outcome:
-    device = prover.circuit.network.plant.devices[target.device]
+    devices = prover.circuit.network.plant.devices
+    device = devices[target.device]
     if device.kind == Kind.DRIVE:
         answer = device.settings.get("restart")
         if answer == "new-command":
@@ -51,15 +52,19 @@ def _asked(prover: Prover, stop: Mover, target: Target, acting: frozenset[Mover]
     resets = _resets(prover)
     given = (Cause.FREE, Cause.POSITION, Cause.VOLTAGE)
     others = [m for m in acting if prover.circuit.movements[m].cause in given and m != stop and m not in resets]
+    buttons = [m for m in acting if devices[m.device].kind == Kind.PUSH_BUTTON]
     stopped = Noted("stopped by it, and nothing else operated")
+    reset = formulas.any(variables.of(mover) for mover in resets if mover in acting)
+    held = formulas.any(variables.of(mover) for mover in buttons)
 
     def after(moment: Moment) -> int:
         foreign = formulas.any(moment.changes(other) for other in others)
-        pressed = formulas.all((moment.passes, target.runs, variables.of(stop) ^ 1, moment.changes(stop)))
-        return formulas.both(foreign ^ 1, formulas.either(pressed, variables.of(stopped)))
+        on = variables.of(stop)
+        pressed = formulas.all((moment.passes, target.runs, on ^ 1, held ^ 1, moment.changes(stop)))
+        kept = formulas.both(variables.of(stopped), formulas.both(on, reset) ^ 1)  # a reset comes after the stop is taken back
+        return formulas.both(foreign ^ 1, formulas.either(pressed, kept))
 
-    at_rest = formulas.any(variables.of(mover) for mover in resets if mover in acting) ^ 1
-    bad = formulas.all((variables.of(stopped), target.runs, variables.of(stop) ^ 1, at_rest))
+    bad = formulas.all((variables.of(stopped), target.runs, variables.of(stop) ^ 1, reset ^ 1))
     return prover.outcome(bad, (Note(stopped, tuple(variables.of(mover) for mover in sorted(acting)), after),))
 
 
