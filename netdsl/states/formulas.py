@@ -97,6 +97,26 @@ class Formulas:
                 found.setdefault(self._variables[part >> 1], set()).add(bool(part & 1))
         return {number: frozenset(signs) for number, signs in found.items()}
 
+    def needed(self, formula: int) -> frozenset[int]:
+        """Variables that stand in every way to make a formula hold, as they are. Not all that must hold: what the gates show."""
+        known: dict[int, frozenset[int]] = {}
+        open_ = [formula]
+        while open_:
+            part = open_[-1]
+            gate = self._gates[part >> 1]
+            if gate is None:
+                known[part] = frozenset() if part & 1 or not part >> 1 else frozenset((self._variables[part >> 1],))
+            else:
+                inner = [one ^ (part & 1) for one in gate]
+                missing = [one for one in inner if one not in known]
+                if missing:
+                    open_ += missing
+                    continue
+                one, other = (known[each] for each in inner)
+                known[part] = one & other if part & 1 else one | other
+            open_.pop()
+        return known[formula]
+
     def parts(self, formula: int) -> list[int]:
         """Formulas of which one at least must hold for `formula` to hold, and that say no more."""
         found: dict[int, None] = {}

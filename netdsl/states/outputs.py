@@ -10,7 +10,6 @@ from netdsl.network.types import Potential
 from netdsl.states.formulas import FALSE, TRUE
 from netdsl.states.machine import Moment, Note
 from netdsl.states.prover import Answer, Outcome, Prover
-from netdsl.states.reach import Reach
 from netdsl.states.targets import motor_points, told_to_run
 from netdsl.states.types import Cause, Edge, Mover
 from netdsl.states.ways import Noted
@@ -42,19 +41,18 @@ class Outputs:
             runs = told_to_run(self._prover, drive, heard=True) if movers else None
             for mover, edges in movers.items():
                 manual = self._circuit.movements[mover].cause is not Cause.COIL
-                found.append(Switching(drive.id, mover, manual, self._asked(mover, runs, self._reached(drive.id, mover, edges))))
+                found.append(Switching(drive.id, mover, manual, self._asked(mover, runs, self._reached(drive.id, edges))))
         return tuple(found)
 
-    def _reached(self, drive: str, mover: Mover, edges: list[Edge]) -> int:
-        """When the output of a drive comes as far as the poles that a mover opens."""
+    def _reached(self, drive: str, edges: list[Edge]) -> int:
+        """When the output of a drive comes as far as the poles that a mover opens. A way that leads through one of these poles
+        has come to that pole first, so that they need not be left out."""
         formulas = self._prover.variables.formulas
         found = FALSE
         for edge in edges:
             island = next(iter(self._prover.islands.at(edge.a if edge.a not in self._circuit.roots else edge.b)))
-            others = [other for other in self._prover.islands.edges[island] if mover not in other.closed.movers]
-            roots = self._prover.islands.roots_of[island]
-            reach = Reach(formulas, others, roots, self._prover.wants.closed)
-            for root in roots:
+            reach = self._prover.wants.reach(island)
+            for root in self._prover.islands.roots_of[island]:
                 if any(_is_output(pole.potential, drive) for pole in self._circuit.roots[root]):
                     ends = (TRUE if root in (edge.a, edge.b) else FALSE, reach.joined(edge.a, root), reach.joined(edge.b, root))
                     found = formulas.either(found, formulas.any(ends))
@@ -63,7 +61,7 @@ class Outputs:
     def _asked(self, mover: Mover, runs: int | None, reached: int) -> Outcome:
         if runs is None:
             return Outcome(Answer.NOT_JUDGED, reason="no input of the drive that starts or releases it is wired")
-        if FALSE in (runs, reached):
+        if FALSE in (runs, reached) or self._prover.is_kept_apart(reached, mover):
             return Outcome(Answer.NEVER)
         formulas, variables = self._prover.variables.formulas, self._prover.variables
         before, under = Noted("told to run when last at rest"), Noted("moved while told to run")

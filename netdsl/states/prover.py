@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from enum import StrEnum
+from itertools import combinations
 from typing import NamedTuple
 
 from netdsl.states.formulas import FALSE
@@ -49,6 +50,7 @@ class Prover:
         self.builder = Builder(circuit, self.wants, self.variables)
         self._questions, self._steps = questions, steps
         self._rests: dict[tuple[tuple[Mover, ...], frozenset[Mover] | None], bool] = {}
+        self._apart: dict[tuple[Mover, Mover], bool] = {}
         self.partners: dict[Mover, list[Mover]] = {}
         for one, other in circuit.interlocked:
             self.partners.setdefault(one, []).append(other)
@@ -72,6 +74,19 @@ class Prover:
         if not loose or self._is_never_anyhow(rest, None, loose, budget):
             return Answer.NEVER, ""
         return Answer.NOT_PROVED, _restless_words(loose)
+
+    def is_kept_apart(self, bad: int, besides: Mover | None = None) -> bool:
+        """Whether two coils that must both have pulled in a bad state are proved never to: as the two contactors of a bypass,
+        behind which every motor of a plant stands. Asked of two at a time, once; `besides` them one that may move."""
+        needed = self.variables.needed(bad)
+        coils = [mover for mover in needed if mover != besides and self.circuit.movements[mover].cause is Cause.COIL]
+        return any(self._are_never_both(pair) for pair in combinations(coils, 2))
+
+    def _are_never_both(self, pair: tuple[Mover, Mover]) -> bool:
+        if pair not in self._apart:
+            both = self.variables.formulas.both(*map(self.variables.of, pair))
+            self._apart[pair] = self._is_apart(both, Budget(_SHARE))
+        return self._apart[pair]
 
     def trace(self, bad: int) -> Trace | None:
         """The shortest way to a bad state, None where it is too long to be found."""

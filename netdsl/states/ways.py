@@ -53,6 +53,10 @@ class Variables:
         self.of(variable)
         return self._numbers[variable]
 
+    def needed(self, formula: int) -> tuple[Mover, ...]:
+        """Movers that have pulled, or are closed, wherever a formula holds, as far as its gates show; in their order."""
+        return tuple(sorted(mover for number in self.formulas.needed(formula) if isinstance(mover := self.named[number], Mover)))
+
     def within(self, formulas: Iterable[int]) -> set[Variable]:
         """The variables that formulas depend on."""
         return {self.named[number] for number in self.formulas.variables(formulas)}
@@ -145,6 +149,10 @@ class Wants:
     def roots_of(self, point: int) -> dict[int, int]:
         """The roots that a point may be joined to, and when."""
         return self._ways.roots_of(point)
+
+    def reach(self, island: int) -> Reach:
+        """The ways inside one island."""
+        return self._ways.reach(island)
 
     def fed(self, load: Load) -> int:
         """When a load lies between two poles of its own source."""
