@@ -44,6 +44,11 @@ def test_a_sum_may_have_very_many_terms() -> None:
     assert Formula("{a} + {a} + {b}")(a=1.0, b=2.0) == 4.0
 
 
+def test_a_sum_inside_a_formula_may_have_very_many_terms() -> None:
+    terms, values = " + ".join(f"{{P_{n}}}" for n in range(3000)), {f"P_{n}": float(n) for n in range(3000)}
+    assert Formula(f"{{k}} * (({terms} + {{P_v}}) / ({{U}} * ({terms})))")(**values, k=6.0, P_v=sum(range(3000)), U=3.0) == 4.0
+
+
 @pytest.mark.parametrize(
     "text",
     [

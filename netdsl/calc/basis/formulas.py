@@ -17,8 +17,11 @@ from typing import Any, Protocol
 FUNCTIONS: dict[str, Callable[..., float]] = {"sqrt": sqrt, "min": min, "max": max}
 CONSTANTS = {"pi": pi}
 _SYMBOL = re.compile(r"\{(\w+)\}")
+#: very many terms in parentheses that nothing binds closer: the powers of hundreds of motors behind one drive
+_LONG = re.compile(r"(?<=\()\{\w+\}(?: \+ \{\w+\}){99,}(?=\))")
 #: symbols are prefixed in the compiled function, so that none of them meets a word of Python (`lambda`) or a function above
 _PREFIX = "v_"
+_TOTAL = "total"
 _ARITHMETIC = (
     ast.Expression,
     ast.BinOp,
@@ -92,22 +95,27 @@ def formula(text: str) -> Formula:
 
 
 def _compiled(text: str, symbols: tuple[str, ...]) -> Callable[..., float]:
-    """The function of a formula's symbols. Only arithmetic is let through, so that a text can never do anything but compute."""
+    """The function of a formula's symbols. Only arithmetic is let through, so that a text can never do anything but compute.
+
+    Thousands of terms nested in one another Python would refuse: they are added up by a function.
+    """
     if text == " + ".join(f"{{{symbol}}}" for symbol in symbols):
-        return _sum  # of thousands of drives behind one device: nested that deep, Python would refuse the expression
-    python = _SYMBOL.sub(rf"{_PREFIX}\1", text).replace("^", "**").replace(";", ",")
+        return _sum
+    python = _LONG.sub(lambda terms: f"{_TOTAL}({terms[0].replace(' +', ',')})", text)
+    python = _SYMBOL.sub(rf"{_PREFIX}\1", python).replace("^", "**").replace(";", ",")
     try:
         tree = ast.parse(python, mode="eval")
     except SyntaxError:
         raise ValueError(f"no arithmetic: {text!r}") from None
-    known = {f"{_PREFIX}{symbol}" for symbol in symbols} | FUNCTIONS.keys() | CONSTANTS.keys()
+    known = {f"{_PREFIX}{symbol}" for symbol in symbols} | FUNCTIONS.keys() | CONSTANTS.keys() | {_TOTAL}
     for node in ast.walk(tree):
         if not isinstance(node, _ARITHMETIC) or (isinstance(node, ast.Name) and node.id not in known):
             raise ValueError(f"no arithmetic: {text!r}")
     names = [ast.arg(f"{_PREFIX}{symbol}") for symbol in symbols]
     arguments = ast.arguments(posonlyargs=[], args=names, kwonlyargs=[], kw_defaults=[], defaults=[])
     function = ast.fix_missing_locations(ast.Expression(ast.Lambda(arguments, tree.body)))
-    made: Callable[..., float] = eval(compile(function, "<formula>", "eval"), {"__builtins__": {}, **FUNCTIONS, **CONSTANTS})
+    within = {"__builtins__": {}, **FUNCTIONS, **CONSTANTS, _TOTAL: _sum}
+    made: Callable[..., float] = eval(compile(function, "<formula>", "eval"), within)
     return made
 
 

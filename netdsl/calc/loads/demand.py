@@ -6,7 +6,7 @@ from collections.abc import Callable
 from math import sqrt
 from typing import NamedTuple
 
-from netdsl.calc.basis import Gap, Given, Settings, amount
+from netdsl.calc.basis import Gap, Given, Settings, amount, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.nominal import motor_current, motor_voltage, to_neutral
 from netdsl.calc.loads.wiring import Wiring
@@ -27,7 +27,7 @@ _ROOT3 = sqrt(3)
 
 
 class Demand(NamedTuple):
-    """The current of one load, A, with its power factor, and how it was found."""
+    """The current of one load, A, with its power factor, and how it was found: `amps` is what `formula` gives with `givens`."""
 
     amps: float
     cos: float
@@ -109,15 +109,13 @@ class Demands:
                 made, "motor current", f"give its `current=`, or {' and '.join(f'`{name}=`' for name in lacking or ['voltage'])}"
             )
             return None
-        factor, root = self._root(made)
-        value = power / (factor * float(nominal.value) * cosine * efficiency / 100)
         givens = (
             _stated(made, "P", power, "W", "power at the shaft"),
             nominal,
             _stated(made, "cos", cosine, "", "power factor"),
             _stated(made, "eta", efficiency / 100, "", "efficiency"),
         )
-        return Demand(value, cosine, f"{{P}} / ({root}{{U}} * {{cos}} * {{eta}})", givens, "IEC 60034-1")
+        return _demand(f"{{P}} / ({self._root(made)}{{U}} * {{cos}} * {{eta}})", cosine, givens, "IEC 60034-1")
 
     def _drive(self, made: Device) -> Demand | None:
         """Input current of a drive, from what its motors need; else as it is rated."""
@@ -126,16 +124,13 @@ class Demands:
         losses, efficiency = amount(made, "losses"), amount(made, "efficiency")
         if needed and nominal is not None and (losses is not None or efficiency):
             motors = " + ".join("{" + given.symbol + "}" for given in needed)
-            power = sum(float(given.value) for given in needed)
             if efficiency:
                 last = _stated(made, "eta", efficiency / 100, "", "efficiency of the drive")
-                power, above = power / efficiency * 100, (f"({motors})" if len(needed) > 1 else motors) + " / {eta}"
+                above = (f"({motors})" if len(needed) > 1 else motors) + " / {eta}"
             else:
                 last = _stated(made, "P_v", losses or 0.0, "W", "losses of the drive")
-                power, above = power + (losses or 0.0), f"({motors} + {{P_v}})"
-            found = self._by_power(
-                made, power, above, (*needed, last, nominal, cos), "IEC 61800-2", "from the power its motors need"
-            )
+                above = f"({motors} + {{P_v}})"
+            found = self._by_power(made, above, (*needed, last, nominal, cos), "IEC 61800-2", "from the power its motors need")
             return self._bounded(made, found, stated)
         if stated is not None:
             return _rated(
@@ -164,13 +159,9 @@ class Demands:
         amps = [demand.amps for motor in self._motors_behind(made.id) if (demand := self.of(motor)) is not None]
         if stated is None or found.amps <= stated or output is None or (len(amps) == 1 and amps[0] > output * 1.0001):
             return found
-        given = _stated(made, "I_n", stated, "A", "rated input current")
-        return found._replace(
-            amps=stated,
-            formula="min({I_n}; " + found.formula + ")",
-            givens=(*found.givens, given),
-            note="from the power its motors need, not more than its rated input current",
-        )
+        givens = (*found.givens, _stated(made, "I_n", stated, "A", "rated input current"))
+        note = "from the power its motors need, not more than its rated input current"
+        return _demand(f"min({{I_n}}; {found.formula})", found.cos, givens, found.source, note)
 
     def _needed(self, made: Device) -> tuple[Given, ...]:
         """Electrical power of each motor behind a drive, W; empty where one is unknown or there is none."""
@@ -211,11 +202,9 @@ class Demands:
             self._gap(made, "supply input current", "give its `input-current=`, or its `current=` and `efficiency=`")
             return None
         if efficiency:
-            last = _stated(made, "eta", efficiency / 100, "", "efficiency")
-            power, above = output * volts / (efficiency / 100), "{U_o} * {I_o} / {eta}"
+            last, above = _stated(made, "eta", efficiency / 100, "", "efficiency"), "{U_o} * {I_o} / {eta}"
         else:
-            last = _stated(made, "P_v", losses or 0.0, "W", "losses")
-            power, above = output * volts + (losses or 0.0), "({U_o} * {I_o} + {P_v})"
+            last, above = _stated(made, "P_v", losses or 0.0, "W", "losses"), "({U_o} * {I_o} + {P_v})"
         givens = (
             _stated(made, "I_o", output, "A", "rated output current"),
             _stated(made, "U_o", volts, "V", "output voltage"),
@@ -223,7 +212,7 @@ class Demands:
             nominal,
             cos,
         )
-        return self._by_power(made, power, above, givens, "energy balance", "at its rated output, the most it can give")
+        return self._by_power(made, above, givens, "energy balance", "at its rated output, the most it can give")
 
     def _transformer(self, made: Device) -> Demand | None:
         """Primary current of a transformer at its rated power."""
@@ -235,7 +224,7 @@ class Demands:
         if stated is not None or not power or nominal is None:
             return _rated(made, stated or 0.0, "rated input current", cos)
         givens = (_stated(made, "S", power, "VA", "rated power"), nominal, cos)
-        return self._by_apparent_power(made, power, givens, "energy balance", "at its rated power, the most it can give")
+        return self._by_apparent_power(made, givens, "energy balance", "at its rated power, the most it can give")
 
     def _other(self, made: Device) -> Demand | None:
         """Current of any other load: as rated, else from its power."""
@@ -252,29 +241,22 @@ class Demands:
             self._gap(made, "load current", "give its `current=`, `power=` or `apparent-power=`")
             return None
         if not power and apparent:
-            return self._by_apparent_power(
-                made, apparent, (_stated(made, "S", apparent, "VA", "apparent power"), nominal, cos), "ratings"
-            )
-        return self._by_power(made, power, "{P}", (_stated(made, "P", power, "W", "power"), nominal, cos), "ratings")
+            stated = _stated(made, "S", apparent, "VA", "apparent power")
+            return self._by_apparent_power(made, (stated, nominal, cos), "ratings")
+        return self._by_power(made, "{P}", (_stated(made, "P", power, "W", "power"), nominal, cos), "ratings")
 
     # --- formulas -------------------------------------------------------------------------------------------------
-    def _root(self, made: Device) -> tuple[float, str]:
-        """What stands before the voltage in the power of a load, and how the formula writes it: sqrt(3) with three phases."""
-        return (_ROOT3, "sqrt(3) * ") if self.phases(made.id) == 3 else (1.0, "")
+    def _root(self, made: Device) -> str:
+        """What stands before the voltage in the power of a load: the root of 3 with three phases."""
+        return "sqrt(3) * " if self.phases(made.id) == 3 else ""
 
-    def _by_power(self, made: Device, watts: float, above: str, givens: tuple[Given, ...], source: str, note: str = "") -> Demand:
-        """Current by active power, W; `above`: that power in the formula; `givens` end with voltage and power factor."""
-        factor, root = self._root(made)
-        volts, cosine = (float(given.value) for given in givens[-2:])
-        return Demand(watts / (factor * volts * cosine), cosine, f"{above} / ({root}{{U}} * {{cos}})", givens, source, note)
+    def _by_power(self, made: Device, above: str, givens: tuple[Given, ...], source: str, note: str = "") -> Demand:
+        """Current by active power, W, of which `above` is the formula; `givens` end with voltage and power factor."""
+        return _demand(f"{above} / ({self._root(made)}{{U}} * {{cos}})", float(givens[-1].value), givens, source, note)
 
-    def _by_apparent_power(
-        self, made: Device, volt_amperes: float, givens: tuple[Given, ...], source: str, note: str = ""
-    ) -> Demand:
-        """Current by apparent power, VA; `givens` end with voltage and power factor."""
-        factor, root = self._root(made)
-        volts, cosine = (float(given.value) for given in givens[-2:])
-        return Demand(volt_amperes / (factor * volts), cosine, f"{{S}} / ({root}{{U}})", givens, source, note)
+    def _by_apparent_power(self, made: Device, givens: tuple[Given, ...], source: str, note: str = "") -> Demand:
+        """Current by apparent power, VA; `givens` are that power, voltage and power factor."""
+        return _demand(f"{{S}} / ({self._root(made)}{{U}})", float(givens[-1].value), givens, source, note)
 
     def _ahead(self, made: Device) -> Device | None:
         """The protective device of the least rating ahead of a device: a socket gives no more than that for long."""
@@ -293,4 +275,9 @@ def _stated(made: Device, symbol: str, value: float, unit: str, words: str) -> G
 
 def _rated(made: Device, amps: float, words: str, cos: Given, note: str = "") -> Demand:
     """The current that a device states, A."""
-    return Demand(amps, float(cos.value), "{I_n}", (_stated(made, "I_n", amps, "A", words), cos), "rating plate", note)
+    return _demand("{I_n}", float(cos.value), (_stated(made, "I_n", amps, "A", words), cos), "rating plate", note)
+
+
+def _demand(text: str, cos: float, givens: tuple[Given, ...], source: str, note: str = "") -> Demand:
+    """A demand worked out by its formula."""
+    return Demand(formula(text).of(givens), cos, text, givens, source, note)

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 from cmath import polar
 from collections.abc import Iterator, Mapping, Sequence
-from math import pi, sqrt
+from math import pi
 
-from netdsl.calc.basis import Answer, Given, Result, Settings, SheetQuestion
+from netdsl.calc.basis import Answer, Formula, Given, Result, Settings, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.loads.currents import LoadCurrents
 from netdsl.findings import Span
 
-#: formula, values put in, note
-_Made = tuple[str, tuple[Given, ...], str]
+#: current, A, formula, values put in, note
+_Made = tuple[float, str, tuple[Given, ...], str]
 #: a neutral current below which the phases count as balanced, A
 _NOTHING_A = 1e-3
-#: what a conductor carries of the current of the one load behind it, if not all of it: formula, and why
+#: what a conductor carries of the current of the one load behind it, if not all of it, and why
 _SHARES = (
-    (1 / sqrt(3), "{I_M} / sqrt(3)", "in delta each end of a winding carries the line current over the square root of 3"),
-    (1 / 3, "{I_M} / 3", "in star the windings draw a third of the line current in delta"),
+    (Formula("{I_M} / sqrt(3)"), "in delta each end of a winding carries the line current over the square root of 3"),
+    (Formula("{I_M} / 3"), "in star the windings draw a third of the line current in delta"),
 )
+_SHARE = Formula("{s} * {I_M}")
+_NEUTRAL = Formula("sqrt({I_1}^2 + {I_3}^2)")
 
 
 class LoadResults(SheetQuestion):
@@ -52,17 +54,17 @@ def _of_load(loads: LoadCurrents, circuit: Circuit, settings: Settings, device: 
     demand, made = loads.demands.of(device), circuit.plant.devices[device]
     if demand is None:
         return None
-    formula, givens = demand.formula, demand.givens
+    text, givens = demand.formula, demand.givens
     if loads.phasors.margin != 1:
-        formula, givens = f"{{k}} * ({formula})", (*givens, settings.given("load-margin", "k"))
+        text, givens = f"{{k}} * ({text})", (*givens, settings.given("load-margin", "k"))
     return Result(
         f"load-current {device}",
         "load-current",
         device,
         circuit.feeder(device),
-        demand.amps * loads.phasors.margin,
+        formula(text).of(givens),
         "A",
-        formula,
+        text,
         givens,
         demand.source,
         note=demand.note,
@@ -71,20 +73,20 @@ def _of_load(loads: LoadCurrents, circuit: Circuit, settings: Settings, device: 
 
 
 def _of_step(loads: LoadCurrents, circuit: Circuit, step: Step, value: float) -> Result:
-    """`load-current` of a step that carries `value`."""
+    """`load-current` of a step that carries `value`, A: of several loads a sum of phasors, which is said in words."""
     behind = loads.phasors.counted(loads.through(step.poles[0][0]) or {})
     subject = f"{step.feeder} -> {step.fed}"
     devices = tuple(dict.fromkeys(name.partition("/")[0] for name in behind))
     alone = loads.device(devices[0]) if len(devices) == 1 else None
     if alone:
-        formula, givens, note = _of_one(devices[0], alone, value, circuit)
+        value, text, givens, note = _of_one(devices[0], alone, value, circuit)
     else:
-        formula, givens, note = _of_several(loads, devices, behind, circuit.span_of(step.fed))
+        text, givens, note = _of_several(loads, devices, behind, circuit.span_of(step.fed))
         if not devices:
             note = "no load of the power circuit behind; coils, lamps and the like of control circuits are not counted"
         if givens and value < abs(_most(loads, behind)) * (1 - 1e-6):
             words = "the most that the drive before it gives, no less than the largest of its motors draws"
-            formula = f"min({{I_d}}; {formula})"
+            text = f"min({{I_d}}; {text})"
             givens = (Given("I_d", value, "A", words, circuit.span_of(step.feeder)), *givens)
     return Result(
         f"load-current {subject}",
@@ -93,7 +95,7 @@ def _of_step(loads: LoadCurrents, circuit: Circuit, step: Step, value: float) ->
         circuit.feeder(step.fed),
         value,
         "A",
-        formula,
+        text,
         givens,
         "IEC 60364-1, 311",
         note=note,
@@ -119,9 +121,9 @@ def _of_neutral(loads: LoadCurrents, circuit: Circuit, step: Step) -> Result | N
         "neutral-current",
         subject,
         circuit.feeder(step.fed),
-        sqrt(phases**2 + third**2),
+        _NEUTRAL.of(givens),
         "A",
-        "sqrt({I_1}^2 + {I_3}^2)",
+        _NEUTRAL.text,
         givens,
         "IEC 60364-5-52, 523.6 and annex E",
         conductors=step.neutral,
@@ -133,17 +135,20 @@ def _of_one(device: str, alone: float, value: float, circuit: Circuit) -> _Made:
     """Of one load: its current, or the share of it that flows here."""
     given = Given("I_b", alone, "A", f"load current of {device}", result=f"load-current {device}")
     if abs(value - alone) < 1e-6 * alone:
-        return "{I_b}", (given,), ""
+        return alone, "{I_b}", (given,), ""
     given = given._replace(symbol="I_M")
-    for part, formula, note in _SHARES:
-        if abs(value - part * alone) < 1e-6 * alone:
-            return formula, (given,), note
-    share = Given("s", value / alone, "", f"share of the current of {device} that flows here", circuit.span_of(device))
-    return "{s} * {I_M}", (share, given), ""
+    for share, note in _SHARES:
+        amps = share(I_M=alone)
+        if abs(value - amps) < 1e-6 * alone:
+            return amps, share.text, (given,), note
+    part = Given("s", value / alone, "", f"share of the current of {device} that flows here", circuit.span_of(device))
+    return _SHARE.of((part, given)), _SHARE.text, (part, given), ""
 
 
-def _of_several(loads: LoadCurrents, devices: Sequence[str], behind: Mapping[str, float], span: Span | None) -> _Made:
-    """Of several loads: their sum in the phase that carries most, each with its angle."""
+def _of_several(
+    loads: LoadCurrents, devices: Sequence[str], behind: Mapping[str, float], span: Span | None
+) -> tuple[str, tuple[Given, ...], str]:
+    """Of several loads, in words: their sum in the phase that carries most, each with its angle."""
     whole = _most(loads, behind)
     phase = (loads.phasors.total(behind) or (whole,)).index(whole)
     parts = dict.fromkeys(devices, 0j)
