@@ -87,7 +87,8 @@ def test_data_flows_one_way_through_the_rooms_of_netdsl() -> None:
     }
 
 
-#: what lies in `netdsl/model`: the plant, the desk it is put together on, words and values, tables, statements, and who reads them
+#: what lies in `netdsl/model`: the plant, the desk it is put together on, words and values, tables, statements, and who reads
+#: them
 PLANT = (
     ("kinds", "ratings", "open_values", "project", "files"),
     ("part_type", "wiring", "device", "plant", "construction", "vocabulary"),

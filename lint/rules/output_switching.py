@@ -153,7 +153,8 @@ def line_used_as_start(facts: Facts, this: Rule) -> Iterator[Report]:
     devices = facts.plant.devices
     for start in line_starts(facts.of(Switched).prover):
         yield this.report(
-            f"drive `{start.drive}` is told to run whenever it has voltage, and `{start.command}` gives it that by `{start.contactor}`",
+            f"drive `{start.drive}` is told to run whenever it has voltage, "
+            f"and `{start.command}` gives it that by `{start.contactor}`",
             f"start `{start.drive}` by its own input, and leave it under voltage",
             devices[start.drive].span,
             (start.drive, start.contactor, start.command),

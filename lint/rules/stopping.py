@@ -151,8 +151,8 @@ def safety_single_channel(facts: Facts, this: Rule) -> Iterator[Report]:
       + wire -K1:S21 to -S1:21 0.75mm2 BU
       + wire -S1:22 to -K1:S22 0.75mm2 BU
     Remedy:
-      Lead each channel through a contact of its own of every stop, and each input of the drive through a contact of its own of the
-      relay.
+      Lead each channel through a contact of its own of every stop, and each input of the drive through a contact of its own of
+      the relay.
     """
     for single in SafetyRelays(facts.of(Switched).prover).singles():
         yield this.report(
@@ -172,7 +172,8 @@ def feedback_missing(facts: Facts, this: Rule) -> Iterator[Report]:
       A contactor whose coil a contact of a safety relay opens, while the reset loop of that relay is not opened by the contactor
       when it is closed: its break contact is not in the loop, or is bridged there.
     Silent:
-      Contactors behind other relays; relays whose part does not say which its reset loop is; drives, which watch their own inputs.
+      Contactors behind other relays; relays whose part does not say which its reset loop is; drives, which watch their own
+      inputs.
     Why:
       A welded contactor is a stop that does not work; the reset must refuse to release until it is repaired.
     Failing:

@@ -57,8 +57,8 @@ def output_backfed(facts: Facts, this: Rule) -> Iterator[Report]:
     Passing:
       + interlock -K1 -K2 mechanical
     Remedy:
-      Keep the contactors apart by a mechanical interlock, stated with `interlock`, and lead each coil through the break contact of
-      the other contactor.
+      Keep the contactors apart by a mechanical interlock, stated with `interlock`, and lead each coil through the break contact
+      of the other contactor.
     """
     switched = facts.of(Switched)
     for verdict in switched.verdicts:
@@ -103,8 +103,8 @@ def switching_short(facts: Facts, this: Rule) -> Iterator[Report]:
     Passing:
       + interlock -K1 -K2 mechanical
     Remedy:
-      Keep the contactors apart by a mechanical interlock, stated with `interlock`, and lead each coil through the break contact of
-      the other contactor.
+      Keep the contactors apart by a mechanical interlock, stated with `interlock`, and lead each coil through the break contact
+      of the other contactor.
     """
     switched = facts.of(Switched)
     for verdict in switched.verdicts:

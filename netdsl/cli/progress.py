@@ -1,7 +1,7 @@
 """Progress on standard error, for steps that take longer than a second.
 
-A thread shows it once the second is over: most steps are shorter, and the library that draws on a terminal takes longer to load than
-such a step.
+A thread shows it once the second is over: most steps are shorter, and the library that draws on a terminal takes longer to load
+than such a step.
 """
 
 from __future__ import annotations

@@ -42,7 +42,8 @@ def states(plant: Path, settings: tuple[str, ...], sequence: str | None, table: 
 
     Prints which coils, inputs of drives and lamps get voltage, by which way, and what keeps the others off; with --sequence what
     moves upon each operation. --table writes the steps of a functional test: of the sequence, or without one of every load.
-    --proofs asks about every state that some sequence leads to. It follows the text, not what is built, and takes contacts and wires as sound.
+    --proofs asks about every state that some sequence leads to. It follows the text, not what is built, and takes contacts and
+    wires as sound.
 
     \b
     Exit code: 0 followed, 1 a relay does not come to rest or the text has errors, 2 could not read, or an operation names

@@ -109,7 +109,7 @@ def proof_lines(circuit: Circuit) -> Iterator[str]:
     from netdsl.states.prover import Answer, Prover
 
     yield from _head(circuit)
-    yield "A proof holds for what the text says, from rest on. Contacts that weld or stick, and wires that break, are left out of it."
+    yield "A proof holds for what the text says, from rest on. Contacts that stick and wires that break are left out."
     prover = Prover(circuit)
     joins = Joins(prover)
     asked = joins.questions()

@@ -26,9 +26,10 @@ from netdsl.syntax.tree import Part, Scheme
 class Desk:
     """Tables in the making, and the findings. What a name means depends on where it stands: see `Here`.
 
-    `incomplete`: identities whose own declaration has a fault, so that terminals of theirs may be missing. `declared`: designation
-    of a device or cable -> its name. `mentioned`: how often a name that means nothing was met, by function. `something_missing`: an
-    include could not be read, what it declares is not known. The counters stop texts that unfold without bound.
+    `incomplete`: identities whose own declaration has a fault, so that terminals of theirs may be missing. `declared`:
+    designation of a device or cable -> its name. `mentioned`: how often a name that means nothing was met, by function.
+    `something_missing`: an include could not be read, what it declares is not known. The counters stop texts that unfold without
+    bound.
     """
 
     def __init__(self) -> None:

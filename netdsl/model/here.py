@@ -86,7 +86,7 @@ class Here(NamedTuple):
             self.desk.doubtful.update(self.candidates(match.group()))
 
     def pointed(self, span: Span) -> tuple[Span, Span | None]:
-        """What a finding about the thing made of `span` points at, and the line of the scheme: `span` and None outside a scheme."""
+        """What a finding about the thing made of `span` points at, and the line of the scheme; `span`, None outside one."""
         return (span, None) if self.scope.use is None else (self.scope.use, span)
 
     # --- names ------------------------------------------------------------------------------------------------------

@@ -20,9 +20,10 @@ T = TypeVar("T")
 class Measure(ValueKind[Quantity]):
     """A quantity of one kind: a single value, a range, alternatives or a size.
 
-    `low`, `high`: the least and the most it can be, in the base unit of the kind; `unit`: of a plain number that has one. `positive`:
-    it is more than nothing, a size in every direction. Below nothing are only temperatures and plain numbers. `doubts`: the whole
-    statement falls in doubt where it cannot be read. `example`: how one is written, where that is not simply a number with its unit.
+    `low`, `high`: the least and the most it can be, in the base unit of the kind; `unit`: of a plain number that has one.
+    `positive`: it is more than nothing, a size in every direction. Below nothing are only temperatures and plain numbers.
+    `doubts`: the whole statement falls in doubt where it cannot be read. `example`: how one is written, where that is not simply
+    a number with its unit.
     """
 
     kind: str

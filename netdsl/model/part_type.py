@@ -141,7 +141,7 @@ class Requirement:
 
 @dataclass(frozen=True, slots=True)
 class SettingKind:
-    """A setting a part has: permitted `words` (the first is the default), or a `range` in which a quantity of its kind may lie."""
+    """A setting of a part: permitted `words` (the first is the default), or a `range` in which a quantity of its kind may lie."""
 
     name: str
     words: tuple[str, ...]

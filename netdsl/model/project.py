@@ -21,8 +21,8 @@ class ProjectRevision:
 class Choice:
     """What the project chooses for the calculation, under one name.
 
-    `values`: numbers in the base unit of their kind, one, or several for a series that is stocked. `word`: a choice that is a word,
-    "" where it is a number.
+    `values`: numbers in the base unit of their kind, one, or several for a series that is stocked. `word`: a choice that is a
+    word, "" where it is a number.
     """
 
     values: tuple[float, ...]

@@ -1,7 +1,7 @@
 """Ratings: what a part or device may state by name, with the kind of value and what it means.
 
-One table for all kinds of device, since the same name means the same on each. A name that is in it is taken by every part, device,
-`outside` and strip; what rules and calculations make of it depends on the kind.
+One table for all kinds of device, since the same name means the same on each. A name that is in it is taken by every part,
+device, `outside` and strip; what rules and calculations make of it depends on the kind.
 """
 
 from __future__ import annotations

@@ -44,8 +44,9 @@ class Stands(StrEnum):
 class Take:
     """One value a statement takes.
 
-    `name`: as it is written, or what a value in a fixed place is called (`NAME`). `says`: what it means, a sentence for the manual
-    without its full stop. `field`: the field of the record it sets; `group`: makes that field where it holds several by their names.
+    `name`: as it is written, or what a value in a fixed place is called (`NAME`). `says`: what it means, a sentence for the
+    manual without its full stop. `field`: the field of the record it sets; `group`: makes that field where it holds several by
+    their names.
     """
 
     name: str
@@ -118,10 +119,11 @@ class Nothing:
 class Statement(Generic[R]):
     """A statement, or a line in the block of one: its keyword and the values it takes.
 
-    `keyword`: how it begins; `block`: the statement in whose block it stands, "" for none. `says`: what it does, a sentence for the
-    manual. `takes`: all values, those in fixed places first. `called`: what a bare word here is, as in "`x` is no kind of contact";
-    "" where bare words mean nothing and are passed over. `stray`: notes a bare word that is nothing known, in its own words.
-    `known`: the names among which the nearest spelling of an unknown one is sought, where those are not simply all it takes.
+    `keyword`: how it begins; `block`: the statement in whose block it stands, "" for none. `says`: what it does, a sentence for
+    the manual. `takes`: all values, those in fixed places first. `called`: what a bare word here is, as in "`x` is no kind of
+    contact"; "" where bare words mean nothing and are passed over. `stray`: notes a bare word that is nothing known, in its own
+    words. `known`: the names among which the nearest spelling of an unknown one is sought, where those are not simply all it
+    takes.
     """
 
     def __init__(

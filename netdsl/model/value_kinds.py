@@ -1,8 +1,8 @@
 """Kinds of value that a statement takes: what all have in common, words of a closed set, texts, places.
 
-Each reads a value as written or notes what is wrong with it, and says of itself what the manual and an editor need: `manual`, what
-can stand there; `choices`, the words of a closed set. They are made once and never compared: without `eq` and `repr` the program
-starts 8 ms sooner.
+Each reads a value as written or notes what is wrong with it, and says of itself what the manual and an editor need: `manual`,
+what can stand there; `choices`, the words of a closed set. They are made once and never compared: without `eq` and `repr` the
+program starts 8 ms sooner.
 """
 
 from __future__ import annotations
@@ -43,8 +43,8 @@ class WordKind(KindOfValue):
     """What may stand as a bare word."""
 
     def of_word(self, word: Word, before: Any, here: Here) -> Any:
-        """The value of `word`, given what one `before` it gave; None where it is none of this kind, `SPOILT` where a finding says why
-        it gives nothing."""
+        """The value of `word`, given what one `before` it gave; None where it is of another kind, `SPOILT` where a finding says
+        why it gives nothing."""
         raise NotImplementedError
 
 
@@ -56,8 +56,8 @@ SPOILT = object()
 class Words(ValueKind[str]):
     """A word of a closed set.
 
-    `called`: what such a word is, as in "`x` is no kind of place"; `doubts`: as of a Measure; `at_value`: a finding marks the first
-    value alone, not its name with it.
+    `called`: what such a word is, as in "`x` is no kind of place"; `doubts`: as of a Measure; `at_value`: a finding marks the
+    first value alone, not its name with it.
     """
 
     words: tuple[str, ...]

@@ -1,4 +1,4 @@
-"""The closed words of the language that several statements share: roles, colours, kinds of places and routes, earthing systems."""
+"""The closed words that several statements share: roles, colours, kinds of places and routes, earthing systems."""
 
 from __future__ import annotations
 

@@ -53,7 +53,7 @@ class Conductor:
 
 @dataclass(frozen=True, slots=True)
 class CoreType:
-    """A core that a cable's construction has: printed `name` (`BN`, `1`, `1a`), `pair` 0 for none, section in mm2, 0 left open."""
+    """A core of a cable's construction: printed `name` (`BN`, `1`, `1a`), `pair` 0 for none, section in mm2, 0 left open."""
 
     name: str
     colour: str

@@ -1,8 +1,8 @@
 """The network as it would be with other sizes: sections of runs and cables, ratings of devices, put in place of the written
 ones.
 
-Rejected: writing the sizes into the text and reading it anew. A search makes up to a hundred of these, and what is joined to what,
-which takes most of the reading, does not depend on a size.
+Rejected: writing the sizes into the text and reading it anew. A search makes up to a hundred of these, and what is joined to
+what, which takes most of the reading, does not depend on a size.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Drives that are started by the contactor that feeds them: their own start is bridged, and what closes the contactor is a command."""
+"""Drives started by the contactor that feeds them: their own start is bridged, and what closes the contactor is a command."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Questions about every state that rest leads to, answered by proof, by the shortest way there, or by saying that neither came."""
+"""Questions about all states that rest leads to, answered by proof, by the shortest way there, or by saying that neither came."""
 
 from __future__ import annotations
 
@@ -128,7 +128,7 @@ class Prover:
         return Outcome(Answer.NOT_PROVED, reason=_restless_words(loose))
 
     def _is_apart(self, part: int, budget: Budget) -> bool:
-        """Whether one of the circles round a way to a bad state proves that it is not taken, within a small share of the budget."""
+        """Whether a circle round a way to a bad state proves that it is not taken, within a small share of the budget."""
         share = Budget(min(_SHARE, budget.left))
         budget.left -= share.left
         for followed in self.builder.rings(part):

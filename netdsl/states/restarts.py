@@ -24,8 +24,8 @@ class Restart:
 
 
 def restarts(prover: Prover) -> tuple[Restart, ...]:
-    """Each emergency stop with each drive, and each motor on the mains, that it stops. A drive that asks for a new command after its torque was
-    off does not run again; one that does not say is not judged."""
+    """Each emergency stop with each drive, and each motor on the mains, that it stops. A drive that asks for a new command after
+    its torque was off does not run again; one that does not say is not judged."""
     circuit = prover.circuit
     devices = circuit.network.plant.devices
     found = []

@@ -122,7 +122,7 @@ class Simulation:
         return moved
 
     def operate(self, mover: Mover, on: bool) -> list[Moved]:
-        """Move something from outside, then settle. A selector leaves its position first; early contacts move first off, last on."""
+        """Move something from outside, then settle. A selector leaves its position first; early contacts go off first."""
         early = [contact for contact, handle in self.circuit.early.items() if handle == mover]
         others = [other for other in self.circuit.selectors.get(mover.device, ()) if other != mover and self.state[other]]
         moved = []

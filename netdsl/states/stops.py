@@ -102,7 +102,7 @@ class Stops:
 
 
 def programmed(prover: Prover, mover: Mover) -> str:
-    """What the contacts of a mover lead to that acts by a program, in words: it is not known then what it stops; "" for nothing."""
+    """What the contacts of a mover lead to that acts by a program, in words: what it stops is not known then; "" for nothing."""
     circuit, islands = prover.circuit, prover.islands
     edges = [edge for edge in circuit.edges if mover in edge.closed.movers and is_wired(prover, edge)]
     points = {point for edge in edges for point in (edge.a, edge.b)} - circuit.roots.keys()
@@ -146,7 +146,7 @@ def trips(prover: Prover) -> tuple[tuple[Mover, Outcome], ...]:
 
 
 def _flows(prover: Prover, relay: str) -> int:
-    """When a source (of drives, one that is told to run) comes to one side of an overload relay's poles and a motor to the other."""
+    """When a source (a drive, if told to run) comes to one side of an overload relay's poles and a motor to the other."""
     circuit, formulas = prover.circuit, prover.variables.formulas
     own = [edge for edge in circuit.edges if edge.device == relay and edge.path is not None and edge.path.kind == "pole"]
     motors = motor_points(circuit)

@@ -14,7 +14,8 @@ _SHOWN = 5
 def decode(data: bytes, path: str) -> tuple[Source, tuple[Finding, ...]]:
     """The source that `data` holds, shown as `path`; never raises.
 
-    Bytes that are not UTF-8 become U+FFFD and are reported, all in one finding. UTF-16 with its byte-order mark is read, and reported.
+    Bytes that are not UTF-8 become U+FFFD and are reported, all in one finding. UTF-16 with its byte-order mark is read, and
+    reported.
     """
     if data.startswith(_MARKS_16):
         source = Source(path, data.decode("utf-16", errors="replace"))

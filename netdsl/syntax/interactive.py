@@ -55,7 +55,7 @@ class Interactive:
         self.position = len(self.tokens) - 1
 
     def run(self) -> Any:
-        """Let lark parse from `position` on: the value of the whole text, or None with `position` at a token that does not fit."""
+        """Let lark parse from `position` on: the value of the text, or None with `position` at a token that does not fit."""
         while True:
             try:
                 return self._parser.resume_parse()
@@ -169,7 +169,8 @@ def _at_line(parser: Any) -> bool:
     action = parser.choices().get(BAD)
     if action is None:
         return False
-    # behind a whole line a BAD is possible too, but by reducing that line; reducing nothing to an empty list of lines is no line read
+    # behind a whole line a BAD is possible too, but by reducing that line; reducing nothing to an empty list of lines is no line
+    # read
     return action[0] is Shift or not action[1].expansion
 
 

@@ -24,8 +24,8 @@ class _Fields(NamedTuple):
 class Token(_Fields):
     """One token: its type, its text as written, and where that begins and ends, in code points.
 
-    The fields are those of `lark.Token`, by their names there. That one is a string with eight attributes and takes three times as
-    long to make, which for a plant of 300 drives would be a tenth of the parse.
+    The fields are those of `lark.Token`, by their names there. That one is a string with eight attributes and takes three times
+    as long to make, which for a plant of 300 drives would be a tenth of the parse.
     """
 
     __slots__ = ()

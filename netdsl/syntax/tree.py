@@ -231,7 +231,7 @@ class ScreenEnd:
 
 @dataclass(frozen=True, slots=True)
 class Screen:
-    """`screen [pair 1] END to END`, as many ends as are written; `pair` is the pair whose own screen is meant, None for the whole."""
+    """`screen [pair 1] END to END`, as many ends as are written; `pair`: whose own screen is meant, None for the whole."""
 
     pair: Word | None
     ends: tuple[ScreenEnd, ...]
@@ -402,9 +402,9 @@ class PartLine:
     """One line in a part (or in an `outside`).
 
     `keyword`: "rating" for a line of `key = value` only, else terminal, pole, link, contact, changeover, coil, load,
-    source, position, setting, require. `left` and `right` are the terminal lists before and behind `to`, both empty in a rating and
-    a setting, the right one in a terminal and a require. `items` and `attrs` are what follows; in a position, and in a require
-    that has one, the first item is the word before the terminals.
+    source, position, setting, require. `left` and `right` are the terminal lists before and behind `to`, both empty in a rating
+    and a setting, the right one in a terminal and a require. `items` and `attrs` are what follows; in a position, and in a
+    require that has one, the first item is the word before the terminals.
     """
 
     keyword: str

@@ -1,8 +1,9 @@
 """Small breaks in the code of one room, each held against the tests of that room: `python -m tests.bench.mutants starting`.
 
-mutmut changes one thing in one function, an operator, a number, an argument, a text, and runs the tests that reach the function. A
-break that no test notices is printed as a difference. All of it happens in a copy; tables outside functions are not touched, so that
-they belong into data files or are held by tests of their own. `--share 3` takes every third break, for a room with thousands.
+mutmut changes one thing in one function, an operator, a number, an argument, a text, and runs the tests that reach the function.
+A break that no test notices is printed as a difference. All of it happens in a copy; tables outside functions are not touched, so
+that they belong into data files or are held by tests of their own. `--share 3` takes every third break, for a room with
+thousands.
 """
 
 from __future__ import annotations

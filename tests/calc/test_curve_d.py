@@ -1,4 +1,4 @@
-"""What a breaker of curve D lets through: in proportion to curve C, as the standard limits B and C alone; the project may say more."""
+"""What a breaker of curve D lets through: in proportion to curve C, as the standard limits B and C; a project may say more."""
 
 from __future__ import annotations
 

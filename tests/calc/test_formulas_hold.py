@@ -231,8 +231,8 @@ def test_a_wrong_formula_is_seen() -> None:
 
 
 def beside(givens: Sequence[Given], begin: str, end: str = "") -> tuple[float, float]:
-    """Resistance at the temperature stated, else at 20 °C, and reactance, ohm, of the conductors named from a symbol on up to another,
-    from their section, length, resistance per length and temperature, with what a reactor states of its own."""
+    """Resistance at the temperature stated, else at 20 °C, and reactance, ohm, of the conductors named from a symbol on up to
+    another, from their section, length, resistance per length and temperature, with what a reactor states of its own."""
     names = [given.symbol for given in givens]
     part = givens[names.index(begin) : names.index(end) if end in names else None]
     resistance = reactance = 0.0

@@ -166,7 +166,8 @@ def test_circuits_that_share_a_strip_stay_apart() -> None:
         f"device -Q{n} mcb-3p at=+MCP current=16A\nwire -G0:L1,L2,L3 to -Q{n}:1,3,5 4mm2 length=1m\n"
         f"wire -Q{n}:2,4,6 to -X1:{3 * n - 2},{3 * n - 1},{3 * n} 4mm2 length=1m\n"
         f"device -M{n} motor at=+HALL current={n}0A power-factor=0.8\n"
-        f"cable -W{n} 4G4 length=5m {{\n  BN -X1:{3 * n - 2} to -M{n}:U1\n  BK -X1:{3 * n - 1} to -M{n}:V1\n  GY -X1:{3 * n} to -M{n}:W1\n}}\n"
+        f"cable -W{n} 4G4 length=5m {{\n  BN -X1:{3 * n - 2} to -M{n}:U1\n"
+        f"  BK -X1:{3 * n - 1} to -M{n}:V1\n  GY -X1:{3 * n} to -M{n}:W1\n}}\n"
         for n in (1, 2)
     )
     loads = calculated(HEAD + strip + wires).of(LoadCurrents)

@@ -151,8 +151,10 @@ ADDED = {
     "transformers in a ring": "device -T5 control-transformer at=+MCP\ndevice -T6 control-transformer at=+MCP\n"
     "wire -WB1:L1,L2 to -T5:1,2 1.5mm2 BK\nwire -T5:3,4 to -T6:1,2 1.5mm2 BK\nwire -T6:3,4 to -T5:1,2 1.5mm2 BK\n",
     "a second supply": "supply -G2 system=TN-S voltage=400V frequency=60Hz fault-current=1kA earth-fault-current=1kA\n"
-    "cable -W9 4G16 length=10m {\n  BN -G2:L1 to -WB1:L1\n  BK -G2:L2 to -WB1:L2\n  GY -G2:L3 to -WB1:L3\n  GNYE -G2:PE to -XE1:9\n}\n",
-    "fused terminals": "strip -X5 at=+MCP {\n  :1 fused fuse=0A\n  :2 disconnect\n}\nwire -WB1:L1 to -X5:1/out 1mm2\nwire -X5:1/in to -X5:2/in\n",
+    "cable -W9 4G16 length=10m {\n  BN -G2:L1 to -WB1:L1\n  BK -G2:L2 to -WB1:L2\n"
+    "  GY -G2:L3 to -WB1:L3\n  GNYE -G2:PE to -XE1:9\n}\n",
+    "fused terminals": "strip -X5 at=+MCP {\n  :1 fused fuse=0A\n  :2 disconnect\n}\n"
+    "wire -WB1:L1 to -X5:1/out 1mm2\nwire -X5:1/in to -X5:2/in\n",
 }
 
 

@@ -1,8 +1,8 @@
 """Faults met on drawings and in panels, and sound plants beside them: what has to be said of each stands in its text.
 
 A plant is a file of `plants/`; it may include `site.netdsl`, a sound panel. Marks in the text stand on the line of the finding: a
-comment `#! RULE says="words" not="words" severity=warning`, where one of the rules (`a|b`, `*` for any) reports at this line, with
-these words in message or remedy and without those. On a line of their own:
+comment `#! RULE says="words" not="words" severity=warning`, where one of the rules (`a|b`, `*` for any) reports at this line,
+with these words in message or remedy and without those. On a line of their own:
 
     #! only               no error or warning but the marked ones, one for each mark
     #! sound              no error or warning at all

@@ -264,7 +264,8 @@ def test_schemes_take_defaults_lists_and_hand_their_parameters_on(tmp_path: Path
     (tmp_path / "plant.netdsl").write_text(
         "netdsl 1\nplace +A kind=cabinet\nroute D1 at=+A\nroute D2 at=+A\n"
         "strip -X1 at=+A {\n  :1..4\n}\n"
-        "scheme inner(feed, way, first=3, second=4) {\n  wire $feed to -X1:($first) along=$way\n  wire $feed to -X1:($second)\n}\n"
+        "scheme inner(feed, way, first=3, second=4) {\n  wire $feed to -X1:($first) along=$way\n"
+        "  wire $feed to -X1:($second)\n}\n"
         "scheme outer(strip, way, n=1) {\n  use inner feed=$strip:($n) way=$way\n}\n"
         "use outer strip=-X1 way=D1,D2\n",
         "utf-8",

@@ -109,7 +109,8 @@ def test_a_single_figure_is_like_no_other(tmp_path: Path) -> None:
 
 
 def test_the_same_name_may_be_given_in_two_lines(tmp_path: Path) -> None:
-    text = 'outside -A1 "Contact" at=+BOX {\n  terminal :1 plain clamps=1\n  terminal :2 plain clamps=1\n}\nfunction =A "a" at=+BOX {\n}\n'
+    text = 'outside -A1 "Contact" at=+BOX {\n  terminal :1 plain clamps=1\n  terminal :2 plain clamps=1\n}\n'
+    text += 'function =A "a" at=+BOX {\n}\n'
     assert found(tmp_path, text) == ()
 
 

@@ -1,4 +1,4 @@
-"""What statements make of wires, cables and their screens, potentials, defaults, settings and exceptions; where names are found."""
+"""What statements make of wires, cables and screens, potentials, defaults, settings and exceptions; where names are found."""
 
 from __future__ import annotations
 

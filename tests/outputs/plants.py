@@ -77,4 +77,5 @@ def _motors(chance: random.Random) -> Iterator[str]:
     for number in range(1, chance.randint(2, 9)):
         voltage = chance.choice(("400", "400V", "230/400V", ""))
         length = chance.choice((f"{chance.randint(5, 60)}m", ""))
-        yield f"P{number},Pump {number},{chance.choice(POWERS)}kW,{voltage},{chance.choice(WAYS)},{length},{chance.choice(PLACES)}"
+        power, way = chance.choice(POWERS), chance.choice(WAYS)
+        yield f"P{number},Pump {number},{power}kW,{voltage},{way},{length},{chance.choice(PLACES)}"

@@ -4,8 +4,8 @@
     PYTHONPATH=/path/to/another/checkout python tests/outputs/record.py --examples examples /tmp/before
     diff -r /tmp/before /tmp/now
 
-The program recorded is the one that Python finds first; the plants are the same for both as long as `--examples` is. Embedded fonts
-are left out of the SVG files, and a PDF is recorded by what is on its pages.
+The program recorded is the one that Python finds first; the plants are the same for both as long as `--examples` is. Embedded
+fonts are left out of the SVG files, and a PDF is recorded by what is on its pages.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What starts, stops, holds and interlocks a motor on the mains: buttons, selectors, contacts of the field and of other equipment."""
+"""What starts, stops, holds and interlocks a motor on the mains: buttons, selectors, contacts in the field and of others."""
 
 from __future__ import annotations
 

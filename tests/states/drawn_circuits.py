@@ -98,7 +98,7 @@ def pending(drawn: Drawn, state: State, relays: tuple[str, ...] = ()) -> list[st
 
 
 def moved(drawn: Drawn, state: State, relay: str) -> State:
-    """The state after one relay has moved: dropped, it leaves an arc, which a mechanical interlock ends before the other pulls."""
+    """The state after a relay has moved: dropped, it leaves an arc, which a mechanical interlock ends before the other pulls."""
     if relay in state.pulled:
         return state._replace(pulled=state.pulled - {relay}, arcs=state.arcs | {relay})
     ended = {"-K1", "-K2"} if drawn.interlocked and relay in ("-K1", "-K2") else set()

@@ -1,4 +1,4 @@
-"""Pumps handed from drive to mains: each interlock, contact and wire taken away gives a sequence, or a reason why it is still sound."""
+"""Pumps handed from drive to mains: each interlock, contact or wire taken away gives a sequence, or a reason why not."""
 
 from __future__ import annotations
 
@@ -70,7 +70,8 @@ def test_the_reason_names_what_holds(tmp_path: Path) -> None:
     prover = Prover(circuit_of(changed(tmp_path, "mains-bypass")))
     (question,) = Joins(prover).questions()
     assert barrier(prover, question) == (
-        "the mechanical interlock of `=OB1-K1` and `=OB1-K2` keeps them apart whatever the coils do; the coil circuits alone do not"
+        "the mechanical interlock of `=OB1-K1` and `=OB1-K2` keeps them apart whatever the coils do; "
+        "the coil circuits alone do not"
     )
 
 

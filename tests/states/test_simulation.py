@@ -1,4 +1,4 @@
-"""A circuit in motion: coils in series, selectors, early contacts, timers, safety relays, outputs of electronics, dead sources."""
+"""A circuit in motion: coils in series, selectors, early contacts, timers, safety relays, electronic outputs, dead sources."""
 
 from __future__ import annotations
 
@@ -71,7 +71,8 @@ def test_a_relay_that_opens_its_own_coil_does_not_come_to_rest(tmp_path: Path) -
 
 def test_a_selector_stands_in_one_position(tmp_path: Path) -> None:
     text = HEAD + "device -S1 selector-3 at=+BOX\ndevice -H1 lamp at=+BOX\ndevice -H2 lamp at=+BOX\n"
-    text += "wire -X1:1 to -S1:13 to -S1:23\nwire -S1:14 to -H1:X1\nwire -S1:24 to -H2:X1\nwire -H1:X2 to -G1:-\nwire -H2:X2 to -G1:-\n"
+    text += "wire -X1:1 to -S1:13 to -S1:23\nwire -S1:14 to -H1:X1\nwire -S1:24 to -H2:X1\n"
+    text += "wire -H1:X2 to -G1:-\nwire -H2:X2 to -G1:-\n"
     assert on(played(tmp_path, text)) == set()
     assert on(played(tmp_path, text, "-S1=hand")) == {"-H1"}
     assert on(played(tmp_path, text, "-S1=hand", "-S1=auto")) == {"-H2"}
