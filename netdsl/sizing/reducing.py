@@ -21,7 +21,8 @@ def reduce(search: Search, owners: Mapping[str, Item]) -> None:
     What was raised for a whole way is tried one by one, the thickest first; what was raised for a fault, together.
     """
     failing = {result.key for result in search.failing}
-    for item in sorted(search.along, key=lambda item: -search.sizes[item])[:MAX_TRIES]:
+    raised = [item for item in search.sizes if item in search.along]  # in the order of the text: that of a set is chance
+    for item in sorted(raised, key=lambda item: -search.sizes[item])[:MAX_TRIES]:
         _reduce_one(search, item, failing)
     for _ in range(MAX_TOGETHER):
         if not _reduce_together(search, owners, failing):
@@ -53,7 +54,7 @@ def _reduce_one(search: Search, item: Item, failing: set[str]) -> None:
 def _reduce_together(search: Search, owners: Mapping[str, Item], failing: set[str]) -> bool:
     """Make all that was raised for a fault one step smaller, take back what then fails, and keep what stops it. False where
     nothing stays smaller."""
-    tried = {item: size for item in search.bearing if (size := _smaller(search, item)) is not None}
+    tried = {item: size for item in search.sizes if item in search.bearing and (size := _smaller(search, item)) is not None}
     if not tried:
         return False
     kept = dict(search.sizes)

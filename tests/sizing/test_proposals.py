@@ -11,6 +11,8 @@ from netdsl.cli.work import judge
 from netdsl.network.types import Network
 from netdsl.sizing import Sizing, propose
 from netdsl.sizing.items import Item
+from netdsl.sizing.reducing import reduce
+from netdsl.sizing.search import Search
 from netdsl.sizing.substitute import with_sizes
 
 PLANT = Path(__file__).parent / "open-plant.netdsl"
@@ -131,6 +133,40 @@ def test_twice_the_same(tmp_path: Path, wish: str) -> None:
     network = network_of(PLANT.read_text().replace('"Workshop"', f'"Workshop"   one-section-per-class = {wish}'), tmp_path)
     first, second = propose(network), propose(network)
     assert [(p.text, p.because, p.holds) for p in first.proposals] == [(p.text, p.because, p.holds) for p in second.proposals]
+
+
+IN_SERIES = """netdsl 1
+project "Hatchery" {
+}
+place +MCP "Cabinet" kind=cabinet size=600x800x250mm
+supply -G0 "Mains" system=TN-S voltage=400V fault-current=5kA earth-fault-current=5kA
+device -M1 motor at=+MCP power=9kW current=20A power-factor=0.85 efficiency=90% winding=400/690V
+connect -M1 delta
+strip -X1 at=+MCP {
+  :1..3 35mm2
+}
+strip -X2 at=+MCP {
+  :1..3 35mm2
+}
+device -Q1 mcb-3p at=+MCP current=25A curve=C
+wire -G0:L1,L2,L3 to -Q1:1,3,5   auto length=30m method=C
+wire -Q1:2,4,6    to -X1:1,2,3   auto length=30m method=C
+wire -X1:1,2,3    to -X2:1,2,3   auto length=30m method=C
+wire -X2:1,2,3    to -M1:U1,V1,W1 auto length=60m method=C
+"""
+
+
+@pytest.mark.parametrize("step", [1, -1])
+def test_of_wires_that_bear_as_much_the_first_is_tried_smaller_first(tmp_path: Path, step: int) -> None:
+    """Whatever the order in which they lie in memory: the same text gets the same sizes each time."""
+    network = network_of(IN_SERIES, tmp_path)
+    items = [proposal.item for proposal in propose(network).proposals if proposal.item.open_values][::step]
+    search = Search(network, dict.fromkeys(items, 10.0), along=set(items))
+    search.judge()
+    reduce(search, {})
+    sizes = list(search.sizes.values())
+    assert sizes == sorted(sizes)
+    assert sizes[0] < sizes[-1]
 
 
 DRIVE = """
