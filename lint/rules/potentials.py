@@ -124,7 +124,7 @@ def _subjects(net: Net, culprit: Conductor | None) -> tuple[str, ...]:
     return (*ends, *([culprit.id] if culprit else []), *(node.rpartition(":")[0] for node in net.nodes))
 
 
-@rule("voltage-mismatch", Severity.ERROR, source="IEC 60204-1 4.3; data of the equipment")
+@rule("voltage-mismatch", Severity.ERROR, source="IEC 60204-1 4.3; data of the equipment", silences=("return-missing",))
 def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Report]:
     """A terminal gets a voltage, or a kind of it, that it is not rated for.
 
@@ -167,6 +167,8 @@ def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Report]:
                 span,
                 (device.id, *ids, volts.of.device, *conductors),
                 about=[f"{device.id}:{terminal}"],
+                # what it gets it gets from the wrong source
+                explains=[device.id, *(f"{device.id}:{name}" for c in device.consumers if c.a in found for name in (c.a, c.b))],
                 related=[Related(f"`{device.id}` is declared here", device.span)],
             )
 

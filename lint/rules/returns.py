@@ -5,16 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts
+from lint.poles import Poles, Taker, is_unseen
 from lint.registry import Report, Rule, rule
+from lint.voltages import ZERO
 from lint.wording import listed
 from netdsl.findings import Related, Severity
-from netdsl.model.kinds import TAPPED, Category, Kind
+from netdsl.model.kinds import TAPPED, Category
 from netdsl.model.plant import Device, Role
-from netdsl.network.search import walk
-
-#: what may lead a net back to a source in a way the plant does not show
-_UNSEEN = frozenset({Role.DIGITAL_OUT, Role.DIGITAL_COMMON, Role.SUPPLY_COMMON, Role.SUPPLY_OUT, Role.SAFETY_OUT, Role.CONTACT})
-_LIVE = frozenset({"ac", "dc"})
 
 
 @rule("return-missing", Severity.ERROR, source="IEC 60364-1, 312; IEC 60204-1, 9.4.3")
@@ -23,11 +20,14 @@ def return_missing(facts: Facts, this: Rule) -> Iterator[Report]:
 
     Reports:
       A consumer of two poles, or a device with a neutral terminal, of which one terminal gets a phase or the plus of a source and
-      the other is wired to a net that no neutral, phase or 0 V of any source reaches, even with all contacts closed. One finding
-      for all that end in the same net.
+      the other is wired to a net that no neutral, phase or 0 V of any source reaches, even with all contacts closed; at the source
+      where its own common is left open. One finding for all that end in the same net.
+      A consumer, or a digital input and its common, between poles of two sources whose commons are not wired together, in every
+      state: at the conductor that leads back.
     Silent:
-      Terminals without a conductor, which `terminal-open` reports; nets that a contact, an output or equipment outside may lead
-      on; consumers that nothing feeds.
+      Terminals without a conductor, which `terminal-open` and `load-open` report; nets that a contact, an output or equipment
+      outside may lead on; consumers that nothing feeds; sources whose 0 V or neutrals are wired together. That both are earthed
+      does not join them: earth is no return.
     Why:
       Nothing works; and where loads of several phases share the open neutral, each gets a part of the voltage between phases.
     Failing:
@@ -48,18 +48,72 @@ def return_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Connect the net to the neutral or the 0 V of the source that feeds its consumers.
     """
+    poles = facts.of(Poles)
+    yield from _astray(facts, this, poles)
     open_: dict[tuple[str, ...], list[str]] = {}
+    feeds: dict[tuple[str, ...], list[str]] = {}
     for device in facts.plant.devices.values():
         for fed, back in _pairs(device):
-            net, live = facts.network.net(f"{device.id}:{back}"), facts.network.net(f"{device.id}:{fed}")
-            if net is None or live is None or net.possible or f"{device.id}:{back}" not in facts.landed:
+            net, live = facts.network.net(f"{device.id}:{back}"), f"{device.id}:{fed}"
+            if net is None or net.possible or f"{device.id}:{back}" not in facts.landed or not poles.is_live(live):
                 continue
-            if any(potential.kind in _LIVE and potential.voltage for potential in live.possible):
-                open_.setdefault(_joined(facts, net.id), []).append(f"{device.id}:{back}")
+            open_.setdefault(poles.closed(net.id), []).append(f"{device.id}:{back}")
+            feeds.setdefault(poles.closed(net.id), []).append(live)
     for nets, terminals in open_.items():
         nodes = [node for name in nets for node in facts.network.nets[name].nodes]
-        if not any(_unseen(facts, node) for node in nodes):
-            yield _report(facts, this, list(dict.fromkeys(terminals)), nodes)
+        if not any(is_unseen(facts, node) for node in nodes):
+            source = _left_open(facts, poles, feeds[nets])
+            own = list(dict.fromkeys(terminals))
+            yield _at_source(facts, this, source, own, nodes) if source else _report(facts, this, own, nodes)
+
+
+def _left_open(facts: Facts, poles: Poles, feeds: list[str]) -> str:
+    """The common of the one source that feeds these terminals, where nothing is connected to it; else ""."""
+    groups = {p.group for node in feeds for p in poles.at(node) if p.voltage and p.pole not in ZERO}
+    found = groups.pop() if len(groups) == 1 else ""
+    return found if ":" in found and found not in facts.landed else ""
+
+
+def _at_source(facts: Facts, this: Rule, common: str, own: list[str], nodes: list[str]) -> Report:
+    device = common.partition(":")[0]
+    devices = list(dict.fromkeys(terminal.rpartition(":")[0] for terminal in own))
+    return this.report(
+        f"nothing is connected to `{common}`: {listed(own)} {'lead' if len(own) > 1 else 'leads'} back to no source",
+        f"connect `{common}` to what leads the current of its consumers back",
+        facts.plant.devices[device].span,
+        (device, common, *devices, *own),
+        about=(common, *own, *nodes),
+        related=[Related(f"`{name}` is declared here", facts.plant.devices[name].span) for name in devices],
+    )
+
+
+def _astray(facts: Facts, this: Rule, poles: Poles) -> Iterator[Report]:
+    """What lies between poles of two sources: inputs of one device with one common together."""
+    found: dict[tuple[str, ...], list[Taker]] = {}
+    for taker in poles.takers:
+        a, b = taker.ends
+        if not poles.at(a) or not poles.at(b) or poles.is_fed(a, b) or poles.are_one(a, b):
+            continue
+        if not (poles.is_live(a) or poles.is_live(b)) or any(poles.may_differ(end) for end in taker.ends):
+            continue
+        net = facts.network.net_of[b]
+        found.setdefault((taker.device.id, taker.b) if taker.kind == "input" else ("", net), []).append(taker)
+    for takers in found.values():
+        first = takers[0]
+        near, far = first.ends if poles.is_live(first.ends[0]) else first.ends[::-1]
+        at = near if first.kind == "input" else far
+        conductor = poles.conductor(at) or poles.conductor(near)
+        sources = [next(iter(poles.at(end))) for end in (near, far)]
+        ids = list(dict.fromkeys(taker.ends[0] if taker.kind == "input" else taker.device.id for taker in takers))
+        yield this.report(
+            f"{listed(ids)} {'lie' if len(ids) > 1 else 'lies'} between two sources: `{near}` gets `{sources[0].id}`, "
+            f"`{far}` gets `{sources[1].id}`, and nothing but earth joins them",
+            f"lead `{far}` to the 0 V or neutral of the source that feeds it, or wire the commons of the two sources together",
+            conductor.span if conductor is not None else first.device.span,
+            (first.device.id, *ids, near, far, *(source.device for source in sources)),
+            about=(near, far, *ids),
+            related=[Related(f"`{first.device.id}` is declared here", first.device.span)],
+        )
 
 
 def _report(facts: Facts, this: Rule, own: list[str], nodes: list[str]) -> Report:
@@ -75,13 +129,6 @@ def _report(facts: Facts, this: Rule, own: list[str], nodes: list[str]) -> Repor
         about=(*own, *nodes),
         related=[Related(f"nor does `{device}` have a way back", facts.plant.devices[device].span) for device in devices[1:]],
     )
-
-
-def _joined(facts: Facts, net: str) -> tuple[str, ...]:
-    """Nets that closed poles and split terminals join to a net, itself included, sorted."""
-    nets = facts.network.nets
-    beyond = facts.certain_neighbours
-    return tuple(sorted(walk((net,), lambda at: (other for other in beyond.get(at, ()) if not nets[other].possible))))
 
 
 def _category(facts: Facts, node: str) -> str:
@@ -100,13 +147,3 @@ def _pairs(device: Device) -> Iterator[tuple[str, str]]:
     for back in neutral:
         if device.category == Category.DEVICE and back not in passes and not device.consumers:
             yield from ((line, back) for line in lines[:1])
-
-
-def _unseen(facts: Facts, node: str) -> bool:
-    """Whether what has a terminal may lead on in a way that the plant does not show."""
-    name, _, terminal = node.partition(":")
-    device = facts.plant.devices.get(name)
-    if device is None:
-        return False
-    made = device.terminals.get(terminal.split("/")[0])
-    return device.category == Category.OUTSIDE or device.kind == Kind.CONTROLLER or (made is not None and made.role in _UNSEEN)
