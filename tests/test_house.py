@@ -115,7 +115,7 @@ CHECKS = (
     ("facts",),
     ("registry",),
     ("voltages", "joined", "screening", "earthing", "switching"),
-    ("motors", "bundling"),
+    ("motors", "bundling", "poles"),
     ("rules",),
     ("runner", "explanation"),
     ("document",),
