@@ -73,7 +73,7 @@ class EarthFaults:
                 line = max(((run.section_mm2 or 0.0) * leads.parallel(run.conductor) for run in own), default=0.0)
                 if line:
                     stresses = [stress for _, _, stress in self._fed(step.fed, step) if stress is not None]
-                    stress = max(stresses, key=lambda each: float(each.energy.value), default=None)
+                    stress = max(stresses, key=lambda each: each.size, default=None)
                     yield Edge(cores, line, step, stress)
 
     def _beside_in_cable(self, conductors: tuple[str, ...], device: str, origin: str) -> Step | None:
@@ -127,7 +127,7 @@ class EarthFaults:
             line = self.line_mm2(step)
             if len(ways) > 1:
                 line = max(min((self.line_mm2(each) for each in path.steps), default=line) for path in paths)
-            yield origin, line, max(found, key=lambda each: float(each.energy.value), default=None)
+            yield origin, line, max(found, key=lambda each: each.size, default=None)
 
     def _stress_of(self, path: Path) -> Stress | None:
         """At the beginning of the last step or at its end, whichever lets more through."""
@@ -139,17 +139,18 @@ class EarthFaults:
         if not devices or self._calculation.of(Trips).unrated(path):
             return None
         smallest = faults.given(path.device, path.origin, "earth", fed[1].earth_min, "earth-fault current")
-        found = [withstands.least(devices, smallest, "end")]
+        end = withstands.least(devices, smallest, "end")
+        if end is None:
+            return None
         first = path.parent.device if path.parent is not None else path.origin
         before = faults.fed_by(first, path.origin)
         if before is not None and before[1].largest:
             largest = faults.earth_max(before[0]) or faults.given(
                 first, path.origin, "largest", before[1].largest, "largest fault current"
             )
-            found.append(withstands.least(devices, largest, "beginning"))
-        if found[0] is None:
-            return None
-        return max((each for each in found if each), key=lambda each: float(each.energy.value))
+            beginning = withstands.least(devices, largest, "beginning")
+            return end if beginning is None or end.size > beginning.size else beginning
+        return end
 
     def _to_main(self, device: str) -> Iterator[tuple[str, ...]]:
         """Protective conductors from a device's earth terminal to the main terminal."""
@@ -166,5 +167,5 @@ class EarthFaults:
 def _enter(edge: Edge, line: float, step: Step, stress: Stress | None) -> None:
     if line > edge.line_mm2:
         edge.line_mm2, edge.step = line, step
-    if stress is not None and (edge.stress is None or float(stress.energy.value) > float(edge.stress.energy.value)):
+    if stress is not None and (edge.stress is None or stress.size > edge.stress.size):
         edge.stress = stress

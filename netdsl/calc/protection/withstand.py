@@ -30,6 +30,12 @@ class Stress(NamedTuple):
     device: Characteristic
     where: str
 
+    @property
+    def size(self) -> float:
+        """The energy by which stresses are compared, A2s, to nine figures: a fuse lets the same through at both ends of a
+        conductor, and rounding must not decide which of them is named."""
+        return _rounded(float(self.energy.value))
+
 
 class Withstands(SheetQuestion):
     """What a short circuit lets through against what conductors bear (IEC 60364-4-43, 434.5.2)."""
@@ -60,7 +66,7 @@ class Withstands(SheetQuestion):
                 continue
             result = self._result(step, conductors, lead, stress)
             known = worst.get(conductors)
-            if known is None or result.value / (result.limit or 1.0) > known.value / (known.limit or 1.0):
+            if known is None or _rounded(result.value / (result.limit or 1.0)) > _rounded(known.value / (known.limit or 1.0)):
                 worst[conductors] = result
         yield from worst.values()
 
@@ -85,7 +91,7 @@ class Withstands(SheetQuestion):
             return None
         devices = self._calculation.of(Trips).protecting(path)
         found = [each for each in (self._beginning(path, step, devices), self._end(path, step, devices)) if each is not None]
-        return max(found, key=lambda each: float(each.energy.value), default=None)
+        return max(found, key=lambda each: each.size, default=None)
 
     def _beginning(self, path: Path, step: Step, devices: list[Characteristic]) -> Stress | None:
         faults = self._calculation.of(Faults)
@@ -121,7 +127,7 @@ class Withstands(SheetQuestion):
             time = self._calculation.of(Characteristics).time_given(device, amps)
             if energy is None or (time is not None and float(time.value) > ADIABATIC_S * (1 + 1e-9)):
                 continue
-            if found is None or float(energy.value) <= float(found.energy.value):
+            if found is None or _rounded(float(energy.value)) <= found.size:
                 slow = time is not None and abs(amps**2 * float(time.value) - float(energy.value)) < 1e-6 * float(energy.value)
                 found = Stress(energy, current, time if slow else None, device, where)
         return found
@@ -208,6 +214,10 @@ class Withstands(SheetQuestion):
             conductors,
             conductor.span,
         )
+
+
+def _rounded(value: float) -> float:
+    return float(f"{value:.9g}")
 
 
 def demanded(stress: Stress, factor: Given) -> tuple[float, str, tuple[Given, ...]]:
