@@ -8,14 +8,14 @@ from lint.facts import Facts
 from lint.registry import Report, Rule, rule
 from lint.wording import above, ticked
 from netdsl.calc.basis import Result
-from netdsl.calc.protection import ProtectiveConductors
+from netdsl.calc.protection import LeastSections, ProtectiveConductors
 from netdsl.findings import Severity
 
 
 @rule(
     "earth-undersized",
     Severity.ERROR,
-    source="IEC 60364-5-54 543.1 and 543.7; IEC 61800-5-1 4.3.5.5.2",
+    source="IEC 60364-5-54 543.1 and 543.7; IEC 60204-1 5.2 and 8.2.8; IEC 60364-5-53 534.2; IEC 61800-5-1 4.3.5.5.2",
     silences=("clamp-range",),
 )
 def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
@@ -26,11 +26,15 @@ def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
       whose fault current it carries, or in its own cable, and also thinner than the adiabatic equation allows; one laid apart
       below 2.5 mm² (4 mm² not covered); a PEN conductor below 10 mm² of copper (16 mm² of aluminium); and one below that on the
       way from a device whose stated touch current is above the project's limit, usually 3.5 mA, to the main terminal. Conductors
-      in parallel count together.
+      in parallel count together. That of a supply as far as the bar in the panel by the table of IEC 60204-1 alone, whatever a
+      fault would heat; a bond of an enclosure, door or plate below 2.5 mm² of copper (4 mm² not covered); the earth of a mains
+      arrester below 4 mm², of one for lightning currents below 16 mm²; one that carries more than 10 mA of the touch currents of
+      several devices, below 10 mm².
     Silent:
-      Where the table or the adiabatic equation alone is kept: one suffices. For the touch current, where a second conductor
-      leaves from a terminal of its own, and for the core in a drive's motor cable, which follows the ordinary rule. Where no
-      fault current is known, or behind a drive, the table alone counts.
+      Where the table or the adiabatic equation alone is kept inside circuits: one suffices. For the touch current, where a second
+      conductor leaves from a terminal of its own or another way leads on, and for the core in a drive's motor cable, which follows
+      the ordinary rule. Where no fault current is known, or behind a drive, the table alone counts. Arresters of signals and of
+      extra-low voltage, which follow what their makers say.
     Why:
       A fault melts the conductor before it is disconnected; and when the only conductor of a drive breaks, its touch current
       flows through whoever touches it.
@@ -44,17 +48,21 @@ def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
       Choose the section named, or for the touch current add a second conductor from the device's other earth terminal.
     """
     found: dict[str, list[Result]] = {}
-    for result in facts.calculation.of(ProtectiveConductors).results():
+    calculation = facts.calculation
+    for result in (*calculation.of(ProtectiveConductors).results(), *calculation.of(LeastSections).results()):
         if not result.holds:
             found.setdefault(result.subject, []).append(result)
     for subject, results in found.items():
         conductor = facts.plant.conductors[subject]
         ends = " to ".join(f"`{end.id}`" for end in conductor.ends)
         thing = f"protective core of cable `{conductor.cable}`" if conductor.cable else f"protective conductor from {ends}"
+        results = _without_repeated(results)
         worst = max(results, key=lambda each: each.value)
         remedy = f"use {above(worst.value)} mm² or more"
         if worst.question.endswith("touch"):
             remedy += ", or a second conductor from another earth terminal of the device"
+        if worst.question.endswith("leakage"):
+            remedy += ", or a second conductor beside it on terminals of its own"
         demands = "; ".join(_demand(result) for result in results)
         yield this.report(
             f"{thing} has {worst.limit:g} mm²: {demands}",
@@ -65,11 +73,23 @@ def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
         )
 
 
+def _without_repeated(results: list[Result]) -> list[Result]:
+    """`results` without what another of them asks for in the same words, by a rule that leaves no choice."""
+    kinds = {result.question.rpartition(".")[2] for result in results}
+    repeated = {"table", "adiabatic"} if "supply" in kinds else set[str]()
+    repeated |= {"bond"} if "separate" in kinds else set[str]()
+    return [result for result in results if result.question.rpartition(".")[2] not in repeated]
+
+
 def _demand(result: Result) -> str:
     """What a result asks for and by which rule, in words."""
     kind = result.question.rpartition(".")[2]
     needed = f"{above(result.value)} mm²"
     given = {each.symbol: each for each in result.givens}
+    if kind == "supply":
+        return f"beside phase conductors of {given['S_L'].shown} the supply's own is to have {needed}"
+    if kind == "leakage":
+        return f"the {given['I_t'].words.replace('touch currents', 'touch current', 1)} is {given['I_t'].shown}, which takes {needed}"
     if kind == "table":
         return f"beside phase conductors of {given['S_L'].shown} the table asks for {needed}"
     if kind == "adiabatic":

@@ -23,7 +23,7 @@ from netdsl.network.queries import downstream, upstream
     "overload",
     Severity.ERROR,
     source="IEC 60364-4-43, 433.1; IEC 60204-1, 7.2.4",
-    silences=("rating-exceeded", "clamp-range", "fault-loop"),
+    silences=("rating-exceeded", "clamp-range", "fault-loop", "earth-undersized"),
 )
 def overload(facts: Facts, this: Rule) -> Iterator[Report]:
     """Load current, the device that protects against overload and the conductor as it is laid do not rank in this order.
@@ -135,9 +135,17 @@ def _report(facts: Facts, this: Rule, results: list[Result], together: list[Resu
         spans[subjects[0]],
         (*subjects, device),
         about=(*conductors, *cables, *behind),
-        explains=(*_in_series(facts, device, results[0]), *_too_slow(facts, device, results)),
+        explains=(*_in_series(facts, device, results[0]), *_too_slow(facts, device, results), *_grows_with(facts, cables)),
         related=[Related(f"`{name}` carries too little too", span) for name, span in spans.items() if span != spans[subjects[0]]],
     )
+
+
+def _grows_with(facts: Facts, cables: list[str]) -> Iterator[str]:
+    """Protective cores that become thicker with the live ones, for the cable is of one section."""
+    for name in dict.fromkeys(cables):
+        cable = facts.plant.cables[name]
+        if len({core.section_mm2 for core in cable.cores}) == 1:
+            yield from cable.conductors
 
 
 def _words(facts: Facts, device: str, results: list[Result]) -> tuple[str, str]:

@@ -74,7 +74,11 @@ def _lines(sizing: Sizing) -> list[str]:
 
 
 def _because(proposal: Proposal) -> str:
-    because = proposal.because if proposal.holds else f"{proposal.because}; A CHECK FAILS WITH IT"
+    because = proposal.because
+    if proposal.lacking:
+        because += f"; NOT JUDGED, {proposal.lacking}"
+    elif not proposal.holds:
+        because += "; A CHECK FAILS WITH IT"
     return f"{because}; {proposal.note}" if proposal.note else because
 
 
@@ -92,6 +96,7 @@ def _object(sizing: Sizing) -> dict[str, Any]:
                 "proposed": p.text if p.size is not None else None,
                 "decided_by": p.because,
                 "note": p.note,
+                "not_judged": p.lacking,
                 "passes": p.holds,
                 "open": bool(p.item.open_values),
                 "place": _place(p.item.span),

@@ -83,6 +83,11 @@ RATINGS: tuple[Take, ...] = (
     value("length", LENGTH, "length"),
     value("max-cable-length", LENGTH, "longest screened motor cable"),
     value("max-upstream", CURRENT, "largest rated current of the protection ahead"),
+    value(
+        "min-upstream",
+        CURRENT,
+        "smallest rated current of the protection ahead, as an arrester's, through which its surge passes",
+    ),
     value("upstream-kind", TEXT, "kind of protection that must stand ahead, as `fuse-gG`"),
     value("isolated", _answer("isolated", "yes", "no"), "whether the input is isolated from the electronics"),
     value("unit-load", NUMBER, "load on a serial line, in unit loads"),
@@ -116,6 +121,9 @@ RATINGS: tuple[Take, ...] = (
     value("residual-type", _answer("residual-type", "AC", "A", "F", "B"), "type of a residual-current device"),
     value("delay", Measure("time"), "time by which it delays"),
     value("discharge-current", CURRENT, "rated discharge current of a surge protective device"),
+    value(
+        "lightning-current", CURRENT, "lightning current that an arrester bears; only those for the current of a stroke state one"
+    ),
     value("protection-level", VOLTAGES, "voltage protection level"),
     value("operates-in-5s", TRIPPING, "current that opens it within 5 s, read from its curve"),
     value("operates-in-0.4s", TRIPPING, "current that opens it within 0.4 s"),

@@ -22,8 +22,8 @@ _TAP = "a short tap, in which no fault is judged: lay it so that a short circuit
 @dataclass(frozen=True, slots=True)
 class Proposal:
     """What is proposed for an item: `size` in mm2 or A (None where nothing of the series passes), `text` as it is written in the
-    language, `because`: the check that decided, in words. `holds`: whether the checks it bears on pass with it. `note`: what no
-    check covers."""
+    language, `because`: the check that decided, in words. `holds`: whether the checks it bears on could all be made and pass with it. `note`: what no
+    check covers. `lacking`: which of them could not be made, and for want of what."""
 
     item: Item
     size: float | None
@@ -31,6 +31,7 @@ class Proposal:
     because: str
     holds: bool
     note: str = ""
+    lacking: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +74,10 @@ def _proposal(item: Item, search: Search) -> Proposal:
     failing = [
         result for result in search.failing if result.question not in LENGTHS and {result.subject, *result.conductors} & names
     ]
+    lacking = search.lacking.of(item) if search.lacking is not None else ""
     note = _TAP if names & search.taps else ""
-    return Proposal(item, size or None, _text(item, size), reason or STANDARD, not failing and bool(size), note)
+    holds = not failing and not lacking and bool(size)
+    return Proposal(item, size or None, _text(item, size), reason or STANDARD, holds, note, lacking)
 
 
 def _text(item: Item, size: float) -> str:

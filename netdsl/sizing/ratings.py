@@ -9,7 +9,8 @@ from netdsl.calc.basis import amount, figure_text
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control import ControlBranches
 from netdsl.calc.loads import LoadCurrents
-from netdsl.model.kinds import CONVERTERS, PROTECTIVE
+from netdsl.model.kinds import CONVERTERS, PROTECTIVE, Kind
+from netdsl.network.search import walk
 from netdsl.sizing.items import Item, setting_ranges
 
 _DRIVE = "drive"
@@ -30,9 +31,14 @@ def smallest_rating(calculation: Calculation, item: Item) -> tuple[float, str]:
 
     Ahead of what draws an inrush (drive, transformer, supply) a breaker or fuse gets the margin that the project chooses.
     """
+    surged = _of_arresters(calculation, item.device)
+    if surged is not None:
+        least, words = surged
+        size = next((size for size in item.series if size >= least - 1e-9), None)
+        return (size, words) if size is not None else (item.present or 0.0, words)
     amps = load_of(calculation, item.device)
     if amps is None or not item.series:
-        return item.present or (item.series[0] if item.series else 0.0), "its load is not known"
+        return item.present or 0.0, "its load is not known"
     words = f"load current {figure_text(amps)} A"
     if calculation.plant.devices[item.device].kind == "motor-breaker":
         fitting = [high for low, high in setting_ranges() if low - 1e-9 <= amps <= high + 1e-9]
@@ -41,6 +47,26 @@ def smallest_rating(calculation: Calculation, item: Item) -> tuple[float, str]:
         amps, words = _with_inrush(calculation, amps, charged)
     size = next((size for size in item.series if size >= amps - 1e-9), None)
     return (size, words) if size is not None else (item.series[-1], f"{words} is more than the series has")
+
+
+def _of_arresters(calculation: Calculation, device: str) -> tuple[float, str] | None:
+    """The least rated current that arresters behind a device state, A, and the words for it; None where it feeds anything else.
+    Of those that state none, 0 A: nothing can be proposed."""
+    behind = [name for name in _fed(calculation, device) if not calculation.of(Circuit).out_of.get(name)]
+    devices = [calculation.plant.devices[name] for name in behind]
+    if not devices or any(made.kind != Kind.SURGE_PROTECTION for made in devices):
+        return None
+    stated = [(amount(made, "min-upstream") or 0.0, made.id) for made in devices]
+    if not all(amps for amps, _ in stated):
+        return float("inf"), f"{stated[0][1]} does not state the smallest protection ahead of it"
+    amps, name = max(stated)
+    return amps, f"surges of {name}: no less than {figure_text(amps)} A"
+
+
+def _fed(calculation: Calculation, device: str) -> list[str]:
+    """What a device feeds, itself left out."""
+    out_of = calculation.of(Circuit).out_of
+    return list(walk((device,), lambda name: [step.fed for step in out_of.get(name, ())]))[1:]
 
 
 def _charged(calculation: Calculation, device: str) -> Iterator[str]:

@@ -12,6 +12,7 @@ from netdsl.network.types import Network
 from netdsl.quantities import number_text
 from netdsl.sizing.clamps import ClampLimit
 from netdsl.sizing.items import Item
+from netdsl.sizing.lacking import Lacking
 from netdsl.sizing.substitute import with_sizes
 
 _ALONG = ("voltage-drop", "disconnection", "supply-trip", "control-drop", "loop-burden")
@@ -29,6 +30,7 @@ class Search:
     bearing: set[Item] = field(default_factory=set)  # last raised for what a fault lets through, which other conductors change
     failing: tuple[Result, ...] = ()
     touched: frozenset[str] = frozenset()  # conductors and devices that some check is about
+    lacking: Lacking | None = None  # what could not be computed with the sizes as they are
     taps: frozenset[str] = frozenset()  # conductors in which no fault is judged, for they are short
 
     def judge(self) -> Calculation:
@@ -38,6 +40,7 @@ class Search:
         limited = [result for result in calculation.judged if result.limit is not None or (by_table and _below_table(result))]
         self.failing = tuple(result for result in limited if not result.holds or _below_table(result))
         self.taps = calculation.of(Withstands).taps()
+        self.lacking = Lacking(calculation)
         self.touched = frozenset(name for result in limited for name in (result.subject, *result.conductors))
         return calculation
 

@@ -32,7 +32,14 @@ def texts_with(proposals: Iterable[Proposal]) -> tuple[dict[Source, str], tuple[
     left: list[Unwritten] = []
     proposals = tuple(proposals)
     disagreeing = _disagreeing(proposals)
-    failing = {value.span for proposal in proposals if not proposal.holds for value in proposal.item.open_values}
+    failing = {
+        value.span: f"it is {proposal.lacking}"
+        if proposal.lacking
+        else f"a check fails whatever the size of {proposal.item.name}"
+        for proposal in proposals
+        if not proposal.holds
+        for value in proposal.item.open_values
+    }
     for proposal in proposals:
         texts = texts_for(proposal)
         for value in proposal.item.open_values:
@@ -41,7 +48,7 @@ def texts_with(proposals: Iterable[Proposal]) -> tuple[dict[Source, str], tuple[
             elif value.kind not in texts:
                 left.append(Unwritten(value, f"nothing could be proposed: {proposal.because}"))
             elif value.span in failing:
-                left.append(Unwritten(value, f"a check fails whatever the size of {proposal.item.name}"))
+                left.append(Unwritten(value, failing[value.span]))
             elif value.span in disagreeing:
                 left.append(
                     Unwritten(

@@ -78,8 +78,8 @@ cable -W0 4G16 "incoming" length=10m method=C {{
 }}
 wire -X0:1,2,3 to -Q1:1,3,5 16mm2 length=1m
 wire -Q1:2,4,6 to -M1:U1,V1,W1 16mm2 length=2m
-wire -X0:4 to -XE1:1 auto length=1m
-wire -M1:PE to -XE1:2 16mm2 length=2m
+wire -X0:4 to -XE1:1 16mm2 length=1m
+wire -M1:PE to -XE1:2 auto length=2m
 """
 
 
@@ -88,7 +88,7 @@ def test_a_protective_conductor_is_proposed_by_the_table_unless_the_project_want
     choice: str, text: str, tmp_path: Path
 ) -> None:
     sizing = propose(network_of(FAULT_CLEARED_SOON.format(choice=choice), tmp_path))
-    (proposal,) = (each for each in sizing.proposals if each.item.name.startswith("wire -X0:4"))
+    (proposal,) = (each for each in sizing.proposals if each.item.name.startswith("wire -M1:PE"))
     assert (proposal.text, proposal.holds) == (text, True)
     assert not [result for result in sizing.unresolved if result.question.startswith("protective")]
 

@@ -153,6 +153,18 @@ def small_switch(base: Base) -> Iterator[Damage]:
             yield from made(f"{device.id} of 0.1 A", (device.id,), base.valued(device, current="0.1A"))
 
 
+@damages("arrester-protection")
+def small_backup(base: Base) -> Iterator[Damage]:
+    """A fuse of 2 A ahead of an arrester."""
+    for device in of_kind(base, "surge-protection"):
+        if device.ratings.amount("min-upstream") is None:
+            continue
+        for name in upstream(base.network, device.id):
+            ahead = base.plant.devices[name]
+            if ahead.kind in ("fuse", "breaker"):
+                yield from made(f"{ahead.id} of 2 A", (ahead.id, device.id), base.valued(ahead, current="2A"))
+
+
 @damages("residual-device")
 def blind_device(base: Base) -> Iterator[Damage]:
     """A device of type A ahead of drives."""

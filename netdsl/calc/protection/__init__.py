@@ -1,14 +1,18 @@
 """Protection in a fault: breaking capacity, disconnection in time, withstand of conductors, protective conductors."""
 
+from netdsl.calc.protection.backups import ArresterBackups
 from netdsl.calc.protection.breaking import BreakingCapacities
 from netdsl.calc.protection.disconnection import Disconnections
+from netdsl.calc.protection.least_sections import LeastSections
 from netdsl.calc.protection.protective import ProtectiveConductors
 from netdsl.calc.protection.trips import Trips
 from netdsl.calc.protection.withstand import Withstands
 
 __all__ = [
+    "ArresterBackups",
     "BreakingCapacities",
     "Disconnections",
+    "LeastSections",
     "ProtectiveConductors",
     "Trips",
     "Withstands",

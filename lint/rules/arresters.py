@@ -1,0 +1,58 @@
+"""Arresters: what protects ahead of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.facts import Facts
+from lint.registry import Report, Rule, rule
+from lint.wording import amps
+from netdsl.calc.basis import Sense
+from netdsl.calc.protection import ArresterBackups
+from netdsl.findings import Related, Severity
+from netdsl.model.kinds import Category
+
+
+@rule("arrester-protection", Severity.ERROR, source="IEC 60364-5-53, 534.2.4; ratings of the arrester's maker")
+def arrester_protection(facts: Facts, this: Rule) -> Iterator[Report]:
+    """An arrester stands behind protection that its maker does not allow.
+
+    Reports:
+      An arrester ahead of which the smallest breaker or fuse, or the `upstream` of the supply where there is none, is rated above
+      its `max-upstream`, or below its `min-upstream`.
+    Silent:
+      Arresters that state neither; protection without a stated current, which `data-missing` asks for.
+    Why:
+      An arrester that has come to its end lets the short-circuit current flow until its back-up protection breaks it: one too
+      large lets it burn. One too small melts at the first surge, and nobody sees that the arrester is off.
+    Failing:
+      part arrester "Arrester, three phases" {
+        kind = surge-protection   letter = F   class = I   max-upstream = 32A
+        terminal :L1 :L2 :L3 line-in 1.5..25mm2
+        terminal :PE earth 1.5..25mm2
+      }
+      device -F1 arrester at=+MCP
+      wire -WB1:L1,L2,L3 to -F1:L1,L2,L3 10mm2 BK
+      wire -F1:PE to -XE1:4 16mm2 GNYE
+    Passing:
+      -   kind = surge-protection   letter = F   class = I   max-upstream = 32A
+      +   kind = surge-protection   letter = F   class = I   max-upstream = 63A
+    Remedy:
+      Put a fuse or breaker of what the part states ahead of the arrester.
+    """
+    for result in facts.calculation.of(ArresterBackups).results():
+        if result.holds or result.limit is None:
+            continue
+        arrester, ahead = facts.plant.devices[result.subject], facts.plant.devices[result.note]
+        supply = ahead.category == Category.SUPPLY
+        stands = f"what protects ahead of `{ahead.id}`" if supply else f"`{ahead.id}`"
+        most = result.sense is Sense.AT_MOST
+        asks = "allows at most" if most else "asks for at least"
+        yield this.report(
+            f"arrester `{arrester.id}` {asks} {amps(result.limit)} ahead of it, {stands} has {amps(result.value)}",
+            f"put a fuse or breaker of {amps(result.limit)} or {'less' if most else 'more'} ahead of it, as its part states",
+            arrester.span if supply else ahead.span,
+            (arrester.id, ahead.id),
+            about=(arrester.id, ahead.id),
+            related=[Related(f"arrester `{arrester.id}` is declared here", arrester.span)] if not supply else (),
+        )
