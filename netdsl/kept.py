@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from functools import cache
+from types import MethodType
 from typing import Any, Concatenate, Generic, ParamSpec, Self, TypeVar, cast, overload
 
 P = ParamSpec("P")
@@ -38,30 +39,48 @@ class kept(Generic[P, R]):
         return cast(Callable[P, R], cache(bound))  # which takes hashable arguments alone: no type says so
 
 
-class kept_meanwhile(kept[P, R]):
-    """The same for what may come back to itself round a ring: asked again while it is being worked out, the answer is
-    `answer`."""
+class kept_by(kept[P, R]):
+    """The same with one answer for all that is alike by `key`, of the object and the arguments: that of those asked for first.
 
-    answer: Any = None
+    `ring`: for what may come back to itself, the answer while it is being worked out; empty where that cannot be.
+    """
+
+    key: Callable[..., Hashable] | None = None
+    ring: tuple[Any, ...] = ()
 
     def _made(self, bound: Callable[P, R]) -> Callable[P, R]:
-        known: dict[tuple[Any, ...], R] = {}
+        # the arguments stay with the answer: a key may be the identity of one of them, which must then not become another's
+        known: dict[Hashable, tuple[tuple[Any, ...], R]] = {}
+        key, ring, instance = self.key, self.ring, cast(MethodType, bound).__self__
 
         def asked(*args: P.args, **named: P.kwargs) -> R:
-            if args not in known:
-                known[args] = self.answer
-                known[args] = bound(*args, **named)
-            return known[args]
+            mark = args if key is None else key(instance, *args, **named)
+            if mark not in known:
+                if ring:
+                    known[mark] = args, ring[0]
+                known[mark] = args, bound(*args, **named)
+            return known[mark][1]
 
         return asked
 
 
-def meanwhile(answer: Any) -> Callable[[Callable[Concatenate[Any, P], R]], kept_meanwhile[P, R]]:
-    """`kept_meanwhile` with this answer; positional arguments only."""
+def alike(key: Callable[..., Hashable]) -> Callable[[Callable[Concatenate[Any, P], R]], kept_by[P, R]]:
+    """Before a method: its answers are kept by this key, `@alike(lambda self, conductor: conductor.cable)`."""
+    return _taking(key)
 
-    def take(method: Callable[Concatenate[Any, P], R]) -> kept_meanwhile[P, R]:
-        made = kept_meanwhile(method)
-        made.answer = answer
+
+def meanwhile(
+    answer: Any, key: Callable[..., Hashable] | None = None
+) -> Callable[[Callable[Concatenate[Any, P], R]], kept_by[P, R]]:
+    """Before a method that may come back to itself round a ring: asked again while it is being worked out, it says `answer`.
+    Without a key it takes positional arguments only."""
+    return _taking(key, answer)
+
+
+def _taking(key: Callable[..., Hashable] | None, *ring: Any) -> Callable[[Callable[Concatenate[Any, P], R]], kept_by[P, R]]:
+    def take(method: Callable[Concatenate[Any, P], R]) -> kept_by[P, R]:
+        made = kept_by(method)
+        made.key, made.ring = key, ring
         return made
 
     return take

@@ -7,7 +7,7 @@ import weakref
 
 import pytest
 
-from netdsl.kept import kept, meanwhile
+from netdsl.kept import alike, kept, meanwhile
 
 
 class Ring:
@@ -30,6 +30,17 @@ class Ring:
         self.asked.append(name)
         return (name, *self.ahead(self.names[(self.names.index(name) + 1) % len(self.names)]))
 
+    @alike(lambda self, name: (len(self.names), name.lower()))
+    def first(self, name: str) -> str:
+        """The name as it was first spelt."""
+        self.asked.append(name)
+        return name
+
+    @meanwhile("ring", key=lambda _, name, __: name)
+    def way(self, name: str, asker: str) -> str:
+        """Points ahead of one, and who asked first."""
+        return f"{name} for {asker}, {self.way(self.names[(self.names.index(name) + 1) % len(self.names)], name)}"
+
 
 def test_an_answer_is_worked_out_once_for_each_object() -> None:
     one, other = Ring("a"), Ring("b")
@@ -50,6 +61,19 @@ def test_what_comes_back_to_itself_finds_the_answer_meanwhile() -> None:
     assert ring.ahead("a") == ("a", "b", "c", "ring")
     assert ring.ahead("b") == ("b", "c", "ring")  # as it was found on the way
     assert ring.asked == ["a", "b", "c"]
+
+
+def test_what_is_alike_has_the_answer_of_the_first() -> None:
+    one, other = Ring("a"), Ring("a")
+    assert [one.first("Ab"), one.first("aB"), one.first("b"), other.first("AB")] == ["Ab", "Ab", "b", "AB"]
+    assert one.asked == ["Ab", "b"]
+    one.names = ("a", "c")
+    assert one.first("AB") == "AB"  # the key asks the object too
+
+
+def test_what_makes_no_difference_is_no_part_of_the_key() -> None:
+    ring = Ring("a", "b")
+    assert ring.way("a", "x") == ring.way("a", "y") == "a for x, b for a, ring"
 
 
 def test_answers_go_with_their_object() -> None:

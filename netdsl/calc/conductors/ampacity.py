@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
-from netdsl.calc.basis import Calculation, Figure, Gap, Given, Question
+from netdsl.calc.basis import Calculation, Figure, Gap, Given, Question, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import tables
 from netdsl.calc.conductors.laying import Laying, Spot
 from netdsl.calc.loads import LoadCurrents
+from netdsl.kept import alike
 from netdsl.model.plant import Conductor
 
 _BUILDING = "IEC 60364-5-52, 523 and annex B"
@@ -19,21 +20,21 @@ _ABSENT = ("current-carrying capacity", "overload protection")
 
 
 class Capacity(NamedTuple):
-    """Capacity of one conductor. `base`: table value, A; `factor`: product of all factors; `formula` with its `givens`.
-    `parallel`: cables side by side under its name. `three`: by a table for three loaded conductors."""
+    """Capacity of one conductor. `amps`: of all its cables together, A, by `formula` with the values in `givens`: the table value
+    times `factors`, these as they stand in the formula. `parallel`: cables side by side under its name. `three`: by a table for
+    three loaded conductors."""
 
-    base: float
-    factor: float
+    amps: float
+    factors: str
     parallel: int
-    formula: str
     givens: tuple[Given, ...]
     source: str
     three: bool = True
 
     @property
-    def amps(self) -> float:
-        """Capacity of all cables together, A."""
-        return self.base * self.factor * self.parallel
+    def formula(self) -> str:
+        """The formula of `amps`."""
+        return f"{{I_0}} * {self.factors}"
 
 
 class _Lack(NamedTuple):
@@ -51,7 +52,6 @@ class Ampacities(Question):
         self._circuit = calculation.of(Circuit)
         self._plant = calculation.plant
         self.laying = Laying(calculation)
-        self._known: dict[object, Capacity | _Lack] = {}
 
     def of(self, conductor: str, section_mm2: float | None = None, alone: bool = False) -> Capacity | None:
         """Capacity of a conductor, all its parallel cables together; `section_mm2`: as if it had that section. `alone`: without
@@ -60,10 +60,7 @@ class Ampacities(Question):
         section = section_mm2 or self._calculation.network.runs[conductor].section_mm2
         percent = 0.0 if alone else self._third_harmonic(conductor)
         loaded = self.laying.loaded(made)
-        key = (self.laying.key(made), section, percent, alone, loaded)
-        if key not in self._known:
-            self._known[key] = self._made(made, section, percent, alone, loaded)
-        found = self._known[key]
+        found = self._made(made, section, percent, alone, loaded)
         if isinstance(found, _Lack):
             if not alone:
                 self._note(made, found)
@@ -80,6 +77,7 @@ class Ampacities(Question):
             return 0.0
         return self._calculation.of(LoadCurrents).third_harmonic(step)
 
+    @alike(lambda self, made, *how: (self.laying.key(made), *how))
     def _made(self, made: Conductor, section: float | None, percent: float, alone: bool, loaded: int) -> Capacity | _Lack:
         if section is None:
             return _Lack("section", "give its section, to the wire or to the `defaults` that fit it")
@@ -110,20 +108,17 @@ class Ampacities(Question):
         if side is None:
             return _Lack("grouping", f"no table rates {spot.circuits} circuits side by side: spread them, or state `circuits=`")
         as_copper = metal == "Al" and base is not None and base.metal == "Cu" and self._own(made, "ampacity") is None
-        parts = [
-            given,
+        parts = (
             _figure("k_ambient", warm, "", "factor of the ambient temperature"),
             _figure("k_group", side, "", "factor of the circuits side by side"),
             *self._special(made, percent, as_copper),
-        ]
-        factor = 1.0
-        for part in parts[1:]:
-            factor *= float(part.value)
+        )
         parallel = leads.parallel(made)
-        formula = " * ".join("{" + part.symbol + "}" for part in parts) + (f" * {parallel}" if parallel > 1 else "")
+        factors = " * ".join("{" + part.symbol + "}" for part in parts) + (f" * {parallel}" if parallel > 1 else "")
         source = _MACHINE if machine else _BUILDING
         three = base is None or base.loaded == 3
-        return Capacity(float(given.value), factor, parallel, formula, (*parts, *spot.givens), source, three)
+        amps = formula(f"{{I_0}} * {factors}").of((given, *parts))
+        return Capacity(amps, factors, parallel, (given, *parts, *spot.givens), source, three)
 
     def _base(self, made: Conductor, base: tables.Base | None, words: str) -> Given | None:
         """Capacity before all factors: as the text states it, else that of the table."""

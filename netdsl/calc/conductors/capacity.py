@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Given, Later, Result, Sense, SheetQuestion
+from netdsl.calc.basis import Answer, Calculation, Given, Later, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors.ampacity import Ampacities, Capacity
 from netdsl.calc.loads import LoadCurrents
@@ -71,9 +71,10 @@ class Capacities(SheetQuestion):
         result = self._result(self.subject(step), self._circuit.feeder(step.fed), amps, found, step.conductors, note, key)
         if parallel > 1:
             alike = abs(amps - parallel * found.amps) < 1e-9 * amps
-            formula = f"{parallel} * {found.formula}" if alike else "{I_sum}"
+            text = f"{parallel} * {found.formula}" if alike else "{I_sum}"
             more = () if alike else (Given("I_sum", amps, "A", "capacities of the conductors in parallel, added"),)
-            result = result._replace(formula=formula, inputs=(*found.givens, *more))
+            givens = (*found.givens, *more)
+            result = result._replace(value=formula(text).of(givens), formula=text, inputs=givens)
         return result
 
     def required(self, step: Step) -> Result | None:
@@ -84,20 +85,18 @@ class Capacities(SheetQuestion):
         if amps is None or worst is None:
             return None
         _, found = worst
-        count = max(len(pole) for pole in step.poles) * found.parallel
-        formula = "{I_b} / (" + " * ".join(found.formula.split(" * ")[1:] or ["1"]) + ")"
-        if len(step.poles[0]) > 1:
-            formula += f" / {len(step.poles[0])}"
-        givens = Later(lambda: (self._load(step, amps), *found.givens))
+        count = max(len(pole) for pole in step.poles)
+        text = f"{{I_b}} / ({found.factors})" + (f" / {count}" if count > 1 else "")
+        givens = (self._load(step, amps), *found.givens)
         subject = self.subject(step)
         return Result(
             self.key_of("required-capacity", step),
             "required-capacity",
             subject,
             self._circuit.feeder(step.fed),
-            amps / found.factor / count,
+            formula(text).of(givens),
             "A",
-            formula,
+            text,
             givens,
             found.source,
             conductors=step.conductors,
@@ -194,5 +193,3 @@ class Capacities(SheetQuestion):
         run = self._calculation.network.runs[conductor]
         span = run.origin.get("section") or self._circuit.span_of(run.conductor.cable or conductor)
         return Given("S", run.section_mm2 or "auto", "mm²" if run.section_mm2 else "", f"section of {conductor}", span)
-
-    # --- one conductor --------------------------------------------------------------------------------------------

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from functools import cached_property
 from math import acos, cos, sin, sqrt
 
-from netdsl.calc.basis import Answer, Calculation, Given, Later, Result, Sense, SheetQuestion, one_table
+from netdsl.calc.basis import Answer, Calculation, Given, Later, Result, Sense, SheetQuestion, formula, one_table
 from netdsl.calc.circuit import Circuit, Missing, in_service
 from netdsl.calc.conductors.losses import Loss, VoltageLosses
 from netdsl.calc.loads import LoadCurrents
@@ -89,8 +89,6 @@ class VoltageDrops(SheetQuestion):
             if device in self._circuit.plant.devices and loads.is_load(device):
                 yield from (result for result in (self.running(device), self.starting(device)) if result is not None)
 
-    # --- in service -------------------------------------------------------------------------------------------------
-
     # --- while a motor starts ---------------------------------------------------------------------------------------
 
     def _starting_terms(self, device: str, loss: Loss, start: complex, own: complex) -> tuple[tuple[complex, complex], ...]:
@@ -157,22 +155,20 @@ class VoltageDrops(SheetQuestion):
             nominal = nominal._replace(words=f"nominal voltage behind {begin}", span=self._circuit.span_of(begin))
         voltage = float(nominal.value) if nominal else 0.0
         if 0 < len(terms) <= _SHOWN:
-            inner = " + ".join(f"{{I{n}}} * ({{R{n}}} * {{cos{n}}} + {{X{n}}} * {{sin{n}}})" for n in range(1, len(terms) + 1))
-            root = "sqrt(3) * " if loads.demands.phases(device) == 3 else ""
-            formula = f"100 * {root}{inner} / {{U}}" if len(terms) == 1 else f"100 * {root}({inner}) / {{U}}"
+            text, numbers = _by_sections(len(terms), loads.demands.phases(device) == 3), _numbers(terms)
         else:
-            formula = "100 * {D} / {U}"
+            text, numbers = "100 * {D} / {U}", {"D": volts}
         whole = (abs(phasor), self._circuit.plant.devices[device].span)
-        givens = Later(self._givens, loss, terms, volts, nominal, whole, more)
+        givens = Later(self._givens, loss, numbers, nominal, whole, more)
         conductors = tuple(name for piece in loss.reach.pieces for name in piece.conductors)
         return Result(
             f"voltage-drop.{kind} {device}",
             f"voltage-drop.{kind}",
             device,
             self._circuit.feeder(device),
-            100 * volts / voltage,
+            formula(text)(U=voltage, **numbers),
             "%",
-            formula,
+            text,
             givens,
             _SOURCE,
             float(limit.value),
@@ -187,41 +183,38 @@ class VoltageDrops(SheetQuestion):
     def _givens(
         self,
         loss: Loss,
-        terms: tuple[tuple[complex, complex], ...],
-        volts: float,
+        numbers: dict[str, float],
         nominal: Given | None,
         whole: tuple[float, Span],
         more: tuple[Given, ...],
     ) -> tuple[Given, ...]:
-        if 0 < len(terms) <= _SHOWN:
-            shown = self._shown(terms, loss.ways, more)
+        if "D" not in numbers:
+            shown = self._shown(numbers, loss.ways, more)
         else:
             words = f"lost in phase with the voltage in {len(loss.reach.pieces)} sections from {loss.reach.origin}"
             origin = self._circuit.plant.devices[loss.reach.origin].span
-            shown = (Given("D", volts, "V", words, origin), *(each for way in loss.ways for each in self._way(way)))
+            shown = (Given("D", numbers["D"], "V", words, origin), *(each for way in loss.ways for each in self._way(way)))
         magnitude = Given("dU", whole[0], "V", "magnitude of the whole phasor of the drop", whole[1])
         return (*shown, *((nominal,) if nominal else ()), magnitude, *more)
 
-    def _shown(
-        self, terms: tuple[tuple[complex, complex], ...], ways: tuple[tuple[str, ...], ...], more: tuple[Given, ...]
-    ) -> tuple[Given, ...]:
+    def _shown(self, numbers: dict[str, float], ways: tuple[tuple[str, ...], ...], more: tuple[Given, ...]) -> tuple[Given, ...]:
         """Current, impedance and angle of each section as the formula names them, and the conductors that it is made of."""
         found: list[Given] = []
-        for number, ((current, impedance), way) in enumerate(zip(terms, ways, strict=True), 1):
-            lag = -angle(current)
+        for number, way in enumerate(ways, 1):
             flows = self._flows(way)
             first = self._circuit.plant.conductors[way[0]].span if way else None
             at = "while the motor starts" if more else "in service"
-            found += (
-                Given(f"I{number}", abs(current), "A", f"current in section {number}, {at}", first, result=flows),
-                Given(
-                    f"R{number}", impedance.real, "Ω", f"resistance of section {number}, conductors as warm as in service", first
-                ),
-                Given(f"cos{number}", cos(lag), "", f"power factor in section {number}", first, result=flows),
-                Given(f"X{number}", impedance.imag, "Ω", f"reactance of section {number}", first),
-                Given(f"sin{number}", sin(lag), "", f"sine of its angle in section {number}", first, result=flows),
-                *self._way(way),
+            said = (
+                ("I", "A", f"current in section {number}, {at}", flows),
+                ("R", "Ω", f"resistance of section {number}, conductors as warm as in service", ""),
+                ("cos", "", f"power factor in section {number}", flows),
+                ("X", "Ω", f"reactance of section {number}", ""),
+                ("sin", "", f"sine of its angle in section {number}", flows),
             )
+            for name, unit, words, result in said:
+                symbol = f"{name}{number}"
+                found.append(Given(symbol, numbers[symbol], unit, words, first, result=result))
+            found += self._way(way)
         return (*found, *self._warm)
 
     def _flows(self, way: tuple[str, ...]) -> str:
@@ -245,3 +238,20 @@ class VoltageDrops(SheetQuestion):
         """What brings the resistance at 20 °C to that in service, and the reactance per length."""
         settings = self._calculation.settings
         return self._circuit.leads.warming, settings.given("reactance-per-length", "x")
+
+
+def _by_sections(count: int, three_phases: bool) -> str:
+    """The formula of the drop over so many sections."""
+    inner = " + ".join(f"{{I{n}}} * ({{R{n}}} * {{cos{n}}} + {{X{n}}} * {{sin{n}}})" for n in range(1, count + 1))
+    root = "sqrt(3) * " if three_phases else ""
+    return f"100 * {root}{inner} / {{U}}" if count == 1 else f"100 * {root}({inner}) / {{U}}"
+
+
+def _numbers(terms: Sequence[tuple[complex, complex]]) -> dict[str, float]:
+    """Current, A, resistance and reactance, ohm, and angle of each section by their symbols in the formula."""
+    found: dict[str, float] = {}
+    for number, (current, impedance) in enumerate(terms, 1):
+        lag = -angle(current)
+        values = (("I", abs(current)), ("R", impedance.real), ("cos", cos(lag)), ("X", impedance.imag), ("sin", sin(lag)))
+        found |= {f"{name}{number}": value for name, value in values}
+    return found

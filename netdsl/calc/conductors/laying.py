@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from netdsl.calc.basis import Calculation, Given
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors.tables import BUNCHED, GROUND, PERFORATED, SURFACE, route_grouping, route_method
-from netdsl.kept import kept
+from netdsl.kept import alike, kept, meanwhile
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, TAPPED
 from netdsl.model.plant import Cable, Conductor, Place, RouteWay
 from netdsl.network.types import ConductorClass
@@ -41,17 +41,13 @@ class Laying:
         self._plant = calculation.plant
         self._network = calculation.network
         self._settings = calculation.settings
-        self._known: dict[object, tuple[Spot, ...]] = {}
-        self._roots: dict[tuple[str, str], tuple[str, str]] = {}
 
+    @alike(lambda self, conductor: self.key(conductor))
     def of(self, conductor: Conductor) -> tuple[Spot, ...]:
         """The stretches of a conductor's way; empty where its installation method is not known."""
-        key = self.key(conductor)
-        if key not in self._known:
-            self._known[key] = tuple(self._spots(conductor))
-        return self._known[key]
+        return tuple(self._spots(conductor))
 
-    def key(self, conductor: Conductor) -> object:
+    def key(self, conductor: Conductor) -> Hashable:
         """What is alike for conductors that are laid alike: the cable, or the ways and attributes of a wire."""
         if conductor.cable:
             return conductor.cable
@@ -217,7 +213,7 @@ class Laying:
         for step in self._circuit.steps.values():
             if not step.poles or self._network.runs[step.poles[0][0]].klass not in _POWER:
                 continue
-            root = self._root(step)
+            root = self._root(step) or (step.feeder, step.fed)
             here: dict[str, dict[str, int]] = {}
             for name in step.poles[0]:
                 conductor = self._plant.conductors[name]
@@ -249,19 +245,17 @@ class Laying:
                         found.setdefault(cable, (set(), set()))[kind].add(name)
         return {cable: len(live) * (2 if len(neutral) >= len(live) else 1) for cable, (live, neutral) in found.items()}
 
-    def _root(self, step: Step) -> tuple[str, str]:
-        """The step with which the circuit of a step begins: behind a source, or where circuits part at a bar or a strip."""
-        key = (step.feeder, step.fed)
-        if key not in self._roots:
-            self._roots[key] = key
-            feeder = self._plant.devices[step.feeder]
-            before = self._circuit.into.get(step.feeder, ())
-            parted = len(self._circuit.out_of[step.feeder]) > 1 and (
-                feeder.category in TAPPED or self._plant.devices[step.fed].kind in PROTECTIVE
-            )
-            if before and not parted and feeder.category != "supply" and feeder.kind not in CONVERTERS:
-                self._roots[key] = self._root(before[0])
-        return self._roots[key]
+    @meanwhile(None)
+    def _root(self, step: Step) -> tuple[str, str] | None:
+        """The step with which the circuit of a step begins: behind a source, or where circuits part at a bar or a strip; in a
+        ring one of its steps."""
+        feeder = self._plant.devices[step.feeder]
+        before = self._circuit.into.get(step.feeder, ())
+        parted = len(self._circuit.out_of[step.feeder]) > 1 and (
+            feeder.category in TAPPED or self._plant.devices[step.fed].kind in PROTECTIVE
+        )
+        goes_on = before and not parted and feeder.category != "supply" and feeder.kind not in CONVERTERS
+        return (self._root(before[0]) if goes_on else None) or (step.feeder, step.fed)
 
     # --- places ---------------------------------------------------------------------------------------------------
     def _route(self, way: str) -> RouteWay | None:

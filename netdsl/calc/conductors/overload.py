@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion
+from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors.capacity import Capacities
 from netdsl.calc.conductors.limits import LIMITERS, Limit, Limits
@@ -13,6 +13,8 @@ from netdsl.calc.loads import LoadCurrents
 from netdsl.findings import Span
 
 _SOURCE = "IEC 60364-4-43, 433.1"
+#: what the conventional tripping current is held to
+_TRIPPING_LIMIT = formula("1.45 * {I_z}")
 
 
 class Overloads(SheetQuestion):
@@ -58,12 +60,12 @@ class Overloads(SheetQuestion):
                 f"load current from {step.feeder} to {step.fed}",
                 result=f"load-current {step.feeder} -> {step.fed}",
             )
-            yield self._result("rated", step, subject, amps, "{I_b}", (load,), limit.amps, "rated current", i_n)
+            yield self._result("rated", step, subject, load, limit.amps, "rated current", i_n)
         if capacity is None:
             return
         i_z = Given("I_z", capacity.value, "A", f"capacity of {subject}", result=capacity.key)
         words = "current-carrying capacity"
-        yield self._result("capacity", step, subject, limit.amps, "{I_n}", (i_n,), capacity.value, words, i_z)
+        yield self._result("capacity", step, subject, i_n, capacity.value, words, i_z)
         yield from self._tripping(step, subject, limit, i_z)
 
     def _tripping(self, step: Step, subject: str, limit: Limit, i_z: Given) -> Iterator[Result]:
@@ -75,7 +77,7 @@ class Overloads(SheetQuestion):
         amps = release.tripping_a * limit.share
         i_2 = Given("I_2", amps, "A", f"conventional tripping current of {release.device}", _place(release))
         words = "1.45 times the current-carrying capacity"
-        yield self._result("tripping", step, subject, amps, "{I_2}", (i_2,), 1.45 * float(i_z.value), words, i_z)
+        yield self._result("tripping", step, subject, i_2, _TRIPPING_LIMIT.of((i_z,)), words, i_z)
 
     def _rated(self, limit: Limit) -> Given:
         release = limit.release
@@ -83,18 +85,9 @@ class Overloads(SheetQuestion):
         share = "" if limit.share == 1.0 else f", {limit.share:.3g} of it in these conductors"
         return Given("I_n", limit.amps, "A", words + share, _place(release, release.set_a))
 
-    def _result(
-        self,
-        name: str,
-        step: Step,
-        subject: str,
-        value: float,
-        formula: str,
-        givens: tuple[Given, ...],
-        limit: float,
-        words: str,
-        given: Given,
-    ) -> Result:
+    def _result(self, name: str, step: Step, subject: str, held: Given, limit: float, words: str, given: Given) -> Result:
+        """A current as it is, held to its limit."""
+        text = f"{{{held.symbol}}}"
         question = f"overload.{name}"
         circuit = self._calculation.of(Circuit)
         key = self._calculation.of(Capacities).key_of(question, step)
@@ -103,10 +96,10 @@ class Overloads(SheetQuestion):
             question,
             subject,
             circuit.feeder(step.fed),
-            value,
+            formula(text).of((held,)),
             "A",
-            formula,
-            givens,
+            text,
+            (held,),
             _SOURCE,
             limit,
             Sense.AT_MOST,

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads import LoadCurrents, Loads, Tree
+from netdsl.kept import meanwhile
 
 #: what counts of the current at separately fed winding ends, and its angle against that of the line
 OWN_WINDING = 2 / sqrt(3)
@@ -54,27 +55,11 @@ class Reaches:
         """`source`: impedance of one pole of a supply, ohm, where its own drop counts too."""
         self._circuit, self._phasors, self._source = circuit, loads.phasors, source
         self._wiring, self._flows = loads.wiring, loads.flows
-        self._known: dict[tuple[str, int], Reach | None] = {}
 
+    @meanwhile(None, key=lambda _, stage, phase, __: (stage, phase))
     def to(self, stage: str, phase: int, asker: str) -> Reach | None:
         """The worst way of a phase to a device; None where a current, length or section on a way is unknown; gaps are noted
         in the circuit they belong to, else in that of `asker`."""
-        key = (stage, phase)
-        if key not in self._known:
-            self._known[key] = None
-            self._known[key] = self._made(stage, phase, asker)
-        return self._known[key]
-
-    def bundle(self, conductors: tuple[str, ...], asker: str) -> complex | None:
-        """Impedance of conductors in parallel in service, ohm; None with the gap noted."""
-        found = self._circuit.impedances.parallel(conductors, asker)
-        return None if found is None else found[1]
-
-    def length(self, conductors: tuple[str, ...]) -> float:
-        """Length of the first of parallel conductors, m; 0 where it is not stated, as the impedance may be instead."""
-        return self._circuit.network.runs[conductors[0]].length_m or 0.0 if conductors else 0.0
-
-    def _made(self, stage: str, phase: int, asker: str) -> Reach | None:
         fed = self._wiring.stages[stage].fed_by
         lives = {net: live for net in fed if (live := self._wiring.live(net)) is not None}
         nets = [net for net, live in lives.items() if live.phase == phase] or list(lives)[phase : phase + 1] or list(lives)[:1]
@@ -88,6 +73,15 @@ class Reaches:
                     return None
                 found.append(reach)
         return max(found, key=lambda reach: reach.lost.real, default=None)
+
+    def bundle(self, conductors: tuple[str, ...], asker: str) -> complex | None:
+        """Impedance of conductors in parallel in service, ohm; None with the gap noted."""
+        found = self._circuit.impedances.parallel(conductors, asker)
+        return None if found is None else found[1]
+
+    def length(self, conductors: tuple[str, ...]) -> float:
+        """Length of the first of parallel conductors, m; 0 where it is not stated, as the impedance may be instead."""
+        return self._circuit.network.runs[conductors[0]].length_m or 0.0 if conductors else 0.0
 
     def _by(self, tree: Tree, net: str, nodes: tuple[str, ...], phase: int, asker: str) -> Reach | None:
         """The way by one giver of a net."""
