@@ -84,8 +84,8 @@ class Poles:
         )
 
     def may_differ(self, node: str) -> bool:
-        """Whether a terminal may get what the plant does not show: no source holds its net, and something behind its contacts leads
-        on unseen."""
+        """Whether a terminal may get what the plant does not show: no source holds its net, and something behind its contacts
+        leads on unseen."""
         net = self._network.net(node)
         return net is not None and not net.certain and any(self._is_hidden(other) for other in self.around(node))
 
@@ -129,7 +129,7 @@ class Poles:
         return self._facts.plant.conductors[names[-1]] if names else None
 
     def has_room(self, taker: Taker) -> bool:
-        """Whether another load between one terminal of a taker and another of its device is wired: this one is a spare part of it."""
+        """Whether another load at one of a taker's terminals is wired: the taker is a spare part of its device."""
         return any(
             {taker.a, taker.b} & {other.a, other.b} and all(end in self._facts.landed for end in other.ends)
             for other in _takers(taker.device)

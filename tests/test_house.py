@@ -116,6 +116,7 @@ CHECKS = (
     ("registry",),
     ("voltages", "joined", "screening", "earthing", "switching"),
     ("motors", "bundling", "poles"),
+    ("phases",),
     ("rules",),
     ("runner", "explanation"),
     ("document",),

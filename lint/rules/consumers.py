@@ -1,17 +1,17 @@
-"""Whether each consumer gets both poles, and the right way round."""
+"""Whether each consumer gets both poles."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from lint.facts import Facts
+from lint.phases import Phases
 from lint.poles import Poles, Taker, is_unseen
 from lint.registry import Report, Rule, rule
-from lint.voltages import ZERO
+from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import TAPPED, Kind
-from netdsl.model.plant import Device, Role
-from netdsl.network.types import Potential
+from netdsl.model.plant import Role
 from netdsl.network.unused import required_terminals
 
 _LOADS = frozenset({"coil", "load", "supply"})
@@ -22,8 +22,9 @@ def load_shorted(facts: Facts, this: Rule) -> Iterator[Report]:
     """Both ends of a consumer are on one potential.
 
     Reports:
-      A coil, lamp, sounder or another load, or a device that is fed between two line terminals or a line terminal and the neutral,
-      of which both terminals are wired together, or get the same pole of one source in every state.
+      A coil, lamp, sounder or another load, or a device that is fed between two line terminals or a line terminal and the
+      neutral, of which both terminals are wired together, or get the same pole of one source in every state; a winding of a motor
+      with six ends, of which both ends get one phase over the contactors.
     Silent:
       Digital inputs, which some drives turn round by a setting; what equipment beyond the scope may lead on.
     Why:
@@ -61,6 +62,26 @@ def load_shorted(facts: Facts, this: Rule) -> Iterator[Report]:
             (taker.device.id, a, b),
             about=(a, b),
         )
+    yield from _windings(facts, this)
+
+
+def _windings(facts: Facts, this: Rule) -> Iterator[Report]:
+    """Motors of which a winding lies between a phase and itself, over whatever contactors."""
+    phases = facts.of(Phases)
+    for motor, _ in phases.takers:
+        for one, other in phases.windings(motor):
+            got = {arrival.pole.id for end in (one, other) for arrival in phases.at(end)}
+            if len(got) == 1 and phases.at(one) and phases.at(other):
+                conductor = facts.of(Poles).conductor(other)
+                yield this.report(
+                    f"`{one}` and `{other}` both get `{min(got)}`: this winding of `{motor.id}` lies between a phase and itself",
+                    "exchange the second ends of the windings",
+                    conductor.span if conductor is not None else motor.span,
+                    (motor.id, one, other),
+                    about=(one, other),
+                    related=[Related(f"`{motor.id}` is declared here", motor.span)],
+                )
+                break  # ends that are exchanged, or turned by one, make others of it
 
 
 @rule("load-open", Severity.ERROR, source="common practice")
@@ -69,11 +90,12 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Report]:
 
     Reports:
       A coil, lamp, sounder or another load with a conductor on one terminal and none on the other; a warning where the other is
-      wired, as far as to contacts at the most, and no source is there in any state.
+      wired, as far as to contacts at the most, and no source is there in any state. A contactor whose poles lead to the second
+      ends of a motor's windings and, on the other side, neither to a source nor all to one star point.
     Silent:
-      Terminals that the part requires, which `terminal-open` reports; a way back that is missing (`return-missing`); one of several
-      loads of a device with a common terminal, of which others are in use; what ends on a strip, for a wire yet to come, or at
-      other loads, outputs and equipment beyond the scope.
+      Terminals that the part requires, which `terminal-open` reports; a way back that is missing (`return-missing`); one of
+      several loads of a device with a common terminal, of which others are in use; what ends on a strip, for a wire yet to come,
+      or at other loads, outputs and equipment beyond the scope.
     Why:
       It never works, and nothing says so.
     Failing:
@@ -105,6 +127,29 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Report]:
             elif not poles.at(there) and poles.at(here) and not poles.is_live(here) and _leads_nowhere(facts, poles, there):
                 text = f"nothing feeds `{there}`: no source comes there in any state"
                 yield _open(this, taker, here, there, text, Severity.WARNING)
+    yield from _star_points(facts, this)
+
+
+def _star_points(facts: Facts, this: Rule) -> Iterator[Report]:
+    """Contactors at the second ends of a motor's windings that join them to no star point."""
+    phases = facts.of(Phases)
+    for motor, _ in phases.takers:
+        seconds = phases.around(other for _, other in phases.windings(motor))
+        for contactor in facts.plant.devices.values() if seconds else ():
+            if contactor.kind != Kind.CONTACTOR:
+                continue
+            poles = phases.poles_of(contactor)
+            for side in (0, 1):
+                near, far = {pole[side] for pole in poles}, {pole[1 - side] for pole in poles}
+                ends = [node for net in sorted(far) for node in facts.network.nets[net].nodes]
+                if len(near) == 3 and near <= seconds and len(far) > 1 and all(n.startswith(f"{contactor.id}:") for n in ends):
+                    yield this.report(
+                        f"{listed(ends)} are not all wired together: `{contactor.id}` makes no star point for `{motor.id}`",
+                        f"wire {listed(ends)} together",
+                        contactor.span,
+                        (contactor.id, motor.id, *ends),
+                        about=(contactor.id, *ends),
+                    )
 
 
 def _open(this: Rule, taker: Taker, here: str, there: str, text: str, severity: Severity = Severity.ERROR) -> Report:
@@ -130,110 +175,3 @@ def _leads_nowhere(facts: Facts, poles: Poles, node: str) -> bool:
         if is_unseen(facts, other) and device.terminals[terminal].role is not Role.CONTACT:
             return False
     return True
-
-
-@rule("polarity-mismatch", Severity.ERROR, source="instructions of the equipment; IEC 60381-1")
-def polarity_mismatch(facts: Facts, this: Rule) -> Iterator[Report]:
-    """Plus and minus are exchanged.
-
-    Reports:
-      A device whose terminal for the plus gets only the 0 V of a source, and that for the 0 V only its plus; a transmitter of two
-      wires whose signal terminal gets the plus; an analogue signal whose return is led to the input and whose live end to the
-      input's common; a coil of direct current with a built-in suppressor and the plus at its second terminal (a warning).
-    Silent:
-      Coils without a suppressor and lamps, which have no polarity; digital inputs; sources that turn their poles round.
-    Why:
-      At the best it does not work; a diode across a coil is a short circuit the other way round.
-    Failing:
-      part sensor "Sensor" {
-        kind = sensor   letter = B   class = III
-        terminal :+ supply-in voltage=24V dc common=:-
-        terminal :- supply-common
-        load :+ to :- voltage=24V dc power=1W
-      }
-      device -B1 sensor at=+MCP
-      device -T1 drive at=+MCP
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -T1:24V to -B1:- 0.75mm2 BU
-      wire -T1:COM to -B1:+ 0.75mm2 BU
-    Passing:
-      - wire -T1:24V to -B1:- 0.75mm2 BU
-      - wire -T1:COM to -B1:+ 0.75mm2 BU
-      + wire -T1:24V to -B1:+ 0.75mm2 BU
-      + wire -T1:COM to -B1:- 0.75mm2 BU
-    Remedy:
-      Exchange the two conductors.
-    """
-    poles = facts.of(Poles)
-    for device in facts.plant.devices.values():
-        for plus, minus, sure in _directed(device):
-            if _is_minus(poles.at(plus)) and _is_plus(poles.at(minus)):
-                yield _reversed(poles, this, device, plus, minus, Severity.ERROR if sure else Severity.WARNING)
-        for plus, minus in _signals(device):
-            if (
-                _is_plus(poles.at(minus))
-                if device.terminals[plus.rpartition(":")[2]].role is Role.SUPPLY_IN
-                else _is_crossed(facts, plus, minus)
-            ):
-                yield _reversed(poles, this, device, plus, minus, Severity.ERROR)
-
-
-def _reversed(poles: Poles, this: Rule, device: Device, plus: str, minus: str, severity: Severity) -> Report:
-    conductor = poles.conductor(minus)
-    return this.report(
-        f"plus and minus of `{device.id}` are exchanged, at `{plus}` and `{minus}`",
-        "exchange the two conductors",
-        conductor.span if conductor is not None else device.span,
-        (device.id, plus, minus, *([conductor.id] if conductor is not None else [])),
-        about=(plus, minus),
-        related=[Related(f"`{device.id}` is declared here", device.span)],
-        severity=severity,
-    )
-
-
-def _is_plus(potentials: tuple[Potential, ...]) -> bool:
-    return bool(potentials) and all(p.kind == "dc" and p.pole not in ZERO for p in potentials)
-
-
-def _is_minus(potentials: tuple[Potential, ...]) -> bool:
-    return bool(potentials) and all(p.kind == "dc" and p.pole in ZERO for p in potentials)
-
-
-def _directed(device: Device) -> Iterator[tuple[str, str, bool]]:
-    """Terminals for plus and for minus, and whether their roles say so; else a suppressor makes it likely."""
-    found: dict[tuple[str, str], bool] = {}
-    for consumer in device.consumers:
-        a, b = device.terminals.get(consumer.a), device.terminals.get(consumer.b)
-        marked = (consumer.a, consumer.b) == ("+", "-")
-        if marked or (b is not None and b.role is Role.SUPPLY_COMMON) or (a is not None and a.role is Role.SUPPLY_IN):
-            found[consumer.a, consumer.b] = True
-        elif consumer.kind == "coil" and consumer.voltage_kind == "dc" and device.word("suppressor") == "built-in":
-            found[consumer.a, consumer.b] = False
-    for terminal in device.terminals.values():
-        if terminal.role is Role.SUPPLY_IN and terminal.common is not None:
-            found[terminal.name, terminal.common] = True
-    for (plus, minus), sure in found.items():
-        yield f"{device.id}:{plus}", f"{device.id}:{minus}", sure
-
-
-def _signals(device: Device) -> Iterator[tuple[str, str]]:
-    """Of a transmitter fed by its loop its supply and its signal terminal, else each signal with its common."""
-    if device.kind != Kind.TRANSMITTER:
-        return
-    signals = [t for t in device.terminals.values() if t.role is Role.ANALOGUE_OUT]
-    feeds = [t.name for t in device.terminals.values() if t.role is Role.SUPPLY_IN]
-    if len(feeds) == 1 and not any(t.role is Role.SUPPLY_COMMON for t in device.terminals.values()):
-        yield from ((f"{device.id}:{feeds[0]}", f"{device.id}:{t.name}") for t in signals)
-    yield from ((f"{device.id}:{t.name}", f"{device.id}:{t.common}") for t in signals if t.common is not None)
-
-
-def _is_crossed(facts: Facts, live: str, back: str) -> bool:
-    """Whether the common of a signal is at an input and its live end at the common of that input."""
-    network, devices = facts.network, facts.plant.devices
-    net = network.net(back)
-    for node in net.nodes if net is not None else ():
-        name, _, terminal = node.partition(":")
-        made = devices[name].terminals.get(terminal) if name in devices else None
-        if made is not None and made.role is Role.ANALOGUE_IN and made.common is not None:
-            return network.net_of.get(f"{name}:{made.common}") == network.net_of.get(live)
-    return False

@@ -20,8 +20,8 @@ def return_missing(facts: Facts, this: Rule) -> Iterator[Report]:
 
     Reports:
       A consumer of two poles, or a device with a neutral terminal, of which one terminal gets a phase or the plus of a source and
-      the other is wired to a net that no neutral, phase or 0 V of any source reaches, even with all contacts closed; at the source
-      where its own common is left open. One finding for all that end in the same net.
+      the other is wired to a net that no neutral, phase or 0 V of any source reaches, even with all contacts closed; at the
+      source where its own common is left open. One finding for all that end in the same net.
       A consumer, or a digital input and its common, between poles of two sources whose commons are not wired together, in every
       state: at the conductor that leads back.
     Silent:
