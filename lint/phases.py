@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from lint.facts import Facts
 from lint.poles import Poles
-from netdsl.model.kinds import Category, Kind
+from netdsl.model.kinds import TAPPED, Category, Kind
 from netdsl.model.plant import Device, Path, Role
 from netdsl.network.search import between, trace_by, walk
 from netdsl.network.types import Potential
@@ -135,7 +135,7 @@ class Phases:
         made = device.terminals.get(terminal)
         takes = made is not None and made.role in (Role.LINE_IN, Role.WINDING)
         through = any(terminal in (path.a, path.b) for path in device.paths)
-        return node == own or through or takes or device.category in (Category.STRIP, Category.BUSBAR)
+        return node == own or through or takes or device.category in TAPPED
 
 
 def _poles(device: Device) -> list[Path]:
