@@ -184,6 +184,19 @@ def test_behind_a_transformer_of_the_plant_its_own_impedance_limits() -> None:
     assert (result := calculation.of(FaultResults).largest("-F2")) is not None and result.value == level.largest
 
 
+def test_its_impedance_adds_to_that_of_the_primary_side_with_its_angle() -> None:
+    uk = "short-circuit-voltage=6% losses=20W"
+    calculation = plant("fault-current=1kA earth-fault-current=1kA", TRANSFORMER.replace("{uk}", uk))
+    own, whole = (calculation.by_key[f"{question} -T2"] for question in ("transformer-impedance", "source-impedance"))
+    assert own.value == pytest.approx(0.06 * 230**2 / 1000)
+    values = {given.symbol: float(given.value) for given in whole.givens}
+    assert values["R_T"] == pytest.approx(0.02 * 230**2 / 1000) and abs(complex(values["R_T"], values["X_T"])) == pytest.approx(
+        own.value
+    )
+    assert whole.value == pytest.approx(abs(complex(values["R_T"] + values["R_1"], values["X_T"] + values["X_1"])))
+    assert whole.value < own.value + abs(complex(values["R_1"], values["X_1"])) * 0.99
+
+
 def test_without_its_short_circuit_voltage_that_is_missing() -> None:
     calculation = plant("fault-current=10kA earth-fault-current=6kA", TRANSFORMER.replace("{uk}", ""))
     assert calculation.of(Faults).at("-F2") is None

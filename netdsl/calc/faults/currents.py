@@ -3,32 +3,44 @@
 from __future__ import annotations
 
 from functools import cached_property
-from math import exp, sqrt
+from math import exp
 from typing import NamedTuple
 
-from netdsl.calc.basis import Calculation, Given, Question
+from netdsl.calc.basis import Calculation, Formula, Given, Question, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.faults.motor_infeed import MotorInfeed
 from netdsl.calc.faults.points import FaultPoints, Point
+from netdsl.calc.faults.series import current_text, earth_text, largest_text, of_largest, of_loop, of_smallest, smallest_text
 from netdsl.calc.faults.source import SourceImpedance
 from netdsl.kept import kept
+
+#: peak of a fault current (IEC 60909-0)
+PEAK = Formula("{kappa} * sqrt(2) * {I_k}")
 
 
 class FaultLevel(NamedTuple):
     """Fault currents at a device, A: three-phase largest and smallest, two-phase smallest, line to neutral smallest, line to
-    earth smallest, peak; None where they do not exist or cannot be computed. `largest`: the largest that can flow through the
-    poles that enter the device: three-phase, between two poles, or from one pole to neutral; `peak` belongs to it. `motors`: the
-    part of it that running motors add; `beside`: that other sources in parallel add."""
+    earth smallest; None where they do not exist. `largest`: the largest that can flow through the poles that enter the device:
+    three-phase, between two poles, or from one pole to neutral; `motors`: the part of it that running motors add, `beside`: that
+    other sources in parallel add. `peak`: its peak, `kappa` times the root of 2 as high. `smallest`: the smallest between
+    conductors. `loop`: impedance of the earth-fault loop, ohm.
+
+    `largest`, `peak`, `smallest`, `earth_min` and `loop` are what the printed formulas give. What motors and other sources add are
+    sums of phasors: worked out node by node, and added here by their amount.
+    """
 
     three_max: float | None
     three_min: float | None
     two_min: float | None
     neutral_min: float | None
     earth_min: float | None
-    peak: float | None
-    largest: float = 0.0
-    motors: float = 0.0
-    beside: float = 0.0
+    peak: float
+    kappa: float
+    largest: float
+    smallest: float
+    loop: float | None
+    motors: float
+    beside: float
 
 
 class Faults(Question):
@@ -83,7 +95,7 @@ class Faults(Question):
         if not own.earthed or point.together is not None:
             return None
         back = self.points.way_to_earth(point.device, point.near.origin)
-        amps = self._c_max * own.to_earth / abs(point.cold + own.earth_max + (back[0] if back else 0j))
+        amps = _current(self._c_max, own, 1, point.cold + own.earth_max + (back[0] if back else 0j))
         return Given("I_k", amps, "A", f"largest current to earth at {point.device}, conductors cold", point.span)
 
     def loop(self, device: str) -> complex | None:
@@ -94,23 +106,45 @@ class Faults(Question):
     # --- currents -------------------------------------------------------------------------------------------------
     @kept
     def _level(self, point: Point) -> FaultLevel:
-        own, together = point.strong.impedance, point.together
-        three, volts, cold = own.phases == 3, own.to_earth, point.cold
-        alone = self._c_max * volts / abs(cold)
-        ohms, beside = self._with_motors(point, alone) if three else cold, 0.0
-        if together is not None:
-            beside = self._c_max * volts / abs(together.ohms) - alone
-            ohms = 1 / (1 / ohms + 1 / together.ohms - 1 / cold)
-        three_max = self._c_max * volts / abs(ohms) if three else None
-        share = sqrt(3) / 2 if point.poles == 2 else 1.0  # of the three-phase current that flows between two poles
+        ohms, motors, beside = self._fed(point)
+        strong, weak = point.strong.impedance, point.weak.impedance
+        three_max = _current(self._c_max, strong, 3, ohms) if strong.phases == 3 else None
         if point.poles == 1:
-            ohms = (together.ohms if together else cold) + point.out
-            largest = self._c_max * volts / abs(ohms)
-            beside = largest - self._c_max * volts / abs(cold + point.out)
-        else:
-            largest, beside = (three_max or 0.0) * share, beside * share
-        motors = largest - beside - alone * share if point.poles > 1 and self._motors is not None else 0.0
-        return FaultLevel(three_max, *self._smallest(point, three), _peak(ohms) * largest, largest, motors, beside)
+            ohms = (point.together.ohms if point.together else point.cold) + point.out
+        kappa, c_min, series = _kappa(ohms), self._c_min, of_largest(point)
+        text = largest_text(point, motors)
+        largest = formula(text)(c=self._c_max, U=strong.voltage, I_P=beside, I_M=motors, **series.values)
+        smallest = formula(smallest_text(point))(c=c_min, U=weak.voltage, **of_smallest(point).values)
+        neutral = smallest if point.poles == 1 else _current(c_min, weak, 1, point.end + point.back)
+        loop = None if point.earth is None else of_loop(point).ohms
+        return FaultLevel(
+            three_max,
+            _current(c_min, weak, 3, point.end) if strong.phases == 3 else None,
+            smallest if point.poles > 1 else None,
+            neutral if point.has_neutral else None,
+            None if loop is None else formula(earth_text(point))(c=c_min, U=weak.voltage, Z_s=loop),
+            PEAK(kappa=kappa, I_k=largest),
+            kappa,
+            largest,
+            smallest,
+            loop,
+            motors,
+            beside,
+        )
+
+    def _fed(self, point: Point) -> tuple[complex, float, float]:
+        """Impedance of one pole from which all that feeds a fault with more than one pole does, ohm, and what motors and other
+        sources add to the largest current, A."""
+        own, together, cold = point.strong.impedance, point.together, point.cold
+        ohms = self._with_motors(point, _current(self._c_max, own, 3, cold)) if own.phases == 3 else cold
+        running = ohms != cold
+        if together is not None:
+            ohms = 1 / (1 / ohms + 1 / together.ohms - 1 / cold) if running else together.ohms
+        alone = _current(self._c_max, own, point.poles, cold + point.out)
+        beside = _current(self._c_max, own, point.poles, together.ohms + point.out) - alone if together is not None else 0.0
+        if point.poles == 1 or not running:
+            return ohms, 0.0, beside
+        return ohms, _current(self._c_max, own, point.poles, ohms) - beside - alone, beside
 
     def _with_motors(self, point: Point, alone: float) -> complex:
         """Impedance of one pole from which source and running motors feed a fault, ohm; `alone`: current of the source alone,
@@ -122,18 +156,6 @@ class Faults(Question):
             return self._motors.at(point.device, point.cold, alone)
         level = self.at(point.device)  # by another source than the strongest: motors add the same
         return point.cold if level is None else point.cold * alone / (alone + level.motors)
-
-    def _smallest(self, point: Point, three: bool) -> tuple[float | None, float | None, float | None, float | None]:
-        """Smallest currents, A: three-phase, between two poles, line to neutral, line to earth."""
-        volts, loop = point.weak.impedance.to_earth, point.loop
-        three_min = self._c_min * volts / abs(point.end) if three else None
-        two_min = three_min * sqrt(3) / 2 if three_min is not None and point.poles > 1 else None
-        neutral = self._c_min * volts / abs(point.end + point.back) if self._has_neutral(point) else None
-        return three_min, two_min, neutral, None if loop is None else self._c_min * volts / abs(loop)
-
-    def _has_neutral(self, point: Point) -> bool:
-        made = self._calculation.plant.devices[point.far.origin]
-        return point.weak.impedance.phases == 1 or "N" in made.terminals or "PEN" in made.terminals
 
     @cached_property
     def _c_max(self) -> float:
@@ -158,7 +180,11 @@ class Faults(Question):
         return MotorInfeed(self._calculation, motors, {point.device: point.near for point in points}, sources)
 
 
-def _peak(ohms: complex) -> float:
-    """Peak over root-mean-square current: the factor kappa times the square root of two (IEC 60909-0, radial networks)."""
-    kappa = 1.02 + 0.98 * exp(-3 * ohms.real / ohms.imag) if ohms.imag > 0 else 1.02
-    return kappa * sqrt(2)
+def _current(factor: float, source: SourceImpedance, poles: int, ohms: complex) -> float:
+    """Current of a source through so many poles over an impedance of one of them, A; `factor`: voltage factor."""
+    return formula(current_text(poles, source.phases, "{Z}"))(c=factor, U=source.voltage, Z=abs(ohms))
+
+
+def _kappa(ohms: complex) -> float:
+    """Peak over crest of the steady current (IEC 60909-0, radial networks)."""
+    return 1.02 + 0.98 * exp(-3 * ohms.real / ohms.imag) if ohms.imag > 0 else 1.02

@@ -8,6 +8,7 @@ from netdsl.calc.basis import Calculation, Given, Question
 from netdsl.calc.circuit import Circuit, Missing, Path, Step, in_service
 from netdsl.calc.faults.currents import Faults
 from netdsl.calc.faults.points import Point
+from netdsl.calc.faults.series import Series
 from netdsl.kept import kept
 
 HOT = "at the end of the fault"
@@ -20,11 +21,11 @@ class FaultGivens(Question):
         super().__init__(calculation)
         self._circuit = calculation.of(Circuit)
 
-    def returning(self, point: Point, ohms: complex, when: str) -> tuple[Given, ...]:
+    def returning(self, point: Point, series: Series, when: str) -> tuple[Given, ...]:
         """Impedance of the neutral conductors from a device to its source, with section and length of each."""
-        if not point.returning:
+        ohms, words = series.neutral, f"neutral conductors, {when}"
+        if ohms is None:
             return ()
-        words = f"neutral conductors, {when}"
         return (
             Given("R_N", ohms.real, "Ω", words, point.span),
             Given("X_N", ohms.imag, "Ω", words, point.span),
@@ -35,16 +36,16 @@ class FaultGivens(Question):
     def _bundle(self, conductors: tuple[str, ...], hot: bool) -> tuple[Given, ...]:
         return tuple(given for conductor in conductors for given in self._lead(conductor, hot))
 
-    def series(self, source: str, path: Path, before: complex, step: complex, when: str) -> tuple[Given, ...]:
+    def series(self, source: str, path: Path, series: Series, when: str) -> tuple[Given, ...]:
         """Impedance up to the device before, with the result that gives it, and of the last step, with its conductors."""
-        if path.parent is None or path.step is None:
-            return self._up_to(source, path.device, before, when)
-        parent = path.parent
+        parent, step = path.parent, series.step
+        if parent is None or path.step is None or step is None:
+            return self._up_to(source, path.device, series.before, when)
         key = source if parent.parent is None else f"fault-current.largest {parent.device}"
         span = self._calculation.plant.conductors[path.step.poles[0][0]].span if path.step.poles else None
         words = f"last step, {when}"
         return (
-            *self._up_to(key, parent.device, before, when),
+            *self._up_to(key, parent.device, series.before, when),
             Given("R_step", step.real, "Ω", words, span),
             Given("X_step", step.imag, "Ω", words, span),
             *self._conductors(path, when != self.cold),

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from math import sqrt
-
-from netdsl.calc.basis import Calculation, Gap, Given, Result, amount, rating
+from netdsl.calc.basis import Calculation, Formula, Gap, Given, Result, amount, rating
 from netdsl.calc.circuit import Circuit
-from netdsl.calc.faults.source import STANDARD, Source, SourceImpedance
+from netdsl.calc.faults.source import STANDARD, TRANSFORMER, Source, SourceImpedance, direction
 from netdsl.model.kinds import PROTECTIVE
 from netdsl.model.plant import Device
 from netdsl.network.search import walk
+
+_WINDING = Formula(TRANSFORMER)
+_TOGETHER = Formula("sqrt(({R_T} + {R_1})^2 + ({X_T} + {X_1})^2)")
 
 
 def secondary_volts(transformer: Device) -> float | None:
@@ -34,40 +35,57 @@ def inner_source(
     if not percent:
         _note_missing(calculation, transformer)
         return None
-    base = volts**2 / power
-    resistance = min((amount(transformer, "losses") or 0.0) / power, percent / 100)
-    if resistance:
+    losses = amount(transformer, "losses")
+    if losses:
         calculation.settings.assume(
             "inner-transformer-losses",
             "the stated losses of a transformer inside the plant are those of its windings at rated load",
             STANDARD,
             "common practice",
         )
-    own = complex(resistance, sqrt((percent / 100) ** 2 - resistance**2)) * base
-    scale = (volts / rated) ** 2
-    largest, smallest = (own + z * scale for z in primary)
-    before = abs(primary[0] * scale)
-    givens = (
-        rating(transformer, "short-circuit-voltage", "u_k", "%"),
-        Given("U_2", volts, "V", "secondary voltage", transformer.span),
-        rating(transformer, "apparent-power", "S_r", "VA"),
-        Given("Z_1", before, "Ω", "primary side, referred to the secondary", result=key),
+    winding = _result(
+        calculation,
+        transformer,
+        "transformer-impedance",
+        _WINDING,
+        (
+            rating(transformer, "short-circuit-voltage", "u_k", "%"),
+            Given("U_r", volts, "V", "secondary voltage", transformer.span),
+            rating(transformer, "apparent-power", "S_r", "VA"),
+        ),
     )
-    feeder = calculation.of(Circuit).feeder(transformer.id)
-    result = Result(
-        f"source-impedance {transformer.id}",
+    own = winding.value * direction(100 * (losses or 0.0) / power, percent)
+    scale = (volts / rated) ** 2
+    before, (largest, smallest) = primary[0] * scale, (own + z * scale for z in primary)
+    words = "of the primary side, referred to the secondary"
+    total = _result(
+        calculation,
+        transformer,
         "source-impedance",
+        _TOGETHER,
+        (
+            Given("R_T", own.real, "Ω", "resistance of the transformer", result=winding.key),
+            Given("X_T", own.imag, "Ω", "reactance of the transformer", result=winding.key),
+            Given("R_1", before.real, "Ω", f"resistance {words}", result=key),
+            Given("X_1", before.imag, "Ω", f"reactance {words}", result=key),
+        ),
+    )
+    return Source(SourceImpedance(largest, smallest, 0j, 0j, volts, 1, earthed=False), (winding, total))
+
+
+def _result(calculation: Calculation, transformer: Device, question: str, how: Formula, givens: tuple[Given, ...]) -> Result:
+    return Result(
+        f"{question} {transformer.id}",
+        question,
         transformer.id,
-        feeder,
-        abs(largest),
+        calculation.of(Circuit).feeder(transformer.id),
+        how.of(givens),
         "Ω",
-        "{u_k} / 100 * {U_2}^2 / {S_r} + {Z_1}",
+        how.text,
         givens,
         STANDARD,
-        note="added with their angles",
         span=transformer.span,
     )
-    return Source(SourceImpedance(largest, smallest, 0j, 0j, volts, 1, earthed=False), (result,))
 
 
 def _note_missing(calculation: Calculation, transformer: Device) -> None:

@@ -23,7 +23,7 @@ class Point:
     the device, 1 to 3. Impedances in ohm: `cold` and `end` of one pole, source included, for the largest and the smallest
     current; `out` and `back` of the return through the neutral for the largest and the smallest, 0 with three poles; `earth`: of
     the return through earth outside the source at the smallest current, None where none is known. `together`: where several
-    sources feed the device together, which count for the largest current. `returning`: the neutral conductors from the device to
+    sources feed the device together, which count for the largest current. `has_neutral`: whether `weak` has one. `returning`: the neutral conductors from the device to
     its source, where they are found: the impedances of the return are then theirs.
     """
 
@@ -39,6 +39,7 @@ class Point:
     back: complex
     earth: complex | None
     span: Span
+    has_neutral: bool
     together: Together | None = None
     returning: Way = ()
 
@@ -124,6 +125,7 @@ class FaultPoints:
             back,
             earth,
             self._calculation.plant.devices[device].span,
+            weak.impedance.phases == 1 or not {"N", "PEN"}.isdisjoint(self._calculation.plant.devices[far.origin].terminals),
             returning=own[0] if own else (),
         )
 

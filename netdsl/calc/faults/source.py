@@ -8,6 +8,8 @@ from math import sqrt
 from netdsl.calc.basis import Result
 
 STANDARD = "IEC 60909-0"
+#: impedance of a transformer's windings by its rating plate
+TRANSFORMER = "{u_k} / 100 * {U_r}^2 / {S_r}"
 FAULT_LEVEL_REMEDY = (
     "add `fault-current=` and `earth-fault-current=` at its terminals, `resistance=` and `reactance=`, or `transformer=` with"
     " `transformer-impedance=`, or `network-power=` at its terminals"
@@ -48,3 +50,10 @@ class Source:
     def key(self) -> str:
         """Key of the result that gives the impedance for the largest current."""
         return self.results[-1].key
+
+
+def direction(resistance: float, impedance: float) -> complex:
+    """Resistance and reactance of an impedance over its amount: of a transformer's windings, both in percent of its rating. Losses
+    beyond the impedance count as no more than that."""
+    real = min(resistance / impedance, 1.0)
+    return complex(real, sqrt(1 - real**2))

@@ -5,14 +5,21 @@ from __future__ import annotations
 from dataclasses import replace
 from math import sqrt
 
-from netdsl.calc.basis import Calculation, Gap, Given, Result, amount, rating, word
+from netdsl.calc.basis import Calculation, Formula, Gap, Given, Result, amount, formula, rating, word
 from netdsl.calc.circuit import Circuit
-from netdsl.calc.faults.source import FAULT_LEVEL_REMEDY, STANDARD, Source, SourceImpedance
+from netdsl.calc.faults.source import FAULT_LEVEL_REMEDY, STANDARD, TRANSFORMER, Source, SourceImpedance, direction
 from netdsl.model.plant import Device
 
 #: earthing systems in which a fault to earth returns through metal
 TN = frozenset({"TN-S", "TN-C", "TN-C-S"})
 ABSENT = ("fault currents", "breaking capacity", "disconnection", "let-through")
+_STATED = Formula("sqrt({R}^2 + {X}^2)")
+#: impedance by a prospective current, of three phases and of one
+_LEVEL = {3: Formula("{c} * {U} / (sqrt(3) * {I_k})"), 1: Formula("{c} * {U} / {I_k}")}
+_POWER = Formula("{c} * {U}^2 / {S_Q}")
+_NETWORK = Formula("{c_Q} * {U_r}^2 / {S_Q}")
+_ALONE = Formula("sqrt({R_T}^2 + {X_T}^2)")
+_BEHIND_NETWORK = Formula("sqrt(({R_T} + {R_Q})^2 + ({X_T} + {X_Q})^2)")
 
 
 class Supplies:
@@ -69,30 +76,26 @@ class Supplies:
         ohms, reactance = amount(supply, "resistance") or 0.0, amount(supply, "reactance") or 0.0
         z = complex(ohms, reactance)
         givens = (rating(supply, "resistance", "R", "Ω"), rating(supply, "reactance", "X", "Ω"))
-        result = self._result(supply, abs(z), "sqrt({R}^2 + {X}^2)", givens, "impedance of one pole as stated")
+        result = self._result(supply, _STATED, givens, "impedance of one pole as stated")
         return Source(self._impedance(supply, system, z, z, known_return=True), (result,))
 
     def _by_level(self, supply: Device, system: str) -> Source:
         ratio = self._ratio(supply)
         factor = self._settings.given("voltage-factor-max", "c")
-        three = _phases(supply) == 3
-        z = self._from_current(supply, "fault-current", float(ratio.value), float(factor.value))
-        formula = "{c} * {U} / (sqrt(3) * {I_k})" if three else "{c} * {U} / {I_k}"
         words = "prospective current at the terminals, voltage factor included"
         givens = (factor, rating(supply, "voltage", "U", "V"), rating(supply, "fault-current", "I_k", "A", words), ratio)
-        note = f"R/X = {ratio.shown}; both poles together" if not three else f"R/X = {ratio.shown}"
-        result = self._result(supply, abs(z), formula, givens, note)
+        note = f"R/X = {ratio.shown}; both poles together" if _phases(supply) == 1 else f"R/X = {ratio.shown}"
+        result = self._result(supply, _LEVEL[_phases(supply)], givens, note)
+        z = _split(result.value, float(ratio.value))
         return Source(self._impedance(supply, system, z, z, known_return=False), (result,))
 
     def _by_power(self, supply: Device, system: str) -> Source:
         """A supply at whose own terminals the network's short-circuit power is stated."""
-        volts = amount(supply, "voltage") or 0.0
         ratio, factor = self._ratio(supply), self._settings.given("voltage-factor-max", "c")
-        power = self._network_power(supply, volts)
-        ohms = float(factor.value) * volts**2 / float(power.value)
-        z = _split(ohms, float(ratio.value))
+        power = self._network_power(supply, amount(supply, "voltage") or 0.0)
         givens = (factor, rating(supply, "voltage", "U", "V"), power, ratio)
-        result = self._result(supply, ohms, "{c} * {U}^2 / {S_Q}", givens, f"R/X = {ratio.shown}")
+        result = self._result(supply, _POWER, givens, f"R/X = {ratio.shown}")
+        z = _split(result.value, float(ratio.value))
         return Source(self._impedance(supply, system, z, z, known_return=False), (result,))
 
     def _network_power(self, supply: Device, volts: float) -> Given:
@@ -110,39 +113,35 @@ class Supplies:
         )
 
     def _transformer(self, supply: Device, system: str) -> Source:
-        volts = amount(supply, "transformer-voltage") or amount(supply, "voltage") or 0.0
         rated = "transformer-voltage" if amount(supply, "transformer-voltage") else "voltage"
-        base = volts**2 / (amount(supply, "transformer") or 1.0)
-        z = self._winding(supply, base)
-        corrected = self._settings.word("transformer-correction") == "yes"
-        factor = self._settings.given("voltage-factor-max", "c")
-        per_unit = z.imag / base
-        correction = 0.95 * float(factor.value) / (1 + 0.6 * per_unit) if corrected else 1.0
-        largest = z * correction
+        winding = self._winding(supply)
+        text = TRANSFORMER
         givens = [
             rating(supply, "transformer-impedance", "u_k", "%"),
             rating(supply, rated, "U_r", "V"),
             rating(supply, "transformer", "S_r", "VA"),
         ]
-        formula = "{u_k} / 100 * {U_r}^2 / {S_r}"
-        if corrected:
-            formula = "0.95 * {c} / (1 + 0.6 * {x_T}) * " + formula
-            givens += [factor, Given("x_T", per_unit, "", "reactance of the transformer per unit", givens[0].span)]
-        own = self._result(supply, abs(largest), formula, tuple(givens), "", "transformer-impedance")
-        network, before = self._network(supply, volts)
+        plain = formula(text).of(givens) * winding
+        if self._settings.word("transformer-correction") == "yes":
+            text = f"0.95 * {{c}} / (1 + 0.6 * {{x_T}}) * {text}"
+            per_unit = winding.imag * float(givens[0].value) / 100
+            reactance = Given("x_T", per_unit, "", "reactance of the transformer per unit", givens[0].span)
+            givens += [self._settings.given("voltage-factor-max", "c"), reactance]
+        own = self._result(supply, formula(text), tuple(givens), "", "transformer-impedance")
+        network, before = self._network(supply, float(givens[1].value))
+        largest = own.value * winding
         total = self._sum(supply, own, largest, before, network)
-        impedance = self._impedance(supply, system, largest + network, z + network, known_return=True)
+        impedance = self._impedance(supply, system, largest + network, plain + network, known_return=True)
         return Source(impedance, (own, *((before,) if before else ()), total))
 
-    def _winding(self, supply: Device, base: float) -> complex:
-        """Impedance of a transformer from its short-circuit voltage, its resistance from the load losses where stated."""
-        per_unit = (amount(supply, "transformer-impedance") or 0.0) / 100
+    def _winding(self, supply: Device) -> complex:
+        """Resistance and reactance of a transformer over its impedance, the resistance from the load losses where stated."""
         losses = amount(supply, "transformer-losses")
         if losses is None:
             words = "a supply's transformer counts as a reactance where its load losses are not stated"
             self._settings.assume("transformer-losses", words, STANDARD, "common practice")
-        resistance = min((losses or 0.0) / (amount(supply, "transformer") or 1.0), per_unit)
-        return complex(resistance, sqrt(per_unit**2 - resistance**2)) * base
+        percent = 100 * (losses or 0.0) / (amount(supply, "transformer") or 1.0)
+        return direction(percent, amount(supply, "transformer-impedance") or 0.0)
 
     def _network(self, supply: Device, volts: float) -> tuple[complex, Result | None]:
         """The network before a transformer, on the secondary side: its voltage cancels against the transformer's ratio."""
@@ -154,13 +153,11 @@ class Supplies:
             return 0j, None
         factor, ratio = self._settings.given("network-voltage-factor", "c_Q"), self._ratio(supply)
         power = self._network_power(supply, volts)
-        ohms = float(factor.value) * volts**2 / float(power.value)
         rated = "transformer-voltage" if amount(supply, "transformer-voltage") else "voltage"
         givens = (factor, rating(supply, rated, "U_r", "V"), power, ratio)
         note = f"referred to the secondary side of the transformer; R/X = {ratio.shown}"
-        return _split(ohms, float(ratio.value)), self._result(
-            supply, ohms, "{c_Q} * {U_r}^2 / {S_Q}", givens, note, "network-impedance"
-        )
+        result = self._result(supply, _NETWORK, givens, note, "network-impedance")
+        return _split(result.value, float(ratio.value)), result
 
     def _sum(self, supply: Device, own: Result, z: complex, before: Result | None, network: complex) -> Result:
         givens = [
@@ -168,12 +165,12 @@ class Supplies:
             Given("X_T", z.imag, "Ω", "reactance of the transformer", result=own.key),
         ]
         if before is None:
-            return self._result(supply, abs(z), "sqrt({R_T}^2 + {X_T}^2)", tuple(givens), "")
+            return self._result(supply, _ALONE, tuple(givens), "")
         givens += [
             Given("R_Q", network.real, "Ω", "resistance of the network", result=before.key),
             Given("X_Q", network.imag, "Ω", "reactance of the network", result=before.key),
         ]
-        return self._result(supply, abs(z + network), "sqrt(({R_T} + {R_Q})^2 + ({X_T} + {X_Q})^2)", tuple(givens), "")
+        return self._result(supply, _BEHIND_NETWORK, tuple(givens), "")
 
     # --- returns --------------------------------------------------------------------------------------------------
     def _impedance(
@@ -229,11 +226,8 @@ class Supplies:
             return None
         ratio = z.real / z.imag if z.imag else float(self._ratio(supply).value)
         factor = self._settings.number("voltage-factor-max")
-        return self._from_current(supply, "earth-fault-current", ratio, factor) - z
-
-    def _from_current(self, supply: Device, name: str, ratio: float, factor: float) -> complex:
-        volts = (amount(supply, "voltage") or 0.0) / (sqrt(3) if _phases(supply) == 3 else 1)
-        return _split(factor * volts / (amount(supply, name) or 1.0), ratio)
+        volts, amps = amount(supply, "voltage") or 0.0, amount(supply, "earth-fault-current") or 1.0
+        return _split(_LEVEL[_phases(supply)](c=factor, U=volts, I_k=amps), ratio) - z
 
     def _ratio(self, supply: Device) -> Given:
         if amount(supply, "r-over-x") is None:
@@ -241,7 +235,7 @@ class Supplies:
         return rating(supply, "r-over-x", "r", "", "resistance over reactance")
 
     def _result(
-        self, supply: Device, value: float, formula: str, givens: tuple[Given, ...], note: str, question: str = "source-impedance"
+        self, supply: Device, how: Formula, givens: tuple[Given, ...], note: str, question: str = "source-impedance"
     ) -> Result:
         feeder = self._calculation.of(Circuit).feeder(supply.id)
         return Result(
@@ -249,9 +243,9 @@ class Supplies:
             question,
             supply.id,
             feeder,
-            value,
+            how.of(givens),
             "Ω",
-            formula,
+            how.text,
             givens,
             STANDARD,
             note=note,
