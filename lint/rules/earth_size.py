@@ -32,9 +32,9 @@ def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
       several devices, below 10 mm².
     Silent:
       Where the table or the adiabatic equation alone is kept inside circuits: one suffices. For the touch current, where a second
-      conductor leaves from a terminal of its own or another way leads on, and for the core in a drive's motor cable, which follows
-      the ordinary rule. Where no fault current is known, or behind a drive, the table alone counts. Arresters of signals and of
-      extra-low voltage, which follow what their makers say.
+      conductor leaves from a terminal of its own or another way leads on, and for the core in a drive's motor cable, which
+      follows the ordinary rule. Where no fault current is known, or behind a drive, the table alone counts. Arresters of signals
+      and of extra-low voltage, which follow what their makers say.
     Why:
       A fault melts the conductor before it is disconnected; and when the only conductor of a drive breaks, its touch current
       flows through whoever touches it.
@@ -89,7 +89,8 @@ def _demand(result: Result) -> str:
     if kind == "supply":
         return f"beside phase conductors of {given['S_L'].shown} the supply's own is to have {needed}"
     if kind == "leakage":
-        return f"the {given['I_t'].words.replace('touch currents', 'touch current', 1)} is {given['I_t'].shown}, which takes {needed}"
+        words = given["I_t"].words.replace("touch currents", "touch current", 1)
+        return f"the {words} is {given['I_t'].shown}, which takes {needed}"
     if kind == "table":
         return f"beside phase conductors of {given['S_L'].shown} the table asks for {needed}"
     if kind == "adiabatic":

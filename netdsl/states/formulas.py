@@ -97,15 +97,16 @@ class Formulas:
                 found.setdefault(self._variables[part >> 1], set()).add(bool(part & 1))
         return {number: frozenset(signs) for number, signs in found.items()}
 
-    def needed(self, formula: int) -> frozenset[int]:
-        """Variables that stand in every way to make a formula hold, as they are. Not all that must hold: what the gates show."""
+    def needed(self, formula: int, same: Callable[[int], int] = lambda number: number) -> frozenset[int]:
+        """Variables that stand in every way to make a formula hold, as they are. Not all that must hold: what the gates show.
+        Variables that are the `same` by what it gives count as that one."""
         known: dict[int, frozenset[int]] = {}
         open_ = [formula]
         while open_:
             part = open_[-1]
             gate = self._gates[part >> 1]
             if gate is None:
-                known[part] = frozenset() if part & 1 or not part >> 1 else frozenset((self._variables[part >> 1],))
+                known[part] = frozenset() if part & 1 or not part >> 1 else frozenset((same(self._variables[part >> 1]),))
             else:
                 inner = [one ^ (part & 1) for one in gate]
                 missing = [one for one in inner if one not in known]

@@ -16,7 +16,6 @@ from netdsl.states.reach import Reach
 from netdsl.states.simulation import Simulation
 from netdsl.states.traces import Stage, Trace
 from netdsl.states.types import Cause, Edge, Mover, Pole
-from netdsl.states.ways import Arc
 
 #: poles that a current returns to
 _RETURNS = ("N", "0V")
@@ -193,10 +192,8 @@ class Joins:
             return TRUE  # an isolator that nothing reads may be closed at any time: a bit less to ask about
         found = FALSE
         for mover in movers:
-            found = formulas.either(found, self.prover.variables.of(mover))
-            if arcs and _is_pole(edge) and self.circuit.movements[mover].cause is Cause.COIL:
-                held = formulas.any(self.prover.variables.of(other) for other in self.prover.partners.get(mover, ()))
-                found = formulas.either(found, formulas.both(self.prover.variables.of(Arc(mover)), held ^ 1))
+            late = arcs and _is_pole(edge) and self.circuit.movements[mover].cause is Cause.COIL
+            found = formulas.either(found, self.prover.conducts(mover) if late else self.prover.variables.of(mover))
         return found if edge.closed.on else found ^ 1
 
 

@@ -13,7 +13,7 @@ from netdsl.states.loops import restless
 from netdsl.states.machine import Builder, Note
 from netdsl.states.traces import STEPS, Trace, shortest
 from netdsl.states.types import Cause, Circuit, Mover
-from netdsl.states.ways import Islands, Variables, Wants
+from netdsl.states.ways import Arc, Islands, Variables, Wants
 
 #: questions for each way to a bad state by itself
 _SHARE = 300
@@ -63,7 +63,8 @@ class Prover:
         if bad == FALSE:
             return Answer.NEVER, ""
         budget = Budget(self._questions)
-        left = [part for part in self.variables.formulas.parts(bad) if not self._is_apart(part, budget)]
+        parts = self.variables.formulas.parts(bad)
+        left = [part for part in parts if not self.is_kept_apart(part) and not self._is_apart(part, budget)]
         if not left:
             return Answer.NEVER, ""
         rest = self.variables.formulas.any(left)
@@ -76,7 +77,7 @@ class Prover:
         return Answer.NOT_PROVED, _restless_words(loose)
 
     def is_kept_apart(self, bad: int, besides: Mover | None = None) -> bool:
-        """Whether two coils that must both have pulled in a bad state are proved never to: as the two contactors of a bypass,
+        """Whether two coils whose poles must both conduct in a bad state are proved never to: as the two contactors of a bypass,
         behind which every motor of a plant stands. Asked of two at a time, once; `besides` them one that may move."""
         needed = self.variables.needed(bad)
         coils = [mover for mover in needed if mover != besides and self.circuit.movements[mover].cause is Cause.COIL]
@@ -84,9 +85,15 @@ class Prover:
 
     def _are_never_both(self, pair: tuple[Mover, Mover]) -> bool:
         if pair not in self._apart:
-            both = self.variables.formulas.both(*map(self.variables.of, pair))
-            self._apart[pair] = self._is_apart(both, Budget(_SHARE))
+            both = self.variables.formulas.both(*map(self.conducts, pair))
+            self._apart[pair] = self._is_apart(both, Budget(self._questions))
         return self._apart[pair]
+
+    def conducts(self, coil: Mover) -> int:
+        """When poles of a coil conduct, the moment in which an arc joins them included; a mechanical interlock ends that."""
+        formulas, of = self.variables.formulas, self.variables.of
+        held = formulas.any(of(other) for other in self.partners.get(coil, ()))
+        return formulas.either(of(coil), formulas.both(of(Arc(coil)), held ^ 1))
 
     def trace(self, bad: int) -> Trace | None:
         """The shortest way to a bad state, None where it is too long to be found."""

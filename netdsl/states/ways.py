@@ -54,8 +54,13 @@ class Variables:
         return self._numbers[variable]
 
     def needed(self, formula: int) -> tuple[Mover, ...]:
-        """Movers that have pulled, or are closed, wherever a formula holds, as far as its gates show; in their order."""
-        return tuple(sorted(mover for number in self.formulas.needed(formula) if isinstance(mover := self.named[number], Mover)))
+        """Movers that have pulled, or whose arc still burns, wherever a formula holds, as far as its gates show; in order."""
+        found = (self.named[number] for number in self.formulas.needed(formula, self._puller))
+        return tuple(sorted(variable for variable in found if isinstance(variable, Mover)))
+
+    def _puller(self, number: int) -> int:
+        variable = self.named[number]
+        return self.number(variable.coil) if isinstance(variable, Arc) else number
 
     def within(self, formulas: Iterable[int]) -> set[Variable]:
         """The variables that formulas depend on."""

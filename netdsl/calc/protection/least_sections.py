@@ -1,4 +1,4 @@
-"""Protective conductors that have least sections of their own: of a supply, of enclosures, of arresters, of many drives together."""
+"""Protective conductors that have least sections of their own: of a supply, enclosures, arresters, many drives together."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ _CLOSED = frozenset({"duct", "conduit"})
 class LeastSections(SheetQuestion):
     """Protective conductors whose section does not follow from a fault in their circuit alone.
 
-    That of the supply as far as the main bar follows the table of IEC 60204-1; bonds of enclosures, doors and plates and the earth
-    of an arrester have least sections; and where the touch currents of several devices add up, the conductor they share is
+    That of the supply as far as the main bar follows the table of IEC 60204-1; bonds of enclosures, doors and plates and the
+    earth of an arrester have least sections; and where the touch currents of several devices add up, the conductor they share is
     reinforced.
     """
 
@@ -39,8 +39,8 @@ class LeastSections(SheetQuestion):
         self._earth = calculation.network.earth
 
     def results(self) -> Iterator[Result]:
-        """`protective-conductor.supply`, `.bond`, `.arrester` and `.leakage` of every conductor that has such a least section: the
-        section demanded against the section there, of conductors in parallel together."""
+        """`protective-conductor.supply`, `.bond`, `.arrester` and `.leakage` of every conductor that has such a least section:
+        the section demanded against the section there, of conductors in parallel together."""
         for feed in FeedEarths(self._calculation).feeds():
             yield from self._of_supply(feed)
         for _, _, conductors in self._earth.graph.edges(data="conductors"):
