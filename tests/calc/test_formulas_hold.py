@@ -44,7 +44,13 @@ _OPERATORS: dict[type[ast.operator], Callable[[float, float], float]] = {
     ast.Div: lambda a, b: a / b,
     ast.Pow: lambda a, b: float(a**b),
 }
-_FUNCTIONS: dict[str, Callable[..., float]] = {"sqrt": sqrt, "min": min, "max": max}
+_SECTIONS = (0.5, 0.75, 1, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120, 150, 185, 240, 300, 400)  # IEC 60228
+_FUNCTIONS: dict[str, Callable[..., float]] = {
+    "sqrt": sqrt,
+    "min": min,
+    "max": max,
+    "standard": lambda needed: next(float(section) for section in _SECTIONS if section >= needed - 1e-6),
+}
 _COMPARISONS: dict[type[ast.cmpop], Callable[[float, float], bool]] = {
     ast.Gt: lambda a, b: a > b,
     ast.GtE: lambda a, b: a >= b,

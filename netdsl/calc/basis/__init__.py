@@ -16,6 +16,7 @@ from netdsl.calc.basis.figures import (
 from netdsl.calc.basis.formulas import Formula, formula
 from netdsl.calc.basis.ratings import amount, rating, word
 from netdsl.calc.basis.results import Assumption, Gap, Given, Later, Result, Sense, figure_text
+from netdsl.calc.basis.sections import standard_section
 from netdsl.calc.basis.settings import Settings
 
 __all__ = [
@@ -47,6 +48,7 @@ __all__ = [
     "sheet_questions",
     "single",
     "standard",
+    "standard_section",
     "tables",
     "word",
 ]

@@ -13,8 +13,10 @@ from functools import cache
 from math import pi, sqrt
 from typing import Any, Protocol
 
+from netdsl.calc.basis.sections import standard_section
+
 #: what a formula may call, and the constants it may name without a given
-FUNCTIONS: dict[str, Callable[..., float]] = {"sqrt": sqrt, "min": min, "max": max}
+FUNCTIONS: dict[str, Callable[..., float]] = {"sqrt": sqrt, "min": min, "max": max, "standard": standard_section}
 CONSTANTS = {"pi": pi}
 _SYMBOL = re.compile(r"\{(\w+)\}")
 #: very many terms in parentheses that nothing binds closer: the powers of hundreds of motors behind one drive

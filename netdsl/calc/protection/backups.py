@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from netdsl.calc.basis import Answer, Given, Result, Sense, SheetQuestion, amount, rating
+from netdsl.calc.basis import Answer, Given, Result, Sense, SheetQuestion, amount, formula, rating
 from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device
 
 SOURCE = "IEC 60364-5-53, 534.2.4; the arrester's maker"
+_TAKEN = formula("{I_n}")
 
 
 class ArresterBackups(SheetQuestion):
@@ -65,9 +66,9 @@ class ArresterBackups(SheetQuestion):
             f"arrester-backup.{kind}",
             device.id,
             self._calculation.of(Circuit).feeder(device.id),
-            ahead.rated_a or 0.0,
+            _TAKEN.of((given,)),
             "A",
-            "{I_n}",
+            _TAKEN.text,
             (given,),
             SOURCE,
             limit,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from netdsl.calc.basis import Answer, Gap, Given, Result, Sense, SheetQuestion, amount, rating
+from netdsl.calc.basis import Answer, Gap, Given, Result, Sense, SheetQuestion, amount, formula, rating
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.faults import FaultResults
 from netdsl.model.kinds import BREAKING
@@ -12,6 +12,7 @@ from netdsl.model.plant import Device
 
 QUESTION = "breaking-capacity"
 SOURCE = "IEC 60364-4-43, 434.5.1"
+_TAKEN = formula("{I_k}")
 
 
 class BreakingCapacities(SheetQuestion):
@@ -44,9 +45,9 @@ class BreakingCapacities(SheetQuestion):
             QUESTION,
             device,
             largest.feeder,
-            largest.value,
+            _TAKEN.of((current,)),
             "A",
-            "{I_k}",
+            _TAKEN.text,
             (current,),
             SOURCE,
             capacity,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, amount
+from netdsl.calc.basis import Answer, Calculation, Formula, Given, Result, Sense, SheetQuestion, amount, formula
 from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.devices import Characteristics
 from netdsl.calc.faults import Faults
@@ -14,6 +14,10 @@ from netdsl.model.kinds import CONVERTERS, TAPPED
 from netdsl.model.plant import Device
 
 TOUCH_V = 50.0
+#: the impedance of a fault loop and the resistance of an electrode, with the largest that each may have
+_LOOP = formula("{Z_s}"), formula("{c} * {U_0} / {I_a}")
+_SECOND_FAULT = formula("{Z_s}"), formula("{c} * {U} / (2 * {I_a})")
+_ELECTRODE = formula("{R_A}"), formula("{U_L} / {I_a}")
 
 
 class Disconnections(SheetQuestion):
@@ -130,31 +134,20 @@ class Disconnections(SheetQuestion):
         loop = fed[0].loop if fed else None
         if loop is None or volts is None:
             return None
-        factor, current = self._factor, trip.current
-        limit = float(factor.value) * volts / float(current.value)
-        ohms = abs(loop)
-        return Result(
-            f"disconnection {device}",
-            "disconnection",
+        named = f"{self._by.named(trip.device)} within {trip.time.shown}"
+        values = (
+            self._loop_given(device, path.origin, abs(loop)),
+            self._factor,
+            Given("U_0", volts, "V", f"voltage to earth of {path.origin}", self._plant.devices[path.origin].span),
+        )
+        return self._result(
             device,
-            self._circuit.feeder(device),
-            ohms,
-            "Ω",
-            "{Z_s} <= {c} * {U_0} / {I_a}",
-            (
-                self._loop_given(device, path.origin, ohms),
-                factor,
-                Given("U_0", volts, "V", f"voltage to earth of {path.origin}", self._plant.devices[path.origin].span),
-                current,
-                trip.time,
-                *trip.device.givens,
-            ),
+            trip,
+            _LOOP,
+            values,
             "IEC 60364-4-41, 411.4.4",
-            limit,
-            Sense.AT_MOST,
-            f"largest loop impedance for {self._by.named(trip.device)} within {trip.time.shown}",
-            note=f"disconnected by {self._by.named(trip.device)} within {trip.time.shown}",
-            span=self._plant.devices[device].span,
+            f"largest loop impedance for {named}",
+            f"disconnected by {named}",
         )
 
     def _by_second_fault(self, device: str, path: Path, trip: Trip) -> Result | None:
@@ -162,31 +155,21 @@ class Disconnections(SheetQuestion):
         point = self._calculation.of(Faults).points.second_fault(device, path.origin)
         if point is None or point.loop is None:
             return None
-        factor, current, volts = self._factor, trip.current, point.weak.impedance.voltage
-        limit = float(factor.value) * volts / (2 * float(current.value))
-        return Result(
-            f"disconnection {device}",
-            "disconnection",
+        named, volts = f"{self._by.named(trip.device)} within {trip.time.shown}", point.weak.impedance.voltage
+        values = (
+            Given("Z_s", abs(point.loop), "Ω", "impedance of the fault loop", result=f"loop-impedance {device}"),
+            self._factor,
+            Given("U", volts, "V", f"voltage between phases of {path.origin}", self._plant.devices[path.origin].span),
+        )
+        return self._result(
             device,
-            self._circuit.feeder(device),
-            abs(point.loop),
-            "Ω",
-            "{Z_s} <= {c} * {U} / (2 * {I_a})",
-            (
-                Given("Z_s", abs(point.loop), "Ω", "impedance of the fault loop", result=f"loop-impedance {device}"),
-                factor,
-                Given("U", volts, "V", f"voltage between phases of {path.origin}", self._plant.devices[path.origin].span),
-                current,
-                trip.time,
-                *trip.device.givens,
-            ),
+            trip,
+            _SECOND_FAULT,
+            values,
             "IEC 60364-4-41, 411.6.4",
-            limit,
-            Sense.AT_MOST,
-            f"largest loop impedance for {self._by.named(trip.device)} within {trip.time.shown}",
-            note=f"second fault, disconnected by {self._by.named(trip.device)} within {trip.time.shown}; that the first is"
-            " noticed, by an insulation monitor or otherwise, is not judged",
-            span=self._plant.devices[device].span,
+            f"largest loop impedance for {named}",
+            f"second fault, disconnected by {named}; that the first is noticed, by an insulation monitor or otherwise, is not"
+            " judged",
         )
 
     def _loop_given(self, device: str, origin: str, ohms: float) -> Given:
@@ -202,28 +185,48 @@ class Disconnections(SheetQuestion):
         ohms = amount(supply, "earth-resistance")
         if ohms is None:
             return None
-        limit = TOUCH_V / float(trip.current.value)
-        touch = Given("U_L", TOUCH_V, "V", "touch voltage that may remain", None, "IEC 60364-4-41, 411.5.3", "verified")
+        named = self._by.named(trip.device)
+        values = (
+            Given("R_A", ohms, "Ω", f"earth resistance of {supply.id}", supply.span),
+            Given("U_L", TOUCH_V, "V", "touch voltage that may remain", None, "IEC 60364-4-41, 411.5.3", "verified"),
+        )
+        return self._result(
+            device,
+            trip,
+            _ELECTRODE,
+            values,
+            "IEC 60364-4-41, 411.5.3",
+            f"largest earth resistance for {named}",
+            f"disconnected by {named}",
+        )
+
+    def _result(
+        self,
+        device: str,
+        trip: Trip,
+        condition: tuple[Formula, Formula],
+        values: tuple[Given, ...],
+        source: str,
+        limit_words: str,
+        note: str,
+    ) -> Result:
+        """The result of a condition: what is held, and the most that it may be."""
+        held, most = condition
+        givens = (*values, trip.current, trip.time, *trip.device.givens)
         return Result(
             f"disconnection {device}",
             "disconnection",
             device,
             self._circuit.feeder(device),
-            ohms,
+            held.of(givens),
             "Ω",
-            "{R_A} <= {U_L} / {I_a}",
-            (
-                Given("R_A", ohms, "Ω", f"earth resistance of {supply.id}", supply.span),
-                touch,
-                trip.current,
-                trip.time,
-                *trip.device.givens,
-            ),
-            "IEC 60364-4-41, 411.5.3",
-            limit,
+            f"{held.text} <= {most.text}",
+            givens,
+            source,
+            most.of(givens),
             Sense.AT_MOST,
-            f"largest earth resistance for {self._by.named(trip.device)}",
-            note=f"disconnected by {self._by.named(trip.device)}",
+            limit_words,
+            note=note,
             span=self._plant.devices[device].span,
         )
 

@@ -8,7 +8,7 @@ from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQu
 from netdsl.calc.circuit import Circuit, Lead, Missing
 from netdsl.calc.protection.earth_faults import EarthFaults
 from netdsl.calc.protection.feed_earths import Feed, FeedEarths
-from netdsl.calc.protection.sections import standard_section
+from netdsl.calc.protection.protective import to_standard
 from netdsl.calc.protection.withstand import Withstands
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Conductor, End, Role
@@ -66,19 +66,13 @@ class LeastSections(SheetQuestion):
         ratio = self._ratio(feed, leads[0])
         if ratio is not None:
             text, givens = f"{text} * {{r}}", [*givens, ratio]
-        value = standard_section(formula(text).of(givens))
-        yield self._result("supply", leads, feed.conductors, value, text, tuple(givens), least.source, fed=feed.step.fed)
+        text, note = to_standard(text, givens)
+        yield self._result("supply", leads, feed.conductors, text, tuple(givens), least.source, note, fed=feed.step.fed)
 
     def _ratio(self, feed: Feed, lead: Lead) -> Given | None:
         """k of the phase conductors over k of the protective conductor, where their metals differ."""
         line = self._circuit.leads.laid(feed.step.conductors[0])
-        if isinstance(line, Missing) or line.material == lead.material:
-            return None
-        factor = self._calculation.of(Withstands).factor
-        of_line = float(factor(line.material, line.insulation, feed.line_mm2 > 300).value)
-        ratio = of_line / float(factor(lead.material, lead.insulation, False).value)
-        words = "constant of the phase conductors over that of the protective conductor, of another metal"
-        return Given("r", ratio, "", words, None, "IEC 60364-5-54, 543.1.2", "verified")
+        return None if isinstance(line, Missing) else self._calculation.of(Withstands).ratio(line, lead, feed.line_mm2)
 
     # --- bonds and arresters --------------------------------------------------------------------------------------
     def _of_its_own(self, conductor: Conductor) -> Iterator[Result]:
@@ -102,7 +96,7 @@ class LeastSections(SheetQuestion):
         kind = "arrester" if arrester is not None else "bond"
         needed = single(row, column)
         least = Given("S_min", needed.value, "mm²", words, None, needed.source, needed.confidence)
-        yield self._result(kind, leads, (conductor.id,), needed.value, "{S_min}", (least,), needed.source, fed=arrester or "")
+        yield self._result(kind, leads, (conductor.id,), "{S_min}", (least,), needed.source, fed=arrester or "")
 
     def _is_arrester(self, name: str) -> bool:
         """Whether a device is an arrester of a mains circuit; those of signals and of 24 V follow what their makers say."""
@@ -152,8 +146,9 @@ class LeastSections(SheetQuestion):
                 ),
                 Given("I_lim", limit.value, "mA", "leakage above which it is reinforced", None, limit.source, limit.confidence),
             )
-            text = "{S_min} where {I_t} > {I_lim}"
-            yield self._result("leakage", leads, conductors, needed.value, text, givens, needed.source, single_core=True)
+            yield self._result(
+                "leakage", leads, conductors, "{S_min}", givens, needed.source, condition="{I_t} > {I_lim}", single_core=True
+            )
 
     def _doubled(self, conductors: tuple[str, ...]) -> bool:
         """Whether two of them lie beside each other on terminals of their own at both ends, or another way leads on."""
@@ -174,11 +169,12 @@ class LeastSections(SheetQuestion):
         kind: str,
         leads: list[Lead],
         conductors: tuple[str, ...],
-        value: float,
         text: str,
         givens: tuple[Given, ...],
         source: str,
+        note: str = "",
         *,
+        condition: str = "",
         fed: str = "",
         single_core: bool = False,
     ) -> Result:
@@ -190,16 +186,16 @@ class LeastSections(SheetQuestion):
             f"protective-conductor.{kind}",
             conductor.id,
             self._circuit.feeder(fed) if fed else "",
-            value,
+            formula(text).of(givens),
             "mm²",
-            text,
+            f"{text} where {condition}" if condition else text,
             givens,
             source,
             section,
             Sense.AT_MOST,
             "section of the protective conductor",
             Given("S", section, "mm²", f"section of {', '.join(conductors)}", conductor.span),
-            "",
+            note,
             conductors,
             conductor.span,
         )

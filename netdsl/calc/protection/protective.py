@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, one_table, single
+from netdsl.calc.basis import (
+    Answer,
+    Calculation,
+    Given,
+    Result,
+    Sense,
+    SheetQuestion,
+    formula,
+    one_table,
+    single,
+    standard_section,
+)
 from netdsl.calc.circuit import Circuit, Lead, Missing
 from netdsl.calc.faults import Faults
 from netdsl.calc.protection.earth_faults import EarthFaults, Edge
 from netdsl.calc.protection.earth_ways import EarthWays
-from netdsl.calc.protection.sections import standard_section
 from netdsl.calc.protection.trips import Trips
 from netdsl.calc.protection.withstand import Withstands, demanded
 
@@ -69,10 +79,11 @@ class ProtectiveConductors(SheetQuestion):
     # --- table and equation ---------------------------------------------------------------------------------------
     def _ordinary(self, edge: Edge, leads: list[Lead], section: float) -> Iterator[Result]:
         """By table, and where the fault current is known by the adiabatic equation."""
-        by_table, table_words = self._tabled(edge, leads[0])
+        table, lines, rounded = self._tabled(edge, leads[0])
         factor = self._calculation.of(Withstands).factor_of(leads[0], self._alone(leads[0]))
         heat = demanded(edge.stress, factor) if edge.stress is not None else None
-        table_kept, heat_kept = by_table <= section * _SLACK, heat is not None and heat[0] <= section * _SLACK
+        table_kept = formula(table).of(lines) <= section * _SLACK
+        heat_kept = heat is not None and formula(heat[0]).of(heat[1]) <= section * _SLACK
         assert edge.step is not None
         unknown = heat is None and self._unknown_fault(edge.step.fed)
         held = table_kept or not (heat_kept or unknown)
@@ -86,23 +97,21 @@ class ProtectiveConductors(SheetQuestion):
             edge,
             leads,
             section,
-            by_table,
-            table_words,
-            self._line_givens(edge),
+            table,
+            lines,
             "IEC 60364-5-54, table 54.2",
             held,
-            "" if held else less,
+            "; ".join(words for words in ("" if held else less, rounded) if words),
         )
         if heat is not None and edge.stress is not None:
-            value, formula, givens = heat
+            text, givens = heat
             broken = f"fault to earth, broken by {self._calculation.of(Trips).named(edge.stress.device)}"
             yield self._result(
                 "adiabatic",
                 edge,
                 leads,
                 section,
-                value,
-                formula,
+                text,
                 givens,
                 "IEC 60364-5-54, 543.1.2",
                 heat_kept or not table_kept,
@@ -114,28 +123,20 @@ class ProtectiveConductors(SheetQuestion):
         path = self._circuit.path(device)
         return (path is None or not path.drive) and self._calculation.of(Faults).at(device) is None
 
-    def _tabled(self, edge: Edge, lead: Lead) -> tuple[float, str]:
-        """The section that table 54.2 asks for beside the line conductors of an edge, mm2, rounded up to a standard one, and its
-        formula."""
-        line = edge.line_mm2
-        if line <= 16:
-            needed, formula = line, "{S_L}"
-        else:
-            needed, formula = (16.0, "{S_T}") if line <= 35 else (line / 2, "{S_L} / 2")
-        ratio = self._ratio(edge, lead)
-        if ratio != 1:
-            needed, formula = needed * ratio, f"{formula} * {ratio:.3g}"
-        return standard_section(needed), formula
-
-    def _ratio(self, edge: Edge, lead: Lead) -> float:
-        """k of the line conductors over k of the protective conductor, where their metals differ; else 1."""
+    def _tabled(self, edge: Edge, lead: Lead) -> tuple[str, tuple[Given, ...], str]:
+        """The formula of the section, mm2, that table 54.2 asks for beside the line conductors of an edge, what is put in, and a
+        note."""
         assert edge.step is not None
+        text, givens = "{S_L}" if edge.line_mm2 <= 35 else "{S_L} / 2", self._line_givens(edge)
+        if 16 < edge.line_mm2 <= 35:
+            text = "{S_T}"
         line = self._circuit.leads.laid(edge.step.conductors[0])
-        if isinstance(line, Missing) or line.material == lead.material:
-            return 1.0
-        factor = self._calculation.of(Withstands).factor
-        of_line = float(factor(line.material, line.insulation, edge.line_mm2 > 300).value)
-        return of_line / float(factor(lead.material, lead.insulation, False).value)
+        if not isinstance(line, Missing):
+            ratio = self._calculation.of(Withstands).ratio(line, lead, edge.line_mm2)
+            if ratio is not None:
+                text, givens = f"{text} * {{r}}", (*givens, ratio)
+        text, note = to_standard(text, givens)
+        return text, givens, note
 
     def _line_givens(self, edge: Edge) -> tuple[Given, ...]:
         assert edge.step is not None
@@ -172,7 +173,7 @@ class ProtectiveConductors(SheetQuestion):
         words = "least section laid apart from its live conductors" + (", covered" if covered else ", not covered")
         needed = single(row, key)
         least = Given("S_min", needed.value, "mm²", words, None, needed.source, needed.confidence)
-        yield self._result("separate", edge, leads, section, needed.value, "{S_min}", (least,), needed.source, True, "")
+        yield self._result("separate", edge, leads, section, "{S_min}", (least,), needed.source, True, "")
 
     def _pen(self, edge: Edge, leads: list[Lead], section: float) -> Iterator[Result]:
         """The least section of a conductor that is neutral and protective conductor in one."""
@@ -182,7 +183,7 @@ class ProtectiveConductors(SheetQuestion):
         row = one_table("conductors", "pen_minimum")
         needed = single(row, "aluminium_mm2" if leads[0].material == "Al" else "copper_mm2")
         least = Given("S_min", needed.value, "mm²", "least section of a PEN conductor", None, needed.source, needed.confidence)
-        yield self._result("pen", edge, leads, section, needed.value, "{S_min}", (least,), needed.source, True, "")
+        yield self._result("pen", edge, leads, section, "{S_min}", (least,), needed.source, True, "")
 
     # --- touch current --------------------------------------------------------------------------------------------
     def _touch(self, edge: Edge, leads: list[Lead]) -> Iterator[Result]:
@@ -205,12 +206,12 @@ class ProtectiveConductors(SheetQuestion):
             edge,
             leads,
             section,
-            needed.value,
-            "{S_min} where {I_t} > {I_lim}",
+            "{S_min}",
             (least, touch, limit),
             needed.source,
             not doubled or section >= needed.value,
             "doubled on separate terminals" if doubled else "",
+            "{I_t} > {I_lim}",
         )
 
     # --- results --------------------------------------------------------------------------------------------------
@@ -220,12 +221,12 @@ class ProtectiveConductors(SheetQuestion):
         edge: Edge,
         leads: list[Lead],
         section: float,
-        value: float,
-        formula: str,
+        text: str,
         givens: tuple[Given, ...],
         source: str,
         limited: bool,
         note: str,
+        condition: str = "",
     ) -> Result:
         conductor = self._plant.conductors[leads[0].conductor]
         devices = [end.device for end in conductor.ends if end.device in self._plant.devices]
@@ -236,9 +237,9 @@ class ProtectiveConductors(SheetQuestion):
             f"protective-conductor.{kind}",
             conductor.id,
             self._circuit.feeder(feeder),
-            value,
+            formula(text).of(givens),
             "mm²",
-            formula,
+            f"{text} where {condition}" if condition else text,
             givens,
             source,
             section if limited else None,
@@ -249,3 +250,11 @@ class ProtectiveConductors(SheetQuestion):
             edge.conductors,
             conductor.span,
         )
+
+
+def to_standard(text: str, givens: Sequence[Given]) -> tuple[str, str]:
+    """The formula of a section rounded up to a standard one, with a note that says so; where it is one, the formula itself."""
+    needed = formula(text).of(givens)
+    if standard_section(needed) == needed:
+        return text, ""
+    return f"standard({text})", "standard: rounded up to a standard section"

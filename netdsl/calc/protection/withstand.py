@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import log, sqrt
 from typing import NamedTuple
 
-from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, one_table
+from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, formula, one_table
 from netdsl.calc.circuit import Circuit, Lead, Missing, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.faults import Faults
@@ -158,6 +158,15 @@ class Withstands(SheetQuestion):
             return Given("k", stated, "A√s/mm²", f"stated constant of {conductor.cable or conductor.id}", conductor.span)
         return self.factor(lead.material, lead.insulation, (lead.section_mm2 or 0.0) > 300, earth_alone)
 
+    def ratio(self, line: Lead, lead: Lead, line_mm2: float) -> Given | None:
+        """k of phase conductors, of `line_mm2` together, over k of a protective conductor; None where they are of one metal."""
+        if line.material == lead.material:
+            return None
+        of_line = float(self.factor(line.material, line.insulation, line_mm2 > 300).value)
+        ratio = of_line / float(self.factor(lead.material, lead.insulation, False).value)
+        words = "constant of the phase conductors over that of the protective conductor, of another metal"
+        return Given("r", ratio, "", words, None, "IEC 60364-5-54, 543.1.2", "verified")
+
     def _exempt(self, step: Step) -> str:
         """Why a step is not judged, "" where it is."""
         feeder = self._calculation.plant.devices[step.feeder]
@@ -195,15 +204,15 @@ class Withstands(SheetQuestion):
         factor = self._factor_of(lead)
         subject = lead.conductor
         device = self._calculation.of(Trips).named(stress.device)
-        value, formula, givens = demanded(stress, factor)
+        text, givens = demanded(stress, factor)
         return Result(
             f"fault-withstand {subject}",
             "fault-withstand",
             subject,
             self._circuit.feeder(step.fed),
-            value,
+            formula(text).of(givens),
             "mm²",
-            formula,
+            text,
             givens,
             "IEC 60364-4-43, 434.5.2",
             lead.section_mm2,
@@ -220,12 +229,11 @@ def _rounded(value: float) -> float:
     return float(f"{value:.9g}")
 
 
-def demanded(stress: Stress, factor: Given) -> tuple[float, str, tuple[Given, ...]]:
-    """The section, mm2, that a stress demands, with its formula and what is put in."""
-    value = sqrt(float(stress.energy.value)) / float(factor.value)
+def demanded(stress: Stress, factor: Given) -> tuple[str, tuple[Given, ...]]:
+    """The formula of the section, mm2, that a stress demands, and what is put in."""
     if stress.time is not None:
-        return value, "{I_k} * sqrt({t}) / {k}", (stress.current, stress.time, factor, *stress.device.givens)
-    return value, "sqrt({E}) / {k}", (stress.energy, factor, stress.current, *stress.device.givens)
+        return "{I_k} * sqrt({t}) / {k}", (stress.current, stress.time, factor, *stress.device.givens)
+    return "sqrt({E}) / {k}", (stress.energy, factor, stress.current, *stress.device.givens)
 
 
 def _adiabatic_constant(metal: str, insulation: str, large: bool, earth_alone: bool) -> Given:
