@@ -9,7 +9,7 @@ from functools import cache
 
 from lint.facts import Facts
 from lint.joined import confused, confused_cable
-from lint.screening import metal_conduit
+from lint.screening import behind_sine_filter, metal_conduit, sine_filters_before
 from lint.separation import JUDGED, Answer, judged_class, separation
 from netdsl.findings import Span
 from netdsl.network.types import CableUse, ConductorClass, RouteContent, Run
@@ -22,7 +22,7 @@ class Item:
     """A cable or a loose wire in a route.
 
     `screened`: has an outer screen; whether that is ended well is another rule's matter. `rated_v`: insulation voltage, None
-    where it is not stated.
+    where it is not stated. `smooth`: carries a drive's output behind a sine filter, which disturbs no more than mains do.
     """
 
     id: str
@@ -34,6 +34,7 @@ class Item:
     devices: tuple[str, ...]
     span: Span
     cable: bool
+    smooth: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +91,7 @@ class Bundles:
         for number, a in enumerate(classes):
             for b in classes[number:]:
                 answer = separation().answer(a, b, bundle.where)
-                pair = _violation(bundle.items[a], bundle.items[b], answer, a is b)
+                pair = _violation(*_disturbing(bundle.items[a], bundle.items[b]), answer, a is b)
                 if pair is not None:
                     first, second = pair
                     # of two groups the smaller has gone astray: it is told, and left out where distances are judged
@@ -115,8 +116,21 @@ class Bundles:
         return metal_conduit(self.facts.plant.routes.get(route))
 
 
+def _disturbing(a: tuple[Item, ...], b: tuple[Item, ...]) -> tuple[tuple[Item, ...], tuple[Item, ...]]:
+    """Two groups, without what lies behind a sine filter where the other is of motor cables: it may lie with them too."""
+    motor = [any(item.klass is ConductorClass.MOTOR for item in items) for items in (a, b)]
+    if motor[0] == motor[1]:
+        return a, b
+    kept = [
+        items if others else tuple(item for item in items if not item.smooth) for items, others in zip((a, b), motor, strict=True)
+    ]
+    return kept[0], kept[1]
+
+
 def _violation(a: tuple[Item, ...], b: tuple[Item, ...], answer: Answer, same: bool) -> tuple[Item, Item] | None:
-    """Two items that break `answer`, one of each group."""
+    """Two items that break `answer`, one of each group; None where one group is empty."""
+    if not a or not b:
+        return None
     if answer.word != "share":
         return (a[0], b[0])
     if answer.condition == "screened":
@@ -151,7 +165,9 @@ def _cable_item(facts: Facts, use: CableUse) -> Item | None:
     rated = _volts(use.cable.attributes.text("voltage"))
     devices = (*use.devices[0], *use.devices[1])
     screened = use.cable.screen in {"outer", "both"}
-    return Item(use.cable.id, klass, use.voltage, screened, rated, use.drive or "", devices, use.cable.span, True)
+    smooth = klass is ConductorClass.MOTOR and behind_sine_filter(facts, use)
+    klass = ConductorClass.MAINS if smooth else klass
+    return Item(use.cable.id, klass, use.voltage, screened, rated, use.drive or "", devices, use.cable.span, True, smooth)
 
 
 def _wire_item(facts: Facts, run: Run) -> Item | None:
@@ -162,7 +178,9 @@ def _wire_item(facts: Facts, run: Run) -> Item | None:
     rated = _volts(run.conductor.attributes.text("insulation"))
     drive = next((potential.device for potential in net.possible if potential.kind == "pwm"), "")
     devices = tuple(end.device for end in run.conductor.ends)
-    return Item(run.id, klass, net.voltage, False, rated, drive, devices, run.conductor.span, False)
+    smooth = klass is ConductorClass.MOTOR and bool(sine_filters_before(facts, set(devices)))
+    klass = ConductorClass.MAINS if smooth else klass
+    return Item(run.id, klass, net.voltage, False, rated, drive, devices, run.conductor.span, False, smooth)
 
 
 @cache
@@ -179,7 +197,8 @@ def clashing(
     for one, items in a.items():
         for other, others in b.items():
             answer = separation().answer(one, other, where)
-            if answer.word != "share":
+            kept, beside = _disturbing(items, others)
+            if answer.word != "share" and kept and beside:
                 motors = [item for item in (*items, *others) if item.klass is ConductorClass.MOTOR]
                 screened = bool(motors) and all(item.screened for item in motors)
                 yield items[0], others[0], answer.mm_screened if screened else answer.mm

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from functools import cached_property
 from typing import Any, TypeVar, cast
 
@@ -211,6 +211,17 @@ class Facts:
                 for _, _, cables in graph.out_edges(feeder, data="cables", default=()):
                     found |= set(cables)
         return frozenset(found)
+
+    def beside_single_cores(self, conductor: str, cables: Collection[str]) -> bool:
+        """Whether a protective conductor of its own takes the whole way of single-core cables of `cables`, whose it then is."""
+        run = self.network.runs.get(conductor)
+        if run is None or not run.routes:
+            return False
+        cable = self.plant.cables.get(run.conductor.cable or "")
+        if cable is not None and not all(core.earth for core in cable.cores):
+            return False
+        single = (self.plant.cables[name] for name in cables if len(self.plant.cables[name].cores) == 1)
+        return any(set(each.routes) == set(run.routes) for each in single if each.conductors)
 
     def device(self, name: str | None) -> Device | None:
         """The device of that id."""

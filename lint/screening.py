@@ -105,3 +105,17 @@ def metal_conduit(route: RouteWay | None) -> bool:
 def is_sine_filter(device: Device | None) -> bool:
     """Whether a device is an output filter that makes the drive's voltage a sine: its rating `filter` says so."""
     return device is not None and device.kind == Kind.FILTER and device.ratings.text("filter").startswith("sine")
+
+
+def behind_sine_filter(facts: Facts, use: CableUse) -> bool:
+    """Whether a sine filter lies between the drive and the cable."""
+    runs = [facts.network.runs[name] for name in use.cable.conductors if name in facts.network.runs]
+    ends = {end.device for run in runs if run.klass is ConductorClass.MOTOR for end in run.conductor.ends}
+    return any(use.drive in facts.feeders(name) for name in sine_filters_before(facts, ends))
+
+
+def sine_filters_before(facts: Facts, ends: set[str]) -> list[str]:
+    """Sine filters behind which all of `ends` lie, or that are one of them."""
+    before = set[str]().union(*(facts.feeders(device) for device in ends)) | ends
+    filters = sorted(name for name in before if is_sine_filter(facts.device(name)))
+    return [name for name in filters if ends <= facts.fed(name) | {name}]

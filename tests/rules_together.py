@@ -14,7 +14,7 @@ from netdsl.findings import Finding
 
 TOGETHER = frozenset(
     """
-    arrester-protection brake-unprotected breaking-capacity bundle-mixed bus-too-long cable-mixed clamp-overfilled clamp-range
+    arrester-protection bonding-missing brake-unprotected breaking-capacity bundle-mixed bus-too-long cable-mixed clamp-overfilled clamp-range
     contact-overloaded contactor-undersized control-drop crossing-angle data-missing drive-protection
     drive-undersized earth-clamp-shared earth-colour earth-in-series earth-loop earth-missing earth-not-at-drive
     earth-undersized enclosure-hot fault-loop fault-withstand filter-on-unearthed-supply isolation-missing

@@ -23,7 +23,8 @@ def bundle_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
       encoder circuits keep off power; a drive's motor cable shares only with screened motor cables. Outside, the classes
       of which the table asks a distance share no route.
     Silent:
-      Compartments of a divided route (`along=TRAY1/1`, `along=TRAY1/2`); loose motor wires of one drive; earth.
+      Compartments of a divided route (`along=TRAY1/1`, `along=TRAY1/2`); loose motor wires of one drive; earth; motor cables
+      behind a sine filter, which may lie with the mains and with screened motor cables, and keep the distances of mains.
     Why:
       What radiates couples along the whole length into what lies beside it.
     Failing:
@@ -80,7 +81,8 @@ def _mixed(this: Rule, bundle: Bundle, clashes: list[Clash]) -> Report:
 
 
 def _said(item: Item) -> str:
-    return f"{item.klass.value} {'cable' if item.cable else 'wire'} `{item.id}`"
+    klass = ConductorClass.MOTOR if item.smooth else item.klass
+    return f"{klass.value} {'cable' if item.cable else 'wire'} `{item.id}`"
 
 
 def _names(item: Item) -> tuple[str, ...]:
@@ -106,7 +108,8 @@ def cable_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
     Reports:
       Two classes among the cores of one cable that the separation table keeps apart; extra-low voltage with more.
     Silent:
-      A pair with an inner screen of its own; the 24 V supply and common of a signal; earth and spare cores.
+      A pair with an inner screen of its own; the 24 V supply and common of a signal; earth and spare cores; cores that no
+      source reaches, whose voltage is not known.
     Why:
       Cores of one cable lie closer together and longer than anything else: nothing separates them later.
     Failing:
@@ -159,19 +162,21 @@ def _mixed_cores(facts: Facts, use: CableUse) -> tuple[Run, Run, str] | None:
     """The first two cores of one cable, under no different screens, that must not lie together."""
     own = {screen.pair for screen in use.cable.screens if screen.pair}
     group = {f"{use.cable.id} {core.name}": core.pair if core.pair in own else 0 for core in use.cable.cores}
-    firsts: dict[tuple[int, ConductorClass, bool], Run] = {}
+    firsts: dict[tuple[int, ConductorClass, bool | None], Run] = {}
     for name in use.cable.conductors:
         run = facts.network.runs.get(name)
         klass = judged_class(run.klass) if run is not None else None
         if run is not None and klass is not None:
-            extra_low = facts.circuit_volts(run.net) <= separation().extra_low_v
+            # behind a contact of which nobody says what it brings, the voltage is not known: that is not extra-low
+            known = bool(facts.network.nets[run.net].possible)
+            extra_low = facts.circuit_volts(run.net) <= separation().extra_low_v if known else None
             firsts.setdefault((group.get(name, 0), klass, extra_low), run)
-    keys = sorted(firsts, key=lambda key: (key[0], JUDGED.index(key[1]), key[2]))
+    keys = sorted(firsts, key=lambda key: (key[0], JUDGED.index(key[1]), key[2] is not None, key[2] or False))
     for number, a in enumerate(keys):
         for b in keys[number + 1 :]:
             answer = separation().answer(a[1], b[1], "cable")
             if a[0] == b[0] and answer.word != "share":
                 return firsts[a], firsts[b], "they never share a cable"
-            if a[0] == b[0] and answer.condition == "same-band" and a[2] != b[2]:
+            if a[0] == b[0] and answer.condition == "same-band" and None not in (a[2], b[2]) and a[2] != b[2]:
                 return firsts[a], firsts[b], "extra-low voltage shares no cable with a higher one"
     return None

@@ -130,7 +130,7 @@ def earth_not_at_drive(facts: Facts, this: Rule) -> Iterator[Report]:
 
     Reports:
       The earth core of a drive's motor cable ends neither at the drive nor on the plate or bar that carries the clamp of
-      that cable's screen.
+      that cable's screen; where the cable has no earth core, none of the motor's other protective conductors does.
     Silent:
       Direct feeders, and motors that a bypass can also feed; earth that goes on through isolators, boxes and strips.
     Why:
@@ -170,6 +170,34 @@ def earth_not_at_drive(facts: Facts, this: Rule) -> Iterator[Report]:
                 about=facts.earth_terminals(motor.device),
             )
             break
+    yield from _without_core(facts, this)
+
+
+def _without_core(facts: Facts, this: Rule) -> Iterator[Report]:
+    """Motors whose cables bring no earth core, and to which no other protective conductor comes from the drive."""
+    of_motor: dict[tuple[str, str], list[CableUse]] = {}
+    for use in facts.network.cables.values():
+        if use.drive is not None and use.load is not None and _is_motor(facts, use.load) and not _bypassed(facts, use):
+            of_motor.setdefault((use.drive, use.load), []).append(use)
+    for (drive, motor), uses in of_motor.items():
+        if any(_earth_cores(facts, use.cable) for use in uses) or not any(motor in side for use in uses for side in use.devices):
+            continue
+        landing = [name for terminal in facts.earth_terminals(motor) for name in facts.network.at_terminal.get(terminal, ())]
+        found = [facts.plant.conductors[name] for name in landing if facts.protective(facts.plant.conductors[name])]
+        ends = [(each, next(end for end in each.ends if end.device == motor)) for each in found]
+        if not ends or any(_returns(facts, uses[0], each, end) for each, end in ends):
+            continue
+        apart = next((each for each, _ in ends if each.cable is not None), None)
+        far = _far_end(apart or ends[0][0], ends[0][1].id)
+        cables = list(dict.fromkeys(use.cable.id for use in uses))
+        yield this.report(
+            f"{listed(cables)} from `{drive}` to `{motor}` {'has' if len(cables) == 1 else 'have'} no protective conductor, "
+            f"and that of `{motor}` ends at `{far.id}` and does not reach `{drive}`",
+            f"lay a protective conductor with the phases, from the earth terminal of `{drive}`",
+            apart.span if apart is not None else uses[0].cable.span,
+            (motor, *cables, drive, far.device),
+            about=facts.earth_terminals(motor),
+        )
 
 
 def _is_motor(facts: Facts, name: str) -> bool:

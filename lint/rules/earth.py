@@ -25,7 +25,8 @@ def earth_missing(facts: Facts, this: Rule) -> Iterator[Report]:
       conductor leads to the main earth bar, or a supply whose own does not. Parts that hang together are one finding, at
       the one nearest the break.
     Silent:
-      Class II and class III parts; parts earthed by mounting on a bonded plate; supplies of extra-low voltage.
+      Class II and class III parts; parts earthed by mounting on a bonded plate; supplies of extra-low voltage. An installation
+      in enclosures of its own, all of it and nothing else fed by a supply whose protective conductor leads to a bar there.
     Why:
       A fault to the body of the part leaves it live: nothing trips, and whoever touches it closes the circuit.
     Failing:
@@ -109,7 +110,8 @@ def earth_in_series(facts: Facts, this: Rule) -> Iterator[Report]:
       Another device lies on every path from the part to the main earth bar.
     Silent:
       Bars, rails, earth terminals of strips, enclosure studs and earth through-terminals (isolators, boxes, filters that
-      have them) are no other device; nor is the drive or device that feeds the part through the part's own cable.
+      have them) are no other device; nor is the drive or device that feeds the part through the part's own cable, or through
+      single cores on whose way the protective conductor lies.
     Why:
       Taking the other device out for service interrupts the earth of this one while it stays live.
     Failing:
@@ -129,7 +131,7 @@ def earth_in_series(facts: Facts, this: Rule) -> Iterator[Report]:
             continue
         part, other = earth.name(node), earth.name(device)
         yield this.report(
-            f"every earth path from `{part}` to `{earth.name(earth.root or '')}` passes through `{other}`",
+            f"every earth path from `{part}` to `{earth.name(earth.root_of(node))}` passes through `{other}`",
             f"take the protective conductor of `{part}` to the earth bar by itself, past `{other}`",
             earth.nodes[node].span,
             (*earth.nodes[node].members, other),

@@ -31,10 +31,10 @@ def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
       arrester below 4 mm², of one for lightning currents below 16 mm²; one that carries more than 10 mA of the touch currents of
       several devices, below 10 mm².
     Silent:
-      Where the table or the adiabatic equation alone is kept inside circuits: one suffices. For the touch current, where a second
-      conductor leaves from a terminal of its own or another way leads on, and for the core in a drive's motor cable, which
-      follows the ordinary rule. Where no fault current is known, or behind a drive, the table alone counts. Arresters of signals
-      and of extra-low voltage, which follow what their makers say.
+      Where the table or the adiabatic equation alone is kept inside circuits: one suffices. For the touch current, where a
+      second conductor leaves from a terminal of its own or another way leads on, and for the core in a drive's motor cable,
+      which follows the ordinary rule. Where no fault current is known, or behind a drive, the table alone counts. Arresters of
+      signals and of extra-low voltage, which follow what their makers say.
     Why:
       A fault melts the conductor before it is disconnected; and when the only conductor of a drive breaks, its touch current
       flows through whoever touches it.

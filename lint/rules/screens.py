@@ -11,11 +11,12 @@ from lint.screening import (
     ALL_ROUND,
     BOTH_ENDS,
     PANEL_END,
-    is_sine_filter,
+    behind_sine_filter,
     metal_conduit,
     panel_sides,
     screen_class,
     sides,
+    sine_filters_before,
 )
 from lint.wording import listed, metres
 from netdsl.findings import Severity
@@ -170,26 +171,12 @@ def _cable_exempt(facts: Facts, use: CableUse) -> bool:
         return True
     if _is_short(facts, use.cable.length_m, (*use.devices[0], *use.devices[1])):
         return True
-    return use.klass is ConductorClass.MOTOR and _behind_sine_filter(facts, use)
+    return use.klass is ConductorClass.MOTOR and behind_sine_filter(facts, use)
 
 
 def _is_short(facts: Facts, length_m: float | None, devices: tuple[str, ...]) -> bool:
     enclosures = {facts.enclosure_of(device) for device in devices}
     return length_m is not None and length_m <= SHORT_M and len(enclosures) == 1 and "" not in enclosures
-
-
-def _behind_sine_filter(facts: Facts, use: CableUse) -> bool:
-    """Whether a sine filter lies between the drive and the cable."""
-    runs = [facts.network.runs[name] for name in use.cable.conductors if name in facts.network.runs]
-    ends = {end.device for run in runs if run.klass is ConductorClass.MOTOR for end in run.conductor.ends}
-    return any(use.drive in facts.feeders(name) for name in _filters_before(facts, ends))
-
-
-def _filters_before(facts: Facts, ends: set[str]) -> list[str]:
-    """Sine filters behind which all of `ends` lie, or that are one of them."""
-    before = set[str]().union(*(facts.feeders(device) for device in ends)) | ends
-    filters = sorted(name for name in before if is_sine_filter(facts.device(name)))
-    return [name for name in filters if ends <= facts.fed(name) | {name}]
 
 
 def _loose(facts: Facts, this: Rule) -> Iterator[Report]:
@@ -216,7 +203,7 @@ def _wire_exempt(facts: Facts, run: Run, a: str, b: str) -> bool:
     routes = [facts.plant.routes.get(route_of(facts.plant, way)) for way in run.routes]
     if routes and all(map(metal_conduit, routes)):
         return True
-    return run.klass is ConductorClass.MOTOR and bool(_filters_before(facts, {a, b}))
+    return run.klass is ConductorClass.MOTOR and bool(sine_filters_before(facts, {a, b}))
 
 
 @rule("screen-pigtail", Severity.ERROR, source="IEC TR 61000-5-2; drive installation instructions")

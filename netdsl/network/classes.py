@@ -171,7 +171,7 @@ def _net_class(
     if spread.circuit[net] in signals:
         return signals[spread.circuit[net]]
     power = bool(roles & _POWER) and spread.circuit[net] not in control
-    return _plain_class(joined, net, roles, bool(potentials), all(p.kind == "earth" for p in potentials), power)
+    return _plain_class(joined, net, roles, potentials, power)
 
 
 def _carries_power(joined: Joined, net: int, high: list[Potential]) -> bool:
@@ -190,8 +190,13 @@ def _carries_power(joined: Joined, net: int, high: list[Potential]) -> bool:
     return False
 
 
-def _plain_class(joined: Joined, net: int, roles: set[Role], fed: bool, earthed: bool, power: bool) -> ConductorClass:
-    """The class of a net without a signal role and without a potential above extra-low voltage."""
+def _plain_class(joined: Joined, net: int, roles: set[Role], potentials: tuple[Potential, ...], power: bool) -> ConductorClass:
+    """The class of a net without a signal role and without a potential above extra-low voltage. What divides from a PEN is the
+    neutral of the mains, wherever a neutral terminal takes it; its protective conductors are told by their ends."""
+    fed, earthed = bool(potentials), all(potential.kind == "earth" for potential in potentials)
+    divided = earthed and any(potential.pole == "PEN" for potential in potentials)
+    if Role.NEUTRAL in roles and divided:
+        return ConductorClass.MAINS
     if roles <= _SILENT and earthed:
         if fed or roles & _EARTHS or any(_is_earth(joined.nodes.terminals[node]) for node in joined.members[net]):
             return ConductorClass.EARTH

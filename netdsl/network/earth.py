@@ -33,7 +33,8 @@ def earth_graph(plant: Plant, references: frozenset[str]) -> EarthGraph:
     for pair, conductors in sorted(_edges(plant, key_of, references).items()):
         graph.add_edge(*pair, conductors=tuple(conductors), mounting=False)
     _add_mountings(plant, graph, node_of)
-    return EarthGraph(graph, _root(plant, graph, node_of), node_of)
+    nearest = _nearest_bars(plant, graph, node_of)
+    return EarthGraph(graph, _root(plant, graph, node_of, nearest), node_of, nearest)
 
 
 def _nodes(plant: Plant) -> tuple[dict[str, EarthNode], dict[str, str], dict[str, str]]:
@@ -172,21 +173,35 @@ def _add_mountings(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -> No
             graph.add_edge(node, place, conductors=(), mounting=True)
 
 
-def _root(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -> str | None:
-    """The earth bar nearest the first supply's PE, else the nearest rail, earth terminal or place; without a supply the first
-    earth bar, else the first place that carries one."""
-    import networkx as nx
-
-    bars = {
+def _bars(plant: Plant, node_of: dict[str, str]) -> dict[str, None]:
+    """Nodes that hold an earth bar, in order of declaration."""
+    return {
         node_of[device.id]: None for device in plant.devices.values() if device.kind == Kind.EARTH_BAR and device.id in node_of
     }
-    supplies = [device.id for device in plant.devices.values() if device.category == Category.SUPPLY and device.id in node_of]
-    if supplies:
-        reached = list(nx.bfs_tree(graph, node_of[supplies[0]]))
+
+
+def _nearest_bars(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -> dict[str, str]:
+    """The earth bar nearest to each supply's PE, else the nearest rail, earth terminal or place."""
+    import networkx as nx
+
+    bars, found = _bars(plant, node_of), {}
+    for device in plant.devices.values():
+        if device.category != Category.SUPPLY or device.id not in node_of:
+            continue
+        reached = list(nx.bfs_tree(graph, node_of[device.id]))
         nearest: list[str] = [node for node in reached if node in bars]
         nearest += [node for node in reached if graph.nodes[node]["node"].kind in _BARS]
         if nearest:
-            return nearest[0]
+            found[device.id] = nearest[0]
+    return found
+
+
+def _root(plant: Plant, graph: nx.Graph, node_of: dict[str, str], nearest: dict[str, str]) -> str | None:
+    """The bar nearest the first supply; without a supply the first earth bar, else the first place that carries one."""
+    first = next((d.id for d in plant.devices.values() if d.category == Category.SUPPLY and d.id in node_of), None)
+    if first in nearest:
+        return nearest[first]
+    bars = _bars(plant, node_of)
     if bars:
         return next(iter(bars))
     return next((node for node in graph if graph.nodes[node]["node"].kind == "bar"), None)

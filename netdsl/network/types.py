@@ -124,11 +124,13 @@ class EarthNode:
 @dataclass(frozen=True, slots=True)
 class EarthGraph:
     """`graph`: undirected; nodes are EarthNode ids, with the EarthNode as attribute `node`, edges have as `conductors` a tuple
-    of conductor ids (parallel ones in one edge). `root`: id of the node that holds the main bar, None without a supply or bar."""
+    of conductor ids (parallel ones in one edge). `root`: id of the node that holds the main bar, None without a supply or bar.
+    `bars`: for each supply with a protective conductor the node of the bar nearest to it, in order of declaration."""
 
     graph: nx.Graph
     root: str | None
     node_of: Mapping[str, str]  # device or place id -> EarthNode id (a strip: its first earth terminal's)
+    bars: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

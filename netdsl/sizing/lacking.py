@@ -1,4 +1,4 @@
-"""What a proposal rests on and could not be computed: a size whose checks could not be made has not passed."""
+"""What a proposal rests on and could not be computed: a size that no check failed since none could be made has not passed."""
 
 from __future__ import annotations
 

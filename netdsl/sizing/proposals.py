@@ -22,8 +22,8 @@ _TAP = "a short tap, in which no fault is judged: lay it so that a short circuit
 @dataclass(frozen=True, slots=True)
 class Proposal:
     """What is proposed for an item: `size` in mm2 or A (None where nothing of the series passes), `text` as it is written in the
-    language, `because`: the check that decided, in words. `holds`: whether the checks it bears on could all be made and pass with
-    it. `note`: what no check covers. `lacking`: which of them could not be made, and for want of what."""
+    language, `because`: the check that decided, in words. `holds`: whether the checks it bears on could all be made and pass
+    with it. `note`: what no check covers. `lacking`: which of them could not be made, and for want of what."""
 
     item: Item
     size: float | None

@@ -117,7 +117,22 @@ class MotorCables(SheetQuestion):
         cables = self.of_drive.get(drive, ())
         if not cables or any(cable.length_m is None for cable in cables):
             return None
-        return sum((cable.length_m or 0.0) * cable.parallel for cable in cables)
+        return sum((cable.length_m or 0.0) * cable.parallel for cable in self._circuits(cables))
+
+    def _circuits(self, cables: tuple[Cable, ...]) -> tuple[Cable, ...]:
+        """`cables`, of the single cores of one motor circuit the longest: one for each phase between the same two devices, they
+        are one motor cable. Several of one phase are laid in parallel."""
+        runs, phases = self._calculation.network.runs, dict[tuple[str, ...], dict[str, list[Cable]]]()
+        for cable in cables:
+            live = [runs[name] for name in cable.conductors if name in runs]
+            if len(cable.cores) == 1 and live:
+                between = tuple(sorted(end.device for end in live[0].conductor.ends))
+                phases.setdefault(between, {}).setdefault(live[0].net, []).append(cable)
+        dropped: set[str] = set()
+        for poles in phases.values():
+            most = max(poles.values(), key=lambda laid: sum(cable.length_m or 0.0 for cable in laid))
+            dropped |= {cable.id for laid in poles.values() if laid is not most for cable in laid}
+        return tuple(cable for cable in cables if cable.id not in dropped)
 
     @cached_property
     def _motors(self) -> dict[str, int]:
@@ -125,6 +140,7 @@ class MotorCables(SheetQuestion):
         return Counter(drive for drive, _ in self.of_motor)
 
     def _length(self, drive: Device, cables: tuple[Cable, ...]) -> Result:
+        cables = self._circuits(cables)
         counted = tuple(cable for cable in cables if not self._soft((cable,), "sine"))
         summed = counted or cables
         text, givens = _summed(summed)

@@ -156,7 +156,7 @@ class EarthFaults:
         """Protective conductors from a device's earth terminal to the main terminal."""
         node = self._earth.node_of.get(device)
         for conductors in self._circuit.earths.path(device) or ():
-            if node is None or node == self._earth.root:
+            if node is None or node == self._earth.root or node in self._earth.bars.values():
                 return
             if conductors:
                 yield conductors

@@ -38,7 +38,7 @@ class EarthWays:
             ways = (other for other, data in beside[node].items() if tuple(data["conductors"]) != edge.conductors)
             return (other for other in ways if other not in fed)
 
-        return any(node == earth.root for node in walk((start,), beyond) if node != start)
+        return any(node == earth.root or node in earth.bars.values() for node in walk((start,), beyond) if node != start)
 
 
 def _aligned(pairs: list[tuple[End, End]]) -> list[tuple[End, End]]:

@@ -1,4 +1,4 @@
-"""Protective conductors that have least sections of their own: of a supply, enclosures, arresters, many drives together."""
+"""Protective conductors with least sections of their own: of a supply, of enclosures, of arresters, of many drives together."""
 
 from __future__ import annotations
 
@@ -39,8 +39,8 @@ class LeastSections(SheetQuestion):
         self._earth = calculation.network.earth
 
     def results(self) -> Iterator[Result]:
-        """`protective-conductor.supply`, `.bond`, `.arrester` and `.leakage` of every conductor that has such a least section:
-        the section demanded against the section there, of conductors in parallel together."""
+        """`protective-conductor.supply`, `.bond`, `.arrester` and `.leakage` of every conductor with such a least section: the
+        section demanded against the section there, of conductors in parallel together."""
         for feed in FeedEarths(self._calculation).feeds():
             yield from self._of_supply(feed)
         for _, _, conductors in self._earth.graph.edges(data="conductors"):

@@ -1,0 +1,66 @@
+"""Installations with an earth of their own each, and what joins them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.earthing import Earthing
+from lint.facts import Facts
+from lint.registry import Report, Rule, rule
+from lint.screening import BONDED
+from netdsl.findings import Severity
+
+
+@rule("bonding-missing", Severity.ERROR, source="IEC 60364-4-44, 444.5; IEC TR 61000-5-2")
+def bonding_missing(facts: Facts, this: Rule) -> Iterator[Report]:
+    """A screen is earthed in two installations between which there is no equipotential bonding.
+
+    Reports:
+      A screen that is earthed at both ends, where each end has a main earth bar of its own and no protective conductor joins the
+      two.
+    Silent:
+      Screens that one side leaves `open` or joins over a `capacitor`; ends of which one reaches no earth at all, which
+      `earth-missing` names; supplies that say by `earthed-with=` that the site earths them together.
+    Why:
+      In a fault to earth, or with lightning near by, the two earths differ by hundreds of volts: the current between them flows
+      over the screen and burns it, and what hangs on it.
+    Failing:
+      place +SUB "Second panel" kind=cabinet
+      supply -G2 "Other building" system=TN-S voltage=230V phases=1 fault-current=1kA earth-fault-current=1kA
+      device -XE2 earth-bar at=+SUB ways=4
+      cable -W2 3G2.5 length=5m {
+        GNYE -G2:PE to -XE2:1
+      }
+      wire -XE2:2 to +SUB:PE 6mm2 GNYE
+      device -T1 drive at=+MCP
+      device -T2 drive at=+SUB
+      wire -T1:PE to -XE1:3 10mm2 GNYE
+      wire -T2:PE to -XE2:3 10mm2 GNYE
+      cable -W3 2x0.5 screened length=5m {
+        BN -T1:A to -T2:A
+        screen -T1:SH clamp to -T2:SH clamp
+      }
+    Passing:
+      + cable -W4 1G16 length=5m {
+      +   GNYE -XE1:4 to -XE2:4
+      + }
+    Remedy:
+      Lay an equipotential conductor between the two main bars, 16 mm² or more, beside the cable.
+    """
+    earth = facts.of(Earthing)
+    for use in facts.network.cables.values():
+        for screen in use.cable.screens:
+            ends = [end for end in screen.ends if end.how in BONDED]
+            known = facts.network.earth.node_of
+            bars = [earth.bar_of(end.device if end.device in known else facts.where(end.device)) for end in ends]
+            if len(ends) != 2 or None in bars or bars[0] == bars[1]:
+                continue
+            homes = [facts.enclosure_of(end.device) or facts.where(end.device) for end in ends]
+            yield this.report(
+                f"screen of `{use.cable.id}` is earthed in `{homes[0]}` and in `{homes[1]}`, "
+                f"whose main earth bars `{earth.name(bars[0] or '')}` and `{earth.name(bars[1] or '')}` nothing bonds",
+                "lay an equipotential conductor between the two bars, beside the cable",
+                ends[0].span,
+                (use.cable.id, *homes, *(end.device for end in ends)),
+                about=(use.cable.id,),
+            )

@@ -1,0 +1,68 @@
+"""Installations with an earth of their own each: what is earthed there, and screens between them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from netdsl.findings import Finding
+
+Check = Callable[..., tuple[Finding, ...]]
+RULES = ("bonding-missing", "earth-missing", "earth-in-series")
+
+TWO = """
+place +SUB "Second panel" kind=cabinet
+supply -G2 "Other building" system=TN-S voltage=400V fault-current=1kA earth-fault-current=1kA
+device -XE2 earth-bar at=+SUB ways=8
+cable -W2 4G2.5 length=5m {{
+  BN -G2:L1 to -T2:L1
+  BK -G2:L2 to -T2:L2
+  GY -G2:L3 to -T2:L3
+  GNYE -G2:PE to -XE2:1
+}}
+wire -XE2:2 to +SUB:PE 6mm2 GNYE
+device -T1 drive at=+MCP
+device -T2 drive at={where}
+wire -WB1:L1,L2,L3 to -T1:L1,L2,L3 2.5mm2 BK
+wire -T1:PE to -XE1:3 10mm2 GNYE
+wire -T2:PE to {earth} 10mm2 GNYE
+cable -W3 2x0.5 screened length=5m {{
+  BN -T1:A to -T2:A
+  screen -T1:SH {how}
+}}
+"""
+BOND = "cable -W4 1G16 length=5m {\n  GNYE -XE1:4 to -XE2:4\n}\n"
+
+
+def told(found: Check, more: str = "", **words: str) -> list[str]:
+    filled = {"where": "+SUB", "earth": "-XE2:3", "how": "clamp to -T2:SH clamp", **words}
+    return [finding.rule for finding in found(TWO.format(**filled) + more)]
+
+
+def test_a_screen_between_two_earths_needs_a_bond(found: Check) -> None:
+    assert told(found) == ["bonding-missing"]
+    assert not told(found, BOND)
+
+
+@pytest.mark.parametrize("how", ["clamp to -T2 open", "clamp to -T2:SH capacitor"])
+def test_a_screen_that_joins_no_two_earths_is_left_alone(how: str, found: Check) -> None:
+    assert not told(found, how=how)
+
+
+def test_what_is_earthed_nowhere_is_named_for_that(found: Check) -> None:
+    without = TWO.format(where="+SUB", earth="-XE2:3", how="clamp to -T2:SH clamp").replace(
+        "wire -T2:PE to -XE2:3 10mm2 GNYE\n", ""
+    )
+    assert [finding.rule for finding in found(without)] == ["earth-missing"]
+
+
+def test_a_supply_whose_devices_are_earthed_at_the_other_bar_is_no_installation_of_its_own(found: Check) -> None:
+    assert "earth-missing" in told(found, where="+MCP", earth="-XE1:5")
+
+
+def test_a_part_in_series_is_found_at_the_second_bar_too(found: Check) -> None:
+    text = TWO.format(where="+SUB", earth="-XE2:3", how="clamp to -T2 open")
+    text += "device -T3 drive at=+SUB\nwire -T3:PE to -T2:PE2 10mm2 GNYE\n"
+    (finding,) = found(text)
+    assert finding.rule == "earth-in-series" and "from `-T3` to `-XE2` passes through `-T2`" in finding.message
