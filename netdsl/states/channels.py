@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from netdsl.model.kinds import Kind
+from netdsl.model.plant import Device
 from netdsl.states.formulas import FALSE, TRUE
 from netdsl.states.prover import Prover
 from netdsl.states.targets import inputs
-from netdsl.states.types import Cause, Channel, Edge, Mover
+from netdsl.states.types import Cause, Channel, Edge, Load, Mover
 from netdsl.states.ways import Islands, Variables, Wants
 
 #: functions of the two inputs by which a drive takes its torque off
@@ -17,12 +18,14 @@ _TORQUE = ("safe-torque-off-1", "safe-torque-off-2")
 
 @dataclass(frozen=True, slots=True)
 class Single:
-    """Something that one fault takes away from both channels, or from one that should have it: `at` the device or terminal,
-    `why` in words with the names in backticks, `subjects` the devices concerned."""
+    """Something that one fault takes away from both channels, or from one that should have it: `at` the device, `why` in words
+    with the names in backticks, `subjects` the devices concerned. `joined`: terminals between which, or one at which, a conductor
+    is what is wrong; empty where none is known."""
 
     at: str
     why: str
     subjects: tuple[str, ...]
+    joined: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +62,10 @@ class SafetyRelays:
         for channel, formula in zip(channels, closed, strict=True):
             if formula == TRUE:
                 ends = " to ".join(f"`{node}`" for node in channel.nodes)
-                found.append(Single(relay.device, f"channel {ends} is closed by wire: nothing opens it", (relay.device,)))
+                passed = self._passed(channel)
+                past = f" past {', '.join(f'`{name}`' for name in passed)}" if passed else ""
+                why = f"channel {ends} is closed by wire{past}: nothing opens it"
+                found.append(Single(relay.device, why, (relay.device, *passed), channel.nodes))
         if found or len(channels) < 2:
             return found
         for mover in sorted(set().union(*stops)):
@@ -69,6 +75,17 @@ class SafetyRelays:
                 why = f"`{mover.device}` does not open channel {ends} of `{relay.device}`"
                 found.append(Single(mover.device, why, (mover.device, relay.device)))
         return found + self._shared(relay, channels)
+
+    def _passed(self, channel: Channel) -> tuple[str, ...]:
+        """Stops with a contact both sides of which are on the wire that closes a channel."""
+        net_of, point = self._circuit.network.net_of, channel.feed
+        found: dict[str, None] = {}
+        for device in self._devices.values():
+            for path in device.paths if device.kind in (Kind.EMERGENCY_STOP, Kind.SWITCH) else ():
+                nodes = (f"{device.id}:{path.a}", f"{device.id}:{path.b}")
+                if all(node in net_of and self._circuit.node_point(node) == point for node in nodes):
+                    found[device.id] = None
+        return tuple(found)
 
     def _is_stop(self, mover: Mover) -> bool:
         kind = self._devices[mover.device].kind if mover.device in self._devices else ""
@@ -81,8 +98,13 @@ class SafetyRelays:
             for other in channels[number + 1 :]:
                 islands = set(self._prover.islands.at(one.back)) & set(self._prover.islands.at(other.back))
                 if islands:
-                    why = f"both channels of `{relay.device}` are joined: a contact or a wire lies in both"
-                    found.append(Single(relay.device, why, (relay.device,)))
+                    edges = [edge for island in sorted(islands) for edge in self._prover.islands.edges.get(island, ())]
+                    both = tuple(dict.fromkeys(edge.device for edge in edges if edge.closed.movers))
+                    whose = f" of {', '.join(f'`{name}`' for name in both[:3])}" if both else ""
+                    why = f"both channels of `{relay.device}` are joined: a contact{whose} or a wire lies in both"
+                    ends = one.nodes[:1] + other.nodes[:1] if one.feed == other.feed else one.nodes[1:] + other.nodes[1:]
+                    wired = one.feed == other.feed or one.back == other.back
+                    found.append(Single(relay.device, why, (relay.device, *both), ends if wired else ()))
         return found
 
     # --- what the channels open -----------------------------------------------------------------------------------------
@@ -93,16 +115,36 @@ class SafetyRelays:
         loads = [by_function[function] for function in _TORQUE if function in by_function]
         relays = [m for m in self._circuit.releases if m in self._prover.builder.read_by(map(self._prover.wants.fed, loads))]
         if len(loads) < 2 or not relays:
-            return []
+            return self._past(device, loads)
         if loads[0].a == loads[1].a:
             why = f"both safe-torque-off inputs of drive `{drive}` hang on one wire: one contact opens both channels"
-            return [Single(drive, why, (drive, *(relay.device for relay in relays)))]
+            return [Single(drive, why, (drive, *(relay.device for relay in relays)), (loads[0].nodes[0], loads[1].nodes[0]))]
         found = []
         for edge in self._circuit.edges:
             if edge.closed.movers and edge.closed.movers[0] in relays and edge.closed.on and self._stuck(edge, drive, relays):
                 why = f"contact `{edge.nodes[0]}` to `{edge.nodes[1]}` alone opens both safe-torque-off inputs of drive `{drive}`"
                 found.append(Single(drive, why, (drive, edge.device)))
         return found
+
+    def _past(self, drive: Device, loads: list[Load]) -> list[Single]:
+        """Inputs of a drive set to have its torque taken off by wire that nothing but handles takes the voltage from."""
+        if drive.word("safe-torque-off") != "wired":
+            return []
+        past = [load for load in loads if self._is_standing(self._prover.wants.fed(load))]
+        names = ", ".join(f"`{load.nodes[0]}`" for load in past)
+        why = f"nothing takes the voltage from {names}: the torque of drive `{drive.id}` is never taken off"
+        return [Single(drive.id, why, (drive.id, *(load.nodes[0] for load in past)), past[0].nodes[:1])] if past else []
+
+    def _is_standing(self, fed: int) -> bool:
+        """Whether an input is fed, and whatever might open its circuit stands closed in service and is no stop."""
+        if fed == FALSE:
+            return False
+        for mover in self._prover.builder.read_by((fed,)):
+            movement = self._circuit.movements[mover]
+            handle = movement.cause is Cause.FREE and movement.rest and not self._is_stop(mover)
+            if movement.cause is not Cause.VOLTAGE and not handle:
+                return False
+        return True
 
     def _stuck(self, stuck: Edge, drive: str, relays: list[Mover]) -> bool:
         """Whether both inputs can stay on with one contact stuck and the relays tripped."""
