@@ -7,7 +7,7 @@ from functools import cached_property
 from math import pi, sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.basis import Answer, Calculation, Gap, Given, Result, SheetQuestion
+from netdsl.calc.basis import Answer, Calculation, Formula, Gap, Given, Result, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.drives.branches import Branch, Branches, typical
 from netdsl.calc.faults import FAULT_LEVEL_REMEDY, Faults, SourceImpedance
@@ -23,6 +23,9 @@ SHOWN = (5, 7, 11, 13, 17, 19, 23, 25, 29, 31, 35, 37)
 _LEAST = 2e-4
 #: share of its power that a rectifier must get in the model, else its supply is too weak
 _GIVEN = 0.98
+_THD = Formula("100 * {I_h} / {I_1}")
+_OF_DRIVES = Formula("100 * {I_h} / {I_1d}")
+_VOLTAGE = Formula("100 * sqrt(3) * {U_h} / {U}")
 _MODEL = "time-domain model of six-pulse rectifiers in steady state, harmonics to the 40th"
 
 
@@ -30,7 +33,8 @@ class Distortion(SheetQuestion):
     """Supply current distortion of all drives of a supply together.
 
     Drives of like impedance are one rectifier. Each rectifier sees the supply's impedance as if the current of all had its shape;
-    their harmonics then add with their angles.
+    their harmonics then add with their angles. The harmonics come of a simulation, and the fundamental, where there are other
+    loads, is a sum of phasors: both are said in words. All else is what the printed formulas give.
     """
 
     place = 1900
@@ -112,35 +116,24 @@ class Distortion(SheetQuestion):
         model = make.model(source, branches, self._calculation.settings.given("dc-link-capacitance", "C"))
         harmonic = make.result("harmonic-current", total, "A", f"simulated: {_listed(model)}", model, note)
         yield harmonic
-        first = make.result(
-            "fundamental",
-            whole,
-            "A",
-            "|{I_1d} + {I_others}|" if others is not None else "{I_1d}",
-            (
-                Given("I_1d", alone, "A", "fundamental of the drives, of the same simulation", result=harmonic.key),
-                *(
-                    (make.given("I_others", abs(others), "A", "all other loads, added with their angle"),)
-                    if others is not None
-                    else ()
-                ),
-            ),
-            "" if others is not None else "loads that are no drives are not known and not counted",
-        )
+        of_drives = Given("I_1d", alone, "A", "fundamental of the drives, of the same simulation", result=harmonic.key)
+        if others is None:
+            unknown = "loads that are no drives are not known and not counted"
+            first = make.worked("fundamental", "A", formula("{I_1d}"), (of_drives,), unknown)
+        else:
+            added = make.given("I_others", abs(others), "A", "all other loads, added with their angle")
+            first = make.result("fundamental", whole, "A", "|{I_1d} + {I_others}|", (of_drives, added))
         yield first
         by = (
             Given("I_h", total, "A", "harmonics to the 40th", result=harmonic.key),
             Given("I_1", whole, "A", "fundamental", result=first.key),
         )
-        yield make.result("thd", 100 * total / whole, "%", "100 * {I_h} / {I_1}", by, note)
+        yield make.worked("thd", "%", _THD, by, note)
         by_drives = (by[0], Given("I_1d", alone, "A", "fundamental of the drives", result=harmonic.key))
-        published = typical(branches, self._ratio(source, branches))
-        yield make.result("drives", 100 * total / alone, "%", "100 * {I_h} / {I_1d}", by_drives, published)
+        yield make.worked("drives", "%", _OF_DRIVES, by_drives, typical(branches, self._ratio(source, branches)))
         for order in SHOWN:
             amps = Given(f"I_{order}", abs(currents[order]), "A", "of the same simulation", result=harmonic.key)
-            yield make.result(
-                f"h{order}", 100 * abs(currents[order]) / whole, "%", f"100 * {{I_{order}}} / {{I_1}}", (amps, by[1])
-            )
+            yield make.worked(f"h{order}", "%", formula(f"100 * {{I_{order}}} / {{I_1}}"), (amps, by[1]))
         yield make.voltage(source, currents, harmonic)
 
     def _currents(self, source: SourceImpedance, branches: tuple[Branch, ...]) -> tuple[dict[int, complex], str]:
@@ -219,8 +212,8 @@ class _Maker:
                 found.append(Given(f"T_{number}", branch.stated / branch.stating, "%", words, first.span))
         return tuple(found)
 
-    def result(self, name: str, value: float, unit: str, formula: str, givens: tuple[Given, ...], note: str = "") -> Result:
-        """A result of this supply."""
+    def result(self, name: str, value: float, unit: str, text: str, givens: tuple[Given, ...], note: str = "") -> Result:
+        """A result of this supply whose formula is words."""
         question = f"distortion.{name}"
         return Result(
             f"{question} {self._supply.id}",
@@ -229,12 +222,16 @@ class _Maker:
             self._supply.id,
             value,
             unit,
-            formula,
+            text,
             givens,
             _MODEL,
             note=note,
             span=self._supply.span,
         )
+
+    def worked(self, name: str, unit: str, how: Formula, givens: tuple[Given, ...], note: str = "") -> Result:
+        """A result of this supply, worked out by its formula."""
+        return self.result(name, how.of(givens), unit, how.text, givens, note)
 
     def voltage(self, source: SourceImpedance, currents: dict[int, complex], harmonic: Result) -> Result:
         """Distortion of the voltage at the supply's terminals, of the supply's impedance alone."""
@@ -247,7 +244,7 @@ class _Maker:
             Given("U_h", sqrt(drops), "V", "drops of the harmonics in the supply, to the 40th", result=harmonic.key),
             self.given("U", source.voltage, "V", "nominal voltage"),
         )
-        return self.result("voltage", 100 * sqrt(3) * sqrt(drops) / source.voltage, "%", "100 * sqrt(3) * {U_h} / {U}", givens)
+        return self.worked("voltage", "%", _VOLTAGE, givens)
 
 
 def _distortion(found: Spectrum) -> float:

@@ -25,8 +25,8 @@ class FaultLevel(NamedTuple):
     other sources in parallel add. `peak`: its peak, `kappa` times the root of 2 as high. `smallest`: the smallest between
     conductors. `loop`: impedance of the earth-fault loop, ohm.
 
-    `largest`, `peak`, `smallest`, `earth_min` and `loop` are what the printed formulas give. What motors and other sources add are
-    sums of phasors: worked out node by node, and added here by their amount.
+    `largest`, `peak`, `smallest`, `earth_min` and `loop` are what the printed formulas give. What motors and other sources add
+    are sums of phasors: worked out node by node, and added here by their amount.
     """
 
     three_max: float | None

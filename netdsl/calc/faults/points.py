@@ -23,8 +23,8 @@ class Point:
     the device, 1 to 3. Impedances in ohm: `cold` and `end` of one pole, source included, for the largest and the smallest
     current; `out` and `back` of the return through the neutral for the largest and the smallest, 0 with three poles; `earth`: of
     the return through earth outside the source at the smallest current, None where none is known. `together`: where several
-    sources feed the device together, which count for the largest current. `has_neutral`: whether `weak` has one. `returning`: the neutral conductors from the device to
-    its source, where they are found: the impedances of the return are then theirs.
+    sources feed the device together, which count for the largest current. `has_neutral`: whether `weak` has one. `returning`: the
+    neutral conductors from the device to its source, where they are found: the impedances of the return are then theirs.
     """
 
     device: str

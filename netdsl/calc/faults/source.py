@@ -53,7 +53,7 @@ class Source:
 
 
 def direction(resistance: float, impedance: float) -> complex:
-    """Resistance and reactance of an impedance over its amount: of a transformer's windings, both in percent of its rating. Losses
-    beyond the impedance count as no more than that."""
+    """Resistance and reactance of an impedance over its amount: of a transformer's windings, both in percent of its rating.
+    Losses beyond the impedance count as no more than that."""
     real = min(resistance / impedance, 1.0)
     return complex(real, sqrt(1 - real**2))
