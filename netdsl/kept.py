@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Generator, Hashable
 from functools import cache
 from types import MethodType
 from typing import Any, Concatenate, Generic, ParamSpec, Self, TypeVar, cast, overload
 
 P = ParamSpec("P")
 R = TypeVar("R")
+#: what a method gives that works out its answer by asking for others: see `kept_meanwhile`
+Asking = Generator[tuple[Any, ...], Any, R]
 
 
 class kept(Generic[P, R]):
@@ -40,47 +42,97 @@ class kept(Generic[P, R]):
 
 
 class kept_by(kept[P, R]):
-    """The same with one answer for all that is alike by `key`, of the object and the arguments: that of those asked for first.
+    """The same with one answer for all that is alike by `key`, of the object and the arguments: that of those asked for first."""
 
-    `ring`: for what may come back to itself, the answer while it is being worked out; empty where that cannot be.
-    """
-
-    key: Callable[..., Hashable] | None = None
-    ring: tuple[Any, ...] = ()
+    key: Callable[..., Hashable]
 
     def _made(self, bound: Callable[P, R]) -> Callable[P, R]:
         # the arguments stay with the answer: a key may be the identity of one of them, which must then not become another's
         known: dict[Hashable, tuple[tuple[Any, ...], R]] = {}
-        key, ring, instance = self.key, self.ring, cast(MethodType, bound).__self__
+        key, instance = self.key, cast(MethodType, bound).__self__
 
         def asked(*args: P.args, **named: P.kwargs) -> R:
-            mark = args if key is None else key(instance, *args, **named)
+            mark = key(instance, *args, **named)
             if mark not in known:
-                if ring:
-                    known[mark] = args, ring[0]
                 known[mark] = args, bound(*args, **named)
             return known[mark][1]
 
         return asked
 
 
+class kept_meanwhile(kept[P, R]):
+    """Answers of methods that ask themselves or one another hundreds of times in a row, and may come back round a ring.
+
+    Such a method is a generator and asks by yielding: `loads = yield self.behind, stage`. What it asks for is worked out beside
+    it and sent back, not inside it, so that Python's stack stays as it is. Asked again while it is being worked out, the answer
+    is `ring`; all that is alike by `key` has one answer.
+    """
+
+    ring: Any = None
+    key: Callable[..., Hashable] | None = None
+
+    def _made(self, bound: Callable[P, R]) -> Callable[P, R]:
+        key = None if self.key is None else MethodType(self.key, cast(MethodType, bound).__self__)
+        return cast(Callable[P, R], _Asked(bound, self.ring, key))
+
+
+class _Asked:
+    """One such method of one object, with its answers so far."""
+
+    def __init__(self, begin: Callable[..., Any], ring: Any, key: Callable[..., Hashable] | None) -> None:
+        self._begin, self._ring, self._key = begin, ring, key
+        self._known: dict[Hashable, Any] = {}
+
+    def __call__(self, *args: Any) -> Any:
+        mark = self._mark(args)
+        if mark not in self._known:
+            self._work_out(mark, args)
+        return self._known[mark]
+
+    def _mark(self, args: tuple[Any, ...]) -> Hashable:
+        return args if self._key is None else self._key(*args)
+
+    def _work_out(self, mark: Hashable, args: tuple[Any, ...]) -> None:
+        self._known[mark], sent = self._ring, None
+        pending = [(self, mark, self._begin(*args))]
+        while pending:
+            asker, about, steps = pending[-1]
+            try:
+                other, *of = steps.send(sent)
+            except StopIteration as done:
+                sent = asker._known[about] = done.value
+                pending.pop()
+                continue
+            mark = other._mark(tuple(of))
+            sent = other._known.get(mark, _UNKNOWN)
+            if sent is _UNKNOWN:
+                other._known[mark], sent = other._ring, None
+                pending.append((other, mark, other._begin(*of)))
+
+
+_UNKNOWN = object()
+
+
 def alike(key: Callable[..., Hashable]) -> Callable[[Callable[Concatenate[Any, P], R]], kept_by[P, R]]:
     """Before a method: its answers are kept by this key, `@alike(lambda self, conductor: conductor.cable)`."""
-    return _taking(key)
+
+    def take(method: Callable[Concatenate[Any, P], R]) -> kept_by[P, R]:
+        made = kept_by(method)
+        made.key = key
+        return made
+
+    return take
 
 
 def meanwhile(
-    answer: Any, key: Callable[..., Hashable] | None = None
-) -> Callable[[Callable[Concatenate[Any, P], R]], kept_by[P, R]]:
-    """Before a method that may come back to itself round a ring: asked again while it is being worked out, it says `answer`.
-    Without a key it takes positional arguments only."""
-    return _taking(key, answer)
+    ring: Any, key: Callable[..., Hashable] | None = None
+) -> Callable[[Callable[Concatenate[Any, P], Asking[R]]], kept_meanwhile[P, R]]:
+    """Before a method that may come back to itself round a ring, a generator that takes its arguments by position: see
+    `kept_meanwhile`."""
 
-
-def _taking(key: Callable[..., Hashable] | None, *ring: Any) -> Callable[[Callable[Concatenate[Any, P], R]], kept_by[P, R]]:
-    def take(method: Callable[Concatenate[Any, P], R]) -> kept_by[P, R]:
-        made = kept_by(method)
-        made.key, made.ring = key, ring
+    def take(method: Callable[Concatenate[Any, P], Asking[R]]) -> kept_meanwhile[P, R]:
+        made: kept_meanwhile[P, R] = kept_meanwhile(cast(Callable[Concatenate[Any, P], R], method))
+        made.ring, made.key = ring, key
         return made
 
     return take

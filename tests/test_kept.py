@@ -7,7 +7,7 @@ import weakref
 
 import pytest
 
-from netdsl.kept import alike, kept, meanwhile
+from netdsl.kept import Asking, alike, kept, meanwhile
 
 
 class Ring:
@@ -25,10 +25,22 @@ class Ring:
         return len(name)
 
     @meanwhile(("ring",))
-    def ahead(self, name: str) -> tuple[str, ...]:
+    def ahead(self, name: str) -> Asking[tuple[str, ...]]:
         """Points ahead of one, up to where it comes round."""
         self.asked.append(name)
-        return (name, *self.ahead(self.names[(self.names.index(name) + 1) % len(self.names)]))
+        beyond: tuple[str, ...] = yield self.ahead, self.names[(self.names.index(name) + 1) % len(self.names)]
+        return (name, *beyond)
+
+    @meanwhile(0)
+    def count(self, name: str) -> Asking[int]:
+        """Letters ahead of one, up to where it comes round, asked by way of another question."""
+        beyond: int = yield self.doubled, self.names[(self.names.index(name) + 1) % len(self.names)]
+        return len(name) + beyond // 2
+
+    @meanwhile(0)
+    def doubled(self, name: str) -> Asking[int]:
+        """Twice as many."""
+        return 2 * (yield self.count, name)
 
     @alike(lambda self, name: (len(self.names), name.lower()))
     def first(self, name: str) -> str:
@@ -37,9 +49,10 @@ class Ring:
         return name
 
     @meanwhile("ring", key=lambda _, name, __: name)
-    def way(self, name: str, asker: str) -> str:
+    def way(self, name: str, asker: str) -> Asking[str]:
         """Points ahead of one, and who asked first."""
-        return f"{name} for {asker}, {self.way(self.names[(self.names.index(name) + 1) % len(self.names)], name)}"
+        beyond: str = yield self.way, self.names[(self.names.index(name) + 1) % len(self.names)], name
+        return f"{name} for {asker}, {beyond}"
 
 
 def test_an_answer_is_worked_out_once_for_each_object() -> None:
@@ -61,6 +74,13 @@ def test_what_comes_back_to_itself_finds_the_answer_meanwhile() -> None:
     assert ring.ahead("a") == ("a", "b", "c", "ring")
     assert ring.ahead("b") == ("b", "c", "ring")  # as it was found on the way
     assert ring.asked == ["a", "b", "c"]
+
+
+def test_thousands_may_ask_one_another_in_a_row() -> None:
+    ring = Ring(*(str(number) for number in range(1000, 6000)))
+    assert ring.count("1000") == 4 * 5000
+    assert ring.count("5999") == 4  # as it was found on the way
+    assert ring.ahead("3000")[-2:] == ("2999", "ring")
 
 
 def test_what_is_alike_has_the_answer_of_the_first() -> None:

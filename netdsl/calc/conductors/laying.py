@@ -9,7 +9,7 @@ from functools import cached_property
 from netdsl.calc.basis import Calculation, Given
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors.tables import BUNCHED, GROUND, PERFORATED, SURFACE, route_grouping, route_method
-from netdsl.kept import alike, kept, meanwhile
+from netdsl.kept import Asking, alike, kept, meanwhile
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, TAPPED
 from netdsl.model.plant import Cable, Conductor, Place, RouteWay
 from netdsl.network.types import ConductorClass
@@ -246,7 +246,7 @@ class Laying:
         return {cable: len(live) * (2 if len(neutral) >= len(live) else 1) for cable, (live, neutral) in found.items()}
 
     @meanwhile(None)
-    def _root(self, step: Step) -> tuple[str, str] | None:
+    def _root(self, step: Step) -> Asking[tuple[str, str] | None]:
         """The step with which the circuit of a step begins: behind a source, or where circuits part at a bar or a strip; in a
         ring one of its steps."""
         feeder = self._plant.devices[step.feeder]
@@ -255,7 +255,8 @@ class Laying:
             feeder.category in TAPPED or self._plant.devices[step.fed].kind in PROTECTIVE
         )
         goes_on = before and not parted and feeder.category != "supply" and feeder.kind not in CONVERTERS
-        return (self._root(before[0]) if goes_on else None) or (step.feeder, step.fed)
+        root: tuple[str, str] | None = (yield self._root, before[0]) if goes_on else None
+        return root or (step.feeder, step.fed)
 
     # --- places ---------------------------------------------------------------------------------------------------
     def _route(self, way: str) -> RouteWay | None:

@@ -8,7 +8,7 @@ from netdsl.calc.basis import Calculation, Given, amount, figure_text
 from netdsl.calc.circuit import Circuit, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.loads import LoadCurrents
-from netdsl.kept import kept, meanwhile
+from netdsl.kept import Asking, meanwhile
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, SWITCHES
 from netdsl.network.search import walk
 
@@ -56,15 +56,15 @@ class Limits:
         known = [limit for limit in found if limit is not None]
         return max(known, key=lambda limit: limit.amps) if known and len(known) == len(found) else None
 
-    @kept
-    def before(self, path: Path) -> Limit | None:
+    @meanwhile(None)
+    def before(self, path: Path) -> Asking[Limit | None]:
         """The smallest limit among the devices on a path, its last one included."""
         if path.parent is None:
             return self._origin(path.device)
-        return _least(self._own(path.device), self.before(path.parent))
+        return _least(self._own(path.device), (yield self.before, path.parent))
 
     @meanwhile(None)
-    def behind(self, device: str) -> Limit | None:
+    def behind(self, device: str) -> Asking[Limit | None]:
         """What limits the current into a device: the device itself, a drive, or all branches behind it together; None if
         nothing."""
         kind = self._devices[device].kind
@@ -78,7 +78,10 @@ class Limits:
             return _made(device, kind, amps, Given("I_n", amps, "A", words, self._devices[device].span)) if amps else None
         if kind in CONVERTERS:
             return None
-        branches = [self.behind(step.fed) for step in self._circuit.out_of.get(device, ()) if not self.idle(step.fed)]
+        branches: list[Limit | None] = []
+        for step in self._circuit.out_of.get(device, ()):
+            if not self.idle(step.fed):
+                branches.append((yield self.behind, step.fed))
         known = [limit for limit in branches if limit is not None]
         if not known or len(known) < len(branches):
             return self._own(device)
@@ -92,10 +95,15 @@ class Limits:
         return _least(self._own(device), together)
 
     @meanwhile(False)
-    def idle(self, device: str) -> bool:
+    def idle(self, device: str) -> Asking[bool]:
         """Whether nothing draws current there: a surge arrester, a measuring relay, or a device that feeds such alone."""
+        if self._devices[device].kind in _DRAWS_NOTHING:
+            return True
         steps = self._circuit.out_of.get(device, ())
-        return self._devices[device].kind in _DRAWS_NOTHING or (bool(steps) and all(self.idle(step.fed) for step in steps))
+        for step in steps:
+            if not (yield self.idle, step.fed):
+                return False
+        return bool(steps)
 
     # --- single devices -------------------------------------------------------------------------------------------
     def _own(self, device: str) -> Limit | None:
@@ -157,12 +165,15 @@ class Limits:
         return [own for device in behind if (own := self._own(device)) is not None]
 
     @meanwhile(None)
-    def _load(self, device: str) -> str | None:
+    def _load(self, device: str) -> Asking[str | None]:
         """The one load at the end of everything behind a device; "" where there is none (a star contactor), None where there
         are several. A drive is a load."""
         kind = self._devices[device].kind
         steps = self._circuit.out_of.get(device, ()) if kind not in CONVERTERS else ()
-        loads = {self._load(step.fed) for step in steps} - {""}
+        loads: set[str | None] = set()
+        for step in steps:
+            loads.add((yield self._load, step.fed))
+        loads.discard("")
         end = "" if kind in SWITCHES else device
         return (loads.pop() if len(loads) == 1 else None if loads else "") if steps else end
 

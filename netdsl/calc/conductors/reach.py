@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads import LoadCurrents, Loads, Tree
-from netdsl.kept import meanwhile
+from netdsl.kept import Asking, meanwhile
 
 #: what counts of the current at separately fed winding ends, and its angle against that of the line
 OWN_WINDING = 2 / sqrt(3)
@@ -57,7 +57,7 @@ class Reaches:
         self._wiring, self._flows = loads.wiring, loads.flows
 
     @meanwhile(None, key=lambda _, stage, phase, __: (stage, phase))
-    def to(self, stage: str, phase: int, asker: str) -> Reach | None:
+    def to(self, stage: str, phase: int, asker: str) -> Asking[Reach | None]:
         """The worst way of a phase to a device; None where a current, length or section on a way is unknown; gaps are noted
         in the circuit they belong to, else in that of `asker`."""
         fed = self._wiring.stages[stage].fed_by
@@ -68,7 +68,7 @@ class Reaches:
             for tree in self._flows.trees(net):
                 if tree.giver == stage:
                     continue
-                reach = self._by(tree, net, tuple(fed[net]), phase, asker)
+                reach = yield from self._by(tree, net, tuple(fed[net]), phase, asker)
                 if reach is None:
                     return None
                 found.append(reach)
@@ -83,12 +83,12 @@ class Reaches:
         """Length of the first of parallel conductors, m; 0 where it is not stated, as the impedance may be instead."""
         return self._circuit.network.runs[conductors[0]].length_m or 0.0 if conductors else 0.0
 
-    def _by(self, tree: Tree, net: str, nodes: tuple[str, ...], phase: int, asker: str) -> Reach | None:
+    def _by(self, tree: Tree, net: str, nodes: tuple[str, ...], phase: int, asker: str) -> Asking[Reach | None]:
         """The way by one giver of a net."""
         giver = self._wiring.stages[tree.giver].device
         before: Reach | None = None
         if not self._wiring.begins(tree.giver):
-            before = self.to(tree.giver, phase, asker)
+            before = yield self.to, tree.giver, phase, asker
             if before is None:
                 return None
         live = self._wiring.live(net)

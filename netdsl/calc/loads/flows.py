@@ -12,7 +12,7 @@ from typing import NamedTuple
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.wiring import Wiring
-from netdsl.kept import kept, meanwhile
+from netdsl.kept import Asking, kept, meanwhile
 from netdsl.model.kinds import PROTECTIVE, TAPPED
 from netdsl.network.search import trace_by
 
@@ -54,7 +54,7 @@ class Flows:
         self._plant, self._network = circuit.plant, circuit.network
 
     @meanwhile({})
-    def behind(self, stage: str) -> Loads:
+    def behind(self, stage: str) -> Asking[Loads]:
         """Loads that a stage feeds."""
         found: dict[str, float] = {}
         known: set[tuple[str, ...]] = set()
@@ -63,7 +63,8 @@ class Flows:
             if takers in known and not any(self._split(taker) for taker in takers):
                 continue  # the next phase of the same loads
             known.add(takers)
-            for tree in self.trees(net):
+            trees: tuple[Tree, ...] = yield self.trees, net
+            for tree in trees:
                 if tree.giver == stage:
                     _join(found, tree.all)
         made = self._plant.devices[self._wiring.stages[stage].device]
@@ -94,9 +95,13 @@ class Flows:
         return tuple(found)
 
     @meanwhile(())
-    def trees(self, net: str) -> tuple[Tree, ...]:
+    def trees(self, net: str) -> Asking[tuple[Tree, ...]]:
         """How a net carries current, one tree for each giver."""
-        return tuple(self._straight(net, giver) or self._branched(net, giver) for giver in self._wiring.givers.get(net, ()))
+        found: list[Tree] = []
+        for giver in self._wiring.givers.get(net, ()):
+            straight = yield from self._straight(net, giver)
+            found.append(straight or (yield from self._branched(net, giver)))
+        return tuple(found)
 
     @kept
     def joints(self, net: str) -> Joints:
@@ -119,10 +124,10 @@ class Flows:
         found = self._wiring.stages[stage]
         return len(found.fed_by) > 3 and self._plant.devices[found.device].kind == "motor"
 
-    def _sink(self, net: str, taker: str) -> Loads:
+    def _sink(self, net: str, taker: str) -> Asking[Loads]:
         """What a taker draws from a net."""
         if not self._draws(taker if taker in self._plant.devices else self._wiring.stages[taker].device):
-            own = self.behind(taker)
+            own: Loads = yield self.behind, taker
             return own or self._star(net, taker)
         if not self._split(taker):
             return {taker: 1.0}
@@ -137,7 +142,7 @@ class Flows:
         return {f"{motor}/0": 1.0} if motor else {}
 
     # --- nets -----------------------------------------------------------------------------------------------------
-    def _straight(self, net: str, giver: str) -> Tree | None:
+    def _straight(self, net: str, giver: str) -> Asking[Tree | None]:
         """The tree of a net that is one conductor from its giver to its only taker; None for any other."""
         found, takers = self._network.nets[net], self._wiring.takers.get(net, {})
         if len(found.nodes) != 2 or len(found.conductors) != 1 or len(takers) != 1:
@@ -149,11 +154,11 @@ class Flows:
             return None
         (end,), (begin,), conductors = ends, begins, found.conductors
         joints = Joints({begin: begin, end: end}, {begin: {end: conductors}, end: {begin: conductors}})
-        sink = self._sink(net, taker)
+        sink = yield from self._sink(net, taker)
         whole = {name: share for name, share in sink.items() if not name.endswith("/0")}
         return Tree(giver, joints, {end: (begin, conductors)}, {end: sink, begin: sink}, whole)
 
-    def _branched(self, net: str, giver: str) -> Tree:
+    def _branched(self, net: str, giver: str) -> Asking[Tree]:
         joints = self.joints(net)
         starts = (joints.point_of[node] for node in self._wiring.nodes(giver, net))
         order = trace_by(starts, lambda point: joints.near.get(point, {}).items())
@@ -161,7 +166,7 @@ class Flows:
         behind: dict[str, dict[str, float]] = {}
         whole: dict[str, float] = {}
         for taker in self._wiring.takers.get(net, ()):
-            sink = self._sink(net, taker) if taker != giver else {}
+            sink: Loads = (yield from self._sink(net, taker)) if taker != giver else {}
             for node in self._wiring.stages[taker].fed_by[net]:
                 point = joints.point_of.get(node, "")
                 _join(behind.setdefault(point, {}) if point in order else whole, sink)

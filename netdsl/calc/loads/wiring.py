@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from netdsl.calc.circuit import Circuit, Step
-from netdsl.kept import kept, meanwhile
+from netdsl.kept import Asking, kept, meanwhile
 from netdsl.model.kinds import CONVERTERS, TAPPED
 from netdsl.model.plant import Device
 from netdsl.network.types import Net, Potential
@@ -83,12 +83,12 @@ class Wiring:
         return made.category == "supply" or made.kind in CONVERTERS or not self.stages[stage].fed_by
 
     @meanwhile(())
-    def origins(self, stage: str) -> tuple[str, ...]:
+    def origins(self, stage: str) -> Asking[tuple[str, ...]]:
         """Supplies and converters from which power comes to a stage, whichever way is closed."""
         found: dict[str, None] = {}
         for net in self.stages[stage].fed_by if stage in self.stages else ():
             for giver in self.givers.get(net, ()):
-                found.update(dict.fromkeys((giver,) if self.begins(giver) else self.origins(giver)))
+                found.update(dict.fromkeys((giver,) if self.begins(giver) else (yield self.origins, giver)))
         return tuple(found)
 
     @kept
