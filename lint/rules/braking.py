@@ -24,7 +24,8 @@ def brake_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
       whose contact is not wired, or whose contact leads to no coil that takes the mains from the drive: that of a contactor
       ahead of it, or the shunt trip of its breaker. An overload relay in the resistor's circuit may serve in place of the switch.
     Silent:
-      Resistors that no drive feeds; contacts that act over a relay or safety relay; drives whose own feed is not drawn.
+      Resistors that no drive feeds, and those on its output, which are a load; contacts that act over a relay or safety relay;
+      drives whose own feed is not drawn.
     Why:
       When the drive's brake transistor fails closed, the resistor glows until the mains is taken off: no input of the drive
       can do that.
@@ -85,7 +86,10 @@ def brake_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
 
 
 def _braking(facts: Facts, motors: Motors, resistor: Device) -> Device | None:
-    """The drive whose output feeds a resistor; None where none does."""
+    """The drive whose brake terminals feed a resistor; None where none does, or where it is a load on the drive's output."""
+    nets = [facts.network.net(f"{resistor.id}:{name}") for name in resistor.terminals]
+    if any(potential.kind == "pwm" for net in nets if net is not None for potential in net.possible):
+        return None
     found = sorted(motors.drives.intersection(facts.feeders(resistor.id)))
     return facts.plant.devices[found[0]] if found else None
 

@@ -10,9 +10,9 @@ from lint.registry import Report, Rule, rule
 from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Category, Kind
-from netdsl.model.plant import Conductor, Device
+from netdsl.model.plant import Conductor, Device, Role
 from netdsl.network.classes import EXTRA_LOW
-from netdsl.network.isolation import ahead_of_isolators, has_phase, main_isolators
+from netdsl.network.isolation import ahead_of_isolators, disconnectors, has_phase, main_isolators
 from netdsl.network.queries import net_of_end
 from netdsl.network.search import walk
 
@@ -34,7 +34,8 @@ def isolation_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     Silent:
       The incoming conductors and the devices they pass up to the isolator; surge protection and meters there; circuits begun in
       orange wire (`OG`), or with a `caution on` a device they begin at or feed: marked as excepted; neutral and earth; supplies
-      of extra-low voltage. Isolators beside a motor, or of single feeders, are no main isolators. Without any: supplies that
+      of extra-low voltage; a second supply all of which lies behind a breaker that takes all its live poles off, of one phase the
+      neutral too. Isolators beside a motor, or of single feeders, are no main isolators. Without any: supplies that
       state what is `upstream` or feed through a breaker or residual current device: a plug or a distribution board disconnects
       a small plant.
     Why:
@@ -130,7 +131,7 @@ def _second(facts: Facts, supply: Device, mains: list[str], this: Rule) -> Itera
     at = [device for device in sorted(fed) if supply.id in facts.of(Motors).feeders(device)]
     conductors = [c for c in facts.plant.conductors.values() if any(end.device == supply.id for end in c.ends)]
     live = [c for c in conductors if has_phase(net_of_end(facts.network, c, c.ends[0]).possible, supply.id)]
-    if not live or _excepted(facts, supply.id, live):
+    if not live or _excepted(facts, supply.id, live) or _breaks_all_poles(facts, supply):
         return
     yield this.report(
         f"what supply `{supply.id}` feeds, {listed(at) if at else 'its control circuits'}, stays live with {listed(mains)} off",
@@ -140,6 +141,22 @@ def _second(facts: Facts, supply: Device, mains: list[str], this: Rule) -> Itera
         (supply.id, *at, *mains),
         about=(supply.id,),
     )
+
+
+def _breaks_all_poles(facts: Facts, supply: Device) -> bool:
+    """Whether all that a supply feeds lies behind breakers that take all its live poles off: what disconnects a supply may be a
+    breaker (IEC 60204-1, 5.3.2)."""
+    found = disconnectors(facts.network, supply.id)
+    live = [name for name in supply.terminals if supply.terminals[name].role in (Role.LOAD_OUT, Role.SUPPLY_OUT)]
+    wanted = len(live) + 1 if len(live) == 1 else len(live)  # of one phase the neutral is broken too
+    devices = [facts.plant.devices[name] for name in found]
+    breaks = all(sum(path.kind == "pole" for path in device.paths) >= wanted for device in devices)
+    behind = {name for device in found for name in (device, *facts.fed(device))}
+    return bool(found) and breaks and {name for name in facts.fed(supply.id) if not _carries_on(facts, name)} <= behind
+
+
+def _carries_on(facts: Facts, name: str) -> bool:
+    return facts.plant.devices[name].category == Category.STRIP
 
 
 def _without(facts: Facts, supply: Device, this: Rule) -> Iterator[Report]:

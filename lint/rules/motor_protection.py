@@ -11,6 +11,7 @@ from lint.wording import amps, listed
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import Overloads
+from netdsl.calc.loads import Exclusive
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import SET_TO_MOTOR, Category, Kind
 from netdsl.model.plant import Device, Role
@@ -71,8 +72,9 @@ def overload_setting(facts: Facts, this: Rule) -> Iterator[Report]:
         if device.kind not in SET_TO_MOTOR and name not in motors.drives:
             continue
         behind = motors.behind(name)
-        if len(behind) == 1 and not motors.drives_behind(name):
-            yield from _judged(motors, device, facts.plant.devices[behind[0]], this)
+        if _one_at_a_time(facts, behind) and not motors.drives_behind(name):
+            reports = [each for motor in behind for each in _judged(motors, device, facts.plant.devices[motor], this)]
+            yield from reports[:1]
 
 
 def _judged(motors: Motors, device: Device, motor: Device, this: Rule) -> Iterator[Report]:
@@ -124,6 +126,11 @@ def _follows(motors: Motors, device: Device, need: float) -> Iterator[str]:
     yield from (f"{device.id}:{name}" for name in device.terminals)
 
 
+def _one_at_a_time(facts: Facts, motors: tuple[str, ...]) -> bool:
+    """Whether there is one motor, or several of which the interlocks let one run at a time."""
+    return len(motors) == 1 or (bool(motors) and facts.calculation.of(Exclusive).alone(motors))
+
+
 def _reach(device: Device) -> tuple[float, float] | None:
     """The least and greatest setting of a device, A; 0 for the least where only its current is known."""
     stated = device.ratings.quantity("setting-range")
@@ -146,7 +153,8 @@ def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
     Silent:
       Motors up to 0.5 kW, and those whose power is not stated; motors whose thermistors are wired to a relay or to the input of
       a drive (unless its setting `thermistor=off`), or whose own thermal contact is wired; breakers with a `trip-class` count as
-      motor breakers; motors that nothing feeds.
+      motor breakers; motors that nothing feeds. Of motors behind contactors that are interlocked with each other one runs at a
+      time: a device that serves these alone protects each, and `overload-setting` holds it to the current of each.
     Why:
       A breaker or fuse is sized for the cable: it lets a stalled motor burn.
     Failing:
@@ -229,11 +237,12 @@ def _in_phases(facts: Facts, motors: Motors, motor: Device) -> bool:
 
 
 def _protects(facts: Facts, motors: Motors, device: Device, motor: str) -> bool:
-    """Whether a device is the overload protection of this motor and no other."""
+    """Whether a device is the overload protection of this motor and no other that runs with it."""
+    behind = motors.behind(device.id)
     if device.id in motors.drives:
-        return motors.behind(device.id) == (motor,)
+        return behind == (motor,)
     own = device.kind in SET_TO_MOTOR or (device.kind == Kind.BREAKER and "trip-class" in device.ratings)
-    return own and motors.behind(device.id) == (motor,) and not _mute(facts, device)
+    return own and motor in behind and _one_at_a_time(facts, behind) and not _mute(facts, device)
 
 
 def _mute(facts: Facts, device: Device) -> bool:

@@ -11,6 +11,7 @@ from lint.registry import Report, Rule, rule
 from lint.wording import amps, listed
 from netdsl.calc.basis import amount, word
 from netdsl.calc.circuit import Circuit
+from netdsl.calc.loads import Exclusive
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import BREAKING, Category, Kind
 from netdsl.model.plant import Device
@@ -97,6 +98,9 @@ def _for_motors(motors: Motors, contactor: Device, loads: tuple[str, ...], star:
     known = [current for current in currents if current is not None]
     if rated is None or len(known) < len(currents):
         return ""
+    together = motors.facts.calculation.of(Exclusive).together(dict(zip(loads, known, strict=True)))
+    made = [motor for motor in made if motor.id in together]
+    loads, known = tuple(motor.id for motor in made), [motors.current(motor) or 0.0 for motor in made]
     shares = [STAR_SHARE if star else motors.share(contactor, motor) for motor in made]
     need = sum(current * share for current, share in zip(known, shares, strict=True))
     part = next((f", {share:.2f} of {amps(sum(known))}" for share in shares if share < 1), "")

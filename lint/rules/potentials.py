@@ -12,7 +12,7 @@ from lint.voltages import Volts, across, astray, bears, fits, to_earth
 from lint.wording import listed
 from netdsl.findings import Related, Severity, Span
 from netdsl.model.kinds import PROTECTIVE, SWITCHES, Category, Kind
-from netdsl.model.plant import Conductor, Device, Role
+from netdsl.model.plant import Conductor, Device, Role, Terminal
 from netdsl.network.queries import node_name
 from netdsl.network.types import Net, Potential
 from netdsl.quantities import Quantity, number_text
@@ -208,7 +208,7 @@ def _inputs(facts: Facts, device: Device) -> Found:
             continue
         potentials = _possible(facts, device, terminal.name)
         volts = across(facts, potentials, _possible(facts, device, terminal.common)) if terminal.common else []
-        volts = volts or to_earth(facts, potentials)
+        volts = volts or _between_alike(facts, device, terminal) or to_earth(facts, potentials)
         if terminal.role == Role.CONTACT:
             wrong = [entry for entry in volts if not bears(terminal.voltage, entry)]
         else:
@@ -217,6 +217,17 @@ def _inputs(facts: Facts, device: Device) -> Found:
         if wrong:
             found[terminal.name] = (_said(terminal.voltage, terminal.voltage_kind), wrong[0])
     return found
+
+
+def _between_alike(facts: Facts, device: Device, terminal: Terminal) -> list[Volts]:
+    """Voltages between a terminal without a common and others of its device with the same role and rating: its other pole."""
+    others = [
+        other.name
+        for other in device.terminals.values()
+        if other is not terminal and other.role is terminal.role and other.voltage == terminal.voltage and not terminal.common
+    ]
+    potentials = _possible(facts, device, terminal.name)
+    return [volts for other in others for volts in across(facts, potentials, _possible(facts, device, other))]
 
 
 def _power(facts: Facts, device: Device) -> Found:

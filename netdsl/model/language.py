@@ -97,14 +97,14 @@ class Stage(IntEnum):
 Reader = Callable[[Any, Here], None]
 
 #: what is read of a declaration, by its keyword
-_DECLARATIONS: Mapping[str, tuple[Stage, Reader]] = {
-    "place": (Stage.PLACES, places.declare_place),
-    "route": (Stage.ROUTES, routes.declare_route),
-    "supply": (Stage.DEVICES, supplies.declare_supply),
-    "busbar": (Stage.DEVICES, supplies.declare_bar),
-    "comb": (Stage.DEVICES, supplies.declare_bar),
-    "distribution-block": (Stage.DEVICES, supplies.declare_bar),
-    "device": (Stage.DEVICES, devices.declare_device),
+_DECLARATIONS: Mapping[str, tuple[tuple[Stage, Reader], ...]] = {
+    "place": ((Stage.PLACES, places.declare_place),),
+    "route": ((Stage.ROUTES, routes.declare_route),),
+    "supply": ((Stage.DEVICES, supplies.declare_supply), (Stage.SETTINGS, supplies.join_earths)),
+    "busbar": ((Stage.DEVICES, supplies.declare_bar),),
+    "comb": ((Stage.DEVICES, supplies.declare_bar),),
+    "distribution-block": ((Stage.DEVICES, supplies.declare_bar),),
+    "device": ((Stage.DEVICES, devices.declare_device),),
 }
 #: what is read of the other statements; of a cable its name first, so that every name is known when conductors are read
 _READERS: Mapping[type, tuple[tuple[Stage, Reader], ...]] = {
@@ -128,5 +128,5 @@ _READERS: Mapping[type, tuple[tuple[Stage, Reader], ...]] = {
 def readers_of(statement: tree.Statement) -> Iterable[tuple[Stage, Reader]]:
     """What reads `statement`, and when; nothing reads what was read before or lies in a block of another."""
     if isinstance(statement, tree.Declaration):
-        return (_DECLARATIONS[statement.keyword],)
+        return _DECLARATIONS[statement.keyword]
     return _READERS.get(type(statement), ())

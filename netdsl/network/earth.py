@@ -21,7 +21,8 @@ def earth_graph(plant: Plant, references: frozenset[str]) -> EarthGraph:
 
     Screens, neutral and live conductors are no edges; a conductor is one where both its ends are earth terminals (a PEN
     too). Parallel conductors are one edge. A device `earthed-by-mounting` on metal, and reached by no conductor, is
-    joined to its place by an edge with no conductors and the attribute `mounting`.
+    joined to its place by an edge with no conductors and the attribute `mounting`; supplies that are `earthed-with` each other
+    by one with no conductors.
     """
     import networkx as nx
 
@@ -32,6 +33,7 @@ def earth_graph(plant: Plant, references: frozenset[str]) -> EarthGraph:
     # by name, not by text: a wire put in another line must not change which ring or bar is told
     for pair, conductors in sorted(_edges(plant, key_of, references).items()):
         graph.add_edge(*pair, conductors=tuple(conductors), mounting=False)
+    _add_common_earths(plant, graph, node_of)
     _add_mountings(plant, graph, node_of)
     nearest = _nearest_bars(plant, graph, node_of)
     return EarthGraph(graph, _root(plant, graph, node_of, nearest), node_of, nearest)
@@ -156,6 +158,15 @@ def _pair(plant: Plant, conductor: Conductor, key_of: dict[str, str]) -> tuple[s
         return None
     one, other = sorted(key_of.get(end.id, "") for end in conductor.ends)
     return (one, other) if one and one != other else None
+
+
+def _add_common_earths(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -> None:
+    """Join supplies that the site earths in common, by an edge of no conductors of this plant."""
+    for device in plant.devices.values():
+        other = device.ratings.get("earthed-with") if device.category == Category.SUPPLY else None
+        nodes = [node_of.get(device.id), node_of.get(str(other))] if other else []
+        if len(nodes) == 2 and None not in nodes and nodes[0] != nodes[1] and not graph.has_edge(*nodes):
+            graph.add_edge(*nodes, conductors=(), mounting=False)
 
 
 def _add_mountings(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -> None:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from netdsl.calc.basis import Calculation, Given, amount, figure_text
 from netdsl.calc.circuit import Circuit, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
-from netdsl.calc.loads import LoadCurrents
+from netdsl.calc.loads import Exclusive, LoadCurrents
 from netdsl.kept import Asking, meanwhile
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, SWITCHES
 from netdsl.network.search import walk
@@ -85,6 +85,7 @@ class Limits:
         known = [limit for limit in branches if limit is not None]
         if not known or len(known) < len(branches):
             return self._own(device)
+        known = self._together(device, known)
         if len(known) == 1:
             return _least(self._own(device), known[0])
         amps = sum(limit.amps for limit in known)
@@ -93,6 +94,14 @@ class Limits:
         words = f"what limits the branches behind {device}, added: {parts}{more}"
         together = _made(device, "branches", amps, Given("I_n", amps, "A", words, self._devices[device].span))
         return _least(self._own(device), together)
+
+    def _together(self, device: str, limits: list[Limit]) -> list[Limit]:
+        """Of the limits of all branches behind a device those that hold at the same time: contactors that are interlocked with
+        each other load it one at a time."""
+        fed = [step.fed for step in self._circuit.out_of.get(device, ()) if not self.idle(step.fed)]
+        by_branch = dict(zip(fed, limits, strict=True))
+        kept = self._calculation.of(Exclusive).together({name: limit.amps for name, limit in by_branch.items()})
+        return [limit for name, limit in by_branch.items() if name in kept]
 
     @meanwhile(False)
     def idle(self, device: str) -> Asking[bool]:

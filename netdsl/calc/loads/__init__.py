@@ -1,12 +1,14 @@
 """Load currents: what each load draws, what each conductor and its return carry, and what starting draws."""
 
 from netdsl.calc.loads.currents import LoadCurrents
+from netdsl.calc.loads.exclusive import Exclusive
 from netdsl.calc.loads.flows import Loads, Tree
 from netdsl.calc.loads.neutrals import neutrals
 from netdsl.calc.loads.nominal import to_neutral
 from netdsl.calc.loads.returns import Way
 
 __all__ = [
+    "Exclusive",
     "LoadCurrents",
     "Loads",
     "Tree",

@@ -9,6 +9,7 @@ from math import pi, sqrt
 from netdsl.calc.basis import Calculation, Question, amount
 from netdsl.calc.circuit import Circuit, Missing, Step
 from netdsl.calc.loads.demand import Demand, Demands
+from netdsl.calc.loads.exclusive import Exclusive
 from netdsl.calc.loads.flows import Flows, Loads
 from netdsl.calc.loads.phasors import LoadPhasors, Phases
 from netdsl.calc.loads.returns import Returns
@@ -40,7 +41,8 @@ class LoadCurrents(Question):
     @cached_property
     def phasors(self) -> LoadPhasors:
         """Currents of loads in the three phases."""
-        return LoadPhasors(self._circuit, self._calculation.settings, self.wiring, self.demands, self.motors_behind)
+        together = self._calculation.of(Exclusive).together
+        return LoadPhasors(self._circuit, self._calculation.settings, self.wiring, self.demands, self.motors_behind, together)
 
     @cached_property
     def flows(self) -> Flows:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cmath import exp
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import cached_property
 from math import acos, pi, sqrt
 
@@ -20,7 +20,8 @@ _LEAD, _LAG = exp(1j * pi / 6), exp(-1j * pi / 6)
 
 
 class LoadPhasors:
-    """Phasors of single loads and of loads together, A, lagging negative. `motors_behind`: the motors a drive feeds."""
+    """Phasors of single loads and of loads together, A, lagging negative. `motors_behind`: the motors a drive feeds; `together`:
+    of devices with their currents those that run together."""
 
     def __init__(
         self,
@@ -29,7 +30,9 @@ class LoadPhasors:
         wiring: Wiring,
         demands: Demands,
         motors_behind: Callable[[str], tuple[str, ...]],
+        together: Callable[[Mapping[str, float]], frozenset[str]],
     ) -> None:
+        self._together = together
         self._settings, self._wiring, self._demands, self._motors_behind = settings, wiring, demands, motors_behind
         self._devices = circuit.plant.devices
         # The loads behind a point are one mapping for all who ask, so that its identity can be the key. Each entry holds the
@@ -112,7 +115,21 @@ class LoadPhasors:
         return one, two, three
 
     def counted(self, loads: Loads) -> Loads:
-        """Loads without a motor that a drive among them feeds too: by the drive or past it, whichever draws more."""
+        """Loads without a motor that a drive among them feeds too: by the drive or past it, whichever draws more; and without
+        those that are interlocked with others which draw more together."""
+        loads = self._past_or_by(loads)
+        amps: dict[str, float] = {}
+        for name, share in loads.items():
+            vector = self.vector(name)
+            if vector is None:
+                return loads
+            device = name.partition("/")[0]
+            amps[device] = amps.get(device, 0.0) + max(map(abs, vector)) * share
+        kept = self._together(amps) if len(amps) > 1 else amps.keys()
+        return loads if len(kept) == len(amps) else {name: own for name, own in loads.items() if name.partition("/")[0] in kept}
+
+    def _past_or_by(self, loads: Loads) -> Loads:
+        """Loads without a motor that a drive among them feeds too, or without that drive."""
         motors = {name.partition("/")[0] for name in loads if name.partition("/")[0] in self._past_drives}
         if not motors:
             return loads

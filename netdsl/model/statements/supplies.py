@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from netdsl.model.device import Device
+from netdsl.model.ends import reference_span
 from netdsl.model.here import Here
 from netdsl.model.measures import Measure
 from netdsl.model.part_type import Clamp, Role, Terminal
@@ -13,7 +16,7 @@ from netdsl.model.statements.places import standing
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
 from netdsl.model.value_kinds import Free, Standing
 from netdsl.model.vocabulary import SYSTEMS
-from netdsl.syntax.tree import Attr, Declaration
+from netdsl.syntax.tree import Attr, Declaration, Reference
 
 APPARENT_POWER = Measure("apparent-power")
 #: what its conductors are where they begin; the rest are phases
@@ -25,6 +28,7 @@ BUSBAR_POLES: dict[float, tuple[str, ...]] = {
     4: ("L1", "L2", "L3", "N"),
     5: ("L1", "L2", "L3", "N", "PE"),
 }
+EARTHED_WITH = "earthed-with"
 #: how many conductors may land on a supply's terminal, which is no clamp of this plant, and on a bar, which is tapped at will
 AT_SUPPLY, AT_BAR = 99, 999
 
@@ -57,6 +61,7 @@ class SupplySays:
         value("source-earth-resistance", RESISTANCE, "resistance of the source's earth electrode (TT)"),
         value("power-factor", FACTOR, "its power factor; no fault current depends on it"),
         value("simultaneity", FACTOR, "share of the loads behind that run together"),
+        value(EARTHED_WITH, Free("a supply"), "another supply of the site, with which the site earths it in common"),
     )
     place: str = key(Standing(), "where it is", name="at", default="")
 
@@ -131,6 +136,24 @@ def declare_supply(statement: Declaration, here: Here) -> None:
         whole=statement.span,
         use=head.use,
     )
+
+
+def join_earths(statement: Declaration, here: Here) -> None:
+    """Find the supply that one is earthed with, now that all are known."""
+    said = next((attr for attr in statement.attrs if attr.key.text == EARTHED_WITH), None)
+    named = here.find(reference_span(statement.name).text) if isinstance(statement.name, Reference) else None
+    supply = here.desk.devices.get(named or "")
+    if said is None or supply is None or EARTHED_WITH not in supply.ratings:
+        return
+    base = supply.ratings.text(EARTHED_WITH)
+    other = here.desk.devices.get(here.find(base) or "")
+    if other is None or other.category != "supply":
+        supplies = [device.id for device in here.desk.devices.values() if device.category == "supply"]
+        here.unknown("supply", base, said.values[0].span, supplies, supply.span)
+    ratings = Ratings({name: value for name, value in supply.ratings.items() if name != EARTHED_WITH})
+    if other is not None and other.category == "supply":
+        ratings[EARTHED_WITH] = other.id
+    here.desk.devices[supply.id] = replace(supply, ratings=ratings)
 
 
 def _no_system(system: str, said: Attr | None, head: Head, here: Here) -> None:
