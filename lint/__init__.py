@@ -1,6 +1,6 @@
 """The checks: rules that look at a network and say what is wrong with it."""
 
 from lint.explanation import explain
-from lint.runner import check
+from lint.runner import check, verdict
 
-__all__ = ["check", "explain"]
+__all__ = ["check", "explain", "verdict"]

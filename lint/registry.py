@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from lint.facts import Facts
-from netdsl.findings import Finding, Related, Severity, Span
+from lint.subjects import Subjects, devices
+from netdsl.findings import Finding, NotJudged, Related, Severity, Span
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,13 +20,25 @@ class Report:
     explains: frozenset[str] = frozenset()
 
 
-RuleCheck = Callable[[Facts], Iterable[Report]]
+@dataclass(frozen=True, slots=True)
+class Spared:
+    """A subject that a rule leaves alone, and by which of its exemptions."""
+
+    rule: str
+    subject: str
+    reason: str
+
+
+#: what a rule says: its reports, and of what it does not report why, where that is not that nothing is wrong
+Said = Report | NotJudged | Spared
+RuleCheck = Callable[[Facts], Iterable[Said]]
 
 
 @dataclass(frozen=True, slots=True)
 class Rule:
     """A rule. `check` is None for one that is only documented here (found while reading). `silences`: names of the rules
-    whose reports about the same things are consequences of this rule's. `text`: its documentation, with fixed headings."""
+    whose reports about the same things are consequences of this rule's. `text`: its documentation, with fixed headings.
+    `judges`: what it looks at."""
 
     name: str
     severity: Severity
@@ -33,6 +46,15 @@ class Rule:
     silences: tuple[str, ...]
     text: str
     check: RuleCheck | None = None
+    judges: Subjects = devices
+
+    def not_judged(self, subject: str, reason: str) -> NotJudged:
+        """That this rule could not judge a subject: data that it needs is not stated."""
+        return NotJudged(self.name, subject, reason)
+
+    def spared(self, subject: str, reason: str) -> Spared:
+        """That this rule leaves a subject alone, by one of its exemptions."""
+        return Spared(self.name, subject, reason)
 
     def report(
         self,
@@ -56,15 +78,16 @@ _KNOWN: dict[str, Rule] = {}
 
 
 def rule(
-    name: str, severity: Severity, *, source: str, silences: tuple[str, ...] = ()
-) -> Callable[[Callable[[Facts, Rule], Iterable[Report]]], RuleCheck]:
-    """Make a function of a network's facts and its own `Rule` a rule; its docstring is the rule's documentation."""
+    name: str, severity: Severity, *, source: str, silences: tuple[str, ...] = (), judges: Subjects = devices
+) -> Callable[[Callable[[Facts, Rule], Iterable[Said]]], RuleCheck]:
+    """Make a function of a network's facts and its own `Rule` a rule; its docstring is the rule's documentation. `judges`: what
+    it looks at, for the list of what each rule judged (`lint/subjects.py`)."""
 
-    def take(function: Callable[[Facts, Rule], Iterable[Report]]) -> RuleCheck:
-        def run(facts: Facts) -> Iterable[Report]:
+    def take(function: Callable[[Facts, Rule], Iterable[Said]]) -> RuleCheck:
+        def run(facts: Facts) -> Iterable[Said]:
             return function(facts, _KNOWN[name])
 
-        _enter(Rule(name, severity, source, silences, function.__doc__ or "", run))
+        _enter(Rule(name, severity, source, silences, function.__doc__ or "", run, judges))
         return run
 
     return take

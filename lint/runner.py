@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 from lint.facts import Facts
-from lint.registry import Report, Rule
+from lint.registry import Report, Rule, Said, Spared
 from lint.rules import rules
+from lint.unjudged import spared, unjudged
+from lint.verdict import Verdict
 from netdsl.calc import Calculation
-from netdsl.findings import Finding, Related, Severity, Source, Span, arranged
+from netdsl.findings import Finding, NotJudged, Related, Severity, Source, Span, arranged
 from netdsl.model.plant import Exception_, Plant
 from netdsl.network.types import Network
 from netdsl.spelling import alike
@@ -18,33 +21,68 @@ from netdsl.spelling import alike
 def check(
     network: Network, today: str | None = None, calculation: Calculation | None = None, only: Collection[str] | None = None
 ) -> tuple[Finding, ...]:
-    """All findings about `network`, in order; allowed ones carry the reason.
+    """All findings about `network`, in order; allowed ones carry the reason. As `verdict`, without what could not be judged."""
+    passed_over = rules().keys() - set(only) if only is not None else frozenset()
+    return _findings(network, judged(Facts(network, calculation), _applied(only)).reports, today, passed_over)
+
+
+def verdict(network: Network, today: str | None = None, calculation: Calculation | None = None) -> Verdict:
+    """What all rules find about `network`, and what they could not judge.
 
     `today`: ISO date (`2026-05-04`) against which the `until` of exceptions is held; None: no exception has run out.
-    `calculation`: that of the network, where the caller goes on with it. `only`: names of the rules to apply, None for all; what
-    the others would say is then not known, so exceptions to them are passed over.
+    `calculation`: that of the network, where the caller goes on with it.
     """
+    applied, facts = _applied(None), Facts(network, calculation)
+    said = judged(facts, applied)
+    findings = _findings(network, said.reports, today)
+    return Verdict(facts, findings, applied, (*said.not_judged, *unjudged(facts)), (*said.spared, *spared(facts)))
+
+
+def _applied(only: Collection[str] | None) -> tuple[Rule, ...]:
+    """The rules that look at a network. `only`: names of those to apply, None for all; what the others would say is then not
+    known, so exceptions to them are passed over."""
+    return tuple(entry for entry in rules().values() if entry.check is not None and (only is None or entry.name in only))
+
+
+def _findings(
+    network: Network, reports: list[Report], today: str | None, passed_over: Collection[str] = frozenset()
+) -> tuple[Finding, ...]:
+    """Reports as findings. `passed_over`: rules that were not applied, so that nothing is said of exceptions to them."""
     plant = network.plant
-    applied = [entry for entry in rules().values() if only is None or entry.name in only]
-    reports = _without_doubtful(_without_consequences(judged(network, applied, calculation)), plant)
-    findings = [_with_origin(report.finding, plant) for report in reports]
-    unknown = rules().keys() - {entry.name for entry in applied}
-    exceptions = [exception for exception in plant.exceptions if exception.rule not in unknown]
+    kept = _without_doubtful(_without_consequences(reports), plant)
+    findings = [_with_origin(report.finding, plant) for report in kept]
+    exceptions = [exception for exception in plant.exceptions if exception.rule not in passed_over]
     return arranged(_with_exceptions(findings, exceptions, plant, today))
 
 
-def judged(network: Network, selected: Iterable[Rule], calculation: Calculation | None = None) -> list[Report]:
-    """What the `selected` rules report, consequences included. A rule that fails is reported in place of its findings."""
-    facts = Facts(network, calculation)
-    reports: list[Report] = []
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    """What rules say, kind by kind."""
+
+    reports: list[Report] = field(default_factory=list)
+    not_judged: list[NotJudged] = field(default_factory=list)
+    spared: list[Spared] = field(default_factory=list)
+
+    def hear(self, said: Said) -> None:
+        kind: list[Any] = (
+            self.reports if isinstance(said, Report) else self.spared if isinstance(said, Spared) else self.not_judged
+        )
+        kind.append(said)
+
+
+def judged(facts: Facts, selected: Iterable[Rule]) -> _Heard:
+    """What the `selected` rules say, consequences included. A rule that fails is reported in place of its findings."""
+    heard = _Heard()
     for entry in selected:
         if entry.check is None:
             continue
         try:
-            reports += list(entry.check(facts))
+            for said in entry.check(facts):
+                heard.hear(said)
         except Exception as error:  # of any kind: a rule that fails must not take along what the others found
-            reports.append(_failed(entry, error, network.plant))
-    return reports
+            heard.hear(_failed(entry, error, facts.plant))
+            heard.hear(entry.not_judged("", "the rule could not be applied to this plant"))
+    return heard
 
 
 def _failed(entry: Rule, error: Exception, plant: Plant) -> Report:

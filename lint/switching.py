@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cached_property
-from typing import NamedTuple
 
 from lint.facts import Facts
-from netdsl.findings import Related
+from netdsl.findings import NotJudged, Related
 from netdsl.model.kinds import Category
 from netdsl.states import Answer, Circuit, Joins, Mover, Outcome, Prover, Verdict, circuit_of, told
 from netdsl.states.outputs import Outputs, Switching
@@ -16,14 +15,6 @@ from netdsl.states.stops import Stops, trips
 
 #: operations of a sequence that are shown with their places
 _SHOWN = 12
-
-
-class NotJudged(NamedTuple):
-    """A subject that a rule about switching states could not judge ("" for all of them), and why."""
-
-    rule: str
-    subject: str
-    reason: str
 
 
 class Switched:

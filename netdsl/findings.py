@@ -154,6 +154,24 @@ class Finding:
         return (self.span.source.path, self.span.start, self.span.end, self.rule, self.message)
 
 
+class NotJudged(NamedTuple):
+    """A subject that a rule could not judge, and why: never to be taken for one that passed. `rule`: its name, "" for all that
+    would look at it; `subject`: a designation, "" for the plant as a whole; `reason`: in words, without a full stop."""
+
+    rule: str
+    subject: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Extent:
+    """How far a check went: how many `rules` looked at how many `subjects`, and what they could not judge."""
+
+    rules: int
+    subjects: int
+    not_judged: tuple[NotJudged, ...]
+
+
 def arranged(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """`findings` in their total order, exact doubles dropped."""
     seen: set[tuple[object, ...]] = set()

@@ -12,7 +12,7 @@ from functools import cache, cached_property
 from typing import Any, TypeVar, cast
 
 from netdsl.calc import Calculation, calculate
-from netdsl.findings import Finding, Severity
+from netdsl.findings import Extent, Finding, Severity
 from netdsl.model.plant import Plant
 from netdsl.network.isolation import LiveCircuits, live_circuits
 from netdsl.network.types import Network
@@ -28,13 +28,21 @@ _ROOMS = ("render.drawings", "render.tables")
 class Drawing:
     """A plant as one set of sheets shows it: what several drawings ask for, worked out once on first use. Nothing here draws.
 
-    `calculation`: the one the check was made with, where there is one; else its own, made when it is first asked for.
+    `calculation`: the one the check was made with, where there is one; else its own, made when it is first asked for. `extent`:
+    how far the check went, None where none was made.
     """
 
-    def __init__(self, network: Network, findings: Sequence[Finding] = (), calculation: Calculation | None = None) -> None:
+    def __init__(
+        self,
+        network: Network,
+        findings: Sequence[Finding] = (),
+        calculation: Calculation | None = None,
+        extent: Extent | None = None,
+    ) -> None:
         self.network = network
         self.plant: Plant = network.plant
         self.findings = tuple(findings)
+        self.extent = extent
         self._calculation = calculation
         self._planned: dict[object, Any] = {}
 

@@ -113,10 +113,13 @@ def test_a_plant_is_read_in_one_direction() -> None:
 CHECKS = (
     ("wording", "separation", "frame", "examples"),
     ("facts",),
+    ("subjects",),
     ("registry",),
+    ("verdict",),
     ("voltages", "joined", "screening", "earthing", "switching"),
     ("motors", "bundling", "poles"),
     ("phases",),
+    ("unjudged",),
     ("rules",),
     ("runner", "explanation"),
     ("document",),

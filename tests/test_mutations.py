@@ -21,6 +21,7 @@ import pytest
 import lint
 from netdsl.calc import Calculation, calculate
 from netdsl.cli.report import json_report, text_report
+from netdsl.cli.work import Judged
 from netdsl.findings import Finding
 from netdsl.model import read_plant
 from netdsl.network import build_network
@@ -167,7 +168,9 @@ def survives(folder: Path, file: Path, data: bytes, drawn: bool) -> None:
     if plant is not None:
         network, joining = build_network(plant)
         calculation = calculate(network)
-        findings += [*joining, *lint.check(network, calculation=calculation)]
+        verdict = lint.verdict(network, calculation=calculation)
+        findings += [*joining, *verdict.findings]
+        assert all(each.reason and "\n" not in each.reason for each in verdict.not_judged)
         calculates(calculation)
         if drawn:
             from render.build import drawing_set
@@ -176,7 +179,7 @@ def survives(folder: Path, file: Path, data: bytes, drawn: bool) -> None:
             assert drawing_set(Drawing(network, findings))
     assert all(isinstance(finding, Finding) for finding in findings)
     assert [finding.message for finding in findings if finding.rule == "internal-error"] == []
-    assert json_report(tuple(findings))["tool"] == "netdsl"
+    assert json_report(Judged(None, None, tuple(findings), False))["tool"] == "netdsl"
     assert all("\x1b" not in line for line in text_report(findings, colour=False))
 
 

@@ -70,7 +70,8 @@ def build(plant: Path, folder: Path | None, forms: tuple[str, ...]) -> int:
     from render.drawing import Drawing
 
     with step("drawing the sheets"):
-        sheets = drawing_set(Drawing(judged.network, judged.findings, judged.calculation))
+        extent = judged.verdict.extent if judged.verdict else None
+        sheets = drawing_set(Drawing(judged.network, judged.findings, judged.calculation, extent))
     target = folder or file.parent / "out"
     try:
         with step("writing the files"):

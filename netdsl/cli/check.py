@@ -30,8 +30,11 @@ from netdsl.cli.work import Judged, judge, plant_file
     show_default=True,
     help="The least severity that makes the exit code 1.",
 )
-def check(plant: Path, form: str, level: str) -> int:
+@click.option("--coverage", is_flag=True, help="Say rule by rule what was judged, left alone and not judged, and why.")
+def check(plant: Path, form: str, level: str, coverage: bool) -> int:
     """Say what is wrong with PLANT, a file or a folder that holds one plant.netdsl.
+
+    The last line says how many rules looked at how much, and of how much something could not be judged.
 
     Exit code: 0 nothing at or above the level, 1 findings, 2 could not read or wrong usage.
 
@@ -44,8 +47,13 @@ def check(plant: Path, form: str, level: str) -> int:
     if form == "json":
         import json
 
-        click.echo(json.dumps(json_report(judged.findings), indent=2))
+        click.echo(json.dumps(json_report(judged), indent=2))
     else:
+        if coverage and judged.verdict is not None:
+            from netdsl.cli.coverage import coverage_lines
+
+            for line in coverage_lines(judged.verdict):
+                click.echo(line)
         show(judged)
     if judged.network is None:
         return 2
@@ -57,4 +65,4 @@ def show(judged: Judged) -> None:
     colour = wants_colour(sys.stdout)
     for line in text_report(judged.findings, colour):
         click.echo(line, color=colour)
-    click.echo(closing_line(judged.findings, judged.checked))
+    click.echo(closing_line(judged))

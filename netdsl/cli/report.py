@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator
-from typing import IO, Any
+from typing import IO, TYPE_CHECKING, Any
 
 import click
 
 from netdsl import __version__
 from netdsl.cli.excerpt import cells, excerpt
 from netdsl.findings import Finding, Severity, Span
+
+if TYPE_CHECKING:
+    from netdsl.cli.work import Judged
 
 _COLOURS = {"error": "red", "warning": "yellow", "note": "cyan", "allowed": "green"}
 
@@ -72,17 +75,24 @@ def _plain(text: str) -> str:
     return cells(text)[0]
 
 
-def closing_line(findings: Iterable[Finding], checked: bool) -> str:
-    """How many findings of each kind; never worded as a proof that the plant is right."""
-    number = counts(findings)
+def closing_line(judged: Judged) -> str:
+    """How many findings of each kind, by how many rules, and of how much something could not be judged; never worded as a proof
+    that the plant is right."""
+    number = counts(judged.findings)
     parts = [_counted(number[word], word) for word in ("error", "warning", "note") if number[word]]
     if number["allowed"]:
         parts.append(f"{number['allowed']} allowed")
     line = ", ".join(parts) or "no finding"
-    if not checked:
+    verdict = judged.verdict
+    if verdict is not None:
+        things = len(verdict.subjects)
+        line += f"; {len(verdict.applied)} rules looked at {_counted(things, 'thing')}"
+        left = len(verdict.left)
+        line += f", {left} of them could not be judged in some respect (`--coverage` says why)" if left else ""
+    if not judged.checked:
         return f"{line}; what the text with errors is about was left unjudged"
     if not parts:
-        return f"{line}; `netdsl explain` lists what was looked for, a skilled person still has to judge the plant"
+        return f"{line}; a skilled person still has to judge the plant"
     return line
 
 
@@ -91,13 +101,18 @@ def _counted(number: int, word: str) -> str:
 
 
 # --- JSON ---------------------------------------------------------------------------------------------------------
-def json_report(findings: tuple[Finding, ...]) -> dict[str, Any]:
-    """The one object that `check --format json` prints; lines and columns from 1, the end just behind the last character."""
+def json_report(judged: Judged) -> dict[str, Any]:
+    """The one object that `check --format json` prints; lines and columns from 1, the end just behind the last character.
+    `rules`: names of those applied; `subjects`: how many things they had to look at; `not_judged`: what they could not."""
+    verdict = judged.verdict
     return {
         "tool": "netdsl",
         "version": __version__,
-        "findings": [_finding_object(finding) for finding in findings],
-        "summary": counts(findings),
+        "findings": [_finding_object(finding) for finding in judged.findings],
+        "summary": counts(judged.findings),
+        "rules": [rule.name for rule in verdict.applied] if verdict else [],
+        "subjects": len(verdict.subjects) if verdict else 0,
+        "not_judged": [each._asdict() for each in verdict.not_judged] if verdict else [],
     }
 
 

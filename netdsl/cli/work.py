@@ -11,6 +11,7 @@ from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.findings import Finding, Severity, arranged
 
 if TYPE_CHECKING:
+    from lint.verdict import Verdict
     from netdsl.calc import Calculation
     from netdsl.network.types import Network
 
@@ -20,12 +21,14 @@ PLANT_FILE = "plant.netdsl"
 @dataclass(frozen=True, slots=True)
 class Judged:
     """A plant and what was found in it. `network`: None where the text gave no plant. `calculation`: of that network.
-    `checked`: all of the text could be read; else the rules, and whoever computes, pass over what is missing."""
+    `checked`: all of the text could be read; else the rules, and whoever computes, pass over what is missing. `verdict`: what the
+    rules made of it, None where they were not applied."""
 
     network: Network | None
     calculation: Calculation | None
     findings: tuple[Finding, ...]
     checked: bool
+    verdict: Verdict | None = None
 
 
 def plant_file(path: Path) -> Path:
@@ -68,4 +71,5 @@ def judge(file: Path, today: str | None = None) -> Judged:
     with step("checking the wiring"):
         import lint
 
-        return replace(read, findings=arranged((*read.findings, *lint.check(read.network, today, read.calculation))))
+        verdict = lint.verdict(read.network, today, read.calculation)
+        return replace(read, findings=arranged((*read.findings, *verdict.findings)), verdict=verdict)

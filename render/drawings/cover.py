@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from netdsl.findings import Finding, Severity
+from netdsl.findings import Extent, Finding, Severity
 from netdsl.model.plant import Exception_
 from netdsl.model.project import ProjectData
 from render.drawing import Drawing
@@ -102,10 +102,28 @@ def _notes(drawing: Drawing, width: float) -> Iterable[_Row]:
         yield _Row(((0.0, "none stated"),))
     yield _Row(((0.0, "Findings of the check"),), head=True, above=3.0)
     yield from _paragraph(_tally(drawing.findings), width)
+    yield from _extent(drawing.extent, width)
     yield _Row(((0.0, "Granted exceptions"),), head=True, above=3.0)
     for exception in drawing.plant.exceptions:
         yield from _paragraph(_granted(exception), width, "–")
     if not drawing.plant.exceptions:
+        yield _Row(((0.0, "none"),))
+
+
+def _extent(extent: Extent | None, width: float) -> Iterable[_Row]:
+    """How far the check went, and what it could not judge, with one reason once."""
+    if extent is None:
+        yield from _paragraph("no check was made", width)
+        return
+    yield from _paragraph(f"{extent.rules} rules looked at {extent.subjects} things", width)
+    yield _Row(((0.0, "Not judged"),), head=True, above=3.0)
+    by_reason: dict[tuple[str, str], dict[str, None]] = {}
+    for each in extent.not_judged:
+        by_reason.setdefault((each.rule, each.reason), {})[each.subject] = None
+    for (rule, reason), subjects in by_reason.items():
+        names = ", ".join(name for name in subjects if name) or "the plant"
+        yield from _paragraph(f"{names}: {reason.replace('`', '')}{f' ({rule})' if rule else ''}", width, "–")
+    if not by_reason:
         yield _Row(((0.0, "none"),))
 
 

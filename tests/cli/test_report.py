@@ -7,6 +7,7 @@ import io
 import pytest
 
 from netdsl.cli.report import closing_line, counts, json_report, reaches, text_report, wants_colour
+from netdsl.cli.work import Judged
 from netdsl.findings import Finding, Related, Severity, Source, Span
 
 
@@ -121,13 +122,13 @@ def test_levels(severity: str, level: str, fails: bool) -> None:
 
 def test_closing_line_counts_and_never_promises() -> None:
     one = finding("a", 0, 1)
-    assert closing_line([one, one], checked=True) == "2 warnings"
-    assert closing_line([one], checked=False).startswith("1 warning; what the text with errors")
-    assert "skilled person" in closing_line([], checked=True)
+    assert closing_line(Judged(None, None, (one, one), True)) == "2 warnings"
+    assert closing_line(Judged(None, None, (one,), False)).startswith("1 warning; what the text with errors")
+    assert "skilled person" in closing_line(Judged(None, None, (), True))
 
 
 def test_json_object_has_the_promised_keys() -> None:
-    report = json_report((finding("x\nabc", 2, 5, subjects=("=RP1-T1",)),))
+    report = json_report(Judged(None, None, (finding("x\nabc", 2, 5, subjects=("=RP1-T1",)),), True))
     assert report["summary"] == {"error": 0, "warning": 1, "note": 0, "allowed": 0}
     assert report["findings"] == [
         {

@@ -51,7 +51,9 @@ def test_a_rule_that_fails_is_reported_and_the_others_go_on(connect: Callable[[s
 
     network = connect(FRAME + FAULT)
     broken = Rule("broken", Severity.ERROR, "common practice", (), "", crash)
-    reports = judged(network, [broken, all_rules()["earth-missing"]])
+    heard = judged(Facts(network), [broken, all_rules()["earth-missing"]])
+    reports = heard.reports
+    assert [(each.rule, each.subject) for each in heard.not_judged] == [("broken", "")]
     assert [report.finding.rule for report in reports] == ["internal-error", "earth-missing"]
     assert "`broken`" in reports[0].finding.message
 

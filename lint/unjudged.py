@@ -1,0 +1,42 @@
+"""What the rules could not judge, and why, gathered from the text, the parts, the calculation and the switching states."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.facts import Facts
+from lint.registry import Spared
+from lint.switching import Switched
+from lint.wording import listed
+from netdsl.calc.sheet import not_judged as not_calculated
+from netdsl.findings import NotJudged
+from netdsl.model.kinds import Category
+from netdsl.model.plant import Device, Role
+
+#: what the calculation leaves out -> the rule that would judge it
+_RULES = {"automatic disconnection": "fault-loop", "conductors to it in a short circuit": "fault-withstand"}
+
+
+def unjudged(facts: Facts) -> Iterator[NotJudged]:
+    """All of it but what a rule says itself; asked once the rules have been applied, so that what they ask for is known."""
+    for name in sorted(facts.plant.doubtful):
+        yield NotJudged("", name, "its text could not be read")
+    for device in facts.plant.devices.values():
+        if device.category == Category.DEVICE and _says_nothing(facts, device):
+            yield NotJudged("", device.id, "its part states no ratings, and of no terminal what it is")
+    for gap in facts.calculation.missing:
+        of = f" of {listed(list(gap.things))}" if gap.things else ""
+        yield NotJudged("", gap.feeder, f"{gap.kind}{of} not stated: {', '.join(gap.absent)} not computed")
+    yield from facts.of(Switched).not_judged
+
+
+def spared(facts: Facts) -> Iterator[Spared]:
+    """What the calculation leaves out because an exemption of its rule holds."""
+    for left in not_calculated(facts.calculation):
+        yield Spared(_RULES[left.what], left.device, left.reason)
+
+
+def _says_nothing(facts: Facts, device: Device) -> bool:
+    """Whether a device is wired and its part tells nothing by which a rule could judge what lands there."""
+    wired = [terminal for name, terminal in device.terminals.items() if f"{device.id}:{name}" in facts.landed]
+    return bool(wired) and not device.ratings and all(terminal.role is Role.PLAIN for terminal in wired)
