@@ -32,7 +32,7 @@ def cables(facts: Facts) -> Iterable[str]:
     return facts.plant.cables
 
 
-def conductors(facts: Facts) -> Iterable[str]:
+def wires_and_cores(facts: Facts) -> Iterable[str]:
     """Wires and cores."""
     return facts.plant.conductors
 

@@ -6,14 +6,20 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import of_kind
 from lint.wording import amps
 from netdsl.calc.basis import Sense
 from netdsl.calc.protection import ArresterBackups
 from netdsl.findings import Related, Severity
-from netdsl.model.kinds import Category
+from netdsl.model.kinds import Category, Kind
 
 
-@rule("arrester-protection", Severity.ERROR, source="IEC 60364-5-53, 534.2.4; ratings of the arrester's maker")
+@rule(
+    "arrester-protection",
+    Severity.ERROR,
+    source="IEC 60364-5-53, 534.2.4; ratings of the arrester's maker",
+    judges=of_kind(Kind.SURGE_PROTECTION),
+)
 def arrester_protection(facts: Facts, this: Rule) -> Iterator[Report]:
     """An arrester stands behind protection that its maker does not allow.
 

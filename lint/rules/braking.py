@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from lint.facts import Facts
 from lint.motors import Motors
 from lint.registry import Report, Rule, rule
+from lint.subjects import of_kind
 from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Kind
@@ -15,7 +16,7 @@ from netdsl.network.queries import devices_on
 from netdsl.network.search import walk
 
 
-@rule("brake-unprotected", Severity.ERROR, source="IEC 61800-5-1 and IEC 60204-1 7.4")
+@rule("brake-unprotected", Severity.ERROR, source="IEC 61800-5-1 and IEC 60204-1 7.4", judges=of_kind(Kind.RESISTOR))
 def brake_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
     """The thermal switch of a brake resistor cannot disconnect it.
 

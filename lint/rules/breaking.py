@@ -7,12 +7,13 @@ from math import ceil
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import results_of
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.protection import BreakingCapacities
 from netdsl.findings import Related, Severity
 
 
-@rule("breaking-capacity", Severity.ERROR, source="IEC 60364-4-43 434.5.1")
+@rule("breaking-capacity", Severity.ERROR, source="IEC 60364-4-43 434.5.1", judges=results_of(BreakingCapacities))
 def breaking_capacity(facts: Facts, this: Rule) -> Iterator[Report]:
     """A protective device may have to break more than it can.
 

@@ -9,11 +9,14 @@ from lint.facts import Facts
 from lint.joined import confused_cable
 from lint.registry import Report, Rule, rule
 from lint.separation import JUDGED, judged_class, separation
+from lint.subjects import cables, routes
 from netdsl.findings import Related, Severity
 from netdsl.network.types import CableUse, ConductorClass, Run
 
 
-@rule("bundle-mixed", Severity.ERROR, source="IEC 60204-1 13.1.3; IEC TR 61000-5-2; drive installation instructions")
+@rule(
+    "bundle-mixed", Severity.ERROR, source="IEC 60204-1 13.1.3; IEC TR 61000-5-2; drive installation instructions", judges=routes
+)
 def bundle_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
     """Conductors of classes that must not lie together share a route.
 
@@ -101,7 +104,7 @@ def _because(clash: Clash) -> str:
     return f"insulation for {rated or 0:g} V is below the highest voltage, {max(clash.odd.voltage, clash.other.voltage):g} V"
 
 
-@rule("cable-mixed", Severity.ERROR, source="IEC 60204-1 13.1.3; drive installation instructions")
+@rule("cable-mixed", Severity.ERROR, source="IEC 60204-1 13.1.3; drive installation instructions", judges=cables)
 def cable_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
     """Cores of classes that must not share a cable lie in one.
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import cables, wires_and_cores
 from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Category, Kind
@@ -17,7 +18,7 @@ GREEN_YELLOW = "GNYE"
 BARE = ("bare", "braid", "rail", "bar")
 
 
-@rule("earth-colour", Severity.ERROR, source="IEC 60445 and IEC 60204-1 13.2.2")
+@rule("earth-colour", Severity.ERROR, source="IEC 60445 and IEC 60204-1 13.2.2", judges=wires_and_cores)
 def earth_colour(facts: Facts, this: Rule) -> Iterator[Report]:
     """Green-yellow is used for something else, or a protective conductor has another colour.
 
@@ -124,7 +125,7 @@ def _far_end(conductor: Conductor, terminal: str) -> End:
     return conductor.ends[1] if conductor.ends[0].id == terminal else conductor.ends[0]
 
 
-@rule("earth-not-at-drive", Severity.WARNING, source="drive installation instructions; IEC TS 60034-25")
+@rule("earth-not-at-drive", Severity.WARNING, source="drive installation instructions; IEC TS 60034-25", judges=cables)
 def earth_not_at_drive(facts: Facts, this: Rule) -> Iterator[Report]:
     """The motor's protective conductor does not go back to the drive that feeds it.
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import devices
 from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import BARS, Category, Kind
@@ -76,7 +77,7 @@ def _open(this: Rule, device: Device, names: list[str], requirement: Requirement
     return this.report(message, remedy, device.span, (device.id, *ids), about=ids, related=related)
 
 
-@rule("clamp-overfilled", Severity.ERROR, source="IEC 60204-1 13.1.1")
+@rule("clamp-overfilled", Severity.ERROR, source="IEC 60204-1 13.1.1", judges=devices)
 def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Report]:
     """More conductors in a clamp than it takes.
 
@@ -143,7 +144,7 @@ def _counted(facts: Facts, terminal: str, conductors: list[Conductor]) -> int:
     return count
 
 
-@rule("clamp-range", Severity.ERROR, source="IEC 60947-7-1; data of the equipment")
+@rule("clamp-range", Severity.ERROR, source="IEC 60947-7-1; data of the equipment", judges=devices)
 def clamp_range(facts: Facts, this: Rule) -> Iterator[Report]:
     """A conductor's section lies outside what its clamp takes.
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import results_of
 from lint.wording import listed
 from netdsl.calc.basis import Given, Result, figure_text
 from netdsl.calc.control import ContactLoads, ControlCircuits, ControlDrops, Feed, SourceLoads
@@ -15,7 +16,12 @@ from netdsl.findings import Related, Severity
 _SHOWN = 3
 
 
-@rule("source-overloaded", Severity.ERROR, source="IEC 61204-7; drive installation instructions; Kirchhoff's current law")
+@rule(
+    "source-overloaded",
+    Severity.ERROR,
+    source="IEC 61204-7; drive installation instructions; Kirchhoff's current law",
+    judges=results_of(SourceLoads),
+)
 def source_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
     """More can take current from a control voltage than its source gives.
 
@@ -57,7 +63,9 @@ def source_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
             )
 
 
-@rule("contact-overloaded", Severity.ERROR, source="IEC 60947-5-1; drive installation instructions")
+@rule(
+    "contact-overloaded", Severity.ERROR, source="IEC 60947-5-1; drive installation instructions", judges=results_of(ContactLoads)
+)
 def contact_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
     """What a contact or an output switches takes more current than it is rated for.
 
@@ -109,7 +117,12 @@ def contact_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
             )
 
 
-@rule("supply-cannot-trip", Severity.WARNING, source="IEC 60204-1, 7.2.1 and 7.2.9; IEC 60898-1, table 7")
+@rule(
+    "supply-cannot-trip",
+    Severity.WARNING,
+    source="IEC 60204-1, 7.2.1 and 7.2.9; IEC 60898-1, table 7",
+    judges=results_of(SourceLoads),
+)
 def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Report]:
     """A short circuit behind a branch's protective device draws too little to trip it.
 
@@ -188,7 +201,9 @@ def _supply(result: Result) -> Given | None:
     return next((given for given in result.givens if given.symbol == "I_p"), None)
 
 
-@rule("control-drop", Severity.WARNING, source="IEC 60204-1, 12.5 and 9.1; IEC 60947-4-1, 8.2.1.2")
+@rule(
+    "control-drop", Severity.WARNING, source="IEC 60204-1, 12.5 and 9.1; IEC 60947-4-1, 8.2.1.2", judges=results_of(ControlDrops)
+)
 def control_drop(facts: Facts, this: Rule) -> Iterator[Report]:
     """Too much of a control voltage is lost on the way to a coil or load and back.
 

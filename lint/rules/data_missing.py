@@ -6,13 +6,14 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import everything
 from lint.wording import listed
 from netdsl.calc.basis import Gap
 from netdsl.calc.circuit import Circuit
 from netdsl.findings import Severity
 
 
-@rule("data-missing", Severity.WARNING, source="IEC 60364-1, 132; common practice")
+@rule("data-missing", Severity.WARNING, source="IEC 60364-1, 132; common practice", judges=everything)
 def data_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """Something cannot be computed because the text leaves out what it is computed from.
 

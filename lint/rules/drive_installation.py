@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import of_kind
 from lint.wording import amps, listed, metres
 from netdsl.calc.basis import Result, amount, standard, word
 from netdsl.calc.drives import Leakages, MotorCables
@@ -14,7 +15,12 @@ from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device, Role
 
 
-@rule("motor-cable-long", Severity.WARNING, source="drive installation instructions; IEC TS 60034-25")
+@rule(
+    "motor-cable-long",
+    Severity.WARNING,
+    source="drive installation instructions; IEC TS 60034-25",
+    judges=of_kind(Kind.DRIVE),
+)
 def motor_cable_long(facts: Facts, this: Rule) -> Iterator[Report]:
     """The motor cables of a drive are longer than it allows, or the reflected voltage is more than the winding bears.
 
@@ -82,7 +88,12 @@ def _too_high(facts: Facts, this: Rule, result: Result) -> Report:
     )
 
 
-@rule("residual-device", Severity.ERROR, source="IEC 61800-5-1 4.3; IEC 60755; IEC 62423")
+@rule(
+    "residual-device",
+    Severity.ERROR,
+    source="IEC 61800-5-1 4.3; IEC 60755; IEC 62423",
+    judges=of_kind(Kind.RESIDUAL_DEVICE),
+)
 def residual_device(facts: Facts, this: Rule) -> Iterator[Report]:
     """A residual-current device does not suit the drives behind it.
 
@@ -203,7 +214,12 @@ def _tripping(device: Device, drives: list[Device], standing: Result | None) -> 
     return f" would trip without a fault: {'; '.join(found)}" if found else ""
 
 
-@rule("filter-on-unearthed-supply", Severity.ERROR, source="IEC 61800-3; drive installation instructions")
+@rule(
+    "filter-on-unearthed-supply",
+    Severity.ERROR,
+    source="IEC 61800-3; drive installation instructions",
+    judges=of_kind(Kind.DRIVE, Kind.FILTER),
+)
 def filter_on_unearthed_supply(facts: Facts, this: Rule) -> Iterator[Report]:
     """A line filter ties a supply to earth that has no earthed neutral.
 

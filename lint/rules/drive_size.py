@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import of_kind
 from lint.wording import listed
 from netdsl.calc.basis import amount
 from netdsl.calc.heat import Deratings
@@ -22,6 +23,7 @@ _ROUNDING = 1.01
     Severity.ERROR,
     source="drive installation instructions; IEC 61800-2, rated values and derating",
     silences=("drive-protection",),
+    judges=of_kind(Kind.DRIVE),
 )
 def drive_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     """A drive gives less current or power than its motors take.

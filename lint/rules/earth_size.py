@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import wires_and_cores
 from lint.wording import above, ticked
 from netdsl.calc.basis import Result
 from netdsl.calc.protection import LeastSections, ProtectiveConductors
@@ -17,6 +18,7 @@ from netdsl.findings import Severity
     Severity.ERROR,
     source="IEC 60364-5-54 543.1 and 543.7; IEC 60204-1 5.2 and 8.2.8; IEC 60364-5-53 534.2; IEC 61800-5-1 4.3.5.5.2",
     silences=("clamp-range",),
+    judges=wires_and_cores,
 )
 def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     """A protective conductor is thinner than its circuit demands.

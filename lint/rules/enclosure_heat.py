@@ -6,12 +6,13 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import enclosures
 from netdsl.calc.basis import Result
 from netdsl.calc.heat import Enclosures
 from netdsl.findings import Severity
 
 
-@rule("enclosure-hot", Severity.WARNING, source="IEC TR 60890 and VDE 0660-507; IEC 61439-1, 10.10")
+@rule("enclosure-hot", Severity.WARNING, source="IEC TR 60890 and VDE 0660-507; IEC 61439-1, 10.10", judges=enclosures)
 def enclosure_hot(facts: Facts, this: Rule) -> Iterator[Report]:
     """An enclosure becomes hotter inside than its devices bear.
 

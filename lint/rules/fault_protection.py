@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import results_of
 from lint.wording import above, below, ticked
 from netdsl.calc.basis import Result
 from netdsl.calc.circuit import Circuit, Missing, Path
@@ -25,6 +26,7 @@ _MOST = 0.5
     Severity.ERROR,
     source="IEC 60364-4-41 411.3.2, 411.4.4, 411.5.3 and 411.6.4",
     silences=("earth-undersized", "voltage-drop"),
+    judges=results_of(Disconnections),
 )
 def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
     """A fault to earth does not disconnect in the time required.
@@ -159,7 +161,13 @@ def _losing(facts: Facts, main: str, devices: Iterable[str]) -> Iterator[str]:
             yield from running.conductors if running else ()
 
 
-@rule("fault-withstand", Severity.ERROR, source="IEC 60364-4-43 434.5.2", silences=("clamp-range",))
+@rule(
+    "fault-withstand",
+    Severity.ERROR,
+    source="IEC 60364-4-43 434.5.2",
+    silences=("clamp-range",),
+    judges=results_of(Withstands),
+)
 def fault_withstand(facts: Facts, this: Rule) -> Iterator[Report]:
     """A short circuit lets more energy through than a conductor bears.
 

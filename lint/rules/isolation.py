@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from lint.facts import Facts
 from lint.motors import Motors
 from lint.registry import Report, Rule, rule
+from lint.subjects import supplies
 from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Category, Kind
@@ -23,7 +24,7 @@ _OF_SUPPLY = frozenset({Kind.SURGE_PROTECTION, Kind.METER})
 EXCEPTED_COLOUR = "OG"
 
 
-@rule("isolation-missing", Severity.WARNING, source="IEC 60204-1 5.3.1 and 5.3.5")
+@rule("isolation-missing", Severity.WARNING, source="IEC 60204-1 5.3.1 and 5.3.5", judges=supplies)
 def isolation_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """A circuit stays live with the main isolator off, and is not marked as excepted.
 

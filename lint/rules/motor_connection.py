@@ -7,9 +7,11 @@ from collections.abc import Iterator
 from lint.facts import Facts
 from lint.motors import Motors
 from lint.registry import Report, Rule, rule
+from lint.subjects import of_kind
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
 from netdsl.findings import Severity
+from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device, Role
 from netdsl.network.queries import upstream
 from netdsl.quantities import Quantity, number_text
@@ -25,6 +27,7 @@ RAISED_HZ = 87.0
     Severity.ERROR,
     source="IEC 60034-1 and IEC 60034-8",
     silences=("overload", "rating-exceeded", "drive-undersized", "voltage-drop"),
+    judges=of_kind(Kind.MOTOR),
 )
 def winding_connection(facts: Facts, this: Rule) -> Iterator[Report]:
     """The winding of a motor does not fit what feeds it.

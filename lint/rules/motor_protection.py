@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from lint.facts import Facts
 from lint.motors import Motors
 from lint.registry import Report, Rule, rule
+from lint.subjects import of_kind
 from lint.wording import amps, listed
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
@@ -26,7 +27,13 @@ BELOW = 0.99
 SMALL_W = 500.0
 
 
-@rule("overload-setting", Severity.ERROR, source="IEC 60204-1 7.3.2 and IEC 60947-4-1", silences=("overload", "clamp-range"))
+@rule(
+    "overload-setting",
+    Severity.ERROR,
+    source="IEC 60204-1 7.3.2 and IEC 60947-4-1",
+    silences=("overload", "clamp-range"),
+    judges=of_kind(*SET_TO_MOTOR),
+)
 def overload_setting(facts: Facts, this: Rule) -> Iterator[Report]:
     """An overload device is not set to the rated current of its motor.
 
@@ -142,7 +149,7 @@ def _reach(device: Device) -> tuple[float, float] | None:
     return None if current is None else (0.0, current)
 
 
-@rule("motor-unprotected", Severity.ERROR, source="IEC 60204-1 7.3.1")
+@rule("motor-unprotected", Severity.ERROR, source="IEC 60204-1 7.3.1", judges=of_kind(Kind.MOTOR))
 def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
     """A motor has no overload protection of its own.
 

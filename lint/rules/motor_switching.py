@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from lint.facts import Facts
 from lint.motors import STAR_SHARE, Motors
 from lint.registry import Report, Rule, rule
+from lint.subjects import of_kind
 from lint.wording import amps, listed
 from netdsl.calc.basis import amount, word
 from netdsl.calc.circuit import Circuit
@@ -23,7 +24,13 @@ from netdsl.quantities import parse_quantity
 MOTOR_DUTY = ("AC-2", "AC-3", "AC-3e", "AC-4")
 
 
-@rule("contactor-undersized", Severity.ERROR, source="IEC 60947-4-1, utilisation categories", silences=("clamp-range",))
+@rule(
+    "contactor-undersized",
+    Severity.ERROR,
+    source="IEC 60947-4-1, utilisation categories",
+    silences=("clamp-range",),
+    judges=of_kind(Kind.CONTACTOR, Kind.SOFT_STARTER),
+)
 def contactor_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     """A contactor is too small for what it switches.
 
@@ -128,7 +135,13 @@ def _for_drives(motors: Motors, contactor: Device) -> str:
 _OF_ITS_SIZE = ("overload", "fault-loop", "fault-withstand", "earth-undersized")
 
 
-@rule("drive-protection", Severity.ERROR, source="IEC 61800-5-1, ratings of the drive's maker", silences=_OF_ITS_SIZE)
+@rule(
+    "drive-protection",
+    Severity.ERROR,
+    source="IEC 61800-5-1, ratings of the drive's maker",
+    silences=_OF_ITS_SIZE,
+    judges=of_kind(Kind.DRIVE),
+)
 def drive_protection(facts: Facts, this: Rule) -> Iterator[Report]:
     """A drive is fed through a protective device that its maker does not allow.
 

@@ -6,11 +6,18 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import wires_and_cores
 from netdsl.calc.loads import neutrals
 from netdsl.findings import Severity
 
 
-@rule("neutral-undersized", Severity.ERROR, source="IEC 60364-5-52, 524.2; IEC 60364-4-43, 431.2", silences=("clamp-range",))
+@rule(
+    "neutral-undersized",
+    Severity.ERROR,
+    source="IEC 60364-5-52, 524.2; IEC 60364-4-43, 431.2",
+    silences=("clamp-range",),
+    judges=wires_and_cores,
+)
 def neutral_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     """A neutral is thinner than the phases whose current it brings back.
 

@@ -6,14 +6,16 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import of_kind
 from lint.switching import Switched
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import Kind
 from netdsl.states import Answer
 from netdsl.states.infeeds import line_starts
 from netdsl.states.outputs import Switching
 
 
-@rule("output-switched", Severity.ERROR, source="drive installation instructions")
+@rule("output-switched", Severity.ERROR, source="drive installation instructions", judges=of_kind(Kind.DRIVE))
 def output_switched(facts: Facts, this: Rule) -> Iterator[Report]:
     """A contactor or an isolator in the output of a drive moves while the drive is told to run.
 
@@ -96,7 +98,7 @@ def _moving(switched: Switched, this: Rule, switching: Switching) -> Report:
     )
 
 
-@rule("line-used-as-start", Severity.WARNING, source="drive installation instructions")
+@rule("line-used-as-start", Severity.WARNING, source="drive installation instructions", judges=of_kind(Kind.DRIVE))
 def line_used_as_start(facts: Facts, this: Rule) -> Iterator[Report]:
     """A drive is started and stopped by the contactor that feeds it.
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import wires_and_cores
 from lint.wording import amps, listed
 from netdsl.calc.basis import Result
 from netdsl.calc.circuit import Circuit
@@ -24,6 +25,7 @@ from netdsl.network.queries import downstream, upstream
     Severity.ERROR,
     source="IEC 60364-4-43, 433.1; IEC 60204-1, 7.2.4",
     silences=("rating-exceeded", "clamp-range", "fault-loop", "earth-undersized"),
+    judges=wires_and_cores,
 )
 def overload(facts: Facts, this: Rule) -> Iterator[Report]:
     """Load current, the device that protects against overload and the conductor as it is laid do not rank in this order.

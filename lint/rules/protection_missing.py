@@ -19,7 +19,12 @@ from netdsl.model.plant import Device
 TAP_M = 3.0
 
 
-@rule("protection-missing", Severity.ERROR, source="IEC 60364-4-43, 433.2 and 434.2; IEC 60204-1, 7.2", silences=("overload",))
+@rule(
+    "protection-missing",
+    Severity.ERROR,
+    source="IEC 60364-4-43, 433.2 and 434.2; IEC 60204-1, 7.2",
+    silences=("overload",),
+)
 def protection_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """Conductors begin at a source, or go on thinner, without a device that protects them.
 

@@ -22,7 +22,12 @@ _CARRIERS = SWITCHES | {Kind.RESIDUAL_DEVICE, Kind.FILTER, Kind.REACTOR}
 _ROUNDING = 1.005
 
 
-@rule("rating-exceeded", Severity.ERROR, source="IEC 61439-1, 5.3; IEC 60947-3; IEC 60364-5-53, 536.4", silences=("clamp-range",))
+@rule(
+    "rating-exceeded",
+    Severity.ERROR,
+    source="IEC 61439-1, 5.3; IEC 60947-3; IEC 60364-5-53, 536.4",
+    silences=("clamp-range",),
+)
 def rating_exceeded(facts: Facts, this: Rule) -> Iterator[Report]:
     """More current flows through a device or bar than it is rated for.
 

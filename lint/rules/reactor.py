@@ -7,6 +7,7 @@ from math import sqrt
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import of_kind
 from netdsl.calc.basis import amount, one_table
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.faults import Faults
@@ -18,7 +19,12 @@ from netdsl.model.plant import Device
 _CHOKED_PERCENT = 60.0
 
 
-@rule("reactor-missing", Severity.WARNING, source="drive installation instructions; IEC 61000-3-12")
+@rule(
+    "reactor-missing",
+    Severity.WARNING,
+    source="drive installation instructions; IEC 61000-3-12",
+    judges=of_kind(Kind.DRIVE),
+)
 def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """A drive without any choke hangs at a stiff supply.
 

@@ -8,6 +8,7 @@ from lint.bundling import Bundles, Item, clashing
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
 from lint.separation import POWER, separation
+from lint.subjects import routes
 from lint.wording import metres
 from netdsl.findings import Severity, Span
 from netdsl.model.plant import RouteRelation
@@ -16,7 +17,7 @@ from netdsl.network.types import ConductorClass
 Held = dict[ConductorClass, tuple[Item, ...]]
 
 
-@rule("spacing-short", Severity.ERROR, source="drive installation instructions; IEC TR 61000-5-2")
+@rule("spacing-short", Severity.ERROR, source="drive installation instructions; IEC TR 61000-5-2", judges=routes)
 def spacing_short(facts: Facts, this: Rule) -> Iterator[Report]:
     """Two routes run closer together than what lies in them allows.
 
@@ -84,7 +85,7 @@ def _widest(bundles: Bundles, held: dict[str, Held], relation: RouteRelation) ->
     return found[0], found[1], found[2] / 1000 * longer
 
 
-@rule("crossing-angle", Severity.ERROR, source="drive installation instructions")
+@rule("crossing-angle", Severity.ERROR, source="drive installation instructions", judges=routes)
 def crossing_angle(facts: Facts, this: Rule) -> Iterator[Report]:
     """A power route and a signal route do not cross at a right angle.
 
@@ -144,7 +145,7 @@ def _power_and_signal(a: Held, b: Held) -> tuple[Item, Item] | None:
     return (power, signal) if power is not None and signal is not None else None
 
 
-@rule("relation-unknown", Severity.NOTE, source="common practice")
+@rule("relation-unknown", Severity.NOTE, source="common practice", judges=routes)
 def relation_unknown(facts: Facts, this: Rule) -> Iterator[Report]:
     """Nobody has said how two routes of incompatible content lie to each other.
 

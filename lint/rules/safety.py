@@ -6,13 +6,20 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import of_kind
 from lint.switching import Switched
 from netdsl.findings import Severity, Span
+from netdsl.model.kinds import Kind
 from netdsl.network.search import between, trace_by
 from netdsl.states.channels import SafetyRelays, Single
 
 
-@rule("safety-single-channel", Severity.ERROR, source="ISO 13849-1, category 3; drive installation instructions")
+@rule(
+    "safety-single-channel",
+    Severity.ERROR,
+    source="ISO 13849-1, category 3; drive installation instructions",
+    judges=of_kind(Kind.SAFETY_RELAY),
+)
 def safety_single_channel(facts: Facts, this: Rule) -> Iterator[Report]:
     """The two channels of a safety relay are one somewhere.
 
@@ -81,7 +88,12 @@ def _place(facts: Facts, single: Single) -> Span:
     return max(spans, key=lambda span: (span.source.path, span.start), default=plant.devices[single.at].span)
 
 
-@rule("feedback-missing", Severity.ERROR, source="ISO 13849-1, category 3; IEC 60947-4-1, annex F")
+@rule(
+    "feedback-missing",
+    Severity.ERROR,
+    source="ISO 13849-1, category 3; IEC 60947-4-1, annex F",
+    judges=of_kind(Kind.CONTACTOR, Kind.RELAY),
+)
 def feedback_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """A contactor that a safety relay drops can stick closed without the relay noticing.
 

@@ -18,6 +18,7 @@ from lint.screening import (
     sides,
     sine_filters_before,
 )
+from lint.subjects import cables
 from lint.wording import listed, metres
 from netdsl.findings import Severity
 from netdsl.model.plant import CableScreen, ScreenTermination
@@ -38,7 +39,7 @@ WANTED = (
 _WORD = {ConductorClass.CONTROL: "digital", ConductorClass.MAINS: "mains", ConductorClass.SAFETY: "safe torque off"}
 
 
-@rule("screen-unterminated", Severity.ERROR, source="IEC TR 61000-5-2; drive installation instructions")
+@rule("screen-unterminated", Severity.ERROR, source="IEC TR 61000-5-2; drive installation instructions", judges=cables)
 def screen_unterminated(facts: Facts, this: Rule) -> Iterator[Report]:
     """A screen's end is not joined to earth as the cable's use asks for.
 
@@ -110,7 +111,13 @@ def _missing_ends(facts: Facts, use: CableUse, screen: CableScreen, klass: Condu
     return [f"{which}end at `{side.name}` not mentioned" for side in ends if side.end is None]
 
 
-@rule("screen-missing", Severity.ERROR, source="IEC 61800-3; drive installation instructions", silences=("bundle-mixed",))
+@rule(
+    "screen-missing",
+    Severity.ERROR,
+    source="IEC 61800-3; drive installation instructions",
+    silences=("bundle-mixed",),
+    judges=cables,
+)
 def screen_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """A circuit that needs a screen runs in unscreened conductors.
 
@@ -206,7 +213,7 @@ def _wire_exempt(facts: Facts, run: Run, a: str, b: str) -> bool:
     return run.klass is ConductorClass.MOTOR and bool(sine_filters_before(facts, {a, b}))
 
 
-@rule("screen-pigtail", Severity.ERROR, source="IEC TR 61000-5-2; drive installation instructions")
+@rule("screen-pigtail", Severity.ERROR, source="IEC TR 61000-5-2; drive installation instructions", judges=cables)
 def screen_pigtail(facts: Facts, this: Rule) -> Iterator[Report]:
     """The screen of a motor cable ends in a long thin pigtail, or far before the terminals.
 

@@ -6,12 +6,13 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import results_of
 from netdsl.calc.basis import Given, figure_text
 from netdsl.calc.control import LoopBurdens, SerialLines
 from netdsl.findings import Related, Severity
 
 
-@rule("loop-burden", Severity.ERROR, source="IEC 60381-1; transmitter data; Ohm's law")
+@rule("loop-burden", Severity.ERROR, source="IEC 60381-1; transmitter data; Ohm's law", judges=results_of(LoopBurdens))
 def loop_burden(facts: Facts, this: Rule) -> Iterator[Report]:
     """A current loop has more resistance in it than what drives it can drive 20 mA through.
 
@@ -62,7 +63,7 @@ def loop_burden(facts: Facts, this: Rule) -> Iterator[Report]:
             )
 
 
-@rule("bus-too-long", Severity.WARNING, source="TIA-485-A, cable length against data rate")
+@rule("bus-too-long", Severity.WARNING, source="TIA-485-A, cable length against data rate", judges=results_of(SerialLines))
 def bus_too_long(facts: Facts, this: Rule) -> Iterator[Report]:
     """A serial line is longer than its bit rate allows.
 

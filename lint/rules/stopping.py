@@ -6,13 +6,20 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import of_kind
 from lint.switching import Switched
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import Kind
 from netdsl.states import Answer, Outcome
 from netdsl.states.holding import pressed
 
 
-@rule("stop-circuit", Severity.ERROR, source="IEC 60204-1, 9.2 and 9.4; ISO 13850, 4.1")
+@rule(
+    "stop-circuit",
+    Severity.ERROR,
+    source="IEC 60204-1, 9.2 and 9.4; ISO 13850, 4.1",
+    judges=of_kind(Kind.EMERGENCY_STOP, Kind.PUSH_BUTTON, Kind.OVERLOAD),
+)
 def stop_circuit(facts: Facts, this: Rule) -> Iterator[Report]:
     """A stop, an emergency stop or a trip does not stop what it is to stop.
 
@@ -119,7 +126,12 @@ def stop_circuit(facts: Facts, this: Rule) -> Iterator[Report]:
             )
 
 
-@rule("restart-unexpected", Severity.ERROR, source="ISO 13850, 4.1.4; IEC 60204-1, 9.2.3.4.2; ISO 14118")
+@rule(
+    "restart-unexpected",
+    Severity.ERROR,
+    source="ISO 13850, 4.1.4; IEC 60204-1, 9.2.3.4.2; ISO 14118",
+    judges=of_kind(Kind.MOTOR, Kind.DRIVE),
+)
 def restart_unexpected(facts: Facts, this: Rule) -> Iterator[Report]:
     """A motor runs again by itself when an emergency stop is taken back.
 

@@ -6,14 +6,21 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import of_kind
 from lint.switching import Switched
 from lint.wording import listed
 from netdsl.findings import Severity
+from netdsl.model.kinds import Kind
 from netdsl.states import Answer, Verdict
 from netdsl.states.told import joining, way_words
 
 
-@rule("output-backfed", Severity.ERROR, source="drive installation instructions; IEC 60204-1, 9.3.4")
+@rule(
+    "output-backfed",
+    Severity.ERROR,
+    source="drive installation instructions; IEC 60204-1, 9.3.4",
+    judges=of_kind(Kind.DRIVE),
+)
 def output_backfed(facts: Facts, this: Rule) -> Iterator[Report]:
     """The output of a drive meets another source in some state of the contactors.
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
+from lint.subjects import results_of
 from netdsl.calc.basis import Result
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import VoltageDrops
@@ -13,7 +14,7 @@ from netdsl.calc.loads import LoadCurrents
 from netdsl.findings import Related, Severity
 
 
-@rule("voltage-drop", Severity.ERROR, source="IEC 60364-5-52, 525; IEC 60204-1, 12.5")
+@rule("voltage-drop", Severity.ERROR, source="IEC 60364-5-52, 525; IEC 60204-1, 12.5", judges=results_of(VoltageDrops))
 def voltage_drop(facts: Facts, this: Rule) -> Iterator[Report]:
     """More voltage is lost on the way to a load than the project allows.
 
