@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.subjects import devices
 from lint.wording import listed
 from netdsl.findings import Related, Severity
@@ -145,7 +145,7 @@ def _counted(facts: Facts, terminal: str, conductors: list[Conductor]) -> int:
 
 
 @rule("clamp-range", Severity.ERROR, source="IEC 60947-7-1; data of the equipment", judges=devices)
-def clamp_range(facts: Facts, this: Rule) -> Iterator[Report]:
+def clamp_range(facts: Facts, this: Rule) -> Iterator[Said]:
     """A conductor's section lies outside what its clamp takes.
 
     Reports:
@@ -165,17 +165,23 @@ def clamp_range(facts: Facts, this: Rule) -> Iterator[Report]:
       Use a section in the range, or go over a terminal that takes both.
     """
     found: dict[tuple[str, float, tuple[float, float]], list[tuple[str, Conductor]]] = {}
+    unknown: dict[str, list[str]] = {}
     for (name, terminal, _), conductors in facts.clamps.items():
         device = facts.device(name)
         known = device.terminals.get(terminal) if device else None
         if device is None or known is None or device.category == Category.SUPPLY:
             continue
         limits = _limits(known, len(conductors))
+        if limits is None and device.category != Category.BUSBAR and device.kind not in BARS:
+            unknown.setdefault(name, []).append(f":{terminal}")
         for conductor in conductors:
             run = facts.network.runs.get(conductor.id)
             section = run.section_mm2 if run is not None else None
             if limits is not None and section is not None and not limits[0] - 1e-9 <= section <= limits[1] + 1e-9:
                 found.setdefault((name, section, limits), []).append((terminal, conductor))
+    for name, terminals in unknown.items():
+        names = list(dict.fromkeys(terminals))
+        yield this.not_judged(name, f"which sections {listed(names)} take{'s' if len(names) == 1 else ''} is not stated")
     for (name, section, limits), places in found.items():
         ids = list(dict.fromkeys(f"{name}:{terminal}" for terminal, _ in places))
         high = f"{number_text(limits[1])} mm²"

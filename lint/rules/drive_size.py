@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Rule, Said, rule
 from lint.subjects import of_kind
 from lint.wording import listed
 from netdsl.calc.basis import amount
@@ -25,7 +25,7 @@ _ROUNDING = 1.01
     silences=("drive-protection",),
     judges=of_kind(Kind.DRIVE),
 )
-def drive_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
+def drive_undersized(facts: Facts, this: Rule) -> Iterator[Said]:
     """A drive gives less current or power than its motors take.
 
     Reports:
@@ -60,6 +60,8 @@ def drive_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
         if drive.kind != Kind.DRIVE:
             continue
         motors = facts.calculation.of(Deratings).motors(drive.id)
+        if motors and facts.calculation.of(Deratings).of(drive.id) is None:
+            yield this.not_judged(drive.id, "its current, or that of a motor it feeds, is not stated")
         said = _current(facts, drive, motors) or _power(drive, motors)
         if said:
             yield this.report(

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.motors import Motors
-from lint.registry import Report, Rule, rule
+from lint.registry import Rule, Said, rule
 from lint.subjects import of_kind
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
@@ -29,7 +29,7 @@ RAISED_HZ = 87.0
     silences=("overload", "rating-exceeded", "drive-undersized", "voltage-drop"),
     judges=of_kind(Kind.MOTOR),
 )
-def winding_connection(facts: Facts, this: Rule) -> Iterator[Report]:
+def winding_connection(facts: Facts, this: Rule) -> Iterator[Said]:
     """The winding of a motor does not fit what feeds it.
 
     Reports:
@@ -62,9 +62,14 @@ def winding_connection(facts: Facts, this: Rule) -> Iterator[Report]:
     motors = facts.of(Motors)
     for motor in motors:
         stated = motor.ratings.quantity("winding") or motor.ratings.quantity("voltage")
-        if stated is None or not any(t.role is Role.WINDING for t in motor.terminals.values()):
+        if not any(t.role is Role.WINDING for t in motor.terminals.values()):
+            continue
+        if stated is None:
+            yield this.not_judged(motor.id, "its winding's voltage is not stated")
             continue
         volts = motors.volts(motor)
+        if volts is None:
+            yield this.not_judged(motor.id, "the voltage it gets is not known")
         found = _misfit(motors, motor, stated, volts) if volts is not None else None
         if found is not None:
             message, remedy = found

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.motors import Motors
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.subjects import of_kind
 from lint.wording import amps, listed
 from netdsl.calc.basis import amount
@@ -34,7 +34,7 @@ SMALL_W = 500.0
     silences=("overload", "clamp-range"),
     judges=of_kind(*SET_TO_MOTOR),
 )
-def overload_setting(facts: Facts, this: Rule) -> Iterator[Report]:
+def overload_setting(facts: Facts, this: Rule) -> Iterator[Said]:
     """An overload device is not set to the rated current of its motor.
 
     Reports:
@@ -84,10 +84,11 @@ def overload_setting(facts: Facts, this: Rule) -> Iterator[Report]:
             yield from reports[:1]
 
 
-def _judged(motors: Motors, device: Device, motor: Device, this: Rule) -> Iterator[Report]:
+def _judged(motors: Motors, device: Device, motor: Device, this: Rule) -> Iterator[Said]:
     """The report on an overload device of one motor, if there is one."""
     current = motors.current(motor)
     if not current:
+        yield this.not_judged(device.id, f"the current of `{motor.id}` is not stated")
         return
     drive = device.id in motors.drives
     share = 1.0 if drive else motors.share(device, motor)
@@ -96,6 +97,9 @@ def _judged(motors: Motors, device: Device, motor: Device, this: Rule) -> Iterat
     name = "motor-current" if drive else "tripping-current"
     setting = amount(device, name)
     reach = None if drive else _reach(device)
+    if setting is None and reach is None:
+        yield this.not_judged(device.id, f"neither `{name}` nor what it can be set to is stated")
+        return
     if setting is not None and setting > need * top:
         message = f"`{device.id}` is set to {amps(setting)}, {whose}: at most {amps(need * top)} ({top:g} times)"
         remedy, severity = f"write `set {device.product} {name}={need:.3g}A`", this.severity
@@ -150,7 +154,7 @@ def _reach(device: Device) -> tuple[float, float] | None:
 
 
 @rule("motor-unprotected", Severity.ERROR, source="IEC 60204-1 7.3.1", judges=of_kind(Kind.MOTOR))
-def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
+def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Said]:
     """A motor has no overload protection of its own.
 
     Reports:
@@ -195,7 +199,12 @@ def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
     motors = facts.of(Motors)
     for motor in motors:
         power = amount(motor, "power")
-        if power is None or power <= SMALL_W or _senses_heat(facts, motor):
+        if power is None:
+            yield this.not_judged(motor.id, "its power is not stated")
+            continue
+        if power <= SMALL_W or _senses_heat(facts, motor):
+            small = f"it takes no more than {SMALL_W / 1000:g} kW"
+            yield this.spared(motor.id, small if power <= SMALL_W else "its own temperature sensors are wired")
             continue
         open_way = _open_way(facts, motors, motor.id)
         if open_way is not None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.motors import STAR_SHARE, Motors
-from lint.registry import Report, Rule, rule
+from lint.registry import Rule, Said, rule
 from lint.subjects import of_kind
 from lint.wording import amps, listed
 from netdsl.calc.basis import amount, word
@@ -31,7 +31,7 @@ MOTOR_DUTY = ("AC-2", "AC-3", "AC-3e", "AC-4")
     silences=("clamp-range",),
     judges=of_kind(Kind.CONTACTOR, Kind.SOFT_STARTER),
 )
-def contactor_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
+def contactor_undersized(facts: Facts, this: Rule) -> Iterator[Said]:
     """A contactor is too small for what it switches.
 
     Reports:
@@ -71,9 +71,12 @@ def contactor_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     """
     motors = facts.of(Motors)
     star = {contactor.id: motor for motor in motors for contactor in motors.star_contactors(motor)}
-    for name, device in facts.plant.devices.items():
+    devices = facts.plant.devices
+    for name, device in devices.items():
         if device.kind == Kind.CONTACTOR:
             loads = (star[name].id,) if name in star else motors.behind(name)
+            if loads and (amount(device, "current") is None or any(not motors.current(devices[load]) for load in loads)):
+                yield this.not_judged(name, "its current, or that of a motor it switches, is not stated")
             message = _for_motors(motors, device, loads, name in star) or _for_drives(motors, device)
             if message:
                 yield this.report(
@@ -142,7 +145,7 @@ _OF_ITS_SIZE = ("overload", "fault-loop", "fault-withstand", "earth-undersized")
     silences=_OF_ITS_SIZE,
     judges=of_kind(Kind.DRIVE),
 )
-def drive_protection(facts: Facts, this: Rule) -> Iterator[Report]:
+def drive_protection(facts: Facts, this: Rule) -> Iterator[Said]:
     """A drive is fed through a protective device that its maker does not allow.
 
     Reports:
@@ -174,7 +177,10 @@ def drive_protection(facts: Facts, this: Rule) -> Iterator[Report]:
     motors = facts.of(Motors)
     for name in facts.network.power.order:
         drive = facts.plant.devices[name]
-        if drive.kind != Kind.DRIVE or not {"max-upstream", "upstream-kind"} & set(drive.ratings):
+        if drive.kind != Kind.DRIVE:
+            continue
+        if not {"max-upstream", "upstream-kind"} & set(drive.ratings):
+            yield this.not_judged(name, "its part does not state what may protect it")
             continue
         for ahead in _nearest(facts, motors, name):
             message = _not_allowed(drive, ahead)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.motors import Motors
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.wording import amps, listed
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
@@ -28,7 +28,7 @@ _ROUNDING = 1.005
     source="IEC 61439-1, 5.3; IEC 60947-3; IEC 60364-5-53, 536.4",
     silences=("clamp-range",),
 )
-def rating_exceeded(facts: Facts, this: Rule) -> Iterator[Report]:
+def rating_exceeded(facts: Facts, this: Rule) -> Iterator[Said]:
     """More current flows through a device or bar than it is rated for.
 
     Reports:
@@ -73,6 +73,8 @@ def rating_exceeded(facts: Facts, this: Rule) -> Iterator[Report]:
         rated, load = _rated(facts, device), None
         if rated is not None:
             load = facts.calculation.of(LoadCurrents).device(name)
+        elif device.kind in _CARRIERS and amount(device, "current") is None and not amount(device, "thermal-current"):
+            yield this.not_judged(name, "its rated current is not stated")
         if rated is not None and load is not None and load > rated * _ROUNDING:
             alike.setdefault((rated, round(load, 3)), []).append(device)
     for (rated, load), devices in alike.items():

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import sqrt
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Rule, Said, rule
 from lint.subjects import of_kind
 from netdsl.calc.basis import amount, one_table
 from netdsl.calc.circuit import Circuit
@@ -25,7 +25,7 @@ _CHOKED_PERCENT = 60.0
     source="drive installation instructions; IEC 61000-3-12",
     judges=of_kind(Kind.DRIVE),
 )
-def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
+def reactor_missing(facts: Facts, this: Rule) -> Iterator[Said]:
     """A drive without any choke hangs at a stiff supply.
 
     Reports:
@@ -66,7 +66,11 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Report]:
         if origin.id not in capacities:
             capacities[origin.id] = _capacity(facts, origin)
         capacity, size = capacities[origin.id], _rating(drive, origin)
-        if capacity is None or size is None or capacity < max(figures["capacity_va"], figures["ratio"] * size):
+        if capacity is None or size is None:
+            whose = f"the fault level at `{origin.id}`" if capacity is None else "its current or power"
+            yield this.not_judged(drive.id, f"{whose} is not known")
+            continue
+        if capacity < max(figures["capacity_va"], figures["ratio"] * size):
             continue
         yield this.report(
             f"`{drive.id}` of {size / 1000:.3g} kVA has no choke and hangs at `{origin.id}` of {capacity / 1000:.0f} kVA:"
