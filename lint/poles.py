@@ -94,7 +94,7 @@ class Poles:
         nets = self._network.nets
         start = self._network.net_of.get(node)
         starts = (start,) if start is not None else ()
-        for name in walk(starts, lambda at: () if nets[at].certain else self._contacts.get(at, ())):
+        for name in walk(starts, lambda at: () if nets[at].certain else self.beyond(at, "")):
             yield from nets[name].nodes
 
     def _is_hidden(self, node: str) -> bool:
@@ -104,18 +104,22 @@ class Poles:
         stated = device is not None and any(terminal in (path.a, path.b) for path in device.paths)
         return not stated and is_unseen(self._facts, node)
 
+    def beyond(self, net: str, without: str) -> Iterator[str]:
+        """Nets next to a net over poles, contacts and split terminals, open or closed, but those of one device."""
+        return (other for other, device in self._contacts.get(net, ()) if device != without)
+
     @cached_property
-    def _contacts(self) -> dict[str, list[str]]:
-        """Nets next to each net over poles, contacts and split terminals, open or closed."""
-        found: dict[str, list[str]] = {}
+    def _contacts(self) -> dict[str, list[tuple[str, str]]]:
+        """Nets next to each net over poles, contacts and split terminals, open or closed, with the device between."""
+        found: dict[str, list[tuple[str, str]]] = {}
         net_of = self._network.net_of
         for device in self._facts.plant.devices.values():
             pairs = [(f"{device.id}:{path.a}", f"{device.id}:{path.b}") for path in device.paths]
             pairs += [(f"{device.id}:{t.name}/in", f"{device.id}:{t.name}/out") for t in device.terminals.values() if t.split]
             for a, b in pairs:
                 if a in net_of and b in net_of:
-                    found.setdefault(net_of[a], []).append(net_of[b])
-                    found.setdefault(net_of[b], []).append(net_of[a])
+                    found.setdefault(net_of[a], []).append((net_of[b], device.id))
+                    found.setdefault(net_of[b], []).append((net_of[a], device.id))
         return found
 
     def closed(self, net: str) -> tuple[str, ...]:

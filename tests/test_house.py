@@ -118,7 +118,7 @@ CHECKS = (
     ("verdict",),
     ("voltages", "joined", "screening", "earthing", "switching"),
     ("motors", "bundling", "poles"),
-    ("phases",),
+    ("phases", "analogue"),
     ("unjudged",),
     ("rules",),
     ("runner", "explanation"),

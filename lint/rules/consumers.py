@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from lint.analogue import is_loop_fed
 from lint.facts import Facts
 from lint.phases import Phases
 from lint.poles import Poles, Taker, is_unseen
@@ -91,7 +92,8 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Report]:
     Reports:
       A coil, lamp, sounder or another load with a conductor on one terminal and none on the other; a warning where the other is
       wired, as far as to contacts at the most, and no source is there in any state. A contactor whose poles lead to the second
-      ends of a motor's windings and, on the other side, neither to a source nor all to one star point.
+      ends of a motor's windings and, on the other side, neither to a source nor all to one star point. A transmitter that its
+      loop feeds, and to which no source comes.
     Silent:
       Terminals that the part requires, which `terminal-open` reports; a way back that is missing (`return-missing`); one of
       several loads of a device with a common terminal, of which others are in use; what ends on a strip, for a wire yet to come,
@@ -127,6 +129,18 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Report]:
             elif not poles.at(there) and poles.at(here) and not poles.is_live(here) and _leads_nowhere(facts, poles, there):
                 text = f"nothing feeds `{there}`: no source comes there in any state"
                 yield _open(this, taker, here, there, text, Severity.WARNING)
+    for device in facts.plant.devices.values():
+        live = any(poles.is_live(f"{device.id}:{name}") for name in device.terminals)
+        for name, terminal in device.terminals.items() if is_loop_fed(device) and not live else ():
+            node = f"{device.id}:{name}"
+            if terminal.role is Role.SUPPLY_IN and node in facts.landed and not poles.may_differ(node):
+                yield this.report(
+                    f"nothing feeds `{node}`: no source comes to the loop",
+                    "connect it to the plus of the source that is to feed the loop",
+                    device.span,
+                    (device.id, node),
+                    about=(node,),
+                )
     yield from _star_points(facts, this)
 
 

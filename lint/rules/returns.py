@@ -14,7 +14,7 @@ from netdsl.model.kinds import TAPPED, Category
 from netdsl.model.plant import Device, Role
 
 
-@rule("return-missing", Severity.ERROR, source="IEC 60364-1, 312; IEC 60204-1, 9.4.3")
+@rule("return-missing", Severity.ERROR, source="IEC 60364-1, 312; IEC 60204-1, 9.4.3", silences=("control-earthing",))
 def return_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """What feeds a consumer reaches it, but nothing leads its current back.
 

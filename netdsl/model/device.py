@@ -24,11 +24,11 @@ class Device:
 
     `category`: by which statement it is in the plant. `kind`: the part's kind; "strip"; "busbar", "comb", "distribution-block";
     "supply"; "outside". `operated_at`: the place of its handle, "" where it is not stated. `ratings`: the part's, overlaid with
-    the device's own. `terminals`: in rail order for a strip; accessories' terminals follow the device's own. `settings`: as `set`
-    or by default; `settings_set`: the names that a `set` gave. `connection`: "star", "delta" or "" as `connect` gave.
-    `protection_class`: as of a PartType. `span`: its name; `whole`: its statement; `use`: where a `use` made it (`span` is that
-    statement then), the line in the scheme. Of a strip: `bridges`, terminals bridged together; `rail_bonded`, rail bonded to the
-    plate; `field_side`, the side that faces the field.
+    the device's own. `terminals`: in rail order for a strip; accessories' terminals follow the device's own. `settings`: as
+    `set` or by default; `settings_set`: the names that a `set` gave, `settings_at`: where it did. `connection`: "star", "delta"
+    or "" as `connect` gave. `protection_class`: as of a PartType. `span`: its name; `whole`: its statement; `use`: where a
+    `use` made it (`span` is that statement then), the line in the scheme. Of a strip: `bridges`, terminals bridged together;
+    `rail_bonded`, rail bonded to the plate; `field_side`, the side that faces the field.
     """
 
     id: str
@@ -47,6 +47,7 @@ class Device:
     requirements: tuple[Requirement, ...] = ()
     settings: Ratings = field(default_factory=Ratings)
     settings_set: frozenset[str] = frozenset()
+    settings_at: Mapping[str, Span] = field(default_factory=dict)
     accessories: tuple[Accessory, ...] = ()
     connection: str = ""
     symbol: str = ""

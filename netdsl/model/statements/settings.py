@@ -56,7 +56,7 @@ def choose_settings(statement: Setting, here: Here) -> None:
     kinds = dict(device.part.settings) if device.part else {}
     for accessory in device.accessories:
         kinds.update(accessory.part.settings)
-    values, given = Ratings(device.settings), set(device.settings_set)
+    values, given, places = Ratings(device.settings), set(device.settings_set), dict(device.settings_at)
     for attr in statement.attrs:
         name = attr.key.text
         kind = kinds.get(name)
@@ -81,7 +81,8 @@ def choose_settings(statement: Setting, here: Here) -> None:
         else:
             values[name] = value
             given.add(name)
-    here.desk.devices[device.id] = replace(device, settings=values, settings_set=frozenset(given))
+            places[name] = here.pointed(attr.span)[0]
+    here.desk.devices[device.id] = replace(device, settings=values, settings_set=frozenset(given), settings_at=places)
 
 
 def _no_setting(attr: Attr, device: Device, kinds: dict[str, SettingKind], here: Here) -> None:
