@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.subjects import of_kind
 from lint.wording import amps, listed, metres
 from netdsl.calc.basis import Result, amount, standard, word
@@ -94,7 +94,7 @@ def _too_high(facts: Facts, this: Rule, result: Result) -> Report:
     source="IEC 61800-5-1 4.3; IEC 60755; IEC 62423",
     judges=of_kind(Kind.RESIDUAL_DEVICE),
 )
-def residual_device(facts: Facts, this: Rule) -> Iterator[Report]:
+def residual_device(facts: Facts, this: Rule) -> Iterator[Said]:
     """A residual-current device does not suit the drives behind it.
 
     Reports:
@@ -135,6 +135,8 @@ def residual_device(facts: Facts, this: Rule) -> Iterator[Report]:
             continue
         drives = [facts.plant.devices[name] for name in facts.calculation.of(Leakages).behind(device.id)]
         drives = [made for made in drives if made.kind == Kind.DRIVE]
+        if drives and not _type(device):
+            yield this.not_judged(device.id, "its type (A, F, B) is not stated")
         blind, grave = _blind(facts, device, drives), True
         wrong = blind or _ahead_of_b(facts, device)
         if not wrong:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from lint.facts import Facts
 from lint.joined import clash_of, way
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.voltages import Volts, across, astray, bears, fits, to_earth
 from lint.wording import listed
 from netdsl.findings import Related, Severity, Span
@@ -125,7 +125,7 @@ def _subjects(net: Net, culprit: Conductor | None) -> tuple[str, ...]:
 
 
 @rule("voltage-mismatch", Severity.ERROR, source="IEC 60204-1 4.3; data of the equipment", silences=("return-missing",))
-def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Report]:
+def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
     """A terminal gets a voltage, or a kind of it, that it is not rated for.
 
     Reports:
@@ -154,6 +154,9 @@ def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Report]:
       Use equipment for this voltage, or take it from the right source.
     """
     for device in facts.plant.devices.values():
+        for consumer in device.consumers:
+            if consumer.voltage is None and f"{device.id}:{consumer.a}" in facts.landed:
+                yield this.not_judged(device.id, f"the voltage it takes at `:{consumer.a}` is not stated")
         found = {**_consumers(facts, device), **_inputs(facts, device), **_power(facts, device)}
         if found:
             terminal, (rated, volts) = next(iter(found.items()))

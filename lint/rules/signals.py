@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.subjects import results_of
 from netdsl.calc.basis import Given, figure_text
 from netdsl.calc.control import LoopBurdens, SerialLines
@@ -13,7 +13,7 @@ from netdsl.findings import Related, Severity
 
 
 @rule("loop-burden", Severity.ERROR, source="IEC 60381-1; transmitter data; Ohm's law", judges=results_of(LoopBurdens))
-def loop_burden(facts: Facts, this: Rule) -> Iterator[Report]:
+def loop_burden(facts: Facts, this: Rule) -> Iterator[Said]:
     """A current loop has more resistance in it than what drives it can drive 20 mA through.
 
     Reports:
@@ -45,6 +45,8 @@ def loop_burden(facts: Facts, this: Rule) -> Iterator[Report]:
       Take an input of less resistance, fewer inputs in the loop, a signal isolator, or a supply of higher voltage.
     """
     for result in facts.calculation.of(LoopBurdens).results():
+        if result.question == "loop-burden" and result.limit is None:
+            yield this.not_judged(result.subject, "what it can drive a loop through is not stated")
         if result.question == "loop-burden" and not result.holds and result.limit is not None:
             inputs = [given for given in result.givens if given.symbol.startswith("R_") and given.symbol != "R_c"]
             cables = [facts.plant.conductors[name].cable or "" for name in result.conductors]

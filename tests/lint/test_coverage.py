@@ -64,3 +64,40 @@ def test_the_command_prints_rule_by_rule(tmp_path: Path, capsys: pytest.CaptureF
         main(["check", str(plant), "--format", "json"])
     report = json.loads(capsys.readouterr().out)
     assert {"rule": "", "subject": "-K7"}.items() <= report["not_judged"][0].items()
+
+
+MOTOR = """\
+device -F0 mcb-3p at=+MCP current=10A
+device -Q1 motor-breaker at=+MCP current=10A
+device -M1 motor at=+HALL
+wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
+wire -F0:2,4,6 to -Q1:1,3,5 4mm2 BK
+cable -W1 4G2.5 length=5m method=C {
+  BN -Q1:2 to -M1:U1
+  BK -Q1:4 to -M1:V1
+  GY -Q1:6 to -M1:W1
+  GNYE -XE1:3 to -M1:PE
+}
+"""
+
+
+def test_a_motor_without_a_plate_is_not_judged(connect: Callable[[str], Network]) -> None:
+    _, coverage = verdict_of(connect(FRAME + MOTOR))
+    unprotected = coverage["motor-unprotected"]
+    assert [(each.subject, each.reason) for each in unprotected.not_judged] == [("-M1", "its power is not stated")]
+    assert "-M1" not in unprotected.judged
+    assert {each.subject for each in coverage["overload-setting"].not_judged} == {"-Q1"}
+
+
+def test_a_small_motor_is_left_alone_by_an_exemption(connect: Callable[[str], Network]) -> None:
+    text = MOTOR.replace("motor at=+HALL", "motor at=+HALL power=0.37kW current=1.2A").replace("motor-breaker", "mcb-3p")
+    _, coverage = verdict_of(connect(FRAME + text))
+    unprotected = coverage["motor-unprotected"]
+    assert [(each.subject, each.reason) for each in unprotected.spared] == [("-M1", "it takes no more than 0.5 kW")]
+    assert unprotected.judged == unprotected.not_judged == ()
+
+
+def test_clamps_of_which_nothing_is_stated_are_told_once_a_device(connect: Callable[[str], Network]) -> None:
+    text = PLAIN.replace(":1 plain 0.5..2.5mm2", ":1 :2 plain") + "wire -WB1:L2 to -K7:2 1.5mm2 BK\n"
+    _, coverage = verdict_of(connect(FRAME + text))
+    assert "which sections `:1`, `:2` take is not stated" in [each.reason for each in coverage["clamp-range"].not_judged]
