@@ -31,6 +31,19 @@ def test_a_two_wire_loop_is_held_to_what_the_transmitter_is_left(tmp_path: Path)
     assert burden.limit_given is not None and burden.limit_given.result == "loop-limit -B1:-"
 
 
+@pytest.mark.parametrize(
+    ("volts", "formula", "ohms"),
+    [(12.0, "(U - U_min) / I", 0.0), (11.0, "max(U - U_min; 0) / I", 0.0), (30.0, "(U - U_min) / I", 900.0)],
+)
+def test_a_source_below_the_lowest_voltage_leaves_nothing(tmp_path: Path, volts: float, formula: str, ohms: float) -> None:
+    rating = f"burden=250ohm\ndevice -B1 transmitter-4-20ma at=+HALL voltage-range={24 - volts + 12:g}..36V"
+    text = TWO_WIRE.replace("device -B1 transmitter-4-20ma at=+HALL\n", "").format(rating=rating)
+    found = by_key(computed(tmp_path, text).of(LoopBurdens).results())
+    limit = found["loop-limit -B1:-"]
+    assert (limit.formula_text, limit.value) == (formula, pytest.approx(ohms))
+    assert found["loop-burden -B1:-"].holds == (ohms > 0)
+
+
 def test_an_input_of_unknown_resistance_is_assumed_and_listed(tmp_path: Path) -> None:
     calculation = computed(tmp_path, TWO_WIRE.format(rating=""))
     assert by_key(calculation.of(LoopBurdens).results())["loop-burden -B1:-"].value == pytest.approx(270.5)

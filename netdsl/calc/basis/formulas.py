@@ -19,8 +19,9 @@ from netdsl.calc.basis.sections import standard_section
 FUNCTIONS: dict[str, Callable[..., float]] = {"sqrt": sqrt, "min": min, "max": max, "standard": standard_section}
 CONSTANTS = {"pi": pi}
 _SYMBOL = re.compile(r"\{(\w+)\}")
-#: very many terms in parentheses that nothing binds closer: the powers of hundreds of motors behind one drive
-_LONG = re.compile(r"(?<=\()\{\w+\}(?: \+ \{\w+\}){99,}(?=\))")
+_TERM = r"(?:\d+ \* )?\{\w+\}(?: [*/] \{\w+\})*"
+#: very many terms, all there is or in parentheses: the powers of hundreds of motors behind one drive, the loads of a 24 V supply
+_LONG = re.compile(rf"(?<![^(]){_TERM}(?: \+ {_TERM}){{99,}}(?![^)])")
 #: symbols are prefixed in the compiled function, so that none of them meets a word of Python (`lambda`) or a function above
 _PREFIX = "v_"
 _TOTAL = "total"
@@ -101,8 +102,6 @@ def _compiled(text: str, symbols: tuple[str, ...]) -> Callable[..., float]:
 
     Thousands of terms nested in one another Python would refuse: they are added up by a function.
     """
-    if text == " + ".join(f"{{{symbol}}}" for symbol in symbols):
-        return _sum
     python = _LONG.sub(lambda terms: f"{_TOTAL}({terms[0].replace(' +', ',')})", text)
     python = _SYMBOL.sub(rf"{_PREFIX}\1", python).replace("^", "**").replace(";", ",")
     try:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Given, Result, Sense, SheetQuestion
+from netdsl.calc.basis import Answer, Given, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.paths import ControlCircuits, Feed
 from netdsl.calc.control.sources import summed
@@ -48,8 +48,8 @@ class ControlBranches(SheetQuestion):
         }
 
     def _of(self, device: str) -> Result | None:
-        calculation, feeds, amps = self._calculation, self._feeds[device], self.load_a(device)
-        if amps is None:
+        calculation, feeds = self._calculation, self._feeds[device]
+        if self.load_a(device) is None:
             for feed in feeds:
                 if feed.amps is None:
                     calculation.of(ControlCircuits).note_unknown(feed, "load of protective devices in control circuits")
@@ -59,15 +59,15 @@ class ControlBranches(SheetQuestion):
             return None
         made = calculation.plant.devices[device]
         rated = Given("I_n", release.rated_a, "A", f"rated current of {device}", made.span)
-        formula, givens = summed(feeds, feeds[0].source)
+        text, givens = summed(feeds, feeds[0].source)
         return Result(
             f"overload.branch {device}",
             "overload.branch",
             device,
             calculation.of(Circuit).feeder(device),
-            amps,
+            formula(text).of(givens),
             "A",
-            formula,
+            text,
             givens,
             "IEC 60364-4-43, 433.1",
             release.rated_a,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from netdsl.calc.basis import Answer, Given, Result, Sense, SheetQuestion, amount, word
+from netdsl.calc.basis import Answer, Given, Result, Sense, SheetQuestion, amount, formula, word
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.net import Edge
 from netdsl.calc.control.paths import ControlCircuits, Feed
@@ -54,16 +54,16 @@ class ContactLoads(SheetQuestion):
             return
         feeds = max(sides, key=_amps)
         rated = _for_coils(device, feeds, rated)
-        formula, givens = summed(feeds, feeds[0].source)
+        text, givens = summed(feeds, feeds[0].source)
         name = switched.edge.a if switched.edge.output else f"{switched.edge.a}-{switched.edge.b.partition(':')[2]}"
         yield Result(
             f"contact-load {name}",
             "contact-load",
             name,
             self._calculation.of(Circuit).feeder(device.id),
-            _amps(feeds),
+            formula(text).of(givens),
             "A",
-            formula,
+            text,
             givens,
             "Kirchhoff's current law",
             float(rated.value),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from netdsl.calc.basis import Answer, Given, Later, Result, Sense, SheetQuestion
+from netdsl.calc.basis import Answer, Given, Later, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits, Feed
@@ -54,18 +54,20 @@ class ControlDrops(SheetQuestion):
             leads.note_missing(conductors, feeder, "voltage at the far end of control circuits")
         if feed.amps is None or ohms is None or not source.volts:
             return
-        others = sum((carried[name] - feed.amps) * (leads.ohms(name) or 0.0) for name in conductors)
+        others = max(sum((carried[name] - feed.amps) * (leads.ohms(name) or 0.0) for name in conductors), 0.0)
         limit = calculation.settings.given("control-drop-limit", "u_max")
-        givens = Later(self._givens, source, feed, conductors, max(others, 0.0))
-        current = "{P} / {U_n}" if sink.power is not None and sink.current is None else "{I}"
+        current = self._current(feed, source)
+        text = f"100 * ({' / '.join(f'{{{given.symbol}}}' for given in current)} * {{R}} + {{U_o}}) / {{U}}"
+        numbers = {given.symbol: float(given.value) for given in current}
+        givens = Later(self._givens, source, feed, current, conductors, others)
         yield Result(
             f"control-drop {sink.device}{suffix} from {source.pole}",
             "control-drop",
             sink.device,
             feeder,
-            100 * (feed.amps * ohms + max(others, 0.0)) / source.volts,
+            formula(text)(R=ohms, U_o=others, U=source.volts, **numbers),
             "%",
-            f"100 * ({current} * {{R}} + {{U_o}}) / {{U}}",
+            text,
             givens,
             "Ohm's law",
             float(limit.value),
@@ -77,10 +79,12 @@ class ControlDrops(SheetQuestion):
             span=device.span,
         )
 
-    def _givens(self, source: Source, feed: Feed, conductors: tuple[str, ...], others: float) -> tuple[Given, ...]:
+    def _givens(
+        self, source: Source, feed: Feed, current: tuple[Given, ...], conductors: tuple[str, ...], others: float
+    ) -> tuple[Given, ...]:
         words = f"conductors from {source.pole} to {feed.sink.device} and back"
         return (
-            *self._current(feed, source),
+            *current,
             *self._calculation.of(ControlCircuits).leads.given(conductors, "R", words),
             Given(
                 "U_o",
@@ -95,6 +99,8 @@ class ControlDrops(SheetQuestion):
         )
 
     def _current(self, feed: Feed, source: Source) -> tuple[Given, ...]:
+        """What a sink takes as it is stated: its current, or its power and the voltage of that, the one to be divided by the
+        other."""
         sink = feed.sink
         if sink.power is None or sink.current is not None:
             return (sink.current,) if sink.current else ()

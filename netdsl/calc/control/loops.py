@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
-from netdsl.calc.basis import Answer, Given, Result, Sense, SheetQuestion, figure, one_table
+from netdsl.calc.basis import Answer, Given, Result, Sense, SheetQuestion, figure, formula, one_table
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.paths import ControlCircuits, Feed
 from netdsl.model.plant import Device, Role, Terminal
@@ -163,16 +163,16 @@ class LoopBurdens(SheetQuestion):
             given = limit
         inputs = tuple(self._resistance(one, n) for n, one in enumerate(loop.inputs, 1))
         cable = leads.given(loop.conductors, "R_c", "conductors of the loop")
-        value = ohms + sum(float(one.value) for one in inputs)
+        values, text = (*cable, *inputs), " + ".join(["{R_c}", *(f"{{{one.symbol}}}" for one in inputs)])
         yield Result(
             f"loop-burden {loop.driver}",
             "loop-burden",
             loop.device.id,
             feeder,
-            value,
+            formula(text).of(values),
             "Ω",
-            " + ".join(["{R_c}", *(f"{{{one.symbol}}}" for one in inputs)]),
-            (*cable, *inputs),
+            text,
+            values,
             "Ohm's law",
             float(given.value) if given else None,
             Sense.AT_MOST if given else Sense.NONE,
@@ -212,14 +212,16 @@ class LoopBurdens(SheetQuestion):
             Given("U_min", lowest.value, "V", f"lowest voltage of {loop.device.id}", loop.device.span),
             amps,
         )
+        # a source below the lowest voltage leaves nothing
+        text = "({U} - {U_min}) / {I}" if source.volts >= lowest.value else "max({U} - {U_min}; 0) / {I}"
         return Result(
             f"loop-limit {loop.driver}",
             "loop-limit",
             loop.device.id,
             feeder,
-            max(source.volts - lowest.value, 0.0) / float(amps.value),
+            formula(text).of(givens),
             "Ω",
-            "({U} - {U_min}) / {I}",
+            text,
             givens,
             "Ohm's law",
             note="what the conductors, inputs and all else in the loop may have together",

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from netdsl.findings import Span
-from netdsl.kept import kept
+from netdsl.kept import alike, kept
 from netdsl.model.plant import Device, Path, Plant, Role
 from netdsl.network.search import trace_by, walk
 from netdsl.network.types import Net, Network, Potential
@@ -83,7 +83,6 @@ class ControlNet:
         self.sources = tuple(_sources(self.plant))
         self.live: dict[str, dict[str, frozenset[str]]] = {}
         self.zero: dict[str, frozenset[str]] = {}
-        self._reached: dict[tuple[int, ...], tuple[dict[str, frozenset[str]], frozenset[str]]] = {}
         self._held: set[str] = set()
         self._holding: dict[tuple[str, bool], set[str]] = {}
         self._edges: dict[str, list[Hop]] = {}
@@ -158,18 +157,16 @@ class ControlNet:
                 if potential.kind in ("ac", "dc"):
                     self._holding.setdefault((potential.group, potential.pole in RETURN_POLES), set()).add(net.id)
 
+    @alike(lambda _, potentials: tuple(map(id, potentials)))
     def _reaching(self, potentials: tuple[Potential, ...]) -> tuple[dict[str, frozenset[str]], frozenset[str]]:
         """By group the live poles among potentials; and the groups of the returns. Nets that the same ones reach share both."""
-        key = tuple(map(id, potentials))
-        if key not in self._reached:
-            power = [potential for potential in potentials if potential.kind in ("ac", "dc")]
-            live: dict[str, set[str]] = {}
-            for potential in power:
-                if potential.pole not in RETURN_POLES:
-                    live.setdefault(potential.group, set()).add(potential.id)
-            zero = frozenset(potential.group for potential in power if potential.pole in RETURN_POLES)
-            self._reached[key] = {group: frozenset(ids) for group, ids in live.items()}, zero
-        return self._reached[key]
+        power = [potential for potential in potentials if potential.kind in ("ac", "dc")]
+        live: dict[str, set[str]] = {}
+        for potential in power:
+            if potential.pole not in RETURN_POLES:
+                live.setdefault(potential.group, set()).add(potential.id)
+        zero = frozenset(potential.group for potential in power if potential.pole in RETURN_POLES)
+        return {group: frozenset(ids) for group, ids in live.items()}, zero
 
     def _all_edges(self) -> Iterator[Edge]:
         for device in self.plant.devices.values():

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, amount
+from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, amount, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import Ampacities, Capacity
 from netdsl.calc.devices import Characteristic, Characteristics
@@ -15,6 +15,7 @@ from netdsl.network.search import walk
 from netdsl.network.types import ConductorClass
 
 _SOURCE = "IEC 60204-1, 7.2.4 and 12.4"
+_TAKEN = formula("{I_n}")
 _CLOSED = PROTECTIVE | CONVERTERS
 _OUT = frozenset({Role.LOAD_OUT, Role.SUPPLY_OUT})
 #: length, m, up to which a tap inside an enclosure to the next protective device needs no protection of its own
@@ -56,9 +57,9 @@ class ControlOverloads(SheetQuestion):
             "overload.control",
             device.id,
             feeder,
-            float(rated.value),
+            _TAKEN.of((rated,)),
             "A",
-            "{I_n}",
+            _TAKEN.text,
             (rated, *capacity.givens),
             _SOURCE,
             capacity.amps,

@@ -5,13 +5,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, amount
+from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, amount, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import Ampacities
 from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits, Feed
 from netdsl.calc.devices import Characteristics
 from netdsl.model.kinds import INNER_SUPPLIES, PROTECTIVE
+
+_TAKEN = formula("{I_n}")
 
 
 class ControlReturns(SheetQuestion):
@@ -73,16 +75,17 @@ class ControlReturns(SheetQuestion):
             if len(devices) > 1
             else (f"rated current of {devices[0]}" if devices else f"rated current of {source.pole}")
         )
+        i_n = Given("I_n", amps, "A", words, span)
         i_z = Given("I_z", capacity.amps, "A", f"capacity of {name}, alone", self._plant.conductors[name].span)
         return Result(
             f"overload.return {source.pole}",
             "overload.return",
             source.device,
             self._calculation.of(Circuit).feeder(source.device),
-            amps,
+            _TAKEN.of((i_n,)),
             "A",
-            "{I_n}",
-            (Given("I_n", amps, "A", words, span), *capacity.givens),
+            _TAKEN.text,
+            (i_n, *capacity.givens),
             "IEC 60364-4-43, 433.1",
             capacity.amps,
             Sense.AT_MOST,

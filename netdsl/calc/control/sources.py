@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from netdsl.calc.basis import Answer, Calculation, Gap, Given, Result, Sense, SheetQuestion
+from netdsl.calc.basis import Answer, Calculation, Gap, Given, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits, Feed
@@ -48,16 +48,16 @@ class SourceLoads(SheetQuestion):
             calculation.gaps.note(Gap(feeder, "rated current", (source.pole,), absent, source.span, remedy))
         if unknown or source.amps is None:
             return
-        formula, givens = summed(feeds, source)
+        text, givens = summed(feeds, source)
         rated = Given("I_r", source.amps, "A", f"rated current of the source {source.pole}", source.span)
         yield Result(
             f"source-load {source.pole}",
             "source-load",
             source.pole,
             feeder,
-            sum(feed.amps or 0.0 for feed in feeds),
+            formula(text).of(givens),
             "A",
-            formula,
+            text,
             givens,
             "Kirchhoff's current law",
             source.amps,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import inf
 
-from netdsl.calc.basis import Calculation, Gap, Given, Result, Sense, amount
+from netdsl.calc.basis import Calculation, Gap, Given, Result, Sense, amount, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits, Feed, Line
@@ -76,21 +76,22 @@ class SupplyTrips:
     def _result(self, source: Source, name: str, feed: Feed, out: Line, back: Line, most: Given, wanted: Given) -> Result:
         """`supply-trip`; `most`: what the supply gives at most, `wanted`: what trips the device for certain, both A."""
         conductors, inner = (*out.conductors, *back.conductors), tuple(self._inner((*out.devices, *back.devices)))
-        ohms = _ohms(out, back) + sum(float(given.value) for given in inner)
         volts = Given("U", source.volts or 0.0, "V", f"voltage of {source.pole}", source.span)
         words = f"conductors from {source.pole} to {feed.sink.device} and back"
         loop = (*self._calculation.of(ControlCircuits).leads.given(conductors, "R", words), *inner)
         resistance = f"({' + '.join(['{R}', *(f'{{{given.symbol}}}' for given in inner)])})" if inner else "{R}"
-        peak = float(most.value)
+        # without resistance on the way the supply alone limits the current
+        bare = not inner and _ohms(out, back) == 0
+        text, givens = ("{I_p}", (most,)) if bare else (f"min({{I_p}}; {{U}} / {resistance})", (most, volts, *loop))
         return Result(
             f"supply-trip {name}",
             "supply-trip",
             name,
             self._calculation.of(Circuit).feeder(name),
-            min(peak, (source.volts or 0.0) / ohms) if ohms else peak,
+            formula(text).of(givens),
             "A",
-            f"min({{I_p}}; {{U}} / {resistance})" if ohms else "{I_p}",
-            (most, volts, *loop) if ohms else (most,),
+            text,
+            givens,
             "Ohm's law",
             float(wanted.value),
             Sense.AT_LEAST,

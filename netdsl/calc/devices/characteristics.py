@@ -6,12 +6,12 @@ import re
 from dataclasses import replace
 from math import exp, log
 
-from netdsl.calc.basis import Calculation, Gap, Given, Question, amount
+from netdsl.calc.basis import Gap, Given, Question, amount
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.devices import releases
 from netdsl.calc.devices.tripping import Characteristic as Characteristic
 from netdsl.calc.devices.tripping import Point
-from netdsl.kept import kept
+from netdsl.kept import alike, kept
 from netdsl.model.kinds import PROTECTIVE
 from netdsl.model.plant import Device
 
@@ -22,12 +22,6 @@ _ABSENT = ("overload protection", "disconnection", "let-through")
 
 class Characteristics(Question):
     """Characteristics by device."""
-
-    def __init__(self, calculation: Calculation) -> None:
-        super().__init__(calculation)
-        self._times: dict[
-            tuple[int, float], tuple[Characteristic, Given | None]
-        ] = {}  # the device with it, so that its id stays its own
 
     @kept
     def of(self, device: str) -> Characteristic | None:
@@ -78,11 +72,9 @@ class Characteristics(Question):
         """The same with where it comes from."""
         if device.clearing is not None:
             return device.clearing
-        key = (id(device), amps)
-        if key not in self._times:
-            self._times[key] = device, self._time(device, amps)
-        return self._times[key][1]
+        return self._time(device, amps)
 
+    @alike(lambda _, device, amps: (id(device), amps))
     def _time(self, device: Characteristic, amps: float) -> Given | None:
         reached = [n for n, point in enumerate(device.points) if point.amps <= amps * (1 + 1e-9)]
         if not reached:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from netdsl.calc.circuit import Circuit, Step
-from netdsl.kept import Asking, kept, meanwhile
+from netdsl.kept import Asking, alike, kept, meanwhile
 from netdsl.model.kinds import CONVERTERS, TAPPED
 from netdsl.model.plant import Device
 from netdsl.network.types import Net, Potential
@@ -43,7 +43,6 @@ class Wiring:
         self._circuit = circuit
         self._network = circuit.network
         self._plant = circuit.plant
-        self._alike: dict[tuple[int, int], Live | None] = {}
         self.stages: dict[str, Stage] = {}
         self.takers: dict[str, dict[str, None]] = {}
         self.givers: dict[str, dict[str, None]] = {}
@@ -61,12 +60,7 @@ class Wiring:
     @kept
     def live(self, net: str) -> Live | None:
         """What a net brings; None for a neutral, a 0 V or an earth."""
-        found = self._network.nets[net]
-        # Nets of one phase share what reaches them; the network holds both, so that their identities stay theirs.
-        alike = (id(found.certain), id(found.possible))
-        if alike not in self._alike:
-            self._alike[alike] = self._made_live(found)
-        return self._alike[alike]
+        return self._made_live(self._network.nets[net])
 
     def nodes(self, stage: str, net: str) -> tuple[str, ...]:
         """Nodes of a stage in a net."""
@@ -150,6 +144,7 @@ class Wiring:
         into = self._carried[carrier][0]
         return frozenset(nets) if all(net in into for net in nets) else frozenset()
 
+    @alike(lambda _, net: (id(net.certain), id(net.possible)))  # nets of one phase share what reaches them
     def _made_live(self, net: Net) -> Live | None:
         for potential in net.certain:
             if potential.pole in RETURNS:
