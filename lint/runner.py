@@ -9,6 +9,7 @@ from typing import Any
 from lint.facts import Facts
 from lint.registry import Report, Rule, Said, Spared
 from lint.rules import rules
+from lint.severities import refused, with_severities
 from lint.unjudged import spared, unjudged
 from lint.verdict import Verdict
 from netdsl.calc import Calculation
@@ -50,9 +51,10 @@ def _findings(
     """Reports as findings. `passed_over`: rules that were not applied, so that nothing is said of exceptions to them."""
     plant = network.plant
     kept = _without_doubtful(_without_consequences(reports), plant)
-    findings = [_with_origin(report.finding, plant) for report in kept]
+    chosen = [choice for choice in plant.severities if choice.rule not in passed_over]
+    findings = with_severities([_with_origin(report.finding, plant) for report in kept], chosen)
     exceptions = [exception for exception in plant.exceptions if exception.rule not in passed_over]
-    return arranged(_with_exceptions(findings, exceptions, plant, today))
+    return arranged((*_with_exceptions(findings, exceptions, plant, today), *refused(chosen)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,9 @@ from functools import cached_property
 
 from lint.facts import Facts
 from lint.registry import Rule, Spared
+from lint.severities import is_lowered
 from lint.subjects import everything
-from netdsl.findings import Extent, Finding, NotJudged
+from netdsl.findings import Extent, Finding, NotJudged, Severity
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,9 @@ class Verdict:
     @property
     def extent(self) -> Extent:
         """How far the check went, for whoever prints it."""
-        return Extent(len(self.applied), len(self.subjects), self.not_judged)
+        chosen = self._facts.plant.severities
+        lowered = tuple((each.rule, Severity(each.level), each.reason) for each in chosen if is_lowered(each) and each.reason)
+        return Extent(len(self.applied), len(self.subjects), self.not_judged, lowered)
 
     def coverage(self) -> Iterator[Coverage]:
         """Rule by rule; what holds for all rules that would look at a subject is told at each of them."""

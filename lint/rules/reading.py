@@ -418,6 +418,21 @@ documented(
     "common practice",
 )
 documented(
+    "severity-unmatched",
+    Severity.WARNING,
+    """A severity is chosen for no rule, or lowered without a reason.
+
+    Reports:
+      A `severity` that names no rule whose findings can be made more or less bad; an error where it makes them less bad than
+      they usually are and gives no reason: they then stay as they are.
+    Why:
+      What is read as a note is not acted on: whoever decides that signs for it.
+    Remedy:
+      Name the rule as `netdsl explain` lists it, and say why behind `because`.
+    """,
+    "common practice",
+)
+documented(
     "internal-error",
     Severity.ERROR,
     """A rule could not be applied to this plant.

@@ -59,6 +59,7 @@ def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
         relations=tuple(desk.relations),
         defaults=tuple(desk.defaults),
         exceptions=tuple(desk.exceptions),
+        severities=tuple(desk.severities),
         potentials=tuple(desk.potentials),
         reference_points=tuple(desk.reference_points),
         interlocks=tuple(desk.interlocks),

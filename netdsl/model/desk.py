@@ -18,6 +18,7 @@ from netdsl.model.plant import (
     Note,
     Place,
     ReferencePoint,
+    SeverityChoice,
 )
 from netdsl.model.wiring import Cable, Conductor, RouteRelation, RouteWay
 from netdsl.syntax.tree import Part, Scheme
@@ -45,6 +46,7 @@ class Desk:
         self.relations: list[RouteRelation] = []
         self.defaults: list[DefaultChoice] = []
         self.exceptions: list[Exception_] = []
+        self.severities: list[SeverityChoice] = []
         self.potentials: list[NamedPotential] = []
         self.reference_points: list[ReferencePoint] = []
         self.interlocks: list[InterlockPair] = []

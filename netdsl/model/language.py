@@ -62,6 +62,7 @@ _ALL: tuple[Statement[Any], ...] = (
     potentials.EARTHING,
     potentials.POTENTIAL,
     remarks.ALLOW,
+    remarks.SEVERITY,
     remarks.CAUTION,
     remarks.REMARK,
     part_lines.PART,
@@ -122,6 +123,7 @@ _READERS: Mapping[type, tuple[tuple[Stage, Reader], ...]] = {
     tree.Defaults: ((Stage.SETTINGS, defaults.enter_defaults),),
     tree.Wire: ((Stage.CONDUCTORS, wires.connect_wire),),
     tree.Allow: ((Stage.EXCEPTIONS, remarks.allow),),
+    tree.RuleSeverity: ((Stage.EXCEPTIONS, remarks.severity),),
 }
 
 

@@ -135,6 +135,16 @@ class Exception_:
 
 
 @dataclass(frozen=True, slots=True)
+class SeverityChoice:
+    """How bad a project takes the findings of `rule`: `level` is error, warning or note; `reason` "" where none is given."""
+
+    rule: str
+    level: str
+    reason: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
 class NamedPotential:
     """`potential NAME of END mark=...`."""
 
@@ -198,4 +208,5 @@ class Plant:
     shades: Mapping[str, tuple[str, str]]
     doubtful: frozenset[str] = frozenset()
     notes: tuple[Note, ...] = ()
+    severities: tuple[SeverityChoice, ...] = ()
     open_values: tuple[OpenValue, ...] = ()

@@ -210,6 +210,10 @@ class Nodes:
         until = self._word(v[7]) if len(v) == 9 else None
         return tree.Allow(self._word(v[1]), v[3], self._text(v[5]), until, self._span(v))
 
+    def severity(self, v: Values) -> Any:
+        reason = self._text(v[4]) if len(v) == 6 else None
+        return tree.RuleSeverity(self._word(v[1]), self._word(v[2]), reason, self._span(v))
+
     def remark(self, v: Values) -> Any:
         return tree.Remark(self._word(v[0]), v[2], self._text(v[3]), self._span(v))
 

@@ -347,6 +347,16 @@ class Allow:
 
 
 @dataclass(frozen=True, slots=True)
+class RuleSeverity:
+    """`severity RULE note because "..."`."""
+
+    rule: Word
+    level: Word
+    reason: Text | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
 class Remark:
     """`caution on -T1 "..."` or `remark on -T1 "..."`; `kind` is that word."""
 
@@ -461,6 +471,7 @@ Statement = (
     | Shade
     | Defaults
     | Allow
+    | RuleSeverity
     | Remark
     | Use
     | Function

@@ -31,6 +31,7 @@ USAGE: dict[str, str] = {
     "shade": 'shade DBU = BU "dark blue"',
     "defaults": "defaults within=+MCP class=control section=0.75mm2",
     "allow": 'allow earth-loop on -T1 because "reason" until 2027-06-30',
+    "severity": "severity reactor-missing error",
     "caution": 'caution on -T1 "wait for the DC link to discharge"',
     "remark": 'remark on -T1 "preset 1: 20 Hz"',
     "use": "use two-wire-start drive=-T1 first=3",
@@ -113,6 +114,7 @@ _NEEDS = {
     ("scheme", "WORD"): "the name of the scheme",
     ("use", "WORD"): "the name of a scheme",
     ("allow", "WORD"): "the name of a rule",
+    ("severity", "WORD"): "the name of a rule and `error`, `warning` or `note`",
     ("function", "REF"): "a function such as `=RP1`",
     ("place", "REF"): "a place such as `+MCP`",
 }

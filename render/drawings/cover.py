@@ -106,7 +106,10 @@ def _notes(drawing: Drawing, width: float) -> Iterable[_Row]:
     yield _Row(((0.0, "Granted exceptions"),), head=True, above=3.0)
     for exception in drawing.plant.exceptions:
         yield from _paragraph(_granted(exception), width, "–")
-    if not drawing.plant.exceptions:
+    lowered = drawing.extent.lowered if drawing.extent else ()
+    for rule, severity, reason in lowered:
+        yield from _paragraph(f"findings of {rule} are taken as {severity.value}s: {reason}", width, "–")
+    if not drawing.plant.exceptions and not lowered:
         yield _Row(((0.0, "none"),))
 
 

@@ -274,3 +274,10 @@ def test_line_ends_tabs_and_byte_order_mark(end: str) -> None:
 
 def test_the_whole_example_of_the_reference_reads() -> None:
     assert len(read((CASES / "example.in.netdsl").read_text(encoding="utf-8")).statements) == 28
+
+
+def test_severity() -> None:
+    plain, lowered = one("severity earth-loop error\n"), one('severity earth-loop note because "agreed"\n')
+    assert isinstance(plain, tree.RuleSeverity) and isinstance(lowered, tree.RuleSeverity)
+    assert (plain.rule.text, plain.level.text, plain.reason) == ("earth-loop", "error", None)
+    assert lowered.reason is not None and lowered.reason.value == "agreed"

@@ -1,13 +1,13 @@
-"""`allow`, `caution` and `remark`: reviewed exceptions, and lines for whoever wires or operates a device."""
+"""`allow`, `severity`, `caution`, `remark`: reviewed exceptions, how bad findings are, lines for whoever wires or operates."""
 
 from __future__ import annotations
 
 from netdsl.model.ends import ends_of, object_of
 from netdsl.model.here import Here
-from netdsl.model.plant import Exception_, Note
+from netdsl.model.plant import Exception_, Note, SeverityChoice
 from netdsl.model.table import Nothing, Statement, fixed
 from netdsl.model.values import is_day
-from netdsl.syntax.tree import Allow, Reference, Remark
+from netdsl.syntax.tree import Allow, Reference, Remark, RuleSeverity
 
 ALLOW = Statement(
     "allow",
@@ -18,6 +18,16 @@ ALLOW = Statement(
     fixed('because "TEXT"', "a text in quotes", "why it was accepted, and by whom"),
     fixed("until DATE", "a day, `2027-06-30`", "how long it holds; for good without it"),
 )
+SEVERITY = Statement(
+    "severity",
+    Nothing,
+    "How bad this project takes the findings of a rule",
+    fixed("RULE", "the name of a rule", "whose findings"),
+    fixed("LEVEL", "`error`, `warning`, `note`", "how bad they are here"),
+    fixed('because "TEXT"', "a text in quotes", "why, and by whom; needed where it is less than usual"),
+)
+#: what a finding may be
+LEVELS = ("error", "warning", "note")
 CAUTION = Statement(
     "caution",
     Nothing,
@@ -52,6 +62,17 @@ def allow(statement: Allow, here: Here) -> None:
                 span=statement.span,
             )
         )
+
+
+def severity(statement: RuleSeverity, here: Here) -> None:
+    """Enter how bad a rule's findings are; whether there is such a rule is known where rules are applied."""
+    rule, level, chosen = statement.rule.text, statement.level, here.desk.severities
+    if level.text not in LEVELS:
+        here.unknown("severity", level.text, level.span, LEVELS)
+    elif any(each.rule == rule for each in chosen):
+        here.fault("duplicate-name", statement.span, f"the severity of `{rule}` is chosen twice", "keep one")
+    else:
+        chosen.append(SeverityChoice(rule, level.text, statement.reason.value if statement.reason else "", statement.span))
 
 
 def _subject(subject: Reference, here: Here) -> str | None:
