@@ -27,6 +27,8 @@ from netdsl.network import build_network
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 PLANTS = ("hatchery", "star-delta", "mains-bypass", "fixed-lead-pumps", "serial-bus", "alternating-pumps")
+#: what has kinds of results that those have not
+FURTHER = ("faults/arrester-protection", "faults/control-earthing", "faults/earth-in-series", "faults/residual-device")
 TOLERANCE = 0.005
 #: what the evaluator below may differ by from the program's own: it rounds powers otherwise
 EXACT = 1e-12
@@ -132,7 +134,7 @@ def every_given(results: tuple[Result, ...]) -> Iterator[tuple[Result, Given]]:
             yield result, result.limit_given
 
 
-@pytest.mark.parametrize("name", PLANTS)
+@pytest.mark.parametrize("name", (*PLANTS, *FURTHER))
 def test_formulas_give_the_values_printed(name: str) -> None:
     results = calculation_of(name).results
     assert results
@@ -144,7 +146,7 @@ def test_formulas_give_the_values_printed(name: str) -> None:
     assert wrong == []
 
 
-@pytest.mark.parametrize("name", PLANTS)
+@pytest.mark.parametrize("name", (*PLANTS, *FURTHER))
 def test_every_symbol_has_one_value(name: str) -> None:
     for result in calculation_of(name).results:
         assert sorted(given.symbol for given in used(result)) == sorted(symbols(result)), (result.key, result.formula)
@@ -183,7 +185,7 @@ def test_one_load_is_not_called_a_sum() -> None:
     assert "in delta" in delta.note
 
 
-@pytest.mark.parametrize("name", PLANTS)
+@pytest.mark.parametrize("name", (*PLANTS, *FURTHER))
 def test_every_value_leads_somewhere(name: str) -> None:
     calculation = calculation_of(name)
     for result, given in every_given(calculation.results):
@@ -210,7 +212,7 @@ def test_a_value_taken_over_as_it_is_is_the_result_it_leads_to(name: str) -> Non
             assert calculation.by_key[given.result].value == pytest.approx(float(given.value)), (result.key, given)
 
 
-@pytest.mark.parametrize("name", PLANTS)
+@pytest.mark.parametrize("name", (*PLANTS, *FURTHER))
 def test_limits_say_what_they_are(name: str) -> None:
     for result in calculation_of(name).results:
         assert (result.limit is None) == (not result.sense), result.key
@@ -222,6 +224,12 @@ def test_keys_name_one_result_each(name: str) -> None:
     calculation = calculation_of(name)
     assert len(calculation.by_key) == len(calculation.results)
     assert all(result.key.startswith(f"{result.question} {result.subject}") for result in calculation.results)
+
+
+def test_there_is_a_result_of_almost_every_kind() -> None:
+    """Networks before a transformer and conductors that are neutral and protective in one are held by tests of their own."""
+    found = {result.question for name in (*PLANTS, *FURTHER) for result in calculation_of(name).results}
+    assert set(answers()) - found == {"network-impedance", "protective-conductor.pen"}
 
 
 def test_what_is_left_to_words_is_there() -> None:
