@@ -9,7 +9,7 @@ from typing import Any
 
 from netdsl import __version__
 from netdsl.calc import Calculation
-from netdsl.calc.basis import Given, Result
+from netdsl.calc.basis import Input, Result, Said
 from netdsl.calc.sheet import CAUTIONS, not_judged, origin_words, sections_of, sources_of, summary_of, title
 from netdsl.cli.calc_text import place
 from netdsl.cli.report import span_object
@@ -162,13 +162,13 @@ def _result(result: Result) -> dict[str, Any]:
         "kept": result.holds,
         "note": result.note,
         "conductors": list(result.conductors),
-        "given": [_given(given) for given in (*result.givens, *([result.limit_given] if result.limit_given else []))],
+        "given": [_given(given) for given in (*result.rests_on, *([result.limit_given] if result.limit_given else []))],
         "span": span_object(result.span) if result.span else None,
     }
 
 
-def _given(given: Given) -> dict[str, Any]:
-    value = given.value if isinstance(given.value, str) else _finite(given.value)
+def _given(given: Input) -> dict[str, Any]:
+    value = given.text if isinstance(given, Said) else _finite(given.value)
     return {
         "symbol": given.symbol,
         "value": value,

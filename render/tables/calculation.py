@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from netdsl.calc import Calculation
-from netdsl.calc.basis import Given, Result, answers, figure_text
+from netdsl.calc.basis import Input, Result, answers, figure_text
 from netdsl.calc.sheet import (
     CAUTIONS,
     CONFIDENCES,
@@ -188,12 +188,12 @@ def _outcome(result: Result) -> tuple[Cell, ...]:
 def _result(calculation: Calculation, result: Result, before: Result | None, sources: Sources) -> Iterator[Cell]:
     """The cells of a result. What the row `before` it, of the same subject, says beside its formula is not said again."""
 
-    def mark(given: Given) -> str:
+    def mark(given: Input) -> str:
         return sources.mark(given.source, given.confidence, result.question)
 
     subject, name, value, limit, margin = _outcome(result)
     own = sources.mark(result.source, "", result.question)
-    said_before = before.givens if before is not None and before.subject == result.subject else ()
+    said_before = before.rests_on if before is not None and before.subject == result.subject else ()
     series = in_series(calculation, result.conductors, mark) if answers()[result.question].in_series else ""
     said = told(result, mark, said_before, series)
     formula = [line.strip() for line in worked(result)] if result.computed else []

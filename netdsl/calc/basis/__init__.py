@@ -14,8 +14,9 @@ from netdsl.calc.basis.figures import (
     tables,
 )
 from netdsl.calc.basis.formulas import Formula, formula
+from netdsl.calc.basis.givens import Given, Input, Later, Said, figure_text
 from netdsl.calc.basis.ratings import amount, rating, word
-from netdsl.calc.basis.results import Assumption, Gap, Given, Later, Result, Sense, figure_text
+from netdsl.calc.basis.results import Assumption, Gap, Result, Sense
 from netdsl.calc.basis.sections import standard_section
 from netdsl.calc.basis.settings import Settings
 
@@ -27,9 +28,11 @@ __all__ = [
     "Formula",
     "Gap",
     "Given",
+    "Input",
     "Later",
     "Question",
     "Result",
+    "Said",
     "Sense",
     "Settings",
     "SheetQuestion",

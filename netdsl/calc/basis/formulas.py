@@ -11,8 +11,8 @@ import re
 from collections.abc import Callable, Iterable
 from functools import cache
 from math import pi, sqrt
-from typing import Any, Protocol
 
+from netdsl.calc.basis.givens import Given, Input
 from netdsl.calc.basis.sections import standard_section
 
 #: what a formula may call, and the constants it may name without a given
@@ -42,16 +42,6 @@ _ARITHMETIC = (
 )
 
 
-class Valued(Protocol):
-    """What puts a value into a formula: a `Given`."""
-
-    @property
-    def symbol(self) -> str: ...
-
-    @property
-    def value(self) -> Any: ...
-
-
 class Formula:
     """An arithmetic expression with named values: `Formula("{T_a} + {P} / ({k} * {A})")`.
 
@@ -73,12 +63,12 @@ class Formula:
         does."""
         return float(self._function(*[values[symbol] for symbol in self.symbols]))
 
-    def of(self, givens: Iterable[Valued]) -> float:
+    def of(self, inputs: Iterable[Input]) -> float:
         """The number it gives with these values; those that it does not name only tell where another comes from.
 
-        Raises KeyError for a symbol without a value, TypeError where it is words.
+        Raises KeyError for a symbol without a number.
         """
-        values = {given.symbol: given.value for given in givens}
+        values = {each.symbol: each.value for each in inputs if isinstance(each, Given)}
         return float(self._function(*[values[symbol] for symbol in self.symbols]))
 
     def __repr__(self) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from netdsl.calc.basis.results import Given
+from netdsl.calc.basis.givens import Given
 from netdsl.model.plant import Device
 
 

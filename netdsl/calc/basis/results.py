@@ -1,18 +1,17 @@
-"""What a calculation says: a number with its formula, the values put in, where each came from, and the limit it is held to.
+"""What a calculation says: a number with its formula, what is put in, and the limit it is held to.
 
-A large plant has tens of thousands of results and givens. They are named tuples, which are made several times faster than frozen
-dataclasses, and what only the sheet prints is put together when it is asked for (`Later`).
+A large plant has tens of thousands of results. They are named tuples, which are made several times faster than frozen dataclasses.
 """
 
 from __future__ import annotations
 
 import string
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
-from math import floor, isfinite, log10
 from typing import NamedTuple
 
+from netdsl.calc.basis.givens import Given, Input, Later, figure_text
 from netdsl.findings import Span
 
 
@@ -22,54 +21,6 @@ class Sense(StrEnum):
     AT_MOST = "at most"
     AT_LEAST = "at least"
     NONE = ""
-
-
-class Given(NamedTuple):
-    """A value put into a formula.
-
-    `symbol` is its name in the formula's braces, `words` what it is. Where it comes from is one of: `span`, the place in the
-    netlist (or in the part) that states it; `source` and `confidence` ("verified", "memory", "common practice"), a figure of
-    a standard or an assumption; `result`, the key of the Result it is. `unit` as printed, "" for a plain number.
-    """
-
-    symbol: str
-    value: float | str
-    unit: str = ""
-    words: str = ""
-    span: Span | None = None
-    source: str = ""
-    confidence: str = ""
-    result: str = ""
-
-    @property
-    def shown(self) -> str:
-        """Value and unit as printed: `28.5 A`, `B2`."""
-        value = self.value if isinstance(self.value, str) else figure_text(self.value)
-        return f"{value} {self.unit}".rstrip()
-
-
-class Later:
-    """Values of a formula that are put together when first asked for: most results are held to their limit and no more.
-
-    `make` is called with `of`, at most once. What it reads must be final by then: it runs after the calculation that wrapped it.
-    """
-
-    __slots__ = ("_known", "_make", "_of")
-
-    def __init__(self, make: Callable[..., tuple[Given, ...]], *of: object) -> None:
-        self._make, self._of = make, of
-        self._known: tuple[Given, ...] | None = None
-
-    def __call__(self) -> tuple[Given, ...]:
-        """The values."""
-        if self._known is None:
-            self._known = self._make(*self._of)
-        return self._known
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Later) and self() == other()
-
-    __hash__ = None  # type: ignore[assignment]
 
 
 class Result(NamedTuple):
@@ -91,7 +42,7 @@ class Result(NamedTuple):
     value: float
     unit: str
     formula: str
-    inputs: tuple[Given, ...] | Later
+    inputs: tuple[Input, ...] | Later
     source: str
     limit: float | None = None
     sense: Sense = Sense.NONE
@@ -102,9 +53,14 @@ class Result(NamedTuple):
     span: Span | None = None
 
     @property
-    def givens(self) -> tuple[Given, ...]:
-        """The values put into the formula."""
+    def rests_on(self) -> tuple[Input, ...]:
+        """The values put into the formula, with what tells where they come from."""
         return self.inputs() if isinstance(self.inputs, Later) else self.inputs
+
+    @property
+    def givens(self) -> tuple[Given, ...]:
+        """The numbers among them."""
+        return tuple(each for each in self.rests_on if isinstance(each, Given))
 
     @property
     def holds(self) -> bool:
@@ -176,15 +132,3 @@ def _pieces(formula: str) -> Iterator[tuple[str, str | None]]:
     """Text and the symbol behind it, piece by piece; None behind the last text."""
     for before, name, _, _ in string.Formatter().parse(formula):
         yield before, name
-
-
-def figure_text(value: float) -> str:
-    """A number with four figures, whole above a thousand: `0.02955`, `7.299`, `28.5`, `6000`; small ones without a power of
-    ten."""
-    if not isfinite(value):
-        return "unlimited" if value > 0 else str(value)
-    if value == 0:
-        return "0"
-    if 1e-9 < abs(value) < 1e-4:
-        return f"{value:.{3 - floor(log10(abs(value)))}f}".rstrip("0")
-    return f"{value:.0f}" if abs(value) >= 1000 else f"{value:.4g}"

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from netdsl.calc.basis.figures import standard
-from netdsl.calc.basis.results import Assumption, Given, figure_text
+from netdsl.calc.basis.givens import Given, Input, Said
+from netdsl.calc.basis.results import Assumption
 from netdsl.kept import kept
 from netdsl.model.plant import Plant
 from netdsl.model.project import Choice
@@ -21,24 +22,37 @@ class Settings:
         self._assumed: dict[str, Assumption] = {}
 
     @kept
-    def given(self, name: str, symbol: str = "") -> Given:
-        """A choice as a value to put in: with its place in the text where the project states it, else with its source."""
+    def choice(self, name: str, symbol: str = "") -> Input:
+        """A choice, a number or a word: with its place in the text where the project states it, else with its source."""
         usual = self._usual[name]
         if name in self._chosen:
-            choice = self._chosen[name]
-            return Given(symbol or name, choice.word or choice.values[0], usual["unit"], usual["words"], choice.span)
-        value = usual["value"]
-        shown = value if isinstance(value, str) else f"{figure_text(value)} {usual['unit']}".rstrip()
-        self.assume(name, f"{usual['words']}: {shown}", usual["source"], usual["confidence"])
-        return Given(symbol or name, value, usual["unit"], usual["words"], None, usual["source"], usual["confidence"])
+            chosen = self._chosen[name]
+            return _made(symbol or name, chosen.word or chosen.values[0], usual["unit"], usual["words"], chosen.span)
+        found = _made(symbol or name, usual["value"], usual["unit"], usual["words"], None, usual["source"], usual["confidence"])
+        self.assume(name, f"{found.words}: {found.shown}", found.source, found.confidence)
+        return found
+
+    def given(self, name: str, symbol: str = "") -> Given:
+        """A choice of a number as a value to put in. Raises TypeError where it is a word."""
+        found = self.choice(name, symbol)
+        if isinstance(found, Said):
+            raise TypeError(f"{name} is a word")
+        return found
+
+    def said(self, name: str, symbol: str = "") -> Said:
+        """A choice of a word. Raises TypeError where it is a number."""
+        found = self.choice(name, symbol)
+        if isinstance(found, Given):
+            raise TypeError(f"{name} is a number")
+        return found
 
     def number(self, name: str) -> float:
         """The value of a numeric choice, in the base unit of its kind."""
-        return float(self.given(name).value)
+        return self.given(name).value
 
     def word(self, name: str) -> str:
         """The value of a choice that is a word."""
-        return str(self.given(name).value)
+        return self.said(name).text
 
     def stated(self, name: str) -> bool:
         """Whether the project itself states a choice."""
@@ -58,3 +72,8 @@ class Settings:
     def assumptions(self) -> tuple[Assumption, ...]:
         """The values used so far that nobody stated, in order of their names."""
         return tuple(self._assumed[name] for name in sorted(self._assumed))
+
+
+def _made(symbol: str, value: float | str, unit: str, *rest: Any) -> Input:
+    """A choice as what results rest on; a word has no unit, though a number in its place would."""
+    return Said(symbol, value, "", *rest) if isinstance(value, str) else Given(symbol, value, unit, *rest)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from functools import cached_property
 from math import pi, sqrt
 
-from netdsl.calc.basis import Gap, amount
+from netdsl.calc.basis import Gap, Given, amount
 from netdsl.calc.circuit.leads import Impedances, Lead, Missing, in_parallel
 from netdsl.calc.circuit.steps import Step
 from netdsl.calc.circuit.tree import PowerTree
@@ -134,8 +134,8 @@ class CircuitImpedances:
     @cached_property
     def end_c(self) -> float | None:
         """Temperature of conductors at the smallest fault current, °C; None: that of their insulation in service."""
-        value = self._tree.settings.given("fault-temperature").value
-        return None if isinstance(value, str) else value
+        chosen = self._tree.settings.choice("fault-temperature")
+        return chosen.value if isinstance(chosen, Given) else None
 
     def device(self, device: str) -> complex:
         """Impedance of one pole of a device in the power path, ohm: as stated, of a reactor from its inductance."""

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from functools import cache, cached_property
 from typing import NamedTuple
 
-from netdsl.calc.basis import Figure, Given, Settings, figure, one_table, tables, word
+from netdsl.calc.basis import Figure, Given, Input, Said, Settings, figure, one_table, tables, word
 from netdsl.kept import kept
 from netdsl.model.plant import Conductor, Plant, Ratings
 from netdsl.network.types import Network, Run
@@ -165,11 +165,11 @@ class Leads:
         source, sure = (str(one_table("conductors", "voltage_drop_constants")[name]) for name in ("source", "confidence"))
         return Given("k_warm", _WARM, "", "resistance in service over that at 20 °C", None, source, sure)
 
-    def givens(self, lead: Lead) -> tuple[Given, ...]:
+    def givens(self, lead: Lead) -> tuple[Input, ...]:
         """Where the impedance of a lead comes from: section, length, resistance per length."""
         conductor = self._plant.conductors[lead.conductor]
         if lead.stated or lead.section_mm2 is None:
-            return (Given("Z", f"{lead.r20:.6g} + j{lead.x:.6g}", "Ω", f"stated impedance of {lead.conductor}", conductor.span),)
+            return (Said("Z", f"{lead.r20:.6g} + j{lead.x:.6g}", "Ω", f"stated impedance of {lead.conductor}", conductor.span),)
         figure_ = self.ohm_per_km(lead.section_mm2, lead.fine, lead.material)
         origin = self._network.runs[lead.conductor].origin
         return (

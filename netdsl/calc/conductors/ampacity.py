@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
-from netdsl.calc.basis import Calculation, Figure, Gap, Given, Question, formula
+from netdsl.calc.basis import Calculation, Figure, Gap, Given, Input, Question, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import tables
 from netdsl.calc.conductors.laying import Laying, Spot
@@ -27,7 +27,7 @@ class Capacity(NamedTuple):
     amps: float
     factors: str
     parallel: int
-    givens: tuple[Given, ...]
+    givens: tuple[Input, ...]
     source: str
     three: bool = True
 

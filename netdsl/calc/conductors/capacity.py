@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Given, Later, Result, Sense, SheetQuestion, formula
+from netdsl.calc.basis import Answer, Calculation, Given, Input, Later, Result, Said, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors.ampacity import Ampacities, Capacity
 from netdsl.calc.loads import LoadCurrents
@@ -188,8 +188,9 @@ class Capacities(SheetQuestion):
             span=self._circuit.span_of(subject),
         )
 
-    def _section(self, conductor: str) -> Given:
+    def _section(self, conductor: str) -> Input:
         """The section of a conductor, with the line that gives it."""
         run = self._calculation.network.runs[conductor]
         span = run.origin.get("section") or self._circuit.span_of(run.conductor.cable or conductor)
-        return Given("S", run.section_mm2 or "auto", "mm²" if run.section_mm2 else "", f"section of {conductor}", span)
+        words = f"section of {conductor}"
+        return Given("S", run.section_mm2, "mm²", words, span) if run.section_mm2 else Said("S", "auto", "", words, span)

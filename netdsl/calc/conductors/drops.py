@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from functools import cached_property
 from math import acos, cos, sin, sqrt
 
-from netdsl.calc.basis import Answer, Calculation, Given, Later, Result, Sense, SheetQuestion, formula, one_table
+from netdsl.calc.basis import Answer, Calculation, Given, Input, Later, Result, Sense, SheetQuestion, formula, one_table
 from netdsl.calc.circuit import Circuit, Missing, in_service
 from netdsl.calc.conductors.losses import Loss, VoltageLosses
 from netdsl.calc.loads import LoadCurrents
@@ -146,7 +146,7 @@ class VoltageDrops(SheetQuestion):
         phasor: complex,
         limit: Given,
         note: str,
-        more: tuple[Given, ...],
+        more: tuple[Input, ...],
     ) -> Result:
         loads = self._calculation.of(LoadCurrents)
         nominal = loads.demands.nominal(device)
@@ -186,8 +186,8 @@ class VoltageDrops(SheetQuestion):
         numbers: dict[str, float],
         nominal: Given | None,
         whole: tuple[float, Span],
-        more: tuple[Given, ...],
-    ) -> tuple[Given, ...]:
+        more: tuple[Input, ...],
+    ) -> tuple[Input, ...]:
         if "D" not in numbers:
             shown = self._shown(numbers, loss.ways, more)
         else:
@@ -197,9 +197,9 @@ class VoltageDrops(SheetQuestion):
         magnitude = Given("dU", whole[0], "V", "magnitude of the whole phasor of the drop", whole[1])
         return (*shown, *((nominal,) if nominal else ()), magnitude, *more)
 
-    def _shown(self, numbers: dict[str, float], ways: tuple[tuple[str, ...], ...], more: tuple[Given, ...]) -> tuple[Given, ...]:
+    def _shown(self, numbers: dict[str, float], ways: tuple[tuple[str, ...], ...], more: tuple[Input, ...]) -> tuple[Input, ...]:
         """Current, impedance and angle of each section as the formula names them, and the conductors that it is made of."""
-        found: list[Given] = []
+        found: list[Input] = []
         for number, way in enumerate(ways, 1):
             flows = self._flows(way)
             first = self._circuit.plant.conductors[way[0]].span if way else None
@@ -223,7 +223,7 @@ class VoltageDrops(SheetQuestion):
         return f"load-current {step.feeder} -> {step.fed}" if step else ""
 
     @kept
-    def _way(self, way: tuple[str, ...]) -> tuple[Given, ...]:
+    def _way(self, way: tuple[str, ...]) -> tuple[Input, ...]:
         """Section, length, resistance per length and temperature of the conductors of a section."""
         leads = (self._circuit.leads.of(name) for name in way)
         return tuple(
@@ -234,7 +234,7 @@ class VoltageDrops(SheetQuestion):
         )
 
     @cached_property
-    def _warm(self) -> tuple[Given, ...]:
+    def _warm(self) -> tuple[Input, ...]:
         """What brings the resistance at 20 °C to that in service, and the reactance per length."""
         settings = self._calculation.settings
         return self._circuit.leads.warming, settings.given("reactance-per-length", "x")

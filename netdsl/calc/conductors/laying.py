@@ -6,7 +6,7 @@ from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from netdsl.calc.basis import Calculation, Given
+from netdsl.calc.basis import Calculation, Given, Input, Said
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors.tables import BUNCHED, GROUND, PERFORATED, SURFACE, route_grouping, route_method
 from netdsl.kept import Asking, alike, kept, meanwhile
@@ -30,7 +30,7 @@ class Spot:
     row: int
     ambient_c: float
     circuits: int
-    givens: tuple[Given, ...] = field(compare=False, default=())
+    givens: tuple[Input, ...] = field(compare=False, default=())
 
 
 class Laying:
@@ -74,21 +74,21 @@ class Laying:
             method = self._method(conductor, cable, route, machine)
             if method is None:
                 continue
-            buried = str(method.value).startswith(GROUND)
+            buried = method.text.startswith(GROUND)
             ambient = self._ambient(conductor, cable, route, buried)
             circuits = self._circuits(conductor, cable, way, route)
-            row = self._row(str(method.value), route)
-            yield Spot(str(method.value), machine, row, float(ambient.value), int(circuits.value), (method, ambient, circuits))
+            row = self._row(method.text, route)
+            yield Spot(method.text, machine, row, float(ambient.value), int(circuits.value), (method, ambient, circuits))
 
-    def _method(self, conductor: Conductor, cable: Cable | None, route: RouteWay | None, machine: bool) -> Given | None:
+    def _method(self, conductor: Conductor, cable: Cable | None, route: RouteWay | None, machine: bool) -> Said | None:
         """The installation method: as stated, by the kind of route, of wires inside an enclosure as chosen; None if unknown."""
         stated = cable.method if cable else conductor.attributes.text("method")
         words = "installation method"
         if stated:
-            return Given("method", stated, "", words, cable.span if cable else conductor.span)
+            return Said("method", stated, "", words, cable.span if cable else conductor.span)
         if route is None:
             inside = not cable and self.enclosure(conductor)
-            return self._settings.given("wiring-method", "method") if inside else None
+            return self._settings.said("wiring-method", "method") if inside else None
         single = cable is None or _live_cores(cable) == 1
         method = route_method(route.kind, single)
         if machine and method == "F":
@@ -102,7 +102,7 @@ class Laying:
             "IEC 60364-5-52, table B.52.1",
             "verified",
         )
-        return Given("method", method, "", f"{words}, from the kind of route {route.id}", route.span)
+        return Said("method", method, "", f"{words}, from the kind of route {route.id}", route.span)
 
     def _row(self, method: str, route: RouteWay | None) -> int:
         """Row of the grouping factors: bunched, or a single layer on what carries it."""

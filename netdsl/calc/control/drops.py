@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from netdsl.calc.basis import Answer, Given, Later, Result, Sense, SheetQuestion, formula
+from netdsl.calc.basis import Answer, Given, Input, Later, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits, Feed
@@ -81,7 +81,7 @@ class ControlDrops(SheetQuestion):
 
     def _givens(
         self, source: Source, feed: Feed, current: tuple[Given, ...], conductors: tuple[str, ...], others: float
-    ) -> tuple[Given, ...]:
+    ) -> tuple[Input, ...]:
         words = f"conductors from {source.pole} to {feed.sink.device} and back"
         return (
             *current,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import heapq
 from functools import cached_property
 
-from netdsl.calc.basis import Calculation, Gap, Given
+from netdsl.calc.basis import Calculation, Gap, Given, Input
 from netdsl.calc.circuit import OPERATING_C, Circuit, Lead
 from netdsl.kept import kept
 from netdsl.network.search import trace_by
@@ -84,7 +84,7 @@ class ControlLeads:
             total += ohms
         return total
 
-    def given(self, conductors: tuple[str, ...], symbol: str, words: str) -> tuple[Given, ...]:
+    def given(self, conductors: tuple[str, ...], symbol: str, words: str) -> tuple[Input, ...]:
         """The resistance of conductors in series as a value, at the place of the one with the most of it, and that one's own
         data."""
         if not conductors:

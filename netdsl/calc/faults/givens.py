@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cached_property
 
-from netdsl.calc.basis import Calculation, Given, Question
+from netdsl.calc.basis import Calculation, Given, Input, Question
 from netdsl.calc.circuit import Circuit, Missing, Path, Step, in_service
 from netdsl.calc.faults.currents import Faults
 from netdsl.calc.faults.points import Point
@@ -21,7 +21,7 @@ class FaultGivens(Question):
         super().__init__(calculation)
         self._circuit = calculation.of(Circuit)
 
-    def returning(self, point: Point, series: Series, when: str) -> tuple[Given, ...]:
+    def returning(self, point: Point, series: Series, when: str) -> tuple[Input, ...]:
         """Impedance of the neutral conductors from a device to its source, with section and length of each."""
         ohms, words = series.neutral, f"neutral conductors, {when}"
         if ohms is None:
@@ -33,10 +33,10 @@ class FaultGivens(Question):
         )
 
     @kept
-    def _bundle(self, conductors: tuple[str, ...], hot: bool) -> tuple[Given, ...]:
+    def _bundle(self, conductors: tuple[str, ...], hot: bool) -> tuple[Input, ...]:
         return tuple(given for conductor in conductors for given in self._lead(conductor, hot))
 
-    def series(self, source: str, path: Path, series: Series, when: str) -> tuple[Given, ...]:
+    def series(self, source: str, path: Path, series: Series, when: str) -> tuple[Input, ...]:
         """Impedance up to the device before, with the result that gives it, and of the last step, with its conductors."""
         parent, step = path.parent, series.step
         if parent is None or path.step is None or step is None:
@@ -52,7 +52,7 @@ class FaultGivens(Question):
             *self._own(path.device),
         )
 
-    def _own(self, device: str) -> tuple[Given, ...]:
+    def _own(self, device: str) -> tuple[Input, ...]:
         """What a reactor or a busbar itself adds to the step that ends in it."""
         own = self._circuit.impedances.device(device)
         span = self._calculation.plant.devices[device].span
@@ -69,17 +69,17 @@ class FaultGivens(Question):
             Given("X_before", ohms.imag, "Ω", words, result=key),
         )
 
-    def _conductors(self, path: Path, hot: bool) -> tuple[Given, ...]:
+    def _conductors(self, path: Path, hot: bool) -> tuple[Input, ...]:
         """Section and length of the first pole of the last step; `hot`: with its temperature at the end of the fault."""
         return self._first_pole(path.step, hot) if path.step is not None and path.step.poles else ()
 
     @kept
-    def _first_pole(self, step: Step, hot: bool) -> tuple[Given, ...]:
+    def _first_pole(self, step: Step, hot: bool) -> tuple[Input, ...]:
         first = step.poles[0][0]
         chain = (name for piece in self._circuit.impedances.chain(step, first) for name in piece[:1])
         return tuple(given for name in (first, *chain) for given in self._lead(name, hot))
 
-    def _lead(self, conductor: str, hot: bool) -> tuple[Given, ...]:
+    def _lead(self, conductor: str, hot: bool) -> tuple[Input, ...]:
         lead = self._circuit.leads.of(conductor)
         if isinstance(lead, Missing):
             return ()
@@ -89,14 +89,14 @@ class FaultGivens(Question):
         chosen = self._circuit.impedances.end_c is not None
         return (*givens, self._calculation.settings.given("fault-temperature", "T") if chosen else in_service(lead.operating_c))
 
-    def protective(self, point: Point) -> tuple[Given, ...]:
+    def protective(self, point: Point) -> tuple[Input, ...]:
         """Section and length of each protective conductor from the device (or its enclosure) to the supply."""
         devices = self._calculation.plant.devices
         thing = point.device if point.device in self._calculation.network.earth.node_of else devices[point.device].place
         return self._way_back(thing, point.far.origin)
 
     @kept
-    def _way_back(self, thing: str, origin: str) -> tuple[Given, ...]:
+    def _way_back(self, thing: str, origin: str) -> tuple[Input, ...]:
         edges = self._circuit.earths.path(thing, origin) or ()
         return tuple(given for edge in edges for given in self._bundle(edge, True))
 

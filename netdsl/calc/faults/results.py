@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Given, Later, Result, SheetQuestion
+from netdsl.calc.basis import Answer, Calculation, Given, Input, Later, Result, SheetQuestion
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.faults.currents import PEAK, FaultLevel, Faults
 from netdsl.calc.faults.givens import HOT, FaultGivens
@@ -75,7 +75,7 @@ class FaultResults(SheetQuestion):
         text = largest_text(point, level.motors)
         return self._result("fault-current.largest", point, level.largest, "A", text, givens, _POLES[point.poles])
 
-    def _of_largest(self, point: Point, level: FaultLevel) -> tuple[Given, ...]:
+    def _of_largest(self, point: Point, level: FaultLevel) -> tuple[Input, ...]:
         near = point.near
         givens = (
             self._c_max,
@@ -111,7 +111,7 @@ class FaultResults(SheetQuestion):
         givens, note = Later(self._of_smallest, point), _POLES[min(point.poles, 2)]
         return self._result("fault-current.smallest", point, level.smallest, "A", smallest_text(point), givens, note)
 
-    def _of_smallest(self, point: Point) -> tuple[Given, ...]:
+    def _of_smallest(self, point: Point) -> tuple[Input, ...]:
         series = of_smallest(point)
         return (
             self._c_min,
@@ -130,7 +130,7 @@ class FaultResults(SheetQuestion):
         series = of_loop(point)
         return self._result("loop-impedance", point, series.ohms, "Ω", series.text, Later(self._of_loop, point), note, clause)
 
-    def _of_loop(self, point: Point) -> tuple[Given, ...]:
+    def _of_loop(self, point: Point) -> tuple[Input, ...]:
         earth = point.earth or 0j
         return (
             *self._values.series(point.weak.key, point.far, of_loop(point), HOT),

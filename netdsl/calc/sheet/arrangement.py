@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from netdsl.calc.basis import Calculation, Given, Result, answers
+from netdsl.calc.basis import Calculation, Input, Result, answers
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.protection import Disconnections, Withstands
 from netdsl.calc.sheet.words import origin_words, symbol
@@ -137,7 +137,7 @@ def worked(result: Result) -> tuple[str, ...]:
 def sources_of(result: Result, symbols: bool) -> tuple[str, ...]:
     """Sources of a result: of its formula, then of each figure in it, one source once; with `symbols`, whose it is."""
     named: dict[str, list[str]] = {}
-    givens: tuple[Given, ...] = (*result.givens, *((result.limit_given,) if result.limit_given is not None else ()))
+    givens: tuple[Input, ...] = (*result.rests_on, *((result.limit_given,) if result.limit_given is not None else ()))
     for given in givens:
         words = origin_words(given.source, given.confidence)
         if words:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from netdsl.calc.basis import Calculation, Given, Result, answers, figure_text
+from netdsl.calc.basis import Calculation, Input, Result, answers, figure_text
 from netdsl.calc.sheet.words import origin_words, symbol, title
 from netdsl.findings import Span
 
@@ -88,12 +88,11 @@ def _one(calculation: Calculation, result: Result, depth: int, told: set[str]) -
         yield ExplainedLine(depth + 1, f"after {result.source}")
     if result.note:
         yield ExplainedLine(depth + 1, result.note)
-    givens = (*result.givens, result.limit_given) if result.limit_given is not None else result.givens
-    for given in givens:
+    for given in (*result.rests_on, *((result.limit_given,) if result.limit_given is not None else ())):
         yield from _given(calculation, given, depth + 1, told)
 
 
-def _given(calculation: Calculation, given: Given, depth: int, told: set[str]) -> Iterator[ExplainedLine]:
+def _given(calculation: Calculation, given: Input, depth: int, told: set[str]) -> Iterator[ExplainedLine]:
     behind = calculation.by_key.get(given.result)
     where = f", {origin_words(given.source, given.confidence)}" if given.source or given.confidence else ""
     words = f" {title(given.words).lower() if given.words in answers() else given.words}" if given.words else ""

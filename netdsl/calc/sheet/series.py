@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from netdsl.calc.basis import Calculation, Given
+from netdsl.calc.basis import Calculation, Given, Input
 from netdsl.calc.circuit import OPERATING_C, Circuit, Lead, in_service
 
 
-def in_series(calculation: Calculation, conductors: tuple[str, ...], mark: Callable[[Given], str]) -> str:
+def in_series(calculation: Calculation, conductors: tuple[str, ...], mark: Callable[[Input], str]) -> str:
     """`2 of 1.5 mm², 24 m, 12.1 Ω/km [4], 70 °C [5]; 5 of 0.75 mm², 2 m, ...`; "" without conductors. `mark` gives the number
     of a source."""
-    alike: dict[tuple[Given, ...], int] = {}
+    alike: dict[tuple[Input, ...], int] = {}
     for name in conductors:
         values = tuple(given._replace(words="", span=None) for given in _values(calculation, name))
         alike[values] = alike.get(values, 0) + 1
@@ -19,7 +19,7 @@ def in_series(calculation: Calculation, conductors: tuple[str, ...], mark: Calla
     return "; ".join(f"{count} of {text}" for count, text in zip(alike.values(), texts, strict=True))
 
 
-def _values(calculation: Calculation, name: str) -> tuple[Given, ...]:
+def _values(calculation: Calculation, name: str) -> tuple[Input, ...]:
     """Section, length, resistance per length and temperature of a conductor; what it does not state as the project assumes it."""
     leads, run = calculation.of(Circuit).leads, calculation.network.runs[name]
     lead = leads.of(name)

@@ -7,7 +7,7 @@ import string
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
-from netdsl.calc.basis import Given, Result, answers
+from netdsl.calc.basis import Input, Result, answers
 from netdsl.calc.sheet.words import symbol, title
 
 #: how sure a figure is, as printed beside it; a verified one carries no mark
@@ -74,7 +74,7 @@ class _Part:
         return f"{', '.join(self.symbols)}: {self.text}" if self.symbols else self.text
 
 
-def told(result: Result, mark: Callable[[Given], str], before: Sequence[Given] = (), series: str = "") -> tuple[str, ...]:
+def told(result: Result, mark: Callable[[Input], str], before: Sequence[Input] = (), series: str = "") -> tuple[str, ...]:
     """What the values of a result are: those in the formula by symbol, others with their value, conductors with section, length,
     resistance and temperature. `mark` gives the number of a source. What is the same for several symbols is said once. How a
     conductor is laid is not said again where it is among `before`, the values of the row above; `series` stands in place of the
@@ -83,7 +83,7 @@ def told(result: Result, mark: Callable[[Given], str], before: Sequence[Given] =
     own = "" if result.computed else symbol(result.question)
     parts: dict[str, _Part] = {}
     section = ""
-    for group in _groups(result.givens):
+    for group in _groups(result.rests_on):
         if group[0].symbol in _OF_A_TABLE - named and group[0] in before:
             continue
         section = (_SECTION.findall(group[0].words) or [section])[0]
@@ -96,9 +96,9 @@ def told(result: Result, mark: Callable[[Given], str], before: Sequence[Given] =
     return tuple(part.line for part in parts.values())
 
 
-def _groups(givens: Sequence[Given]) -> Iterator[tuple[Given, ...]]:
+def _groups(givens: Sequence[Input]) -> Iterator[tuple[Input, ...]]:
     """Values one by one; section, length and what follows of the conductors of one stretch together."""
-    run: list[Given] = []
+    run: list[Input] = []
     for number, given in enumerate(givens):
         after = givens[number + 1].symbol if number + 1 < len(givens) else ""
         if (given.symbol == "S" and after == "L") or (run and given.symbol in _IMPEDANCE):
@@ -113,7 +113,7 @@ def _groups(givens: Sequence[Given]) -> Iterator[tuple[Given, ...]]:
 
 
 def _said(
-    group: tuple[Given, ...], named: set[str], own: str, mark: Callable[[Given], str]
+    group: tuple[Input, ...], named: set[str], own: str, mark: Callable[[Input], str]
 ) -> Iterator[tuple[tuple[str, ...], str]]:
     first = group[0]
     if first.symbol == "S" and len(group) > 1:
@@ -129,7 +129,7 @@ def _said(
         yield (own or first.symbol,), text
 
 
-def _conductors(group: tuple[Given, ...], mark: Callable[[Given], str]) -> Iterator[str]:
+def _conductors(group: tuple[Input, ...], mark: Callable[[Input], str]) -> Iterator[str]:
     """`-W1 BN: 16 mm², 22 m, 1.15 Ω/km [4], 70 °C [5]`; a source and a temperature that go on as before are not said again."""
     before: dict[str, str] = {}
     texts: list[str] = []
