@@ -176,7 +176,7 @@ def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Report]:
     for result in facts.calculation.of(SourceLoads).results():
         if result.question == "supply-trip" and not result.holds and result.limit is not None:
             supply = _supply(result)
-            by_supply = supply is not None and float(supply.value) <= result.value and supply.span is not None
+            by_supply = supply is not None and supply.value <= result.value and supply.span is not None
             alike.setdefault((supply.span, result.limit) if supply and by_supply else result.subject, []).append(result)
     order = {name: number for number, name in enumerate(facts.plant.devices)}
     for results in alike.values():

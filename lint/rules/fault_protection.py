@@ -93,7 +93,7 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
 
 def _by_residual(result: Result) -> str:
     """What helps where the fault returns through the ground."""
-    touch = next(float(given.value) for given in result.givens if given.symbol == "U_L")
+    touch = next(given.value for given in result.givens if given.symbol == "U_L")
     milliamperes = below(touch / result.value * 1000)
     ohms = below(result.limit or 0.0)
     device = f"put a residual-current device of {milliamperes} mA or less ahead of it"

@@ -204,7 +204,7 @@ def _too_slow(facts: Facts, device: str, results: list[Result]) -> Iterator[str]
         trip = disconnections.trip_at(result.subject)
         if result.holds or trip is None or device not in upstream(facts.network, result.subject):
             continue
-        if result.value <= (result.limit or 0.0) * float(trip.current.value) / current:
+        if result.value <= (result.limit or 0.0) * trip.current.value / current:
             yield result.subject
 
 

@@ -58,7 +58,7 @@ def loop_burden(facts: Facts, this: Rule) -> Iterator[Said]:
                 (result.subject, *cables),
                 about=(result.subject,),
                 related=[
-                    Related(f"an input of {figure_text(float(given.value))} ohm in the loop", given.span)
+                    Related(f"an input of {figure_text(given.value)} ohm in the loop", given.span)
                     for given in inputs
                     if given.span is not None
                 ],
@@ -108,5 +108,5 @@ def bus_too_long(facts: Facts, this: Rule) -> Iterator[Report]:
 
 
 def _rate(rate: Given) -> str:
-    value = float(rate.value)
+    value = rate.value
     return f"{value / 1000:g} kbit/s" if value >= 1000 else f"{value:g} bit/s"

@@ -49,7 +49,7 @@ def _below_table(result: Result) -> bool:
     """Whether a protective conductor is thinner than the table asks for, where the adiabatic equation allows it."""
     if result.question != "protective-conductor.table" or result.limit is not None or result.limit_given is None:
         return False
-    return result.value > float(result.limit_given.value) * (1 + 1e-9)
+    return result.value > result.limit_given.value * (1 + 1e-9)
 
 
 def is_along(result: Result) -> bool:

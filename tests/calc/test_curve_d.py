@@ -32,7 +32,7 @@ def energy(folder: Path, curve: str, choice: str = "") -> tuple[float, Result]:
     assert plant is not None and not findings, findings
     calculation = calculate(build_network(plant)[0])
     found = next(r for r in calculation.of(Withstands).results() if r.subject.startswith("-F1:2"))
-    return next(float(given.value) for given in found.givens if given.symbol == "E"), found
+    return next(given.value for given in found.givens if given.symbol == "E"), found
 
 
 def test_curve_d_lets_through_in_proportion_to_curve_c(tmp_path: Path) -> None:

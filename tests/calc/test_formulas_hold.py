@@ -94,7 +94,7 @@ def parsed(text: str) -> ast.expr:
 
 def value_of(result: Result) -> float:
     """What the formula of a result gives. Of `a <= b` that is `a`; of `a where c > d` it is `a`, and `c > d` must hold."""
-    numbers = {f"v_{given.symbol}": float(given.value) for given in used(result)}
+    numbers = {f"v_{given.symbol}": given.value for given in used(result)}
     formula, _, condition = result.formula.partition(" where ")
     if condition:
         assert applies(parsed(condition), numbers), (result.key, result.inserted)
@@ -156,7 +156,7 @@ def test_every_symbol_has_one_value(name: str) -> None:
 def test_a_sum_of_phasors_is_at_most_the_sum_of_what_is_added(name: str) -> None:
     for result in calculation_of(name).results:
         if result.formula.startswith("|"):
-            amps = [float(given.value) for given in result.givens if given.symbol.startswith("I_")]
+            amps = [given.value for given in result.givens if given.symbol.startswith("I_")]
             assert amps, result.key
             assert result.value <= sum(amps) * 1.001, result.key
 
@@ -167,11 +167,11 @@ def test_a_sum_of_phasors_can_be_added_up_again(name: str) -> None:
         if "|sum of " not in result.formula:
             continue
         adding = [given for given in result.givens if given.symbol.startswith("I_") and given.symbol != "I_d"]
-        most = next((float(given.value) for given in result.givens if given.symbol == "I_d"), inf)
+        most = next((given.value for given in result.givens if given.symbol == "I_d"), inf)
         angles = [float(given.words.rpartition(" at ")[2].removesuffix("°")) * pi / 180 for given in adding]
-        whole = abs(sum(rect(float(given.value), angle) for given, angle in zip(adding, angles, strict=True)))
+        whole = abs(sum(rect(given.value, angle) for given, angle in zip(adding, angles, strict=True)))
         assert min(most, whole) == pytest.approx(result.value, rel=TOLERANCE), result.key
-        assert [float(given.value) for given in result.givens if given.symbol == "n"] == [len(adding)], result.key
+        assert [given.value for given in result.givens if given.symbol == "n"] == [len(adding)], result.key
         assert len(adding) > 1, result.key
 
 
@@ -209,7 +209,7 @@ def test_a_value_taken_over_as_it_is_is_the_result_it_leads_to(name: str) -> Non
     for result in calculation.results:
         taken = [given for given in used(result) if given.result and not result.computed]
         for given in taken:
-            assert calculation.by_key[given.result].value == pytest.approx(float(given.value)), (result.key, given)
+            assert calculation.by_key[given.result].value == pytest.approx(given.value), (result.key, given)
 
 
 @pytest.mark.parametrize("name", (*PLANTS, *FURTHER))
@@ -254,13 +254,13 @@ def beside(givens: Sequence[Given], begin: str, end: str = "") -> tuple[float, f
     resistance = reactance = 0.0
     for number, given in enumerate(part):
         if given.symbol == "L":
-            ohms = float(part[number + 1].value) * float(given.value) / 1000
+            ohms = part[number + 1].value * given.value / 1000
             after = part[number + 2] if number + 2 < len(part) else given
-            rise = float(after.value) - 20 if after.symbol == "T" else 0.0
+            rise = after.value - 20 if after.symbol == "T" else 0.0
             resistance += ohms * (1 + 0.00393 * rise)
-            reactance += float(given.value) * 0.00008
+            reactance += given.value * 0.00008
         elif given.symbol == "X_d":
-            reactance += float(given.value)
+            reactance += given.value
     return resistance, reactance
 
 
@@ -269,7 +269,7 @@ def test_impedances_follow_from_the_conductors_named_beside_them(name: str) -> N
     """In a circuit of one phase the last step counts there and back: twice what its one conductor has."""
     seen = 0
     for result in calculation_of(name).results:
-        values = {given.symbol: float(given.value) for given in result.givens if not isinstance(given.value, str)}
+        values = {given.symbol: given.value for given in result.givens if not isinstance(given.value, str)}
         if "R_step" in values:
             warm, reactance = beside(result.givens, "R_step", "R_N" if "R_N" in values else "R_PE")
             ways = (1, 2) if "neutral" in result.note else (1,)
@@ -301,13 +301,13 @@ def test_a_peak_and_a_let_through_follow_from_what_is_said_of_them(name: str) ->
         values = {given.symbol: given for given in result.givens}
         if result.question == "fault-current.peak":
             level = calculation.by_key[f"fault-current.largest {result.subject}"]
-            ohms = {given.symbol: float(given.value) for given in level.givens if not isinstance(given.value, str)}
+            ohms = {given.symbol: given.value for given in level.givens if not isinstance(given.value, str)}
             r, x = (sum(ohms.get(f"{axis}_{part}", 0.0) for part in ("before", "step", "N")) for axis in "RX")
             ratio = r / x
-            assert float(values["kappa"].value) == pytest.approx(1.02 + 0.98 * exp(-3 * ratio), rel=TOLERANCE), result.key
+            assert values["kappa"].value == pytest.approx(1.02 + 0.98 * exp(-3 * ratio), rel=TOLERANCE), result.key
         if "E" in values and " in " in values["E"].words:
             seconds = float(values["E"].words.rpartition(" in ")[2].removesuffix(" s"))
-            assert float(values["E"].value) == pytest.approx(float(values["I_k"].value) ** 2 * seconds, rel=TOLERANCE), result.key
+            assert values["E"].value == pytest.approx(values["I_k"].value ** 2 * seconds, rel=TOLERANCE), result.key
 
 
 def test_a_drop_names_the_supply_its_way_begins_at() -> None:
@@ -332,7 +332,7 @@ def test_the_resistance_of_a_way_is_that_of_the_conductors_listed(name: str) -> 
                 )
                 ohms += count * length * per_km / 1000 * (1 + 0.00393 * (celsius - 20))
             symbol_of = "R_c" if result.question == "loop-burden" else "R"
-            stated = next(float(given.value) for given in result.givens if given.symbol == symbol_of)
+            stated = next(given.value for given in result.givens if given.symbol == symbol_of)
             assert stated == pytest.approx(ohms, rel=TOLERANCE), result.key
             seen += 1
     assert seen

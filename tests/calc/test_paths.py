@@ -98,4 +98,4 @@ def test_what_protects_the_primary_is_not_held_against_conductors_of_the_seconda
         Withstands
     ).not_judged()
     behind = next(result for result in calculation.of(Withstands).results() if result.subject == "-Q2:2 -- -M1:U1")
-    assert next(float(given.value) for given in behind.givens if given.symbol == "I_k") < 400
+    assert next(given.value for given in behind.givens if given.symbol == "I_k") < 400

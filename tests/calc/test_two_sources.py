@@ -78,7 +78,7 @@ def test_a_fault_is_broken_by_what_protects_the_source_that_feeds_it() -> None:
     wires = found(calculation, "fault-withstand -X0:1L1 -- -Q0:9")
     current = next(given for given in wires.givens if given.symbol == "I_k")
     assert "-G1 (C40)" in wires.note
-    assert float(current.value) <= 700  # the generator's, though the mains gives 12 kA on the same strip
+    assert current.value <= 700  # the generator's, though the mains gives 12 kA on the same strip
     assert wires.limit == 6 and wires.holds
     mains = found(calculation, "fault-withstand -X0:L1 -- -Q0:1")
     assert "-G0 (gG 100 A)" in mains.note and mains.limit == 35

@@ -36,9 +36,7 @@ def failing(network: Network, sizes: dict[Item, float]) -> set[str]:
     return {result.key for result in results if result.limit is not None and not result.holds} | {
         result.key
         for result in results
-        if result.question == "protective-conductor.table"
-        and result.limit_given
-        and result.value > float(result.limit_given.value)
+        if result.question == "protective-conductor.table" and result.limit_given and result.value > result.limit_given.value
     }
 
 

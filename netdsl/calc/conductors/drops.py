@@ -129,7 +129,7 @@ class VoltageDrops(SheetQuestion):
         table = one_table("conductors", "voltage_drop_long_run")
         extra = min(table["extra_percent_cap"], table["extra_percent_per_m_over_100m"] * (length - 100))
         words = f"{limit.words}, {extra:.3g} % more for {length:.0f} m"
-        return Given("limit", float(limit.value) + extra, "%", words, None, str(table["source"]), str(table["confidence"]))
+        return Given("limit", limit.value + extra, "%", words, None, str(table["source"]), str(table["confidence"]))
 
     def _noted(self, note: str, loss: Loss) -> str:
         if not self._losses.from_source or not self._losses.of_source(loss.reach.origin):
@@ -153,7 +153,7 @@ class VoltageDrops(SheetQuestion):
         if nominal:  # a motor that is also fed past its drive: named by the way that this drop is along
             begin = loss.reach.origin
             nominal = nominal._replace(words=f"nominal voltage behind {begin}", span=self._circuit.span_of(begin))
-        voltage = float(nominal.value) if nominal else 0.0
+        voltage = nominal.value if nominal else 0.0
         if 0 < len(terms) <= _SHOWN:
             text, numbers = _by_sections(len(terms), loads.demands.phases(device) == 3), _numbers(terms)
         else:
@@ -171,7 +171,7 @@ class VoltageDrops(SheetQuestion):
             text,
             givens,
             _SOURCE,
-            float(limit.value),
+            limit.value,
             Sense.AT_MOST,
             limit.words,
             limit,

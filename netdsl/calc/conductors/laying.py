@@ -78,7 +78,7 @@ class Laying:
             ambient = self._ambient(conductor, cable, route, buried)
             circuits = self._circuits(conductor, cable, way, route)
             row = self._row(method.text, route)
-            yield Spot(method.text, machine, row, float(ambient.value), int(circuits.value), (method, ambient, circuits))
+            yield Spot(method.text, machine, row, ambient.value, int(circuits.value), (method, ambient, circuits))
 
     def _method(self, conductor: Conductor, cable: Cable | None, route: RouteWay | None, machine: bool) -> Said | None:
         """The installation method: as stated, by the kind of route, of wires inside an enclosure as chosen; None if unknown."""
@@ -146,7 +146,7 @@ class Laying:
         devices = (self._plant.devices.get(end.device) for end in conductor.ends)
         places = [self._plant.places[device.place] for device in devices if device and device.place in self._plant.places]
         stated = [found for place in places if not place.enclosure and (found := self._stated(place))]
-        return max(stated, key=lambda given: float(given.value)) if stated else self._settings.given("ambient", "theta")
+        return max(stated, key=lambda given: given.value) if stated else self._settings.given("ambient", "theta")
 
     def _of_place(self, place: Place) -> Given:
         """Air temperature around what lies in a place: inside an enclosure that of the panel, or of the room if this is
@@ -159,7 +159,7 @@ class Laying:
             if inside is not None:
                 return Given("theta", inside, "°C", f"temperature inside {name}", self._plant.places[name].span)
         usual = self._settings.given("panel-ambient", "theta")
-        return outside if outside and float(outside.value) > float(usual.value) else usual
+        return outside if outside and outside.value > usual.value else usual
 
     def _stated(self, place: Place) -> Given | None:
         """The ambient temperature that a place, or one around it, states."""

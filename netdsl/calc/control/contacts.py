@@ -66,7 +66,7 @@ class ContactLoads(SheetQuestion):
             text,
             givens,
             "Kirchhoff's current law",
-            float(rated.value),
+            rated.value,
             Sense.AT_MOST,
             "rated current of the contact",
             rated,
@@ -92,7 +92,7 @@ def _rated(device: Device, edge: Edge) -> Given | None:
 def _for_coils(device: Device, feeds: tuple[Feed, ...], rated: Given) -> Given:
     """What a contact may carry where coils are among what it switches: less, where its device says so."""
     stated = amount(device, "inductive-current")
-    if stated is None or stated >= float(rated.value) or not _coils(feeds):
+    if stated is None or stated >= rated.value or not _coils(feeds):
         return rated
     return Given("I_r", stated, "A", f"what contacts of {device.id} bear of coils", device.span)
 

@@ -58,7 +58,7 @@ class ControlDrops(SheetQuestion):
         limit = calculation.settings.given("control-drop-limit", "u_max")
         current = self._current(feed, source)
         text = f"100 * ({' / '.join(f'{{{given.symbol}}}' for given in current)} * {{R}} + {{U_o}}) / {{U}}"
-        numbers = {given.symbol: float(given.value) for given in current}
+        numbers = {given.symbol: given.value for given in current}
         givens = Later(self._givens, source, feed, current, conductors, others)
         yield Result(
             f"control-drop {sink.device}{suffix} from {source.pole}",
@@ -70,7 +70,7 @@ class ControlDrops(SheetQuestion):
             text,
             givens,
             "Ohm's law",
-            float(limit.value),
+            limit.value,
             Sense.AT_MOST,
             "largest drop to the far end of a control circuit",
             limit,

@@ -36,7 +36,7 @@ class ControlLeads:
         section = run.section_mm2 or settings.number("control-wire-section")
         per_km = leads.ohm_per_km(section, leads.fine(run.conductor)).value
         warming, rise = leads.warming, OPERATING_C[leads.insulation(run.conductor)] - 20
-        factor = float(warming.value) if warming.symbol == "k_warm" else 1 + float(warming.value) * rise
+        factor = warming.value if warming.symbol == "k_warm" else 1 + warming.value * rise
         return per_km * length / 1000 * factor
 
     def between(self, net: str, start: str, end: str) -> tuple[str, ...] | None:

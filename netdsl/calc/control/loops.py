@@ -174,7 +174,7 @@ class LoopBurdens(SheetQuestion):
             text,
             values,
             "Ohm's law",
-            float(given.value) if given else None,
+            given.value if given else None,
             Sense.AT_MOST if given else Sense.NONE,
             "largest burden that the loop can drive" if given else "",
             given,

@@ -46,7 +46,7 @@ class ControlOverloads(SheetQuestion):
         if device.kind != "supply-24v" and self._calculation.of(Circuit).out_of.get(device.id):
             return None
         rated = self._rated(device)
-        thinnest = self._thinnest(device, float(rated.value)) if rated else None
+        thinnest = self._thinnest(device, rated.value) if rated else None
         if rated is None or thinnest is None:
             return None
         name, capacity = thinnest

@@ -111,7 +111,7 @@ class SerialLines(SheetQuestion):
             for n, run in enumerate(pieces, 1)
         )
         rate, total = self._rate(line), " + ".join(f"{{{g.symbol}}}" for g in givens)
-        limit = longest(float(rate.value))
+        limit = longest(rate.value)
         words = f"longest line at {rate.shown}"
         given = Given("L_max", limit.value, "m", words, rate.span, limit.source, limit.confidence) if limit else None
         yield Result(

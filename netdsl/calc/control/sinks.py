@@ -33,11 +33,11 @@ class Sink(NamedTuple):
     def amps(self, volts: float | None) -> float | None:
         """The current it takes from a source of `volts`; None where nothing says so."""
         if self.current is not None:
-            return float(self.current.value)
-        own = float(self.voltage.value) if self.voltage is not None else volts
+            return self.current.value
+        own = self.voltage.value if self.voltage is not None else volts
         if self.power is not None and own:
-            return float(self.power.value) / own
-        return volts / float(self.resistance.value) if self.resistance is not None and volts else None
+            return self.power.value / own
+        return volts / self.resistance.value if self.resistance is not None and volts else None
 
     @property
     def alike(self) -> tuple[object, ...]:

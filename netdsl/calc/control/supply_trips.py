@@ -93,7 +93,7 @@ class SupplyTrips:
             text,
             givens,
             "Ohm's law",
-            float(wanted.value),
+            wanted.value,
             Sense.AT_LEAST,
             "current at which the device is certain to trip",
             wanted,
@@ -114,7 +114,7 @@ class SupplyTrips:
         """The current at which a device is certain to act on direct current: at once by its release, a fuse within 5 s."""
         if device.instantaneous_a is not None:
             factor = self._calculation.settings.given("dc-trip-factor", "k")
-            value = device.instantaneous_a[1] * float(factor.value)
+            value = device.instantaneous_a[1] * factor.value
             words = f"{factor.shown} times the upper end of its instantaneous band, {device.instantaneous_a[1]:g} A"
             return Given("I_a", value, "A", words, factor.span, factor.source, factor.confidence)
         return self._calculation.of(Characteristics).current_for(device, WITHIN_S)

@@ -76,7 +76,7 @@ def _class_3(sought: Sought) -> tuple[Given | None, tuple[tuple[float, float], .
     factor, source, sure = 1.0, found.source, found.confidence
     if sought.curve == "D":
         chosen = sought.settings.given("let-through-factor-d")
-        factor, source = float(chosen.value), f"{source}, times {chosen.value:g}: {chosen.source or 'chosen by the project'}"
+        factor, source = chosen.value, f"{source}, times {chosen.value:g}: {chosen.source or 'chosen by the project'}"
         sure = chosen.confidence or sure
     limits = [limit * factor for limit in map(float, table[column][: index + 1])]
     words = f"energy that {sought.device.id} lets through"
@@ -103,7 +103,7 @@ def moulded(sought: Sought) -> Characteristic:
     set_to = sought.stating("tripping-current", "I_r", "A", "tripping current set")
     if set_to:
         sought.givens.append(set_to)
-    current = float(set_to.value) if set_to else sought.rated
+    current = set_to.value if set_to else sought.rated
     tripping = factor["I2_x_In"] * current
     thermal = one_table("devices", "industrial_overload")
     hours = thermal["conventional_time_h_upto_63A" if sought.rated <= 63 else "conventional_time_h_over_63A"]
@@ -145,7 +145,7 @@ def _assumed(sought: Sought, amps: float, words: str, source: str, confidence: s
 def _band(sought: Sought, instantaneous: Given) -> tuple[float, float]:
     sought.givens.append(instantaneous)
     share = one_table("devices", "instantaneous_tolerance")["tolerance_percent"] / 100
-    return float(instantaneous.value) * (1 - share), float(instantaneous.value) * (1 + share)
+    return instantaneous.value * (1 - share), instantaneous.value * (1 + share)
 
 
 def _instant_point(sought: Sought, band: tuple[float, float]) -> Point:
@@ -210,7 +210,7 @@ def _motor_overload(sought: Sought) -> tuple[float, tuple[Point, ...]]:
     set_to = sought.stating("tripping-current", "I_r", "A", "tripping current set")
     if set_to:
         sought.givens.append(set_to)
-    set_a = float(set_to.value) if set_to else sought.rated
+    set_a = set_to.value if set_to else sought.rated
     table, row = one_table("protection", "trip_class"), one_table("devices", "motor_overload")
     klass = word(sought.device, "trip-class") or "10"
     index = table["class"].index(klass) if klass in table["class"] else table["class"].index("30")

@@ -66,7 +66,7 @@ class Characteristics(Question):
     def time_for(self, device: Characteristic, amps: float) -> float | None:
         """The longest time, s, that a device takes at a current; None where nothing says so."""
         found = self.time_given(device, amps)
-        return None if found is None else float(found.value)
+        return None if found is None else found.value
 
     def time_given(self, device: Characteristic, amps: float) -> Given | None:
         """The same with where it comes from."""
@@ -97,16 +97,16 @@ class Characteristics(Question):
         limit = device.energy
         words = f"energy that {device.device} lets through"
         if device.clearing is not None:
-            return Given("E", amps**2 * float(device.clearing.value), "A²s", words, device.clearing.span)
+            return Given("E", amps**2 * device.clearing.value, "A²s", words, device.clearing.span)
         if device.kind == "fuse":
             return self._let_through_of_fuse(device, amps, words)
         taken = self.time_given(device, amps)
         if taken is None:
             return limit if limit is not None and limit.span is not None else None
         if device.instantaneous_a is None or amps < device.instantaneous_a[1]:
-            return Given("E", amps**2 * float(taken.value), "A²s", words, taken.span, taken.source, taken.confidence)
+            return Given("E", amps**2 * taken.value, "A²s", words, taken.span, taken.source, taken.confidence)
         opening = self._calculation.settings.given("opening-time", "t")
-        energy = amps**2 * float(opening.value)
+        energy = amps**2 * opening.value
         if limit is not None and (most := _limit_at(device, limit, amps)) <= energy:
             return limit._replace(value=most)
         words += f" in {opening.shown}"
@@ -117,14 +117,14 @@ class Characteristics(Question):
         if taken is None:
             return None if device.points else device.energy
         stated = device.energy if amps >= device.points[-1].amps and device.energy is not None else taken
-        return Given("E", amps**2 * float(taken.value), "A²s", words, stated.span, stated.source, stated.confidence)
+        return Given("E", amps**2 * taken.value, "A²s", words, stated.span, stated.source, stated.confidence)
 
 
 def _limit_at(device: Characteristic, limit: Given, amps: float) -> float:
     """The energy, A2s, that a breaker is limited to at a prospective current: in a straight line between the currents known."""
     rows = device.energies
     if not rows or amps >= rows[-1][0]:
-        return float(limit.value)
+        return limit.value
     if amps <= rows[0][0]:
         return rows[0][1]
     index = next(n for n, (current, _) in enumerate(rows) if current >= amps)
@@ -138,7 +138,7 @@ def _melting(device: Characteristic, amps: float) -> float:
     last = device.points[-1]
     if device.energy is None or not last.joined:
         return last.amps**2 * last.seconds
-    return max(float(device.energy.value), amps**2 * _along(device.points[-2], last, amps))
+    return max(device.energy.value, amps**2 * _along(device.points[-2], last, amps))
 
 
 def _current(points: tuple[Point, ...], seconds: float) -> Given | None:

@@ -14,7 +14,7 @@ def fuse(sought: Sought) -> Characteristic:
         return Characteristic(sought.device.id, "fuse", sought.curve, sought.rated, sought.rated, None, None, False, True)
     tripping, hours = _fuse_tripping(sought)
     first = Point(
-        float(tripping.value) * sought.rated,
+        tripping.value * sought.rated,
         hours * HOUR,
         f"conventional fusing current of {sought.device.id}",
         tripping.source,

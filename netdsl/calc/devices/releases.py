@@ -53,7 +53,7 @@ def _with_tripping(release: Characteristic, sought: Sought) -> Characteristic:
     stated = sought.stating("tripping-current", "I_2", "A", "conventional tripping current")
     if stated is None or not release.points:
         return release
-    amps = float(stated.value)
+    amps = stated.value
     first = release.points[0]._replace(amps=amps, words=stated.words, source="", confidence="", span=stated.span)
     later = tuple(point for point in release.points[1:] if point.amps > amps)
     return replace(release, tripping_a=amps, points=(first, *later), givens=(stated, *release.givens))
@@ -65,7 +65,7 @@ def _with_stated(release: Characteristic, sought: Sought) -> Characteristic:
     for name, seconds in STATED_POINTS.items():
         given = sought.stating(name, "I_a", "A", "operating current")
         if given is not None:
-            points = _replaced(points, Point(float(given.value), seconds, given.words, "", "", span=given.span))
+            points = _replaced(points, Point(given.value, seconds, given.words, "", "", span=given.span))
     breaking = sought.stating("breaking", "I_cn", "A", "breaking capacity")
     energy = sought.stating("let-through", "E", "A²s", "energy let through")
     givens = (*sought.givens, *((breaking,) if breaking else ()))
@@ -99,8 +99,8 @@ def _residual(sought: Sought) -> Characteristic:
         table = tables("devices", "residual_operating")[1 if delayed else 0]
         words = f"residual operating current of {sought.device.id}"
         points = tuple(
-            Point(times * float(rating.value), seconds, words, table["source"], table["confidence"])
+            Point(times * rating.value, seconds, words, table["source"], table["confidence"])
             for times, seconds in zip(table["multiple"], table["seconds"], strict=True)
         )
-    release = replace(release, residual_a=None if rating is None else float(rating.value), residual_points=points)
+    release = replace(release, residual_a=None if rating is None else rating.value, residual_points=points)
     return _with_stated(release, sought)

@@ -123,7 +123,7 @@ class Leakages(SheetQuestion):
             total,
             givens,
             _SHARE,
-            float(limit.value) if limit else None,
+            limit.value if limit else None,
             Sense.AT_MOST if limit else Sense.NONE,
             "share of its rated residual current" if limit else "",
             limit,
@@ -141,7 +141,7 @@ class Leakages(SheetQuestion):
         rated = _touch_given(made, number)
         figure = one_table("emc", "long_cable_leakage")
         length = self._calculation.of(MotorCables).total_m(made.id) if made.kind == "drive" else None
-        if length is None or length < figure["from_m"] or float(rated.value) >= figure["amps"]:
+        if length is None or length < figure["from_m"] or rated.value >= figure["amps"]:
             return rated
         words = f"leakage of {made.id} with {length:.4g} m of motor cable"
         return Given(f"I_{number}", figure["amps"], "A", words, None, figure["source"], figure["confidence"])
@@ -151,8 +151,8 @@ class Leakages(SheetQuestion):
         if rated is None:
             return None
         share = self._calculation.settings.given("standing-share")
-        words = f"{float(share.value):g} of the rated residual current {rated * 1000:.4g} mA of {device.id}"
-        return Given("I_max", float(share.value) * rated, "A", words, share.span or device.span, share.source, share.confidence)
+        words = f"{share.value:g} of the rated residual current {rated * 1000:.4g} mA of {device.id}"
+        return Given("I_max", share.value * rated, "A", words, share.span or device.span, share.source, share.confidence)
 
 
 def _leak_a(made: Device) -> float | None:

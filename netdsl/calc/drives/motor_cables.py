@@ -166,7 +166,7 @@ class MotorCables(SheetQuestion):
             text,
             givens,
             _GUIDE,
-            float(limit.given.value) if limit.given else None,
+            limit.given.value if limit.given else None,
             Sense.AT_MOST if limit.given else Sense.NONE,
             limit.words,
             limit.given,
@@ -219,7 +219,7 @@ class MotorCables(SheetQuestion):
         bears = _rated(motor, "peak-voltage", "U_w", "peak the winding bears")
         words = "of the motor"
         if bears is None:
-            found = at_or_above(one_table("emc", "insulation_grade"), "supply_v", float(line.value), "peak_v")
+            found = at_or_above(one_table("emc", "insulation_grade"), "supply_v", line.value, "peak_v")
             bears, words = _grade(found), "usual insulation for this voltage; the motor states none"
         short = length < watch and not sine
         note = (
@@ -238,7 +238,7 @@ class MotorCables(SheetQuestion):
             _PEAK.text,
             (factor, line),
             str(table["source"]),
-            float(bears.value) if limited and bears else None,
+            bears.value if limited and bears else None,
             Sense.AT_MOST if limited else Sense.NONE,
             words if limited else "",
             bears if limited else None,
@@ -290,4 +290,4 @@ def _grade(found: Figure | None) -> Given | None:
 
 
 def _value(given: Given) -> float:
-    return float(given.value)
+    return given.value

@@ -86,7 +86,7 @@ class Supplies:
         givens = (factor, rating(supply, "voltage", "U", "V"), rating(supply, "fault-current", "I_k", "A", words), ratio)
         note = f"R/X = {ratio.shown}; both poles together" if _phases(supply) == 1 else f"R/X = {ratio.shown}"
         result = self._result(supply, _LEVEL[_phases(supply)], givens, note)
-        z = _split(result.value, float(ratio.value))
+        z = _split(result.value, ratio.value)
         return Source(self._impedance(supply, system, z, z, known_return=False), (result,))
 
     def _by_power(self, supply: Device, system: str) -> Source:
@@ -95,7 +95,7 @@ class Supplies:
         power = self._network_power(supply, amount(supply, "voltage") or 0.0)
         givens = (factor, rating(supply, "voltage", "U", "V"), power, ratio)
         result = self._result(supply, _POWER, givens, f"R/X = {ratio.shown}")
-        z = _split(result.value, float(ratio.value))
+        z = _split(result.value, ratio.value)
         return Source(self._impedance(supply, system, z, z, known_return=False), (result,))
 
     def _network_power(self, supply: Device, volts: float) -> Given:
@@ -124,11 +124,11 @@ class Supplies:
         plain = formula(text).of(givens) * winding
         if self._settings.word("transformer-correction") == "yes":
             text = f"0.95 * {{c}} / (1 + 0.6 * {{x_T}}) * {text}"
-            per_unit = winding.imag * float(givens[0].value) / 100
+            per_unit = winding.imag * givens[0].value / 100
             reactance = Given("x_T", per_unit, "", "reactance of the transformer per unit", givens[0].span)
             givens += [self._settings.given("voltage-factor-max", "c"), reactance]
         own = self._result(supply, formula(text), tuple(givens), "", "transformer-impedance")
-        network, before = self._network(supply, float(givens[1].value))
+        network, before = self._network(supply, givens[1].value)
         largest = own.value * winding
         total = self._sum(supply, own, largest, before, network)
         impedance = self._impedance(supply, system, largest + network, plain + network, known_return=True)
@@ -157,7 +157,7 @@ class Supplies:
         givens = (factor, rating(supply, rated, "U_r", "V"), power, ratio)
         note = f"referred to the secondary side of the transformer; R/X = {ratio.shown}"
         result = self._result(supply, _NETWORK, givens, note, "network-impedance")
-        return _split(result.value, float(ratio.value)), result
+        return _split(result.value, ratio.value), result
 
     def _sum(self, supply: Device, own: Result, z: complex, before: Result | None, network: complex) -> Result:
         givens = [
@@ -224,7 +224,7 @@ class Supplies:
         """What the return through earth adds to one pole, ohm, by the stated earth-fault current; None where not stated."""
         if system not in TN or not amount(supply, "earth-fault-current"):
             return None
-        ratio = z.real / z.imag if z.imag else float(self._ratio(supply).value)
+        ratio = z.real / z.imag if z.imag else self._ratio(supply).value
         factor = self._settings.number("voltage-factor-max")
         volts, amps = amount(supply, "voltage") or 0.0, amount(supply, "earth-fault-current") or 1.0
         return _split(_LEVEL[_phases(supply)](c=factor, U=volts, I_k=amps), ratio) - z

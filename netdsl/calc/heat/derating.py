@@ -50,7 +50,7 @@ class Deratings(SheetQuestion):
             return None
         high, free, per_100m = self._altitude(drive)
         warm, mild, per_kelvin = self._warmth(drive)
-        above_m, above_k = float(high.value) > float(free.value), float(warm.value) > float(mild.value)
+        above_m, above_k = high.value > free.value, warm.value > mild.value
         givens: tuple[Given, ...] = (
             Given("I_n", rated, "A", f"rated current of {drive.id}", drive.span),
             high,
@@ -79,7 +79,7 @@ class Deratings(SheetQuestion):
             factors,
             givens,
             self._table["combined_source"],
-            float(need.value) if need else None,
+            need.value if need else None,
             Sense.AT_LEAST if need else Sense.NONE,
             "current of the motors behind it" if need else "",
             need,
@@ -122,7 +122,7 @@ class Deratings(SheetQuestion):
         )
         limit = calculation.of(Surroundings).limit(place)
         inside = calculation.of(Enclosures).temperature(place.enclosure) if place and place.enclosure else None
-        if inside is not None and inside.value <= float(limit.value):
+        if inside is not None and inside.value <= limit.value:
             return Given("T", inside.value, "°C", "temperature inside the enclosure", result=inside.key), mild, per
         ambient = place.attributes.amount("ambient") if place is not None and not place.enclosure else None
         if inside is None and place is not None and ambient is not None:
@@ -138,7 +138,7 @@ class Deratings(SheetQuestion):
 
     def _note(self, drive: Device, warm: Given) -> str:
         last = amount(drive, "derating-to") or float(self._table["to_c"])
-        return f"derating is stated up to {last:g} °C only" if float(warm.value) > last + 1e-9 else ""
+        return f"derating is stated up to {last:g} °C only" if warm.value > last + 1e-9 else ""
 
     # --- what the motors need -------------------------------------------------------------------------------------
     def _need(self, drive: str) -> Given | None:

@@ -201,7 +201,7 @@ class Enclosures(SheetQuestion):
                 source,
                 limit=limit,
             )
-        rise = float(limit.value) - float(ambient.value)
+        rise = limit.value - ambient.value
         if rise > 0:
             yield self._result(
                 place,
@@ -216,9 +216,9 @@ class Enclosures(SheetQuestion):
     def _remedies(self, place: Place, base: tuple[Given, ...], limit: Given, flow: float, air: Given) -> Iterator[Result]:
         """What the surface sheds at the limit, what then remains, and the airflow that carries that away."""
         power, k, area, ambient = base
-        rise = float(limit.value) - float(ambient.value)
+        rise = limit.value - ambient.value
         inputs = (k, area, limit, ambient)
-        remains = float(power.value) - _SHED.of(inputs)
+        remains = power.value - _SHED.of(inputs)
         note = "nothing remains to be carried away" if remains <= 0 else ""
         if rise < 0:
             note = "the air around is warmer than the limit: heat comes in through the walls"
@@ -250,7 +250,7 @@ class Enclosures(SheetQuestion):
         note: str = "",
         limit: Given | None = None,
     ) -> Result:
-        question, most = f"enclosure.{name}", float(limit.value) if limit else None
+        question, most = f"enclosure.{name}", limit.value if limit else None
         sense, words = (Sense.AT_MOST, "highest temperature inside") if limit else (Sense.NONE, "")
         return Result(
             f"{question} {place.id}",

@@ -52,7 +52,7 @@ class Surroundings(Question):
         if own is not None:
             return Given("K", own, "m³K/(Wh)", f"air needed per watt and kelvin at {place.id}", place.span)
         table = one_table("thermal", "airflow")
-        stated, highest = float(self.altitude(place).value), table["altitude_m"][-1]
+        stated, highest = self.altitude(place).value, table["altitude_m"][-1]
         found = between(table, "altitude_m", min(max(stated, 0.0), highest), "k")
         assert found is not None  # the altitude lies within the table
         words = "air needed per watt and kelvin at the altitude"

@@ -184,7 +184,7 @@ class Demands:
         current, volts = motor_current(motor), motor_voltage(motor)
         if volts is None:
             nominal = self.nominal(motor.id)
-            volts = float(nominal.value) if nominal else None
+            volts = nominal.value if nominal else None
         if not current or not cosine or not volts:
             return None
         words = f"power of {motor.id} at {current:.4g} A, {volts:.4g} V, power factor {cosine:.4g}"
@@ -252,11 +252,11 @@ class Demands:
 
     def _by_power(self, made: Device, above: str, givens: tuple[Given, ...], source: str, note: str = "") -> Demand:
         """Current by active power, W, of which `above` is the formula; `givens` end with voltage and power factor."""
-        return _demand(f"{above} / ({self._root(made)}{{U}} * {{cos}})", float(givens[-1].value), givens, source, note)
+        return _demand(f"{above} / ({self._root(made)}{{U}} * {{cos}})", givens[-1].value, givens, source, note)
 
     def _by_apparent_power(self, made: Device, givens: tuple[Given, ...], source: str, note: str = "") -> Demand:
         """Current by apparent power, VA; `givens` are that power, voltage and power factor."""
-        return _demand(f"{{S}} / ({self._root(made)}{{U}})", float(givens[-1].value), givens, source, note)
+        return _demand(f"{{S}} / ({self._root(made)}{{U}})", givens[-1].value, givens, source, note)
 
     def _ahead(self, made: Device) -> Device | None:
         """The protective device of the least rating ahead of a device: a socket gives no more than that for long."""
@@ -275,7 +275,7 @@ def _stated(made: Device, symbol: str, value: float, unit: str, words: str) -> G
 
 def _rated(made: Device, amps: float, words: str, cos: Given, note: str = "") -> Demand:
     """The current that a device states, A."""
-    return _demand("{I_n}", float(cos.value), (_stated(made, "I_n", amps, "A", words), cos), "rating plate", note)
+    return _demand("{I_n}", cos.value, (_stated(made, "I_n", amps, "A", words), cos), "rating plate", note)
 
 
 def _demand(text: str, cos: float, givens: tuple[Given, ...], source: str, note: str = "") -> Demand:

@@ -47,7 +47,7 @@ class Starts:
             if demand is None:
                 return None
             ratio = self._settings.given("starting-ratio", "k_s")
-            stated = demand.amps * float(ratio.value)
+            stated = demand.amps * ratio.value
             givens = (Given("I_n", demand.amps, "A", f"current of {device}", result=f"load-current {device}"), ratio, cos)
         if self.star_delta(device):
             stated /= 3
@@ -63,7 +63,7 @@ class Starts:
                 ),
             )
         note = "starts in star" if self.star_delta(device) else "starts direct on line"
-        return Start(stated * exp(-1j * acos(float(cos.value))), givens, note)
+        return Start(stated * exp(-1j * acos(cos.value)), givens, note)
 
     def star_delta(self, device: str) -> bool:
         """Whether a motor starts in star and runs in delta: its winding ends are fed separately."""

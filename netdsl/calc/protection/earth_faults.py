@@ -36,7 +36,7 @@ class EarthFaults:
         self._calculation = calculation
         self._circuit = calculation.of(Circuit)
         self._earth = calculation.network.earth
-        self._touch_limit = float(calculation.settings.given("touch-current-limit").value)
+        self._touch_limit = calculation.settings.given("touch-current-limit").value
 
     def edges(self) -> list[Edge]:
         """Protective conductors on the way of the power circuits, in the order in which they are met."""

@@ -197,7 +197,7 @@ class ProtectiveConductors(SheetQuestion):
         doubled = self._ways.doubled(edge)
         touch = Given("I_t", self._faults.touch_a(device) * 1000, "mA", f"touch current of {device}", made.span)
         limit = self._calculation.settings.given("touch-current-limit", "I_lim")
-        limit = limit._replace(value=float(limit.value) * 1000, unit="mA")
+        limit = limit._replace(value=limit.value * 1000, unit="mA")
         words = "least section of a single reinforced conductor"
         least = Given("S_min", needed.value, "mm²", words, None, needed.source, needed.confidence)
         section = max((lead.section_mm2 or 0.0) * lead.parallel for lead in leads)

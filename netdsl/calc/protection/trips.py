@@ -39,11 +39,11 @@ class Trips(Question):
         characteristics, time = self._calculation.of(Characteristics), self.time_for(path)
         found: Trip | None = None
         for each in self.protecting(path):
-            currents = [characteristics.current_for(each, float(time.value))] if each.short_circuit else []
+            currents = [characteristics.current_for(each, time.value)] if each.short_circuit else []
             if self.system(path) != "TN-C":
-                currents.append(characteristics.residual_for(each, float(time.value)))
+                currents.append(characteristics.residual_for(each, time.value))
             for current in currents:
-                if current is not None and (found is None or float(current.value) < float(found.current.value)):
+                if current is not None and (found is None or current.value < found.current.value):
                     found = Trip(each, current, time)
         return found
 

@@ -34,7 +34,7 @@ class Stress(NamedTuple):
     def size(self) -> float:
         """The energy by which stresses are compared, A2s, to nine figures: a fuse lets the same through at both ends of a
         conductor, and rounding must not decide which of them is named."""
-        return _rounded(float(self.energy.value))
+        return _rounded(self.energy.value)
 
 
 class Withstands(SheetQuestion):
@@ -121,14 +121,14 @@ class Withstands(SheetQuestion):
     def least(self, devices: list[Characteristic], current: Given, where: str) -> Stress | None:
         """The energy that the device which lets least through lets through at a current; None where none breaks it in time."""
         found: Stress | None = None
-        amps = float(current.value)
+        amps = current.value
         for device in devices:
             energy = self._calculation.of(Characteristics).let_through(device, amps)
             time = self._calculation.of(Characteristics).time_given(device, amps)
-            if energy is None or (time is not None and float(time.value) > ADIABATIC_S * (1 + 1e-9)):
+            if energy is None or (time is not None and time.value > ADIABATIC_S * (1 + 1e-9)):
                 continue
-            if found is None or _rounded(float(energy.value)) <= found.size:
-                slow = time is not None and abs(amps**2 * float(time.value) - float(energy.value)) < 1e-6 * float(energy.value)
+            if found is None or _rounded(energy.value) <= found.size:
+                slow = time is not None and abs(amps**2 * time.value - energy.value) < 1e-6 * energy.value
                 found = Stress(energy, current, time if slow else None, device, where)
         return found
 
@@ -145,7 +145,7 @@ class Withstands(SheetQuestion):
         if any(isinstance(lead, Missing) or not lead.section_mm2 for lead in leads):
             return None
         known = [lead for lead in leads if not isinstance(lead, Missing)]
-        return min(known, key=lambda lead: (lead.section_mm2 or 0.0) * float(self._factor_of(lead).value), default=None)
+        return min(known, key=lambda lead: (lead.section_mm2 or 0.0) * self._factor_of(lead).value, default=None)
 
     def _factor_of(self, lead: Lead) -> Given:
         return self.factor_of(lead, False)
@@ -162,8 +162,8 @@ class Withstands(SheetQuestion):
         """k of phase conductors, of `line_mm2` together, over k of a protective conductor; None where they are of one metal."""
         if line.material == lead.material:
             return None
-        of_line = float(self.factor(line.material, line.insulation, line_mm2 > 300).value)
-        ratio = of_line / float(self.factor(lead.material, lead.insulation, False).value)
+        of_line = self.factor(line.material, line.insulation, line_mm2 > 300).value
+        ratio = of_line / self.factor(lead.material, lead.insulation, False).value
         words = "constant of the phase conductors over that of the protective conductor, of another metal"
         return Given("r", ratio, "", words, None, "IEC 60364-5-54, 543.1.2", "verified")
 

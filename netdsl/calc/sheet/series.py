@@ -29,6 +29,6 @@ def _values(calculation: Calculation, name: str) -> tuple[Input, ...]:
     settings = calculation.settings
     section = Given("S", run.section_mm2, "mm²") if run.section_mm2 else settings.given("control-wire-section", "S")
     length = Given("L", run.length_m, "m") if run.length_m is not None else settings.given("control-wire-length", "L")
-    figure = leads.ohm_per_km(float(section.value), leads.fine(run.conductor))
+    figure = leads.ohm_per_km(section.value, leads.fine(run.conductor))
     per_length = Given("r20", figure.value, "Ω/km", "", None, figure.source, figure.confidence)
     return section, length, per_length, in_service(OPERATING_C[leads.insulation(run.conductor)])
