@@ -97,7 +97,7 @@ PLANT = (
     ("table", "rating_table"),
     ("statements",),
     ("slips", "unfold", "language"),
-    ("build", "document"),
+    ("build", "document", "including"),
 )
 
 

@@ -10,7 +10,7 @@ from netdsl.cli.check import show
 from netdsl.cli.progress import step
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.report import counts
-from netdsl.cli.work import judge, plant_file
+from netdsl.cli.work import judge, whole_plant
 
 FORMATS = ("svg", "pdf")
 
@@ -61,7 +61,7 @@ def build(plant: Path, folder: Path | None, forms: tuple[str, ...]) -> int:
     Example:
       netdsl build examples/hatchery -o drawings --format pdf
     """
-    file = plant_file(plant)
+    file = whole_plant(plant)
     judged = judge(file)
     if judged.network is None:
         show(judged)

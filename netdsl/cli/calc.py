@@ -13,7 +13,7 @@ from netdsl.cli.format import replace_file
 from netdsl.cli.progress import step
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.report import counts
-from netdsl.cli.work import Judged, connect, judge, plant_file
+from netdsl.cli.work import Judged, connect, judge, whole_plant
 
 if TYPE_CHECKING:
     from netdsl.calc import Calculation
@@ -67,7 +67,7 @@ def calc(plant: Path, designation: str | None, form: str, target: Path | None) -
       netdsl calc examples/hatchery --at =RP1-M1
       netdsl calc examples/hatchery --format pdf -o calculation.pdf
     """
-    file = plant_file(plant)
+    file = whole_plant(plant)
     judged = judge(file) if form == "pdf" else connect(file)  # the printed sheet says how many errors `check` finds
     calculation = judged.calculation
     if calculation is None:

@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from netdsl.cli.report import closing_line, json_report, reaches, text_report, wants_colour
-from netdsl.cli.work import Judged, judge, plant_file
+from netdsl.cli.work import Judged, judge, whole_plant
 
 
 @click.command(short_help="Say what is wrong with a plant.")
@@ -43,7 +43,7 @@ def check(plant: Path, form: str, level: str, coverage: bool) -> int:
       netdsl check examples/hatchery --fail-on warning
     """
     # the only clock that is read: whether an exception has run out is asked on the day; drawings stay the same on every day
-    judged = judge(plant_file(plant), date.today().isoformat())
+    judged = judge(whole_plant(plant), date.today().isoformat())
     if form == "json":
         import json
 

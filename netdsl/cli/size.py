@@ -13,7 +13,7 @@ from netdsl.cli.excerpt import cells
 from netdsl.cli.format import replace_file
 from netdsl.cli.progress import step
 from netdsl.cli.refusal import Refusal, reason_of
-from netdsl.cli.work import connect, plant_file
+from netdsl.cli.work import connect, whole_plant
 from netdsl.findings import Span
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ def size(plant: Path, write: bool, form: str) -> int:
       netdsl size examples/hatchery
       netdsl size my-plant --write
     """
-    file = plant_file(plant)
+    file = whole_plant(plant)
     judged = connect(file)
     if judged.network is None or not judged.checked:
         show(judged)

@@ -10,7 +10,7 @@ import click
 from netdsl.cli.check import show
 from netdsl.cli.progress import step
 from netdsl.cli.refusal import Refusal
-from netdsl.cli.work import connect, plant_file
+from netdsl.cli.work import connect, whole_plant
 
 if TYPE_CHECKING:
     from netdsl.states.operating import Operation
@@ -55,7 +55,7 @@ def states(plant: Path, settings: tuple[str, ...], sequence: str | None, table: 
       netdsl states examples/star-delta --sequence "=WP1-S1=push; wait; =WP1-S2=push"
       netdsl states examples/direct-on-line --table
     """
-    judged = connect(plant_file(plant))
+    judged = connect(whole_plant(plant))
     if judged.network is None:
         show(judged)
         return 2

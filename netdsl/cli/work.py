@@ -6,6 +6,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import click
+
 from netdsl.cli.progress import step
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.findings import Finding, Severity, arranged
@@ -45,6 +47,22 @@ def plant_file(path: Path) -> Path:
             return file
     except OSError as error:
         raise Refusal(f"`{path}` cannot be read: {reason_of(error)}") from error
+
+
+def whole_plant(path: Path) -> Path:
+    """As `plant_file`; of a file that a plant nearby includes, the file of that plant, which is said."""
+    from netdsl.model.including import including
+
+    file = plant_file(path)
+    found = including(file)
+    if found is None:
+        return file
+    try:
+        shown = found.relative_to(Path.cwd())
+    except ValueError:
+        shown = found
+    click.echo(f"netdsl: `{path}` is a part of `{shown}`, which is taken as a whole", err=True)
+    return found
 
 
 def connect(file: Path) -> Judged:

@@ -1,0 +1,44 @@
+"""A file that is only included leads to the plant that includes it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from netdsl.cli import main
+from netdsl.model.including import including
+
+ROOT = Path(__file__).parents[2]
+HATCHERY = ROOT / "examples" / "hatchery"
+
+
+@pytest.mark.parametrize("file", ["parts/site.netdsl", "site/places.netdsl"])
+def test_a_part_of_an_example_leads_to_its_plant(file: str) -> None:
+    assert including(HATCHERY / file) == HATCHERY / "plant.netdsl"
+
+
+def test_a_whole_plant_and_a_file_of_nobody_lead_nowhere(tmp_path: Path) -> None:
+    alone = tmp_path / "alone.netdsl"
+    alone.write_text("netdsl 1\nplace +HALL kind=field\n", "utf-8")
+    assert including(HATCHERY / "plant.netdsl") is None
+    assert including(alone) is None
+
+
+def test_through_another_file_and_past_what_cannot_be_read(tmp_path: Path) -> None:
+    (tmp_path / "a.netdsl").write_bytes(b"\xff\xfe\x00\x00")
+    (tmp_path / "plant.netdsl").write_text('netdsl 1\nproject "Plant" {\n}\ninclude "parts/one.netdsl"\n', "utf-8")
+    (tmp_path / "parts" / "deep").mkdir(parents=True)
+    (tmp_path / "parts" / "one.netdsl").write_text('include "deep/two.netdsl"\n', "utf-8")
+    two = tmp_path / "parts" / "deep" / "two.netdsl"
+    two.write_text("place +HALL kind=field\n", "utf-8")
+    assert including(two) == (tmp_path / "plant.netdsl").resolve()
+
+
+def test_the_check_of_a_part_is_that_of_its_plant(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as leaving:
+        main(["check", str(HATCHERY / "site" / "places.netdsl")])
+    said = capsys.readouterr()
+    assert leaving.value.code == 0
+    assert "is a part of" in said.err and "plant.netdsl" in said.err
+    assert "no finding" in said.out
