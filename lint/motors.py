@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from lint.facts import Facts
-from lint.voltages import across
+from lint.voltages import TOLERANCE, across
 from netdsl.calc.basis import amount
 from netdsl.calc.loads import LoadCurrents
 from netdsl.model.kinds import CONVERTERS, Category, Kind
@@ -187,6 +187,8 @@ class Motors:
             drive = self.facts.plant.devices[name]
             inputs = [name for name, t in drive.terminals.items() if t.role in (Role.LINE_IN, Role.NEUTRAL)]
             lines = self._between(drive, inputs)
+            if lines and not _made_for(drive, max(lines)):
+                return None  # told of the drive: what it gives then nobody knows
             found |= {max(lines)} if lines else set()
         return found.pop() if len(found) == 1 else None
 
@@ -205,3 +207,9 @@ class Motors:
         nets = [self.facts.network.nets[self.facts.network.net_of[f"{device.id}:{name}"]].possible for name in names]
         pairs = ((one, other) for number, one in enumerate(nets) for other in nets[number + 1 :])
         return [volts.value for one, other in pairs for volts in across(self.facts, one, other)]
+
+
+def _made_for(drive: Device, volts: float) -> bool:
+    """Whether a drive takes a voltage between its line terminals, as far as it states what it takes."""
+    rated = drive.ratings.quantity("voltage")
+    return rated is None or min(rated.values) * (1 - TOLERANCE) <= volts <= max(rated.values) * (1 + TOLERANCE)

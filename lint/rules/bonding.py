@@ -8,10 +8,11 @@ from lint.earthing import Earthing
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
 from lint.screening import BONDED
+from lint.subjects import cables
 from netdsl.findings import Severity
 
 
-@rule("bonding-missing", Severity.ERROR, source="IEC 60364-4-44, 444.5; IEC TR 61000-5-2")
+@rule("bonding-missing", Severity.ERROR, source="IEC 60364-4-44, 444.5; IEC TR 61000-5-2", judges=cables)
 def bonding_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """A screen is earthed in two installations between which there is no equipotential bonding.
 

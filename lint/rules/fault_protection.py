@@ -15,6 +15,7 @@ from netdsl.calc.faults import Faults
 from netdsl.calc.loads import LoadCurrents
 from netdsl.calc.protection import Disconnections, Trips, Withstands
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import Category
 from netdsl.network.queries import downstream, upstream
 
 #: share of a loop's impedance, or of a drop, from which one cable is its cause
@@ -111,7 +112,8 @@ def _way_back(facts: Facts, devices: Iterable[str]) -> Iterator[str]:
 
 
 def _main_share(facts: Facts, device: str) -> tuple[str, float] | None:
-    """The cable or wires that make most of the fault loop at a device, with their share of it; None where none makes half."""
+    """The cable or wires, or the device, as a reactor, that make most of the fault loop at a device, with their share of it; None
+    where none makes half."""
     calculation = facts.calculation
     point = calculation.of(Faults).points.at(device)
     if point is None or not point.loop:
@@ -120,7 +122,9 @@ def _main_share(facts: Facts, device: str) -> tuple[str, float] | None:
     for path in _back(point.far):
         if path.step is not None and path.parent is not None:
             name = calculation.of(Capacities).subject(path.step)
-            ohms[name] = ohms.get(name, 0j) + path.end - path.parent.end
+            own = calculation.of(Circuit).impedances.device(path.device)
+            ohms[name] = ohms.get(name, 0j) + path.end - path.parent.end - own
+            ohms[path.device] = ohms.get(path.device, 0j) + own
     body = device if device in facts.network.earth.node_of else facts.where(device)
     for edge in calculation.of(Circuit).earths.path(body, point.far.origin) or ():
         lead = calculation.of(Circuit).leads.of(edge[0])
@@ -145,7 +149,8 @@ def _mostly(main: tuple[str, float] | None) -> str:
 
 def _instead(facts: Facts, main: tuple[str, float] | None) -> str:
     if main and main[0] in facts.plant.devices:
-        return "a stronger source"
+        series = facts.plant.devices[main[0]].category == Category.DEVICE
+        return f"one of less impedance in place of `{main[0]}`" if series else "a stronger source"
     return f"larger or shorter conductors{f' in place of `{main[0]}`' if main else ''}"
 
 

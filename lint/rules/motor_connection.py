@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import sqrt
 
 from lint.facts import Facts
 from lint.motors import Motors
@@ -10,7 +11,7 @@ from lint.registry import Rule, Said, rule
 from lint.subjects import of_kind
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
-from netdsl.findings import Severity
+from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device, Role
 from netdsl.network.queries import upstream
@@ -26,7 +27,7 @@ RAISED_HZ = 87.0
     "winding-connection",
     Severity.ERROR,
     source="IEC 60034-1 and IEC 60034-8",
-    silences=("overload", "rating-exceeded", "drive-undersized", "voltage-drop"),
+    silences=("overload", "rating-exceeded", "voltage-drop"),
     judges=of_kind(Kind.MOTOR),
 )
 def winding_connection(facts: Facts, this: Rule) -> Iterator[Said]:
@@ -35,11 +36,13 @@ def winding_connection(facts: Facts, this: Rule) -> Iterator[Said]:
     Reports:
       A motor connected in `star` where its `winding` takes this voltage in delta, or the other way round; a motor started in
       star and run in delta (both ends of its windings wired) whose winding does not take the voltage in delta; winding voltages,
-      or a single stated `voltage`, none of which fits. Behind a drive the voltage is that of the drive's supply.
+      or a single stated `voltage`, none of which fits; of a single `winding` voltage, which is that in delta, a connection in
+      which it does not fit. Behind a drive the voltage is that of the drive's supply. At the `connect` where there is one.
     Silent:
       Motors that nothing feeds, or that get several voltages; motors that state no voltage; winding voltages of which one fits,
       where no `connect` is written; voltages within 10 %; behind a drive, a motor in delta for a lower voltage that states
-      `frequency=87Hz`: it is run beyond its rated speed on purpose.
+      `frequency=87Hz`: it is run beyond its rated speed on purpose. Motors of a drive that itself gets a voltage which it is not
+      made for: `voltage-mismatch` speaks of that.
     Why:
       In delta for star the winding gets 1.7 times its voltage and burns; in star for delta the motor has a third of its torque.
     Failing:
@@ -76,9 +79,10 @@ def winding_connection(facts: Facts, this: Rule) -> Iterator[Said]:
             yield this.report(
                 f"motor `{motor.id}` {message}",
                 remedy,
-                motor.span,
+                motor.connected or motor.span,
                 (motor.id,),
                 about=(motor.id,),
+                related=[Related(f"`{motor.id}` is declared here", motor.span)] if motor.connected else (),
                 explains=_loaded(facts, motor.id),
             )
 
@@ -95,13 +99,21 @@ def _loaded(facts: Facts, motor: str) -> Iterator[str]:
 
 def _misfit(motors: Motors, motor: Device, stated: Quantity, volts: float) -> tuple[str, str] | None:
     """What does not fit and what to do, None where all does."""
-    gets = f"gets {number_text(round(volts))} V"
+    gets, has = f"gets {number_text(round(volts))} V", f"its winding {stated.shown}"
     other = f"take a motor wound for {number_text(round(volts))} V, or feed it at its own voltage"
     if stated.form == "range":
         fits = stated.value * (1 - TOLERANCE) <= volts <= stated.last * (1 + TOLERANCE)
         return None if fits else (f"{gets}, it is made for {stated.text}", other)
     links = [link for link, value in zip(("delta", "star"), stated.values, strict=False) if _same(value, volts)]
     pair = stated.form == "alternatives"
+    if not pair and motor.connection == "star" and "winding" in motor.ratings:
+        star = stated.value * sqrt(3)
+        if _same(star, volts):
+            return None
+        takes = f"{has}, of one voltage, takes {number_text(round(star))} V in star"
+        if not links:
+            return f"is connected in star, it {gets}: {takes}", other
+        return f"is connected in star, it {gets}: {takes} and this voltage in delta", _links(motor, "delta")
     if pair and motors.six_ends(motor):
         if "delta" in links:
             return None
@@ -109,13 +121,15 @@ def _misfit(motors: Motors, motor: Device, stated: Quantity, volts: float) -> tu
     if pair and motor.connection == "delta" and amount(motor, "frequency") == RAISED_HZ and motors.on_drive(motor.id):
         return None
     if not links:
-        return f"{gets}, its winding is made for {stated.text}", other
+        return f"{gets}, its winding is made for {stated.shown}", other
     if not pair or not motor.connection or motor.connection in links:
         return None
-    return (
-        f"is connected in {motor.connection}, it {gets}: its winding {stated.text} takes that in {links[0]}",
-        f"write `connect {motor.product} {links[0]}`, and set the links in its terminal box so",
-    )
+    takes = ", ".join(f"{number_text(value)} V in {link}" for link, value in zip(("delta", "star"), stated.values, strict=False))
+    return f"is connected in {motor.connection}, it {gets}: its winding takes {takes}", _links(motor, links[0])
+
+
+def _links(motor: Device, link: str) -> str:
+    return f"write `connect {motor.product} {link}`, and set the links in its terminal box so"
 
 
 def _same(value: float, volts: float) -> bool:

@@ -80,8 +80,9 @@ def overload_setting(facts: Facts, this: Rule) -> Iterator[Said]:
             continue
         behind = motors.behind(name)
         if _one_at_a_time(facts, behind) and not motors.drives_behind(name):
-            reports = [each for motor in behind for each in _judged(motors, device, facts.plant.devices[motor], this)]
-            yield from reports[:1]
+            said = [each for motor in behind for each in _judged(motors, device, facts.plant.devices[motor], this)]
+            reports = [each for each in said if isinstance(each, Report)]
+            yield from (*(each for each in said if each not in reports), *reports[:1])
 
 
 def _judged(motors: Motors, device: Device, motor: Device, this: Rule) -> Iterator[Said]:

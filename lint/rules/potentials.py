@@ -7,31 +7,12 @@ from dataclasses import dataclass
 
 from lint.facts import Facts
 from lint.joined import clash_of, way
-from lint.registry import Report, Rule, Said, rule
-from lint.voltages import Volts, across, astray, bears, fits, to_earth
+from lint.registry import Report, Rule, rule
 from lint.wording import listed
 from netdsl.findings import Related, Severity, Span
-from netdsl.model.kinds import PROTECTIVE, SWITCHES, Category, Kind
-from netdsl.model.plant import Conductor, Device, Role, Terminal
+from netdsl.model.plant import Conductor
 from netdsl.network.queries import node_name
 from netdsl.network.types import Net, Potential
-from netdsl.quantities import Quantity, number_text
-
-_SWITCHING = PROTECTIVE | SWITCHES
-_TAKING = frozenset(
-    {
-        Kind.DRIVE,
-        Kind.SUPPLY_24V,
-        Kind.TRANSFORMER,
-        Kind.FAN,
-        Kind.HEATER,
-        Kind.SOCKET,
-        Kind.SAFETY_RELAY,
-        Kind.FILTER,
-        Kind.REACTOR,
-    }
-)
-_UPPER_ONLY = _SWITCHING | {Kind.FILTER, Kind.REACTOR}
 
 
 @rule("potentials-joined", Severity.ERROR, source="common practice", silences=("voltage-mismatch", "earth-colour"))
@@ -56,7 +37,8 @@ def potentials_joined(facts: Facts, this: Rule) -> Iterator[Report]:
     Passing:
       -   bridge :1..2
     Remedy:
-      Separate them, or declare that they belong together.
+      Separate them. Outputs of one direct voltage that are made to work together are declared so, as is the point that earths a
+      source.
     """
     clusters: dict[frozenset[str], list[Net]] = {}
     for net in facts.network.nets.values():
@@ -107,7 +89,7 @@ def _joined(facts: Facts, this: Rule, meetings: list[_Meeting]) -> Report:
     at = listed(list(dict.fromkeys((*ends, *first.net.nodes))), 4)
     return this.report(
         f"{listed(names)} meet in one net, at {at}{also}",
-        "separate them, or declare them parallel or the reference point of the source",
+        _parted(first.clash, names),
         first.span,
         (*subjects, *(p.id for p in potentials), *(p.device for p in potentials)),
         about=[*culprits, *(node for met in meetings for touched in met.nets for node in touched.nodes)],
@@ -119,142 +101,17 @@ def _joined(facts: Facts, this: Rule, meetings: list[_Meeting]) -> Report:
     )
 
 
+def _parted(clash: list[Potential], names: list[str]) -> str:
+    """What helps: outputs of one voltage may be meant to work together, the 0 V of a source to be earthed; nothing else may."""
+    zero = [potential for potential in clash if potential.pole in ("0V", "-", "N") and potential.kind != "earth"]
+    if len(clash) == 2 and len(zero) == 1 and any(potential.kind == "earth" for potential in clash):
+        return f"separate them; where this is the one point that earths its source, say `earthing of {zero[0].id} at` it"
+    alike = {(potential.kind, potential.pole, potential.voltage) for potential in clash}
+    if len(alike) == 1 and clash[0].kind == "dc" and len({potential.group for potential in clash}) == len(clash):
+        return f"separate them; outputs made to work together are declared so: `potential P of {names[0]} parallel=yes`"
+    return "separate them"
+
+
 def _subjects(net: Net, culprit: Conductor | None) -> tuple[str, ...]:
     ends = tuple(end.device for end in culprit.ends) if culprit else ()
     return (*ends, *([culprit.id] if culprit else []), *(node.rpartition(":")[0] for node in net.nodes))
-
-
-@rule("voltage-mismatch", Severity.ERROR, source="IEC 60204-1 4.3; data of the equipment", silences=("return-missing",))
-def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
-    """A terminal gets a voltage, or a kind of it, that it is not rated for.
-
-    Reports:
-      Coils, lamps, inputs and supplies that can only get another voltage (more than 10 % off) or AC instead of DC; switching
-      and protective devices, contacts and drives above their rating.
-    Silent:
-      Terminals without a stated rating; nominal neighbours such as 230 V and 240 V; the pulsed output of a drive; windings
-      of a motor.
-    Why:
-      Too much destroys, too little does not work, and both look right on the drawing.
-    Failing:
-      part demo-lamp "Lamp, 24 V" {
-        kind = lamp   letter = P   class = II
-        terminal :X1 :X2 load
-        load :X1 to :X2 voltage=24V dc
-      }
-      device -P1 demo-lamp at=+MCP
-      wire -WB1:L1 to -P1:X1 1.5mm2 BK
-      wire -WB1:N to -P1:X2 1.5mm2 BU
-    Passing:
-      - part demo-lamp "Lamp, 24 V" {
-      + part demo-lamp "Lamp, 230 V" {
-      -   load :X1 to :X2 voltage=24V dc
-      +   load :X1 to :X2 voltage=230V ac
-    Remedy:
-      Use equipment for this voltage, or take it from the right source.
-    """
-    for device in facts.plant.devices.values():
-        for consumer in device.consumers:
-            if consumer.voltage is None and f"{device.id}:{consumer.a}" in facts.landed:
-                yield this.not_judged(device.id, f"the voltage it takes at `:{consumer.a}` is not stated")
-        found = {**_consumers(facts, device), **_inputs(facts, device), **_power(facts, device)}
-        if found:
-            terminal, (rated, volts) = next(iter(found.items()))
-            ids = [f"{device.id}:{name}" for name in found]
-            conductors = [name for end in ids for name in facts.network.at_terminal.get(end, ())]
-            span = facts.plant.conductors[conductors[0]].span if conductors else device.span
-            yield this.report(
-                f"{listed(ids)}, rated for {rated}, {'get' if len(ids) > 1 else 'gets'} {number_text(round(volts.value))} V "
-                f"{volts.kind.upper()} from `{volts.of.id}`",
-                "use equipment for this voltage, or connect it to the right source",
-                span,
-                (device.id, *ids, volts.of.device, *conductors),
-                about=[f"{device.id}:{terminal}"],
-                # what it gets it gets from the wrong source
-                explains=[device.id, *(f"{device.id}:{name}" for c in device.consumers if c.a in found for name in (c.a, c.b))],
-                related=[Related(f"`{device.id}` is declared here", device.span)],
-            )
-
-
-Found = dict[str, tuple[str, Volts]]
-
-
-def _possible(facts: Facts, device: Device, terminal: str) -> tuple[Potential, ...]:
-    net = facts.network.net(f"{device.id}:{terminal}")
-    return net.possible if net is not None else ()
-
-
-def _said(rating: Quantity, kind: str) -> str:
-    return f"{rating.shown} {kind.upper()}".strip()
-
-
-def _consumers(facts: Facts, device: Device) -> Found:
-    """Coils and loads that cannot get the voltage they are made for."""
-    found: Found = {}
-    for consumer in device.consumers:
-        if consumer.voltage is None:
-            continue
-        a, b = _possible(facts, device, consumer.a), _possible(facts, device, consumer.b)
-        volts = across(facts, a, b) or astray(facts, a, b)
-        if volts and not any(fits(consumer.voltage, entry, consumer.voltage_kind) for entry in volts):
-            found[consumer.a] = (_said(consumer.voltage, consumer.voltage_kind), volts[0])
-    return found
-
-
-def _inputs(facts: Facts, device: Device) -> Found:
-    """Terminals with a rated voltage of their own."""
-    consumed = {name for consumer in device.consumers if consumer.voltage is not None for name in (consumer.a, consumer.b)}
-    sources = {name for source in device.sources for name in source.poles}
-    found: Found = {}
-    for terminal in device.terminals.values():
-        if terminal.voltage is None or terminal.name in consumed or terminal.name in sources:
-            continue
-        potentials = _possible(facts, device, terminal.name)
-        volts = across(facts, potentials, _possible(facts, device, terminal.common)) if terminal.common else []
-        volts = volts or _between_alike(facts, device, terminal) or to_earth(facts, potentials)
-        if terminal.role == Role.CONTACT:
-            wrong = [entry for entry in volts if not bears(terminal.voltage, entry)]
-        else:
-            fit = any(fits(terminal.voltage, entry, terminal.voltage_kind) for entry in volts)
-            wrong = [] if fit else volts
-        if wrong:
-            found[terminal.name] = (_said(terminal.voltage, terminal.voltage_kind), wrong[0])
-    return found
-
-
-def _between_alike(facts: Facts, device: Device, terminal: Terminal) -> list[Volts]:
-    """Voltages between a terminal without a common and others of its device with the same role and rating: its other pole."""
-    others = [
-        other.name
-        for other in device.terminals.values()
-        if other is not terminal and other.role is terminal.role and other.voltage == terminal.voltage and not terminal.common
-    ]
-    potentials = _possible(facts, device, terminal.name)
-    return [volts for other in others for volts in across(facts, potentials, _possible(facts, device, other))]
-
-
-def _power(facts: Facts, device: Device) -> Found:
-    """Power terminals of a device that is rated as a whole: at least its range, for switching devices at most its rating."""
-    rating = device.ratings.quantity("voltage")
-    if rating is None or device.kind not in _SWITCHING | _TAKING or device.category == Category.SUPPLY:
-        return {}
-    ways = [t.name for t in device.terminals.values() if t.role in {Role.LINE_IN, Role.NEUTRAL} and t.voltage is None]
-    nets = [_possible(facts, device, name) for name in ways]
-    pairs = [entry for number, one in enumerate(nets) for other in nets[number + 1 :] for entry in across(facts, one, other)]
-    volts = pairs or [entry for one in nets for entry in to_earth(facts, one)]
-    if device.kind in _UPPER_ONLY:
-        wrong = [entry for entry in volts if not bears(rating, entry)]
-    else:
-        lines = [net for name, net in zip(ways, nets, strict=True) if device.terminals[name].role == Role.LINE_IN]
-        fit = any(fits(rating, entry, "") for entry in volts)
-        wrong = [entry for entry in _phases(facts, lines) if not fits(rating, entry, "")] if fit else pairs
-    if not wrong:
-        return {}
-    reached = [name for name, potentials in zip(ways, nets, strict=True) if potentials]
-    return dict.fromkeys(reached, (rating.shown, wrong[0]))
-
-
-def _phases(facts: Facts, lines: list[tuple[Potential, ...]]) -> list[Volts]:
-    """Voltages between phase terminals of which each can get one potential only: all of them must fit."""
-    sure = [net for net in lines if len(net) == 1]
-    return [entry for number, one in enumerate(sure) for other in sure[number + 1 :] for entry in across(facts, one, other)]

@@ -23,7 +23,7 @@ TAP_M = 3.0
     "protection-missing",
     Severity.ERROR,
     source="IEC 60364-4-43, 433.2 and 434.2; IEC 60204-1, 7.2",
-    silences=("overload",),
+    silences=("overload", "fault-withstand"),
 )
 def protection_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """Conductors begin at a source, or go on thinner, without a device that protects them.
@@ -131,5 +131,14 @@ def _thinner(facts: Facts, this: Rule, step: Step) -> Iterator[Report]:
         f"put a breaker or fuses at `{step.feeder}`, or keep {there:g} mm² up to the next device",
         calculation.of(Circuit).span_of(subject) or capacity.span or facts.plant.devices[step.fed].span,
         (subject, step.feeder, device),
-        about=step.conductors,
+        about=(*step.conductors, *step.cables),
+        explains=_unlimited(facts, step),
     )
+
+
+def _unlimited(facts: Facts, step: Step) -> Iterator[str]:
+    """Conductors before a branch, and what they feed, in which more may flow because nothing limits the branch."""
+    for path in facts.calculation.of(Circuit).paths(step.feeder):
+        for before in path.steps:
+            yield from (*before.conductors, *before.cables, before.fed)
+    yield from (other.fed for other in facts.calculation.of(Circuit).out_of.get(step.feeder, ()))

@@ -81,7 +81,8 @@ def screen_unterminated(facts: Facts, this: Rule) -> Iterator[Report]:
         if faults:
             yield this.report(
                 f"screen of `{use.cable.id}` ({_word(use.klass)}): {'; '.join(dict.fromkeys(faults))}",
-                "end the screen on a clamp or gland there, or say `open` where one end is enough and it is meant",
+                "end the screen on a clamp or gland there"
+                + (", or say `open` where it is meant" if all("not mentioned" in fault for fault in faults) else ""),
                 use.cable.span,
                 (use.cable.id, *use.devices[0], *use.devices[1]),
                 severity=worst,

@@ -199,7 +199,7 @@ BREAKS = (
         "-XS1",
         "`-W31` 98 % of it",
     ),
-    ("single-phase-drive", "connect -M1 delta", "connect -M1 star", "winding-connection", "=FS1-M1", "takes that in delta"),
+    ("single-phase-drive", "connect -M1 delta", "connect -M1 star", "winding-connection", "=FS1-M1", "takes 230 V in delta"),
     ("taps", "poles=4 current=125A", "poles=4 current=20A", "rating-exceeded", "-WB1", "`-WB1` is rated 20 A and carries 35.7 A"),
     (
         "heaters",

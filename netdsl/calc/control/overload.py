@@ -9,12 +9,13 @@ from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQu
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import Ampacities, Capacity
 from netdsl.calc.devices import Characteristic, Characteristics
-from netdsl.model.kinds import CONVERTERS, PROTECTIVE
+from netdsl.model.kinds import CONVERTERS, PROTECTIVE, TAPPED
 from netdsl.model.plant import Device, Role
 from netdsl.network.search import walk
 from netdsl.network.types import ConductorClass
 
 _SOURCE = "IEC 60204-1, 7.2.4 and 12.4"
+_POWER = (ConductorClass.MAINS, ConductorClass.MOTOR)
 _TAKEN = formula("{I_n}")
 _CLOSED = PROTECTIVE | CONVERTERS
 _OUT = frozenset({Role.LOAD_OUT, Role.SUPPLY_OUT})
@@ -43,7 +44,7 @@ class ControlOverloads(SheetQuestion):
                     yield found
 
     def _of(self, device: Device) -> Result | None:
-        if device.kind != "supply-24v" and self._calculation.of(Circuit).out_of.get(device.id):
+        if device.kind != "supply-24v" and (self._feeds_power(device) or self._is_unfed_power(device)):
             return None
         rated = self._rated(device)
         thinnest = self._thinnest(device, rated.value) if rated else None
@@ -69,6 +70,17 @@ class ControlOverloads(SheetQuestion):
             conductors=(name,),
             span=device.span,
         )
+
+    def _feeds_power(self, device: Device) -> bool:
+        """Whether a device feeds anything of the power circuit but bars and strips, which circuits of both kinds pass."""
+        out_of = self._calculation.of(Circuit).out_of
+        fed = walk((device.id,), lambda name: [step.fed for step in out_of.get(name, ())])
+        return any(name != device.id and self._plant.devices[name].category not in TAPPED for name in fed)
+
+    def _is_unfed_power(self, device: Device) -> bool:
+        """Whether a device belongs to a power circuit of which the supply is not drawn, or could not be read."""
+        nets = [self._network.net(f"{device.id}:{name}") for name, terminal in device.terminals.items() if terminal.role in _OUT]
+        return any(net is not None and net.klass in _POWER for net in nets)
 
     def _rated(self, device: Device) -> Given | None:
         if device.kind == "supply-24v":

@@ -25,6 +25,7 @@ from netdsl.calc.basis import (
     word,
 )
 from netdsl.calc.circuit import Circuit
+from netdsl.calc.drives.circuits import circuits
 from netdsl.model.plant import Cable, Device, Role
 
 _GUIDE = "drive installation instructions; IEC 61800-3 for the categories of emission"
@@ -117,22 +118,7 @@ class MotorCables(SheetQuestion):
         cables = self.of_drive.get(drive, ())
         if not cables or any(cable.length_m is None for cable in cables):
             return None
-        return sum((cable.length_m or 0.0) * cable.parallel for cable in self._circuits(cables))
-
-    def _circuits(self, cables: tuple[Cable, ...]) -> tuple[Cable, ...]:
-        """`cables`, of the single cores of one motor circuit the longest: one for each phase between the same two devices, they
-        are one motor cable. Several of one phase are laid in parallel."""
-        runs, phases = self._calculation.network.runs, dict[tuple[str, ...], dict[str, list[Cable]]]()
-        for cable in cables:
-            live = [runs[name] for name in cable.conductors if name in runs]
-            if len(cable.cores) == 1 and live:
-                between = tuple(sorted(end.device for end in live[0].conductor.ends))
-                phases.setdefault(between, {}).setdefault(live[0].net, []).append(cable)
-        dropped: set[str] = set()
-        for poles in phases.values():
-            most = max(poles.values(), key=lambda laid: sum(cable.length_m or 0.0 for cable in laid))
-            dropped |= {cable.id for laid in poles.values() if laid is not most for cable in laid}
-        return tuple(cable for cable in cables if cable.id not in dropped)
+        return sum((cable.length_m or 0.0) * cable.parallel for cable in circuits(self._calculation.network, cables))
 
     @cached_property
     def _motors(self) -> dict[str, int]:
@@ -140,7 +126,7 @@ class MotorCables(SheetQuestion):
         return Counter(drive for drive, _ in self.of_motor)
 
     def _length(self, drive: Device, cables: tuple[Cable, ...]) -> Result:
-        cables = self._circuits(cables)
+        cables = circuits(self._calculation.network, cables)
         counted = tuple(cable for cable in cables if not self._soft((cable,), "sine"))
         summed = counted or cables
         text, givens = _summed(summed)
@@ -183,7 +169,7 @@ class MotorCables(SheetQuestion):
             found = [given for given in stated if given is not None]
             shown = ", ".join(device.id for device in soft)
             if not found:
-                return _Limit(None, "", f"behind {shown}, of which no `max-cable-length` is stated: its data hold")
+                return self._own_or_missing(drive, cables, soft, shown)
             return _Limit(min(found, key=_value), f"stated for {shown}")
         screened = all(cable.screen for cable in cables)
         plain = _limit_of(drive, "max-cable-length")
@@ -195,6 +181,20 @@ class MotorCables(SheetQuestion):
             return _Limit(category, f"of the drive in category {emission}")
         note = "" if plain else "the drive states no longest motor cable"
         return _Limit(plain, "of the drive" if plain else "", note)
+
+    def _own_or_missing(self, drive: Device, cables: tuple[Cable, ...], soft: list[Device], shown: str) -> _Limit:
+        """Behind filters of which no longest cable is stated: what the drive allows without them is allowed with them; beyond
+        that it is not known, and noted as missing."""
+        own = _limit_of(drive, "max-cable-length")
+        total = sum((cable.length_m or 0.0) * cable.parallel for cable in cables)
+        if own is not None and total <= _value(own):
+            return _Limit(own, "of the drive", f"{shown} states none of its own")
+        things = (*(cable.id for cable in cables), *(device.id for device in soft))
+        remedy = "add `max-cable-length=` to the filter or reactor, or to its part"
+        feeder = self._calculation.of(Circuit).feeder(drive.id)
+        gap = Gap(feeder, "longest motor cable behind the filter", things, _ABSENT[:1], cables[0].span, remedy)
+        self._calculation.gaps.note(gap)
+        return _Limit(None, "", f"behind {shown}, of which no `max-cable-length` is stated: its data hold")
 
     def emission(self, drive: Device) -> str:
         """Category of emission the drive has to keep, C1 to C4: its own, else the project's; "" where nobody says."""

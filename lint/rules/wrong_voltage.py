@@ -1,0 +1,206 @@
+"""Voltages that a terminal is not made for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.facts import Facts
+from lint.phases import Phases
+from lint.registry import Report, Rule, Said, rule
+from lint.voltages import Volts, across, astray, bears, fits, to_earth
+from lint.wording import listed
+from netdsl.findings import Related, Severity
+from netdsl.model.kinds import PROTECTIVE, SWITCHES, Category, Kind
+from netdsl.model.plant import Device, End, Role, Terminal
+from netdsl.network.search import between, trace_by
+from netdsl.network.types import Potential
+from netdsl.quantities import Quantity, number_text
+
+_SWITCHING = PROTECTIVE | SWITCHES
+_TAKING = frozenset(
+    {
+        Kind.DRIVE,
+        Kind.SUPPLY_24V,
+        Kind.TRANSFORMER,
+        Kind.FAN,
+        Kind.HEATER,
+        Kind.SOCKET,
+        Kind.SAFETY_RELAY,
+        Kind.FILTER,
+        Kind.REACTOR,
+    }
+)
+_UPPER_ONLY = _SWITCHING | {Kind.FILTER, Kind.REACTOR}
+
+
+@rule("voltage-mismatch", Severity.ERROR, source="IEC 60204-1 4.3; data of the equipment", silences=("return-missing",))
+def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
+    """A terminal gets a voltage, or a kind of it, that it is not rated for.
+
+    Reports:
+      Coils, lamps, inputs and supplies that can only get another voltage (more than 10 % off) or AC instead of DC; switching
+      and protective devices, contacts and drives above their rating; a neutral at one of three line terminals, where it leaves
+      the neutral conductors.
+    Silent:
+      Terminals without a stated rating; nominal neighbours such as 230 V and 240 V; the pulsed output of a drive; windings
+      of a motor.
+    Why:
+      Too much destroys, too little does not work, and both look right on the drawing.
+    Failing:
+      part demo-lamp "Lamp, 24 V" {
+        kind = lamp   letter = P   class = II
+        terminal :X1 :X2 load
+        load :X1 to :X2 voltage=24V dc
+      }
+      device -P1 demo-lamp at=+MCP
+      wire -WB1:L1 to -P1:X1 1.5mm2 BK
+      wire -WB1:N to -P1:X2 1.5mm2 BU
+    Passing:
+      - part demo-lamp "Lamp, 24 V" {
+      + part demo-lamp "Lamp, 230 V" {
+      -   load :X1 to :X2 voltage=24V dc
+      +   load :X1 to :X2 voltage=230V ac
+    Remedy:
+      Use equipment for this voltage, or take it from the right source.
+    """
+    neutral = {device.id: node for device, node in _neutrals_at_lines(facts)}
+    for name, node in neutral.items():
+        yield _neutral(facts, this, facts.plant.devices[name], node)
+    for device in facts.plant.devices.values():
+        if device.id in neutral:
+            continue
+        for consumer in device.consumers:
+            if consumer.voltage is None and f"{device.id}:{consumer.a}" in facts.landed:
+                yield this.not_judged(device.id, f"the voltage it takes at `:{consumer.a}` is not stated")
+        found = {**_consumers(facts, device), **_inputs(facts, device), **_power(facts, device)}
+        if found:
+            terminal, (rated, volts) = next(iter(found.items()))
+            ids = [f"{device.id}:{name}" for name in found]
+            conductors = [name for end in ids for name in facts.network.at_terminal.get(end, ())]
+            span = facts.plant.conductors[conductors[0]].span if conductors else device.span
+            yield this.report(
+                f"{listed(ids)}, rated for {rated}, {'get' if len(ids) > 1 else 'gets'} {number_text(round(volts.value))} V "
+                f"{volts.kind.upper()} from `{volts.of.id}`",
+                "use equipment for this voltage, or connect it to the right source",
+                span,
+                (device.id, *ids, volts.of.device, *conductors),
+                about=[f"{device.id}:{terminal}"],
+                # what it gets it gets from the wrong source
+                explains=[device.id, *(f"{device.id}:{name}" for c in device.consumers if c.a in found for name in (c.a, c.b))],
+                related=[Related(f"`{device.id}` is declared here", device.span)],
+            )
+
+
+def _neutrals_at_lines(facts: Facts) -> Iterator[tuple[Device, str]]:
+    """Devices that take three phases, with the first line terminal that gets nothing but a neutral while others get phases."""
+    for device, nodes in facts.of(Phases).takers:
+        found = [facts.network.nets[facts.network.net_of[node]].possible for node in nodes]
+        bare = [node for node, poles in zip(nodes, found, strict=True) if poles and all(pole.pole == "N" for pole in poles)]
+        if bare and any(pole.pole in ("L1", "L2", "L3") for poles in found for pole in poles):
+            yield device, bare[0]
+
+
+def _neutral(facts: Facts, this: Rule, device: Device, node: str) -> Report:
+    """One report on a neutral that comes to a line terminal, at the conductor by which it leaves the neutral ones."""
+    pole = facts.network.nets[facts.network.net_of[node]].possible[0]
+    beside = facts.neighbours
+    names = between(node, trace_by((pole.id,), lambda here: beside.get(here, ())))
+    known = [facts.plant.conductors[name] for name in names if name is not None]
+    leaving = next((each for each in known if not all(_is_neutral(facts, end) for end in each.ends)), None)
+    return this.report(
+        f"neutral `{pole.id}` comes to `{node}`, a line terminal of `{device.id}`, which takes a phase there",
+        "take this conductor from a phase",
+        leaving.span if leaving is not None else device.span,
+        (device.id, node, *([leaving.id, *(end.device for end in leaving.ends)] if leaving is not None else [])),
+        about=[f"{device.id}:{name}" for name in device.terminals],
+        related=[Related(f"`{device.id}` is declared here", device.span)],
+    )
+
+
+def _is_neutral(facts: Facts, end: End) -> bool:
+    terminal = facts.terminal(end)
+    return terminal is not None and (terminal.role is Role.NEUTRAL or terminal.name in ("N", "PEN"))
+
+
+Found = dict[str, tuple[str, Volts]]
+
+
+def _possible(facts: Facts, device: Device, terminal: str) -> tuple[Potential, ...]:
+    net = facts.network.net(f"{device.id}:{terminal}")
+    return net.possible if net is not None else ()
+
+
+def _said(rating: Quantity, kind: str) -> str:
+    return f"{rating.shown} {kind.upper()}".strip()
+
+
+def _consumers(facts: Facts, device: Device) -> Found:
+    """Coils and loads that cannot get the voltage they are made for."""
+    found: Found = {}
+    for consumer in device.consumers:
+        if consumer.voltage is None:
+            continue
+        a, b = _possible(facts, device, consumer.a), _possible(facts, device, consumer.b)
+        volts = across(facts, a, b) or astray(facts, a, b)
+        if volts and not any(fits(consumer.voltage, entry, consumer.voltage_kind) for entry in volts):
+            found[consumer.a] = (_said(consumer.voltage, consumer.voltage_kind), volts[0])
+    return found
+
+
+def _inputs(facts: Facts, device: Device) -> Found:
+    """Terminals with a rated voltage of their own."""
+    consumed = {name for consumer in device.consumers if consumer.voltage is not None for name in (consumer.a, consumer.b)}
+    sources = {name for source in device.sources for name in source.poles}
+    found: Found = {}
+    for terminal in device.terminals.values():
+        if terminal.voltage is None or terminal.name in consumed or terminal.name in sources:
+            continue
+        potentials = _possible(facts, device, terminal.name)
+        volts = across(facts, potentials, _possible(facts, device, terminal.common)) if terminal.common else []
+        volts = volts or _between_alike(facts, device, terminal) or to_earth(facts, potentials)
+        if terminal.role == Role.CONTACT:
+            wrong = [entry for entry in volts if not bears(terminal.voltage, entry)]
+        else:
+            fit = any(fits(terminal.voltage, entry, terminal.voltage_kind) for entry in volts)
+            wrong = [] if fit else volts
+        if wrong:
+            found[terminal.name] = (_said(terminal.voltage, terminal.voltage_kind), wrong[0])
+    return found
+
+
+def _between_alike(facts: Facts, device: Device, terminal: Terminal) -> list[Volts]:
+    """Voltages between a terminal without a common and others of its device with the same role and rating: its other pole."""
+    others = [
+        other.name
+        for other in device.terminals.values()
+        if other is not terminal and other.role is terminal.role and other.voltage == terminal.voltage and not terminal.common
+    ]
+    potentials = _possible(facts, device, terminal.name)
+    return [volts for other in others for volts in across(facts, potentials, _possible(facts, device, other))]
+
+
+def _power(facts: Facts, device: Device) -> Found:
+    """Power terminals of a device that is rated as a whole: at least its range, for switching devices at most its rating."""
+    rating = device.ratings.quantity("voltage")
+    if rating is None or device.kind not in _SWITCHING | _TAKING or device.category == Category.SUPPLY:
+        return {}
+    ways = [t.name for t in device.terminals.values() if t.role in {Role.LINE_IN, Role.NEUTRAL} and t.voltage is None]
+    nets = [_possible(facts, device, name) for name in ways]
+    pairs = [entry for number, one in enumerate(nets) for other in nets[number + 1 :] for entry in across(facts, one, other)]
+    volts = pairs or [entry for one in nets for entry in to_earth(facts, one)]
+    if device.kind in _UPPER_ONLY:
+        wrong = [entry for entry in volts if not bears(rating, entry)]
+    else:
+        lines = [net for name, net in zip(ways, nets, strict=True) if device.terminals[name].role == Role.LINE_IN]
+        fit = any(fits(rating, entry, "") for entry in volts)
+        wrong = [entry for entry in _phases(facts, lines) if not fits(rating, entry, "")] if fit else pairs
+    if not wrong:
+        return {}
+    reached = [name for name, potentials in zip(ways, nets, strict=True) if potentials]
+    return dict.fromkeys(reached, (rating.shown, wrong[0]))
+
+
+def _phases(facts: Facts, lines: list[tuple[Potential, ...]]) -> list[Volts]:
+    """Voltages between phase terminals of which each can get one potential only: all of them must fit."""
+    sure = [net for net in lines if len(net) == 1]
+    return [entry for number, one in enumerate(sure) for other in sure[number + 1 :] for entry in across(facts, one, other)]
