@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from lint.facts import Facts
 from lint.subjects import Subjects, devices
-from netdsl.findings import Finding, NotJudged, Related, Severity, Span
+from netdsl.findings import Edit, Finding, NotJudged, Related, Severity, Span
+from netdsl.model.files import is_shipped
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,10 +68,16 @@ class Rule:
         explains: Iterable[str] = (),
         related: Iterable[Related] = (),
         severity: Severity | None = None,
+        fix: Iterable[Edit] = (),
     ) -> Report:
-        """A report of this rule; `severity` only where it is not the usual one. Doubled subjects are dropped."""
+        """A report of this rule; `severity` only where it is not the usual one. Doubled subjects are dropped. `fix`: edits that
+        cure it, of texts of the plant alone; none where any of them would change the shipped library."""
         kept = tuple(dict.fromkeys(subject for subject in subjects if subject))
-        finding = Finding(self.name, severity or self.severity, message, remedy, span, kept, self.source, tuple(related))
+        edits = tuple(fix)
+        if any(is_shipped(edit.span.source) for edit in edits):
+            edits = ()
+        level = severity or self.severity
+        finding = Finding(self.name, level, message, remedy, span, kept, self.source, tuple(related), None, edits)
         return Report(finding, frozenset(about), frozenset(explains))
 
 

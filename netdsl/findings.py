@@ -125,6 +125,13 @@ class Related:
     span: Span
 
 
+class Edit(NamedTuple):
+    """`text` in place of what a span covers; a span of no width puts it there."""
+
+    span: Span
+    text: str
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One thing that is wrong.
@@ -132,7 +139,7 @@ class Finding:
     `rule`: its name, plain words joined by hyphens. `message`: one line that stands alone, lower-case start, no full stop.
     `remedy`: what to do about it. `subjects`: the designations concerned, the one it is reported at first.
     `source`: the standard and clause, or "common practice". `span`: where. `allowed`: the reason of the `allow`
-    statement that excepts it, or None.
+    statement that excepts it, or None. `fix`: edits that cure it where the text alone can, and invent nothing about the plant.
     """
 
     rule: str
@@ -144,6 +151,7 @@ class Finding:
     source: str = ""
     related: tuple[Related, ...] = ()
     allowed: str | None = None
+    fix: tuple[Edit, ...] = ()
 
     def allow(self, reason: str) -> Finding:
         """The same finding, excepted for `reason`."""

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
 from lint.subjects import cables, wires_and_cores
 from lint.wording import listed
-from netdsl.findings import Related, Severity
+from netdsl.findings import Edit, Related, Severity, Span
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Cable, Conductor, End, Role
 from netdsl.network.search import walk
@@ -58,7 +59,22 @@ def earth_colour(facts: Facts, this: Rule) -> Iterator[Report]:
             conductor.span,
             _subjects(pairs),
             about=[each.id for each, _ in pairs],
+            fix=_in_green_yellow(facts, conductor, run) if protective and not conductor.cable else (),
         )
+
+
+def _in_green_yellow(facts: Facts, conductor: Conductor, run: Run) -> Iterator[Edit]:
+    """The edit that makes a protective wire green-yellow: in place of the colour it states, else behind what it states. None
+    where its line makes other conductors as well."""
+    line = conductor.use or conductor.span
+    if not all(facts.protective(each) for each in facts.plant.conductors.values() if (each.use or each.span) == line):
+        return
+    stated = [match for match in re.finditer(r"(?<=\s)[A-Z]+(?=\s|$)", line.text) if match[0] == run.colour]
+    if len(stated) == 1:
+        start = line.start + stated[0].start()
+        yield Edit(Span(line.source, start, start + len(stated[0][0])), GREEN_YELLOW)
+    elif not stated:
+        yield Edit(Span(line.source, line.end, line.end), f" {GREEN_YELLOW}")
 
 
 def _subjects(pairs: list[tuple[Conductor, Run]]) -> list[str]:
@@ -169,9 +185,28 @@ def earth_not_at_drive(facts: Facts, this: Rule) -> Iterator[Report]:
                 core.span,
                 (motor.device, use.cable.id, use.drive, far.device, core.id),
                 about=facts.earth_terminals(motor.device),
+                fix=_to_drive(facts, core, far, use.drive),
             )
             break
     yield from _without_core(facts, this)
+
+
+def _to_drive(facts: Facts, core: Conductor, far: End, drive: str) -> Iterator[Edit]:
+    """The edit that ends a core at the drive, where one earth terminal of it alone is free."""
+    free = [terminal for terminal in facts.earth_terminals(drive) if terminal not in facts.landed]
+    line = core.span
+    if core.use is not None:
+        return  # what the drive is called there is the affair of each use
+    written = [match for match in re.finditer(r"(?<=\s)\S+", line.text) if match[0].endswith(f":{far.terminal}")]
+    if len(free) == 1 and len(written) == 1:
+        place = Span(line.source, line.start + written[0].start(), line.start + written[0].end())
+        yield Edit(place, _as_written(core, free[0]))
+
+
+def _as_written(core: Conductor, terminal: str) -> str:
+    """A terminal by the name that the function of a core knows it by."""
+    function = core.function
+    return terminal.removeprefix(function) if function and terminal.startswith(f"{function}-") else terminal
 
 
 def _without_core(facts: Facts, this: Rule) -> Iterator[Report]:

@@ -20,8 +20,9 @@ from lint.screening import (
 )
 from lint.subjects import cables
 from lint.wording import listed, metres
-from netdsl.findings import Severity
-from netdsl.model.plant import CableScreen, ScreenTermination
+from netdsl.findings import Edit, Severity, Span
+from netdsl.model.kinds import Kind
+from netdsl.model.plant import CableScreen, Role, ScreenTermination
 from netdsl.network.queries import route_of
 from netdsl.network.types import CableUse, ConductorClass, Run
 
@@ -87,7 +88,32 @@ def screen_unterminated(facts: Facts, this: Rule) -> Iterator[Report]:
                 (use.cable.id, *use.devices[0], *use.devices[1]),
                 severity=worst,
                 about=(f"{use.cable.id} screen",),
+                fix=_clamped(facts, use),
             )
+
+
+def _clamped(facts: Facts, use: CableUse) -> Iterator[Edit]:
+    """The edits that end screens at the drives they come from, each where one screen terminal of it alone is free and the
+    screen's line names one end: the other end is said there already."""
+    taken: set[str] = set()
+    for screen in use.cable.screens:
+        klass = screen_class(facts, use, screen)
+        bare = [side for side in sides(facts, use, screen) if side.end is None]
+        wanted = klass in BOTH_ENDS or klass in PANEL_END
+        if not wanted or len(screen.ends) != 1 or len(bare) != 1 or use.cable.use is not None:
+            continue
+        drives = [name for name in bare[0].devices if facts.plant.devices[name].kind == Kind.DRIVE]
+        free = [
+            f"{name}:{terminal.name}"
+            for name in drives
+            for terminal in facts.plant.devices[name].terminals.values()
+            if terminal.role is Role.SCREEN and f"{name}:{terminal.name}" not in facts.landed | taken
+        ]
+        if len(free) == 1:
+            taken.add(free[0])
+            here = use.cable.function
+            name = free[0].removeprefix(here) if here and free[0].startswith(f"{here}-") else free[0]
+            yield Edit(Span(screen.span.source, screen.span.end, screen.span.end), f" to {name} clamp")
 
 
 def _word(klass: ConductorClass) -> str:

@@ -30,8 +30,10 @@ from netdsl.cli.work import Judged, judge, whole_plant
     show_default=True,
     help="The least severity that makes the exit code 1.",
 )
+@click.option("--fix", is_flag=True, help="Show what the text alone can mend, and write it after a yes.")
+@click.option("--yes", is_flag=True, help="With --fix: write without asking.")
 @click.option("--coverage", is_flag=True, help="Say rule by rule what was judged, left alone and not judged, and why.")
-def check(plant: Path, form: str, level: str, coverage: bool) -> int:
+def check(plant: Path, form: str, level: str, fix: bool, yes: bool, coverage: bool) -> int:
     """Say what is wrong with PLANT, a file or a folder that holds one plant.netdsl.
 
     The last line says how many rules looked at how much, and of how much something could not be judged.
@@ -43,7 +45,10 @@ def check(plant: Path, form: str, level: str, coverage: bool) -> int:
       netdsl check examples/hatchery --fail-on warning
     """
     # the only clock that is read: whether an exception has run out is asked on the day; drawings stay the same on every day
-    judged = judge(whole_plant(plant), date.today().isoformat())
+    file, today = whole_plant(plant), date.today().isoformat()
+    judged = judge(file, today)
+    if fix and _mend(file.parent, judged, yes):
+        judged = judge(file, today)
     if form == "json":
         import json
 
@@ -58,6 +63,23 @@ def check(plant: Path, form: str, level: str, coverage: bool) -> int:
     if judged.network is None:
         return 2
     return 1 if reaches(judged.findings, level) else 0
+
+
+def _mend(folder: Path, judged: Judged, yes: bool) -> bool:
+    """Show what can be mended, and write it where that is wanted; True where something was written."""
+    from netdsl.cli.fix import difference, mended, write
+
+    texts = mended(judged.findings)
+    for line in difference(texts):
+        click.echo(line, err=True)
+    if not texts:
+        click.echo("netdsl: nothing that the text alone can mend", err=True)
+        return False
+    if not yes and not (sys.stdin.isatty() and click.confirm("write this?", err=True)):
+        click.echo("netdsl: nothing is written; `--yes` writes without asking", err=True)
+        return False
+    write(folder, texts)
+    return True
 
 
 def show(judged: Judged) -> None:

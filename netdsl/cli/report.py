@@ -127,6 +127,7 @@ def _finding_object(finding: Finding) -> dict[str, Any]:
         "span": span_object(finding.span),
         "related": [{"message": related.message, "span": span_object(related.span)} for related in finding.related],
         "allowed": finding.allowed,
+        "fix": [{"span": span_object(edit.span), "text": edit.text} for edit in finding.fix],
     }
 
 

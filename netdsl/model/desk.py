@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 
-from netdsl.findings import Finding, Related, Severity, Source, Span
+from netdsl.findings import Edit, Finding, Related, Severity, Source, Span
 from netdsl.model.device import Device
 from netdsl.model.open_values import OpenValue
 from netdsl.model.part_type import PartType
@@ -67,10 +67,19 @@ class Desk:
         self._broken: dict[Source, list[int]] = {}  # where a text could not be read
 
     def note(
-        self, rule: str, span: Span, message: str, remedy: str, subjects: tuple[str, ...], related: tuple[Related, ...]
+        self,
+        rule: str,
+        span: Span,
+        message: str,
+        remedy: str,
+        subjects: tuple[str, ...],
+        related: tuple[Related, ...],
+        fix: tuple[Edit, ...] = (),
     ) -> None:
         """Take an error of the text."""
-        self.findings.append(Finding(rule, Severity.ERROR, message, remedy, span, subjects, "netdsl language", related))
+        self.findings.append(
+            Finding(rule, Severity.ERROR, message, remedy, span, subjects, "netdsl language", related, None, fix)
+        )
 
     def take_reading(self, findings: Iterable[Finding]) -> None:
         """Take over what reading the texts found."""

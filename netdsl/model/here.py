@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from netdsl.findings import Related, Span
+from netdsl.findings import Edit, Related, Span
 from netdsl.model.desk import Desk
 from netdsl.spelling import nearest
 from netdsl.syntax.tree import Value
@@ -70,15 +70,17 @@ class Here(NamedTuple):
         whole: Span | None = None,
         related: tuple[Related, ...] = (),
         subjects: tuple[str, ...] = (),
+        fix: tuple[Edit, ...] = (),
     ) -> None:
-        """Note an error; inside a scheme it points at the `use`. The designations of `whole`, else of `span`, become doubtful."""
+        """Note an error; inside a scheme it points at the `use`. The designations of `whole`, else of `span`, become doubtful.
+        `fix`: as of a Finding, left out inside a scheme."""
         self.doubt(whole or span)
         if self.desk.line_is_broken(span):
             return  # that fault is told already
         if self.scope.use is not None:
             related = (Related("in this line of the scheme", span), *related)
-            span = self.scope.use
-        self.desk.note(rule, span, message, remedy, subjects, related)
+            span, fix = self.scope.use, ()
+        self.desk.note(rule, span, message, remedy, subjects, related, fix)
 
     def doubt(self, span: Span) -> None:
         """Let no rule judge the designations that `span` mentions: what it says could not be read."""

@@ -83,7 +83,7 @@ def test_check_as_json(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert "earth-missing" in report["rules"] and report["subjects"] > 1 and report["not_judged"] == []
     assert report["summary"] == {"error": 1, "warning": 0, "note": 0, "allowed": 0}
     (found,) = report["findings"]
-    assert set(found) == {"rule", "severity", "message", "remedy", "subjects", "source", "span", "related", "allowed"}
+    assert set(found) == {"rule", "severity", "message", "remedy", "subjects", "source", "span", "related", "allowed", "fix"}
     assert found["span"]["file"] == "plant.netdsl"
     assert found["span"]["line"] == BAD.count("\n")
     assert found["subjects"][0] == "+MCP"

@@ -141,5 +141,6 @@ def test_json_object_has_the_promised_keys() -> None:
             "span": {"file": "a.netdsl", "line": 2, "column": 1, "end_line": 2, "end_column": 4},
             "related": [],
             "allowed": None,
+            "fix": [],
         }
     ]

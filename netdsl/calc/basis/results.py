@@ -1,6 +1,7 @@
 """What a calculation says: a number with its formula, what is put in, and the limit it is held to.
 
-A large plant has tens of thousands of results. They are named tuples, which are made several times faster than frozen dataclasses.
+A large plant has tens of thousands of results. They are named tuples, which are made several times faster than frozen
+dataclasses.
 """
 
 from __future__ import annotations

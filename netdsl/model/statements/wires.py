@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import itertools
 
-from netdsl.findings import Related
+from netdsl.findings import Edit, Related
 from netdsl.model.ends import counted, ends_of
 from netdsl.model.here import Here
 from netdsl.model.measures import Amount, Measure
 from netdsl.model.open_values import OpenValue
+from netdsl.model.part_type import Role as PartRole
 from netdsl.model.ratings import AUTO, Open, Rating, Ratings
 from netdsl.model.statements.colours import is_known
 from netdsl.model.statements.electrical import ELECTRICAL, INSULATIONS, METALS
@@ -19,7 +20,7 @@ from netdsl.model.values import attr_text, written_at
 from netdsl.model.wiring import Conductor, End
 from netdsl.quantities import parse_quantity
 from netdsl.spelling import nearest
-from netdsl.syntax.tree import Attr, Wire, Word
+from netdsl.syntax.tree import Attr, Reference, Wire, Word
 
 #: beyond any wire's section, mm²
 MAX_SECTION = 1000
@@ -193,9 +194,25 @@ def _lists(wire: Wire, here: Here) -> list[list[End]] | None:
                 "name as many terminals at each end",
                 related=(Related("the other end", wire.ends[0].span),),
                 whole=wire.span,
+                fix=_completed(wire, reference, other, lists[0], here),
             )
             return None
     return lists
+
+
+def _completed(wire: Wire, reference: Reference, named: list[End], first: list[End], here: Here) -> tuple[Edit, ...]:
+    """The edit that gives two ends as many terminals, where there is one way to: the shorter names the beginning of terminals of
+    one kind of its device, which are exactly as many as the longer names."""
+    short, ends, most = (reference, named, len(first)) if len(named) < len(first) else (wire.ends[0], first, len(named))
+    device = here.desk.devices.get(ends[0].device)
+    names = [end.terminal for end in ends]
+    if len(wire.ends) != 2 or device is None or len({end.device for end in ends}) != 1 or names[0] not in device.terminals:
+        return ()
+    role = device.terminals[names[0]].role
+    alike = [name for name, terminal in device.terminals.items() if terminal.role is role]
+    if role is PartRole.PLAIN or len(alike) != most or alike[: len(names)] != names or short.text.count(":") != 1:
+        return ()
+    return (Edit(short.span, f"{short.base}:{','.join(alike)}"),)
 
 
 def _point(end: End) -> str:

@@ -1,0 +1,68 @@
+"""What `check --fix` does: the edits that findings bring along, shown as a difference, then written."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from difflib import unified_diff
+from pathlib import Path
+
+import click
+
+from netdsl.cli.excerpt import cells
+from netdsl.cli.format import replace_file
+from netdsl.cli.refusal import Refusal, reason_of
+from netdsl.findings import Edit, Finding, Source
+
+
+def mended(findings: Iterable[Finding]) -> dict[Source, str]:
+    """New texts by source. Of edits that overlap the first is taken; a text in canonical form stays so, and of another no line is
+    touched but those edited."""
+    by_source: dict[Source, list[Edit]] = {}
+    for finding in findings:
+        if finding.allowed is None:
+            for edit in finding.fix:
+                taken = by_source.setdefault(edit.span.source, [])
+                if edit not in taken and not any(_meet(edit, other) for other in taken):
+                    taken.append(edit)
+    return {source: _edited(source, edits) for source, edits in by_source.items()}
+
+
+def _meet(one: Edit, other: Edit) -> bool:
+    if one.span.start == one.span.end == other.span.start == other.span.end:
+        return True
+    return one.span.start < other.span.end and other.span.start < one.span.end
+
+
+def _edited(source: Source, edits: list[Edit]) -> str:
+    from netdsl.syntax import format_text
+
+    text = source.text
+    for edit in sorted(edits, key=lambda edit: -edit.span.start):
+        text = text[: edit.span.start] + edit.text + text[edit.span.end :]
+    if format_text(source) != source.text:
+        return text
+    return format_text(Source(source.path, text)) or text
+
+
+def difference(texts: dict[Source, str]) -> Iterator[str]:
+    """The lines that change, with those around them."""
+    for source, text in texts.items():
+        before, after = source.text.splitlines(), text.splitlines()
+        for line in unified_diff(before, after, source.path, f"{source.path}, mended", lineterm="", n=1):
+            yield cells(line)[0]
+
+
+def write(folder: Path, texts: dict[Source, str]) -> None:
+    """Write the texts. Raises Refusal where one cannot be written, or was changed since it was read; nothing is then written to
+    it."""
+    for source, text in texts.items():
+        target = folder / source.path
+        try:
+            data = target.read_bytes()
+            mark = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
+            if data.removeprefix(mark) != source.text.encode():
+                raise Refusal(f"`{target}` changed meanwhile: nothing was written to it")
+            replace_file(target.resolve(), mark + text.encode())
+        except OSError as error:
+            raise Refusal(f"`{target}` cannot be written: {reason_of(error)}") from error
+        click.echo(f"{target} changed", err=True)

@@ -1,0 +1,106 @@
+"""`check --fix` mends what the text alone can, shows it first, and touches no other line."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+
+from lint.frame import FRAME
+from netdsl.cli import main
+from netdsl.cli.work import judge
+from netdsl.findings import Source
+from netdsl.syntax import format_text, parse
+
+MOTOR = """\
+device -T1 drive at=+MCP
+device -M1 motor at=+HALL
+wire -T1:PE to -XE1:3 6mm2 GNYE
+cable -W1 4G2.5 screened length=5m method=C {
+  BN   -T1:U   to -M1:U1
+  BK   -T1:V   to -M1:V1
+  GY   -T1:W   to -M1:W1
+  GNYE -T1:PE2 to -M1:PE
+  screen -T1:SH clamp to -M1:SH gland
+}
+"""
+#: what is made wrong, the rule that says so
+FAULTS = {
+    "colour": ("wire -T1:PE to -XE1:3 6mm2 GNYE", "wire -T1:PE to -XE1:3 6mm2 BK", "earth-colour"),
+    "screen": ("screen -T1:SH clamp to -M1:SH gland", "screen -M1:SH gland", "screen-unterminated"),
+    "earth at the bar": ("GNYE -T1:PE2 to", "GNYE -XE1:4 to", "earth-not-at-drive"),
+    "count": (
+        "device -M1",
+        "wire -WB1:L1,L2,L3 to -F5:1,3 4mm2 BK\ndevice -F5 mcb-3p at=+MCP current=10A\ndevice -M1",
+        "count-mismatch",
+    ),
+}
+
+
+def run(*arguments: str) -> int:
+    with pytest.raises(SystemExit) as leaving:
+        main(list(arguments))
+    return int(leaving.value.code or 0)
+
+
+def plant_of(folder: Path, text: str) -> Path:
+    plant = folder / "plant.netdsl"
+    plant.write_text(text, "utf-8")
+    return plant
+
+
+@pytest.mark.parametrize(("right", "wrong", "rule"), FAULTS.values(), ids=FAULTS.keys())
+def test_a_fault_is_mended_and_no_other_line_touched(right: str, wrong: str, rule: str, tmp_path: Path) -> None:
+    text = FRAME + MOTOR.replace(right, wrong)
+    plant = plant_of(tmp_path, text)
+    assert rule in {finding.rule for finding in judge(plant).findings}
+    run("check", str(plant), "--fix", "--yes")
+    after = plant.read_text("utf-8")
+    assert rule not in {finding.rule for finding in judge(plant).findings}
+    before = text.splitlines()
+    changed = [(one, other) for one, other in zip(before, after.splitlines(), strict=True) if one != other]
+    assert len(changed) == 1
+    assert not parse(Source("plant.netdsl", after))[1]
+
+
+def test_a_text_in_canonical_form_stays_in_it(tmp_path: Path) -> None:
+    text = format_text(
+        Source("plant.netdsl", FRAME + MOTOR.replace("screen -T1:SH clamp to -M1:SH gland", "screen -M1:SH gland"))
+    )
+    assert text is not None
+    plant = plant_of(tmp_path, text)
+    run("check", str(plant), "--fix", "--yes")
+    after = plant.read_text("utf-8")
+    assert after != text
+    assert format_text(Source("plant.netdsl", after)) == after
+
+
+def test_without_a_yes_it_is_shown_and_not_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = FRAME + MOTOR.replace("6mm2 GNYE", "6mm2 BK")
+    plant = plant_of(tmp_path, text)
+    monkeypatch.setattr(sys.stdin, "isatty", lambda: False, raising=False)
+    assert run("check", str(plant), "--fix") == 1
+    said = capsys.readouterr().err
+    assert "-wire -T1:PE to -XE1:3 6mm2 BK" in said and "+wire -T1:PE to -XE1:3 6mm2 GNYE" in said
+    assert "nothing is written" in said
+    assert plant.read_text("utf-8") == text
+
+
+def test_what_would_invent_a_fact_is_left(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = FRAME + MOTOR.replace("wire -T1:PE to -XE1:3 6mm2 GNYE\n", "")
+    plant = plant_of(tmp_path, text)
+    assert run("check", str(plant), "--fix", "--yes") == 1
+    assert "nothing that the text alone can mend" in capsys.readouterr().err
+    assert plant.read_text("utf-8") == text
+
+
+def test_the_mark_of_the_bytes_order_and_the_line_ends_stay(tmp_path: Path) -> None:
+    text = (FRAME + MOTOR.replace("6mm2 GNYE", "6mm2 BK")).replace("\n", "\r\n")
+    plant = tmp_path / "plant.netdsl"
+    plant.write_bytes(b"\xef\xbb\xbf" + text.encode())
+    run("check", str(plant), "--fix", "--yes")
+    after = plant.read_bytes()
+    assert after == b"\xef\xbb\xbf" + text.replace("6mm2 BK", "6mm2 GNYE").encode()
