@@ -1,0 +1,126 @@
+"""What disconnects a fault, and what the conductors in its way bear."""
+
+from __future__ import annotations
+
+import pytest
+
+from netdsl.calc import Calculation
+from netdsl.calc.basis import Result
+from netdsl.calc.circuit import Circuit
+from netdsl.calc.protection import ProtectiveConductors, Trips, Withstands
+from tests.reference.plants import calculated
+
+HEAD = """
+place +A "Board" kind=cabinet
+place +B "Machine" kind=cabinet
+device -XE1 earth-bar at=+A ways=4
+part heater "Heater" {
+  kind = heater   letter = E   class = I
+  terminal :L line-in 0.5..240mm2
+  terminal :N neutral 0.5..240mm2
+  terminal :PE earth 0.5..240mm2
+}
+"""
+SUPPLY = "supply -G0 system=TN-S phases=1 voltage=230V frequency=50Hz fault-current=5kA earth-fault-current=5kA\n"
+
+
+def circuit(supply: str = SUPPLY, earth: str = "2.5mm2", amps: int = 16, at: str = "+A") -> Calculation:
+    """A heater behind a circuit-breaker, its wires 10 m long."""
+    return calculated(f"""{HEAD}{supply}
+device -F1 mcb-1p-c at=+A current={amps}A
+device -E1 heater at={at} current=10A
+wire -G0:L to -F1:1 2.5mm2 length=1m
+wire -F1:2 to -E1:L 2.5mm2 length=10m
+wire -G0:N to -E1:N 2.5mm2 BU length=10m
+wire -G0:PE to -XE1:1 {earth} GNYE length=10m
+wire -XE1:2 to -E1:PE {earth} GNYE length=10m
+""")
+
+
+def earths(calculation: Calculation) -> dict[str, Result]:
+    """Results about the protective conductor of the heater."""
+    found = calculation.of(ProtectiveConductors).results()
+    return {result.question.removeprefix("protective-conductor."): result for result in found if "-E1:PE" in result.key}
+
+
+@pytest.mark.parametrize(("volts", "amps", "seconds"), [(230, 32, 0.4), (230, 40, 5.0), (240, 32, 0.4), (242, 32, 0.2)])
+def test_the_time_for_a_final_circuit(volts: int, amps: int, seconds: float) -> None:
+    """Table 41.1 holds up to 32 A; voltages of IEC 60038 lie in it with their tolerance."""
+    found = circuit(SUPPLY.replace("230V", f"{volts}V"), amps=amps)
+    path = found.of(Circuit).path("-E1")
+    assert path is not None
+    assert found.of(Trips).time_for(path).value == seconds
+
+
+@pytest.mark.parametrize(("system", "pole", "device"), [("TN-S", "PE", "-F2"), ("TN-C", "PEN", "-F1")])
+def test_a_residual_device_disconnects_only_where_neutral_and_earth_are_two(system: str, pole: str, device: str) -> None:
+    back = "PEN" if system == "TN-C" else "N"
+    found = calculated(f"""{HEAD}{SUPPLY.replace("TN-S", system)}
+device -F2 rcd-2p-a at=+A current=25A
+device -F1 mcb-1p-c at=+A current=16A
+device -E1 heater at=+A current=10A
+wire -G0:L to -F2:1 2.5mm2 length=1m
+wire -G0:{back} to -F2:N1 2.5mm2 length=1m
+wire -F2:2 to -F1:1 2.5mm2 length=1m
+wire -F1:2 to -E1:L 2.5mm2 length=10m
+wire -F2:N2 to -E1:N 2.5mm2 length=10m
+wire -G0:{pole} to -XE1:1 10mm2 length=10m
+wire -XE1:2 to -E1:PE 2.5mm2 length=10m
+""")
+    path = found.of(Circuit).path("-E1")
+    trip = found.of(Trips).trip(path) if path is not None else None
+    assert trip is not None
+    assert trip.device.device == device
+
+
+@pytest.mark.parametrize(("neutral", "thinnest"), [("1.5mm2", "-F2:N2 -- -E1:N"), ("4mm2", "-F2:2 -- -E1:L")])
+def test_the_thinnest_conductor_of_a_circuit_has_to_bear_the_fault(neutral: str, thinnest: str) -> None:
+    found = calculated(f"""{HEAD}{SUPPLY}
+device -F1 mcb-1p-c at=+A current=16A
+device -F2 rcd-2p-a at=+A current=25A
+device -E1 heater at=+A current=10A
+wire -G0:L to -F1:1 2.5mm2 length=1m
+wire -F1:2 to -F2:1 2.5mm2 length=1m
+wire -G0:N to -F2:N1 2.5mm2 length=1m
+wire -F2:2 to -E1:L 2.5mm2 length=10m
+wire -F2:N2 to -E1:N {neutral} length=10m
+""")
+    results = {result.subject: result for result in found.of(Withstands).results()}
+    assert results[thinnest].limit == min(float(neutral.removesuffix("mm2")), 2.5)
+
+
+@pytest.mark.parametrize(("length", "tap"), [("length=3m", True), ("length=3.1m", False), ("", False)])
+def test_a_tap_is_as_short_as_it_says(length: str, tap: bool) -> None:
+    found = calculated(f"""{HEAD}{SUPPLY}
+busbar -WB1 at=+A poles=2
+device -F0 mcb-1p-c at=+A current=40A
+device -F1 mcb-1p-c at=+A current=16A
+device -E1 heater at=+A current=10A
+wire -G0:L to -F0:1 10mm2 length=1m
+wire -F0:2 to -WB1:L1 10mm2 length=1m
+wire -WB1:L1 to -F1:1 2.5mm2 {length}
+wire -F1:2 to -E1:L 2.5mm2 length=10m
+wire -G0:N to -E1:N 2.5mm2 length=10m
+""")
+    assert ("-WB1:L1 -- -F1:1" in found.of(Withstands).taps()) == tap
+
+
+@pytest.mark.parametrize(("at", "apart"), [("+A", False), ("+B", True)])
+def test_a_protective_conductor_between_two_enclosures_lies_apart(at: str, apart: bool) -> None:
+    """Uncovered it needs 4 mm² of copper (IEC 60364-5-54, 543.1.3)."""
+    found = earths(circuit(at=at))
+    assert ("separate" in found) == apart
+    assert not apart or found["separate"].value == 4
+
+
+@pytest.mark.parametrize(
+    ("supply", "words"),
+    [
+        (SUPPLY.replace("5kA", "1kA"), "the adiabatic equation allows less"),
+        (SUPPLY.split(" fault-current")[0] + "\n", "may allow less, but the fault current is not known"),
+    ],
+)
+def test_what_the_table_asks_for_binds_only_where_the_equation_does_not_allow_less(supply: str, words: str) -> None:
+    result = earths(circuit(supply, earth="1.5mm2"))["table"]
+    assert (result.value, result.limit) == (2.5, None)
+    assert words in result.note
