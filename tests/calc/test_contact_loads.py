@@ -81,3 +81,33 @@ wire -G0:N to -E1:N 1.5mm2
     load = by_key(computed(tmp_path, text).of(ContactLoads).results())["contact-load -S1:13-14"]
     assert load.value == pytest.approx(2.0)
     assert not load.holds
+
+
+@pytest.mark.parametrize("currents", [(1, 3), (3, 1)])
+def test_a_contact_bears_what_the_weaker_of_its_terminals_does(tmp_path: Path, currents: tuple[int, int]) -> None:
+    one, other = currents
+    base = BASE.replace(
+        "  terminal :13 :14 contact current=1A", f"  terminal :13 contact current={one}A\n  terminal :14 contact current={other}A"
+    )
+    loads = by_key(computed(tmp_path, SUPPLY + CHAIN, base).of(ContactLoads).results())
+    assert loads["contact-load -S2:13-14"].limit == 1
+
+
+@pytest.mark.parametrize("lamps", [("-P1", "-P2"), ("-P2", "-P1")])
+def test_of_two_sources_that_which_loads_a_contact_more_counts(tmp_path: Path, lamps: tuple[str, str]) -> None:
+    """One lamp at one supply, two at the other, behind one contact in a common return."""
+    single, twice = lamps
+    text = f"""\
+device -T9 supply at=+MCP
+device -T8 supply at=+MCP
+device -S1 contact at=+MCP
+device {single} bulb at=+MCP
+device {twice} bulb at=+MCP
+device -P3 bulb at=+MCP
+wire -T9:+ to {single}:X1 0.75mm2
+wire -T8:+ to {twice}:X1 to -P3:X1 0.75mm2
+wire {single}:X2 to {twice}:X2 to -P3:X2 to -S1:13 0.75mm2
+wire -S1:14 to -T9:- to -T8:- 0.75mm2
+"""
+    loads = by_key(computed(tmp_path, text).of(ContactLoads).results())
+    assert loads["contact-load -S1:13-14"].value == pytest.approx(1.0)

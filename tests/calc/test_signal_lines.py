@@ -118,6 +118,14 @@ def test_the_bit_rate_of_project_or_station_sets_the_limit(tmp_path: Path) -> No
     assert line(tmp_path, rating="bit-rate=1000kbit/s")["limit"] == pytest.approx(100)
 
 
+@pytest.mark.parametrize("rates", [(500, 1000), (1000, 500)])
+def test_the_fastest_station_sets_the_limit(tmp_path: Path, rates: tuple[int, int]) -> None:
+    text = LINE.format(project="", rating=f"bit-rate={rates[0]}kbit/s")
+    text = text.replace("-T1 vsd-4kw at=+MCP", f"-T1 vsd-4kw at=+MCP bit-rate={rates[1]}kbit/s")
+    found = by_key(computed(tmp_path, text).of(SerialLines).results())
+    assert found["serial-line.length -T1"].limit == pytest.approx(100)
+
+
 def test_stations_count_by_their_unit_load(tmp_path: Path) -> None:
     assert line(tmp_path, rating="unit-load=0.125")["serial-line.stations"] == pytest.approx(2.125)
 

@@ -186,3 +186,24 @@ wire -P2:X2 to -P1:X2 to -T9:- 1mm2 length=1m
     calculation = computed(tmp_path, text)
     branch = by_key(calculation.of(ControlBranches).results())["overload.branch -F1"]
     assert branch.value == pytest.approx(2 * 12 / 24) and branch.limit == 0.8 and not branch.holds
+
+
+@pytest.mark.parametrize(("near", "far"), [("-P1", "-P2"), ("-P2", "-P1")])
+def test_a_short_circuit_at_the_far_end_is_the_hardest_to_break(tmp_path: Path, near: str, far: str) -> None:
+    text = f"""{SUPPLY}
+device -F1 mcb-1p at=+MCP current=2A curve=B voltage=60V
+device -P1 bulb at=+HALL
+device -P2 bulb at=+HALL
+wire -T9:+ to -F1:1 resistance=0ohm
+cable -W1 2x1.5 resistance=1ohm {{
+  BN -F1:2 to {near}:X1
+  BU -T9:- to {near}:X2
+}}
+cable -W2 2x1.5 resistance=3ohm {{
+  BN -F1:2 to {far}:X1
+  BU -T9:- to {far}:X2
+}}
+"""
+    trip = by_key(computed(tmp_path, text).of(SourceLoads).results())["supply-trip -F1"]
+    assert trip.value == pytest.approx(24 / 6)
+    assert f"short circuit at {far}" in trip.note
