@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import sqrt
+
 import pytest
 
 from netdsl.calc import Calculation
@@ -124,3 +126,27 @@ def test_what_the_table_asks_for_binds_only_where_the_equation_does_not_allow_le
     result = earths(circuit(supply, earth="1.5mm2"))["table"]
     assert (result.value, result.limit) == (2.5, None)
     assert words in result.note
+
+
+@pytest.mark.parametrize(("neutral", "amps"), [(True, 0.95 * 400 / sqrt(3) / 2), (False, 0.95 * 400 / 2)])
+def test_a_fault_at_the_end_may_be_one_to_the_neutral(neutral: bool, amps: float) -> None:
+    """With 1 ohm in each conductor less flows to the neutral than between two phases, and a fuse takes longer over it."""
+    found = calculated(f"""{HEAD}
+supply -G0 system=TN-S voltage=400V frequency=50Hz fault-current=50kA earth-fault-current=50kA
+part heater-3ph "Heater of three phases" {{
+  kind = heater   letter = E   class = II
+  terminal :L1 :L2 :L3 line-in
+  terminal :N neutral
+}}
+device -F1 fuse-10x38-gg at=+A current=16A
+device -F2 rcd-4p-a at=+A current=25A
+device -E1 heater-3ph at=+A current=10A
+wire -G0:L1,L2,L3 to -F1:1,3,5 2.5mm2 resistance=0.0001ohm reactance=0ohm
+wire -F1:2,4,6 to -F2:1,3,5 2.5mm2 resistance=0.0001ohm reactance=0ohm
+wire -G0:N to -F2:N1 2.5mm2 resistance=0.0001ohm reactance=0ohm
+wire -F2:2,4,6 to -E1:L1,L2,L3 2.5mm2 resistance=1ohm reactance=0ohm
+{"wire -F2:N2 to -E1:N 2.5mm2 resistance=1ohm reactance=0ohm" if neutral else ""}
+""")
+    results = {result.subject: result for result in found.of(Withstands).results()}
+    current = next(given for given in results["-F2:2 -- -E1:L1"].givens if given.symbol == "I_k")
+    assert current.value == pytest.approx(amps, rel=0.002)

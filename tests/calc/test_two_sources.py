@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from netdsl.calc import Calculation
 from netdsl.calc.basis.results import Result
 from netdsl.calc.faults.currents import Faults
@@ -99,3 +101,13 @@ def test_the_earth_conductor_of_the_second_supply_is_judged_too() -> None:
     assert table.value == 6 and table.limit == 6  # beside the generator's own phase conductors, not those of the mains
     heat = found(calculation, "protective-conductor.adiabatic -X0:1PE -- -XE1:2")
     assert heat.value < 0.6  # mm², by what the generator gives, not the 2.55 mm² by the mains
+
+
+@pytest.mark.parametrize("names", [("-G0", "-G1"), ("-G1", "-G0")])
+def test_disconnection_is_judged_by_the_source_that_makes_it_hardest(names: tuple[str, str]) -> None:
+    """That of the smaller fault current, whichever is named first."""
+    mains, generator = names
+    text = TWO_SUPPLIES.replace("-G0", "-GX").replace("-G1", generator).replace("-GX", mains)
+    judged = found(calculated(text), "disconnection -M1")
+    assert judged.value > 0.5
+    assert f"voltage to earth of {generator}" in [given.words for given in judged.givens]
