@@ -6,14 +6,19 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, Said, rule
-from lint.subjects import devices
+from lint.subjects import devices, wires_and_cores
 from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import BARS, Category, Kind
 from netdsl.model.plant import Conductor, Device, Requirement, Role, Terminal
 from netdsl.network.queries import is_protective
+from netdsl.network.types import ConductorClass
 from netdsl.network.unused import in_force
 from netdsl.quantities import number_text
+
+#: sections from which on conductors are laid in parallel for their current, mm2 (IEC 60364-5-52, 523.7: common practice)
+_PARALLEL_MM2 = 35.0
+_POWER = frozenset({ConductorClass.MAINS, ConductorClass.MOTOR})
 
 
 @rule("terminal-open", Severity.ERROR, source="IEC 60204-1 4.2; instructions of the equipment")
@@ -75,6 +80,45 @@ def _open(this: Rule, device: Device, names: list[str], requirement: Requirement
         remedy += f", or set `{requirement.setting}` otherwise"
     related = [Related("required here", requirement.span)] if requirement.alternative or requirement.setting is not None else []
     return this.report(message, remedy, device.span, (device.id, *ids), about=ids, related=related)
+
+
+@rule("wire-doubled", Severity.ERROR, source="common practice", silences=("clamp-overfilled",), judges=wires_and_cores)
+def wire_doubled(facts: Facts, this: Rule) -> Iterator[Report]:
+    """A second conductor joins the same two terminals.
+
+    Reports:
+      A wire or core between two terminals that another one before it in the text joins already; at the second one.
+    Silent:
+      Cables laid several times (`parallel=`), and two cables that carry power side by side; protective conductors; conductors of
+      35 mm² and more, which are laid in parallel for their current; the two sides of a strip terminal, which are two places.
+    Why:
+      As a rule it was to go to another terminal, which is left without; and it takes a clamp that another needs.
+    Failing:
+      device -F1 mcb-1p at=+MCP current=6A
+      wire -WB1:L1 to -F1:1 2.5mm2
+      wire -F1:1 to -WB1:L1 2.5mm2
+    Passing:
+      - wire -F1:1 to -WB1:L1 2.5mm2
+    Remedy:
+      Take it away, or lead it where it was to go.
+    """
+    first: dict[frozenset[str], Conductor] = {}
+    for conductor, run in facts.conductors():
+        ends = frozenset(f"{end.id}/{end.side}" for end in conductor.ends)
+        other = first.setdefault(ends, conductor)
+        if other is conductor or facts.protective(conductor) or (run.section_mm2 or 0.0) >= _PARALLEL_MM2:
+            continue
+        if other.cable and conductor.cable and other.cable != conductor.cable and run.klass in _POWER:
+            continue
+        one, far = (end.id for end in conductor.ends)
+        yield this.report(
+            f"another conductor joins `{one}` and `{far}` already",
+            "take it away, or lead it where it was to go",
+            conductor.span,
+            (conductor.id, one, far, *([conductor.cable] if conductor.cable else [])),
+            about=(conductor.id, one, far),
+            related=[Related("the first one", other.span)],
+        )
 
 
 @rule("clamp-overfilled", Severity.ERROR, source="IEC 60204-1 13.1.1", judges=devices)

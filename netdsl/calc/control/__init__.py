@@ -7,7 +7,7 @@ from netdsl.calc.control.loops import LoopBurdens
 from netdsl.calc.control.overload import ControlOverloads
 from netdsl.calc.control.paths import ControlCircuits, Feed
 from netdsl.calc.control.returns import ControlReturns
-from netdsl.calc.control.serial import SerialLines
+from netdsl.calc.control.serial import SerialLine, SerialLines
 from netdsl.calc.control.sources import SourceLoads
 
 __all__ = [
@@ -19,6 +19,7 @@ __all__ = [
     "ControlReturns",
     "Feed",
     "LoopBurdens",
+    "SerialLine",
     "SerialLines",
     "SourceLoads",
 ]
