@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.motors import Motors
-from lint.registry import Rule, Said, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.subjects import of_kind
 from lint.wording import amps, listed
 from netdsl.calc.basis import amount
