@@ -33,7 +33,12 @@ _TAKING = frozenset(
 _UPPER_ONLY = _SWITCHING | {Kind.FILTER, Kind.REACTOR}
 
 
-@rule("voltage-mismatch", Severity.ERROR, source="IEC 60204-1 4.3; data of the equipment", silences=("return-missing",))
+@rule(
+    "voltage-mismatch",
+    Severity.ERROR,
+    source="IEC 60204-1 4.3; data of the equipment",
+    silences=("return-missing", "colour-reserved"),
+)
 def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
     """A terminal gets a voltage, or a kind of it, that it is not rated for.
 
@@ -113,6 +118,7 @@ def _neutral(facts: Facts, this: Rule, device: Device, node: str) -> Report:
         leaving.span if leaving is not None else device.span,
         (device.id, node, *([leaving.id, *(end.device for end in leaving.ends)] if leaving is not None else [])),
         about=[f"{device.id}:{name}" for name in device.terminals],
+        explains=[each.id for each in known],  # they have the colour of the phase that was to be there
         related=[Related(f"`{device.id}` is declared here", device.span)],
     )
 
