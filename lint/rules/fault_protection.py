@@ -70,7 +70,7 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
         made = facts.plant.devices[result.subject]
         fed = downstream(facts.network, made.id)
         behind = [name for name in fed if name in failing]
-        by_electrode = "R_A" in result.formula
+        by_electrode = "R_A" in result.formula.symbols
         what = "earth resistance" if by_electrode else "loop impedance"
         main = None if by_electrode else _main_share(facts, made.id)
         named = ticked(calculation.of(Trips).named(trip.device))

@@ -7,7 +7,7 @@ from math import pi, sqrt
 import pytest
 from hypothesis import given, strategies
 
-from netdsl.calc.basis import Given
+from netdsl.calc.basis import Given, Said, Words
 from netdsl.calc.basis.formulas import Formula, formula
 
 NUMBERS = strategies.floats(min_value=0.01, max_value=1e4)
@@ -27,10 +27,16 @@ def test_symbols_may_be_words_that_mean_something_elsewhere() -> None:
 
 
 def test_it_takes_its_values_from_givens_and_leaves_out_those_that_it_does_not_name() -> None:
-    values = (Given("I", 2.0, "A"), Given("R", 3.0, "Ω"), Given("S", 50.0, "mm²"), Given("type", "B2"))
-    assert Formula("{I}^2 * {R}").of(values) == 12.0
+    values = (Given("I", 2.0, "A"), Given("R", 3.0, "Ω"), Given("S", 50.0, "mm²"), Said("method", "B2"), Given("R", 9.0, "Ω"))
+    assert Formula("{I}^2 * {R}").of(values) == 12.0  # of two with one symbol the first
     with pytest.raises(KeyError):
         Formula("{I} * {U}").of(values)
+    with pytest.raises(KeyError):
+        Formula("{I} * {method}").of(values)
+
+
+def test_words_have_symbols_as_a_formula_has() -> None:
+    assert Words("min({I_d}; |sum of {n} currents|) where {n} > {I_d}").symbols == ("I_d", "n")
 
 
 def test_the_same_text_is_compiled_once() -> None:

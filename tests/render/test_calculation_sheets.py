@@ -134,7 +134,7 @@ def test_every_value_in_a_formula_is_named_on_the_sheet(folder: Path) -> None:
     said = run_together(sheet for sheet in example(folder) if sheet.key.startswith("results"))
     for result in computed(folder).results:
         for given in result.givens:
-            if f"{{{given.symbol}}}" in result.formula:
+            if given.symbol in result.formula.symbols:
                 words = answers()[given.words].title.lower() if given.words in answers() else given.words
                 words = re.sub(r" section \d+", " each section", words)
                 assert "".join(words.split()) in said, (result.key, given)

@@ -13,10 +13,10 @@ from netdsl.calc.basis.figures import (
     standard,
     tables,
 )
-from netdsl.calc.basis.formulas import Formula, formula
+from netdsl.calc.basis.formulas import Formula, Words, formula
 from netdsl.calc.basis.givens import Given, Input, Later, Said, figure_text
 from netdsl.calc.basis.ratings import amount, rating, word
-from netdsl.calc.basis.results import Assumption, Gap, Result, Sense
+from netdsl.calc.basis.results import Assumption, Gap, Limit, Result, Sense
 from netdsl.calc.basis.sections import standard_section
 from netdsl.calc.basis.settings import Settings
 
@@ -30,12 +30,14 @@ __all__ = [
     "Given",
     "Input",
     "Later",
+    "Limit",
     "Question",
     "Result",
     "Said",
     "Sense",
     "Settings",
     "SheetQuestion",
+    "Words",
     "amount",
     "answers",
     "at_or_above",

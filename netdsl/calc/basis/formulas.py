@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Iterable
 from functools import cache
 from math import pi, sqrt
+from typing import NamedTuple
 
 from netdsl.calc.basis.givens import Given, Input
 from netdsl.calc.basis.sections import standard_section
@@ -64,11 +65,15 @@ class Formula:
         return float(self._function(*[values[symbol] for symbol in self.symbols]))
 
     def of(self, inputs: Iterable[Input]) -> float:
-        """The number it gives with these values; those that it does not name only tell where another comes from.
+        """The number it gives with these values; those that it does not name only tell where another comes from. Of several with
+        one symbol it takes the first.
 
         Raises KeyError for a symbol without a number.
         """
-        values = {each.symbol: each.value for each in inputs if isinstance(each, Given)}
+        values: dict[str, float] = {}
+        for each in inputs:
+            if isinstance(each, Given):
+                values.setdefault(each.symbol, each.value)
         return float(self._function(*[values[symbol] for symbol in self.symbols]))
 
     def __repr__(self) -> str:
@@ -79,6 +84,18 @@ class Formula:
 
     def __hash__(self) -> int:
         return hash(self.text)
+
+
+class Words(NamedTuple):
+    """What stands in place of a formula that cannot be worked out from numbers alone, or that holds only where something applies: a
+    sum of phasors, a simulation, a condition. Symbols of values stand in braces as in a formula."""
+
+    text: str
+
+    @property
+    def symbols(self) -> tuple[str, ...]:
+        """The names of its values in the order in which they first stand."""
+        return tuple(dict.fromkeys(_SYMBOL.findall(self.text)))
 
 
 @cache

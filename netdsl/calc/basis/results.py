@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
+from netdsl.calc.basis.formulas import Formula, Words
 from netdsl.calc.basis.givens import Given, Input, Later, figure_text
 from netdsl.findings import Span
 
@@ -24,16 +25,25 @@ class Sense(StrEnum):
     NONE = ""
 
 
+class Limit(NamedTuple):
+    """What a value stands beside: `value`, in its unit; it is held to it by `sense`, or not at all. `words` say what the limit is,
+    `given` where it comes from."""
+
+    value: float
+    sense: Sense
+    words: str = ""
+    given: Given | None = None
+
+
 class Result(NamedTuple):
     """A computed number.
 
     `key` names it among all, `QUESTION SUBJECT` (`voltage-drop.running =RP1-M1`). `question`: `load-current`,
     `current-carrying-capacity` ...; `subject`: the designation or conductor it is about; `feeder`: the circuit it is listed
-    under (see `Circuit.feeder`), "" for plant-wide ones. `formula`: text with the symbols of its `givens` in braces, as
-    `100 * sqrt(3) * {I} * ({R} * {cos} + {X} * {sin}) / {U}`; `inputs`: these givens, or what makes them. `source`: standard and
-    clause of the formula. `limit`: what the value is held to, by `sense`, in the value's unit, None where nothing limits it;
-    `limit_words` say what the limit is, `limit_given` where it comes from. `note`: what else must be known. `conductors`: ids of
-    the conductors it is about, where it is about conductors.
+    under (see `Circuit.feeder`), "" for plant-wide ones. `formula`: what gives `value` with the numbers among `inputs`, or words
+    where a formula cannot say it; `inputs`: what the result rests on, or what makes that. `source`: standard and clause of the
+    formula. `beside`: its limit, None where there is none. `note`: what else must be known. `conductors`: ids of the conductors it
+    is about, where it is about conductors.
     """
 
     key: str
@@ -42,16 +52,54 @@ class Result(NamedTuple):
     feeder: str
     value: float
     unit: str
-    formula: str
+    formula: Formula | Words
     inputs: tuple[Input, ...] | Later
     source: str
-    limit: float | None = None
-    sense: Sense = Sense.NONE
-    limit_words: str = ""
-    limit_given: Given | None = None
+    beside: Limit | None = None
     note: str = ""
     conductors: tuple[str, ...] = ()
     span: Span | None = None
+
+    @classmethod
+    def worked(
+        cls,
+        question: str,
+        subject: str,
+        feeder: str,
+        formula: Formula,
+        unit: str,
+        inputs: tuple[Input, ...],
+        source: str,
+        beside: Limit | None = None,
+        *,
+        key: str = "",
+        note: str = "",
+        conductors: tuple[str, ...] = (),
+        span: Span | None = None,
+    ) -> Result:
+        """The result that a formula gives with these inputs. Raises KeyError where one that it names is missing."""
+        value, key = formula.of(inputs), key or f"{question} {subject}"
+        return cls(key, question, subject, feeder, value, unit, formula, inputs, source, beside, note, conductors, span)
+
+    @property
+    def limit(self) -> float | None:
+        """What the value is held to; None where nothing limits it."""
+        return self.beside.value if self.beside is not None and self.beside.sense else None
+
+    @property
+    def sense(self) -> Sense:
+        """How it is held to that."""
+        return self.beside.sense if self.beside is not None else Sense.NONE
+
+    @property
+    def limit_words(self) -> str:
+        """What it stands beside, in words."""
+        return self.beside.words if self.beside is not None else ""
+
+    @property
+    def limit_given(self) -> Given | None:
+        """Where that comes from."""
+        return self.beside.given if self.beside is not None else None
 
     @property
     def rests_on(self) -> tuple[Input, ...]:
@@ -66,15 +114,17 @@ class Result(NamedTuple):
     @property
     def holds(self) -> bool:
         """Whether the value keeps its limit, with a thousandth of a percent for rounding; True where there is none."""
-        if self.limit is None or self.sense is Sense.NONE:
+        if self.beside is None or self.beside.sense is Sense.NONE:
             return True
-        slack = 1e-5 * abs(self.limit)
-        return self.value <= self.limit + slack if self.sense is Sense.AT_MOST else self.value >= self.limit - slack
+        slack = 1e-5 * abs(self.beside.value)
+        if self.beside.sense is Sense.AT_MOST:
+            return self.value <= self.beside.value + slack
+        return self.value >= self.beside.value - slack
 
     @property
     def margin_percent(self) -> float | None:
         """How far the value stays inside its limit, percent of the limit, negative beyond it; None without a limit."""
-        if self.limit is None or not self.limit or self.sense is Sense.NONE:
+        if not self.limit:
             return None
         inside = self.limit - self.value if self.sense is Sense.AT_MOST else self.value - self.limit
         return 100 * inside / abs(self.limit)
@@ -82,18 +132,20 @@ class Result(NamedTuple):
     @property
     def formula_text(self) -> str:
         """The formula in symbols."""
-        return _typeset("".join(before + (name or "") for before, name in _pieces(self.formula)))
+        return _typeset("".join(before + (name or "") for before, name in _pieces(self.formula.text)))
 
     @property
     def inserted(self) -> str:
         """The formula with the values put in."""
         by_symbol = {given.symbol: given.shown for given in self.givens}
-        return _typeset("".join(before + (by_symbol.get(name, name) if name else "") for before, name in _pieces(self.formula)))
+        return _typeset(
+            "".join(before + (by_symbol.get(name, name) if name else "") for before, name in _pieces(self.formula.text))
+        )
 
     @property
     def computed(self) -> bool:
         """Whether there is a formula: not where the value is one stated or computed elsewhere, taken as it is."""
-        return sum(1 for _ in _pieces(self.formula)) > 1 or not self.formula.startswith("{")
+        return self.formula.text not in [f"{{{symbol}}}" for symbol in self.formula.symbols]
 
     @property
     def shown(self) -> str:

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Given, Input, Later, Result, Said, Sense, SheetQuestion, formula
+from netdsl.calc.basis import Answer, Calculation, Given, Input, Later, Limit, Result, Said, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors.ampacity import Ampacities, Capacity
 from netdsl.calc.loads import LoadCurrents
@@ -74,7 +74,7 @@ class Capacities(SheetQuestion):
             text = f"{parallel} * {found.formula}" if alike else "{I_sum}"
             more = () if alike else (Given("I_sum", amps, "A", "capacities of the conductors in parallel, added"),)
             givens = (*found.givens, *more)
-            result = result._replace(value=formula(text).of(givens), formula=text, inputs=givens)
+            result = result._replace(value=formula(text).of(givens), formula=formula(text), inputs=givens)
         return result
 
     def required(self, step: Step) -> Result | None:
@@ -89,16 +89,15 @@ class Capacities(SheetQuestion):
         text = f"{{I_b}} / ({found.factors})" + (f" / {count}" if count > 1 else "")
         givens = (self._load(step, amps), *found.givens)
         subject = self.subject(step)
-        return Result(
-            self.key_of("required-capacity", step),
+        return Result.worked(
             "required-capacity",
             subject,
             self._circuit.feeder(step.fed),
-            formula(text).of(givens),
+            formula(text),
             "A",
-            text,
             givens,
             found.source,
+            key=self.key_of("required-capacity", step),
             conductors=step.conductors,
             span=self._circuit.span_of(subject),
         )
@@ -113,7 +112,7 @@ class Capacities(SheetQuestion):
             amps = self._calculation.of(LoadCurrents).step(step)
             if amps is not None:
                 load = self._load(step, amps)
-                found = found._replace(limit=amps, sense=Sense.AT_LEAST, limit_words="load current", limit_given=load)
+                found = found._replace(beside=Limit(amps, Sense.AT_LEAST, "load current", load))
             yield found
             needed = self.required(step) if amps else None
             if needed is not None and amps is not None and abs(needed.value - amps) > 1e-6 * amps:
@@ -180,7 +179,7 @@ class Capacities(SheetQuestion):
             feeder,
             amps,
             "A",
-            found.formula,
+            formula(found.formula),
             givens,
             found.source,
             note=note,

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from functools import cached_property
 from math import acos, cos, sin, sqrt
 
-from netdsl.calc.basis import Answer, Calculation, Given, Input, Later, Result, Sense, SheetQuestion, formula, one_table
+from netdsl.calc.basis import Answer, Calculation, Given, Input, Later, Limit, Result, Sense, SheetQuestion, formula, one_table
 from netdsl.calc.circuit import Circuit, Missing, in_service
 from netdsl.calc.conductors.losses import Loss, VoltageLosses
 from netdsl.calc.loads import LoadCurrents
@@ -168,16 +168,13 @@ class VoltageDrops(SheetQuestion):
             self._circuit.feeder(device),
             formula(text)(U=voltage, **numbers),
             "%",
-            text,
+            formula(text),
             givens,
             _SOURCE,
-            limit.value,
-            Sense.AT_MOST,
-            limit.words,
-            limit,
-            self._noted(note, loss),
-            conductors,
-            self._circuit.plant.devices[device].span,
+            Limit(limit.value, Sense.AT_MOST, limit.words, limit),
+            note=self._noted(note, loss),
+            conductors=conductors,
+            span=self._circuit.plant.devices[device].span,
         )
 
     def _givens(

@@ -19,7 +19,7 @@ _DRAWS_NOTHING = frozenset({"surge-protection", "meter", "sensor", "relay", "tim
 _NAMED = 12  # devices named in words
 
 
-class Limit(NamedTuple):
+class DeviceLimit(NamedTuple):
     """The current, A, beyond which `release` does not let a step be loaded for long. `share`: current of the step over that
     in the device, where they differ (a branch of a star-delta starter)."""
 
@@ -36,10 +36,10 @@ class Limits:
         self._circuit = calculation.of(Circuit)
         self._devices = calculation.plant.devices
 
-    def of(self, step: Step) -> Limit | None:
+    def of(self, step: Step) -> DeviceLimit | None:
         """The smallest limit that holds for a step whichever way it is fed; None where one of the ways has none."""
         feeder = self._devices[step.feeder]
-        found: list[Limit | None]
+        found: list[DeviceLimit | None]
         if feeder.kind in CONVERTERS:
             found = [_least(self._origin(step.feeder), *self._after(step, ()))]
         else:
@@ -47,7 +47,7 @@ class Limits:
         known = [limit for limit in found if limit is not None]
         return max(known, key=lambda limit: limit.amps) if known and len(known) == len(found) else None
 
-    def upstream(self, step: Step) -> Limit | None:
+    def upstream(self, step: Step) -> DeviceLimit | None:
         """The largest of the limits before a step, over the ways it is fed; None where one of the ways has none."""
         feeder = self._devices[step.feeder]
         if feeder.kind in CONVERTERS:
@@ -57,14 +57,14 @@ class Limits:
         return max(known, key=lambda limit: limit.amps) if known and len(known) == len(found) else None
 
     @meanwhile(None)
-    def before(self, path: Path) -> Asking[Limit | None]:
+    def before(self, path: Path) -> Asking[DeviceLimit | None]:
         """The smallest limit among the devices on a path, its last one included."""
         if path.parent is None:
             return self._origin(path.device)
         return _least(self._own(path.device), (yield self.before, path.parent))
 
     @meanwhile(None)
-    def behind(self, device: str) -> Asking[Limit | None]:
+    def behind(self, device: str) -> Asking[DeviceLimit | None]:
         """What limits the current into a device: the device itself, a drive, or all branches behind it together; None if
         nothing."""
         kind = self._devices[device].kind
@@ -78,7 +78,7 @@ class Limits:
             return _made(device, kind, amps, Given("I_n", amps, "A", words, self._devices[device].span)) if amps else None
         if kind in CONVERTERS:
             return None
-        branches: list[Limit | None] = []
+        branches: list[DeviceLimit | None] = []
         for step in self._circuit.out_of.get(device, ()):
             if not self.idle(step.fed):
                 branches.append((yield self.behind, step.fed))
@@ -95,7 +95,7 @@ class Limits:
         together = _made(device, "branches", amps, Given("I_n", amps, "A", words, self._devices[device].span))
         return _least(self._own(device), together)
 
-    def _together(self, device: str, limits: list[Limit]) -> list[Limit]:
+    def _together(self, device: str, limits: list[DeviceLimit]) -> list[DeviceLimit]:
         """Of the limits of all branches behind a device those that hold at the same time: contactors that are interlocked with
         each other load it one at a time."""
         fed = [step.fed for step in self._circuit.out_of.get(device, ()) if not self.idle(step.fed)]
@@ -115,29 +115,29 @@ class Limits:
         return bool(steps)
 
     # --- single devices -------------------------------------------------------------------------------------------
-    def _own(self, device: str) -> Limit | None:
+    def _own(self, device: str) -> DeviceLimit | None:
         if self._devices[device].kind not in PROTECTIVE:
             return None
         release = self._calculation.of(Characteristics).of(device)
         if release is None and self._devices[device].kind == "overload":
             return self._rated(device, "overload", ("tripping-current",), "current set")
         amps = (release.set_a or release.rated_a) if release and release.overload else None
-        return Limit(amps, release) if release and amps else None
+        return DeviceLimit(amps, release) if release and amps else None
 
-    def _origin(self, device: str) -> Limit | None:
+    def _origin(self, device: str) -> DeviceLimit | None:
         """The limit at the beginning of a circuit: what lies before a supply, a drive's output, a 24 V supply's own limit."""
         made = self._devices[device]
         if made.category == "supply":
             release = self._calculation.of(Characteristics).upstream(device)
             amps = (release.set_a or release.rated_a) if release and release.overload else None
-            return Limit(amps, release) if release and amps else None
+            return DeviceLimit(amps, release) if release and amps else None
         if made.kind == "drive":
             return self._rated(device, "drive", ("motor-current", "output-current", "current"), "output current")
         if made.kind == "supply-24v":
             return self._rated(device, "supply-24v", ("output-current", "current"), "current to which it limits itself")
         return None
 
-    def _rated(self, device: str, kind: str, names: tuple[str, ...], words: str) -> Limit | None:
+    def _rated(self, device: str, kind: str, names: tuple[str, ...], words: str) -> DeviceLimit | None:
         made = self._devices[device]
         amps = next((value for name in names if (value := amount(made, name))), None)
         if amps is None:
@@ -146,7 +146,7 @@ class Limits:
 
     # --- behind ---------------------------------------------------------------------------------------------------
 
-    def _after(self, step: Step, before: tuple[str, ...]) -> tuple[Limit | None, ...]:
+    def _after(self, step: Step, before: tuple[str, ...]) -> tuple[DeviceLimit | None, ...]:
         """Limits behind a step; of a circuit with one motor also what protects this motor beside the step."""
         load = self._load(step.fed) or self._load(step.feeder)
         if not load or self._devices[load].kind != "motor":
@@ -158,16 +158,16 @@ class Limits:
             top = device
         return tuple(self._shared(step, limit) for limit in self._protectors(top))
 
-    def _shared(self, step: Step, limit: Limit) -> Limit:
+    def _shared(self, step: Step, limit: DeviceLimit) -> DeviceLimit:
         """The limit of a motor's protective device for a step that carries another part of its current."""
         here, there = (
             self._calculation.of(LoadCurrents).step(step),
             self._calculation.of(LoadCurrents).device(limit.release.device),
         )
         share = here / there if here and there else 1.0
-        return Limit(limit.amps * share, limit.release, share)
+        return DeviceLimit(limit.amps * share, limit.release, share)
 
-    def _protectors(self, top: str) -> list[Limit]:
+    def _protectors(self, top: str) -> list[DeviceLimit]:
         """Protective devices at and behind `top`."""
         out_of = self._circuit.out_of
         behind = walk((top,), lambda device: (step.fed for step in out_of.get(device, ())), deep=True)
@@ -187,11 +187,11 @@ class Limits:
         return (loads.pop() if len(loads) == 1 else None if loads else "") if steps else end
 
 
-def _least(*limits: Limit | None) -> Limit | None:
+def _least(*limits: DeviceLimit | None) -> DeviceLimit | None:
     known = [limit for limit in limits if limit is not None]
     return min(known, key=lambda limit: limit.amps) if known else None
 
 
-def _made(device: str, kind: str, amps: float, given: Given) -> Limit:
+def _made(device: str, kind: str, amps: float, given: Given) -> DeviceLimit:
     release = Characteristic(device, kind, "", amps, amps, None, None, True, False, givens=(given,))
-    return Limit(amps, release)
+    return DeviceLimit(amps, release)

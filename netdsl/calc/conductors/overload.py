@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, formula
+from netdsl.calc.basis import Answer, Calculation, Given, Limit, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors.capacity import Capacities
-from netdsl.calc.conductors.limits import LIMITERS, Limit, Limits
+from netdsl.calc.conductors.limits import LIMITERS, DeviceLimit, Limits
 from netdsl.calc.devices import Characteristic
 from netdsl.calc.loads import LoadCurrents
 from netdsl.findings import Span
@@ -68,7 +68,7 @@ class Overloads(SheetQuestion):
         yield self._result("capacity", step, subject, i_n, capacity.value, words, i_z)
         yield from self._tripping(step, subject, limit, i_z)
 
-    def _tripping(self, step: Step, subject: str, limit: Limit, i_z: Given) -> Iterator[Result]:
+    def _tripping(self, step: Step, subject: str, limit: DeviceLimit, i_z: Given) -> Iterator[Result]:
         release = limit.release
         if release.tripping_a is None:
             return
@@ -79,7 +79,7 @@ class Overloads(SheetQuestion):
         words = "1.45 times the current-carrying capacity"
         yield self._result("tripping", step, subject, i_2, _TRIPPING_LIMIT.of((i_z,)), words, i_z)
 
-    def _rated(self, limit: Limit) -> Given:
+    def _rated(self, limit: DeviceLimit) -> Given:
         release = limit.release
         words = release.givens[0].words if release.kind in LIMITERS else f"rated or set current of {release.device}"
         share = "" if limit.share == 1.0 else f", {limit.share:.3g} of it in these conductors"
@@ -91,20 +91,16 @@ class Overloads(SheetQuestion):
         question = f"overload.{name}"
         circuit = self._calculation.of(Circuit)
         key = self._calculation.of(Capacities).key_of(question, step)
-        return Result(
-            key,
+        return Result.worked(
             question,
             subject,
             circuit.feeder(step.fed),
-            formula(text).of((held,)),
+            formula(text),
             "A",
-            text,
             (held,),
             _SOURCE,
-            limit,
-            Sense.AT_MOST,
-            words,
-            given,
+            Limit(limit, Sense.AT_MOST, words, given),
+            key=key,
             conductors=step.conductors,
             span=circuit.span_of(subject),
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Given, Result, Sense, SheetQuestion, formula
+from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.paths import ControlCircuits, Feed
 from netdsl.calc.control.sources import summed
@@ -60,20 +60,15 @@ class ControlBranches(SheetQuestion):
         made = calculation.plant.devices[device]
         rated = Given("I_n", release.rated_a, "A", f"rated current of {device}", made.span)
         text, givens = summed(feeds, feeds[0].source)
-        return Result(
-            f"overload.branch {device}",
+        return Result.worked(
             "overload.branch",
             device,
             calculation.of(Circuit).feeder(device),
-            formula(text).of(givens),
+            formula(text),
             "A",
-            text,
             givens,
             "IEC 60364-4-43, 433.1",
-            release.rated_a,
-            Sense.AT_MOST,
-            "rated current",
-            rated,
+            Limit(release.rated_a, Sense.AT_MOST, "rated current", rated),
             note="everything behind it that can take current, whether contacts let it be on together or not",
             span=made.span,
         )

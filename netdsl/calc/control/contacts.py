@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from netdsl.calc.basis import Answer, Given, Result, Sense, SheetQuestion, amount, formula, word
+from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion, amount, formula, word
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.net import Edge
 from netdsl.calc.control.paths import ControlCircuits, Feed
@@ -56,20 +56,15 @@ class ContactLoads(SheetQuestion):
         rated = _for_coils(device, feeds, rated)
         text, givens = summed(feeds, feeds[0].source)
         name = switched.edge.a if switched.edge.output else f"{switched.edge.a}-{switched.edge.b.partition(':')[2]}"
-        yield Result(
-            f"contact-load {name}",
+        yield Result.worked(
             "contact-load",
             name,
             self._calculation.of(Circuit).feeder(device.id),
-            formula(text).of(givens),
+            formula(text),
             "A",
-            text,
             givens,
             "Kirchhoff's current law",
-            rated.value,
-            Sense.AT_MOST,
-            "rated current of the contact",
-            rated,
+            Limit(rated.value, Sense.AT_MOST, "rated current of the contact", rated),
             note=_note(device, switched.edge, feeds),
             span=device.span,
         )

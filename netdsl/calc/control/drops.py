@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from netdsl.calc.basis import Answer, Given, Input, Later, Result, Sense, SheetQuestion, formula
+from netdsl.calc.basis import Answer, Given, Input, Later, Limit, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits, Feed
@@ -57,7 +57,7 @@ class ControlDrops(SheetQuestion):
         others = max(sum((carried[name] - feed.amps) * (leads.ohms(name) or 0.0) for name in conductors), 0.0)
         limit = calculation.settings.given("control-drop-limit", "u_max")
         current = self._current(feed, source)
-        text = f"100 * ({' / '.join(f'{{{given.symbol}}}' for given in current)} * {{R}} + {{U_o}}) / {{U}}"
+        how = formula(f"100 * ({' / '.join(f'{{{given.symbol}}}' for given in current)} * {{R}} + {{U_o}}) / {{U}}")
         numbers = {given.symbol: given.value for given in current}
         givens = Later(self._givens, source, feed, current, conductors, others)
         yield Result(
@@ -65,15 +65,12 @@ class ControlDrops(SheetQuestion):
             "control-drop",
             sink.device,
             feeder,
-            formula(text)(R=ohms, U_o=others, U=source.volts, **numbers),
+            how(R=ohms, U_o=others, U=source.volts, **numbers),
             "%",
-            text,
+            how,
             givens,
             "Ohm's law",
-            limit.value,
-            Sense.AT_MOST,
-            "largest drop to the far end of a control circuit",
-            limit,
+            Limit(limit.value, Sense.AT_MOST, "largest drop to the far end of a control circuit", limit),
             note="contacts taken as without resistance; of several ways that of most resistance",
             conductors=conductors,
             span=device.span,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
-from netdsl.calc.basis import Answer, Given, Result, Sense, SheetQuestion, figure, formula, one_table
+from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion, figure, formula, one_table
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.paths import ControlCircuits, Feed
 from netdsl.model.plant import Device, Role, Terminal
@@ -164,20 +164,16 @@ class LoopBurdens(SheetQuestion):
         inputs = tuple(self._resistance(one, n) for n, one in enumerate(loop.inputs, 1))
         cable = leads.given(loop.conductors, "R_c", "conductors of the loop")
         values, text = (*cable, *inputs), " + ".join(["{R_c}", *(f"{{{one.symbol}}}" for one in inputs)])
-        yield Result(
-            f"loop-burden {loop.driver}",
+        yield Result.worked(
             "loop-burden",
             loop.device.id,
             feeder,
-            formula(text).of(values),
+            formula(text),
             "Ω",
-            text,
             values,
             "Ohm's law",
-            given.value if given else None,
-            Sense.AT_MOST if given else Sense.NONE,
-            "largest burden that the loop can drive" if given else "",
-            given,
+            Limit(given.value, Sense.AT_MOST, "largest burden that the loop can drive", given) if given else None,
+            key=f"loop-burden {loop.driver}",
             note="inputs: " + ", ".join(f"{one.device.id}:{one.terminal.name}" for one in loop.inputs),
             conductors=loop.conductors,
             span=loop.device.span,
@@ -214,16 +210,15 @@ class LoopBurdens(SheetQuestion):
         )
         # a source below the lowest voltage leaves nothing
         text = "({U} - {U_min}) / {I}" if source.volts >= lowest.value else "max({U} - {U_min}; 0) / {I}"
-        return Result(
-            f"loop-limit {loop.driver}",
+        return Result.worked(
             "loop-limit",
             loop.device.id,
             feeder,
-            formula(text).of(givens),
+            formula(text),
             "Ω",
-            text,
             givens,
             "Ohm's law",
+            key=f"loop-limit {loop.driver}",
             note="what the conductors, inputs and all else in the loop may have together",
             span=loop.device.span,
         )

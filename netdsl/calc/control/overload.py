@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, amount, formula
+from netdsl.calc.basis import Answer, Calculation, Given, Limit, Result, Sense, SheetQuestion, amount, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import Ampacities, Capacity
 from netdsl.calc.devices import Characteristic, Characteristics
@@ -53,20 +53,15 @@ class ControlOverloads(SheetQuestion):
         name, capacity = thinnest
         i_z = Given("I_z", capacity.amps, "A", f"capacity of {name}, alone", self._plant.conductors[name].span)
         feeder = self._calculation.of(Circuit).feeder(device.id)
-        return Result(
-            f"overload.control {device.id}",
+        return Result.worked(
             "overload.control",
             device.id,
             feeder,
-            _TAKEN.of((rated,)),
+            _TAKEN,
             "A",
-            _TAKEN.text,
             (rated, *capacity.givens),
             _SOURCE,
-            capacity.amps,
-            Sense.AT_MOST,
-            f"current-carrying capacity of {name}",
-            i_z,
+            Limit(capacity.amps, Sense.AT_MOST, f"current-carrying capacity of {name}", i_z),
             conductors=(name,),
             span=device.span,
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, amount, formula
+from netdsl.calc.basis import Answer, Calculation, Given, Limit, Result, Sense, SheetQuestion, amount, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import Ampacities
 from netdsl.calc.control.net import Source
@@ -77,21 +77,17 @@ class ControlReturns(SheetQuestion):
         )
         i_n = Given("I_n", amps, "A", words, span)
         i_z = Given("I_z", capacity.amps, "A", f"capacity of {name}, alone", self._plant.conductors[name].span)
-        return Result(
-            f"overload.return {source.pole}",
+        return Result.worked(
             "overload.return",
             source.device,
             self._calculation.of(Circuit).feeder(source.device),
-            _TAKEN.of((i_n,)),
+            _TAKEN,
             "A",
-            _TAKEN.text,
             (i_n, *capacity.givens),
             "IEC 60364-4-43, 433.1",
-            capacity.amps,
-            Sense.AT_MOST,
-            f"current-carrying capacity of {name}",
-            i_z,
-            "no protective device stands in a return: those on the live side count",
-            (name,),
-            self._plant.devices[source.device].span,
+            Limit(capacity.amps, Sense.AT_MOST, f"current-carrying capacity of {name}", i_z),
+            key=f"overload.return {source.pole}",
+            note="no protective device stands in a return: those on the live side count",
+            conductors=(name,),
+            span=self._plant.devices[source.device].span,
         )

@@ -10,9 +10,11 @@ from netdsl.calc.basis import (
     Figure,
     Gap,
     Given,
+    Limit,
     Result,
     Sense,
     SheetQuestion,
+    Words,
     amount,
     figure,
     formula,
@@ -114,20 +116,15 @@ class SerialLines(SheetQuestion):
         limit = longest(rate.value)
         words = f"longest line at {rate.shown}"
         given = Given("L_max", limit.value, "m", words, rate.span, limit.source, limit.confidence) if limit else None
-        yield Result(
-            f"serial-line.length {line.name}",
+        yield Result.worked(
             "serial-line.length",
             line.name,
             feeder,
-            formula(total).of(givens),
+            formula(total),
             "m",
-            total,
             (*givens, rate),
             given.source if given else "TIA-485-A",
-            limit.value if limit else None,
-            Sense.AT_MOST if limit else Sense.NONE,
-            words,
-            given,
+            Limit(given.value, Sense.AT_MOST, words, given) if given else None,
             note="" if limit else f"no guideline for {rate.shown}: the data of the transceivers hold",
             conductors=line.conductors,
             span=self._span(line),
@@ -154,20 +151,15 @@ class SerialLines(SheetQuestion):
         givens += [Given(f"u_{n}", load, "", f"unit load of {device.id}", device.span) for n, (device, load) in enumerate(own, 1)]
         text = " + ".join(["{n} * {u}", *(f"{{u_{n}}}" for n in range(1, len(own) + 1))])
         given = Given("u_max", most.value, "", "unit loads on one line", None, most.source, most.confidence)
-        return Result(
-            f"serial-line.stations {line.name}",
+        return Result.worked(
             "serial-line.stations",
             line.name,
             self._calculation.of(Circuit).feeder(line.name),
-            formula(text).of(givens),
+            formula(text),
             "unit loads",
-            text,
             tuple(givens),
             most.source,
-            most.value,
-            Sense.AT_MOST,
-            "on one line without a repeater",
-            given,
+            Limit(most.value, Sense.AT_MOST, "on one line without a repeater", given),
             note="stations: " + ", ".join(device.id for device in line.stations),
             span=self._span(line),
         )
@@ -183,7 +175,7 @@ class SerialLines(SheetQuestion):
             self._calculation.of(Circuit).feeder(line.name),
             len(on),
             "",
-            " + ".join(f"{{{g.symbol}}}" for g in givens) or "none",
+            formula(" + ".join(f"{{{g.symbol}}}" for g in givens)) if givens else Words("none"),
             givens,
             wanted.source,
             note=f"wanted: {wanted.value:g}, at the two ends of the line and nowhere else",

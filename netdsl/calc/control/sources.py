@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from netdsl.calc.basis import Answer, Calculation, Gap, Given, Result, Sense, SheetQuestion, formula
+from netdsl.calc.basis import Answer, Calculation, Gap, Given, Limit, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits, Feed
@@ -50,20 +50,15 @@ class SourceLoads(SheetQuestion):
             return
         text, givens = summed(feeds, source)
         rated = Given("I_r", source.amps, "A", f"rated current of the source {source.pole}", source.span)
-        yield Result(
-            f"source-load {source.pole}",
+        yield Result.worked(
             "source-load",
             source.pole,
             feeder,
-            formula(text).of(givens),
+            formula(text),
             "A",
-            text,
             givens,
             "Kirchhoff's current law",
-            source.amps,
-            Sense.AT_MOST,
-            "rated current of the source",
-            rated,
+            Limit(source.amps, Sense.AT_MOST, "rated current of the source", rated),
             note="everything that can take current from it, whether its contacts let it be on together or not",
             span=source.span,
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import inf
 
-from netdsl.calc.basis import Calculation, Gap, Given, Result, Sense, amount, formula
+from netdsl.calc.basis import Calculation, Gap, Given, Limit, Result, Sense, amount, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits, Feed, Line
@@ -83,20 +83,15 @@ class SupplyTrips:
         # without resistance on the way the supply alone limits the current
         bare = not inner and _ohms(out, back) == 0
         text, givens = ("{I_p}", (most,)) if bare else (f"min({{I_p}}; {{U}} / {resistance})", (most, volts, *loop))
-        return Result(
-            f"supply-trip {name}",
+        return Result.worked(
             "supply-trip",
             name,
             self._calculation.of(Circuit).feeder(name),
-            formula(text).of(givens),
+            formula(text),
             "A",
-            text,
             givens,
             "Ohm's law",
-            wanted.value,
-            Sense.AT_LEAST,
-            "current at which the device is certain to trip",
-            wanted,
+            Limit(wanted.value, Sense.AT_LEAST, "current at which the device is certain to trip", wanted),
             note=f"short circuit at {feed.sink.device}, the far end of the branch; contacts taken as without resistance",
             conductors=conductors,
             span=self._calculation.plant.devices[name].span,

@@ -7,7 +7,7 @@ from functools import cached_property
 from math import pi, sqrt
 from typing import TYPE_CHECKING
 
-from netdsl.calc.basis import Answer, Calculation, Formula, Gap, Given, Result, SheetQuestion, formula
+from netdsl.calc.basis import Answer, Calculation, Formula, Gap, Given, Result, SheetQuestion, Words, formula
 from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.drives.branches import Branch, Branches, typical
 from netdsl.calc.faults import FAULT_LEVEL_REMEDY, Faults, SourceImpedance
@@ -114,7 +114,7 @@ class Distortion(SheetQuestion):
         total = sqrt(sum(abs(value) ** 2 for order, value in currents.items() if order > 1))
         make = _Maker(self._calculation, supply)
         model = make.model(source, branches, self._calculation.settings.given("dc-link-capacitance", "C"))
-        harmonic = make.result("harmonic-current", total, "A", f"simulated: {_listed(model)}", model, note)
+        harmonic = make.result("harmonic-current", total, "A", Words(f"simulated: {_listed(model)}"), model, note)
         yield harmonic
         of_drives = Given("I_1d", alone, "A", "fundamental of the drives, of the same simulation", result=harmonic.key)
         if others is None:
@@ -122,7 +122,7 @@ class Distortion(SheetQuestion):
             first = make.worked("fundamental", "A", formula("{I_1d}"), (of_drives,), unknown)
         else:
             added = make.given("I_others", abs(others), "A", "all other loads, added with their angle")
-            first = make.result("fundamental", whole, "A", "|{I_1d} + {I_others}|", (of_drives, added))
+            first = make.result("fundamental", whole, "A", Words("|{I_1d} + {I_others}|"), (of_drives, added))
         yield first
         by = (
             Given("I_h", total, "A", "harmonics to the 40th", result=harmonic.key),
@@ -212,8 +212,10 @@ class _Maker:
                 found.append(Given(f"T_{number}", branch.stated / branch.stating, "%", words, first.span))
         return tuple(found)
 
-    def result(self, name: str, value: float, unit: str, text: str, givens: tuple[Given, ...], note: str = "") -> Result:
-        """A result of this supply whose formula is words."""
+    def result(
+        self, name: str, value: float, unit: str, how: Formula | Words, givens: tuple[Given, ...], note: str = ""
+    ) -> Result:
+        """A result of this supply."""
         question = f"distortion.{name}"
         return Result(
             f"{question} {self._supply.id}",
@@ -222,7 +224,7 @@ class _Maker:
             self._supply.id,
             value,
             unit,
-            text,
+            how,
             givens,
             _MODEL,
             note=note,
@@ -231,7 +233,7 @@ class _Maker:
 
     def worked(self, name: str, unit: str, how: Formula, givens: tuple[Given, ...], note: str = "") -> Result:
         """A result of this supply, worked out by its formula."""
-        return self.result(name, how.of(givens), unit, how.text, givens, note)
+        return self.result(name, how.of(givens), unit, how, givens, note)
 
     def voltage(self, source: SourceImpedance, currents: dict[int, complex], harmonic: Result) -> Result:
         """Distortion of the voltage at the supply's terminals, of the supply's impedance alone."""

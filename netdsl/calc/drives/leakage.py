@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Gap, Given, Result, Sense, SheetQuestion, amount, formula, one_table
+from netdsl.calc.basis import Answer, Calculation, Gap, Given, Limit, Result, Sense, SheetQuestion, amount, formula, one_table
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.drives.motor_cables import MotorCables
 from netdsl.model.kinds import CONVERTERS
@@ -46,14 +46,12 @@ class Leakages(SheetQuestion):
         givens = tuple(_touch_given(device, number) for number, device in enumerate(devices, 1))
         total = " + ".join("{" + given.symbol + "}" for given in givens)
         above = formula(total).of(givens) > self._calculation.settings.number("touch-current-limit")
-        return Result(
-            f"touch-current {drive.id}",
+        return Result.worked(
             "touch-current",
             drive.id,
             self._calculation.of(Circuit).feeder(drive.id),
-            formula(total).of(givens),
+            formula(total),
             "A",
-            total,
             givens,
             _TOUCH,
             note="so much that the protective conductor is reinforced" if above else "",
@@ -113,23 +111,17 @@ class Leakages(SheetQuestion):
             return
         givens = tuple(self._leak(made, number) for number, made in enumerate(leaking, 1))
         limit, total = self._limit(device), " + ".join("{" + given.symbol + "}" for given in givens)
-        yield Result(
-            f"standing-leakage {device.id}",
+        yield Result.worked(
             "standing-leakage",
             device.id,
             feeder,
-            formula(total).of(givens),
+            formula(total),
             "A",
-            total,
             givens,
             _SHARE,
-            limit.value if limit else None,
-            Sense.AT_MOST if limit else Sense.NONE,
-            "share of its rated residual current" if limit else "",
-            limit,
-            "of what states it; other equipment leaks besides",
-            (),
-            device.span,
+            Limit(limit.value, Sense.AT_MOST, "share of its rated residual current", limit) if limit else None,
+            note="of what states it; other equipment leaks besides",
+            span=device.span,
         )
 
     def _leak(self, made: Device, number: int) -> Given:

@@ -15,6 +15,7 @@ from netdsl.calc.basis import (
     Formula,
     Gap,
     Given,
+    Limit,
     Result,
     Sense,
     SheetQuestion,
@@ -142,23 +143,18 @@ class MotorCables(SheetQuestion):
             )
         elif motors > 1:
             notes.append(f"{total * sqrt(motors):.4g} m by the rule that multiplies by the root of the number of motors")
-        return Result(
-            f"motor-cable.length {drive.id}",
+        return Result.worked(
             "motor-cable.length",
             drive.id,
             self._calculation.of(Circuit).feeder(drive.id),
-            formula(text).of(givens),
+            formula(text),
             "m",
-            text,
             givens,
             _GUIDE,
-            limit.given.value if limit.given else None,
-            Sense.AT_MOST if limit.given else Sense.NONE,
-            limit.words,
-            limit.given,
-            "; ".join(notes),
-            tuple(name for cable in summed for name in cable.conductors),
-            summed[0].span,
+            Limit(limit.given.value, Sense.AT_MOST, limit.words, limit.given) if limit.given else None,
+            note="; ".join(notes),
+            conductors=tuple(name for cable in summed for name in cable.conductors),
+            span=summed[0].span,
         )
 
     def _limit(self, drive: Device, cables: tuple[Cable, ...]) -> _Limit:
@@ -227,24 +223,17 @@ class MotorCables(SheetQuestion):
             if short
             else ""
         )
-        limited = bears is not None and not short
-        yield Result(
-            f"motor-cable.peak {motor.id}",
+        yield Result.worked(
             "motor-cable.peak",
             motor.id,
             self._calculation.of(Circuit).feeder(motor.id),
-            _PEAK.of((factor, line)),
+            _PEAK,
             "V",
-            _PEAK.text,
             (factor, line),
             str(table["source"]),
-            bears.value if limited and bears else None,
-            Sense.AT_MOST if limited else Sense.NONE,
-            words if limited else "",
-            bears if limited else None,
-            note,
-            (),
-            motor.span,
+            Limit(bears.value, Sense.AT_MOST, words, bears) if bears is not None and not short else None,
+            note=note,
+            span=motor.span,
         )
 
     def _line(self, drive: Device) -> Given | None:

@@ -74,14 +74,12 @@ def inner_source(
 
 
 def _result(calculation: Calculation, transformer: Device, question: str, how: Formula, givens: tuple[Given, ...]) -> Result:
-    return Result(
-        f"{question} {transformer.id}",
+    return Result.worked(
         question,
         transformer.id,
         calculation.of(Circuit).feeder(transformer.id),
-        how.of(givens),
+        how,
         "Ω",
-        how.text,
         givens,
         STANDARD,
         span=transformer.span,

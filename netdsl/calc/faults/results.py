@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Given, Input, Later, Result, SheetQuestion
+from netdsl.calc.basis import Answer, Calculation, Given, Input, Later, Result, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.faults.currents import PEAK, FaultLevel, Faults
 from netdsl.calc.faults.givens import HOT, FaultGivens
@@ -150,7 +150,7 @@ class FaultResults(SheetQuestion):
 
     # --- parts of results -----------------------------------------------------------------------------------------
     def _result(
-        self, question: str, point: Point, value: float, unit: str, formula: str, givens: Later, note: str, source: str = STANDARD
+        self, question: str, point: Point, value: float, unit: str, text: str, givens: Later, note: str, source: str = STANDARD
     ) -> Result:
         device = point.device
         conductors = point.near.step.conductors if point.near.step else ()
@@ -161,10 +161,9 @@ class FaultResults(SheetQuestion):
             self._circuit.feeder(device),
             value,
             unit,
-            formula,
+            formula(text),
             givens,
             source,
-            None,
             note=note,
             conductors=conductors,
             span=point.span,

@@ -238,14 +238,12 @@ class Supplies:
         self, supply: Device, how: Formula, givens: tuple[Given, ...], note: str, question: str = "source-impedance"
     ) -> Result:
         feeder = self._calculation.of(Circuit).feeder(supply.id)
-        return Result(
-            f"{question} {supply.id}",
+        return Result.worked(
             question,
             supply.id,
             feeder,
-            how.of(givens),
+            how,
             "Ω",
-            how.text,
             givens,
             STANDARD,
             note=note,

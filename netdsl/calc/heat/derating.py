@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, amount, formula, one_table
+from netdsl.calc.basis import Answer, Calculation, Given, Limit, Result, Sense, SheetQuestion, amount, formula, one_table
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.heat.enclosures import Enclosures
 from netdsl.calc.heat.surroundings import Surroundings
@@ -68,24 +68,17 @@ class Deratings(SheetQuestion):
         factors += _factor(_ALTITUDE, givens) if above_m else ""
         factors += _factor(_WARMTH, givens) if above_k else ""
         need = self._need(drive.id)
-        key = f"drive-derating {drive.id}"
-        return Result(
-            key,
+        return Result.worked(
             "drive-derating",
             drive.id,
             self._calculation.of(Circuit).feeder(drive.id),
-            formula(factors).of(givens),
+            formula(factors),
             "A",
-            factors,
             givens,
             self._table["combined_source"],
-            need.value if need else None,
-            Sense.AT_LEAST if need else Sense.NONE,
-            "current of the motors behind it" if need else "",
-            need,
-            self._note(drive, warm),
-            (),
-            drive.span,
+            Limit(need.value, Sense.AT_LEAST, "current of the motors behind it", need) if need else None,
+            note=self._note(drive, warm),
+            span=drive.span,
         )
 
     def _altitude(self, drive: Device) -> tuple[Given, Given, Given]:

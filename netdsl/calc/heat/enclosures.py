@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Formula, Gap, Given, Result, Sense, SheetQuestion, formula, tables
+from netdsl.calc.basis import Answer, Calculation, Formula, Gap, Given, Limit, Result, Sense, SheetQuestion, formula, tables
 from netdsl.calc.heat.losses import CALLING, Loss, Losses, group_given
 from netdsl.calc.heat.surroundings import Surroundings, stated
 from netdsl.model.plant import Device, Place
@@ -250,25 +250,17 @@ class Enclosures(SheetQuestion):
         note: str = "",
         limit: Given | None = None,
     ) -> Result:
-        question, most = f"enclosure.{name}", limit.value if limit else None
-        sense, words = (Sense.AT_MOST, "highest temperature inside") if limit else (Sense.NONE, "")
-        return Result(
-            f"{question} {place.id}",
-            question,
+        return Result.worked(
+            f"enclosure.{name}",
             place.id,
             place.id,
-            formula(text).of(givens),
+            formula(text),
             unit,
-            text,
             givens,
             source,
-            most,
-            sense,
-            words,
-            limit,
-            note,
-            (),
-            place.span,
+            Limit(limit.value, Sense.AT_MOST, "highest temperature inside", limit) if limit else None,
+            note=note,
+            span=place.span,
         )
 
 

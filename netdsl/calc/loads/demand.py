@@ -6,7 +6,7 @@ from collections.abc import Callable
 from math import sqrt
 from typing import NamedTuple
 
-from netdsl.calc.basis import Gap, Given, Settings, amount, formula
+from netdsl.calc.basis import Formula, Gap, Given, Settings, amount, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.nominal import motor_current, motor_voltage, to_neutral
 from netdsl.calc.loads.wiring import Wiring
@@ -31,7 +31,7 @@ class Demand(NamedTuple):
 
     amps: float
     cos: float
-    formula: str
+    formula: Formula
     givens: tuple[Given, ...]
     source: str
     note: str = ""
@@ -161,7 +161,7 @@ class Demands:
             return found
         givens = (*found.givens, _stated(made, "I_n", stated, "A", "rated input current"))
         note = "from the power its motors need, not more than its rated input current"
-        return _demand(f"min({{I_n}}; {found.formula})", found.cos, givens, found.source, note)
+        return _demand(f"min({{I_n}}; {found.formula.text})", found.cos, givens, found.source, note)
 
     def _needed(self, made: Device) -> tuple[Given, ...]:
         """Electrical power of each motor behind a drive, W; empty where one is unknown or there is none."""
@@ -280,4 +280,4 @@ def _rated(made: Device, amps: float, words: str, cos: Given, note: str = "") ->
 
 def _demand(text: str, cos: float, givens: tuple[Given, ...], source: str, note: str = "") -> Demand:
     """A demand worked out by its formula."""
-    return Demand(formula(text).of(givens), cos, text, givens, source, note)
+    return Demand(formula(text).of(givens), cos, formula(text), givens, source, note)

@@ -6,13 +6,13 @@ from cmath import polar
 from collections.abc import Iterator, Mapping, Sequence
 from math import pi
 
-from netdsl.calc.basis import Answer, Formula, Given, Result, Settings, SheetQuestion, formula
+from netdsl.calc.basis import Answer, Formula, Given, Result, Settings, SheetQuestion, Words, formula
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.loads.currents import LoadCurrents
 from netdsl.findings import Span
 
 #: current, A, formula, values put in, note
-_Made = tuple[float, str, tuple[Given, ...], str]
+_Made = tuple[float, Formula, tuple[Given, ...], str]
 #: a neutral current below which the phases count as balanced, A
 _NOTHING_A = 1e-3
 #: what a conductor carries of the current of the one load behind it, if not all of it, and why
@@ -20,7 +20,8 @@ _SHARES = (
     (Formula("{I_M} / sqrt(3)"), "in delta each end of a winding carries the line current over the square root of 3"),
     (Formula("{I_M} / 3"), "in star the windings draw a third of the line current in delta"),
 )
-_SHARE = Formula("{s} * {I_M}")
+_WHOLE, _SHARE = Formula("{I_b}"), Formula("{s} * {I_M}")
+_SUM = Words("|sum of {n} load currents as phasors|")
 _NEUTRAL = Formula("sqrt({I_1}^2 + {I_3}^2)")
 
 
@@ -54,17 +55,15 @@ def _of_load(loads: LoadCurrents, circuit: Circuit, settings: Settings, device: 
     demand, made = loads.demands.of(device), circuit.plant.devices[device]
     if demand is None:
         return None
-    text, givens = demand.formula, demand.givens
+    how, givens = demand.formula, demand.givens
     if loads.phasors.margin != 1:
-        text, givens = f"{{k}} * ({text})", (*givens, settings.given("load-margin", "k"))
-    return Result(
-        f"load-current {device}",
+        how, givens = formula(f"{{k}} * ({how.text})"), (*givens, settings.given("load-margin", "k"))
+    return Result.worked(
         "load-current",
         device,
         circuit.feeder(device),
-        formula(text).of(givens),
+        how,
         "A",
-        text,
         givens,
         demand.source,
         note=demand.note,
@@ -78,15 +77,16 @@ def _of_step(loads: LoadCurrents, circuit: Circuit, step: Step, value: float) ->
     subject = f"{step.feeder} -> {step.fed}"
     devices = tuple(dict.fromkeys(name.partition("/")[0] for name in behind))
     alone = loads.device(devices[0]) if len(devices) == 1 else None
+    how: Formula | Words
     if alone:
-        value, text, givens, note = _of_one(devices[0], alone, value, circuit)
+        value, how, givens, note = _of_one(devices[0], alone, value, circuit)
     else:
-        text, givens, note = _of_several(loads, devices, behind, circuit.span_of(step.fed))
+        how, givens, note = _of_several(loads, devices, behind, circuit.span_of(step.fed))
         if not devices:
             note = "no load of the power circuit behind; coils, lamps and the like of control circuits are not counted"
         if givens and value < abs(_most(loads, behind)) * (1 - 1e-6):
             words = "the most that the drive before it gives, no less than the largest of its motors draws"
-            text = f"min({{I_d}}; {text})"
+            how = Words(f"min({{I_d}}; {how.text})")
             givens = (Given("I_d", value, "A", words, circuit.span_of(step.feeder)), *givens)
     return Result(
         f"load-current {subject}",
@@ -95,7 +95,7 @@ def _of_step(loads: LoadCurrents, circuit: Circuit, step: Step, value: float) ->
         circuit.feeder(step.fed),
         value,
         "A",
-        text,
+        how,
         givens,
         "IEC 60364-1, 311",
         note=note,
@@ -116,14 +116,12 @@ def _of_neutral(loads: LoadCurrents, circuit: Circuit, step: Step) -> Result | N
         ("I_3", "third harmonics of the phases, which add up in the neutral", third),
     )
     givens = tuple(Given(symbol, amps, "A", words, span) for symbol, words, amps in known)
-    return Result(
-        f"neutral-current {subject}",
+    return Result.worked(
         "neutral-current",
         subject,
         circuit.feeder(step.fed),
-        _NEUTRAL.of(givens),
+        _NEUTRAL,
         "A",
-        _NEUTRAL.text,
         givens,
         "IEC 60364-5-52, 523.6 and annex E",
         conductors=step.neutral,
@@ -135,19 +133,19 @@ def _of_one(device: str, alone: float, value: float, circuit: Circuit) -> _Made:
     """Of one load: its current, or the share of it that flows here."""
     given = Given("I_b", alone, "A", f"load current of {device}", result=f"load-current {device}")
     if abs(value - alone) < 1e-6 * alone:
-        return alone, "{I_b}", (given,), ""
+        return alone, _WHOLE, (given,), ""
     given = given._replace(symbol="I_M")
     for share, note in _SHARES:
         amps = share(I_M=alone)
         if abs(value - amps) < 1e-6 * alone:
-            return amps, share.text, (given,), note
+            return amps, share, (given,), note
     part = Given("s", value / alone, "", f"share of the current of {device} that flows here", circuit.span_of(device))
-    return _SHARE.of((part, given)), _SHARE.text, (part, given), ""
+    return _SHARE.of((part, given)), _SHARE, (part, given), ""
 
 
 def _of_several(
     loads: LoadCurrents, devices: Sequence[str], behind: Mapping[str, float], span: Span | None
-) -> tuple[str, tuple[Given, ...], str]:
+) -> tuple[Words, tuple[Given, ...], str]:
     """Of several loads, in words: their sum in the phase that carries most, each with its angle."""
     whole = _most(loads, behind)
     phase = (loads.phasors.total(behind) or (whole,)).index(whole)
@@ -167,7 +165,7 @@ def _of_several(
         )
         for number, device in enumerate(adding, 1)
     )
-    return "|sum of {n} load currents as phasors|", (Given("n", float(len(adding)), "", "loads behind", span), *each), note
+    return _SUM, (Given("n", float(len(adding)), "", "loads behind", span), *each), note
 
 
 def _most(loads: LoadCurrents, behind: Mapping[str, float]) -> complex:

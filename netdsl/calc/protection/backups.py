@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from netdsl.calc.basis import Answer, Given, Result, Sense, SheetQuestion, amount, formula, rating
+from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion, amount, formula, rating
 from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.model.kinds import Kind
@@ -61,21 +61,15 @@ class ArresterBackups(SheetQuestion):
         given = Given("I_n", ahead.rated_a or 0.0, "A", f"rated current of {where}{ahead.device}", made.span)
         name = "max-upstream" if kind == "most" else "min-upstream"
         words = f"{'largest' if kind == 'most' else 'smallest'} protection ahead that {device.id} states"
-        return Result(
-            f"arrester-backup.{kind} {device.id}",
+        return Result.worked(
             f"arrester-backup.{kind}",
             device.id,
             self._calculation.of(Circuit).feeder(device.id),
-            _TAKEN.of((given,)),
+            _TAKEN,
             "A",
-            _TAKEN.text,
             (given,),
             SOURCE,
-            limit,
-            sense,
-            words,
-            rating(device, name, "I_n", "A", words),
-            ahead.device,
-            (),
-            device.span,
+            Limit(limit, sense, words, rating(device, name, "I_n", "A", words)),
+            note=ahead.device,
+            span=device.span,
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from netdsl.calc.basis import Answer, Gap, Given, Result, Sense, SheetQuestion, amount, formula, rating
+from netdsl.calc.basis import Answer, Gap, Given, Limit, Result, Sense, SheetQuestion, amount, formula, rating
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.faults import FaultResults
 from netdsl.model.kinds import BREAKING
@@ -40,21 +40,16 @@ class BreakingCapacities(SheetQuestion):
             return None
         current = Given("I_k", largest.value, "A", f"largest prospective current at {device}", result=largest.key)
         limit = rating(made, "breaking", "I_cn", "A", f"rated breaking capacity of {device}")
-        return Result(
-            f"{QUESTION} {device}",
+        return Result.worked(
             QUESTION,
             device,
             largest.feeder,
-            _TAKEN.of((current,)),
+            _TAKEN,
             "A",
-            _TAKEN.text,
             (current,),
             SOURCE,
-            capacity,
-            Sense.AT_MOST,
-            "rated breaking capacity",
-            limit,
-            "back-up by a device before it is not assumed",
+            Limit(capacity, Sense.AT_MOST, "rated breaking capacity", limit),
+            note="back-up by a device before it is not assumed",
             span=made.span,
         )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Formula, Given, Result, Sense, SheetQuestion, amount, formula
+from netdsl.calc.basis import Answer, Calculation, Formula, Given, Limit, Result, Sense, SheetQuestion, Words, amount, formula
 from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.devices import Characteristics
 from netdsl.calc.faults import Faults
@@ -220,12 +220,10 @@ class Disconnections(SheetQuestion):
             self._circuit.feeder(device),
             held.of(givens),
             "Ω",
-            f"{held.text} <= {most.text}",
+            Words(f"{held.text} <= {most.text}"),
             givens,
             source,
-            most.of(givens),
-            Sense.AT_MOST,
-            limit_words,
+            Limit(most.of(givens), Sense.AT_MOST, limit_words),
             note=note,
             span=self._plant.devices[device].span,
         )

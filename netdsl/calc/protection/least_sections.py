@@ -4,7 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, amount, formula, one_table, single
+from netdsl.calc.basis import (
+    Answer,
+    Calculation,
+    Given,
+    Limit,
+    Result,
+    Sense,
+    SheetQuestion,
+    Words,
+    amount,
+    formula,
+    one_table,
+    single,
+)
 from netdsl.calc.circuit import Circuit, Lead, Missing
 from netdsl.calc.protection.earth_faults import EarthFaults
 from netdsl.calc.protection.feed_earths import Feed, FeedEarths
@@ -188,14 +201,16 @@ class LeastSections(SheetQuestion):
             self._circuit.feeder(fed) if fed else "",
             formula(text).of(givens),
             "mm²",
-            f"{text} where {condition}" if condition else text,
+            Words(f"{text} where {condition}") if condition else formula(text),
             givens,
             source,
-            section,
-            Sense.AT_MOST,
-            "section of the protective conductor",
-            Given("S", section, "mm²", f"section of {', '.join(conductors)}", conductor.span),
-            note,
-            conductors,
-            conductor.span,
+            Limit(
+                section,
+                Sense.AT_MOST,
+                "section of the protective conductor",
+                Given("S", section, "mm²", f"section of {', '.join(conductors)}", conductor.span),
+            ),
+            note=note,
+            conductors=conductors,
+            span=conductor.span,
         )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import log, sqrt
 from typing import NamedTuple
 
-from netdsl.calc.basis import Answer, Calculation, Given, Result, Sense, SheetQuestion, formula, one_table
+from netdsl.calc.basis import Answer, Calculation, Given, Limit, Result, Sense, SheetQuestion, formula, one_table
 from netdsl.calc.circuit import Circuit, Lead, Missing, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.faults import Faults
@@ -204,24 +204,20 @@ class Withstands(SheetQuestion):
         factor = self._factor_of(lead)
         subject = lead.conductor
         device = self._calculation.of(Trips).named(stress.device)
+        section = Given("S", lead.section_mm2 or 0.0, "mm²", f"section of {lead.conductor}", conductor.span)
         text, givens = demanded(stress, factor)
-        return Result(
-            f"fault-withstand {subject}",
+        return Result.worked(
             "fault-withstand",
             subject,
             self._circuit.feeder(step.fed),
-            formula(text).of(givens),
+            formula(text),
             "mm²",
-            text,
             givens,
             "IEC 60364-4-43, 434.5.2",
-            lead.section_mm2,
-            Sense.AT_MOST,
-            f"section of {conductor.cable or conductor.id}",
-            Given("S", lead.section_mm2 or 0.0, "mm²", f"section of {lead.conductor}", conductor.span),
-            f"fault at its {stress.where}, broken by {device}",
-            conductors,
-            conductor.span,
+            Limit(section.value, Sense.AT_MOST, f"section of {conductor.cable or conductor.id}", section),
+            note=f"fault at its {stress.where}, broken by {device}",
+            conductors=conductors,
+            span=conductor.span,
         )
 
 

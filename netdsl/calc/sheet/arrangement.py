@@ -125,9 +125,9 @@ def worked(result: Result) -> tuple[str, ...]:
     """How a value came about: symbol and formula, then the values put in; of a value taken as it is, what it is."""
     name = symbol(result.question)
     if not result.computed:
-        words = next((given.words for given in result.givens if "{" + given.symbol + "}" == result.formula), "")
+        words = next((given.words for given in result.givens if "{" + given.symbol + "}" == result.formula.text), "")
         return (f"{name}: {words}",) if words else ()
-    same = " <= " in result.formula  # a condition: it begins with what is held to its limit
+    same = " <= " in result.formula.text  # a condition: it begins with what is held to its limit
     lines = [result.formula_text] if same else [f"{name} = {result.formula_text}"]
     if result.inserted != result.formula_text:
         lines.append(result.inserted if same else f"{' ' * len(name)} = {result.inserted}")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import string
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
@@ -79,7 +78,7 @@ def told(result: Result, mark: Callable[[Input], str], before: Sequence[Input] =
     resistance and temperature. `mark` gives the number of a source. What is the same for several symbols is said once. How a
     conductor is laid is not said again where it is among `before`, the values of the row above; `series` stands in place of the
     conductor that a way of several names."""
-    named = {name for _, name, _, _ in string.Formatter().parse(result.formula) if name}
+    named = set(result.formula.symbols)
     own = "" if result.computed else symbol(result.question)
     parts: dict[str, _Part] = {}
     section = ""
