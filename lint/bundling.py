@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from lint.facts import Facts
-from lint.joined import confused, confused_cable
 from lint.screening import behind_sine_filter, metal_conduit, sine_filters_before
 from lint.separation import JUDGED, Answer, judged_class, separation
 from netdsl.findings import Span
@@ -160,7 +159,7 @@ def _spread(contents: tuple[RouteContent, ...]) -> list[RouteContent]:
 
 def _cable_item(facts: Facts, use: CableUse) -> Item | None:
     klass = judged_class(use.klass)
-    if klass is None or confused_cable(facts, use):
+    if klass is None:
         return None
     rated = _volts(use.cable.attributes.text("voltage"))
     devices = (*use.devices[0], *use.devices[1])
@@ -172,7 +171,7 @@ def _cable_item(facts: Facts, use: CableUse) -> Item | None:
 
 def _wire_item(facts: Facts, run: Run) -> Item | None:
     klass = judged_class(run.klass)
-    if klass is None or confused(facts, run.net):
+    if klass is None:
         return None
     net = facts.network.nets[run.net]
     rated = _volts(run.conductor.attributes.text("insulation"))

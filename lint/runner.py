@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from lint.facts import Facts
+from lint.parting import parted
 from lint.registry import Report, Rule, Said, Spared
 from lint.rules import rules
 from lint.severities import refused, with_severities
@@ -17,6 +18,9 @@ from netdsl.findings import Finding, NotJudged, Related, Severity, Source, Span,
 from netdsl.model.plant import Exception_, Plant
 from netdsl.network.types import Network
 from netdsl.spelling import alike
+
+#: the rule that looks at joined potentials; the others look at the plant without the joint
+JOINED = "potentials-joined"
 
 
 def check(
@@ -73,18 +77,28 @@ class _Heard:
 
 
 def judged(facts: Facts, selected: Iterable[Rule]) -> _Heard:
-    """What the `selected` rules say, consequences included. A rule that fails is reported in place of its findings."""
-    heard = _Heard()
+    """What the `selected` rules say, consequences included. A rule that fails is reported in place of its findings.
+
+    Where potentials are joined that must not meet, one rule tells of it; the others look at the plant as if they were not, and
+    what they say of the ends of the joint is dropped.
+    """
+    heard, without = _Heard(), parted(facts)
     for entry in selected:
         if entry.check is None:
             continue
         try:
-            for said in entry.check(facts):
-                heard.hear(said)
+            for said in entry.check(facts if entry.name == JOINED else without.facts):
+                if entry.name == JOINED or not _is_about(said, without.names):
+                    heard.hear(said)
         except Exception as error:  # of any kind: a rule that fails must not take along what the others found
             heard.hear(_failed(entry, error, facts.plant))
             heard.hear(entry.not_judged("", "the rule could not be applied to this plant"))
     return heard
+
+
+def _is_about(said: Said, names: frozenset[str]) -> bool:
+    """Whether a report is about one of these names."""
+    return isinstance(said, Report) and not names.isdisjoint((*said.finding.subjects, *said.about))
 
 
 def _failed(entry: Rule, error: Exception, plant: Plant) -> Report:

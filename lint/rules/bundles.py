@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from lint.bundling import Bundle, Bundles, Clash, Item
 from lint.facts import Facts
-from lint.joined import confused_cable
 from lint.registry import Report, Rule, rule
 from lint.separation import JUDGED, judged_class, separation
 from lint.subjects import cables, routes
@@ -147,7 +146,7 @@ def cable_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
     """
     for use in facts.network.cables.values():
         found = _mixed_cores(facts, use)
-        if found is None or confused_cable(facts, use):
+        if found is None:
             continue
         a, b, why = found
         yield this.report(

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.joined import confused, confused_cable
 from lint.registry import Report, Rule, rule
 from lint.screening import (
     ALL_ROUND,
@@ -176,7 +175,7 @@ def screen_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """
     for use in facts.network.cables.values():
         bare = _unscreened_class(facts, use)
-        if bare is not None and not _cable_exempt(facts, use) and not confused_cable(facts, use):
+        if bare is not None and not _cable_exempt(facts, use):
             serves = f" from `{use.drive}`" if bare is ConductorClass.MOTOR and use.drive else ""
             yield this.report(
                 f"`{use.cable.id}` carries {_article(_word(bare))} circuit{serves} and has no screen",
@@ -220,7 +219,7 @@ def _loose(facts: Facts, this: Rule) -> Iterator[Report]:
         if conductor.cable is None and run.klass in WANTED and run.length_m is not None:
             a, b = (end.device for end in conductor.ends)
             exempt = _is_short(facts, run.length_m, (a, b)) or _wire_exempt(facts, run, a, b)
-            if not exempt and not confused(facts, run.net):
+            if not exempt:
                 groups.setdefault((a, b, run.klass), []).append(run)
     for (a, b, klass), runs in groups.items():
         longest = max(run.length_m or 0.0 for run in runs)
