@@ -116,7 +116,7 @@ CHECKS = (
     ("subjects",),
     ("registry",),
     ("voltages", "joined", "screening", "earthing", "switching"),
-    ("motors", "bundling", "poles"),
+    ("parting", "motors", "bundling", "poles"),
     ("phases", "analogue"),
     ("unjudged",),
     ("rules",),
