@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from lint.facts import Facts
-from lint.parting import parted
+from lint.parting import Parted, parted
 from lint.registry import Report, Rule, Said, Spared
 from lint.rules import rules
 from lint.severities import refused, with_severities
@@ -82,7 +82,9 @@ def judged(facts: Facts, selected: Iterable[Rule]) -> _Heard:
     Where potentials are joined that must not meet, one rule tells of it; the others look at the plant as if they were not, and
     what they say of the ends of the joint is dropped.
     """
-    heard, without = _Heard(), parted(facts)
+    selected = tuple(selected)
+    told = any(entry.name == JOINED for entry in selected)
+    heard, without = _Heard(), parted(facts) if told else Parted(facts)
     for entry in selected:
         if entry.check is None:
             continue
