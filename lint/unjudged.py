@@ -8,13 +8,10 @@ from lint.facts import Facts
 from lint.registry import Spared
 from lint.switching import Switched
 from lint.wording import listed
-from netdsl.calc.sheet import not_judged as not_calculated
+from netdsl.calc.protection import Disconnections, Withstands
 from netdsl.findings import NotJudged
 from netdsl.model.kinds import Category
 from netdsl.model.plant import Device, Role
-
-#: what the calculation leaves out -> the rule that would judge it
-_RULES = {"automatic disconnection": "fault-loop", "conductors to it in a short circuit": "fault-withstand"}
 
 
 def unjudged(facts: Facts) -> Iterator[NotJudged]:
@@ -32,8 +29,9 @@ def unjudged(facts: Facts) -> Iterator[NotJudged]:
 
 def spared(facts: Facts) -> Iterator[Spared]:
     """What the calculation leaves out because an exemption of its rule holds."""
-    for left in not_calculated(facts.calculation):
-        yield Spared(_RULES[left.what], left.device, left.reason)
+    of = facts.calculation.of
+    for rule, left in (("fault-loop", of(Disconnections).not_judged()), ("fault-withstand", of(Withstands).not_judged())):
+        yield from (Spared(rule, device, reason) for device, reason in left)
 
 
 def _says_nothing(facts: Facts, device: Device) -> bool:

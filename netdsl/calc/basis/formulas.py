@@ -87,8 +87,8 @@ class Formula:
 
 
 class Words(NamedTuple):
-    """What stands in place of a formula that cannot be worked out from numbers alone, or that holds only where something applies: a
-    sum of phasors, a simulation, a condition. Symbols of values stand in braces as in a formula."""
+    """What stands in place of a formula that cannot be worked out from numbers alone, or that holds only where something applies:
+    a sum of phasors, a simulation, a condition. Symbols of values stand in braces as in a formula."""
 
     text: str
 

@@ -26,8 +26,8 @@ class Sense(StrEnum):
 
 
 class Limit(NamedTuple):
-    """What a value stands beside: `value`, in its unit; it is held to it by `sense`, or not at all. `words` say what the limit is,
-    `given` where it comes from."""
+    """What a value stands beside: `value`, in its unit; it is held to it by `sense`, or not at all. `words` say what the limit
+    is, `given` where it comes from."""
 
     value: float
     sense: Sense
@@ -42,8 +42,8 @@ class Result(NamedTuple):
     `current-carrying-capacity` ...; `subject`: the designation or conductor it is about; `feeder`: the circuit it is listed
     under (see `Circuit.feeder`), "" for plant-wide ones. `formula`: what gives `value` with the numbers among `inputs`, or words
     where a formula cannot say it; `inputs`: what the result rests on, or what makes that. `source`: standard and clause of the
-    formula. `beside`: its limit, None where there is none. `note`: what else must be known. `conductors`: ids of the conductors it
-    is about, where it is about conductors.
+    formula. `beside`: its limit, None where there is none. `note`: what else must be known. `conductors`: ids of the conductors
+    it is about, where it is about conductors.
     """
 
     key: str
