@@ -34,6 +34,8 @@ def width_of(text: str) -> float:
         # what has no such point breaks anywhere, a number not behind its point where a word may
         ("ABCDEFGH", width_of("ABC"), ("ABC", "DEF", "GH")),
         ("(1.25)", width_of("(1.25"), ("(1.25", ")")),
+        # down to one letter in a line
+        ("WWW", width_of("W"), ("W", "W", "W")),
     ],
 )
 def test_texts_break_where_they_may(text: str, width: float, lines: tuple[str, ...]) -> None:

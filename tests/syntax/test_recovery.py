@@ -185,3 +185,10 @@ def test_a_line_no_deeper_is_not_taken_into_a_block_without_its_brace() -> None:
     result, findings = read("strip -X1 at=+A\ndevice -T1 x\n}\n")
     assert [finding.rule for finding in findings] == ["syntax", "stray-brace"]
     assert isinstance(result.statements[1], tree.Declaration)
+
+
+def test_what_stands_behind_a_key_is_not_taken_for_what_the_head_lacks() -> None:
+    result, findings = read(f"cable along=DUCT1,DUCT2 length=3m {{\n{CABLE}}}\n")
+    (cable,) = (statement for statement in result.statements if isinstance(statement, tree.Cable))
+    assert len(findings) == 1
+    assert [len(attr.values) for attr in cable.attrs] == [2, 1]
