@@ -110,3 +110,84 @@ wire -T1:U,V,W to -M1:U1,V1,W1 2.5mm2 length=9m method=C
     limited = found["-Q1:2 -- -T1:L1"]
     assert limited.value == pytest.approx(amps, rel=0.01)  # by power and efficiency
     assert limited.givens[0].words == words
+
+
+NEUTRAL = """
+supply -G0 system=TN-S voltage=400V fault-current=6kA
+place +A kind=field
+part load "Load of three phases" {
+  kind = heater   letter = E   class = II
+  terminal :L1 :L2 :L3 line-in
+  terminal :N neutral
+}
+device -F1 rcd-4p-a at=+A current=40A
+device -E1 load at=+A current=20A third-harmonic=30%
+wire -G0:L1,L2,L3,N to -F1:1,3,5,N1 10mm2 length=1m method=C
+"""
+
+
+@pytest.mark.parametrize(("beside", "factor"), [(True, 0.86), (False, 1.0)])
+def test_harmonics_in_the_neutral_warm_the_cable_that_it_lies_in(beside: bool, factor: float) -> None:
+    """0.86 for 15 to 33 % in a cable of four or five cores (IEC 60364-5-52, table E.52.1)."""
+    cores = "  BN -F1:2 to -E1:L1\n  BK -F1:4 to -E1:L2\n  GY -F1:6 to -E1:L3\n" + ("  BU -F1:N2 to -E1:N\n" if beside else "")
+    text = f"cable -W1 {'4x' if beside else '3x'}6 length=9m method=C circuits=1 {{\n{cores}}}\n"
+    text += "" if beside else "wire -F1:N2 to -E1:N 6mm2 length=9m method=C circuits=1\n"
+    assert results(calculated(NEUTRAL + text))["current-carrying-capacity -W1"].value == pytest.approx(41 * factor)
+
+
+@pytest.mark.parametrize(("layers", "factor"), [("", 0.82), ("layers=1", 0.82), ("layers=2", 0.7)])
+def test_cables_in_more_than_one_layer_count_as_bunched(layers: str, factor: float) -> None:
+    """Three circuits: 0.82 side by side on a perforated tray, 0.7 bunched (IEC 60364-5-52, table B.52.17)."""
+    route = f"route WAY at=+A kind=perforated-tray {layers}\n"
+    found = results(calculated(HEAD + route + CABLE.format(n=0).replace("method=C circuits=3", "along=WAY circuits=3")))
+    assert found["current-carrying-capacity -W0"].value == pytest.approx(25 * factor, rel=0.01), layers
+
+
+@pytest.mark.parametrize(("parallel", "count"), [(1, 2), (2, 3)])
+def test_each_cable_in_a_way_counts_its_own_and_those_beside_it(parallel: int, count: int) -> None:
+    route = "route WAY at=+A kind=tray laying=bunched\n"
+    one = CABLE.format(n=0).replace("method=C circuits=3", f"along=WAY parallel={parallel}")
+    other = one.replace("-W0", "-W1").replace("-Q1", "-Q2").replace("-M1", "-M2").replace(f"parallel={parallel}", "")
+    text = HEAD.replace(
+        "device -Q1", "device -M2 motor at=+A power=4kW current=10A winding=400/690V\nconnect -M2 delta\ndevice -Q1"
+    )
+    text += "device -Q2 mcb-3p at=+A current=16A curve=C\nwire -G0:L1,L2,L3 to -Q2:1,3,5 6mm2 length=2m method=C\n"
+    found = results(calculated(text + route + one + other))
+    for name in ("-W0", "-W1"):
+        given = next(given for given in found[f"current-carrying-capacity {name}"].givens if given.symbol == "n_c")
+        assert given.value == count, name
+
+
+@pytest.mark.parametrize(("kind", "limited"), [("meter", True), ("lamp", False)])
+def test_what_draws_nothing_is_no_branch_without_a_limit(kind: str, limited: bool) -> None:
+    """Conductors to a bar are protected by what limits all its branches: a meter needs none."""
+    found = overload(
+        calculated(f"""{HEAD.split("device -Q1")[0].replace("fault-current=6kA", "")}
+part other "Beside the motor" {{
+  kind = {kind}   letter = P   class = II
+  terminal :L1 :L2 :L3 line-in
+}}
+busbar -WB1 at=+A current=100A
+device -P1 other at=+A
+device -Q1 mcb-3p at=+A current=16A curve=C
+wire -G0:L1,L2,L3 to -WB1:L1,L2,L3 6mm2 length=2m method=C
+wire -WB1:L1,L2,L3 to -Q1:1,3,5 6mm2 length=2m method=C
+wire -WB1:L1,L2,L3 to -P1:L1,L2,L3 6mm2 length=2m method=C
+wire -Q1:2,4,6 to -M1:U1,V1,W1 6mm2 length=2m method=C
+""")
+    )
+    assert ("-G0:L1 -- -WB1:L1" in found) == limited
+
+
+def test_behind_a_drive_its_setting_for_the_motor_limits_the_current() -> None:
+    found = overload(
+        calculated(f"""{HEAD.split("device -M1")[0]}
+device -T1 vsd-4kw at=+A current=10A
+set -T1 motor-current=5A
+device -M1 motor at=+A power=2.2kW current=5A power-factor=0.8 winding=230/400V
+connect -M1 star
+wire -G0:L1,L2,L3 to -T1:L1,L2,L3 6mm2 length=2m method=C
+wire -T1:U,V,W to -M1:U1,V1,W1 2.5mm2 length=9m method=C
+""")
+    )
+    assert found["-T1:U -- -M1:U1"].value == 5
