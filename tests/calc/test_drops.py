@@ -8,6 +8,7 @@ import pytest
 
 from netdsl.calc import Calculation
 from netdsl.calc.conductors.drops import VoltageDrops
+from netdsl.calc.faults import Faults
 from tests.reference.plants import calculated
 
 HEAD = """
@@ -24,12 +25,11 @@ def cable(name: str, source: str, target: str, ohms: float, length: str = "") ->
     return f"cable {name} 4G10 resistance={ohms}ohm reactance=0ohm {length} {{\n{cores}}}\n"
 
 
-def group(project: str = "") -> Calculation:
+def group(project: str = "", supply: str = "") -> Calculation:
     """Two motors behind one cable of 0.1 ohm, each by one of 0.2 ohm."""
     text = f'project "P" {{\n  {project}\n}}\n' if project else ""
-    text += (
-        HEAD + "busbar -WB1 at=+MCP poles=3 current=63A\n" + cable("-W0", "-G0:L1,-G0:L2,-G0:L3", "-WB1:L1,-WB1:L2,-WB1:L3", 0.1)
-    )
+    text += f"{HEAD.rstrip()} {supply}\nbusbar -WB1 at=+MCP poles=3 current=63A\n"
+    text += cable("-W0", "-G0:L1,-G0:L2,-G0:L3", "-WB1:L1,-WB1:L2,-WB1:L3", 0.1)
     for n in (1, 2):
         text += f"device -M{n} motor at=+HALL {MOTOR} starting-current=50A starting-power-factor=1\n"
         text += cable(f"-W{n}", "-WB1:L1,-WB1:L2,-WB1:L3", f"-M{n}:U1,-M{n}:V1,-M{n}:W1", 0.2)
@@ -59,6 +59,16 @@ def test_a_start_replaces_only_what_counts_of_the_motor_by_simultaneity() -> Non
     start = group("simultaneity = 0.8").of(VoltageDrops).starting("-M1")
     assert start is not None  # 0.8 of the other motor runs while this one starts
     assert start.value == pytest.approx(100 * sqrt(3) * ((0.8 * 10 + 50) * 0.1 + 50 * 0.2) / 400)
+
+
+def test_the_source_itself_carries_what_its_feed_does() -> None:
+    calculation = group("simultaneity = 0.8   drop-from = source", "fault-current=2kA r-over-x=1000")
+    source = calculation.of(Faults).source("-G0")
+    start = calculation.of(VoltageDrops).starting("-M1")
+    assert source is not None and start is not None
+    ohms = source.smallest.real
+    assert ohms == pytest.approx(0.95 * 400 / sqrt(3) / 2000, rel=0.2)  # as the factors of the voltage count it
+    assert start.value == pytest.approx(100 * sqrt(3) * ((0.8 * 10 + 50) * (0.1 + ohms) + 50 * 0.2) / 400)
 
 
 def test_a_motor_between_two_phases_starts_over_both_of_them() -> None:
@@ -138,6 +148,27 @@ cable -W1 2x2.5 resistance=0.2ohm reactance=0ohm {{
   BU {ends[1]} to -E1:B
 }}
 """)
+
+
+def test_of_unequal_phases_the_worst_counts() -> None:
+    """A heater on the second phase: the way of three phases loses most there."""
+    text = (
+        HEAD
+        + f"""part load "Load" {{
+  kind = heater   letter = E   class = II
+  terminal :A :B load
+}}
+busbar -WB1 at=+MCP poles=4 current=63A
+device -M1 motor at=+HALL {MOTOR}
+device -E1 load at=+HALL current=5A
+wire -G0:N to -WB1:N 10mm2 resistance=0ohm reactance=0ohm
+wire -WB1:L2 to -E1:A 2.5mm2 resistance=0ohm reactance=0ohm
+wire -WB1:N to -E1:B 2.5mm2 resistance=0ohm reactance=0ohm
+"""
+        + cable("-W0", "-G0:L1,-G0:L2,-G0:L3", "-WB1:L1,-WB1:L2,-WB1:L3", 0.1)
+        + cable("-W1", "-WB1:L1,-WB1:L2,-WB1:L3", "-M1:U1,-M1:V1,-M1:W1", 0.2)
+    )
+    assert percent(calculated(text), "-M1") == pytest.approx(100 * sqrt(3) * (15 * 0.1 + 10 * 0.2) / 400)
 
 
 def test_one_phase_loses_in_the_neutral_too() -> None:
