@@ -9,7 +9,7 @@ import pytest
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Result
 from netdsl.calc.circuit import Circuit
-from netdsl.calc.protection import ProtectiveConductors, Trips, Withstands
+from netdsl.calc.protection import BreakingCapacities, Disconnections, ProtectiveConductors, Trips, Withstands
 from tests.reference.plants import calculated
 
 HEAD = """
@@ -150,3 +150,106 @@ wire -F2:2,4,6 to -E1:L1,L2,L3 2.5mm2 resistance=1ohm reactance=0ohm
     results = {result.subject: result for result in found.of(Withstands).results()}
     current = next(given for given in results["-F2:2 -- -E1:L1"].givens if given.symbol == "I_k")
     assert current.value == pytest.approx(amps, rel=0.002)
+
+
+@pytest.mark.parametrize(("more", "judged"), [("", False), ("breaking=6kA", True)])
+def test_a_residual_device_is_held_to_a_breaking_capacity_that_it_states(more: str, judged: bool) -> None:
+    found = calculated(f"""{HEAD}{SUPPLY}
+device -F2 rcd-2p-a at=+A current=25A {more}
+device -E1 heater at=+A current=10A
+wire -G0:L to -F2:1 2.5mm2 length=1m
+wire -G0:N to -F2:N1 2.5mm2 length=1m
+wire -F2:2 to -E1:L 2.5mm2 length=10m
+wire -F2:N2 to -E1:N 2.5mm2 length=10m
+""")
+    result = found.of(BreakingCapacities).of("-F2")
+    assert (result is not None) == judged
+    assert result is None or result.holds
+
+
+@pytest.mark.parametrize(("outgoing", "judged"), [(0, True), (1, False), (2, True)])
+def test_a_bar_is_the_end_of_a_circuit_where_none_or_several_leave(outgoing: int, judged: bool) -> None:
+    loads = "".join(
+        f"device -E{n} heater at=+A current=5A\nwire -WB1:L1 to -E{n}:L 2.5mm2 length=2m\n" for n in range(1, outgoing + 1)
+    )
+    found = calculated(f"""{HEAD}{SUPPLY}
+busbar -WB1 at=+A poles=2
+device -F1 mcb-1p-c at=+A current=16A
+wire -G0:L to -F1:1 2.5mm2 length=1m
+wire -F1:2 to -WB1:L1 2.5mm2 length=1m
+wire -G0:PE to -XE1:1 2.5mm2 length=1m
+wire -XE1:2 to +A:PE 2.5mm2 length=1m
+{loads}""")
+    assert ("disconnection -WB1" in {result.key for result in found.of(Disconnections).results()}) == judged
+
+
+def test_a_motor_that_is_also_fed_past_its_drive_is_judged_on_that_way() -> None:
+    found = calculated(f"""{HEAD}
+supply -G0 system=TN-S voltage=400V frequency=50Hz fault-current=5kA earth-fault-current=5kA
+device -Q1 mcb-3p at=+A current=16A curve=C
+device -Q2 mcb-3p at=+A current=16A curve=C
+device -T1 vsd-4kw at=+A
+device -K1 contactor-9a at=+A
+device -K2 contactor-9a at=+A
+device -M1 motor-4kw-4p at=+B
+connect -M1 delta
+wire -G0:L1,L2,L3 to -Q1:1,3,5 4mm2 length=1m
+wire -G0:L1,L2,L3 to -Q2:1,3,5 4mm2 length=1m
+wire -Q1:2,4,6 to -T1:L1,L2,L3 4mm2 length=1m
+wire -T1:U,V,W to -K1:1,3,5 4mm2 length=1m
+wire -Q2:2,4,6 to -K2:1,3,5 4mm2 length=1m
+wire -K1:2,4,6 to -M1:U1,V1,W1 4mm2 length=5m
+wire -K2:2,4,6 to -M1:U1,V1,W1 4mm2 length=5m
+wire -G0:PE to -XE1:1 4mm2 length=1m
+wire -XE1:2 to -M1:PE 4mm2 length=5m
+""").of(Disconnections)
+    (judged,) = (result for result in found.results() if result.subject == "-M1")
+    assert "-Q2" in judged.note
+    assert "-M1" not in {device for device, _ in found.not_judged()}
+
+
+@pytest.mark.parametrize(("ohms", "judged"), [(1.0, True), (4.0, False)])
+def test_what_lasts_longer_than_five_seconds_is_for_the_overload_release(ohms: float, judged: bool) -> None:
+    """16 A gG: 55 A for 5 s. At 1 ohm there and back 109 A flow at the end, at 4 ohm 27 A."""
+    found = calculated(f"""{HEAD}{SUPPLY}
+device -F1 fuse-1p at=+A current=16A
+device -E1 heater at=+A current=10A
+wire -G0:L to -F1:1 2.5mm2 length=1m
+wire -F1:2 to -E1:L 2.5mm2 resistance={ohms}ohm reactance=0ohm
+wire -G0:N to -E1:N 2.5mm2 resistance={ohms}ohm reactance=0ohm
+""")
+    (result,) = (each for each in found.of(Withstands).results() if each.subject == "-F1:2 -- -E1:L")
+    assert ("fault at its end" in result.note) == judged
+
+
+@pytest.mark.parametrize(("ways", "least"), [("DUCT,TRAY", 4), ("DUCT", 2.5)])
+def test_a_protective_conductor_is_covered_where_all_of_its_way_is(ways: str, least: float) -> None:
+    found = calculated(f"""{HEAD}{SUPPLY}
+route DUCT at=+A kind=duct
+route TRAY at=+A kind=tray
+device -F1 mcb-1p-c at=+A current=16A
+device -E1 heater at=+B current=10A
+wire -G0:L to -F1:1 2.5mm2 length=1m
+wire -F1:2 to -E1:L 2.5mm2 length=10m
+wire -G0:N to -E1:N 2.5mm2 length=10m
+wire -G0:PE to -XE1:1 2.5mm2 length=10m
+wire -XE1:2 to -E1:PE 2.5mm2 length=10m along={ways}
+""")
+    assert earths(found)["separate"].value == least
+
+
+def test_of_several_touch_currents_the_largest_is_named() -> None:
+    found = calculated(f"""{HEAD}
+supply -G0 system=TN-S voltage=400V frequency=50Hz fault-current=5kA earth-fault-current=5kA
+device -T1 vsd-4kw at=+A touch-current=20mA
+device -T2 vsd-4kw at=+A touch-current=30mA
+wire -G0:L1,L2,L3 to -T1:L1,L2,L3 2.5mm2 length=1m
+wire -G0:L1,L2,L3 to -T2:L1,L2,L3 2.5mm2 length=1m
+wire -G0:PE to -XE1:1 2.5mm2 length=1m
+device -XE2 earth-bar at=+A ways=4
+wire -XE1:2 to -XE2:1 2.5mm2 length=1m
+wire -XE2:2 to -T1:PE 2.5mm2 length=1m
+wire -XE2:3 to -T2:PE 2.5mm2 length=1m
+""").of(ProtectiveConductors)
+    (shared,) = (result for result in found.results() if result.key == "protective-conductor.touch -XE1:2 -- -XE2:1")
+    assert next(given.value for given in shared.givens if given.symbol == "I_t") == 30
