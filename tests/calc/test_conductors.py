@@ -191,3 +191,18 @@ wire -T1:U,V,W to -M1:U1,V1,W1 2.5mm2 length=9m method=C
 """)
     )
     assert found["-T1:U -- -M1:U1"].value == 5
+
+
+@pytest.mark.parametrize(
+    ("device", "rule", "judged"),
+    [
+        ("fuse-10x38-gg at=+A current=16A", "tripping-current", True),
+        ("fuse-10x38-gg at=+A current=16A", "rated-current", False),
+        ("mcb-3p at=+A current=16A curve=C", "rated-current", True),
+    ],
+)
+def test_the_tripping_current_is_left_out_for_fuses_alone(device: str, rule: str, judged: bool) -> None:
+    text = f'project "P" {{\n  fuse-overload-rule = {rule}\n}}\n{HEAD.split("device -Q1")[0]}device -Q1 {device}\n'
+    text += "wire -G0:L1,L2,L3 to -Q1:1,3,5 6mm2 length=2m method=C\nwire -Q1:2,4,6 to -M1:U1,V1,W1 6mm2 length=2m method=C\n"
+    found = {result.key for result in calculated(text).of(Overloads).results()}
+    assert ("overload.tripping -Q1:2 -- -M1:U1" in found) == judged

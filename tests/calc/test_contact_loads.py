@@ -111,3 +111,11 @@ wire -S1:14 to -T9:- to -T8:- 0.75mm2
 """
     loads = by_key(computed(tmp_path, text).of(ContactLoads).results())
     assert loads["contact-load -S1:13-14"].value == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(("stated", "limit"), [("0.5A", 0.5), ("2A", 1.0)])
+def test_a_contact_bears_less_of_coils_where_its_device_says_so(tmp_path: Path, stated: str, limit: float) -> None:
+    text = CHAIN.replace("-S2 contact at=+MCP", f"-S2 contact at=+MCP inductive-current={stated}")
+    loads = by_key(computed(tmp_path, SUPPLY + text).of(ContactLoads).results())
+    assert loads["contact-load -S2:13-14"].limit == limit
+    assert loads["contact-load -S3:13-14"].limit == 1

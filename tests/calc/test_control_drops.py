@@ -115,3 +115,24 @@ cable -W1 2x1.5 resistance=1.2ohm {
 """
     drop = by_key(computed(tmp_path, SUPPLY + text).of(ControlDrops).results())["control-drop -P1 from -T9:+"]
     assert (drop.limit, drop.holds) == (3, False)
+
+
+def test_each_consumer_of_one_device_has_a_drop_of_its_own(tmp_path: Path) -> None:
+    part = """\
+part pair "Two lamps in one" {
+  kind = lamp   letter = P   class = II
+  terminal :1 :2 :3 :4 load
+  load :1 to :2 voltage=24V dc power=12W
+  load :3 to :4 voltage=24V dc power=24W
+}
+device -P1 pair at=+HALL
+cable -W1 4x1.5 resistance=1ohm {
+  BN -T9:+ to -P1:1
+  BK -P1:2 to -T9:-
+  GY -T9:+ to -P1:3
+  BU -P1:4 to -T9:-
+}
+"""
+    drops = by_key(computed(tmp_path, SUPPLY + part).of(ControlDrops).results())
+    assert drops["control-drop -P1 from -T9:+"].value == pytest.approx(100 * 0.5 * 2 / 24)
+    assert drops["control-drop -P1/2 from -T9:+"].value == pytest.approx(100 * 1.0 * 2 / 24)

@@ -92,3 +92,9 @@ wire -P2:X2 to -T9:- {thin[1]}mm2 length=1m
 """
     found = by_key(computed(tmp_path, text).of(ControlReturns).results())["overload.return -T9:+"]
     assert found.conductors == (where,)
+
+
+def test_a_return_is_no_wire_that_the_supply_feeds(tmp_path: Path) -> None:
+    """Through a lamp that states no poles nothing leads on; the 0 V beside it may be as thin as it is."""
+    found = wire_of("-T9", tmp_path, TAP.format(amps=25, metres=9).replace("to -T9:- 10mm2", "to -T9:- 0.75mm2"))
+    assert found.conductors == ("-T9:+ -- -F2:1",)

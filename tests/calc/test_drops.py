@@ -150,6 +150,23 @@ cable -W1 2x2.5 resistance=0.2ohm reactance=0ohm {{
 """)
 
 
+def test_a_reactor_counts_where_it_stands_before_more_than_drives() -> None:
+    text = (
+        f"""{HEAD}
+device -L1 line-reactor current=20A at=+MCP
+busbar -WB1 at=+MCP poles=3 current=63A
+device -T1 vsd-7.5kw at=+MCP input-current=10A power-factor=1
+device -M1 motor at=+HALL {MOTOR}
+wire -L1:2,4,6 to -WB1:L1,L2,L3 6mm2 resistance=0ohm reactance=0ohm
+wire -WB1:L1,L2,L3 to -T1:L1,L2,L3 6mm2 resistance=0ohm reactance=0ohm
+"""
+        + cable("-W0", "-G0:L1,-G0:L2,-G0:L3", "-L1:1,-L1:3,-L1:5", 0.1)
+        + cable("-W1", "-WB1:L1,-WB1:L2,-WB1:L3", "-M1:U1,-M1:V1,-M1:W1", 0.3)
+    )
+    drop = calculated(text).of(VoltageDrops).running("-M1")
+    assert drop is not None and "reactor" not in drop.note
+
+
 def test_of_unequal_phases_the_worst_counts() -> None:
     """A heater on the second phase: the way of three phases loses most there."""
     text = (

@@ -207,3 +207,31 @@ cable -W2 2x1.5 resistance=3ohm {{
     trip = by_key(computed(tmp_path, text).of(SourceLoads).results())["supply-trip -F1"]
     assert trip.value == pytest.approx(24 / 6)
     assert f"short circuit at {far}" in trip.note
+
+
+@pytest.mark.parametrize("poles", [("1", "2", "3", "4"), ("3", "4", "1", "2")])
+def test_of_two_sources_at_a_breaker_the_one_that_loads_it_more_counts(tmp_path: Path, poles: tuple[str, str, str, str]) -> None:
+    """One pole of it for one lamp, another for two of another supply."""
+    a, b, c, d = poles
+    text = f"""{SUPPLY}
+device -T8 supply at=+MCP
+device -F1 mcb-3p at=+MCP current=2A curve=B voltage=60V
+device -P1 bulb at=+MCP
+device -P2 bulb at=+MCP
+device -P3 bulb at=+MCP
+wire -T9:+ to -F1:{a} 0.75mm2
+wire -F1:{b} to -P1:X1 0.75mm2
+wire -P1:X2 to -T9:- 0.75mm2
+wire -T8:+ to -F1:{c} 0.75mm2
+wire -F1:{d} to -P2:X1 to -P3:X1 0.75mm2
+wire -P2:X2 to -P3:X2 to -T8:- 0.75mm2
+"""
+    branch = by_key(computed(tmp_path, text).of(ControlBranches).results())["overload.branch -F1"]
+    assert branch.value == pytest.approx(1.0)
+
+
+def test_a_fuse_of_a_branch_has_five_seconds(tmp_path: Path) -> None:
+    text = BRANCH.format(ohms="0.1").replace("mcb-1p at=+MCP current=2A curve=B voltage=60V", "fuse-1p at=+MCP current=2A")
+    trip = by_key(computed(tmp_path, text).of(SourceLoads).results())["supply-trip -F1"]
+    assert trip.limit == pytest.approx(9.2)
+    assert trip.limit_given is not None and "within 5 s" in trip.limit_given.words
