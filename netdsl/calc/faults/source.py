@@ -33,11 +33,6 @@ class SourceImpedance:
     neutral_min: complex = 0j
     earthed: bool = True
 
-    @property
-    def to_earth(self) -> float:
-        """Voltage of a pole to the star point or neutral, V."""
-        return self.voltage / sqrt(3) if self.phases == 3 else self.voltage
-
 
 @dataclass(frozen=True, slots=True)
 class Source:
