@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from lint.bundling import Bundle, Bundles, Clash, Item
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.separation import JUDGED, judged_class, separation
 from lint.subjects import cables, routes
 from netdsl.findings import Related, Severity
@@ -16,7 +16,7 @@ from netdsl.network.types import CableUse, ConductorClass, Run
 @rule(
     "bundle-mixed", Severity.ERROR, source="IEC 60204-1 13.1.3; IEC TR 61000-5-2; drive installation instructions", judges=routes
 )
-def bundle_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
+def bundle_mixed(facts: Facts, this: Rule) -> Iterator[Said]:
     """Conductors of classes that must not lie together share a route.
 
     Reports:
@@ -64,6 +64,21 @@ def bundle_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
         seen |= set(known)
         if clashes:
             yield _mixed(this, bundle, clashes)
+    for use in facts.network.cables.values():
+        other = _apart_from(facts, use) if not use.cable.routes else None
+        if other is not None:
+            yield this.not_judged(use.cable.id, f"it takes no route: its separation from others, such as `{other}`, is not known")
+
+
+def _apart_from(facts: Facts, use: CableUse) -> str | None:
+    """A cable of a class from which that of a cable is to be kept, None where there is none."""
+    klass = judged_class(use.klass)
+    others = (other for other in facts.network.cables.values() if klass is not None and other.cable.id != use.cable.id)
+    for other in others:
+        far = judged_class(other.klass)
+        if klass is not None and far is not None and separation().answer(klass, far, "outside").word != "share":
+            return other.cable.id
+    return None
 
 
 def _mixed(this: Rule, bundle: Bundle, clashes: list[Clash]) -> Report:

@@ -18,6 +18,7 @@ from netdsl.states.channels import SafetyRelays, Single
     "safety-single-channel",
     Severity.ERROR,
     source="ISO 13849-1, category 3; drive installation instructions",
+    silences=("clamp-overfilled",),
     judges=of_kind(Kind.SAFETY_RELAY),
 )
 def safety_single_channel(facts: Facts, this: Rule) -> Iterator[Report]:
@@ -72,6 +73,7 @@ def safety_single_channel(facts: Facts, this: Rule) -> Iterator[Report]:
             _place(facts, single),
             single.subjects,
             about=(single.at,),
+            explains=single.joined,
         )
 
 

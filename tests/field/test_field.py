@@ -10,6 +10,7 @@ with these words in message or remedy and without those. On a line of their own:
     #! anywhere RULE ..   a mark for a finding at any line
     #! order              worst first within each file
     #! nowhere "words"    no finding says so
+    #! unjudged THING "words"    of a thing it is said, in these words, why it was not judged
     #! somewhere "words"  some finding says so, wherever it stands
     #! cured "old" "new"  with these words changed nothing is left
     #! size THING at-least=4    what `size` proposes for a thing (mm2 or A) is not below
@@ -133,6 +134,11 @@ def against(words: list[str], file: Path, marks: list[Mark], findings: tuple[Fin
         case ["somewhere", said]:
             if not any(said in words_of(finding) for finding in findings):
                 yield f"`{said}` is nowhere said"
+        case ["unjudged", thing, said]:
+            verdict = judge(file).verdict
+            left = verdict.not_judged if verdict is not None else ()
+            if not any(each.subject == thing and said in each.reason for each in left):
+                yield f"not said of {thing} as not judged: {said}"
         case ["cured", before, after]:
             yield from against_cure(file, before, after)
         case ["size", thing, wanted]:
