@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 from lint.facts import Facts
 from lint.parting import Parted, parted
 from lint.registry import Report, Rule, Said, Spared
 from lint.rules import rules
+from lint.schemes import once, with_line
 from lint.severities import refused, with_severities
 from lint.unjudged import spared, unjudged
 from lint.verdict import Verdict
@@ -56,9 +57,9 @@ def _findings(
     plant = network.plant
     kept = _without_doubtful(_without_consequences(reports), plant)
     chosen = [choice for choice in plant.severities if choice.rule not in passed_over]
-    findings = with_severities([_with_origin(report.finding, plant) for report in kept], chosen)
+    findings = with_severities([with_line(report.finding, plant) for report in kept], chosen)
     exceptions = [exception for exception in plant.exceptions if exception.rule not in passed_over]
-    return arranged((*_with_exceptions(findings, exceptions, plant, today), *refused(chosen)))
+    return arranged((*once(_with_exceptions(findings, exceptions, plant, today), plant), *refused(chosen)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,17 +145,6 @@ def _without_doubtful(reports: list[Report], plant: Plant) -> list[Report]:
 def _doubtful(name: str, plant: Plant) -> bool:
     """Whether a designation, terminal or conductor id names something of which the text could not be read."""
     return any(piece.partition(" ")[0].partition(":")[0] in plant.doubtful for piece in name.split(" -- "))
-
-
-def _with_origin(finding: Finding, plant: Plant) -> Finding:
-    """`finding`, with the line of the scheme where its first subject is written, when a `use` made it."""
-    if not finding.subjects:
-        return finding
-    name = finding.subjects[0]
-    made = plant.devices.get(name.partition(":")[0]) or plant.cables.get(name) or plant.conductors.get(name)
-    if made is None or made.use is None or any(related.span == made.use for related in finding.related):
-        return finding
-    return replace(finding, related=(*finding.related, Related("in this line of the scheme", made.use)))
 
 
 def _with_exceptions(findings: list[Finding], exceptions: list[Exception_], plant: Plant, today: str | None) -> list[Finding]:

@@ -157,9 +157,9 @@ class Finding:
         """The same finding, excepted for `reason`."""
         return replace(self, allowed=reason)
 
-    def order(self) -> tuple[str, int, int, str, str]:
-        """Sort key: file, place, rule, message."""
-        return (self.span.source.path, self.span.start, self.span.end, self.rule, self.message)
+    def order(self) -> tuple[str, int, int, int, str, str]:
+        """Sort key: file, the worst first, then place, rule, message."""
+        return (self.span.source.path, self.severity.rank, self.span.start, self.span.end, self.rule, self.message)
 
 
 class NotJudged(NamedTuple):

@@ -115,7 +115,7 @@ CHECKS = (
     ("facts",),
     ("subjects",),
     ("registry",),
-    ("voltages", "joined", "screening", "earthing", "switching"),
+    ("schemes", "voltages", "joined", "screening", "earthing", "switching"),
     ("parting", "motors", "bundling", "poles"),
     ("phases", "analogue"),
     ("unjudged",),

@@ -8,6 +8,7 @@ from math import sqrt
 from lint.facts import Facts
 from lint.motors import Motors
 from lint.registry import Rule, Said, rule
+from lint.schemes import IN_SCHEME
 from lint.subjects import of_kind
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
@@ -82,9 +83,17 @@ def winding_connection(facts: Facts, this: Rule) -> Iterator[Said]:
                 motor.connected or motor.span,
                 (motor.id,),
                 about=(motor.id,),
-                related=[Related(f"`{motor.id}` is declared here", motor.span)] if motor.connected else (),
+                related=_places(motor),
                 explains=_loaded(facts, motor.id),
             )
+
+
+def _places(motor: Device) -> Iterator[Related]:
+    """Where a motor whose `connect` is wrong is declared; of a scheme its line with the `connect`."""
+    if motor.connected_use is not None:
+        yield Related(IN_SCHEME, motor.connected_use)
+    elif motor.connected is not None:
+        yield Related(f"`{motor.id}` is declared here", motor.span)
 
 
 def _loaded(facts: Facts, motor: str) -> Iterator[str]:

@@ -274,7 +274,9 @@ documented(
     """An inner name hides an outer one.
 
     Reports:
-      A designation in a function that also exists further out.
+      A designation in a function that also exists further out and is meant inside that function too, by its whole designation.
+    Silent:
+      Ordinary numbering: an inner name and an outer one that is not used inside.
     Why:
       A reader may take one for the other.
     Remedy:

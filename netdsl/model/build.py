@@ -48,6 +48,7 @@ def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
     data = project_data(project, desk)
     _read(unfold(statements, desk), desk)
     desk.hidden_names()
+    desk.doubted()
     plant = Plant(
         project=data,
         places=desk.places,
@@ -153,6 +154,8 @@ def _declare(reader: Reader, statement: tree.Statement, here: Here) -> None:
         identity = next(reversed(desk.declared))
         desk.incomplete.add(identity)
         desk.doubtful.add(identity)
+        for number in range(faults, len(desk.findings)):
+            desk.doubts.setdefault(number, []).append(identity)
 
 
 def _settle(desk: Desk) -> None:

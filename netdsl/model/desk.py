@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
+from dataclasses import replace
 
 from netdsl.findings import Edit, Finding, Related, Severity, Source, Span
 from netdsl.model.device import Device
@@ -22,6 +23,9 @@ from netdsl.model.plant import (
 )
 from netdsl.model.wiring import Cable, Conductor, RouteRelation, RouteWay
 from netdsl.syntax.tree import Part, Scheme
+
+#: designations named in one finding
+NAMED = 6
 
 
 class Desk:
@@ -64,6 +68,8 @@ class Desk:
         self.uses = 0  # of schemes, so far
         self.stepped = 0  # terminals that ranges stood for, so far
         self.ranges_cut = False  # they were too many, and that is told
+        self.named_outward: dict[str, set[str]] = {}  # functions inside which a name of a function around them is used
+        self.doubts: dict[int, list[str]] = {}  # designations that fall in doubt with a finding, by its number
         self._broken: dict[Source, list[int]] = {}  # where a text could not be read
 
     def note(
@@ -108,14 +114,14 @@ class Desk:
             yield _line_around(span.source, places[n])
 
     def hidden_names(self) -> None:
-        """Note each name that hides one of a function around it."""
+        """Note each name that hides one of a function around it which is meant there as well, by its whole designation."""
         for identity, span in self.declared.items():
             function, dash, product = identity.partition("-")
             outer = function
             while outer:
                 outer = outer.rpartition(".")[0]
                 hidden = self.declared.get(outer + dash + product)
-                if hidden is not None:
+                if hidden is not None and self._is_used(outer + dash + product, function):
                     self.findings.append(
                         Finding(
                             "hidden-name",
@@ -129,6 +135,21 @@ class Desk:
                         )
                     )
                     break
+
+    def _is_used(self, identity: str, function: str) -> bool:
+        """Whether something inside a function names what stands outside."""
+        return any(f"{user}.".startswith(f"{function}.") for user in self.named_outward.get(identity, ()))
+
+    def doubted(self) -> None:
+        """Say with each fault of the text what is not judged for its sake."""
+        for number, names in self.doubts.items():
+            known = [name for name in dict.fromkeys(names) if name in self.doubtful and name in self.declared]
+            if known:
+                finding, first = self.findings[number], self.declared[known[0]]
+                shown = ", ".join(f"`{name}`" for name in known[:NAMED])
+                more = f" and {len(known) - NAMED} more" if len(known) > NAMED else ""
+                related = Related(f"not judged further: {shown}{more}", first)
+                self.findings[number] = replace(finding, related=(*finding.related, related))
 
 
 def _line_around(source: Source, place: int) -> Span:

@@ -26,10 +26,10 @@ class Device:
     "distribution-block"; "supply"; "outside". `operated_at`: the place of its handle, "" where it is not stated. `ratings`:
     the part's, overlaid with the device's own. `terminals`: in rail order for a strip; accessories' terminals follow the
     device's own. `settings`: as `set` or by default; `settings_set`: the names that a `set` gave, `settings_at`: where it
-    did. `connection`: "star", "delta" or "" as `connect` gave, `connected`: where it did. `protection_class`: as of a
-    PartType. `span`: its name; `whole`: its statement; `use`: where a `use` made it (`span` is that statement then), the line
-    in the scheme. Of a strip: `bridges`, terminals bridged together; `rail_bonded`, rail bonded to the plate; `field_side`,
-    the side that faces the field.
+    did. `connection`: "star", "delta" or "" as `connect` gave, `connected`: where it did, `connected_use`: as `use`, of that
+    statement. `protection_class`: as of a PartType. `span`: its name; `whole`: its statement; `use`: where a `use` made it
+    (`span` is that statement then), the line in the scheme. Of a strip: `bridges`, terminals bridged together; `rail_bonded`,
+    rail bonded to the plate; `field_side`, the side that faces the field.
     """
 
     id: str
@@ -52,6 +52,7 @@ class Device:
     accessories: tuple[Accessory, ...] = ()
     connection: str = ""
     connected: Span | None = None
+    connected_use: Span | None = None
     symbol: str = ""
     protection_class: str = ""
     span: Span

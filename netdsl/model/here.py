@@ -74,18 +74,21 @@ class Here(NamedTuple):
     ) -> None:
         """Note an error; inside a scheme it points at the `use`. The designations of `whole`, else of `span`, become doubtful.
         `fix`: as of a Finding, left out inside a scheme."""
-        self.doubt(whole or span)
+        doubted = self.doubt(whole or span)
         if self.desk.line_is_broken(span):
             return  # that fault is told already
+        self.desk.doubts[len(self.desk.findings)] = doubted
         if self.scope.use is not None:
             related = (Related("in this line of the scheme", span), *related)
             span, fix = self.scope.use, ()
         self.desk.note(rule, span, message, remedy, subjects, related, fix)
 
-    def doubt(self, span: Span) -> None:
-        """Let no rule judge the designations that `span` mentions: what it says could not be read."""
-        for match in _DESIGNATION.finditer(span.text):
-            self.desk.doubtful.update(self.candidates(match.group()))
+    def doubt(self, span: Span) -> list[str]:
+        """Let no rule judge the designations that `span` mentions, as what it says could not be read; the identities that they
+        may have."""
+        found = [name for match in _DESIGNATION.finditer(span.text) for name in self.candidates(match.group())]
+        self.desk.doubtful.update(found)
+        return found
 
     def pointed(self, span: Span) -> tuple[Span, Span | None]:
         """What a finding about the thing made of `span` points at, and the line of the scheme; `span`, None outside one."""
@@ -106,6 +109,9 @@ class Here(NamedTuple):
         declared, places = self.desk.declared, self.desk.places
         for candidate in self.candidates(base):
             if candidate in declared or candidate in places:
+                function = self.scope.function
+                if function and not candidate.startswith(f"{function}-"):
+                    self.desk.named_outward.setdefault(candidate, set()).add(function)
                 return candidate
         return None
 

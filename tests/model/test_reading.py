@@ -164,7 +164,11 @@ MISTAKES = [
     ("supply -G1 system=TNS voltage=400V", "unknown-word", "system=TNS"),
     ("strip -X1 at=+MCP {\n  :1..3 2.5mm2\n  :2 4mm2\n}", "duplicate-name", "2"),
     ("strip -X1 at=+MCP {\n  :9..3 2.5mm2\n}", "out-of-range", "9..3"),
-    ("function =A at=+MCP {\n  device -K1 box2\n}\ndevice -K1 box2 at=+MCP", "hidden-name", "-K1"),
+    (
+        "function =A at=+MCP {\n  device -K1 box2\n  function =B {\n    device -K1 box2\n    wire =A-K1:1 to -K1:2\n  }\n}",
+        "hidden-name",
+        "-K1",
+    ),
 ]
 
 

@@ -139,7 +139,8 @@ def connect_winding(statement: Connect, here: Here) -> None:
         message = f"`{identity}` is connected in {device.connection} already"
         here.fault("duplicate-name", statement.how.span, message, "connect it once", subjects=(identity,))
     else:
-        here.desk.devices[identity] = replace(device, connection=how, connected=here.pointed(statement.span)[0])
+        place, line = here.pointed(statement.span)
+        here.desk.devices[identity] = replace(device, connection=how, connected=place, connected_use=line)
 
 
 def interlock(statement: Interlock, here: Here) -> None:
