@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from netdsl.findings import Finding, Related, Severity, Span
-from netdsl.model.plant import Conductor, DefaultChoice, Open, Plant
+from netdsl.model.plant import Cable, Conductor, DefaultChoice, Open, Plant
 from netdsl.network.classes import Classes
 from netdsl.network.nets import Joined
 from netdsl.network.potentials import Spread
@@ -66,14 +66,14 @@ def resolve_runs(plant: Plant, joined: Joined, classes: Classes, nets: Mapping[i
         klass = classes.conductors[conductor.id]
         nodes = joined.nodes.names_of(conductor)
         if conductor.cable is not None:
-            runs[conductor.id] = _core_run(plant, conductor, net.id, klass, mark, nodes, sections)
+            runs[conductor.id] = _core_run(plant.cables[conductor.cable], conductor, net.id, klass, mark, nodes, sections)
         else:
             runs[conductor.id] = chooser.run(conductor, net.id, klass, mark, nodes)
     return runs
 
 
 def _core_run(
-    plant: Plant,
+    cable: Cable,
     conductor: Conductor,
     net: str,
     klass: ConductorClass,
@@ -83,15 +83,14 @@ def _core_run(
 ) -> Run:
     """A cable core: its construction gives section and colour, its cable route and length."""
     section, colour = cores.get(f"{conductor.cable} {conductor.core}", (None, None))
-    cable = plant.cables.get(conductor.cable or "")
     return Run(
         conductor,
         net,
         klass,
         (section or None) if conductor.section_mm2 is None else conductor.section_mm2,
         colour if conductor.colour is None else conductor.colour,
-        conductor.routes or (cable.routes if cable else ()),
-        conductor.length_m if conductor.length_m is not None else (cable.length_m if cable else None),
+        cable.routes,
+        cable.length_m,
         mark,
         nodes,
         _EMPTY,

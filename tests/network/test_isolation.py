@@ -174,3 +174,11 @@ def test_the_main_isolator_of_each_supply_is_named_in_order_of_the_power_tree() 
     found = live_circuits(built(yard)).isolators
     assert found == tuple(name for name in network.power.order if name in ("-Q0", "-A0"))
     assert len(found) == 2
+
+
+def test_what_two_supplies_feed_together_lies_ahead_of_both() -> None:
+    yard = panel()
+    yard.supply("-G1")
+    yard.wire("-G1:L1", "-X0:L1")
+    assert "-G0:L1" in ahead_of_isolators(built(yard), "-G0").nets
+    assert "-G0:L1" in ahead_of_isolators(built(yard), "-G1").nets

@@ -6,6 +6,7 @@ import pytest
 from factory import Yard, contact, feeder, panel, source
 
 from netdsl.network import Network, build_network
+from netdsl.network.queries import earth_node
 from netdsl.network.types import ConductorClass
 
 
@@ -190,3 +191,38 @@ def test_net_is_called_after_its_source() -> None:
     assert network.net_of["+MCP:PE"] == "-G0:PE"
     assert network.net_of["-X0:L1"] == "-G0:L1"
     assert network.net_of["-WB1:L1"] == "-Q0:2"
+
+
+@pytest.mark.parametrize(
+    ("system", "volts", "extra_low"),
+    [("IT", "50V", True), ("IT", "51V", False), ("DC", "120V", True), ("DC", "121V", False)],
+)
+def test_extra_low_voltage_ends_above_its_limit(system: str, volts: str, extra_low: bool) -> None:
+    """50 V ac and 120 V dc are still extra-low: a control circuit at either, and no case that must be earthed."""
+    yard = Yard()
+    yard.supply(voltage=volts, system=system, names="L1 load-out, PE earth", klass="")
+    yard.busbar()
+    feed = yard.wire("-G0:L1", "-WB1:L1")
+    network = network_of(yard)
+    assert network.runs[feed].klass is (ConductorClass.CONTROL if extra_low else ConductorClass.MAINS)
+    node = earth_node(network, "-G0")
+    assert node is not None and node.needs_earth is not extra_low
+
+
+def test_a_drive_gives_the_highest_voltage_that_may_reach_it() -> None:
+    yard = panel()
+    yard.supply("-G1", names="L1 load-out", voltage="690V")
+    yard.drive("-T1")
+    for number, line in (("1", "-WB1:L1"), ("2", "-G1:L1")):
+        yard.breaker(f"-K{number}", "contactor", switched=True)
+        yard.wire(line, f"-K{number}:1")
+        yard.wire(f"-K{number}:2", "-T1:L1")
+    (potential,) = network_of(yard).nets[network_of(yard).net_of["-T1:U"]].certain
+    assert potential.voltage == 690.0
+
+
+def test_a_source_that_gives_a_range_is_taken_at_its_most() -> None:
+    yard = Yard()
+    yard.device("-T2", "supply-24v", "24V supply-out, 0V supply-common", sources=(source("24V 0V", "24..28V"),))
+    found = {name: network_of(yard).nets[network_of(yard).net_of[f"-T2:{name}"]].voltage for name in ("24V", "0V")}
+    assert found == {"24V": 28.0, "0V": 0.0}

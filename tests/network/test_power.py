@@ -150,3 +150,30 @@ def test_cable_that_feeds_more_than_one_motor_serves_none() -> None:
     network = built(yard)
     assert network.cables["-W9"].load == "-M9"
     assert network.cables["-W0"].load is None
+
+
+def test_devices_as_near_as_each_other_are_told_by_name() -> None:
+    yard = panel()
+    for name in ("-F3", "-F1", "-F2"):
+        yard.breaker(name)
+        yard.wire("-WB1:L1", f"{name}:1")
+    yard.motor("-M9")
+    for name in ("-F2", "-F1"):
+        yard.wire(f"{name}:2", "-M9:U1")
+    network = built(yard)
+    assert network.power.order[-4:] == ("-F3", "-F1", "-F2", "-M9"), "in order of declaration"
+    assert downstream(network, "-WB1") == ("-F1", "-F2", "-F3", "-M9")
+    assert upstream(network, "-M9")[:2] == ("-F1", "-F2")
+
+
+def test_what_is_tapped_in_a_box_is_fed_by_the_box() -> None:
+    yard = panel()
+    yard.breaker("-F1")
+    yard.device("-X4", "terminal-box", "1 plain")
+    yard.wire("-WB1:L1", "-F1:1")
+    yard.wire("-F1:2", "-X4:1")
+    for name in ("-M8", "-M9"):
+        yard.motor(name)
+        yard.wire("-X4:1", f"{name}:U1")
+    graph = built(yard).power.graph
+    assert sorted(graph.successors("-X4")) == ["-M8", "-M9"] and list(graph.successors("-F1")) == ["-X4"]

@@ -117,3 +117,11 @@ def test_contents_of_routes_and_compartments() -> None:
         ("DUCT2", "", (), ()),
     ]
     assert [content.compartment for content in contents_of(network, "TRAY1")] == ["", "TRAY1/2"]
+
+
+def test_two_names_where_unlike_poles_meet_are_right() -> None:
+    yard = panel()
+    yard.wire("-X0:L1", "-X0:L2")
+    yard.potential("A", "-X0:L1")
+    yard.potential("B", "-X0:L2")
+    assert build_network(yard.plant())[1] == ()

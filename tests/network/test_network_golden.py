@@ -1,0 +1,104 @@
+"""A network held to the letter: what is made of the plant in `golden/`.
+
+`python tests/network/test_network_golden.py` writes it anew. What is meant to change shows there, as the lines that moved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from netdsl.model import read_plant
+from netdsl.network import Network, build_network
+from netdsl.network.isolation import ahead_of_isolators, disconnectors, live_circuits
+from netdsl.network.queries import circuit_cables, downstream, neighbours, reference_nets, upstream
+from netdsl.network.unused import required_terminals, spare_cores, terminals_in_use
+
+FOLDER = Path(__file__).parent / "golden"
+
+
+@cache
+def network() -> Network:
+    """The plant, which the language takes without a finding."""
+    plant, faults = read_plant(FOLDER)
+    assert plant is not None and faults == ()
+    found, findings = build_network(plant)
+    assert findings == ()
+    return found
+
+
+def of_nets() -> Iterator[str]:
+    """Every net with its potentials, and where conductors land."""
+    for net in network().nets.values():
+        yield f"=== {net.id} {net.klass} {net.voltage:g} V{f' mark {net.mark}' if net.mark else ''}"
+        yield f"  nodes {' '.join(net.nodes)}"
+        if net.conductors:
+            yield f"  conductors {', '.join(net.conductors)}"
+        for word, potentials in (("certain", net.certain), ("possible", net.possible)):
+            yield from (f"  {word} {p.id} {p.pole} {p.kind} {p.voltage} V of {p.group}" for p in potentials)
+    yield from (f"at {name}: {', '.join(found)}" for name, found in network().at_terminal.items())
+    yield from (f"earthed {one} at {other}" for one, other in reference_nets(network()))
+    for node, beside in neighbours(network().plant).items():
+        yield f"next to {node}: {', '.join(f'{other} by {by}' if by else other for other, by in beside)}"
+
+
+def of_conductors() -> Iterator[str]:
+    """Every conductor and cable as resolved, what lies in routes, what is unused."""
+    for run in network().runs.values():
+        line = (run.id, run.net, run.klass, run.section_mm2, run.colour, " ".join(run.routes), run.length_m, run.mark, *run.nodes)
+        yield " | ".join(map(str, line))
+        yield from (f"    {name}: line {span.begin[0]}" for name, span in run.origin.items())
+    for use in network().cables.values():
+        classes, devices = sorted(use.classes), " to ".join(" ".join(side) for side in use.devices)
+        yield f"=== {use.cable.id} {use.klass} of {' '.join(classes)}, {use.voltage:g} V, {devices}"
+        yield f"  drive {use.drive}, load {use.load}, circuit {' '.join(circuit_cables(network(), use.cable.id))}"
+        yield f"  spare {' '.join(spare_cores(use.cable, network().plant))}"
+    for content in network().contents:
+        yield f"=== {content.route} {content.compartment}"
+        yield from (f"  {name}" for name in (*content.runs, *content.cables))
+    used = terminals_in_use(network())
+    for device in network().plant.devices.values():
+        free = [name for name in device.terminals if f"{device.id}:{name}" not in used]
+        yield f"=== {device.id} unused {' '.join(free)}; required {' '.join(sorted(required_terminals(device)))}"
+
+
+def of_trees() -> Iterator[str]:
+    """The protective earth, the power tree, and what isolators leave live."""
+    earth, power = network().earth, network().power
+    for name, data in earth.graph.nodes(data=True):
+        node = data["node"]
+        needs = ", needs earth" if node.needs_earth else ""
+        yield f"{name} {node.kind}{needs}: {' '.join(node.members)}, line {node.span.begin[0]}"
+    for one, other, data in earth.graph.edges(data=True):
+        yield f"{one} -- {other}: {', '.join(data['conductors'])}{' by mounting' if data['mounting'] else ''}"
+    yield f"root {earth.root}; nearest {', '.join(f'{bar} to {supply}' for supply, bar in earth.bars.items())}"
+    yield from (f"{owner} in {node}" for owner, node in earth.node_of.items())
+    for feeder, fed, data in power.graph.edges(data=True):
+        yield f"{feeder} -> {fed}: {data['poles']} poles{' and N' if data['neutral'] else ''}, {' '.join(data['cables'])}"
+        yield from (f"    {name}" for name in data["conductors"])
+    yield f"order {' '.join(power.order)}"
+    for name in ("-WB1", "=P1-M1"):
+        yield f"above {name}: {' '.join(upstream(network(), name))}; below: {' '.join(downstream(network(), name))}"
+    for supply in ("-G0", "-G9"):
+        ahead = ahead_of_isolators(network(), supply)
+        yield f"{supply}: disconnected by {' '.join(disconnectors(network(), supply))}"
+        yield f"  ahead {' '.join(sorted(ahead.devices))}: {' '.join(sorted(ahead.nets))}"
+    live = live_circuits(network())
+    yield f"with {' '.join(live.isolators)} off stay live {' '.join(sorted(live.nets))}"
+
+
+LISTS = {"nets": of_nets, "conductors": of_conductors, "trees": of_trees}
+
+
+@pytest.mark.parametrize("name", LISTS)
+def test_the_network_is_what_it_was(name: str) -> None:
+    remedy = "look at what moved, then run python tests/network/test_network_golden.py"
+    assert list(LISTS[name]()) == (FOLDER / f"{name}.txt").read_text("utf-8").splitlines(), remedy
+
+
+if __name__ == "__main__":
+    for kept, lines in LISTS.items():
+        (FOLDER / f"{kept}.txt").write_text("".join(f"{line}\n" for line in lines()), "utf-8")
