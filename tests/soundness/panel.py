@@ -244,8 +244,9 @@ class Panel:
         return " ".join(words) + way
 
     def control(self, *ends: str, door: bool = False) -> str:
-        """A chain of control wires."""
-        return self.wire(" to ".join(ends), "control", way=self.to_door() if door else "")
+        """A chain of control wires; at 230 V the neutral is light blue there too."""
+        colour = "BU" if any(end.startswith("-X60:N") for end in ends) else ""
+        return self.wire(" to ".join(ends), "control", way=self.to_door() if door else "", colour=colour)
 
     def cable(
         self,
