@@ -48,7 +48,8 @@ def control(panel: Panel, feeder: Feeder, kind: str, by_breaker: bool, alternati
         feeder.device(
             "H1", "lamp-230v" if alternating else chance.choice(("lamp", "lamp-red", "lamp-yellow")), "Tripped", at=panel.door
         )
-        feeder.add(panel.control(lamp_out, f"{n('H1')}:X1", door=True), panel.control(f"{n('H1')}:X2", coils[-1], door=True))
+        back = panel.control(f"{n('H1')}:X2", coils[-1], door=True, neutral=alternating)
+        feeder.add(panel.control(lamp_out, f"{n('H1')}:X1", door=True), back)
 
 
 def has_buttons(panel: Panel) -> bool:

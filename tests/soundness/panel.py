@@ -243,9 +243,9 @@ class Panel:
             way += f" length={number(length or self.chance.choice((0.8, 1, 1.5, 2)))}m"
         return " ".join(words) + way
 
-    def control(self, *ends: str, door: bool = False) -> str:
+    def control(self, *ends: str, door: bool = False, neutral: bool = False) -> str:
         """A chain of control wires; at 230 V the neutral is light blue there too."""
-        colour = "BU" if any(end.startswith("-X60:N") for end in ends) else ""
+        colour = "BU" if neutral or any(end.startswith("-X60:N") for end in ends) else ""
         return self.wire(" to ".join(ends), "control", way=self.to_door() if door else "", colour=colour)
 
     def cable(
