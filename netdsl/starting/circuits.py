@@ -67,7 +67,9 @@ def function_text(motor: Motor, ways: Ways) -> str:
 def _starter(motor: Motor, ways: Ways) -> list[str]:
     amps = number_text(line_current(motor))
     in_two_steps = motor.way == "star-delta"  # its contactors make the connections that links make elsewhere
-    phase = f" phase-current={number_text(round(line_current(motor) * _PHASE, 2))}A" if in_two_steps else ""
+    in_phase = line_current(motor) * _PHASE
+    # of a small motor two decimals would be below what flows in normal work
+    phase = f" phase-current={number_text(round(in_phase, 2 if in_phase >= 1 else 3))}A" if in_two_steps else ""
     part = contactor_for(motor.power_w, line_current(motor))
     curve_d = motor.running.starting == CURVE_D
     device, rating = (_CURVE_D, _rating(motor)) if curve_d else ("a motor breaker bears the starting current", "auto")

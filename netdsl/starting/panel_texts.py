@@ -31,6 +31,10 @@ defaults within=+MCP class=earth section=2.5mm2 colour=GNYE along=DUCT10 length=
 # to the earth bar."""
 
 
+#: drives of which the touch currents together, 5 mA each, are no more than 10 mA; section of the earth core for more, mm2
+_DRIVES, REINFORCED_MM2 = 2, 10
+
+
 @dataclass(frozen=True, slots=True)
 class Branch:
     """A branch of 24 V: terminals in use, and whether it serves one motor alone whose field contact is far away."""
@@ -44,7 +48,8 @@ def panel_text(motors: tuple[Motor, ...], upstream: int, branches: list[Branch],
     infeed = infeed_for(upstream)
     fans = max(1, -(-int(airflow) // practice()["fans"]["most"])) if airflow else 0
     stations = sum(motor.way == "serial-bus" for motor in motors)
-    lines = [_HEAD, *_supply(infeed), *_distribution(infeed, earths + fans + 4)]
+    leaking = sum(motor.running.driven for motor in motors) > _DRIVES
+    lines = [_HEAD, *_supply(infeed, leaking), *_distribution(infeed, earths + fans + 4)]
     lines += _rail(branches) if branches else []
     lines += _cooling(airflow, fans, earths) if fans else []
     lines += _line(stations) if stations else []
@@ -60,9 +65,10 @@ def cabinet_size(motors: tuple[Motor, ...]) -> str:
     return f"{width}x{height}x{cabinet['depth']}mm"
 
 
-def _supply(infeed: Infeed) -> list[str]:
-    """Supply, incoming strip and cable."""
-    cable = f"4x{infeed.cable} insulation=XLPE parallel=2" if infeed.doubled else f"5G{infeed.cable}"
+def _supply(infeed: Infeed, leaking: bool) -> list[str]:
+    """Supply, incoming strip and cable; `leaking`: the touch currents of the drives together ask for a reinforced earth core."""
+    section = max(infeed.cable, REINFORCED_MM2) if leaking else infeed.cable
+    cable = f"4x{infeed.cable} insulation=XLPE parallel=2" if infeed.doubled else f"5G{section}"
     earth_core = "  GNYE -G0:PE to -XE1:1"
     double = " clamps=2" if infeed.doubled else ""
     upstream = f"upstream=fuse-gG-{infeed.fuse}A"
@@ -76,6 +82,8 @@ strip -X0 "Incoming supply" at=+MCP {{
 }}
 # Cable and wires carry what the fuse lets through; the neutral carries as much as a phase."""
     ]
+    if section > infeed.cable and not infeed.doubled:
+        lines.append("# Its earth core carries the touch currents of all drives together, more than 10 mA.")
     if infeed.doubled:
         lines.append("# Two cables side by side.")
     if infeed.bars:

@@ -118,6 +118,17 @@ def test_the_infeed_carries_what_its_fuse_lets_through(number: int, power: str, 
     assert [finding.message for finding in judge(plant).findings] == []
 
 
+def test_small_drives_together_ask_for_a_reinforced_earth_core(tmp_path: Path) -> None:
+    plant = made(tmp_path, [f"P{n},Pump,0.75kW,400V,two-wire,20m,Hall" for n in range(5)])
+    assert "cable -W0 5G10 " in plant.read_text()
+    assert [finding.message for finding in judge(plant).findings] == []
+
+
+def test_a_star_delta_starter_of_a_small_motor_is_set_to_its_current(tmp_path: Path) -> None:
+    plant = made(tmp_path, ["P1,Pump,0.09kW,400/690V,star-delta,5m,Cellar", "P2,Pump,4kW,400/690V,star-delta,20m,Hall"])
+    assert [finding.message for finding in judge(plant).findings] == []
+
+
 def test_wires_of_the_panel_lie_in_a_duct(tmp_path: Path) -> None:
     rows = [
         f"P{n},Pump {n},4kW,400V,{way},20m,Hall"
