@@ -8,6 +8,7 @@ from math import sqrt
 from netdsl.calc.basis import Calculation, amount
 from netdsl.calc.circuit import Path
 from netdsl.calc.loads import LoadCurrents
+from netdsl.kept import Asking, meanwhile
 
 #: resistance over reactance of low-voltage motors with their cables
 R_OVER_X = 0.42
@@ -31,7 +32,6 @@ class MotorInfeed:
         self._paths = paths
         self._sources = sources
         self._below: dict[str, complex] = {}
-        self._totals: dict[str, complex] = {}
         self.rated: dict[str, float] = {}
         for motor in motors:
             self._enter(calculation, motor)
@@ -76,17 +76,16 @@ class MotorInfeed:
             found.append(path)
         return found
 
-    def _total(self, path: Path) -> complex:
+    @meanwhile(0j, key=lambda _, path: path.device)
+    def _total(self, path: Path) -> Asking[complex]:
         """Admittance of supply and motors as seen from a device, S."""
-        total = 0j
-        for here in reversed(self._way(path)):
-            if here.device not in self._totals:
-                below, between = self._below.get(here.device, 0j), _between(here)
-                start = here.parent is None
-                above = 1 / self._sources[here.device] if start else total - _through(below, between)
-                self._totals[here.device] = _through(above, between) + below
-            total = self._totals[here.device]
-        return total
+        below, between = self._below.get(path.device, 0j), _between(path)
+        if path.parent is None:
+            above = 1 / self._sources[path.device]
+        else:
+            total: complex = yield self._total, self._paths[path.parent.device]
+            above = total - _through(below, between)
+        return _through(above, between) + below
 
 
 def _between(path: Path) -> complex:

@@ -12,7 +12,7 @@ from netdsl.calc.faults.source import Source
 from netdsl.calc.faults.supplies import Supplies
 from netdsl.calc.loads import LoadCurrents, Way
 from netdsl.findings import Span
-from netdsl.kept import kept
+from netdsl.kept import Asking, kept, meanwhile
 
 
 @dataclass(slots=True, eq=False)
@@ -57,7 +57,6 @@ class FaultPoints:
         self._circuit = calculation.of(Circuit)
         self._supplies = Supplies(calculation)
         self._parallel = ParallelSources(calculation)
-        self._returns: dict[Path, complex] = {}
 
     @kept
     def source(self, device: str) -> Source | None:
@@ -166,20 +165,16 @@ class FaultPoints:
             return None
         return way, in_series(known)
 
-    def _back(self, path: Path) -> complex:
+    @meanwhile(0j)
+    def _back(self, path: Path) -> Asking[complex]:
         """Impedance of the neutral along a path at the smallest current, ohm. Where it runs elsewhere than beside the poles, a
         step's neutral counts as long as its pole."""
-        pending: list[Path] = []
-        here = path
-        while here not in self._returns and here.parent is not None:
-            pending.append(here)
-            here = here.parent
-        total = self._returns.setdefault(here, 0j)
-        for each in reversed(pending):
-            before = each.parent
-            if before is not None and each.step is not None:
-                total += each.neutral_end - before.neutral_end if each.step.neutral else each.end - before.end
-            self._returns[each] = total
+        before = path.parent
+        if before is None:
+            return 0j
+        total: complex = yield self._back, before
+        if path.step is not None:
+            total += path.neutral_end - before.neutral_end if path.step.neutral else path.end - before.end
         return total
 
     def _to_earth(self, device: str, origin: str) -> complex | None:
