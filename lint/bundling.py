@@ -9,7 +9,7 @@ from functools import cache
 
 from lint.facts import Facts
 from lint.screening import behind_sine_filter, metal_conduit, sine_filters_before
-from lint.separation import JUDGED, Answer, judged_class, separation
+from lint.separation import JUDGED, Answer, Separation, judged_class, separation_of
 from netdsl.findings import Span
 from netdsl.network.types import CableUse, ConductorClass, RouteContent, Run
 
@@ -60,6 +60,7 @@ class Bundles:
 
     def __init__(self, facts: Facts) -> None:
         self.facts = facts
+        self.table = separation_of(facts.plant)
         cables = {name: _cable_item(facts, use) for name, use in facts.network.cables.items()}
         contents = _spread(facts.network.contents)
         self.all = [bundle for content in contents if (bundle := self._bundle(content, cables)) is not None]
@@ -89,7 +90,7 @@ class Bundles:
         found = []
         for number, a in enumerate(classes):
             for b in classes[number:]:
-                answer = separation().answer(a, b, bundle.where)
+                answer = self.table.answer(a, b, bundle.where)
                 pair = _violation(*_disturbing(bundle.items[a], bundle.items[b]), answer, a is b)
                 if pair is not None:
                     first, second = pair
@@ -190,12 +191,12 @@ def _volts(text: str) -> float | None:
 
 
 def clashing(
-    a: dict[ConductorClass, tuple[Item, ...]], b: dict[ConductorClass, tuple[Item, ...]], where: str
+    a: dict[ConductorClass, tuple[Item, ...]], b: dict[ConductorClass, tuple[Item, ...]], where: str, table: Separation
 ) -> Iterator[tuple[Item, Item, float]]:
-    """Items of two routes that must keep a distance, with that distance in mm."""
+    """Items of two routes that must keep a distance by the project's table, with that distance in mm."""
     for one, items in a.items():
         for other, others in b.items():
-            answer = separation().answer(one, other, where)
+            answer = table.answer(one, other, where)
             kept, beside = _disturbing(items, others)
             if answer.word != "share" and kept and beside:
                 motors = [item for item in (*items, *others) if item.klass is ConductorClass.MOTOR]

@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
+from lint import separations
 from lint.facts import Facts
 from lint.parting import Parted, parted
 from lint.registry import Report, Rule, Said, Spared
@@ -59,7 +60,9 @@ def _findings(
     chosen = [choice for choice in plant.severities if choice.rule not in passed_over]
     findings = with_severities([with_line(report.finding, plant) for report in kept], chosen)
     exceptions = [exception for exception in plant.exceptions if exception.rule not in passed_over]
-    return arranged((*once(_with_exceptions(findings, exceptions, plant, today), plant), *refused(chosen)))
+    return arranged(
+        (*once(_with_exceptions(findings, exceptions, plant, today), plant), *refused(chosen), *separations.refused(plant))
+    )
 
 
 @dataclass(frozen=True, slots=True)

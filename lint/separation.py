@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 from typing import Any
 
+from netdsl.model.plant import OwnSeparation, Plant
 from netdsl.network.types import ConductorClass
 
 #: classes the table speaks of; safety circuits are control circuits to it, earth and unconnected conductors lie anywhere
@@ -47,6 +48,32 @@ class Separation:
     def answer(self, a: ConductorClass, b: ConductorClass, where: str) -> Answer:
         """For two classes of `JUDGED`; `where`: inside, outside or cable."""
         return self.pairs.get(frozenset({a, b}), {}).get(where, Answer())
+
+
+def separation_of(plant: Plant) -> Separation:
+    """The table as a project has it: its own distances in place of the shipped ones, smaller ones only with a reason."""
+    shipped = separation()
+    if not plant.separations:
+        return shipped
+    pairs = {pair: dict(answers) for pair, answers in shipped.pairs.items()}
+    for own in plant.separations:
+        pair = pair_of(own)
+        for where, metres in (("inside", own.inside_m), ("outside", own.outside_m)):
+            if metres is not None and (own.reason.strip() or not is_looser(own, where)):
+                pairs.setdefault(pair, {})[where] = Answer("distance", "", metres * 1000, metres * 1000)
+    return replace(shipped, pairs=pairs)
+
+
+def pair_of(own: OwnSeparation) -> frozenset[ConductorClass]:
+    """The two classes a project speaks of."""
+    return frozenset(map(ConductorClass, own.classes))
+
+
+def is_looser(own: OwnSeparation, where: str) -> bool:
+    """Whether a project asks less than the shipped table, `inside` or `outside`."""
+    metres = own.inside_m if where == "inside" else own.outside_m
+    answer = separation().pairs.get(pair_of(own), {}).get(where, Answer())
+    return metres is not None and (answer.word == "never" or (answer.word == "distance" and metres * 1000 < answer.mm - 1e-9))
 
 
 def judged_class(klass: ConductorClass) -> ConductorClass | None:

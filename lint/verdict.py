@@ -8,9 +8,10 @@ from functools import cached_property
 
 from lint.facts import Facts
 from lint.registry import Rule, Spared
+from lint.separations import loosened
 from lint.severities import is_lowered
 from lint.subjects import everything
-from netdsl.findings import Extent, Finding, NotJudged, Severity
+from netdsl.findings import Extent, Finding, NotJudged
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +60,11 @@ class Verdict:
     def extent(self) -> Extent:
         """How far the check went, for whoever prints it."""
         chosen = self._facts.plant.severities
-        lowered = tuple((each.rule, Severity(each.level), each.reason) for each in chosen if is_lowered(each) and each.reason)
-        return Extent(len(self.applied), len(self.subjects), self.not_judged, lowered)
+        lowered = [
+            f"findings of {e.rule} are taken as {e.level}s: {e.reason}" for e in chosen if is_lowered(e) and e.reason.strip()
+        ]
+        nearer = [f"{words}: {own.reason}" for own, words in loosened(self._facts.plant) if own.reason.strip()]
+        return Extent(len(self.applied), len(self.subjects), self.not_judged, (*lowered, *nearer))
 
     def coverage(self) -> Iterator[Coverage]:
         """Rule by rule; what holds for all rules that would look at a subject is told at each of them."""

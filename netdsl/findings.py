@@ -173,13 +173,13 @@ class NotJudged(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Extent:
-    """How far a check went: how many `rules` looked at how many `subjects`, what they could not judge, and rules whose findings
-    the project takes as less bad than usual, with how bad and why."""
+    """How far a check went: how many `rules` looked at how many `subjects`, what they could not judge, and in words what the
+    project takes less strictly than is usual, and why."""
 
     rules: int
     subjects: int
     not_judged: tuple[NotJudged, ...]
-    lowered: tuple[tuple[str, Severity, str], ...] = ()
+    lowered: tuple[str, ...] = ()
 
 
 def arranged(findings: Iterable[Finding]) -> tuple[Finding, ...]:

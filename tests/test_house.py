@@ -120,7 +120,7 @@ CHECKS = (
     ("phases", "analogue"),
     ("unjudged",),
     ("rules",),
-    ("severities",),
+    ("severities", "separations"),
     ("verdict",),
     ("runner", "explanation"),
     ("document",),

@@ -76,7 +76,7 @@ def _apart_from(facts: Facts, use: CableUse) -> str | None:
     others = (other for other in facts.network.cables.values() if klass is not None and other.cable.id != use.cable.id)
     for other in others:
         far = judged_class(other.klass)
-        if klass is not None and far is not None and separation().answer(klass, far, "outside").word != "share":
+        if klass is not None and far is not None and facts.of(Bundles).table.answer(klass, far, "outside").word != "share":
             return other.cable.id
     return None
 

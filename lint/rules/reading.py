@@ -435,6 +435,20 @@ documented(
     "common practice",
 )
 documented(
+    "separation-looser",
+    Severity.ERROR,
+    """A project asks for less distance than the table without a reason.
+
+    Reports:
+      A `separation` with a smaller distance than the shipped table, and without `because`; the table then stays.
+    Why:
+      The distances are what makers of drives ask for: whoever lays closer signs for it.
+    Remedy:
+      Say why behind `because`, or ask for as much as the table.
+    """,
+    "common practice",
+)
+documented(
     "internal-error",
     Severity.ERROR,
     """A rule could not be applied to this plant.

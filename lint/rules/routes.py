@@ -77,7 +77,7 @@ def _widest(bundles: Bundles, held: dict[str, Held], relation: RouteRelation) ->
     if a.partition("/")[0] not in bundles.facts.plant.routes:
         return None
     where = bundles.where(a.partition("/")[0])
-    found = max(clashing(held.get(a, {}), held.get(b, {}), where), key=lambda entry: entry[2], default=None)
+    found = max(clashing(held.get(a, {}), held.get(b, {}), where, bundles.table), key=lambda entry: entry[2], default=None)
     if found is None:
         return None
     basis = separation().length_basis_m
@@ -188,7 +188,7 @@ def relation_unknown(facts: Facts, this: Rule) -> Iterator[Report]:
     for names in places.values():
         for number, a in enumerate(names):
             for b in names[number + 1 :]:
-                pair = next(clashing(held[a], held[b], bundles.where(a)), None)
+                pair = next(clashing(held[a], held[b], bundles.where(a), bundles.table), None)
                 if pair is not None and frozenset({a, b}) not in known:
                     yield _unknown(facts, this, a, b, pair[0], pair[1])
 

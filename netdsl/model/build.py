@@ -61,6 +61,7 @@ def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
         defaults=tuple(desk.defaults),
         exceptions=tuple(desk.exceptions),
         severities=tuple(desk.severities),
+        separations=tuple(desk.separations),
         potentials=tuple(desk.potentials),
         reference_points=tuple(desk.reference_points),
         interlocks=tuple(desk.interlocks),

@@ -17,6 +17,7 @@ from netdsl.model.plant import (
     InterlockPair,
     NamedPotential,
     Note,
+    OwnSeparation,
     Place,
     ReferencePoint,
     SeverityChoice,
@@ -51,6 +52,7 @@ class Desk:
         self.defaults: list[DefaultChoice] = []
         self.exceptions: list[Exception_] = []
         self.severities: list[SeverityChoice] = []
+        self.separations: list[OwnSeparation] = []
         self.potentials: list[NamedPotential] = []
         self.reference_points: list[ReferencePoint] = []
         self.interlocks: list[InterlockPair] = []

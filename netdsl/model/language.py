@@ -20,6 +20,7 @@ from netdsl.model.statements import (
     remarks,
     routes,
     screens,
+    separations,
     settings,
     strips,
     supplies,
@@ -63,6 +64,7 @@ _ALL: tuple[Statement[Any], ...] = (
     potentials.POTENTIAL,
     remarks.ALLOW,
     remarks.SEVERITY,
+    separations.SEPARATION,
     remarks.CAUTION,
     remarks.REMARK,
     part_lines.PART,
@@ -124,6 +126,7 @@ _READERS: Mapping[type, tuple[tuple[Stage, Reader], ...]] = {
     tree.Wire: ((Stage.CONDUCTORS, wires.connect_wire),),
     tree.Allow: ((Stage.EXCEPTIONS, remarks.allow),),
     tree.RuleSeverity: ((Stage.EXCEPTIONS, remarks.severity),),
+    tree.ClassSeparation: ((Stage.EXCEPTIONS, separations.keep_apart),),
 }
 
 

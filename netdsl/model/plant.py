@@ -145,6 +145,18 @@ class SeverityChoice:
 
 
 @dataclass(frozen=True, slots=True)
+class OwnSeparation:
+    """How far apart this project keeps conductors of two `classes`: m, None where it says nothing; `reason` "" where none is
+    given."""
+
+    classes: tuple[str, str]
+    inside_m: float | None
+    outside_m: float | None
+    reason: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
 class NamedPotential:
     """`potential NAME of END mark=...`."""
 
@@ -209,4 +221,5 @@ class Plant:
     doubtful: frozenset[str] = frozenset()
     notes: tuple[Note, ...] = ()
     severities: tuple[SeverityChoice, ...] = ()
+    separations: tuple[OwnSeparation, ...] = ()
     open_values: tuple[OpenValue, ...] = ()

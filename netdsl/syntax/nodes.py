@@ -214,6 +214,10 @@ class Nodes:
         reason = self._text(v[4]) if len(v) == 6 else None
         return tree.RuleSeverity(self._word(v[1]), self._word(v[2]), reason, self._span(v))
 
+    def separation(self, v: Values) -> Any:
+        reason = self._text(v[5]) if len(v) == 7 else None
+        return tree.ClassSeparation((self._word(v[1]), self._word(v[2])), tuple(v[3]), reason, self._span(v))
+
     def remark(self, v: Values) -> Any:
         return tree.Remark(self._word(v[0]), v[2], self._text(v[3]), self._span(v))
 

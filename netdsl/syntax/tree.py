@@ -357,6 +357,16 @@ class RuleSeverity:
 
 
 @dataclass(frozen=True, slots=True)
+class ClassSeparation:
+    """`separation CLASS CLASS inside=150mm outside=600mm because "..."`."""
+
+    classes: tuple[Word, Word]
+    attrs: tuple[Attr, ...]
+    reason: Text | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
 class Remark:
     """`caution on -T1 "..."` or `remark on -T1 "..."`; `kind` is that word."""
 
@@ -472,6 +482,7 @@ Statement = (
     | Defaults
     | Allow
     | RuleSeverity
+    | ClassSeparation
     | Remark
     | Use
     | Function

@@ -107,8 +107,8 @@ def _notes(drawing: Drawing, width: float) -> Iterable[_Row]:
     for exception in drawing.plant.exceptions:
         yield from _paragraph(_granted(exception), width, "–")
     lowered = drawing.extent.lowered if drawing.extent else ()
-    for rule, severity, reason in lowered:
-        yield from _paragraph(f"findings of {rule} are taken as {severity.value}s: {reason}", width, "–")
+    for words in lowered:
+        yield from _paragraph(words, width, "–")
     if not drawing.plant.exceptions and not lowered:
         yield _Row(((0.0, "none"),))
 

@@ -6,8 +6,10 @@ from collections.abc import Callable
 
 import pytest
 
+import lint
 from lint.frame import FRAME
 from netdsl.findings import Finding, Severity
+from netdsl.network import Network
 
 Found = Callable[..., tuple[Finding, ...]]
 RULES = (
@@ -228,3 +230,36 @@ def test_routes_at_different_places_or_of_like_content_need_no_relation(found: F
 
 def test_the_frame_alone_is_clean(found: Found) -> None:
     assert found("", frame=FRAME) == ()
+
+
+SIDE_BY_SIDE = TWO + "relation A B spacing=500mm parallel=10m\n" + motor(1, "A") + analogue("B")
+
+
+def test_a_project_may_ask_for_more_than_the_table(found: Found) -> None:
+    assert check(found, SIDE_BY_SIDE) == []
+    assert check(found, SIDE_BY_SIDE + "separation analogue motor outside=800mm\n") == [("spacing-short", "A")]
+    assert check(found, SIDE_BY_SIDE + "separation analogue motor inside=800mm\n") == []
+
+
+def test_classes_that_share_by_the_table_may_be_kept_apart(found: Found) -> None:
+    text = START + analogue("A") + bus("A")
+    assert check(found, text) == []
+    assert [rule for rule, _ in check(found, text + "separation analogue bus outside=50mm\n")] == ["bundle-mixed"]
+
+
+def test_less_than_the_table_needs_a_reason(found: Found) -> None:
+    near = SIDE_BY_SIDE.replace("spacing=500mm", "spacing=300mm")
+    assert check(found, near) == [("spacing-short", "A")]
+    refused = found(near + BOTH_MOTORS_EARTHED + "separation motor analogue outside=200mm\n")
+    assert {finding.rule for finding in refused} == {"spacing-short", "separation-looser"}
+    (told,) = (finding for finding in refused if finding.rule == "separation-looser")
+    assert told.severity is Severity.ERROR
+    assert "200 mm apart outside, where the table asks for 500 mm" in told.message
+    assert check(found, near + 'separation motor analogue outside=200mm because "a partition of steel"\n') == []
+
+
+def test_a_smaller_distance_stands_on_the_cover(connect: Callable[[str], Network]) -> None:
+    text = FRAME + SIDE_BY_SIDE + 'separation motor analogue outside=200mm because "a partition of steel"\n'
+    assert lint.verdict(connect(text)).extent.lowered == (
+        "motor and analogue lie 200 mm apart outside, where the table asks for 500 mm: a partition of steel",
+    )
