@@ -421,10 +421,9 @@ class Scheme:
 class PartLine:
     """One line in a part (or in an `outside`).
 
-    `keyword`: "rating" for a line of `key = value` only, else terminal, pole, link, contact, changeover, coil, load,
-    source, position, setting, require. `left` and `right` are the terminal lists before and behind `to`, both empty in a rating
-    and a setting, the right one in a terminal and a require. `items` and `attrs` are what follows; in a position, and in a
-    require that has one, the first item is the word before the terminals.
+    `keyword`: "rating" for a line of `key = value` only, else the word it begins with. `left` and `right`: terminal lists before
+    and behind `to`, both empty in a rating and a setting, the right one in a terminal and a require. `items` and `attrs` follow;
+    in a position, and in a require that has one, the first item stands before the terminals.
     """
 
     keyword: str
