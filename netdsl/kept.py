@@ -84,13 +84,10 @@ class _Asked:
         self._known: dict[Hashable, Any] = {}
 
     def __call__(self, *args: Any) -> Any:
-        mark = self._mark(args)
+        mark = args if self._key is None else self._key(*args)
         if mark not in self._known:
             self._work_out(mark, args)
         return self._known[mark]
-
-    def _mark(self, args: tuple[Any, ...]) -> Hashable:
-        return args if self._key is None else self._key(*args)
 
     def _work_out(self, mark: Hashable, args: tuple[Any, ...]) -> None:
         self._known[mark], sent = self._ring, None
@@ -103,7 +100,7 @@ class _Asked:
                 sent = asker._known[about] = done.value
                 pending.pop()
                 continue
-            mark = other._mark(tuple(of))
+            mark = tuple(of) if other._key is None else other._key(*of)
             sent = other._known.get(mark, _UNKNOWN)
             if sent is _UNKNOWN:
                 other._known[mark], sent = other._ring, None

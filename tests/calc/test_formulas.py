@@ -46,7 +46,7 @@ def test_the_same_text_is_compiled_once() -> None:
 
 def test_a_sum_may_have_very_many_terms() -> None:
     total = formula(" + ".join(f"{{I_{n}}}" for n in range(20_000)))
-    assert total.of(Given(f"I_{n}", float(n), "A") for n in range(20_000)) == sum(range(20_000))
+    assert total.of([Given(f"I_{n}", float(n), "A") for n in range(20_000)]) == sum(range(20_000))
     assert Formula("{a} + {a} + {b}")(a=1.0, b=2.0) == 4.0
     products = Formula(" + ".join(f"2 * {{P_{n}}} / {{U}} + {{I_{n}}}" for n in range(5000)))
     assert products(**{f"P_{n}": 6.0 for n in range(5000)}, **{f"I_{n}": float(n) for n in range(5000)}, U=3.0) == 20_000 + sum(

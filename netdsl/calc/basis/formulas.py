@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Sequence
 from functools import cache
 from math import pi, sqrt
 from typing import NamedTuple
@@ -64,16 +64,13 @@ class Formula:
         does."""
         return float(self._function(*[values[symbol] for symbol in self.symbols]))
 
-    def of(self, inputs: Iterable[Input]) -> float:
+    def of(self, inputs: Sequence[Input]) -> float:
         """The number it gives with these values; those that it does not name only tell where another comes from. Of several with
         one symbol it takes the first.
 
         Raises KeyError for a symbol without a number.
         """
-        values: dict[str, float] = {}
-        for each in inputs:
-            if isinstance(each, Given):
-                values.setdefault(each.symbol, each.value)
+        values = {each.symbol: each.value for each in reversed(inputs) if isinstance(each, Given)}
         return float(self._function(*[values[symbol] for symbol in self.symbols]))
 
     def __repr__(self) -> str:

@@ -32,6 +32,7 @@ class Settings:
         self.assume(name, f"{found.words}: {found.shown}", found.source, found.confidence)
         return found
 
+    @kept
     def given(self, name: str, symbol: str = "") -> Given:
         """A choice of a number as a value to put in. Raises TypeError where it is a word."""
         found = self.choice(name, symbol)

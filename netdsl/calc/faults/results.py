@@ -58,8 +58,8 @@ class FaultResults(SheetQuestion):
                 yield self._largest(point, level)
                 yield self._peak(point, level)
                 yield self._smallest(point, level)
-                if level.earth_min is not None:
-                    yield self._loop(point)
+                if level.loop is not None:
+                    yield self._loop(point, level.loop)
                     yield self._earth(point, level)
                 elif (second := self._faults.points.second_fault(device, point.far.origin)) is not None:
                     yield self._second_loop(second)
@@ -123,12 +123,12 @@ class FaultResults(SheetQuestion):
     def _second_loop(self, point: Point) -> Result:
         """`loop-impedance` of an IT system: of each of the two circuits that a second fault joins."""
         note = "line and protective conductors of the circuit, source included; a second fault flows through two such loops"
-        return self._loop(point, note, "IEC 60364-4-41, 411.6.4")
+        return self._loop(point, of_loop(point).ohms, note, "IEC 60364-4-41, 411.6.4")
 
-    def _loop(self, point: Point, note: str = "return in the source included", clause: str = LOOP_CLAUSE) -> Result:
+    def _loop(self, point: Point, ohms: float, note: str = "return in the source included", clause: str = LOOP_CLAUSE) -> Result:
         """`loop-impedance`: source, poles and protective conductors at the smallest current."""
-        series = of_loop(point)
-        return self._result("loop-impedance", point, series.ohms, "Ω", series.text, Later(self._of_loop, point), note, clause)
+        text = of_loop(point).text
+        return self._result("loop-impedance", point, ohms, "Ω", text, Later(self._of_loop, point), note, clause)
 
     def _of_loop(self, point: Point) -> tuple[Input, ...]:
         earth = point.earth or 0j

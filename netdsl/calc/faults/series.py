@@ -86,13 +86,15 @@ def of_loop(point: Point) -> Series:
 
 def largest_text(point: Point, motors: float) -> str:
     """The formula of the largest current; `motors`: what running motors add, A."""
-    text = current_text(point.poles, point.strong.impedance.phases, of_largest(point).text)
+    ohms = _series(point.near.parent is not None, bool(point.returning), False)
+    text = current_text(point.poles, point.strong.impedance.phases, ohms)
     return text + (" + {I_P}" if point.together is not None else "") + (" + {I_M}" if motors > 0 else "")
 
 
 def smallest_text(point: Point) -> str:
     """The formula of the smallest current between conductors."""
-    return current_text(min(point.poles, 2), point.weak.impedance.phases, of_smallest(point).text)
+    ohms = _series(point.far.parent is not None, bool(point.returning), False)
+    return current_text(min(point.poles, 2), point.weak.impedance.phases, ohms)
 
 
 def earth_text(point: Point) -> str:

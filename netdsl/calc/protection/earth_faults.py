@@ -9,7 +9,7 @@ from netdsl.calc.basis import Calculation, amount
 from netdsl.calc.circuit import Circuit, Path, Step
 from netdsl.calc.faults import Faults
 from netdsl.calc.protection.trips import Trips
-from netdsl.calc.protection.withstand import Stress, Withstands
+from netdsl.calc.protection.withstand import Stress, Withstands, largest
 from netdsl.kept import kept
 
 
@@ -72,9 +72,7 @@ class EarthFaults:
                 own = [runs[name] for name in step.conductors if plant.conductors[name].cable == cable]
                 line = max(((run.section_mm2 or 0.0) * leads.parallel(run.conductor) for run in own), default=0.0)
                 if line:
-                    stresses = [stress for _, _, stress in self._fed(step.fed, step) if stress is not None]
-                    stress = max(stresses, key=lambda each: each.size, default=None)
-                    yield Edge(cores, line, step, stress)
+                    yield Edge(cores, line, step, largest(stress for _, _, stress in self._fed(step.fed, step)))
 
     def _beside_in_cable(self, conductors: tuple[str, ...], device: str, origin: str) -> Step | None:
         """Of protective cores the phases of their own cable, if what feeds a device flows through these: larger wires behind,
@@ -123,11 +121,10 @@ class EarthFaults:
             if not path.drive:
                 ways.setdefault(path.origin, []).append(path)
         for origin, paths in (ways or {"": []}).items():
-            found = [stress for path in paths if (stress := self._stress_of(path))]
             line = self.line_mm2(step)
             if len(ways) > 1:
                 line = max(min((self.line_mm2(each) for each in path.steps), default=line) for path in paths)
-            yield origin, line, max(found, key=lambda each: each.size, default=None)
+            yield origin, line, largest(self._stress_of(path) for path in paths)
 
     def _stress_of(self, path: Path) -> Stress | None:
         """At the beginning of the last step or at its end, whichever lets more through."""
@@ -145,11 +142,11 @@ class EarthFaults:
         first = path.parent.device if path.parent is not None else path.origin
         before = faults.fed_by(first, path.origin)
         if before is not None and before[1].largest:
-            largest = faults.earth_max(before[0]) or faults.given(
+            current = faults.earth_max(before[0]) or faults.given(
                 first, path.origin, "largest", before[1].largest, "largest fault current"
             )
-            beginning = withstands.least(devices, largest, "beginning")
-            return end if beginning is None or end.size > beginning.size else beginning
+            beginning = withstands.least(devices, current, "beginning")
+            return largest((beginning, end))
         return end
 
     def _to_main(self, device: str) -> Iterator[tuple[str, ...]]:
@@ -167,5 +164,5 @@ class EarthFaults:
 def _enter(edge: Edge, line: float, step: Step, stress: Stress | None) -> None:
     if line > edge.line_mm2:
         edge.line_mm2, edge.step = line, step
-    if stress is not None and (edge.stress is None or stress.size > edge.stress.size):
+    if stress is not None and stress.exceeds(edge.stress):
         edge.stress = stress

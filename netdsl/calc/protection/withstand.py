@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from math import log, sqrt
 from typing import NamedTuple
 
@@ -19,6 +19,8 @@ ADIABATIC_S = 5.0
 #: tap from a busbar inside an enclosure to the device that protects it, m
 TAP_M = 3.0
 _LIVE = {"PVC": "PVC 70", "XLPE": "XLPE/EPR 90", "EPR": "XLPE/EPR 90"}
+#: by how much rounding alone may make a value larger than another
+_ROUNDING = 1 + 1e-9
 
 
 class Stress(NamedTuple):
@@ -30,11 +32,19 @@ class Stress(NamedTuple):
     device: Characteristic
     where: str
 
-    @property
-    def size(self) -> float:
-        """The energy by which stresses are compared, A2s, to nine figures: a fuse lets the same through at both ends of a
-        conductor, and rounding must not decide which of them is named."""
-        return _rounded(self.energy.value)
+    def exceeds(self, other: Stress | None) -> bool:
+        """Whether more is let through, by more than rounding: a fuse lets the same through at both ends of a conductor, and that
+        must not decide which of them is named."""
+        return other is None or self.energy.value > other.energy.value * _ROUNDING
+
+
+def largest(found: Iterable[Stress | None]) -> Stress | None:
+    """The largest of some, of those alike the first; None where there is none."""
+    most: Stress | None = None
+    for each in found:
+        if each is not None and each.exceeds(most):
+            most = each
+    return most
 
 
 class Withstands(SheetQuestion):
@@ -66,7 +76,7 @@ class Withstands(SheetQuestion):
                 continue
             result = self._result(step, conductors, lead, stress)
             known = worst.get(conductors)
-            if known is None or _rounded(result.value / (result.limit or 1.0)) > _rounded(known.value / (known.limit or 1.0)):
+            if known is None or result.value / (result.limit or 1.0) > known.value / (known.limit or 1.0) * _ROUNDING:
                 worst[conductors] = result
         yield from worst.values()
 
@@ -90,8 +100,7 @@ class Withstands(SheetQuestion):
         if self._calculation.of(Trips).unrated(path):
             return None
         devices = self._calculation.of(Trips).protecting(path)
-        found = [each for each in (self._beginning(path, step, devices), self._end(path, step, devices)) if each is not None]
-        return max(found, key=lambda each: each.size, default=None)
+        return largest((self._beginning(path, step, devices), self._end(path, step, devices)))
 
     def _beginning(self, path: Path, step: Step, devices: list[Characteristic]) -> Stress | None:
         faults = self._calculation.of(Faults)
@@ -127,7 +136,7 @@ class Withstands(SheetQuestion):
             time = self._calculation.of(Characteristics).time_given(device, amps)
             if energy is None or (time is not None and time.value > ADIABATIC_S * (1 + 1e-9)):
                 continue
-            if found is None or _rounded(energy.value) <= found.size:
+            if found is None or energy.value <= found.energy.value * _ROUNDING:
                 slow = time is not None and abs(amps**2 * time.value - energy.value) < 1e-6 * energy.value
                 found = Stress(energy, current, time if slow else None, device, where)
         return found
@@ -219,10 +228,6 @@ class Withstands(SheetQuestion):
             conductors=conductors,
             span=conductor.span,
         )
-
-
-def _rounded(value: float) -> float:
-    return float(f"{value:.9g}")
 
 
 def demanded(stress: Stress, factor: Given) -> tuple[str, tuple[Given, ...]]:
