@@ -253,3 +253,17 @@ wire -XE2:3 to -T2:PE 2.5mm2 length=1m
 """).of(ProtectiveConductors)
     (shared,) = (result for result in found.results() if result.key == "protective-conductor.touch -XE1:2 -- -XE2:1")
     assert next(given.value for given in shared.givens if given.symbol == "I_t") == 30
+
+
+@pytest.mark.parametrize(("terminal", "doubled"), [("PE", False), ("PE2", True)])
+def test_two_protective_conductors_make_up_for_a_thin_one_on_terminals_of_their_own(terminal: str, doubled: bool) -> None:
+    found = calculated(f"""{HEAD}
+supply -G0 system=TN-S voltage=400V frequency=50Hz fault-current=5kA earth-fault-current=5kA
+device -T1 vsd-4kw at=+A touch-current=20mA
+wire -G0:L1,L2,L3 to -T1:L1,L2,L3 2.5mm2 length=1m
+wire -G0:PE to -XE1:1 16mm2 length=1m
+wire -XE1:2 to -T1:PE 2.5mm2 length=1m
+wire -XE1:3 to -T1:{terminal} 2.5mm2 length=1m
+""").of(ProtectiveConductors)
+    touch = next(result for result in found.results() if result.key == "protective-conductor.touch -XE1:2 -- -T1:PE")
+    assert (touch.limit is None) == doubled

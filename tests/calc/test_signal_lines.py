@@ -44,6 +44,12 @@ def test_a_source_below_the_lowest_voltage_leaves_nothing(tmp_path: Path, volts:
     assert found["loop-burden -B1:-"].holds == (ohms > 0)
 
 
+def test_a_transmitter_that_reports_faults_by_more_current_leaves_less(tmp_path: Path) -> None:
+    text = TWO_WIRE.format(rating="burden=250ohm").replace("-4-20ma at=+HALL", "-4-20ma at=+HALL alarm-current=22mA")
+    found = by_key(computed(tmp_path, text).of(LoopBurdens).results())
+    assert found["loop-limit -B1:-"].value == pytest.approx((24 - 12) / 0.022)
+
+
 def test_an_input_of_unknown_resistance_is_assumed_and_listed(tmp_path: Path) -> None:
     calculation = computed(tmp_path, TWO_WIRE.format(rating=""))
     assert by_key(calculation.of(LoopBurdens).results())["loop-burden -B1:-"].value == pytest.approx(270.5)
