@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from math import sqrt
+
 import pytest
 
 from netdsl.calc import Calculation
 from netdsl.calc.basis.results import Result
+from netdsl.calc.circuit import Circuit
 from netdsl.calc.faults.currents import Faults
+from netdsl.calc.protection import Withstands
 from tests.reference.plants import calculated
 
 TWO_SUPPLIES = """
@@ -111,3 +115,13 @@ def test_disconnection_is_judged_by_the_source_that_makes_it_hardest(names: tupl
     judged = found(calculated(text), "disconnection -M1")
     assert judged.value > 0.5
     assert f"voltage to earth of {generator}" in [given.words for given in judged.givens]
+
+
+def test_conductors_of_both_sources_bear_what_either_lets_through() -> None:
+    calculation = calculated(TWO_SUPPLIES)
+    circuit, withstands = calculation.of(Circuit), calculation.of(Withstands)
+    step = next(step for step in circuit.steps.values() if step.fed == "-M1")
+    stresses = [withstands.stress(path, step) for path in circuit.paths(step.feeder)]
+    energies = [stress.energy.value for stress in stresses if stress is not None]
+    assert len(energies) == 2 and min(energies) < 0.9 * max(energies)
+    assert found(calculation, "fault-withstand -W1 BN").value == pytest.approx(sqrt(max(energies)) / 115)
