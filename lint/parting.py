@@ -16,10 +16,11 @@ _MOST = 6
 
 @dataclass(frozen=True, slots=True)
 class Parted:
-    """`facts` without the conductors that join potentials; `names`: these and the terminals at which they end, of which nothing
+    """`facts` without the `conductors` that join potentials; `names`: these and the terminals at which they end, of which nothing
     else is told."""
 
     facts: Facts
+    conductors: tuple[str, ...] = ()
     names: frozenset[str] = frozenset()
 
 
@@ -36,7 +37,7 @@ def parted(facts: Facts) -> Parted:
     if not taken:
         return Parted(facts)
     ends = {name for conductor in taken.values() for end in conductor.ends for name in (end.id, f"{end.id}/in", f"{end.id}/out")}
-    return Parted(here, frozenset(taken) | ends)
+    return Parted(here, tuple(taken), frozenset(taken) | ends)
 
 
 def _without(plant: Plant, names: Collection[str]) -> Plant:

@@ -42,7 +42,7 @@ def verdict(network: Network, today: str | None = None, calculation: Calculation
     applied, facts = _applied(None), Facts(network, calculation)
     said = judged(facts, applied)
     findings = _findings(network, said.reports, today)
-    return Verdict(facts, findings, applied, (*said.not_judged, *unjudged(facts)), (*said.spared, *spared(facts)))
+    return Verdict(facts, findings, applied, (*said.not_judged, *unjudged(said.facts)), (*said.spared, *spared(said.facts)))
 
 
 def _applied(only: Collection[str] | None) -> tuple[Rule, ...]:
@@ -67,8 +67,9 @@ def _findings(
 
 @dataclass(frozen=True, slots=True)
 class _Heard:
-    """What rules say, kind by kind."""
+    """What rules say, kind by kind; `facts`: what most of them looked at."""
 
+    facts: Facts
     reports: list[Report] = field(default_factory=list)
     not_judged: list[NotJudged] = field(default_factory=list)
     spared: list[Spared] = field(default_factory=list)
@@ -87,8 +88,10 @@ def judged(facts: Facts, selected: Iterable[Rule]) -> _Heard:
     what they say of the ends of the joint is dropped.
     """
     selected = tuple(selected)
-    told = any(entry.name == JOINED for entry in selected)
-    heard, without = _Heard(), parted(facts) if told else Parted(facts)
+    without = _without_joints(facts) if any(entry.name == JOINED for entry in selected) else Parted(facts)
+    heard = _Heard(without.facts)
+    for name in without.conductors:
+        heard.hear(NotJudged("", name, "it joins two potentials that must not meet: all else is judged as if it were not there"))
     for entry in selected:
         if entry.check is None:
             continue
@@ -100,6 +103,14 @@ def judged(facts: Facts, selected: Iterable[Rule]) -> _Heard:
             heard.hear(_failed(entry, error, facts.plant))
             heard.hear(entry.not_judged("", "the rule could not be applied to this plant"))
     return heard
+
+
+def _without_joints(facts: Facts) -> Parted:
+    """The facts without joined potentials; as they are where that fails, for whatever reason: the joint is told all the same."""
+    try:
+        return parted(facts)
+    except Exception:  # of any kind, as of a rule
+        return Parted(facts)
 
 
 def _is_about(said: Said, names: frozenset[str]) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Rule, Said, rule
 from lint.subjects import of_kind
 from lint.wording import amps
 from netdsl.calc.basis import Sense
@@ -20,7 +20,7 @@ from netdsl.model.kinds import Category, Kind
     source="IEC 60364-5-53, 534.2.4; ratings of the arrester's maker",
     judges=of_kind(Kind.SURGE_PROTECTION),
 )
-def arrester_protection(facts: Facts, this: Rule) -> Iterator[Report]:
+def arrester_protection(facts: Facts, this: Rule) -> Iterator[Said]:
     """An arrester stands behind protection that its maker does not allow.
 
     Reports:
@@ -46,7 +46,11 @@ def arrester_protection(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Put a fuse or breaker of what the part states ahead of the arrester.
     """
-    for result in facts.calculation.of(ArresterBackups).results():
+    results = tuple(facts.calculation.of(ArresterBackups).results())
+    for device in facts.plant.devices.values():
+        if device.kind == Kind.SURGE_PROTECTION and all(result.subject != device.id for result in results):
+            yield this.not_judged(device.id, "its part, or what protects ahead of it, states no current")
+    for result in results:
         if result.holds or result.limit is None:
             continue
         arrester, ahead = facts.plant.devices[result.subject], facts.plant.devices[result.note]

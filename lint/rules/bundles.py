@@ -119,7 +119,7 @@ def _because(clash: Clash) -> str:
 
 
 @rule("cable-mixed", Severity.ERROR, source="IEC 60204-1 13.1.3; drive installation instructions", judges=cables)
-def cable_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
+def cable_mixed(facts: Facts, this: Rule) -> Iterator[Said]:
     """Cores of classes that must not share a cable lie in one.
 
     Reports:
@@ -160,6 +160,8 @@ def cable_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
       Use a cable of its own for each, or a pair with its own inner screen.
     """
     for use in facts.network.cables.values():
+        for core in _of_unknown_voltage(facts, use):
+            yield this.not_judged(use.cable.id, f"no source reaches its core `{core}`, whose voltage is not known")
         found = _mixed_cores(facts, use)
         if found is None:
             continue
@@ -173,6 +175,14 @@ def cable_mixed(facts: Facts, this: Rule) -> Iterator[Report]:
             related=[Related(f"{a.klass.value} core", a.conductor.span)],
             about=(use.cable.id,),
         )
+
+
+def _of_unknown_voltage(facts: Facts, use: CableUse) -> list[str]:
+    """Cores of circuits that no source reaches, beside some that one does."""
+    runs = [facts.network.runs[name] for name in use.cable.conductors if name in facts.network.runs]
+    fed = [run for run in runs if facts.network.nets[run.net].possible]
+    bare = [run for run in runs if run not in fed and judged_class(run.klass) is not None]
+    return [run.conductor.core or run.id for run in bare] if fed else []
 
 
 def _mixed_cores(facts: Facts, use: CableUse) -> tuple[Run, Run, str] | None:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Rule, Said, rule
 from lint.subjects import wires_and_cores
 from lint.wording import above, ticked
 from netdsl.calc.basis import Result
 from netdsl.calc.protection import LeastSections, ProtectiveConductors
 from netdsl.findings import Severity
+from netdsl.model.kinds import Kind
 
 
 @rule(
@@ -20,7 +21,7 @@ from netdsl.findings import Severity
     silences=("clamp-range",),
     judges=wires_and_cores,
 )
-def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
+def earth_undersized(facts: Facts, this: Rule) -> Iterator[Said]:
     """A protective conductor is thinner than its circuit demands.
 
     Reports:
@@ -49,6 +50,9 @@ def earth_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Choose the section named, or for the touch current add a second conductor from the device's other earth terminal.
     """
+    for device in facts.plant.devices.values():
+        if device.kind == Kind.DRIVE and "touch-current" not in device.ratings:
+            yield this.not_judged(device.id, "its touch current is not stated")
     found: dict[str, list[Result]] = {}
     calculation = facts.calculation
     for result in (*calculation.of(ProtectiveConductors).results(), *calculation.of(LeastSections).results()):

@@ -56,7 +56,11 @@ RATINGS: tuple[Take, ...] = (
     value("residual-current", CURRENT, "rated residual current"),
     value("coil-voltage", VOLTAGES, "rated voltage of the coil"),
     value("insulation-voltage", VOLTAGES, "rated insulation voltage"),
-    value("winding", Measure("voltage", example="400/690V"), "voltages of a motor's winding in delta and in star"),
+    value(
+        "winding",
+        Measure("voltage", example="400/690V"),
+        "voltages of a motor's winding in delta and in star; one alone is that in delta",
+    ),
     value("body", Measure("length", example="45x85x75mm"), "width, height and depth"),
     value("mass", Measure("mass"), "mass"),
     value("clearance-above", LENGTH, "room to be kept free above"),
