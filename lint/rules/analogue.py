@@ -11,6 +11,7 @@ from lint.registry import Report, Rule, rule
 from netdsl.findings import Related, Severity, Span
 from netdsl.model.kinds import TAPPED, Category, Kind
 from netdsl.model.plant import Device, Role, Terminal
+from netdsl.network.types import Net
 from netdsl.quantities import number_text
 
 #: terminals of electronics for which no voltage is stated
@@ -110,9 +111,11 @@ def _mains(facts: Facts, this: Rule) -> Iterator[Report]:
 def _astray(facts: Facts, this: Rule, signals: Signals, device: Device, terminal: Terminal) -> Iterator[Report]:
     """An output that comes to no input, and to something else; one that is joined to another."""
     poles, node = facts.of(Poles), f"{device.id}:{terminal.name}"
-    others = [(other, found) for other in poles.around(node) if other != node and (found := signals.terminal(other)) is not None]
+    own = facts.network.net(node)
+    loose = [other for other in poles.around(node) if other != node and ((net := poles.net(other)) is own or not _is_held(net))]
+    others = [(other, found) for other in loose if (found := signals.terminal(other)) is not None]
     beside = [(other, made) for other, (owner, made) in others if owner is not device and owner.category not in TAPPED]
-    if all(made.role in _OTHER for _, made in beside) and beside and not poles.at(node):
+    if all(made.role in _OTHER for _, made in beside) and beside:
         other = beside[0][0]
         yield this.report(
             f"`{other}` is no analogue input, and the signal of `{node}` comes to it and to none",
@@ -122,8 +125,7 @@ def _astray(facts: Facts, this: Rule, signals: Signals, device: Device, terminal
             about=(node, other),
             related=[Related(f"`{device.id}` is declared here", device.span)],
         )
-    net = facts.network.net(node)
-    doubled = [o for o, made in beside if made.role is Role.ANALOGUE_OUT and net is not None and o in net.nodes and o > node]
+    doubled = [o for o, made in beside if made.role is Role.ANALOGUE_OUT and own is not None and o in own.nodes and o > node]
     if doubled and _drives(device) and all(_drives(facts.plant.devices[other.partition(":")[0]]) for other in doubled):
         yield this.report(
             f"outputs `{node}` and `{doubled[0]}` are joined",
@@ -132,6 +134,11 @@ def _astray(facts: Facts, this: Rule, signals: Signals, device: Device, terminal
             (device.id, node, doubled[0].partition(":")[0], doubled[0]),
             about=(node, *doubled),
         )
+
+
+def _is_held(net: Net | None) -> bool:
+    """Whether a source holds a net: what else is on it is not reached by a signal."""
+    return net is not None and bool(net.certain)
 
 
 def _drives(device: Device) -> bool:

@@ -53,7 +53,8 @@ def load_shorted(facts: Facts, this: Rule) -> Iterator[Report]:
         wired = a in facts.landed and b in facts.landed
         if taker.kind not in _LOADS or not wired or not poles.are_one(a, b):
             continue
-        if poles.may_differ(a) or poles.may_differ(b):
+        one = facts.network.net_of.get(a) == facts.network.net_of.get(b)
+        if not one and (poles.may_differ(a) or poles.may_differ(b)):
             continue
         got = next((potential.id for potential in (*poles.at(a), *poles.at(b))), "")
         yield this.report(

@@ -10,7 +10,7 @@ from lint.registry import Report, Rule, rule
 from lint.voltages import ZERO
 from lint.wording import listed
 from netdsl.findings import Related, Severity
-from netdsl.model.kinds import TAPPED, Category
+from netdsl.model.kinds import INNER_SUPPLIES, TAPPED, Category
 from netdsl.model.plant import Device, Role
 
 
@@ -49,32 +49,43 @@ def return_missing(facts: Facts, this: Rule) -> Iterator[Report]:
       Connect the net to the neutral or the 0 V of the source that feeds its consumers.
     """
     poles = facts.of(Poles)
-    yield from _astray(facts, this, poles)
+    left = _left_open(facts, poles)
+    yield from _astray(facts, this, poles, {node for found in left.values() for node in found})
     open_: dict[tuple[str, ...], list[str]] = {}
-    feeds: dict[tuple[str, ...], list[str]] = {}
     for device in facts.plant.devices.values():
         for fed, back in _pairs(device):
             net, live = facts.network.net(f"{device.id}:{back}"), f"{device.id}:{fed}"
             if net is None or net.possible or f"{device.id}:{back}" not in facts.landed or not poles.is_live(live):
                 continue
             open_.setdefault(poles.closed(net.id), []).append(f"{device.id}:{back}")
-            feeds.setdefault(poles.closed(net.id), []).append(live)
+    for common, found in left.items():
+        yield _at_source(facts, this, common, found)
+    told = {node for found in left.values() for node in found}
     for nets, terminals in open_.items():
         nodes = [node for name in nets for node in facts.network.nets[name].nodes]
-        if not any(is_unseen(facts, node) for node in nodes):
-            source = _left_open(facts, poles, feeds[nets])
-            own = list(dict.fromkeys(terminals))
-            yield _at_source(facts, this, source, own, nodes) if source else _report(facts, this, own, nodes)
+        own = [node for node in dict.fromkeys(terminals) if node not in told]
+        if own and not any(is_unseen(facts, node) for node in nodes):
+            yield _report(facts, this, own, nodes)
 
 
-def _left_open(facts: Facts, poles: Poles, feeds: list[str]) -> str:
-    """The common of the one source that feeds these terminals, where nothing is connected to it; else ""."""
-    groups = {p.group for node in feeds for p in poles.at(node) if p.voltage and p.pole not in ZERO}
-    found = groups.pop() if len(groups) == 1 else ""
-    return found if ":" in found and found not in facts.landed else ""
+def _left_open(facts: Facts, poles: Poles) -> dict[str, list[str]]:
+    """Commons of sources to which nothing is connected, with the far ends of the consumers that their live poles alone feed."""
+    commons = {
+        f"{device.id}:{source.poles[-1]}"
+        for device in facts.plant.devices.values()
+        for source in (device.sources if device.kind in INNER_SUPPLIES else ())
+    }
+    found: dict[str, list[str]] = {}
+    for taker in poles.takers:
+        for fed, back in (taker.ends, taker.ends[::-1]):
+            groups = {p.group for p in poles.at(fed) if p.voltage and p.pole not in ZERO}
+            common = groups.pop() if len(groups) == 1 else ""
+            if common in commons and common not in facts.landed and back in facts.landed and not poles.is_live(back):
+                found.setdefault(common, []).append(back)
+    return found
 
 
-def _at_source(facts: Facts, this: Rule, common: str, own: list[str], nodes: list[str]) -> Report:
+def _at_source(facts: Facts, this: Rule, common: str, own: list[str]) -> Report:
     device = common.partition(":")[0]
     devices = list(dict.fromkeys(terminal.rpartition(":")[0] for terminal in own))
     return this.report(
@@ -82,17 +93,17 @@ def _at_source(facts: Facts, this: Rule, common: str, own: list[str], nodes: lis
         f"connect `{common}` to what leads the current of its consumers back",
         facts.plant.devices[device].span,
         (device, common, *devices, *own),
-        about=(common, *own, *nodes),
+        about=(common, *own),
         related=[Related(f"`{name}` is declared here", facts.plant.devices[name].span) for name in devices],
     )
 
 
-def _astray(facts: Facts, this: Rule, poles: Poles) -> Iterator[Report]:
-    """What lies between poles of two sources: inputs of one device with one common together."""
+def _astray(facts: Facts, this: Rule, poles: Poles, told: set[str]) -> Iterator[Report]:
+    """What lies between poles of two sources: inputs of one device with one common together. Without `told`."""
     found: dict[tuple[str, ...], list[Taker]] = {}
     for taker in poles.takers:
         a, b = taker.ends
-        if not poles.at(a) or not poles.at(b) or poles.is_fed(a, b) or poles.are_one(a, b):
+        if told.intersection(taker.ends) or not poles.at(a) or not poles.at(b) or poles.is_fed(a, b) or poles.are_one(a, b):
             continue
         if not (poles.is_live(a) or poles.is_live(b)) or any(poles.may_differ(end) for end in taker.ends):
             continue

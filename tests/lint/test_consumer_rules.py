@@ -99,7 +99,9 @@ def test_a_supply_between_a_phase_and_itself(found: Found) -> None:
 
 def test_a_lamp_at_equipment_outside_is_not_judged(found: Found) -> None:
     outside = "outside -A1 at=+MCP {\n  terminal :1 plain\n}\n"
-    assert told(found, outside + "device -P1 lamp at=+MCP\nwire -P1:X1 to -P1:X2 to -A1:1 1mm2\n") == []
+    assert told(found, outside + "device -P1 lamp at=+MCP\nwire -P1:X1 to -A1:1 1mm2\nwire -P1:X2 to -X1:6 1mm2\n") == []
+    both = "device -P1 lamp at=+MCP\nwire -P1:X1 to -P1:X2 to -A1:1 1mm2\n"
+    assert [rule for rule, *_ in told(found, outside + both)] == ["load-shorted"]
 
 
 def test_one_end_open(found: Found) -> None:

@@ -6,8 +6,16 @@ designation: the finding has to have one of them among its subjects. `MAKERS` ho
 
 from __future__ import annotations
 
-from tests.soundness import damage_connections, damage_control, damage_earth, damage_motors, damage_sizes, damage_ways
+from tests.soundness import (
+    damage_connections,
+    damage_control,
+    damage_earth,
+    damage_motors,
+    damage_poles,
+    damage_sizes,
+    damage_ways,
+)
 from tests.soundness.damage_facts import MAKERS
 
 __all__ = ["MAKERS", "ROOMS"]
-ROOMS = (damage_earth, damage_ways, damage_connections, damage_motors, damage_sizes, damage_control)
+ROOMS = (damage_earth, damage_ways, damage_connections, damage_motors, damage_sizes, damage_control, damage_poles)

@@ -10,6 +10,6 @@ NOTHING_TO_DAMAGE = {
 #: rule -> share of its damage that may go unreported, and why
 LESS_THAN_ALL = {
     "earth-undersized": (0.6, "bonds without a circuit and a supply's own conductor beside large phases are held to no section"),
-    "return-missing": (0.9, "what is joined to the zero of another source, or to earth, counts as led back"),
+    "return-missing": (0.1, "what is joined to the zero of another source, or to earth, counts as led back"),
     "motor-cable-long": (0.1, "behind a filter that limits the slope and states no length nothing is held to the drive's"),
 }
