@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import pi, sqrt
+from math import inf, pi, sqrt
 
 import pytest
 from hypothesis import given, strategies
@@ -33,6 +33,12 @@ def test_it_takes_its_values_from_givens_and_leaves_out_those_that_it_does_not_n
         Formula("{I} * {U}").of(values)
     with pytest.raises(KeyError):
         Formula("{I} * {method}").of(values)
+
+
+def test_what_is_too_large_for_a_number_is_infinite() -> None:
+    assert Formula("sqrt({R}^2 + {X}^2)")(R=1e200, X=1.0) == inf
+    assert Formula("{U} / sqrt({R}^2 + 1)")(U=400.0, R=1e200) == 0.0
+    assert Formula("{k} * 1e308 * {k}")(k=10.0) == inf
 
 
 def test_words_have_symbols_as_a_formula_has() -> None:

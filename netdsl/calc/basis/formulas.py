@@ -10,7 +10,7 @@ import ast
 import re
 from collections.abc import Callable, Sequence
 from functools import cache
-from math import pi, sqrt
+from math import inf, pi, sqrt
 from typing import NamedTuple
 
 from netdsl.calc.basis.givens import Given, Input
@@ -25,7 +25,7 @@ _TERM = r"(?:\d+ \* )?\{\w+\}(?: [*/] \{\w+\})*"
 _LONG = re.compile(rf"(?<![^(]){_TERM}(?: \+ {_TERM}){{99,}}(?![^)])")
 #: symbols are prefixed in the compiled function, so that none of them meets a word of Python (`lambda`) or a function above
 _PREFIX = "v_"
-_TOTAL = "total"
+_TOTAL, _POWER = "total", "power"
 _ARITHMETIC = (
     ast.Expression,
     ast.BinOp,
@@ -60,9 +60,13 @@ class Formula:
         self._function = _compiled(text, self.symbols)
 
     def __call__(self, **values: float) -> float:
-        """The number it gives. Raises KeyError for a symbol without a value, ZeroDivisionError and OverflowError as arithmetic
-        does."""
-        return float(self._function(*[values[symbol] for symbol in self.symbols]))
+        """The number it gives, infinite where that is too large. Raises KeyError for a symbol without a value and
+        ZeroDivisionError as arithmetic does."""
+        numbers = [values[symbol] for symbol in self.symbols]
+        try:
+            return float(self._function(*numbers))
+        except OverflowError:
+            return float(_compiled(self.text, self.symbols, unlimited=True)(*numbers))
 
     def of(self, inputs: Sequence[Input]) -> float:
         """The number it gives with these values; those that it does not name only tell where another comes from. Of several with
@@ -70,8 +74,7 @@ class Formula:
 
         Raises KeyError for a symbol without a number.
         """
-        values = {each.symbol: each.value for each in reversed(inputs) if isinstance(each, Given)}
-        return float(self._function(*[values[symbol] for symbol in self.symbols]))
+        return self(**{each.symbol: each.value for each in reversed(inputs) if isinstance(each, Given)})
 
     def __repr__(self) -> str:
         return f"Formula({self.text!r})"
@@ -101,10 +104,11 @@ def formula(text: str) -> Formula:
     return Formula(text)
 
 
-def _compiled(text: str, symbols: tuple[str, ...]) -> Callable[..., float]:
+def _compiled(text: str, symbols: tuple[str, ...], *, unlimited: bool = False) -> Callable[..., float]:
     """The function of a formula's symbols. Only arithmetic is let through, so that a text can never do anything but compute.
 
-    Thousands of terms nested in one another Python would refuse: they are added up by a function.
+    Thousands of terms nested in one another Python would refuse: they are added up by a function. `unlimited`: powers that are
+    too large are infinite, which takes longer.
     """
     python = _LONG.sub(lambda terms: f"{_TOTAL}({terms[0].replace(' +', ',')})", text)
     python = _SYMBOL.sub(rf"{_PREFIX}\1", python).replace("^", "**").replace(";", ",")
@@ -116,12 +120,30 @@ def _compiled(text: str, symbols: tuple[str, ...]) -> Callable[..., float]:
     for node in ast.walk(tree):
         if not isinstance(node, _ARITHMETIC) or (isinstance(node, ast.Name) and node.id not in known):
             raise ValueError(f"no arithmetic: {text!r}")
+    tree = _Unlimited().visit(tree) if unlimited else tree
     names = [ast.arg(f"{_PREFIX}{symbol}") for symbol in symbols]
     arguments = ast.arguments(posonlyargs=[], args=names, kwonlyargs=[], kw_defaults=[], defaults=[])
     function = ast.fix_missing_locations(ast.Expression(ast.Lambda(arguments, tree.body)))
-    within = {"__builtins__": {}, **FUNCTIONS, **CONSTANTS, _TOTAL: _sum}
+    within = {"__builtins__": {}, **FUNCTIONS, **CONSTANTS, _TOTAL: _sum, _POWER: _power}
     made: Callable[..., float] = eval(compile(function, "<formula>", "eval"), within)
     return made
+
+
+class _Unlimited(ast.NodeTransformer):
+    """Powers as calls of `_power`."""
+
+    def visit_BinOp(self, node: ast.BinOp) -> ast.expr:
+        self.generic_visit(node)
+        if not isinstance(node.op, ast.Pow):
+            return node
+        return ast.Call(ast.Name(_POWER, ast.Load()), [node.left, node.right], [])
+
+
+def _power(base: float, exponent: float) -> float:
+    try:
+        return float(base**exponent)
+    except OverflowError:
+        return inf
 
 
 def _sum(*values: float) -> float:
