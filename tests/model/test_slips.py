@@ -63,6 +63,7 @@ SLIPS = [
     ('scheme s(a) {\n  part p "P" {\n    kind = lamp\n  }\n}\n', "syntax", "part"),
     ("device -M1 motor at=+BOX power-factor=1.2\n", "out-of-range", "1.2"),
     ("supply -G2 system=IT voltage=0V\n", "out-of-range", "0V"),
+    ("place +CAB kind=cabinet ambient=-150..40degC\n", "out-of-range", "-150..40degC"),
     ("place +CAB kind=cabinet size=0x600x200mm\n", "out-of-range", "0x600x200mm"),
     ("device -F1 mcb-1p at=+BOX current=6A instantaneous=0A\n", "out-of-range", "0A"),
     ('project "P" {\n  drive-power-factor = 0\n}\n', "out-of-range", "0"),

@@ -22,6 +22,11 @@ def test_bytes_that_are_not_utf8_are_placed_and_reported_once() -> None:
     assert parse(source)[1] == ()
 
 
+def test_the_first_bytes_of_many_are_named() -> None:
+    _, findings = decode(b"device -T1 \xe4\xf6\xfc\xdf\xc4\xd6\n", "plant.netdsl")
+    assert findings[0].message == "bytes that are not UTF-8: 0xE4 0xF6 0xFC 0xDF"
+
+
 def test_utf16_is_named() -> None:
     source, findings = decode("device -T1 x\n".encode("utf-16"), "plant.netdsl")
     assert [finding.rule for finding in findings] == ["encoding"] and "UTF-16" in findings[0].message
