@@ -9,9 +9,7 @@ from netdsl.calc.basis import Answer, Calculation, Given, Limit, Result, Sense, 
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.heat.enclosures import Enclosures
 from netdsl.calc.heat.surroundings import Surroundings
-from netdsl.calc.loads import Exclusive
 from netdsl.model.plant import Device
-from netdsl.network.search import walk
 
 _ALTITUDE = "1 - {d_h} / 100 * ({h} - {h_0}) / 100"
 _WARMTH = "1 - {d_T} / 100 * ({T} - {T_0})"
@@ -151,11 +149,31 @@ class Deratings(SheetQuestion):
         return motor.ratings.upper("current") if motor.connection == "star" else motor.ratings.amount("current")
 
     def _motors(self, drive: str) -> tuple[Device, ...]:
-        plant, out_of = self._calculation.plant, self._calculation.of(Circuit).out_of
-        fed = walk((drive,), lambda name: [step.fed for step in out_of.get(name, ())])
-        motors = [plant.devices[name] for name in fed if plant.devices[name].kind == "motor"]
-        together = self._calculation.of(Exclusive).together({motor.id: self.current(motor) or 0.0 for motor in motors})
-        return tuple(motor for motor in motors if motor.id in together)
+        plant, circuit = self._calculation.plant, self._calculation.of(Circuit)
+        found: dict[str, str] = {}
+        waiting = [(drive, "")]
+        seen = {drive}
+        for here, contactor in waiting:
+            for step in circuit.out_of.get(here, ()):
+                fed = plant.devices[step.fed]
+                if fed.id in seen:
+                    continue
+                seen.add(fed.id)
+                if fed.kind == "motor":
+                    found[fed.id] = contactor
+                else:
+                    waiting.append((fed.id, fed.id if fed.kind == "contactor" else contactor))
+        return self._together([plant.devices[name] for name in found], found)
+
+    def _together(self, motors: list[Device], contactors: dict[str, str]) -> tuple[Device, ...]:
+        """Of motors behind contactors that are interlocked with each other, the one of the largest current."""
+        kept: list[Device] = []
+        for motor in sorted(motors, key=lambda motor: -(self.current(motor) or 0.0)):
+            mine = contactors[motor.id]
+            pairs = [set(pair.devices) for pair in self._calculation.plant.interlocks if mine in pair.devices]
+            if not any(contactors[other.id] != mine and contactors[other.id] in pair for other in kept for pair in pairs):
+                kept.append(motor)
+        return tuple(motor for motor in motors if motor in kept)
 
 
 def _factor(text: str, givens: tuple[Given, ...]) -> str:
