@@ -12,7 +12,7 @@ from lint.registry import Report, Rule, rule
 from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import TAPPED, Kind
-from netdsl.model.plant import Role
+from netdsl.model.plant import Device, Role
 from netdsl.network.unused import required_terminals
 
 _LOADS = frozenset({"coil", "load", "supply"})
@@ -98,7 +98,7 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Report]:
     Silent:
       Terminals that the part requires, which `terminal-open` reports; a way back that is missing (`return-missing`); one of
       several loads of a device with a common terminal, of which others are in use; what ends on a strip, for a wire yet to come,
-      or at other loads, outputs and equipment beyond the scope.
+      or at other loads, outputs and equipment beyond the scope; where a name of no device in the text may mean it.
     Why:
       It never works, and nothing says so.
     Failing:
@@ -125,7 +125,8 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Report]:
             if here not in facts.landed:
                 continue
             if there not in facts.landed:
-                if name not in required_terminals(taker.device) and not poles.has_room(taker):
+                known = name in required_terminals(taker.device) or _is_misnamed(facts, taker.device)
+                if not known and not poles.has_room(taker):
                     yield _open(this, taker, here, there, f"`{there}` is not connected, and `{here}` is")
             elif not poles.at(there) and poles.at(here) and not poles.is_live(here) and _leads_nowhere(facts, poles, there):
                 text = f"nothing feeds `{there}`: no source comes there in any state"
@@ -165,6 +166,13 @@ def _star_points(facts: Facts, this: Rule) -> Iterator[Report]:
                         (contactor.id, motor.id, *ends),
                         about=(contactor.id, *ends),
                     )
+
+
+def _is_misnamed(facts: Facts, device: Device) -> bool:
+    """Whether a name in the text that is no device's may mean this one: it has its letter."""
+    letters = device.product.rstrip("0123456789")
+    unknown = facts.plant.doubtful - facts.plant.devices.keys()
+    return any(name[name.index("-") :].rstrip("0123456789") == letters for name in unknown if "-" in name)
 
 
 def _open(this: Rule, taker: Taker, here: str, there: str, text: str, severity: Severity = Severity.ERROR) -> Report:
