@@ -88,3 +88,12 @@ def test_nothing_depends_on_the_hash_seed(tmp_path: Path) -> None:
         environment = {**os.environ, "PYTHONHASHSEED": seed}
         shown.append(subprocess.run(command, env=environment, capture_output=True, check=True, text=True).stdout)
     assert shown[0] == shown[1] != ""
+
+
+def test_sides_of_a_cable_of_which_the_screen_alone_is_connected(tmp_path: Path) -> None:
+    plant = tmp_path / "plant.netdsl"
+    lines = "device -T9 vsd-1.5kw at=+MCP\ndevice -B9 transmitter at=+HALL\ncable -W9 2x0.75 screened length=5m {\n"
+    plant.write_text(f"{PLANT}{lines}  screen -T9:SHC clamp to -B9 open\n}}\n", "utf-8")
+    read, _ = read_plant(plant)
+    assert read is not None
+    assert build_network(read)[0].cables["-W9"].devices == (("-T9",), ("-B9",))
