@@ -65,7 +65,7 @@ def found(folder: Path, example: str, *changes: tuple[str, str]) -> list[Finding
             "emergency-stop",
             [("wire $relay:S21 to $button:21  along=$door-way\n", "wire $relay:S21 to $button:22  along=$door-way\n")],
             "safety-single-channel",
-            "does not open channel",
+            "`=GC1-S5` does not open channel `=GC1-K1:S21`",
         ),
         (
             "emergency-stop",

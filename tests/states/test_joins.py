@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.states import Answer, Joins, Prover, Verdict, circuit_of
+from netdsl.states.channels import SafetyRelays
 from netdsl.states.told import movements, operations, way_words
 from tests.states.changed_examples import ROOT, changed
 from tests.states.drawn_circuits import network_of
@@ -125,3 +126,29 @@ def test_the_solver_is_not_loaded_where_nothing_is_asked() -> None:
         "assert not joins.questions(); sys.exit('pysat' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", program], cwd=ROOT, check=False).returncode == 0
+
+
+def test_a_coil_without_its_second_end_is_not_judged(tmp_path: Path) -> None:
+    assert circuit_of(changed(tmp_path, "mains-bypass")).unjudged == ()
+    loose = circuit_of(
+        changed(tmp_path, "mains-bypass", ("wire $timer:18    to $bypass:A1\n", "wire $timer:18    to $timer:16\n"))
+    )
+    (only,) = loose.unjudged
+    assert only.device == "=OB1-K2" and "not connected" in only.reason
+
+
+@pytest.mark.parametrize(
+    ("changes", "whys"),
+    [
+        ((), []),
+        (
+            (("wire $relay:S21 to $button:21  along=$door-way\n", "wire $relay:S21 to $button:22  along=$door-way\n"),),
+            ["`=GC1-S5` does not open channel `=GC1-K1:S21` to `=GC1-K1:S22` of `=GC1-K1`"],
+        ),
+    ],
+)
+def test_channels_of_a_safety_relay_open_at_the_same_stops(
+    changes: tuple[tuple[str, str], ...], whys: list[str], tmp_path: Path
+) -> None:
+    relays = SafetyRelays(Prover(circuit_of(changed(tmp_path, "emergency-stop", *changes))))
+    assert [single.why for single in relays.singles()] == whys
