@@ -44,3 +44,10 @@ def test_printed_numbers_can_be_asked_for() -> None:
     cores = cores_of("4G1.5", numbered=True)
     assert cores is not None
     assert [core.name for core in cores] == ["1", "2", "3", "GNYE"]
+
+
+def test_a_cable_has_two_hundred_cores_at_most() -> None:
+    for most, too_many in (("200x1", "201x1"), ("100x2x1", "101x2x1"), ("50x(4x1)", "51x(4x1)")):
+        cores = cores_of(most)
+        assert cores is not None and len(cores) == 200
+        assert cores_of(too_many) is None

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.cli import main
+from netdsl.model import read_plant
 from netdsl.model.including import including
 
 ROOT = Path(__file__).parents[2]
@@ -42,3 +43,24 @@ def test_the_check_of_a_part_is_that_of_its_plant(capsys: pytest.CaptureFixture[
     assert leaving.value.code == 0
     assert "is a part of" in said.err and "plant.netdsl" in said.err
     assert "no finding" in said.out
+
+
+@pytest.mark.parametrize(("deep", "found"), [("a/b/c/d", True), ("a/b/c/d/e", False)])
+def test_a_plant_is_looked_for_four_folders_up(tmp_path: Path, deep: str, found: bool) -> None:
+    (tmp_path / deep).mkdir(parents=True)
+    inner = tmp_path / deep / "wires.netdsl"
+    inner.write_text("netdsl 1\n")
+    whole = tmp_path / "plant.netdsl"
+    whole.write_text(f'netdsl 1\nproject "P" {{\n}}\ninclude "{deep}/wires.netdsl"\n')
+    assert including(inner) == (whole if found else None)
+
+
+def test_no_more_files_are_read_than_a_plant_may_have(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("netdsl.model.files.MAX_FILES", 3)
+    for name in "abc":
+        (tmp_path / f"{name}.netdsl").write_text(f"netdsl 1\nplace +{name.upper()} kind=field\n")
+    (tmp_path / "plant.netdsl").write_text("netdsl 1\n" + "".join(f'include "{name}.netdsl"\n' for name in "abc"))
+    plant, (finding,) = read_plant(tmp_path)
+    assert plant is not None and list(plant.places) == ["+A", "+B"], "the third file would be the fourth that is read"
+    assert (finding.rule, finding.message) == ("include-missing", "more than 3 files are included")
+    assert finding.span.begin[0] == 4

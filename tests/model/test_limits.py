@@ -47,6 +47,8 @@ LIMITS = [
     ('project "P" {{\n  reflection-factor = {}\n}}', "1 10", "0.9 11", "give 1 to 10"),
     ('project "P" {{\n  dc-link-capacitance = {}\n}}', "1 10000", "0.9 10001", "give 1 to 10000, in microfarads per kilowatt"),
     ('project "P" {{\n  stock-sections = {}\n}}', "1mm2 1mm2,2.5mm2", "0mm2", "give a value above 0"),
+    ("cable -W1 2x1.5 parallel={} {{\n}}", "1 20", "0 21", "give a whole number from 1 to 20"),
+    ("strip -X1 at=+A {{\n  :1..{}\n}}", "2 1000", "1001", "write the lower number first, at most 1000 terminals"),
     ('project "P" {{\n  stock-ratings = {}\n}}', "6A,10A", "0A", "give a value above 0"),
 ]
 

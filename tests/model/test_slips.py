@@ -130,3 +130,32 @@ def test_a_range_over_another_is_one_finding(block: str, tmp_path: Path) -> None
 def test_ranges_without_measure_are_refused(tmp_path: Path) -> None:
     rows = "".join(f"  :{n}000..{n}999 2.5mm2\n" for n in range(1, 301))
     assert [finding.rule for finding in found(tmp_path, f"strip -X2 at=+BOX {{\n{rows}}}\n")] == ["out-of-range"]
+
+
+@pytest.mark.parametrize(
+    ("name", "line"),
+    [
+        ("TRAY9", "cable -W{} 2x1.5 along=TRAY9 {{\n}}\n"),
+        ("+NOWHERE", "strip -X9{} at=+NOWHERE {{\n  :1\n}}\n"),
+        ("-K9", "wire -K9:{0} to -X1:{0} 1mm2 BU\n"),
+    ],
+)
+def test_a_name_that_is_nothing_is_told_once(name: str, line: str, tmp_path: Path) -> None:
+    (finding,) = found(tmp_path, "".join(line.format(n) for n in (1, 2, 3)))
+    assert finding.rule == "unknown-name" and f"`{name}`" in finding.message
+
+
+def test_schemes_that_use_each_other_are_told_where_the_first_is_used(tmp_path: Path) -> None:
+    text = "scheme one(a) {\n  use two a=$a\n}\nscheme two(a) {\n  use one a=$a\n  use one a=$a\n}\nuse one a=1\n"
+    messages = [(each.rule, each.message, each.span.text) for each in found(tmp_path, text)]
+    assert set(messages) == {("scheme-recursive", "scheme `one` uses itself", "use one a=1")}
+
+
+def test_the_severity_of_a_rule_is_chosen_once(tmp_path: Path) -> None:
+    said = 'severity mark-missing note because "as agreed"\n'
+    other = 'severity core-spare error because "ours"\n'
+    assert found(tmp_path, said + other) == ()
+    (finding,) = found(tmp_path, said + other + said)
+    assert (finding.rule, finding.message) == ("duplicate-name", "the severity of `mark-missing` is chosen twice")
+    (finding,) = found(tmp_path, 'severity mark-missing grave because "ours"\n')
+    assert (finding.rule, finding.span.text) == ("unknown-name", "grave")
