@@ -42,7 +42,9 @@ def smallest_rating(calculation: Calculation, item: Item) -> tuple[float, str]:
     words = f"load current {figure_text(amps)} A"
     if calculation.plant.devices[item.device].kind == "motor-breaker":
         fitting = [high for low, high in setting_ranges() if low - 1e-9 <= amps <= high + 1e-9]
-        return (fitting[0], f"{words} lies in its setting range") if fitting else (item.series[-1], words)
+        if fitting:
+            return fitting[0], f"{words} lies in its setting range"
+        return item.present or 0.0, f"{words} lies in no setting range of the series"
     if charged := tuple(_charged(calculation, item.device)):
         amps, words = _with_inrush(calculation, amps, charged)
     size = next((size for size in item.series if size >= amps - 1e-9), None)

@@ -1,0 +1,52 @@
+"""Proposals held to the letter: of the plants here and in `golden/`, each with its reason and what is written for it.
+
+`python tests/sizing/test_sizing_golden.py` writes them anew. What is meant to change shows there, as the lines that moved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from netdsl.cli.work import judge
+from netdsl.sizing import propose, texts_with
+
+HERE = Path(__file__).parent
+FOLDER = HERE / "golden"
+PLANTS = {"open": HERE / "open-plant.netdsl", "corners": FOLDER / "corners.netdsl", "lacking": FOLDER / "lacking.netdsl"}
+
+
+def of_sizes(plant: Path) -> Iterator[str]:
+    """Every proposal, what no size can mend, the lines that are written, the words that stay."""
+    judged = judge(plant)
+    assert judged.network is not None
+    assert [each for each in judged.findings if each.source == "netdsl language"] == []
+    sizing = propose(judged.network)
+    for made in sizing.proposals:
+        item = made.item
+        yield f"{item.name} {item.klass}: {item.written} -> {made.text}{'' if made.holds else ', which does not hold'}"
+        yield (
+            f"    of {item.series[0]:g} to {item.series[-1]:g} {item.unit}, because {made.because}"
+            if item.series
+            else made.because
+        )
+        yield from (f"    {words}" for words in (made.note, made.lacking) if words)
+    yield from (f"unresolved {result.key}" for result in sizing.unresolved)
+    texts, left = texts_with(sizing.proposals)
+    for source, text in texts.items():
+        before = set(source.text.splitlines())
+        yield from (f"written {line}" for line in text.splitlines() if line not in before)
+    yield from (f"left line {each.value.span.begin[0]}: {each.reason}" for each in left)
+
+
+@pytest.mark.parametrize("name", PLANTS)
+def test_proposals_are_what_they_were(name: str) -> None:
+    remedy = "look at what moved, then run python tests/sizing/test_sizing_golden.py"
+    assert list(of_sizes(PLANTS[name])) == (FOLDER / f"{name}.txt").read_text("utf-8").splitlines(), remedy
+
+
+if __name__ == "__main__":
+    for kept, path in PLANTS.items():
+        (FOLDER / f"{kept}.txt").write_text("".join(f"{line}\n" for line in of_sizes(path)), "utf-8")
