@@ -74,7 +74,7 @@ class Measure(ValueKind[Quantity]):
         here.fault("out-of-range", value_span(attr), message, remedy, whole=here.whole if self.doubts else None)
 
     def _wrong_kind(self, attr: Attr, text: str, quantity: Quantity | None, here: Here) -> None:
-        found = f"`{text}` is no number with a unit" if quantity is None else f"`{text}` is a {quantity.kind.replace('-', ' ')}"
+        found = f"`{text}` is no number with a unit" if quantity is None else f"`{text}` is {kind_words(quantity.kind)}"
         here.fault(
             "wrong-unit",
             value_span(attr),

@@ -7,6 +7,7 @@ from dataclasses import replace
 from netdsl.findings import Related, Span
 from netdsl.model.device import Device
 from netdsl.model.here import Here
+from netdsl.model.measures import kind_words
 from netdsl.model.part_type import Clamp, Role, Terminal
 from netdsl.model.rating_table import CURRENT, RATINGS
 from netdsl.model.ratings import Ratings
@@ -56,7 +57,7 @@ class Size(WordKind):
         quantity = parse_quantity(word.text) if word.text[:1].isdigit() else None
         if quantity is None or quantity.kind == "section":
             return quantity
-        message = f"`{word.text}` is a {quantity.kind}, the size of a terminal is a section"
+        message = f"`{word.text}` is {kind_words(quantity.kind)}, the size of a terminal is a section"
         here.fault("wrong-unit", word.span, message, "write it in mm2", whole=here.whole)
         return SPOILT
 
