@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 
+from netdsl.findings import Source
 from netdsl.library import document
 from netdsl.library.catalogue import WIDTH, Entry, description, entries, matching, nearest_word, overview
+from netdsl.model import read_plant
 from netdsl.model.files import library_index
 from netdsl.model.vocabulary import PLACE_KINDS, STRIP_KINDS
+from netdsl.syntax import parse
+from netdsl.syntax.tree import Scheme
 
 
 def text(entry: Entry) -> str:
@@ -107,3 +112,82 @@ def test_the_nearest_spelling_is_found(wrong: str, right: str) -> None:
 
 def test_nothing_is_near_to_nonsense() -> None:
     assert nearest_word("qqqqqqqq") is None
+
+
+OF_EVERYTHING = """netdsl 1
+place +BOX kind=field
+part unit "Unit" {
+  kind = relay   letter = K   class = II   current = 6A
+  terminal :A1 :A2 coil 0.5..2.5mm2 torque=0.5Nm required
+  terminal :1 :2 :3 :5 contact 2.5mm2 clamps=2
+  terminal :7 :8 contact 2.5mm2 clamps=3
+  terminal :L :N line-in required
+  terminal :DI1 :DI2 digital-in common=:M function=start
+  terminal :DI3 digital-in common=:M
+  terminal :M digital-common required
+  terminal :U1 :U2 :U3 supply-out
+  terminal :PE earth 4..4mm2
+  contact :1 to :2 make by=coil
+  contact :3 to :5 break by=coil
+  coil :A1 to :A2 voltage=24V dc power=1W
+  source :U1,U2,U3 to :M voltage=24V dc current=200mA
+  position hand :7 to :8
+  setting mode slow fast
+  setting delay 1..10s
+  require one :DI1 :DI2
+  require :DI3 when mode=fast
+}
+device -K1 unit at=+BOX
+"""
+
+
+def test_a_part_with_something_of_everything_is_described_line_by_line(tmp_path: Path) -> None:
+    (tmp_path / "plant.netdsl").write_text(OF_EVERYTHING, "utf-8")
+    plant, findings = read_plant(tmp_path)
+    assert plant is not None and findings == ()
+    part = plant.devices["-K1"].part
+    assert text(Entry("relay", "unit", "Unit", "what it is", part, None)).splitlines() == [
+        "unit  Unit",
+        "  what it is",
+        "  kind              relay, letter K, class II",
+        "  ratings           current 6 A",
+        "  coil              A1, A2; 0.5..2.5 mm², 0.5 N m; all must be connected",
+        "  contact           1..3, 5, 7, 8; 2.5 mm², 2 conductors or 2.5 mm², 3 conductors",
+        "  line-in           L, N; all must be connected",
+        "  digital-in        DI1 (start), DI2 (start), DI3",
+        "  digital-common    M; must be connected",
+        "  supply-out        U1..U3",
+        "  earth             PE; 4 mm²",
+        "  contacts          1-2 make, 3-5 break",
+        "  positions         hand closes 7-8",
+        "  coil              A1 to A2, 24 V dc, 1 W",
+        "  source            U1 to M, 24 V dc, 200 mA",
+        "  settings          mode: slow, fast; delay: 1..10 s",
+    ]
+
+
+def test_a_scheme_tells_what_must_be_given_from_what_may() -> None:
+    tree, _ = parse(Source("x", "scheme s(a=1, b, c=2mm2, d) {\n}\n"))
+    (scheme,) = (each for each in tree.statements if isinstance(each, Scheme))
+    said = text(Entry("scheme", "s", "", "", None, scheme)).splitlines()
+    assert said[-2:] == ["  must be given     b, d", "  defaults          a=1, c=2mm2"]
+
+
+def test_what_the_library_says_about_a_part_stands_in_its_order() -> None:
+    texts = [path.read_text("utf-8") for path in document.PAGE.parent.glob("library/*.netdsl")]
+    said = [" ".join(line.lstrip("# ") for line in each.splitlines()) for each in texts]
+    notes = [entry.note for entry in entries() if entry.part or entry.scheme]
+    assert sum(len(note) > 150 for note in notes) > 9
+    assert [note for note in notes if not any(note in each for each in said)] == []
+
+
+def test_a_word_that_is_nearly_a_name_is_taken_for_that_before_words_of_titles() -> None:
+    assert (nearest_word("contactor-9x"), nearest_word("breakex")) == ("contactor-9a", "breaker")
+    assert nearest_word("interposimg") == "interposing"
+
+
+def test_schemes_stand_by_name_behind_all_parts() -> None:
+    kinds = [entry.kind for entry in entries()]
+    assert kinds == sorted(kind for kind in kinds if kind != "scheme") + ["scheme"] * len(library_index("scheme"))
+    names = [entry.name for entry in entries() if entry.scheme and not any(sign.isdigit() for sign in entry.name)]
+    assert names == sorted(names) and len(names) > 9
