@@ -6,6 +6,7 @@ import pytest
 
 from netdsl.findings import Severity
 from netdsl.starting import Motor, read_motor_list
+from netdsl.starting.practice import ways
 
 HEAD = "designation,description,power,voltage,way of running,cable length,place\n"
 
@@ -132,3 +133,32 @@ def test_places_get_designations_of_their_own() -> None:
         f"P{n},x,4,400,dol,20,{place}\n" for n, place in enumerate(["Hall", "hall", "Ha ll", "2nd floor", "\u6c60", "Room"])
     )
     assert [motor.place for motor in motors_of(HEAD + rows)] == ["HALL", "HALL", "HALL2", "PLACE2NDFLOOR", "PLACE4", "ROOM2"]
+
+
+@pytest.mark.parametrize("cells", [{"power": "0.09"}, {"power": "90 W"}, {"length": "500 m"}, {"length": "0.1"}])
+def test_what_lies_on_a_limit_is_taken(cells: dict[str, str]) -> None:
+    motors_of(one(**cells))
+
+
+def test_what_lies_beyond_a_limit_says_what_is_taken() -> None:
+    for cells, remedy in (
+        ({"power": "0.089"}, "give the rated power of the shaft in kW, for example `7.5kW`"),
+        ({"length": "500.1"}, "give more than 0 m and at most 500 m; leave the cell empty where it is not known"),
+    ):
+        _, (finding,) = read_motor_list(one(**cells), "m.csv")
+        assert (finding.rule, finding.remedy) == ("out-of-range", remedy)
+
+
+def test_a_power_too_large_for_a_way_is_sent_to_those_that_reach_it() -> None:
+    largest = max(way.largest_kw for way in ways().values())
+    _, (finding,) = read_motor_list(one(power=f"{largest:g}", way="dol"), "m.csv")
+    reaching = [way.name for way in ways().values() if way.largest_kw == largest]
+    assert reaching and finding.remedy == f"run it by one of {', '.join(reaching)}"
+    _, (finding,) = read_motor_list(one(power=f"{largest + 1:g}", way="dol"), "m.csv")
+    assert finding.remedy.startswith("plan this motor by hand")
+
+
+@pytest.mark.parametrize(("written", "meant"), [("revers", "reverse"), ("hand-auot", "hand-auto"), ("tow-wire", "two-wire")])
+def test_a_misspelt_way_is_likened_to_every_word_for_one(written: str, meant: str) -> None:
+    _, (finding,) = read_motor_list(one(way=written), "m.csv")
+    assert finding.remedy.startswith(f"did you mean `{meant}`? one of two-wire")

@@ -6,9 +6,10 @@ from itertools import pairwise
 
 import pytest
 
+from netdsl.library.catalogue import entries
 from netdsl.model.files import library_index, library_part
 from netdsl.starting import read_motor_list
-from netdsl.starting.choosing import cage_motor, feeder_device, feeder_rating, inrush, upstream_for
+from netdsl.starting.choosing import cage_motor, contactor_for, feeder_device, feeder_rating, inrush, motor_current, upstream_for
 from netdsl.starting.practice import BREAKER, CURVE_D, Infeed, bars_a, infeeds, practice, ways
 
 
@@ -91,6 +92,9 @@ def test_feeders_have_the_margin_of_an_inrush_and_a_base_that_takes_them() -> No
         (100, 100, 160),
         (20, 20, 32),
         (600, 400, 630),
+        (401, 400, 630),  # none is selective: the largest
+        (20, 100, 160),
+        (20, 25, 40),
         (631, 10, None),
         (10, 630, None),
     ],
@@ -99,3 +103,25 @@ def test_the_fuse_at_the_origin_carries_all_and_stays_ahead_of_the_largest_behin
     amps: float, largest: float, fuse: int | None
 ) -> None:
     assert upstream_for(amps, largest) == fuse
+
+
+@pytest.mark.parametrize("kw", [0.09, 0.3, 1.2, 4.5, 6, 10, 17.5, 50, 100, 159])
+def test_a_motor_takes_current_in_proportion_and_no_less(kw: float) -> None:
+    part = cage_motor(kw * 1000)
+    assert part is not None
+    exact = part.current * kw * 1000 / part.power
+    assert exact - 1e-9 <= motor_current(kw * 1000) < exact + 0.01
+
+
+def test_a_contactor_is_the_smallest_that_does() -> None:
+    found = [contactor_for(kw * 1000, motor_current(kw * 1000)) for kw in (0.09, 4, 5.5, 7.5, 11, 15)]
+    currents = [amount for name in found if (amount := _amount(name, "current")) is not None]
+    assert currents == sorted(currents) and len(currents) == len(found) and currents[0] == 9
+    for kw, name in zip((0.09, 4, 5.5, 7.5, 11, 15), found, strict=True):
+        power, current = _amount(name, "power"), _amount(name, "current")
+        assert power is not None and current is not None and power >= kw * 1000 and current >= motor_current(kw * 1000)
+
+
+def _amount(name: str, rating: str) -> float | None:
+    (part,) = (entry.part for entry in entries() if entry.name == name)
+    return part.ratings.amount(rating) if part else None
