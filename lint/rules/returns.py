@@ -12,6 +12,7 @@ from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import INNER_SUPPLIES, TAPPED, Category
 from netdsl.model.plant import Device, Role
+from netdsl.network.unused import required_terminals
 
 
 @rule("return-missing", Severity.ERROR, source="IEC 60364-1, 312; IEC 60204-1, 9.4.3", silences=("control-earthing",))
@@ -23,7 +24,7 @@ def return_missing(facts: Facts, this: Rule) -> Iterator[Report]:
       the other is wired to a net that no neutral, phase or 0 V of any source reaches, even with all contacts closed; at the
       source where its own common is left open. One finding for all that end in the same net.
       A consumer, or a digital input and its common, between poles of two sources whose commons are not wired together, in every
-      state: at the conductor that leads back.
+      state: at the conductor that leads back. Digital inputs that get a voltage and to whose common nothing is connected.
     Silent:
       Terminals without a conductor, which `terminal-open` and `load-open` report; nets that a contact, an output or equipment
       outside may lead on; consumers that nothing feeds; sources whose 0 V or neutrals are wired together. That both are earthed
@@ -58,6 +59,7 @@ def return_missing(facts: Facts, this: Rule) -> Iterator[Report]:
             if net is None or net.possible or f"{device.id}:{back}" not in facts.landed or not poles.is_live(live):
                 continue
             open_.setdefault(poles.closed(net.id), []).append(f"{device.id}:{back}")
+    yield from _without_common(facts, this, poles)
     for common, found in left.items():
         yield _at_source(facts, this, common, found)
     told = {node for found in left.values() for node in found}
@@ -124,6 +126,28 @@ def _astray(facts: Facts, this: Rule, poles: Poles, told: set[str]) -> Iterator[
             (first.device.id, *ids, near, far, *(source.device for source in sources)),
             about=(near, far, *ids),
             related=[Related(f"`{first.device.id}` is declared here", first.device.span)],
+        )
+
+
+def _without_common(facts: Facts, this: Rule, poles: Poles) -> Iterator[Report]:
+    """Inputs that get a voltage, and to whose common nothing is connected."""
+    found: dict[str, list[Taker]] = {}
+    for taker in poles.takers:
+        a, b = taker.ends
+        bare = b not in facts.landed and not poles.at(b) and taker.b not in required_terminals(taker.device)
+        digital = taker.kind == "input" and taker.device.terminals[taker.a].role is Role.DIGITAL_IN
+        if digital and bare and poles.is_live(a):
+            found.setdefault(b, []).append(taker)
+    for common, takers in found.items():
+        device, ids = takers[0].device, [taker.ends[0] for taker in takers]
+        conductor = poles.conductor(ids[0])
+        yield this.report(
+            f"nothing is connected to `{common}`, the common of {listed(ids, 3)}: no current flows in them",
+            f"lead `{common}` to the 0 V of the source that feeds its inputs",
+            conductor.span if conductor is not None else device.span,
+            (device.id, common, *ids),
+            about=(common, *ids),
+            related=[Related(f"`{device.id}` is declared here", device.span)],
         )
 
 

@@ -52,6 +52,28 @@ def test_a_lamp_between_two_sources_is_told_with_both(found: Found) -> None:
     assert "`-P1:X1` gets `-T1:24V`, `-P1:X2` gets `-G1:-`" in message
 
 
+MODULE = """
+part module "Inputs" {
+  kind = controller   letter = A   class = III
+  terminal :1 :2 digital-in common=:M voltage=24V dc
+  terminal :M digital-common
+}
+device -A1 module at=+MCP
+wire -X1:2 to -A1:1 1mm2
+wire -X1:3 to -A1:2 1mm2
+"""
+
+
+def test_inputs_to_whose_common_nothing_is_connected(found: Found) -> None:
+    ((rule, _, message),) = told(found, MODULE)
+    assert (rule, message.startswith("nothing is connected to `-A1:M`, the common of `-A1:1`, `-A1:2`")) == (
+        "return-missing",
+        True,
+    )
+    assert told(found, MODULE + "wire -X1:6 to -A1:M 1mm2\n") == []
+    assert told(found, MODULE.replace("wire -X1:2 to -A1:1 1mm2\nwire -X1:3 to -A1:2 1mm2\n", "")) == []
+
+
 def test_inputs_of_one_common_are_one_finding_at_the_first(found: Found) -> None:
     wires = "wire -X1:2 to -T1:DI1 1mm2\nwire -X1:3 to -T1:DI2 1mm2\n"
     ((rule, _, message),) = told(found, wires)
