@@ -286,3 +286,12 @@ wire -XE1:3 to -T1:{terminal} 2.5mm2 length=1m
 """).of(ProtectiveConductors)
     touch = next(result for result in found.results() if result.key == "protective-conductor.touch -XE1:2 -- -T1:PE")
     assert (touch.limit is None) == doubled
+
+
+def test_without_the_level_of_an_earth_fault_none_is_computed() -> None:
+    """A supply that states the level of its phases alone gives no fault to earth, and says that it lacks the figure."""
+    whole, lacking = circuit(), circuit(SUPPLY.replace(" earth-fault-current=5kA", ""))
+    assert any(result.question == "fault-current.earth" for result in whole.judged)
+    assert not any(result.question in ("fault-current.earth", "loop-impedance", "disconnection") for result in lacking.judged)
+    assert any(result.question == "fault-current.largest" for result in lacking.judged)
+    assert any("disconnection" in gap.absent for gap in lacking.missing)
