@@ -56,7 +56,7 @@ def earth_undersized(facts: Facts, this: Rule) -> Iterator[Said]:
     found: dict[str, list[Result]] = {}
     calculation = facts.calculation
     for result in (*calculation.of(ProtectiveConductors).results(), *calculation.of(LeastSections).results()):
-        if not result.holds:
+        if not result.holds and result.question.startswith("protective"):
             found.setdefault(result.subject, []).append(result)
     for subject, results in found.items():
         conductor = facts.plant.conductors[subject]

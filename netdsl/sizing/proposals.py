@@ -16,6 +16,7 @@ from netdsl.sizing.substitute import range_up_to
 _UNJUDGED = "no check here is about it: as written"
 #: the reason where nothing forced a larger size
 STANDARD = "smallest of the series, and every check passes"
+_AS_FAR = "smallest of the series, and every check that could be made passes"
 _TAP = "a short tap, in which no fault is judged: lay it so that a short circuit is unlikely"
 
 
@@ -77,7 +78,8 @@ def _proposal(item: Item, search: Search) -> Proposal:
     lacking = search.lacking.of(item) if search.lacking is not None else ""
     note = _TAP if names & search.taps else ""
     holds = not failing and not lacking and bool(size)
-    return Proposal(item, size or None, _text(item, size), reason or STANDARD, holds, note, lacking)
+    because = reason or (_AS_FAR if lacking else STANDARD)
+    return Proposal(item, size or None, _text(item, size), because, holds, note, lacking)
 
 
 def _text(item: Item, size: float) -> str:

@@ -54,6 +54,21 @@ def test_the_earth_of_an_arrester(ratings: str, earth: float, needed: str, found
     assert (len(messages), bool(messages) and needed in messages[0]) == ((1, True) if needed else (0, False))
 
 
+@pytest.mark.parametrize(
+    ("ratings", "lead", "needed"),
+    [
+        ("", "1.5mm2", "2.5 mm²"),
+        ("", "2.5mm2", ""),
+        ("lightning-current=12.5kA", "4mm2", "6 mm²"),
+        ("lightning-current=12.5kA", "6mm2", ""),
+    ],
+)
+def test_the_live_leads_of_an_arrester(ratings: str, lead: str, needed: str, found: Check) -> None:
+    text = ARRESTER.format(ratings=ratings, current="current=25A", earth=16).replace("-F1:L1,L2,L3 6mm2", f"-F1:L1,L2,L3 {lead}")
+    messages = told(found, text)
+    assert (len(messages), bool(messages) and needed in messages[0]) == ((1, True) if needed else (0, False))
+
+
 def test_arresters_of_signals_and_of_24_volts_follow_their_makers(found: Check) -> None:
     assert not told(found, "device -F1 spd-24v at=+MCP\nwire -F1:PE to -XE1:4 1.5mm2 GNYE\n")
 

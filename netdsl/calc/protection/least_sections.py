@@ -24,8 +24,10 @@ from netdsl.calc.protection.feed_earths import Feed, FeedEarths
 from netdsl.calc.protection.protective import to_standard
 from netdsl.calc.protection.withstand import Withstands
 from netdsl.model.kinds import Kind
-from netdsl.model.plant import Conductor, End, Role
+from netdsl.model.plant import Conductor, Device, End, Role
 
+#: the question of the live leads of arresters
+LEAD = "arrester-lead"
 _CLOSED = frozenset({"duct", "conduit"})
 
 
@@ -42,6 +44,7 @@ class LeastSections(SheetQuestion):
         Answer("protective-conductor.supply", "Protective conductor of a supply", "S", of_conductors=True, graded=False),
         Answer("protective-conductor.bond", "Bond of an enclosure", "S", of_conductors=True, graded=False),
         Answer("protective-conductor.arrester", "Earth of an arrester", "S", of_conductors=True, graded=False),
+        Answer(LEAD, "Live lead of an arrester", "S", of_conductors=True, graded=False),
         Answer("protective-conductor.leakage", "Protective conductor of several devices", "S", of_conductors=True, graded=False),
     )
 
@@ -52,13 +55,17 @@ class LeastSections(SheetQuestion):
         self._earth = calculation.network.earth
 
     def results(self) -> Iterator[Result]:
-        """`protective-conductor.supply`, `.bond`, `.arrester` and `.leakage` of every conductor with such a least section: the
-        section demanded against the section there, of conductors in parallel together."""
+        """`protective-conductor.supply`, `.bond`, `.arrester` and `.leakage` of every conductor with such a least section, and
+        `arrester-lead` of the live leads of arresters: the section demanded against the section there, of protective conductors
+        in parallel together."""
         for feed in FeedEarths(self._calculation).feeds():
             yield from self._of_supply(feed)
         for _, _, conductors in self._earth.graph.edges(data="conductors"):
             for name in conductors or ():
                 yield from self._of_its_own(self._plant.conductors[name])
+        for device in self._plant.devices.values():
+            if self._is_arrester(device.id):
+                yield from self._live_leads(device)
         yield from self._leaking()
 
     # --- supply ---------------------------------------------------------------------------------------------------
@@ -110,6 +117,18 @@ class LeastSections(SheetQuestion):
         needed = single(row, column)
         least = Given("S_min", needed.value, "mm²", words, None, needed.source, needed.confidence)
         yield self._result(kind, leads, (conductor.id,), "{S_min}", (least,), needed.source, fed=arrester or "")
+
+    def _live_leads(self, arrester: Device) -> Iterator[Result]:
+        """`arrester-lead` of each conductor at a line or neutral terminal."""
+        lightning = bool(amount(arrester, "lightning-current"))
+        needed = single(one_table("conductors", "arrester_earth"), f"{'lightning' if lightning else 'surge'}_live_mm2")
+        words = f"least section of a live lead of an arrester for {'lightning' if lightning else 'surge'} currents"
+        least = Given("S_min", needed.value, "mm²", words, None, needed.source, needed.confidence)
+        for terminal in arrester.terminals.values():
+            for name in self._calculation.network.at_terminal.get(f"{arrester.id}:{terminal.name}", ()):
+                leads = self._leads((name,)) if terminal.role in (Role.LINE_IN, Role.NEUTRAL) else []
+                if leads:
+                    yield self._result(LEAD, leads, (name,), "{S_min}", (least,), needed.source, fed=arrester.id)
 
     def _is_arrester(self, name: str) -> bool:
         """Whether a device is an arrester of a mains circuit; those of signals and of 24 V follow what their makers say."""
@@ -194,9 +213,10 @@ class LeastSections(SheetQuestion):
         conductor = self._plant.conductors[conductors[0]]
         sections = [(lead.section_mm2 or 0.0) * lead.parallel for lead in leads]
         section = max(sections) if single_core else sum(sections)
+        question = f"protective-conductor.{kind}" if kind != LEAD else LEAD
         return Result(
-            f"protective-conductor.{kind} {conductor.id}",
-            f"protective-conductor.{kind}",
+            f"{question} {conductor.id}",
+            question,
             conductor.id,
             self._circuit.feeder(fed) if fed else "",
             formula(text).of(givens),
@@ -207,7 +227,7 @@ class LeastSections(SheetQuestion):
             Limit(
                 section,
                 Sense.AT_MOST,
-                "section of the protective conductor",
+                "section of the protective conductor" if kind != LEAD else "its section",
                 Given("S", section, "mm²", f"section of {', '.join(conductors)}", conductor.span),
             ),
             note=note,
