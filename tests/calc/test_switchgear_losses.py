@@ -1,0 +1,34 @@
+"""What the poles of switchgear give off: with the square of their load, and never more than at their rated current."""
+
+from __future__ import annotations
+
+import pytest
+
+from netdsl.calc.heat import Enclosures
+from tests.reference.plants import calculated
+
+PLANT = """
+place +A "Board" kind=cabinet size=600x800x250mm ambient=25degC
+place +B "Hall" kind=field
+supply -G0 system=TN-S phases=1 voltage=230V frequency=50Hz fault-current=5kA earth-fault-current=5kA
+part heater "Heater" {{
+  kind = heater   letter = E   class = I
+  terminal :L line-in 0.5..16mm2
+  terminal :N neutral 0.5..16mm2
+}}
+device -F1 mcb-1p-c at=+A current=16A
+device -E1 heater at=+B current={amps}A
+wire -G0:L to -F1:1 2.5mm2 length=1m
+wire -F1:2 to -E1:L 2.5mm2 length=10m
+wire -G0:N to -E1:N 2.5mm2 BU length=10m
+"""
+#: watts of a pole at 16 A, netdsl/standards/thermal.toml
+AT_RATED = 3.5
+
+
+@pytest.mark.parametrize(("amps", "watts"), [(8, AT_RATED / 4), (16, AT_RATED), (20, AT_RATED)])
+def test_losses_of_a_pole(amps: int, watts: float) -> None:
+    results = calculated(PLANT.format(amps=amps)).of(Enclosures).results()
+    (losses,) = (result for result in results if result.question == "enclosure.losses")
+    poles = next(given for given in losses.givens if "poles" in given.words)
+    assert poles.value == pytest.approx(watts)
