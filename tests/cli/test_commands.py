@@ -198,6 +198,7 @@ def test_format_leaves_a_faulty_file_and_does_the_others(plant: Path, capsys: py
     good.write_text(GOOD.replace("\n\ncable", "\n\n\n\n\ncable"), "utf-8")
     faulty.write_text(UNREADABLE, "utf-8")
     assert run("format", faulty, plant / "missing.netdsl", good) == 2
+    assert run("format", good, faulty) == 2 and run("format", good, faulty, "--check") == 2
     assert faulty.read_text("utf-8") == UNREADABLE
     assert "\n\n\n" not in good.read_text("utf-8")
     outcome = capsys.readouterr()

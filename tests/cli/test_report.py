@@ -69,6 +69,27 @@ def test_a_span_over_several_lines_shows_its_first_and_its_last() -> None:
     ]
 
 
+def test_two_lines_that_follow_each_other_have_nothing_between() -> None:
+    assert lines(finding("one two\n  three four\n", 4, 15))[1:5] == [
+        "  1 | one two",
+        "    |     ^^^",
+        "  2 |   three four",
+        "    |   ^^^^^",
+    ]
+
+
+def test_a_tab_reaches_to_the_next_stop_behind_a_wide_letter_too() -> None:
+    assert lines(finding("水\tset", 2, 5))[1:3] == ["  1 | 水  set", "    |     ^^^"]
+
+
+def test_the_end_of_a_long_line_is_shown_in_a_full_window() -> None:
+    text = "".join(f"{number:05}" for number in range(80))
+    _, line, marks, *_ = lines(finding(text, 395, 400))
+    assert line == f"  1 | ...{text[-160:]}" and marks == f"    | {' ' * 158}^^^^^"
+    _, line, marks, *_ = lines(finding(text, 0, 5))
+    assert line == f"  1 | {text[:160]}" and marks == "    | ^^^^^"
+
+
 def test_a_very_long_line_is_cut_round_what_is_meant() -> None:
     text = "x" * 50_000 + "WRONG" + "y" * 50_000
     _, line, marks, *_ = lines(finding(text, 50_000, 50_005))
@@ -102,6 +123,7 @@ def test_an_exception_is_shown_with_its_reason_and_fails_nothing() -> None:
     one = finding("abc", 0, 1, severity=Severity.ERROR).allow("reviewed, sheet 4")
     assert lines(one)[0].startswith("a.netdsl:1:1: allowed some-rule")
     assert "  allowed: reviewed, sheet 4" in lines(one)
+    assert not [line for line in lines(one) if "remedy" in line]
     assert not reaches([one], "note")
     assert counts([one]) == {"error": 0, "warning": 0, "note": 0, "allowed": 1}
 

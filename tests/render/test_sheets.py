@@ -11,6 +11,7 @@ from netdsl.model.project import ProjectData, ProjectRevision
 from render.layout.bounds import bounds, bounds_of
 from render.layout.frame import banner_box, drawing_area, frame_box, framed, notes_area, title_block_box, zone
 from render.layout.overlap import overlaps
+from render.layout.writing import PITCH, half
 from render.sheet import NORMAL, SMALL, WIDE, Arc, Circle, Label, Line, Primitive, Sheet
 from render.symbols import conductor_count, placed, symbol, symbol_names
 
@@ -67,6 +68,7 @@ def test_zones_count_from_the_upper_left() -> None:
     assert zone("A3", 30, 20) == "A1"
     assert zone("A3", 400, 280) == "F8"
     assert zone("A4", 280, 190) == "D6"
+    assert (zone("A3", 209.9, 148.4), zone("A3", 210, 148.5)) == ("C4", "D5"), "what lies on a border is in the field behind it"
 
 
 @pytest.mark.parametrize(
@@ -81,6 +83,9 @@ def test_zones_count_from_the_upper_left() -> None:
         ((Label(100, 100, "-T1"), Arc(100, 105, 5.5, 5.5, 0, 180)), "touches a line"),
         ((Label(100, 100, "-T1"), Line(((90, 90), (130, 90), (130, 110), (90, 110)), fill=True)), "black"),
         ((Label(100, 100, "-T1"), Circle(101, 99, 20, fill=True)), "black"),
+        ((Label(100, 100, "-T1"), Line(((90, 99), (90, 150), (130, 150), (130, 99)), closed=True)), "touches a line"),
+        ((Label(100, 100, "M", anchor="middle"), Circle(100, 99, 2.6, fill=True)), "black"),
+        ((Label(100, 100, "-T1"), Arc(101, 105, 5.5, 5.5, 400, 500)), "touches a line"),
         ((Label(100, 100, "-T1", SMALL),), "below 2.5 mm"),
         ((Label(408, 100, "-T1:L1"),), "leaves the frame"),
         ((Line(((100, 100), (100, 290))),), "leaves the frame"),
@@ -95,6 +100,8 @@ def test_lettering_with_room_passes() -> None:
     clear = (
         Label(100, 100, "-T1"),
         Label(100, 104, "15 kW"),
+        Label(120, 100, "-T2"),
+        Label(80, 100, "-T3"),
         Line(((90, 100.6), (120, 100.6))),
         Circle(150, 100, 8),
         Label(150, 101, "M", anchor="middle"),
@@ -180,3 +187,13 @@ def test_a_gap_of_a_quarter_millimetre_is_none(gap: float) -> None:
     )
     for neighbour in neighbours:
         assert bool(overlaps(framed(sheet(text, neighbour), PROJECT, 0))) == (gap < 0.25), neighbour
+
+
+@pytest.mark.parametrize(("start", "end"), [(-90, 90), (270, 450), (630, 810), (-450, -270)])
+def test_an_arc_reaches_as_far_however_its_angles_are_counted(start: float, end: float) -> None:
+    box = bounds_of(Arc(100, 50, 10, 10, start, end))
+    assert (box.left, box.top, box.right, box.bottom) == pytest.approx((100, 40, 110, 60))
+
+
+def test_lines_of_text_take_a_margin_and_none_take_nothing() -> None:
+    assert (half(0, PITCH), half(2, PITCH)) == (0.0, pytest.approx(PITCH + 0.8))
