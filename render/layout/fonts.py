@@ -208,7 +208,7 @@ def wrap(text: str, width: float, height: float = NORMAL, bold: bool = False, li
         if fits(longer, width, height, bold):
             current = longer
         else:
-            result.append(current)
+            result += [current] if current else []
             current = piece
     if current:
         result.append(current)

@@ -1,4 +1,4 @@
-"""Display lists held to the letter: sheets of the plant in `golden/`, every symbol, the frame.
+"""Display lists held to the letter: sheets of the plant in `golden/`, every symbol, the frame, a list, calculation sheets.
 
 `python -m tests.render.test_golden` writes them anew. What is meant to change shows there, as the lines and words that moved.
 """
@@ -6,11 +6,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import pytest
 
+from netdsl.calc import calculate
 from netdsl.findings import Finding, Severity, Source, Span
 from netdsl.model import read_plant
 from netdsl.network import build_network
@@ -21,8 +23,10 @@ from render.drawings.single_line import single_line_sheets
 from render.drawings.terminals import terminal_sheets
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
-from render.sheet import Sheet
+from render.sheet import DESIGNATION, Sheet
 from render.symbols import conductor_count, symbol, symbol_names
+from render.tables.calculation import calculation_sheets
+from render.tables.grid import Cell, Column, Entry, Table, table_sheets
 from render.tables.wires import cable_list, wire_list
 from tests.readback import as_text, display_list
 
@@ -73,13 +77,69 @@ def of_frames() -> Iterator[str]:
         yield from display_list(framed(empty, drawing().plant.project, 2))
 
 
+def of_tables() -> Iterator[str]:
+    """A list with everything that one can hold, lines far apart and near: boxes, links, headings, a remark, rows of many lines,
+    a column that no row fills, one too wide, further sheets with other notes."""
+    columns = (
+        Column("name", DESIGNATION, 40.0, 20.0),
+        Column("done", ticks=True),
+        Column("never filled"),
+        Column("words", most=90.0, least=30.0),
+        Column("more", most=20.0, least=18.0),
+    )
+    words = ("short", "first line\nsecond line", "a row of words that is broken where the column ends, at 2.5 mm² and at 400 V")
+    rows = [Entry((), "", "A sentence before all rows, lettered as they are.", remark=True)]
+    for group in ("=A1", "=A2"):
+        rows.append(Entry((), group, f"{group} Group"))
+        for number in range(14):
+            cells = (Cell(f"{group}-K{number}", f"{group}-K{number}", "key"), Cell(), Cell(), Cell(words[number % 3]))
+            rows.append(Entry((*cells, Cell("40 °C" if number % 5 else "")), f"{group}-K{number}"))
+    for formulas in (False, True):
+        table = Table("t", "T", "Table", "List", "Plant", columns, tuple(rows), ("note", "other note"), formulas, ("later note",))
+        for sheet in table_sheets(table, "A4"):
+            yield from display_list(sheet)
+    yield from (line for sheet in table_sheets(replace(table, later=()), "A3") for line in display_list(sheet))
+
+
+#: what the calculation sheets are made of: a limit kept, one not kept, values without, a way in series, a note
+RESULTS = (
+    "load-current =P1-T1",
+    "current-carrying-capacity -W0",
+    "overload.tripping =P2-W1",
+    "disconnection =P2-M1",
+    "protective-conductor.bond -XE1:2 -- +MCP:PE",
+    "protective-conductor.table =P2-W1 GNYE",
+    "motor-cable.peak =P1-M1",
+    "control-drop =P1-K2 from -T2:+",
+    "enclosure.losses +MCP",
+    "enclosure.temperature +MCP",
+)
+
+
+def of_calculations() -> Iterator[str]:
+    """The calculation sheets of a few results on both sizes; of what is assumed the head alone: it grows with each question."""
+    plant = drawing().plant
+    for size in ("A3", "A4"):
+        project = replace(plant.project, attributes={**plant.project.attributes, "sheet-size": size})
+        calculation = calculate(build_network(replace(plant, project=project))[0])
+        some = [result for result in calculation.results if result.key in RESULTS]
+        assert len(some) == len(RESULTS)
+        kept = [sheet for sheet in calculation_sheets(calculation, some, 1) if sheet.number not in ("CA2", "CA3", "CA4", "CA5")]
+        for sheet in kept:
+            around = len(framed(replace(sheet, primitives=()), project, 1).primitives)
+            lines = list(display_list(sheet))
+            rows = lines[1 + around :]
+            yield lines[0]
+            yield from rows[:9] if sheet.key.startswith("assumptions") else rows
+
+
 def listed(name: str) -> list[str]:
     """What the file of that name holds."""
-    own = {"symbols": of_symbols, "frames": of_frames}
+    own = {"symbols": of_symbols, "frames": of_frames, "tables": of_tables, "calculations": of_calculations}
     return list(own[name]()) if name in own else [line for sheet in sheets()[name] for line in display_list(sheet)]
 
 
-NAMES = ("cover", "single-line", "connections", "terminals", "lists", "symbols", "frames")
+NAMES = ("cover", "single-line", "connections", "terminals", "lists", "symbols", "frames", "tables", "calculations")
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -1,0 +1,133 @@
+"""Circuits at the limits of what is judged: the shorter of several ways, relays of one channel, lone sources."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from netdsl.states import Answer, Joins, Prover, circuit_of
+from netdsl.states.told import operations, way_words
+from netdsl.states.types import Mover
+from tests.readings import EXAMPLES
+from tests.states.drawn_circuits import network_of
+from tests.states.test_simulation import HEAD, on, played
+
+
+def test_of_phases_that_meet_the_one_with_the_shortest_way_is_told(tmp_path: Path) -> None:
+    """The overload relay lies in the first phase alone: the second comes to the mains with one device less."""
+    text = (EXAMPLES / "faults" / "output-backfed" / "plant.netdsl").read_text("utf-8")
+    whole = "wire -Q2:2,4,6     to -B1:1,3,5\nwire -B1:2,4,6     to -K2:1,3,5\n"
+    assert whole in text
+    joins = Joins(
+        Prover(
+            circuit_of(
+                network_of(text.replace(whole, "wire -Q2:2 to -B1:1\nwire -B1:2 to -K2:1\nwire -Q2:4,6 to -K2:3,5\n"), tmp_path)
+            )
+        )
+    )
+    (question,) = joins.questions()
+    assert [(one.potential.id, other.potential.id) for _, one, other in question.pairs] == [
+        ("-T1:U", "-G0:L1"),
+        ("-T1:V", "-G0:L2"),
+        ("-T1:W", "-G0:L3"),
+    ]
+    verdict = joins.verdict(question)
+    assert verdict.answer is Answer.REACHED and verdict.poles is not None
+    assert [pole.potential.id for pole in verdict.poles] == ["-T1:V", "-G0:L2"]
+    assert way_words("-T1:V", verdict.way, "-G0:L2") == "-T1:V > -K1:3-4 > -K2:4-3 > -Q2:4-3 > -Q0:4-3 > -G0:L2"
+
+
+RELAY = """part guard {{
+  kind = safety-relay   letter = K
+  terminal :A1 supply-in common=:A2
+  terminal :A2 supply-common
+{channels}
+  terminal :13 :14 contact
+  load :A1 to :A2 voltage=24V dc power=3W
+  contact :13 to :14 make by=release
+}}
+device -K1 guard at=+BOX
+device -S1 push-button at=+BOX
+device -H1 lamp at=+BOX
+wire -X1:1 to -K1:A1
+wire -K1:A2 to -G1:-
+wire -X1:1 to -K1:13
+wire -K1:14 to -H1:X1
+wire -H1:X2 to -G1:-
+{wires}
+"""
+CHANNEL = "  terminal :S11 safety-out function=channel-1-feed\n  terminal :S12 safety-in function=channel-1-return"
+SECOND = "  terminal :S21 safety-out function=channel-2-feed\n  terminal :S22 safety-in function=channel-2-return"
+RESET = "  terminal :S33 safety-out function=reset-feed\n  terminal :S34 safety-in function=reset-return"
+SAID_NOTHING = "its part does not say which terminals are its channels and its reset"
+
+
+@pytest.mark.parametrize(
+    ("channels", "judged"),
+    [
+        ((CHANNEL,), False),
+        ((RESET,), False),
+        ((CHANNEL, SECOND), False),
+        ((CHANNEL, RESET), True),
+        ((CHANNEL, SECOND, RESET), True),
+    ],
+)
+def test_a_safety_relay_is_followed_with_one_channel_and_a_reset_and_no_less(
+    channels: tuple[str, ...], judged: bool, tmp_path: Path
+) -> None:
+    looped = {CHANNEL: "wire -K1:S11 to -K1:S12", SECOND: "wire -K1:S21 to -K1:S22"}
+    wires = [looped[channel] for channel in channels if channel in looped]
+    wires += ["wire -K1:S33 to -S1:13", "wire -S1:14 to -K1:S34"] if RESET in channels else []
+    text = HEAD + RELAY.format(channels="\n".join(channels), wires="\n".join(wires))
+    circuit = circuit_of(network_of(text, tmp_path))
+    assert [(each.device, each.reason) for each in circuit.unjudged] == ([] if judged else [("-K1", SAID_NOTHING)])
+    kept = [(channel.nodes, channel.reset) for found in circuit.releases.values() for channel in found]
+    names = [("-K1:S11", "-K1:S12"), ("-K1:S21", "-K1:S22"), ("-K1:S33", "-K1:S34")]
+    assert kept == ([(nodes, nodes == names[2]) for nodes in names if judged and (len(channels) == 3 or nodes != names[1])])
+    if judged:
+        assert on(played(tmp_path, text)) == {"-K1"}
+        assert on(played(tmp_path, text, "-S1=push")) == {"-K1", "-H1"}
+        assert on(played(tmp_path, text, "-S1=push", "-G1:voltage=off", "-G1:voltage=on")) == {"-K1"}
+
+
+OUTPUTS = """part outputs {
+  kind = controller
+  terminal :1 :2 digital-out
+}
+device -A1 outputs at=+BOX
+device -H1 lamp at=+BOX
+wire -A1:1 to -H1:X1
+wire -H1:X2 to -G1:-
+"""
+
+
+def test_an_output_without_a_supply_of_its_own_is_fed_by_the_only_source_and_by_none_of_two(tmp_path: Path) -> None:
+    alone = circuit_of(network_of(HEAD + OUTPUTS, tmp_path))
+    assert [edge.nodes for edge in alone.edges] == [("-A1:1", "-G1:+")]
+    assert alone.unjudged == ()
+    second = "supply -G2 system=DC voltage=24V\nwire -G2:+ to -X1:9\n"
+    two = circuit_of(network_of(HEAD + second + OUTPUTS, tmp_path))
+    assert two.edges == ()
+    assert [(each.device, each.reason) for each in two.unjudged] == [
+        ("-A1", "nothing says from which source its outputs are fed")
+    ]
+
+
+def test_a_coil_wired_at_one_end_is_said_to_be_never_pulled(tmp_path: Path) -> None:
+    text = HEAD + "device -K1 relay-1co at=+BOX\nwire -X1:1 to -K1:A1\nwire -X1:2 to -K1:11\n"
+    circuit = circuit_of(network_of(text, tmp_path))
+    reason = "its coil is not connected at both ends: it is taken as never pulled"
+    assert [(each.device, each.reason) for each in circuit.unjudged] == [("-K1", reason)]
+    assert circuit_of(network_of(text + "wire -K1:A2 to -G1:-\n", tmp_path)).unjudged == ()
+
+
+def test_turning_a_selector_is_told_by_where_it_is_turned_to(tmp_path: Path) -> None:
+    text = HEAD + "device -S1 selector-3 at=+BOX\nwire -X1:1 to -S1:13 to -S1:23\n"
+    circuit = circuit_of(network_of(text, tmp_path))
+    hand, auto = Mover("-S1", "at hand"), Mover("-S1", "at auto")
+    assert operations(circuit, [(hand, False), (auto, True)]) == "turn `-S1` to auto"
+    assert operations(circuit, [(hand, False)]) == "turn `-S1` away from hand"
+    assert operations(circuit, [(auto, True), (Mover("-G1", "voltage"), False)]) == (
+        "turn `-S1` to auto and the voltage of `-G1` fails"
+    )
