@@ -10,6 +10,7 @@ from lint.rules import rules
 from netdsl.cli.work import judge
 from netdsl.model import Plant, read_plant
 from netdsl.model.files import library_findings, library_index
+from tests.readings import PLANTS, judged
 from tests.rules_together import together
 
 ROOT = Path(__file__).parent.parent.parent
@@ -58,10 +59,11 @@ def test_drives_carry_the_current_of_a_motor_of_their_power(power: str, tmp_path
     assert rated.value == pytest.approx(float(power) * 1000)
 
 
-def test_the_hatchery_has_no_finding() -> None:
-    judged = judge(ROOT / "examples" / "hatchery" / "plant.netdsl")
-    assert judged.checked
-    assert judged.findings == ()
+@pytest.mark.parametrize("plant", PLANTS, ids=lambda plant: plant.parent.name)
+def test_an_example_has_no_finding(plant: Path) -> None:
+    found = judged(plant)
+    assert found.checked
+    assert found.findings == ()
 
 
 def test_the_hatchery_is_the_plant_it_is_said_to_be() -> None:
