@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from types import SimpleNamespace
 
 import pytest
 
@@ -147,6 +148,14 @@ def test_closing_line_counts_and_never_promises() -> None:
     assert closing_line(Judged(None, None, (one, one), True)) == "2 warnings"
     assert closing_line(Judged(None, None, (one,), False)).startswith("1 warning; what the text with errors")
     assert "skilled person" in closing_line(Judged(None, None, (), True))
+
+
+@pytest.mark.parametrize(("things", "words"), [(0, "0 things"), (1, "1 thing"), (2, "2 things")])
+def test_closing_line_says_how_much_was_looked_at(things: int, words: str) -> None:
+    verdict = SimpleNamespace(subjects=range(things), applied=range(3), left=range(things - 1))
+    judged = Judged(None, None, (finding("a", 0, 1),), True, verdict)  # type: ignore[arg-type]
+    left = ", 1 of them could not be judged in some respect (`--coverage` says why)" if things == 2 else ""
+    assert closing_line(judged) == f"1 warning; 3 rules looked at {words}{left}"
 
 
 def test_json_object_has_the_promised_keys() -> None:

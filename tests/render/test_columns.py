@@ -53,6 +53,7 @@ def test_nothing_is_lost_and_every_line_fits(text: str, width: float, height: fl
     lines = broken(text, width, height, united=united)
     assert "".join(lines).replace(" ", "") == printable(text).replace(" ", "")
     assert all(fits(line, width, height) or len(line) == 1 for line in lines)
+    assert all(line == line.strip() for line in lines)
 
 
 @settings(max_examples=60, deadline=None)

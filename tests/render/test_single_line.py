@@ -10,6 +10,7 @@ import pytest
 
 from netdsl.network.types import Network
 from render.drawing import Drawing
+from render.drawings.data_band import RESERVE, ROWS, Band, Column
 from render.drawings.feeders import Step, feeders
 from render.drawings.single_line import single_line_sheets
 from render.layout.frame import framed, zone
@@ -256,3 +257,24 @@ def test_adding_a_feeder_at_the_end_leaves_the_first_sheet_alone() -> None:
 
 def test_same_sheets_from_the_same_plant_made_twice() -> None:
     assert single_line_sheets(Drawing(random_plant(5, 40))) == single_line_sheets(Drawing(random_plant(5, 40)))
+
+
+def test_the_band_cuts_what_is_long_and_stays_within_its_reserve() -> None:
+    long = " ".join(["of many words"] * 40)
+    band = Band([Column("-M1", (long,) * len(ROWS)), Column("-M2", ("short",) * len(ROWS))], 66.0)
+    assert [len(lines) for lines in band.cells[0]] == [2, 1, 1, 2, 3, 2, 2]
+    assert [len(lines) for lines in band.cells[1]] == [1] * len(ROWS)
+    assert all(lines[-1].endswith("…") for lines in band.cells[0])
+    assert band.height == pytest.approx(RESERVE)
+
+
+def test_a_load_without_protection_of_its_own_is_under_that_nearest_ahead() -> None:
+    shop = Workshop()
+    shop.device("-G0", "supply", category="supply", voltage="400V")
+    for name, ahead, amps in (("-F1", "-G0", "100A"), ("-F2", "-F1", "63A")):
+        shop.feed(ahead, shop.device(name, "breaker", current=amps))
+    shop.feed("-F2", shop.device("-WB1", "busbar", category="busbar"))
+    for number in (1, 2):
+        shop.feed("-WB1", shop.device(f"-M{number}", "motor", power="4kW", earth=True), cable=f"-W{number}")
+    said = texts(drawn(shop.network()))
+    assert said.count("-F2 63 A") == 2 and "-F1 100 A" not in said
