@@ -65,8 +65,8 @@ def _pieces(lines: list[str], current: str, word: str, width: float, height: flo
         glue = ""
         while len(current) > 1 and not fits(current, width, height, bold):
             cut = _cut(current, width, height, bold)
-            lines.append(current[:cut].rstrip())
-            current = current[cut:].lstrip()
+            lines.append(current[:cut])
+            current = current[cut:]
     return current
 
 
