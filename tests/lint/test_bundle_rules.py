@@ -263,3 +263,10 @@ def test_a_smaller_distance_stands_on_the_cover(connect: Callable[[str], Network
     assert lint.verdict(connect(text)).extent.lowered == (
         "motor and analogue lie 200 mm apart outside, where the table asks for 500 mm: a partition of steel",
     )
+
+
+def test_one_bare_motor_cable_takes_the_shorter_distance_from_all(found: Found) -> None:
+    near = INSIDE + "route E at=+MCP kind=duct\nrelation D E spacing=150mm parallel=2m\n" + motor(1, "D") + analogue("E")
+    assert found(near + BOTH_MOTORS_EARTHED, only="spacing-short") == ()
+    (finding,) = found(near + motor(2, "D", "") + BOTH_MOTORS_EARTHED, only="spacing-short")
+    assert "need 200 mm" in finding.message

@@ -232,3 +232,11 @@ def test_a_single_phase_supply_takes_phase_and_neutral(found: Found) -> None:
     text = PARTS + "device -T9 battery at=+MCP\nwire -WB1:L1 to -T9:L 1.5mm2 BK\nwire -WB1:N to -T9:N 1.5mm2 BU\n"
     assert found(text) == ()
     assert rules(found(text.replace("wire -WB1:N", "wire -WB1:L2"))) == ["voltage-mismatch"]
+
+
+def test_a_terminal_that_passes_earth_on_takes_one_in_and_one_out(found: Found) -> None:
+    part = 'part box "Box" {\n kind = terminal-box  letter = X  class = I\n terminal :PE earth-through 1.5..6mm2\n}\n'
+    two = f"{part}device -X7 box at=+MCP\nwire -XE1:3 to -X7:PE 4mm2 GNYE\nwire -X7:PE to -XE1:4 4mm2 GNYE\n"
+    assert found(two, only="clamp-overfilled") == ()
+    (finding,) = found(two + "wire -X7:PE to -XE1:5 4mm2 GNYE\n", only="clamp-overfilled")
+    assert "holds 3 conductors and may hold 2" in finding.message
