@@ -8,12 +8,16 @@ from itertools import pairwise
 import pytest
 
 from netdsl.model.project import ProjectData, ProjectRevision
+from render.drawings.connection_layout import Row, shared_words
+from render.drawings.terminal_block import Group
+from render.drawings.terminal_heights import split_group
 from render.layout.bounds import bounds, bounds_of
 from render.layout.frame import banner_box, drawing_area, frame_box, framed, notes_area, title_block_box, zone
 from render.layout.overlap import overlaps
 from render.layout.writing import PITCH, half
 from render.sheet import NORMAL, SMALL, WIDE, Arc, Circle, Label, Line, Primitive, Sheet
 from render.symbols import conductor_count, placed, symbol, symbol_names
+from render.words.cables import Tail
 
 PROJECT = ProjectData(
     "Recirculation hall",
@@ -197,3 +201,17 @@ def test_an_arc_reaches_as_far_however_its_angles_are_counted(start: float, end:
 
 def test_lines_of_text_take_a_margin_and_none_take_nothing() -> None:
     assert (half(0, PITCH), half(2, PITCH)) == (0.0, pytest.approx(PITCH + 0.8))
+
+
+def test_words_of_up_to_three_lines_are_shared_by_rows_that_say_the_same() -> None:
+    short, long = ("one", "two", "three"), ("one", "two", "three", "four")
+    rows = [Row(number, words=words) for number, words in enumerate((short, short, long, long, (), short, (), short))]
+    assert [[row.number for row in run] for run in shared_words(rows)] == [[0, 1], [2], [3], [5], [7]]
+
+
+def test_a_cable_over_two_sheets_ends_its_screens_on_the_last() -> None:
+    tail = Tail("-W1", "clamp -X2:S", "-X2:S", "clamp -T1:SH", "-T1:SH")
+    whole = Group("-W1", 2, 7, "-W1", ("5G10",), (tail,), True)
+    first, last = split_group(whole, 0, 5, "3", "5"), split_group(whole, 5, 9, "4", "6")
+    assert (first.first, first.last, first.lines, first.tails) == (2, 4, ("continues on sheet 5",), ())
+    assert (last.first, last.last, last.lines, last.tails) == (5, 7, ("continued from sheet 4", "5G10"), (tail,))
