@@ -1,0 +1,109 @@
+"""The band of data under the single-line diagram: which protection and cables a column names, and how much of a text it keeps."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from netdsl.calc import calculate
+from render.drawings.data_band import RESERVE, ROWS, Band, Column, column
+from render.drawings.feeders import feeders
+from render.sheet import Label, Line
+from tests.render.plants import drawing_in
+
+PLANT = """netdsl 1
+project "Two mills" {
+}
+place +MCP "Panel" kind=cabinet
+place +HALL "Hall" kind=field
+supply -G0 "Mains" system=TN-S voltage=400V fault-current=5kA earth-fault-current=3kA
+device -XE1 earth-bar at=+MCP ways=6
+device -F1 mcb-3p at=+MCP current=63A curve=C
+device -F2 mcb-3p at=+MCP current=40A curve=C
+busbar -WB1 at=+MCP poles=3 current=63A
+device -Q3 mcb-3p at=+MCP current=16A curve=C
+device -Q4 mcb-3p at=+MCP current=10A curve=C
+device -M1 motor "Mill" at=+HALL power=4kW current=8.5A power-factor=0.83 winding=400/690V
+device -M2 motor-3kw-4p at=+HALL
+connect -M1 delta
+cable -W0 4G10 length=10m method=E {
+  BN -G0:L1 to -F1:1
+  BK -G0:L2 to -F1:3
+  GY -G0:L3 to -F1:5
+  GNYE -G0:PE to -XE1:1
+}
+wire -F1:2,4,6 to -F2:1,3,5 10mm2 length=1m
+wire -F2:2,4,6 to -WB1:L1,L2,L3 10mm2 length=1m
+cable -W11 4G10 length=35m method=E {
+  BN -WB1:L1 to -M1:U1
+  BK -WB1:L2 to -M1:V1
+  GY -WB1:L3 to -M1:W1
+  GNYE -XE1:2 to -M1:PE
+}
+wire -WB1:L1,L2,L3 to -Q3:1,3,5 4mm2 length=1m
+cable -W12 3x4 length=5m method=E {
+  BN -Q3:2 to -Q4:1
+  BK -Q3:4 to -Q4:3
+  GY -Q3:6 to -Q4:5
+}
+cable -W13 4G2.5 screened length=20m method=E {
+  BN -Q4:2 to -M2:U1
+  BK -Q4:4 to -M2:V1
+  GY -Q4:6 to -M2:W1
+  GNYE -XE1:3 to -M2:PE
+}
+"""
+
+
+def columns(folder: Path) -> dict[str, Column]:
+    """Two loads on a bar behind two breakers: one with protection of its own, in two stages, and one without."""
+    network = drawing_in(folder, PLANT).network
+    made = feeders(network, 9, 1e9, lambda _: 0.0)
+    (group,) = made.groups
+    return {load: column(calculate(network), made, group, load) for load in ("-M1", "-M2")}
+
+
+def test_a_column_names_its_own_protection_and_cables_and_else_the_last_ahead_of_the_bar(tmp_path: Path) -> None:
+    found = columns(tmp_path)
+    assert [made.of for made in found.values()] == ["-M1", "-M2"]
+    assert [made.texts[:5] for made in found.values()] == [
+        ("-M1 Mill", "4 kW", "8.5 A, cos φ 0.83", "-F2 C 40 A", "-W11 4G10 35 m"),
+        (
+            "-M2 Cage motor 3 kW, 4 poles, IE3",
+            "3 kW",
+            "6.5 A, cos φ 0.81",
+            "-Q3 C 16 A; -Q4 C 10 A",
+            "-W12 3x4 5 m; -W13 4G2.5 screened 20 m",
+        ),
+    ]
+    worked_out = [[re.sub(r"[0-9.]+ (%|k?A)", r"x \1", text) for text in made.texts[5:]] for made in found.values()]
+    assert worked_out == [
+        ["x % of x %, starting x %", f"Ik x kA at {device}, to earth x A at {load}"]
+        for device, load in (("-F2", "-M1"), ("-Q4", "-M2"))
+    ]
+
+
+def test_a_band_keeps_the_lines_of_each_row_that_it_has_room_for() -> None:
+    long = " ".join(f"word{number}" for number in range(30))
+    band = Band([Column("-M1", (long,) * 7), Column("-M2", ("short",) * 7)], 60.0)
+    assert [len(row) for row in band.cells[0]] == [2, 1, 1, 2, 3, 2, 2]
+    assert all(row[-1].endswith("…") for row in band.cells[0])
+    assert band.height == RESERVE == pytest.approx(65.3)
+    assert Band([Column("-M1", ("short",) * 7)], 60.0).height == pytest.approx(7 * 5.9)
+    assert Band([], 60.0).height == pytest.approx(7 * 5.9)
+    parts = Band([Column("-M1", tuple("abcdefg")), Column("-M2", tuple("hijklmn"))], 60.0).draw(10.0, 100.0)
+    labels = [part for part in parts if isinstance(part, Label)]
+    top = round(100 - 7 * 5.9, 6)
+    assert [(label.text, label.of) for label in labels] == [
+        words
+        for name, one, two in zip(ROWS, "abcdefg", "hijklmn", strict=True)
+        for words in ((name, ""), (one, "-M1"), (two, "-M2"))
+    ]
+    assert [round(label.x, 6) for label in labels] == [11.6, 41.6, 101.6] * 7
+    assert [round(label.y - top, 6) for label in labels[::3]] == [round(3.9 + 5.9 * row, 6) for row in range(7)]
+    lines = [part.points for part in parts if isinstance(part, Line)]
+    assert len(lines) == 1 + 2 + 6
+    assert [(x, round(y, 6)) for x, y in lines[0]] == [(10, top), (160, top), (160, 100), (10, 100)]
+    assert [line[0][0] for line in lines[1:3]] == [40, 100]
