@@ -263,16 +263,23 @@ def _protects(facts: Facts, motors: Motors, device: Device, motor: str) -> bool:
 
 
 def _mute(facts: Facts, device: Device) -> bool:
-    """Whether an overload relay has contacts and none is wired: it opens nothing."""
+    """Whether an overload relay has contacts and none is wired, or a wire leads past each: it opens nothing."""
     contacts = [name for name, terminal in device.terminals.items() if terminal.role is Role.CONTACT]
-    return device.kind == Kind.OVERLOAD and bool(contacts) and not any(f"{device.id}:{name}" in facts.landed for name in contacts)
+    nets = {name: facts.network.net_of.get(f"{device.id}:{name}") for name in contacts if f"{device.id}:{name}" in facts.landed}
+    past = {
+        name
+        for path in device.paths
+        if path.kind != "pole" and nets.get(path.a) and nets[path.a] == nets.get(path.b)
+        for name in (path.a, path.b)
+    }
+    return device.kind == Kind.OVERLOAD and bool(contacts) and not nets.keys() - past
 
 
 def _why(facts: Facts, motors: Motors, end: Device, way: tuple[str, ...]) -> str:
     """What stands in the way instead."""
     mute = [name for name in way if _mute(facts, facts.plant.devices[name])]
     if mute:
-        return f": no contact of {listed(mute)} is wired"
+        return f": no contact of {listed(mute)} is wired to open anything"
     shared = [name for name in way if facts.plant.devices[name].kind in SET_TO_MOTOR or name in motors.drives]
     if shared:
         return f": `{shared[-1]}` serves {listed(list(motors.behind(shared[-1])))} together"

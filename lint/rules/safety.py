@@ -27,7 +27,8 @@ def safety_single_channel(facts: Facts, this: Rule) -> Iterator[Report]:
     Reports:
       A channel that nothing opens; an emergency stop or safety switch that opens one channel of a relay and not the other; two
       channels that a wire or a contact joins; both safe-torque-off inputs of a drive behind one contact or on one wire, and such
-      inputs that nothing takes the voltage from, of a drive set to `safe-torque-off=wired`.
+      inputs that nothing takes the voltage from, of a drive set to `safe-torque-off=wired`; a contact of the relay that a wire
+      leads past, if none of these is found.
     Silent:
       Relays whose part does not say which its channels are; common supplies and returns.
     Why:

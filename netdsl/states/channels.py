@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from netdsl.model.kinds import Kind
@@ -52,7 +53,17 @@ class SafetyRelays:
         for device in self._devices.values():
             if device.kind == Kind.DRIVE:
                 found += self._torque(device.id)
-        return tuple(found)
+        return tuple(found) or tuple(self._bridged())
+
+    def _bridged(self) -> Iterator[Single]:
+        """Contacts that a safety relay opens and a wire leads past: what hangs behind stays on."""
+        net_of = self._circuit.network.net_of
+        for relay in self._circuit.releases:
+            for path in self._devices[relay.device].paths:
+                ends = (f"{relay.device}:{path.a}", f"{relay.device}:{path.b}")
+                if path.kind == "make" and path.by == "release" and ends[0] in net_of and net_of[ends[0]] == net_of.get(ends[1]):
+                    why = f"a wire leads past contact `{ends[0]}` to `{ends[1]}` of `{relay.device}`: what is behind stays on"
+                    yield Single(relay.device, why, (relay.device,), ends)
 
     # --- what opens the channels --------------------------------------------------------------------------------------
     def _inputs(self, relay: Mover, channels: list[Channel]) -> list[Single]:

@@ -195,3 +195,11 @@ def test_torque_off(found: Found, setting: str, feed: str, one: str, two: str, e
     findings = [finding for finding in found(SOURCE + text) if finding.rule == "safety-single-channel"]
     assert len(findings) == expected
     assert all("-T1" in finding.subjects for finding in findings)
+
+
+def test_a_wire_past_a_contact_of_a_safety_relay(found: Found) -> None:
+    text = "device -K2 relay-1co at=+MCP\nwire -X1:3 to -K1:13 1mm2\nwire -K1:14 to -K2:A1 1mm2\nwire -K2:A2 to -X1:13 1mm2\n"
+    past = "wire -K1:13 to -K1:14 1mm2\n"
+    findings = [finding for finding in found(SOURCE + SAFETY + text + past) if finding.rule == "safety-single-channel"]
+    assert [(finding.subjects, finding.span.text) for finding in findings] == [(("-K1",), past.strip())]
+    assert not [finding for finding in found(SOURCE + SAFETY + text) if finding.rule == "safety-single-channel"]

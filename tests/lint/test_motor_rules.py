@@ -170,7 +170,7 @@ def star_delta(setting: str, contactors: tuple[str, str, str] = ("12A", "12A", "
         f"set -B1 tripping-current={setting}\n"
         + BUS.format("-Q1")
         + "wire -Q1:2,4,6 to -K1:1,3,5 to -K2:1,3,5 2.5mm2 BK\nwire -K1:2,4,6 to -B1:1,3,5 2.5mm2 BK\n"
-        "wire -K2:2,4,6 to -K3:1,3,5 2.5mm2 BK\nwire -K3:2 to -K3:4 to -K3:6 2.5mm2 BK\nwire -B1:95 to -B1:96 1mm2 RD\n"
+        "wire -K2:2,4,6 to -K3:1,3,5 2.5mm2 BK\nwire -K3:2 to -K3:4 to -K3:6 2.5mm2 BK\nwire -WB1:L1 to -B1:95 1mm2 RD\n"
     )
     ends = ["-B1:2", "-B1:4", "-B1:6", "-K2:4", "-K2:6", "-K2:2"]
     if strip:
@@ -227,7 +227,13 @@ def test_a_motor_breaker_protects(found: Found, device: str) -> None:
 def test_an_overload_relay_needs_a_wired_contact(found: Found) -> None:
     (finding,) = of(found(direct("-B1 bimetal")), "motor-unprotected")
     assert "no contact of `-B1` is wired" in finding.message
-    assert not of(found(direct("-B1 bimetal", more="wire -B1:95 to -B1:96 1mm2 RD\n")), "motor-unprotected")
+    assert not of(found(direct("-B1 bimetal", more="wire -WB1:L1 to -B1:95 1mm2 RD\n")), "motor-unprotected")
+
+
+def test_a_bridged_contact_of_an_overload_relay_opens_nothing(found: Found) -> None:
+    more = "wire -WB1:L1 to -B1:95 1mm2 RD\nwire -B1:95 to -B1:96 1mm2 RD\n"
+    (finding,) = of(found(direct("-B1 bimetal", more=more)), "motor-unprotected")
+    assert "no contact of `-B1` is wired to open anything" in finding.message
 
 
 def test_small_motors_and_those_of_unknown_power_are_exempt(found: Found) -> None:

@@ -30,11 +30,13 @@ class Edit:
 
 @dataclass(frozen=True)
 class Damage:
-    """What was done in words, its edits, and what the finding has to be about: one of `about` among its subjects."""
+    """What was done in words, its edits, and what the finding has to be about: one of `about` among its subjects. `plant`: what
+    became of the plant where it was changed after reading."""
 
     what: str
     edits: tuple[Edit, ...]
     about: frozenset[str]
+    plant: Plant | None = None
 
 
 @dataclass

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from netdsl.findings import Span
-from netdsl.model.plant import Cable, Conductor, Device
+from netdsl.model.plant import Cable, Conductor, Device, Plant
 from netdsl.network.queries import downstream, upstream
 from netdsl.network.types import ConductorClass, Potential
 from tests.soundness.bases import Base, Damage, Edit
@@ -22,7 +22,14 @@ def damages(rule: str) -> Callable[[Maker], Maker]:
     """Enter what damages a plant so that `rule` has to speak."""
 
     def take(maker: Maker) -> Maker:
-        MAKERS[rule] = maker
+        before = MAKERS.get(rule)
+
+        def both(base: Base) -> Iterator[Damage]:
+            if before is not None:
+                yield from before(base)
+            yield from maker(base)
+
+        MAKERS[rule] = both
         return maker
 
     return take
@@ -33,6 +40,11 @@ def made(what: str, about: Iterable[str], *edits: Edit | None) -> Iterator[Damag
     kept = tuple(edit for edit in edits if edit is not None)
     if len(kept) == len(edits):
         yield Damage(what, kept, frozenset(about))
+
+
+def changed(what: str, about: Iterable[str], plant: Plant) -> Iterator[Damage]:
+    """A damage to the plant as it was read."""
+    yield Damage(what, (), frozenset(about), plant)
 
 
 def device_of(base: Base, end: int, conductor: Conductor) -> Device | None:

@@ -11,11 +11,25 @@ from tests.soundness import (
     damage_control,
     damage_earth,
     damage_motors,
+    damage_names,
     damage_poles,
     damage_sizes,
+    damage_stops,
+    damage_switching,
     damage_ways,
 )
 from tests.soundness.damage_facts import MAKERS
 
 __all__ = ["MAKERS", "ROOMS"]
-ROOMS = (damage_earth, damage_ways, damage_connections, damage_motors, damage_sizes, damage_control, damage_poles)
+ROOMS = (
+    damage_earth,
+    damage_ways,
+    damage_connections,
+    damage_motors,
+    damage_names,
+    damage_sizes,
+    damage_control,
+    damage_poles,
+    damage_stops,
+    damage_switching,
+)

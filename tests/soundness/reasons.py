@@ -5,11 +5,17 @@ NOTHING_TO_DAMAGE = {
     "brake-unprotected": "no drive of the library has brake terminals; the rule's own examples hold it",
     "include-circular": "takes a second file; its example under examples/faults holds it",
     "internal-error": "speaks of a rule that fails, which no text provokes",
-    "hidden-name": "a note that says what a name hides, no fault",
+    "hidden-name": "a note on names that read alike: nothing is wired wrongly by it",
 }
 #: rule -> share of its damage that may go unreported, and why
 LESS_THAN_ALL = {
-    "earth-undersized": (0.6, "bonds without a circuit and a supply's own conductor beside large phases are held to no section"),
+    "drive-protection": (0.1, "of a drive that its motors overload `drive-undersized` speaks first"),
+    "earth-undersized": (0.1, "where the breaker no longer trips over the thin conductor, `fault-loop` names it in its place"),
+    "interlock-claimed": (0.25, "a timer or another relay keeps the coils apart without the bridged contact too"),
+    "interlock-missing": (0.35, "a timer or another relay keeps the coils apart without the bridged contact too"),
+    "output-switched": (
+        0.25,
+        "a contactor that pulls on the command that starts the drive moves as it starts, not while it runs",
+    ),
     "return-missing": (0.1, "what is joined to the zero of another source, or to earth, counts as led back"),
-    "motor-cable-long": (0.1, "behind a filter that limits the slope and states no length nothing is held to the drive's"),
 }

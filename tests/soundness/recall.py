@@ -11,9 +11,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from lint import check
 from lint.rules import rules
 from netdsl.cli.work import judge
 from netdsl.findings import Finding
+from netdsl.network import build_network
 from tests.soundness.bases import Base, Damage, by_chance, examples
 from tests.soundness.damages import MAKERS
 from tests.soundness.reasons import LESS_THAN_ALL, NOTHING_TO_DAMAGE
@@ -47,6 +49,10 @@ def reported(rule: str, damage: Damage, findings: Iterable[Finding]) -> bool:
 
 def tried(base: Base, rule: str, damage: Damage) -> tuple[bool, tuple[Finding, ...]]:
     """Do a damage; whether its rule reports it, and all that is found."""
+    if damage.plant is not None:
+        network, joining = build_network(damage.plant)
+        findings: tuple[Finding, ...] = (*joining, *check(network))
+        return reported(rule, damage, findings), findings
     with tempfile.TemporaryDirectory() as folder:
         findings = judge(base.writing(damage.edits, Path(folder) / "plant")).findings
     return reported(rule, damage, findings), findings

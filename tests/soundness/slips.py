@@ -61,3 +61,7 @@ SLIPS["scheme-recursive"] = each_match(
 SLIPS["allow-unmatched"] = each_match(
     r"\Z(?P<at>)", lambda _: '\nallow earth-loop on -G0 because "nothing"\n', "an exception for nothing"
 )
+SLIPS["severity-unmatched"] = each_match(r"\Z(?P<at>)", lambda _: "\nseverity zz-rule note\n", "a severity for no rule")
+SLIPS["separation-looser"] = each_match(
+    r"\Z(?P<at>)", lambda _: "\nseparation motor analogue inside=1mm outside=1mm\n", "less distance without a reason"
+)

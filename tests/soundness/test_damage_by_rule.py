@@ -17,7 +17,21 @@ from tests.soundness.recall import CHANCE, RULES, attempts
 
 ALL = os.environ.get("NETDSL_DAMAGE", "") == "all"
 #: small ones first: a sample takes the first place it finds
-ORDER = ("sound-586", "direct-on-line", "sound-73", "sound-154", "sound-636", "sound-331", "sound-542", "sound-468", "hatchery")
+ORDER = (
+    "sound-586",
+    "direct-on-line",
+    "sound-73",
+    "sound-154",
+    "sound-636",
+    "sound-331",
+    "sound-542",
+    "sound-468",
+    "hatchery",
+    "mains-bypass",
+    "serial-bus",
+    "emergency-stop",
+    "alternating-pumps",
+)
 
 
 @pytest.fixture(scope="module")
@@ -41,6 +55,10 @@ def test_damage_is_reported(rule: str, bases: list[Base]) -> None:
     assert done, f"nothing to damage for {rule}"
     allowed = LESS_THAN_ALL.get(rule, (0.0, ""))[0] if ALL else float(rule in LESS_THAN_ALL and done > len(missed))
     assert len(missed) <= allowed * done, "\n".join(missed)
+
+
+def test_every_rule_has_damage_or_a_reason_why_not() -> None:
+    assert not set(rules()) - set(RULES) - set(NOTHING_TO_DAMAGE)
 
 
 def test_damage_is_made_for_rules_that_exist() -> None:
