@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.states import Answer, Joins, Prover, circuit_of
+from netdsl.states.channels import SafetyRelays
 from netdsl.states.told import operations, way_words
 from netdsl.states.types import Mover
 from tests.readings import EXAMPLES
@@ -131,3 +132,21 @@ def test_turning_a_selector_is_told_by_where_it_is_turned_to(tmp_path: Path) -> 
     assert operations(circuit, [(auto, True), (Mover("-G1", "voltage"), False)]) == (
         "turn `-S1` to auto and the voltage of `-G1` fails"
     )
+
+
+def test_of_what_lies_in_both_channels_three_are_named_and_all_are_subjects(tmp_path: Path) -> None:
+    """The loops of both channels are one chain of contacts: fed from one terminal, and heard at both."""
+    channels = f"{CHANNEL}\n{SECOND}\n{RESET}"
+    stops = [f"device -S{number} emergency-stop at=+BOX" for number in range(2, 6)]
+    chain = ["wire -K1:S21 to -K1:S11 to -S2:11", *(f"wire -S{number}:12 to -S{number + 1}:11" for number in range(2, 5))]
+    loops = ["wire -S5:12 to -K1:S12 to -K1:S22", "wire -K1:S33 to -S1:13", "wire -S1:14 to -K1:S34"]
+    text = HEAD + RELAY.format(channels=channels, wires="\n".join((*stops, *chain, *loops)))
+    found = SafetyRelays(Prover(circuit_of(network_of(text, tmp_path)))).singles()
+    assert [(each.at, each.why, each.subjects, each.joined) for each in found] == [
+        (
+            "-K1",
+            "both channels of `-K1` are joined: a contact of `-S2`, `-S3`, `-S4` or a wire lies in both",
+            ("-K1", "-S2", "-S3", "-S4", "-S5"),
+            ("-K1:S11", "-K1:S21"),
+        )
+    ]
