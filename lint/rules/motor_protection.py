@@ -159,9 +159,9 @@ def motor_unprotected(facts: Facts, this: Rule) -> Iterator[Said]:
     """A motor has no overload protection of its own.
 
     Reports:
-      A motor above 0.5 kW that power reaches on a way without a motor breaker, an overload relay with a wired contact or a drive
-      that serve this motor alone. A drive with several motors protects none of them: each needs its own device, its contact
-      in the enable or trip circuit.
+      A motor above 0.5 kW that power reaches on a way without a motor breaker, an overload relay with a wired contact (past which
+      no wire leads) or a drive that serve this motor alone. A drive with several motors protects none of them: each needs its
+      own device, its contact in the enable or trip circuit.
     Silent:
       Motors up to 0.5 kW, and those whose power is not stated; motors whose thermistors are wired to a relay or to the input of
       a drive (unless its setting `thermistor=off`), or whose own thermal contact is wired; breakers with a `trip-class` count as
