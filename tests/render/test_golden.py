@@ -29,6 +29,7 @@ from render.tables.calculation import calculation_sheets
 from render.tables.grid import Cell, Column, Entry, Table, table_sheets
 from render.tables.wires import cable_list, wire_list
 from tests.readback import as_text, display_list
+from tests.render.plants import ROOT, connections, labels
 
 FOLDER = Path(__file__).parent / "golden"
 REFRESH = "look at the sheets, then run python -m tests.render.test_golden"
@@ -133,13 +134,28 @@ def of_calculations() -> Iterator[str]:
             yield from rows[:9] if sheet.key.startswith("assumptions") else rows
 
 
+#: examples whose drives are wired in ways that the plant in `golden/` has not
+WIRED = ("mains-bypass", "emergency-stop", "closed-loop-four-wire", "serial-bus")
+
+
+def of_words() -> Iterator[str]:
+    """What is written on the connection drawings of examples, a line for what stands at one height."""
+    for name in WIRED:
+        for sheet in connections(ROOT / "examples" / name):
+            yield f"=== {name} {sheet.number} {sheet.title}"
+            rows: dict[float, list[tuple[float, str]]] = {}
+            for label in labels(sheet):
+                rows.setdefault(round(label.y, 1), []).append((label.x, label.text))
+            yield from (" | ".join(text for _, text in sorted(row)) for _, row in sorted(rows.items()))
+
+
 def listed(name: str) -> list[str]:
     """What the file of that name holds."""
-    own = {"symbols": of_symbols, "frames": of_frames, "tables": of_tables, "calculations": of_calculations}
+    own = {"symbols": of_symbols, "frames": of_frames, "tables": of_tables, "calculations": of_calculations, "words": of_words}
     return list(own[name]()) if name in own else [line for sheet in sheets()[name] for line in display_list(sheet)]
 
 
-NAMES = ("cover", "single-line", "connections", "terminals", "lists", "symbols", "frames", "tables", "calculations")
+NAMES = ("cover", "single-line", "connections", "terminals", "lists", "symbols", "frames", "tables", "calculations", "words")
 
 
 @pytest.mark.parametrize("name", NAMES)
