@@ -46,3 +46,15 @@ def test_the_clamp_that_binds_is_named(
     assert smallest_taken(network, item) == ClampLimit(*smallest)
     assert largest_taken(network, item) == ClampLimit(*largest)
     assert clamped(ClampLimit(*smallest)) == f"clamp of `{smallest[0]}` takes no less"
+
+
+def test_wires_sized_together_are_counted_in_their_name(tmp_path: Path) -> None:
+    for wires, name in (
+        ("wire -X1:1 to -X2:1 auto", "wire -X1:1 -- -X2:1"),
+        ("wire -X1:1,2 to -X2:1,2 auto", "wire -X1:1 -- -X2:1 and 1 more"),
+    ):
+        text = PLANT.format(*["1..4mm2"] * 4).replace("wire -X1:1,2 to -X2:1,2 auto", wires)
+        (tmp_path / "plant.netdsl").write_text(text, "utf-8")
+        network = judge(tmp_path / "plant.netdsl").network
+        assert network is not None
+        assert [item.name for item in items_of(network, Calculation(network))] == [name]
