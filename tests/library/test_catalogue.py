@@ -191,3 +191,44 @@ def test_schemes_stand_by_name_behind_all_parts() -> None:
     assert kinds == sorted(kind for kind in kinds if kind != "scheme") + ["scheme"] * len(library_index("scheme"))
     names = [entry.name for entry in entries() if entry.scheme and not any(sign.isdigit() for sign in entry.name)]
     assert names == sorted(names) and len(names) > 9
+
+
+def test_long_texts_go_on_below_their_beginning_and_fill_each_line() -> None:
+    words = " ".join(f"word{number:03}" for number in range(28))
+    tree, _ = parse(Source("x", f"scheme s({', '.join(f'name{number:03}' for number in range(22))}) {{\n}}\n"))
+    (scheme,) = (each for each in tree.statements if isinstance(each, Scheme))
+    lines = list(description(Entry("scheme", "n" * 9, words, words, None, scheme)))
+    assert [style for style, _ in lines] == ["name"] * 3 + ["note"] * 3 + ["text"] * 4
+    said = [line for _, line in lines]
+    assert [line[: len(line) - len(line.lstrip())] for line in said] == ["", "  ", "  ", *["  "] * 5, " " * 20, " " * 20]
+    assert [len(line) for line in said] == [98, 97, 41, 97, 97, 33, 26, 100, 100, 54]
+    full = Entry("relay", "n", "t", f"{'a' * 48} {'b' * 49}", None, None)
+    assert [line for _, line in description(full)] == ["n  t", f"  {'a' * 48} {'b' * 49}"]
+
+
+def test_an_overview_lists_kinds_as_they_come_and_breaks_between_names() -> None:
+    def named(kind: str, *names: str) -> list[Entry]:
+        return [Entry(kind, name, "", "", None, None) for name in names]
+
+    chosen = [
+        *named("relay", "r-2", "r-1"),
+        *named("drive", *(f"drive-{number:04}-x" for number in range(9))),
+        *named("relay", "r-3"),
+    ]
+    assert list(overview(chosen)) == [
+        ("kind", "relay"),
+        ("names", "  r-2  r-1  r-3"),
+        ("kind", "drive"),
+        ("names", "  " + "  ".join(f"drive-{number:04}-x" for number in range(7))),
+        ("names", "  drive-0007-x  drive-0008-x"),
+    ]
+
+
+def test_a_contact_tells_its_marks_by_name_and_a_setting_decides_what_need_not_be_connected(tmp_path: Path) -> None:
+    text = OF_EVERYTHING.replace("  contact :3 to :5 break by=coil\n", "  contact :3 to :5 break late guided by=coil\n")
+    assert text != OF_EVERYTHING
+    (tmp_path / "plant.netdsl").write_text(text, "utf-8")
+    plant, findings = read_plant(tmp_path)
+    assert plant is not None and findings == ()
+    said = [line for _, line in description(Entry("relay", "unit", "Unit", "", plant.devices["-K1"].part, None))]
+    assert "  contacts          1-2 make, 3-5 break guided late" in said
