@@ -9,7 +9,6 @@ NOTHING_TO_DAMAGE = {
 }
 #: rule -> share of its damage that may go unreported, and why
 LESS_THAN_ALL = {
-    "drive-protection": (0.1, "of a drive that its motors overload `drive-undersized` speaks first"),
     "earth-undersized": (0.1, "behind a small breaker the adiabatic equation allows it; where none trips, `fault-loop` names it"),
     "interlock-claimed": (0.25, "a timer or another relay keeps the coils apart without the bridged contact too"),
     "interlock-missing": (0.35, "a timer or another relay keeps the coils apart without the bridged contact too"),

@@ -44,7 +44,7 @@ SLIPS["unknown-scheme"] = each_match(r"^( *use )([a-z])", r"\1zz-\2", "a scheme 
 SLIPS["unknown-parameter"] = each_match(r"^( *use [a-z-]+ )(?=[a-z])", r"\1zz-thing=1 ", "a parameter that is not there")
 SLIPS["syntax"] = each_match(r"^( *wire [-=]\S+ +)to( +)", r"\1at\2", "`at` for `to`")
 SLIPS["wrong-unit"] = each_match(r"(length=)(\d+(?:\.\d+)?)m\b", r"\1\2V", "volts for metres")
-SLIPS["out-of-range"] = each_match(r"^( *:)([1-9]\d*)\.\.(\d+) ", r"\g<1>\3..\2 ", "a range that counts down")
+SLIPS["out-of-range"] = each_match(r"^( *:)([1-9]\d*)\.\.(?!\2 )(\d+) ", r"\g<1>\3..\2 ", "a range that counts down")
 SLIPS["unclosed-string"] = each_match(r'^( *device [^"\n]*"[^"\n]*)"', r"\1", "no closing quote")
 SLIPS["missing-value"] = each_match(r"^( *use [a-z-]+) (?!length|cable)[a-z-]+=\S+", r"\1", "an argument left out")
 SLIPS["version-unsupported"] = each_match(r"^netdsl 1$", "netdsl 9", "version 9")
