@@ -73,7 +73,9 @@ def _made(circuit: Circuit) -> Iterator[str]:
     yield from (f"early {_mover(contact)} before {_mover(handle)}" for contact, handle in circuit.early.items())
     for relay, channels in circuit.releases.items():
         for channel in channels:
-            yield f"channel of {_mover(relay)}: {' to '.join(channel.nodes)}{', reset' if channel.reset else ''}"
+            ends = f"{channel.nodes[0]} ({channel.feed}) to {channel.nodes[1]} ({channel.back})"
+            yield f"channel of {_mover(relay)}: {ends}{', reset' if channel.reset else ''}"
+    yield from (f"root {point}: {', '.join(pole.potential.id for pole in poles)}" for point, poles in circuit.roots.items())
     yield from (f"unjudged {each.device}: {each.reason}" for each in circuit.unjudged)
 
 
