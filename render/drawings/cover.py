@@ -76,7 +76,7 @@ def _contents(sheets: Sequence[Sheet], width: float) -> Iterable[_Row]:
     for page, sheet in enumerate(sheets, start=1):
         if sheet.kind != kind:
             kind = sheet.kind
-            yield _Row(((0.0, kind),), head=True, page="page", above=0.0 if page == 1 else 3.0)
+            yield _Row(((0.0, kind),), head=True, page="page", above=3.0)
         texts = (sheet.number, sheet.title, sheet.part_of)
         cells = tuple((x, shorten(text, space)) for x, text, space in zip(at, texts, room, strict=False))
         yield _Row(cells, link=sheet.key, page=str(page))

@@ -8,6 +8,7 @@ import pytest
 
 from netdsl.states import Answer, Joins, Prover, circuit_of
 from netdsl.states.channels import SafetyRelays
+from netdsl.states.simulation import WAITS
 from netdsl.states.told import operations, way_words
 from netdsl.states.types import Mover
 from tests.readings import EXAMPLES
@@ -150,3 +151,23 @@ def test_of_what_lies_in_both_channels_three_are_named_and_all_are_subjects(tmp_
             ("-K1:S11", "-K1:S21"),
         )
     ]
+
+
+def test_a_wait_lets_one_delay_after_the_other_go_by_and_ends_where_that_never_does(tmp_path: Path) -> None:
+    text = HEAD + "".join(f"device -K{number} timer-on-delay at=+BOX\n" for number in (1, 2, 3))
+    text += "device -S1 selector-2 at=+BOX\nwire -X1:1 to -S1:13\nwire -S1:14 to -K1:A1\n"
+    text += "".join(f"wire -X1:1 to -K{number}:15\nwire -K{number}:A2 to -G1:-\n" for number in (1, 2, 3))
+    text += "wire -K1:18 to -K2:A1\nwire -K2:18 to -K3:A1\n"
+    simulation = played(tmp_path, text, "-S1=on")
+    assert [(moved.mover.device, moved.mover.word, moved.on) for moved in simulation.wait()] == [
+        ("-K1", "15-18", True),
+        ("-K2", "coil", True),
+        ("-K2", "15-18", True),
+        ("-K3", "coil", True),
+        ("-K3", "15-18", True),
+    ]
+    assert simulation.wait() == []
+    flashing = HEAD + "device -K1 timer-on-delay at=+BOX\nwire -X1:1 to -K1:15\nwire -K1:16 to -K1:A1\nwire -K1:A2 to -G1:-\n"
+    moves = [(moved.mover.word, moved.on) for moved in played(tmp_path, flashing).wait()]
+    assert moves[:4] == [("15-18", True), ("coil", False), ("15-18", False), ("coil", True)]
+    assert len(moves) == 4 * WAITS
