@@ -8,6 +8,7 @@ import pytest
 
 from netdsl.states import Answer, Joins, Prover, circuit_of
 from netdsl.states.channels import SafetyRelays
+from netdsl.states.explained import explained
 from netdsl.states.simulation import WAITS
 from netdsl.states.told import operations, way_words
 from netdsl.states.types import Mover
@@ -171,3 +172,38 @@ def test_a_wait_lets_one_delay_after_the_other_go_by_and_ends_where_that_never_d
     moves = [(moved.mover.word, moved.on) for moved in played(tmp_path, flashing).wait()]
     assert moves[:4] == [("15-18", True), ("coil", False), ("15-18", False), ("coil", True)]
     assert len(moves) == 4 * WAITS
+
+
+TWO_SOURCES = """supply -G2 system=DC voltage=24V
+device -S1 push-button at=+BOX
+device -S2 push-button at=+BOX
+device -S3 push-button at=+BOX
+device -S4 push-button at=+BOX
+device -H1 lamp at=+BOX
+wire {0}:+ to -S1:13
+wire -S1:14 to -H1:X1
+wire {1}:+ to -S2:13
+wire -S2:14 to -S3:13
+wire -S3:14 to -H1:X1
+wire -H1:X2 to {0}:-
+wire -H1:X2 to -S4:13
+wire -S4:14 to {1}:-
+"""
+
+
+@pytest.mark.parametrize(("near", "far"), [("-G1", "-G2"), ("-G2", "-G1")])
+def test_of_two_sources_the_one_is_told_that_fewer_contacts_keep_away(near: str, far: str, tmp_path: Path) -> None:
+    text = HEAD + TWO_SOURCES.format(near, far)
+
+    def off(*operations: str) -> tuple[tuple[str, ...], str]:
+        simulation = played(tmp_path, text, *operations)
+        (lamp,) = simulation.circuit.loads
+        why = explained(simulation.joined, lamp)
+        assert not why.fed and why.way == ""
+        return why.open, why.dead
+
+    assert off() == (("-S1:13-14",), "")
+    assert off(f"{far}:voltage=off") == (("-S1:13-14",), "")
+    assert off(f"{near}:voltage=off") == (("-S1:13-14",), near)
+    assert off(f"{near}:voltage=off", "-S2=on", "-S4=on") == (("-S3:13-14",), "")
+    assert off(f"{near}:voltage=off", "-S1=on") == ((), near)
