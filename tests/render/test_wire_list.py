@@ -13,9 +13,9 @@ from netdsl.quantities import number_text
 from render.drawing import Drawing
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
-from render.sheet import Label, Line, Sheet
+from render.sheet import NORMAL, Label, Line, Sheet
 from render.tables.wires import cable_list, wire_list
-from tests.render.plants import HATCHERY, example
+from tests.render.plants import HATCHERY, drawing_in, example
 from tests.render.random_plants import random_network
 
 
@@ -91,3 +91,50 @@ def test_a_plant_without_conductors_has_no_list(tmp_path: Path) -> None:
     plant, _ = read_plant(tmp_path)
     assert plant is not None
     assert wire_list_sheets(build_network(plant)[0]) == []
+
+
+LISTED = """netdsl 1
+project "Mill" {
+}
+place +MCP "Panel" kind=cabinet
+place +HALL "Hall" kind=field
+strip -X1 at=+MCP {
+  :1..4 2.5mm2 clamps=2
+}
+strip -X2 at=+HALL {
+  :1..4 2.5mm2
+}
+cable -W1 3x1 screened "signals" length=12m spare=insulated {
+  BN -X1:1 to -X2:1 "far"
+  screen -X1 open to -X2 open
+}
+wire -X1:1 to -X1:2 to -X1:3 1.5mm2 BU twin
+wire -X1:3 to -X1:4 1.5mm2 BK length=2m
+"""
+
+
+def rows_of(sheet: Sheet) -> list[list[str]]:
+    """The texts of each row of a list, from left to right."""
+    rows: dict[float, list[tuple[float, str]]] = {}
+    for part in sheet.primitives:
+        if isinstance(part, Label) and part.y < 200:
+            rows.setdefault(round(part.y + (0.25 if part.height == NORMAL else 0)), []).append((part.x, part.text))
+    return [[text for _, text in sorted(row)] for _, row in sorted(rows.items())]
+
+
+def test_wires_stand_before_cores_and_a_twin_ferrule_where_two_of_a_chain_meet(tmp_path: Path) -> None:
+    drawing = drawing_in(tmp_path, LISTED)
+    (wires,), (cables,) = wire_list(drawing), cable_list(drawing)
+    assert rows_of(wires) == [
+        ["from", "done", "to", "done", "cable", "core or colour", "section", "length", "remarks"],
+        ["Common part"],
+        ["-X1:1", "-X1:2", "BU", "1.5 mm²", "twin ferrule at -X1:2"],
+        ["-X1:2", "-X1:3", "BU", "1.5 mm²", "twin ferrule at -X1:2"],
+        ["-X1:3", "-X1:4", "BK", "1.5 mm²", "2 m"],
+        ["-X1:1", "-X2:1", "-W1", "BN", "1 mm²", "12 m", "far"],
+    ]
+    assert rows_of(cables) == [
+        ["cable", "done", "type", "length", "from", "to", "cores used", "spare", "screen", "what for"],
+        ["Common part"],
+        ["-W1", "3x1 screened", "12 m", "-X1", "-X2", "1 of 3", "BK, GY, insulated", "open -X1, open -X2", "signals"],
+    ]

@@ -28,7 +28,7 @@ LISTS = (
     *(f"{HEAD}\nP1,Pump,4,{voltage},two-wire,20,Hall" for voltage in ("1~ 230 V", "230V", "690 V", "big", "440", "230/400/690")),
     *(f"{HEAD}\nP1,Pump,4,3/N/PE~ {voltage} 50 Hz Δ,dol,20,Hall" for voltage in ("400", "400/690", "230/400")),
     f"{HEAD}\nP1,Pump,4,230/400V,star-delta,20,Hall",
-    *(f"{SHORT}\nP1,{power},two-wire" for power in ("", "1,5 W", "10 hp", "89 W", "90W", "7.5.1", "-4")),
+    *(f"{SHORT}\nP1,{power},two-wire" for power in ("", "1,5 W", "10 hp", "89 W", "90W", "500w", "0.5 KW", "7.5.1", "-4")),
     *(f"{SHORT}\nP1,{power},{way}" for power, way in (("75", "dol"), ("160.5", "two-wire"), ("1.5MW", "two-wire"))),
     *(f"{SHORT},cable length\nP1,4,two-wire,{length}" for length in ("0", "0.1", "500m", "500.1", "28 feet", "-3")),
     *(f"{SHORT}\nP1,4,{way}" for way in ("", "soft-start", "tow wire", "Two / Wire", "star_delta")),
