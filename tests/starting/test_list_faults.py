@@ -39,6 +39,7 @@ LISTS = (
         for place in ("MCP", "+MCP", "site", "+Hall", "2nd floor", "池")
     ),
     f"{HEAD}\nP1,Pump,7,5,400,two-wire,28,Hall\nP2,Fan,4,400,two-wire,28",
+    f"{HEAD}\nP1,Pump,4,400,two-wire,28,Hall,more,,and more",
     f'{HEAD}\nP1,"Pump,4,400,two-wire,28,Hall\nP2,x,4,400,dol,20,Hall',
     f"{HEAD}\nP1,Pu\x07mp,4,400,two-wire,28,Hall",
     f"{SHORT}\nP1,x,two-wire\nP2,y,three-wire\n\n# P3,z,dol\nP4,z,",

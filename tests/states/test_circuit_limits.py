@@ -10,9 +10,11 @@ from netdsl.states import Answer, Joins, Prover, circuit_of
 from netdsl.states.channels import SafetyRelays
 from netdsl.states.explained import explained
 from netdsl.states.simulation import WAITS
+from netdsl.states.targets import told_to_run
 from netdsl.states.told import operations, way_words
 from netdsl.states.types import Mover
 from tests.readings import EXAMPLES
+from tests.readings import network_of as example_network
 from tests.states.drawn_circuits import network_of
 from tests.states.test_simulation import HEAD, on, played
 
@@ -207,3 +209,23 @@ def test_of_two_sources_the_one_is_told_that_fewer_contacts_keep_away(near: str,
     assert off(f"{near}:voltage=off") == (("-S1:13-14",), near)
     assert off(f"{near}:voltage=off", "-S2=on", "-S4=on") == (("-S3:13-14",), "")
     assert off(f"{near}:voltage=off", "-S1=on") == ((), near)
+
+
+def test_a_button_between_both_poles_of_a_source_is_asked_about_and_one_between_like_poles_is_not(tmp_path: Path) -> None:
+    text = HEAD + "device -S1 push-button at=+BOX\nwire -X1:1 to -S1:13\nwire -S1:14 to END\n"
+    (question,) = Joins(Prover(circuit_of(network_of(text.replace("END", "-G1:-"), tmp_path)))).questions()
+    assert (question.drive, question.foreign, question.devices) == ("", False, ("-S1",))
+    assert [(one.potential.id, other.potential.id) for _, one, other in question.pairs] == [("-G1:+", "-G1:-")]
+    assert Joins(Prover(circuit_of(network_of(text.replace("END", "-X1:9"), tmp_path)))).questions() == ()
+
+
+@pytest.mark.parametrize(("example", "read"), [("three-wire-start", ("stop",)), ("two-wire-start", ("enable", "start"))])
+def test_a_drive_with_a_stop_is_told_to_run_by_that_and_else_by_its_start(example: str, read: tuple[str, ...]) -> None:
+    prover = Prover(circuit_of(example_network(EXAMPLES / example / "plant.netdsl")))
+    (drive,) = (device for device in prover.circuit.network.plant.devices.values() if device.kind == "drive")
+    told = told_to_run(prover, drive)
+    fed = {}
+    for load in prover.circuit.loads:
+        if load.device == drive.id and load.kind == "input":
+            fed |= dict.fromkeys(drive.terminals[load.name].functions, prover.wants.fed(load))
+    assert "start" in fed and told is not None and told == prover.variables.formulas.all(fed[function] for function in read)
