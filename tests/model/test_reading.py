@@ -306,3 +306,11 @@ use outer from=-K1
     assert findings == ()
     (screen,) = plant.cables["-W1"].screens
     assert [(end.device, end.terminal) for end in screen.ends] == [("-K1", "2"), ("-K1", "")]
+
+
+def test_of_a_device_whose_part_has_a_fault_nothing_more_is_said(tmp_path: Path) -> None:
+    part = 'part odd "Odd" {\n  kind = relay   letter = K   class = II   current = 5V\n  terminal :1 :2 plain\n}\n'
+    text = f"netdsl 1\nplace +A kind=box material=plastic\n{part}device -K1 odd at=+A\nwire -K1:9 to -K1:1 1mm2 BK\n"
+    plant, findings = read(tmp_path, text)
+    assert [finding.rule for finding in findings] == ["wrong-unit"]
+    assert "-K1" in plant.doubtful
