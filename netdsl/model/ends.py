@@ -15,7 +15,7 @@ from netdsl.model.terminals import Named, evaluated, names_of
 from netdsl.model.values import settled
 from netdsl.model.wiring import End
 from netdsl.spelling import nearest
-from netdsl.syntax.tree import ComputedTerminal, Param, Reference, Role
+from netdsl.syntax.written import ComputedTerminal, Param, Reference, Role
 
 
 class Base(NamedTuple):

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from netdsl.findings import Edit, Related, Span
 from netdsl.model.desk import Desk
 from netdsl.spelling import nearest
-from netdsl.syntax.tree import Value
+from netdsl.syntax.written import Value
 
 _DESIGNATION = re.compile(r"(?<![\w.])(?:[=+][A-Za-z0-9_.]+|-[A-Za-z][A-Za-z0-9_.]*)+")
 

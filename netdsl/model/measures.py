@@ -11,7 +11,7 @@ from netdsl.model.ratings import AUTO, Open
 from netdsl.model.value_kinds import ValueKind
 from netdsl.model.values import attr_text, value_span, written_at
 from netdsl.quantities import BASE_UNIT, UNITS, Quantity, number_text, parse_quantity
-from netdsl.syntax.tree import Attr
+from netdsl.syntax.written import Attr
 
 T = TypeVar("T")
 

@@ -8,7 +8,6 @@ from netdsl.findings import Related, Span
 from netdsl.model.desk import Desk
 from netdsl.model.here import Here, Scope
 from netdsl.syntax.tree import (
-    Attr,
     Cable,
     Function,
     Include,
@@ -20,9 +19,9 @@ from netdsl.syntax.tree import (
     Statement,
     Strip,
     StripRow,
-    Text,
     Version,
 )
+from netdsl.syntax.written import Attr, Text
 
 #: what stands only outside every block, and what a scheme cannot hold besides, with its keyword
 _TOP_ONLY: dict[type, str] = {Include: "include", Version: "netdsl", Project: "project"}

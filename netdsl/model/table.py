@@ -23,7 +23,8 @@ from netdsl.model.here import Here
 from netdsl.model.ratings import Ratings
 from netdsl.model.value_kinds import SPOILT, Free, KindOfValue, Quoted, ValueKind, WordKind
 from netdsl.model.values import one_of, split_items, unknown_key
-from netdsl.syntax.tree import Attr, Item, Word
+from netdsl.syntax.tree import Item
+from netdsl.syntax.written import Attr, Word
 
 T = TypeVar("T")
 D = TypeVar("D")

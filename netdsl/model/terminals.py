@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from netdsl.findings import Span
 from netdsl.model.here import Here
 from netdsl.model.values import settled
-from netdsl.syntax.tree import Arithmetic, ComputedTerminal, Expression, Number, Param, Role, TerminalName, Word
+from netdsl.syntax.written import Arithmetic, ComputedTerminal, Expression, Number, Param, Role, TerminalName, Word
 
 MAX_RANGE = 1000
 MAX_STEPPED = 200_000

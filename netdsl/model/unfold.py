@@ -14,7 +14,8 @@ from netdsl.model.plant import FunctionScope
 from netdsl.model.statements.functions import FUNCTION
 from netdsl.model.values import attr_text
 from netdsl.spelling import nearest
-from netdsl.syntax.tree import Attr, Bad, Function, Scheme, Statement, Text, Use, Value
+from netdsl.syntax.tree import Bad, Function, Scheme, Statement, Use
+from netdsl.syntax.written import Attr, Text, Value
 
 MAX_USES = 20_000
 MAX_UNFOLDED = 200_000

@@ -12,7 +12,7 @@ from typing import Any, Generic, TypeVar
 
 from netdsl.model.here import Here
 from netdsl.model.values import attr_text, one_of, settled, text_of
-from netdsl.syntax.tree import Attr, Word
+from netdsl.syntax.written import Attr, Word
 
 T_co = TypeVar("T_co", covariant=True)
 

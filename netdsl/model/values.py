@@ -9,7 +9,8 @@ from datetime import date
 from netdsl.findings import Span
 from netdsl.model.here import Here
 from netdsl.spelling import nearest
-from netdsl.syntax.tree import Attr, ComputedTerminal, Item, Param, Reference, Text, Value, Word
+from netdsl.syntax.tree import Item
+from netdsl.syntax.written import Attr, ComputedTerminal, Param, Reference, Text, Value, Word
 
 MAX_DEPTH = 50
 _DATE = re.compile(r"\d{4}-\d\d-\d\d")

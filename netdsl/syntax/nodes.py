@@ -11,10 +11,10 @@ from collections.abc import Callable
 from typing import Any
 
 from netdsl.findings import Source, Span, span_of
-from netdsl.syntax import tree
+from netdsl.syntax import tree, written
 from netdsl.syntax.lexer import Token
 from netdsl.syntax.terms import TermError, computed, reference
-from netdsl.syntax.tree import Attr, Reference, Text, Value, Word
+from netdsl.syntax.written import Attr, Reference, Text, Value, Word
 
 Values = list[Any]
 _ESCAPE = re.compile(r'\\(["\\])')
@@ -52,7 +52,7 @@ class Nodes:
         if kind == "REF" or kind == "TERMS":
             return self._reference(token)
         if kind == "PARAM":
-            return tree.Param(token.value[1:], token.span(self.source))
+            return written.Param(token.value[1:], token.span(self.source))
         try:
             return computed(self.source, token.value, token.start_pos)
         except TermError as error:

@@ -6,7 +6,7 @@ import re
 from functools import lru_cache
 
 from netdsl.findings import Source, Span, span_of
-from netdsl.syntax.tree import (
+from netdsl.syntax.written import (
     Arithmetic,
     ComputedTerminal,
     Expression,

@@ -10,6 +10,34 @@ from tests.soundness.starters import linked
 from tests.soundness.trade import CABLES, IN_DUCT, factor, meet, number, section, series, smallest
 
 
+def motor_cable(panel: Panel, feeder: Feeder, construction: str, length: int, earth: str) -> list[str]:
+    """The screened cable from drive T1 to motor M1; `earth`: the terminal of the drive that its earth core ends at."""
+    n = feeder.n
+    phases = zip(("BN", "BK", "GY"), "UVW", strict=True)
+    return panel.cable(
+        n("W1"),
+        construction,
+        length,
+        "motor",
+        (
+            *(f"{core} {n('T1')}:{phase} to {n('M1')}:{phase}1" for core, phase in phases),
+            f"GNYE {n('T1')}{earth} to {n('M1')}:PE",
+            f"screen {n('T1')}:SH clamp to {n('M1')}:SH gland",
+        ),
+        screened=True,
+    )
+
+
+def field_contact(panel: Panel, feeder: Feeder, live: str, back: str) -> None:
+    """The cable from two terminals of drive T1 to the contact of B7 in the field."""
+    n, length = feeder.n, panel.chance.randint(3, 25)
+    feeder.add(
+        *panel.cable(
+            n("W2"), "2x1.5", length, "control", (f"BN {n('T1')}{live} to {n('B7')}:11", f"BU {n('T1')}{back} to {n('B7')}:14")
+        )
+    )
+
+
 def own_duct(panel: Panel, size_of: float, most: float) -> tuple[str, float]:
     """`along=` of a feeder's wires and their section: in a shared duct where clamps take what that asks for, else beside it."""
     way = f" along={panel.power_way()}" if panel.style.routes else ""
@@ -207,31 +235,10 @@ def one_phase(panel: Panel, feeder: Feeder) -> None:
         panel.wire(f"{n('F1')}:2 to {n('T1')}:L", "mains", 4, way=way, length=0.5),
         panel.wire(f"{panel.bus}:N to {n('T1')}:N", "neutral", 4, way=way, length=1),
         panel.wire(f"{n('T1')}:PE to {panel.earth()}", "earth", 4),
-        *panel.cable(
-            n("W1"),
-            "4G1.5",
-            chance.randint(3, 25),
-            "motor",
-            (
-                f"BN {n('T1')}:U to {n('M1')}:U1",
-                f"BK {n('T1')}:V to {n('M1')}:V1",
-                f"GY {n('T1')}:W to {n('M1')}:W1",
-                f"GNYE {n('T1')}:PEM to {n('M1')}:PE",
-                f"screen {n('T1')}:SH clamp to {n('M1')}:SH gland",
-            ),
-            screened=True,
-        ),
+        *motor_cable(panel, feeder, "4G1.5", chance.randint(3, 25), ":PEM"),
     )
     feeder.device("B7", chance.choice(("level-switch", "temperature-switch")), at=panel.hall)
-    feeder.add(
-        *panel.cable(
-            n("W2"),
-            "2x1.5",
-            chance.randint(3, 25),
-            "control",
-            (f"BN {n('T1')}:24 to {n('B7')}:11", f"BU {n('T1')}:1 to {n('B7')}:14"),
-        )
-    )
+    field_contact(panel, feeder, ":24", ":1")
 
 
 def ahead_of_drive(panel: Panel, feeder: Feeder) -> None:
@@ -330,32 +337,9 @@ def large_machine(panel: Panel, feeder: Feeder) -> None:
     core = min(core, drive.power_clamp[1], part.power_clamp[1])
     third = next(s for s, _ in CABLES if s * 3 >= max(core if core <= 16 else 16 if core <= 35 else core / 2, 6))
     construction = chance.choice((f"4G{number(core)}", f"3x{number(core)}+3G{number(third)}"))
-    feeder.add(
-        *panel.cable(
-            n("W1"),
-            construction,
-            chance.randint(5, 40),
-            "motor",
-            (
-                f"BN {n('T1')}:U to {n('M1')}:U1",
-                f"BK {n('T1')}:V to {n('M1')}:V1",
-                f"GY {n('T1')}:W to {n('M1')}:W1",
-                f"GNYE {n('T1')}:PE2 to {n('M1')}:PE",
-                f"screen {n('T1')}:SH clamp to {n('M1')}:SH gland",
-            ),
-            screened=True,
-        )
-    )
+    feeder.add(*motor_cable(panel, feeder, construction, chance.randint(5, 40), ":PE2"))
     feeder.device("B7", "pressure-switch", at=panel.hall)
-    feeder.add(
-        *panel.cable(
-            n("W2"),
-            "2x1.5",
-            chance.randint(3, 25),
-            "control",
-            (f"BN {n('T1')}:24V to {n('B7')}:11", f"BU {n('T1')}:DI1 to {n('B7')}:14"),
-        )
-    )
+    field_contact(panel, feeder, ":24V", ":DI1")
 
 
 def button_station(panel: Panel, feeder: Feeder) -> None:

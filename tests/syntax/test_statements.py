@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.findings import Source
-from netdsl.syntax import parse, tree
+from netdsl.syntax import parse, tree, written
 
 CASES = Path(__file__).with_name("cases")
 
@@ -66,7 +66,7 @@ def test_declaration() -> None:
     device = one('device -M1 motor "pump" at = +HALL power=15kW')
     assert isinstance(device, tree.Declaration)
     assert (device.keyword, device.name.text) == ("device", "-M1")
-    assert isinstance(device.part, tree.Word) and device.part.text == "motor"
+    assert isinstance(device.part, written.Word) and device.part.text == "motor"
     assert words(device.items) == ['"pump"']
     assert attrs(device) == {"at": ["+HALL"], "power": ["15kW"]}
     assert [attr.key.span.text for attr in device.attrs] == ["at", "power"]
@@ -75,7 +75,7 @@ def test_declaration() -> None:
 
 def test_keywords_are_soft() -> None:
     device = one("device -K1 coil wire=to")
-    assert isinstance(device, tree.Declaration) and isinstance(device.part, tree.Word)
+    assert isinstance(device, tree.Declaration) and isinstance(device.part, written.Word)
     assert device.part.text == "coil"
     assert attrs(device) == {"wire": ["to"]}
 
@@ -89,16 +89,16 @@ def test_wire_terminals() -> None:
     assert [t.span.text for t in second.terminals] == ["1..2", "5/in"]
     role, sum_ = [t.expression for t in third.terminals]  # type: ignore[union-attr]
     assert third.base == "$drive"
-    assert isinstance(role, tree.Role) and role.name.text == "digital-in"
-    assert isinstance(role.index, tree.Number) and role.index.value == 2
-    assert isinstance(sum_, tree.Arithmetic) and sum_.operator == "+"
-    assert isinstance(sum_.right, tree.Arithmetic) and sum_.right.operator == "*"
-    assert isinstance(sum_.left, tree.Param) and sum_.left.name == "first"
+    assert isinstance(role, written.Role) and role.name.text == "digital-in"
+    assert isinstance(role.index, written.Number) and role.index.value == 2
+    assert isinstance(sum_, written.Arithmetic) and sum_.operator == "+"
+    assert isinstance(sum_.right, written.Arithmetic) and sum_.right.operator == "*"
+    assert isinstance(sum_.left, written.Param) and sum_.left.name == "first"
 
 
 def grouped(expression: object) -> str:
     """An expression with a parenthesis around every sum and product."""
-    if isinstance(expression, tree.Arithmetic):
+    if isinstance(expression, written.Arithmetic):
         return f"({grouped(expression.left)} {expression.operator} {grouped(expression.right)})"
     return expression.span.text  # type: ignore[attr-defined]
 
@@ -124,7 +124,7 @@ def test_arithmetic(text: str, meant: str) -> None:
     wire = one(f"wire -A1:({text}) to -B1:1")
     assert isinstance(wire, tree.Wire)
     (terminal,) = wire.ends[0].terminals
-    assert isinstance(terminal, tree.ComputedTerminal)
+    assert isinstance(terminal, written.ComputedTerminal)
     assert grouped(terminal.expression) == meant
     assert terminal.span.text == f"({text})"
 
@@ -143,13 +143,13 @@ def test_parameters_and_computed_values() -> None:
     use = one("use row first=($n-1) drive=$drive common=:COM along=TRAY1/1,TRAY2")
     assert isinstance(use, tree.Use)
     kinds = [type(value) for attr in use.attrs for value in attr.values]
-    assert kinds == [tree.ComputedTerminal, tree.Param, tree.Reference, tree.Word, tree.Word]
+    assert kinds == [written.ComputedTerminal, written.Param, written.Reference, written.Word, written.Word]
 
 
 def test_negative_values_are_words() -> None:
     place = one("place +MCP ambient=-5..40degC least=-10degC")
     assert isinstance(place, tree.Declaration)
-    assert [type(attr.values[0]) for attr in place.attrs] == [tree.Word, tree.Word]
+    assert [type(attr.values[0]) for attr in place.attrs] == [written.Word, written.Word]
 
 
 def test_project() -> None:
@@ -177,7 +177,7 @@ def test_strip() -> None:
 @pytest.mark.parametrize("construction", ["4G10", "2x2x0.75", "3x35+3G6", "4G2.5+2x(2x1)", "7x1.5"])
 def test_cable(construction: str) -> None:
     cable = one(f"cable -W1 {construction} screened length=35m {{\n  BN -T1:U to -M1:U1 mark=7\n  1a -T1:V to -M1:V1\n}}\n")
-    assert isinstance(cable, tree.Cable) and isinstance(cable.construction, tree.Word)
+    assert isinstance(cable, tree.Cable) and isinstance(cable.construction, written.Word)
     assert cable.construction.text == construction
     assert [core.core.text for core in cable.cores] == ["BN", "1a"]
     assert words(cable.cores[0].ends) == ["-T1:U", "-M1:U1"]
@@ -217,7 +217,7 @@ def test_scheme(head: str, names: list[str]) -> None:
     assert [param.name.text for param in scheme.params] == names
     assert len(scheme.body) == 1
     if names:
-        assert isinstance(scheme.params[2].default, tree.Word)
+        assert isinstance(scheme.params[2].default, written.Word)
 
 
 def test_allow() -> None:

@@ -21,8 +21,9 @@ from netdsl.model.value_kinds import Free, Marks, ValueKind, Words
 from netdsl.model.values import settled
 from netdsl.model.wiring import Cable, Conductor, CoreType, End
 from netdsl.spelling import nearest
-from netdsl.syntax.tree import Attr, Core, Word
 from netdsl.syntax.tree import Cable as CableText
+from netdsl.syntax.tree import Core
+from netdsl.syntax.written import Attr, Word
 
 MAX_PARALLEL = 20
 NONE: frozenset[str] = frozenset()

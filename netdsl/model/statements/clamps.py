@@ -9,7 +9,7 @@ from netdsl.model.measures import FirstOf, Measure
 from netdsl.model.part_type import Clamp
 from netdsl.model.value_kinds import ValueKind
 from netdsl.quantities import Quantity
-from netdsl.syntax.tree import Attr
+from netdsl.syntax.written import Attr
 
 
 class Conductors(ValueKind[int]):

@@ -8,7 +8,8 @@ from netdsl.model.table import Statement, fixed, quoted, record
 from netdsl.model.value_kinds import ValueKind
 from netdsl.model.values import attr_text
 from netdsl.model.vocabulary import is_colour
-from netdsl.syntax.tree import Attr, Shade
+from netdsl.syntax.tree import Shade
+from netdsl.syntax.written import Attr
 
 
 class Colour(ValueKind[str]):

@@ -13,7 +13,8 @@ from netdsl.model.table import Statement, key, record
 from netdsl.model.value_kinds import ValueKind, Words
 from netdsl.model.values import attr_text
 from netdsl.model.vocabulary import CLASSES
-from netdsl.syntax.tree import Attr, Defaults
+from netdsl.syntax.tree import Defaults
+from netdsl.syntax.written import Attr
 
 SECTION: ValueKind[float | Open] = OrAuto(Amount(Measure("section")))
 

@@ -21,7 +21,8 @@ from netdsl.model.statements.places import standing
 from netdsl.model.table import Nothing, Statement, Take, fixed, key, quoted, record, several
 from netdsl.model.value_kinds import Standing
 from netdsl.model.values import one_of, settled, text_of, unknown_key
-from netdsl.syntax.tree import Declaration, Fit, Outside, Word
+from netdsl.syntax.tree import Declaration, Fit, Outside
+from netdsl.syntax.written import Word
 
 MAX_WAYS = 500
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from netdsl.model.here import Here
 from netdsl.model.table import Nothing, Statement, fixed, key, quoted, record
 from netdsl.model.value_kinds import Several
-from netdsl.syntax.tree import Word
+from netdsl.syntax.written import Word
 
 
 @record

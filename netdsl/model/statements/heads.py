@@ -9,7 +9,8 @@ from netdsl.findings import Span
 from netdsl.model.device import Device
 from netdsl.model.ends import base_of, reference_span
 from netdsl.model.here import Here
-from netdsl.syntax.tree import Attr, Declaration, Outside, Reference, Strip, Word
+from netdsl.syntax.tree import Declaration, Outside, Strip
+from netdsl.syntax.written import Attr, Reference, Word
 
 _PRODUCT = re.compile(r"(?:-[A-Za-z][A-Za-z0-9_.]*)+")
 

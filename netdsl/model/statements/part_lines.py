@@ -13,7 +13,7 @@ from netdsl.model.table import Nothing, Statement, fixed, key, quoted, record, s
 from netdsl.model.value_kinds import Free, Marks, OneWord, Several, WordKind, Words
 from netdsl.model.vocabulary import ROLES
 from netdsl.quantities import Quantity, parse_quantity
-from netdsl.syntax.tree import Word
+from netdsl.syntax.written import Word
 
 #: how an auxiliary contact moves
 CONTACT_MARKS = ("delayed", "early", "guided", "late", "positive")

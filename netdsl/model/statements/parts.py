@@ -18,7 +18,8 @@ from netdsl.model.values import attr_text, split_items
 from netdsl.model.vocabulary import ROLES
 from netdsl.quantities import parse_quantity
 from netdsl.spelling import nearest
-from netdsl.syntax.tree import Attr, Part, PartLine, Reference, Word
+from netdsl.syntax.tree import Part, PartLine
+from netdsl.syntax.written import Attr, Reference, Word
 
 
 class PartMaker:

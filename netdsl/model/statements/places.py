@@ -15,7 +15,8 @@ from netdsl.model.ratings import Ratings
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
 from netdsl.model.value_kinds import Free, Words, YesNo
 from netdsl.model.vocabulary import MATERIALS, MOUNTINGS, PLACE_KINDS
-from netdsl.syntax.tree import Declaration, Reference
+from netdsl.syntax.tree import Declaration
+from netdsl.syntax.written import Reference
 
 _PLACE = re.compile(r"\+[A-Za-z0-9_]+(?:\.[A-Za-z0-9_]+)*")
 #: kinds that hold others, and those that are of metal where nothing else is said

@@ -27,7 +27,8 @@ from netdsl.model.table import Nothing, Statement, Take, fixed, group, record, v
 from netdsl.model.value_kinds import Free, ValueKind, Words
 from netdsl.model.values import is_day
 from netdsl.quantities import Quantity
-from netdsl.syntax.tree import Attr, Project, Revision
+from netdsl.syntax.tree import Project, Revision
+from netdsl.syntax.written import Attr
 
 #: what each choice is, its usual value, unit and source: one file for manual, calculation and sheets
 USUAL: dict[str, Any] = tomllib.loads(resources.files("netdsl.standards").joinpath("choices.toml").read_text(encoding="utf-8"))

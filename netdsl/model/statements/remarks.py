@@ -7,7 +7,8 @@ from netdsl.model.here import Here
 from netdsl.model.plant import Exception_, Note, SeverityChoice
 from netdsl.model.table import Nothing, Statement, fixed
 from netdsl.model.values import is_day
-from netdsl.syntax.tree import Allow, Reference, Remark, RuleSeverity
+from netdsl.syntax.tree import Allow, Remark, RuleSeverity
+from netdsl.syntax.written import Reference
 
 ALLOW = Statement(
     "allow",

@@ -15,7 +15,8 @@ from netdsl.model.value_kinds import Standing, ValueKind, Words
 from netdsl.model.values import attr_text, text_of
 from netdsl.model.vocabulary import LAYINGS, ROUTE_KINDS, ROUTE_MATERIALS
 from netdsl.model.wiring import RouteRelation, RouteWay
-from netdsl.syntax.tree import Attr, Declaration, Relation, Word
+from netdsl.syntax.tree import Declaration, Relation
+from netdsl.syntax.written import Attr, Word
 
 
 class NotNo(ValueKind[bool]):

@@ -12,7 +12,8 @@ from netdsl.model.vocabulary import SCREEN_WAYS
 from netdsl.model.wiring import CableScreen, CoreType, ScreenTermination
 from netdsl.quantities import Quantity, parse_quantity
 from netdsl.syntax.tree import Cable as CableText
-from netdsl.syntax.tree import Screen, ScreenEnd, Word
+from netdsl.syntax.tree import Screen, ScreenEnd
+from netdsl.syntax.written import Word
 
 SCREEN = Statement(
     "screen",

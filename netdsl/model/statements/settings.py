@@ -16,7 +16,8 @@ from netdsl.model.table import Nothing, Statement, fixed
 from netdsl.model.values import attr_text, one_of, text_of
 from netdsl.quantities import BASE_UNIT, Quantity, parse_quantity
 from netdsl.spelling import nearest
-from netdsl.syntax.tree import Attr, Connect, Interlock, Setting
+from netdsl.syntax.tree import Connect, Interlock, Setting
+from netdsl.syntax.written import Attr
 
 LINKS = ("star", "delta")
 INTERLOCKS = ("mechanical", "electrical")

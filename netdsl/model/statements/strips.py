@@ -20,7 +20,8 @@ from netdsl.model.value_kinds import SPOILT, OneWord, Standing, WordKind, Words
 from netdsl.model.vocabulary import STRIP_KINDS
 from netdsl.quantities import Quantity, parse_quantity
 from netdsl.spelling import nearest
-from netdsl.syntax.tree import Bridge, Strip, StripRow, Word
+from netdsl.syntax.tree import Bridge, Strip, StripRow
+from netdsl.syntax.written import Word
 
 
 @record

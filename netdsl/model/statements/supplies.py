@@ -16,7 +16,8 @@ from netdsl.model.statements.places import standing
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
 from netdsl.model.value_kinds import Free, Standing
 from netdsl.model.vocabulary import SYSTEMS
-from netdsl.syntax.tree import Attr, Declaration, Reference
+from netdsl.syntax.tree import Declaration
+from netdsl.syntax.written import Attr, Reference
 
 APPARENT_POWER = Measure("apparent-power")
 #: what its conductors are where they begin; the rest are phases

@@ -20,7 +20,8 @@ from netdsl.model.values import attr_text, written_at
 from netdsl.model.wiring import Conductor, End
 from netdsl.quantities import parse_quantity
 from netdsl.spelling import nearest
-from netdsl.syntax.tree import Attr, Reference, Wire, Word
+from netdsl.syntax.tree import Wire
+from netdsl.syntax.written import Attr, Reference, Word
 
 #: beyond any wire's section, mm²
 MAX_SECTION = 1000
