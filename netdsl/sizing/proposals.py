@@ -60,6 +60,16 @@ def propose(network: Network) -> Sizing:
     )
 
 
+def propose_open(network: Network) -> tuple[Proposal, ...]:
+    """Proposals for the open values alone, the same ones as `propose` gives: what is written is not sized beside them."""
+    calculation = Calculation(network)
+    opened = [item for item in items_of(network, calculation) if item.open_values]
+    if not opened:
+        return ()
+    search = searched(calculation, opened)
+    return tuple(_proposal(item, search) for item in opened)
+
+
 def _as_written(network: Network) -> Search:
     search = Search(network, {})
     search.judge()

@@ -12,7 +12,7 @@ from netdsl.findings import Finding, Severity
 from netdsl.model import read_plant
 from netdsl.network import build_network
 from netdsl.network.types import Network
-from netdsl.sizing import propose, texts_with
+from netdsl.sizing import propose_open, texts_with
 from netdsl.starting.motor_list import Motor
 from netdsl.starting.plant_texts import Draft, Texts, write_texts
 from netdsl.starting.practice import practice
@@ -41,12 +41,12 @@ def settle(motors: tuple[Motor, ...], title: str) -> Settled | None:
         network, findings = _network(draft.texts)
     if network is None:
         return Settled(draft, findings)
-    sizing = propose(network)
-    changed, left = texts_with(sizing.proposals)
-    texts = draft.texts | {source.path: with_reasons(source, text, sizing.proposals) for source, text in changed.items()}
+    proposals = propose_open(network)
+    changed, left = texts_with(proposals)
+    texts = draft.texts | {source.path: with_reasons(source, text, proposals) for source, text in changed.items()}
     open_ones = [
         f"no size passes every check for {proposal.item.name}: {proposal.because}"
-        for proposal in sizing.proposals
+        for proposal in proposals
         if proposal.item.open_values and not proposal.holds
     ]
     open_ones += [f"left `auto`: {unwritten.reason}" for unwritten in left]

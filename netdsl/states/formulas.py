@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 
 #: the two constants; any other formula is a positive number for itself and the number above it, odd, for its opposite
 FALSE, TRUE = 0, 1
@@ -154,6 +154,21 @@ class Formulas:
                 a, b = (literal[part >> 1] * (-1 if part & 1 else 1) for part in gate)
                 found += [[-own, a], [-own, b], [own, -a, -b]]
         return found
+
+    def shape(self, formulas: Sequence[int], variables: Iterable[int]) -> tuple[list[int], list[int]]:
+        """Formulas without the numbers that they have here: the inputs of each gate below them (-1 twice: a variable that is not
+        among `variables`), then the formulas, with nodes counted from `variables` on in the order in which `clauses` has them."""
+        counted = {0: 0}
+        for number in variables:
+            counted[self.node_of_variable(number)] = len(counted)
+        gates: list[int] = []
+        for node in self._below(formulas):
+            if node in counted:
+                continue
+            counted[node] = len(counted)
+            gate = self._gates[node]
+            gates += (-1, -1) if gate is None else [2 * counted[part >> 1] + (part & 1) for part in gate]
+        return gates, [2 * counted[formula >> 1] + (formula & 1) for formula in formulas]
 
     def node_of_variable(self, number: int) -> int:
         """The node of a variable, as `clauses` counts them."""

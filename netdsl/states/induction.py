@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from heapq import heappop, heappush
+from typing import NamedTuple
 
 from netdsl.states.clauses import Clauses, Step
 from netdsl.states.machine import Machine
@@ -39,8 +40,31 @@ class Budget:
 
 
 def reachable(made: Machine, budget: Budget) -> bool | None:
-    """Whether a bad state can be reached from rest; None where the budget does not reach so far."""
-    return _Search(made, budget).run()
+    """Whether a bad state can be reached from rest; None where the budget does not reach so far. Machines that are alike but for
+    the names of their movers have one proof: feeders of one kind, and plants that differ elsewhere."""
+    key = made.fingerprint()
+    known = _PROVED.get(key)
+    if known is None or (known.answer is None and budget.left > known.asked):
+        start = Budget(budget.left)
+        answer = _Search(made, start).run()
+        if len(_PROVED) >= _KEPT:
+            del _PROVED[next(iter(_PROVED))]
+        known = _PROVED[key] = _Proved(answer, budget.left - start.left)
+    answer = known.answer if known.asked <= budget.left else None
+    budget.left = max(budget.left - known.asked, -1)
+    return answer
+
+
+class _Proved(NamedTuple):
+    """An answer, and with how many questions it was found or given up."""
+
+    answer: bool | None
+    asked: int
+
+
+#: proofs that a process keeps, each some 150 bytes; the oldest goes first
+_KEPT = 20_000
+_PROVED: dict[bytes, _Proved] = {}
 
 
 class _Search:

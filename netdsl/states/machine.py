@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from hashlib import blake2b
 from typing import NamedTuple
 
 from netdsl.states.formulas import FALSE, Formulas
@@ -38,6 +39,14 @@ class Machine:
     always: tuple[int, ...]
     bad: int
     still: int
+
+    def fingerprint(self) -> bytes:
+        """Alike for machines that differ in nothing but names and in what else their formulas were asked for: these have the
+        same clauses in the same order, so that a solver goes the same way with them."""
+        wanted = (*self.following, *self.always, self.bad, self.still)
+        shape = self.formulas.shape(wanted, (*self.numbers, *self.choices))
+        counts = (len(self.numbers), len(self.choices), len(self.always))
+        return blake2b(repr((counts, self.rest, shape)).encode(), digest_size=20).digest()
 
 
 class Moment(NamedTuple):

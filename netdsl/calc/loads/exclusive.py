@@ -54,7 +54,8 @@ class Exclusive(Question):
     def together(self, amps: Mapping[str, float]) -> frozenset[str]:
         """Of devices with their currents, A, those that run together and draw most; all where too many exclude one another to
         try every choice."""
-        clashing = [name for name in amps if any(self.never_together(name, other) for other in amps)] if self._pairs else []
+        held = [name for name in amps if self._needs(name)] if self._pairs else []  # most loads of a plant are behind none
+        clashing = [name for name in held if any(self.never_together(name, other) for other in held)]
         if not clashing or len(clashing) > _MOST:
             return frozenset(amps)
         best: tuple[float, tuple[str, ...]] = (-1.0, ())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import cache
 
 from netdsl.findings import Related, Span
 from netdsl.model.desk import Desk
@@ -240,15 +241,23 @@ def make_part(part: Part, desk: Desk) -> PartType:
     return maker.part(part.name.text, title, part.name.span)
 
 
+@cache
+def shipped_part(name: str) -> PartType | None:
+    """The shipped part called `name`, read once; None where there is none. Its text has no fault: the tests see to that."""
+    text = library_part(name)
+    return None if text is None else make_part(text, Desk())
+
+
 def part_called(word: Word, here: Here) -> PartType | None:
     """The part type called so: the plant's own, else the shipped one; None with a finding."""
     desk, name = here.desk, word.text
     if name in desk.parts:
         return desk.parts[name]
-    text = desk.part_texts.get(name) or library_part(name)
-    if text is not None:
-        desk.parts[name] = make_part(text, desk)
-        return desk.parts[name]
+    text = desk.part_texts.get(name)
+    part = shipped_part(name) if text is None else make_part(text, desk)
+    if part is not None:
+        desk.parts[name] = part
+        return part
     if desk.something_missing:
         here.doubt(here.whole)
         return None
