@@ -108,7 +108,7 @@ def judged(facts: Facts, selected: Iterable[Rule]) -> _Heard:
 def _without_joints(facts: Facts) -> Parted:
     """The facts without joined potentials; as they are where that fails, for whatever reason: the joint is told all the same."""
     try:
-        return parted(facts)
+        return facts.of(parted)
     except Exception:  # of any kind, as of a rule
         return Parted(facts)
 

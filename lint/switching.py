@@ -12,9 +12,19 @@ from netdsl.states import Answer, Circuit, Joins, Mover, Outcome, Prover, Verdic
 from netdsl.states.outputs import Outputs, Switching
 from netdsl.states.restarts import Restart, restarts
 from netdsl.states.stops import Stops, trips
+from netdsl.states.types import Edge
 
 #: operations of a sequence that are shown with their places
 _SHOWN = 12
+
+#: ways through devices, each with the point it leads to
+Way = tuple[tuple[Edge, int], ...]
+
+
+def behind(way: Way) -> str | None:
+    """The terminal at which a way leaves the last contact that something closes."""
+    leaving = [edge.nodes[edge.b == point] for edge, point in way if edge.path is not None and not edge.path.certain]
+    return leaving[-1] if leaving else None
 
 
 class Switched:
@@ -40,22 +50,23 @@ class Switched:
 
     @cached_property
     def verdicts(self) -> tuple[Verdict, ...]:
-        """The answers to all of them; those that rest on contacts of equipment beyond the scope are not among them."""
-        return tuple(verdict for verdict in map(self.joins.verdict, self.joins.questions()) if not self._is_guessed(verdict))
+        """The answers to all of them."""
+        return tuple(map(self.joins.verdict, self.joins.questions()))
 
-    def _is_guessed(self, verdict: Verdict) -> bool:
-        """Whether a way leads over contacts of which only the terminals are stated."""
-        return any(edge.path is None for edge, _ in verdict.way)
+    @cached_property
+    def meetings(self) -> tuple[Verdict, ...]:
+        """The answers about potentials of several sources, and earth, that contacts might join."""
+        return tuple(map(self.joins.verdict, self.joins.meetings()))
 
     def told(self, outcome: Outcome) -> str:
         """The operations that lead to a state, or why it is not proved that none do."""
         return told.stages(self.circuit, outcome.trace.stages) if outcome.trace else outcome.reason
 
-    def places(self, verdict: Verdict) -> Iterator[Related]:
-        """Where the devices on the closed way are declared."""
+    def along(self, way: Way) -> Iterator[Related]:
+        """Where the devices on a closed way are declared."""
         devices = self.network.plant.devices
         seen: dict[str, None] = {}
-        for edge, _ in verdict.way:
+        for edge, _ in way:
             if devices[edge.device].category == Category.DEVICE:
                 seen[edge.device] = None
         for name in list(seen)[:_SHOWN]:
@@ -85,6 +96,9 @@ class Switched:
     def not_judged(self) -> tuple[NotJudged, ...]:
         """What the rules about switching states could not judge, and why: never to be taken for passed."""
         found = [NotJudged("", unjudged.device, unjudged.reason) for unjudged in self.circuit.unjudged]
+        for verdict in self.meetings:
+            if verdict.answer is Answer.NOT_PROVED:
+                found.append(NotJudged("potentials-joined", verdict.question.devices[0], verdict.reason))
         for verdict in self.verdicts:
             rule = "output-backfed" if verdict.question.drive and verdict.question.foreign else "switching-short"
             if verdict.answer is Answer.NOT_PROVED:

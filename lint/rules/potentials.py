@@ -6,11 +6,16 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.joined import Meeting, meetings
+from lint.parting import parted
+from lint.poles import Poles
 from lint.registry import Report, Rule, rule
+from lint.switching import Switched, Way, behind
 from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.plant import Conductor
 from netdsl.network.types import Net, Potential
+from netdsl.states import Answer, Verdict
+from netdsl.states.told import joining, way_words
 
 
 @rule("potentials-joined", Severity.ERROR, source="common practice", silences=("voltage-mismatch", "earth-colour"))
@@ -19,8 +24,12 @@ def potentials_joined(facts: Facts, this: Rule) -> Iterator[Report]:
 
     Reports:
       One net, closed isolators and protective devices included, that holds two live poles, a live pole and neutral or earth,
-      neutral and earth, outputs of two sources, or the 0 V of a source and earth without a declared reference point.
+      neutral and earth, outputs of two sources, or the 0 V of a source and earth without a declared reference point. Also where
+      contacts join a live pole and earth, or poles of two sources of which one gives direct voltage, in one of their states
+      only: with the shortest sequence of operations that does; with "not proved" (a warning) where the search was given up.
     Silent:
+      What interlocks, selectors and delays exclude; a neutral or 0 V that a contact earths; poles of which alternating voltage
+      alone comes (`switching-short`, `output-backfed`); contacts that weld; electronic outputs.
       Protective earths among themselves; the 0 V or neutral of several sources; a PEN with neutral or earth;
       sources declared parallel (`potential ... parallel=yes`); a source whose reference point is declared (`earthing of`).
     Why:
@@ -43,6 +52,14 @@ def potentials_joined(facts: Facts, this: Rule) -> Iterator[Report]:
         lines.setdefault((met.span.source.path, met.span.start), []).append(met)
     for together in lines.values():
         yield _joined(facts, this, together)
+    apart = facts.of(parted)
+    for verdict in apart.facts.of(Switched).meetings:
+        if verdict.answer is Answer.REACHED:
+            report = _in_a_state(apart.facts, this, verdict)
+            if apart.names.isdisjoint((*report.finding.subjects, *report.about)):
+                yield report
+        elif verdict.answer is Answer.NOT_PROVED:
+            yield _not_proved(apart.facts, this, verdict)
 
 
 def _joined(facts: Facts, this: Rule, together: list[Meeting]) -> Report:
@@ -66,6 +83,44 @@ def _joined(facts: Facts, this: Rule, together: list[Meeting]) -> Report:
             for name in first.net.conductors
             if name not in culprits
         ][:4],
+    )
+
+
+def _in_a_state(facts: Facts, this: Rule, verdict: Verdict) -> Report:
+    """One report on poles that a state joins, at the conductor behind the contact by which the first comes to the others."""
+    assert verdict.poles is not None
+    switched = facts.of(Switched)
+    one, far = (pole.potential for pole in verdict.poles)
+    when = "in the moment of changing over" if verdict.in_a_moment else "in some state"
+    leaving = behind(verdict.way[: _first_open(verdict.way) + 1])
+    conductor = facts.of(Poles).conductor(leaving) if leaving is not None else None
+    devices = list(dict.fromkeys(edge.device for edge, _ in verdict.way))
+    return this.report(
+        f"`{one.id}` and `{far.id}` meet {when}, over `{way_words(one.id, verdict.way, far.id)}`: "
+        f"{joining(switched.circuit, verdict)}",
+        _parted([one, far], [one.id, far.id]) + ", or lead them over contacts that exclude each other",
+        conductor.span if conductor is not None else facts.plant.devices[devices[0]].span,
+        (*devices, *([conductor.id] if conductor is not None else []), one.id, far.id, one.device, far.device),
+        about=(conductor.id,) if conductor is not None else (),
+        related=switched.along(verdict.way),
+    )
+
+
+def _first_open(way: Way) -> int:
+    """Of the ways through devices the number of the first that something opens in service."""
+    return next(number for number, (edge, _) in enumerate(way) if edge.path is not None and not edge.path.certain)
+
+
+def _not_proved(facts: Facts, this: Rule, verdict: Verdict) -> Report:
+    devices, (_, one, far) = verdict.question.devices, verdict.question.pairs[0]
+    names = [one.potential.id, far.potential.id]
+    return this.report(
+        f"not proved that `{names[0]}` and `{names[1]}` never meet over {listed(list(devices))}: {verdict.reason}",
+        "lead them over contacts that exclude each other",
+        facts.plant.devices[devices[0]].span,
+        (*devices, *names),
+        about=(devices[0],),
+        severity=Severity.WARNING,
     )
 
 

@@ -149,7 +149,7 @@ def _reported(switched: Switched, this: Rule, verdict: Verdict, at: str, what: s
         span,
         (at, *dict.fromkeys(edge.device for edge, _ in verdict.way)),
         about=(at,),
-        related=switched.places(verdict),
+        related=switched.along(verdict.way),
     )
 
 

@@ -4,33 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from lint.arriving import SWITCHING, TAKING, Arriving, Wrong
 from lint.facts import Facts
 from lint.phases import Phases
+from lint.poles import Poles
 from lint.registry import Report, Rule, Said, rule
+from lint.switching import Switched, behind
 from lint.voltages import Volts, across, astray, bears, fits, to_earth
 from lint.wording import listed
 from netdsl.findings import Related, Severity
-from netdsl.model.kinds import PROTECTIVE, SWITCHES, Category, Kind
+from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device, End, Role, Terminal
 from netdsl.network.search import between, trace_by
 from netdsl.network.types import Potential
 from netdsl.quantities import Quantity, number_text
+from netdsl.states import Answer
+from netdsl.states.told import way_words
 
-_SWITCHING = PROTECTIVE | SWITCHES
-_TAKING = frozenset(
-    {
-        Kind.DRIVE,
-        Kind.SUPPLY_24V,
-        Kind.TRANSFORMER,
-        Kind.FAN,
-        Kind.HEATER,
-        Kind.SOCKET,
-        Kind.SAFETY_RELAY,
-        Kind.FILTER,
-        Kind.REACTOR,
-    }
-)
-_UPPER_ONLY = _SWITCHING | {Kind.FILTER, Kind.REACTOR}
+_UPPER_ONLY = SWITCHING | {Kind.FILTER, Kind.REACTOR}
 
 
 @rule(
@@ -45,8 +36,11 @@ def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
     Reports:
       Coils, lamps, inputs and supplies that can only get another voltage (more than 10 % off) or AC instead of DC; switching
       and protective devices, contacts and drives above their rating; a neutral at one of three line terminals, where it leaves
-      the neutral conductors.
+      the neutral conductors. Also a wrong voltage that contacts bring in one of their states only, beside a right one: with the
+      shortest sequence of operations that does; with "not proved" (a warning) where the search was given up.
     Silent:
+      What interlocks, selectors and delays exclude; a voltage against the return of another source, where it is no higher than
+      the rating; what electronic outputs, and contacts of which only the terminals are stated, bring in some state.
       Terminals without a stated rating; nominal neighbours such as 230 V and 240 V; the pulsed output of a drive; windings
       of a motor.
     Why:
@@ -71,6 +65,7 @@ def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
     neutral = {device.id: node for device, node in _neutrals_at_lines(facts)}
     for name, node in neutral.items():
         yield _neutral(facts, this, facts.plant.devices[name], node)
+    wrong = set(neutral)
     for device in facts.plant.devices.values():
         if device.id in neutral:
             continue
@@ -79,6 +74,7 @@ def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
                 yield this.not_judged(device.id, f"the voltage it takes at `:{consumer.a}` is not stated")
         found = {**_consumers(facts, device), **_inputs(facts, device), **_power(facts, device)}
         if found:
+            wrong.add(device.id)
             terminal, (rated, volts) = next(iter(found.items()))
             ids = [f"{device.id}:{name}" for name in found]
             conductors = [name for end in ids for name in facts.network.at_terminal.get(end, ())]
@@ -94,6 +90,32 @@ def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
                 explains=[device.id, *(f"{device.id}:{name}" for c in device.consumers if c.a in found for name in (c.a, c.b))],
                 related=[Related(f"`{device.id}` is declared here", device.span)],
             )
+    for arriving in facts.of(Arriving).wrong(wrong):
+        yield _in_a_state(facts, this, arriving)
+
+
+def _in_a_state(facts: Facts, this: Rule, wrong: Wrong) -> Report:
+    """One report on a voltage that comes to terminals over contacts, at the conductor behind the last of these."""
+    first, switched = wrong.places[0], facts.of(Switched)
+    ids = list(dict.fromkeys(f"{place.device.id}:{place.terminal}" for place in wrong.places))
+    reached = wrong.outcome.answer is Answer.REACHED
+    when = "in the moment of changing over" if wrong.in_a_moment else "in some state"
+    volts = f"{number_text(round(wrong.volts.value))} V {wrong.volts.kind.upper()} from `{wrong.volts.of.id}`"
+    get = "get" if len(ids) > 1 else "gets"
+    gets = f"{get} {volts} {when}, over `{way_words(wrong.volts.of.id, wrong.way, ids[0])}`"
+    conductor = facts.of(Poles).conductor(behind(wrong.way) or ids[0])
+    devices = dict.fromkeys(edge.device for edge, _ in wrong.way)
+    return this.report(
+        f"{'' if reached else 'not proved that '}{listed(ids)}, rated for {_said(first.rating, first.kind)}, "
+        f"{gets if reached else f'never {get} {volts}'}: {switched.told(wrong.outcome)}",
+        "lead the voltages over contacts that exclude each other, or connect it to the right source",
+        conductor.span if conductor is not None else first.device.span,
+        (first.device.id, *ids, wrong.volts.of.device, *devices, *([conductor.id] if conductor is not None else [])),
+        about=ids,
+        explains=dict.fromkeys(f"{place.device.id}:{place.other}" for place in wrong.places),
+        related=[Related(f"`{first.device.id}` is declared here", first.device.span), *switched.along(wrong.way)],
+        severity=Severity.ERROR if reached else Severity.WARNING,
+    )
 
 
 def _neutrals_at_lines(facts: Facts) -> Iterator[tuple[Device, str]]:
@@ -188,7 +210,7 @@ def _between_alike(facts: Facts, device: Device, terminal: Terminal) -> list[Vol
 def _power(facts: Facts, device: Device) -> Found:
     """Power terminals of a device that is rated as a whole: at least its range, for switching devices at most its rating."""
     rating = device.ratings.quantity("voltage")
-    if rating is None or device.kind not in _SWITCHING | _TAKING or device.category == Category.SUPPLY:
+    if rating is None or device.kind not in SWITCHING | TAKING or device.category == Category.SUPPLY:
         return {}
     ways = [t.name for t in device.terminals.values() if t.role in {Role.LINE_IN, Role.NEUTRAL} and t.voltage is None]
     nets = [_possible(facts, device, name) for name in ways]

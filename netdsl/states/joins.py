@@ -1,12 +1,13 @@
 """Poles that some state might join, and the proof that none does, or the shortest way there.
 
 Asked about are the output of each drive with any other source or another drive's output, two phases of one output, two poles of
-one source, phases of two sources. What is joined in every state is no question of states and left to other rules.
+one source, phases of two sources; and, apart from these, a source with another of another kind or with earth. What is joined in
+every state is no question of states and left to other rules.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
 from netdsl.states.conduction import State, is_closed, way
@@ -61,18 +62,30 @@ class Joins:
     def questions(self) -> tuple[Question, ...]:
         """What there is to ask: the phases of one circuit together. None for a plant in which nothing that moves lies between
         two poles."""
+        return self._grouped(_conflicts, {})
+
+    def meetings(self) -> tuple[Question, ...]:
+        """What there is to ask besides: poles of two sources of which one gives direct voltage, a live pole and earth."""
+        return self._grouped(_meetings, self._earths())
+
+    def _grouped(
+        self, conflicts: Callable[[Pole, Pole], Iterator[tuple[str, bool, Pole, Pole]]], more: dict[int, list[Pole]]
+    ) -> tuple[Question, ...]:
+        """Questions about pairs of poles in one island. `more`: poles, by island, at which no way ends."""
         found: dict[tuple[str, bool, tuple[str, ...]], list[tuple[int, Pole, Pole]]] = {}
         parallel, certain = self._parallel(), self._certain()
+        together = {certain[point] for point in parallel}
         for island, roots in self.prover.islands.roots_of.items():
-            poles = [pole for root in roots for pole in self.circuit.roots[root]]
+            poles = [pole for root in roots for pole in self.circuit.roots[root]] + more.get(island, [])
             if len(poles) < 2:
                 continue
             devices = self._moving_in(island)
             for number, one in enumerate(poles):
                 for other in poles[number + 1 :]:
-                    if certain[one.point] == certain[other.point] or (one.point in parallel and other.point in parallel):
+                    ends = {certain[one.point], certain[other.point]}
+                    if len(ends) == 1 or {one.point, other.point} <= parallel or (_are_alike(one, other) and ends & together):
                         continue
-                    for drive, foreign, own, far in _conflicts(one, other):
+                    for drive, foreign, own, far in conflicts(one, other):
                         key = (drive, foreign, () if drive and foreign else devices)
                         found.setdefault(key, []).append((island, own, far))
         return tuple(
@@ -84,6 +97,20 @@ class Joins:
             )
             for (drive, foreign, devices), pairs in found.items()
         )
+
+    def _earths(self) -> dict[int, list[Pole]]:
+        """Earth where something that moves lies between it and a pole, by island."""
+        found: dict[int, list[Pole]] = {}
+        for net in self.circuit.network.nets.values():
+            point = self.circuit.point_of[net.id]
+            earth = next((potential for potential in net.certain if potential.kind == "earth"), None)
+            if earth is None or point in self.circuit.roots:
+                continue
+            for island in self.prover.islands.at(point):
+                known = found.setdefault(island, [])
+                if island in self.prover.islands.edges and all(pole.point != point for pole in known):
+                    known.append(Pole(earth, point))
+        return found
 
     def _moving_in(self, island: int) -> tuple[str, ...]:
         """Devices with ways in an island that something opens in service."""
@@ -139,7 +166,7 @@ class Joins:
         state = {mover: trace.state.get(mover, movement.rest) for mover, movement in self.circuit.movements.items()}
 
         def conducts(edge: Edge) -> bool:
-            return is_closed(edge, state) or self._by_arc(edge, trace.arcs, state)
+            return edge.path is not None and (is_closed(edge, state) or self._by_arc(edge, trace.arcs, state))
 
         roots = set(self.circuit.roots)
         ways = []
@@ -173,7 +200,7 @@ class Joins:
             island: Reach(
                 formulas,
                 self.prover.islands.edges[island],
-                self.prover.islands.roots_of[island],
+                self.prover.islands.roots_of[island].keys() | {far.point for at, _, far in question.pairs if at == island},
                 lambda edge: self._conducts(edge, arcs, read),
             )
             for island in islands
@@ -188,13 +215,20 @@ class Joins:
     def _conducts(self, edge: Edge, arcs: bool, read: frozenset[Mover]) -> int:
         formulas = self.prover.variables.formulas
         movers = edge.closed.movers
-        if edge.path is not None and edge.path.certain and not read.intersection(movers):
+        if edge.path is None:
+            return FALSE  # what electronics, or equipment of which only the terminals are stated, join is no proof of anything
+        if edge.path.certain and not read.intersection(movers):
             return TRUE  # an isolator that nothing reads may be closed at any time: a bit less to ask about
         found = FALSE
         for mover in movers:
             late = arcs and _is_pole(edge) and self.circuit.movements[mover].cause is Cause.COIL
             found = formulas.either(found, self.prover.conducts(mover) if late else self.prover.variables.of(mover))
         return found if edge.closed.on else found ^ 1
+
+
+def _are_alike(one: Pole, other: Pole) -> bool:
+    a, b = one.potential, other.potential
+    return (a.kind, a.pole, a.voltage) == (b.kind, b.pole, b.voltage)
 
 
 def _is_pole(edge: Edge) -> bool:
@@ -215,4 +249,16 @@ def _conflicts(one: Pole, other: Pole) -> Iterator[tuple[str, bool, Pole, Pole]]
         if a.kind == "ac" or (a.pole in _RETURNS) != (b.pole in _RETURNS):
             yield "", False, one, other
     elif a.kind == b.kind == "ac" and not (a.pole in _RETURNS and b.pole in _RETURNS):
+        yield "", True, one, other
+
+
+def _meetings(one: Pole, other: Pole) -> Iterator[tuple[str, bool, Pole, Pole]]:
+    """Whether two poles must not meet of which `_conflicts` says nothing, in its form. A neutral or 0 V may be earthed by a
+    contact, as that of a generator is while it feeds alone."""
+    a, b = one.potential, other.potential
+    if "earth" in (a.kind, b.kind):
+        far, live = (one, other) if a.kind == "earth" else (other, one)
+        if live.potential.kind != "earth" and live.potential.pole not in _RETURNS:
+            yield "", True, live, far
+    elif a.group != b.group and "dc" in (a.kind, b.kind) and "pwm" not in (a.kind, b.kind) and not a.pole == b.pole == "0V":
         yield "", True, one, other
