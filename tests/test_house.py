@@ -117,7 +117,7 @@ CHECKS = (
     ("registry",),
     ("schemes", "voltages", "joined", "screening", "earthing", "switching"),
     ("parting", "motors", "bundling", "poles"),
-    ("phases", "analogue"),
+    ("phases", "analogue", "arriving"),
     ("unjudged",),
     ("rules",),
     ("severities", "separations"),
