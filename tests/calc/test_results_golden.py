@@ -1,0 +1,94 @@
+"""Every number of many small plants, held to the letter: what a calculation says about them, in `golden/results.txt`.
+
+The plants are those that take between them every way through `netdsl.calc`: sound ones, ones with a fault, ones that lack
+data. `python tests/calc/test_results_golden.py` writes it anew. What is meant to change shows there, as the lines that moved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+from zlib import crc32
+
+import pytest
+
+from netdsl.calc import calculate
+from netdsl.calc.basis import Result
+from netdsl.calc.protection import Disconnections, Withstands
+from netdsl.model import read_plant
+from netdsl.network import build_network
+
+ROOT = Path(__file__).parents[2]
+GOLDEN = Path(__file__).parent / "golden" / "results.txt"
+HEAD = "=== "
+#: folders of plants, and what stands in them
+PLANTS = {
+    "examples": "direct-on-line serial-bus alternating-pumps",
+    "examples/faults": """
+        arrester-protection brake-unprotected bus-too-long filter-on-unearthed-supply isolation-missing loop-burden out-of-range
+        reactor-missing residual-bypassed residual-device terminal-open voltage-drop wire-doubled
+    """,
+    "tests/lint/plants": """
+        24v-branches aluminium-infeed generator it-230v parallel-cables single-phase-drive star-delta tn-c-riser tt-groups
+        tt-plastic-box
+    """,
+    "tests/field/plants": """
+        01c-cabinet-bond-thin 01h-arrester-backup-small 01k-proposed-feed 03b-single-core-earth-not-at-the-drive
+        03c-frame-a-motor-stands-on 03e-bar-at-the-supply 04a-interlocked-motors-at-an-overload 04g-two-supplies-of-one-site
+        04i-resistor-that-is-no-brake 06f-unreadable-isolator-before-handed-pumps 07g-return-missing-at-an-analogue-input
+        07h-returns-not-joined 07o-cable-behind-a-slope-filter 07p-thin-wire-behind-a-block 10l-loop-without-source
+        11k-transformer-secondary-earthed-nowhere 11m-return-to-another-source 12a-reactor-in-the-fault-loop
+        14c-neutral-where-pen-divides
+    """,
+    "tests": "network/golden render/golden",
+    "tests/sizing/golden": "corners lacking",
+}
+NAMES = [f"{folder}/{name}" for folder, names in PLANTS.items() for name in names.split()]
+
+
+def figure(value: float) -> str:
+    return f"{value:.5g}"
+
+
+def line(result: Result) -> str:
+    """A number, what it is held to, and a check sum of all that is said besides: what it rests on, notes, words of the limit."""
+    beside = result.beside
+    held = f" {beside.sense.value or 'beside'} {figure(beside.value)}" if beside else ""
+    rests = [f"{each.symbol} {figure(each.value)} {each.words}" for each in result.givens]
+    besides = (result.feeder, result.note, result.limit_words, result.formula.text, *result.conductors, *rests)
+    return f"{result.key} = {figure(result.value)} {result.unit}{held} #{crc32(repr(besides).encode()):08x}"
+
+
+def lines(name: str) -> Iterator[str]:
+    """What is computed, what is not and why, what is assumed."""
+    folder = ROOT / name
+    plant, _ = read_plant(folder if folder.is_dir() else folder.with_suffix(".netdsl"))
+    assert plant is not None
+    calculation = calculate(build_network(plant)[0])
+    yield from map(line, calculation.results)
+    for gap in calculation.missing:
+        yield f"lacks {gap.kind} of {', '.join(gap.things)} in {gap.feeder}, line {gap.span.begin[0]}: {', '.join(gap.absent)}"
+    yield f"assumes {' '.join(each.name for each in calculation.assumptions)}"
+    for left in (calculation.of(Disconnections).not_judged(), calculation.of(Withstands).not_judged()):
+        yield from (f"leaves {device}: {reason}" for device, reason in left)
+
+
+@cache
+def kept() -> dict[str, list[str]]:
+    """The lines of the file, plant by plant."""
+    found: dict[str, list[str]] = {}
+    for each in GOLDEN.read_text("utf-8").split(HEAD)[1:]:
+        name, *rest = each.splitlines()
+        found[name] = rest
+    return found
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_number_is_what_it_was(name: str) -> None:
+    remedy = "look at what moved, then run python tests/calc/test_results_golden.py"
+    assert list(lines(name)) == kept()[name], remedy
+
+
+if __name__ == "__main__":
+    GOLDEN.write_text("".join(f"{HEAD}{name}\n" + "".join(f"{each}\n" for each in lines(name)) for name in NAMES), "utf-8")
