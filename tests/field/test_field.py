@@ -16,7 +16,8 @@ with these words in message or remedy and without those. On a line of their own:
     #! size THING at-least=4    what `size` proposes for a thing (mm2 or A) is not below
     #! size THING open          it proposes nothing that passes
 
-`python -m tests.field.test_field [NAME ...]` prints what each lacks.
+`python -m tests.field.test_field [NAME ...]` prints what each lacks. All that is said of each is held to the
+letter in `said.txt`: `python -m tests.said` writes it anew.
 """
 
 from __future__ import annotations
@@ -27,18 +28,22 @@ import shutil
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from itertools import pairwise
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
 
-from netdsl.cli.work import connect, judge
+from netdsl.cli.work import Judged, connect, judge
 from netdsl.findings import Finding, Severity
+from tests.said import agrees, counted, said, write
 
 PLANTS = Path(__file__).parent / "plants"
 FILES = sorted(path for path in PLANTS.glob("*.netdsl") if path.stem[0].isdigit())
 MARK = re.compile(r"#!\s*(.*)$")
+#: all that is said of each, marked or not
+SAID = Path(__file__).parent / "said.txt"
 
 
 @dataclass
@@ -60,6 +65,12 @@ class Mark:
             and not any(word in words for word in self.without)
             and self.severity in ("", finding.severity.value)
         )
+
+
+@cache
+def judged(file: Path) -> Judged:
+    """What `check` makes of a plant of this folder."""
+    return judge(file)
 
 
 def words_of(finding: Finding) -> str:
@@ -103,7 +114,7 @@ def shown(finding: Finding) -> str:
 def complaints(file: Path) -> Iterator[str]:
     """What a plant's marks ask for and `check` or `size` does not give."""
     marks, alone = marks_of(file.read_text("utf-8"))
-    findings = judge(file).findings
+    findings = judged(file).findings
     bad = [finding for finding in findings if finding.severity is not Severity.NOTE and finding.allowed is None]
     for mark in marks:
         if not any(mark.met_by(finding, file.name) for finding in findings):
@@ -135,7 +146,7 @@ def against(words: list[str], file: Path, marks: list[Mark], findings: tuple[Fin
             if not any(said in words_of(finding) for finding in findings):
                 yield f"`{said}` is nowhere said"
         case ["unjudged", thing, said]:
-            verdict = judge(file).verdict
+            verdict = judged(file).verdict
             left = verdict.not_judged if verdict is not None else ()
             if not any(each.subject == thing and said in each.reason for each in left):
                 yield f"not said of {thing} as not judged: {said}"
@@ -189,6 +200,12 @@ def against_size(thing: str, wanted: str, file: Path) -> Iterator[str]:
 def test_field_plant(file: Path) -> None:
     wrong = list(complaints(file))
     assert not wrong, "\n".join(wrong)
+    agrees(SAID, file.stem, counted(said(judged(file))))
+
+
+def write_said() -> None:
+    """Write anew what is said of each plant."""
+    write(SAID, {file.stem: counted(said(judged(file))) for file in FILES})
 
 
 def main(names: list[str]) -> None:

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import shutil
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 
 from netdsl.cli.work import judge
 from netdsl.findings import Finding
 from tests.rules_together import together
+from tests.said import agrees, counted, said, write
 
 PLANTS = Path(__file__).parent / "plants"
+#: all that is said of each
+SAID = Path(__file__).parent / "golden" / "plants.txt"
 
 #: plant, what is written, what is put in its place, the rule, what the finding is about first, words of its message
 BREAKS = (
@@ -250,9 +254,21 @@ def findings(plant: Path) -> tuple[Finding, ...]:
     return together(judge(plant).findings)
 
 
+def broken(plant: str, before: str, after: str, folder: Path) -> Path:
+    """A plant with one thing changed, in a folder that is still to be made, among the others, which it includes."""
+    shutil.copytree(PLANTS, folder)
+    file = folder / f"{plant}.netdsl"
+    text = file.read_text("utf-8")
+    assert before in text
+    file.write_text(text.replace(before, after, 1), "utf-8")
+    return file
+
+
 @pytest.mark.parametrize("plant", sorted(PLANTS.glob("*.netdsl")), ids=lambda plant: plant.stem)
 def test_a_sound_plant_passes(plant: Path) -> None:
-    assert [finding.message for finding in findings(plant)] == []
+    found = judge(plant)
+    assert [finding.message for finding in together(found.findings)] == []
+    agrees(SAID, plant.stem, said(found))
 
 
 @pytest.mark.parametrize(
@@ -261,24 +277,25 @@ def test_a_sound_plant_passes(plant: Path) -> None:
 def test_broken_in_one_way_it_names_the_cause(
     plant: str, before: str, after: str, rule: str, subject: str, words: str, tmp_path: Path
 ) -> None:
-    folder = tmp_path / "plants"
-    shutil.copytree(PLANTS, folder)
-    file = folder / f"{plant}.netdsl"
-    text = file.read_text("utf-8")
-    assert before in text
-    file.write_text(text.replace(before, after, 1), "utf-8")
-    found = findings(file)
+    judged = judge(broken(plant, before, after, tmp_path / "plants"))
+    found = together(judged.findings)
     assert [finding.rule for finding in found] == [rule], [finding.message for finding in found]
     assert (*found[0].subjects, "")[0] == subject and words in found[0].message
     assert found[0].remedy
+    agrees(SAID, f"{plant}, {after!r}", counted(said(judged)))
 
 
 def test_in_a_tt_system_the_remedy_is_a_residual_device_or_an_electrode(tmp_path: Path) -> None:
-    folder = tmp_path / "plants"
-    shutil.copytree(PLANTS, folder)
-    file = folder / "tt-groups.netdsl"
-    file.write_text(file.read_text("utf-8").replace("earth-resistance=40ohm", "earth-resistance=400ohm"), "utf-8")
-    (finding,) = findings(file)
+    (finding,) = findings(broken("tt-groups", "earth-resistance=40ohm", "earth-resistance=400ohm", tmp_path / "plants"))
     assert finding.remedy == (
         "put a residual-current device of 125 mA or less ahead of it, or bring the earth resistance to 100 Ω or less"
     )
+
+
+def write_said() -> None:
+    """Write anew what is said of each plant, sound and broken."""
+    plants = {plant.stem: list(said(judge(plant))) for plant in sorted(PLANTS.glob("*.netdsl"))}
+    for plant, before, after, *_ in BREAKS:
+        with TemporaryDirectory() as folder:
+            plants[f"{plant}, {after!r}"] = counted(said(judge(broken(plant, before, after, Path(folder) / "plants"))))
+    write(SAID, plants)

@@ -1,0 +1,80 @@
+"""What `check` says of small plants, held to the letter: how it is written in golden files, and how these are read.
+
+A file begins with the names of the rules that were there when it was written; what a newer rule says is passed over, so that one
+that is added changes no file. `python -m tests.said` writes all of them anew; what is meant to change shows there, as the lines
+that moved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from functools import cache
+from pathlib import Path
+
+from lint.rules import rules
+from netdsl.cli.work import Judged
+from netdsl.findings import Finding
+
+REFRESH = "look at what moved, then run python -m tests.said"
+_HEAD = "=== "
+
+
+def told(finding: Finding) -> str:
+    """A finding in one line: place, severity, rule, and all its words."""
+    line, column = finding.span.begin
+    place = f"{Path(finding.span.source.path).name}:{line}:{column}"
+    beside = [f"{each.message} (line {each.span.begin[0]})" for each in finding.related]
+    edits = [f"fix line {edit.span.begin[0]}: {edit.text.strip()}" for edit in finding.fix]
+    allowed = [] if finding.allowed is None else [f"allowed: {finding.allowed}"]
+    words = (finding.message, finding.remedy, " ".join(finding.subjects), *beside, *edits, *allowed)
+    return f"{finding.rule}: {place} {finding.severity.value}: {' | '.join(words)}"
+
+
+def said(judged: Judged) -> Iterator[str]:
+    """The findings of a plant in order, what was not judged and what was spared, with the reason; last how much was judged."""
+    yield from map(told, judged.findings)
+    if judged.verdict is None:
+        return
+    for each in judged.verdict.not_judged:
+        yield f"{each.rule}: not judged {each.subject}: {each.reason}"
+    for cover in judged.verdict.coverage():
+        for left in cover.spared:
+            yield f"{cover.rule}: spared {left.subject}: {left.reason}"
+        if cover.judged:
+            yield f"{cover.rule}: judged {len(cover.judged)}"
+
+
+def counted(lines: Iterable[str]) -> list[str]:
+    """The lines without those that only count."""
+    return [line for line in lines if ": judged " not in line]
+
+
+@cache
+def kept(file: Path) -> tuple[frozenset[str], dict[str, list[str]]]:
+    """Of a golden file the rules it knows, and the lines of each plant."""
+    head, *plants = file.read_text("utf-8").split(_HEAD)
+    return frozenset(head.split()), {name: lines for name, *lines in (each.splitlines() for each in plants)}
+
+
+def agrees(file: Path, name: str, lines: Iterable[str]) -> None:
+    """Assert that the lines of a plant are those that the file keeps, but for what rules say that it does not know."""
+    known, of_plants = kept(file)
+    newer = rules().keys() - known
+    assert [line for line in lines if line.partition(":")[0] not in newer] == of_plants[name], REFRESH
+
+
+def write(file: Path, plants: dict[str, Iterable[str]]) -> None:
+    """Write a golden file."""
+    names = "\n".join(sorted(rules()))
+    text = "".join(f"{_HEAD}{name}\n" + "".join(f"{line}\n" for line in lines) for name, lines in plants.items())
+    file.parent.mkdir(exist_ok=True)
+    file.write_text(f"{names}\n{text}", "utf-8")
+
+
+if __name__ == "__main__":
+    from tests.field.test_field import write_said as of_the_field
+    from tests.lint.test_rule_documents import write_said as of_examples
+    from tests.lint.test_sound_plants import write_said as of_sound_plants
+
+    for written in (of_the_field, of_examples, of_sound_plants):
+        written()
