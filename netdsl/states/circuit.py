@@ -178,7 +178,7 @@ class _Maker:
         known: dict[str, Potential] = {}
         for net in self.network.nets.values():
             for potential in net.certain:
-                if potential.kind in ("ac", "dc", "pwm"):
+                if potential.kind in ("ac", "dc", "pwm") or potential.pole == "PEN":  # by which current returns as by a neutral
                     known.setdefault(potential.id, potential)
         for name in sorted(known):
             yield Pole(known[name], self._point(name))

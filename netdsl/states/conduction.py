@@ -90,9 +90,10 @@ class Joined:
 def are_opposite(one: Pole, other: Pole) -> bool:
     """Whether a load between two poles gets voltage: they belong to one source, and of direct voltage one is its 0 V."""
     a, b = one.potential, other.potential
-    if one.group != other.group or a.id == b.id or a.kind != b.kind or a.kind not in ("ac", "dc"):
+    kinds = {"ac" if potential.pole == "PEN" else potential.kind for potential in (a, b)}
+    if one.group != other.group or a.id == b.id or kinds not in ({"ac"}, {"dc"}):
         return False
-    return a.kind == "ac" or (a.pole == "0V") != (b.pole == "0V")
+    return kinds == {"ac"} or (a.pole == "0V") != (b.pole == "0V")
 
 
 def way(

@@ -40,7 +40,7 @@ def explained(joined: Joined, load: Load) -> Explanation:
 
 def _through(joined: Joined, load: Load, poles: tuple[Pole, Pole]) -> str:
     roots = set(joined.circuit.roots)
-    live, back = poles if poles[0].potential.pole not in ("0V", "N") else poles[::-1]
+    live, back = poles if poles[0].potential.pole not in ("0V", "N", "PEN") else poles[::-1]
     ends = list(zip((load.a, load.b), load.nodes, strict=True))
     if poles[0] is not live:
         ends.reverse()
@@ -56,7 +56,7 @@ def _through(joined: Joined, load: Load, poles: tuple[Pole, Pole]) -> str:
 
 def _sources(circuit: Circuit) -> Iterator[tuple[Pole, Pole]]:
     """Pairs of poles between which a load could lie, each way round."""
-    power = [pole for pole in circuit.poles if pole.potential.kind in ("ac", "dc")]
+    power = [pole for pole in circuit.poles if pole.potential.kind != "pwm"]
     for one in power:
         for other in power:
             if are_opposite(one, other):

@@ -19,7 +19,7 @@ from netdsl.states.traces import Stage, Trace
 from netdsl.states.types import Cause, Edge, Mover, Pole
 
 #: poles that a current returns to
-_RETURNS = ("N", "0V")
+_RETURNS = ("N", "0V", "PEN")
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,6 +256,8 @@ def _meetings(one: Pole, other: Pole) -> Iterator[tuple[str, bool, Pole, Pole]]:
     """Whether two poles must not meet of which `_conflicts` says nothing, in its form. A neutral or 0 V may be earthed by a
     contact, as that of a generator is while it feeds alone."""
     a, b = one.potential, other.potential
+    if a.group == b.group and "PEN" in (a.pole, b.pole):
+        return  # a return of the same source
     if "earth" in (a.kind, b.kind):
         far, live = (one, other) if a.kind == "earth" else (other, one)
         if live.potential.kind != "earth" and live.potential.pole not in _RETURNS:

@@ -167,8 +167,7 @@ class Wants:
         for root, one in self._ways.roots_of(load.a).items():
             for other_root, other in behind.items():
                 for pole in roots[root]:
-                    voltage = pole.potential.kind in ("ac", "dc") and any(are_opposite(pole, p) for p in roots[other_root])
-                    if voltage:
+                    if any(are_opposite(pole, p) for p in roots[other_root]):
                         given = self._variables.of(pole.voltage)
                         found = formulas.either(found, formulas.all((one, other, given)))
         return found

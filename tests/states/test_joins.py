@@ -152,3 +152,34 @@ def test_channels_of_a_safety_relay_open_at_the_same_stops(
 ) -> None:
     relays = SafetyRelays(Prover(circuit_of(changed(tmp_path, "emergency-stop", *changes))))
     assert [single.why for single in relays.singles()] == whys
+
+
+PEN = """netdsl 1
+place +MCP "Panel" kind=cabinet
+supply -G0 "Supply" system=TN-C voltage=400V frequency=50Hz fault-current=6kA earth-fault-current=3kA
+device -XE1 earth-bar at=+MCP ways=9
+device -K1 contactor-9a-230v at=+MCP
+device -K2 contactor-9a-230v at=+MCP
+device -S1 push-button at=+MCP
+device -S2 push-button at=+MCP
+wire -G0:PEN to -XE1:1 10mm2 GNYE
+wire -G0:L1,L2,L3 to -K1:1,3,5 to -K2:1,3,5 1.5mm2 BK
+wire -K1:2,4,6 to -K2:6,4,2 1.5mm2 BK
+wire -G0:L1 to -S1:13 to -S2:13 1.5mm2 BK
+wire -S1:14 to -K1:A1 1.5mm2 BK
+wire -S2:14 to -K2:A1 1.5mm2 BK
+wire -XE1:2 to -K1:A2 to -K2:A2 1.5mm2 BU
+"""
+
+
+def test_coils_that_return_to_a_pen_conductor_are_energised(tmp_path: Path) -> None:
+    joins = Joins(Prover(circuit_of(network_of(PEN, tmp_path))))
+    (verdict,) = map(joins.verdict, joins.questions())
+    assert verdict.answer is Answer.REACHED and joins.meetings() == ()
+
+
+def test_a_phase_that_a_button_joins_to_a_pen_conductor_is_a_short_circuit(tmp_path: Path) -> None:
+    joins = Joins(Prover(circuit_of(network_of(PEN.replace("wire -S1:14 to -K1:A1", "wire -S1:14 to -XE1:3"), tmp_path))))
+    found = [verdict.poles for verdict in map(joins.verdict, joins.questions()) if verdict.answer is Answer.REACHED]
+    assert [tuple(pole.potential.id for pole in poles or ()) for poles in found] == [("-G0:L1", "-G0:PEN")]
+    assert joins.meetings() == ()
