@@ -30,6 +30,18 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     return str(match[0]) if match else None
 
 
+def all_nearest(word: str, known: Iterable[str]) -> list[str]:
+    """As `nearest`, with all that are as near as the nearest; one alone where only capitals differ."""
+    from rapidfuzz.distance import DamerauLevenshtein
+
+    names = list(known)
+    best = nearest(word, names)
+    if best is None or best.lower() == word.lower():
+        return [best] if best else []
+    least = DamerauLevenshtein.distance(word, best)
+    return [name for name in names if name != word and DamerauLevenshtein.distance(word, name) == least]
+
+
 def nearest_keyword(word: str, possible: Iterable[str]) -> str | None:
     """The possible keyword that shares most letters in their order with `word`, capitals aside; None below 70 %.
 

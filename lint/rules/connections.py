@@ -41,9 +41,9 @@ def terminal_open(facts: Facts, this: Rule) -> Iterator[Report]:
       device -P1 demo-lamp at=+MCP
       device -T1 drive at=+MCP
       wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -T1:24V to -P1:X1 0.75mm2 BU
+      wire -T1:24V to -P1:X1 0.75mm2 RD
     Passing:
-      + wire -T1:COM to -P1:X2 0.75mm2 BU
+      + wire -T1:COM to -P1:X2 0.75mm2 RD
     Remedy:
       Connect it, or change the setting that asks for it.
     """
@@ -95,10 +95,10 @@ def wire_doubled(facts: Facts, this: Rule) -> Iterator[Report]:
       As a rule it was to go to another terminal, which is left without; and it takes a clamp that another needs.
     Failing:
       device -F1 mcb-1p at=+MCP current=6A
-      wire -WB1:L1 to -F1:1 2.5mm2
-      wire -F1:1 to -WB1:L1 2.5mm2
+      wire -WB1:L1 to -F1:1 2.5mm2 BK
+      wire -F1:1 to -WB1:L1 2.5mm2 BK
     Passing:
-      - wire -F1:1 to -WB1:L1 2.5mm2
+      - wire -F1:1 to -WB1:L1 2.5mm2 BK
     Remedy:
       Take it away, or lead it where it was to go.
     """
@@ -135,11 +135,11 @@ def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Report]:
     Failing:
       device -T1 drive at=+MCP
       wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -T1:24V to -T1:DI1 0.75mm2 BU
-      wire -T1:24V to -T1:DI2 0.75mm2 BU
-      wire -T1:24V to -T1:DI3 0.75mm2 BU
+      wire -T1:24V to -T1:DI1 0.75mm2 RD
+      wire -T1:24V to -T1:DI2 0.75mm2 RD
+      wire -T1:24V to -T1:DI3 0.75mm2 RD
     Passing:
-      - wire -T1:24V to -T1:DI3 0.75mm2 BU
+      - wire -T1:24V to -T1:DI3 0.75mm2 RD
     Remedy:
       Use a terminal with more clamps, a bridge, or a twin ferrule where the clamp allows it.
     """
@@ -201,10 +201,10 @@ def clamp_range(facts: Facts, this: Rule) -> Iterator[Said]:
     Failing:
       device -T1 drive at=+MCP
       wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -T1:24V to -T1:DI1 4mm2 BU
+      wire -T1:24V to -T1:DI1 4mm2 RD
     Passing:
-      - wire -T1:24V to -T1:DI1 4mm2 BU
-      + wire -T1:24V to -T1:DI1 2.5mm2 BU
+      - wire -T1:24V to -T1:DI1 4mm2 RD
+      + wire -T1:24V to -T1:DI1 2.5mm2 RD
     Remedy:
       Use a section in the range, or go over a terminal that takes both.
     """

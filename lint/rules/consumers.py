@@ -39,11 +39,11 @@ def load_shorted(facts: Facts, this: Rule) -> Iterator[Report]:
       device -P1 demo-lamp at=+MCP
       device -T1 drive at=+MCP
       wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -T1:COM to -P1:X1 0.75mm2 BU
-      wire -T1:COM to -P1:X2 0.75mm2 BU
+      wire -T1:COM to -P1:X1 0.75mm2 RD
+      wire -T1:COM to -P1:X2 0.75mm2 RD
     Passing:
-      - wire -T1:COM to -P1:X1 0.75mm2 BU
-      + wire -T1:24V to -P1:X1 0.75mm2 BU
+      - wire -T1:COM to -P1:X1 0.75mm2 RD
+      + wire -T1:24V to -P1:X1 0.75mm2 RD
     Remedy:
       Connect its two ends to the two poles of its source.
     """
@@ -110,9 +110,9 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Report]:
       device -P1 demo-lamp at=+MCP
       device -T1 drive at=+MCP
       wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -T1:24V to -P1:X1 0.75mm2 BU
+      wire -T1:24V to -P1:X1 0.75mm2 RD
     Passing:
-      + wire -T1:COM to -P1:X2 0.75mm2 BU
+      + wire -T1:COM to -P1:X2 0.75mm2 RD
     Remedy:
       Connect the open end to the other pole of the source.
     """

@@ -38,12 +38,12 @@ def control_earthing(facts: Facts, this: Rule) -> Iterator[Report]:
       device -F1 mcb-2p at=+MCP current=2A
       device -F2 mcb-1p at=+MCP current=1A
       device -P1 lamp-230v at=+MCP
-      wire -WB1:L1,L2 to -F1:1,3 1.5mm2
-      wire -F1:2,4 to -T9:1,3 1.5mm2
+      wire -WB1:L1,L2 to -F1:1,3 1.5mm2 BK
+      wire -F1:2,4 to -T9:1,3 1.5mm2 BK
       wire -T9:PE to -XE1:3 2.5mm2 GNYE
-      wire -T9:2 to -F2:1 1mm2
-      wire -F2:2 to -P1:X1 1mm2
-      wire -T9:4 to -P1:X2 1mm2
+      wire -T9:2 to -F2:1 1mm2 BK
+      wire -F2:2 to -P1:X1 1mm2 BK
+      wire -T9:4 to -P1:X2 1mm2 BK
     Passing:
       + wire -T9:4 to -XE1:4 2.5mm2 GNYE
       + earthing of -T9:4 at -XE1:4

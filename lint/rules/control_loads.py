@@ -11,6 +11,7 @@ from lint.wording import listed
 from netdsl.calc.basis import Given, Result, figure_text
 from netdsl.calc.control import ContactLoads, ControlCircuits, ControlDrops, Feed, SourceLoads
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import INNER_SUPPLIES
 
 #: how many of the largest consumers a finding shows
 _SHOWN = 3
@@ -41,21 +42,23 @@ def source_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
       }
       device -M1 demo-valve at=+MCP
       wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -T1:24V to -M1:1 0.75mm2 BU
-      wire -M1:2 to -T1:COM 0.75mm2 BU
+      wire -T1:24V to -M1:1 0.75mm2 RD
+      wire -M1:2 to -T1:COM 0.75mm2 RD
     Passing:
       -   load :1 to :2 voltage=24V dc power=8W
       +   load :1 to :2 voltage=24V dc power=4W
     Remedy:
-      Feed part of it from another supply, through an interposing relay where two voltages must stay apart, or take a larger one.
+      Feed part of it from another supply, through an interposing relay where two voltages must stay apart, or take a larger one
+      where it is no part of a drive or controller.
     """
     for result in facts.calculation.of(SourceLoads).results():
         if result.question == "source-load" and not result.holds and result.limit is not None:
             feeds = facts.calculation.of(ControlCircuits).by_source[result.subject]
             device = feeds[0].source.device
+            inner = facts.plant.devices[device].kind not in INNER_SUPPLIES
             yield this.report(
                 f"`{result.subject}` gives at most {_amps(result.limit)}, what it feeds can take {_amps(result.value)}",
-                "feed part of it from another supply, or take a larger one",
+                "feed part of it from another supply" + ("" if inner else ", or take a larger one"),
                 facts.plant.devices[device].span,
                 (device, result.subject),
                 about=(result.subject,),
@@ -102,14 +105,15 @@ def contact_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
       +   load :L to :N voltage=230V ac power=200W
       - wire -T1:PE to -XE1:3 6mm2 GNYE
     Remedy:
-      Switch it through a relay or contactor, or share it out over several contacts.
+      Switch it through a relay or contactor, or share several loads out over several contacts.
     """
     for result in facts.calculation.of(ContactLoads).results():
         if not result.holds and result.limit is not None:
             device = result.subject.partition(":")[0]
+            several = "+" in result.formula.text or result.formula.text[:1].isdigit()
             yield this.report(
                 f"`{result.subject}` is rated for {_amps(result.limit)} and switches {_amps(result.value)}",
-                "switch it through a relay or contactor, or share it out over several contacts",
+                "switch it through a relay or contactor" + (", or share the loads out over several contacts" if several else ""),
                 facts.plant.devices[device].span,
                 (device, result.subject),
                 about=(result.subject,),
@@ -141,7 +145,7 @@ def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Report]:
         terminal :N neutral
         terminal :PE earth
         terminal :+ supply-out
-        terminal :- supply-common
+        terminal :- supply-common clamps=2
         source :+ to :- voltage=24V dc current=2A
       }
       part demo-lamp "Lamp, 24 V" {
@@ -150,6 +154,8 @@ def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Report]:
         load :X1 to :X2 voltage=24V dc power=1W
       }
       device -T2 demo-supply at=+MCP
+      wire -T2:- to -XE1:4 2.5mm2 GNYE
+      earthing of -T2:- at -XE1:4
       device -F2 mcb-1p at=+MCP current=4A curve=C
       device -P1 demo-lamp at=+MCP
       device -F1 mcb-1p at=+MCP current=6A
@@ -157,9 +163,9 @@ def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -F1:2 to -T2:L 1.5mm2 BK
       wire -WB1:N to -T2:N 1.5mm2 BU
       wire -T2:PE to -XE1:3 2.5mm2 GNYE
-      wire -T2:+ to -F2:1 1.5mm2 BU
-      wire -F2:2 to -P1:X1 0.75mm2 BU
-      wire -P1:X2 to -T2:- 0.75mm2 BU
+      wire -T2:+ to -F2:1 1.5mm2 RD
+      wire -F2:2 to -P1:X1 0.75mm2 RD
+      wire -P1:X2 to -T2:- 0.75mm2 RD
     Passing:
       - part demo-supply "DC supply 24 V 2 A" {
       -   kind = supply-24v   letter = T   class = I   voltage = 230V   input-current = 1A   peak-current = 3A
@@ -170,7 +176,7 @@ def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Report]:
       - device -F2 mcb-1p at=+MCP current=4A curve=C
       + device -F2 mcb-1p at=+MCP current=2A curve=B
     Remedy:
-      Take a smaller or quicker device or an electronic one, a larger supply, or thicker conductors.
+      Take a smaller or quicker device or an electronic one; a larger supply or, where the conductors limit it, thicker ones.
     """
     alike: dict[object, list[Result]] = {}
     for result in facts.calculation.of(SourceLoads).results():
@@ -183,10 +189,11 @@ def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Report]:
         names = sorted((result.subject for result in results), key=order.__getitem__)
         are, each = ("are", " each") if len(names) > 1 else ("is", "")
         supply = _supply(results[0])
+        limited = supply is not None and supply.value <= results[0].value
         yield this.report(
             f"{listed(names)} {are} certain to trip at {_amps(results[0].limit or 0.0)}{each}, a short circuit behind draws "
             f"{_amps(results[0].value)}",
-            "take a smaller or quicker device or an electronic one, a larger supply, or thicker conductors",
+            f"take a smaller or quicker device or an electronic one, or {'a larger supply' if limited else 'thicker conductors'}",
             facts.plant.devices[names[0]].span,
             tuple(names),
             about=names,
@@ -221,7 +228,7 @@ def control_drop(facts: Facts, this: Rule) -> Iterator[Report]:
         terminal :N neutral
         terminal :PE earth
         terminal :+ supply-out
-        terminal :- supply-common
+        terminal :- supply-common clamps=2
         source :+ to :- voltage=24V dc current=5A
       }
       part demo-valve "Valve 24 V" {
@@ -230,6 +237,8 @@ def control_drop(facts: Facts, this: Rule) -> Iterator[Report]:
         load :1 to :2 voltage=24V dc power=24W
       }
       device -T2 demo-supply at=+MCP
+      wire -T2:- to -XE1:4 2.5mm2 GNYE
+      earthing of -T2:- at -XE1:4
       device -F1 mcb-1p at=+MCP current=6A
       device -M1 demo-valve at=+HALL
       wire -WB1:L1 to -F1:1 1.5mm2 BK
@@ -244,7 +253,7 @@ def control_drop(facts: Facts, this: Rule) -> Iterator[Report]:
       - cable -W1 2x0.75 length=60m {
       + cable -W1 2x2.5 length=60m {
     Remedy:
-      Take a larger section, an interposing relay near the supply, or a supply near the load.
+      Take a larger section, or a supply near the load, which an interposing relay switches there.
     """
     for result in facts.calculation.of(ControlDrops).results():
         if not result.holds and result.limit is not None:
@@ -252,7 +261,7 @@ def control_drop(facts: Facts, this: Rule) -> Iterator[Report]:
             yield this.report(
                 f"`{result.subject}` loses {figure_text(result.value)} % of its voltage on the way there and back, "
                 f"at most {figure_text(result.limit)} % is wanted",
-                "take a larger section, an interposing relay near the supply, or a supply near the load",
+                "take a larger section, or a supply near the load, switched there by an interposing relay",
                 facts.plant.devices[result.subject].span,
                 (result.subject, *cables),
                 about=(result.subject,),

@@ -12,6 +12,7 @@ from netdsl.calc.basis import Result
 from netdsl.calc.protection import LeastSections, ProtectiveConductors
 from netdsl.findings import Severity
 from netdsl.model.kinds import Kind
+from netdsl.model.wiring import Conductor
 
 
 @rule(
@@ -65,7 +66,7 @@ def earth_undersized(facts: Facts, this: Rule) -> Iterator[Said]:
         results = _without_repeated(results)
         worst = max(results, key=lambda each: each.value)
         remedy = f"use {above(worst.value)} mm² or more"
-        if worst.question.endswith("touch"):
+        if worst.question.endswith("touch") and _has_free_earth(facts, conductor):
             remedy += ", or a second conductor from another earth terminal of the device"
         if worst.question.endswith("leakage"):
             remedy += ", or a second conductor beside it on terminals of its own"
@@ -77,6 +78,13 @@ def earth_undersized(facts: Facts, this: Rule) -> Iterator[Said]:
             (conductor.cable or conductor.id, *(end.device for end in conductor.ends)),
             about=tuple(filter(None, (conductor.cable, *worst.conductors))),
         )
+
+
+def _has_free_earth(facts: Facts, conductor: Conductor) -> bool:
+    """Whether the device at an end of a protective conductor, no bar, has an earth terminal at which nothing lands yet."""
+    found = (facts.device(end.device) for end in conductor.ends)
+    devices = (device.id for device in found if device is not None and device.kind != Kind.EARTH_BAR)
+    return any(terminal not in facts.landed for device in devices for terminal in facts.earth_terminals(device))
 
 
 def _without_repeated(results: list[Result]) -> list[Result]:

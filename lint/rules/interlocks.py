@@ -41,25 +41,31 @@ def interlock_claimed(facts: Facts, this: Rule) -> Iterator[Report]:
       device -S1 selector-3 at=+MCP
       interlock -K1 -K2 electrical
       wire -T1:PE to -XE1:3 10mm2 GNYE
-      wire -T1:24V to -S1:13 to -S1:23 0.75mm2 BU
-      wire -S1:14 to -K2:21 0.75mm2 BU
-      wire -K2:22 to -K1:A1 0.75mm2 BU
-      wire -S1:24 to -K2:A1 0.75mm2 BU
-      wire -T1:COM to -K1:A2 to -K2:A2 0.75mm2 BU
+      wire -T1:24V to -S1:13 to -S1:23 0.75mm2 RD
+      wire -S1:14 to -K2:21 0.75mm2 RD
+      wire -K2:22 to -K1:A1 0.75mm2 RD
+      wire -S1:24 to -K2:A1 0.75mm2 RD
+      wire -T1:COM to -K1:A2 to -K2:A2 0.75mm2 RD
     Passing:
-      - wire -S1:24 to -K2:A1 0.75mm2 BU
-      + wire -S1:24 to -K1:21 0.75mm2 BU
-      + wire -K1:22 to -K2:A1 0.75mm2 BU
+      - wire -S1:24 to -K2:A1 0.75mm2 RD
+      + wire -S1:24 to -K1:21 0.75mm2 RD
+      + wire -K1:22 to -K2:A1 0.75mm2 RD
     Remedy:
       Wire or fit the interlock, or take the statement back.
     """
+    mechanical = {frozenset(pair.devices) for pair in facts.plant.interlocks if pair.kind == "mechanical"}
     for pair in facts.plant.interlocks:
         if pair.kind == "electrical":
             loose = free(facts.of(Switched).prover, pair.devices)
             if loose:
                 yield this.report(
                     f"{_words(loose)}: the interlock is not wired",
-                    "lead each coil through a break contact of the other device, or take the statement back",
+                    "lead each coil through a break contact of the other device"
+                    + (
+                        ""
+                        if frozenset(pair.devices) in mechanical
+                        else ", or take the statement back where they may pull together"
+                    ),
                     pair.span,
                     (*dict.fromkeys(one.coil.device for one in loose), *pair.devices),
                     about=pair.devices,
@@ -122,15 +128,15 @@ def interlock_missing(facts: Facts, this: Rule) -> Iterator[Report]:
       device -S1 selector-3 at=+MCP
       interlock -K1 -K2 mechanical
       wire -T1:PE to -XE1:3 10mm2 GNYE
-      wire -T1:24V to -S1:13 to -S1:23 0.75mm2 BU
-      wire -S1:14 to -K2:21 0.75mm2 BU
-      wire -K2:22 to -K1:A1 0.75mm2 BU
-      wire -S1:24 to -K2:A1 0.75mm2 BU
-      wire -T1:COM to -K1:A2 to -K2:A2 0.75mm2 BU
+      wire -T1:24V to -S1:13 to -S1:23 0.75mm2 RD
+      wire -S1:14 to -K2:21 0.75mm2 RD
+      wire -K2:22 to -K1:A1 0.75mm2 RD
+      wire -S1:24 to -K2:A1 0.75mm2 RD
+      wire -T1:COM to -K1:A2 to -K2:A2 0.75mm2 RD
     Passing:
-      - wire -S1:24 to -K2:A1 0.75mm2 BU
-      + wire -S1:24 to -K1:21 0.75mm2 BU
-      + wire -K1:22 to -K2:A1 0.75mm2 BU
+      - wire -S1:24 to -K2:A1 0.75mm2 RD
+      + wire -S1:24 to -K1:21 0.75mm2 RD
+      + wire -K1:22 to -K2:A1 0.75mm2 RD
     Remedy:
       Lead each coil through a break contact of the other contactor.
     """
@@ -166,13 +172,13 @@ def coil_unsteady(facts: Facts, this: Rule) -> Iterator[Report]:
       device -T1 drive at=+MCP
       device -K1 relay-1co at=+MCP
       wire -T1:PE to -XE1:3 10mm2 GNYE
-      wire -T1:24V to -K1:11 0.75mm2 BU
-      wire -K1:12 to -K1:A1 0.75mm2 BU
-      wire -T1:COM to -K1:A2 0.75mm2 BU
+      wire -T1:24V to -K1:11 0.75mm2 RD
+      wire -K1:12 to -K1:A1 0.75mm2 RD
+      wire -T1:COM to -K1:A2 0.75mm2 RD
     Passing:
-      - wire -T1:24V to -K1:11 0.75mm2 BU
-      - wire -K1:12 to -K1:A1 0.75mm2 BU
-      + wire -T1:24V to -K1:A1 0.75mm2 BU
+      - wire -T1:24V to -K1:11 0.75mm2 RD
+      - wire -K1:12 to -K1:A1 0.75mm2 RD
+      + wire -T1:24V to -K1:A1 0.75mm2 RD
     Remedy:
       Lead the coil through a contact of what is to command it.
     """

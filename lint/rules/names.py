@@ -31,9 +31,9 @@ def found_outside(facts: Facts, this: Rule) -> Iterator[Report]:
       function =F1 "Door" at=+MCP {
         device -P2 lamp-230v
         device -F1 mcb-1p current=2A
-        wire -WB1:L1 to -F1:1 1mm2
-        wire -F1:2 to -P1:X1 1mm2
-        wire -P1:X2 to -WB1:N 1mm2
+        wire -WB1:L1 to -F1:1 1mm2 BK
+        wire -F1:2 to -P1:X1 1mm2 BK
+        wire -P1:X2 to -WB1:N 1mm2 BU
       }
     Passing:
       - device -P1 lamp-230v at=+MCP

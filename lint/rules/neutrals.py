@@ -33,12 +33,12 @@ def neutral_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     Failing:
       device -F5 mcb-1p at=+MCP current=16A
       device -XS1 socket at=+HALL
-      wire -WB1:L1 to -F5:1 4mm2
+      wire -WB1:L1 to -F5:1 4mm2 BK
       cable -W5 2x2.5 length=10m method=C {
         BN -F5:2 to -XS1:L
       }
       cable -W6 2x1.5 length=10m method=C {
-        BN -WB1:N to -XS1:N
+        BU -WB1:N to -XS1:N
       }
       cable -W7 1G2.5 length=10m method=C {
         GNYE -XE1:4 to -XS1:PE
@@ -46,7 +46,7 @@ def neutral_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
     Passing:
       device -F5 mcb-1p at=+MCP current=16A
       device -XS1 socket at=+HALL
-      wire -WB1:L1 to -F5:1 4mm2
+      wire -WB1:L1 to -F5:1 4mm2 BK
       cable -W5 3G2.5 length=10m method=C {
         BN -F5:2 to -XS1:L
         BU -WB1:N to -XS1:N

@@ -49,11 +49,11 @@ def output_switched(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -F0:2,4,6 to -T1:L1,L2,L3 2.5mm2 BK
       wire -T1:PE to -XE1:5 10mm2 GNYE
       wire -T1:U,V,W to -K1:1,3,5 2.5mm2 BK length=0.2m
-      wire -T1:24V to -S1:13 0.75mm2 BU
-      wire -S1:14 to -K1:A1 0.75mm2 BU
-      wire -K1:A2 to -T1:COM 0.75mm2 BU
-      wire -T1:24V to -S2:13 0.75mm2 BU
-      wire -S2:14 to -T1:DI1 0.75mm2 BU
+      wire -T1:24V to -S1:13 0.75mm2 RD
+      wire -S1:14 to -K1:A1 0.75mm2 RD
+      wire -K1:A2 to -T1:COM 0.75mm2 RD
+      wire -T1:24V to -S2:13 0.75mm2 RD
+      wire -S2:14 to -T1:DI1 0.75mm2 RD
       device -XSH screen-bar at=+MCP ways=1
       device -M1 motor at=+HALL power=1.5kW current=3.6A
       cable -W1 4G1.5 screened length=5m method=C {
@@ -64,9 +64,9 @@ def output_switched(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -XSH:1 clamp to -M1:SH gland
       }
     Passing:
-      - wire -S2:14 to -T1:DI1 0.75mm2 BU
-      + wire -S2:14 to -K1:13 0.75mm2 BU
-      + wire -K1:14 to -T1:DI1 0.75mm2 BU
+      - wire -S2:14 to -T1:DI1 0.75mm2 RD
+      + wire -S2:14 to -K1:13 0.75mm2 RD
+      + wire -K1:14 to -T1:DI1 0.75mm2 RD
     Remedy:
       Lead the drive's start or enable through the contactor's make contact, and hold the contactor until the drive stands; lead
       the enable through the early contact of an isolator.
@@ -135,7 +135,7 @@ def line_used_as_start(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -F1:2 to -S1:13 1mm2 RD
       wire -S1:14 to -K1:A1 1mm2 RD
       wire -K1:A2 to -WB1:N 1mm2 BU
-      wire -T1:24V to -T1:DI1 0.75mm2 BU
+      wire -T1:24V to -T1:DI1 0.75mm2 RD
       device -M1 motor at=+HALL power=1.5kW current=3.6A
       cable -W1 4G1.5 screened length=5m method=C {
         BN -T1:U to -M1:U1
@@ -145,10 +145,10 @@ def line_used_as_start(facts: Facts, this: Rule) -> Iterator[Report]:
         screen -T1:SH clamp to -M1:SH gland
       }
     Passing:
-      - wire -T1:24V to -T1:DI1 0.75mm2 BU
+      - wire -T1:24V to -T1:DI1 0.75mm2 RD
       + device -S2 selector-2 at=+MCP
-      + wire -T1:24V to -S2:13 0.75mm2 BU
-      + wire -S2:14 to -T1:DI1 0.75mm2 BU
+      + wire -T1:24V to -S2:13 0.75mm2 RD
+      + wire -S2:14 to -T1:DI1 0.75mm2 RD
     Remedy:
       Start the drive by its own input, and leave it under voltage.
     """

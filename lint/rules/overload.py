@@ -45,8 +45,8 @@ def overload(facts: Facts, this: Rule) -> Iterator[Report]:
     Failing:
       device -F1 mcb-1p "Heating" at=+MCP current=20A
       device -E1 heater at=+MCP
-      wire -WB1:L1 to -F1:1 4mm2   length=1m
-      wire -F1:2   to -E1:L 1.5mm2 length=1m
+      wire -WB1:L1 to -F1:1 4mm2   length=1m BK
+      wire -F1:2   to -E1:L 1.5mm2 length=1m BK
       wire -WB1:N  to -E1:N 1.5mm2 length=1m BU
       wire -E1:PE  to -XE1:3 2.5mm2 length=1m GNYE
     Passing:

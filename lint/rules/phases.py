@@ -35,13 +35,13 @@ def phase_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     Failing:
       device -T1 drive at=+MCP
       device -F1 mcb-3p at=+MCP current=10A
-      wire -WB1:L1,L2 to -F1:1,3 2.5mm2
-      wire -WB1:L2 to -F1:5 2.5mm2
-      wire -F1:2,4,6 to -T1:L1,L2,L3 2.5mm2
+      wire -WB1:L1,L2 to -F1:1,3 2.5mm2 BK
+      wire -WB1:L2 to -F1:5 2.5mm2 BK
+      wire -F1:2,4,6 to -T1:L1,L2,L3 2.5mm2 BK
       wire -T1:PE to -XE1:3 10mm2 GNYE
     Passing:
-      - wire -WB1:L2 to -F1:5 2.5mm2
-      + wire -WB1:L3 to -F1:5 2.5mm2
+      - wire -WB1:L2 to -F1:5 2.5mm2 BK
+      + wire -WB1:L3 to -F1:5 2.5mm2 BK
     Remedy:
       Lead each phase to a terminal of its own.
     """
@@ -134,11 +134,12 @@ def phase_order(facts: Facts, this: Rule) -> Iterator[Report]:
       device -F1 mcb-3p at=+MCP current=10A curve=D
       device -K1 contactor at=+MCP
       device -K2 contactor at=+MCP
+      fit mechanical-interlock on -K1
       interlock -K1 -K2 mechanical
       device -M1 motor at=+HALL power=0.37kW current=1.2A power-factor=0.7
-      wire -WB1:L1,L2,L3 to -F1:1,3,5 2.5mm2
-      wire -F1:2,4,6 to -K1:1,3,5 to -K2:1,3,5 2.5mm2
-      wire -K1:2,4,6 to -K2:2,4,6 2.5mm2
+      wire -WB1:L1,L2,L3 to -F1:1,3,5 2.5mm2 BK
+      wire -F1:2,4,6 to -K1:1,3,5 to -K2:1,3,5 2.5mm2 BK
+      wire -K1:2,4,6 to -K2:2,4,6 2.5mm2 BK
       cable -W1 4G2.5 length=5m method=C {
         BN -K1:2 to -M1:U1
         BK -K1:4 to -M1:V1
@@ -146,8 +147,8 @@ def phase_order(facts: Facts, this: Rule) -> Iterator[Report]:
         GNYE -XE1:3 to -M1:PE
       }
     Passing:
-      - wire -K1:2,4,6 to -K2:2,4,6 2.5mm2
-      + wire -K1:2,4,6 to -K2:6,4,2 2.5mm2
+      - wire -K1:2,4,6 to -K2:2,4,6 2.5mm2 BK
+      + wire -K1:2,4,6 to -K2:6,4,2 2.5mm2 BK
     Remedy:
       Exchange two phases behind one of the contactors, or at the motor.
     """

@@ -36,13 +36,13 @@ def polarity_mismatch(facts: Facts, this: Rule) -> Iterator[Report]:
       device -B1 sensor at=+MCP
       device -T1 drive at=+MCP
       wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -T1:24V to -B1:- 0.75mm2 BU
-      wire -T1:COM to -B1:+ 0.75mm2 BU
+      wire -T1:24V to -B1:- 0.75mm2 RD
+      wire -T1:COM to -B1:+ 0.75mm2 RD
     Passing:
-      - wire -T1:24V to -B1:- 0.75mm2 BU
-      - wire -T1:COM to -B1:+ 0.75mm2 BU
-      + wire -T1:24V to -B1:+ 0.75mm2 BU
-      + wire -T1:COM to -B1:- 0.75mm2 BU
+      - wire -T1:24V to -B1:- 0.75mm2 RD
+      - wire -T1:COM to -B1:+ 0.75mm2 RD
+      + wire -T1:24V to -B1:+ 0.75mm2 RD
+      + wire -T1:COM to -B1:- 0.75mm2 RD
     Remedy:
       Exchange the two conductors.
     """

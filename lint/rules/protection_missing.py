@@ -47,7 +47,7 @@ def protection_missing(facts: Facts, this: Rule) -> Iterator[Report]:
       }
     Passing:
       device -Q1 mcb-3p at=+MCP current=10A
-      wire -WB1:L1,L2,L3 to -Q1:1,3,5 2.5mm2 length=1m
+      wire -WB1:L1,L2,L3 to -Q1:1,3,5 2.5mm2 length=1m BK
     Remedy:
       State `upstream=` of the supply; else put a breaker or fuses where the conductor begins, or keep its section up to the next
       device.
@@ -70,7 +70,10 @@ def _begins(facts: Facts, this: Rule, source: Device) -> Iterator[Report]:
         return
     what = "nothing says what protects it there" if source.category == Category.SUPPLY else "no protective device stands there"
     first = facts.calculation.of(Capacities).subject(bare[0])
-    remedy = "state `upstream=` of the supply, such as `upstream=fuse-gG-63A`, or put a protective device at its terminals"
+    remedy = (
+        "state `upstream=` of the supply, such as `upstream=fuse-gG-63A`, or put a protective device beside its terminals, "
+        f"within {metres(TAP_M)} in one enclosure"
+    )
     if source.kind == Kind.TRANSFORMER:
         remedy = "put a protective device at the secondary terminals"
     if all(_is_tap(facts, step) for step in bare):

@@ -44,7 +44,7 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Said]:
       device -T1 drive at=+MCP current=9A
       wire -G1:PE to -XE1:3 6mm2 GNYE length=2m
       wire -T1:PE to -XE1:4 6mm2 GNYE length=2m
-      wire -G1:L1,L2,L3 to -T1:L1,L2,L3 4mm2 length=2m
+      wire -G1:L1,L2,L3 to -T1:L1,L2,L3 4mm2 length=2m BK
     Passing:
       - device -T1 drive at=+MCP current=9A
       + device -T1 drive at=+MCP current=9A choke=4%

@@ -33,9 +33,9 @@ def residual_bypassed(facts: Facts, this: Rule) -> Iterator[Report]:
       device -F9 rcd-2p-a at=+MCP current=16A
       device -F1 mcb-1p at=+MCP current=6A
       device -E1 heater at=+MCP
-      wire -WB1:L1 to -F1:1 2.5mm2
-      wire -F1:2 to -F9:1 2.5mm2
-      wire -F9:2 to -E1:L 2.5mm2
+      wire -WB1:L1 to -F1:1 2.5mm2 BK
+      wire -F1:2 to -F9:1 2.5mm2 BK
+      wire -F9:2 to -E1:L 2.5mm2 BK
       wire -WB1:N to -E1:N 2.5mm2 BU
       wire -E1:PE to -XE1:3 2.5mm2 GNYE
     Passing:

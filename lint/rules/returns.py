@@ -38,8 +38,8 @@ def return_missing(facts: Facts, this: Rule) -> Iterator[Report]:
         :1..2 neutral 4mm2
         bridge :1..2
       }
-      wire -WB1:L1 to -F5:1 4mm2
-      wire -F5:2 to -XS1:L 2.5mm2
+      wire -WB1:L1 to -F5:1 4mm2 BK
+      wire -F5:2 to -XS1:L 2.5mm2 BK
       wire -XS1:N to -X5:1 2.5mm2 BU
       wire -XS1:PE to -XE1:4 2.5mm2 GNYE
     Passing:

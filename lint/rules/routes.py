@@ -188,17 +188,20 @@ def relation_unknown(facts: Facts, this: Rule) -> Iterator[Report]:
     for names in places.values():
         for number, a in enumerate(names):
             for b in names[number + 1 :]:
-                pair = next(clashing(held[a], held[b], bundles.where(a), bundles.table), None)
+                found = clashing(held[a], held[b], bundles.where(a), bundles.table)
+                pair = max(found, key=lambda entry: entry[2], default=None)
                 if pair is not None and frozenset({a, b}) not in known:
-                    yield _unknown(facts, this, a, b, pair[0], pair[1])
+                    yield _unknown(facts, this, a, b, pair)
 
 
-def _unknown(facts: Facts, this: Rule, a: str, b: str, one: Item, other: Item) -> Report:
+def _unknown(facts: Facts, this: Rule, a: str, b: str, pair: tuple[Item, Item, float]) -> Report:
+    one, other, least = pair
     span: Span = facts.plant.routes[b].span
     return this.report(
         f"`{a}` holds {one.klass.value} `{one.id}` and `{b}` {other.klass.value} `{other.id}`: "
         "how they lie to each other is not said",
-        f"state it, for example `relation {a} {b} spacing=300mm parallel=10m` or `crossing=90deg`",
+        f"state how they lie, such as `relation {a} {b} spacing={least:g}mm parallel=10m` ({metres(least / 1000)} are asked for) "
+        "or `crossing=90deg`",
         span,
         (a, b, one.id, other.id),
     )

@@ -43,26 +43,26 @@ def safety_single_channel(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -T9:- to -XE1:4 2.5mm2 GNYE
       earthing of -T9:- at -XE1:4
       device -F2 mcb-1p-b at=+MCP current=2A voltage=60V
-      wire -T9:+ to -F2:1 1mm2 BU
+      wire -T9:+ to -F2:1 1mm2 RD
       strip -X2 at=+MCP {
         :1..2 2.5mm2 clamps=4
       }
-      wire -F2:2 to -X2:1 0.75mm2 BU
-      wire -T9:- to -X2:2 0.75mm2 BU
+      wire -F2:2 to -X2:1 0.75mm2 RD
+      wire -T9:- to -X2:2 0.75mm2 RD
       device -K1 safety-relay at=+MCP
       device -S1 emergency-stop at=+MCP
       device -S2 push-button at=+MCP
-      wire -X2:1 to -K1:A1 0.75mm2 BU
-      wire -K1:A2 to -X2:2 0.75mm2 BU
-      wire -K1:S11 to -S1:11 0.75mm2 BU
-      wire -S1:12 to -K1:S12 0.75mm2 BU
-      wire -K1:S21 to -K1:S22 0.75mm2 BU
-      wire -K1:S33 to -S2:13 0.75mm2 BU
-      wire -S2:14 to -K1:S34 0.75mm2 BU
+      wire -X2:1 to -K1:A1 0.75mm2 RD
+      wire -K1:A2 to -X2:2 0.75mm2 RD
+      wire -K1:S11 to -S1:11 0.75mm2 RD
+      wire -S1:12 to -K1:S12 0.75mm2 RD
+      wire -K1:S21 to -K1:S22 0.75mm2 RD
+      wire -K1:S33 to -S2:13 0.75mm2 RD
+      wire -S2:14 to -K1:S34 0.75mm2 RD
     Passing:
-      - wire -K1:S21 to -K1:S22 0.75mm2 BU
-      + wire -K1:S21 to -S1:21 0.75mm2 BU
-      + wire -S1:22 to -K1:S22 0.75mm2 BU
+      - wire -K1:S21 to -K1:S22 0.75mm2 RD
+      + wire -K1:S21 to -S1:21 0.75mm2 RD
+      + wire -S1:22 to -K1:S22 0.75mm2 RD
     Remedy:
       Lead each channel through a contact of its own of every stop, and each input of the drive through a contact of its own of
       the relay.
@@ -118,31 +118,31 @@ def feedback_missing(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -T9:- to -XE1:4 2.5mm2 GNYE
       earthing of -T9:- at -XE1:4
       device -F2 mcb-1p-b at=+MCP current=2A voltage=60V
-      wire -T9:+ to -F2:1 1mm2 BU
+      wire -T9:+ to -F2:1 1mm2 RD
       strip -X2 at=+MCP {
         :1..2 2.5mm2 clamps=4
       }
-      wire -F2:2 to -X2:1 0.75mm2 BU
-      wire -T9:- to -X2:2 0.75mm2 BU
+      wire -F2:2 to -X2:1 0.75mm2 RD
+      wire -T9:- to -X2:2 0.75mm2 RD
       device -K1 safety-relay at=+MCP
       device -K2 contactor-9a at=+MCP
       device -S1 emergency-stop at=+MCP
       device -S2 push-button at=+MCP
-      wire -X2:1 to -K1:A1 0.75mm2 BU
-      wire -K1:A2 to -X2:2 0.75mm2 BU
-      wire -K1:S11 to -S1:11 0.75mm2 BU
-      wire -S1:12 to -K1:S12 0.75mm2 BU
-      wire -K1:S21 to -S1:21 0.75mm2 BU
-      wire -S1:22 to -K1:S22 0.75mm2 BU
-      wire -K1:S33 to -S2:13 0.75mm2 BU
-      wire -S2:14 to -K1:S34 0.75mm2 BU
-      wire -X2:1 to -K1:13 0.75mm2 BU
-      wire -K1:14 to -K2:A1 0.75mm2 BU
-      wire -K2:A2 to -X2:2 0.75mm2 BU
+      wire -X2:1 to -K1:A1 0.75mm2 RD
+      wire -K1:A2 to -X2:2 0.75mm2 RD
+      wire -K1:S11 to -S1:11 0.75mm2 RD
+      wire -S1:12 to -K1:S12 0.75mm2 RD
+      wire -K1:S21 to -S1:21 0.75mm2 RD
+      wire -S1:22 to -K1:S22 0.75mm2 RD
+      wire -K1:S33 to -S2:13 0.75mm2 RD
+      wire -S2:14 to -K1:S34 0.75mm2 RD
+      wire -X2:1 to -K1:13 0.75mm2 RD
+      wire -K1:14 to -K2:A1 0.75mm2 RD
+      wire -K2:A2 to -X2:2 0.75mm2 RD
     Passing:
-      - wire -K1:S33 to -S2:13 0.75mm2 BU
-      + wire -K1:S33 to -K2:21 0.75mm2 BU
-      + wire -K2:22 to -S2:13 0.75mm2 BU
+      - wire -K1:S33 to -S2:13 0.75mm2 RD
+      + wire -K1:S33 to -K2:21 0.75mm2 RD
+      + wire -K2:22 to -S2:13 0.75mm2 RD
     Remedy:
       Lead the reset loop through the guided break contact of each contactor that the relay drops.
     """

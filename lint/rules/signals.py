@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from lint.facts import Facts
 from lint.registry import Report, Rule, Said, rule
 from lint.subjects import results_of
-from netdsl.calc.basis import Given, figure_text
+from netdsl.calc.basis import Given, Result, figure_text
 from netdsl.calc.control import LoopBurdens, SerialLines
 from netdsl.findings import Related, Severity
 
@@ -32,7 +32,7 @@ def loop_burden(facts: Facts, this: Rule) -> Iterator[Said]:
       device -T1 drive at=+MCP burden=800ohm
       device -B1 demo-transmitter at=+HALL
       wire -T1:PE to -XE1:3 6mm2 GNYE
-      wire -T1:AC to -T1:COM 0.75mm2 BU
+      wire -T1:AC to -T1:COM 0.75mm2 RD
       cable -W1 1x2x0.75 screened length=20m {
         1a -T1:24V to -B1:+
         1b -T1:AI1 to -B1:-
@@ -42,7 +42,7 @@ def loop_burden(facts: Facts, this: Rule) -> Iterator[Said]:
       - device -T1 drive at=+MCP burden=800ohm
       + device -T1 drive at=+MCP burden=250ohm
     Remedy:
-      Take an input of less resistance, fewer inputs in the loop, a signal isolator, or a supply of higher voltage.
+      Take an input of less resistance, fewer inputs in the loop, a signal isolator, or, of a two-wire loop, a higher voltage.
     """
     for result in facts.calculation.of(LoopBurdens).results():
         if result.question == "loop-burden" and result.limit is None:
@@ -53,7 +53,7 @@ def loop_burden(facts: Facts, this: Rule) -> Iterator[Said]:
             yield this.report(
                 f"the loop that `{result.subject}` drives has {figure_text(result.value)} ohm, it can drive "
                 f"{figure_text(result.limit)} ohm at most",
-                "take an input of less resistance, fewer inputs in the loop, or a supply of higher voltage",
+                _shortened(result, len(inputs)),
                 facts.plant.devices[result.subject].span,
                 (result.subject, *cables),
                 about=(result.subject,),
@@ -63,6 +63,14 @@ def loop_burden(facts: Facts, this: Rule) -> Iterator[Said]:
                     if given.span is not None
                 ],
             )
+
+
+def _shortened(result: Result, inputs: int) -> str:
+    """What lets a loop carry its current: of one that states its burden a higher voltage lets it drive no more."""
+    ways = ["take an input of less resistance", *(["fewer inputs in the loop"] if inputs > 1 else [])]
+    stated = result.limit_given is not None and not result.limit_given.result
+    ways.append("a signal isolator before it" if stated else "a supply of higher voltage")
+    return f"{', '.join(ways[:-1])}, or {ways[-1]}"
 
 
 @rule("bus-too-long", Severity.WARNING, source="TIA-485-A, cable length against data rate", judges=results_of(SerialLines))

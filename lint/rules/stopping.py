@@ -35,7 +35,7 @@ def stop_circuit(facts: Facts, this: Rule) -> Iterator[Report]:
     Why:
       A stop that some position of a selector bypasses is not there when it is needed.
     Failing:
-      device -S1 emergency-stop at=+MCP
+      device -S1 push-button-stop at=+MCP
       device -S2 selector-2 at=+MCP
       device -S3 selector-2 at=+MCP
       device -F1 mcb-1p-b at=+MCP current=6A
@@ -59,15 +59,15 @@ def stop_circuit(facts: Facts, this: Rule) -> Iterator[Report]:
         GNYE -XE1:3 to -M1:PE
       }
       wire -WB1:L1 to -F1:1 1.5mm2 BK
-      wire -F1:2 to -S1:11 1mm2 RD
-      wire -S1:11 to -S3:13 1mm2 RD
-      wire -S1:12 to -S2:13 1mm2 RD
+      wire -F1:2 to -S1:21 1mm2 RD
+      wire -S1:21 to -S3:13 1mm2 RD
+      wire -S1:22 to -S2:13 1mm2 RD
       wire -S2:14 to -K1:A1 1mm2 RD
       wire -S3:14 to -K1:A1 1mm2 RD
       wire -K1:A2 to -WB1:N 1mm2 BU
     Passing:
-      - wire -S1:11 to -S3:13 1mm2 RD
-      + wire -S1:12 to -S3:13 1mm2 RD
+      - wire -S1:21 to -S3:13 1mm2 RD
+      + wire -S1:22 to -S3:13 1mm2 RD
     Remedy:
       Lead every way to the coil or input through the break contact of the stop.
     """

@@ -41,8 +41,10 @@ def output_backfed(facts: Facts, this: Rule) -> Iterator[Report]:
         terminal :1 :3 :5 line-in 0.5..6mm2
         terminal :2 :4 :6 load-out 0.5..6mm2 clamps=2
         terminal :A1 :A2 coil 0.5..2.5mm2 clamps=2
+        terminal :21 :22 contact 0.5..2.5mm2
         pole :1,3,5 to :2,4,6 switched by=coil
         coil :A1 to :A2 voltage=24V dc power=2W
+        contact :21 to :22 break by=coil
       }
       device -F0 mcb-3p at=+MCP current=10A
       device -T1 drive at=+MCP
@@ -57,12 +59,19 @@ def output_backfed(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -T1:U,V,W to -K1:1,3,5 2.5mm2 BK length=0.2m
       wire -F1:2,4,6 to -K2:1,3,5 2.5mm2 BK
       wire -K1:2,4,6 to -K2:2,4,6 2.5mm2 BK length=0.2m
-      wire -T1:24V to -S1:13 to -S1:23 0.75mm2 BU
-      wire -S1:14 to -K1:A1 0.75mm2 BU
-      wire -S1:24 to -K2:A1 0.75mm2 BU
-      wire -T1:COM to -K1:A2 to -K2:A2 0.75mm2 BU
+      wire -T1:24V to -S1:13 to -S1:23 0.75mm2 RD
+      wire -S1:14 to -K1:A1 0.75mm2 RD
+      wire -S1:24 to -K2:A1 0.75mm2 RD
+      wire -T1:COM to -K1:A2 to -K2:A2 0.75mm2 RD
     Passing:
+      + fit mechanical-interlock on -K1
       + interlock -K1 -K2 mechanical
+      - wire -S1:14 to -K1:A1 0.75mm2 RD
+      + wire -S1:14 to -K2:21 0.75mm2 RD
+      + wire -K2:22 to -K1:A1 0.75mm2 RD
+      - wire -S1:24 to -K2:A1 0.75mm2 RD
+      + wire -S1:24 to -K1:21 0.75mm2 RD
+      + wire -K1:22 to -K2:A1 0.75mm2 RD
     Remedy:
       Keep the contactors apart by a mechanical interlock, stated with `interlock`, and lead each coil through the break contact
       of the other contactor.
@@ -93,8 +102,10 @@ def switching_short(facts: Facts, this: Rule) -> Iterator[Report]:
         terminal :1 :3 :5 line-in 0.5..6mm2 clamps=3
         terminal :2 :4 :6 load-out 0.5..6mm2 clamps=2
         terminal :A1 :A2 coil 0.5..2.5mm2 clamps=2
+        terminal :21 :22 contact 0.5..2.5mm2
         pole :1,3,5 to :2,4,6 switched by=coil
         coil :A1 to :A2 voltage=230V ac power=3W
+        contact :21 to :22 break by=coil
       }
       device -F0 mcb-3p at=+MCP current=10A
       device -K1 contactor at=+MCP
@@ -108,7 +119,14 @@ def switching_short(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -S1:24 to -K2:A1 0.75mm2 BK
       wire -WB1:N to -K1:A2 to -K2:A2 0.75mm2 BU
     Passing:
+      + fit mechanical-interlock on -K1
       + interlock -K1 -K2 mechanical
+      - wire -S1:14 to -K1:A1 0.75mm2 BK
+      + wire -S1:14 to -K2:21 0.75mm2 BK
+      + wire -K2:22 to -K1:A1 0.75mm2 BK
+      - wire -S1:24 to -K2:A1 0.75mm2 BK
+      + wire -S1:24 to -K1:21 0.75mm2 BK
+      + wire -K1:22 to -K2:A1 0.75mm2 BK
     Remedy:
       Keep the contactors apart by a mechanical interlock, stated with `interlock`, and lead each coil through the break contact
       of the other contactor.

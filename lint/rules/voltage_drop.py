@@ -30,7 +30,7 @@ def voltage_drop(facts: Facts, this: Rule) -> Iterator[Report]:
     Failing:
       device -T1 drive at=+MCP
       device -M1 motor at=+HALL current=4A power-factor=0.8
-      wire -WB1:L1,L2,L3 to -T1:L1,L2,L3 6mm2 length=1m
+      wire -WB1:L1,L2,L3 to -T1:L1,L2,L3 6mm2 length=1m BK
       wire -T1:PE    to -XE1:3       10mm2 length=1m GNYE
       cable -W1 4G1.5 screened length=400m method=C {
         BN     -T1:U   to -M1:U1

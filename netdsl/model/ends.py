@@ -14,7 +14,7 @@ from netdsl.model.plant import Place
 from netdsl.model.terminals import Named, evaluated, names_of
 from netdsl.model.values import settled
 from netdsl.model.wiring import End
-from netdsl.spelling import nearest
+from netdsl.spelling import all_nearest, nearest
 from netdsl.syntax.written import ComputedTerminal, Param, Reference, Role
 
 
@@ -173,11 +173,11 @@ def _unknown_terminal(thing: Device | Place, name: str, span: Span, here: Here) 
         return
     known = list(terminals_of(thing))
     levels = [other for other in known if other.rpartition(".")[0] == name]
-    near = nearest(name, known)
+    near = all_nearest(name, known)[:3]
     if levels:
         remedy = f"name the level: {' or '.join(f'`:{level}`' for level in levels)}"
     elif near:
-        remedy = f"did you mean `:{near}`?"
+        remedy = f"did you mean {' or '.join(f'`:{name}`' for name in near)}?"
     elif known:
         remedy = f"it has {', '.join(known[:12])}{' and more' if len(known) > 12 else ''}"
     else:

@@ -104,3 +104,21 @@ def test_the_mark_of_the_bytes_order_and_the_line_ends_stay(tmp_path: Path) -> N
     run("check", str(plant), "--fix", "--yes")
     after = plant.read_bytes()
     assert after == b"\xef\xbb\xbf" + text.replace("6mm2 BK", "6mm2 GNYE").encode()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        # one pole named: the others may as well not be meant to be there
+        "device -F5 mcb-3p at=+MCP current=10A\nwire -WB1:L1,L2,L3 to -F5:1 4mm2 BK\n",
+        # the ends of a load are no poles that go together: to join both to one contact would short its source
+        "device -E5 heater at=+MCP\nwire -WB1:L1,N to -E5:L 1.5mm2 BK\n",
+        # the third pole has its wire already
+        "device -F5 mcb-3p at=+MCP current=10A\nwire -WB1:L3 to -F5:5 4mm2 BK\nwire -WB1:L1,L2,L3 to -F5:1,3 4mm2 BK\n",
+    ],
+    ids=["one pole", "a load", "taken"],
+)
+def test_a_count_with_several_readings_is_left(text: str, tmp_path: Path) -> None:
+    plant = plant_of(tmp_path, FRAME + text)
+    (finding,) = [finding for finding in judge(plant).findings if finding.rule == "count-mismatch"]
+    assert finding.fix == ()

@@ -29,6 +29,8 @@ MAX_SECTION = 1000
 MATERIALS = (*METALS, "bare", "braid", "rail", "bar")
 #: colours that a mistyped one is likely to mean
 USUAL_COLOURS = ("BK", "BN", "GY", "BU", "RD", "GNYE", "OG", "WH", "YE", "GN", "VT", "PK")
+#: roles of terminals that belong together as the poles of one circuit
+POLES = frozenset({PartRole.LINE_IN, PartRole.LOAD_OUT, PartRole.MOTOR_OUT, PartRole.WINDING})
 
 
 class Section(WordKind):
@@ -202,8 +204,8 @@ def _lists(wire: Wire, here: Here) -> list[list[End]] | None:
 
 
 def _completed(wire: Wire, reference: Reference, named: list[End], first: list[End], here: Here) -> tuple[Edit, ...]:
-    """The edit that gives two ends as many terminals, where there is one way to: the shorter names the beginning of terminals of
-    one kind of its device, which are exactly as many as the longer names."""
+    """The edit that gives two ends as many terminals, where there is one way to: the shorter names the first two or more poles of
+    a power circuit of its device, whose poles are exactly as many as the longer names, and the rest of them are free so far."""
     short, ends, most = (reference, named, len(first)) if len(named) < len(first) else (wire.ends[0], first, len(named))
     device = here.desk.devices.get(ends[0].device)
     names = [end.terminal for end in ends]
@@ -211,7 +213,10 @@ def _completed(wire: Wire, reference: Reference, named: list[End], first: list[E
         return ()
     role = device.terminals[names[0]].role
     alike = [name for name, terminal in device.terminals.items() if terminal.role is role]
-    if role is PartRole.PLAIN or len(alike) != most or alike[: len(names)] != names or short.text.count(":") != 1:
+    if role not in POLES or len(names) < 2 or len(alike) != most or alike[: len(names)] != names or short.text.count(":") != 1:
+        return ()
+    landed = {(end.device, end.terminal) for conductor in here.desk.conductors.values() for end in conductor.ends}
+    if any((device.id, name) in landed for name in alike[len(names) :]):
         return ()
     return (Edit(short.span, f"{short.base}:{','.join(alike)}"),)
 

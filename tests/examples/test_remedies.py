@@ -1,0 +1,67 @@
+"""Each remedy that the text can carry out is carried out, and cures its finding without another; each other has its reason."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from lint import explanation
+from lint.frame import FRAME
+from lint.registry import Rule
+from lint.rules import rules
+from netdsl.cli.fix import mended
+from netdsl.cli.work import judge
+from netdsl.findings import Finding
+from tests.examples.cures import Cure, cures_of, untold
+
+FAULTS = sorted(file.parent for file in (Path(__file__).parents[2] / "examples" / "faults").glob("*/plant.netdsl"))
+CURES = [(folder, cure) for folder in FAULTS for cure in cures_of(folder) if not cure.reason]
+WIRING = [entry for entry in rules().values() if entry.check is not None]
+
+
+def said(findings: tuple[Finding, ...]) -> list[str]:
+    return [f"{finding.severity.value} {finding.rule}: {finding.message}" for finding in findings]
+
+
+def judged(folder: Path, text: str) -> tuple[Finding, ...]:
+    file = folder / "plant.netdsl"
+    file.write_text(text, "utf-8")
+    return judge(file).findings
+
+
+@pytest.mark.parametrize("folder", FAULTS, ids=lambda folder: folder.name)
+def test_a_fault_has_one_finding_and_each_word_of_its_remedy_is_carried_out_or_has_a_reason(folder: Path) -> None:
+    findings = judge(folder / "plant.netdsl").findings
+    assert [finding.rule for finding in findings] == [folder.name], said(findings)
+    assert untold(findings[0].remedy, cures_of(folder)) == "", findings[0].remedy
+    for cure in cures_of(folder):
+        for words in cure.words:
+            assert words in findings[0].remedy
+
+
+@pytest.mark.parametrize(("folder", "cure"), CURES, ids=[f"{folder.name}: {cure.words[0]}" for folder, cure in CURES])
+def test_a_remedy_cures_its_finding_without_another(folder: Path, cure: Cure, tmp_path: Path) -> None:
+    shutil.copytree(folder, tmp_path, dirs_exist_ok=True)
+    cured = cure.applied((folder / "plant.netdsl").read_text("utf-8"))
+    assert not said(judged(tmp_path, cured))
+
+
+@pytest.mark.parametrize("folder", FAULTS, ids=lambda folder: folder.name)
+def test_what_fix_writes_cures_its_finding_without_another(folder: Path, tmp_path: Path) -> None:
+    findings = judge(folder / "plant.netdsl").findings
+    texts = mended(findings)
+    if texts:
+        shutil.copytree(folder, tmp_path, dirs_exist_ok=True)
+        for source, text in texts.items():
+            (tmp_path / source.path).write_text(text, "utf-8")
+        assert not said(judge(tmp_path / "plant.netdsl").findings)
+
+
+@pytest.mark.parametrize("entry", WIRING, ids=lambda entry: entry.name)
+def test_the_examples_of_a_rule_show_its_fault_and_the_cure_alone_to_all_rules(entry: Rule, tmp_path: Path) -> None:
+    told = explanation.sections(entry)
+    failing = judged(tmp_path, FRAME + told["Failing"] + "\n")
+    assert [finding.rule for finding in failing] == [entry.name], said(failing)
+    assert not said(judged(tmp_path, FRAME + told["Passing"] + "\n"))
