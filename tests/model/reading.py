@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import fields, is_dataclass
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from netdsl.findings import Finding, Span
@@ -16,6 +18,15 @@ def read(folder: Path, text: str) -> tuple[Plant, tuple[Finding, ...]]:
     plant, findings = read_plant(folder)
     assert plant is not None
     return plant, findings
+
+
+@cache
+def findings_of(text: str) -> tuple[Finding, ...]:
+    """What is found in a text with one mistake, which several tests look at."""
+    with TemporaryDirectory() as folder:
+        file = Path(folder) / "plant.netdsl"
+        file.write_text(text, encoding="utf-8")
+        return read_plant(file)[1]
 
 
 def sound(folder: Path, text: str) -> Plant:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from reading import read
+from reading import findings_of, read
 
 SITE = "place +A kind=cabinet\n"
 #: a line with a hole for the value, values that are taken, values that are refused, what is then said to do
@@ -59,7 +59,7 @@ def test_a_value_lies_within_its_limits(tmp_path: Path, line: str, taken: str, r
         _, findings = read(tmp_path, f"{SITE}{line.format(value)}\n")
         assert [(value, finding.message) for finding in findings] == []
     for value in refused.split():
-        _, findings = read(tmp_path, f"{SITE}{line.format(value)}\n")
+        findings = findings_of(f"netdsl 1\n{SITE}{line.format(value)}\n")
         assert [(value, finding.rule) for finding in findings] == [(value, "out-of-range")]
         assert findings[0].remedy in (remedy, "give a value from 0 on")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from reading import plain, read, sound
+from reading import findings_of, plain, read, sound
 
 from netdsl.model.plant import Device
 
@@ -149,10 +149,15 @@ LINES = [
 ]
 
 
-@pytest.mark.parametrize(("line", "rule", "where", "remedy"), LINES, ids=[line for line, *_ in LINES])
-def test_a_mistake_in_a_line(tmp_path: Path, line: str, rule: str, where: str, remedy: str) -> None:
+def part(line: str) -> str:
+    """A part with that line; where the line does not say it, of a kind."""
     kind = "" if line.startswith("kind") else "  kind = relay\n"
-    _, findings = read(tmp_path, f"part p {{\n{kind}  terminal :1 :2 :3 contact\n  {line}\n}}\n")
+    return f"netdsl 1\npart p {{\n{kind}  terminal :1 :2 :3 contact\n  {line}\n}}\n"
+
+
+@pytest.mark.parametrize(("line", "rule", "where", "remedy"), LINES, ids=[line for line, *_ in LINES])
+def test_a_mistake_in_a_line(line: str, rule: str, where: str, remedy: str) -> None:
+    findings = findings_of(part(line))
     assert [(finding.rule, finding.span.text) for finding in findings] == [(rule, where)]
     assert findings[0].remedy.startswith(remedy)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from reading import findings_of
 
 from netdsl.findings import Finding
 from netdsl.model import Plant, read_plant
@@ -173,8 +174,8 @@ MISTAKES = [
 
 
 @pytest.mark.parametrize(("text", "rule", "where"), MISTAKES, ids=[f"{rule}-{n}" for n, (_, rule, _) in enumerate(MISTAKES)])
-def test_one_mistake_gives_one_finding(tmp_path: Path, text: str, rule: str, where: str | None) -> None:
-    _, findings = read(tmp_path, HEAD + text + "\n")
+def test_one_mistake_gives_one_finding(text: str, rule: str, where: str | None) -> None:
+    findings = findings_of(f"netdsl 1\n{HEAD}{text}\n")
     assert [finding.rule for finding in findings] == [rule], findings
     assert findings[0].remedy
     assert where is None or findings[0].span.text == where
@@ -217,8 +218,8 @@ CASCADES = [
 
 
 @pytest.mark.parametrize("text", CASCADES)
-def test_a_faulty_declaration_speaks_alone(tmp_path: Path, text: str) -> None:
-    _, findings = read(tmp_path, HEAD + text + "\n")
+def test_a_faulty_declaration_speaks_alone(text: str) -> None:
+    findings = findings_of(f"netdsl 1\n{HEAD}{text}\n")
     assert len(findings) == 1, findings
 
 

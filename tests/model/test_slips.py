@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from reading import findings_of
 
 from netdsl.findings import Finding
 from netdsl.model import read_plant
@@ -91,8 +92,8 @@ SLIPS = [
 
 
 @pytest.mark.parametrize(("text", "rule", "marked"), SLIPS, ids=[f"{slip[1]} {slip[2]}" for slip in SLIPS])
-def test_one_slip_is_one_finding(text: str, rule: str, marked: str, tmp_path: Path) -> None:
-    (finding,) = found(tmp_path, text)
+def test_one_slip_is_one_finding(text: str, rule: str, marked: str) -> None:
+    (finding,) = findings_of(HEAD + text)
     assert (finding.rule, finding.span.text) == (rule, marked)
     assert finding.remedy
 

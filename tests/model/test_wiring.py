@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from reading import plain, read, sound
+from reading import findings_of, plain, sound
 
 SITE = """\
 place +MCP kind=cabinet
@@ -263,8 +263,8 @@ MISTAKES = [
 
 
 @pytest.mark.parametrize(("line", "rule", "where", "remedy"), MISTAKES, ids=[line for line, *_ in MISTAKES])
-def test_a_mistake_gives_one_finding(tmp_path: Path, line: str, rule: str, where: str, remedy: str | None) -> None:
-    _, findings = read(tmp_path, f"{SITE}{line}\n")
+def test_a_mistake_gives_one_finding(line: str, rule: str, where: str, remedy: str | None) -> None:
+    findings = findings_of(f"netdsl 1\n{SITE}{line}\n")
     assert [(finding.rule, finding.span.text) for finding in findings] == [(rule, where)]
     assert remedy is None or findings[0].remedy == remedy
 
