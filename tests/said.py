@@ -1,8 +1,8 @@
 """What `check` says of small plants, held to the letter: how it is written in golden files, and how these are read.
 
-A file begins with the names of the rules that were there when it was written; what a newer rule says, or of a newer plant, is passed over, so
-that one that is added changes no file. `python -m tests.said` writes all of them anew; what is meant to change shows there, as the lines
-that moved.
+A file begins with the names of the rules that were there when it was written; what a newer rule says, or any of a newer plant, is
+passed over, so that one that is added changes no file. `python -m tests.said` writes all of them anew; what is meant to change
+shows there, as the lines that moved.
 """
 
 from __future__ import annotations
@@ -59,7 +59,7 @@ def kept(file: Path) -> tuple[frozenset[str], dict[str, list[str]]]:
 
 
 def agrees(file: Path, name: str, lines: Iterable[str]) -> None:
-    """Assert that the lines of a plant are those that the file keeps, but for what rules say that it does not know, and if it knows the plant."""
+    """Assert that the lines of a plant are those that the file keeps, if any, but for what rules say that it does not know."""
     known, of_plants = kept(file)
     newer = rules().keys() - known
     found = [line for line in lines if line.partition(":")[0] not in newer]
