@@ -11,7 +11,7 @@ settings.register_profile("whenever", deadline=None, suppress_health_check=[Heal
 settings.load_profile("whenever")
 
 #: objects made and still there, beyond which what the last tests left is searched
-GARBAGE = 500_000
+GARBAGE = 4_000_000
 
 
 def pytest_collection_finish() -> None:

@@ -6,6 +6,7 @@ import ast
 import re
 import tomllib
 from collections.abc import Container, Iterator
+from functools import cache
 from pathlib import Path
 
 import networkx as nx
@@ -22,11 +23,28 @@ def modules(room: str) -> list[Path]:
     return sorted((ROOT / room).rglob("*.py"))
 
 
+@cache
+def tree_of(file: Path) -> ast.Module:
+    """The syntax of a file, parsed once for all tests here."""
+    return ast.parse(file.read_text("utf-8"))
+
+
+@cache
+def imports_of(file: Path) -> tuple[ast.AST, ...]:
+    """What in a file may import a module: statements, and calls that name one."""
+    calls = ("importlib.import_module", "import_module", "__import__")
+    return tuple(
+        node
+        for node in ast.walk(tree_of(file))
+        if isinstance(node, ast.Import | ast.ImportFrom) or (isinstance(node, ast.Call) and ast.unparse(node.func) in calls)
+    )
+
+
 def imported(file: Path, known: Container[str] = ()) -> Iterator[str]:
     """Full names of the modules that `file` imports anywhere, also inside functions and by name; of those `known`, a module taken
     from its package (`from lint import rules`) by its own name."""
     package = file.relative_to(ROOT).with_suffix("").parts[:-1]
-    for node in ast.walk(ast.parse(file.read_text("utf-8"))):
+    for node in imports_of(file):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -36,7 +54,7 @@ def imported(file: Path, known: Container[str] = ()) -> Iterator[str]:
             yield from (name for name in inner if name in known)
             if not all(name in known for name in inner):
                 yield source
-        elif isinstance(node, ast.Call) and ast.unparse(node.func) in ("importlib.import_module", "import_module", "__import__"):
+        elif isinstance(node, ast.Call):
             yield from (argument.value for argument in node.args if isinstance(argument, ast.Constant))
 
 
@@ -228,7 +246,7 @@ def test_every_module_says_what_it_is_and_stays_small() -> None:
     for room in ROOMS:
         for file in modules(room):
             text = file.read_text("utf-8")
-            first, *_ = (ast.get_docstring(ast.parse(text)) or "").split("\n\n")
+            first, *_ = (ast.get_docstring(tree_of(file)) or "").split("\n\n")
             assert first.endswith(".") and len(first.split()) > 3, (
                 f"{file.relative_to(ROOT)} does not say in a sentence what it holds"
             )
@@ -247,7 +265,7 @@ def test_a_field_that_a_docstring_names_exists() -> None:
     """In the docstring of a class with fields, a sentence that begins with a name and a colon is about a field or a property."""
     wrong = []
     for file in (file for room in ROOMS for file in modules(room)):
-        for node in ast.walk(ast.parse(file.read_text("utf-8"))):
+        for node in ast.walk(tree_of(file)):
             if not isinstance(node, ast.ClassDef) or not _has_fields(node):
                 continue
             inside = {
@@ -281,7 +299,7 @@ def test_a_set_of_kinds_has_one_home() -> None:
     named = {frozenset(found): name for name, found in vars(kinds).items() if isinstance(found, frozenset)}
     copies = []
     for file in (file for room in ROOMS for file in modules(room) if file != Path(kinds.__file__)):
-        for node in ast.walk(ast.parse(file.read_text("utf-8"))):
+        for node in ast.walk(tree_of(file)):
             if isinstance(node, ast.Set | ast.Tuple | ast.List) and (words := frozenset(map(kind_of, node.elts))) in named:
                 copies.append(f"{file.relative_to(ROOT)}:{node.lineno} is {named[words]}")
     assert copies == [], "\n".join(copies)

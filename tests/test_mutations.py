@@ -33,7 +33,7 @@ HATCHERY = Path("hatchery")
 #: statement sooner and take a fifth of the time
 WHOLE_EVERY = 3
 SEED = os.environ.get("NETDSL_SEED", "1")
-NUMBER = int(os.environ.get("NETDSL_MUTATIONS", "144"))
+NUMBER = int(os.environ.get("NETDSL_MUTATIONS", "96"))
 BATCHES = 24
 #: processor seconds, which other processes do not lengthen; the slowest takes half a second
 LIMIT_S = 5.0
