@@ -12,6 +12,7 @@ from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Kind
 from netdsl.states import Answer, Outcome
 from netdsl.states.holding import pressed
+from netdsl.states.stops import Stop
 
 
 @rule(
@@ -26,7 +27,8 @@ def stop_circuit(facts: Facts, this: Rule) -> Iterator[Report]:
     Reports:
       A button with a wired break contact, or an emergency stop, that acts on a contactor or on the inputs by which a drive runs,
       while some sequence of operations leaves these running with the stop actuated; one for which a relay has to pull, so that
-      behind a broken wire it does nothing; a make contact of a button behind which a coil's holding contact lies, so that it
+      behind a broken wire it does nothing; a single wire with which broken, at any time, what it acts on can run while it is
+      actuated, with the sequence of operations; a make contact of a button behind which a coil's holding contact lies, so that it
       holds only while the button is pressed; an emergency stop that acts on nothing; an overload relay with a wired contact
       through whose poles current can flow on after it has tripped.
     Silent:
@@ -81,9 +83,12 @@ def stop_circuit(facts: Facts, this: Rule) -> Iterator[Report]:
             message = f"`{target}` runs on while `{at}` is actuated: {switched.told(stop.outcome)}"
         elif stop.by_pulling:
             message = f"a relay has to pull for `{at}` to stop `{target}`: behind a broken wire it stops nothing"
+            wires = [facts.plant.conductors[names[0]] for names, outcome in stop.broken if outcome.answer is Answer.REACHED]
+            related += [Related(f"behind a break of wire `{wire.id}`, for one", wire.span) for wire in wires]
         elif stop.outcome.answer is Answer.NOT_PROVED:
             message = f"not proved that `{at}` always stops `{target}`: {stop.outcome.reason}"
         else:
+            yield from _broken(facts, this, stop)
             continue
         yield this.report(
             message,
@@ -124,6 +129,27 @@ def stop_circuit(facts: Facts, this: Rule) -> Iterator[Report]:
                 about=(mover.device,),
                 severity=_severity(outcome),
             )
+
+
+def _broken(facts: Facts, this: Rule, stop: Stop) -> Iterator[Report]:
+    """What breaks of single wires do to a stop, one report for wires that do the same."""
+    at, target, switched = stop.mover.device, stop.target, facts.of(Switched)
+    for names, outcome in stop.broken:
+        reached = outcome.answer is Answer.REACHED
+        wires = [facts.plant.conductors[name] for name in names]
+        said = "runs on" if reached else "may run on, as the opposite is not proved,"
+        yield this.report(
+            f"`{target}` {said} while `{at}` is actuated if wire `{names[0]}` is broken: {switched.told(outcome)}",
+            f"lead every way to `{target}` through the break contact of `{at}`, so that no broken wire takes its effect away",
+            wires[0].span,
+            (at, target, *names, *(end.device for wire in wires[:1] for end in wire.ends)),
+            about=(at,),
+            related=[
+                Related(f"`{at}` is declared here", facts.plant.devices[at].span),
+                *(Related("a break of this wire does the same", wire.span) for wire in wires[1:4]),
+            ],
+            severity=_severity(outcome),
+        )
 
 
 @rule(

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Role
 from netdsl.states.formulas import FALSE, TRUE
 from netdsl.states.loops import influences, signs_in
-from netdsl.states.machine import Note
+from netdsl.states.machine import GIVEN, Note
 from netdsl.states.prover import Answer, Outcome, Prover
 from netdsl.states.reach import Reach
 from netdsl.states.targets import Target, is_wired, motor_points, targets, told_to_run
 from netdsl.states.types import Cause, Edge, Mover, Pole
 from netdsl.states.ways import Noted
+from netdsl.states.wires import Broken, effects
 
 #: kinds whose inputs act by a program that no netlist states
 _PROGRAMMED = frozenset({Kind.CONTROLLER, Kind.OUTSIDE})
@@ -24,12 +26,14 @@ _HEARING = frozenset({Role.DIGITAL_IN, Role.SAFETY_IN})
 @dataclass(frozen=True, slots=True)
 class Stop:
     """A stop and a thing that it is to stop. `outcome`: whether that can run while the stop is actuated; `by_pulling`: it is a
-    relay that has to pull for it, or a contact that has to close, so that behind a broken wire the stop does nothing."""
+    relay that has to pull for it, or a contact that has to close, so that behind a broken wire the stop does nothing. `broken`:
+    conductors with one of which broken it can run while the stop is actuated, those of one effect together."""
 
     mover: Mover
     target: str
     outcome: Outcome
     by_pulling: bool = False
+    broken: tuple[Broken, ...] = ()
 
 
 class Stops:
@@ -50,7 +54,9 @@ class Stops:
                 if signs is None or True not in signs:
                     continue
                 if self.is_emergency(mover) or (self._is_button(mover) and signs == {True}):
-                    found.append(Stop(mover, target.device, self._asked(mover, target), self._by_pulling(mover, target)))
+                    outcome = self._asked(mover, target)
+                    broken = () if outcome.answer is Answer.REACHED else self._broken(mover, target, acting)
+                    found.append(Stop(mover, target.device, outcome, self._by_pulling(mover, target), broken))
         return tuple(found)
 
     def idle(self) -> tuple[tuple[Mover, str], ...]:
@@ -88,6 +94,15 @@ class Stops:
                 if False in acting.get(mover, ()):
                     return True
         return False
+
+    def _broken(self, stop: Mover, target: Target, acting: Mapping[Mover, frozenset[bool]]) -> tuple[Broken, ...]:
+        """Conductors that, broken, let the target run while the stop is actuated. None where it stands still whether or not what
+        keeps it from running by pulling does pull: broken conductors take contacts away, and pull nothing."""
+        movements = self._circuit.movements
+        held = [m for m, signs in acting.items() if signs == {True} and movements[m].cause not in GIVEN]
+        if not held or self._prover.at_rest(target.wanted, {stop: True, **dict.fromkeys(held, False)}) == FALSE:
+            return ()
+        return effects(self._prover, stop, target, acting)
 
     def _edges(self, mover: Mover) -> list[Edge]:
         return [edge for edge in self._circuit.edges if mover in edge.closed.movers]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from netdsl.model.kinds import Kind
+from netdsl.states.breaks import BROKEN
 from netdsl.states.joins import Verdict
 from netdsl.states.traces import Stage
 from netdsl.states.types import Cause, Circuit, Edge, Load, Mover
@@ -25,6 +26,8 @@ _BY_KIND = {
 def operation(circuit: Circuit, mover: Mover, on: bool) -> str:
     """What is done, or happens from outside: `press -S1`, `turn -S2 to hand`."""
     name = f"`{mover.device}`"
+    if mover.word == BROKEN:
+        return f"wire {name} breaks" if on else f"wire {name} is mended"
     movement = circuit.movements[mover]
     if movement.cause is Cause.POSITION:
         position = mover.word.removeprefix("at ")
@@ -56,10 +59,11 @@ def moved(circuit: Circuit, mover: Mover, on: bool) -> str:
 def operations(circuit: Circuit, given: Iterable[tuple[Mover, bool]]) -> str:
     """Several operations at once. Turning a selector away is not said beside what it is turned to."""
     listed = list(given)
-    turned = {mover.device for mover, on in listed if on and circuit.movements[mover].cause is Cause.POSITION}
+    positions = {mover for movers in circuit.selectors.values() for mover in movers}
+    turned = {mover.device for mover, on in listed if on and mover in positions}
     parts = []
     for mover, on in listed:
-        away = circuit.movements[mover].cause is Cause.POSITION and not on
+        away = mover in positions and not on
         follows = mover in circuit.early and (circuit.early[mover], on) in listed
         if not (away and mover.device in turned) and not follows:
             parts.append(operation(circuit, mover, on))
