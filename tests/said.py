@@ -1,14 +1,16 @@
 """What `check` says of small plants, held to the letter: how it is written in golden files, and how these are read.
 
 A file begins with the names of the rules that were there when it was written; what a newer rule says, or any of a newer plant, is
-passed over, so that one that is added changes no file. `python -m tests.said` writes all of them anew; what is meant to change
-shows there, as the lines that moved.
+passed over, so that one that is added changes no file. `NETDSL_KEEP=1 pytest -n 0 tests/lint tests/field` writes all of them
+anew; what is meant to change shows there, as the lines that moved.
 """
 
 from __future__ import annotations
 
+import atexit
+import os
 from collections.abc import Iterable, Iterator
-from functools import cache
+from functools import cached_property
 from pathlib import Path
 
 from lint.rules import rules
@@ -16,7 +18,7 @@ from netdsl.cli.work import Judged
 from netdsl.findings import Finding
 from netdsl.model.files import is_shipped
 
-REFRESH = "look at what moved, then run python -m tests.said"
+REFRESH = "look at what moved, then run NETDSL_KEEP=1 pytest -n 0 tests/lint tests/field"
 _HEAD = "=== "
 
 
@@ -51,33 +53,39 @@ def counted(lines: Iterable[str]) -> list[str]:
     return [line for line in lines if ": judged " not in line]
 
 
-@cache
-def kept(file: Path) -> tuple[frozenset[str], dict[str, list[str]]]:
-    """Of a golden file the rules it knows, and the lines of each plant."""
-    head, *plants = file.read_text("utf-8").split(_HEAD)
-    return frozenset(head.split()), {name: lines for name, *lines in (each.splitlines() for each in plants)}
+#: whether the files are written, instead of compared
+WRITING = bool(os.environ.get("NETDSL_KEEP"))
 
 
-def agrees(file: Path, name: str, lines: Iterable[str]) -> None:
-    """Assert that the lines of a plant are those that the file keeps, if any, but for what rules say that it does not know."""
-    known, of_plants = kept(file)
-    newer = rules().keys() - known
-    found = [line for line in lines if line.partition(":")[0] not in newer]
-    assert found == of_plants.get(name, found), REFRESH
+class Kept:
+    """A golden file with what is said of things, by their names."""
 
+    def __init__(self, file: Path) -> None:
+        self._file = file
+        self._said: dict[str, list[str]] = {}
+        if WRITING:
+            atexit.register(self._write)
 
-def write(file: Path, plants: dict[str, Iterable[str]]) -> None:
-    """Write a golden file."""
-    names = "\n".join(sorted(rules()))
-    text = "".join(f"{_HEAD}{name}\n" + "".join(f"{line}\n" for line in lines) for name, lines in plants.items())
-    file.parent.mkdir(exist_ok=True)
-    file.write_text(f"{names}\n{text}", "utf-8")
+    @cached_property
+    def _of_file(self) -> tuple[frozenset[str], dict[str, list[str]]]:
+        """The rules it knows, and the lines of each name."""
+        head, *things = self._file.read_text("utf-8").split(_HEAD)
+        return frozenset(head.split()), {name: lines for name, *lines in (each.splitlines() for each in things)}
 
+    def holds(self, name: str, lines: Iterable[str]) -> None:
+        """Assert that the lines are those that the file keeps by that name, if any, but for those of rules it does not know."""
+        if WRITING:
+            self._said[name] = list(lines)
+            return
+        known, things = self._of_file
+        newer = rules().keys() - known
+        found = [line for line in lines if line.partition(":")[0] not in newer]
+        assert found == things.get(name, found), REFRESH
 
-if __name__ == "__main__":
-    from tests.field.test_field import write_said as of_the_field
-    from tests.lint.test_rule_documents import write_said as of_examples
-    from tests.lint.test_sound_plants import write_said as of_sound_plants
-
-    for written in (of_the_field, of_examples, of_sound_plants):
-        written()
+    def _write(self) -> None:
+        if not self._said:  # of a module that pytest and another module know by different names
+            return
+        names = "\n".join(sorted(rules()))
+        text = "".join(f"{_HEAD}{name}\n" + "".join(f"{line}\n" for line in lines) for name, lines in self._said.items())
+        self._file.parent.mkdir(exist_ok=True)
+        self._file.write_text(f"{names}\n{text}", "utf-8")

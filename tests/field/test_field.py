@@ -17,7 +17,7 @@ with these words in message or remedy and without those. On a line of their own:
     #! size THING open          it proposes nothing that passes
 
 `python -m tests.field.test_field [NAME ...]` prints what each lacks. All that is said of each is held to the
-letter in `said.txt`: `python -m tests.said` writes it anew.
+letter in `said.txt`: `NETDSL_KEEP=1 pytest -n 0 tests/field` writes it anew.
 """
 
 from __future__ import annotations
@@ -37,13 +37,13 @@ import pytest
 
 from netdsl.cli.work import Judged, connect, judge
 from netdsl.findings import Finding, Severity
-from tests.said import agrees, counted, said, write
+from tests.said import Kept, counted, said
 
 PLANTS = Path(__file__).parent / "plants"
 FILES = sorted(path for path in PLANTS.glob("*.netdsl") if path.stem[0].isdigit())
 MARK = re.compile(r"#!\s*(.*)$")
 #: all that is said of each, marked or not
-SAID = Path(__file__).parent / "said.txt"
+SAID = Kept(Path(__file__).parent / "said.txt")
 
 
 @dataclass
@@ -200,12 +200,7 @@ def against_size(thing: str, wanted: str, file: Path) -> Iterator[str]:
 def test_field_plant(file: Path) -> None:
     wrong = list(complaints(file))
     assert not wrong, "\n".join(wrong)
-    agrees(SAID, file.stem, counted(said(judged(file))))
-
-
-def write_said() -> None:
-    """Write anew what is said of each plant."""
-    write(SAID, {file.stem: counted(said(judged(file))) for file in FILES})
+    SAID.holds(file.stem, counted(said(judged(file))))
 
 
 def main(names: list[str]) -> None:

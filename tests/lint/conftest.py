@@ -1,4 +1,7 @@
-"""Small plants in the language, read, connected and checked."""
+"""Small plants in the language, read, connected and checked. What is found is held to the letter, beside what each test asks.
+
+`NETDSL_KEEP=1 pytest -n 0 tests/lint` writes `golden/found.txt` anew. What is meant to change shows there as the lines that moved.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +15,9 @@ from lint.frame import FRAME
 from netdsl.findings import Finding, Severity
 from netdsl.model import read_plant
 from netdsl.network import Network, build_network
+from tests.said import Kept, told
 
+KEPT = Kept(Path(__file__).parent / "golden" / "found.txt")
 Check = Callable[..., tuple[Finding, ...]]
 
 
@@ -42,6 +47,10 @@ def found(connect: Callable[[str], Network], request: pytest.FixtureRequest) -> 
 
     def run(text: str, today: str | None = None, frame: str = FRAME, only: str | Collection[str] = ()) -> tuple[Finding, ...]:
         chosen = {only} if isinstance(only, str) else set(only or request.module.RULES)
-        return check(connect(frame + text), today, only=chosen)
+        findings = check(connect(frame + text), today, only=chosen)
+        asked.append(text)
+        KEPT.holds(f"{request.node.nodeid.removeprefix('tests/lint/')} {len(asked)}", map(told, findings))
+        return findings
 
+    asked: list[str] = []
     return run

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import shutil
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import pytest
 
 from netdsl.cli.work import judge
 from netdsl.findings import Finding
 from tests.rules_together import together
-from tests.said import agrees, counted, said, write
+from tests.said import Kept, counted, said
 
 PLANTS = Path(__file__).parent / "plants"
 #: all that is said of each
-SAID = Path(__file__).parent / "golden" / "plants.txt"
+SAID = Kept(Path(__file__).parent / "golden" / "plants.txt")
 
 #: plant, what is written, what is put in its place, the rule, what the finding is about first, words of its message
 BREAKS = (
@@ -268,7 +267,7 @@ def broken(plant: str, before: str, after: str, folder: Path) -> Path:
 def test_a_sound_plant_passes(plant: Path) -> None:
     found = judge(plant)
     assert [finding.message for finding in together(found.findings)] == []
-    agrees(SAID, plant.stem, said(found))
+    SAID.holds(plant.stem, said(found))
 
 
 @pytest.mark.parametrize(
@@ -282,7 +281,7 @@ def test_broken_in_one_way_it_names_the_cause(
     assert [finding.rule for finding in found] == [rule], [finding.message for finding in found]
     assert (*found[0].subjects, "")[0] == subject and words in found[0].message
     assert found[0].remedy
-    agrees(SAID, f"{plant}, {after!r}", counted(said(judged)))
+    SAID.holds(f"{plant}, {after!r}", counted(said(judged)))
 
 
 def test_in_a_tt_system_the_remedy_is_a_residual_device_or_an_electrode(tmp_path: Path) -> None:
@@ -290,12 +289,3 @@ def test_in_a_tt_system_the_remedy_is_a_residual_device_or_an_electrode(tmp_path
     assert finding.remedy == (
         "put a residual-current device of 125 mA or less ahead of it, or bring the earth resistance to 100 Ω or less"
     )
-
-
-def write_said() -> None:
-    """Write anew what is said of each plant, sound and broken."""
-    plants = {plant.stem: list(said(judge(plant))) for plant in sorted(PLANTS.glob("*.netdsl"))}
-    for plant, before, after, *_ in BREAKS:
-        with TemporaryDirectory() as folder:
-            plants[f"{plant}, {after!r}"] = counted(said(judge(broken(plant, before, after, Path(folder) / "plants"))))
-    write(SAID, plants)
