@@ -1,6 +1,6 @@
 """Small plants in the language, read, connected and checked. What is found is held to the letter, beside what each test asks.
 
-`NETDSL_KEEP=1 pytest -n 0 tests/lint` writes `golden/found.txt` anew. What is meant to change shows there as the lines that moved.
+`NETDSL_KEEP=1 pytest -n 0 tests/lint` writes `golden/found.txt` anew. What is meant to change shows there.
 """
 
 from __future__ import annotations
