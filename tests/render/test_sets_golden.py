@@ -1,5 +1,4 @@
-"""Drawing sets of small plants, held to the letter: a check sum of each sheet, on the size of sheet that the plant asks for and on
-the other.
+"""Drawing sets of small plants, held to the letter: a check sum of each sheet, on the size that the plant asks for and the other.
 
 `python -m tests.render.test_sets_golden` writes `golden/sets.txt` anew; with the name of a plant it prints what stands behind the
 check sums, to be compared with what another checkout prints. What is meant to change shows as the sheets that moved.
