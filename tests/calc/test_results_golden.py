@@ -6,6 +6,7 @@ data. `python tests/calc/test_results_golden.py` writes it anew. What is meant t
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -13,9 +14,11 @@ from zlib import crc32
 
 import pytest
 
-from netdsl.calc import calculate
+from netdsl.calc import Calculation, calculate
 from netdsl.calc.basis import Result
 from netdsl.calc.protection import Disconnections, Withstands
+from netdsl.calc.sheet import designations, results_at
+from netdsl.cli.calc_text import explanation_lines, sheet_lines
 from netdsl.model import read_plant
 from netdsl.network import build_network
 
@@ -60,8 +63,18 @@ def line(result: Result) -> str:
     return f"{result.key} = {figure(result.value)} {result.unit}{held} #{crc32(repr(besides).encode()):08x}"
 
 
+def printed(calculation: Calculation) -> Iterator[str]:
+    """Check sums of the sheet, of what explains every result, and of what is found at each designation; without the lines of the
+    library, which a part more there moves."""
+    for word, making in (("sheet", sheet_lines), ("explained", explanation_lines)):
+        text = re.sub(r"(library/[a-z-]+\.netdsl):[0-9:]+", r"\1", "\n".join(making(calculation, calculation.results)))
+        yield f"{word} #{crc32(text.encode()):08x}"
+    keys = [[result.key for result in results_at(calculation, each)] for each in designations(calculation)]
+    yield f"designations #{crc32(repr(keys).encode()):08x}"
+
+
 def lines(name: str) -> Iterator[str]:
-    """What is computed, what is not and why, what is assumed."""
+    """What is computed, what is not and why, what is assumed, and how it is put into words."""
     folder = ROOT / name
     plant, _ = read_plant(folder if folder.is_dir() else folder.with_suffix(".netdsl"))
     assert plant is not None
@@ -72,6 +85,7 @@ def lines(name: str) -> Iterator[str]:
     yield f"assumes {' '.join(each.name for each in calculation.assumptions)}"
     for left in (calculation.of(Disconnections).not_judged(), calculation.of(Withstands).not_judged()):
         yield from (f"leaves {device}: {reason}" for device, reason in left)
+    yield from printed(calculation)
 
 
 @cache
