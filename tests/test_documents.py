@@ -11,6 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from netdsl.cli.entry import netdsl
+from tests.refresh import rows
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text("utf-8")
@@ -68,3 +69,13 @@ def test_the_continuous_check_is_a_program_that_stops_at_faults() -> None:
     script = ROOT / ".ci" / "run"
     assert os.access(script, os.X_OK)
     assert "set -e" in script.read_text("utf-8")
+
+
+def test_what_is_generated_has_a_command_that_can_be_run() -> None:
+    found = dict(rows())
+    assert len(found) > 10
+    for what, command in found.items():
+        words = [word for word in command.split() if "=" not in word]
+        module = words[2] if words[:2] == ["python", "-m"] else ""
+        script = ROOT / (module.replace(".", "/") + ".py" if module else words[1] if words[0] == "python" else words[-1])
+        assert script.exists(), what

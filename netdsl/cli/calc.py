@@ -58,8 +58,8 @@ def calc(plant: Path, designation: str | None, form: str, target: Path | None) -
     """Compute PLANT, a file or a folder that holds one plant.netdsl, and print the calculation sheet: every figure with its
     formula, the values put in, their source, and the margin to its limit.
 
-    Missing data and assumptions are listed. Exit code: 0 computed and every limit kept, 1 a limit is not kept, the text has
-    errors, or --at names nothing that was computed, 2 could not read or write, or the text gives no plant.
+    Missing data and assumptions are listed. Exit code: 0 computed and every limit kept, 1 a limit is not kept, data is missing
+    for some, the text has errors, or --at names nothing that was computed, 2 could not read or write, or the text gives no plant.
 
     \b
     Examples:
@@ -87,7 +87,8 @@ def calc(plant: Path, designation: str | None, form: str, target: Path | None) -
         _write_text(form, calculation, results, designation is not None, target)
     if not judged.checked:
         click.echo(f"netdsl: `netdsl check {plant}` shows errors: what their text is about is missing or wrong here", err=True)
-    return 0 if kept and judged.checked else 1
+    lacking = designation is None and bool(calculation.missing)
+    return 0 if kept and judged.checked and not lacking else 1
 
 
 def _nothing_about(calculation: Calculation, designation: str) -> str:

@@ -33,7 +33,7 @@ COLUMNS = (
 
 def csv_text(calculation: Calculation, results: Sequence[Result]) -> str:
     """A row per result (RFC 4180), then rows of kind `not judged`, `missing`, `assumption` and `caution` in the column
-    `question`.
+    `question`; what is missing is told as not computed in the column `kept`.
 
     A cell that a spreadsheet would take for a formula, as every designation of a function, begins with a blank.
     """
@@ -44,7 +44,12 @@ def csv_text(calculation: Calculation, results: Sequence[Result]) -> str:
         for result in section.results:
             writer.writerow([_cell(value) for value in _row(result)])
     for left in not_judged(calculation):
-        writer.writerow([_cell(v) for v in (left.feeder, "not judged", left.device, left.what, *[""] * 8, left.reason)])
+        writer.writerow(
+            [
+                _cell(v)
+                for v in (left.feeder, "not judged", left.device, left.what, *[""] * 4, "not judged", *[""] * 3, left.reason)
+            ]
+        )
     for gap in calculation.missing:
         writer.writerow(
             [
@@ -54,7 +59,9 @@ def csv_text(calculation: Calculation, results: Sequence[Result]) -> str:
                     "missing",
                     ", ".join(gap.things),
                     gap.kind,
-                    *[""] * 8,
+                    *[""] * 4,
+                    "not computed",
+                    *[""] * 3,
                     f"not computed: {', '.join(gap.absent)}",
                 )
             ]
@@ -108,7 +115,7 @@ def _is_number(text: str) -> bool:
 def json_object(calculation: Calculation, results: Sequence[Result]) -> dict[str, Any]:
     """Everything about `results`, with lines and columns from 1; numbers that are not finite are null."""
     project = calculation.plant.project
-    summary = summary_of(results)
+    summary = summary_of(calculation, results)
     return {
         "tool": "netdsl",
         "version": __version__,
@@ -117,7 +124,10 @@ def json_object(calculation: Calculation, results: Sequence[Result]) -> dict[str
         "summary": {
             "figures": summary.figures,
             "limits": summary.limits,
+            "kept": summary.limits - len(summary.broken),
             "not_kept": [result.key for result in summary.broken],
+            "not_computed": summary.absent,
+            "not_judged": summary.left,
             "smallest_margins": [result.key for result in summary.tightest],
         },
         "results": [_result(result) for result in results],
@@ -159,7 +169,7 @@ def _result(result: Result) -> dict[str, Any]:
         "limit": _finite(result.limit),
         "limit_words": result.limit_words,
         "margin_percent": _finite(result.margin_percent),
-        "kept": result.holds,
+        "kept": None if result.limit is None else result.holds,
         "note": result.note,
         "conductors": list(result.conductors),
         "given": [_given(given) for given in (*result.rests_on, *([result.limit_given] if result.limit_given else []))],

@@ -29,7 +29,7 @@ def sheet_lines(calculation: Calculation, results: Sequence[Result]) -> Iterator
     yield from map(_plain, about(calculation))
     yield ""
     yield from CAUTIONS
-    yield from summary_lines(results)
+    yield from summary_lines(calculation, results)
     for section in sections_of(calculation, results):
         yield ""
         yield f"== {_plain(section.heading)} =="
@@ -41,9 +41,9 @@ def sheet_lines(calculation: Calculation, results: Sequence[Result]) -> Iterator
     yield from assumption_lines(calculation)
 
 
-def summary_lines(results: Sequence[Result]) -> Iterator[str]:
-    """How many figures and limits, those not kept, the smallest margins."""
-    summary = summary_of(results)
+def summary_lines(calculation: Calculation, results: Sequence[Result]) -> Iterator[str]:
+    """How many figures and limits, those not kept, what could not be computed, the smallest margins."""
+    summary = summary_of(calculation, results)
     yield ""
     yield "== Summary =="
     yield summary.counts

@@ -129,7 +129,7 @@ def _remarks(texts: Sequence[str]) -> Iterator[Entry]:
 
 def _summary(calculation: Calculation, results: Sequence[Result]) -> Iterator[Entry]:
     """What the sheets are, how many figures they hold, how to read them, what is not kept, and what is kept by the least."""
-    summary = summary_of(results)
+    summary = summary_of(calculation, results)
     for line in (f"Calculation sheet: {about(calculation)[0]}", *about(calculation)[1:]):
         yield Entry((), "", line)
     yield Entry((), "", SUPPORT[0].partition(":")[0] + ".")

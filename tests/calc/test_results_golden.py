@@ -1,7 +1,7 @@
 """Every number of many small plants, held to the letter: what a calculation says about them, in `golden/results.txt`.
 
 The plants are those that take between them every way through `netdsl.calc`: sound ones, ones with a fault, ones that lack
-data. `python tests/calc/test_results_golden.py` writes it anew. What is meant to change shows there, as the lines that moved.
+data. `python -m tests.refresh tests/calc` writes it anew. What is meant to change shows there, as the lines that moved.
 """
 
 from __future__ import annotations
@@ -100,7 +100,7 @@ def kept() -> dict[str, list[str]]:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_number_is_what_it_was(name: str) -> None:
-    remedy = "look at what moved, then run python tests/calc/test_results_golden.py"
+    remedy = "look at what moved, then run python -m tests.refresh tests/calc"
     assert list(lines(name)) == kept()[name], remedy
 
 

@@ -1,6 +1,6 @@
 """`netdsl calc` as a person or a program meets it: sheet, table, object, drawing, explanation, exit codes.
 
-`python tests/cli/test_calc.py` refreshes the golden files beside it.
+`python -m tests.refresh tests/cli` refreshes the golden files beside it.
 """
 
 from __future__ import annotations
@@ -151,6 +151,20 @@ def test_the_drawing_names_every_subject_and_cautions_in_full_first_in_short_on_
     for result in json.loads(printed("--format", "json"))["results"]:
         assert "".join(result["subject"].split()) in text
     assert "Calculationsheet" in pages[0] and "RevisionA" in pages[0] and "doesnotreplaceone" in pages[0]
+
+
+def test_what_is_not_computed_is_counted_beside_what_is_kept(capsys: pytest.CaptureFixture[str]) -> None:
+    plant = HERE.parents[1] / "examples" / "faults" / "data-missing"
+    assert run("calc", plant) == 1
+    assert "22 limits, 22 kept, 0 not kept; 5 not computed for want of data, 2 not judged" in capsys.readouterr().out
+    assert run("calc", plant, "--format", "json") == 1
+    told = json.loads(capsys.readouterr().out)
+    assert (told["summary"]["kept"], told["summary"]["not_computed"], told["summary"]["not_judged"]) == (22, 5, 2)
+    assert {result["kept"] for result in told["results"] if result["limit"] is None} == {None}
+    assert run("calc", plant, "--format", "csv") == 1
+    rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
+    assert [row["kept"] for row in rows if row["question"] == "missing"] == ["not computed"]
+    assert run("calc", plant, "--at", "-T1") == 0
 
 
 if __name__ == "__main__":

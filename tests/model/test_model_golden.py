@@ -1,6 +1,6 @@
 """Whole plants and every mistake of these tests, held to the letter: what the language makes of the first and says of the second.
 
-`PYTHONPATH=. python tests/model/test_model_golden.py` writes the files in `golden/` anew; with the name of a plant it prints what
+`python -m tests.refresh tests/model` writes the files in `golden/` anew; run by itself with the name of a plant it prints what
 stands behind the check sums of `plants.txt`, to be compared with what another checkout prints. What is meant to change shows as
 the lines that moved.
 """
@@ -33,7 +33,7 @@ from tests.said import told
 ROOT = Path(__file__).parents[2]
 GOLDEN = Path(__file__).parent / "golden"
 HEAD = "=== "
-REMEDY = "look at what moved, then run PYTHONPATH=. python tests/model/test_model_golden.py"
+REMEDY = "look at what moved, then run python -m tests.refresh tests/model"
 PLANTS = """
     examples/serial-bus examples/faults/bus-too-long examples/faults/out-of-range examples/faults/wire-doubled
     tests/render/golden tests/network/golden tests/sizing/golden/corners tests/sizing/golden/lacking

@@ -1,7 +1,7 @@
 """Networks held to the letter: what is made of the plant in `golden/` in full, of other small plants as check sums.
 
-`python tests/network/test_network_golden.py` writes it anew; with the name of a plant it prints what stands behind the check
-sums, to be compared with what another checkout prints. What is meant to change shows as the lines that moved.
+`python -m tests.refresh tests/network` writes it anew; run by itself with the name of a plant it prints what stands behind the
+check sums, to be compared with what another checkout prints. What is meant to change shows as the lines that moved.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from netdsl.network.unused import required_terminals, spare_cores, terminals_in_
 
 ROOT = Path(__file__).parents[2]
 FOLDER = Path(__file__).parent / "golden"
-REMEDY = "look at what moved, then run python tests/network/test_network_golden.py"
+REMEDY = "look at what moved, then run python -m tests.refresh tests/network"
 HEAD = "=== "
 #: plants that take between them every way through `netdsl.network`
 OTHERS = """

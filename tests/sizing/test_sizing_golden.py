@@ -1,6 +1,6 @@
 """Proposals held to the letter: of the plants here and in `golden/`, each with its reason and what is written for it.
 
-`python tests/sizing/test_sizing_golden.py` writes them anew. What is meant to change shows there, as the lines that moved.
+`python -m tests.refresh tests/sizing` writes them anew. What is meant to change shows there, as the lines that moved.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ def of_sizes(plant: Path) -> Iterator[str]:
 
 @pytest.mark.parametrize("name", PLANTS)
 def test_proposals_are_what_they_were(name: str) -> None:
-    remedy = "look at what moved, then run python tests/sizing/test_sizing_golden.py"
+    remedy = "look at what moved, then run python -m tests.refresh tests/sizing"
     assert list(of_sizes(PLANTS[name])) == (FOLDER / f"{name}.txt").read_text("utf-8").splitlines(), remedy
 
 

@@ -1,6 +1,6 @@
 """The texts of drafts, with sizes still open, and what they assume: kept word by word in `golden/`.
 
-`python tests/starting/test_texts.py` refreshes them. That such texts read, can be sized and give no finding is tested beside
+`python -m tests.refresh tests/starting` refreshes them. That such texts read, can be sized and give no finding is tested beside
 this.
 """
 

@@ -25,18 +25,23 @@ class Section:
 @dataclass(frozen=True, slots=True)
 class Summary:
     """What the sheet says in short. `broken`: results beyond their limit; `tightest`: those within it by the least, the
-    tightest first; of several alike along one circuit the first stands for all."""
+    tightest first; of several alike along one circuit the first stands for all. `absent`: kinds of results that could not be
+    computed, counted circuit by circuit; `left`: devices that are not judged for a reason."""
 
     figures: int
     limits: int
     broken: tuple[Result, ...]
     tightest: tuple[Result, ...]
+    absent: int
+    left: int
 
     @property
     def counts(self) -> str:
-        """`640 figures; 320 limits, 319 kept, 1 not kept`."""
+        """`640 figures; 320 limits, 319 kept, 1 not kept; 2 not computed for want of data, 4 not judged`: what could not be
+        computed never counts as kept."""
         kept = self.limits - len(self.broken)
-        return f"{self.figures} figures; {self.limits} limits, {kept} kept, {len(self.broken)} not kept"
+        limits = f"{self.figures} figures; {self.limits} limits, {kept} kept, {len(self.broken)} not kept"
+        return f"{limits}; {self.absent} not computed for want of data, {self.left} not judged"
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,15 +54,17 @@ class NotJudged:
     reason: str
 
 
-def summary_of(results: Sequence[Result]) -> Summary:
-    """The summary of some results."""
+def summary_of(calculation: Calculation, results: Sequence[Result]) -> Summary:
+    """The summary of some results, with what is missing beside them."""
     held = [result for result in results if result.limit is not None and result.sense]
     near = [result for result in held if result.holds and result.margin_percent is not None and answers()[result.question].graded]
     near.sort(key=lambda result: round(result.margin_percent or 0.0, 6))
     alike = {(result.question, result.feeder, result.value, result.limit): result for result in reversed(near)}
     first = {result.key for result in alike.values()}
     tightest = [result for result in near if result.key in first]
-    return Summary(len(results), len(held), tuple(result for result in held if not result.holds), tuple(tightest[:TIGHTEST]))
+    broken = tuple(result for result in held if not result.holds)
+    absent = {(gap.feeder, each) for gap in calculation.missing for each in gap.absent}
+    return Summary(len(results), len(held), broken, tuple(tightest[:TIGHTEST]), len(absent), len(not_judged(calculation)))
 
 
 def sections_of(calculation: Calculation, results: Sequence[Result]) -> tuple[Section, ...]:
