@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from lint.analogue import Signal, Signals, is_loop_fed, kind_of, setting_of
 from lint.facts import Facts
 from lint.poles import Poles
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from netdsl.findings import Related, Severity, Span
 from netdsl.model.kinds import TAPPED, Category, Kind
 from netdsl.model.plant import Device, Role, Terminal
@@ -166,8 +166,13 @@ def _has_resistor(facts: Facts, node: str) -> bool:
     return any(facts.plant.devices[name].kind == Kind.RESISTOR for name in names if name in facts.plant.devices)
 
 
-@rule("reference-missing", Severity.ERROR, source="IEC 61131-2; common practice")
-def reference_missing(facts: Facts, this: Rule) -> Iterator[Report]:
+def _receiving(facts: Facts) -> Iterator[str]:
+    """Devices that an analogue signal comes to."""
+    return (signal.sink.id for signal in facts.of(Signals).all)
+
+
+@rule("reference-missing", Severity.ERROR, source="IEC 61131-2; common practice", judges=_receiving)
+def reference_missing(facts: Facts, this: Rule) -> Iterator[Said]:
     """An analogue signal has no way back to what it is measured against.
 
     Reports:
@@ -202,7 +207,15 @@ def reference_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     told: set[str] = set()
     for signal in signals.all:
         end = signals.end_of(signal)
-        if end is None or signal.input in told or facts.network.net_of[signal.output] != facts.network.net_of[signal.input]:
+        if facts.network.net_of[signal.output] != facts.network.net_of[signal.input]:
+            yield this.spared(signal.sink.id, f"the signal at `{signal.input}` comes over a contact")
+            continue
+        if end is None:
+            yield this.not_judged(signal.sink.id, f"against what `{signal.input}` is measured is not stated")
+            continue
+        if signal.out.common is None and not is_loop_fed(signal.source):
+            yield this.not_judged(signal.sink.id, f"against what `{signal.output}` is given is not stated")
+        if signal.input in told:
             continue
         back = _reference(poles, signals, signal, end)
         if back is not None:

@@ -8,13 +8,21 @@ from lint.bundling import Bundle, Bundles, Clash, Item
 from lint.facts import Facts
 from lint.registry import Report, Rule, Said, rule
 from lint.separation import JUDGED, judged_class, separation
-from lint.subjects import cables, routes
+from lint.subjects import cables
 from netdsl.findings import Related, Severity
 from netdsl.network.types import CableUse, ConductorClass, Run
 
 
+def _holding(facts: Facts) -> Iterator[str]:
+    """Routes that hold something whose class is known."""
+    return (bundle.route for bundle in facts.of(Bundles).all if bundle.items)
+
+
 @rule(
-    "bundle-mixed", Severity.ERROR, source="IEC 60204-1 13.1.3; IEC TR 61000-5-2; drive installation instructions", judges=routes
+    "bundle-mixed",
+    Severity.ERROR,
+    source="IEC 60204-1 13.1.3; IEC TR 61000-5-2; drive installation instructions",
+    judges=_holding,
 )
 def bundle_mixed(facts: Facts, this: Rule) -> Iterator[Said]:
     """Conductors of classes that must not lie together share a route.
@@ -68,6 +76,23 @@ def bundle_mixed(facts: Facts, this: Rule) -> Iterator[Said]:
         other = _apart_from(facts, use) if not use.cable.routes else None
         if other is not None:
             yield this.not_judged(use.cable.id, f"it takes no route: its separation from others, such as `{other}`, is not known")
+        elif use.cable.routes and use.klass is ConductorClass.NONE and any(n in facts.network.runs for n in use.cable.conductors):
+            yield this.not_judged(use.cable.id, "what it carries is not known: no source reaches its cores")
+    yield from _smooth(this, bundles)
+
+
+def _smooth(this: Rule, bundles: Bundles) -> Iterator[Said]:
+    """What carries a drive's output and may lie with others all the same: behind a sine filter, or loose wires of one drive."""
+    for bundle in bundles.all:
+        for items in bundle.items.values():
+            yield from (
+                this.spared(item.id, "it lies behind a sine filter and is held to what is asked of mains")
+                for item in items
+                if item.smooth
+            )
+        loose = [item for item in bundle.items.get(ConductorClass.MOTOR, ()) if not item.screened]
+        if len(loose) > 1 and len({item.drive for item in loose}) == 1 and loose[0].drive:
+            yield this.spared(loose[0].id, f"it lies beside other wires of the same drive `{loose[0].drive}`")
 
 
 def _apart_from(facts: Facts, use: CableUse) -> str | None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.poles import Poles
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.voltages import ZERO
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Kind
@@ -14,8 +14,15 @@ from netdsl.model.plant import Device, Role
 from netdsl.network.types import Potential
 
 
-@rule("polarity-mismatch", Severity.ERROR, source="instructions of the equipment; IEC 60381-1")
-def polarity_mismatch(facts: Facts, this: Rule) -> Iterator[Report]:
+def _with_poles(facts: Facts) -> Iterator[str]:
+    """Devices that take direct current, and transmitters."""
+    for device in facts.plant.devices.values():
+        if any(_directed(device)) or any(_signals(device)) or any(c.voltage_kind == "dc" for c in device.consumers):
+            yield device.id
+
+
+@rule("polarity-mismatch", Severity.ERROR, source="instructions of the equipment; IEC 60381-1", judges=_with_poles)
+def polarity_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
     """Plus and minus are exchanged.
 
     Reports:
@@ -48,6 +55,7 @@ def polarity_mismatch(facts: Facts, this: Rule) -> Iterator[Report]:
     """
     poles = facts.of(Poles)
     for device in facts.plant.devices.values():
+        yield from _left_alone(poles, this, device)
         for plus, minus, sure in _directed(device):
             if _is_minus(poles.at(plus)) and _is_plus(poles.at(minus)):
                 yield _reversed(poles, this, device, plus, minus, Severity.ERROR if sure else Severity.WARNING)
@@ -58,6 +66,24 @@ def polarity_mismatch(facts: Facts, this: Rule) -> Iterator[Report]:
                 else _is_crossed(facts, plus, minus)
             ):
                 yield _reversed(poles, this, device, plus, minus, Severity.ERROR)
+
+
+def _left_alone(poles: Poles, this: Rule, device: Device) -> Iterator[Said]:
+    """Devices without a polarity, those whose poles some state turns round, and those of which it is not known what they get."""
+    directed = [(plus, minus) for plus, minus, _ in _directed(device)]
+    if not directed and not any(_signals(device)):
+        if any(consumer.voltage_kind == "dc" for consumer in device.consumers):
+            coil = any(consumer.kind == "coil" for consumer in device.consumers)
+            yield this.spared(device.id, "its coil has no suppressor built in: no polarity" if coil else "it has no polarity")
+        return
+    for plus, minus in directed:
+        at = [poles.at(node) for node in (plus, minus)]
+        if not any(at):
+            yield this.spared(device.id, f"nothing comes to `{plus}` and `{minus}`")
+        elif not all(at):
+            yield this.not_judged(device.id, f"what comes to `{minus if at[0] else plus}` is not known")
+        elif any(not _is_plus(found) and not _is_minus(found) and len(found) > 1 for found in at):
+            yield this.spared(device.id, f"what comes to `{plus}` and `{minus}` is not the same in every state")
 
 
 def _reversed(poles: Poles, this: Rule, device: Device, plus: str, minus: str, severity: Severity) -> Report:

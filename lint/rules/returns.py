@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.poles import Poles, Taker, is_unseen
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.voltages import ZERO
 from lint.wording import listed
 from netdsl.findings import Related, Severity
@@ -15,8 +15,19 @@ from netdsl.model.plant import Device, Role
 from netdsl.network.unused import required_terminals
 
 
-@rule("return-missing", Severity.ERROR, source="IEC 60364-1, 312; IEC 60204-1, 9.4.3", silences=("control-earthing",))
-def return_missing(facts: Facts, this: Rule) -> Iterator[Report]:
+def _taking(facts: Facts) -> Iterator[str]:
+    """Devices with something that takes current between two terminals."""
+    return (device.id for device in facts.plant.devices.values() if any(_pairs(device)) or _inputs(device))
+
+
+@rule(
+    "return-missing",
+    Severity.ERROR,
+    source="IEC 60364-1, 312; IEC 60204-1, 9.4.3",
+    silences=("control-earthing",),
+    judges=_taking,
+)
+def return_missing(facts: Facts, this: Rule) -> Iterator[Said]:
     """What feeds a consumer reaches it, but nothing leads its current back.
 
     Reports:
@@ -66,8 +77,32 @@ def return_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     for nets, terminals in open_.items():
         nodes = [node for name in nets for node in facts.network.nets[name].nodes]
         own = [node for node in dict.fromkeys(terminals) if node not in told]
-        if own and not any(is_unseen(facts, node) for node in nodes):
+        beyond = next((node for node in nodes if is_unseen(facts, node)), None)
+        if own and beyond is None:
             yield _report(facts, this, own, nodes)
+        for name in dict.fromkeys(node.partition(":")[0] for node in own if beyond is not None):
+            yield this.not_judged(name, f"whether `{beyond}` leads its current back is not shown")
+    yield from _left_alone(facts, this, poles)
+
+
+def _left_alone(facts: Facts, this: Rule, poles: Poles) -> Iterator[Said]:
+    """Devices that nothing feeds, and those with an end that another rule finds open."""
+    for device in facts.plant.devices.values():
+        pairs = [(f"{device.id}:{a}", f"{device.id}:{b}") for a, b in (*_pairs(device), *_inputs(device))]
+        if pairs and device.category == Category.DEVICE:
+            wired = [pair for pair in pairs if facts.landed.intersection(pair)]
+            live = [pair for pair in wired if any(map(poles.is_live, pair))]
+            bare = next((end for pair in live for end in pair if end not in facts.landed), None)
+            if not live:
+                yield this.spared(device.id, "nothing feeds it" if wired else "it is not wired")
+            elif bare is not None:
+                yield this.spared(device.id, f"nothing is connected to `{bare}`, of which another rule speaks where it must be")
+
+
+def _inputs(device: Device) -> list[tuple[str, str]]:
+    """Digital inputs of a device with their commons."""
+    found = (terminal for terminal in device.terminals.values() if terminal.role is Role.DIGITAL_IN)
+    return [(terminal.name, terminal.common) for terminal in found if terminal.common is not None]
 
 
 def _left_open(facts: Facts, poles: Poles) -> dict[str, list[str]]:

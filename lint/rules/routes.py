@@ -6,9 +6,8 @@ from collections.abc import Iterator
 
 from lint.bundling import Bundles, Item, clashing
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.separation import POWER, separation
-from lint.subjects import routes
 from lint.wording import metres
 from netdsl.findings import Severity, Span
 from netdsl.model.plant import RouteRelation
@@ -17,8 +16,24 @@ from netdsl.network.types import ConductorClass
 Held = dict[ConductorClass, tuple[Item, ...]]
 
 
-@rule("spacing-short", Severity.ERROR, source="drive installation instructions; IEC TR 61000-5-2", judges=routes)
-def spacing_short(facts: Facts, this: Rule) -> Iterator[Report]:
+def _apart(facts: Facts) -> Iterator[str]:
+    """Routes of which it is said how they lie to another."""
+    return (name.partition("/")[0] for relation in facts.plant.relations for name in relation.routes)
+
+
+def _crossing(facts: Facts) -> Iterator[str]:
+    """Routes that are said to cross another."""
+    found = (relation for relation in facts.plant.relations if relation.crossing_deg is not None)
+    return (name.partition("/")[0] for relation in found for name in relation.routes)
+
+
+def _holding(facts: Facts) -> Iterator[str]:
+    """Routes that hold something whose class is known."""
+    return (bundle.route for bundle in facts.of(Bundles).all if bundle.items)
+
+
+@rule("spacing-short", Severity.ERROR, source="drive installation instructions; IEC TR 61000-5-2", judges=_apart)
+def spacing_short(facts: Facts, this: Rule) -> Iterator[Said]:
     """Two routes run closer together than what lies in them allows.
 
     Reports:
@@ -54,10 +69,20 @@ def spacing_short(facts: Facts, this: Rule) -> Iterator[Report]:
     bundles = facts.of(Bundles)
     held = bundles.settled()
     for relation in facts.plant.relations:
-        if relation.spacing_m is None or any(map(bundles.shut, relation.routes)):
+        if relation.spacing_m is None:
+            if relation.crossing_deg is not None:
+                yield this.spared(relation.routes[0], f"it only crosses `{relation.routes[1]}`")
+            continue
+        if any(map(bundles.shut, relation.routes)):
+            yield this.spared(relation.routes[0], _conduit(bundles, relation.routes))
             continue
         found = _widest(bundles, held, relation)
-        if found is None or found[2] <= relation.spacing_m + 1e-9:
+        if found is None:
+            yield this.spared(relation.routes[0], f"what lies in it and in `{relation.routes[1]}` may lie together")
+            continue
+        if found[2] <= relation.spacing_m + 1e-9:
+            if relation.parallel_m is None and bundles.where(relation.routes[0].partition("/")[0]) == "outside":
+                yield this.not_judged(relation.routes[0], f"how far it runs beside `{relation.routes[1]}` is not stated")
             continue
         one, other, needed = found
         over = f" over {metres(relation.parallel_m)}" if relation.parallel_m else ""
@@ -85,8 +110,8 @@ def _widest(bundles: Bundles, held: dict[str, Held], relation: RouteRelation) ->
     return found[0], found[1], found[2] / 1000 * longer
 
 
-@rule("crossing-angle", Severity.ERROR, source="drive installation instructions", judges=routes)
-def crossing_angle(facts: Facts, this: Rule) -> Iterator[Report]:
+@rule("crossing-angle", Severity.ERROR, source="drive installation instructions", judges=_crossing)
+def crossing_angle(facts: Facts, this: Rule) -> Iterator[Said]:
     """A power route and a signal route do not cross at a right angle.
 
     Reports:
@@ -127,7 +152,11 @@ def crossing_angle(facts: Facts, this: Rule) -> Iterator[Report]:
             continue
         a, b = relation.routes
         pair = _power_and_signal(held.get(a, {}), held.get(b, {})) or _power_and_signal(held.get(b, {}), held.get(a, {}))
-        if pair is None or any(map(bundles.shut, relation.routes)):
+        if pair is None:
+            yield this.spared(a, f"it and `{b}` hold content of one kind")
+            continue
+        if any(map(bundles.shut, relation.routes)):
+            yield this.spared(a, _conduit(bundles, relation.routes))
             continue
         yield this.report(
             f"`{a}` and `{b}` cross at {degrees:g}°: {pair[0].klass.value} `{pair[0].id}` "
@@ -139,14 +168,19 @@ def crossing_angle(facts: Facts, this: Rule) -> Iterator[Report]:
         )
 
 
+def _conduit(bundles: Bundles, names: tuple[str, str]) -> str:
+    shut = next(name for name in names if bundles.shut(name))
+    return "it is bonded conduit of metal" if shut == names[0] else f"`{shut}` is bonded conduit of metal"
+
+
 def _power_and_signal(a: Held, b: Held) -> tuple[Item, Item] | None:
     power = next((items[0] for klass, items in a.items() if klass in POWER), None)
     signal = next((items[0] for klass, items in b.items() if klass not in POWER), None)
     return (power, signal) if power is not None and signal is not None else None
 
 
-@rule("relation-unknown", Severity.NOTE, source="common practice", judges=routes)
-def relation_unknown(facts: Facts, this: Rule) -> Iterator[Report]:
+@rule("relation-unknown", Severity.NOTE, source="common practice", judges=_holding)
+def relation_unknown(facts: Facts, this: Rule) -> Iterator[Said]:
     """Nobody has said how two routes of incompatible content lie to each other.
 
     Reports:
@@ -183,7 +217,9 @@ def relation_unknown(facts: Facts, this: Rule) -> Iterator[Report]:
     known = {frozenset(name.partition("/")[0] for name in relation.routes) for relation in facts.plant.relations}
     places: dict[str, list[str]] = {}
     for name, route in facts.plant.routes.items():
-        if name in held and not bundles.shut(name):
+        if name in held and bundles.shut(name):
+            yield this.spared(name, "it is bonded conduit of metal")
+        elif name in held:
             places.setdefault(route.place, []).append(name)
     for names in places.values():
         for number, a in enumerate(names):

@@ -5,42 +5,40 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.screening import (
     ALL_ROUND,
     BOTH_ENDS,
     PANEL_END,
-    behind_sine_filter,
-    metal_conduit,
     panel_sides,
     screen_class,
     sides,
-    sine_filters_before,
 )
-from lint.subjects import cables
 from lint.wording import listed, metres
 from netdsl.findings import Edit, Severity, Span
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import CableScreen, Role, ScreenTermination
-from netdsl.network.queries import route_of
-from netdsl.network.types import CableUse, ConductorClass, Run
+from netdsl.network.types import CableUse, ConductorClass
 
 PIGTAIL_RATIO = 5.0  # length to width; verified, two drive installation manuals
 BARE_WARNING_M = 0.1  # unscreened core beyond the screen's end; verified, one manual
 BARE_ERROR_M = 0.3  # verified, another manual
-SHORT_M = 0.2  # inside a panel no screen is asked for up to here; verified, one manual
-WANTED = (
-    ConductorClass.MOTOR,
-    ConductorClass.ANALOGUE,
-    ConductorClass.BUS,
-    ConductorClass.ENCODER,
-    ConductorClass.THERMISTOR,
-)
 _WORD = {ConductorClass.CONTROL: "digital", ConductorClass.MAINS: "mains", ConductorClass.SAFETY: "safe torque off"}
 
 
-@rule("screen-unterminated", Severity.ERROR, source="IEC TR 61000-5-2; drive installation instructions", judges=cables)
-def screen_unterminated(facts: Facts, this: Rule) -> Iterator[Report]:
+def _screened(facts: Facts) -> Iterator[str]:
+    """Cables with a screen, around all cores or around pairs."""
+    return (name for name, cable in facts.plant.cables.items() if cable.screen != "")
+
+
+def _motor_cables(facts: Facts) -> Iterator[str]:
+    """Screened motor cables of drives."""
+    uses = facts.network.cables.items()
+    return (name for name, use in uses if use.klass is ConductorClass.MOTOR and use.drive is not None and use.cable.screen)
+
+
+@rule("screen-unterminated", Severity.ERROR, source="IEC TR 61000-5-2; drive installation instructions", judges=_screened)
+def screen_unterminated(facts: Facts, this: Rule) -> Iterator[Said]:
     """A screen's end is not joined to earth as the cable's use asks for.
 
     Reports:
@@ -73,6 +71,7 @@ def screen_unterminated(facts: Facts, this: Rule) -> Iterator[Report]:
         worst = Severity.NOTE
         for screen in use.cable.screens:
             klass = screen_class(facts, use, screen)
+            yield from _left_alone(facts, this, use, screen, klass)
             found = _missing_ends(facts, use, screen, klass)
             if found:
                 faults += found
@@ -89,6 +88,22 @@ def screen_unterminated(facts: Facts, this: Rule) -> Iterator[Report]:
                 about=(f"{use.cable.id} screen",),
                 fix=_clamped(facts, use),
             )
+
+
+def _left_alone(facts: Facts, this: Rule, use: CableUse, screen: CableScreen, klass: ConductorClass) -> Iterator[Said]:
+    """Screens of which nothing is asked, and free ends where one end is enough."""
+    which = f"the screen of pair {screen.pair}" if screen.pair else "its screen"
+    if klass is ConductorClass.NONE:
+        used = any(name in facts.network.runs for name in use.cable.conductors)
+        if used and not screen.pair:
+            yield this.not_judged(use.cable.id, f"what {which} is there for is not known: no source reaches its cores")
+        else:
+            yield this.spared(use.cable.id, f"{which} lies around cores that are not used")
+    elif klass not in BOTH_ENDS:
+        for side in sides(facts, use, screen):
+            if side.end is not None and side.end.how in ("open", "capacitor"):
+                how = "open on purpose" if side.end.how == "open" else "joined over a capacitor"
+                yield this.spared(use.cable.id, f"the end of {which} at `{side.name}` is {how}")
 
 
 def _clamped(facts: Facts, use: CableUse) -> Iterator[Edit]:
@@ -137,109 +152,7 @@ def _missing_ends(facts: Facts, use: CableUse, screen: CableScreen, klass: Condu
     return [f"{which}end at `{side.name}` not mentioned" for side in ends if side.end is None]
 
 
-@rule(
-    "screen-missing",
-    Severity.ERROR,
-    source="IEC 61800-3; drive installation instructions",
-    silences=("bundle-mixed",),
-    judges=cables,
-)
-def screen_missing(facts: Facts, this: Rule) -> Iterator[Report]:
-    """A circuit that needs a screen runs in unscreened conductors.
-
-    Reports:
-      A drive's motor cable, or an analogue, bus, encoder or thermistor circuit, without a screen.
-    Silent:
-      Behind a sine filter (`filter = sine`); in conduit of metal (`kind=conduit material=steel`) all along; up to
-      200 mm inside the panel.
-    Why:
-      The steep edges of a drive's output radiate from an unscreened cable, and small signals receive them.
-    Failing:
-      device -T1 drive at=+MCP
-      device -M1 motor at=+HALL
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-      cable -W1 4G2.5 length=10m {
-        BN -T1:U to -M1:U1
-        BK -T1:V to -M1:V1
-        GY -T1:W to -M1:W1
-        GNYE -T1:PE2 to -M1:PE
-      }
-    Passing:
-      - cable -W1 4G2.5 length=10m {
-      + cable -W1 4G2.5 screened length=10m {
-      -   GNYE -T1:PE2 to -M1:PE
-      +   GNYE -T1:PE2 to -M1:PE
-      +   screen -T1:SH clamp to -M1:SH gland
-    Remedy:
-      Use a screened cable and end its screen at both sides as its use asks for.
-    """
-    for use in facts.network.cables.values():
-        bare = _unscreened_class(facts, use)
-        if bare is not None and not _cable_exempt(facts, use):
-            serves = f" from `{use.drive}`" if bare is ConductorClass.MOTOR and use.drive else ""
-            yield this.report(
-                f"`{use.cable.id}` carries {_article(_word(bare))} circuit{serves} and has no screen",
-                "use a screened cable and end its screen as the circuit asks for",
-                use.cable.span,
-                (use.cable.id, *use.devices[0], *use.devices[1]),
-                about=(use.cable.id,),
-            )
-    yield from _loose(facts, this)
-
-
-def _unscreened_class(facts: Facts, use: CableUse) -> ConductorClass | None:
-    """The first class that needs a screen and has cores under none."""
-    if use.cable.screen in {"outer", "both"}:
-        return None
-    pairs = {screen.pair for screen in use.cable.screens if screen.pair}
-    open_cores = {f"{use.cable.id} {core.name}" for core in use.cable.cores if core.pair not in pairs}
-    runs = [facts.network.runs[name] for name in use.cable.conductors if name in open_cores and name in facts.network.runs]
-    classes = {run.klass for run in runs}
-    return next((klass for klass in WANTED if klass in classes), None)
-
-
-def _cable_exempt(facts: Facts, use: CableUse) -> bool:
-    routes = [facts.plant.routes.get(route_of(facts.plant, way)) for way in use.cable.routes]
-    if routes and all(map(metal_conduit, routes)):
-        return True
-    if _is_short(facts, use.cable.length_m, (*use.devices[0], *use.devices[1])):
-        return True
-    return use.klass is ConductorClass.MOTOR and behind_sine_filter(facts, use)
-
-
-def _is_short(facts: Facts, length_m: float | None, devices: tuple[str, ...]) -> bool:
-    enclosures = {facts.enclosure_of(device) for device in devices}
-    return length_m is not None and length_m <= SHORT_M and len(enclosures) == 1 and "" not in enclosures
-
-
-def _loose(facts: Facts, this: Rule) -> Iterator[Report]:
-    """Single wires of such circuits: one report for each pair of devices and class."""
-    groups: dict[tuple[str, str, ConductorClass], list[Run]] = {}
-    for conductor, run in facts.conductors():
-        if conductor.cable is None and run.klass in WANTED and run.length_m is not None:
-            a, b = (end.device for end in conductor.ends)
-            exempt = _is_short(facts, run.length_m, (a, b)) or _wire_exempt(facts, run, a, b)
-            if not exempt:
-                groups.setdefault((a, b, run.klass), []).append(run)
-    for (a, b, klass), runs in groups.items():
-        longest = max(run.length_m or 0.0 for run in runs)
-        yield this.report(
-            f"{_word(klass)} circuit between `{a}` and `{b}` runs in unscreened wires, {metres(longest)} long",
-            f"use a screened cable, or keep the wires within {metres(SHORT_M)}",
-            runs[0].conductor.span,
-            (a, b, *(run.id for run in runs)),
-            about=[run.id for run in runs],
-        )
-
-
-def _wire_exempt(facts: Facts, run: Run, a: str, b: str) -> bool:
-    routes = [facts.plant.routes.get(route_of(facts.plant, way)) for way in run.routes]
-    if routes and all(map(metal_conduit, routes)):
-        return True
-    return run.klass is ConductorClass.MOTOR and bool(sine_filters_before(facts, {a, b}))
-
-
-@rule("screen-pigtail", Severity.ERROR, source="IEC TR 61000-5-2; drive installation instructions", judges=cables)
+@rule("screen-pigtail", Severity.ERROR, source="IEC TR 61000-5-2; drive installation instructions", judges=_motor_cables)
 def screen_pigtail(facts: Facts, this: Rule) -> Iterator[Report]:
     """The screen of a motor cable ends in a long thin pigtail, or far before the terminals.
 
