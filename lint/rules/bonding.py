@@ -6,14 +6,14 @@ from collections.abc import Iterator
 
 from lint.earthing import Earthing
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Rule, Said, rule
 from lint.screening import BONDED
 from lint.subjects import cables
 from netdsl.findings import Severity
 
 
 @rule("bonding-missing", Severity.ERROR, source="IEC 60364-4-44, 444.5; IEC TR 61000-5-2", judges=cables)
-def bonding_missing(facts: Facts, this: Rule) -> Iterator[Report]:
+def bonding_missing(facts: Facts, this: Rule) -> Iterator[Said]:
     """A screen is earthed in two installations between which there is no equipotential bonding.
 
     Reports:
@@ -52,8 +52,15 @@ def bonding_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     for use in facts.network.cables.values():
         for screen in use.cable.screens:
             ends = [end for end in screen.ends if end.how in BONDED]
+            if len(ends) < 2:
+                which = f"the screen of pair {screen.pair}" if screen.pair else "its screen"
+                yield this.spared(use.cable.id, f"{which} is not earthed at both ends")
+                continue
             known = facts.network.earth.node_of
             bars = [earth.bar_of(end.device if end.device in known else facts.where(end.device)) for end in ends]
+            if None in bars:
+                lost = ends[bars.index(None)].device
+                yield this.spared(use.cable.id, f"`{lost}` reaches no main earth bar, which `earth-missing` speaks of")
             if len(ends) != 2 or None in bars or bars[0] == bars[1]:
                 continue
             homes = [facts.enclosure_of(end.device) or facts.where(end.device) for end in ends]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.motors import Motors
-from lint.registry import Report, Rule, rule
+from lint.registry import Rule, Said, rule
 from lint.subjects import of_kind
 from lint.wording import listed
 from netdsl.findings import Related, Severity
@@ -17,7 +17,7 @@ from netdsl.network.search import walk
 
 
 @rule("brake-unprotected", Severity.ERROR, source="IEC 61800-5-1 and IEC 60204-1 7.4", judges=of_kind(Kind.RESISTOR))
-def brake_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
+def brake_unprotected(facts: Facts, this: Rule) -> Iterator[Said]:
     """The thermal switch of a brake resistor cannot disconnect it.
 
     Reports:
@@ -73,6 +73,8 @@ def brake_unprotected(facts: Facts, this: Rule) -> Iterator[Report]:
     for device in facts.plant.devices.values():
         drive = _braking(facts, motors, device) if device.kind == Kind.RESISTOR else None
         if drive is None:
+            if device.kind == Kind.RESISTOR:
+                yield this.spared(device.id, "no drive feeds it at its brake terminals")
             continue
         why = _unable(facts, motors, device, drive)
         if why:

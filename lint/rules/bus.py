@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, Said, rule
+from lint.registry import Rule, Said, rule
 from netdsl.calc.control import SerialLine, SerialLines
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Category, Kind
@@ -15,8 +15,13 @@ from netdsl.model.plant import Device
 _SHORT_M = 300.0
 
 
-@rule("bus-address-double", Severity.ERROR, source="instructions of the equipment")
-def bus_address_double(facts: Facts, this: Rule) -> Iterator[Report]:
+def _stations(facts: Facts) -> Iterator[str]:
+    """Stations of serial lines."""
+    return (station.id for line in facts.calculation.of(SerialLines).lines() for station in line.stations)
+
+
+@rule("bus-address-double", Severity.ERROR, source="instructions of the equipment", judges=_stations)
+def bus_address_double(facts: Facts, this: Rule) -> Iterator[Said]:
     """Two stations on one serial line have the same address.
 
     Reports:
@@ -46,6 +51,7 @@ def bus_address_double(facts: Facts, this: Rule) -> Iterator[Report]:
         for station in line.stations:
             address = station.amount("address")
             if address is None:
+                yield this.spared(station.id, "it has no address: not all stations need one")
                 continue
             other = first.setdefault(address, station)
             if other is not station:
@@ -59,7 +65,7 @@ def bus_address_double(facts: Facts, this: Rule) -> Iterator[Report]:
                 )
 
 
-@rule("bus-unterminated", Severity.ERROR, source="TIA-485-A; instructions of the equipment")
+@rule("bus-unterminated", Severity.ERROR, source="TIA-485-A; instructions of the equipment", judges=_stations)
 def bus_unterminated(facts: Facts, this: Rule) -> Iterator[Said]:
     """A serial line is not terminated at its two ends and nowhere else.
 
@@ -97,7 +103,16 @@ def bus_unterminated(facts: Facts, this: Rule) -> Iterator[Said]:
         short = lengths.get(line.name, 0.0) < _SHORT_M
         for station in line.stations:
             said = station.word("termination")
-            if not said or _has_resistor(facts, station, line):
+            if _has_resistor(facts, station, line):
+                yield this.spared(station.id, "a resistor hangs at its terminals")
+                continue
+            if not said:
+                if station.id in ends:
+                    yield this.not_judged(
+                        station.id, "it is at an end of its serial line, and how it is terminated is not stated"
+                    )
+                else:
+                    yield this.spared(station.id, "it has no termination of its own")
                 continue
             if station.id in ends and said != "on":
                 yield this.report(

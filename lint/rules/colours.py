@@ -137,7 +137,12 @@ def _inside(facts: Facts, conductor: Conductor) -> str:
     return one if one and one == other else "-"
 
 
-@rule("colour-missing", Severity.NOTE, source="IEC 60204-1, 13.2.1", judges=wires_and_cores)
+def _wires_inside(facts: Facts) -> Iterator[str]:
+    """Wires inside one enclosure."""
+    return (each.id for each, _ in facts.conductors() if each.cable is None and _inside(facts, each) != "-")
+
+
+@rule("colour-missing", Severity.NOTE, source="IEC 60204-1, 13.2.1", judges=_wires_inside)
 def colour_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """A conductor inside an enclosure has no colour.
 

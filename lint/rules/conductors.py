@@ -1,4 +1,4 @@
-"""Protective conductors one by one: colour, clamp, and the way back from a motor to its drive."""
+"""Protective conductors one by one: clamp, and the way back from a motor to its drive."""
 
 from __future__ import annotations
 
@@ -6,93 +6,13 @@ import re
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
-from lint.subjects import cables, wires_and_cores
+from lint.registry import Report, Rule, Said, rule
 from lint.wording import listed
 from netdsl.findings import Edit, Related, Severity, Span
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Cable, Conductor, End, Role
 from netdsl.network.search import walk
-from netdsl.network.types import CableUse, Run
-
-GREEN_YELLOW = "GNYE"
-BARE = ("bare", "braid", "rail", "bar")
-
-
-@rule("earth-colour", Severity.ERROR, source="IEC 60445 and IEC 60204-1 13.2.2", judges=wires_and_cores)
-def earth_colour(facts: Facts, this: Rule) -> Iterator[Report]:
-    """Green-yellow is used for something else, or a protective conductor has another colour.
-
-    Reports:
-      A green-yellow conductor that joins anything but protective-earth terminals, or a protective conductor in another
-      colour than green-yellow.
-    Silent:
-      Bare conductors, braids and rails (`material=bare`, `braid`, `rail`); conductors marked PEN or ending at a terminal PEN;
-      functional earth; the conductor of a declared reference point (`earthing of`).
-    Why:
-      Whoever works on the panel trusts green-yellow to be earth, and everything else not to be.
-    Failing:
-      device -T1 drive at=+MCP
-      wire -T1:PE to -XE1:3 6mm2 BK
-    Passing:
-      device -T1 drive at=+MCP
-      wire -T1:PE to -XE1:3 6mm2 GNYE
-    Remedy:
-      Use green-yellow for protective conductors, all along and alone.
-    """
-    found: dict[tuple[int, int, bool], list[tuple[Conductor, Run]]] = {}
-    for conductor, run in facts.conductors():
-        protective = facts.protective(conductor)
-        green = run.colour == GREEN_YELLOW
-        if run.colour is None or protective == green or _other_earth(facts, conductor, run, protective):
-            continue
-        found.setdefault((conductor.span.start, id(conductor.span.source), protective), []).append((conductor, run))
-    for pairs in found.values():
-        conductor, run = pairs[0]
-        ends = " and ".join(f"`{end.id}`" for end in conductor.ends)
-        protective = facts.protective(conductor)
-        more = f", and {len(pairs) - 1} more of this line" if len(pairs) > 1 else ""
-        what = f"protective conductor between {ends} is {run.colour}" if protective else f"green-yellow joins {ends}"
-        yield this.report(
-            f"{what}{more}: {'protective conductors are green-yellow' if protective else 'it is kept for protective earth'}",
-            "use a GNYE conductor" if protective else "use another colour, or another core of the cable",
-            conductor.span,
-            _subjects(pairs),
-            about=[each.id for each, _ in pairs],
-            fix=_in_green_yellow(facts, conductor, run) if protective and not conductor.cable else (),
-        )
-
-
-def _in_green_yellow(facts: Facts, conductor: Conductor, run: Run) -> Iterator[Edit]:
-    """The edit that makes a protective wire green-yellow: in place of the colour it states, else behind what it states. None
-    where its line makes other conductors as well."""
-    line = conductor.use or conductor.span
-    if not all(facts.protective(each) for each in facts.plant.conductors.values() if (each.use or each.span) == line):
-        return
-    stated = [match for match in re.finditer(r"(?<=\s)[A-Z]+(?=\s|$)", line.text) if match[0] == run.colour]
-    if len(stated) == 1:
-        start = line.start + stated[0].start()
-        yield Edit(Span(line.source, start, start + len(stated[0][0])), GREEN_YELLOW)
-    elif not stated:
-        yield Edit(Span(line.source, line.end, line.end), f" {GREEN_YELLOW}")
-
-
-def _subjects(pairs: list[tuple[Conductor, Run]]) -> list[str]:
-    first = pairs[0][0]
-    devices = [end.device for conductor, _ in pairs for end in conductor.ends]
-    return [*([first.cable] if first.cable else []), *devices, *(conductor.id for conductor, _ in pairs)]
-
-
-def _other_earth(facts: Facts, conductor: Conductor, run: Run, protective: bool) -> bool:
-    """Whether a conductor is exempt: bare, PEN, functional earth, a declared reference of a source."""
-    if any(word in conductor.attributes.text("material") for word in BARE):
-        return True
-    if "PEN" in (run.mark, conductor.mark, *(end.terminal for end in conductor.ends)):
-        return True
-    roles = {terminal.role for terminal in map(facts.terminal, conductor.ends) if terminal is not None}
-    if roles & {Role.FUNCTIONAL_EARTH, Role.SCREEN}:
-        return True
-    return not protective and run.klass.value == "earth"
+from netdsl.network.types import CableUse
 
 
 @rule("earth-clamp-shared", Severity.ERROR, source="IEC 60204-1 13.1.1", silences=("clamp-overfilled",))
@@ -141,8 +61,13 @@ def _far_end(conductor: Conductor, terminal: str) -> End:
     return conductor.ends[1] if conductor.ends[0].id == terminal else conductor.ends[0]
 
 
-@rule("earth-not-at-drive", Severity.WARNING, source="drive installation instructions; IEC TS 60034-25", judges=cables)
-def earth_not_at_drive(facts: Facts, this: Rule) -> Iterator[Report]:
+def _of_drives(facts: Facts) -> Iterator[str]:
+    """Cables at the output of drives."""
+    return (name for name, use in facts.network.cables.items() if use.drive is not None)
+
+
+@rule("earth-not-at-drive", Severity.WARNING, source="drive installation instructions; IEC TS 60034-25", judges=_of_drives)
+def earth_not_at_drive(facts: Facts, this: Rule) -> Iterator[Said]:
     """The motor's protective conductor does not go back to the drive that feeds it.
 
     Reports:
@@ -170,7 +95,10 @@ def earth_not_at_drive(facts: Facts, this: Rule) -> Iterator[Report]:
       End the earth core at the drive's own earth terminal, or on the plate or bar where the screen is clamped.
     """
     for use in facts.network.cables.values():
-        if use.drive is None or _bypassed(facts, use):
+        if use.drive is None:
+            continue
+        if _bypassed(facts, use):
+            yield this.spared(use.cable.id, f"something else than `{use.drive}` can feed its motor")
             continue
         for core in _earth_cores(facts, use.cable):
             motors = [end for end in core.ends if _is_motor(facts, end.device)]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import INNER_SUPPLIES, Category
@@ -19,8 +19,13 @@ from netdsl.quantities import number_text
 _EXTRA_LOW = {"ac": 50.0, "dc": 120.0}
 
 
-@rule("control-earthing", Severity.ERROR, source="IEC 60204-1, 9.4.3.1")
-def control_earthing(facts: Facts, this: Rule) -> Iterator[Report]:
+def _with_sources(facts: Facts) -> Iterator[str]:
+    """Devices that are or hold a source of control voltage."""
+    return (device.id for device in facts.plant.devices.values() if device.sources)
+
+
+@rule("control-earthing", Severity.ERROR, source="IEC 60204-1, 9.4.3.1", judges=_with_sources)
+def control_earthing(facts: Facts, this: Rule) -> Iterator[Said]:
     """A source of control circuits is joined to earth nowhere, or at two points.
 
     Reports:
@@ -53,17 +58,26 @@ def control_earthing(facts: Facts, this: Rule) -> Iterator[Report]:
     references = [facts.plant.conductors[name] for name in sorted(reference_conductors(facts.plant))]
     told: set[frozenset[str]] = set()
     for device in facts.plant.devices.values():
+        if device.sources and device.kind not in INNER_SUPPLIES:
+            yield this.spared(device.id, f"its source is inside a {device.kind}")
         for source in device.sources if device.kind in INNER_SUPPLIES else ():
             nodes = [f"{device.id}:{name}" for name in source.poles]
             nets = _nets(facts, nodes)
-            if nets in told or not any(node in facts.landed for node in nodes):
+            if not any(node in facts.landed for node in nodes):
+                yield this.spared(device.id, "nothing is connected to its source")
+                continue
+            if nets in told:
+                yield this.spared(device.id, "its common is wired to that of another source, which is judged")
                 continue
             told.add(nets)
             joining = [conductor for conductor in references if _source_net(facts, conductor) in nets]
             common = nodes[-1]
             claimed = [p for p in facts.plant.reference_points if facts.network.net_of.get(p.of.id) in nets]
             yield from (_claimed(this, point, common) for point in claimed if not joining)
-            if not joining and not claimed and not _elsewhere(facts, nets):
+            beyond = _elsewhere(facts, nets) if not joining and not claimed else ""
+            if beyond:
+                yield this.spared(device.id, beyond)
+            elif not joining and not claimed:
                 volts = source.voltage.last if source.voltage else 0.0
                 low = volts <= _EXTRA_LOW.get(source.voltage_kind, 0.0)
                 yield this.report(
@@ -89,21 +103,24 @@ def _source_net(facts: Facts, conductor: Conductor) -> str:
     return facts.network.net_of[node_name(facts.plant, conductor, end)]
 
 
-def _elsewhere(facts: Facts, nets: frozenset[str]) -> bool:
-    """Whether earth, another earthed source, what watches the insulation or something unseen is on these nets."""
+def _elsewhere(facts: Facts, nets: frozenset[str]) -> str:
+    """What takes the place of a joint with earth on these nets, in words: another earthed source, what watches the insulation, or
+    something unseen; "" for nothing."""
     for name in nets:
         net = facts.network.nets[name]
         if any(potential.kind == "earth" for potential in net.certain):
-            return True
+            return "earth comes to it over another conductor"
         for node in net.nodes:
             owner, _, terminal = node.partition(":")
             device = facts.plant.devices.get(owner)
             made = device.terminals.get(terminal.split("/")[0]) if device is not None else None
             if device is None or device.category in (Category.OUTSIDE, Category.SUPPLY):
-                return True
-            if device.ratings.text("quantity") == "insulation" or (made is not None and made.role is Role.FUNCTIONAL_EARTH):
-                return True
-    return False
+                return f"it goes on to `{owner}`, where it may be earthed"
+            if device.ratings.text("quantity") == "insulation":
+                return f"`{owner}` watches its insulation"
+            if made is not None and made.role is Role.FUNCTIONAL_EARTH:
+                return f"it is joined to the functional earth `{node}`"
+    return ""
 
 
 def _claimed(this: Rule, point: ReferencePoint, common: str) -> Report:

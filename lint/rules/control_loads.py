@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.subjects import results_of
 from lint.wording import listed
 from netdsl.calc.basis import Given, Result, figure_text
@@ -69,7 +69,7 @@ def source_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
 @rule(
     "contact-overloaded", Severity.ERROR, source="IEC 60947-5-1; drive installation instructions", judges=results_of(ContactLoads)
 )
-def contact_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
+def contact_overloaded(facts: Facts, this: Rule) -> Iterator[Said]:
     """What a contact or an output switches takes more current than it is rated for.
 
     Reports:
@@ -107,6 +107,8 @@ def contact_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Switch it through a relay or contactor, or share several loads out over several contacts.
     """
+    for device in facts.calculation.of(ContactLoads).unrated():
+        yield this.not_judged(device, "what its contacts may switch is not stated")
     for result in facts.calculation.of(ContactLoads).results():
         if not result.holds and result.limit is not None:
             device = result.subject.partition(":")[0]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from lint.earthing import Earthing, Ring
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.wording import listed
 from netdsl.findings import Related, Severity
 
@@ -17,7 +17,7 @@ from netdsl.findings import Related, Severity
     source="IEC 60204-1 8.2 and IEC 60364-4-41 411.3.1",
     silences=("terminal-open", "earth-not-at-drive", "earth-colour"),
 )
-def earth_missing(facts: Facts, this: Rule) -> Iterator[Report]:
+def earth_missing(facts: Facts, this: Rule) -> Iterator[Said]:
     """A part that must be earthed has no path to the main earth bar.
 
     Reports:
@@ -37,6 +37,7 @@ def earth_missing(facts: Facts, this: Rule) -> Iterator[Report]:
       Lay a protective conductor of its own from the part's earth terminal to the earth bar.
     """
     earth = facts.of(Earthing)
+    yield from (this.spared(device, f"it is of class {made}") for device, made in _insulated(facts))
     if earth.root is None:
         yield from _no_bar(earth, this)
         return
@@ -66,6 +67,13 @@ def earth_missing(facts: Facts, this: Rule) -> Iterator[Report]:
             about=[*astray, *(terminal for member in members for terminal in facts.earth_terminals(member))],
             related=related,
         )
+
+
+def _insulated(facts: Facts) -> Iterator[tuple[str, str]]:
+    """Devices that need no protective earth, with their class."""
+    for device in facts.plant.devices.values():
+        if device.protection_class in ("II", "III") and not facts.earth_terminals(device.id):
+            yield device.id, device.protection_class
 
 
 def _astray(facts: Facts, members: list[str]) -> list[str]:
@@ -141,7 +149,7 @@ def earth_in_series(facts: Facts, this: Rule) -> Iterator[Report]:
 
 
 @rule("earth-loop", Severity.WARNING, source="drive installation instructions")
-def earth_loop(facts: Facts, this: Rule) -> Iterator[Report]:
+def earth_loop(facts: Facts, this: Rule) -> Iterator[Said]:
     """Protective conductors of several devices close a ring.
 
     Reports:
@@ -165,7 +173,10 @@ def earth_loop(facts: Facts, this: Rule) -> Iterator[Report]:
     earth = facts.of(Earthing)
     for ring in earth.rings():
         devices = [earth.name(node) for node in ring.nodes if earth.nodes[node].kind == "device"]
-        if _strangers(facts, devices) and not _meshed(facts, earth, ring):
+        strangers = _strangers(facts, devices)
+        if strangers and _meshed(facts, earth, ring):
+            yield from (this.spared(device, "it stands where the bonding is meshed") for device in devices)
+        elif strangers:
             names = [earth.name(node) for node in ring.nodes]
             closing = facts.plant.conductors.get(ring.closing[-1]) if ring.closing else None
             yield this.report(

@@ -15,7 +15,12 @@ from netdsl.states.holding import Free, free, unsteady
 from netdsl.states.types import Mover
 
 
-@rule("interlock-claimed", Severity.ERROR, source="IEC 60204-1, 9.3.4", silences=("interlock-missing",))
+def _interlocked(facts: Facts) -> Iterator[str]:
+    """Devices that are said to be interlocked."""
+    return (name for pair in facts.plant.interlocks for name in pair.devices)
+
+
+@rule("interlock-claimed", Severity.ERROR, source="IEC 60204-1, 9.3.4", silences=("interlock-missing",), judges=_interlocked)
 def interlock_claimed(facts: Facts, this: Rule) -> Iterator[Report]:
     """An `interlock` statement says what the plant does not have.
 
@@ -100,7 +105,7 @@ def _is_fitted(facts: Facts, names: tuple[str, ...]) -> bool:
     return Kind.INTERLOCK in parts
 
 
-@rule("interlock-missing", Severity.WARNING, source="IEC 60204-1, 9.3.4; common practice")
+@rule("interlock-missing", Severity.WARNING, source="IEC 60204-1, 9.3.4; common practice", judges=_interlocked)
 def interlock_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     """Two contactors are kept apart by their mechanical interlock alone.
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.motors import Motors
-from lint.registry import Report, Rule, rule
+from lint.registry import Rule, Said, rule
 from lint.subjects import supplies
 from lint.wording import listed
 from netdsl.findings import Related, Severity
@@ -25,7 +25,7 @@ EXCEPTED_COLOUR = "OG"
 
 
 @rule("isolation-missing", Severity.WARNING, source="IEC 60204-1 5.3.1 and 5.3.5", judges=supplies)
-def isolation_missing(facts: Facts, this: Rule) -> Iterator[Report]:
+def isolation_missing(facts: Facts, this: Rule) -> Iterator[Said]:
     """A circuit stays live with the main isolator off, and is not marked as excepted.
 
     Reports:
@@ -70,6 +70,8 @@ def isolation_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     supplies = [
         device for device in facts.plant.devices.values() if device.category == Category.SUPPLY and _dangerous(facts, device)
     ]
+    low = (d for d in facts.plant.devices.values() if d.category == Category.SUPPLY and d not in supplies)
+    yield from (this.spared(device.id, "its voltage is extra-low") for device in low)
     mains = {supply.id: main_isolators(facts.network, supply.id) for supply in supplies}
     for supply in supplies:
         if mains[supply.id]:
@@ -91,7 +93,7 @@ def _dangerous(facts: Facts, supply: Device) -> bool:
     )
 
 
-def _ahead_of(facts: Facts, supply: Device, mains: tuple[str, ...], this: Rule) -> Iterator[Report]:
+def _ahead_of(facts: Facts, supply: Device, mains: tuple[str, ...], this: Rule) -> Iterator[Said]:
     """Circuits that begin ahead of the main isolators of a supply: one report for each device they begin at."""
     ahead = ahead_of_isolators(facts.network, supply.id)
     begun: dict[str, list[Conductor]] = {}
@@ -103,7 +105,11 @@ def _ahead_of(facts: Facts, supply: Device, mains: tuple[str, ...], this: Rule) 
                     assert conductor is not None
                     begun.setdefault(end.device, []).append(conductor)
     for device, conductors in sorted(begun.items(), key=lambda item: item[1][0].span.start):
-        if facts.plant.devices[device].kind in _OF_SUPPLY or _excepted(facts, device, conductors):
+        if facts.plant.devices[device].kind in _OF_SUPPLY:
+            yield this.spared(device, "surge protection and meters may stand ahead of the isolator")
+            continue
+        if _excepted(facts, device, conductors):
+            yield this.spared(device, "its circuit is marked as one that stays live")
             continue
         start = next((end.id for end in conductors[0].ends if end.device != device), device)
         yield this.report(
@@ -126,12 +132,16 @@ def _excepted(facts: Facts, device: str, conductors: list[Conductor]) -> bool:
     return not cautioned.isdisjoint({device, *facts.fed(device)})
 
 
-def _second(facts: Facts, supply: Device, mains: list[str], this: Rule) -> Iterator[Report]:
+def _second(facts: Facts, supply: Device, mains: list[str], this: Rule) -> Iterator[Said]:
     """A supply without an isolator of its own beside one that has it."""
     fed = facts.fed(supply.id)
     at = [device for device in sorted(fed) if supply.id in facts.of(Motors).feeders(device)]
     conductors = [c for c in facts.plant.conductors.values() if any(end.device == supply.id for end in c.ends)]
     live = [c for c in conductors if has_phase(net_of_end(facts.network, c, c.ends[0]).possible, supply.id)]
+    if live and _excepted(facts, supply.id, live):
+        yield this.spared(supply.id, "its circuit is marked as one that stays live")
+    elif live and _breaks_all_poles(facts, supply):
+        yield this.spared(supply.id, "breakers take all its live poles off")
     if not live or _excepted(facts, supply.id, live) or _breaks_all_poles(facts, supply):
         return
     yield this.report(
@@ -160,9 +170,10 @@ def _carries_on(facts: Facts, name: str) -> bool:
     return facts.plant.devices[name].category == Category.STRIP
 
 
-def _without(facts: Facts, supply: Device, this: Rule) -> Iterator[Report]:
+def _without(facts: Facts, supply: Device, this: Rule) -> Iterator[Said]:
     """A supply of machines with nothing to disconnect it."""
     if supply.ratings.get("upstream"):
+        yield this.spared(supply.id, "it is disconnected ahead of the plant, at what `upstream` names")
         return
     bare = _undisconnected(facts, supply.id)
     if bare:

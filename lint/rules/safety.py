@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Rule, Said, rule
 from lint.subjects import of_kind
 from lint.switching import Switched
 from netdsl.findings import Severity, Span
@@ -21,7 +21,7 @@ from netdsl.states.channels import SafetyRelays, Single
     silences=("clamp-overfilled",),
     judges=of_kind(Kind.SAFETY_RELAY),
 )
-def safety_single_channel(facts: Facts, this: Rule) -> Iterator[Report]:
+def safety_single_channel(facts: Facts, this: Rule) -> Iterator[Said]:
     """The two channels of a safety relay are one somewhere.
 
     Reports:
@@ -67,6 +67,8 @@ def safety_single_channel(facts: Facts, this: Rule) -> Iterator[Report]:
       Lead each channel through a contact of its own of every stop, and each input of the drive through a contact of its own of
       the relay.
     """
+    for relay in _unspoken(facts):
+        yield this.not_judged(relay, "its part does not say which its channels are")
     for single in SafetyRelays(facts.of(Switched).prover).singles():
         yield this.report(
             single.why,
@@ -76,6 +78,12 @@ def safety_single_channel(facts: Facts, this: Rule) -> Iterator[Report]:
             about=(single.at,),
             explains=single.joined,
         )
+
+
+def _unspoken(facts: Facts) -> Iterator[str]:
+    """Safety relays of which it is not stated what releases them."""
+    known = {relay.device for relay in facts.of(Switched).circuit.releases}
+    return (d.id for d in facts.plant.devices.values() if d.kind == Kind.SAFETY_RELAY and d.id not in known)
 
 
 def _place(facts: Facts, single: Single) -> Span:
@@ -97,7 +105,7 @@ def _place(facts: Facts, single: Single) -> Span:
     source="ISO 13849-1, category 3; IEC 60947-4-1, annex F",
     judges=of_kind(Kind.CONTACTOR, Kind.RELAY),
 )
-def feedback_missing(facts: Facts, this: Rule) -> Iterator[Report]:
+def feedback_missing(facts: Facts, this: Rule) -> Iterator[Said]:
     """A contactor that a safety relay drops can stick closed without the relay noticing.
 
     Reports:
@@ -146,6 +154,8 @@ def feedback_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Lead the reset loop through the guided break contact of each contactor that the relay drops.
     """
+    for relay in _unspoken(facts):
+        yield this.not_judged(relay, "its part does not say which its reset loop is")
     for unheard in SafetyRelays(facts.of(Switched).prover).unheard():
         yield this.report(
             f"safety relay `{unheard.relay}` drops contactor `{unheard.contactor}`, and resets while that sticks closed",

@@ -35,6 +35,13 @@ class ContactLoads(SheetQuestion):
             if rated is not None:
                 yield from self._load(device, switched, rated)
 
+    def unrated(self) -> tuple[str, ...]:
+        """Devices with a contact or output that switches something and whose rating is not stated, in the order of the text."""
+        found = {switched.edge for switched in self._switched().values()}
+        devices = self._calculation.plant.devices
+        bare = {edge.device for edge in found if _rated(devices[edge.device], edge) is None}
+        return tuple(name for name in devices if name in bare)
+
     def _switched(self) -> dict[Edge, _Switched]:
         """Contacts and outputs, with every consumer that has a way to its source through them."""
         found: dict[Edge, _Switched] = {}

@@ -1,0 +1,311 @@
+"""What a rule leaves alone by one of its exemptions, or cannot judge, is told as such and never stands among what was judged."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+import lint
+from lint import explanation
+from lint.frame import FRAME
+from lint.rules import rules
+from netdsl.network import Network
+
+DRIVE = "device -T1 drive at=+MCP\nwire -T1:PE to -XE1:3 10mm2 GNYE\n"
+MOTOR = (
+    DRIVE
+    + """\
+device -M1 motor at=+HALL
+cable -W1 4G2.5 length=10m {
+  BN -T1:U to -M1:U1
+  BK -T1:V to -M1:V1
+  GY -T1:W to -M1:W1
+  GNYE -T1:PE2 to -M1:PE
+}
+"""
+)
+SIGNAL = (
+    DRIVE
+    + """\
+device -B1 transmitter at=+HALL
+cable -W2 2x0.75 screened length=10m {
+  BN -T1:AI1 to -B1:+
+  BU -T1:AC to -B1:-
+  screen -T1:SH clamp to -B1 open
+}
+"""
+)
+TRAYS = """\
+device -F0 mcb-3p at=+MCP current=13A
+wire -WB1:L1,L2,L3 to -F0:1,3,5 4mm2 BK
+route TRAY1 "mains" at=+HALL kind=tray
+route TRAY2 "signals" at=+HALL kind=tray
+cable -W1 5G2.5 length=10m along=TRAY1 {
+  BN -F0:2 to -T1:L1
+}
+""" + SIGNAL.replace("length=10m {", "length=10m along=TRAY2 {")
+LINE = """\
+device -T1 drive at=+MCP
+device -T2 drive at=+MCP
+wire -T1:PE to -XE1:3 10mm2 GNYE
+wire -T2:PE to -XE1:4 10mm2 GNYE
+cable -W1 1x2x0.5 screened length=5m {
+  1a -T1:A to -T2:A
+  1b -T1:B to -T2:B
+  screen -T1:SH clamp to -T2:SH clamp
+}
+"""
+CONDUIT = 'route TRAY2 "signals" at=+HALL kind=conduit material=steel'
+UNFED = """\
+device -B1 transmitter at=+HALL
+device -P1 panel-meter at=+HALL
+cable -W9 2x0.75 screened length=5m along=TRAY1 {
+  BN -B7:1 to -B8:1
+  screen -B7 open to -B8 open
+}
+route TRAY1 "somewhere" at=+HALL kind=tray
+part plain-box "Box" {
+  kind = relay   letter = B   class = II
+  terminal :1 plain 0.5..2.5mm2
+}
+device -B7 plain-box at=+HALL
+device -B8 plain-box at=+HALL
+"""
+BRAKE = """\
+part braker "Brake resistor" {
+  kind = resistor   letter = R   class = II
+  terminal :1 :2 load 0.5..6mm2
+}
+device -R1 braker at=+MCP
+"""
+SUPPLY = """\
+device -F1 mcb-1p at=+MCP current=6A
+device -T9 supply-24v at=+MCP
+wire -WB1:L1 to -F1:1 1.5mm2 BK
+wire -F1:2 to -T9:L 1.5mm2 BK
+wire -WB1:N to -T9:N 1.5mm2 BU
+wire -T9:PE to -XE1:5 2.5mm2 GNYE
+"""
+LAMP = "device -P1 lamp at=+MCP\n"
+VALVE = """\
+part demo-valve "Valve" {
+  kind = valve   letter = Y   class = III
+  terminal :1 :2 load 0.5..2.5mm2
+  load :1 to :2 voltage=24V dc power=4W
+}
+device -Y1 demo-valve at=+MCP
+"""
+SWITCH = """\
+part demo-switch "Switch" {
+  kind = selector   letter = S   class = II
+  terminal :1 :2 contact 0.5..2.5mm2
+  contact :1 to :2 make by=hand
+}
+device -S1 demo-switch at=+MCP
+"""
+RELAY = """\
+part demo-relay "Safety relay" {
+  kind = safety-relay   letter = K   class = II
+  terminal :1 :2 contact 0.5..2.5mm2
+}
+device -K1 demo-relay at=+MCP
+"""
+WATCH = """\
+part watch "Insulation watch" {
+  kind = meter   letter = P   class = II   quantity = insulation
+  terminal :1 :2 plain 0.5..2.5mm2
+}
+device -P2 watch at=+MCP
+wire -T9:- to -P2:1 1mm2 RD
+"""
+ISOLATED = """\
+device -Q0 switch-disconnector at=+MCP current=40A
+busbar -WB2 at=+MCP poles=4 current=63A
+device -F1 mcb-1p at=+MCP current=4A
+wire -WB1:L1,L2,L3 to -Q0:1,3,5 16mm2 BK
+wire -Q0:2,4,6 to -WB2:L1,L2,L3 16mm2 BK
+wire -WB1:L1 to -F1:1 2.5mm2 OG
+"""
+
+#: rule, text, what is left alone, words of the reason
+SPARED = (
+    ("screen-unterminated", SIGNAL, "-W2", "its screen at `-B1` is open on purpose"),
+    ("screen-unterminated", SIGNAL.replace("-B1 open", "-B1 capacitor"), "-W2", "is joined over a capacitor"),
+    ("screen-missing", MOTOR.replace("length=10m {", "length=10m along=TRAY2 {") + CONDUIT, "-W1", "in metal conduit"),
+    ("screen-missing", MOTOR.replace("at=+HALL", "at=+MCP").replace("length=10m", "length=0.2m"), "-W1", "no longer than 200 mm"),
+    (
+        "screen-missing",
+        MOTOR.replace("-T1:U to -M1:U1", "-L1:2 to -M1:U1").replace("-T1:V to", "-L1:4 to").replace("-T1:W to", "-L1:6 to")
+        + "device -L1 sine-filter at=+MCP\nwire -WB1:L1,L2,L3 to -T1:L1,L2,L3 2.5mm2 BK\n"
+        "wire -T1:U,V,W to -L1:1,3,5 2.5mm2 BK length=0.1m\n",
+        "-W1",
+        "behind a sine filter",
+    ),
+    ("screen-missing", DRIVE + "wire -T1:AC to -T1:AI1 0.75mm2 WH length=0.1m\n", "-T1:AC -- -T1:AI1", "no longer than 200 mm"),
+    ("spacing-short", TRAYS + "relation TRAY1 TRAY2 crossing=90deg\n", "TRAY1", "only crosses `TRAY2`"),
+    (
+        "spacing-short",
+        TRAYS.replace('route TRAY2 "signals" at=+HALL kind=tray', CONDUIT) + "relation TRAY1 TRAY2 spacing=10mm parallel=5m\n",
+        "TRAY1",
+        "`TRAY2` is bonded conduit",
+    ),
+    (
+        "spacing-short",
+        TRAYS.replace("-W1 5G2.5", "-W1 5G2.5 ").replace("along=TRAY2", "along=TRAY1")
+        + "relation TRAY1 TRAY2 spacing=10mm parallel=5m\n",
+        "TRAY1",
+        "may lie together",
+    ),
+    (
+        "crossing-angle",
+        TRAYS.replace('route TRAY2 "signals" at=+HALL kind=tray', CONDUIT) + "relation TRAY1 TRAY2 crossing=45deg\n",
+        "TRAY1",
+        "is bonded conduit",
+    ),
+    (
+        "crossing-angle",
+        TRAYS.replace("along=TRAY2", "along=TRAY1") + "relation TRAY1 TRAY2 crossing=45deg\n",
+        "TRAY1",
+        "content of one kind",
+    ),
+    ("relation-unknown", TRAYS.replace('route TRAY2 "signals" at=+HALL kind=tray', CONDUIT), "TRAY2", "bonded conduit of metal"),
+    (
+        "bundle-mixed",
+        'route DUCT1 "out" at=+MCP kind=duct\ndevice -K1 contactor-9a at=+MCP\n'
+        + DRIVE
+        + "wire -T1:U,V,W to -K1:1,3,5 2.5mm2 BK length=1m along=DUCT1\n",
+        "-T1:U -- -K1:1",
+        "other wires of the same drive `-T1`",
+    ),
+    ("return-missing", LAMP + "wire -P1:X1 to -P1:X2 0.75mm2 RD\n", "-P1", "nothing feeds it"),
+    ("return-missing", LAMP, "-P1", "it is not wired"),
+    ("return-missing", DRIVE + LAMP + "wire -T1:24V to -P1:X1 0.75mm2 RD\n", "-P1", "nothing is connected to `-P1:X2`"),
+    ("polarity-mismatch", DRIVE + VALVE, "-Y1", "it has no polarity"),
+    ("bonding-missing", SIGNAL, "-W2", "not earthed at both ends"),
+    ("brake-unprotected", BRAKE, "-R1", "no drive feeds it"),
+    ("bus-address-double", LINE, "-T1", "it has no address"),
+    ("control-earthing", DRIVE + "wire -T1:24V to -T1:DI1 0.75mm2 RD\n", "-T1", "its source is inside a drive"),
+    ("control-earthing", SUPPLY, "-T9", "nothing is connected to its source"),
+    ("control-earthing", SUPPLY + WATCH, "-T9", "`-P2` watches its insulation"),
+    ("earth-missing", LAMP, "-P1", "it is of class II"),
+    (
+        "earth-loop",
+        DRIVE.replace("-T1", "-T1").replace("10mm2", "6mm2")
+        + "place +MESH kind=cabinet bonding=meshed\nwire +MESH:PE to -XE1:8 6mm2 GNYE\n"
+        + "device -T2 drive at=+MESH\nwire -T2:PE to -XE1:4 6mm2 GNYE\nwire -T1:PE2 to -T2:PE2 6mm2 GNYE\n",
+        "-T2",
+        "bonding is meshed",
+    ),
+    ("earth-colour", "wire -XE1:8 to -XE1:9 6mm2 BK material=braid\n", "-XE1:8 -- -XE1:9", "a braid"),
+    (
+        "earth-not-at-drive",
+        MOTOR + "device -K2 contactor-9a at=+MCP\nwire -WB1:L1,L2,L3 to -K2:1,3,5 2.5mm2 BK\n"
+        "wire -K2:2,4,6 to -T1:U,V,W 2.5mm2 BK\n",
+        "-W1",
+        "something else than `-T1` can feed its motor",
+    ),
+    ("residual-device", "device -F9 rcd-4p-a at=+MCP current=25A\n", "-F9", "no drive is behind it"),
+    ("filter-on-unearthed-supply", DRIVE, "-T1", "no such filter"),
+    ("isolation-missing", "", "-G0", "disconnected ahead of the plant"),
+    ("isolation-missing", ISOLATED, "-F1", "marked as one that stays live"),
+    ("isolation-missing", 'supply -G5 "24 V" system=DC voltage=24V\n', "-G5", "extra-low"),
+)
+#: rule, text, what could not be judged, words of the reason
+NOT_JUDGED = (
+    ("screen-unterminated", UNFED, "-W9", "what its screen is there for is not known"),
+    (
+        "screen-missing",
+        UNFED.replace("2x0.75 screened", "2x0.75").replace("  screen -B7 open to -B8 open\n", ""),
+        "-W9",
+        "no source",
+    ),
+    ("bundle-mixed", UNFED, "-W9", "what it carries is not known"),
+    ("spacing-short", TRAYS + "relation TRAY1 TRAY2 spacing=300mm\n", "TRAY1", "how far it runs beside `TRAY2` is not stated"),
+    (
+        "reference-missing",
+        SIGNAL.replace("  BU -T1:AC to -B1:-\n", "").replace("-B1:+", "-B1:-"),
+        "-T1",
+        "against what `-B1:-` is given is not stated",
+    ),
+    ("motor-cable-long", MOTOR, "-T1", "how long a motor cable it allows"),
+    (
+        "contact-overloaded",
+        DRIVE
+        + VALVE
+        + SWITCH
+        + "wire -T1:24V to -S1:1 0.75mm2 RD\nwire -S1:2 to -Y1:1 0.75mm2 RD\nwire -Y1:2 to -T1:COM 0.75mm2 RD\n",
+        "-S1",
+        "what its contacts may switch is not stated",
+    ),
+    ("safety-single-channel", RELAY, "-K1", "which its channels are"),
+    ("feedback-missing", RELAY, "-K1", "which its reset loop is"),
+    ("bus-unterminated", LINE, "-T1", "how it is terminated is not stated"),
+    (
+        "return-missing",
+        DRIVE + LAMP + "outside -A1 at=+HALL {\n  terminal :1 plain\n}\nwire -T1:24V to -P1:X1 0.75mm2 RD\n"
+        "cable -W9 2x0.75 length=5m {\n  BN -P1:X2 to -A1:1\n}\n",
+        "-P1",
+        "leads its current back is not shown",
+    ),
+)
+
+_FIGURES = "it looks at the figures that could be computed, and of each that could not be the gap is told for all rules"
+_PROVED = "what it leaves alone is what the proof over the switching states excludes, or names as not proved or not judged"
+_IN_ORDER = "what it leaves alone is in order, and judged as such"
+_ELSEWHERE = "what it leaves alone is told by the rule that judges it"
+_STATED = "what it lacks is told as not judged where it asks for it, and the rest of what it leaves alone is in order"
+#: rules that name exemptions and tell none of them thing by thing here, and why
+UNTOLD = {
+    **dict.fromkeys(
+        "breaking-capacity bus-too-long control-drop neutral-undersized overload source-overloaded supply-cannot-trip "
+        "voltage-drop data-missing enclosure-hot".split(),
+        _FIGURES,
+    ),
+    **dict.fromkeys(
+        "coil-unsteady interlock-claimed interlock-missing line-used-as-start output-backfed output-switched potentials-joined "
+        "restart-unexpected stop-circuit switching-short".split(),
+        _PROVED,
+    ),
+    **dict.fromkeys(
+        "clamp-overfilled colour-missing colour-reserved earth-clamp-shared earth-in-series found-outside phase-order "
+        "protection-missing residual-bypassed screen-pigtail wire-doubled".split(),
+        _IN_ORDER,
+    ),
+    **dict.fromkeys("load-open load-shorted phase-missing signal-mismatch terminal-open".split(), _ELSEWHERE),
+    **dict.fromkeys(
+        "arrester-protection clamp-range contactor-undersized drive-protection drive-undersized earth-undersized loop-burden "
+        "overload-setting rating-exceeded reactor-missing voltage-mismatch winding-connection".split(),
+        _STATED,
+    ),
+}
+#: told, as the tests of the rule itself hold
+ELSEWHERE = {"cable-mixed", "fault-loop", "fault-withstand", "motor-unprotected"}
+
+
+def test_each_rule_with_exemptions_tells_them_or_has_a_reason() -> None:
+    exempting = {name for name, rule in rules().items() if rule.check is not None and "Silent" in explanation.sections(rule)}
+    told = {case[0] for case in (*SPARED, *NOT_JUDGED)} | ELSEWHERE
+    assert sorted(exempting - told - UNTOLD.keys()) == []
+    assert sorted(told & UNTOLD.keys()) == []
+    assert sorted((told | UNTOLD.keys()) - rules().keys()) == []
+
+
+@pytest.mark.parametrize(("rule", "text", "subject", "words"), SPARED, ids=[f"{case[0]}: {case[3]}" for case in SPARED])
+def test_what_an_exemption_leaves_alone_is_told(
+    rule: str, text: str, subject: str, words: str, connect: Callable[[str], Network]
+) -> None:
+    coverage = {each.rule: each for each in lint.verdict(connect(FRAME + text + "\n")).coverage()}[rule]
+    told = [(each.subject, each.reason) for each in coverage.spared]
+    assert any(name == subject and words in reason for name, reason in told), told
+    assert subject not in (*coverage.judged, *coverage.reported)
+
+
+@pytest.mark.parametrize(("rule", "text", "subject", "words"), NOT_JUDGED, ids=[f"{case[0]}: {case[3]}" for case in NOT_JUDGED])
+def test_what_cannot_be_judged_is_told(rule: str, text: str, subject: str, words: str, connect: Callable[[str], Network]) -> None:
+    verdict = lint.verdict(connect(FRAME + text + "\n"))
+    coverage = {each.rule: each for each in verdict.coverage()}[rule]
+    told = [(each.subject, each.reason) for each in coverage.not_judged]
+    assert any(name == subject and words in reason for name, reason in told), told
+    assert subject not in (*coverage.judged, *coverage.reported)
+    assert subject in verdict.left
