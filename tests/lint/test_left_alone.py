@@ -200,8 +200,10 @@ SPARED = (
     ("earth-colour", "wire -XE1:8 to -XE1:9 6mm2 BK material=braid\n", "-XE1:8 -- -XE1:9", "a braid"),
     (
         "earth-not-at-drive",
-        MOTOR + "device -K2 contactor-9a at=+MCP\nwire -WB1:L1,L2,L3 to -K2:1,3,5 2.5mm2 BK\n"
-        "wire -K2:2,4,6 to -T1:U,V,W 2.5mm2 BK\n",
+        MOTOR.replace("-T1:U to", "-K1:2 to").replace("-T1:V to", "-K1:4 to").replace("-T1:W to", "-K1:6 to")
+        + "device -K1 contactor-9a at=+MCP\ndevice -K2 contactor-9a at=+MCP\nwire -WB1:L1,L2,L3 to -T1:L1,L2,L3 2.5mm2 BK\n"
+        "wire -WB1:L1,L2,L3 to -K2:1,3,5 2.5mm2 BK\nwire -T1:U,V,W to -K1:1,3,5 2.5mm2 BK length=0.2m\n"
+        "wire -K1:2,4,6 to -K2:2,4,6 2.5mm2 BK length=0.2m\n",
         "-W1",
         "something else than `-T1` can feed its motor",
     ),
