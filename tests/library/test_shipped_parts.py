@@ -65,78 +65,80 @@ def test_the_library_has_no_syntax_finding() -> None:
     assert library_findings() == ()
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_a_part_says_what_it_is(name: str) -> None:
-    made = part(name)
-    assert made.kind in PART_KINDS
-    assert made.title and made.symbol
-    assert re.fullmatch("[A-Z]", made.letter)
-    assert made.protection_class in ("I", "II", "III") or made.kind in ("earth-bar", "screen-bar")
-    assert made.terminals or made.kind in ("earth-bar", "screen-bar", "relay-socket", "interlock")
+def test_a_part_says_what_it_is() -> None:
+    for name in NAMES:
+        made = part(name)
+        assert made.kind in PART_KINDS, name
+        assert made.title and made.symbol, name
+        assert re.fullmatch("[A-Z]", made.letter), name
+        assert made.protection_class in ("I", "II", "III") or made.kind in ("earth-bar", "screen-bar"), name
+        assert made.terminals or made.kind in ("earth-bar", "screen-bar", "relay-socket", "interlock"), name
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_what_the_lines_of_a_part_join_fits_together(name: str) -> None:
-    made = part(name)
-    for terminal in made.terminals.values():
-        assert terminal.common is None or terminal.common in made.terminals
-        low, high = terminal.clamp.section or (0, 1)
-        assert low < high
-    for requirement in made.requirements:
-        assert requirement.setting is None or requirement.setting in made.settings
+def test_what_the_lines_of_a_part_join_fits_together() -> None:
+    for name in NAMES:
+        made = part(name)
+        for terminal in made.terminals.values():
+            assert terminal.common is None or terminal.common in made.terminals, name
+            low, high = terminal.clamp.section or (0, 1)
+            assert low < high, name
+        for requirement in made.requirements:
+            assert requirement.setting is None or requirement.setting in made.settings, name
 
 
-@pytest.mark.parametrize("name", [name for name in NAMES if part(name).kind not in ("thermostat", "drive")])
-def test_contact_numbers_follow_en_50005(name: str) -> None:
-    # EN 50005: x1-x2 and x5-x6 open, x3-x4 and x7-x8 close; a changeover is x1-x2-x4 or x5-x6-x8. A contact of a selector
-    # has the number of either, as it is closed in some positions; the timer for star-delta is x7-x8 with two makes.
-    numbers = {"break": {"1-2", "5-6"}, "make": {"3-4", "7-8", "1-4", "5-8"}}
-    for path in part(name).paths:
-        if path.kind in numbers:
-            assert re.fullmatch(r"\d\d", path.a) and re.fullmatch(r"\d\d", path.b)
-            allowed = numbers[path.kind] | (numbers["break"] if path.positions else set())
-            assert f"{path.a[1]}-{path.b[1]}" in allowed, f"{path.a}-{path.b} {path.kind}"
+def test_contact_numbers_follow_en_50005() -> None:
+    for name in (name for name in NAMES if part(name).kind not in ("thermostat", "drive")):
+        # EN 50005: x1-x2 and x5-x6 open, x3-x4 and x7-x8 close; a changeover is x1-x2-x4 or x5-x6-x8. A contact of a selector
+        # has the number of either, as it is closed in some positions; the timer for star-delta is x7-x8 with two makes.
+        numbers = {"break": {"1-2", "5-6"}, "make": {"3-4", "7-8", "1-4", "5-8"}}
+        for path in part(name).paths:
+            if path.kind in numbers:
+                assert re.fullmatch(r"\d\d", path.a) and re.fullmatch(r"\d\d", path.b), name
+                allowed = numbers[path.kind] | (numbers["break"] if path.positions else set())
+                assert f"{path.a[1]}-{path.b[1]}" in allowed, f"{name}: {path.a}-{path.b} {path.kind}"
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_main_poles_are_numbered_odd_to_even(name: str) -> None:
-    # EN 50005 / IEC 60947-1 annex L: 1-2, 3-4, 5-6 from the supply to the load.
-    for path in part(name).paths:
-        if path.kind == "pole" and path.a.isdigit():
-            assert int(path.a) % 2 == 1 and int(path.b) == int(path.a) + 1
+def test_main_poles_are_numbered_odd_to_even() -> None:
+    for name in NAMES:
+        # EN 50005 / IEC 60947-1 annex L: 1-2, 3-4, 5-6 from the supply to the load.
+        for path in part(name).paths:
+            if path.kind == "pole" and path.a.isdigit():
+                assert int(path.a) % 2 == 1 and int(path.b) == int(path.a) + 1, name
 
 
 # --- drives -------------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize("name", DRIVES)
-def test_a_drive_has_each_function_once(name: str) -> None:
-    functions = [function for terminal in part(name).terminals.values() for function in terminal.functions]
-    assert sorted(functions) == sorted(FUNCTIONS)
+def test_a_drive_has_each_function_once() -> None:
+    for name in DRIVES:
+        functions = [function for terminal in part(name).terminals.values() for function in terminal.functions]
+        assert sorted(functions) == sorted(FUNCTIONS), name
 
 
-@pytest.mark.parametrize("name", DRIVES)
-def test_a_drive_has_the_terminals_a_panel_counts_on(name: str) -> None:
-    made = part(name)
-    roles = [terminal.role for terminal in made.terminals.values()]
-    assert roles.count(Role.DIGITAL_IN) >= 6
-    assert roles.count(Role.ANALOGUE_IN) == 2 and roles.count(Role.ANALOGUE_OUT) == 2
-    assert {"voltage", "4..20mA"} <= set(made.settings["ai1"].words) & set(made.settings["ai2"].words)
-    assert [path.kind for path in made.paths] == ["break", "make"] * 2
-    assert roles.count(Role.SAFETY_IN) == 2 and roles.count(Role.THERMISTOR) == 2 and roles.count(Role.BUS) == 3
-    assert made.settings["termination"].words == ("off", "on")
+def test_a_drive_has_the_terminals_a_panel_counts_on() -> None:
+    for name in DRIVES:
+        made = part(name)
+        roles = [terminal.role for terminal in made.terminals.values()]
+        assert roles.count(Role.DIGITAL_IN) >= 6, name
+        assert roles.count(Role.ANALOGUE_IN) == 2 and roles.count(Role.ANALOGUE_OUT) == 2, name
+        assert {"voltage", "4..20mA"} <= set(made.settings["ai1"].words) & set(made.settings["ai2"].words), name
+        assert [path.kind for path in made.paths] == ["break", "make"] * 2, name
+        assert roles.count(Role.SAFETY_IN) == 2 and roles.count(Role.THERMISTOR) == 2 and roles.count(Role.BUS) == 3, name
+        assert made.settings["termination"].words == ("off", "on"), name
 
 
-@pytest.mark.parametrize("name", DRIVES)
-def test_a_drive_has_the_ratings_a_panel_is_planned_with(name: str) -> None:
-    made = part(name)
-    body = made.ratings["body"]
-    assert isinstance(body, Quantity) and body.form == "size" and len(body.values) == 3
-    assert {"mass", "losses", "touch-current", "clearance-above", "clearance-below", "input-current", "frame"} <= set(
-        made.ratings
-    )
-    for terminal in made.terminals.values():
-        assert terminal.role is Role.SCREEN or (terminal.clamp.section is not None and terminal.clamp.torque_nm is not None)
-    sources = {source.poles[0]: source for source in made.sources}
-    assert all(sources[pole].voltage is not None and sources[pole].current is not None for pole in ("10V", "24V"))
+def test_a_drive_has_the_ratings_a_panel_is_planned_with() -> None:
+    for name in DRIVES:
+        made = part(name)
+        body = made.ratings["body"]
+        assert isinstance(body, Quantity) and body.form == "size" and len(body.values) == 3, name
+        assert {"mass", "losses", "touch-current", "clearance-above", "clearance-below", "input-current", "frame"} <= set(
+            made.ratings
+        )
+        for terminal in made.terminals.values():
+            assert terminal.role is Role.SCREEN or (
+                terminal.clamp.section is not None and terminal.clamp.torque_nm is not None
+            ), name
+        sources = {source.poles[0]: source for source in made.sources}
+        assert all(sources[pole].voltage is not None and sources[pole].current is not None for pole in ("10V", "24V")), name
 
 
 def test_drives_cover_the_powers_and_rise() -> None:
@@ -168,16 +170,16 @@ def test_motors_of_four_poles_take_the_standard_current() -> None:
     assert motors == pytest.approx(MOTOR_CURRENT)
 
 
-@pytest.mark.parametrize("name", [name for name in MOTORS if not name.endswith("-4p")])
-def test_a_motor_s_current_follows_from_its_plate(name: str) -> None:
-    power, factor, efficiency = (value(name, rating) for rating in ("power", "power-factor", "efficiency"))
-    assert value(name, "current") == pytest.approx(power / (3**0.5 * 400 * factor * efficiency / 100), rel=0.03)
+def test_a_motor_s_current_follows_from_its_plate() -> None:
+    for name in (name for name in MOTORS if not name.endswith("-4p")):
+        power, factor, efficiency = (value(name, rating) for rating in ("power", "power-factor", "efficiency"))
+        assert value(name, "current") == pytest.approx(power / (3**0.5 * 400 * factor * efficiency / 100), rel=0.03), name
 
 
-@pytest.mark.parametrize("name", MOTORS)
-def test_a_motor_turns_a_little_below_its_synchronous_speed(name: str) -> None:
-    synchronous = 6000 / int(name[-2])
-    assert 0.9 * synchronous < value(name, "speed") < synchronous
+def test_a_motor_turns_a_little_below_its_synchronous_speed() -> None:
+    for name in MOTORS:
+        synchronous = 6000 / int(name[-2])
+        assert 0.9 * synchronous < value(name, "speed") < synchronous, name
 
 
 # --- the other families -------------------------------------------------------------------------------------------
