@@ -7,8 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from lint import check
-from netdsl.cli.work import Judged, connect
 from netdsl.findings import Finding
 from netdsl.network.isolation import ahead_of_isolators, disconnectors, main_isolators
 from netdsl.network.types import Network
@@ -16,6 +14,7 @@ from render.drawing import Drawing
 from render.drawings.single_line import single_line_sheets
 from render.drawings.terminals import terminal_sheets
 from render.sheet import Label, Sheet
+from tests.readings import judged, network_of
 
 PLANTS = sorted((Path(__file__).parent.parent / "examples").rglob("plant.netdsl"))
 RULES = ("isolation-missing", "terminal-open")
@@ -23,10 +22,10 @@ RULES = ("isolation-missing", "terminal-open")
 
 def read(plant: Path) -> tuple[Network, tuple[Finding, ...], tuple[Sheet, ...]]:
     """The network of a plant, the findings of the rules that sheets speak of too, and the sheets."""
-    judged: Judged = connect(plant)
-    assert judged.network is not None
-    drawing = Drawing(judged.network, (), judged.calculation)
-    return judged.network, check(judged.network, only=RULES), (*single_line_sheets(drawing), *terminal_sheets(drawing))
+    network = network_of(plant)
+    drawing = Drawing(network, (), judged(plant).calculation)
+    findings = tuple(finding for finding in judged(plant).findings if finding.rule in RULES)
+    return network, findings, (*single_line_sheets(drawing), *terminal_sheets(drawing))
 
 
 def labels(sheets: tuple[Sheet, ...]) -> list[Label]:

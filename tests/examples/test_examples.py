@@ -30,15 +30,15 @@ def test_the_library_reads_without_a_finding() -> None:
     assert library_findings() == ()
 
 
-@pytest.mark.parametrize("part", sorted(library_index()))
-def test_each_part_can_be_a_device(part: str, tmp_path: Path) -> None:
-    plant, found = fitted(tmp_path, part)
-    assert found == []
-    device = plant.devices["-A1"]
-    earths = [name for name, terminal in device.terminals.items() if terminal.role.value in ("earth", "earth-through")]
-    if device.kind not in ("earth-bar", "screen-bar"):
-        assert device.protection_class in ("I", "II", "III")
-        assert bool(earths) == (device.protection_class == "I")
+def test_each_part_can_be_a_device(tmp_path: Path) -> None:
+    for part in sorted(library_index()):
+        plant, found = fitted(tmp_path, part)
+        assert found == [], part
+        device = plant.devices["-A1"]
+        earths = [name for name, terminal in device.terminals.items() if terminal.role.value in ("earth", "earth-through")]
+        if device.kind not in ("earth-bar", "screen-bar"):
+            assert device.protection_class in ("I", "II", "III"), part
+            assert bool(earths) == (device.protection_class == "I"), part
 
 
 @pytest.mark.parametrize("file", LIBRARY, ids=lambda file: file.name)
@@ -80,7 +80,7 @@ def test_the_hatchery_is_the_plant_it_is_said_to_be() -> None:
 
 @pytest.mark.parametrize("folder", FAULTS, ids=lambda folder: folder.name)
 def test_a_fault_gives_its_one_finding(folder: Path) -> None:
-    findings = together(judge(folder / "plant.netdsl").findings, folder.name)
+    findings = together(judged(folder / "plant.netdsl").findings, folder.name)
     assert [finding.rule for finding in findings] == [folder.name], [finding.message for finding in findings]
     assert findings[0].message and findings[0].remedy
 

@@ -15,6 +15,7 @@ from netdsl.cli.fix import mended
 from netdsl.cli.work import judge
 from netdsl.findings import Finding
 from tests.examples.cures import Cure, cures_of, untold
+from tests.readings import judged as as_shipped
 
 FAULTS = sorted(file.parent for file in (Path(__file__).parents[2] / "examples" / "faults").glob("*/plant.netdsl"))
 CURES = [(folder, cure) for folder in FAULTS for cure in cures_of(folder) if not cure.reason]
@@ -33,7 +34,7 @@ def judged(folder: Path, text: str) -> tuple[Finding, ...]:
 
 @pytest.mark.parametrize("folder", FAULTS, ids=lambda folder: folder.name)
 def test_a_fault_has_one_finding_and_each_word_of_its_remedy_is_carried_out_or_has_a_reason(folder: Path) -> None:
-    findings = judge(folder / "plant.netdsl").findings
+    findings = as_shipped(folder / "plant.netdsl").findings
     assert [finding.rule for finding in findings] == [folder.name], said(findings)
     assert untold(findings[0].remedy, cures_of(folder)) == "", findings[0].remedy
     for cure in cures_of(folder):
@@ -50,7 +51,7 @@ def test_a_remedy_cures_its_finding_without_another(folder: Path, cure: Cure, tm
 
 @pytest.mark.parametrize("folder", FAULTS, ids=lambda folder: folder.name)
 def test_what_fix_writes_cures_its_finding_without_another(folder: Path, tmp_path: Path) -> None:
-    findings = judge(folder / "plant.netdsl").findings
+    findings = as_shipped(folder / "plant.netdsl").findings
     texts = mended(findings)
     if texts:
         shutil.copytree(folder, tmp_path, dirs_exist_ok=True)
