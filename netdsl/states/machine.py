@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from hashlib import blake2b
 from typing import NamedTuple
 
 from netdsl.states.formulas import FALSE, Formulas
@@ -43,6 +42,8 @@ class Machine:
     def fingerprint(self) -> bytes:
         """Alike for machines that differ in nothing but names and in what else their formulas were asked for: these have the
         same clauses in the same order, so that a solver goes the same way with them."""
+        from hashlib import blake2b  # loads a library of ciphers: for plants in which something is asked
+
         wanted = (*self.following, *self.always, self.bad, self.still)
         shape = self.formulas.shape(wanted, (*self.numbers, *self.choices))
         counts = (len(self.numbers), len(self.choices), len(self.always))
