@@ -21,11 +21,13 @@ def output_switched(facts: Facts, this: Rule) -> Iterator[Report]:
 
     Reports:
       A contactor between a drive and its motor that some sequence of operations opens or closes while the drive's inputs (start,
-      stop, enable, safe torque off) tell it to run before and after; with "not proved" (a warning) where the search was given
-      up. An isolator or another handle there: a warning, as a rule because its early contact is not in the enable.
+      stop, enable, safe torque off) tell it to run before and after; one that pulls on the same command that starts the drive,
+      so that this starts on an open output; with "not proved" (a warning) where the search was given up. An isolator or another
+      handle there: a warning, as a rule because its early contact is not in the enable.
     Silent:
-      What moves on the same command that stops the drive; what waits for the drive's relay to say that it stands; drives none of
-      whose inputs that start or release them are wired.
+      What drops on the same command that stops the drive; a start that waits for the contactor's make contact or a time, or that
+      a relay beside the contactor gives; what pulls as the drive's torque comes back; what the drive's own relay has to
+      close, or waits for that to say that the drive stands; drives none of whose inputs that start or release them are wired.
     Why:
       Opened under current it burns and can destroy the output stage; closed onto a running output it starts the motor at once.
     Failing:

@@ -9,12 +9,9 @@ from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device
 from netdsl.states.formulas import FALSE, TRUE
 from netdsl.states.prover import Prover
-from netdsl.states.targets import inputs
+from netdsl.states.targets import torque_inputs
 from netdsl.states.types import Cause, Channel, Edge, Load, Mover
 from netdsl.states.ways import Islands, Variables, Wants
-
-#: functions of the two inputs by which a drive takes its torque off
-_TORQUE = ("safe-torque-off-1", "safe-torque-off-2")
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,8 +119,7 @@ class SafetyRelays:
     def _torque(self, drive: str) -> list[Single]:
         """A single contact of a safety relay that, stuck, leaves both inputs of a drive on."""
         device = self._devices[drive]
-        by_function = {f: load for load in inputs(self._prover, device) for f in device.terminals[load.name].functions}
-        loads = [by_function[function] for function in _TORQUE if function in by_function]
+        loads = torque_inputs(self._prover, device)[:2]
         relays = [m for m in self._circuit.releases if m in self._prover.builder.read_by(map(self._prover.wants.fed, loads))]
         if len(loads) < 2 or not relays:
             return self._past(device, loads)
@@ -168,9 +164,7 @@ class SafetyRelays:
 
         held = Wants(circuit, Islands(circuit), variables, closed)
         tripped = {variables.number(relay): False for relay in relays}
-        loads = [load for load in circuit.loads if load.device == drive and load.kind == "input"]
-        functions = self._devices[drive].terminals
-        both = [held.fed(load) for load in loads if set(_TORQUE) & set(functions[load.name].functions)]
+        both = [held.fed(load) for load in torque_inputs(self._prover, self._devices[drive])]
         return variables.formulas.assuming(variables.formulas.all(both), tripped) != FALSE
 
     # --- what is heard ------------------------------------------------------------------------------------------------

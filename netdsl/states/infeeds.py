@@ -8,7 +8,7 @@ from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device, Role
 from netdsl.states.loops import influences
 from netdsl.states.prover import Prover
-from netdsl.states.targets import told_to_run
+from netdsl.states.targets import is_start_unsaid, told_to_run
 from netdsl.states.types import Cause, Mover
 
 #: kinds that give commands; what an emergency stop, a trip or a protective contact moves is no command
@@ -30,7 +30,11 @@ def line_starts(prover: Prover) -> tuple[LineStart, ...]:
     for drive in prover.circuit.network.plant.devices.values():
         ahead = _ahead(prover, drive) if drive.kind == Kind.DRIVE else []
         runs = told_to_run(prover, drive) if ahead else None
-        if runs is None or any(not _is_standing(prover, mover) for mover in prover.builder.read_by((runs,))):
+        if (
+            runs is None
+            or is_start_unsaid(prover, drive)
+            or any(not _is_standing(prover, mover) for mover in prover.builder.read_by((runs,)))
+        ):
             continue
         for coil in ahead:
             command = _command(prover, coil)

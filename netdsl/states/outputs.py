@@ -8,9 +8,10 @@ from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device
 from netdsl.network.types import Potential
 from netdsl.states.formulas import FALSE, TRUE
+from netdsl.states.loops import influences
 from netdsl.states.machine import Moment, Note
 from netdsl.states.prover import Answer, Outcome, Prover
-from netdsl.states.targets import motor_points, told_to_run
+from netdsl.states.targets import is_start_unsaid, motor_points, told_to_run, torque_inputs
 from netdsl.states.types import Cause, Edge, Mover
 from netdsl.states.ways import Noted
 
@@ -38,10 +39,10 @@ class Outputs:
         found = []
         for drive in self._circuit.network.plant.devices.values():
             movers = self._movers(drive) if drive.kind == Kind.DRIVE else {}
-            runs = told_to_run(self._prover, drive, heard=True) if movers else None
             for mover, edges in movers.items():
                 manual = self._circuit.movements[mover].cause is not Cause.COIL
-                found.append(Switching(drive.id, mover, manual, self._asked(mover, runs, self._reached(drive.id, edges))))
+                outcome = self._asked(drive, mover, self._reached(drive.id, edges))
+                found.append(Switching(drive.id, mover, manual, outcome))
         return tuple(found)
 
     def _reached(self, drive: str, edges: list[Edge]) -> int:
@@ -58,11 +59,21 @@ class Outputs:
                     found = formulas.either(found, formulas.any(ends))
         return found
 
-    def _asked(self, mover: Mover, runs: int | None, reached: int) -> Outcome:
-        if runs is None:
+    def _asked(self, drive: Device, mover: Mover, reached: int) -> Outcome:
+        runs, told = (told_to_run(self._prover, drive, heard=heard) for heard in (True, False))
+        if runs is None or told is None:
             return Outcome(Answer.NOT_JUDGED, reason="no input of the drive that starts or releases it is wired")
-        if FALSE in (runs, reached) or self._prover.is_kept_apart(reached, mover):
+        if is_start_unsaid(self._prover, drive):
+            return Outcome(Answer.NOT_JUDGED, reason="nothing says which of the drive's inputs start it")
+        if FALSE in (told, reached) or self._prover.is_kept_apart(reached, mover):
             return Outcome(Answer.NEVER)
+        moved = self._moved(mover, runs, reached) if runs != FALSE else Outcome(Answer.NEVER)
+        if moved.answer is not Answer.NEVER or not self._may_follow(drive, mover, told):
+            return moved
+        return self._closed(drive, mover, told, reached)
+
+    def _moved(self, mover: Mover, runs: int, reached: int) -> Outcome:
+        """Whether the mover moves while the drive is told to run, and was when all last stood still."""
         formulas, variables = self._prover.variables.formulas, self._prover.variables
         before, under = Noted("told to run when last at rest"), Noted("moved while told to run")
 
@@ -77,6 +88,39 @@ class Outputs:
 
         notes = (Note(before, (runs,), was_told), Note(under, (variables.of(mover), reached), has_moved))
         return self._prover.outcome(formulas.both(variables.of(under), runs), notes)
+
+    def _may_follow(self, drive: Device, mover: Mover, told: int) -> bool:
+        """Whether a mover may pull just behind the command that starts its drive: not where a coil gives that command for which
+        the mover does not wait, as which of the two is first nobody knows, or where the drive's own relay has to move for it."""
+        prover, movements = self._prover, self._circuit.movements
+        if movements[mover].cause is not Cause.COIL:
+            return False
+        wanted = prover.wants.of(mover)
+        telling = {m for m in prover.builder.read_by((told,)) if movements[m].cause is Cause.COIL}
+        torque = map(prover.wants.fed, torque_inputs(prover, drive))
+        if telling.difference(prover.builder.read_by((wanted, *torque))):
+            return False
+        acting = influences(prover.wants, self._circuit, prover.variables, wanted)
+        own = {m: False for m in acting if m.device == drive.id and movements[m].cause is Cause.FREE}
+        return prover.at_rest(wanted, own) != FALSE
+
+    def _closed(self, drive: Device, mover: Mover, told: int, reached: int) -> Outcome:
+        """Whether a mover pulls when its drive is already told to run, though by the same command. What only gives the drive its
+        torque back starts none: its torque has to be on when all last stood still."""
+        formulas, variables = self._prover.variables.formulas, self._prover.variables
+        torque = formulas.all(map(self._prover.wants.fed, torque_inputs(self._prover, drive)))
+        released, under = Noted("its torque on when last at rest"), Noted("closed while told to run")
+
+        def was_released(moment: Moment) -> int:
+            return formulas.choose(moment.passes, torque, variables.of(released))
+
+        def has_closed(moment: Moment) -> int:
+            kept = formulas.both(moment.passes ^ 1, variables.of(under))
+            pulls = formulas.all((variables.of(released), reached, variables.of(mover) ^ 1, moment.changes(mover)))
+            return formulas.both(told, formulas.either(kept, pulls))
+
+        notes = (Note(released, (torque,), was_released), Note(under, (told, variables.of(mover), reached), has_closed))
+        return self._prover.outcome(formulas.both(variables.of(under), told), notes)
 
     def _movers(self, drive: Device) -> dict[Mover, list[Edge]]:
         """What opens the poles on the ways from the output of a drive to what it feeds, with those poles."""

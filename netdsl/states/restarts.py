@@ -8,7 +8,7 @@ from netdsl.model.kinds import Kind
 from netdsl.states.loops import influences
 from netdsl.states.machine import Moment, Note
 from netdsl.states.prover import Answer, Outcome, Prover
-from netdsl.states.targets import Target, fed_motors, targets
+from netdsl.states.targets import Target, fed_motors, is_start_unsaid, targets
 from netdsl.states.types import Cause, Mover
 from netdsl.states.ways import Noted
 
@@ -48,6 +48,8 @@ def _asked(prover: Prover, stop: Mover, target: Target, acting: frozenset[Mover]
             return Outcome(Answer.NEVER)
         if answer is None:
             return Outcome(Answer.NOT_JUDGED, reason="its part does not say whether a new command is needed (`restart`)")
+        if is_start_unsaid(prover, device):
+            return Outcome(Answer.NOT_JUDGED, reason="nothing says which of its inputs start it")
     formulas, variables = prover.variables.formulas, prover.variables
     resets = _resets(prover)
     given = (Cause.FREE, Cause.POSITION, Cause.VOLTAGE)

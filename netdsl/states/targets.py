@@ -11,7 +11,9 @@ from netdsl.states.prover import Prover
 from netdsl.states.types import Cause, Circuit, Edge, Load, Mover
 
 #: functions of inputs without which a drive gives nothing out
-PERMITS = ("enable", "stop", "safe-torque-off-1", "safe-torque-off-2")
+PERMITS = ("enable", "stop")
+#: functions of the inputs by which a drive takes its torque off
+_TORQUE = ("safe-torque-off-1", "safe-torque-off-2")
 
 
 class Target(NamedTuple):
@@ -41,6 +43,7 @@ def told_to_run(prover: Prover, drive: Device, *, heard: bool = False) -> int | 
         for function in drive.terminals[load.name].functions:
             by_function[function] = prover.wants.fed(load)
     permits = [by_function[function] for function in PERMITS if function in by_function]
+    permits += map(prover.wants.fed, torque_inputs(prover, drive))
     if "start" in by_function and "stop" not in by_function:
         permits.append(by_function["start"])
     if not permits:
@@ -54,6 +57,24 @@ def told_to_run(prover: Prover, drive: Device, *, heard: bool = False) -> int | 
 def inputs(prover: Prover, drive: Device) -> list[Load]:
     """The wired inputs of a drive."""
     return [load for load in prover.circuit.loads if load.device == drive.id and load.kind == "input"]
+
+
+def is_start_unsaid(prover: Prover, drive: Device) -> bool:
+    """Whether inputs of a drive are wired and nothing says which of them start or release it: safe torque off aside."""
+    digital = [terminal for load in inputs(prover, drive) if (terminal := drive.terminals[load.name]).role is Role.DIGITAL_IN]
+    said = any(function in ("start", *PERMITS) for terminal in digital for function in terminal.functions)
+    return not said and any(not terminal.functions for terminal in digital)
+
+
+def torque_inputs(prover: Prover, drive: Device) -> list[Load]:
+    """The wired inputs by which a drive takes its torque off, the first channel first: those that say so, then safety inputs of
+    which no function is stated, as they are there for nothing else."""
+    wired = inputs(prover, drive)
+    said = [load for function in _TORQUE for load in wired if function in drive.terminals[load.name].functions]
+    silent = [drive.terminals[load.name] for load in wired]
+    return said + [
+        load for load, terminal in zip(wired, silent, strict=True) if terminal.role is Role.SAFETY_IN and not terminal.functions
+    ]
 
 
 def motor_points(circuit: Circuit) -> set[int]:

@@ -49,6 +49,12 @@ def found(folder: Path, example: str, *changes: tuple[str, str]) -> list[Finding
             "output-switched",
             "moves while the drive is told to run",
         ),
+        (  # the contact that lets the start wait for the contactor, passed by
+            "mains-bypass",
+            [("wire $selector:44 to $output:13 ", "wire $selector:44 to $drive:(start) to $output:13 ")],
+            "output-switched",
+            "1. pressure of `=OB1-B2` on and turn `=OB1-S1` to auto: `=OB1-K1` pulls",
+        ),
         (
             "alternating-pumps",
             [("wire $overload:96 to $strip:($first)", "wire $rail:($feed+1) to $strip:($first)")],
