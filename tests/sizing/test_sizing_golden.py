@@ -16,7 +16,12 @@ from netdsl.sizing import propose, texts_with
 HERE = Path(__file__).parent
 FOLDER = HERE / "golden"
 ROOT = HERE.parents[1]
-PLANTS = {"open": HERE / "open-plant.netdsl", "corners": FOLDER / "corners.netdsl", "lacking": FOLDER / "lacking.netdsl"}
+PLANTS = {
+    "open": HERE / "open-plant.netdsl",
+    "corners": FOLDER / "corners.netdsl",
+    "lacking": FOLDER / "lacking.netdsl",
+    "stock": FOLDER / "stock.netdsl",
+}
 #: plants whose sizes are all stated: what is proposed in their place
 STATED = """
     tests/field/plants/01a-thin-conductor-beside-the-feed tests/field/plants/01c-cabinet-bond-thin
