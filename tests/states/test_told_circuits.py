@@ -23,8 +23,8 @@ from netdsl.states.outputs import Outputs
 from netdsl.states.prover import Outcome
 from netdsl.states.restarts import restarts
 from netdsl.states.stops import Stops
-from netdsl.states.told import load_words, stages
-from netdsl.states.types import Closed, Mover
+from netdsl.states.told import load_words, movements, operations, stages
+from netdsl.states.types import Cause, Closed, Mover
 from tests.readings import EXAMPLES, network_of
 
 FOLDER = Path(__file__).parent / "golden"
@@ -86,6 +86,17 @@ def _at_rest(circuit: Circuit) -> Iterator[str]:
     for load in circuit.loads:
         why = explained(simulation.joined, load)
         yield f"{load_words(circuit, load)}: {why.way if why.fed else f'open {why.open}, dead {why.dead!r}'}"
+    for mover, movement in circuit.movements.items():
+        if movement.cause in (Cause.FREE, Cause.POSITION):
+            yield from _played(simulation, mover)
+
+
+def _played(simulation: Simulation, mover: Mover) -> Iterator[str]:
+    """What follows when something is moved and, after a time, moved back, from where the one before left all."""
+    for on in (not simulation.state[mover], simulation.state[mover]):
+        moved = [*simulation.operate(mover, on), *simulation.wait()]
+        words = "; ".join((operations(simulation.circuit, [(mover, on)]), movements(simulation.circuit, moved)))
+        yield f"played {_mover(mover)} {on}: {words}"
 
 
 def _asked(prover: Prover) -> Iterator[str]:
