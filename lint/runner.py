@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
-from lint import separations
+from lint import least_sections, separations
 from lint.facts import Facts
 from lint.parting import Parted, parted
 from lint.registry import Report, Rule, Said, Spared
@@ -61,7 +61,12 @@ def _findings(
     findings = with_severities([with_line(report.finding, plant) for report in kept], chosen)
     exceptions = [exception for exception in plant.exceptions if exception.rule not in passed_over]
     return arranged(
-        (*once(_with_exceptions(findings, exceptions, plant, today), plant), *refused(chosen), *separations.refused(plant))
+        (
+            *once(_with_exceptions(findings, exceptions, plant, today), plant),
+            *refused(chosen),
+            *separations.refused(plant),
+            *least_sections.refused(plant),
+        )
     )
 
 

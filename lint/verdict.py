@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from lint import least_sections, separations
 from lint.facts import Facts
 from lint.registry import Rule, Spared
-from lint.separations import loosened
 from lint.severities import is_lowered
 from lint.subjects import everything
 from netdsl.findings import Extent, Finding, NotJudged
@@ -63,8 +63,11 @@ class Verdict:
         lowered = [
             f"findings of {e.rule} are taken as {e.level}s: {e.reason}" for e in chosen if is_lowered(e) and e.reason.strip()
         ]
-        nearer = [f"{words}: {own.reason}" for own, words in loosened(self._facts.plant) if own.reason.strip()]
-        return Extent(len(self.applied), len(self.subjects), self.not_judged, (*lowered, *nearer))
+        plant = self._facts.plant
+        less = [(own.reason, words) for own, words in separations.loosened(plant)]
+        less += [(own.reason, words) for own, words in least_sections.loosened(plant)]
+        looser = [f"{words}: {reason}" for reason, words in less if reason.strip()]
+        return Extent(len(self.applied), len(self.subjects), self.not_judged, (*lowered, *looser))
 
     def coverage(self) -> Iterator[Coverage]:
         """Rule by rule; what holds for all rules that would look at a subject is told at each of them."""

@@ -138,7 +138,7 @@ CHECKS = (
     ("phases", "analogue", "arriving"),
     ("unjudged",),
     ("rules",),
-    ("severities", "separations"),
+    ("severities", "separations", "least_sections"),
     ("verdict",),
     ("runner", "explanation"),
     ("document",),

@@ -449,6 +449,20 @@ documented(
     "common practice",
 )
 documented(
+    "section-looser",
+    Severity.ERROR,
+    """A project sets a least section below that of the standards without a reason.
+
+    Reports:
+      A `least-section` with less than the standards ask of copper, covered or not, and without `because`; these then stay.
+    Why:
+      A bond or the earth of an arrester that is too thin burns in the first fault: whoever lays it thinner signs for it.
+    Remedy:
+      Say why behind `because`, or ask for as much as the standards.
+    """,
+    "common practice",
+)
+documented(
     "internal-error",
     Severity.ERROR,
     """A rule could not be applied to this plant.

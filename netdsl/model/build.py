@@ -62,6 +62,7 @@ def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
         exceptions=tuple(desk.exceptions),
         severities=tuple(desk.severities),
         separations=tuple(desk.separations),
+        least_sections=tuple(desk.least_sections),
         potentials=tuple(desk.potentials),
         reference_points=tuple(desk.reference_points),
         interlocks=tuple(desk.interlocks),

@@ -17,6 +17,7 @@ from netdsl.model.plant import (
     InterlockPair,
     NamedPotential,
     Note,
+    OwnSection,
     OwnSeparation,
     Place,
     ReferencePoint,
@@ -53,6 +54,7 @@ class Desk:
         self.exceptions: list[Exception_] = []
         self.severities: list[SeverityChoice] = []
         self.separations: list[OwnSeparation] = []
+        self.least_sections: list[OwnSection] = []
         self.potentials: list[NamedPotential] = []
         self.reference_points: list[ReferencePoint] = []
         self.interlocks: list[InterlockPair] = []

@@ -13,6 +13,7 @@ from netdsl.model.statements import (
     defaults,
     devices,
     functions,
+    least_sections,
     part_lines,
     places,
     potentials,
@@ -65,6 +66,7 @@ _ALL: tuple[Statement[Any], ...] = (
     remarks.ALLOW,
     remarks.SEVERITY,
     separations.SEPARATION,
+    least_sections.LEAST_SECTION,
     remarks.CAUTION,
     remarks.REMARK,
     part_lines.PART,
@@ -127,6 +129,7 @@ _READERS: Mapping[type, tuple[tuple[Stage, Reader], ...]] = {
     tree.Allow: ((Stage.EXCEPTIONS, remarks.allow),),
     tree.RuleSeverity: ((Stage.EXCEPTIONS, remarks.severity),),
     tree.ClassSeparation: ((Stage.EXCEPTIONS, separations.keep_apart),),
+    tree.LeastSection: ((Stage.EXCEPTIONS, least_sections.enter_sections),),
 }
 
 

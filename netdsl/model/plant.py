@@ -157,6 +157,17 @@ class OwnSeparation:
 
 
 @dataclass(frozen=True, slots=True)
+class OwnSection:
+    """The least section of this project for one kind of conductor: `kind` as `least-section` calls it, `least_mm2` in mm²,
+    `reason` "" where none is given."""
+
+    kind: str
+    least_mm2: float
+    reason: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
 class NamedPotential:
     """`potential NAME of END mark=...`."""
 
@@ -222,4 +233,5 @@ class Plant:
     notes: tuple[Note, ...] = ()
     severities: tuple[SeverityChoice, ...] = ()
     separations: tuple[OwnSeparation, ...] = ()
+    least_sections: tuple[OwnSection, ...] = ()
     open_values: tuple[OpenValue, ...] = ()

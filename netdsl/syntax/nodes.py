@@ -218,6 +218,10 @@ class Nodes:
         reason = self._text(v[5]) if len(v) == 7 else None
         return tree.ClassSeparation((self._word(v[1]), self._word(v[2])), tuple(v[3]), reason, self._span(v))
 
+    def least_section(self, v: Values) -> Any:
+        reason = self._text(v[3]) if len(v) == 5 else None
+        return tree.LeastSection(tuple(v[1]), reason, self._span(v))
+
     def remark(self, v: Values) -> Any:
         return tree.Remark(self._word(v[0]), v[2], self._text(v[3]), self._span(v))
 

@@ -263,6 +263,15 @@ class ClassSeparation:
 
 
 @dataclass(frozen=True, slots=True)
+class LeastSection:
+    """`least-section bond=6mm2 arrester=16mm2 because "..."`."""
+
+    attrs: tuple[Attr, ...]
+    reason: Text | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
 class Remark:
     """`caution on -T1 "..."` or `remark on -T1 "..."`; `kind` is that word."""
 
@@ -378,6 +387,7 @@ Statement = (
     | Allow
     | RuleSeverity
     | ClassSeparation
+    | LeastSection
     | Remark
     | Use
     | Function

@@ -33,6 +33,7 @@ USAGE: dict[str, str] = {
     "allow": 'allow earth-loop on -T1 because "reason" until 2027-06-30',
     "separation": "separation motor analogue inside=300mm",
     "severity": "severity reactor-missing error",
+    "least-section": "least-section bond=6mm2",
     "caution": 'caution on -T1 "wait for the DC link to discharge"',
     "remark": 'remark on -T1 "preset 1: 20 Hz"',
     "use": "use two-wire-start drive=-T1 first=3",

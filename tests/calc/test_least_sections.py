@@ -69,3 +69,32 @@ def test_the_back_up_protection_of_an_arrester(fuse: str, kept: set[str], made: 
     text += "wire -WB1:L1,L2,L3 to -F1:1,3,5 6mm2 length=0.3m\nwire -F1:2,4,6 to -F2:L1,L2,L3 6mm2 length=0.3m\n"
     results = made(text).by_key
     assert {name for name in ("most", "least") if results[f"arrester-backup.{name} -F2"].holds} == kept
+
+
+OWN = "wire -XE1:2 to +MCP:PE 6mm2\n"
+
+
+@pytest.mark.parametrize(
+    ("said", "needed"),
+    [
+        ("", 2.5),
+        ("least-section bond=4mm2", 4),
+        ("least-section bond=10mm2", 10),
+        ("least-section bond=1.5mm2", 2.5),  # nobody says why
+        ('least-section bond=1.5mm2 because "a strap"', 1.5),
+        ('least-section bond=16mm2\nleast-section bond=1.5mm2 because "a strap"', 1.5),  # what stands later counts
+        ("least-section separate=10mm2", 2.5),  # of another kind
+    ],
+)
+def test_a_project_sets_its_own_least_section_of_bonds(said: str, needed: float, made: Made) -> None:
+    results = made(FEED.format(line=16, earth=16) + OWN + said + "\n").by_key
+    (result,) = (result for key, result in results.items() if key.startswith("protective-conductor.bond"))
+    assert (result.value, result.holds) == (needed, needed <= 6)
+
+
+def test_a_reason_makes_less_of_copper_alone(made: Made) -> None:
+    wire = "wire -XE1:2 to +MCP:PE 16mm2 material=aluminium\n"
+    said = 'least-section bond=1.5mm2 because "a strap"\n'
+    results = made(FEED.format(line=16, earth=16) + wire + said).by_key
+    (result,) = (result for key, result in results.items() if key.startswith("protective-conductor.bond"))
+    assert result.value == 16

@@ -62,6 +62,7 @@ SLIPS["allow-unmatched"] = each_match(
     r"\Z(?P<at>)", lambda _: '\nallow earth-loop on -G0 because "nothing"\n', "an exception for nothing"
 )
 SLIPS["severity-unmatched"] = each_match(r"\Z(?P<at>)", lambda _: "\nseverity zz-rule note\n", "a severity for no rule")
+SLIPS["section-looser"] = each_match(r"\Z(?P<at>)", lambda _: "\nleast-section bond=1mm2\n", "a thin bond without a reason")
 SLIPS["separation-looser"] = each_match(
     r"\Z(?P<at>)", lambda _: "\nseparation motor analogue inside=1mm outside=1mm\n", "less distance without a reason"
 )

@@ -4,6 +4,7 @@ from netdsl.calc.protection.backups import ArresterBackups
 from netdsl.calc.protection.breaking import BreakingCapacities
 from netdsl.calc.protection.disconnection import Disconnections
 from netdsl.calc.protection.least_sections import LeastSections
+from netdsl.calc.protection.own_sections import OwnSections, asked_mm2, loosened
 from netdsl.calc.protection.protective import ProtectiveConductors
 from netdsl.calc.protection.trips import Trips
 from netdsl.calc.protection.withstand import Withstands
@@ -13,7 +14,10 @@ __all__ = [
     "BreakingCapacities",
     "Disconnections",
     "LeastSections",
+    "OwnSections",
     "ProtectiveConductors",
     "Trips",
     "Withstands",
+    "asked_mm2",
+    "loosened",
 ]

@@ -21,6 +21,7 @@ from netdsl.calc.basis import (
 from netdsl.calc.circuit import Circuit, Lead, Missing
 from netdsl.calc.protection.earth_faults import EarthFaults
 from netdsl.calc.protection.feed_earths import Feed, FeedEarths
+from netdsl.calc.protection.own_sections import OwnSections
 from netdsl.calc.protection.protective import to_standard
 from netdsl.calc.protection.withstand import Withstands
 from netdsl.model.kinds import Kind
@@ -115,7 +116,8 @@ class LeastSections(SheetQuestion):
             return
         kind = "arrester" if arrester is not None else "bond"
         needed = single(row, column)
-        least = Given("S_min", needed.value, "mm²", words, None, needed.source, needed.confidence)
+        own = "lightning" if column.startswith("lightning") else kind
+        least = self._calculation.of(OwnSections).least(own, needed, words, copper=not aluminium)
         yield self._result(kind, leads, (conductor.id,), "{S_min}", (least,), needed.source, fed=arrester or "")
 
     def _live_leads(self, arrester: Device) -> Iterator[Result]:
@@ -123,7 +125,7 @@ class LeastSections(SheetQuestion):
         lightning = bool(amount(arrester, "lightning-current"))
         needed = single(one_table("conductors", "arrester_earth"), f"{'lightning' if lightning else 'surge'}_live_mm2")
         words = f"least section of a live lead of an arrester for {'lightning' if lightning else 'surge'} currents"
-        least = Given("S_min", needed.value, "mm²", words, None, needed.source, needed.confidence)
+        least = self._calculation.of(OwnSections).least("lightning-lead" if lightning else "arrester-lead", needed, words)
         for terminal in arrester.terminals.values():
             for name in self._calculation.network.at_terminal.get(f"{arrester.id}:{terminal.name}", ()):
                 leads = self._leads((name,)) if terminal.role in (Role.LINE_IN, Role.NEUTRAL) else []
@@ -169,10 +171,11 @@ class LeastSections(SheetQuestion):
             total = sum(map(touch_a, devices)) * 1000
             if len(devices) < 2 or total <= limit.value or not leads or self._doubled(conductors):
                 continue
-            needed = single(row, "aluminium_mm2" if leads[0].material == "Al" else "copper_mm2")
+            copper = leads[0].material != "Al"
+            needed = single(row, "copper_mm2" if copper else "aluminium_mm2")
             words = "least section of a single conductor for so much leakage"
             givens = (
-                Given("S_min", needed.value, "mm²", words, None, needed.source, needed.confidence),
+                self._calculation.of(OwnSections).least("leakage", needed, words, copper=copper),
                 Given(
                     "I_t", total, "mA", f"touch currents of {len(devices)} devices together", self._plant.devices[devices[0]].span
                 ),

@@ -23,6 +23,7 @@ from netdsl.calc.circuit import Circuit, Lead, Missing
 from netdsl.calc.faults import Faults
 from netdsl.calc.protection.earth_faults import EarthFaults, Edge
 from netdsl.calc.protection.earth_ways import EarthWays
+from netdsl.calc.protection.own_sections import OwnSections
 from netdsl.calc.protection.trips import Trips
 from netdsl.calc.protection.withstand import Withstands, demanded
 
@@ -174,7 +175,7 @@ class ProtectiveConductors(SheetQuestion):
         key = "aluminium_mm2" if leads[0].material == "Al" else f"{'mechanically' if covered else 'not'}_protected_mm2_cu"
         words = "least section laid apart from its live conductors" + (", covered" if covered else ", not covered")
         needed = single(row, key)
-        least = Given("S_min", needed.value, "mm²", words, None, needed.source, needed.confidence)
+        least = self._calculation.of(OwnSections).least("separate", needed, words, copper=leads[0].material != "Al")
         yield self._result("separate", edge, leads, section, "{S_min}", (least,), needed.source, True, "")
 
     def _pen(self, edge: Edge, leads: list[Lead], section: float) -> Iterator[Result]:
@@ -183,8 +184,9 @@ class ProtectiveConductors(SheetQuestion):
         if all(end.terminal != "PEN" for end in conductor.ends):
             return
         row = one_table("conductors", "pen_minimum")
-        needed = single(row, "aluminium_mm2" if leads[0].material == "Al" else "copper_mm2")
-        least = Given("S_min", needed.value, "mm²", "least section of a PEN conductor", None, needed.source, needed.confidence)
+        copper = leads[0].material != "Al"
+        needed = single(row, "copper_mm2" if copper else "aluminium_mm2")
+        least = self._calculation.of(OwnSections).least("pen", needed, "least section of a PEN conductor", copper=copper)
         yield self._result("pen", edge, leads, section, "{S_min}", (least,), needed.source, True, "")
 
     # --- touch current --------------------------------------------------------------------------------------------
@@ -195,13 +197,14 @@ class ProtectiveConductors(SheetQuestion):
         device = max(edge.touch, key=self._faults.touch_a)
         made = self._plant.devices[device]
         row = one_table("conductors", "pe_leakage_rule")
-        needed = single(row, "pe_min_mm2_aluminium" if leads[0].material == "Al" else "pe_min_mm2_copper")
+        copper = leads[0].material != "Al"
+        needed = single(row, "pe_min_mm2_copper" if copper else "pe_min_mm2_aluminium")
         doubled = self._ways.doubled(edge)
         touch = Given("I_t", self._faults.touch_a(device) * 1000, "mA", f"touch current of {device}", made.span)
         limit = self._calculation.settings.given("touch-current-limit", "I_lim")
         limit = limit._replace(value=limit.value * 1000, unit="mA")
         words = "least section of a single reinforced conductor"
-        least = Given("S_min", needed.value, "mm²", words, None, needed.source, needed.confidence)
+        least = self._calculation.of(OwnSections).least("leakage", needed, words, copper=copper)
         section = max((lead.section_mm2 or 0.0) * lead.parallel for lead in leads)
         yield self._result(
             "touch",
@@ -211,7 +214,7 @@ class ProtectiveConductors(SheetQuestion):
             "{S_min}",
             (least, touch, limit),
             needed.source,
-            not doubled or section >= needed.value,
+            not doubled or section >= least.value,
             "doubled on separate terminals" if doubled else "",
             "{I_t} > {I_lim}",
         )
