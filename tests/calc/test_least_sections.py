@@ -93,7 +93,7 @@ def test_a_project_sets_its_own_least_section_of_bonds(said: str, needed: float,
 
 
 def test_a_reason_makes_less_of_copper_alone(made: Made) -> None:
-    wire = "wire -XE1:2 to +MCP:PE 16mm2 material=aluminium\n"
+    wire = "wire -XE1:2 to +MCP:PE 16mm2 material=Al\n"
     said = 'least-section bond=1.5mm2 because "a strap"\n'
     results = made(FEED.format(line=16, earth=16) + wire + said).by_key
     (result,) = (result for key, result in results.items() if key.startswith("protective-conductor.bond"))
