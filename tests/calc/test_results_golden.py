@@ -13,6 +13,9 @@ from pathlib import Path
 from zlib import crc32
 
 import pytest
+import test_paths
+import test_strange_plants
+import test_two_sources
 
 from netdsl.calc import Calculation, calculate
 from netdsl.calc.basis import Result
@@ -21,6 +24,7 @@ from netdsl.calc.sheet import designations, results_at
 from netdsl.cli.calc_text import explanation_lines, sheet_lines
 from netdsl.model import read_plant
 from netdsl.network import build_network
+from tests.reference.plants import calculated
 
 ROOT = Path(__file__).parents[2]
 GOLDEN = Path(__file__).parent / "golden" / "results.txt"
@@ -47,7 +51,15 @@ PLANTS = {
     "tests": "network/golden render/golden",
     "tests/sizing/golden": "corners lacking",
 }
-NAMES = [f"{folder}/{name}" for folder, names in PLANTS.items() for name in names.split()]
+#: plants that other tests here begin with
+TEXTS = {
+    "two supplies": test_two_sources.TWO_SUPPLIES,
+    "an arrester of two supplies": test_two_sources.with_arrester("current=25A"),
+    "two motors at a strip": test_paths.TWO_MOTORS_ONE_STRIP,
+    "behind a transformer": test_paths.BEHIND_A_TRANSFORMER,
+    "a plant to be made strange": test_strange_plants.PLANT,
+}
+NAMES = [f"{folder}/{name}" for folder, names in PLANTS.items() for name in names.split()] + [*TEXTS]
 
 
 def figure(value: float) -> str:
@@ -73,12 +85,15 @@ def printed(calculation: Calculation) -> Iterator[str]:
     yield f"designations #{crc32(repr(keys).encode()):08x}"
 
 
+def of_file(path: Path) -> Calculation:
+    plant, _ = read_plant(path if path.is_dir() else path.with_suffix(".netdsl"))
+    assert plant is not None
+    return calculate(build_network(plant)[0])
+
+
 def lines(name: str) -> Iterator[str]:
     """What is computed, what is not and why, what is assumed, and how it is put into words."""
-    folder = ROOT / name
-    plant, _ = read_plant(folder if folder.is_dir() else folder.with_suffix(".netdsl"))
-    assert plant is not None
-    calculation = calculate(build_network(plant)[0])
+    calculation = calculated(TEXTS[name]) if name in TEXTS else of_file(ROOT / name)
     yield from map(line, calculation.results)
     for gap in calculation.missing:
         yield f"lacks {gap.kind} of {', '.join(gap.things)} in {gap.feeder}, line {gap.span.begin[0]}: {', '.join(gap.absent)}"

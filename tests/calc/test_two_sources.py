@@ -74,6 +74,28 @@ cable -W1 4G2.5 length=20m method=E {
 """
 
 
+ARRESTER = """
+part arrester "Arrester" {
+  kind = surge-protection   letter = F   class = I   min-upstream=16A   max-upstream=125A
+  terminal :L1 :L2 :L3 line-in 1.5..25mm2
+  terminal :PE earth 1.5..25mm2
+}
+device -F9 arrester at=+MCP
+wire -WB1:L1,L2,L3 to -F9:L1,L2,L3 16mm2 length=1m
+wire -F9:PE to -XE1:7 16mm2 length=1m
+device -F8 fuse-10x38-gg at=+MCP RATED
+wire -X0:1L1,1L2,1L3 to -F8:1,3,5 6mm2 length=1m
+wire -F8:2,4,6 to -Q0:9,11,13 6mm2 length=1m
+wire -X0:1N to -Q0:15 6mm2 length=1m
+"""
+
+
+def with_arrester(rated: str) -> str:
+    """The same with an arrester at the bar and a fuse on the way from the generator."""
+    direct = "wire -X0:1L1,1L2,1L3,1N to -Q0:9,11,13,15 6mm2 length=1m\n"
+    return TWO_SUPPLIES.replace(direct, "") + ARRESTER.replace("RATED", rated)
+
+
 def found(calculation: Calculation, key: str) -> Result:
     calculation.judged  # noqa: B018 - every question has entered its results
     return calculation.by_key[key]
@@ -125,3 +147,11 @@ def test_conductors_of_both_sources_bear_what_either_lets_through() -> None:
     energies = [stress.energy.value for stress in stresses if stress is not None]
     assert len(energies) == 2 and min(energies) < 0.9 * max(energies)
     assert found(calculation, "fault-withstand -W1 BN").value == pytest.approx(sqrt(max(energies)) / 115)
+
+
+def test_what_is_ahead_of_an_arrester_is_the_most_and_the_least_of_its_ways() -> None:
+    most, least = "arrester-backup.most -F9", "arrester-backup.least -F9"
+    known = calculated(with_arrester("current=25A")).by_key
+    assert [(known[key].value, known[key].note) for key in (most, least)] == [(100, "-G0"), (25, "-F8")]
+    unknown = calculated(with_arrester("")).by_key
+    assert unknown[most].value == 100 and least not in unknown  # what is not rated may be the least
