@@ -224,3 +224,54 @@ def test_a_slanted_line_and_a_curve_touch_as_a_straight_one_does(gap: float, tou
     curve = Circle(right + 0.1 + 4, (box.top + box.bottom) / 2, 4, 0.2)
     for part in (slanted, curve):
         assert bool(overlaps(framed(sheet(text, part), PROJECT, 0))) is touching, part
+
+
+def test_all_that_cannot_be_read_is_told_in_order() -> None:
+    """Texts by their tops, of each first the lines that lie level, then what slants, then what stands upright."""
+    faulty = sheet(
+        Label(100, 140, "low", NORMAL),
+        Label(60, 60, "one", NORMAL),
+        Label(62, 61, "other", NORMAL),
+        Label(60, 90, "small", 1.0),
+        Label(300, 100, "beyond the frame of this sheet, far to the right of it", NORMAL),
+        Line(((101, 150), (101, 130)), 0.25, of="-W2"),
+        Line(((99, 139), (110, 139)), 0.25, of="-W1"),
+        Line(((99, 138), (110, 138)), 0.25),
+        Line(((98, 130), (106, 148)), 0.25, of="-W3"),
+        Line(((59, 58), (70, 64)), 0.25, of="-W4"),
+        Circle(63, 59, 2, 0.25, of="-K1"),
+        Line(((40, 1), (41, 1)), 0.25, of="-W5"),
+        Circle(200, 200, 3, 0.25, fill=True),
+        Label(200, 201, "n", NORMAL, "middle"),
+        Line(((120, 138), (130, 138)), 0.25),
+        Line(((120, 130), (120, 150)), 0.25),
+    )
+    assert overlaps(faulty) == [
+        "text `small` at 60.0, 90.0 is 1 mm high, below 2.5 mm",
+        "a line of `-W5` at 40.0, 1.0 leaves the frame",
+        "text `one` at 60.0, 60.0 touches text `other` at 62.0, 61.0",
+        "text `one` at 60.0, 60.0 touches a line of `-K1` at 62.0, 57.3",
+        "text `one` at 60.0, 60.0 touches a line of `-K1` at 64.8, 58.2",
+        "text `one` at 60.0, 60.0 touches a line of `-K1` at 61.4, 57.8",
+        "text `one` at 60.0, 60.0 touches a line of `-W4` at 59.0, 58.0",
+        "text `one` at 60.0, 60.0 touches a line of `-K1` at 65.0, 59.0",
+        "text `one` at 60.0, 60.0 touches a line of `-K1` at 64.8, 59.8",
+        "text `one` at 60.0, 60.0 touches a line of `-K1` at 61.0, 59.4",
+        "text `one` at 60.0, 60.0 touches a line of `-K1` at 64.3, 60.5",
+        "text `one` at 60.0, 60.0 touches a line of `-K1` at 61.4, 60.2",
+        "text `one` at 60.0, 60.0 touches a line of `-K1` at 61.0, 58.6",
+        "text `other` at 62.0, 61.0 touches a line of `-K1` at 64.8, 58.2",
+        "text `other` at 62.0, 61.0 touches a line of `-W4` at 59.0, 58.0",
+        "text `other` at 62.0, 61.0 touches a line of `-K1` at 65.0, 59.0",
+        "text `other` at 62.0, 61.0 touches a line of `-K1` at 64.8, 59.8",
+        "text `other` at 62.0, 61.0 touches a line of `-K1` at 64.3, 60.5",
+        "text `other` at 62.0, 61.0 touches a line of `-K1` at 61.4, 60.2",
+        "text `other` at 62.0, 61.0 touches a line of `-K1` at 63.6, 60.9",
+        "text `other` at 62.0, 61.0 touches a line of `-K1` at 62.0, 60.7",
+        "text `other` at 62.0, 61.0 touches a line of `-K1` at 62.8, 61.0",
+        "text `low` at 100.0, 140.0 touches a line at 99.0, 138.0",
+        "text `low` at 100.0, 140.0 touches a line of `-W1` at 99.0, 139.0",
+        "text `low` at 100.0, 140.0 touches a line of `-W3` at 98.0, 130.0",
+        "text `low` at 100.0, 140.0 touches a line of `-W2` at 101.0, 150.0",
+        "text `n` at 200.0, 201.0 lies on a black shape",
+    ]
