@@ -18,9 +18,9 @@ import test_strange_plants
 import test_two_sources
 
 from netdsl.calc import Calculation, calculate
-from netdsl.calc.basis import Result
+from netdsl.calc.basis import Given, Input, Result, answers
 from netdsl.calc.protection import Disconnections, Withstands
-from netdsl.calc.sheet import designations, results_at
+from netdsl.calc.sheet import Sources, designations, in_series, results_at, told, worked
 from netdsl.cli.calc_text import explanation_lines, sheet_lines
 from netdsl.model import read_plant
 from netdsl.network import build_network
@@ -81,6 +81,16 @@ def printed(calculation: Calculation) -> Iterator[str]:
     for word, making in (("sheet", sheet_lines), ("explained", explanation_lines)):
         text = re.sub(r"(library/[a-z-]+\.netdsl):[0-9:]+", r"\1", "\n".join(making(calculation, calculation.results)))
         yield f"{word} #{crc32(text.encode()):08x}"
+    sources, before, words = Sources(), (), ""
+    for result in calculation.results:
+
+        def mark(given: Input, question: str = result.question) -> str:
+            return sources.mark(given.source, given.confidence, question) if isinstance(given, Given) else ""
+
+        series = in_series(calculation, result.conductors, mark) if answers()[result.question].in_series else ""
+        words += repr((told(result, mark, before, series), worked(result), result.formula_text, result.inserted))
+        before = result.rests_on
+    yield f"told #{crc32((words + repr(sources.named())).encode()):08x}"
     keys = [[result.key for result in results_at(calculation, each)] for each in designations(calculation)]
     yield f"designations #{crc32(repr(keys).encode()):08x}"
 
