@@ -51,8 +51,40 @@ PLANTS = {
     "tests": "network/golden render/golden",
     "tests/sizing/golden": "corners lacking",
 }
+SECTIONS = (1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120, 150, 185, 240, 300)
+METHODS = ("A1", "A2", "B1", "B2", "C", "E", "F")
+RATINGS = (1, 2, 3, 4, 6, 10, 13, 16, 17, 25, 32, 63, 64, 125, 160, 161, 250, 400, 401, 630)
+
+
+def of_every_rating() -> str:
+    """Fuses and breakers of small and large ratings, at the borders of tables and beyond them, each ahead of a heater."""
+    head = test_two_sources.TWO_SUPPLIES.partition("part changeover")[0]
+    text = f"""{head}
+part load "Load of three phases" {{
+  kind = heater   letter = E   class = I   voltage = 400V
+  terminal :1 :2 :3 load
+  terminal :PE earth
+}}
+place +MCP "Panel" kind=cabinet
+supply -G0 "Mains" system=TN-S voltage=400V frequency=50Hz fault-current=25kA earth-fault-current=20kA upstream=fuse-gG-630A
+device -XE1 earth-bar at=+MCP ways=99
+wire -G0:PE to -XE1:99 240mm2 length=1m
+"""
+    for number, amps in enumerate(RATINGS, 1):
+        section, method = SECTIONS[number % len(SECTIONS)], METHODS[number % len(METHODS)]
+        kind = "mcb-3p" if number % 4 == 3 and amps <= 63 else "fuse-nh00-gg"
+        text += f"""device -F{number} {kind} at=+MCP current={amps}A{f" curve={'BCD'[number % 3]}" if kind == "mcb-3p" else ""}
+device -E{number} load at=+MCP current={amps * 0.9:g}A
+wire -G0:L1,L2,L3 to -F{number}:1,3,5 {section:g}mm2 length=5m method={method}
+wire -F{number}:2,4,6 to -E{number}:1,2,3 {section:g}mm2 length=20m method={method} insulation={"XLPE" if number % 3 else "PVC"}
+wire -XE1:{number} to -E{number}:PE {section:g}mm2 length=20m
+"""
+    return text
+
+
 #: plants that other tests here begin with
 TEXTS = {
+    "every rating": of_every_rating(),
     "two supplies": test_two_sources.TWO_SUPPLIES,
     "an arrester of two supplies": test_two_sources.with_arrester("current=25A"),
     "two motors at a strip": test_paths.TWO_MOTORS_ONE_STRIP,

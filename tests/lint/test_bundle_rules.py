@@ -123,6 +123,8 @@ def test_inside_mains_and_control_share_if_insulated_for_it(found: Found) -> Non
     wire = "wire -T1:24V to -T2:DI2 0.75mm2 BU along=D insulation={}\n"
     assert check(found, INSIDE + mains("D") + wire.format("300V")) == [("bundle-mixed", "-T1:24V -- -T2:DI2")]
     assert check(found, INSIDE + mains("D") + wire.format("600V")) == []
+    assert check(found, INSIDE + mains("D") + wire.format("400V")) == []
+    assert check(found, INSIDE + mains("D") + wire.format("399V")) == [("bundle-mixed", "-T1:24V -- -T2:DI2")]
 
 
 def test_inside_motor_and_signal_cables_keep_off(found: Found) -> None:
