@@ -97,7 +97,8 @@ RATINGS: tuple[Take, ...] = (
     value("unit-load", NUMBER, "load on a serial line, in unit loads"),
     value("address", NUMBER, "address on a serial line"),
     value("termination", TEXT, "whether the terminating resistor of a serial line is `on`"),
-    value("suppressor", TEXT, "how the coil is suppressed"),
+    value("suppressor", TEXT, "how the coil is suppressed, as `built-in` or `diode`; `none` where nothing limits its voltage"),
+    value("min-current", CURRENT, "smallest current that its contacts switch reliably"),
     value("reset", TEXT, "how it is reset"),
     value("safety-level", TEXT, "level it reaches, as `PLe`"),
     value(

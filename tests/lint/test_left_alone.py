@@ -128,8 +128,24 @@ wire -Q0:2,4,6 to -WB2:L1,L2,L3 16mm2 BK
 wire -WB1:L1 to -F1:1 2.5mm2 OG
 """
 
+RETURN = (
+    SUPPLY
+    + SWITCH
+    + "device -K1 relay-1co at=+MCP\nwire -T9:+ to -K1:A1 0.75mm2 RD\nwire -K1:A2 to -S1:1 0.75mm2 RD\n"
+    + "wire -S1:2 to -T9:- 0.75mm2 RD\n"
+)
+BARE = (
+    DRIVE
+    + 'part bare "Relay" {\n  kind = relay   letter = K   class = II\n  terminal :A1 :A2 coil voltage=24V dc\n'
+    + "  coil :A1 to :A2 voltage=24V dc power=1W\n}\ndevice -K1 bare at=+MCP\nwire -K1:A2 to -T1:COM 0.75mm2 RD\n"
+    + 'part small "Controller" {\n  kind = controller   letter = K   class = II\n  terminal :1 :2 contact\n'
+    + "  contact :1 to :2 make by=program\n}\ndevice -K2 small at=+MCP\n"
+    + "wire -T1:24V to -K2:1 0.75mm2 RD\nwire -K2:2 to -K1:A1 0.75mm2 RD\n"
+)
+
 #: rule, text, what is left alone, words of the reason
 SPARED = (
+    ("coil-return-switched", RETURN, "-K1", "its source is not joined to earth"),
     ("screen-unterminated", SIGNAL, "-W2", "its screen at `-B1` is open on purpose"),
     ("screen-unterminated", SIGNAL.replace("-B1 open", "-B1 capacitor"), "-W2", "is joined over a capacitor"),
     ("screen-missing", MOTOR.replace("length=10m {", "length=10m along=TRAY2 {") + CONDUIT, "-W1", "in metal conduit"),
@@ -230,6 +246,7 @@ NOT_JUDGED = (
         "-T1",
         "against what `-B1:-` is given is not stated",
     ),
+    ("coil-unsuppressed", BARE, "-K1", "whether its coil has a suppressor is not stated"),
     ("motor-cable-long", MOTOR, "-T1", "how long a motor cable it allows"),
     (
         "contact-overloaded",
@@ -261,7 +278,7 @@ _STATED = "what it lacks is told as not judged where it asks for it, and the res
 UNTOLD = {
     **dict.fromkeys(
         "breaking-capacity bus-too-long control-drop neutral-undersized overload source-overloaded supply-cannot-trip "
-        "voltage-drop data-missing enclosure-hot".split(),
+        "voltage-drop data-missing enclosure-hot contact-underloaded".split(),
         _FIGURES,
     ),
     **dict.fromkeys(

@@ -4,6 +4,7 @@ from netdsl.calc.control.branches import ControlBranches
 from netdsl.calc.control.contacts import ContactLoads
 from netdsl.calc.control.drops import ControlDrops
 from netdsl.calc.control.loops import LoopBurdens
+from netdsl.calc.control.net import Edge, Source
 from netdsl.calc.control.overload import ControlOverloads
 from netdsl.calc.control.paths import ControlCircuits, Feed
 from netdsl.calc.control.returns import ControlReturns
@@ -17,9 +18,11 @@ __all__ = [
     "ControlDrops",
     "ControlOverloads",
     "ControlReturns",
+    "Edge",
     "Feed",
     "LoopBurdens",
     "SerialLine",
     "SerialLines",
+    "Source",
     "SourceLoads",
 ]

@@ -35,6 +35,15 @@ class ContactLoads(SheetQuestion):
             if rated is not None:
                 yield from self._load(device, switched, rated)
 
+    def carried(self) -> Iterator[tuple[str, str, float]]:
+        """Contacts, not outputs, of which the current is known: device, name `-K1:13-14`, and what they carry with everything
+        behind them on, A; of several sources that feed it the largest."""
+        for switched in self._switched().values():
+            sides = [tuple(feeds.values()) for feeds in switched.feeds.values()]
+            if not switched.edge.output and all(feed.amps is not None for feeds in sides for feed in feeds):
+                name = f"{switched.edge.a}-{switched.edge.b.partition(':')[2]}"
+                yield switched.edge.device, name, max(map(_amps, sides))
+
     def unrated(self) -> tuple[str, ...]:
         """Devices with a contact or output that switches something and whose rating is not stated, in the order of the text."""
         found = {switched.edge for switched in self._switched().values()}
