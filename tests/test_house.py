@@ -133,7 +133,7 @@ CHECKS = (
     ("facts",),
     ("subjects",),
     ("registry",),
-    ("schemes", "voltages", "joined", "screening", "earthing", "switching"),
+    ("schemes", "voltages", "joined", "screening", "earthing", "free_earths", "switching"),
     ("parting", "motors", "bundling", "poles"),
     ("phases", "analogue", "arriving"),
     ("unjudged",),

@@ -6,9 +6,11 @@ from collections.abc import Iterator
 
 from lint.earthing import Earthing, Ring
 from lint.facts import Facts
+from lint.free_earths import earth_wire
 from lint.registry import Report, Rule, Said, rule
 from lint.wording import listed
-from netdsl.findings import Related, Severity
+from netdsl.calc.protection import NeededEarths
+from netdsl.findings import Edit, Related, Severity
 
 
 @rule(
@@ -34,13 +36,15 @@ def earth_missing(facts: Facts, this: Rule) -> Iterator[Said]:
     Passing:
       + wire -T1:PE to -XE1:3 6mm2 GNYE
     Remedy:
-      Lay a protective conductor of its own from the part's earth terminal to the earth bar.
+      Lay a protective conductor of its own from the part's earth terminal to the earth bar, of the section named. `check --fix`
+      writes it where the terminal, a free way of the bar in the same enclosure and a length are all stated.
     """
     earth = facts.of(Earthing)
     yield from (this.spared(device, f"it is of class {made}") for device, made in _insulated(facts))
     if earth.root is None:
         yield from _no_bar(earth, this)
         return
+    taken: set[str] = set()
     for group in earth.cut_off():
         head = earth.head(group)
         members = [member for node in group for member in earth.nodes[node].members]
@@ -59,13 +63,15 @@ def earth_missing(facts: Facts, this: Rule) -> Iterator[Said]:
             for node in group
             if node != head and earth.needs(node)
         ][:8]
+        remedy, fix = _remedy(facts, earth, head, hanging, taken if len(group) == 1 and not astray else None)
         yield this.report(
             message,
-            _remedy(earth, head, hanging),
+            remedy,
             earth.nodes[head].span,
             (earth.name(head), *members),
             about=[*astray, *(terminal for member in members for terminal in facts.earth_terminals(member))],
             related=related,
+            fix=fix,
         )
 
 
@@ -84,10 +90,21 @@ def _astray(facts: Facts, members: list[str]) -> list[str]:
     return [name for name in names if name in runs and runs[name].colour == "GNYE" and not facts.protective(runs[name].conductor)]
 
 
-def _remedy(earth: Earthing, head: str, hanging: list[str]) -> str:
+def _remedy(facts: Facts, earth: Earthing, head: str, hanging: list[str], taken: set[str] | None) -> tuple[str, tuple[Edit, ...]]:
+    """What earths a node, with the section where it can be computed; and the edit that does, where it invents nothing.
+
+    `taken`: ways of bars promised to other edits; None where none is to be made.
+    """
     if hanging:
-        return f"connect {listed(hanging)} to the earth bar"
-    return f"connect the earth terminal of `{earth.name(head)}` to the earth bar by a conductor of its own"
+        return f"connect {listed(hanging)} to the earth bar", ()
+    name = earth.name(head)
+    remedy = f"connect the earth terminal of `{name}` to the earth bar by a conductor of its own"
+    section = facts.calculation.of(NeededEarths).section(name)
+    if section is None:
+        return remedy, ()
+    members = earth.nodes[earth.root or ""].members
+    wire = earth_wire(facts, name, members, section, taken) if taken is not None else None
+    return (f"{remedy}: `{wire.text}`", (wire.edit,)) if wire else (f"{remedy}, {section:g} mm² or more", ())
 
 
 def _no_bar(earth: Earthing, this: Rule) -> Iterator[Report]:

@@ -122,3 +122,31 @@ def test_a_count_with_several_readings_is_left(text: str, tmp_path: Path) -> Non
     plant = plant_of(tmp_path, FRAME + text)
     (finding,) = [finding for finding in judge(plant).findings if finding.rule == "count-mismatch"]
     assert finding.fix == ()
+
+
+HEATER = """\
+device -F5 mcb-1p at=+MCP current=6A
+device -E5 heater at=+MCP
+wire -WB1:L1 to -F5:1 1.5mm2 BK
+wire -F5:2 to -E5:L 1.5mm2 BK
+"""
+
+
+@pytest.mark.parametrize(
+    ("right", "wrong"),
+    [
+        ("", ""),
+        ("ways=12", "ways=2"),  # no way of the bar is free
+        ("defaults within=+MCP class=earth length=1m\n", ""),  # nothing says how long it is
+        ("device -E5 heater at=+MCP", "device -E5 heater at=+HALL"),  # which way it takes is not known
+        ("-WB1:L1 to -F5:1 1.5mm2", "-WB1:L1 to -F5:1 1.5mm2\nwire -E5:PE to -F5:2 1.5mm2"),  # its terminal is taken
+    ],
+    ids=["all there", "bar full", "no length", "in the field", "terminal taken"],
+)
+def test_a_protective_conductor_is_written_where_nothing_of_it_is_invented(right: str, wrong: str, tmp_path: Path) -> None:
+    text = (FRAME + HEATER).replace(right, wrong) if right else FRAME + HEATER
+    plant = plant_of(tmp_path, text)
+    missing = [finding for finding in judge(plant).findings if finding.rule == "earth-missing"]
+    assert missing
+    edits = [edit.text for finding in missing for edit in finding.fix]
+    assert edits == ([] if right else ["\nwire -E5:PE to -XE1:3 1.5mm2 GNYE"])

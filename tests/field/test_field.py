@@ -13,6 +13,7 @@ with these words in message or remedy and without those. On a line of their own:
     #! unjudged THING "words"    of a thing it is said, in these words, why it was not judged
     #! somewhere "words"  some finding says so, wherever it stands
     #! cured "old" "new"  with these words changed nothing is left
+    #! mended             with what `check --fix` writes nothing is left
     #! size THING at-least=4    what `size` proposes for a thing (mm2 or A) is not below
     #! size THING open          it proposes nothing that passes
 
@@ -35,6 +36,7 @@ from tempfile import TemporaryDirectory
 
 import pytest
 
+from netdsl.cli.fix import mended
 from netdsl.cli.work import Judged, connect, judge
 from netdsl.findings import Finding, Severity
 from tests.said import Kept, counted, said
@@ -152,6 +154,8 @@ def against(words: list[str], file: Path, marks: list[Mark], findings: tuple[Fin
                 yield f"not said of {thing} as not judged: {said}"
         case ["cured", before, after]:
             yield from against_cure(file, before, after)
+        case ["mended"]:
+            yield from against_mending(file, findings)
         case ["size", thing, wanted]:
             yield from against_size(thing, wanted, file)
         case _:
@@ -171,6 +175,20 @@ def against_cure(file: Path, before: str, after: str) -> Iterator[str]:
         cured.write_text(head + "netdsl 1" + body.replace(before, after), "utf-8")
         left = [finding for finding in judge(cured).findings if finding.severity is not Severity.NOTE]
     yield from (f"cured, but: {shown(finding)}" for finding in left)
+
+
+def against_mending(file: Path, findings: tuple[Finding, ...]) -> Iterator[str]:
+    """Complaints about a plant into which the edits of its findings are written."""
+    texts = mended(findings)
+    if not texts:
+        yield "nothing to be mended"
+    with TemporaryDirectory() as folder:
+        for other in PLANTS.glob("*.netdsl"):
+            shutil.copy(other, folder)
+        for source, text in texts.items():
+            (Path(folder) / source.path).write_text(text, "utf-8")
+        left = [finding for finding in judge(Path(folder) / file.name).findings if finding.severity is not Severity.NOTE]
+    yield from (f"mended, but: {shown(finding)}" for finding in left)
 
 
 def against_size(thing: str, wanted: str, file: Path) -> Iterator[str]:

@@ -4,6 +4,7 @@ from netdsl.calc.protection.backups import ArresterBackups
 from netdsl.calc.protection.breaking import BreakingCapacities
 from netdsl.calc.protection.disconnection import Disconnections
 from netdsl.calc.protection.least_sections import LeastSections
+from netdsl.calc.protection.needed_earths import NeededEarths
 from netdsl.calc.protection.own_sections import OwnSections, asked_mm2, loosened
 from netdsl.calc.protection.protective import ProtectiveConductors
 from netdsl.calc.protection.trips import Trips
@@ -14,6 +15,7 @@ __all__ = [
     "BreakingCapacities",
     "Disconnections",
     "LeastSections",
+    "NeededEarths",
     "OwnSections",
     "ProtectiveConductors",
     "Trips",
