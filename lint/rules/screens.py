@@ -10,6 +10,7 @@ from lint.screening import (
     ALL_ROUND,
     BOTH_ENDS,
     PANEL_END,
+    Side,
     panel_sides,
     screen_class,
     sides,
@@ -64,6 +65,7 @@ def screen_unterminated(facts: Facts, this: Rule) -> Iterator[Said]:
     Remedy:
       End the screen all round: at both ends of motor, encoder and bus cables, else at the drive or panel, the other end `open`.
     """
+    taken: set[str] = set()
     for use in facts.network.cables.values():
         if use.cable.screen == "":
             continue
@@ -86,7 +88,7 @@ def screen_unterminated(facts: Facts, this: Rule) -> Iterator[Said]:
                 (use.cable.id, *use.devices[0], *use.devices[1]),
                 severity=worst,
                 about=(f"{use.cable.id} screen",),
-                fix=_clamped(facts, use),
+                fix=tuple(_clamped(facts, use, taken)),
             )
 
 
@@ -106,28 +108,41 @@ def _left_alone(facts: Facts, this: Rule, use: CableUse, screen: CableScreen, kl
                 yield this.spared(use.cable.id, f"the end of {which} at `{side.name}` is {how}")
 
 
-def _clamped(facts: Facts, use: CableUse) -> Iterator[Edit]:
-    """The edits that end screens at the drives they come from, each where one screen terminal of it alone is free and the
-    screen's line names one end: the other end is said there already."""
-    taken: set[str] = set()
+def _clamped(facts: Facts, use: CableUse, taken: set[str]) -> Iterator[Edit]:
+    """The edits that end screens at the drive or in the panel that they come from, where the screen's line names one end: the
+    other is said there already. `taken`: terminals that other edits use, to which these are added."""
     for screen in use.cable.screens:
         klass = screen_class(facts, use, screen)
-        bare = [side for side in sides(facts, use, screen) if side.end is None]
+        ends = sides(facts, use, screen)
+        bare = [side for side in ends if side.end is None]
         wanted = klass in BOTH_ENDS or klass in PANEL_END
         if not wanted or len(screen.ends) != 1 or len(bare) != 1 or use.cable.use is not None:
             continue
-        drives = [name for name in bare[0].devices if facts.plant.devices[name].kind == Kind.DRIVE]
-        free = [
-            f"{name}:{terminal.name}"
-            for name in drives
-            for terminal in facts.plant.devices[name].terminals.values()
-            if terminal.role is Role.SCREEN and f"{name}:{terminal.name}" not in facts.landed | taken
-        ]
-        if len(free) == 1:
-            taken.add(free[0])
+        terminal = _free_clamp(facts, bare[0], klass, taken, in_panel=bare[0] in panel_sides(facts, ends))
+        if terminal is not None:
+            taken.add(terminal)
             here = use.cable.function
-            name = free[0].removeprefix(here) if here and free[0].startswith(f"{here}-") else free[0]
+            name = terminal.removeprefix(here) if here and terminal.startswith(f"{here}-") else terminal
             yield Edit(Span(screen.span.source, screen.span.end, screen.span.end), f" to {name} clamp")
+
+
+def _free_clamp(facts: Facts, side: Side, klass: ConductorClass, taken: set[str], *, in_panel: bool) -> str | None:
+    """The one free clamp that is meant at a side: that of its drive for such cables, where it has several; else, where no device
+    there has any, the first free one of the only screen bar in the same enclosure."""
+    devices = [facts.plant.devices[name] for name in side.devices if name in facts.plant.devices]
+    clamps = [(device, terminal) for device in devices for terminal in device.terminals.values() if terminal.role is Role.SCREEN]
+    function = "screen-motor" if klass is ConductorClass.MOTOR else "screen-control"
+    meant = [pair for pair in clamps if function in pair[1].functions] or clamps
+    free = [f"{device.id}:{t.name}" for device, t in meant if f"{device.id}:{t.name}" not in facts.landed | taken]
+    if clamps:
+        return free[0] if len(free) == 1 and all(device.kind == Kind.DRIVE for device, _ in meant) else None
+    homes = {facts.enclosure_of(device.id) for device in devices}
+    bars = [d for d in facts.plant.devices.values() if d.kind == Kind.SCREEN_BAR and {facts.enclosure_of(d.id)} == homes]
+    if not in_panel or "" in homes or len(bars) != 1 or bars[0].function:
+        return None
+    return next(
+        (f"{bars[0].id}:{name}" for name in bars[0].terminals if f"{bars[0].id}:{name}" not in facts.landed | taken), None
+    )
 
 
 def _word(klass: ConductorClass) -> str:

@@ -150,3 +150,38 @@ def test_a_protective_conductor_is_written_where_nothing_of_it_is_invented(right
     assert missing
     edits = [edit.text for finding in missing for edit in finding.fix]
     assert edits == ([] if right else ["\nwire -E5:PE to -XE1:3 1.5mm2 GNYE"])
+
+
+SCREENS = """\
+device -T1 drive at=+MCP
+device -B1 transmitter at=+HALL
+device -B2 transmitter at=+HALL
+wire -T1:PE to -XE1:3 6mm2 GNYE
+cable -W2 2x0.75 screened length=10m {
+  BN -T1:AI1 to -B1:+
+  BU -T1:AC to -B1:-
+  screen -B1 open
+}
+cable -W3 2x0.75 screened length=10m {
+  BN -T1:THP to -B2:+
+  BU -T1:THN to -B2:-
+  screen -B2 open
+}
+"""
+
+
+def test_two_screens_are_not_led_to_one_clamp(tmp_path: Path) -> None:
+    plant = plant_of(tmp_path, FRAME + SCREENS)
+    edits = [edit.text for finding in judge(plant).findings if finding.rule == "screen-unterminated" for edit in finding.fix]
+    assert edits == [" to -T1:SH clamp"]
+
+
+@pytest.mark.parametrize("bars", [0, 2])
+def test_a_screen_is_led_to_no_bar_where_none_or_several_could_be_meant(bars: int, tmp_path: Path) -> None:
+    text = "".join(f"device -XS{number} screen-bar at=+MCP ways=2\n" for number in range(1, bars + 1))
+    text += SCREENS.replace("  terminal :SH screen", "").replace("-T1", "-K9").replace("-K9 drive", "-K9 thermistor-relay")
+    text = text.replace("wire -K9:PE to -XE1:3 6mm2 GNYE\n", "").replace("-K9:THP", "-K9:T1").replace("-K9:THN", "-K9:T2")
+    text = text.partition("cable -W2")[0] + "cable -W3" + text.partition("cable -W3")[2]
+    findings = judge(plant_of(tmp_path, FRAME + text)).findings
+    (finding,) = [finding for finding in findings if finding.rule == "screen-unterminated"]
+    assert finding.fix == ()
