@@ -136,6 +136,7 @@ CHECKS = (
     ("schemes", "voltages", "joined", "screening", "earthing", "free_earths", "switching"),
     ("parting", "motors", "bundling", "poles"),
     ("phases", "analogue", "arriving"),
+    ("pairs",),
     ("unjudged",),
     ("rules",),
     ("severities", "separations", "least_sections"),

@@ -143,7 +143,13 @@ def _because(clash: Clash) -> str:
     return f"insulation for {rated or 0:g} V is below the highest voltage, {max(clash.odd.voltage, clash.other.voltage):g} V"
 
 
-@rule("cable-mixed", Severity.ERROR, source="IEC 60204-1 13.1.3; drive installation instructions", judges=cables)
+@rule(
+    "cable-mixed",
+    Severity.ERROR,
+    source="IEC 60204-1 13.1.3; drive installation instructions",
+    silences=("pair-split", "pair-untwisted"),
+    judges=cables,
+)
 def cable_mixed(facts: Facts, this: Rule) -> Iterator[Said]:
     """Cores of classes that must not share a cable lie in one.
 

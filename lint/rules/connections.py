@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts
+from lint.pairs import are_twisted_apart
 from lint.registry import Report, Rule, Said, rule
 from lint.subjects import devices, wires_and_cores
 from lint.wording import listed
@@ -90,7 +91,8 @@ def wire_doubled(facts: Facts, this: Rule) -> Iterator[Report]:
       A wire or core between two terminals that another one before it in the text joins already; at the second one.
     Silent:
       Cables laid several times (`parallel=`), and two cables that carry power side by side; protective conductors; conductors of
-      35 mm² and more, which are laid in parallel for their current; the two sides of a strip terminal, which are two places.
+      35 mm² and more, which are laid in parallel for their current; the two sides of a strip terminal, which are two places; the
+      returns of analogue signals to one common, each in the pair of its signal.
     Why:
       As a rule it was to go to another terminal, which is left without; and it takes a clamp that another needs.
     Failing:
@@ -109,6 +111,8 @@ def wire_doubled(facts: Facts, this: Rule) -> Iterator[Report]:
         if other is conductor or facts.protective(conductor) or (run.section_mm2 or 0.0) >= _PARALLEL_MM2:
             continue
         if other.cable and conductor.cable and other.cable != conductor.cable and run.klass in _POWER:
+            continue
+        if run.klass is ConductorClass.ANALOGUE and are_twisted_apart(facts.plant, other, conductor):
             continue
         one, far = (end.id for end in conductor.ends)
         yield this.report(

@@ -13,6 +13,7 @@ from lint.rules import rules
 from netdsl.network import Network
 
 DRIVE = "device -T1 drive at=+MCP\nwire -T1:PE to -XE1:3 10mm2 GNYE\n"
+REAL = DRIVE.replace("-T1 drive", "-T1 vsd-0.75kw")
 MOTOR = (
     DRIVE
     + """\
@@ -225,6 +226,20 @@ SPARED = (
     ),
     ("residual-device", "device -F9 rcd-4p-a at=+MCP current=25A\n", "-F9", "no drive is behind it"),
     ("filter-on-unearthed-supply", DRIVE, "-T1", "no such filter"),
+    (
+        "return-shared",
+        REAL + "device -B1 transmitter-level at=+HALL\ndevice -B2 transmitter-level at=+HALL\n"
+        "cable -W2 2x2x0.75 screened length=10m {\n  1a -T1:24V to -B1:+\n  1b -T1:AI2 to -B1:-\n  2b -T1:AI1 to -B2:-\n}\n"
+        "wire -B1:+ to -B2:+ 0.75mm2\n",
+        "-W2",
+        "fed by their loops: a plus is no return",
+    ),
+    (
+        "pair-untwisted",
+        REAL + "device -R1 potentiometer at=+HALL\ncable -W2 3x0.75 screened length=10m {\n  BN -T1:AI1 to -R1:2\n}\n",
+        "-W2",
+        "leads to `-R1`, whose current is small",
+    ),
     ("isolation-missing", "", "-G0", "disconnected ahead of the plant"),
     ("isolation-missing", ISOLATED, "-F1", "marked as one that stays live"),
     ("isolation-missing", 'supply -G5 "24 V" system=DC voltage=24V\n', "-G5", "extra-low"),
@@ -247,6 +262,8 @@ NOT_JUDGED = (
         "against what `-B1:-` is given is not stated",
     ),
     ("coil-unsuppressed", BARE, "-K1", "whether its coil has a suppressor is not stated"),
+    ("return-shared", SIGNAL, "-W2", "against what `-B1:+` is given is not stated"),
+    ("pair-split", SIGNAL, "-W2", "with what core `BN`, `-B1:+`, belongs is not stated"),
     ("motor-cable-long", MOTOR, "-T1", "how long a motor cable it allows"),
     (
         "contact-overloaded",
