@@ -126,10 +126,11 @@ def wrong_setting(base: Base) -> Iterator[Damage]:
 
 @damages("contactor-undersized")
 def small_contactor(base: Base) -> Iterator[Damage]:
-    """A contactor of 0.1 A in a motor's circuit."""
+    """A contactor of 0.1 A in a motor's circuit, in whatever category: ahead of a drive it is held to what it carries."""
     for device in of_kind(base, "contactor"):
         if any(device.id in upstream(base.network, motor.id) for motor in loads_of(base)):
-            yield from made(f"{device.id} of 0.1 A", (device.id,), base.valued(device, current="0.1A"))
+            small = base.valued(device, current="0.1A", thermal_current="0.1A")
+            yield from made(f"{device.id} of 0.1 A", (device.id,), small)
 
 
 @damages("motor-cable-long")
