@@ -111,7 +111,8 @@ def interlock_missing(facts: Facts, this: Rule) -> Iterator[Report]:
 
     Reports:
       Contactors with a mechanical interlock of which one's coil can be energised while the other is pulled: it is not led through
-      a break contact of the other.
+      a break contact of the other. Also where a selector or a changeover contact commands one coil at a time: it says which is
+      to pull, and nothing of a contactor that has not dropped, as one whose contacts have welded.
     Silent:
       Coils that another relay keeps apart, or the contacts of a timer that leave a pause; an interlock that is also stated as
       `electrical`, which `interlock-claimed` holds to the wiring.
@@ -153,7 +154,7 @@ def interlock_missing(facts: Facts, this: Rule) -> Iterator[Report]:
         if loose:
             first = loose[0].coil
             yield this.report(
-                f"{_words(loose)}: they are kept apart mechanically alone",
+                f"{_words(loose)}: if the other does not drop, the mechanical interlock alone keeps them apart",
                 "lead each coil through a break contact of the other contactor",
                 _at_coil(facts, first),
                 (first.device, *pair.devices),

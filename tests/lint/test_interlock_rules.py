@@ -69,6 +69,15 @@ def test_two_contactors(found: Found, kind: str, fitted: str, way: str, expected
     assert told(found, PAIR.format(kind=kind, fitted=fitted, way=way)) == expected
 
 
+def test_a_selector_that_commands_one_coil_at_a_time_is_no_interlock(found: Found) -> None:
+    """The coil it commands is energised against the mechanical interlock as long as the other contactor has not dropped."""
+    (finding,) = found(SOURCE + PAIR.format(kind="mechanical", fitted=FIT, way=DIRECT))
+    assert finding.message == (
+        "the coil of `-K2` is not led through a break contact of `-K1`: "
+        "if the other does not drop, the mechanical interlock alone keeps them apart"
+    )
+
+
 def test_which_contact_is_passed_by_is_said(found: Found) -> None:
     (finding,) = found(SOURCE + PAIR.format(kind="electrical", fitted="", way=PASSED_BY))
     assert finding.message == "`-K2` can pull past the break contact of `-K1`: the interlock is not wired"
