@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from lint.facts import Facts
 from netdsl.calc.basis import Question, SheetQuestion
 from netdsl.model.kinds import Category, Kind
+from netdsl.model.plant import Device
 
 #: gives the ids of what a rule looks at, in the order of the text
 Subjects = Callable[[Facts], Iterable[str]]
@@ -20,6 +21,11 @@ def devices(facts: Facts) -> Iterable[str]:
 def of_kind(*kinds: Kind) -> Subjects:
     """Devices of these kinds."""
     return lambda facts: (device.id for device in facts.plant.devices.values() if device.kind in kinds)
+
+
+def such(fits: Callable[[Device], bool]) -> Subjects:
+    """Devices that fit."""
+    return lambda facts: (device.id for device in facts.plant.devices.values() if fits(device))
 
 
 def supplies(facts: Facts) -> Iterable[str]:

@@ -8,6 +8,7 @@ from lint.analogue import Signal, Signals, is_loop_fed, kind_of, setting_of
 from lint.facts import Facts
 from lint.poles import Poles
 from lint.registry import Report, Rule, Said, rule
+from lint.subjects import such
 from netdsl.findings import Related, Severity, Span
 from netdsl.model.kinds import TAPPED, Category, Kind
 from netdsl.model.plant import Device, Role, Terminal
@@ -40,8 +41,14 @@ _OTHER = frozenset(
 )
 
 
-@rule("signal-mismatch", Severity.ERROR, source="IEC 61131-2; data of the equipment", silences=("reference-missing",))
-def signal_mismatch(facts: Facts, this: Rule) -> Iterator[Report]:
+@rule(
+    "signal-mismatch",
+    Severity.ERROR,
+    source="IEC 61131-2; data of the equipment",
+    silences=("reference-missing",),
+    judges=such(lambda device: any(terminal.role in _SIGNALS for terminal in device.terminals.values())),
+)
+def signal_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
     """A signal terminal gets what it is not made for.
 
     Reports:
@@ -79,7 +86,9 @@ def signal_mismatch(facts: Facts, this: Rule) -> Iterator[Report]:
     for signal in signals.all:
         said, wanted = setting_of(signal.sink, signal.into)
         given = kind_of(signal.source)
-        if given and wanted and given != wanted and signal.input not in told and not _has_resistor(facts, signal.input):
+        if given and wanted and given != wanted and _has_resistor(facts, signal.input):
+            yield this.spared(signal.sink.id, f"a resistor hangs at `{signal.input}`, over which a current makes a voltage")
+        elif given and wanted and given != wanted and signal.input not in told:
             told.add(signal.input)
             yield _set_wrong(facts, this, signal, said)
 

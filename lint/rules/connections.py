@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from lint.facts import Facts
 from lint.pairs import are_twisted_apart
 from lint.registry import Report, Rule, Said, rule
-from lint.subjects import devices, wires_and_cores
+from lint.subjects import devices, such, wires_and_cores
 from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import BARS, Category, Kind
@@ -22,7 +22,12 @@ _PARALLEL_MM2 = 35.0
 _POWER = frozenset({ConductorClass.MAINS, ConductorClass.MOTOR})
 
 
-@rule("terminal-open", Severity.ERROR, source="IEC 60204-1 4.2; instructions of the equipment")
+@rule(
+    "terminal-open",
+    Severity.ERROR,
+    source="IEC 60204-1 4.2; instructions of the equipment",
+    judges=such(lambda device: bool(device.requirements)),
+)
 def terminal_open(facts: Facts, this: Rule) -> Iterator[Report]:
     """A terminal that must be connected is not.
 

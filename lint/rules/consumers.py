@@ -8,7 +8,7 @@ from lint.analogue import is_loop_fed
 from lint.facts import Facts
 from lint.phases import Phases
 from lint.poles import Poles, Taker, is_unseen
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import TAPPED, Kind
@@ -18,8 +18,13 @@ from netdsl.network.unused import required_terminals
 _LOADS = frozenset({"coil", "load", "supply"})
 
 
-@rule("load-shorted", Severity.ERROR, source="common practice")
-def load_shorted(facts: Facts, this: Rule) -> Iterator[Report]:
+def _loads(facts: Facts) -> Iterator[str]:
+    """Devices with a coil, a load or a supply of their own between two terminals."""
+    return (taker.device.id for taker in facts.of(Poles).takers if taker.kind in _LOADS)
+
+
+@rule("load-shorted", Severity.ERROR, source="common practice", judges=_loads)
+def load_shorted(facts: Facts, this: Rule) -> Iterator[Said]:
     """Both ends of a consumer are on one potential.
 
     Reports:
@@ -51,10 +56,13 @@ def load_shorted(facts: Facts, this: Rule) -> Iterator[Report]:
     for taker in poles.takers:
         a, b = taker.ends
         wired = a in facts.landed and b in facts.landed
+        if taker.kind in _LOADS and not wired:
+            yield this.spared(taker.device.id, f"not both of `{a}` and `{b}` are wired")
         if taker.kind not in _LOADS or not wired or not poles.are_one(a, b):
             continue
         one = facts.network.net_of.get(a) == facts.network.net_of.get(b)
         if not one and (poles.may_differ(a) or poles.may_differ(b)):
+            yield this.not_judged(taker.device.id, f"what comes to `{a if poles.may_differ(a) else b}` is not all shown")
             continue
         got = next((potential.id for potential in (*poles.at(a), *poles.at(b))), "")
         yield this.report(
@@ -86,8 +94,8 @@ def _windings(facts: Facts, this: Rule) -> Iterator[Report]:
                 break  # ends that are exchanged, or turned by one, make others of it
 
 
-@rule("load-open", Severity.ERROR, source="common practice")
-def load_open(facts: Facts, this: Rule) -> Iterator[Report]:
+@rule("load-open", Severity.ERROR, source="common practice", judges=_loads)
+def load_open(facts: Facts, this: Rule) -> Iterator[Said]:
     """One end of a consumer leads to nothing.
 
     Reports:
@@ -125,12 +133,20 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Report]:
             if here not in facts.landed:
                 continue
             if there not in facts.landed:
-                known = name in required_terminals(taker.device) or _is_misnamed(facts, taker.device)
-                if not known and not poles.has_room(taker):
+                if name in required_terminals(taker.device):
+                    yield this.spared(taker.device.id, f"its part requires `{there}`, of which `terminal-open` speaks")
+                elif _is_misnamed(facts, taker.device):
+                    yield this.not_judged(taker.device.id, f"a name that is no device's may mean `{there}`")
+                elif poles.has_room(taker):
+                    yield this.spared(taker.device.id, f"`{there}` is spare: another load of it is in use")
+                else:
                     yield _open(this, taker, here, there, f"`{there}` is not connected, and `{here}` is")
-            elif not poles.at(there) and poles.at(here) and not poles.is_live(here) and _leads_nowhere(facts, poles, there):
-                text = f"nothing feeds `{there}`: no source comes there in any state"
-                yield _open(this, taker, here, there, text, Severity.WARNING)
+            elif not poles.at(there) and poles.at(here) and not poles.is_live(here):
+                if _leads_nowhere(facts, poles, there):
+                    text = f"nothing feeds `{there}`: no source comes there in any state"
+                    yield _open(this, taker, here, there, text, Severity.WARNING)
+                else:
+                    yield this.spared(taker.device.id, f"what `{there}` leads to may be led on")
     for device in facts.plant.devices.values():
         live = any(poles.is_live(f"{device.id}:{name}") for name in device.terminals)
         for name, terminal in device.terminals.items() if is_loop_fed(device) and not live else ():

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from lint.facts import Facts
 from lint.poles import Poles
 from lint.registry import Report, Rule, rule
+from lint.subjects import such
 from lint.switching import Switched
 from lint.wording import listed
 from netdsl.findings import Related, Severity, Span
@@ -163,7 +164,12 @@ def interlock_missing(facts: Facts, this: Rule) -> Iterator[Report]:
             )
 
 
-@rule("coil-unsteady", Severity.ERROR, source="common practice")
+@rule(
+    "coil-unsteady",
+    Severity.ERROR,
+    source="common practice",
+    judges=such(lambda device: any(consumer.kind == "coil" for consumer in device.consumers)),
+)
 def coil_unsteady(facts: Facts, this: Rule) -> Iterator[Report]:
     """A coil opens its own circuit as soon as it pulls.
 

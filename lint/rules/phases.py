@@ -8,7 +8,8 @@ from lint.facts import Facts
 from lint.motors import Motors
 from lint.phases import Phases
 from lint.poles import Poles
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
+from lint.subjects import of_kind
 from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Kind
@@ -19,8 +20,13 @@ from netdsl.network.types import Potential
 _ORDER = {"L1": 0, "L2": 1, "L3": 2, "U": 0, "V": 1, "W": 2}
 
 
-@rule("phase-missing", Severity.ERROR, source="IEC 60204-1, 4.3; common practice")
-def phase_missing(facts: Facts, this: Rule) -> Iterator[Report]:
+def _of_three(facts: Facts) -> Iterator[str]:
+    """Devices with three line terminals, all of them wired."""
+    return (device.id for device, _ in facts.of(Phases).takers)
+
+
+@rule("phase-missing", Severity.ERROR, source="IEC 60204-1, 4.3; common practice", judges=_of_three)
+def phase_missing(facts: Facts, this: Rule) -> Iterator[Said]:
     """What takes three phases gets one of them twice, or one not at all.
 
     Reports:
@@ -63,6 +69,7 @@ def phase_missing(facts: Facts, this: Rule) -> Iterator[Report]:
                 nets = facts.of(Poles).closed(facts.network.net_of[left[0]])
                 missing.setdefault(nets if not over else (left[0],), []).append((device, left[0], over))
                 break
+            yield this.not_judged(device.id, f"which phase comes to `{left[0]}` is not shown")
     for name, cases in twice.items():
         yield _twice(facts, this, facts.plant.conductors.get(name), cases)
     for lacks in missing.values():
@@ -109,7 +116,7 @@ def _missing(facts: Facts, this: Rule, phases: Phases, lacks: list[tuple[Device,
     )
 
 
-@rule("phase-order", Severity.ERROR, source="IEC 60034-8; common practice")
+@rule("phase-order", Severity.ERROR, source="IEC 60034-8; common practice", judges=of_kind(Kind.MOTOR))
 def phase_order(facts: Facts, this: Rule) -> Iterator[Report]:
     """Phases arrive in another order, or in the same where they have to be exchanged.
 

@@ -17,7 +17,13 @@ from netdsl.network.search import walk
 _MAINS = ("ac", "earth")
 
 
-@rule("residual-bypassed", Severity.ERROR, source="IEC 60364-5-53, 531.3; IEC 61008-1")
+def _taking(facts: Facts) -> Iterator[str]:
+    """Devices in which current flows from the mains, of a plant that has a residual-current device."""
+    some = any(device.kind == Kind.RESIDUAL_DEVICE for device in facts.plant.devices.values())
+    return (device.id for device, _ in _circuits(facts) if some)
+
+
+@rule("residual-bypassed", Severity.ERROR, source="IEC 60364-5-53, 531.3; IEC 61008-1", judges=_taking)
 def residual_bypassed(facts: Facts, this: Rule) -> Iterator[Report]:
     """Some conductors of a circuit pass a residual-current device, and others do not.
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
-from lint.subjects import of_kind
+from lint.subjects import of_kind, such
 from lint.switching import Switched
 from lint.wording import listed
 from netdsl.findings import Severity
@@ -83,7 +83,7 @@ def output_backfed(facts: Facts, this: Rule) -> Iterator[Report]:
             yield from _reported(switched, this, verdict, drive, f"the output of drive `{drive}`", "another source")
 
 
-@rule("switching-short", Severity.ERROR, source="IEC 60204-1, 9.3.4")
+@rule("switching-short", Severity.ERROR, source="IEC 60204-1, 9.3.4", judges=such(lambda device: bool(device.paths)))
 def switching_short(facts: Facts, this: Rule) -> Iterator[Report]:
     """Contactors or contacts join two phases, or two poles of a source, in some state.
 

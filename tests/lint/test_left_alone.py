@@ -97,6 +97,26 @@ part demo-valve "Valve" {
 }
 device -Y1 demo-valve at=+MCP
 """
+RAIL = """\
+strip -X5 at=+MCP {
+  :1 2.5mm2
+}
+wire -P1:X2 to -X5:1 0.75mm2 RD
+"""
+SHUNT = """\
+device -T2 vsd-1.5kw at=+MCP
+set -T2 ai2=voltage
+wire -T2:PE to -XE1:4 10mm2 GNYE
+device -R1 braker at=+MCP
+device -B1 transmitter-4-20ma-4wire at=+HALL
+cable -W2 1x2x0.75 screened length=10m {
+  1a -T2:AI2 to -B1:I+
+  1b -T2:AGND to -B1:I-
+  screen -T2:SHC clamp to -B1:SH open
+}
+wire -R1:1 to -T2:AI2 0.75mm2 WH length=0.1m
+wire -R1:2 to -T2:AGND 0.75mm2 WH length=0.1m
+""" + BRAKE.partition("device")[0]
 SWITCH = """\
 part demo-switch "Switch" {
   kind = selector   letter = S   class = II
@@ -224,6 +244,10 @@ SPARED = (
         "-W1",
         "something else than `-T1` can feed its motor",
     ),
+    ("load-shorted", DRIVE + LAMP + "wire -T1:24V to -P1:X1 0.75mm2 RD\n", "-P1", "not both of `-P1:X1` and `-P1:X2` are wired"),
+    ("load-open", "device -E1 heater at=+MCP\nwire -WB1:L1 to -E1:L 1.5mm2 BK\n", "-E1", "its part requires `-E1:N`"),
+    ("load-open", DRIVE + LAMP + "wire -T1:COM to -P1:X1 0.75mm2 RD\n" + RAIL, "-P1", "`-P1:X2` leads to may be led on"),
+    ("signal-mismatch", SHUNT, "-T2", "a resistor hangs at `-T2:AI2`"),
     ("residual-device", "device -F9 rcd-4p-a at=+MCP current=25A\n", "-F9", "no drive is behind it"),
     ("filter-on-unearthed-supply", DRIVE, "-T1", "no such filter"),
     (
@@ -264,6 +288,13 @@ NOT_JUDGED = (
     ("coil-unsuppressed", BARE, "-K1", "whether its coil has a suppressor is not stated"),
     ("return-shared", SIGNAL, "-W2", "against what `-B1:+` is given is not stated"),
     ("pair-split", SIGNAL, "-W2", "with what core `BN`, `-B1:+`, belongs is not stated"),
+    (
+        "phase-missing",
+        DRIVE + "wire -WB1:L1,L2 to -T1:L1,L2 2.5mm2 BK\noutside -A1 at=+HALL {\n  terminal :1 plain\n}\n"
+        "cable -W9 1x2.5 length=5m {\n  1 -A1:1 to -T1:L3\n}\n",
+        "-T1",
+        "which phase comes to `-T1:L3` is not shown",
+    ),
     ("motor-cable-long", MOTOR, "-T1", "how long a motor cable it allows"),
     (
         "contact-overloaded",
@@ -308,7 +339,7 @@ UNTOLD = {
         "protection-missing residual-bypassed screen-pigtail wire-doubled".split(),
         _IN_ORDER,
     ),
-    **dict.fromkeys("load-open load-shorted phase-missing signal-mismatch terminal-open".split(), _ELSEWHERE),
+    "terminal-open": _ELSEWHERE,
     **dict.fromkeys(
         "arrester-protection clamp-range contactor-undersized drive-protection drive-undersized earth-undersized loop-burden "
         "overload-setting rating-exceeded reactor-missing voltage-mismatch winding-connection".split(),
