@@ -9,6 +9,7 @@ from netdsl.calc.basis.results import Result
 from netdsl.findings import Severity
 from netdsl.model import read_plant
 from netdsl.network import build_network
+from tests.computed import noted
 
 BASE = """\
 netdsl 1
@@ -52,7 +53,7 @@ def computed(folder: Path, text: str, base: str = BASE) -> Calculation:
     network, more = build_network(plant)
     errors = [finding.message for finding in (*findings, *more) if finding.severity is Severity.ERROR]
     assert errors == []
-    return calculate(network)
+    return noted(calculate(network), base + text)
 
 
 def by_key(results: object) -> dict[str, Result]:

@@ -9,6 +9,7 @@ from netdsl.calc import Calculation, calculate
 from netdsl.findings import Severity
 from netdsl.model import read_plant
 from netdsl.network import build_network
+from tests.computed import noted
 
 
 def calculated(text: str) -> Calculation:
@@ -25,4 +26,4 @@ def calculated(text: str) -> Calculation:
     network, more = build_network(plant)
     errors = [finding.message for finding in (*findings, *more) if finding.severity is Severity.ERROR]
     assert not errors, errors
-    return calculate(network)
+    return noted(calculate(network), whole)
