@@ -21,8 +21,8 @@ from netdsl.model.plant import Exception_, Plant
 from netdsl.network.types import Network
 from netdsl.spelling import alike
 
-#: the rule that looks at joined potentials; the others look at the plant without the joint
-JOINED = "potentials-joined"
+#: the rules that look at joined potentials; the others look at the plant without the joint
+JOINED = frozenset({"potentials-joined", "neutral-earth-joined"})
 
 
 def check(
@@ -89,11 +89,11 @@ class _Heard:
 def judged(facts: Facts, selected: Iterable[Rule]) -> _Heard:
     """What the `selected` rules say, consequences included. A rule that fails is reported in place of its findings.
 
-    Where potentials are joined that must not meet, one rule tells of it; the others look at the plant as if they were not, and
-    what they say of the ends of the joint is dropped.
+    Where potentials are joined that must not meet, one of two rules tells of it; the others look at the plant as if they were
+    not, and what they say of the ends of the joint is dropped.
     """
     selected = tuple(selected)
-    without = _without_joints(facts) if any(entry.name == JOINED for entry in selected) else Parted(facts)
+    without = _without_joints(facts) if any(entry.name in JOINED for entry in selected) else Parted(facts)
     heard = _Heard(without.facts)
     for name in without.conductors:
         heard.hear(NotJudged("", name, "it joins two potentials that must not meet: all else is judged as if it were not there"))
@@ -101,8 +101,8 @@ def judged(facts: Facts, selected: Iterable[Rule]) -> _Heard:
         if entry.check is None:
             continue
         try:
-            for said in entry.check(facts if entry.name == JOINED else without.facts):
-                if entry.name == JOINED or not _is_about(said, without.names):
+            for said in entry.check(facts if entry.name in JOINED else without.facts):
+                if entry.name in JOINED or not _is_about(said, without.names):
                     heard.hear(said)
         except Exception as error:  # of any kind: a rule that fails must not take along what the others found
             heard.hear(_failed(entry, error, facts.plant))

@@ -34,24 +34,13 @@ def neutral_undersized(facts: Facts, this: Rule) -> Iterator[Report]:
       device -F5 mcb-1p at=+MCP current=16A
       device -XS1 socket at=+HALL
       wire -WB1:L1 to -F5:1 4mm2 BK
-      cable -W5 2x2.5 length=10m method=C {
-        BN -F5:2 to -XS1:L
-      }
-      cable -W6 2x1.5 length=10m method=C {
-        BU -WB1:N to -XS1:N
-      }
-      cable -W7 1G2.5 length=10m method=C {
-        GNYE -XE1:4 to -XS1:PE
-      }
+      route C1 "conduit" at=+HALL kind=conduit
+      wire -F5:2 to -XS1:L 2.5mm2 BN length=10m along=C1
+      wire -WB1:N to -XS1:N 1.5mm2 BU length=10m along=C1
+      wire -XE1:4 to -XS1:PE 2.5mm2 GNYE length=10m along=C1
     Passing:
-      device -F5 mcb-1p at=+MCP current=16A
-      device -XS1 socket at=+HALL
-      wire -WB1:L1 to -F5:1 4mm2 BK
-      cable -W5 3G2.5 length=10m method=C {
-        BN -F5:2 to -XS1:L
-        BU -WB1:N to -XS1:N
-        GNYE -XE1:4 to -XS1:PE
-      }
+      - wire -WB1:N to -XS1:N 1.5mm2 BU length=10m along=C1
+      + wire -WB1:N to -XS1:N 2.5mm2 BU length=10m along=C1
     Remedy:
       Give the neutral the section of its phases.
     """

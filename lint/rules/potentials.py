@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from lint.facts import Facts
 from lint.joined import Meeting, meetings
 from lint.parting import parted
 from lint.poles import Poles
 from lint.registry import Report, Rule, rule
+from lint.subjects import supplies
 from lint.switching import Switched, Way, behind
 from lint.wording import listed
 from netdsl.findings import Related, Severity
@@ -24,11 +25,12 @@ def potentials_joined(facts: Facts, this: Rule) -> Iterator[Report]:
 
     Reports:
       One net, closed isolators and protective devices included, that holds two live poles, a live pole and neutral or earth,
-      neutral and earth, outputs of two sources, or the 0 V of a source and earth without a declared reference point. Also where
+      outputs of two sources, or the 0 V of a source and earth without a declared reference point. Also where
       contacts join a live pole and earth, or poles of two sources of which one gives direct voltage, in one of their states
       only: with the shortest sequence of operations that does; with "not proved" (a warning) where the search was given up.
     Silent:
-      What interlocks, selectors and delays exclude; a neutral or 0 V that a contact earths; poles of which alternating voltage
+      Neutral and earth (`neutral-earth-joined`); what interlocks, selectors and delays exclude; a neutral or 0 V that a contact
+      earths; poles of which alternating voltage
       alone comes (`switching-short`, `output-backfed`); contacts that weld; electronic outputs.
       Protective earths among themselves; the 0 V or neutral of several sources; a PEN with neutral or earth;
       sources declared parallel (`potential ... parallel=yes`); a source whose reference point is declared (`earthing of`).
@@ -47,11 +49,9 @@ def potentials_joined(facts: Facts, this: Rule) -> Iterator[Report]:
       Separate them. Outputs of one direct voltage that are made to work together are declared so, as is the point that earths a
       source.
     """
-    lines: dict[tuple[str, int], list[Meeting]] = {}
-    for met in meetings(facts):
-        lines.setdefault((met.span.source.path, met.span.start), []).append(met)
-    for together in lines.values():
-        yield _joined(facts, this, together)
+    for together in _by_line(facts):
+        if not all(map(_is_neutral_and_earth, together)):
+            yield _joined(facts, this, together)
     apart = facts.of(parted)
     for verdict in apart.facts.of(Switched).meetings:
         if verdict.answer is Answer.REACHED:
@@ -60,6 +60,53 @@ def potentials_joined(facts: Facts, this: Rule) -> Iterator[Report]:
                 yield report
         elif verdict.answer is Answer.NOT_PROVED:
             yield _not_proved(apart.facts, this, verdict)
+
+
+def _by_line(facts: Facts) -> Iterable[list[Meeting]]:
+    """What meets, all that one line of text joins together."""
+    lines: dict[tuple[str, int], list[Meeting]] = {}
+    for met in meetings(facts):
+        lines.setdefault((met.span.source.path, met.span.start), []).append(met)
+    return lines.values()
+
+
+def _is_neutral_and_earth(met: Meeting) -> bool:
+    earths = [potential.kind == "earth" for potential in met.clash]
+    return any(earths) and all(earth or potential.pole == "N" for earth, potential in zip(earths, met.clash, strict=True))
+
+
+@rule(
+    "neutral-earth-joined",
+    Severity.ERROR,
+    source="IEC 60364-1, 312.2; IEC 60364-4-44, 444.4.3; IEC 60204-1, 5.1",
+    silences=("voltage-mismatch", "earth-colour"),
+    judges=supplies,
+)
+def neutral_earth_joined(facts: Facts, this: Rule) -> Iterator[Report]:
+    """Neutral and earth of a supply meet elsewhere than at the one point that is declared for it.
+
+    Reports:
+      One net, closed isolators and protective devices included, that holds the neutral of a supply and a protective earth.
+    Silent:
+      The one point that `earthing of` declares; a PEN, which is both, with the conductors into which it divides.
+    Why:
+      Behind the second joint the earth carries current of the neutral at all times: parts that people touch get a voltage,
+      screens and bonds heat up, signals are disturbed, and residual-current devices trip or no longer do.
+    Failing:
+      strip -X1 at=+MCP {
+        :1 4mm2
+        :PE earth
+      }
+      wire -WB1:N to -X1:1 4mm2 BU
+      wire -X1:1 to -XE1:4 4mm2 GNYE
+    Passing:
+      - wire -X1:1 to -XE1:4 4mm2 GNYE
+    Remedy:
+      Take the joint out; where it is the one point at which the supply is earthed, say so with `earthing of`.
+    """
+    for together in _by_line(facts):
+        if all(map(_is_neutral_and_earth, together)):
+            yield _joined(facts, this, together)
 
 
 def _joined(facts: Facts, this: Rule, together: list[Meeting]) -> Report:

@@ -28,6 +28,7 @@ class Kind(StrEnum):
     SOFT_STARTER = "soft-starter"
     OVERLOAD = "overload"
     REACTOR = "reactor"
+    CAPACITOR = "capacitor"
     FILTER = "filter"
     SUPPLY_24V = "supply-24v"
     TRANSFORMER = "transformer"

@@ -14,6 +14,7 @@ RULES = (
     "terminal-open",
     "clamp-overfilled",
     "clamp-range",
+    "neutral-earth-joined",
     "potentials-joined",
     "voltage-mismatch",
 )
@@ -153,7 +154,18 @@ def test_two_phases_behind_a_breaker_are_one_finding(found: Found) -> None:
 
 
 def test_neutral_and_earth_are_not_joined(found: Found) -> None:
-    assert rules(found("wire -WB1:N to -XE1:5 6mm2 BU\n")) == ["potentials-joined"]
+    assert rules(found("wire -WB1:N to -XE1:5 6mm2 BU\n")) == ["neutral-earth-joined"]
+
+
+def test_neutral_and_earth_meet_at_the_declared_point_alone(found: Found) -> None:
+    text = "wire -WB1:N to -XE1:5 6mm2 BU\nearthing of -G0:N at -XE1:5\n"
+    assert rules(found(text)) == []
+    (finding,) = found(text + "strip -X1 at=+MCP {\n  :1 4mm2\n}\nwire -WB1:N to -X1:1 4mm2 BU\nwire -X1:1 to -XE1:6 4mm2 BU\n")
+    assert finding.rule == "neutral-earth-joined" and "`-G0:N`" in finding.message and "`-G0:PE`" in finding.message
+
+
+def test_a_line_that_joins_more_than_neutral_and_earth_is_told_as_one(found: Found) -> None:
+    assert rules(found("wire -WB1:N to -XE1:5 6mm2 BU\nwire -WB1:L1 to -XE1:6 6mm2 BK\n"))[0] == "potentials-joined"
 
 
 def test_commons_of_sources_may_meet(found: Found) -> None:

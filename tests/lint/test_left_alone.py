@@ -166,6 +166,12 @@ BARE = (
 
 #: rule, text, what is left alone, words of the reason
 SPARED = (
+    (
+        "leaves-unprotected",
+        "device -E1 heater at=+HALL\nwire -XE1:3 to -E1:PE 4mm2 GNYE\n",
+        "-XE1:3 -- -E1:PE",
+        "protective conductor",
+    ),
     ("coil-return-switched", RETURN, "-K1", "its source is not joined to earth"),
     ("screen-unterminated", SIGNAL, "-W2", "its screen at `-B1` is open on purpose"),
     ("screen-unterminated", SIGNAL.replace("-B1 open", "-B1 capacitor"), "-W2", "is joined over a capacitor"),
@@ -285,6 +291,12 @@ NOT_JUDGED = (
         "-T1",
         "against what `-B1:-` is given is not stated",
     ),
+    (
+        "circuit-split",
+        "device -E1 heater at=+HALL\nwire -WB1:L1 to -E1:L 1.5mm2 BK\nwire -WB1:N to -E1:N 1.5mm2 BU\n",
+        "-E1",
+        "is not stated",
+    ),
     ("coil-unsuppressed", BARE, "-K1", "whether its coil has a suppressor is not stated"),
     ("return-shared", SIGNAL, "-W2", "against what `-B1:+` is given is not stated"),
     ("pair-split", SIGNAL, "-W2", "with what core `BN`, `-B1:+`, belongs is not stated"),
@@ -336,7 +348,8 @@ UNTOLD = {
     ),
     **dict.fromkeys(
         "clamp-overfilled colour-missing colour-reserved earth-clamp-shared earth-in-series found-outside phase-order "
-        "protection-missing residual-bypassed screen-pigtail wire-doubled".split(),
+        "protection-missing residual-bypassed screen-pigtail wire-doubled "
+        "output-loaded mark-duplicate neutral-earth-joined".split(),
         _IN_ORDER,
     ),
     "terminal-open": _ELSEWHERE,

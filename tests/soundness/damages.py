@@ -7,6 +7,7 @@ designation: the finding has to have one of them among its subjects. `MAKERS` ho
 from __future__ import annotations
 
 from tests.soundness import (
+    damage_circuits,
     damage_coils,
     damage_connections,
     damage_control,
@@ -31,6 +32,7 @@ ROOMS = (
     damage_names,
     damage_sizes,
     damage_control,
+    damage_circuits,
     damage_coils,
     damage_pairs,
     damage_poles,

@@ -1,0 +1,99 @@
+"""Damage to how circuits run: apart from each other, loose, with a capacitor, to earth, under marks that others have."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import pairwise
+
+from netdsl.model.kinds import Kind
+from netdsl.model.plant import Conductor, Plant
+from tests.soundness.bases import Base, Damage
+from tests.soundness.changes import at, is_control, joined
+from tests.soundness.damage_facts import bar_of, certain, changed, damages
+
+
+def with_conductors(plant: Plant, *changes: Conductor) -> Plant:
+    """With these conductors in place of those of the same ids, out of the cables that they are in no more."""
+    moved = {conductor.id: conductor for conductor in changes}
+    cables = {
+        name: replace(cable, conductors=tuple(c for c in cable.conductors if c not in moved or moved[c].cable == name))
+        for name, cable in plant.cables.items()
+    }
+    for conductor in changes:
+        if conductor.cable and conductor.id not in cables[conductor.cable].conductors:
+            cable = cables[conductor.cable]
+            cables[cable.id] = replace(cable, conductors=(*cable.conductors, conductor.id))
+    return replace(plant, conductors={**plant.conductors, **moved}, cables=cables)
+
+
+def loads(base: Base) -> Iterator[tuple[str, list[Conductor]]]:
+    """Motors outside enclosures, with the cores of one cable at their first three ends."""
+    for device in base.plant.devices.values():
+        found = [c for end in ("U1", "V1", "W1") for c in at(base, f"{device.id}:{end}")] if device.kind == "motor" else []
+        if len(found) == 3 and len({c.cable for c in found}) == 1 and found[0].cable:
+            yield device.id, found
+
+
+@damages("circuit-split")
+def phase_in_another_cable(base: Base) -> Iterator[Damage]:
+    """A phase of a motor in the cable of another load."""
+    all_loads = list(loads(base))
+    for device, cores in all_loads:
+        other = next((found[0].cable for name, found in all_loads if name != device and found[0].cable != cores[0].cable), None)
+        if other is not None:
+            plant = with_conductors(base.plant, replace(cores[0], cable=other))
+            yield from changed(f"{cores[0].id} in {other}", (device,), plant)
+
+
+@damages("leaves-unprotected")
+def without_a_sheath(base: Base) -> Iterator[Damage]:
+    """The cores of a motor cable as loose wires along no way."""
+    for device, cores in loads(base):
+        places = {base.plant.devices[end.device].place for c in cores for end in c.ends if end.device in base.plant.devices}
+        enclosures = {place.enclosure for name in places if (place := base.plant.places.get(name))}
+        if len(enclosures) > 1:
+            loose = [replace(core, cable=None, core="", section_mm2=2.5, routes=()) for core in cores]
+            yield from changed(
+                f"{cores[0].cable} without a sheath", [device, *(c.id for c in cores)], with_conductors(base.plant, *loose)
+            )
+
+
+@damages("output-loaded")
+def capacitor_at_the_output(base: Base) -> Iterator[Damage]:
+    """What a drive feeds becomes a capacitor."""
+    for device in base.plant.devices.values():
+        poles = {p.device for t in device.terminals for p in certain(base, f"{device.id}:{t}") if p.kind == "pwm"}
+        if device.kind == "motor" and poles:
+            made = replace(device, kind=Kind.CAPACITOR)
+            yield from changed(
+                f"{device.id} is a capacitor", (device.id,), replace(base.plant, devices={**base.plant.devices, device.id: made})
+            )
+
+
+@damages("neutral-earth-joined")
+def neutral_to_earth(base: Base) -> Iterator[Damage]:
+    """A wire from the neutral of the busbar to the earth bar."""
+    bar = bar_of(base)
+    for device in base.plant.devices.values():
+        node = f"{device.id}:N"
+        poles = {p.pole for p in certain(base, node)} if "N" in device.terminals and device.kind == "busbar" else set()
+        if bar is not None and poles == {"N"}:
+            way = next((f"{bar.id}:{t}" for t in bar.terminals if at(base, f"{bar.id}:{t}")), None)
+            if way is not None:
+                yield from changed(f"{node} to {way}", (device.id, bar.id), joined(base, base.plant, node, way))
+
+
+@damages("mark-duplicate")
+def one_mark_twice(base: Base) -> Iterator[Damage]:
+    """One mark for two control wires of different potentials in one enclosure."""
+    wires = [c for c in base.plant.conductors.values() if c.cable is None and is_control(base, c)]
+    for one, other in pairwise(wires):
+        nets = {base.network.runs[c.id].net for c in (one, other)}
+        inside = {
+            base.plant.devices[end.device].place for c in (one, other) for end in c.ends if end.device in base.plant.devices
+        }
+        if len(nets) == 2 and len(inside) == 1 and base.plant.project.attributes.get("marks") != "potential":
+            plant = with_conductors(base.plant, replace(one, mark="ZZ9"), replace(other, mark="ZZ9"))
+            yield from changed(f"{one.id} and {other.id} marked alike", (one.id, other.id), plant)
+            return
