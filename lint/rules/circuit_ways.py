@@ -34,7 +34,8 @@ def circuit_split(facts: Facts, this: Rule) -> Iterator[Said]:
       does not hold all of them; a load whose protective conductor is a core of another cable than its phases (a warning).
     Silent:
       Several cables that each hold all phases: parallel ones, and the two of a motor with six ends; a protective conductor
-      that is a wire, or a cable, of its own; loads in the enclosure that feeds them. Single cores whose way is not stated are not judged.
+      that is a wire, or a cable, of its own; loads in the enclosure that feeds them. Single cores whose way is not stated are
+      not judged.
     Why:
       What flows out is not undone by what flows back beside it: steel around the cores heats up, signals nearby are disturbed,
       and a cable that is cut off alone leaves a phase on the load.
