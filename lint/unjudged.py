@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from lint.facts import Facts
 from lint.registry import Spared
 from lint.switching import Switched
-from lint.wording import listed
+from lint.wording import lacking
 from netdsl.calc.protection import Disconnections, Withstands
 from netdsl.findings import NotJudged
 from netdsl.model.kinds import Category
@@ -22,8 +22,7 @@ def unjudged(facts: Facts) -> Iterator[NotJudged]:
         if device.category == Category.DEVICE and _says_nothing(facts, device):
             yield NotJudged("", device.id, "its part states no ratings, and of no terminal what it is")
     for gap in facts.calculation.missing:
-        of = f" of {listed(list(gap.things))}" if gap.things else ""
-        yield NotJudged("", gap.feeder, f"{gap.kind}{of} not stated: {', '.join(gap.absent)} not computed")
+        yield NotJudged("", gap.feeder, f"{lacking(gap)}: {', '.join(gap.absent)} not computed")
     yield from facts.of(Switched).not_judged
 
 

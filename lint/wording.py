@@ -6,10 +6,18 @@ import re
 from collections.abc import Callable
 from math import ceil, floor, log10
 
+from netdsl.calc.basis import Gap
+
 
 def metres(length_m: float) -> str:
     """A length as printed: below one metre in mm."""
     return f"{length_m * 1000:.0f} mm" if length_m < 1 else f"{length_m:g} m"
+
+
+def lacking(gap: Gap) -> str:
+    """What a calculation lacks: data that is not stated, or a row that no table has."""
+    of = f" of {listed(list(gap.things))}" if gap.things else ""
+    return f"no table covers the {gap.kind}{of}" if gap.remedy.startswith("no table") else f"{gap.kind}{of} not stated"
 
 
 def listed(names: list[str], limit: int = 6) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
 from lint.subjects import everything
-from lint.wording import listed
+from lint.wording import lacking, listed
 from netdsl.calc.basis import Gap
 from netdsl.calc.circuit import Circuit
 from netdsl.findings import Severity
@@ -53,13 +53,12 @@ def data_missing(facts: Facts, this: Rule) -> Iterator[Report]:
 
 def _message(gaps: list[Gap], circuit: Circuit) -> str:
     things = list(gaps[0].things)
-    of = f" of {listed(things)}" if things else ""
     feeders = [gap.feeder for gap in gaps if gap.feeder and gap.feeder not in things]
     where = f" in the circuit{'s' if len(feeders) > 1 else ''} of {listed(feeders)}" if feeders else ""
     if any(_feeds_others(feeder, circuit) for feeder in feeders):
         where += " and of what they feed" if len(feeders) > 1 else " and of what it feeds"
     absent = dict.fromkeys(name for gap in gaps for name in gap.absent)
-    return f"{gaps[0].kind}{of} not stated{where}, so not computed: {', '.join(absent)}"
+    return f"{lacking(gaps[0])}{where}, so not computed: {', '.join(absent)}"
 
 
 def _feeds_others(feeder: str, circuit: Circuit) -> bool:

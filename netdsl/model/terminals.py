@@ -16,6 +16,8 @@ MAX_STEPPED = 200_000
 MAX_NUMBER = 10**9
 MAX_DEPTH = 100
 _NAME = re.compile(r"[\w+\-./~*']+")
+#: behind the last of a range they are of all its terminals
+_SIDES = ("/in", "/out")
 _NUMBERED = re.compile(r"(.*?)(\d+)(.*)", re.DOTALL)
 
 
@@ -45,7 +47,8 @@ def names_of(specs: Iterable[TerminalName | ComputedTerminal], here: Here) -> li
 
 
 def stepped_out(spec: TerminalName, here: Here) -> list[Named] | None:
-    """`1..4` as 1, 2, 3, 4 and `L1..L3` as L1, L2, L3; None with a finding for a range that does not count up."""
+    """`1..4` as 1, 2, 3, 4, `L1..L3` as L1, L2, L3 and `1..2/out` as 1/out, 2/out; None with a finding for a range that does not
+    count up."""
     if not _NAME.fullmatch(spec.first) or not _NAME.fullmatch(spec.last):
         here.fault(
             "syntax",
@@ -56,7 +59,8 @@ def stepped_out(spec: TerminalName, here: Here) -> list[Named] | None:
         return None
     if spec.first == spec.last:
         return [Named(spec.first, spec.span)]
-    first, last = _NUMBERED.fullmatch(spec.first), _NUMBERED.fullmatch(spec.last)
+    side = next((side for side in _SIDES if spec.last.endswith(side) and not spec.first.endswith(side)), "")
+    first, last = _NUMBERED.fullmatch(spec.first), _NUMBERED.fullmatch(spec.last.removesuffix(side))
     if first and last and len(first[2]) < 8 and len(last[2]) < 8 and _alike(first, last):
         low, high = int(first[2]), int(last[2])
         if low <= high < low + MAX_RANGE:
@@ -64,7 +68,7 @@ def stepped_out(spec: TerminalName, here: Here) -> list[Named] | None:
             if here.desk.stepped > MAX_STEPPED:
                 _too_many(spec, here)
                 return None
-            return [Named(f"{first[1]}{n}{first[3]}", spec.span) for n in range(low, high + 1)]
+            return [Named(f"{first[1]}{n}{first[3]}{side}", spec.span) for n in range(low, high + 1)]
     here.fault(
         "out-of-range",
         spec.span,

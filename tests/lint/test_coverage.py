@@ -12,8 +12,10 @@ import lint
 from lint.frame import FRAME
 from lint.verdict import Coverage, Verdict
 from netdsl.cli import main
+from netdsl.cli.work import judge
 from netdsl.network import Network
 
+FAULTS = Path(__file__).parents[2] / "examples" / "faults"
 PLAIN = """\
 part box-of-another "Device of which nothing is stated" {
   kind = relay   symbol = box   letter = K   class = II
@@ -101,3 +103,15 @@ def test_clamps_of_which_nothing_is_stated_are_told_once_a_device(connect: Calla
     text = PLAIN.replace(":1 plain 0.5..2.5mm2", ":1 :2 plain") + "wire -WB1:L2 to -K7:2 1.5mm2 BK\n"
     _, coverage = verdict_of(connect(FRAME + text))
     assert "which sections `:1`, `:2` take is not stated" in [each.reason for each in coverage["clamp-range"].not_judged]
+
+
+def test_what_no_table_covers_is_not_called_unstated(tmp_path: Path) -> None:
+    text = (FAULTS / "enclosure-hot" / "plant.netdsl").read_text("utf-8")
+    plant = tmp_path / "plant.netdsl"
+    plant.write_text(text.replace("ambient=35degC", "ambient=35degC inside-limit=70degC"), "utf-8")
+    judged = judge(plant)
+    (first, *_) = (finding.message for finding in judged.findings if finding.rule == "data-missing")
+    assert first.startswith("no table covers the ambient of `-Q0:2 -- -WB1:L1` in the circuit of `-Q0`")
+    assert judged.verdict is not None
+    told = [each.reason for each in judged.verdict.not_judged if not each.rule]
+    assert any(reason.startswith("no table covers the ambient of") for reason in told), told

@@ -32,6 +32,13 @@ device -M1 motor at=+HALL
 """
 
 
+@pytest.mark.parametrize("written", ["3..5/out", "3/out..5/out", "3/out,4/out,5/out"])
+def test_a_side_behind_a_range_is_that_of_all_its_terminals(written: str, tmp_path: Path) -> None:
+    made = sound(tmp_path, SITE + f"wire -K1:1..3 to -X1:{written}\n").conductors
+    assert list(made) == ["-K1:1 -- -X1:3/out", "-K1:2 -- -X1:4/out", "-K1:3 -- -X1:5/out"]
+    assert [conductor.ends[1].side for conductor in made.values()] == ["out"] * 3
+
+
 def test_wires_step_together_and_chain(tmp_path: Path) -> None:
     text = """\
 wire -K1:1,2 to -X1:1,2 0.75mm2 DBU "signal" along=D1/2,D2 length=1500mm mark=7 insulation=450/750V stranding=fine
