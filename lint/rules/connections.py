@@ -13,7 +13,7 @@ from netdsl.findings import Related, Severity
 from netdsl.model.kinds import BARS, Category, Kind
 from netdsl.model.plant import Conductor, Device, Requirement, Role, Terminal
 from netdsl.network.queries import is_protective
-from netdsl.network.types import ConductorClass
+from netdsl.network.types import ConductorClass, Run
 from netdsl.network.unused import in_force
 from netdsl.quantities import number_text
 
@@ -89,7 +89,7 @@ def _open(this: Rule, device: Device, names: list[str], requirement: Requirement
 
 
 @rule("wire-doubled", Severity.ERROR, source="common practice", silences=("clamp-overfilled",), judges=wires_and_cores)
-def wire_doubled(facts: Facts, this: Rule) -> Iterator[Report]:
+def wire_doubled(facts: Facts, this: Rule) -> Iterator[Said]:
     """A second conductor joins the same two terminals.
 
     Reports:
@@ -113,11 +113,11 @@ def wire_doubled(facts: Facts, this: Rule) -> Iterator[Report]:
     for conductor, run in facts.conductors():
         ends = frozenset(f"{end.id}/{end.side}" for end in conductor.ends)
         other = first.setdefault(ends, conductor)
-        if other is conductor or facts.protective(conductor) or (run.section_mm2 or 0.0) >= _PARALLEL_MM2:
+        if other is conductor:
             continue
-        if other.cable and conductor.cable and other.cable != conductor.cable and run.klass in _POWER:
-            continue
-        if run.klass is ConductorClass.ANALOGUE and are_twisted_apart(facts.plant, other, conductor):
+        why = _why_doubled(facts, other, conductor, run)
+        if why:
+            yield this.spared(conductor.id, why)
             continue
         one, far = (end.id for end in conductor.ends)
         yield this.report(
@@ -130,8 +130,21 @@ def wire_doubled(facts: Facts, this: Rule) -> Iterator[Report]:
         )
 
 
+def _why_doubled(facts: Facts, other: Conductor, conductor: Conductor, run: Run) -> str:
+    """Why a second conductor between two terminals is meant, "" where nothing says so."""
+    if facts.protective(conductor):
+        return "it is a protective conductor, of which several may lie in parallel"
+    if (run.section_mm2 or 0.0) >= _PARALLEL_MM2:
+        return f"conductors of {_PARALLEL_MM2:g} mm² and more lie in parallel for their current"
+    if other.cable and conductor.cable and other.cable != conductor.cable and run.klass in _POWER:
+        return "two cables carry power side by side"
+    if run.klass is ConductorClass.ANALOGUE and are_twisted_apart(facts.plant, other, conductor):
+        return "it is twisted with another core than the first"
+    return ""
+
+
 @rule("clamp-overfilled", Severity.ERROR, source="IEC 60204-1 13.1.1", judges=devices)
-def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Report]:
+def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Said]:
     """More conductors in a clamp than it takes.
 
     Reports:
@@ -156,6 +169,8 @@ def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Report]:
     for (name, terminal, side), conductors in facts.clamps.items():
         device = facts.device(name)
         known = device.terminals.get(terminal) if device else None
+        if device is not None and len(conductors) > 1 and _tapped(device):
+            yield this.spared(name, "it is tapped at will")
         if device is None or known is None or _tapped(device):
             continue
         allowed = max(known.clamp.conductors, 2 if known.role is Role.EARTH_THROUGH else 1)

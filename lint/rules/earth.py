@@ -128,7 +128,7 @@ def _no_bar(earth: Earthing, this: Rule) -> Iterator[Report]:
     source="IEC 60204-1 8.2.3; drive installation instructions",
     silences=("earth-not-at-drive",),
 )
-def earth_in_series(facts: Facts, this: Rule) -> Iterator[Report]:
+def earth_in_series(facts: Facts, this: Rule) -> Iterator[Said]:
     """A part is earthed only through another device.
 
     Reports:
@@ -152,9 +152,10 @@ def earth_in_series(facts: Facts, this: Rule) -> Iterator[Report]:
     """
     earth = facts.of(Earthing)
     for node, device in earth.in_series():
-        if earth.own_cable(node, device):
-            continue
         part, other = earth.name(node), earth.name(device)
+        if earth.own_cable(node, device):
+            yield this.spared(part, f"its earth comes from `{other}`, which feeds it, in its own cable")
+            continue
         yield this.report(
             f"every earth path from `{part}` to `{earth.name(earth.root_of(node))}` passes through `{other}`",
             f"take the protective conductor of `{part}` to the earth bar by itself, past `{other}`",

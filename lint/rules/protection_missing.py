@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.wording import amps, metres
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors import Capacities, Overloads
@@ -25,7 +25,7 @@ TAP_M = 3.0
     source="IEC 60364-4-43, 433.2 and 434.2; IEC 60204-1, 7.2",
     silences=("overload", "fault-withstand"),
 )
-def protection_missing(facts: Facts, this: Rule) -> Iterator[Report]:
+def protection_missing(facts: Facts, this: Rule) -> Iterator[Said]:
     """Conductors begin at a source, or go on thinner, without a device that protects them.
 
     Reports:
@@ -60,11 +60,13 @@ def protection_missing(facts: Facts, this: Rule) -> Iterator[Report]:
             yield from _thinner(facts, this, step)
 
 
-def _begins(facts: Facts, this: Rule, source: Device) -> Iterator[Report]:
+def _begins(facts: Facts, this: Rule, source: Device) -> Iterator[Said]:
     """A circuit that begins at a supply or transformer without protection."""
     if source.ratings.get("upstream"):
         return
     steps = facts.calculation.of(Circuit).out_of.get(source.id, ())
+    taps = [step.fed for step in steps if step.poles and _short_tap(facts, step)]
+    yield from (this.spared(source.id, f"a short tap leads to `{fed}`, which protects what is behind") for fed in taps)
     bare = [step for step in steps if step.poles and not _short_tap(facts, step) and not _too_large(facts, step.fed)]
     if not bare:
         return

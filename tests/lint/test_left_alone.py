@@ -250,6 +250,26 @@ SPARED = (
         "-W1",
         "something else than `-T1` can feed its motor",
     ),
+    (
+        "wire-doubled",
+        "wire -XE1:8 to +MCP:PE 6mm2 GNYE\nwire -XE1:8 to +MCP:PE 6mm2 GNYE\n",
+        "-XE1:8 -- +MCP:PE (2)",
+        "protective",
+    ),
+    (
+        "clamp-overfilled",
+        DRIVE + "wire -WB1:L1 to -T1:L1 2.5mm2 BK\nwire -WB1:L1 to -T1:L2 2.5mm2 BK\n",
+        "-WB1",
+        "tapped at will",
+    ),
+    ("earth-in-series", MOTOR, "-M1", "its earth comes from `-T1`, which feeds it"),
+    (
+        "protection-missing",
+        'supply -G5 "Other" system=TN-S voltage=230V phases=1 fault-current=1kA earth-fault-current=1kA at=+MCP\n'
+        "device -F5 mcb-1p at=+MCP current=6A\nwire -G5:L to -F5:1 2.5mm2 BK length=1m\nwire -G5:PE to -XE1:8 2.5mm2 GNYE\n",
+        "-G5",
+        "a short tap leads to `-F5`",
+    ),
     ("load-shorted", DRIVE + LAMP + "wire -T1:24V to -P1:X1 0.75mm2 RD\n", "-P1", "not both of `-P1:X1` and `-P1:X2` are wired"),
     ("load-open", "device -E1 heater at=+MCP\nwire -WB1:L1 to -E1:L 1.5mm2 BK\n", "-E1", "its part requires `-E1:N`"),
     ("load-open", DRIVE + LAMP + "wire -T1:COM to -P1:X1 0.75mm2 RD\n" + RAIL, "-P1", "`-P1:X2` leads to may be led on"),
@@ -347,8 +367,7 @@ UNTOLD = {
         _PROVED,
     ),
     **dict.fromkeys(
-        "clamp-overfilled colour-missing colour-reserved earth-clamp-shared earth-in-series found-outside phase-order "
-        "protection-missing residual-bypassed screen-pigtail wire-doubled "
+        "colour-missing colour-reserved earth-clamp-shared found-outside phase-order residual-bypassed screen-pigtail "
         "output-loaded mark-duplicate neutral-earth-joined".split(),
         _IN_ORDER,
     ),
