@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 
 from lint.facts import Facts
 from netdsl.calc.basis import Question, SheetQuestion
+from netdsl.calc.control import SerialLines
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device
 
@@ -66,6 +67,11 @@ def results_of(*questions: type[SheetQuestion]) -> Subjects:
         )
 
     return found
+
+
+def bus_stations(facts: Facts) -> Iterable[str]:
+    """Stations of serial lines."""
+    return (station.id for line in facts.calculation.of(SerialLines).lines() for station in line.stations)
 
 
 def everything(facts: Facts) -> Iterable[str]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from lint.facts import Facts
 from lint.registry import Rule, Said, rule
+from lint.subjects import bus_stations
 from netdsl.calc.control import SerialLine, SerialLines
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Category, Kind
@@ -15,12 +16,7 @@ from netdsl.model.plant import Device
 _SHORT_M = 300.0
 
 
-def _stations(facts: Facts) -> Iterator[str]:
-    """Stations of serial lines."""
-    return (station.id for line in facts.calculation.of(SerialLines).lines() for station in line.stations)
-
-
-@rule("bus-address-double", Severity.ERROR, source="instructions of the equipment", judges=_stations)
+@rule("bus-address-double", Severity.ERROR, source="instructions of the equipment", judges=bus_stations)
 def bus_address_double(facts: Facts, this: Rule) -> Iterator[Said]:
     """Two stations on one serial line have the same address.
 
@@ -65,7 +61,7 @@ def bus_address_double(facts: Facts, this: Rule) -> Iterator[Said]:
                 )
 
 
-@rule("bus-unterminated", Severity.ERROR, source="TIA-485-A; instructions of the equipment", judges=_stations)
+@rule("bus-unterminated", Severity.ERROR, source="TIA-485-A; instructions of the equipment", judges=bus_stations)
 def bus_unterminated(facts: Facts, this: Rule) -> Iterator[Said]:
     """A serial line is not terminated at its two ends and nowhere else.
 

@@ -228,6 +228,15 @@ SPARED = (
     ("bonding-missing", SIGNAL, "-W2", "not earthed at both ends"),
     ("brake-unprotected", BRAKE, "-R1", "no drive feeds it"),
     ("bus-address-double", LINE, "-T1", "it has no address"),
+    (
+        "bus-star",
+        LINE + "device -T3 drive at=+MCP\ndevice -T4 drive at=+MCP\nwire -T3:PE to -XE1:5 10mm2 GNYE\n"
+        "wire -T4:PE to -XE1:6 10mm2 GNYE\n"
+        "cable -W2 1x2x0.5 length=9m {\n  1a -T2:A to -T3:A\n  1b -T2:B to -T3:B\n}\n"
+        "wire -T2:A to -T4:A 0.5mm2 length=0.2m\nwire -T2:B to -T4:B 0.5mm2 length=0.2m\n",
+        "-T2",
+        "branches off at `-T2` is 200 mm long",
+    ),
     ("control-earthing", DRIVE + "wire -T1:24V to -T1:DI1 0.75mm2 RD\n", "-T1", "its source is inside a drive"),
     ("control-earthing", SUPPLY, "-T9", "nothing is connected to its source"),
     ("control-earthing", SUPPLY + WATCH, "-T9", "`-P2` watches its insulation"),
@@ -339,6 +348,7 @@ NOT_JUDGED = (
     ),
     ("safety-single-channel", RELAY, "-K1", "which its channels are"),
     ("feedback-missing", RELAY, "-K1", "which its reset loop is"),
+    ("bus-polarity", LINE, "-T1", "which conductor of its serial line each terminal takes"),
     ("bus-unterminated", LINE, "-T1", "how it is terminated is not stated"),
     (
         "return-missing",

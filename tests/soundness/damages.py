@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from tests.soundness import (
     damage_circuits,
+    damage_buses,
     damage_coils,
     damage_connections,
     damage_control,
@@ -33,6 +34,7 @@ ROOMS = (
     damage_sizes,
     damage_control,
     damage_circuits,
+    damage_buses,
     damage_coils,
     damage_pairs,
     damage_poles,

@@ -112,7 +112,7 @@ class SerialLines(SheetQuestion):
             else self._calculation.settings.given("control-wire-length", f"L_{n}")
             for n, run in enumerate(pieces, 1)
         )
-        rate, total = self._rate(line), " + ".join(f"{{{g.symbol}}}" for g in givens)
+        rate, total = self.rate(line), " + ".join(f"{{{g.symbol}}}" for g in givens)
         limit = longest(rate.value)
         words = f"longest line at {rate.shown}"
         given = Given("L_max", limit.value, "m", words, rate.span, limit.source, limit.confidence) if limit else None
@@ -130,7 +130,7 @@ class SerialLines(SheetQuestion):
             span=self._span(line),
         )
 
-    def _rate(self, line: SerialLine) -> Given:
+    def rate(self, line: SerialLine) -> Given:
         """The highest bit rate that a station states, else that of the project."""
         stated = [(value, device) for device in line.stations if (value := amount(device, "bit-rate")) is not None]
         if not stated:
