@@ -63,6 +63,14 @@ class Bundles:
         self.table = separation_of(facts.plant)
         cables = {name: _cable_item(facts, use) for name, use in facts.network.cables.items()}
         contents = _spread(facts.network.contents)
+        runs = (
+            run
+            for run in facts.network.runs.values()
+            if run.conductor.cable is None and run.conductor.attributes.text("insulation")
+        )
+        items = (*cables.values(), *(_wire_item(facts, run) for run in runs))
+        #: cables and wires that state for which voltage they are insulated, wherever they lie
+        self.rated = tuple(item for item in items if item is not None and item.rated_v is not None)
         self.all = [bundle for content in contents if (bundle := self._bundle(content, cables)) is not None]
 
     def _bundle(self, content: RouteContent, cables: dict[str, Item | None]) -> Bundle | None:
@@ -85,13 +93,13 @@ class Bundles:
         return "inside" if place is not None and place.enclosure else "outside"
 
     def clashes(self, bundle: Bundle) -> list[Clash]:
-        """One clash for each two classes (or voltages, or drives) that must not lie together there."""
+        """One clash for each two classes (or drives) that must not lie together there."""
         classes = list(bundle.items)
         found = []
         for number, a in enumerate(classes):
             for b in classes[number:]:
                 answer = self.table.answer(a, b, bundle.where)
-                pair = _violation(*_disturbing(bundle.items[a], bundle.items[b]), answer, a is b)
+                pair = _violation(*_disturbing(bundle.items[a], bundle.items[b]), answer)
                 if pair is not None:
                     first, second = pair
                     # of two groups the smaller has gone astray: it is told, and left out where distances are judged
@@ -127,7 +135,7 @@ def _disturbing(a: tuple[Item, ...], b: tuple[Item, ...]) -> tuple[tuple[Item, .
     return kept[0], kept[1]
 
 
-def _violation(a: tuple[Item, ...], b: tuple[Item, ...], answer: Answer, same: bool) -> tuple[Item, Item] | None:
+def _violation(a: tuple[Item, ...], b: tuple[Item, ...], answer: Answer) -> tuple[Item, Item] | None:
     """Two items that break `answer`, one of each group; None where one group is empty."""
     if not a or not b:
         return None
@@ -136,11 +144,6 @@ def _violation(a: tuple[Item, ...], b: tuple[Item, ...], answer: Answer, same: b
     if answer.condition == "screened":
         bare = [item for item in a if not item.screened]
         return next(((item, other) for item in bare[:1] for other in b if other.drive != item.drive), None)
-    if answer.condition == "insulated":
-        everything = a if same else (*a, *b)
-        highest = max(everything, key=lambda item: item.voltage)
-        weak = next((item for item in everything if item.rated_v is not None and item.rated_v < highest.voltage), None)
-        return (weak, highest) if weak is not None and weak is not highest else None
     return None
 
 

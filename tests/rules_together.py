@@ -20,8 +20,8 @@ TOGETHER = frozenset(
     earth-not-at-drive earth-undersized enclosure-hot fault-loop fault-withstand filter-on-unearthed-supply
     isolation-missing loop-burden motor-cable-long motor-unprotected neutral-undersized overload overload-setting
     potentials-joined protection-missing rating-exceeded reactor-missing relation-unknown residual-device return-missing
-    screen-missing screen-pigtail screen-unterminated source-overloaded spacing-short supply-cannot-trip terminal-open
-    voltage-drop voltage-mismatch winding-connection
+    screen-both-ends screen-missing screen-pigtail screen-unterminated source-overloaded spacing-short supply-cannot-trip
+    terminal-open voltage-drop voltage-mismatch voltage-segregation winding-connection
     """.split()
 )
 #: rules about sizes and data, which a text that shows one thing about the wiring may leave out

@@ -29,7 +29,7 @@ def bundle_mixed(facts: Facts, this: Rule) -> Iterator[Said]:
 
     Reports:
       Two classes along one route, or one compartment of it, that the separation table keeps apart. Inside an enclosure
-      mains and control may share unless a stated insulation is below the highest voltage; analogue, bus, thermistor and
+      mains and control may share, and `voltage-segregation` judges their insulation; analogue, bus, thermistor and
       encoder circuits keep off power; a drive's motor cable shares only with screened motor cables. Outside, the classes
       of which the table asks a distance share no route.
     Silent:
@@ -137,10 +137,7 @@ def _because(clash: Clash) -> str:
         return f"{answer.mm:g} mm are to be kept between them"
     if answer.word == "never":
         return "they never share a route"
-    if answer.condition == "screened":
-        return "motor cables of several drives share only where each is screened"
-    rated = clash.odd.rated_v if clash.odd.rated_v is not None else clash.other.rated_v
-    return f"insulation for {rated or 0:g} V is below the highest voltage, {max(clash.odd.voltage, clash.other.voltage):g} V"
+    return "motor cables of several drives share only where each is screened"
 
 
 @rule(

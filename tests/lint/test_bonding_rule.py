@@ -9,7 +9,7 @@ import pytest
 from netdsl.findings import Finding
 
 Check = Callable[..., tuple[Finding, ...]]
-RULES = ("bonding-missing", "earth-missing", "earth-in-series")
+RULES = ("bonding-missing", "screen-both-ends", "earth-missing", "earth-in-series")
 
 TWO = """
 place +SUB "Second panel" kind=cabinet
@@ -66,3 +66,42 @@ def test_a_part_in_series_is_found_at_the_second_bar_too(found: Check) -> None:
     text += "device -T3 drive at=+SUB\nwire -T3:PE to -T2:PE2 10mm2 GNYE\n"
     (finding,) = found(text)
     assert finding.rule == "earth-in-series" and "from `-T3` to `-XE2` passes through `-T2`" in finding.message
+
+
+SIGNAL = """
+device -B1 transmitter at=+SUB
+cable -W5 {0} length=5m {{
+  {1} -T1:AI1 to -B1:+
+  {2} -T1:AC to -B1:-
+  screen {3}
+}}
+"""
+OUTER = ("2x0.75 screened", "BN", "BU")
+
+
+def of_signal(found: Check, how: str, more: str = "", of: tuple[str, str, str] = OUTER, **words: str) -> list[str]:
+    return told(found, SIGNAL.format(*of, how) + more, how="clamp to -T2:SH open", **words)
+
+
+def test_an_analogue_screen_on_two_earths(found: Check) -> None:
+    assert of_signal(found, "-T1:SH clamp to -T2:SH clamp") == ["screen-both-ends"]
+    assert of_signal(found, "pair 1 -T1:SH clamp to -T2:SH clamp", of=("2x2x0.75 pair-screened", "1a", "1b")) == [
+        "screen-both-ends"
+    ]
+    assert not of_signal(found, "-T1:SH clamp to -T2:SH clamp", BOND)
+
+
+@pytest.mark.parametrize("end", ["open", "capacitor"])
+def test_an_analogue_screen_on_one_earth(end: str, found: Check) -> None:
+    assert not of_signal(found, f"-T1:SH clamp to -T2:SH {end}")
+
+
+def test_both_ends_of_an_analogue_screen_in_one_installation(found: Check) -> None:
+    assert not of_signal(found, "-T1:SH clamp to -XS1:1 clamp", "device -XS1 screen-bar at=+MCP ways=2\n")
+
+
+def test_supplies_that_the_site_earths_together(found: Check) -> None:
+    text = TWO.format(where="+SUB", earth="-XE2:3", how="clamp to -T2:SH open").replace(
+        "system=TN-S", "system=TN-S earthed-with=-G0"
+    )
+    assert not found(text + SIGNAL.format(*OUTER, "-T1:SH clamp to -T2:SH clamp"))

@@ -116,15 +116,8 @@ def test_signals_share_with_signals(found: Found) -> None:
 INSIDE = START + "route D at=+MCP kind=duct\n"
 
 
-def test_inside_mains_and_control_share_if_insulated_for_it(found: Found) -> None:
+def test_inside_mains_and_control_share(found: Found) -> None:
     assert check(found, INSIDE + mains("D") + control("D")) == []
-    assert check(found, INSIDE + mains("D", "voltage=450/750V") + control("D", "voltage=300/500V")) == []
-    assert check(found, INSIDE + mains("D", "voltage=450/750V") + control("D", "voltage=300V")) == [("bundle-mixed", "-WC")]
-    wire = "wire -T1:24V to -T2:DI2 0.75mm2 BU along=D insulation={}\n"
-    assert check(found, INSIDE + mains("D") + wire.format("300V")) == [("bundle-mixed", "-T1:24V -- -T2:DI2")]
-    assert check(found, INSIDE + mains("D") + wire.format("600V")) == []
-    assert check(found, INSIDE + mains("D") + wire.format("400V")) == []
-    assert check(found, INSIDE + mains("D") + wire.format("399V")) == [("bundle-mixed", "-T1:24V -- -T2:DI2")]
 
 
 def test_inside_motor_and_signal_cables_keep_off(found: Found) -> None:

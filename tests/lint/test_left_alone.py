@@ -225,7 +225,9 @@ SPARED = (
     ("return-missing", LAMP, "-P1", "it is not wired"),
     ("return-missing", DRIVE + LAMP + "wire -T1:24V to -P1:X1 0.75mm2 RD\n", "-P1", "nothing is connected to `-P1:X2`"),
     ("polarity-mismatch", DRIVE + VALVE, "-Y1", "it has no polarity"),
-    ("bonding-missing", SIGNAL, "-W2", "not earthed at both ends"),
+    ("bonding-missing", LINE.replace("-T2:SH clamp", "-T2:SH open"), "-W1", "not earthed at both ends"),
+    ("screen-both-ends", SIGNAL, "-W2", "not earthed at both ends"),
+    ("voltage-segregation", TRAYS.replace("along=TRAY2", "along=TRAY1"), "TRAY1", "must not, `bundle-mixed` speaks"),
     ("brake-unprotected", BRAKE, "-R1", "no drive feeds it"),
     ("bus-address-double", LINE, "-T1", "it has no address"),
     (
@@ -348,6 +350,13 @@ NOT_JUDGED = (
     ),
     ("safety-single-channel", RELAY, "-K1", "which its channels are"),
     ("feedback-missing", RELAY, "-K1", "which its reset loop is"),
+    (
+        "voltage-segregation",
+        DRIVE + "route DUCT1 at=+MCP kind=duct\ndevice -F1 mcb-1p at=+MCP current=4A\n"
+        "wire -WB1:L1 to -F1:1 1.5mm2 BK along=DUCT1\nwire -T1:24V to -T1:DI1 0.75mm2 RD along=DUCT1\n",
+        "DUCT1",
+        "`-T1:24V -- -T1:DI1` beside 400 V is insulated is not stated",
+    ),
     ("bus-polarity", LINE, "-T1", "which conductor of its serial line each terminal takes"),
     ("bus-unterminated", LINE, "-T1", "how it is terminated is not stated"),
     (

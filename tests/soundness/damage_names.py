@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from netdsl.network.types import ConductorClass
 from tests.soundness.bases import Base, Damage, Edit, said
 from tests.soundness.damage_facts import certain, cores, damages, made, of_kind
 
@@ -38,6 +39,23 @@ def renamed(base: Base) -> Iterator[Damage]:
         yield from made(f"{device.id} renamed", (f"{device.function}{other}", device.product), name, base.added(twin))
 
 
+OTHER_EARTH = (
+    "place +ZZ kind=cabinet\ndevice -XE99 earth-bar at=+ZZ ways=4\nwire -XE99:2 to +ZZ:PE 6mm2 GNYE\n"
+    "supply -G99 system=TN-S voltage=230V phases=1 fault-current=1kA earth-fault-current=1kA\n"
+    "cable -W998 3G2.5 length=5m {\n  GNYE -G99:PE to -XE99:1\n}"
+)
+
+
+@damages("screen-both-ends")
+def earthed_twice(base: Base) -> Iterator[Damage]:
+    """The open end of an analogue screen earthed in an enclosure with an earth of its own."""
+    for cable in base.cables:
+        if base.network.cables[cable.id].klass is ConductorClass.ANALOGUE:
+            edit = base.replaced(cable.whole, r" to \S+ open(?=\s)", " to -XS99:1 clamp")
+            bar = base.added(f"{OTHER_EARTH}\ndevice -XS99 screen-bar at=+ZZ ways=2")
+            yield from made(f"screen of {cable.id} earthed apart", (cable.id,), edit, bar)
+
+
 @damages("bonding-missing")
 def earthed_apart(base: Base) -> Iterator[Damage]:
     """The bond to equipment elsewhere replaced by an earth of its own there, from another supply."""
@@ -56,15 +74,10 @@ def earthed_apart(base: Base) -> Iterator[Damage]:
             and far.id in {end.device for end in screen.ends}
             and "open" not in {e.how for e in screen.ends}
         ]
-        words = (
-            "place +ZZ kind=cabinet\ndevice -XE99 earth-bar at=+ZZ ways=4\nwire -XE99:2 to +ZZ:PE 6mm2 GNYE\n"
-            "supply -G99 system=TN-S voltage=230V phases=1 fault-current=1kA earth-fault-current=1kA\n"
-            "cable -W998 3G2.5 length=5m {\n  GNYE -G99:PE to -XE99:1\n}"
-        )
         line = f"cable -W997 1G16 length=5m {{\n  GNYE -XE99:3 to {there[0].id}\n}}"
         edit = Edit(whole.source.path, whole.start, whole.end, "")
         if screened:
-            yield from made(f"{far.id} earthed apart", screened, edit, base.added(f"{words}\n{line}"))
+            yield from made(f"{far.id} earthed apart", screened, edit, base.added(f"{OTHER_EARTH}\n{line}"))
 
 
 #: functions of the inputs that have to be on for a drive to run

@@ -152,3 +152,11 @@ def ways_unsaid(base: Base) -> Iterator[Damage]:
             yield from made(
                 f"{' '.join(relation.routes)} unsaid", relation.routes, Edit(whole.source.path, whole.start, whole.end, "")
             )
+
+
+@damages("voltage-segregation")
+def insulated_for_less(base: Base) -> Iterator[Damage]:
+    """A cable of the mains that is insulated for 60 V."""
+    for cable in base.cables:
+        if base.network.cables[cable.id].voltage > 100:
+            yield from made(f"{cable.id} insulated for 60 V", (cable.id,), base.valued(cable, voltage="60V"))

@@ -7,8 +7,8 @@ designation: the finding has to have one of them among its subjects. `MAKERS` ho
 from __future__ import annotations
 
 from tests.soundness import (
-    damage_circuits,
     damage_buses,
+    damage_circuits,
     damage_coils,
     damage_connections,
     damage_control,
