@@ -10,6 +10,7 @@ import click
 
 from netdsl.cli.report import closing_line, json_report, reaches, text_report, wants_colour
 from netdsl.cli.work import Judged, judge, whole_plant
+from netdsl.findings import Finding, Source
 
 
 @click.command(short_help="Say what is wrong with a plant.")
@@ -47,7 +48,7 @@ def check(plant: Path, form: str, level: str, fix: bool, yes: bool, coverage: bo
     # the only clock that is read: whether an exception has run out is asked on the day; drawings stay the same on every day
     file, today = whole_plant(plant), date.today().isoformat()
     judged = judge(file, today)
-    if fix and _mend(file.parent, judged, yes):
+    if fix and _mend(file, judged, today, yes):
         judged = judge(file, today)
     if form == "json":
         import json
@@ -65,11 +66,17 @@ def check(plant: Path, form: str, level: str, fix: bool, yes: bool, coverage: bo
     return 1 if reaches(judged.findings, level) else 0
 
 
-def _mend(folder: Path, judged: Judged, yes: bool) -> bool:
+def _mend(file: Path, judged: Judged, today: str, yes: bool) -> bool:
     """Show what can be mended, and write it where that is wanted; True where something was written."""
-    from netdsl.cli.fix import difference, mended, write
+    from netdsl.cli.fix import difference, harmless, mended, write
 
-    texts = mended(judged.findings)
+    def with_texts(texts: dict[Source, str]) -> tuple[Finding, ...]:
+        return judge(file, today, {source.path: text for source, text in texts.items()}).findings
+
+    kept, left = harmless(judged.findings, with_texts)
+    for finding in left:
+        click.echo(f"netdsl: what would mend `{finding.rule}` {_of(finding)} brings another finding: it is left", err=True)
+    texts = mended(kept)
     for line in difference(texts):
         click.echo(line, err=True)
     if not texts:
@@ -78,8 +85,13 @@ def _mend(folder: Path, judged: Judged, yes: bool) -> bool:
     if not yes and not (sys.stdin.isatty() and click.confirm("write this?", err=True)):
         click.echo("netdsl: nothing is written; `--yes` writes without asking", err=True)
         return False
-    write(folder, texts)
+    write(file.parent, texts)
     return True
+
+
+def _of(finding: Finding) -> str:
+    line, column = finding.span.begin
+    return f"at {finding.span.source.path}:{line}:{column}"
 
 
 def show(judged: Judged) -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from difflib import unified_diff
 from pathlib import Path
 
@@ -11,7 +12,7 @@ import click
 from netdsl.cli.excerpt import cells
 from netdsl.cli.format import replace_file
 from netdsl.cli.refusal import Refusal, reason_of
-from netdsl.findings import Edit, Finding, Source
+from netdsl.findings import Edit, Finding, Severity, Source
 
 
 def mended(findings: Iterable[Finding]) -> dict[Source, str]:
@@ -25,6 +26,30 @@ def mended(findings: Iterable[Finding]) -> dict[Source, str]:
                 if edit not in taken and not any(_meet(edit, other) for other in taken):
                     taken.append(edit)
     return {source: _edited(source, edits) for source, edits in by_source.items()}
+
+
+def harmless(
+    findings: Sequence[Finding], judged: Callable[[dict[Source, str]], Sequence[Finding]]
+) -> tuple[list[Finding], list[Finding]]:
+    """Of the findings that bring edits those whose edits bring no other error or warning, and those whose do. `judged`: the
+    findings of the plant with these texts."""
+    before = _counted(findings)
+    mending = [finding for finding in findings if finding.fix and finding.allowed is None]
+
+    def bring(tried: list[Finding]) -> bool:
+        return any(count > before[rule] for rule, count in _counted(judged(mended(tried))).items())
+
+    if not mending or not bring(mending):
+        return mending, []
+    kept: list[Finding] = []
+    for finding in mending:
+        if not bring([*kept, finding]):
+            kept.append(finding)
+    return kept, [finding for finding in mending if finding not in kept]
+
+
+def _counted(findings: Iterable[Finding]) -> Counter[str]:
+    return Counter(finding.rule for finding in findings if finding.severity is not Severity.NOTE)
 
 
 def _meet(one: Edit, other: Edit) -> bool:

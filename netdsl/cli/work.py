@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -65,14 +66,14 @@ def whole_plant(path: Path) -> Path:
     return found
 
 
-def connect(file: Path) -> Judged:
-    """Read the plant in `file` and follow its conductors; no rule is applied."""
+def connect(file: Path, instead: Mapping[str, str] | None = None) -> Judged:
+    """Read the plant in `file` and follow its conductors; no rule is applied. `instead`: as of `read_plant`."""
     from netdsl.calc import calculate
     from netdsl.model import read_plant
     from netdsl.network import build_network
 
     with step("reading the text"):
-        plant, reading = read_plant(file)
+        plant, reading = read_plant(file, instead)
     if plant is None:
         return Judged(None, None, arranged(reading), False)
     with step("following the conductors"):
@@ -81,9 +82,10 @@ def connect(file: Path) -> Judged:
     return Judged(network, calculate(network), found, all(finding.severity is not Severity.ERROR for finding in found))
 
 
-def judge(file: Path, today: str | None = None) -> Judged:
-    """Read, connect and check the plant in `file`. `today` (ISO date) decides which exceptions have run out; None: none has."""
-    read = connect(file)
+def judge(file: Path, today: str | None = None, instead: Mapping[str, str] | None = None) -> Judged:
+    """Read, connect and check the plant in `file`. `today` (ISO date) decides which exceptions have run out; None: none has.
+    `instead`: as of `read_plant`."""
+    read = connect(file, instead)
     if read.network is None:
         return read
     with step("checking the wiring"):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
@@ -26,14 +26,15 @@ VERSIONS = ("1",)
 _Head = TypeVar("_Head", tree.Part, tree.Scheme)
 
 
-def read_plant(path: Path) -> tuple[Plant | None, tuple[Finding, ...]]:
-    """Read the plant at `path`, a file or a folder that holds `plant.netdsl`.
+def read_plant(path: Path, instead: Mapping[str, str] | None = None) -> tuple[Plant | None, tuple[Finding, ...]]:
+    """Read the plant at `path`, a file or a folder that holds `plant.netdsl`; with `instead`, texts by path from its folder, in
+    place of what those files hold.
 
     Returns the plant and what is wrong with its text. The plant is None only where its own file could not be read; any other
     fault leaves out what it concerns. Never raises for what a file may hold.
     """
     with collector_paused():
-        return plant_of(read_texts(path))
+        return plant_of(read_texts(path, instead))
 
 
 def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
@@ -31,8 +32,9 @@ def plant_file(path: Path) -> Path:
     return path / PLANT_FILE if path.is_dir() else path
 
 
-def read_texts(path: Path) -> Texts:
-    """Read the plant at `path` and all it includes, each file once."""
+def read_texts(path: Path, instead: Mapping[str, str] | None = None) -> Texts:
+    """Read the plant at `path` and all it includes, each file once. `instead`: texts in place of what files hold, by the path
+    that their `Source` has."""
     texts = Texts()
     file = plant_file(path)
     try:
@@ -59,13 +61,14 @@ def read_texts(path: Path) -> Texts:
             )
         )
         return texts
-    _Reader(texts, file.parent).take(file, data, ())
+    _Reader(texts, file.parent, instead or {}).take(file, data, ())
     return texts
 
 
 class _Reader:
-    def __init__(self, texts: Texts, folder: Path) -> None:
+    def __init__(self, texts: Texts, folder: Path, instead: Mapping[str, str]) -> None:
         self.texts = texts
+        self.instead = instead
         self.folder = folder
         self.root = folder.resolve()
         self.done: set[Path] = set()
@@ -75,7 +78,7 @@ class _Reader:
         resolved = file.resolve()
         self.done.add(resolved)
         name = resolved.relative_to(self.root).as_posix() if resolved.is_relative_to(self.root) else file.name
-        source, findings = decode(data, name)
+        source, findings = decode(self.instead[name].encode() if name in self.instead else data, name)
         self.texts.findings += findings
         tree, findings = parse(source)
         self.texts.findings += findings

@@ -185,3 +185,14 @@ def test_a_screen_is_led_to_no_bar_where_none_or_several_could_be_meant(bars: in
     findings = judge(plant_of(tmp_path, FRAME + text)).findings
     (finding,) = [finding for finding in findings if finding.rule == "screen-unterminated"]
     assert finding.fix == ()
+
+
+def test_what_brings_another_finding_is_left_and_the_rest_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    # the third pole is wired further down: to name it here as well would join two conductors to it
+    poles = "device -F5 mcb-3p at=+MCP current=10A\nwire -WB1:L1,L2,L3 to -F5:1,3 4mm2 BK\nwire -WB1:L2 to -F5:5 4mm2 BK\n"
+    plant = plant_of(tmp_path, FRAME + MOTOR.replace("6mm2 GNYE", "6mm2 BK") + poles)
+    run("check", str(plant), "--fix", "--yes")
+    assert "what would mend `count-mismatch` at plant.netdsl:" in capsys.readouterr().err
+    after = plant.read_text("utf-8")
+    assert "to -F5:1,3 4mm2" in after
+    assert "wire -T1:PE to -XE1:3 6mm2 GNYE" in after
