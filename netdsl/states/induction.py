@@ -15,8 +15,7 @@ from typing import NamedTuple
 from netdsl.states.clauses import Clauses, Step
 from netdsl.states.machine import Machine
 
-#: questions to the solver after which a proof is given up, some ten seconds; 60 contactors with mechanical interlocks on one
-#: drive take a tenth of it, the same ones kept apart by times alone more
+#: questions to the solver after which a proof is given up, some ten seconds
 QUESTIONS = 25_000
 
 #: bits with their values, as literals of the step's `now`

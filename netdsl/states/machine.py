@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from netdsl.kept import kept
 from netdsl.states.formulas import FALSE, Formulas
 from netdsl.states.types import Cause, Circuit, Movement, Mover
 from netdsl.states.ways import Arc, Noted, Turns, Variable, Variables, Wants
@@ -70,10 +71,14 @@ class Builder:
 
     def __init__(self, circuit: Circuit, wants: Wants, variables: Variables) -> None:
         self.circuit, self.wants, self.variables = circuit, wants, variables
+        self.partners: dict[Mover, list[Mover]] = {}
+        for one, other in circuit.interlocked:
+            self.partners.setdefault(one, []).append(other)
+            self.partners.setdefault(other, []).append(one)
 
     def cone(self, formulas: Iterable[int], followed: frozenset[Mover] | None = None) -> tuple[Mover, ...]:
         """Movers on which formulas depend, at first and further hand, in order of the plant. With `followed`, what decides any
-        other mover is left out of account."""
+        other mover is left out of account, and mechanical interlocks with it, which only keep more apart."""
         circuit = self.circuit
         found: set[Mover] = set()
         open_ = self.read_by(formulas)
@@ -84,8 +89,8 @@ class Builder:
             found.add(mover)
             cause = circuit.movements[mover].cause
             if cause not in GIVEN and (followed is None or mover in followed):
-                open_ += self.read_by((self.wants.of(mover),))
-                open_ += [pair for pairs in circuit.interlocked if mover in pairs for pair in pairs]
+                open_ += self.deciding(mover)
+                open_ += [other for other in self.partners.get(mover, ()) if followed is None or other in followed]
             open_ += [other for group in circuit.exclusive if mover in group for other in group]
             open_ += circuit.selectors.get(mover.device, ()) if cause is Cause.POSITION else ()
             open_ += [handle for early, handle in circuit.early.items() if early == mover]
@@ -97,18 +102,29 @@ class Builder:
         found = (_mover(variable) for variable in self.variables.within(formulas))
         return sorted({mover for mover in found if mover is not None})
 
+    @kept
+    def deciding(self, mover: Mover) -> tuple[Mover, ...]:
+        """Movers on which what the circuit asks of one depends."""
+        return tuple(self.read_by((self.wants.of(mover),)))
+
     def followed(self, formulas: Iterable[int]) -> frozenset[Mover]:
         """Movers that the netlist decides, of those on which formulas depend."""
         return frozenset(m for m in self.cone(formulas) if self.circuit.movements[m].cause not in GIVEN)
 
     def rings(self, bad: int) -> Iterator[frozenset[Mover]]:
-        """Wider and wider circles of movers to follow round what is asked; the last is all that it depends on."""
+        """Wider and wider circles of movers to follow round what is asked, delayed contacts before others; the last is all that
+        it depends on."""
         whole = self.followed((bad,))
         ring = whole.intersection(self.read_by((bad,)))
+        read = whole.intersection(self.read_by(self.wants.of(mover) for mover in ring)) - ring
+        delayed = {mover for mover in read if self.circuit.movements[mover].cause is Cause.DELAY}
+        if delayed and delayed != read:
+            yield ring
+            ring |= delayed
         while ring != whole:
             yield ring
             ring |= whole.intersection(self.read_by(self.wants.of(mover) for mover in ring))
-            ring |= {other for pair in self.circuit.interlocked if ring.intersection(pair) for other in pair if other in whole}
+            ring |= whole.intersection(other for mover in ring for other in self.partners.get(mover, ()))
         yield whole
 
     def machine(self, bad: int, followed: frozenset[Mover] | None = None, restless: Iterable[Mover] = ()) -> Machine:
@@ -152,10 +168,8 @@ class _Maker:
         self.moving = [self.circuit.movements[mover] for mover in self.movers]
         decided = [movement.mover for movement in self.moving if movement.cause not in GIVEN]
         self.followed = frozenset(decided) if followed is None else followed.intersection(decided)
-        self.partners: dict[Mover, list[Mover]] = {}
-        for one, other in self.circuit.interlocked:
-            self.partners.setdefault(one, []).append(other)
-            self.partners.setdefault(other, []).append(one)
+        here = set(self.movers)
+        self.partners = {m: [other for other in builder.partners.get(m, ()) if other in here] for m in self.movers}
         self.choices: list[int] = []
 
     def made(self) -> Machine:
@@ -301,7 +315,8 @@ class _Maker:
 
     def _always(self) -> Iterable[int]:
         """What holds in every state by the steps themselves; told, because a proof by induction begins anywhere."""
-        groups: list[tuple[Mover, ...]] = [*self.circuit.interlocked, *self.circuit.exclusive, *self.circuit.selectors.values()]
+        pairs = ((mover, other) for mover, found in self.partners.items() for other in found if mover < other)
+        groups: list[tuple[Mover, ...]] = [*pairs, *self.circuit.exclusive, *self.circuit.selectors.values()]
         for group in groups:
             if group[0] in self.movers:
                 for n, one in enumerate(group):

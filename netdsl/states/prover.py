@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from enum import StrEnum
-from itertools import combinations
+from itertools import combinations, product
 from typing import NamedTuple
 
 from netdsl.states.formulas import FALSE
@@ -51,10 +51,7 @@ class Prover:
         self._questions, self._steps = questions, steps
         self._rests: dict[tuple[tuple[Mover, ...], frozenset[Mover] | None], bool] = {}
         self._apart: dict[tuple[Mover, Mover], bool] = {}
-        self.partners: dict[Mover, list[Mover]] = {}
-        for one, other in circuit.interlocked:
-            self.partners.setdefault(one, []).append(other)
-            self.partners.setdefault(other, []).append(one)
+        self.partners = self.builder.partners
 
     def answer(self, bad: int) -> tuple[Answer, str]:
         """Whether a bad state is reached, and why that is not proved. First each way to it by itself, with a small part of the
@@ -64,7 +61,7 @@ class Prover:
             return Answer.NEVER, ""
         budget = Budget(self._questions)
         parts = self.variables.formulas.parts(bad)
-        left = [part for part in parts if not self.is_kept_apart(part) and not self._is_apart(part, budget)]
+        left = [p for p in parts if not self.is_kept_apart(p) and not self._is_apart(p, budget) and not self._is_crossed(p)]
         if not left:
             return Answer.NEVER, ""
         rest = self.variables.formulas.any(left)
@@ -79,20 +76,36 @@ class Prover:
     def is_kept_apart(self, bad: int, besides: Mover | None = None) -> bool:
         """Whether two coils whose poles must both conduct in a bad state are proved never to: as the two contactors of a bypass,
         behind which every motor of a plant stands. Asked of two at a time, once; `besides` them one that may move."""
-        needed = self.variables.needed(bad)
-        coils = [mover for mover in needed if mover != besides and self.circuit.movements[mover].cause is Cause.COIL]
+        coils = [mover for mover in self._coils_in(bad) if mover != besides]
         return any(self._are_never_both(pair) for pair in combinations(coils, 2))
 
+    def _coils_in(self, bad: int) -> list[Mover]:
+        """Coils whose poles must conduct wherever a formula holds."""
+        return [mover for mover in self.variables.needed(bad) if self.circuit.movements[mover].cause is Cause.COIL]
+
+    def _is_crossed(self, bad: int) -> bool:
+        """Whether a bad state needs one of several coils and one of several others, and none of these is ever pulled with one of
+        those: as the contactors that lead to a bus from either of two sources."""
+        parts = self.variables.formulas.parts
+        factors = [[self._coils_in(way) for way in parts(factor ^ 1)] for factor in parts(bad ^ 1)]
+        groups = [ways for ways in factors if all(ways)]
+        return any(
+            all(any(self._are_never_both(pair) for pair in product(near, far)) for near, far in product(one, other))
+            for one, other in combinations(groups, 2)
+        )
+
     def _are_never_both(self, pair: tuple[Mover, Mover]) -> bool:
+        pair = min(pair), max(pair)
         if pair not in self._apart:
-            both = self.variables.formulas.both(*map(self.conducts, pair))
+            both = self.variables.formulas.both(*(self.conducts(coil, pair) for coil in pair))
             self._apart[pair] = self._is_apart(both, Budget(self._questions))
         return self._apart[pair]
 
-    def conducts(self, coil: Mover) -> int:
-        """When poles of a coil conduct, the moment in which an arc joins them included; a mechanical interlock ends that."""
+    def conducts(self, coil: Mover, of_these: Collection[Mover] | None = None) -> int:
+        """When poles of a coil conduct, the moment in which an arc joins them included; a mechanical interlock, with others or
+        with some of them, ends that."""
         formulas, of = self.variables.formulas, self.variables.of
-        held = formulas.any(of(other) for other in self.partners.get(coil, ()))
+        held = formulas.any(of(other) for other in self.partners.get(coil, ()) if of_these is None or other in of_these)
         return formulas.either(of(coil), formulas.both(of(Arc(coil)), held ^ 1))
 
     def trace(self, bad: int) -> Trace | None:

@@ -183,3 +183,37 @@ def test_a_phase_that_a_button_joins_to_a_pen_conductor_is_a_short_circuit(tmp_p
     found = [verdict.poles for verdict in map(joins.verdict, joins.questions()) if verdict.answer is Answer.REACHED]
     assert [tuple(pole.potential.id for pole in poles or ()) for poles in found] == [("-G0:L1", "-G0:PEN")]
     assert joins.meetings() == ()
+
+
+def on_a_bus(contactors: int) -> str:
+    """A motor on a bus that contactors lead to from a drive and from the mains: a selector says which, by way of two timers."""
+    half = contactors // 2
+    lines = [
+        'netdsl 1\nplace +BOX "Box" kind=cabinet',
+        'supply -G0 "Mains" system=TN-S voltage=400V frequency=50Hz fault-current=6kA earth-fault-current=3kA',
+        'supply -G1 "Control" system=DC voltage=24V',
+        "device -T1 vsd-1.1kw at=+BOX\ndevice -M1 motor at=+BOX\ndevice -S0 selector-3 at=+BOX",
+        "device -K98 timer-on-delay at=+BOX\ndevice -K99 timer-on-delay at=+BOX",
+        "wire -G1:+ to -S0:13 to -S0:23 1mm2\nwire -S0:14 to -K98:A1 to -K98:15 1mm2\nwire -S0:24 to -K99:A1 to -K99:15 1mm2",
+        "wire -G1:- to -K98:A2 to -K99:A2 1mm2",
+    ]
+    for number in range(1, contactors + 1):
+        source, timer = ("-T1:U,V,W", "-K98") if number <= half else ("-G0:L1,L2,L3", "-K99")
+        lines.append(f"device -K{number} contactor-9a at=+BOX\ndevice -S{number} push-button at=+BOX")
+        lines.append(f"wire {source} to -K{number}:1,3,5 2.5mm2\nwire -K{number}:2,4,6 to -M1:U1,V1,W1 2.5mm2")
+        lines.append(f"wire {timer}:18 to -S{number}:13 1mm2\nwire -S{number}:14 to -K{number}:A1 1mm2")
+        lines.append(f"wire -G1:- to -K{number}:A2 1mm2")
+    return "\n".join(lines) + "\n"
+
+
+def test_sixty_contactors_on_one_bus_that_timers_alone_keep_apart_are_proved_apart(tmp_path: Path) -> None:
+    joins = Joins(Prover(circuit_of(network_of(on_a_bus(60), tmp_path))))
+    assert [verdict.answer for verdict in map(joins.verdict, joins.questions())] == [Answer.NEVER]
+
+
+def test_of_contactors_on_one_bus_the_one_past_its_timer_is_told(tmp_path: Path) -> None:
+    past = on_a_bus(6).replace("wire -K99:18 to -S4:13 ", "wire -G1:+ to -S4:13 ")
+    joins = Joins(Prover(circuit_of(network_of(past, tmp_path))))
+    (verdict,) = map(joins.verdict, joins.questions())
+    assert verdict.answer is Answer.REACHED
+    assert "-K4" in {edge.device for edge, _ in verdict.way}
