@@ -37,6 +37,9 @@ def found(folder: Path, text: str) -> tuple[Finding, ...]:
 #: what is written, the rule, the characters marked
 SLIPS = [
     ("device -P2 lamp at=+BOX at=+BOX\n", "duplicate-name", "at"),
+    ("part p {\n  kind = lamp\n}\npart p {\n  kind = fan\n}\n", "duplicate-name", "p"),
+    ("scheme s(a) {\n}\nscheme s(b) {\n}\n", "duplicate-name", "s"),
+    ('project "P" {\n  number = "1"\n}\nproject "Q" {\n  number = "2"\n}\n', "duplicate-name", '"Q"'),
     ("use feed lamp=-P1 lamp=-P1 from=1\n", "duplicate-name", "lamp"),
     ("scheme unused(a) {\n  wire $a:1 to $a:2 1mm2 BU mark=1 mark=2\n}\n", "duplicate-name", "mark"),
     ('part p "P" {\n  kind = lamp\n  kind = fan\n}\n', "duplicate-name", "kind"),
