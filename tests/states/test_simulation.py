@@ -51,6 +51,23 @@ def on(simulation: Simulation) -> set[str]:
     return {f"{load.device}:{load.name}" if load.kind == "input" else load.device for load in loads}
 
 
+@pytest.mark.parametrize(("first", "second"), [("A1", "A2"), ("B1", "B2")])
+def test_either_winding_of_a_device_pulls_it(first: str, second: str, tmp_path: Path) -> None:
+    text = """part relay "Relay with two windings" {
+  kind = relay   letter = K   class = II
+  terminal :A1 :A2 :B1 :B2 coil
+  terminal :13 :14 contact
+  coil :A1 to :A2 voltage=24V dc
+  coil :B1 to :B2 voltage=24V dc
+  contact :13 to :14 make by=coil
+}
+device -K1 relay at=+BOX
+"""
+    fed = f"wire -X1:1 to -K1:{first}\nwire -K1:{second} to -G1:-\n"
+    assert pulled(played(tmp_path, HEAD + text)) == set()
+    assert pulled(played(tmp_path, HEAD + text + fed)) == {"-K1"}
+
+
 def test_two_coils_in_series_do_not_pull(tmp_path: Path) -> None:
     text = HEAD + "device -K1 relay-1co at=+BOX\ndevice -K2 relay-1co at=+BOX\n"
     text += "wire -X1:1 to -K1:A1\nwire -K1:A2 to -K2:A1\nwire -K2:A2 to -G1:-\n"
