@@ -92,6 +92,8 @@ def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
             )
     for arriving in facts.of(Arriving).wrong(wrong):
         yield _in_a_state(facts, this, arriving)
+        if arriving.outcome.answer is Answer.NOT_PROVED:
+            yield this.not_judged(arriving.places[0].device.id, arriving.outcome.reason)
 
 
 def _in_a_state(facts: Facts, this: Rule, wrong: Wrong) -> Report:
