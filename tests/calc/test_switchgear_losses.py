@@ -32,3 +32,26 @@ def test_losses_of_a_pole(amps: int, watts: float) -> None:
     (losses,) = (result for result in results if result.question == "enclosure.losses")
     poles = next(given for given in losses.givens if "poles" in given.words)
     assert poles.value == pytest.approx(watts)
+
+
+@pytest.mark.parametrize(
+    ("kind", "ratings", "loads", "watts"),
+    [
+        ("meter", "power=5W", "", 5),
+        ("meter", "power=5W", "load :1 to :2 voltage=230V ac power=3W", 3),
+        ("contactor", "power=5W", "", None),  # what it switches
+        ("switch", "power=5W", "", None),
+    ],
+)
+def test_what_a_device_takes_becomes_heat(kind: str, ratings: str, loads: str, watts: float | None) -> None:
+    text = f"""{PLANT.format(amps=8)}
+part own "Own" {{
+  kind = {kind}   letter = P   class = II
+  terminal :1 :2 load
+  {loads}
+}}
+device -P1 own at=+A {ratings}
+"""
+    (losses,) = (each for each in calculated(text).of(Enclosures).results() if each.question == "enclosure.losses")
+    coils = next((given for given in losses.givens if "coils" in given.words), None)
+    assert (coils.value if coils else None) == watts
