@@ -87,7 +87,7 @@ class Poles:
         """Whether a terminal may get what the plant does not show: no source holds its net, and something behind its contacts
         leads on unseen."""
         net = self._network.net(node)
-        return net is not None and not net.certain and any(self._is_hidden(other) for other in self.around(node))
+        return net is not None and not net.certain and any(self.is_hidden(other) for other in self.around(node))
 
     def around(self, node: str) -> Iterator[str]:
         """All terminals that some state joins to one, as far as sources hold their nets."""
@@ -97,7 +97,7 @@ class Poles:
         for name in walk(starts, lambda at: () if nets[at].certain else self.beyond(at, "")):
             yield from nets[name].nodes
 
-    def _is_hidden(self, node: str) -> bool:
+    def is_hidden(self, node: str) -> bool:
         """As `is_unseen`, contacts that the part states left out: what they bring is among the potentials."""
         name, _, terminal = node.partition(":")
         device = self._facts.plant.devices.get(name)

@@ -9,11 +9,13 @@ from lint.facts import Facts
 from lint.phases import Phases
 from lint.poles import Poles, Taker, is_unseen
 from lint.registry import Report, Rule, Said, rule
+from lint.switching import Switched
 from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import TAPPED, Kind
 from netdsl.model.plant import Device, Role
 from netdsl.network.unused import required_terminals
+from netdsl.states.channels import SafetyRelays
 
 _LOADS = frozenset({"coil", "load", "supply"})
 
@@ -102,7 +104,8 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Said]:
       A coil, lamp, sounder or another load with a conductor on one terminal and none on the other; a warning where the other is
       wired, as far as to contacts at the most, and no source is there in any state. A contactor whose poles lead to the second
       ends of a motor's windings and, on the other side, neither to a source nor all to one star point. A transmitter that its
-      loop feeds, and to which no source comes.
+      loop feeds, and to which no source comes. A channel or reset loop of a safety relay that is wired at both ends and that no
+      position of the contacts closes.
     Silent:
       Terminals that the part requires, which `terminal-open` reports; a way back that is missing (`return-missing`); one of
       several loads of a device with a common terminal, of which others are in use; what ends on a strip, for a wire yet to come,
@@ -160,6 +163,32 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Said]:
                     about=(node,),
                 )
     yield from _star_points(facts, this)
+    yield from _loops(facts, this)
+
+
+def _loops(facts: Facts, this: Rule) -> Iterator[Report]:
+    """Channels and reset loops that are never closed."""
+    if not any(device.kind == Kind.SAFETY_RELAY for device in facts.plant.devices.values()):
+        return
+    poles = facts.of(Poles)
+    for relay, channel in SafetyRelays(facts.of(Switched).prover).never_closed():
+        if not all(node in facts.landed for node in channel.nodes):
+            continue
+        beside = {other for node in channel.nodes for other in poles.around(node) if other.partition(":")[0] != relay}
+        if any(map(poles.is_hidden, beside)):
+            continue
+        a, b = channel.nodes
+        what = "reset loop" if channel.reset else "channel"
+        conductor = poles.conductor(b)
+        device = facts.plant.devices[relay]
+        yield this.report(
+            f"the {what} from `{a}` to `{b}` of safety relay `{relay}` is closed in no position of the contacts",
+            f"lead it from `{a}` through the contacts that are to close it to `{b}`",
+            conductor.span if conductor is not None else device.span,
+            (relay, a, b),
+            about=(a, b),
+            related=[Related(f"`{relay}` is declared here", device.span)],
+        )
 
 
 def _star_points(facts: Facts, this: Rule) -> Iterator[Report]:

@@ -21,17 +21,23 @@ _EARTHED = ("TN-S", "TN-C", "TN-C-S", "TT")
 _DELICATE = frozenset({Kind.DRIVE, Kind.CONTROLLER, Kind.SAFETY_RELAY})
 
 
+def _switched(facts: Facts) -> Iterator[str]:
+    """Devices with a coil or a load."""
+    return (device.id for device in facts.plant.devices.values() if device.consumers)
+
+
 def _with_coils(facts: Facts) -> Iterator[str]:
     """Devices with a coil."""
     return (device.id for device in facts.plant.devices.values() if any(consumer.kind == "coil" for consumer in device.consumers))
 
 
-@rule("coil-return-switched", Severity.ERROR, source="IEC 60204-1, 9.4.3.1", judges=_with_coils)
+@rule("coil-return-switched", Severity.ERROR, source="IEC 60204-1, 9.4.3.1; IEC 60364-5-53, 536.5", judges=_switched)
 def coil_return_switched(facts: Facts, this: Rule) -> Iterator[Said]:
     """A contact stands between a coil and the earthed common of its source.
 
     Reports:
-      A coil of a relay, contactor or valve whose way back to the earthed pole of its source leads through a contact.
+      A coil of a relay, contactor or valve whose way back to the earthed pole of its source leads through a contact. A load at
+      the neutral of a supply that a contact switches there and not in its phase.
     Silent:
       Contacts of overload relays and motor breakers in the enclosure of the coil; a device that opens both poles of the coil;
       sources that are not joined to earth, and those between two phases.
@@ -74,7 +80,7 @@ def coil_return_switched(facts: Facts, this: Rule) -> Iterator[Said]:
     """
     told: dict[str, None] = {}
     for feed in facts.calculation.of(ControlCircuits).feeds:
-        if feed.sink.kind != "coil" or feed.leaves is None or feed.sink.device in told:
+        if feed.leaves is None or feed.sink.device in told or not _counts(facts, feed):
             continue
         edges = [hop.edge for way in feed.back for hop in way if _is_contact(hop.edge)]
         if not edges or not _returns(facts, feed):
@@ -93,12 +99,22 @@ def coil_return_switched(facts: Facts, this: Rule) -> Iterator[Said]:
         yield _on_return(facts, this, feed, left)
 
 
+def _counts(facts: Facts, feed: Feed) -> bool:
+    """Whether it matters on which side a consumer is switched: a coil, or a load that stays live with its neutral open."""
+    source = facts.device(feed.source.device)
+    mains = source is not None and source.category == Category.SUPPLY
+    return feed.sink.kind == "coil" or (feed.sink.kind == "load" and mains)
+
+
 def _on_return(facts: Facts, this: Rule, feed: Feed, edges: list[Edge]) -> Report:
     coil = facts.plant.devices[feed.sink.device]
     names = list(dict.fromkeys(edge.device for edge in edges))
+    what, then = "the coil of ", "an earth fault there pulls it in, and nothing on that side lets it go"
+    if feed.sink.kind != "coil":
+        what, then = "", "it stays live when it is switched off, and an earth fault there switches it on"
     return this.report(
-        f"{listed(names)} {'stands' if len(names) == 1 else 'stand'} between the coil of `{coil.id}` and `{feed.source.common}`, "
-        "which is joined to earth: an earth fault there pulls it in, and nothing on that side lets it go",
+        f"{listed(names)} {'stands' if len(names) == 1 else 'stand'} between {what}`{coil.id}` and `{feed.source.common}`, "
+        f"which is joined to earth: {then}",
         f"lead the live side of `{coil.id}` through {'it' if len(names) == 1 else 'them'}, and `{feed.leaves}` straight to the "
         "common",
         coil.span,

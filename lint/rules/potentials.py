@@ -7,12 +7,13 @@ from collections.abc import Iterable, Iterator
 from lint.facts import Facts
 from lint.joined import Meeting, meetings
 from lint.parting import parted
-from lint.poles import Poles
+from lint.poles import Poles, Taker
 from lint.registry import Report, Rule, rule
 from lint.subjects import supplies
 from lint.switching import Switched, Way, behind
 from lint.wording import listed
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import Kind
 from netdsl.model.plant import Conductor
 from netdsl.network.types import Net, Potential
 from netdsl.states import Answer, Verdict
@@ -86,9 +87,11 @@ def neutral_earth_joined(facts: Facts, this: Rule) -> Iterator[Report]:
     """Neutral and earth of a supply meet elsewhere than at the one point that is declared for it.
 
     Reports:
-      One net, closed isolators and protective devices included, that holds the neutral of a supply and a protective earth.
+      One net, closed isolators and protective devices included, that holds the neutral of a supply and a protective earth. A
+      load, coil or supply whose current comes from a live pole and goes back by the protective earth.
     Silent:
-      The one point that `earthing of` declares; a PEN, which is both, with the conductors into which it divides.
+      The one point that `earthing of` declares; a PEN, which is both, with the conductors into which it divides; surge
+      arresters, and what watches an insulation.
     Why:
       Behind the second joint the earth carries current of the neutral at all times: parts that people touch get a voltage,
       screens and bonds heat up, signals are disturbed, and residual-current devices trip or no longer do.
@@ -107,6 +110,31 @@ def neutral_earth_joined(facts: Facts, this: Rule) -> Iterator[Report]:
     for together in _by_line(facts):
         if all(map(_is_neutral_and_earth, together)):
             yield _joined(facts, this, together)
+    poles = facts.of(Poles)
+    for taker in poles.takers:
+        if taker.device.kind == Kind.SURGE_PROTECTION or taker.device.ratings.text("quantity") == "insulation":
+            continue
+        for live, back in (taker.ends, taker.ends[::-1]):
+            if poles.is_live(live) and _is_earth_alone(facts, back):
+                yield _returns_by_earth(facts, this, taker, back)
+
+
+def _is_earth_alone(facts: Facts, node: str) -> bool:
+    """Whether a terminal gets the protective earth and nothing else."""
+    net = facts.network.net(node)
+    return net is not None and bool(net.possible) and all(p.kind == "earth" and p.pole != "PEN" for p in net.possible)
+
+
+def _returns_by_earth(facts: Facts, this: Rule, taker: Taker, node: str) -> Report:
+    conductor = facts.of(Poles).conductor(node)
+    return this.report(
+        f"`{node}` is joined to the protective earth and to nothing else: the current of `{taker.device.id}` goes back by it",
+        "lead it to the neutral, or to the common of its source",
+        conductor.span if conductor is not None else taker.device.span,
+        (taker.device.id, node, *((conductor.id,) if conductor is not None else ())),
+        about=(node, *((conductor.id,) if conductor is not None else ())),
+        related=[Related(f"`{taker.device.id}` is declared here", taker.device.span)],
+    )
 
 
 def _joined(facts: Facts, this: Rule, together: list[Meeting]) -> Report:

@@ -167,6 +167,16 @@ class SafetyRelays:
         both = [held.fed(load) for load in torque_inputs(self._prover, self._devices[drive])]
         return variables.formulas.assuming(variables.formulas.all(both), tripped) != FALSE
 
+    def never_closed(self) -> tuple[tuple[str, Channel], ...]:
+        """Channels and reset loops that no state of the contacts closes, with their relays."""
+        roots_of = self._prover.wants.roots_of
+        return tuple(
+            (relay.device, channel)
+            for relay, channels in self._circuit.releases.items()
+            for channel in channels
+            if roots_of(channel.back).get(channel.feed, FALSE) == FALSE
+        )
+
     # --- what is heard ------------------------------------------------------------------------------------------------
     def unheard(self) -> tuple[Unheard, ...]:
         """Contactors whose coil a safety relay's contact opens, and that can be closed while its reset loop is closed."""

@@ -127,3 +127,22 @@ def test_a_load_at_the_limit_is_enough(found: Found) -> None:
     assert rules(found(SUPPLY + SWITCH.format(least="20mA"))) == []
     assert rules(found(SUPPLY + SWITCH.format(least="21mA"))) == ["contact-underloaded"]
     assert rules(found(SUPPLY + SWITCH.replace(" min-current={least}", ""))) == []
+
+
+FAN = """\
+device -F1 mcb-1p at=+MCP current=6A
+device -B9 thermostat at=+MCP
+device -E9 cabinet-fan at=+MCP
+wire -WB1:L1 to -F1:1 2.5mm2 BK
+"""
+
+
+def test_a_load_is_switched_in_its_phase(found: Found) -> None:
+    phase = "wire -F1:2 to -B9:1 1.5mm2 BK\nwire -B9:2 to -E9:L 1.5mm2 BK\nwire -WB1:N to -E9:N 1.5mm2 BU\n"
+    assert rules(found(FAN + phase)) == []
+    neutral = "wire -F1:2 to -E9:L 1.5mm2 BK\nwire -WB1:N to -B9:1 1.5mm2 BU\nwire -B9:2 to -E9:N 1.5mm2 BU\n"
+    (finding,) = found(FAN + neutral)
+    assert finding.message == (
+        "`-B9` stands between `-E9` and `-G0:N`, which is joined to earth: it stays live when it is switched off, and an earth "
+        "fault there switches it on"
+    )

@@ -252,3 +252,29 @@ def test_a_terminal_that_passes_earth_on_takes_one_in_and_one_out(found: Found) 
     assert found(two, only="clamp-overfilled") == ()
     (finding,) = found(two + "wire -X7:PE to -XE1:5 4mm2 GNYE\n", only="clamp-overfilled")
     assert "holds 3 conductors and may hold 2" in finding.message
+
+
+HEATER = """\
+device -F1 mcb-1p at=+MCP current=6A
+device -E1 heater at=+MCP
+wire -WB1:L1 to -F1:1 2.5mm2 BK
+wire -F1:2 to -E1:L 1.5mm2 BK
+"""
+
+
+def test_earth_is_no_way_back(found: Found) -> None:
+    assert rules(found(HEATER + "wire -WB1:N to -E1:N 1.5mm2 BU\n", only="neutral-earth-joined")) == []
+    (finding,) = found(HEATER + "wire -XE1:5 to -E1:N 1.5mm2 BU\n", only="neutral-earth-joined")
+    assert (
+        finding.message == "`-E1:N` is joined to the protective earth and to nothing else: the current of `-E1` goes back by it"
+    )
+
+
+def test_an_arrester_leads_to_earth(found: Found) -> None:
+    text = (
+        'part one-pole "Arrester" {\n  kind = {kind}   letter = F   class = II\n  terminal :L line-in\n  terminal :N neutral\n}\n'
+    )
+    text += "device -F2 one-pole at=+MCP\nwire -WB1:L1 to -F2:L 6mm2 BK\nwire -XE1:5 to -F2:N 6mm2 BU\n"
+    assert rules(found(text.replace("{kind}", "surge-protection"), only="neutral-earth-joined")) == []
+    assert rules(found(text.replace("{kind}", "meter   quantity = insulation"), only="neutral-earth-joined")) == []
+    assert rules(found(text.replace("{kind}", "lamp"), only="neutral-earth-joined")) == ["neutral-earth-joined"]

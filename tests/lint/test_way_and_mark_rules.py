@@ -10,7 +10,7 @@ from netdsl.findings import Finding, Severity
 
 Found = Callable[..., tuple[Finding, ...]]
 
-RULES = ("circuit-split", "leaves-unprotected", "output-loaded", "mark-duplicate")
+RULES = ("circuit-split", "leaves-unprotected", "output-loaded", "mark-duplicate", "pole-bridged")
 
 HEATER = """\
 device -F1 mcb-1p at=+MCP current=6A
@@ -165,3 +165,12 @@ def test_one_mark_in_two_enclosures(found: Found) -> None:
     text = MARKED + "wire -T1:24V to -X1:2 1mm2 RD mark=7\nplace +BOX kind=box\n"
     text += "device -P1 lamp at=+BOX\ndevice -S1 selector-2 at=+BOX\nwire -S1:14 to -P1:X1 1mm2 RD mark=7\n"
     assert rules(found(text)) == []
+
+
+# --- pole-bridged -------------------------------------------------------------------------------------------------
+def test_poles_one_behind_the_other_are_not_bridged(found: Found) -> None:
+    text = "device -K1 contactor-9a at=+MCP\nwire -WB1:L1 to -K1:1 4mm2 BK\nwire -K1:2 to -K1:3 4mm2 BK\n"
+    assert rules(found(text)) == []
+    (finding,) = found(text + "wire -K1:3 to -K1:4 4mm2 BK\n")
+    assert finding.message == "a wire leads past the pole `-K1:3` to `-K1:4`: `-K1` does not open it"
+    assert finding.subjects[0] == "-K1"

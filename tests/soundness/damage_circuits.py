@@ -97,3 +97,15 @@ def one_mark_twice(base: Base) -> Iterator[Damage]:
             plant = with_conductors(base.plant, replace(one, mark="ZZ9"), replace(other, mark="ZZ9"))
             yield from changed(f"{one.id} and {other.id} marked alike", (one.id, other.id), plant)
             return
+
+
+@damages("pole-bridged")
+def wire_past_a_pole(base: Base) -> Iterator[Damage]:
+    """A wire from one terminal of a pole to the other."""
+    for device in base.plant.devices.values():
+        if device.kind in ("contactor", "isolator", "breaker", "motor-breaker"):
+            for path in device.paths:
+                ends = (f"{device.id}:{path.a}", f"{device.id}:{path.b}")
+                if path.kind == "pole" and all(at(base, end) for end in ends):
+                    yield from changed(f"{ends[0]} to {ends[1]}", (device.id,), joined(base, base.plant, *ends))
+                    break
