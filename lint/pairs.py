@@ -49,17 +49,33 @@ class Pairs:
         self._all = tuple(reversed(found.values()))
         self.signals = tuple(signal for signal in self._all if signal.source.kind not in _PASSIVE)
 
+    def laid(self, cable: Cable) -> tuple[Laid, ...]:
+        """The signals that a cable leads, in order of the text."""
+        return self._laid.get(cable.id, ())
+
     @cached_property
-    def laid(self) -> tuple[Laid, ...]:
-        """Each signal in each cable that it takes, cable by cable."""
-        sides = [(signal, self.closed(signal.output), self._returns(signal)) for signal in self.signals]
-        return tuple(
-            Laid(cable, signal, live, None if back is None else tuple(core for core, net in cores if net in back))
-            for cable in self._facts.plant.cables.values()
-            for cores in (self.cores(cable),)
-            for signal, nets, back in sides
-            if (live := tuple(core for core, net in cores if net in nets))
-        )
+    def _laid(self) -> dict[str, tuple[Laid, ...]]:
+        back = {signal.output: self._returns(signal) for signal in self.signals}
+        found: dict[str, tuple[Laid, ...]] = {}
+        order = {output: number for number, output in enumerate(back)}
+        for cable in self._facts.plant.cables.values():
+            cores = self.cores(cable)
+            here = {signal.output: signal for _, net in cores for signal in self._live.get(net, ())}
+            for output in sorted(here.keys() & back.keys(), key=order.__getitem__):
+                signal, nets = here[output], back[output]
+                live = tuple(core for core, net in cores if signal in self._live.get(net, ()))
+                mates = None if nets is None else tuple(core for core, net in cores if net in nets)
+                found[cable.id] = (*found.get(cable.id, ()), Laid(cable, signal, live, mates))
+        return found
+
+    @cached_property
+    def _live(self) -> dict[str, list[Signal]]:
+        """The signals on each net, potentiometers and sensors included."""
+        found: dict[str, list[Signal]] = {}
+        for signal in self._all:
+            for net in sorted(self.closed(signal.output)):
+                found.setdefault(net, []).append(signal)
+        return found
 
     def going(self, cable: Cable) -> tuple[Going, ...]:
         """The cores of a cable with a signal or a data line, in order of the text."""
@@ -67,13 +83,12 @@ class Pairs:
 
     def passive(self, cable: Cable) -> list[str]:
         """Potentiometers and sensors whose signal a cable leads."""
-        nets = {net for _, net in self.cores(cable)}
-        found = (signal for signal in self._all if signal.source.kind in _PASSIVE and nets & self.closed(signal.output))
-        return list(dict.fromkeys(signal.source.id for signal in found))
+        here = (signal for _, net in self.cores(cable) for signal in self._live.get(net, ()))
+        return list(dict.fromkeys(signal.source.id for signal in here if signal.source.kind in _PASSIVE))
 
     def unknown(self, cable: Cable) -> Iterator[tuple[str, str]]:
         """Cores of a cable in pairs of which it is not known with what they belong, and the terminal that says so little."""
-        yield from ((each.live[0], each.signal.output) for each in self.laid if each.cable is cable and each.back is None)
+        yield from ((each.live[0], each.signal.output) for each in self.laid(cable) if each.back is None)
         number = pairs_of(cable)
         bare = [(core, node) for core, net in self.cores(cable) if core in number and (node := self._unnamed.get(net))]
         if len({number[core] for core, _ in bare}) > 1:
@@ -83,7 +98,7 @@ class Pairs:
     def _going(self) -> dict[str, tuple[Going, ...]]:
         """Signals first, then data lines, for each cable."""
         found: dict[str, list[Going]] = {}
-        for laid in self.laid:
+        for laid in (each for several in self._laid.values() for each in several):
             words = f"the signal of `{laid.signal.output}`"
             mates = laid.back or ()
             found.setdefault(laid.cable.id, []).extend(Going(core, words, "its return", mates, True) for core in laid.live)
@@ -192,7 +207,7 @@ def line_of(terminal: Terminal) -> str:
 
 def carrying(facts: Facts) -> Iterator[str]:
     """Cables with an analogue signal."""
-    return iter(dict.fromkeys(laid.cable.id for laid in facts.of(Pairs).laid))
+    return (cable.id for cable in facts.plant.cables.values() if facts.of(Pairs).laid(cable))
 
 
 def with_signals(facts: Facts) -> Iterator[str]:

@@ -13,7 +13,7 @@ from lint.wording import listed, metres
 from netdsl.calc.basis import figure, one_table
 from netdsl.calc.control import SerialLine, SerialLines
 from netdsl.findings import Related, Severity
-from netdsl.model.kinds import Category, Kind
+from netdsl.model.kinds import Kind
 from netdsl.model.plant import Conductor, Role
 from netdsl.network.search import walk
 
@@ -94,7 +94,8 @@ def bus_star(facts: Facts, this: Rule) -> Iterator[Said]:
             last = _last(facts, beside.values())
             others = list(beside)
             known = f", the shortest {metres(shortest)} long" if shortest < inf else ""
-            bus = [f"{station}:{t.name}" for t in facts.plant.devices[station].terminals.values() if t.role is Role.BUS]
+            device = facts.device(station)
+            bus = [f"{station}:{t.name}" for t in (device.terminals.values() if device else ()) if t.role is Role.BUS]
             yield this.report(
                 f"a serial line branches at `{point}`: {len(beside)} pieces lead on from there, to {listed(others)}{known}",
                 "lead the line from station to station, in at each and out to the next",
@@ -114,13 +115,15 @@ def _owner(point: str, arms: list[tuple[float, str]]) -> str:
 
 
 def _ways(facts: Facts, line: SerialLine) -> Ways:
-    """The points of a line, which are its stations and what else it passes, and the bridged terminals of strips as one."""
+    """The points of a line: its stations, and terminals that it passes, bridged ones of a strip as one."""
+    stations = {station.id for station in line.stations}
     found: Ways = {}
     for name in line.conductors:
         conductor = facts.plant.conductors[name]
-        if any(facts.plant.devices[end.device].kind == Kind.RESISTOR for end in conductor.ends):
+        devices = [facts.device(end.device) for end in conductor.ends]
+        if any(device is None or device.kind == Kind.RESISTOR for device in devices):
             continue
-        one, other = (_point(facts, end.device, end.terminal) for end in conductor.ends)
+        one, other = (end.device if end.device in stations else _point(facts, end.device, end.terminal) for end in conductor.ends)
         if one != other:
             found.setdefault(one, {})[other] = conductor
             found.setdefault(other, {})[one] = conductor
@@ -128,10 +131,9 @@ def _ways(facts: Facts, line: SerialLine) -> Ways:
 
 
 def _point(facts: Facts, name: str, terminal: str) -> str:
-    device = facts.plant.devices[name]
-    if device.category != Category.STRIP:
-        return name
-    return f"{name}:{next((bridge[0] for bridge in device.bridges if terminal in bridge), terminal)}"
+    device = facts.device(name)
+    bridges = device.bridges if device is not None else ()
+    return f"{name}:{next((bridge[0] for bridge in bridges if terminal in bridge), terminal)}"
 
 
 def _ring(ways: Ways) -> set[str]:
@@ -222,8 +224,9 @@ def bus_polarity(facts: Facts, this: Rule) -> Iterator[Said]:
         for terminal in device.terminals.values()
         if (line := line_of(terminal))
     }
+    saying = {device for device, _ in named.values()}
     for name in _with_lines(facts):
-        if not any(device == name for device, _ in named.values()):
+        if name not in saying:
             yield this.not_judged(name, "which conductor of its serial line each terminal takes is not stated")
     told: set[str] = set()
     for node, (device, line) in named.items():

@@ -63,7 +63,7 @@ def return_shared(facts: Facts, this: Rule) -> Iterator[Said]:
     """
     pairs = facts.of(Pairs)
     for use in facts.network.cables.values():
-        laid = [each for each in pairs.laid if each.cable is use.cable]
+        laid = pairs.laid(use.cable)
         yield from _left_alone(this, use.cable.id, laid)
         for name in use.cable.conductors:
             run = facts.network.runs.get(name)
@@ -84,7 +84,7 @@ def return_shared(facts: Facts, this: Rule) -> Iterator[Said]:
             )
 
 
-def _left_alone(this: Rule, cable: str, laid: list[Laid]) -> Iterator[Said]:
+def _left_alone(this: Rule, cable: str, laid: tuple[Laid, ...]) -> Iterator[Said]:
     """Signals of which nothing is known, and loops that one plus feeds."""
     for each in laid:
         if each.back is None:

@@ -86,6 +86,18 @@ def test_a_strip(found: Found, last: str, expected: list[tuple[str, str, str]]) 
     assert [(rule, level, "-A2") for rule, level, _ in told(found, stations(4) + strip + wires)] == expected
 
 
+def test_a_box_that_a_line_passes_twice(found: Found) -> None:
+    box = "part box {\n  kind = terminal-box   letter = X   class = II\n  terminal :1..4 plain clamps=2\n}\n"
+    box += "device -X9 box at=+HALL\n"
+    row = (("-A1:A", "-X9:1"), ("-X9:1", "-A2:A"), ("-A2:A", "-X9:2"), ("-X9:2", "-A3:A"))
+    cables = "".join(f"cable -W{n} 2x0.5 length=9m {{\n  BN {one} to {other}\n}}\n" for n, (one, other) in enumerate(row, 1))
+    assert told(found, stations(3) + box + cables) == []
+
+
+def test_a_line_that_ends_on_an_enclosure_is_read_all_the_same(found: Found) -> None:
+    assert told(found, ROW + "wire -A2:A to +MCP:PE 0.5mm2 GNYE\n") == []
+
+
 def test_a_ring(found: Found) -> None:
     (finding,) = found(ROW + piece("3", "3", "1"))
     assert finding.rule == "bus-star" and "closes to a ring over `-A1`, `-A2`, `-A3`" in finding.message

@@ -75,6 +75,15 @@ def test_one_plus_for_two_loops(found: Found) -> None:
     assert told(found, text) == ["pair-split"]
 
 
+def test_loops_over_a_trunk_cable_with_one_plus_in_the_panel(found: Found) -> None:
+    strip = "strip -X1 at=+MCP {\n  :1..4 2.5mm2\n  bridge :1 :3\n}\nwire -T1:24V to -X1:1 0.75mm2\n"
+    strip += "wire -T1:AI1 to -X1:2 0.75mm2\nwire -T1:AI2 to -X1:4 0.75mm2\n"
+    trunk = ("1a -X1:1 to -X2:1", "1b -X1:2 to -X2:2", "2a -X1:3 to -X2:3", "2b -X1:4 to -X2:4")
+    box = "strip -X2 at=+HALL {\n  :1..4 2.5mm2\n}\n" + cable("2x2x0.75", *trunk)
+    far = "cable -W{0} 2x0.75 screened length=5m {{\n  BN -X2:{1}/in to -B{0}:+\n  BU -X2:{2}/in to -B{0}:-\n}}\n"
+    assert told(found, LOOPS + strip + box + far.format(1, 1, 2).replace("-W1", "-W3") + far.format(2, 3, 4)) == []
+
+
 def test_two_inputs_of_one_signal(found: Found) -> None:
     series = "wire -P1:M to -P2:1 0.75mm2\n" + "device -P2 reader at=+HALL\n"
     assert told(found, series + cable("1x2x0.75", f"1a {OUT}", "1b -T1:AGND to -P2:M")) == []
