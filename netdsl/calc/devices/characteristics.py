@@ -63,11 +63,6 @@ class Characteristics(Question):
         """The current to earth, A, at which a residual-current device is certain to have operated within `seconds`."""
         return _current(device.residual_points, seconds)
 
-    def time_for(self, device: Characteristic, amps: float) -> float | None:
-        """The longest time, s, that a device takes at a current; None where nothing says so."""
-        found = self.time_given(device, amps)
-        return None if found is None else found.value
-
     def time_given(self, device: Characteristic, amps: float) -> Given | None:
         """The same with where it comes from."""
         if device.clearing is not None:
