@@ -13,7 +13,7 @@ from netdsl.model.kinds import Category
 from netdsl.model.plant import Conductor, Device, End, Role
 
 
-@rule("found-outside", Severity.WARNING, source="netdsl language", judges=wires_and_cores)
+@rule("found-outside", Severity.WARNING, source="netdsl language", silences=("contact-bridged",), judges=wires_and_cores)
 def found_outside(facts: Facts, this: Rule) -> Iterator[Report]:
     """A name used inside a function is found only outside it, and a device inside is left without that connection.
 
@@ -55,10 +55,10 @@ def found_outside(facts: Facts, this: Rule) -> Iterator[Report]:
         outer = facts.plant.devices[name]
         for device in inner.get(function, ()):
             if _is_left(facts, device, outer, [end.terminal for _, end in uses]):
-                yield _report(this, device, outer, uses)
+                yield _report(facts, this, device, outer, uses)
 
 
-def _report(this: Rule, device: Device, outer: Device, uses: list[tuple[Conductor, End]]) -> Report:
+def _report(facts: Facts, this: Rule, device: Device, outer: Device, uses: list[tuple[Conductor, End]]) -> Report:
     conductor = uses[0][0]
     ends = list(dict.fromkeys(end.id for _, end in uses))
     return this.report(
@@ -68,8 +68,15 @@ def _report(this: Rule, device: Device, outer: Device, uses: list[tuple[Conducto
         conductor.span,
         (outer.id, device.id, *ends),
         about=(device.id,),
+        explains=[*(c.id for c, _ in uses), *(node for _, end in uses for node in _beside(facts, end))],
         related=[Related(f"`{device.id}` is declared here", device.span), Related("the one outside", outer.span)],
     )
+
+
+def _beside(facts: Facts, end: End) -> tuple[str, ...]:
+    """The terminals on the net of an end."""
+    net = facts.network.net(end.id)
+    return net.nodes if net is not None else ()
 
 
 def _is_around(outer: str, function: str) -> bool:

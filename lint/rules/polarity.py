@@ -23,16 +23,18 @@ def _with_poles(facts: Facts) -> Iterator[str]:
 
 @rule("polarity-mismatch", Severity.ERROR, source="instructions of the equipment; IEC 60381-1", judges=_with_poles)
 def polarity_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
-    """Plus and minus are exchanged.
+    """Plus and minus, or phase and neutral, are exchanged.
 
     Reports:
       A device whose terminal for the plus gets only the 0 V of a source, and that for the 0 V only its plus; a transmitter of two
       wires whose signal terminal gets the plus; an analogue signal whose return is led to the input and whose live end to the
-      input's common; a coil of direct current with a built-in suppressor and the plus at its second terminal (a warning).
+      input's common; a coil of direct current with a built-in suppressor and the plus at its second terminal (a warning). A
+      socket, load or supply whose terminal for the phase gets only the neutral, and that for the neutral only a phase.
     Silent:
       Coils without a suppressor and lamps, which have no polarity; digital inputs; sources that turn their poles round.
     Why:
-      At the best it does not work; a diode across a coil is a short circuit the other way round.
+      At the best it does not work; a diode across a coil is a short circuit the other way round. A switch or fuse inside, made
+      for the phase, opens the neutral: what is behind it stays live.
     Failing:
       part sensor "Sensor" {
         kind = sensor   letter = B   class = III
@@ -59,6 +61,9 @@ def polarity_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
         for plus, minus, sure in _directed(device):
             if _is_minus(poles.at(plus)) and _is_plus(poles.at(minus)):
                 yield _reversed(poles, this, device, plus, minus, Severity.ERROR if sure else Severity.WARNING)
+        for phase, neutral in _phased(poles, device):
+            if _is_neutral(poles.at(phase)) and _is_phase(poles.at(neutral)):
+                yield _reversed(poles, this, device, phase, neutral, Severity.ERROR, "phase and neutral")
         for plus, minus in _signals(device):
             if (
                 _is_plus(poles.at(minus))
@@ -86,10 +91,12 @@ def _left_alone(poles: Poles, this: Rule, device: Device) -> Iterator[Said]:
             yield this.spared(device.id, f"what comes to `{plus}` and `{minus}` is not the same in every state")
 
 
-def _reversed(poles: Poles, this: Rule, device: Device, plus: str, minus: str, severity: Severity) -> Report:
+def _reversed(
+    poles: Poles, this: Rule, device: Device, plus: str, minus: str, severity: Severity, what: str = "plus and minus"
+) -> Report:
     conductor = poles.conductor(minus)
     return this.report(
-        f"plus and minus of `{device.id}` are exchanged, at `{plus}` and `{minus}`",
+        f"{what} of `{device.id}` are exchanged, at `{plus}` and `{minus}`",
         "exchange the two conductors",
         conductor.span if conductor is not None else device.span,
         (device.id, plus, minus, *([conductor.id] if conductor is not None else [])),
@@ -105,6 +112,22 @@ def _is_plus(potentials: tuple[Potential, ...]) -> bool:
 
 def _is_minus(potentials: tuple[Potential, ...]) -> bool:
     return bool(potentials) and all(p.kind == "dc" and p.pole in ZERO for p in potentials)
+
+
+def _is_neutral(potentials: tuple[Potential, ...]) -> bool:
+    return bool(potentials) and all(p.pole == "N" for p in potentials)
+
+
+def _is_phase(potentials: tuple[Potential, ...]) -> bool:
+    return bool(potentials) and all(p.kind == "ac" and p.pole != "N" for p in potentials)
+
+
+def _phased(poles: Poles, device: Device) -> Iterator[tuple[str, str]]:
+    """Terminals for the phase and for the neutral of what is fed by one phase."""
+    for taker in poles.takers:
+        made = [device.terminals.get(name) for name in (taker.a, taker.b)] if taker.device is device else []
+        if len(made) == 2 and made[1] is not None and (taker.b == "N" or made[1].role is Role.NEUTRAL):
+            yield taker.ends
 
 
 def _directed(device: Device) -> Iterator[tuple[str, str, bool]]:

@@ -200,3 +200,11 @@ cable -W3 1x2x0.75 screened length=20m {{
 @pytest.mark.parametrize(("ends", "expected"), [(("I+", "I-"), []), (("I-", "I+"), ["polarity-mismatch"])])
 def test_a_signal_with_a_supply_of_its_own(found: Found, ends: tuple[str, str], expected: list[str]) -> None:
     assert [rule for rule, *_ in told(found, SIGNAL.format(*ends))] == expected
+
+
+def test_phase_and_neutral_of_a_socket(found: Found) -> None:
+    text = "device -XS1 socket at=+MCP\nwire -WB1:{l} to -XS1:L 2.5mm2 BK\nwire -WB1:{n} to -XS1:N 2.5mm2 BU\n"
+    assert found(text.format(l="L1", n="N")) == ()
+    (finding,) = found(text.format(l="N", n="L1"))
+    assert finding.message == "phase and neutral of `-XS1` are exchanged, at `-XS1:L` and `-XS1:N`"
+    assert found(text.format(l="L2", n="L1")) == ()  # another fault, of another rule

@@ -387,7 +387,7 @@ UNTOLD = {
     ),
     **dict.fromkeys(
         "colour-missing colour-reserved earth-clamp-shared found-outside phase-order residual-bypassed screen-pigtail "
-        "output-loaded mark-duplicate neutral-earth-joined pole-bridged".split(),
+        "output-loaded mark-duplicate neutral-earth-joined contact-bridged".split(),
         _IN_ORDER,
     ),
     "terminal-open": _ELSEWHERE,

@@ -10,7 +10,7 @@ from netdsl.findings import Finding, Severity
 
 Found = Callable[..., tuple[Finding, ...]]
 
-RULES = ("circuit-split", "leaves-unprotected", "output-loaded", "mark-duplicate", "pole-bridged")
+RULES = ("circuit-split", "leaves-unprotected", "output-loaded", "mark-duplicate", "contact-bridged")
 
 HEATER = """\
 device -F1 mcb-1p at=+MCP current=6A
@@ -167,10 +167,20 @@ def test_one_mark_in_two_enclosures(found: Found) -> None:
     assert rules(found(text)) == []
 
 
-# --- pole-bridged -------------------------------------------------------------------------------------------------
+# --- contact-bridged -------------------------------------------------------------------------------------------------
 def test_poles_one_behind_the_other_are_not_bridged(found: Found) -> None:
     text = "device -K1 contactor-9a at=+MCP\nwire -WB1:L1 to -K1:1 4mm2 BK\nwire -K1:2 to -K1:3 4mm2 BK\n"
     assert rules(found(text)) == []
     (finding,) = found(text + "wire -K1:3 to -K1:4 4mm2 BK\n")
     assert finding.message == "a wire leads past the pole `-K1:3` to `-K1:4`: `-K1` does not open it"
     assert finding.subjects[0] == "-K1"
+
+
+def test_a_bridged_contact_of_a_selector_but_not_of_what_other_rules_judge(found: Found) -> None:
+    text = "device -T1 drive at=+MCP\ndevice -S1 {part} at=+MCP\nwire -T1:24V to -S1:13 1mm2 RD\nwire -S1:14 to -T1:DI1 1mm2 RD\n"
+    text += "wire -S1:13 to -S1:14 1mm2 RD\n"
+    (finding,) = found(text.replace("{part}", "selector-2"))
+    assert finding.message == "a wire leads past the contact `-S1:13` to `-S1:14`: `-S1` does not open it"
+    stop = 'part stop-13 "Stop" {\n  kind = emergency-stop   letter = S   class = II\n'
+    stop += "  terminal :13 :14 contact\n  contact :13 to :14 break by=hand\n}\n"
+    assert rules(found(stop + text.replace("{part}", "stop-13"))) == []

@@ -99,7 +99,7 @@ def one_mark_twice(base: Base) -> Iterator[Damage]:
             return
 
 
-@damages("pole-bridged")
+@damages("contact-bridged")
 def wire_past_a_pole(base: Base) -> Iterator[Damage]:
     """A wire from one terminal of a pole to the other."""
     for device in base.plant.devices.values():
