@@ -33,8 +33,8 @@ HATCHERY = Path("hatchery")
 #: statement sooner and take a fifth of the time
 WHOLE_EVERY = 3
 SEED = os.environ.get("NETDSL_SEED", "1")
-NUMBER = int(os.environ.get("NETDSL_MUTATIONS", "96"))
-BATCHES = 24
+NUMBER = int(os.environ.get("NETDSL_MUTATIONS", "60"))
+BATCHES = 20
 #: processor seconds, which other processes do not lengthen; the slowest takes half a second
 LIMIT_S = 5.0
 #: every so many mutations the drawings are made as well, which takes longest

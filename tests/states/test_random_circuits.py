@@ -27,7 +27,7 @@ from tests.states.drawn_circuits import (
     text_of,
 )
 
-settled = settings(deadline=None, max_examples=80, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
+settled = settings(deadline=None, max_examples=50, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
 
 
 def circuit(drawn: Drawn) -> Circuit:
