@@ -8,6 +8,8 @@ from lint.facts import Facts
 from lint.registry import Report, Rule, rule
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Kind
+from netdsl.model.plant import Conductor
+from netdsl.network.search import between, trace_by
 
 _OPENING = ("pole", "make", "break")
 #: whose contacts other rules judge
@@ -54,14 +56,26 @@ def contact_bridged(facts: Facts, this: Rule) -> Iterator[Report]:
                 continue
             if path.kind != "pole" and (device.kind in _JUDGED or device.id in apart):
                 continue
-            conductors = facts.network.at_terminal.get(b, ()) or facts.network.at_terminal.get(a, ())
-            conductor = facts.plant.conductors[conductors[-1]] if conductors else None
+            conductor = _last(facts, device.id, a, b)
+            named = (conductor.id,) if conductor is not None else ()
             what = "pole" if path.kind == "pole" else "contact"
             yield this.report(
                 f"a wire leads past the {what} `{a}` to `{b}`: `{device.id}` does not open it",
                 "take the wire out",
                 conductor.span if conductor is not None else device.span,
-                (device.id, a, b, *conductors[-1:]),
-                about=(a, b, *conductors[-1:]),
+                (device.id, a, b, *named),
+                about=(a, b, *named),
                 related=[Related(f"`{device.id}` is declared here", device.span)],
             )
+
+
+def _last(facts: Facts, device: str, a: str, b: str) -> Conductor | None:
+    """Of the conductors on the way past a device between two of its terminals the one declared last: as a rule the one too
+    many."""
+
+    def steps(node: str) -> list[tuple[str, str | None]]:
+        beside = facts.neighbours.get(node, ())
+        return [(other, name) for other, name in beside if name is not None or other.partition(":")[0] != device]
+
+    on_it = set(between(b, trace_by((a,), steps)))
+    return next((each for each in reversed(list(facts.plant.conductors.values())) if each.id in on_it), None)
