@@ -21,8 +21,8 @@ from tests.soundness.damage_facts import (
 def other_links(base: Base) -> Iterator[Damage]:
     """Star for delta and delta for star."""
     for motor in loads_of(base):
-        if motor.connection not in ("star", "delta") or motor.ratings.get("winding") is None or motor.use is not None:
-            continue  # what a scheme writes is written for all its uses
+        if motor.connection not in ("star", "delta") or motor.ratings.get("winding") is None:
+            continue
         for file in {motor.whole.source.path}:
             text = motor.whole.source.text
             _ = file
@@ -30,7 +30,9 @@ def other_links(base: Base) -> Iterator[Damage]:
             pattern = re.compile(rf"connect +{re.escape(motor.product)} +{motor.connection}\b")
             start = text.rfind("\nfunction ", 0, motor.whole.start)
             end = text.find("\nfunction ", motor.whole.start)
-            match = pattern.search(scope, max(start, 0), len(text) if end < 0 else end)
+            last = len(text) if end < 0 else end
+            # as a rule it stands below the motor; functions within one another name their motors alike
+            match = pattern.search(scope, motor.whole.start, last) or pattern.search(scope, max(start, 0), last)
             if match and base.own(motor.whole):
                 swapped = "star" if motor.connection == "delta" else "delta"
                 yield from made(
