@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from functools import cached_property
 from typing import Any, TypeVar, cast
 
@@ -143,6 +143,12 @@ class Facts:
                     found.setdefault(one, {})[other] = None
                     found.setdefault(other, {})[one] = None
         return {net: tuple(others) for net, others in found.items()}
+
+    def joined_in_service(self, nodes: Iterable[str]) -> frozenset[str]:
+        """Nets of terminals, and those joined to them over ways that are closed in service."""
+        net_of = self.network.net_of
+        starts = (net_of[node] for node in nodes if node in net_of)
+        return frozenset(walk(starts, lambda net: self.certain_neighbours.get(net, ())))
 
     def circuit_volts(self, net: str) -> float:
         """The highest voltage, V, of the sources a net belongs to: a neutral or 0 V counts as its live poles do."""

@@ -13,7 +13,6 @@ from netdsl.findings import Related, Severity
 from netdsl.model.kinds import SET_TO_MOTOR, Category, Kind
 from netdsl.model.plant import Device
 from netdsl.network.nets import reference_conductors
-from netdsl.network.search import walk
 
 #: systems of supplies whose neutral is earthed
 _EARTHED = ("TN-S", "TN-C", "TN-C-S", "TT")
@@ -78,7 +77,7 @@ def coil_return_switched(facts: Facts, this: Rule) -> Iterator[Said]:
     Remedy:
       Lead the live side through the contact, and the other end of the coil straight to the common.
     """
-    told: dict[str, None] = {}
+    told: set[str] = set()
     for feed in facts.calculation.of(ControlCircuits).feeds:
         if feed.leaves is None or feed.sink.device in told or not _counts(facts, feed):
             continue
@@ -88,14 +87,16 @@ def coil_return_switched(facts: Facts, this: Rule) -> Iterator[Said]:
         if not _is_earthed(facts, feed.source):
             yield this.spared(feed.sink.device, "its source is not joined to earth")
             continue
-        ahead = {hop.edge.device for way in feed.out for hop in way}
-        left = [edge for edge in edges if not _is_near(facts, edge, feed) and edge.device not in ahead]
-        if not left:
-            yield this.spared(
-                feed.sink.device, "an overload contact beside it, or a device that opens both its poles, stands there"
-            )
+        far = [edge for edge in edges if not _is_near(facts, edge, feed)]
+        if not far:
+            yield this.spared(feed.sink.device, "what stands there is an overload contact in its enclosure")
             continue
-        told[feed.sink.device] = None
+        ahead = {hop.edge.device for way in feed.out for hop in way}
+        left = [edge for edge in far if edge.device not in ahead]
+        if not left:
+            yield this.spared(feed.sink.device, "what stands there opens both its poles")
+            continue
+        told.add(feed.sink.device)
         yield _on_return(facts, this, feed, left)
 
 
@@ -139,8 +140,7 @@ def _is_earthed(facts: Facts, source: Source) -> bool:
     device = facts.plant.devices.get(source.device)
     if device is not None and device.category == Category.SUPPLY:
         return device.ratings.text("system") in _EARTHED
-    start = facts.network.net_of.get(source.common)
-    nets = walk((start,) if start else (), lambda net: facts.certain_neighbours.get(net, ()))
+    nets = facts.joined_in_service((source.common,))
     joining = reference_conductors(facts.plant)
     return any(
         joining.intersection(facts.network.nets[net].conductors)
@@ -193,7 +193,7 @@ def coil_unsuppressed(facts: Facts, this: Rule) -> Iterator[Said]:
     Remedy:
       Fit a diode, varistor or RC element that suits the coil, and say so with `suppressor=`.
     """
-    told: dict[str, None] = {}
+    told: set[str] = set()
     for feed in facts.calculation.of(ControlCircuits).feeds:
         coil = facts.plant.devices[feed.sink.device]
         if feed.sink.kind != "coil" or coil.id in told:
@@ -202,7 +202,7 @@ def coil_unsuppressed(facts: Facts, this: Rule) -> Iterator[Said]:
         delicate = [edge for edge in edges if edge.output or _is_delicate(facts.plant.devices[edge.device], edge)]
         if not delicate:
             continue
-        told[coil.id] = None
+        told.add(coil.id)
         stated = coil.ratings.text("suppressor")
         if not stated:
             yield this.not_judged(coil.id, "whether its coil has a suppressor is not stated")
@@ -250,13 +250,13 @@ def contact_underloaded(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Take a contact made for small currents (gold-plated, or an interposing relay for signals).
     """
-    told: dict[str, None] = {}
+    told: set[str] = set()
     for name, contact, amps in facts.calculation.of(ContactLoads).carried():
         device = facts.plant.devices[name]
         least = device.ratings.quantity("min-current")
         if least is None or amps >= least.value * (1 - 1e-9) or name in told:
             continue
-        told[name] = None
+        told.add(name)
         yield this.report(
             f"`{contact}` needs at least {figure_text(1000 * least.value)} mA to close reliably and switches "
             f"{figure_text(1000 * amps)} mA",

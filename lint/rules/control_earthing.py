@@ -12,7 +12,6 @@ from netdsl.model.kinds import INNER_SUPPLIES, Category
 from netdsl.model.plant import Conductor, Device, ReferencePoint, Role
 from netdsl.network.nets import reference_conductors
 from netdsl.network.queries import node_name, protective_end
-from netdsl.network.search import walk
 from netdsl.quantities import number_text
 
 #: limits of extra-low voltage, V (IEC 60364-4-41, 414.1.1)
@@ -62,7 +61,7 @@ def control_earthing(facts: Facts, this: Rule) -> Iterator[Said]:
             yield this.spared(device.id, f"its source is inside a {device.kind}")
         for source in device.sources if device.kind in INNER_SUPPLIES else ():
             nodes = [f"{device.id}:{name}" for name in source.poles]
-            nets = _nets(facts, nodes)
+            nets = facts.joined_in_service(nodes)
             if not any(node in facts.landed for node in nodes):
                 yield this.spared(device.id, "nothing is connected to its source")
                 continue
@@ -89,12 +88,6 @@ def control_earthing(facts: Facts, this: Rule) -> Iterator[Said]:
                     severity=Severity.WARNING if low else None,
                 )
             yield from _twice(facts, this, device, common, joining)
-
-
-def _nets(facts: Facts, nodes: list[str]) -> frozenset[str]:
-    """Nets of the poles of a source and those joined to them in service."""
-    starts = (facts.network.net_of[node] for node in nodes if node in facts.network.net_of)
-    return frozenset(walk(starts, lambda net: facts.certain_neighbours.get(net, ())))
 
 
 def _source_net(facts: Facts, conductor: Conductor) -> str:

@@ -172,6 +172,13 @@ SPARED = (
         "-XE1:3 -- -E1:PE",
         "protective conductor",
     ),
+    (
+        "coil-return-switched",
+        RETURN.replace("-S1:1", "-F5:95").replace("-S1:2", "-F5:96")
+        + "device -F5 overload-relay-10a at=+MCP\nwire -T9:- to -XE1:6 2.5mm2 GNYE\nearthing of -T9:- at -XE1:6\n",
+        "-K1",
+        "an overload contact in its enclosure",
+    ),
     ("coil-return-switched", RETURN, "-K1", "its source is not joined to earth"),
     ("screen-unterminated", SIGNAL, "-W2", "its screen at `-B1` is open on purpose"),
     ("screen-unterminated", SIGNAL.replace("-B1 open", "-B1 capacitor"), "-W2", "is joined over a capacitor"),
