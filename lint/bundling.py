@@ -183,7 +183,7 @@ def _wire_item(facts: Facts, run: Run) -> Item | None:
     devices = tuple(end.device for end in run.conductor.ends)
     smooth = klass is ConductorClass.MOTOR and bool(sine_filters_before(facts, set(devices)))
     klass = ConductorClass.MAINS if smooth else klass
-    return Item(run.id, klass, net.voltage, False, rated, drive, devices, run.conductor.span, False, smooth)
+    return Item(run.id, klass, facts.circuit_volts(run.net), False, rated, drive, devices, run.conductor.span, False, smooth)
 
 
 @cache

@@ -434,3 +434,12 @@ def test_what_cannot_be_judged_is_told(rule: str, text: str, subject: str, words
     assert any(name == subject and words in reason for name, reason in told), told
     assert subject not in (*coverage.judged, *coverage.reported)
     assert subject in verdict.left
+
+
+def test_a_neutral_is_no_circuit_of_extra_low_voltage(connect: Callable[[str], Network]) -> None:
+    """It belongs to the phases whose current it brings back: nothing is left unjudged of it where it lies beside them."""
+    lamp = "device -F1 mcb-1p at=+MCP current=6A\ndevice -E1 heater at=+MCP\nroute DUCT1 at=+MCP kind=duct\n"
+    lamp += "wire -WB1:L1 to -F1:1 2.5mm2 BK along=DUCT1\nwire -F1:2 to -E1:L 1.5mm2 BK along=DUCT1\n"
+    lamp += "wire -WB1:N to -E1:N 1.5mm2 BU along=DUCT1\n"
+    told = [each for each in lint.verdict(connect(FRAME + lamp)).not_judged if each.rule == "voltage-segregation"]
+    assert told == []
