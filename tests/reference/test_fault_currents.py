@@ -38,13 +38,13 @@ def test_a_stated_fault_current_contains_the_voltage_factor() -> None:
     assert source is not None and level is not None
     assert abs(source.largest) == pytest.approx(1.1 * 400 / sqrt(3) / 10e3)
     assert level.three_max == pytest.approx(10e3)
-    assert level.three_min == pytest.approx(10e3 * 0.95 / 1.1)
-    assert level.earth_min == pytest.approx(6e3 * 0.95 / 1.1)
+    assert level.three_min == pytest.approx(10e3 * 0.9 / 1.1)
+    assert level.earth_min == pytest.approx(6e3 * 0.9 / 1.1)
 
 
 def test_a_lower_factor_of_the_project_counts() -> None:
-    level = plant("fault-current=10kA earth-fault-current=6kA", project="  voltage-factor-min = 0.9").of(Faults).at("-G0")
-    assert level is not None and level.three_min == pytest.approx(10e3 * 0.9 / 1.1)
+    level = plant("fault-current=10kA earth-fault-current=6kA", project="  voltage-factor-min = 0.85").of(Faults).at("-G0")
+    assert level is not None and level.three_min == pytest.approx(10e3 * 0.85 / 1.1)
 
 
 def test_currents_fall_along_the_cable_and_rank_by_kind() -> None:

@@ -24,10 +24,12 @@ class Settings:
     @kept
     def choice(self, name: str, symbol: str = "") -> Input:
         """A choice, a number or a word: with its place in the text where the project states it, else with its source."""
-        usual = self._usual[name]
+        usual: Mapping[str, Any] = self._usual[name]
         if name in self._chosen:
             chosen = self._chosen[name]
             return _made(symbol or name, chosen.word or chosen.values[0], usual["unit"], usual["words"], chosen.span)
+        for other, cases in usual.get("where", {}).items():
+            usual = {**usual, **cases.get(self.word(other), {})}
         found = _made(symbol or name, usual["value"], usual["unit"], usual["words"], None, usual["source"], usual["confidence"])
         self.assume(name, f"{found.words}: {found.shown}", found.source, found.confidence)
         return found

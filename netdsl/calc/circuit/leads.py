@@ -16,6 +16,8 @@ OPERATING_C = {"PVC": 70.0, "XLPE": 90.0, "EPR": 90.0}
 #: resistance in service over that at 20 °C in annex G of IEC 60364-5-52
 _WARM = 1.25
 _USUAL_HZ = 50.0
+#: what a project calls the temperature coefficient of a metal
+_COEFFICIENT = {"Cu": "temperature-coefficient", "Al": "temperature-coefficient-aluminium"}
 #: ohm: of cold conductors, in service, at the end of a fault
 Impedances = tuple[complex, complex, complex]
 #: what a cable or wire may state that its impedance depends on
@@ -109,6 +111,10 @@ class Leads:
         stated = self.stated(conductor).text("insulation")
         return stated if stated in OPERATING_C else self._settings.word("insulation")
 
+    def material(self, conductor: Conductor) -> str:
+        """Al or Cu."""
+        return "Al" if self.stated(conductor).get("material") == "Al" else "Cu"
+
     def parallel(self, conductor: Conductor) -> int:
         """How many cables lie in parallel under the conductor's name."""
         cable = self._plant.cables.get(conductor.cable or "")
@@ -157,11 +163,10 @@ class Leads:
         source = f"{table['source']}, {rho:g} Ω mm²/m in service, {_WARM:g} times that at 20 °C"
         return Figure(1000 * rho / _WARM / section_mm2, source, str(table["confidence"]))
 
-    @cached_property
-    def warming(self) -> Given:
+    def warming(self, material: str = "Cu") -> Given:
         """What brings the resistance at 20 °C to that in service."""
         if not self._by_resistivity:
-            return self._settings.given("temperature-coefficient", "alpha")
+            return self._settings.given(_COEFFICIENT[material], "alpha")
         source, sure = (str(one_table("conductors", "voltage_drop_constants")[name]) for name in ("source", "confidence"))
         return Given("k_warm", _WARM, "", "resistance in service over that at 20 °C", None, source, sure)
 
@@ -195,17 +200,17 @@ class Leads:
             return self._lead(run, parallel, per_ohms * length / parallel, per_reactance * length / parallel, True)
         if not run.section_mm2:
             return Missing(run.id, "section")
-        material = "Al" if self.stated(conductor).get("material") == "Al" else "Cu"
+        material = self.material(conductor)
         per_km = self.ohm_per_km(run.section_mm2, self.fine(conductor), material).value
         return self._lead(run, parallel, per_km * length / 1000 / parallel, per_reactance * length / parallel, False)
 
     def _lead(self, run: Run, parallel: int, ohms: float, reactance: float, stated: bool) -> Lead:
         insulation = self.insulation(run.conductor)
-        material = "Al" if self.stated(run.conductor).get("material") == "Al" else "Cu"
+        material = self.material(run.conductor)
         if self._by_resistivity and not stated:
             alpha = (_WARM - 1) / (OPERATING_C[insulation] - 20)  # in service exactly that much more than at 20 °C
         else:
-            alpha = self._settings.number("temperature-coefficient")
+            alpha = self._settings.number(_COEFFICIENT[material])
         fine = False if stated else self.fine(run.conductor)
         return Lead(
             run.id,

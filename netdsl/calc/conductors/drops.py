@@ -9,7 +9,6 @@ from __future__ import annotations
 from cmath import exp
 from cmath import phase as angle
 from collections.abc import Iterator, Sequence
-from functools import cached_property
 from math import acos, cos, sin, sqrt
 
 from netdsl.calc.basis import Answer, Calculation, Given, Input, Later, Limit, Result, Sense, SheetQuestion, formula, one_table
@@ -212,7 +211,7 @@ class VoltageDrops(SheetQuestion):
                 symbol = f"{name}{number}"
                 found.append(Given(symbol, numbers[symbol], unit, words, first, result=result))
             found += self._way(way)
-        return (*found, *self._warm)
+        return (*found, *self._warm(ways))
 
     def _flows(self, way: tuple[str, ...]) -> str:
         """Key of the load current in a section."""
@@ -230,11 +229,12 @@ class VoltageDrops(SheetQuestion):
             for each in (*self._circuit.leads.givens(lead), *(() if lead.stated else (in_service(lead.operating_c),)))
         )
 
-    @cached_property
-    def _warm(self) -> tuple[Input, ...]:
-        """What brings the resistance at 20 °C to that in service, and the reactance per length."""
-        settings = self._calculation.settings
-        return self._circuit.leads.warming, settings.given("reactance-per-length", "x")
+    def _warm(self, ways: tuple[tuple[str, ...], ...]) -> tuple[Input, ...]:
+        """What brings the resistance at 20 °C to that in service, of each metal, and the reactance per length."""
+        leads = (self._circuit.leads.of(name) for way in ways for name in way)
+        metals = dict.fromkeys(lead.material for lead in leads if not isinstance(lead, Missing) and not lead.stated)
+        reactance = self._calculation.settings.given("reactance-per-length", "x")
+        return (*(self._circuit.leads.warming(metal) for metal in metals), reactance)
 
 
 def _by_sections(count: int, three_phases: bool) -> str:

@@ -34,8 +34,9 @@ class ControlLeads:
         settings = self._calculation.settings
         length = run.length_m if run.length_m is not None else settings.number("control-wire-length")
         section = run.section_mm2 or settings.number("control-wire-section")
-        per_km = leads.ohm_per_km(section, leads.fine(run.conductor)).value
-        warming, rise = leads.warming, OPERATING_C[leads.insulation(run.conductor)] - 20
+        material = leads.material(run.conductor)
+        per_km = leads.ohm_per_km(section, leads.fine(run.conductor), material).value
+        warming, rise = leads.warming(material), OPERATING_C[leads.insulation(run.conductor)] - 20
         factor = warming.value if warming.symbol == "k_warm" else 1 + warming.value * rise
         return per_km * length / 1000 * factor
 
