@@ -29,11 +29,13 @@ def earth_undersized(facts: Facts, this: Rule) -> Iterator[Said]:
       A protective conductor on the way of a power circuit that is thinner than table 54.2 asks for beside the phase conductors
       whose fault current it carries, or in its own cable, and also thinner than the adiabatic equation allows; one laid apart
       below 2.5 mm² (4 mm² not covered); a PEN conductor below 10 mm² of copper (16 mm² of aluminium); and one below that on the
-      way from a device whose stated touch current is above the project's limit, usually 3.5 mA, to the main terminal. Conductors
-      in parallel count together. That of a supply as far as the bar in the panel by the table of IEC 60204-1 alone, whatever a
-      fault would heat; a bond of an enclosure, door or plate below 2.5 mm² of copper (4 mm² not covered); the earth of a mains
-      arrester below 4 mm², of one for lightning currents below 16 mm²; one that carries more than 10 mA of the touch currents of
-      several devices, below 10 mm².
+      way from a device whose stated touch current is above the project's limit, usually 3.5 mA, to the main terminal. Each of
+      several in parallel is held to what it would carry alone, a core in a cable to the phases of that cable; where one of them
+      bears that, the others to their share, as all of them are where the project says `parallel-earths=shared`; one on another
+      way than that of least impedance to what comes by it. That of a supply as far as the bar in the panel by the table of IEC
+      60204-1 alone, whatever a fault would heat; a bond of an enclosure, door or plate below 2.5 mm² of copper (4 mm² not
+      covered); the earth of a mains arrester below 4 mm², of one for lightning currents below 16 mm²; one that carries more than
+      10 mA of the touch currents of several devices, below 10 mm².
     Silent:
       Where the table or the adiabatic equation alone is kept inside circuits: one suffices. For the touch current, where a
       second conductor leaves from a terminal of its own or another way leads on, and for the core in a drive's motor cable,

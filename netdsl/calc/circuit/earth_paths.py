@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import heapq
 from functools import cached_property
+from itertools import pairwise
 
 from netdsl.calc.circuit.impedances import CircuitImpedances
 from netdsl.calc.circuit.leads import Impedances
@@ -25,14 +26,20 @@ class EarthPaths:
     def path(self, thing: str, supply: str = "") -> tuple[tuple[str, ...], ...] | None:
         """Protective conductors from the body of a device (or place) back to `supply`, or to the nearest, edge by edge (parallel
         ones together); None where there is none."""
+        nodes = self.nodes(thing, supply)
+        if nodes is None:
+            return None
+        return tuple(tuple(self._earth.graph.edges[one, before]["conductors"]) for one, before in pairwise(nodes))
+
+    def nodes(self, thing: str, supply: str = "") -> tuple[str, ...] | None:
+        """The earth nodes on that way, from that of the device (or place) to that of the supply; None where there is none."""
         node, ways = self._earth.node_of.get(thing), self._back(supply)
         if node is None or node not in ways:
             return None
-        edges = []
-        while (before := ways[node][0]) is not None:
-            edges.append(tuple(self._earth.graph.edges[before, node]["conductors"]))
-            node = before
-        return tuple(edges)
+        found = [node]
+        while (before := ways[found[-1]][0]) is not None:
+            found.append(before)
+        return tuple(found)
 
     def impedance(self, thing: str, supply: str = "", *, note: bool = True) -> Impedances | None:
         """Impedance of that way, ohm; None where there is no way, or the length or section of a conductor on it is missing (the

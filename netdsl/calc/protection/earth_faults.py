@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from netdsl.calc.basis import Calculation, amount
+from netdsl.calc.basis import Calculation, Given, amount
 from netdsl.calc.circuit import Circuit, Path, Step
 from netdsl.calc.faults import Faults
 from netdsl.calc.protection.trips import Trips
@@ -19,7 +19,8 @@ class Edge:
 
     `line_mm2`: the largest phase conductors whose fault current they carry, one pole, all in parallel together; `step`: where
     these lie, None where only touch currents are known. `stress`: the largest energy of a fault whose current they carry.
-    `touch`: devices whose touch current they carry to the main terminal.
+    `touch`: devices whose touch current they carry to the main terminal. `share`: how much of the fault current is theirs, where
+    others beside them carry the rest; None: all of it.
     """
 
     conductors: tuple[str, ...]
@@ -27,6 +28,7 @@ class Edge:
     step: Step | None = None
     stress: Stress | None = None
     touch: list[str] = field(default_factory=list)
+    share: Given | None = None
 
 
 class EarthFaults:
@@ -56,6 +58,13 @@ class EarthFaults:
                 for conductors in self._to_main(device):
                     found.setdefault(conductors, Edge(conductors)).touch.append(device)
         return list(found.values())
+
+    def faults(self) -> Iterator[tuple[str, float, Step, Stress | None, str]]:
+        """Faults to the body of each fed device and place: that, the phase conductors, mm2, with their step, the energy let
+        through, the source."""
+        for thing, (step, device) in self._faults().items():
+            for origin, line, stress in self._fed(device, step):
+                yield thing, min(line, self.line_mm2(step)), step, stress, origin
 
     def _beside(self, known: frozenset[str]) -> Iterator[Edge]:
         """Protective cores of cables of which none lies on such a way, as of one cable of two in parallel: a fault inside the

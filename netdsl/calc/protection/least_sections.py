@@ -19,10 +19,11 @@ from netdsl.calc.basis import (
     single,
 )
 from netdsl.calc.circuit import Circuit, Lead, Missing
+from netdsl.calc.protection.earth_demands import to_standard
 from netdsl.calc.protection.earth_faults import EarthFaults
+from netdsl.calc.protection.earth_shares import EarthShares
 from netdsl.calc.protection.feed_earths import Feed, FeedEarths
 from netdsl.calc.protection.own_sections import OwnSections
-from netdsl.calc.protection.protective import to_standard
 from netdsl.calc.protection.withstand import Withstands
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Conductor, Device, End, Role
@@ -57,8 +58,8 @@ class LeastSections(SheetQuestion):
 
     def results(self) -> Iterator[Result]:
         """`protective-conductor.supply`, `.bond`, `.arrester` and `.leakage` of every conductor with such a least section, and
-        `arrester-lead` of the live leads of arresters: the section demanded against the section there, of protective conductors
-        in parallel together."""
+        `arrester-lead` of the live leads of arresters: the section demanded against the section there, of each conductor
+        alone."""
         for feed in FeedEarths(self._calculation).feeds():
             yield from self._of_supply(feed)
         for _, _, conductors in self._earth.graph.edges(data="conductors"):
@@ -71,24 +72,29 @@ class LeastSections(SheetQuestion):
 
     # --- supply ---------------------------------------------------------------------------------------------------
     def _of_supply(self, feed: Feed) -> Iterator[Result]:
-        leads = self._leads(feed.conductors)
-        if not leads:
-            return
+        for name in feed.conductors:
+            leads = self._leads((name,))
+            if leads:
+                yield self._of_supply_alone(feed, leads)
+
+    def _of_supply_alone(self, feed: Feed, leads: list[Lead]) -> Result:
+        """Of one conductor, whatever lies beside it: as the phases in its own cable, else as all of them together."""
+        line_mm2 = self._calculation.of(EarthShares).beside_mm2(leads[0], feed.line_mm2)
         line = self._plant.conductors[feed.step.conductors[0]]
         row = one_table("conductors", "machine_pe")
         least, half = single(row, "between_mm2"), single(row, "half_over_mm2")
         words = f"section of the phase conductors to {feed.step.fed}"
-        givens, text = [Given("S_L", feed.line_mm2, "mm²", words, line.span)], "{S_L}"
-        if feed.line_mm2 > half.value:
+        givens, text = [Given("S_L", line_mm2, "mm²", words, line.span)], "{S_L}"
+        if line_mm2 > half.value:
             text = "{S_L} / 2"
-        elif feed.line_mm2 > float(row["as_phase_upto_mm2"]):
+        elif line_mm2 > float(row["as_phase_upto_mm2"]):
             text, words = "{S_T}", f"section beside phase conductors of {least.value:g} to {half.value:g} mm²"
             givens.append(Given("S_T", least.value, "mm²", words, None, least.source, least.confidence))
         ratio = self._ratio(feed, leads[0])
         if ratio is not None:
             text, givens = f"{text} * {{r}}", [*givens, ratio]
         text, note = to_standard(text, givens)
-        yield self._result("supply", leads, feed.conductors, text, tuple(givens), least.source, note, fed=feed.step.fed)
+        return self._result("supply", leads, (leads[0].conductor,), text, tuple(givens), least.source, note, fed=feed.step.fed)
 
     def _ratio(self, feed: Feed, lead: Lead) -> Given | None:
         """k of the phase conductors over k of the protective conductor, where their metals differ."""

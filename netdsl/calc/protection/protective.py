@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from functools import cached_property
 
 from netdsl.calc.basis import (
@@ -17,15 +17,15 @@ from netdsl.calc.basis import (
     formula,
     one_table,
     single,
-    standard_section,
 )
 from netdsl.calc.circuit import Circuit, Lead, Missing
 from netdsl.calc.faults import Faults
+from netdsl.calc.protection.earth_demands import EarthDemands
 from netdsl.calc.protection.earth_faults import EarthFaults, Edge
+from netdsl.calc.protection.earth_shares import EarthShares
 from netdsl.calc.protection.earth_ways import EarthWays
 from netdsl.calc.protection.own_sections import OwnSections
 from netdsl.calc.protection.trips import Trips
-from netdsl.calc.protection.withstand import Withstands, demanded
 
 _CLOSED = frozenset({"duct", "conduit"})
 _SLACK = 1 + 1e-6
@@ -49,25 +49,30 @@ class ProtectiveConductors(SheetQuestion):
         self._network = calculation.network
         self._plant = calculation.plant
         self._ways = EarthWays(calculation)
+        self._demands = EarthDemands(calculation)
 
     def results(self) -> Iterator[Result]:
         """`protective-conductor.table`, `.adiabatic`, `.separate`, `.pen` and `.touch` of every protective conductor on the way
-        of a power circuit, or in a cable of it: the section demanded against the section there. Of table and adiabatic equation
-        one suffices: where one is kept and the other is not, that other has no limit."""
-        for edge in self._edges:
+        of a power circuit, beside it, or in a cable of it: the section demanded against the section there. Of table and adiabatic
+        equation one suffices: where one is kept and the other is not, that other has no limit."""
+        shares = self._calculation.of(EarthShares)
+        apart = {edge.conductors[0]: edge for edge in shares.apart}
+        for edge in shares.edges:
+            for name in edge.conductors:
+                if name in apart:
+                    yield from self._of_one(apart.pop(name))
             leads = self._leads(edge)
-            section = sum((lead.section_mm2 or 0.0) * lead.parallel for lead in leads)
-            if not section:
-                continue
-            if edge.step is not None and edge.line_mm2:
-                yield from self._ordinary(edge, leads, section)
-                yield from self._separate(edge, leads, section)
-                yield from self._pen(edge, leads, section)
-            yield from self._touch(edge, leads)
+            if leads:
+                yield from self._touch(edge, leads)
+        for edge in apart.values():
+            yield from self._of_one(edge)
 
-    @cached_property
-    def _edges(self) -> list[Edge]:
-        return self._faults.edges()
+    def _of_one(self, edge: Edge) -> Iterator[Result]:
+        leads = self._leads(edge)
+        section = sum((lead.section_mm2 or 0.0) * lead.parallel for lead in leads)
+        yield from self._ordinary(edge, leads, section)
+        yield from self._separate(edge, leads, section)
+        yield from self._pen(edge, leads, section)
 
     @cached_property
     def _faults(self) -> EarthFaults:
@@ -82,11 +87,9 @@ class ProtectiveConductors(SheetQuestion):
     # --- table and equation ---------------------------------------------------------------------------------------
     def _ordinary(self, edge: Edge, leads: list[Lead], section: float) -> Iterator[Result]:
         """By table, and where the fault current is known by the adiabatic equation."""
-        table, lines, rounded = self._tabled(edge, leads[0])
-        factor = self._calculation.of(Withstands).factor_of(leads[0], self._alone(leads[0]))
-        heat = demanded(edge.stress, factor) if edge.stress is not None else None
-        table_kept = formula(table).of(lines) <= section * _SLACK
-        heat_kept = heat is not None and formula(heat[0]).of(heat[1]) <= section * _SLACK
+        table, heat = self._demands.table(edge, leads[0]), self._demands.heat(edge, leads[0])
+        table_kept = table.mm2 <= section * _SLACK
+        heat_kept = heat is not None and heat.mm2 <= section * _SLACK
         assert edge.step is not None
         unknown = heat is None and self._unknown_fault(edge.step.fed)
         held = table_kept or not (heat_kept or unknown)
@@ -95,78 +98,25 @@ class ProtectiveConductors(SheetQuestion):
             if unknown
             else "the adiabatic equation allows less"
         )
-        yield self._result(
-            "table",
-            edge,
-            leads,
-            section,
-            table,
-            lines,
-            "IEC 60364-5-54, table 54.2",
-            held,
-            "; ".join(words for words in ("" if held else less, rounded) if words),
-        )
+        source = "IEC 60364-5-54, table 54.2"
+        note = "; ".join(words for words in ("" if held else less, table.note) if words)
+        yield self._result("table", edge, leads, section, table.text, table.givens, source, held, note)
         if heat is not None and edge.stress is not None:
-            text, givens = heat
             broken = f"fault to earth, broken by {self._calculation.of(Trips).named(edge.stress.device)}"
-            yield self._result(
-                "adiabatic",
-                edge,
-                leads,
-                section,
-                text,
-                givens,
-                "IEC 60364-5-54, 543.1.2",
-                heat_kept or not table_kept,
-                broken if heat_kept or not table_kept else f"{broken}; the table is kept",
-            )
+            held = heat_kept or not table_kept
+            note = "; ".join(words for words in (broken, heat.note, "" if held else "the table is kept") if words)
+            source = "IEC 60364-5-54, 543.1.2"
+            yield self._result("adiabatic", edge, leads, section, heat.text, heat.givens, source, held, note)
 
     def _unknown_fault(self, device: str) -> bool:
         """Whether the fault current at a device would be known if the netlist stated more; behind a drive it never is."""
         path = self._circuit.path(device)
         return (path is None or not path.drive) and self._calculation.of(Faults).at(device) is None
 
-    def _tabled(self, edge: Edge, lead: Lead) -> tuple[str, tuple[Given, ...], str]:
-        """The formula of the section, mm2, that table 54.2 asks for beside the line conductors of an edge, what is put in, and a
-        note."""
-        assert edge.step is not None
-        text, givens = "{S_L}" if edge.line_mm2 <= 35 else "{S_L} / 2", self._line_givens(edge)
-        if 16 < edge.line_mm2 <= 35:
-            text = "{S_T}"
-        line = self._circuit.leads.laid(edge.step.conductors[0])
-        if not isinstance(line, Missing):
-            ratio = self._calculation.of(Withstands).ratio(line, lead, edge.line_mm2)
-            if ratio is not None:
-                text, givens = f"{text} * {{r}}", (*givens, ratio)
-        text, note = to_standard(text, givens)
-        return text, givens, note
-
-    def _line_givens(self, edge: Edge) -> tuple[Given, ...]:
-        assert edge.step is not None
-        first = self._plant.conductors[edge.step.conductors[0]]
-        line = Given("S_L", edge.line_mm2, "mm²", f"section of the phase conductors to {edge.step.fed}", first.span)
-        least = Given(
-            "S_T", 16.0, "mm²", "section beside phase conductors of 16 to 35 mm²", None, "IEC 60364-5-54, table 54.2", "verified"
-        )
-        return (line, least) if 16 < edge.line_mm2 <= 35 else (line,)
-
     # --- laid apart -----------------------------------------------------------------------------------------------
-    def _alone(self, lead: Lead) -> bool:
-        """Whether a protective conductor lies apart from its live conductors: no core among live ones, and not inside one
-        enclosure with them."""
-        conductor = self._plant.conductors[lead.conductor]
-        if conductor.cable is not None:
-            return not any(not core.earth for core in self._plant.cables[conductor.cable].cores)
-        enclosures = set()
-        for end in conductor.ends:
-            device = self._plant.devices.get(end.device)
-            place = self._plant.places.get(device.place if device else end.device)
-            enclosures.add(place.enclosure if place else "")
-        return enclosures == {""} or len(enclosures) > 1
-
     def _separate(self, edge: Edge, leads: list[Lead], section: float) -> Iterator[Result]:
         """The least section of a protective conductor laid apart: by whether it is protected against damage."""
-        if not self._alone(leads[0]):
+        if not self._demands.alone(leads[0]):
             return
         row = one_table("conductors", "pe_minimum_separate")
         conductor = self._plant.conductors[leads[0].conductor]
@@ -252,11 +202,3 @@ class ProtectiveConductors(SheetQuestion):
             conductors=edge.conductors,
             span=conductor.span,
         )
-
-
-def to_standard(text: str, givens: Sequence[Given]) -> tuple[str, str]:
-    """The formula of a section rounded up to a standard one, with a note that says so; where it is one, the formula itself."""
-    needed = formula(text).of(givens)
-    if standard_section(needed) == needed:
-        return text, ""
-    return f"standard({text})", "standard: rounded up to a standard section"

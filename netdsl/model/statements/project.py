@@ -153,6 +153,7 @@ class ProjectSays:
         _choice("opening-time", TIME),
         _choice("let-through-factor-d", MULTIPLE),
         _answer("protective-conductor-size", "table", "equation"),
+        _answer("parallel-earths", "alone", "shared"),
         _choice("smallest-power-section", SECTION),
         _choice("smallest-control-section", SECTION),
         _choice("inrush-factor", NUMBER),
