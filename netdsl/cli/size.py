@@ -25,11 +25,13 @@ if TYPE_CHECKING:
 @click.option("--write", is_flag=True, help="Write the proposals into the text where a value is left as `auto`, and only there.")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
 def size(plant: Path, write: bool, form: str) -> int:
-    """Propose for each cable, wire, protective conductor and protective device of PLANT the smallest standard size that passes
-    every check, with the check that decided. A proposal supports the designer, who decides.
+    """Propose for each cable, wire, protective conductor and protective device of PLANT the smallest standard size with which
+    every check that applies is computed and kept. A proposal supports the designer, who decides.
 
-    Exit code: 0 every open value has a proposal that passes, 1 one has none or a check fails whatever the sizes, 2 could not
-    read or write.
+    Of each it says: proposed or kept, with the check that decided, that is the one that fails with the next smaller size; not
+    decidable, with what is missing; or none fits, with the check that fails and what keeps a larger size away.
+
+    Exit code: 0 every open value has a proposal, 1 one has none or a check fails whatever the sizes, 2 could not read or write.
 
     \b
     Examples:
@@ -58,28 +60,29 @@ def size(plant: Path, write: bool, form: str) -> int:
 
 def _lines(sizing: Sizing) -> list[str]:
     from netdsl.calc.sheet import CAUTIONS
+    from netdsl.sizing import limit_of
 
-    rows = [("what", "as written", "proposed", "decided by")]
-    rows += [(p.item.name, p.item.written, p.text if p.size is not None else "none", _because(p)) for p in sizing.proposals]
-    widths = [min(60, max(len(row[n]) for row in rows)) for n in range(3)]
-    lines = ["  ".join([*(cells(row[n])[0].ljust(widths[n]) for n in range(3)), cells(row[3])[0]]).rstrip() for row in rows]
+    rows = [("what", "as written", "verdict", "size", "decided by")]
+    rows += [(p.item.name, p.item.written, p.verdict.value, p.text if p.holds else "-", _because(p)) for p in sizing.proposals]
+    widths = [min(60, max(len(row[n]) for row in rows)) for n in range(4)]
+    lines = ["  ".join([*(cells(row[n])[0].ljust(widths[n]) for n in range(4)), cells(row[4])[0]]).rstrip() for row in rows]
     if sizing.unresolved:
-        lines += ["", "What no size of these cures:"]
-        lines += [
-            f"  {cells(result.key)[0]}: {result.shown}, {result.sense.value} {result.limit:.4g} {result.unit}"
-            for result in sizing.unresolved
-            if result.limit is not None
-        ]
+        lines += ["", "Not kept with any of these sizes:"]
+        for result, cure in zip(sizing.unresolved, sizing.cures, strict=True):
+            cured = f"; kept with {cure}" if cure else ""
+            lines.append(f"  {cells(result.key)[0]}: {result.shown}{limit_of(result)}{cured}")
     return [*lines, "", *CAUTIONS]
 
 
 def _because(proposal: Proposal) -> str:
+    """`load current 8.5 A (8 A is less)`; `smallest of the series; closest: voltage drop, running of -M1, 12 % left`."""
+    from netdsl.sizing import STANDARD
+
     because = proposal.because
-    if proposal.lacking:
-        because += f"; NOT JUDGED, {proposal.lacking}"
-    elif not proposal.holds:
-        because += "; A CHECK FAILS WITH IT"
-    return f"{because}; {proposal.note}" if proposal.note else because
+    if proposal.holds and proposal.smaller is not None and proposal.item.kind == "rating":
+        because += f" ({proposal.smaller:g} A is less)"
+    closest = f"closest: {proposal.tightest}" if proposal.tightest and proposal.because == STANDARD else ""
+    return "; ".join(part for part in (because, proposal.obstacle, proposal.lacking, closest, proposal.note) if part)
 
 
 def _object(sizing: Sizing) -> dict[str, Any]:
@@ -93,17 +96,24 @@ def _object(sizing: Sizing) -> dict[str, Any]:
                 "what": p.item.name,
                 "kind": p.item.kind,
                 "written": p.item.written,
-                "proposed": p.text if p.size is not None else None,
+                "verdict": p.verdict.value,
+                "proposed": p.text if p.holds else None,
                 "decided_by": p.because,
+                "next_smaller": p.smaller,
+                "closest": p.tightest,
+                "obstacle": p.obstacle,
+                "missing": p.lacking,
                 "note": p.note,
-                "not_judged": p.lacking,
-                "passes": p.holds,
+                "unit": p.item.unit,
                 "open": bool(p.item.open_values),
                 "place": _place(p.item.span),
             }
             for p in sizing.proposals
         ],
-        "unresolved": [result.key for result in sizing.unresolved],
+        "unresolved": [
+            {"key": result.key, "value": result.value, "limit": result.limit, "unit": result.unit, "kept_with": cure}
+            for result, cure in zip(sizing.unresolved, sizing.cures, strict=True)
+        ],
     }
 
 

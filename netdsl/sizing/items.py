@@ -174,6 +174,8 @@ def _rated(calculation: Calculation, device: Device, opened: dict[tuple[str, str
         series = tuple(high for _, high in setting_ranges())
     else:
         series = ratings(calculation, device.kind, curve)
+    if present and not values and series and present < series[0]:
+        series = (present, *series)  # one less than the series begins with may stay
     written = "auto" if values else f"{number_text(present)}A" if present is not None else "not stated"
     return Item("rating", device.id, (), device.id, series, written, present, values, "", device.span)
 

@@ -2,40 +2,54 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from netdsl.calc import Calculation
-from netdsl.calc.basis import Gap
-from netdsl.calc.circuit import Circuit
+from netdsl.calc.basis import Gap, Result
+from netdsl.calc.circuit import Circuit, Step
+from netdsl.calc.conductors import Capacities, Overloads
+from netdsl.calc.protection import Disconnections, Withstands
+from netdsl.model.kinds import CONVERTERS
 from netdsl.network.search import walk
-from netdsl.sizing.items import Item
+from netdsl.sizing.items import POWER, Item
 
 #: what sections and ratings do not depend on
 _APART = frozenset({"distortion", "enclosure temperature", "motor cable length", "peak voltage at the motor", "standing leakage"})
+#: what of a conductor no other depends on
+_OF_ITS_OWN = frozenset({"current-carrying capacity", "overload protection"})
+#: what becomes of a load without which nothing is proposed, by the beginning of its question
+_AT_LOADS = {"voltage-drop": "voltage drop", "disconnection": "disconnection"}
 
 
 class Lacking:
-    """The gaps of a calculation, asked item by item."""
+    """What is missing in a calculation, asked item by item."""
 
     def __init__(self, calculation: Calculation) -> None:
+        self._calculation = calculation
         self._circuit = calculation.of(Circuit)
         self._plant = calculation.plant
         self._gaps = [gap for gap in calculation.missing if not set(gap.absent) <= _APART]
         self._supplies = frozenset(device.id for device in self._plant.devices.values() if device.category == "supply")
+        judged = [result for result in calculation.judged if result.limit is not None]
+        self._made = frozenset(pair for result in judged for pair in _pairs(result))
+        self._left = frozenset(name for name, _ in calculation.of(Disconnections).not_judged())
 
     def of(self, item: Item) -> str:
-        """Why an item cannot be said to pass: `not computed for want of the fault level of -G0: disconnection, let-through`; ""
-        where nothing that it depends on is missing."""
-        if not self._gaps:
-            return ""
-        around = self._around(item)
-        found = [gap for gap in self._gaps if around.intersection(gap.things)]
-        return "; ".join(dict.fromkeys(map(_told, found)))
+        """Why an item cannot be said to pass: `disconnection, let-through: the fault level of -G0 is missing`; "" where every
+        check that applies to it was made."""
+        around, own = self._around(item), self._names(item.conductors)
+        found = [
+            _told(gap)
+            for gap in self._gaps
+            if (own if item.conductors and set(gap.absent) <= _OF_ITS_OWN else around).intersection(gap.things)
+        ]
+        return "; ".join(dict.fromkeys(found or self._unmade(item)))
 
+    # --- what is missing ------------------------------------------------------------------------------------------------
     def _around(self, item: Item) -> frozenset[str]:
         """What lies on the ways to an item and behind it: devices, conductors, cables. Protective conductors bear what any supply
         gives."""
-        steps = [self._circuit.step_of[name] for name in item.conductors if name in self._circuit.step_of]
+        steps = self._steps(item)
         fed = {item.device} if item.device else {step.fed for step in steps}
         if item.conductors and not steps:
             return self._names(item.conductors) | self._supplies
@@ -47,12 +61,62 @@ class Lacking:
         conductors = [name for step in (*before, *beyond) for name in (*step.conductors, *step.neutral)]
         return frozenset(devices) | self._names((*item.conductors, *conductors))
 
+    def _steps(self, item: Item) -> list[Step]:
+        found = (self._circuit.step_of.get(name) for name in item.conductors)
+        return list(dict.fromkeys(step for step in found if step is not None))
+
     def _names(self, conductors: Iterable[str]) -> frozenset[str]:
         found = set(conductors)
         return frozenset(found | {cable for name in found if (cable := self._plant.conductors[name].cable)})
+
+    # --- what was not made, though nothing was noted as missing -----------------------------------------------------------
+    def _unmade(self, item: Item) -> Iterator[str]:
+        """Checks that every conductor of a power circuit has to pass and that gave no result."""
+        runs = self._calculation.network.runs
+        for step in self._steps(item):
+            if any(runs[name].klass in POWER for name in step.conductors):
+                yield from self._of_step(step)
+                yield from self._of_loads(step.fed)
+
+    def _of_step(self, step: Step) -> Iterator[str]:
+        limits = self._calculation.of(Overloads).limits
+        if not step.poles or limits.idle(step.fed):
+            return
+        if self._calculation.of(Capacities).step(step) is None:
+            yield "current-carrying capacity: nothing gives it"
+        if limits.of(step) is None:
+            yield "overload protection: nothing that limits the current is stated, neither before it nor behind it"
+        borne = any((name, "fault-withstand") in self._made for name in step.conductors)
+        if not borne and not self._calculation.of(Withstands).exempt(step):
+            yield f"short circuit: nothing that breaks one ahead of it in time is stated; `upstream=` of {self._origins(step)}"
+
+    def _origins(self, step: Step) -> str:
+        return ", ".join(dict.fromkeys(path.origin for path in self._circuit.paths(step.feeder))) or step.feeder
+
+    def _of_loads(self, fed: str) -> Iterator[str]:
+        """Loads at the end of what lies behind a device, up to what converts, whose drop or disconnection gave no result."""
+        for name in walk((fed,), self._behind):
+            if self._circuit.out_of.get(name) or self._plant.devices[name].kind not in ("motor", "heater"):
+                continue
+            for question, words in _AT_LOADS.items():
+                left = question == "disconnection" and (
+                    name in self._left or not self._calculation.of(Disconnections).exposed(self._plant.devices[name])
+                )
+                if not left and (name, question) not in self._made:
+                    yield f"{words}: not computed for {name}"
+
+    def _behind(self, name: str) -> list[str]:
+        converts = self._plant.devices[name].kind in CONVERTERS
+        return [] if converts else [step.fed for step in self._circuit.out_of.get(name, ())]
+
+
+def _pairs(result: Result) -> Iterator[tuple[str, str]]:
+    """Each thing a result is about with the first word of its question."""
+    question = result.question.partition(".")[0]
+    return ((name, question) for name in (result.subject, *result.conductors))
 
 
 def _told(gap: Gap) -> str:
     of = f" of {', '.join(gap.things)}" if gap.things else ""
     absent = [words for words in gap.absent if words not in _APART]
-    return f"not computed for want of the {gap.kind}{of}: {', '.join(absent)}"
+    return f"{', '.join(absent)}: the {gap.kind}{of} is missing"

@@ -3,44 +3,71 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from netdsl.calc import Calculation
-from netdsl.calc.basis import Result
+from netdsl.calc.basis import Result, answers
 from netdsl.network.types import Network
 from netdsl.quantities import number_text
+from netdsl.sizing.cures import Cures
 from netdsl.sizing.items import Item, items_of
-from netdsl.sizing.raising import LENGTHS, searched
-from netdsl.sizing.search import Search
+from netdsl.sizing.obstacles import obstacle_of, unfit
+from netdsl.sizing.raising import searched
+from netdsl.sizing.search import Search, limit_of, words_of
 from netdsl.sizing.substitute import range_up_to
 
-_UNJUDGED = "no check here is about it: as written"
+_UNJUDGED = "no check here is about it"
 #: the reason where nothing forced a larger size
-STANDARD = "smallest of the series, and every check passes"
-_AS_FAR = "smallest of the series, and every check that could be made passes"
+STANDARD = "smallest of the series"
 _TAP = "a short tap, in which no fault is judged: lay it so that a short circuit is unlikely"
+
+
+class Verdict(StrEnum):
+    """What is said of an item. Only the first two give a size: with it every check that applies was computed and is kept."""
+
+    PROPOSED = "proposed"
+    KEPT = "kept"
+    UNDECIDABLE = "not decidable"
+    NONE = "none fits"
 
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """What is proposed for an item: `size` in mm2 or A (None where nothing of the series passes), `text` as it is written in the
-    language, `because`: the check that decided, in words. `holds`: whether the checks it bears on could all be made and pass
-    with it. `note`: what no check covers. `lacking`: which of them could not be made, and for want of what."""
+    """What is said of an item.
+
+    `size` in mm2 or A, None where none is proposed; `text` as it is written in the language, then as it stands. `because`: what
+    decided, in words: the check that fails with the next smaller size, `smaller` (None where there is none), or what else asks
+    for this one; where none fits, the check that fails. `tightest`: of all checks about it the one kept by
+    the least, of those that know a distance.
+    `obstacle`: what keeps a larger size away, where none fits. `lacking`: which checks could not be made, and for want of what.
+    `note`: what no check covers.
+    """
 
     item: Item
+    verdict: Verdict
     size: float | None
     text: str
     because: str
-    holds: bool
-    note: str = ""
+    smaller: float | None = None
+    tightest: str = ""
+    obstacle: str = ""
     lacking: str = ""
+    note: str = ""
+
+    @property
+    def holds(self) -> bool:
+        """Whether a size is proposed, or what is written stays."""
+        return self.verdict in (Verdict.PROPOSED, Verdict.KEPT)
 
 
 @dataclass(frozen=True, slots=True)
 class Sizing:
-    """Proposals in order of the text, and the results that fail whatever the sizes, or because a series ends."""
+    """Proposals in order of the text; the results that fail whatever the sizes, or because a series ends, each with what would
+    cure it, "" where nothing that was tried does."""
 
     proposals: tuple[Proposal, ...]
     unresolved: tuple[Result, ...]
+    cures: tuple[str, ...] = ()
 
 
 def propose(network: Network) -> Sizing:
@@ -55,9 +82,10 @@ def propose(network: Network) -> Sizing:
     free = searched(calculation, items)
     bound = searched(calculation, opened) if len(opened) not in (0, len(items)) else free
     proposals = tuple(_proposal(item, bound if item.open_values else free) for item in items)
-    return Sizing(
-        proposals, tuple(result for result in (bound if opened else _as_written(network)).failing if result.limit is not None)
-    )
+    last = bound if opened else _as_written(network)
+    unresolved = tuple(result for result in last.failing if result.limit is not None)
+    cures = Cures(last, items)
+    return Sizing(proposals, unresolved, tuple(map(cures.of, unresolved)))
 
 
 def propose_open(network: Network) -> tuple[Proposal, ...]:
@@ -80,16 +108,50 @@ def _proposal(item: Item, search: Search) -> Proposal:
     names = {*item.conductors, item.device} - {""}
     reason = search.reasons.get(item)
     if reason is None and not names & search.touched:
-        return Proposal(item, item.present, item.written, _UNJUDGED, not item.open_values)
+        if item.open_values:
+            return Proposal(item, Verdict.UNDECIDABLE, None, item.written, _UNJUDGED)
+        return Proposal(item, Verdict.KEPT, item.present, item.written, _UNJUDGED)
     size = search.sizes[item]
-    failing = [
-        result for result in search.failing if result.question not in LENGTHS and {result.subject, *result.conductors} & names
+    failing = search.about(item, search.failing)
+    note = "; ".join(words for words in (search.notes.get(item), _TAP if names & search.taps else "") if words)
+    if item in search.unknown:
+        return Proposal(item, Verdict.UNDECIDABLE, None, item.written, reason or _UNJUDGED, note=note)
+    if failing or unfit(item, search) or not size:
+        because = f"{words_of(failing[0])}: {failing[0].shown}{limit_of(failing[0])}" if failing else reason or ""
+        because = "" if because.startswith("clamp of") else because  # the obstacle says it
+        obstacle = unfit(item, search) or obstacle_of(item, search, failing)
+        return Proposal(item, Verdict.NONE, None, item.written, because, obstacle=obstacle, note=note)
+    assert search.lacking is not None  # a search that gave a reason has judged
+    lacking = search.lacking.of(item)
+    smaller = max((each for each in item.series if each < size - 1e-9), default=None)
+    because = reason or STANDARD
+    if lacking:
+        because = f"what could be checked asks for no less than {_text(item, size)}"
+        because += f", {reason}" if reason else ""
+        return Proposal(item, Verdict.UNDECIDABLE, None, item.written, because, smaller, lacking=lacking, note=note)
+    kept = item.present is not None and not item.open_values and abs(item.present - size) < 1e-9
+    verdict = Verdict.KEPT if kept else Verdict.PROPOSED
+    return Proposal(item, verdict, size, _text(item, size), because, smaller, _tightest(item, search), note=note)
+
+
+def why_not(proposal: Proposal) -> str:
+    """Why nothing is proposed for an item: `none fits: overload, capacity: 25 A, at most 24 A; the series ends at 2.5 mm² (cable
+    -W2)`; `not decidable: its load is not known (-Q1)`."""
+    said = "; ".join(part for part in (proposal.because, proposal.obstacle, proposal.lacking) if part)
+    return f"{proposal.verdict}: {said} ({proposal.item.name})"
+
+
+def _tightest(item: Item, search: Search) -> str:
+    """`voltage drop, running of -M1, 12 % left` of the check about an item that is kept by the least; "" without one."""
+    about = [
+        result
+        for result in search.about(item, search.limited)
+        if result.margin_percent is not None and answers()[result.question].graded
     ]
-    lacking = search.lacking.of(item) if search.lacking is not None else ""
-    note = _TAP if names & search.taps else ""
-    holds = not failing and not lacking and bool(size)
-    because = reason or (_AS_FAR if lacking else STANDARD)
-    return Proposal(item, size or None, _text(item, size), because, holds, note, lacking)
+    least = min(about, key=lambda result: round(result.margin_percent or 0.0, 6), default=None)
+    if least is None:
+        return ""
+    return f"{words_of(least)} of {least.subject}, {max(0.0, least.margin_percent or 0.0):.0f} % left"
 
 
 def _text(item: Item, size: float) -> str:
@@ -109,8 +171,8 @@ def _construction(written: str, size: float) -> str:
 
 
 def texts_for(proposal: Proposal) -> dict[str, str]:
-    """What each open value of an item becomes, by the kind of the open value."""
-    if proposal.size is None:
+    """What each open value of an item becomes, by the kind of the open value; empty where nothing is proposed."""
+    if proposal.size is None or not proposal.holds:
         return {}
     found = {}
     for value in proposal.item.open_values:

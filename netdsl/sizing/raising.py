@@ -13,18 +13,15 @@ from netdsl.network.types import ConductorClass
 from netdsl.quantities import number_text
 from netdsl.sizing.clamps import largest_taken, smallest_taken
 from netdsl.sizing.items import Item, is_earth
-from netdsl.sizing.ratings import load_of, smallest_rating
+from netdsl.sizing.obstacles import FIXED
+from netdsl.sizing.ratings import Rating, load_of, smallest_rating
 from netdsl.sizing.reducing import reduce
-from netdsl.sizing.search import Search, clamped, is_along, reason_of, way
+from netdsl.sizing.search import BEARING, Search, clamped, is_along, reason_of, way
+from netdsl.sizing.smaller import tell_smaller
 from netdsl.sizing.substitute import with_sizes
 
 #: rounds of the search; each raises sizes by one step at least, and a series has 20: more only where ways share conductors
 MAX_ROUNDS = 80
-#: what a conductor lets through in a fault, which others may bring down again as they grow: `reduce` tries these smaller together
-_BEARING = ("fault-withstand", "protective-conductor.table", "protective-conductor.adiabatic")
-#: what depends on no section: it holds none back
-LENGTHS = frozenset({"motor-cable.length", "motor-cable.peak"})
-_FIXED = LENGTHS | {"overload.rated", "breaking-capacity"}
 
 
 def searched(start: Calculation, items: Iterable[Item]) -> Search:
@@ -32,13 +29,10 @@ def searched(start: Calculation, items: Iterable[Item]) -> Search:
     network = start.network
     search = Search(network, {})
     for item in items:
-        size, reason = _first(item, start)
-        search.sizes[item] = size
-        if reason:
-            search.reasons[item] = reason
+        _begin(search, item, start)
         clamp = largest_taken(network, item)
         if clamp is not None:
-            search.most[item] = max(clamp.least, size)
+            search.most[item] = max(clamp.least, search.sizes[item])
     owners = _owners(search.sizes)
     poles = _poles(start.of(Circuit), owners)
     for _ in range(MAX_ROUNDS):
@@ -54,24 +48,36 @@ def searched(start: Calculation, items: Iterable[Item]) -> Search:
     if start.settings.word("one-section-per-class") == "yes":
         _level(search)
         search.judge()
+    else:
+        tell_smaller(search, {item for items in poles for item in items})
     return search
 
 
-def _first(item: Item, calculation: Calculation) -> tuple[float, str]:
-    """The size an item begins with, and what decides it already."""
-    if item.kind == "setting":
-        amps = load_of(calculation, item.device)
-        return (
-            (amps, f"current of what it protects, {figure_text(amps)} A") if amps is not None else (0.0, "its load is not known")
-        )
-    if item.kind == "rating":
-        return smallest_rating(calculation, item)
+def _begin(search: Search, item: Item, calculation: Calculation) -> None:
+    """Give an item the size it begins with, and remember what decides it already."""
+    if item.kind in ("setting", "rating"):
+        made = _setting(calculation, item) if item.kind == "setting" else smallest_rating(calculation, item)
+        search.sizes[item], search.reasons[item] = made.size, made.words
+        if made.obstacle:
+            search.obstacles[item] = made.obstacle
+        if not made.known:
+            search.unknown.add(item)
+        return
     if not item.series:
-        return item.present or 0.0, "no section is stocked that this use allows"
+        search.sizes[item] = item.present or 0.0
+        return
     clamp = smallest_taken(calculation.network, item)
     fitting = [size for size in item.series if clamp is None or size >= clamp.least - 1e-9]
-    size = fitting[0] if fitting else item.series[-1]
-    return size, clamped(clamp) if clamp is not None and size > item.series[0] else ""
+    search.sizes[item] = fitting[0] if fitting else item.series[-1]
+    if clamp is not None and search.sizes[item] > item.series[0]:
+        search.reasons[item] = clamped(clamp)
+
+
+def _setting(calculation: Calculation, item: Item) -> Rating:
+    amps = load_of(calculation, item.device)
+    if amps is None:
+        return Rating(0.0, "its load is not known", known=False)
+    return Rating(amps, f"current of what it protects, {figure_text(amps)} A")
 
 
 def _owners(sizes: Mapping[Item, float]) -> dict[str, Item]:
@@ -101,7 +107,7 @@ def _raise(search: Search, failing: Iterable[Result], circuit: Circuit, owners: 
                 search.reasons[item] = reason_of(result, search.sizes[item], item)
                 search.sizes[item] = bigger
                 (search.along.add if is_along(result) else search.along.discard)(item)
-                (search.bearing.add if result.question.startswith(_BEARING) else search.bearing.discard)(item)
+                (search.bearing.add if result.question.startswith(BEARING) else search.bearing.discard)(item)
                 raised.add(item)
                 break
     return bool(raised)
@@ -115,7 +121,7 @@ def _cures(result: Result, circuit: Circuit, owners: Mapping[str, Item]) -> list
     """Items that a failing result can be cured by, the best first."""
     if is_along(result):
         return _by_share(way(result, circuit), circuit, owners)
-    if result.question in _FIXED:
+    if result.question in FIXED:
         return []
     return [item for item in dict.fromkeys(owners.get(name) for name in result.conductors) if item is not None]
 
@@ -209,12 +215,20 @@ def _follow_earths(search: Search) -> None:
 
 
 def _level(search: Search) -> None:
-    """Give the wires of each class one section, the largest found."""
+    """Give the wires of each class one section, the largest found; those whose clamps do not take it keep their own, with a
+    note."""
     largest: dict[str, float] = {}
     wires = [item for item in search.sizes if item.kind == "section"]
     for item in wires:
         largest[item.klass] = max(largest.get(item.klass, 0.0), search.sizes[item])
     for item in wires:
-        if search.sizes[item] < largest[item.klass]:
+        most = search.most.get(item, inf)
+        if search.sizes[item] < largest[item.klass] > most + 1e-9:
+            clamp = largest_taken(search.network, item)
+            wanted = f"not the one section of all {item.klass} wires, {number_text(largest[item.klass])} mm²"
+            search.notes[item] = (
+                f"{wanted}: clamp of `{clamp.terminal if clamp else ''}` takes no more than {number_text(most)} mm²"
+            )
+        elif search.sizes[item] < largest[item.klass]:
             search.sizes[item] = largest[item.klass]
             search.reasons[item] = f"one section for all {item.klass} wires"

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import inf
+from typing import NamedTuple
 
 from netdsl.calc import Calculation
 from netdsl.calc.basis import amount, figure_text
@@ -16,6 +18,16 @@ from netdsl.sizing.items import Item, setting_ranges
 _DRIVE = "drive"
 
 
+class Rating(NamedTuple):
+    """A rated current, A, to begin with, and what decides it. `known`: whether the load is; `obstacle`: why none of the series
+    fits it."""
+
+    size: float
+    words: str
+    known: bool = True
+    obstacle: str = ""
+
+
 def load_of(calculation: Calculation, device: str) -> float | None:
     """Current of what a device protects or, of a drive, of the motor it feeds, A; None if unknown."""
     made = calculation.plant.devices[device]
@@ -26,41 +38,50 @@ def load_of(calculation: Calculation, device: str) -> float | None:
     return calculation.of(ControlBranches).load_a(device) if amps is None else amps
 
 
-def smallest_rating(calculation: Calculation, item: Item) -> tuple[float, str]:
-    """The smallest size of the item's series that carries its load, A, and the words for it; the present size without a load.
+def smallest_rating(calculation: Calculation, item: Item) -> Rating:
+    """The smallest size of the item's series that carries its load; the present one where none does.
 
     Ahead of what draws an inrush (drive, transformer, supply) a breaker or fuse gets the margin that the project chooses.
     """
-    surged = _of_arresters(calculation, item.device)
-    if surged is not None:
-        least, words = surged
-        size = next((size for size in item.series if size >= least - 1e-9), None)
-        return (size, words) if size is not None else (item.present or 0.0, words)
-    amps = load_of(calculation, item.device)
-    if amps is None or not item.series:
-        return item.present or 0.0, "its load is not known"
-    words = f"load current {figure_text(amps)} A"
+    asked = _of_arresters(calculation, item.device) or _of_load(calculation, item.device)
+    if asked is None or not item.series:
+        return Rating(item.present or 0.0, "its load is not known", known=False)
+    amps, words = asked
+    if not 0 < amps < inf:
+        return Rating(item.present or 0.0, words, known=False)
     if calculation.plant.devices[item.device].kind == "motor-breaker":
         fitting = [high for low, high in setting_ranges() if low - 1e-9 <= amps <= high + 1e-9]
         if fitting:
-            return fitting[0], f"{words} lies in its setting range"
-        return item.present or 0.0, f"{words} lies in no setting range of the series"
-    if charged := tuple(_charged(calculation, item.device)):
-        amps, words = _with_inrush(calculation, amps, charged)
+            return Rating(fitting[0], f"{words} lies in its setting range")
+        return Rating(item.present or 0.0, words, obstacle="it lies in no setting range of the series")
     size = next((size for size in item.series if size >= amps - 1e-9), None)
-    return (size, words) if size is not None else (item.series[-1], f"{words} is more than the series has")
+    if size is not None:
+        return Rating(size, words)
+    return Rating(item.series[-1], words, obstacle=f"the series ends at {figure_text(item.series[-1])} A")
+
+
+def _of_load(calculation: Calculation, device: str) -> tuple[float, str] | None:
+    """The current that a device carries for long, with the margin for what draws an inrush, A, and the words for it; None where
+    it is not known."""
+    amps = load_of(calculation, device)
+    if amps is None:
+        return None
+    if not amps:
+        return 0.0, "nothing behind it states a current"
+    charged = () if calculation.plant.devices[device].kind == "motor-breaker" else tuple(_charged(calculation, device))
+    return _with_inrush(calculation, amps, charged) if charged else (amps, f"load current {figure_text(amps)} A")
 
 
 def _of_arresters(calculation: Calculation, device: str) -> tuple[float, str] | None:
     """The least rated current that arresters behind a device state, A, and the words for it; None where it feeds anything else.
-    Of those that state none, 0 A: nothing can be proposed."""
+    Of those that state none, infinite: nothing can be proposed."""
     behind = [name for name in _fed(calculation, device) if not calculation.of(Circuit).out_of.get(name)]
     devices = [calculation.plant.devices[name] for name in behind]
     if not devices or any(made.kind != Kind.SURGE_PROTECTION for made in devices):
         return None
     stated = [(amount(made, "min-upstream") or 0.0, made.id) for made in devices]
     if not all(amps for amps, _ in stated):
-        return float("inf"), f"{stated[0][1]} does not state the smallest protection ahead of it"
+        return inf, f"{stated[0][1]} does not state the smallest protection ahead of it"
     amps, name = max(stated)
     return amps, f"surges of {name}: no less than {figure_text(amps)} A"
 

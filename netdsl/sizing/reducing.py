@@ -21,6 +21,9 @@ def reduce(search: Search, owners: Mapping[str, Item]) -> None:
     What was raised for a whole way is tried one by one, the thickest first; what was raised for a fault, together.
     """
     failing = {result.key for result in search.failing}
+    helpless = search.helpless()
+    search.along -= helpless
+    search.bearing -= helpless
     raised = [item for item in search.sizes if item in search.along]  # in the order of the text: that of a set is chance
     for item in sorted(raised, key=lambda item: -search.sizes[item])[:MAX_TRIES]:
         _reduce_one(search, item, failing)

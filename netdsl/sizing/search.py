@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from netdsl.calc import Calculation
@@ -16,6 +17,10 @@ from netdsl.sizing.lacking import Lacking
 from netdsl.sizing.substitute import with_sizes
 
 _ALONG = ("voltage-drop", "disconnection", "supply-trip", "control-drop", "loop-burden")
+#: what a conductor lets through in a fault, which others may bring down again as they grow: `reduce` tries these smaller together
+BEARING = ("fault-withstand", "protective-conductor.table", "protective-conductor.adiabatic")
+#: what depends on no section: it holds none back
+LENGTHS = frozenset({"motor-cable.length", "motor-cable.peak"})
 
 
 @dataclass(slots=True)
@@ -26,23 +31,46 @@ class Search:
     sizes: dict[Item, float]
     reasons: dict[Item, str] = field(default_factory=dict)
     most: dict[Item, float] = field(default_factory=dict)  # the largest size its clamps take
+    obstacles: dict[Item, str] = field(default_factory=dict)  # why none of the series fits
+    notes: dict[Item, str] = field(default_factory=dict)  # what else is to be said of it
+    unknown: set[Item] = field(default_factory=set)  # of which the load is not known
     along: set[Item] = field(default_factory=set)  # last raised for what a whole way adds up to
     bearing: set[Item] = field(default_factory=set)  # last raised for what a fault lets through, which other conductors change
     failing: tuple[Result, ...] = ()
+    limited: tuple[Result, ...] = ()  # all that is held to a limit, with the sizes as they are
     touched: frozenset[str] = frozenset()  # conductors and devices that some check is about
     lacking: Lacking | None = None  # what could not be computed with the sizes as they are
+    circuit: Circuit | None = None
     taps: frozenset[str] = frozenset()  # conductors in which no fault is judged, for they are short
 
     def judge(self) -> Calculation:
         """Compute the plant with the sizes as they are, and keep what fails."""
         calculation = Calculation(with_sizes(self.network, self.sizes))
         by_table = calculation.settings.word("protective-conductor-size") == "table"
-        limited = [result for result in calculation.judged if result.limit is not None or (by_table and _below_table(result))]
-        self.failing = tuple(result for result in limited if not result.holds or _below_table(result))
+        self.limited = tuple(
+            result for result in calculation.judged if result.limit is not None or (by_table and _below_table(result))
+        )
+        self.failing = tuple(result for result in self.limited if not result.holds or _below_table(result))
         self.taps = calculation.of(Withstands).taps()
         self.lacking = Lacking(calculation)
-        self.touched = frozenset(name for result in limited for name in (result.subject, *result.conductors))
+        self.circuit = calculation.of(Circuit)
+        self.touched = frozenset(name for result in self.limited for name in (result.subject, *result.conductors))
         return calculation
+
+    def bears_on(self, result: Result) -> frozenset[str]:
+        """Conductors and devices that a result is about; of what adds up along a way, all of that."""
+        along = way(result, self.circuit) if self.circuit is not None and is_along(result) else ()
+        return frozenset((result.subject, *result.conductors, *along))
+
+    def about(self, item: Item, results: Iterable[Result]) -> tuple[Result, ...]:
+        """Those of some results that are about an item."""
+        names = {*item.conductors, item.device} - {""}
+        return tuple(each for each in results if each.question not in LENGTHS and not names.isdisjoint(self.bears_on(each)))
+
+    def helpless(self) -> frozenset[Item]:
+        """Items that a failing check is about though it was tried with larger ones: to try smaller ones is vain."""
+        items = {name: item for item in self.sizes for name in item.conductors}
+        return frozenset(items[name] for result in self.failing for name in self.bears_on(result) if name in items)
 
 
 def _below_table(result: Result) -> bool:
@@ -79,14 +107,22 @@ def _back(device: str, circuit: Circuit) -> tuple[tuple[str, ...], ...]:
     return own or ()
 
 
+def words_of(result: Result) -> str:
+    """What a result is called: `current carrying capacity`, `voltage drop, running`."""
+    return result.question.replace(".", ", ").replace("-", " ")
+
+
+def limit_of(result: Result) -> str:
+    """`, at least 17.5 A`; "" without a limit."""
+    return f", {result.sense.value} {figure_text(result.limit)} {result.unit}".rstrip() if result.limit is not None else ""
+
+
 def reason_of(result: Result, size: float, item: Item) -> str:
     """`current carrying capacity: 15.5 A with 1.5 mm², at least 17.5 A`; of a required section `10 mm² required with 6 mm²`."""
     unit = "mm²" if item.unit == "mm2" else item.unit
-    words = result.question.replace(".", ", ").replace("-", " ")
     if result.unit == "mm²":
-        return f"{words}: {result.shown} required with {number_text(size)} mm²"
-    limit = f", {result.sense.value} {figure_text(result.limit)} {result.unit}".rstrip() if result.limit is not None else ""
-    return f"{words}: {result.shown} with {number_text(size)} {unit}{limit}"
+        return f"{words_of(result)}: {result.shown} required with {number_text(size)} mm²"
+    return f"{words_of(result)}: {result.shown} with {number_text(size)} {unit}{limit_of(result)}"
 
 
 def clamped(clamp: ClampLimit) -> str:

@@ -9,7 +9,7 @@ from netdsl.findings import Source, Span
 from netdsl.model.files import is_shipped
 from netdsl.model.open_values import OpenValue
 from netdsl.quantities import parse_quantity
-from netdsl.sizing.proposals import Proposal, texts_for
+from netdsl.sizing.proposals import Proposal, texts_for, why_not
 from netdsl.syntax import format_text
 
 
@@ -25,30 +25,23 @@ def texts_with(proposals: Iterable[Proposal]) -> tuple[dict[Source, str], tuple[
     """New texts by source, in canonical form, and what could not be written.
 
     Where one word of the text serves several (a line of a scheme used twice), the largest section is written. A rating or a
-    setting that is right for one is wrong for the other: there the word stays. So it does where a
-    check fails with what is proposed: a size that is written has passed.
+    setting that is right for one is wrong for the other: there the word stays. So it does where nothing
+    is proposed for one of them.
     """
     changes: dict[Span, str] = {}
     left: list[Unwritten] = []
     proposals = tuple(proposals)
+    failing = {value.span: why_not(each) for each in proposals if not each.holds for value in each.item.open_values}
     disagreeing = _disagreeing(proposals)
-    failing = {
-        value.span: f"it is {proposal.lacking}"
-        if proposal.lacking
-        else f"a check fails whatever the size of {proposal.item.name}"
-        for proposal in proposals
-        if not proposal.holds
-        for value in proposal.item.open_values
-    }
     for proposal in proposals:
         texts = texts_for(proposal)
         for value in proposal.item.open_values:
             if is_shipped(value.span.source):
                 left.append(Unwritten(value, "it stands in the shipped library: give the value where its scheme is used"))
-            elif value.kind not in texts:
-                left.append(Unwritten(value, f"nothing could be proposed: {proposal.because}"))
             elif value.span in failing:
                 left.append(Unwritten(value, failing[value.span]))
+            elif value.kind not in texts:
+                left.append(Unwritten(value, f"nothing is proposed for it: {proposal.because}"))
             elif value.span in disagreeing:
                 left.append(
                     Unwritten(

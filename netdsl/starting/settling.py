@@ -44,12 +44,7 @@ def settle(motors: tuple[Motor, ...], title: str) -> Settled | None:
     proposals = propose_open(network)
     changed, left = texts_with(proposals)
     texts = draft.texts | {source.path: with_reasons(source, text, proposals) for source, text in changed.items()}
-    open_ones = [
-        f"no size passes every check for {proposal.item.name}: {proposal.because}"
-        for proposal in proposals
-        if proposal.item.open_values and not proposal.holds
-    ]
-    open_ones += [f"left `auto`: {unwritten.reason}" for unwritten in left]
+    open_ones = [f"left `auto`: {unwritten.reason}" for unwritten in left]
     return Settled(Draft(texts, draft.assumed, (*draft.decisions, *open_ones)), findings)
 
 

@@ -71,7 +71,8 @@ def test_twice_the_same_and_as_an_object(plant: Path, capsys: pytest.CaptureFixt
     told = json.loads(first)
     cable = next(row for row in told["proposals"] if row["what"] == "cable -W0")
     assert cable["written"] == "5Gauto"
-    assert cable["open"] and cable["passes"]
+    assert cable["open"] and cable["verdict"] == "proposed" and cable["next_smaller"] == 2.5 and cable["decided_by"]
+    assert not cable["missing"] and not cable["obstacle"]
     assert cable["place"].startswith("plant.netdsl:")
     assert told["unresolved"] == [] and told["cautions"]
 
@@ -80,9 +81,9 @@ def test_what_no_size_of_the_stock_carries_is_said(plant: Path, capsys: pytest.C
     plant.write_text(OPEN.replace('"Workshop"', '"Workshop"   stock-sections = 0.75mm2,1.5mm2', 1))
     assert run("size", plant, "--write") == 1
     told = capsys.readouterr()
-    assert "A CHECK FAILS WITH IT" in told.out
-    assert "What no size of these cures:" in told.out
-    assert "`auto` stays: a check fails whatever the size of cable -W0" in told.err
+    assert "not cured up to 1.5 mm², where the series ends" in told.out
+    assert "Not kept with any of these sizes:" in told.out
+    assert "`auto` stays: none fits: current carrying capacity: " in told.err and "(cable -W0)" in told.err
     assert "5Gauto" in plant.read_text()
 
 

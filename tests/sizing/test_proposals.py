@@ -111,7 +111,7 @@ def test_what_the_shop_stocks_is_kept_to(tmp_path: Path) -> None:
     sizing = propose(network_of(PLANT.read_text().replace('  created-by = "Workshop"', stock), tmp_path))
     for proposal in sizing.proposals:
         if proposal.item.open_values and proposal.item.kind in ("section", "cable"):
-            assert proposal.size in (1, 4, 16), proposal.item.name
+            assert proposal.size in (1, 4, 16) or "-T9:L" in proposal.obstacle, proposal.item.name  # a clamp of up to 2.5 mm²
     assert next(p.text for p in sizing.proposals if p.item.name == "-F1") == "6A"
 
 
@@ -120,7 +120,7 @@ def test_one_section_for_the_wires_of_a_class(tmp_path: Path) -> None:
     sizing = propose(network_of(PLANT.read_text().replace('  created-by = "Workshop"', wanted), tmp_path))
     by_class: dict[str, set[float | None]] = {}
     for proposal in sizing.proposals:
-        if proposal.item.open_values and proposal.item.kind == "section":
+        if proposal.item.open_values and proposal.item.kind == "section" and "takes no more than" not in proposal.note:
             by_class.setdefault(proposal.item.klass, set()).add(proposal.size)
     assert {"mains", "control", "earth"} <= set(by_class)
     assert all(len(sizes) == 1 for sizes in by_class.values()), by_class
@@ -231,7 +231,8 @@ wire -V1:2 to -T9:- 2.5mm2 length=1m
         tmp_path,
     )
     (breaker,) = (each for each in propose(network).proposals if each.item.name == "-F1")
-    assert breaker.size == 10 and breaker.because == "load current 7.5 A"
+    assert breaker.because == "what could be checked asks for no less than 10A, load current 7.5 A"
+    assert breaker.lacking == "whether -T9 can trip -F1: the peak current of -T9 is missing"
 
 
 def test_larger_wires_in_the_panel_ask_no_larger_earth_core_of_the_cable_before_them(tmp_path: Path) -> None:

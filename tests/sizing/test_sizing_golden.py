@@ -39,14 +39,11 @@ def of_sizes(plant: Path) -> Iterator[str]:
     sizing = propose(network)
     for made in sizing.proposals:
         item = made.item
-        yield f"{item.name} {item.klass}: {item.written} -> {made.text}{'' if made.holds else ', which does not hold'}"
-        yield (
-            f"    of {item.series[0]:g} to {item.series[-1]:g} {item.unit}, because {made.because}"
-            if item.series
-            else made.because
-        )
-        yield from (f"    {words}" for words in (made.note, made.lacking) if words)
-    yield from (f"unresolved {result.key}" for result in sizing.unresolved)
+        yield f"{item.name} {item.klass}: {item.written}, {made.verdict}{f' {made.text}' if made.holds else ''}"
+        yield f"    of {item.series[0]:g} to {item.series[-1]:g} {item.unit}: {made.because}" if item.series else made.because
+        smaller = f"next smaller {made.smaller:g}" if made.smaller is not None else ""
+        yield from (f"    {words}" for words in (smaller, made.tightest, made.obstacle, made.lacking, made.note) if words)
+    yield from (f"unresolved {each.key} {cure}".rstrip() for each, cure in zip(sizing.unresolved, sizing.cures, strict=True))
     texts, left = texts_with(sizing.proposals)
     for source, text in texts.items():
         before = set(source.text.splitlines())

@@ -7,7 +7,6 @@ from functools import cached_property
 
 from netdsl.calc.basis import Answer, Calculation, Formula, Given, Limit, Result, Sense, SheetQuestion, Words, amount, formula
 from netdsl.calc.circuit import Circuit, Path
-from netdsl.calc.devices import Characteristics
 from netdsl.calc.faults import Faults
 from netdsl.calc.protection.trips import Trip, Trips
 from netdsl.model.kinds import CONVERTERS, TAPPED
@@ -113,9 +112,7 @@ class Disconnections(SheetQuestion):
         """The result at a device: of several ways that feed it, the one that is nearest to its limit or farthest beyond it."""
         if self._calculation.of(Faults).loop(device) is None and all(self._by.system(path) not in ("TT", "IT") for path in paths):
             return None
-        if any(
-            self._calculation.of(Characteristics).of(name) is None for path in paths for name in self._circuit.protections(path)
-        ):
+        if any(self._by.unrated(path) for path in paths):
             return None
         trips = [(path, self._by.trip(path)) for path in paths]
         worst: Result | None = None

@@ -61,7 +61,7 @@ class Withstands(SheetQuestion):
         """`fault-withstand` of every step: the section that the energy at its beginning or at its end demands, whichever is more,
         against the smallest section in it. Nothing behind a drive, whose own limits count; see `not_judged`."""
         for step in self._circuit.steps.values():
-            if self._exempt(step):
+            if self.exempt(step):
                 continue
             yield from self._of_step(step)
 
@@ -82,7 +82,7 @@ class Withstands(SheetQuestion):
 
     def not_judged(self) -> tuple[tuple[str, str], ...]:
         """Fed devices whose conductors are not judged, with the reason."""
-        found = {step.fed: reason for step in self._circuit.steps.values() if (reason := self._exempt(step))}
+        found = {step.fed: reason for step in self._circuit.steps.values() if (reason := self.exempt(step))}
         return tuple(found.items())
 
     def taps(self) -> frozenset[str]:
@@ -176,7 +176,7 @@ class Withstands(SheetQuestion):
         words = "constant of the phase conductors over that of the protective conductor, of another metal"
         return Given("r", ratio, "", words, None, "IEC 60364-5-54, 543.1.2", "verified")
 
-    def _exempt(self, step: Step) -> str:
+    def exempt(self, step: Step) -> str:
         """Why a step is not judged, "" where it is."""
         feeder = self._calculation.plant.devices[step.feeder]
         paths = self._circuit.paths(step.feeder)
