@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import islice
 from math import sqrt
 from typing import Any
 
@@ -182,6 +183,18 @@ def _drops(radial: Radial) -> list[float]:
     return drops
 
 
+def _powers(radials: list[Radial]) -> dict[str, list[float]]:
+    """The grids' columns of pandapower. Their impedance is the same in both cases: it divides it by the factor of the case."""
+    largest, smallest = [], []
+    for radial in radials:
+        supply = radial.supply
+        most, least = FACTORS[radial.tolerance] if supply.level else NETWORK_FACTORS
+        largest.append((sqrt(3) * supply.volts * supply.level if supply.level else supply.network) / 1e6)
+        smallest.append(largest[-1] * least / most)
+    ratios = [radial.supply.ratio for radial in radials]
+    return {"s_sc_max_mva": largest, "s_sc_min_mva": smallest, "rx_max": ratios, "rx_min": ratios}
+
+
 class Nets:
     """The same networks side by side in one net of pandapower, so that each calculation runs once for all of them.
 
@@ -193,17 +206,17 @@ class Nets:
         import pandapower as pp
 
         self.net = pp.create_empty_network(f_hz=50, sn_mva=1)
-        self.buses: list[list[int]] = []
-        for radial in radials:
-            made = pp.create_buses(self.net, len(radial.cables) + 1, vn_kv=radial.supply.volts / 1000)
-            self.buses.append([int(bus) for bus in made])
+        # each call of pandapower copies its tables: one call for the things of one kind of all networks
+        counts = [len(radial.cables) + 1 for radial in radials]
+        volts = [radial.supply.volts / 1000 for radial, count in zip(radials, counts, strict=True) for _ in range(count)]
+        numbers = iter([int(bus) for bus in pp.create_buses(self.net, len(volts), vn_kv=volts)])
+        self.buses = [list(islice(numbers, count)) for count in counts]
         self._cables(pp, radials)
-        for radial, buses in zip(radials, self.buses, strict=True):
-            if supplied:
-                self._supply(pp, radial, buses[0])
-            else:
-                pp.create_ext_grid(self.net, buses[0])
-        if not supplied:
+        terminals = [buses[0] for buses in self.buses]
+        if supplied:
+            self._grids(pp, self._transformed(pp, radials, terminals), **_powers(radials))
+        else:
+            self._grids(pp, terminals)
             self._loads(pp, radials)
 
     def _cables(self, pp: Any, radials: list[Radial]) -> None:
@@ -223,32 +236,32 @@ class Nets:
         self.net.line["endtemp_degree"] = [radial.end for radial, *_ in rows]
         self.net.line["temperature_degree_celsius"] = [WARM[radial.insulation] for radial, *_ in rows]
 
-    def _supply(self, pp: Any, radial: Radial, bus: int) -> None:
-        """The grid's impedance is the same in both cases: pandapower divides it by the factor of the case."""
-        supply = radial.supply
-        if supply.level:
-            most, least = FACTORS[radial.tolerance]
-            power = sqrt(3) * supply.volts * supply.level / 1e6
-        else:
-            most, least = NETWORK_FACTORS
-            power = supply.network / 1e6
-            grid = pp.create_bus(self.net, vn_kv=20)
-            pp.create_transformer_from_parameters(
-                self.net,
-                grid,
-                bus,
-                sn_mva=supply.power / 1e6,
-                vn_hv_kv=20,
-                vn_lv_kv=supply.rated / 1000,
-                vkr_percent=100 * supply.losses / supply.power,
-                vk_percent=supply.percent,
-                pfe_kw=0,
-                i0_percent=0,
-            )
-            bus = grid
-        pp.create_ext_grid(
-            self.net, bus, s_sc_max_mva=power, s_sc_min_mva=power * least / most, rx_max=supply.ratio, rx_min=supply.ratio
+    def _transformed(self, pp: Any, radials: list[Radial], terminals: list[int]) -> list[int]:
+        """The bus of each network's grid: that of its terminals, or the one ahead of its transformer."""
+        stepped = [index for index, radial in enumerate(radials) if not radial.supply.level]
+        supplies = [radials[index].supply for index in stepped]
+        ahead = [int(bus) for bus in pp.create_buses(self.net, len(stepped), vn_kv=20)]
+        pp.create_transformers_from_parameters(
+            self.net,
+            ahead,
+            [terminals[index] for index in stepped],
+            sn_mva=[supply.power / 1e6 for supply in supplies],
+            vn_hv_kv=20,
+            vn_lv_kv=[supply.rated / 1000 for supply in supplies],
+            vkr_percent=[100 * supply.losses / supply.power for supply in supplies],
+            vk_percent=[supply.percent for supply in supplies],
+            pfe_kw=0,
+            i0_percent=0,
         )
+        grids = dict(zip(stepped, ahead, strict=True))
+        return [grids.get(index, bus) for index, bus in enumerate(terminals)]
+
+    def _grids(self, pp: Any, buses: list[int], **powers: list[float]) -> None:
+        first = pp.create_ext_grid(self.net, buses[0], **{name: values[0] for name, values in powers.items()})
+        self.net.ext_grid = self.net.ext_grid.loc[[first] * len(buses)].reset_index(drop=True)
+        self.net.ext_grid["bus"] = buses
+        for name, values in powers.items():
+            self.net.ext_grid[name] = values
 
     def _loads(self, pp: Any, radials: list[Radial]) -> None:
         rows = [
