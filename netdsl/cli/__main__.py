@@ -1,6 +1,6 @@
 """`python -m netdsl.cli`: the same as the command `netdsl`."""
 
-from netdsl.cli import main
+from netdsl.cli import script
 
 if __name__ == "__main__":
-    main()
+    script()

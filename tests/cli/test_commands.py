@@ -242,6 +242,13 @@ def test_help_has_an_example(command: str, capsys: pytest.CaptureFixture[str]) -
     assert f"Example:\n    netdsl {command} " in capsys.readouterr().out
 
 
+def test_an_output_that_is_closed_swallows_the_report(plant: Path) -> None:
+    (plant / "plant.netdsl").write_text(BAD, "utf-8")
+    command = ["sh", "-c", '"$0" -m netdsl.cli check "$1" >&-', sys.executable, str(plant)]
+    done = subprocess.run(command, stderr=subprocess.PIPE, text=True, timeout=60)
+    assert (done.returncode, done.stderr) == (1, "")
+
+
 def test_a_reader_that_goes_away() -> None:
     command = [sys.executable, "-m", "netdsl.cli", "explain"]
     read, write = os.pipe()
