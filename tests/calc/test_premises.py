@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import sqrt
+
 import pytest
 
 from netdsl.calc.circuit import Circuit, Missing
@@ -62,3 +64,59 @@ def test_each_metal_warms_by_its_own_coefficient(metal: str, insulation: str, al
     assert not isinstance(lead, Missing)
     rise = {"PVC": 50, "XLPE": 70}[insulation]
     assert lead.at(None).real == pytest.approx(ohm_per_km / 10 * (1 + alpha * rise))
+
+
+ONE_WAY = """
+place +A "Board" kind=cabinet
+place +HALL "Hall" kind=field
+supply -G0 "Supply" system=TN-S voltage=400V frequency=50Hz fault-current=2kA earth-fault-current=1kA upstream=fuse-gG-63A
+device -XE1 earth-bar at=+A ways=6
+wire -XE1:2 to +A:PE 16mm2 length=1m
+device -M1 motor at=+HALL current=8A power-factor=0.85 power=4kW
+cable -W1 4G2.5 length=10m {{
+  BN   -Q1:2  to -M1:U1
+  BK   -Q1:4  to -M1:V1
+  GY   -Q1:6  to -M1:W1
+  GNYE -XE1:3 to -M1:PE
+}}
+device -Q1 mcb-3p-c at=+A current=10A
+{}
+"""
+DIRECT = """
+cable -W0 4G10 length={length}m {{
+  BN   -G0:L1 to -Q1:1
+  BK   -G0:L2 to -Q1:3
+  GY   -G0:L3 to -Q1:5
+  GNYE -G0:PE to -XE1:1
+}}
+"""
+BY_STRIP = """
+strip -X0 at=+A {{
+  :1 :2 :3 16mm2
+}}
+device -Q0 switch-disconnector at=+A current=80A
+wire -X0:1,2,3 to -Q0:1,3,5 10mm2 length=1m
+wire -Q0:2,4,6 to -Q1:1,3,5 10mm2 length=1m
+cable -W0 4G10 length={length}m {{
+  BN   -G0:L1 to -X0:1
+  BK   -G0:L2 to -X0:2
+  GY   -G0:L3 to -X0:3
+  GNYE -G0:PE to -XE1:1
+}}
+"""
+
+
+@pytest.mark.parametrize(("feed", "subject"), [(DIRECT, "-Q1"), (BY_STRIP, "-X0")])
+@pytest.mark.parametrize(("length", "kept"), [(20, True), (200, False)])
+def test_a_board_of_one_way_is_disconnected_by_what_is_ahead_of_it(feed: str, subject: str, length: int, kept: bool) -> None:
+    """By hand: gG 63 A in 5 s needs 320 A; source 1.1 * 231 / 1000 = 0.254 ohm, 4G10 warm 2 * 1.83 * 1.1965 mohm/m: 0.084 ohm
+    and 0.84 ohm, at most 0.95 * 230 / 320 = 0.683 ohm."""
+    calculation = calculated(ONE_WAY.format(feed.format(length=length)))
+    found = calculation.by_key[f"disconnection {subject}"]
+    assert found.holds is kept and found.limit == pytest.approx(0.95 * 230 / 320)
+    source, there_and_back = 1.1 * 400 / sqrt(3) / 1000, 2 * 1.83e-3 * (1 + 0.00393 * 50) * length
+    reactance = source / sqrt(1.01) + 2 * 8e-5 * length
+    assert found.value == pytest.approx(abs(complex(source * 0.1 / sqrt(1.01) + there_and_back, reactance)), rel=2e-2)
+    assert "ahead of -G0 (gG 63 A) within 5 s" in found.note
+    others = {each.subject for each in calculation.results if each.question == "disconnection"}
+    assert others == {subject, "-M1"}

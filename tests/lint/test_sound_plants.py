@@ -148,8 +148,8 @@ BREAKS = (
         "0.6kA earth-fault-current=0.5kA",
         "0.2kA earth-fault-current=0.15kA",
         "fault-loop",
-        "=PP1-M1",
-        "94 % of it in `-G1`",
+        "-WB1",
+        "98 % of it in `-G1`",
     ),
     (
         "sockets-and-lights",

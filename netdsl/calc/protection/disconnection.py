@@ -8,9 +8,9 @@ from functools import cached_property
 from netdsl.calc.basis import Answer, Calculation, Formula, Given, Limit, Result, Sense, SheetQuestion, Words, amount, formula
 from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.faults import Faults
+from netdsl.calc.protection.circuit_ends import CircuitEnds
 from netdsl.calc.protection.trips import Trip, Trips
-from netdsl.model.kinds import CONVERTERS, TAPPED
-from netdsl.model.plant import Device
+from netdsl.model.kinds import TAPPED
 
 TOUCH_V = 50.0
 #: the impedance of a fault loop and the resistance of an electrode, with the largest that each may have
@@ -30,6 +30,7 @@ class Disconnections(SheetQuestion):
         self._circuit = calculation.of(Circuit)
         self._plant = calculation.plant
         self._by = calculation.of(Trips)
+        self._bodies = calculation.of(CircuitEnds)
         self._trips: dict[str, Trip] = {}
 
     def results(self) -> Iterator[Result]:
@@ -45,7 +46,7 @@ class Disconnections(SheetQuestion):
         return tuple(
             (device, reason)
             for device in self._calculation.network.power.order
-            if self._ends_here(device) and (reason := self._exempt(device))
+            if self._bodies.at(device) and (reason := self._exempt(device))
         )
 
     def trip_at(self, device: str) -> Trip | None:
@@ -59,27 +60,8 @@ class Disconnections(SheetQuestion):
         return tuple(
             (device, tuple(path for path in self._circuit.paths(device) if not path.drive))
             for device in self._calculation.network.power.order
-            if self._ends_here(device) and not self._exempt(device)
+            if self._bodies.at(device) and not self._exempt(device)
         )
-
-    def _ends_here(self, device: str) -> bool:
-        """Whether a circuit ends at a device that can become live to the touch: a load of class I, a converter; or a busbar or
-        strip from which several circuits leave, or none."""
-        made = self._plant.devices[device]
-        if not self._circuit.into.get(device):
-            return False
-        if made.category in TAPPED:
-            return len(self._circuit.out_of.get(device, ())) != 1
-        if self._circuit.out_of.get(device) and made.kind not in CONVERTERS:
-            return False
-        return self.exposed(made)
-
-    def exposed(self, made: Device) -> bool:
-        """Whether a device is an exposed part: of class I or with a protective earth of its own."""
-        node = self._calculation.network.earth.node_of.get(made.id)
-        if node is None or made.protection_class in ("II", "III"):
-            return False
-        return bool(self._calculation.network.earth.graph.nodes[node]["node"].needs_earth)
 
     def _exempt(self, device: str) -> str:
         """Why disconnection at a device is not computed, "" where it is."""
@@ -94,25 +76,20 @@ class Disconnections(SheetQuestion):
         system = self._by.system(path)
         if system == "IT" and self._calculation.of(Faults).points.second_fault(path.device, path.origin) is None:
             return f"{path.origin} is an IT system: a first fault need not disconnect; insulation monitoring is not judged"
-        if system == "TT" and self._plant.devices[path.device].category in TAPPED and not self._in_metal(path.device):
+        if system == "TT" and self._plant.devices[path.device].category in TAPPED and not self._bodies.in_metal(path.device):
             return f"{path.device} stands in an enclosure of insulating material"
+        if system == "TT" and self._bodies.passes_on(path.device):
+            return (
+                f"{path.origin} is a TT system: whether what lies ahead of {path.device} has reinforced insulation is not judged"
+            )
         return f"{path.origin} is direct current" if system == "DC" else ""
-
-    def _in_metal(self, device: str) -> bool:
-        """Whether anything around a device is a body that a fault could make live."""
-        here = self._plant.places.get(self._plant.devices[device].place)
-        while here is not None:
-            if here.metal:
-                return True
-            here = self._plant.places.get(here.parent) if here.parent else None
-        return False
 
     # --- results --------------------------------------------------------------------------------------------------
     def _judged(self, device: str, paths: tuple[Path, ...]) -> Result | None:
         """The result at a device: of several ways that feed it, the one that is nearest to its limit or farthest beyond it."""
         if self._calculation.of(Faults).loop(device) is None and all(self._by.system(path) not in ("TT", "IT") for path in paths):
             return None
-        if any(self._by.unrated(path) for path in paths):
+        if any(self._by.unrated(self._bodies.ahead(path)) for path in paths):
             return None
         trips = [(path, self._by.trip(path)) for path in paths]
         worst: Result | None = None

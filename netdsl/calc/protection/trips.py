@@ -10,7 +10,8 @@ from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.faults import Faults
 from netdsl.calc.loads import to_neutral
-from netdsl.model.kinds import BREAKING, TAPPED
+from netdsl.calc.protection.circuit_ends import CircuitEnds
+from netdsl.model.kinds import BREAKING, PROTECTIVE, TAPPED
 
 #: nominal voltages of IEC 60038 lie in a column with their tolerance: 240 V counts as 230 V
 _TOLERANCE = 1.05
@@ -35,10 +36,11 @@ class Trips(Question):
         self._plant = calculation.plant
 
     def trip(self, path: Path) -> Trip | None:
-        """The device on a path that needs least current to operate in the time required; None where none does in any case."""
+        """The device on a path that needs least current to operate in the time required; None where none does in any case. A
+        protective device at its end does not see a fault where power enters it."""
         characteristics, time = self._calculation.of(Characteristics), self.time_for(path)
         found: Trip | None = None
-        for each in self.protecting(path):
+        for each in self.protecting(self._calculation.of(CircuitEnds).ahead(path)):
             currents = [characteristics.current_for(each, time.value)] if each.short_circuit else []
             if self.system(path) != "TN-C":
                 currents.append(characteristics.residual_for(each, time.value))
@@ -69,7 +71,7 @@ class Trips(Question):
         made = self._plant.devices[path.device]
         rated = self._rated(path)
         column = "TT_ac_s" if self.system(path) == "TT" else "TN_ac_s"
-        if made.category in TAPPED or rated is None or rated > FINAL_A:
+        if made.category in TAPPED or made.kind in PROTECTIVE or rated is None or rated > FINAL_A:
             longest = single(one_table("protection", "disconnection_time_other"), f"distribution_or_over_32A_{column[:2]}_s")
             return Given(
                 "t_a",
