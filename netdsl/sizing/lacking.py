@@ -8,7 +8,7 @@ from netdsl.calc import Calculation
 from netdsl.calc.basis import Gap, Result
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors import Capacities, Overloads
-from netdsl.calc.protection import Disconnections, Withstands
+from netdsl.calc.protection import CircuitEnds, Disconnections, Withstands
 from netdsl.model.kinds import CONVERTERS
 from netdsl.network.search import walk
 from netdsl.sizing.items import POWER, Item
@@ -100,7 +100,7 @@ class Lacking:
                 continue
             for question, words in _AT_LOADS.items():
                 left = question == "disconnection" and (
-                    name in self._left or not self._calculation.of(Disconnections).exposed(self._plant.devices[name])
+                    name in self._left or not self._calculation.of(CircuitEnds).exposed(self._plant.devices[name])
                 )
                 if not left and (name, question) not in self._made:
                     yield f"{words}: not computed for {name}"

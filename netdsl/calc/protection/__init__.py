@@ -2,6 +2,7 @@
 
 from netdsl.calc.protection.backups import ArresterBackups
 from netdsl.calc.protection.breaking import BreakingCapacities
+from netdsl.calc.protection.circuit_ends import CircuitEnds
 from netdsl.calc.protection.disconnection import Disconnections
 from netdsl.calc.protection.least_sections import LeastSections
 from netdsl.calc.protection.needed_earths import NeededEarths
@@ -13,6 +14,7 @@ from netdsl.calc.protection.withstand import Withstands
 __all__ = [
     "ArresterBackups",
     "BreakingCapacities",
+    "CircuitEnds",
     "Disconnections",
     "LeastSections",
     "NeededEarths",

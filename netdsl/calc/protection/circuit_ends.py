@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from netdsl.calc.basis import Calculation, Question
 from netdsl.calc.circuit import Circuit, Path
+from netdsl.calc.faults import Faults
 from netdsl.kept import Asking, meanwhile
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, TAPPED
 from netdsl.model.plant import Device
@@ -26,7 +27,7 @@ class CircuitEnds(Question):
         if not self._circuit.into.get(device):
             return False
         if made.category in TAPPED:
-            return not self.passes_on(device) or (self.in_metal(device) and self._last(device))
+            return not self.passes_on(device) or (self._earthed(device) and self._last(device))
         if self._arriving(device):
             return True
         if self._circuit.out_of.get(device) and made.kind not in CONVERTERS:
@@ -60,6 +61,11 @@ class CircuitEnds(Question):
             here = self._plant.places.get(here.parent) if here.parent else None
         return False
 
+    def _earthed(self, device: str) -> bool:
+        """Whether a device stands in metal that a protective conductor joins to a source of its circuit."""
+        way_to_earth = self._calculation.of(Faults).points.way_to_earth
+        return self.in_metal(device) and any(way_to_earth(device, path.origin) for path in self._circuit.paths(device))
+
     @meanwhile(False)
     def _last(self, device: str) -> Asking[bool]:
         """Whether a protective device comes behind a device before any bar, strip, load or converter does."""
@@ -76,7 +82,7 @@ class CircuitEnds(Question):
     def _arriving(self, device: str) -> bool:
         """Whether a circuit from outside ends at a protective device, in an enclosure of metal."""
         made = self._plant.devices[device]
-        if made.kind not in PROTECTIVE or not self._enclosure(device) or not self.in_metal(device):
+        if made.kind not in PROTECTIVE or not self._enclosure(device) or not self._earthed(device):
             return False
         return all(self._from_outside(step.feeder, self._enclosure(device)) for step in self._circuit.into[device])
 
