@@ -120,3 +120,28 @@ def test_a_board_of_one_way_is_disconnected_by_what_is_ahead_of_it(feed: str, su
     assert "ahead of -G0 (gG 63 A) within 5 s" in found.note
     others = {each.subject for each in calculation.results if each.question == "disconnection"}
     assert others == {subject, "-M1"}
+
+
+DRIVE = """
+place +A "Board" kind=cabinet
+place +HALL "Hall" kind=field
+supply -G0 "Supply" system=TN-S voltage=400V frequency=50Hz fault-current=10kA earth-fault-current=6kA
+device -T1 vsd-4kw at=+A {emission}
+device -M1 motor at=+HALL current=8A power=4kW power-factor=0.85 efficiency=88%
+wire -G0:L1,L2,L3 to -T1:L1,L2,L3 4mm2 length=1m {metal}
+cable -W1 4G2.5 screened length=10m {metal} {{
+  BN     -T1:U   to -M1:U1
+  BK     -T1:V   to -M1:V1
+  GY     -T1:W   to -M1:W1
+  GNYE   -T1:PE2 to -M1:PE
+}}
+"""
+
+
+def test_what_is_taken_silently_elsewhere_stands_among_the_assumptions() -> None:
+    named = {"drop-from", "conductor-resistance", "emission", "material"}
+    bare = calculated(DRIVE.format(emission="", metal=""))
+    assert bare.results and named <= {each.name for each in bare.assumptions}
+    chosen = 'project "P" {\n  drop-from = terminals   conductor-resistance = table\n}\n'
+    stated = calculated(chosen + DRIVE.format(emission="emission=C3", metal="material=Cu"))
+    assert stated.results and not named & {each.name for each in stated.assumptions}

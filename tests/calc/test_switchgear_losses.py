@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from netdsl.calc.basis import one_table
 from netdsl.calc.heat import Enclosures
+from netdsl.library.catalogue import entries
 from tests.reference.plants import calculated
 
 PLANT = """
@@ -55,3 +57,41 @@ device -P1 own at=+A {ratings}
     (losses,) = (each for each in calculated(text).of(Enclosures).results() if each.question == "enclosure.losses")
     coils = next((given for given in losses.givens if "coils" in given.words), None)
     assert (coils.value if coils else None) == watts
+
+
+REACTOR = """
+place +A "Board" kind=cabinet size=600x800x250mm ambient=25degC
+part choke "Reactor" {{
+  kind = reactor   letter = L   class = I
+  terminal :1 :3 :5 line-in 0.5..16mm2
+  terminal :2 :4 :6 load-out 0.5..16mm2
+  pole :1,3,5 to :2,4,6
+}}
+device -L1 choke at=+A {ratings}
+"""
+
+
+@pytest.mark.parametrize(
+    ("ratings", "watts"),
+    [
+        ("current=25A", 35.0),  # as the shipped part of that current
+        ("current=20A", 27 + 4 / 9 * 8),
+        ("current=2A", 15.0),
+        ("current=630A", 446.0),
+        ("current=40A drop=2%", 27 + 4 / 9 * 8),  # the reactive power of one of 20 A with 4 %
+        ("current=20A voltage=480V", 27 + 8 / 9 * 8),
+        ("current=20A losses=50W", 50.0),
+    ],
+)
+def test_losses_of_a_reactor_lie_between_those_of_the_shipped_parts(ratings: str, watts: float) -> None:
+    calculation = calculated(REACTOR.format(ratings=ratings))
+    (losses,) = (each for each in calculation.of(Enclosures).results() if each.question == "enclosure.losses")
+    assert losses.value == pytest.approx(watts, rel=1e-3)
+    assert ("reactor-losses" in {each.name for each in calculation.assumptions}) is ("losses" not in ratings)
+
+
+def test_the_losses_in_between_are_those_of_the_shipped_parts() -> None:
+    ratings = [each.part.ratings for each in entries() if each.part is not None and each.name.startswith("line-reactor-")]
+    shipped = sorted((each.amount("current"), each.amount("losses")) for each in ratings)
+    table = one_table("thermal", "reactor_losses")
+    assert shipped == list(zip(table["current_a"], table["watts"], strict=True))

@@ -112,8 +112,12 @@ class Leads:
         return stated if stated in OPERATING_C else self._settings.word("insulation")
 
     def material(self, conductor: Conductor) -> str:
-        """Al or Cu."""
-        return "Al" if self.stated(conductor).get("material") == "Al" else "Cu"
+        """Al or Cu: as stated, else copper."""
+        stated = self.stated(conductor).get("material")
+        if stated is None:
+            words = "conductors are of copper where they do not say `material`"
+            self._settings.assume("material", words, "common practice", "common practice")
+        return "Al" if stated == "Al" else "Cu"
 
     def parallel(self, conductor: Conductor) -> int:
         """How many cables lie in parallel under the conductor's name."""
@@ -152,8 +156,7 @@ class Leads:
 
     @cached_property
     def _by_resistivity(self) -> bool:
-        named = "conductor-resistance"  # the usual table is named with every figure, and no assumption of its own
-        return self._settings.stated(named) and self._settings.word(named) == "resistivity"
+        return self._settings.word("conductor-resistance") == "resistivity"
 
     def _of_resistivity(self, section_mm2: float, material: str) -> Figure:
         """Resistance at 20 °C, ohm/km, by the resistivity in service of IEC 60364-5-52, annex G, which is `_WARM` times that at

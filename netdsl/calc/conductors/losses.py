@@ -45,8 +45,7 @@ class VoltageLosses(Question):
     @cached_property
     def from_source(self) -> bool:
         """Whether the project counts the drop in a supply's own impedance too."""
-        settings = self._calculation.settings
-        return settings.stated("drop-from") and settings.word("drop-from") == "source"
+        return self._calculation.settings.word("drop-from") == "source"
 
     def of_source(self, origin: str) -> complex:
         """Impedance of one pole of a supply, ohm; 0 of what is none, and where it is not known (the gap is noted)."""

@@ -194,9 +194,8 @@ class MotorCables(SheetQuestion):
 
     def emission(self, drive: Device) -> str:
         """Category of emission the drive has to keep, C1 to C4: its own, else the project's; "" where nobody says."""
-        own = word(drive, "emission")
-        settings = self._calculation.settings
-        return own or (settings.word("emission") if settings.stated("emission") else "")
+        own = word(drive, "emission") or self._calculation.settings.word("emission")
+        return "" if own == "none" else own
 
     # --- reflected voltage ----------------------------------------------------------------------------------------
     def _peak(self, drive: Device, motor: Device, cables: tuple[Cable, ...]) -> Iterator[Result]:

@@ -3,6 +3,7 @@ assumptions."""
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import sqrt
@@ -62,6 +63,8 @@ class Losses:
         stated = amount(device, "losses")
         if stated is not None:
             return (Loss(device.id, stated, _GROUPS.get(device.kind, OTHERS), device.span),)
+        if device.kind == "reactor" and not amount(device, "efficiency"):
+            return (self._reactor(device),)
         if device.kind in HOT:
             return (self._converter(device),)
         return tuple(self._switchgear(device))
@@ -83,6 +86,21 @@ class Losses:
             sure,
         )
         return Loss(device.id, watts * share["percent"] / 100, group, device.span, source, sure)
+
+    def _reactor(self, device: Device) -> Loss:
+        """A reactor that states no losses: in between those of the shipped parts, by the reactive power it takes."""
+        amps, table = amount(device, "current"), one_table("thermal", "reactor_losses")
+        if not amps:
+            return Loss(device.id, None, _GROUPS["reactor"], device.span)
+        drop, volts = amount(device, "drop") or table["drop_percent"], amount(device, "voltage") or table["voltage"]
+        alike = amps * drop / table["drop_percent"] * volts / table["voltage"]
+        source, sure = str(table["source"]), str(table["confidence"])
+        words = (
+            "losses of reactors that state none: between those of the shipped parts, by current, drop and voltage"
+            f" ({table['drop_percent']:g} % and {table['voltage']:g} V where they state none)"
+        )
+        self._calculation.settings.assume("reactor-losses", words, source, sure)
+        return Loss(device.id, _between(table["current_a"], table["watts"], alike), _GROUPS["reactor"], device.span, source, sure)
 
     def _switchgear(self, device: Device) -> Iterator[Loss]:
         own = sum(consumer.power.value for consumer in device.consumers if consumer.power is not None)
@@ -124,6 +142,15 @@ def _output(device: Device) -> float | None:
         return stated
     source = next((source for source in device.sources if source.voltage is not None and source.current is not None), None)
     return source.voltage.value * source.current.value if source and source.voltage and source.current else None
+
+
+def _between(sizes: list[float], watts: list[float], current: float) -> float:
+    """Losses in a straight line between the sizes beside; below the first no less than its own, beyond the last in proportion."""
+    above = bisect_left(sizes, current)
+    if above in (0, len(sizes)):
+        return watts[0] if above == 0 else watts[-1] * current / sizes[-1]
+    share = (current - sizes[above - 1]) / (sizes[above] - sizes[above - 1])
+    return watts[above - 1] + share * (watts[above] - watts[above - 1])
 
 
 def _at_size(sizes: list[float], watts: list[float], current: float) -> float:
