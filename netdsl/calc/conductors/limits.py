@@ -7,7 +7,7 @@ from typing import NamedTuple
 from netdsl.calc.basis import Calculation, Given, amount, figure_text
 from netdsl.calc.circuit import Circuit, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
-from netdsl.calc.loads import Exclusive, LoadCurrents
+from netdsl.calc.loads import Branch, Exclusive, LoadCurrents
 from netdsl.kept import Asking, meanwhile
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, SWITCHES
 from netdsl.network.search import walk
@@ -61,7 +61,27 @@ class Limits:
         """The smallest limit among the devices on a path, its last one included."""
         if path.parent is None:
             return self._origin(path.device)
-        return _least(self._own(path.device), (yield self.before, path.parent))
+        return _least(self._own(path.device), (yield self.beyond, path.parent))
+
+    @meanwhile(None)
+    def beyond(self, path: Path) -> Asking[DeviceLimit | None]:
+        """The same for what lies behind the last device: of branches side by side, each with fuses of its own, the first to reach
+        its limit by its share holds for all that flows in them."""
+        loads = self._calculation.of(LoadCurrents)
+        branch = loads.flows.parallel.of(path.device)
+        if branch is None or path.device != branch.devices[-1]:
+            plain: DeviceLimit | None = yield self.before, path
+            return plain
+        while path.parent is not None and path.device != branch.devices[0]:
+            path = path.parent
+        own = [self._of_branch(each) for name in (branch.devices[0], *branch.beside) if (each := loads.flows.parallel.of(name))]
+        ahead: DeviceLimit | None = (yield self.beyond, path.parent) if path.parent else None
+        return _least(*own, ahead)
+
+    def _of_branch(self, branch: Branch) -> DeviceLimit | None:
+        """The limit of one of several branches for the current in all of them together."""
+        limit = _least(*(self._own(device) for device in branch.devices))
+        return limit and DeviceLimit(limit.amps / branch.share, limit.release, 1 / branch.share)
 
     @meanwhile(None)
     def behind(self, device: str) -> Asking[DeviceLimit | None]:

@@ -92,10 +92,13 @@ class Faults(Question):
         """The largest current to earth at a place of a fault, A, conductors cold; None where its return is not known, or where
         several sources feed it together."""
         own = point.strong.impedance
-        if not own.earthed or point.together is not None:
+        together = point.together
+        devices = self._calculation.plant.devices
+        if not own.earthed or (together is not None and all(devices[name].category == "supply" for name in together.origins)):
             return None
+        cold = point.cold if together is None else together.ohms
         back = self.points.way_to_earth(point.device, point.near.origin)
-        amps = _current(self._c_max, own, 1, point.cold + own.earth_max + (back[0] if back else 0j))
+        amps = _current(self._c_max, own, 1, cold + own.earth_max + (back[0] if back else 0j))
         return Given("I_k", amps, "A", f"largest current to earth at {point.device}, conductors cold", point.span)
 
     def loop(self, device: str) -> complex | None:

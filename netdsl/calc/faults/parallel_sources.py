@@ -13,7 +13,8 @@ from netdsl.calc.faults.source import Source
 
 @dataclass(frozen=True, slots=True)
 class Together:
-    """Impedance of one pole up to a device from all sources together, ohm, conductors cold; `origins`: the sources."""
+    """Impedance of one pole up to a device from all sources together, ohm, conductors cold; `origins`: the sources, or the one
+    source with the first devices of branches beside the way by which it feeds."""
 
     ohms: complex
     origins: tuple[str, ...]

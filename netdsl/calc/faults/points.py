@@ -73,7 +73,8 @@ class FaultPoints:
         ways = self._ways(device)
         if not ways or not all(path.known for path, _ in ways):
             return None
-        point, together = self._between(device, ways), self._parallel.at(ways)
+        point = self._between(device, ways)
+        together = self._parallel.at(ways) or self._side_by_side(point)
         return replace(point, together=together) if together is not None else point
 
     @kept
@@ -95,6 +96,17 @@ class FaultPoints:
         point = self.fed_by(device, origin)
         earth = self._to_earth(device, origin) if point and point.weak.impedance.phases == 3 else None
         return replace(point, earth=earth) if point and earth is not None else None
+
+    def _side_by_side(self, point: Point) -> Together | None:
+        """What feeds a device over branches side by side, of which its way is one; None where there is none."""
+        ohms, beside, here = point.cold, dict[str, None](), point.near.parent
+        while here is not None:
+            branch = self._calculation.of(LoadCurrents).flows.parallel.of(here.device)
+            if branch is not None and here.device == branch.devices[-1]:
+                ohms += branch.together - branch.cold
+                beside.update(dict.fromkeys(branch.beside))
+            here = here.parent
+        return Together(ohms, (point.near.origin, *beside)) if beside else None
 
     def _ways(self, device: str) -> list[tuple[Path, Source]]:
         return [

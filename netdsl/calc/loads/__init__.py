@@ -5,9 +5,11 @@ from netdsl.calc.loads.exclusive import Exclusive
 from netdsl.calc.loads.flows import Loads, Tree
 from netdsl.calc.loads.neutrals import neutrals
 from netdsl.calc.loads.nominal import to_neutral
+from netdsl.calc.loads.parallel import Branch
 from netdsl.calc.loads.returns import Way
 
 __all__ = [
+    "Branch",
     "Exclusive",
     "LoadCurrents",
     "Loads",

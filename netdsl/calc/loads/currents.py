@@ -95,7 +95,7 @@ class LoadCurrents(Question):
         if stage is None:
             givers = [giver for net in self.wiring.carried(device) for giver in self.wiring.givers.get(net, ())]
             return self.phasors.within(self.flows.at_carrier(device), givers[0]) if givers else None
-        loads = self.flows.behind(device) or self._star(device)
+        loads = self.flows.into(device) or self._star(device)
         total = self.phasors.within(loads, device)
         own = {live.phase for live in self.wiring.lives(device)}
         if total is None or len(own) == 3:

@@ -7,10 +7,12 @@ line's current into the first ends, `M1/2` that into the second ends, `M1/0` tha
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import cached_property
 from typing import NamedTuple
 
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
+from netdsl.calc.loads.parallel import ParallelBranches
 from netdsl.calc.loads.wiring import Wiring
 from netdsl.kept import Asking, kept, meanwhile
 from netdsl.model.kinds import PROTECTIVE, TAPPED
@@ -53,6 +55,16 @@ class Flows:
         self._circuit, self._wiring, self._draws = circuit, wiring, draws
         self._plant, self._network = circuit.plant, circuit.network
 
+    @cached_property
+    def parallel(self) -> ParallelBranches:
+        """Branches side by side that share what flows."""
+        return ParallelBranches(self._circuit, self._wiring, self)
+
+    def into(self, device: str) -> Loads:
+        """Loads behind a device, of one in a branch beside others its share of them."""
+        loads, branch = self.behind(device), self.parallel.of(device)
+        return loads if branch is None else _part(loads, branch.share)
+
     @meanwhile({})
     def behind(self, stage: str) -> Asking[Loads]:
         """Loads that a stage feeds."""
@@ -85,13 +97,13 @@ class Flows:
     def through(self, conductor: str) -> tuple[Through, ...]:
         """What goes through a conductor, for each giver of its net from which it does."""
         found = []
-        run = self._network.runs[conductor]
+        run, share = self._network.runs[conductor], self.parallel.share(conductor)
         for tree in self.trees(run.net):
             points = [tree.joints.point_of.get(node, "") for node in run.nodes]
             for one, other in (points, points[::-1]):
                 parent, conductors = tree.up.get(one, ("", ()))
                 if parent == other and conductor in conductors:
-                    found.append(Through(tree.behind.get(one, {}), conductors, tree.giver))
+                    found.append(Through(_part(tree.behind.get(one, {}), share), conductors, tree.giver))
         return tuple(found)
 
     @meanwhile(())
@@ -219,6 +231,10 @@ class Flows:
                     for other in nodes:
                         if point_of[other] == old:
                             point_of[other] = new
+
+
+def _part(loads: Loads, share: float) -> Loads:
+    return loads if share == 1.0 else {name: own * share for name, own in loads.items()}
 
 
 def _join(into: dict[str, float], more: Loads) -> None:
