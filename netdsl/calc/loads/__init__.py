@@ -2,11 +2,11 @@
 
 from netdsl.calc.loads.currents import LoadCurrents
 from netdsl.calc.loads.exclusive import Exclusive
-from netdsl.calc.loads.flows import Loads, Tree
 from netdsl.calc.loads.neutrals import neutrals
 from netdsl.calc.loads.nominal import to_neutral
 from netdsl.calc.loads.parallel import Branch
 from netdsl.calc.loads.returns import Way
+from netdsl.calc.loads.trees import Loads, Tree
 
 __all__ = [
     "Branch",

@@ -10,10 +10,11 @@ from netdsl.calc.basis import Calculation, Question, amount
 from netdsl.calc.circuit import Circuit, Missing, Step
 from netdsl.calc.loads.demand import Demand, Demands
 from netdsl.calc.loads.exclusive import Exclusive
-from netdsl.calc.loads.flows import Flows, Loads
+from netdsl.calc.loads.flows import Flows
 from netdsl.calc.loads.phasors import LoadPhasors, Phases
 from netdsl.calc.loads.returns import Returns
 from netdsl.calc.loads.starting import Starts
+from netdsl.calc.loads.trees import Loads
 from netdsl.calc.loads.wiring import Wiring
 from netdsl.kept import kept
 

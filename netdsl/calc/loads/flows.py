@@ -6,46 +6,17 @@ line's current into the first ends, `M1/2` that into the second ends, `M1/0` tha
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from functools import cached_property
-from typing import NamedTuple
 
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.parallel import ParallelBranches
+from netdsl.calc.loads.trees import Joints, Loads, Through, Tree
 from netdsl.calc.loads.wiring import Wiring
 from netdsl.kept import Asking, kept, meanwhile
 from netdsl.model.kinds import PROTECTIVE, TAPPED
 from netdsl.network.search import trace_by
-
-#: loads by name, each with the share of it that runs together with the others
-Loads = Mapping[str, float]
-
-
-class Joints(NamedTuple):
-    """The points of a net: nodes that bridges and links join are one. `near`: points beside each, with the conductors between."""
-
-    point_of: Mapping[str, str]
-    near: Mapping[str, Mapping[str, tuple[str, ...]]]
-
-
-class Tree(NamedTuple):
-    """How a net carries current from one giver: from each point the next one towards it and the conductors between, and the
-    loads behind each point."""
-
-    giver: str
-    joints: Joints
-    up: Mapping[str, tuple[str, tuple[str, ...]]]
-    behind: Mapping[str, Loads]
-    all: Loads
-
-
-class Through(NamedTuple):
-    """Loads behind a conductor, seen from one giver; `beside`: the conductors in parallel, itself included."""
-
-    loads: Loads
-    beside: tuple[str, ...]
-    giver: str
 
 
 class Flows:
@@ -58,7 +29,7 @@ class Flows:
     @cached_property
     def parallel(self) -> ParallelBranches:
         """Branches side by side that share what flows."""
-        return ParallelBranches(self._circuit, self._wiring, self)
+        return ParallelBranches(self._circuit, self._wiring, self.trees)
 
     def into(self, device: str) -> Loads:
         """Loads behind a device, of one in a branch beside others its share of them."""

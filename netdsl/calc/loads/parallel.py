@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from functools import cached_property
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from netdsl.calc.circuit import Circuit
+from netdsl.calc.loads.trees import Tree
 from netdsl.calc.loads.wiring import Wiring
 from netdsl.model.kinds import Kind
-
-if TYPE_CHECKING:
-    from netdsl.calc.loads.flows import Flows, Tree
 
 #: what is in for as long as it is not blown or tripped: contactors and switches may be open
 _ALWAYS_IN = frozenset({Kind.FUSE, Kind.BREAKER})
@@ -33,8 +31,9 @@ class ParallelBranches:
     """Branches from the same nets to the same nets, each through fuses or breakers of its own and nothing else. Where a length or
     a section is missing, or a branch has no impedance, each counts with all that flows, as if the others were out."""
 
-    def __init__(self, circuit: Circuit, wiring: Wiring, flows: Flows) -> None:
-        self._circuit, self._wiring, self._flows = circuit, wiring, flows
+    def __init__(self, circuit: Circuit, wiring: Wiring, trees: Callable[[str], tuple[Tree, ...]]) -> None:
+        """`trees`: how a net carries current, one tree for each giver."""
+        self._circuit, self._wiring, self._trees = circuit, wiring, trees
 
     def of(self, device: str) -> Branch | None:
         """The branch that a protective device lies in; None where it has none beside it."""
@@ -117,7 +116,7 @@ class ParallelBranches:
             before = chain[number - 1] if number else ""
             nets = self._wiring.stages[device].fed_by if device else self._wiring.stages[before].feeds
             for net in nets:
-                for tree in self._flows.trees(net):
+                for tree in self._trees(net):
                     if (not before and tree.giver not in members) or tree.giver == before:
                         others = (taker for taker in self._wiring.takers.get(net, ()) if taker not in members)
                         for taker in (device,) if device else others:

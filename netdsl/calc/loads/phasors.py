@@ -10,7 +10,7 @@ from math import acos, pi, sqrt
 from netdsl.calc.basis import Settings, amount
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.demand import Demands
-from netdsl.calc.loads.flows import Loads
+from netdsl.calc.loads.trees import Loads
 from netdsl.calc.loads.wiring import Wiring
 from netdsl.kept import kept
 

@@ -1,0 +1,35 @@
+"""How a net carries current from what feeds it to the loads behind it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+#: loads by name, each with the share of it that runs together with the others
+Loads = Mapping[str, float]
+
+
+class Joints(NamedTuple):
+    """The points of a net: nodes that bridges and links join are one. `near`: points beside each, with the conductors between."""
+
+    point_of: Mapping[str, str]
+    near: Mapping[str, Mapping[str, tuple[str, ...]]]
+
+
+class Tree(NamedTuple):
+    """How a net carries current from one giver: from each point the next one towards it and the conductors between, and the
+    loads behind each point."""
+
+    giver: str
+    joints: Joints
+    up: Mapping[str, tuple[str, tuple[str, ...]]]
+    behind: Mapping[str, Loads]
+    all: Loads
+
+
+class Through(NamedTuple):
+    """Loads behind a conductor, seen from one giver; `beside`: the conductors in parallel, itself included."""
+
+    loads: Loads
+    beside: tuple[str, ...]
+    giver: str
