@@ -200,6 +200,7 @@ CALCULATION = (
     "faults",
     "conductors",
     "protection",
+    "coordination",
     "control",
     "heat",
     "drives",

@@ -150,6 +150,23 @@ class SettingKind:
 
 
 @dataclass(frozen=True, slots=True)
+class Selective:
+    """A row of a maker's table of selectivity: with a part or kind of device `other`, `behind` this one or ahead of it, the one
+    behind alone operates up to `up_to_a`, A, infinite for all that it breaks, 0 for none.
+
+    `current_a`: rated current of the other, at most that where it is behind, at least that where it is ahead, A; `rated_a`: of
+    this one, the other way round; None for any.
+    """
+
+    other: str
+    behind: bool
+    current_a: float | None
+    rated_a: float | None
+    up_to_a: float
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
 class PartType:
     """What can be bought. `kind` (drive, motor, contactor, earth-bar, ...) is what rules and drawings go by."""
 
@@ -167,3 +184,4 @@ class PartType:
     requirements: tuple[Requirement, ...]
     settings: Mapping[str, SettingKind]
     span: Span
+    selective: tuple[Selective, ...] = ()

@@ -35,6 +35,21 @@ def _answer(name: str, *words: str) -> Words:
     return Words(words, f"answer to `{name}=`")
 
 
+MAX_UPSTREAM = value("max-upstream", CURRENT, "largest rated current of the protection ahead")
+UPSTREAM_KIND = value("upstream-kind", TEXT, "kind of protection that must stand ahead, as `fuse-gG`, or several: `fuse-gG/mcb`")
+#: what bars and places may state of a short circuit as devices do
+WITHSTANDS: tuple[Take, ...] = (
+    value(
+        "conditional-current",
+        CURRENT,
+        "fault current that it bears or breaks behind the protection that `max-upstream` and `upstream-kind` name",
+    ),
+    value("short-time-withstand", CURRENT, "fault current that it bears for a second"),
+    value("peak-withstand", CURRENT, "peak of a fault current that it bears"),
+    MAX_UPSTREAM,
+    UPSTREAM_KIND,
+)
+
 RATINGS: tuple[Take, ...] = (
     value("power", POWER, "rated power: of a motor at its shaft, of a coil, lamp or heater as it takes it"),
     value("current", CURRENT, "rated current"),
@@ -49,6 +64,11 @@ RATINGS: tuple[Take, ...] = (
     value("output-current", CURRENT, "rated current at the output; of a 24 V supply the current to which it limits itself"),
     value("breaking", CURRENT, "rated short-circuit breaking capacity"),
     value("making", CURRENT, "rated short-circuit making capacity"),
+    *WITHSTANDS[:3],
+    value("cut-off-current", CURRENT, "largest peak that a device which limits fault currents lets through"),
+    value(
+        "selectivity-limit", CURRENT, "current up to which the device next ahead does not operate with it, by the maker's data"
+    ),
     value("tripping-current", CURRENT, "conventional tripping current I2 of a fuse or breaker"),
     value("instantaneous", TRIPPING, "current that trips a breaker at once, or the range in which that can be set"),
     value("setting-range", Measure("current", example="2.5..4A"), "range in which the overload release can be set"),
@@ -86,13 +106,13 @@ RATINGS: tuple[Take, ...] = (
     value("airflow", Measure("airflow"), "air that a fan moves, blowing freely"),
     value("length", LENGTH, "length"),
     value("max-cable-length", LENGTH, "longest screened motor cable"),
-    value("max-upstream", CURRENT, "largest rated current of the protection ahead"),
+    MAX_UPSTREAM,
     value(
         "min-upstream",
         CURRENT,
         "smallest rated current of the protection ahead, as an arrester's, through which its surge passes",
     ),
-    value("upstream-kind", TEXT, "kind of protection that must stand ahead, as `fuse-gG`"),
+    UPSTREAM_KIND,
     value("isolated", _answer("isolated", "yes", "no"), "whether the input is isolated from the electronics"),
     value("unit-load", NUMBER, "load on a serial line, in unit loads"),
     value("address", NUMBER, "address on a serial line"),
@@ -116,6 +136,7 @@ RATINGS: tuple[Take, ...] = (
     value("apparent-power", Measure("apparent-power"), "rated apparent power"),
     value("peak-current", CURRENT, "current that a 24 V supply gives into a short circuit"),
     value("let-through", Measure("let-through"), "let-through energy, the I²t of the maker's data"),
+    value("pre-arcing", Measure("let-through"), "I²t below which a fuse does not melt"),
     value("bit-rate", Measure("bit-rate"), "bit rate of a serial line"),
     value("note", TEXT, "a note for the reader"),
     value("insulation", TEXT, "insulation"),

@@ -309,6 +309,9 @@ class Nodes:
         items, attrs = _split(v[1])
         return tree.PartLine(v[0].value, (), (), items, attrs, self._span(v))
 
+    def part_selective(self, v: Values) -> Any:
+        return tree.PartLine(v[0].value, (), (), (), tuple(v[1]), self._span(v))
+
     def part_require(self, v: Values) -> Any:
         items, attrs = _split(v[3])
         return tree.PartLine(v[0].value, tuple(v[2]), (), (self._word(v[1]), *items), attrs, self._span(v))

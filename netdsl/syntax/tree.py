@@ -327,8 +327,8 @@ class PartLine:
     """One line in a part (or in an `outside`).
 
     `keyword`: "rating" for a line of `key = value` only, else the word it begins with. `left` and `right`: terminal lists before
-    and behind `to`, both empty in a rating and a setting, the right one in a terminal and a require. `items` and `attrs` follow;
-    in a position, and in a require that has one, the first item stands before the terminals.
+    and behind `to`, both empty in a rating, a setting and a line of selectivity, the right one in a terminal and a require.
+    `items` and `attrs` follow; in a position, and in a require that has one, the first item stands before the terminals.
     """
 
     keyword: str

@@ -54,6 +54,7 @@ USAGE: dict[str, str] = {
     "source": "source :24V to :COM voltage=24V dc current=200mA",
     "position": "position hand :13 to :14",
     "setting": "setting ai1 voltage 4..20mA",
+    "selective": "selective behind=mcb-3p-c current=25A up-to=3kA",
     "require": "require :THP :THN when thermistor=on",
 }
 
@@ -72,7 +73,21 @@ LINES_OF = {
     "bridge": "strip",
     "screen": "cable",
     **dict.fromkeys(
-        ("terminal", "pole", "link", "contact", "changeover", "coil", "load", "source", "position", "setting", "require"), "part"
+        (
+            "terminal",
+            "pole",
+            "link",
+            "contact",
+            "changeover",
+            "coil",
+            "load",
+            "source",
+            "position",
+            "setting",
+            "selective",
+            "require",
+        ),
+        "part",
     ),
 }
 #: tokens that a block's head needs, in order

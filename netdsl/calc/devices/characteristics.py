@@ -55,6 +55,11 @@ class Characteristics(Question):
         kind, curve = said["kind"], said["curve"] or ("gG" if said["kind"] == "fuse" else "")
         return releases.of_words(made, kind, curve, float(said["amps"]), self._calculation.settings)
 
+    @property
+    def opening_time(self) -> Given:
+        """The time for which a breaker without a stated let-through lets a short circuit flow, s."""
+        return self._calculation.settings.given("opening-time", "t")
+
     def current_for(self, device: Characteristic, seconds: float) -> Given | None:
         """The current, A, at which a device is certain to have operated within `seconds`; None where nothing says so."""
         return _current(device.points, seconds)
@@ -100,7 +105,7 @@ class Characteristics(Question):
             return limit if limit is not None and limit.span is not None else None
         if device.instantaneous_a is None or amps < device.instantaneous_a[1]:
             return Given("E", amps**2 * taken.value, "A²s", words, taken.span, taken.source, taken.confidence)
-        opening = self._calculation.settings.given("opening-time", "t")
+        opening = self.opening_time
         energy = amps**2 * opening.value
         if limit is not None and (most := _limit_at(device, limit, amps)) <= energy:
             return limit._replace(value=most)

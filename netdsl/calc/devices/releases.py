@@ -7,6 +7,7 @@ from dataclasses import replace
 from netdsl.calc.basis import Given, Settings, amount, tables, word
 from netdsl.calc.devices.breakers import CURVES, miniature, motor_breaker, moulded, overload_relay
 from netdsl.calc.devices.fuses import fuse
+from netdsl.calc.devices.holding import held
 from netdsl.calc.devices.tripping import Characteristic, Point, Sought, place
 from netdsl.model.plant import Device
 
@@ -24,14 +25,14 @@ def of_device(device: Device, settings: Settings) -> Characteristic | None:
     sought = Sought(device, settings, device.kind, word(device, "curve"), rated or 0.0)
     if rated is not None:
         sought.givens.append(Given("I_n", rated, "A", f"rated current of {device.id}", place(device, name)))
-    return _made(sought)
+    return held(_made(sought), sought)
 
 
 def of_words(supply: Device, kind: str, curve: str, amps: float, settings: Settings) -> Characteristic:
     """The release that the `upstream` of a supply names: `kind` is "fuse", "mcb", "mccb" or "breaker"."""
     sought = Sought(supply, settings, "fuse" if kind == "fuse" else "breaker", curve, amps, stated=False)
     sought.givens.append(Given("I_n", amps, "A", f"rated current of the protection ahead of {supply.id}", supply.span))
-    return _made(sought)
+    return held(_made(sought), sought)
 
 
 def _made(sought: Sought) -> Characteristic:

@@ -38,7 +38,8 @@ class Characteristic:
     from. `points`: currents with the times within which the device is certain to have operated, both ascending in current;
     `residual_points`: the same for currents to earth. `energy`: a limit of what it lets through, A2s; `energies`: the same by
     prospective current, A, ascending, where it depends on it. `clearing`: the time, s, in which the netlist says it breaks a
-    fault, whatever its characteristic.
+    fault, whatever its characteristic. `holds`: currents at and below which it has certainly not operated within a time,
+    ascending in current; `pre_arcing`: the energy below which a fuse does not melt, A2s.
     """
 
     device: str
@@ -57,6 +58,8 @@ class Characteristic:
     energy: Given | None = None
     energies: tuple[tuple[float, float], ...] = ()
     clearing: Given | None = None
+    holds: tuple[Point, ...] = ()
+    pre_arcing: Given | None = None
 
 
 @dataclass(slots=True)

@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from netdsl.calc.basis import Answer, Gap, Given, Limit, Result, Sense, SheetQuestion, amount, formula, rating
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.faults import FaultResults
+from netdsl.calc.protection.limiting import Limiting, conditional
+from netdsl.calc.protection.trips import Trips
 from netdsl.model.kinds import BREAKING
 from netdsl.model.plant import Device
 
@@ -18,8 +20,9 @@ _TAKEN = formula("{I_k}")
 class BreakingCapacities(SheetQuestion):
     """Breaking capacity of every protective device against the largest fault current at its terminals.
 
-    Back-up protection by a device before it is not assumed: it is for the manufacturer to state. What stands beyond the supply's
-    terminals is not judged. A residual-current device is judged where it states a breaking capacity.
+    Back-up protection by a device before it counts where the manufacturer states it (`conditional-current`), and is never
+    assumed. What stands beyond the supply's terminals is not judged. A residual-current device is judged where it states a
+    breaking capacity.
     """
 
     place = 600
@@ -38,6 +41,7 @@ class BreakingCapacities(SheetQuestion):
         if not capacity:
             self._note_missing(made)
             return None
+        backed = self._backed_up(made, capacity)
         current = Given("I_k", largest.value, "A", f"largest prospective current at {device}", result=largest.key)
         limit = rating(made, "breaking", "I_cn", "A", f"rated breaking capacity of {device}")
         return Result.worked(
@@ -48,10 +52,24 @@ class BreakingCapacities(SheetQuestion):
             "A",
             (current,),
             SOURCE,
-            Limit(capacity, Sense.AT_MOST, "rated breaking capacity", limit),
-            note="back-up by a device before it is not assumed",
+            backed[0] if backed else Limit(capacity, Sense.AT_MOST, "rated breaking capacity", limit),
+            note=backed[1] if backed else "back-up by a device before it is not assumed",
             span=made.span,
         )
+
+    def _backed_up(self, device: Device, alone: float) -> tuple[Limit, str] | None:
+        """What a device breaks with the back-up that it states, where that is ahead on every way, with a note; None where it
+        breaks no more than alone."""
+        stated = conditional(device.ratings, None, device.span)
+        if stated is None or stated.amps <= alone or stated.most is None:
+            return None
+        fitting = self._calculation.of(Limiting).fitting(device.id, stated)
+        if fitting is None:
+            return None
+        words = "breaking capacity with back-up"
+        given = Given("I_cc", stated.amps, "A", f"{words} of {device.id}", stated.span)
+        named = " and ".join(dict.fromkeys(self._calculation.of(Trips).named(each) for each in fitting))
+        return Limit(stated.amps, Sense.AT_MOST, words, given), f"backed up by {named}, as its maker states"
 
     def results(self) -> Iterator[Result]:
         """`breaking-capacity` of every protective device."""

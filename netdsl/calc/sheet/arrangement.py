@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from netdsl.calc.basis import Calculation, Input, Result, answers
 from netdsl.calc.circuit import Circuit
+from netdsl.calc.coordination import EquipmentWithstands, Selectivities
 from netdsl.calc.protection import Disconnections, Withstands
 from netdsl.calc.sheet.words import origin_words, symbol
 
@@ -115,16 +116,19 @@ def heading_of(calculation: Calculation, feeder: str) -> str:
 
 
 def not_judged(calculation: Calculation) -> tuple[NotJudged, ...]:
-    """What is left out with a reason: disconnection, conductors in a fault."""
-    feeder = calculation.of(Circuit).feeder
-    found = [
-        NotJudged(feeder(device), device, "automatic disconnection", reason)
-        for device, reason in calculation.of(Disconnections).not_judged()
-    ]
-    found += [
-        NotJudged(feeder(device), device, "conductors to it in a short circuit", reason)
-        for device, reason in calculation.of(Withstands).not_judged()
-    ]
+    """What is left out with a reason: disconnection, conductors and equipment in a fault, selectivity."""
+    feeder, places = calculation.of(Circuit).feeder, calculation.plant.places
+    left = (
+        ("automatic disconnection", calculation.of(Disconnections).not_judged()),
+        ("conductors to it in a short circuit", calculation.of(Withstands).not_judged()),
+        ("its short-circuit strength", calculation.of(EquipmentWithstands).not_judged()),
+        ("selectivity", calculation.of(Selectivities).not_judged()),
+    )
+    found = (
+        NotJudged(thing if thing in places else feeder(thing), thing, what, reason)
+        for what, things in left
+        for thing, reason in things
+    )
     return tuple(sorted(found, key=lambda each: (each.what, each.reason)))
 
 

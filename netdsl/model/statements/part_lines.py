@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
+from math import inf
+
 from netdsl.model.here import Here
 from netdsl.model.kinds import PART_KINDS
-from netdsl.model.measures import Measure
+from netdsl.model.measures import Amount, Measure
 from netdsl.model.part_type import Role
 from netdsl.model.rating_table import CURRENT, POWER, RATINGS, VOLTAGE
 from netdsl.model.ratings import Ratings
 from netdsl.model.statements.clamps import CONDUCTORS, STRIPPING, TORQUE, Bounds
 from netdsl.model.table import Nothing, Statement, fixed, key, quoted, record, several, value, word
-from netdsl.model.value_kinds import Free, Marks, OneWord, Several, WordKind, Words
+from netdsl.model.value_kinds import Free, Marks, OneWord, Several, ValueKind, WordKind, Words
+from netdsl.model.values import attr_text
 from netdsl.model.vocabulary import ROLES
 from netdsl.quantities import Quantity, parse_quantity
-from netdsl.syntax.written import Word
+from netdsl.syntax.written import Attr, Word
 
 #: how an auxiliary contact moves
 CONTACT_MARKS = ("delayed", "early", "guided", "late", "positive")
 NONE: frozenset[str] = frozenset()
 ONE_SIDE = fixed(":NAME", "names or ranges, `:L1 :L2`", "the terminals")
 BOTH_SIDES = fixed(":A to :B", "as many terminals on both sides", "between which terminals it lies")
+OTHER = Free("a part, or a kind with its curve, `mcb-3p-c`, `fuse-gG`")
+#: words for the current up to which two devices discriminate
+UP_TO = {"total": inf, "none": 0.0}
 BY = Free("a coil, `handle`, or what else moves it")
 
 
@@ -210,6 +216,40 @@ class SettingSays:
 SETTING = Statement("setting", SettingSays, "A setting it has", block="part")
 
 
+class UpTo(ValueKind[float]):
+    """A current up to which two devices discriminate, `total` or `none`: A, infinite and 0 for the words."""
+
+    @property
+    def manual(self) -> str:
+        return "a current in A, `total` or `none`"
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        return tuple(UP_TO)
+
+    def read(self, attr: Attr, here: Here) -> float | None:
+        text = attr_text(attr, here)
+        return UP_TO[text] if text in UP_TO else Amount(CURRENT).read(attr, here)
+
+
+@record
+class SelectiveSays:
+    """What a `selective` line says: a row of its maker's table of selectivity."""
+
+    behind: str = key(OTHER, "what stands behind this one", default="")
+    ahead: str = key(OTHER, "what stands ahead of it, in place of `behind`", default="")
+    current_a: float | None = key(
+        Amount(CURRENT), "rated current of the other: at most that behind, at least that ahead", name="current"
+    )
+    rated_a: float | None = key(
+        Amount(CURRENT), "rated current of this one: at least that ahead of the other, at most that behind it", name="rated"
+    )
+    up_to_a: float | None = key(UpTo(), "current up to which the one behind alone operates", name="up-to")
+
+
+SELECTIVE = Statement("selective", SelectiveSays, "A row of the table of selectivity of its maker", block="part")
+
+
 @record
 class RequireSays:
     """What a `require` line says; `SETTING=WORD` is any setting of the part."""
@@ -221,4 +261,4 @@ REQUIRE = Statement(
     "require", RequireSays, "Terminals that must be connected", ONE_SIDE, block="part", called="word of `require`"
 )
 
-LINES = (TERMINAL, POLE, LINK, CONTACT, CHANGEOVER, POSITION, COIL, LOAD, SOURCE, SETTING, REQUIRE)
+LINES = (TERMINAL, POLE, LINK, CONTACT, CHANGEOVER, POSITION, COIL, LOAD, SOURCE, SETTING, SELECTIVE, REQUIRE)

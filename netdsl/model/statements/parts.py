@@ -10,7 +10,7 @@ from netdsl.findings import Related, Span
 from netdsl.model.desk import Desk
 from netdsl.model.files import library_index, library_part
 from netdsl.model.here import Here, Scope
-from netdsl.model.part_type import Clamp, Consumer, InnerSource, PartType, Path, Requirement, SettingKind, Terminal
+from netdsl.model.part_type import Clamp, Consumer, InnerSource, PartType, Path, Requirement, Selective, SettingKind, Terminal
 from netdsl.model.ratings import Ratings
 from netdsl.model.statements import part_lines as lines
 from netdsl.model.statements.clamps import fitted, section_range
@@ -35,6 +35,7 @@ class PartMaker:
         self.consumers: list[Consumer] = []
         self.requirements: list[Requirement] = []
         self.settings: dict[str, SettingKind] = {}
+        self.selective: list[Selective] = []
         self._readers: Mapping[str, Callable[[PartLine], None]] = {
             "pole": self._pole,
             "link": self._link,
@@ -45,6 +46,7 @@ class PartMaker:
             "load": self._consumer,
             "source": self._source,
             "setting": self._setting,
+            "selective": self._selective,
             "require": self._require,
         }
 
@@ -77,6 +79,7 @@ class PartMaker:
             requirements=tuple(self.requirements),
             settings=self.settings,
             span=span,
+            selective=tuple(self.selective),
         )
 
     # --- lines ------------------------------------------------------------------------------------------------------
@@ -179,6 +182,21 @@ class PartMaker:
             self.settings[name] = SettingKind(name, (), limits, line.span)
         else:
             self.settings[name] = SettingKind(name, tuple(options), None, line.span)
+
+    def _selective(self, line: PartLine) -> None:
+        says = lines.SELECTIVE.read(self.here, line.attrs)
+        if bool(says.behind) == bool(says.ahead):
+            message = "`selective` says neither what stands behind nor what ahead"
+            if says.behind:
+                message = "`selective` says both what stands behind and what ahead"
+            self.here.fault("missing-value", line.span, message, "give one of them, `behind=` or `ahead=`")
+        elif says.up_to_a is None:
+            if not any(attr.key.text == "up-to" for attr in line.attrs):
+                message = "`selective` does not say up to which current"
+                self.here.fault("missing-value", line.span, message, "give `up-to=`, a current, `total` or `none`")
+        else:
+            other, behind = says.behind or says.ahead, bool(says.behind)
+            self.selective.append(Selective(other, behind, says.current_a, says.rated_a, says.up_to_a, line.span))
 
     def _require(self, line: PartLine) -> None:
         says = lines.REQUIRE.read(self.here, (), line.items)

@@ -10,7 +10,7 @@ from netdsl.model.desk import Desk
 from netdsl.model.here import Here, Scope
 from netdsl.model.measures import Measure
 from netdsl.model.plant import Place
-from netdsl.model.rating_table import LENGTH, NUMBER, POWER, TEMPERATURE
+from netdsl.model.rating_table import LENGTH, NUMBER, POWER, TEMPERATURE, WITHSTANDS
 from netdsl.model.ratings import Ratings
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
 from netdsl.model.value_kinds import Free, Words, YesNo
@@ -53,6 +53,7 @@ class PlaceSays:
         value("losses", POWER, "heat of things inside that the plant does not name"),
         value("inside-limit", TEMPERATURE, "highest temperature of the air inside; conductors inside are rated at it"),
         value("airflow", Measure("airflow"), "air that passes through by other means than a fan among the devices"),
+        *WITHSTANDS,
         value("cover", Free(), "cover, for the reader"),
         value(
             "heat-transfer",

@@ -141,6 +141,11 @@ class ProjectSays:
         _choice(
             "disconnection-time", TIME, says="time in which faults are disconnected, in place of the standard's for each circuit"
         ),
+        value(
+            "selectivity",
+            Chosen(_words("selectivity", "total", "partial")),
+            "selectivity that is wanted of protective devices one behind the other; none where it is not stated",
+        ),
         _choice("inside-limit", TEMPERATURE),
         _choice("dc-link-capacitance", Measure("number", 1.0, 10_000.0, "microfarads per kilowatt")),
         _choice("filter-factor", NUMBER),

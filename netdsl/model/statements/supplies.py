@@ -9,7 +9,7 @@ from netdsl.model.ends import reference_span
 from netdsl.model.here import Here
 from netdsl.model.measures import Measure
 from netdsl.model.part_type import Clamp, Role, Terminal
-from netdsl.model.rating_table import CURRENT, FACTOR, FREQUENCY, NUMBER, PERCENT, POWER, RESISTANCE, VOLTAGE
+from netdsl.model.rating_table import CURRENT, FACTOR, FREQUENCY, NUMBER, PERCENT, POWER, RESISTANCE, VOLTAGE, WITHSTANDS
 from netdsl.model.ratings import Ratings
 from netdsl.model.statements.heads import Head, head_of, need_place
 from netdsl.model.statements.places import standing
@@ -83,6 +83,7 @@ class BarSays:
         value("simultaneity", FACTOR, "share of the loads behind that run together"),
         value("resistance", RESISTANCE, "resistance of one pole"),
         value("reactance", RESISTANCE, "reactance of one pole"),
+        *WITHSTANDS,
     )
     place: str | None = key(Standing(), "where it stands; by default where its function stands", name="at")
 

@@ -1,0 +1,13 @@
+"""Coordination of protective devices: selectivity, how long a circuit may be, whether what is no conductor bears a fault."""
+
+from netdsl.calc.coordination.blocks import TerminalWithstands
+from netdsl.calc.coordination.longest import LongestCircuits
+from netdsl.calc.coordination.selectivity import Selectivities
+from netdsl.calc.coordination.strength import EquipmentWithstands
+
+__all__ = [
+    "EquipmentWithstands",
+    "LongestCircuits",
+    "Selectivities",
+    "TerminalWithstands",
+]

@@ -1,0 +1,132 @@
+"""Up to which current the hindmost of two protective devices alone operates, by their characteristics."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from netdsl.calc.basis import Formula, Given, formula
+from netdsl.calc.devices import Characteristic, Characteristics, Point
+
+#: a value that is stated or a figure, taken as it is
+_TAKEN = formula("{I_s}")
+#: where the energy let through, that of the current for the opening time, reaches what the fuse ahead bears
+_BY_TIME = formula("sqrt({E_a} / {t})")
+#: where it does so between two currents for which the standard limits it
+_BY_CLASS = formula("{I_low} + ({I_high} - {I_low}) * ({E_a} - {E_low}) / ({E_high} - {E_low})")
+RANGE = "the range of overload by conventional currents alone"
+
+
+class Discrimination(NamedTuple):
+    """Up to `formula` with `givens`, A, the hindmost of two devices alone operates. `words`: by what. `overload`: whether it does
+    so at overloads."""
+
+    formula: Formula
+    givens: tuple[Given, ...]
+    words: str
+    overload: bool = True
+
+
+def discriminate(
+    ahead: Characteristic, behind: Characteristic, breaking: Given | None, known: Characteristics
+) -> Discrimination | str:
+    """Up to which current `behind` alone operates, by the characteristics of both; or, in words, why that cannot be said.
+
+    Overload: what is ahead bears the conventional tripping current of what is behind it. Short circuit behind a fuse: the energy
+    let through against that which melts the fuse (IEC 60269-1); behind a breaker: up to the lower end of the band in which it
+    trips at once (IEC 60947-2, annex A); no delay is counted on. `breaking`: breaking capacity of `behind`.
+    """
+    if not ahead.holds:
+        return f"of {ahead.device} no current is known at which it does not operate"
+    hold = ahead.holds[0]
+    if behind.tripping_a is None and not (behind.kind == "fuse" and behind.energy is not None):
+        return f"of {behind.device} no current is known at which it operates"
+    held = _point(hold, "I_s")
+    if behind.tripping_a is not None and hold.amps * (1 + 1e-9) < behind.tripping_a:
+        last = Given("I_2", behind.tripping_a, "A", f"conventional tripping current of {behind.device}")
+        return Discrimination(_TAKEN, (held, last), "an overload may trip the one ahead first", overload=False)
+    if ahead.kind == "fuse":
+        return _behind_fuse(ahead, behind, breaking, known, held)
+    if ahead.instantaneous_a is None:
+        return f"at which current {ahead.device} trips at once is not known"
+    return Discrimination(_TAKEN, (_point(ahead.holds[-1], "I_s"), hold_of(behind)), f"{RANGE}, beyond it at once")
+
+
+def hold_of(device: Characteristic) -> Given:
+    """The conventional tripping current of a device, A; 0 of what does not protect against overload."""
+    words = f"conventional tripping current of {device.device}"
+    source = next((point for point in device.points[:1]), None)
+    if source is None:
+        return Given("I_2", device.tripping_a or 0.0, "A", words)
+    return Given("I_2", device.tripping_a or 0.0, "A", words, source.span, source.source, source.confidence)
+
+
+def _behind_fuse(
+    ahead: Characteristic, behind: Characteristic, breaking: Given | None, known: Characteristics, held: Given
+) -> Discrimination | str:
+    bears = ahead.pre_arcing
+    if bears is None:
+        return f"what energy melts {ahead.device} is not known"
+    last = hold_of(behind)
+    if behind.kind == "fuse":
+        operates = behind.energy
+        if operates is None:
+            return f"what energy {behind.device} lets through is not known"
+        values = (bears, operates._replace(symbol="E_d"), last)
+        if operates.value <= bears.value * (1 + 1e-9):
+            return _total(breaking, values, f"its I²t of {operates.shown} melts no fuse that bears {bears.shown}")
+        return Discrimination(_TAKEN, (held, *values), f"{RANGE}: its I²t may melt the fuse ahead")
+    if behind.instantaneous_a is None and behind.clearing is None:
+        return f"at which current {behind.device} trips at once is not known"
+    late = ahead.holds[-1]
+    if behind.clearing is None and behind.instantaneous_a is not None and late.amps < behind.instantaneous_a[1] * (1 - 1e-9):
+        quick = Given("I_m", behind.instantaneous_a[1], "A", f"current at which {behind.device} is certain to trip at once")
+        return Discrimination(
+            _TAKEN, (held, quick, _point(late, "I_a"), last), f"{RANGE}: the fuse may melt before it trips at once"
+        )
+    return _by_energy(behind, bears, breaking, known, last)
+
+
+def _by_energy(
+    behind: Characteristic, bears: Given, breaking: Given | None, known: Characteristics, last: Given
+) -> Discrimination | str:
+    if breaking is not None:
+        most = known.let_through(behind, breaking.value)
+        if most is not None and most.value <= bears.value * (1 + 1e-9):
+            return _total(breaking, (bears, most._replace(symbol="E_d"), last), "what it lets through melts no fuse ahead")
+    opening = behind.clearing or known.opening_time
+    by_time = (bears, opening._replace(symbol="t"), last)
+    amps, rows = _BY_TIME.of(by_time), behind.energies
+    words = "beyond it the energy let through may melt the fuse ahead"
+    if behind.clearing is None and behind.energy is not None:
+        values = _between(rows, bears, behind.energy)
+        if values is not None and _BY_CLASS.of(values) > amps:
+            return Discrimination(_BY_CLASS, (*values, last), words)
+    return Discrimination(_BY_TIME, by_time, words)
+
+
+def _between(rows: Sequence[tuple[float, float]], bears: Given, limit: Given) -> tuple[Given, ...] | None:
+    """The two currents for which a standard limits the energy let through and between which it reaches what the fuse bears, with
+    their energies; None where it does not."""
+    for (low, least), (high, most) in pairwise(rows):
+        if least <= bears.value < most:
+            where = (None, limit.source, limit.confidence)
+            return (
+                bears,
+                Given("I_low", low, "A", "breaking capacity of the standard's table below", *where),
+                Given("I_high", high, "A", "breaking capacity of the standard's table above", *where),
+                Given("E_low", least, "A²s", "energy let through there", *where),
+                Given("E_high", most, "A²s", "energy let through there", *where),
+            )
+    return None
+
+
+def _total(breaking: Given | None, values: tuple[Given, ...], words: str) -> Discrimination | str:
+    if breaking is None:
+        return "its breaking capacity is not stated"
+    return Discrimination(_TAKEN, (breaking._replace(symbol="I_s"), *values), words)
+
+
+def _point(point: Point, symbol: str) -> Given:
+    return Given(symbol, point.amps, "A", point.words, point.span, point.source, point.confidence)
