@@ -31,6 +31,12 @@ def amps(value: float) -> str:
     return f"{value:.3g} A" if value < 1000 else f"{value:.0f} A"
 
 
+def kiloamperes(amperes: float) -> str:
+    """A fault current as printed, rounded up to three figures."""
+    step = 10.0 if amperes < 10_000 else 100.0
+    return f"{ceil(amperes / step - 1e-9) * step / 1000:g} kA"
+
+
 def ticked(text: str) -> str:
     """A text with the designation before its bracket in backticks: "broken by `-Q1` (C25)"."""
     return re.sub(r"(\S+) \(", r"`\1` (", text)

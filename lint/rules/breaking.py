@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import ceil
 
 from lint.facts import Facts
 from lint.registry import Report, Rule, rule
 from lint.subjects import results_of
+from lint.wording import kiloamperes
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.protection import BreakingCapacities
 from netdsl.findings import Related, Severity
@@ -22,7 +22,8 @@ def breaking_capacity(facts: Facts, this: Rule) -> Iterator[Report]:
       the largest prospective current at its terminals: three-phase, or of one pole to neutral where one phase enters it.
     Silent:
       Devices behind a drive, on direct current, and where the current or the breaking capacity is not known; what protects
-      beyond the supply's terminals (`upstream`).
+      beyond the supply's terminals (`upstream`); one that states `conditional-current` above that, where each way to it leads
+      through a device that its `upstream-kind` and `max-upstream` name.
     Why:
       A device that breaks more than its capacity may burst and feed the arc. That a fuse before it helps (back-up protection)
       is for its manufacturer to state, and is not assumed.
@@ -34,7 +35,8 @@ def breaking_capacity(facts: Facts, this: Rule) -> Iterator[Report]:
       wire -WB1:L1,L2,L3 to -Q1:1,3,5 2.5mm2 BK
     Remedy:
       Choose a device with the breaking capacity, or lower the current at its place, as with longer or thinner conductors or a
-      reactor. Where its manufacturer states back-up protection, state the capacity of both together as `breaking`.
+      reactor. Where its manufacturer states back-up protection, state the capacity of both together as `conditional-current`,
+      with `max-upstream` and `upstream-kind`.
     """
     for result in facts.calculation.of(BreakingCapacities).results():
         if result.holds or result.limit is None:
@@ -45,15 +47,10 @@ def breaking_capacity(facts: Facts, this: Rule) -> Iterator[Report]:
         current = kiloamperes(result.value)
         yield this.report(
             f"`{device.id}` breaks {result.limit / 1000:g} kA, but a fault at its terminals draws up to {current}",
-            f"choose a device whose `breaking` is {current} or more, or state that of its manufacturer's back-up protection",
+            f"choose a device whose `breaking` is {current} or more, or state the `conditional-current` of its manufacturer's"
+            " back-up protection",
             device.span,
             (device.id,),
             about=(device.id,),
             related=[Related("feeds the fault", source.span)] if source else (),
         )
-
-
-def kiloamperes(amperes: float) -> str:
-    """A fault current as printed, rounded up to three figures."""
-    step = 10.0 if amperes < 10_000 else 100.0
-    return f"{ceil(amperes / step - 1e-9) * step / 1000:g} kA"

@@ -28,7 +28,7 @@ MOTOR_DUTY = ("AC-2", "AC-3", "AC-3e", "AC-4")
     "contactor-undersized",
     Severity.ERROR,
     source="IEC 60947-4-1, utilisation categories",
-    silences=("clamp-range",),
+    silences=("clamp-range", "equipment-withstand"),
     judges=of_kind(Kind.CONTACTOR, Kind.SOFT_STARTER),
 )
 def contactor_undersized(facts: Facts, this: Rule) -> Iterator[Said]:

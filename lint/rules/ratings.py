@@ -26,7 +26,7 @@ _ROUNDING = 1.005
     "rating-exceeded",
     Severity.ERROR,
     source="IEC 61439-1, 5.3; IEC 60947-3; IEC 60364-5-53, 536.4",
-    silences=("clamp-range",),
+    silences=("clamp-range", "equipment-withstand"),
 )
 def rating_exceeded(facts: Facts, this: Rule) -> Iterator[Said]:
     """More current flows through a device or bar than it is rated for.

@@ -367,6 +367,13 @@ NOT_JUDGED = (
     ("bus-polarity", LINE, "-T1", "which conductor of its serial line each terminal takes"),
     ("bus-unterminated", LINE, "-T1", "how it is terminated is not stated"),
     (
+        "equipment-withstand",
+        'part switch "Switch" {\n  kind = isolator   class = II\n  terminal :1 line-in 1..6mm2\n  terminal :2 load-out 1..6mm2\n'
+        "  pole :1 to :2 by=handle\n}\ndevice -Q9 switch at=+MCP\nwire -WB1:L1 to -Q9:1 4mm2 BK\n",
+        "-Q9",
+        "it states no conditional rating",
+    ),
+    (
         "return-missing",
         DRIVE + LAMP + "outside -A1 at=+HALL {\n  terminal :1 plain\n}\nwire -T1:24V to -P1:X1 0.75mm2 RD\n"
         "cable -W9 2x0.75 length=5m {\n  BN -P1:X2 to -A1:1\n}\n",
@@ -384,7 +391,7 @@ _STATED = "what it lacks is told as not judged where it asks for it, and the res
 UNTOLD = {
     **dict.fromkeys(
         "breaking-capacity bus-too-long control-drop neutral-undersized overload source-overloaded supply-cannot-trip "
-        "voltage-drop data-missing enclosure-hot contact-underloaded".split(),
+        "selectivity-missing voltage-drop data-missing enclosure-hot contact-underloaded".split(),
         _FIGURES,
     ),
     **dict.fromkeys(

@@ -40,6 +40,20 @@ def weak_breaker(base: Base) -> Iterator[Damage]:
             yield from made(f"{device.id} breaks 100 A", (device.id,), base.valued(device, breaking="0.1kA"))
 
 
+@damages("equipment-withstand")
+def weak_switch(base: Base) -> Iterator[Damage]:
+    """A switch that bears 0.1 kA, behind whatever protects it."""
+    for device in of_kind(base, "isolator", "contactor"):
+        if (
+            on_mains(base, device)
+            and not behind_drive(base, device)
+            and not transformer_fed(base, device)
+            and upstream(base.network, device.id)
+        ):
+            values = {"conditional_current": "0.1kA", "max_upstream": "9000A", "upstream_kind": "fuse/breaker/motor-breaker"}
+            yield from made(f"{device.id} bears 100 A", (device.id,), base.valued(device, **values))
+
+
 @damages("overload")
 def large_rating(base: Base) -> Iterator[Damage]:
     """A breaker of eight times its rating, where nothing behind protects against overload."""
