@@ -8,7 +8,7 @@ from lint.facts import Facts
 from lint.registry import Report, Rule, Said, rule
 from lint.subjects import results_of
 from lint.wording import kiloamperes
-from netdsl.calc.basis import Result
+from netdsl.calc.basis import Result, figure_text
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.coordination import EquipmentWithstands, Selectivities, TerminalWithstands
 from netdsl.findings import Related, Severity
@@ -109,7 +109,7 @@ def selectivity_missing(facts: Facts, this: Rule) -> Iterator[Said]:
             continue
         device, where = facts.plant.devices[result.subject], result.note.partition(":")[0]
         if result.unit:
-            message = f"`{device.id}` {where} is selective up to {result.shown}, wanted is up to {result.limit:.4g} A"
+            message = f"`{device.id}` {where} is selective up to {result.shown}, wanted is up to {figure_text(result.limit)} A"
             remedy = "choose a device that lets less through, or a larger one ahead, or state the maker's `selectivity-limit=`"
         else:
             message = f"`{device.id}` {where}: the residual current of that is {result.shown} times its own, wanted are 3"

@@ -44,19 +44,18 @@ def discriminate(
         return f"of {behind.device} no current is known at which it operates"
     held = _point(hold, "I_s")
     if behind.tripping_a is not None and hold.amps * (1 + 1e-9) < behind.tripping_a:
-        last = Given("I_2", behind.tripping_a, "A", f"conventional tripping current of {behind.device}")
-        return Discrimination(_TAKEN, (held, last), "an overload may trip the one ahead first", overload=False)
+        return Discrimination(_TAKEN, (held, tripping_of(behind)), "an overload may trip the one ahead first", overload=False)
     if ahead.kind == "fuse":
         return _behind_fuse(ahead, behind, breaking, known, held)
     if ahead.instantaneous_a is None:
         return f"at which current {ahead.device} trips at once is not known"
-    return Discrimination(_TAKEN, (_point(ahead.holds[-1], "I_s"), hold_of(behind)), f"{RANGE}, beyond it at once")
+    return Discrimination(_TAKEN, (_point(ahead.holds[-1], "I_s"), tripping_of(behind)), f"{RANGE}, beyond it at once")
 
 
-def hold_of(device: Characteristic) -> Given:
+def tripping_of(device: Characteristic) -> Given:
     """The conventional tripping current of a device, A; 0 of what does not protect against overload."""
     words = f"conventional tripping current of {device.device}"
-    source = next((point for point in device.points[:1]), None)
+    source = device.points[0] if device.points else None
     if source is None:
         return Given("I_2", device.tripping_a or 0.0, "A", words)
     return Given("I_2", device.tripping_a or 0.0, "A", words, source.span, source.source, source.confidence)
@@ -68,7 +67,7 @@ def _behind_fuse(
     bears = ahead.pre_arcing
     if bears is None:
         return f"what energy melts {ahead.device} is not known"
-    last = hold_of(behind)
+    last = tripping_of(behind)
     if behind.kind == "fuse":
         operates = behind.energy
         if operates is None:
@@ -81,7 +80,9 @@ def _behind_fuse(
         return f"at which current {behind.device} trips at once is not known"
     late = ahead.holds[-1]
     if behind.clearing is None and behind.instantaneous_a is not None and late.amps < behind.instantaneous_a[1] * (1 - 1e-9):
-        quick = Given("I_m", behind.instantaneous_a[1], "A", f"current at which {behind.device} is certain to trip at once")
+        upper = behind.instantaneous_a[1]
+        at_once = next((point for point in behind.points if abs(point.amps - upper) <= 1e-9 * upper), behind.points[-1])
+        quick = _point(at_once, "I_m")
         return Discrimination(
             _TAKEN, (held, quick, _point(late, "I_a"), last), f"{RANGE}: the fuse may melt before it trips at once"
         )

@@ -89,7 +89,6 @@ class LongestCircuits(SheetQuestion):
                 Given("x", per_metre.imag, "Ω/m", f"reactance {words}", span),
                 Given("R_0", rest.real, "Ω", f"resistance {whole}", result=key),
                 Given("X_0", rest.imag, "Ω", f"reactance {whole}", result=key),
-                length,
             ),
             "IEC 60364-4-41, 411.4.4",
             Limit(cable.length_m, Sense.NONE, f"length of {name}", length),

@@ -32,7 +32,7 @@ class EquipmentWithstands(SheetQuestion):
         Answer(f"{QUESTION}.protection", "Protection ahead of a conditional rating", "I_n", graded=False),
         Answer(f"{QUESTION}.short-time", "Fault current of one second against what is borne", "I_1s"),
         Answer(f"{QUESTION}.peak", "Peak fault current against what is borne", "i_p"),
-        Answer(f"{QUESTION}.exempt", "Fault current up to which no verification is asked", "I_k"),
+        Answer(f"{QUESTION}.exempt", "Fault current, no strength being stated,", "I_k", graded=False),
     )
 
     def results(self) -> Iterator[Result]:
@@ -177,7 +177,7 @@ class EquipmentWithstands(SheetQuestion):
             return "it states no conditional rating and no current that it bears for a second"
         row = one_table("coordination", "assembly")
         upto, cut = row["exempt_upto_A"], row["exempt_cut_off_A"]
-        words = "fault current up to which no verification is asked"
+        words = "up to which no verification is asked"
         given = Given("I_k", upto, "A", words, None, row["source"], row["confidence"])
         result = self._result(thing, "exempt", Limit(upto, Sense.AT_MOST, words, given), source=row["source"])
         if result.holds:

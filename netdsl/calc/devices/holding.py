@@ -22,8 +22,7 @@ def _fuse(release: Characteristic, sought: Sought) -> tuple[Point, ...]:
         return ()
     name, rated = release.device, sought.rated
     factors, conventional = one_table("coordination", "gG_non_fusing"), release.points[0].seconds
-    index = next(n for n, upto in enumerate(factors["In_upto_A"]) if rated <= upto)
-    factor = factors["non_fusing_x_In"][index]
+    factor = factors["non_fusing_x_In"][rated > factors["In_upto_A"][0]]
     words = f"non-fusing current of {name}, {factor:g} times {rated:g} A"
     found = [Point(factor * rated, conventional, words, factors["source"], factors["confidence"])]
     table = one_table("coordination", "gG_least")
