@@ -13,7 +13,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import Overloads
 from netdsl.calc.control import ControlBranches, ControlOverloads, ControlReturns
 from netdsl.calc.devices import Characteristics
-from netdsl.calc.loads import LoadCurrents
+from netdsl.calc.loads import RatedLoads
 from netdsl.calc.protection import Disconnections
 from netdsl.findings import Related, Severity, Span
 from netdsl.model.kinds import SET_TO_MOTOR, Category
@@ -35,11 +35,12 @@ def overload(facts: Facts, this: Rule) -> Iterator[Report]:
       carry as they are laid; a tripping current above 1.45 times that. Of a control circuit: a protective device rated above what
       the thinnest wire behind it carries, or below all that it feeds together; a return wire that carries less than what the
       branches that come back by it, or their supply, let flow. One finding for all conductors that the same device overloads
-      alike.
+      alike. A drive counts with its rated input current where its motors need less, whatever motor it is set to.
     Silent:
       Conductors whose overload protection is at the load: an overload relay or motor breaker behind them, a drive, the breakers
       of all branches together. Behind a drive its own limit counts, behind a 24 V supply that supply's. Conductors of which the
-      capacity or the device is not known. Settings of motor protection are left to `overload-setting`.
+      capacity or the device is not known. A load whose `measured-current=` or `limited-current=` is less. Settings of motor
+      protection are left to `overload-setting`.
     Why:
       A conductor that carries more than it sheds ages in weeks what should last decades, and in a bundle nobody feels it.
     Failing:
@@ -212,7 +213,7 @@ def _in_series(facts: Facts, device: str, result: Result) -> Iterator[str]:
     """Devices that carry the same current as one whose rating it exceeds."""
     if result.question == "overload.rated":
         around = (*upstream(facts.network, device), *downstream(facts.network, device))
-        loads = facts.calculation.of(LoadCurrents)
+        loads = facts.calculation.of(RatedLoads)
         yield from (name for name in around if abs((loads.device(name) or 0.0) - result.value) < 0.001 * result.value)
 
 

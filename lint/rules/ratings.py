@@ -11,7 +11,7 @@ from lint.wording import amps, listed
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.devices import Characteristics
-from netdsl.calc.loads import LoadCurrents
+from netdsl.calc.loads import RatedLoads
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import SWITCHES, Category, Kind
 from netdsl.model.plant import Device
@@ -35,7 +35,7 @@ def rating_exceeded(facts: Facts, this: Rule) -> Iterator[Said]:
       A switch, residual-current device, filter, reactor, busbar, comb or distribution block whose `current` lies below that of
       the loads behind it, in service; a contactor whose loads are neither motors nor drives, by its `thermal-current` where it
       states one; a socket of less current than the device that protects it. One finding for all of one current that carry the
-      same.
+      same. A drive counts with its rated input current, unless `measured-current=` or `limited-current=` says less.
     Silent:
       Devices that trip by overload, which `overload` judges; contactors of motors and drives, which `contactor-undersized`
       judges; whatever current is not stated or not known. What never runs together says so by `simultaneity=`.
@@ -72,7 +72,7 @@ def rating_exceeded(facts: Facts, this: Rule) -> Iterator[Said]:
             continue
         rated, load = _rated(facts, device), None
         if rated is not None:
-            load = facts.calculation.of(LoadCurrents).device(name)
+            load = facts.calculation.of(RatedLoads).device(name)
         elif device.kind in _CARRIERS and amount(device, "current") is None and not amount(device, "thermal-current"):
             yield this.not_judged(name, "its rated current is not stated")
         if rated is not None and load is not None and load > rated * _ROUNDING:

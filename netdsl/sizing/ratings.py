@@ -10,7 +10,7 @@ from netdsl.calc import Calculation
 from netdsl.calc.basis import amount, figure_text
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control import ControlBranches
-from netdsl.calc.loads import LoadCurrents
+from netdsl.calc.loads import LoadCurrents, RatedLoads
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, Kind
 from netdsl.network.search import walk
 from netdsl.sizing.items import Item, setting_ranges
@@ -34,7 +34,7 @@ def load_of(calculation: Calculation, device: str) -> float | None:
     if made.kind == _DRIVE:
         currents = [calculation.of(LoadCurrents).device(step.fed) for step in calculation.of(Circuit).out_of.get(device, ())]
         return sum(amps for amps in currents if amps is not None) if currents and None not in currents else None
-    amps = calculation.of(LoadCurrents).device(device)
+    amps = calculation.of(RatedLoads).device(device)
     return calculation.of(ControlBranches).load_a(device) if amps is None else amps
 
 
@@ -106,7 +106,7 @@ def _with_inrush(calculation: Calculation, amps: float, charged: tuple[str, ...]
     """The least rated current ahead of what draws an inrush, A, and the words for it."""
     factor, least = calculation.settings.number("inrush-factor"), calculation.settings.number("smallest-inrush-rating")
     for name in charged:
-        load = calculation.of(LoadCurrents).device(name) or 0.0
+        load = calculation.of(RatedLoads).device(name) or 0.0
         amps += max(load, amount(calculation.plant.devices[name], "input-current") or 0.0) - load
     if factor * amps < least:
         return least, f"inrush of {_listed(charged)}: no less than {figure_text(least)} A"

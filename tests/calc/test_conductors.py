@@ -89,18 +89,19 @@ def test_a_relay_in_the_delta_guards_line_and_star_point_by_their_share() -> Non
 
 
 @pytest.mark.parametrize(
-    ("more", "amps", "words"),
+    ("stated", "more", "amps", "words"),
     [
-        ("", 12.0, "rated input current of -T1, which no setting `motor-current` limits"),
-        ("set -T1 motor-current=5A\n", 5 * 12 / 10, "input current of -T1 at the output it limits itself to"),
+        ("", "", 12.0, "rated input current of -T1, which no `limited-current` makes less"),
+        ("", "set -T1 motor-current=5A\n", 12.0, "rated input current of -T1, which no `limited-current` makes less"),
+        ("limited-current=7A", "", 7.0, "current to which it is limited, of -T1"),
     ],
 )
-def test_a_drive_that_nothing_sets_to_its_motor_takes_what_it_is_rated_for(more: str, amps: float, words: str) -> None:
+def test_a_drive_takes_what_it_is_rated_for_whatever_motor_it_is_set_to(stated: str, more: str, amps: float, words: str) -> None:
     found = overload(
         calculated(f"""{HEAD.split("device -M1")[0]}
 device -Q1 mcb-3p at=+A current=32A curve=C
 wire -G0:L1,L2,L3 to -Q1:1,3,5 6mm2 length=2m method=C
-device -T1 vsd-4kw at=+A current=10A input-current=12A
+device -T1 vsd-4kw at=+A current=10A input-current=12A {stated}
 device -M1 motor at=+A power=2.2kW current=5A power-factor=0.8 winding=230/400V
 connect -M1 star
 wire -Q1:2,4,6 to -T1:L1,L2,L3 6mm2 length=2m method=C

@@ -223,7 +223,7 @@ def test_what_is_not_kept_and_what_is_missing_is_said_with_by_how_much_and_where
     copy = tmp_path / "hatchery"
     shutil.copytree(EXAMPLES / "hatchery", copy)
     text = (copy / "plant.netdsl").read_text(encoding="utf-8").replace("sheet-size = A3", f"sheet-size = {size}")
-    thin = re.sub(r"(wire -Q0:2,4,6 +to -WB1:L1,L2,L3 +)16mm2", r"\g<1>4mm2", text)
+    thin = re.sub(r"(wire -Q0:2,4,6 +to -WB1:L1,L2,L3 +)25mm2", r"\g<1>4mm2", text)
     short = thin.replace('"motor cable" length=28m', '"motor cable"')
     assert text != thin != short
     (copy / "plant.netdsl").write_text(short, encoding="utf-8")
@@ -232,7 +232,7 @@ def test_what_is_not_kept_and_what_is_missing_is_said_with_by_how_much_and_where
     sheets = calculation_sheets(calculation, calculation.results, 2)
     assert faults(sheets) == []
     said = run_together(sheets)
-    assert "NOTKEPT,by138%" in said
+    assert "NOTKEPT,by162%" in said
     assert f"addlength=(plant.netdsl:{line})" in said
     assert "missingdata:1,sheetCM1" in said
     assert "notforconstruction:2errors" in said

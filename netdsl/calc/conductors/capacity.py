@@ -9,7 +9,7 @@ from functools import cached_property
 from netdsl.calc.basis import Answer, Calculation, Given, Input, Later, Limit, Result, Said, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors.ampacity import Ampacities, Capacity
-from netdsl.calc.loads import LoadCurrents
+from netdsl.calc.loads import RatedLoads
 from netdsl.kept import kept
 
 
@@ -80,14 +80,13 @@ class Capacities(SheetQuestion):
     def required(self, step: Step) -> Result | None:
         """The table value, A, that one conductor of a step must have: load current over the product of its factors; None if
         unknown."""
-        amps = self._calculation.of(LoadCurrents).step(step)
-        worst = self._worst(step)
-        if amps is None or worst is None:
+        load, worst = self._calculation.of(RatedLoads).judged(step), self._worst(step)
+        if load is None or worst is None:
             return None
         _, found = worst
         count = max(len(pole) for pole in step.poles)
         text = f"{{I_b}} / ({found.factors})" + (f" / {count}" if count > 1 else "")
-        givens = (self._load(step, amps), *found.givens)
+        givens = (load, *found.givens)
         subject = self.subject(step)
         return Result.worked(
             "required-capacity",
@@ -109,13 +108,13 @@ class Capacities(SheetQuestion):
             found = self.step(step) if step.poles else None
             if found is None:
                 continue
-            amps = self._calculation.of(LoadCurrents).step(step)
-            if amps is not None:
-                load = self._load(step, amps)
-                found = found._replace(beside=Limit(amps, Sense.AT_LEAST, "load current", load))
+            load = self._calculation.of(RatedLoads).judged(step)
+            if load is not None:
+                words = "rated load current" if load.words.startswith("rated") else "load current"
+                found = found._replace(beside=Limit(load.value, Sense.AT_LEAST, words, load))
             yield found
-            needed = self.required(step) if amps else None
-            if needed is not None and amps is not None and abs(needed.value - amps) > 1e-6 * amps:
+            needed = self.required(step) if load is not None and load.value else None
+            if needed is not None and load is not None and abs(needed.value - load.value) > 1e-6 * load.value:
                 yield needed
 
     # --- steps ----------------------------------------------------------------------------------------------------
@@ -163,9 +162,6 @@ class Capacities(SheetQuestion):
     def _feeders(self) -> Counter[str]:
         """How many steps the first conductor of a step is part of."""
         return Counter(step.poles[0][0] for step in self._circuit.steps.values() if step.poles)
-
-    def _load(self, step: Step, amps: float) -> Given:
-        return Given("I_b", amps, "A", f"load current of {step.fed}", result=f"load-current {step.feeder} -> {step.fed}")
 
     def _result(
         self, subject: str, feeder: str, amps: float, found: Capacity, conductors: tuple[str, ...], note: str = "", key: str = ""

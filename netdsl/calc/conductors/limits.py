@@ -7,9 +7,10 @@ from typing import NamedTuple
 from netdsl.calc.basis import Calculation, Given, amount, figure_text
 from netdsl.calc.circuit import Circuit, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
-from netdsl.calc.loads import Branch, Exclusive, LoadCurrents
+from netdsl.calc.loads import Branch, Exclusive, LoadCurrents, RatedLoads, stated_of
 from netdsl.kept import Asking, meanwhile
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, SWITCHES
+from netdsl.model.plant import Device
 from netdsl.network.search import walk
 
 #: kinds of a `Characteristic` that stand for no device of their own: they limit the current, but trip at none
@@ -89,13 +90,7 @@ class Limits:
         nothing."""
         kind = self._devices[device].kind
         if kind == "drive":
-            made = self._devices[device]
-            amps = self._calculation.of(LoadCurrents).device(device)
-            words = f"input current of {device} at the output it limits itself to"
-            rated = amount(made, "input-current") if "motor-current" not in made.settings_set else None
-            if amps and rated and rated > amps:  # nothing sets it to its motor: it may give what it is rated for
-                amps, words = rated, f"rated input current of {device}, which no setting `motor-current` limits"
-            return _made(device, kind, amps, Given("I_n", amps, "A", words, self._devices[device].span)) if amps else None
+            return self._of_drive(self._devices[device])
         if kind in CONVERTERS:
             return None
         branches: list[DeviceLimit | None] = []
@@ -177,6 +172,16 @@ class Limits:
                 break
             top = device
         return tuple(self._shared(step, limit) for limit in self._protectors(top))
+
+    def _of_drive(self, made: Device) -> DeviceLimit | None:
+        """What a drive takes for long: what it is rated for, whatever motor it is set to, or what the project states."""
+        expected, most = (self._calculation.of(each).device(made.id) for each in (LoadCurrents, RatedLoads))
+        words, stated = f"input current of {made.id} at the output it limits itself to", stated_of(made)
+        if stated is not None:
+            words = stated.words
+        elif most and expected and most > expected:
+            words = f"rated input current of {made.id}, which no `limited-current` makes less"
+        return _made(made.id, made.kind, most, Given("I_n", most, "A", words, made.span)) if most else None
 
     def _shared(self, step: Step, limit: DeviceLimit) -> DeviceLimit:
         """The limit of a motor's protective device for a step that carries another part of its current."""

@@ -9,7 +9,7 @@ from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors.capacity import Capacities
 from netdsl.calc.conductors.limits import LIMITERS, DeviceLimit, Limits
 from netdsl.calc.devices import Characteristic
-from netdsl.calc.loads import LoadCurrents
+from netdsl.calc.loads import RatedLoads
 from netdsl.findings import Span
 
 _SOURCE = "IEC 60364-4-43, 433.1"
@@ -51,15 +51,8 @@ class Overloads(SheetQuestion):
             return
         subject = self._calculation.of(Capacities).subject(step)
         i_n = self._rated(limit)
-        amps = self._calculation.of(LoadCurrents).step(step)
-        if amps is not None and limit.release.kind not in LIMITERS:
-            load = Given(
-                "I_b",
-                amps,
-                "A",
-                f"load current from {step.feeder} to {step.fed}",
-                result=f"load-current {step.feeder} -> {step.fed}",
-            )
+        load = self._calculation.of(RatedLoads).judged(step)
+        if load is not None and limit.release.kind not in LIMITERS:
             yield self._result("rated", step, subject, load, limit.amps, "rated current", i_n)
         if capacity is None:
             return

@@ -5,6 +5,7 @@ from netdsl.calc.loads.exclusive import Exclusive
 from netdsl.calc.loads.neutrals import neutrals
 from netdsl.calc.loads.nominal import to_neutral
 from netdsl.calc.loads.parallel import Branch
+from netdsl.calc.loads.rated import RatedLoads, stated_of
 from netdsl.calc.loads.returns import Way
 from netdsl.calc.loads.trees import Loads, Tree
 
@@ -13,8 +14,10 @@ __all__ = [
     "Exclusive",
     "LoadCurrents",
     "Loads",
+    "RatedLoads",
     "Tree",
     "Way",
     "neutrals",
+    "stated_of",
     "to_neutral",
 ]

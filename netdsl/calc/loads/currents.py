@@ -68,6 +68,10 @@ class LoadCurrents(Question):
         """Whether a device draws current itself: a consumer, or a drive, transformer or supply seen from its input."""
         return device in self.wiring.stages and self.demands.draws(device)
 
+    def key_of(self, device: str) -> str:
+        """The key of the result about a load."""
+        return f"load-current {device}"
+
     @kept
     def motors_behind(self, drive: str) -> tuple[str, ...]:
         """Motors that a drive feeds."""

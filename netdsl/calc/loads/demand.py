@@ -124,9 +124,13 @@ class Demands:
         losses, efficiency = amount(made, "losses"), amount(made, "efficiency")
         if needed and nominal is not None and (losses is not None or efficiency):
             motors = " + ".join("{" + given.symbol + "}" for given in needed)
+            more = self._set_above(made)
+            if more:
+                motors = f"({motors}) * {{I_set}} / {{I_M}}" if len(needed) > 1 else f"{motors} * {{I_set}} / {{I_M}}"
+                needed = (*needed, *more)
             if efficiency:
                 last = _stated(made, "eta", efficiency / 100, "", "efficiency of the drive")
-                above = (f"({motors})" if len(needed) > 1 else motors) + " / {eta}"
+                above = (f"({motors})" if len(needed) > 1 and not more else motors) + " / {eta}"
             else:
                 last = _stated(made, "P_v", losses or 0.0, "W", "losses of the drive")
                 above = f"({motors} + {{P_v}})"
@@ -142,6 +146,17 @@ class Demands:
         )
         self._gap(made, "drive input current", remedy)
         return None
+
+    def _set_above(self, made: Device) -> tuple[Given, ...]:
+        """The current to which a drive is set and that of its motors, where it is set to give more than these need: it may."""
+        amps = made.settings.amount("motor-current")
+        drawn = [demand.amps for motor in self._motors_behind(made.id) if (demand := self.of(motor)) is not None]
+        if amps is None or not drawn or amps <= sum(drawn) * 1.0001:
+            return ()
+        return (
+            _stated(made, "I_set", amps, "A", "motor current set at"),
+            _stated(made, "I_M", sum(drawn), "A", "rated current of the motors behind"),
+        )
 
     def _drive_power_factor(self, drive: Device) -> Given:
         """Power factor of a drive's input: as stated, else as the project chooses for drives with a choke, or without."""

@@ -9,6 +9,7 @@ from math import pi
 from netdsl.calc.basis import Answer, Formula, Given, Result, Settings, SheetQuestion, Words, formula
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.loads.currents import LoadCurrents
+from netdsl.calc.loads.rated import RatedLoads
 from netdsl.findings import Span
 
 #: current, A, formula, values put in, note
@@ -20,6 +21,8 @@ _SHARES = (
     (Formula("{I_M} / sqrt(3)"), "in delta each end of a winding carries the line current over the square root of 3"),
     (Formula("{I_M} / 3"), "in star the windings draw a third of the line current in delta"),
 )
+#: the question of what conductors are judged by
+_RATED = "rated-load-current"
 _WHOLE, _SHARE = Formula("{I_b}"), Formula("{s} * {I_M}")
 _SUM = Words("|sum of {n} load currents as phasors|")
 _NEUTRAL = Formula("sqrt({I_1}^2 + {I_3}^2)")
@@ -50,8 +53,30 @@ class LoadResults(SheetQuestion):
                     yield neutral
 
 
-def _of_load(loads: LoadCurrents, circuit: Circuit, settings: Settings, device: str) -> Result | None:
-    """`load-current` of a load; None where its current is unknown."""
+class RatedLoadResults(SheetQuestion):
+    """Load currents by which conductors are judged, where they are not those expected."""
+
+    place = 110
+    answers = (Answer(_RATED, "Rated load current", "I_r"),)
+
+    def results(self) -> Iterator[Result]:
+        """`rated-load-current` of every load and every step of which it differs from `load-current`."""
+        loads, circuit = self._calculation.of(RatedLoads), self._calculation.of(Circuit)
+        for device in loads.wiring.stages:
+            if device in circuit.plant.devices and loads.is_load(device) and loads.key_of(device).startswith(_RATED):
+                found = _of_load(loads, circuit, self._calculation.settings, device, _RATED)
+                if found is not None:
+                    yield found
+        for step in circuit.steps.values():
+            value = loads.step(step) if step.poles else None
+            if value is not None and loads.key_of_step(step).startswith(_RATED):
+                yield _of_step(loads, circuit, step, value, _RATED, loads.stated(step))
+
+
+def _of_load(
+    loads: LoadCurrents, circuit: Circuit, settings: Settings, device: str, question: str = "load-current"
+) -> Result | None:
+    """The current of a load; None where it is unknown."""
     demand, made = loads.demands.of(device), circuit.plant.devices[device]
     if demand is None:
         return None
@@ -59,7 +84,7 @@ def _of_load(loads: LoadCurrents, circuit: Circuit, settings: Settings, device: 
     if loads.phasors.margin != 1:
         how, givens = formula(f"{{k}} * ({how.text})"), (*givens, settings.given("load-margin", "k"))
     return Result.worked(
-        "load-current",
+        question,
         device,
         circuit.feeder(device),
         how,
@@ -71,15 +96,25 @@ def _of_load(loads: LoadCurrents, circuit: Circuit, settings: Settings, device: 
     )
 
 
-def _of_step(loads: LoadCurrents, circuit: Circuit, step: Step, value: float) -> Result:
-    """`load-current` of a step that carries `value`, A: of several loads a sum of phasors, which is said in words."""
+def _of_step(
+    loads: LoadCurrents,
+    circuit: Circuit,
+    step: Step,
+    value: float,
+    question: str = "load-current",
+    stated: Given | None = None,
+) -> Result:
+    """The current of a step that carries `value`, A: of several loads a sum of phasors, which is said in words; as `stated`."""
     behind = loads.phasors.counted(loads.through(step.poles[0][0]) or {})
     subject = f"{step.feeder} -> {step.fed}"
     devices = tuple(dict.fromkeys(name.partition("/")[0] for name in behind))
     alone = loads.device(devices[0]) if len(devices) == 1 else None
     how: Formula | Words
-    if alone:
-        value, how, givens, note = _of_one(devices[0], alone, value, circuit)
+    givens: tuple[Given, ...]
+    if stated is not None:
+        how, givens, note = formula("{I_r}"), (stated,), "in place of the sum of what lies behind"
+    elif alone:
+        value, how, givens, note = _of_one(loads, devices[0], alone, value, circuit)
     else:
         how, givens, note = _of_several(loads, devices, behind, circuit.span_of(step.fed))
         if not devices:
@@ -89,8 +124,8 @@ def _of_step(loads: LoadCurrents, circuit: Circuit, step: Step, value: float) ->
             how = Words(f"min({{I_d}}; {how.text})")
             givens = (Given("I_d", value, "A", words, circuit.span_of(step.feeder)), *givens)
     return Result(
-        f"load-current {subject}",
-        "load-current",
+        f"{question} {subject}",
+        question,
         subject,
         circuit.feeder(step.fed),
         value,
@@ -129,9 +164,10 @@ def _of_neutral(loads: LoadCurrents, circuit: Circuit, step: Step) -> Result | N
     )
 
 
-def _of_one(device: str, alone: float, value: float, circuit: Circuit) -> _Made:
+def _of_one(loads: LoadCurrents, device: str, alone: float, value: float, circuit: Circuit) -> _Made:
     """Of one load: its current, or the share of it that flows here."""
-    given = Given("I_b", alone, "A", f"load current of {device}", result=f"load-current {device}")
+    key = loads.key_of(device)
+    given = Given("I_b", alone, "A", f"{'rated ' if key.startswith(_RATED) else ''}load current of {device}", result=key)
     if abs(value - alone) < 1e-6 * alone:
         return alone, _WHOLE, (given,), ""
     given = given._replace(symbol="I_M")
@@ -161,7 +197,7 @@ def _of_several(
             abs(parts[device]),
             "A",
             f"load current of {device} at {_degrees(parts[device])}",
-            result=f"load-current {device}",
+            result=loads.key_of(device),
         )
         for number, device in enumerate(adding, 1)
     )
