@@ -91,6 +91,7 @@ HOUSE = (
     "standards",
     "calc",
     "sizing",
+    "whatif",
     "starting",
     "cli",
 )

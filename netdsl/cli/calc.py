@@ -54,7 +54,15 @@ def _target(_context: click.Context, _option: click.Parameter, value: str | None
     metavar="FILE",
     help=f"Write to FILE.  [default for pdf: out/{PDF_NAME} beside the plant]",
 )
-def calc(plant: Path, designation: str | None, form: str, target: Path | None) -> int:
+@click.option(
+    "--vary",
+    "varied",
+    default=None,
+    metavar="NAME=a..b",
+    help="Say up to where each limit holds while one input goes through a range: fault-level, ambient, grouping, length, or a "
+    "number that the project statement takes; with --at that of one supply, route, place or cable. Text or json.",
+)
+def calc(plant: Path, designation: str | None, form: str, target: Path | None, varied: str | None) -> int:
     """Compute PLANT, a file or a folder that holds one plant.netdsl, and print the calculation sheet: every figure with its
     formula, the values put in, their source, and the margin to its limit.
 
@@ -66,13 +74,19 @@ def calc(plant: Path, designation: str | None, form: str, target: Path | None) -
       netdsl calc examples/hatchery
       netdsl calc examples/hatchery --at =RP1-M1
       netdsl calc examples/hatchery --format pdf -o calculation.pdf
+      netdsl calc examples/hatchery --vary fault-level=1kA..20kA
+      netdsl calc examples/hatchery --vary length=10m..200m --at =RP1-W1
     """
+    if varied is not None and form not in ("text", "json"):
+        raise click.BadParameter("--vary gives text or json")
     file = whole_plant(plant)
     judged = judge(file) if form == "pdf" else connect(file)  # the printed sheet says how many errors `check` finds
     calculation = judged.calculation
     if calculation is None:
         show(judged)
         return 2
+    if varied is not None:
+        return _vary(judged, varied, designation or "", form, target)
     from netdsl.calc.sheet import results_at
 
     with step("computing"):
@@ -89,6 +103,29 @@ def calc(plant: Path, designation: str | None, form: str, target: Path | None) -
         click.echo(f"netdsl: `netdsl check {plant}` shows errors: what their text is about is missing or wrong here", err=True)
     lacking = designation is None and bool(calculation.missing)
     return 0 if kept and judged.checked and not lacking else 1
+
+
+def _vary(judged: Judged, varied: str, at: str, form: str, target: Path | None) -> int:
+    """Print up to where each limit holds. Exit code: 0 all hold over the range, 1 one does not, 2 there is no such input."""
+    from netdsl.cli.calc_vary import vary_lines, vary_object
+    from netdsl.whatif import ranges, read_vary
+
+    assert judged.network is not None  # there is a calculation
+    vary = read_vary(varied, at, judged.network)
+    if isinstance(vary, str):
+        click.echo(f"netdsl: {vary}", err=True)
+        return 2
+    with step("computing over the range"):
+        found = ranges(judged.network, vary)
+    if form == "json":
+        text = json.dumps(vary_object(found), indent=2, ensure_ascii=False) + "\n"
+    else:
+        text = "".join(f"{line}\n" for line in vary_lines(found))
+    if target is None:
+        click.echo(text, nl=False)
+    else:
+        _replace(target, text.encode())
+    return 1 if found.broken or found.never else 0
 
 
 def _nothing_about(calculation: Calculation, designation: str) -> str:

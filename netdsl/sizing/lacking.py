@@ -8,17 +8,18 @@ from netdsl.calc import Calculation
 from netdsl.calc.basis import Gap, Result
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.conductors import Capacities, Overloads
-from netdsl.calc.protection import CircuitEnds, Disconnections, Withstands
-from netdsl.model.kinds import CONVERTERS
+from netdsl.calc.protection import Disconnections, Withstands
+from netdsl.model.kinds import CONVERTERS, Kind
 from netdsl.network.search import walk
 from netdsl.sizing.items import POWER, Item
+from netdsl.sizing.ways import back
 
 #: what sections and ratings do not depend on
 _APART = frozenset({"distortion", "enclosure temperature", "motor cable length", "peak voltage at the motor", "standing leakage"})
 #: what of a conductor no other depends on
 _OF_ITS_OWN = frozenset({"current-carrying capacity", "overload protection"})
-#: what becomes of a load without which nothing is proposed, by the beginning of its question
-_AT_LOADS = {"voltage-drop": "voltage drop", "disconnection": "disconnection"}
+#: loads that always have a voltage drop
+_LOADS = frozenset({Kind.MOTOR, Kind.HEATER})
 
 
 class Lacking:
@@ -32,7 +33,12 @@ class Lacking:
         self._supplies = frozenset(device.id for device in self._plant.devices.values() if device.category == "supply")
         judged = [result for result in calculation.judged if result.limit is not None]
         self._made = frozenset(pair for result in judged for pair in _pairs(result))
-        self._left = frozenset(name for name, _ in calculation.of(Disconnections).not_judged())
+        self._thin = {
+            result.subject: result.conductors
+            for result in calculation.judged
+            if result.question == "protective-conductor.table" and result.limit is None and _below(result)
+        }
+        self._unknown = frozenset(calculation.of(Disconnections).unknown())
 
     def of(self, item: Item) -> str:
         """Why an item cannot be said to pass: `disconnection, let-through: the fault level of -G0 is missing`; "" where every
@@ -55,10 +61,11 @@ class Lacking:
             return self._names(item.conductors) | self._supplies
         ways = [path for device in sorted(fed) for path in self._circuit.paths(device)]
         before = {step for path in ways for step in path.steps}
-        behind = walk(sorted(fed), lambda name: [step.fed for step in self._circuit.out_of.get(name, ())])
+        behind = tuple(walk(sorted(fed), lambda name: [step.fed for step in self._circuit.out_of.get(name, ())]))
         devices = {name for path in ways for name in path.devices} | set(behind)
         beyond = {step for name in behind for step in self._circuit.out_of.get(name, ())}
         conductors = [name for step in (*before, *beyond) for name in (*step.conductors, *step.neutral)]
+        conductors += [name for device in behind for edge in back(device, self._circuit) for name in edge]
         return frozenset(devices) | self._names((*item.conductors, *conductors))
 
     def _steps(self, item: Item) -> list[Step]:
@@ -73,6 +80,9 @@ class Lacking:
     def _unmade(self, item: Item) -> Iterator[str]:
         """Checks that every conductor of a power circuit has to pass and that gave no result."""
         runs = self._calculation.network.runs
+        for subject, conductors in self._thin.items():
+            if not set(conductors).isdisjoint(item.conductors) and (subject, "protective-conductor.adiabatic") not in self._made:
+                yield "protective conductor by the adiabatic equation: the energy that a fault to earth lets through is not known"
         for step in self._steps(item):
             if any(runs[name].klass in POWER for name in step.conductors):
                 yield from self._of_step(step)
@@ -94,16 +104,13 @@ class Lacking:
         return ", ".join(dict.fromkeys(path.origin for path in self._circuit.paths(step.feeder))) or step.feeder
 
     def _of_loads(self, fed: str) -> Iterator[str]:
-        """Loads at the end of what lies behind a device, up to what converts, whose drop or disconnection gave no result."""
+        """What lies behind a device, up to what converts, and has no voltage drop or disconnection though it is to have one."""
         for name in walk((fed,), self._behind):
-            if self._circuit.out_of.get(name) or self._plant.devices[name].kind not in ("motor", "heater"):
-                continue
-            for question, words in _AT_LOADS.items():
-                left = question == "disconnection" and (
-                    name in self._left or not self._calculation.of(CircuitEnds).exposed(self._plant.devices[name])
-                )
-                if not left and (name, question) not in self._made:
-                    yield f"{words}: not computed for {name}"
+            if name in self._unknown:
+                yield f"disconnection: not computed for {name}"
+            load = not self._circuit.out_of.get(name) and self._plant.devices[name].kind in _LOADS
+            if load and (name, "voltage-drop") not in self._made:
+                yield f"voltage drop: not computed for {name}"
 
     def _behind(self, name: str) -> list[str]:
         converts = self._plant.devices[name].kind in CONVERTERS
@@ -111,9 +118,13 @@ class Lacking:
 
 
 def _pairs(result: Result) -> Iterator[tuple[str, str]]:
-    """Each thing a result is about with the first word of its question."""
-    question = result.question.partition(".")[0]
-    return ((name, question) for name in (result.subject, *result.conductors))
+    """Each thing a result is about with its question, and with the first word of that."""
+    questions = {result.question, result.question.partition(".")[0]}
+    return ((name, question) for name in (result.subject, *result.conductors) for question in sorted(questions))
+
+
+def _below(result: Result) -> bool:
+    return result.limit_given is not None and result.value > result.limit_given.value * (1 + 1e-9)
 
 
 def _told(gap: Gap) -> str:

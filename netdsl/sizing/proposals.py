@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from netdsl.calc import Calculation
@@ -63,11 +64,14 @@ class Proposal:
 @dataclass(frozen=True, slots=True)
 class Sizing:
     """Proposals in order of the text; the results that fail whatever the sizes, or because a series ends, each with what would
-    cure it, "" where nothing that was tried does."""
+    cure it, "" where nothing that was tried does. `opened`, `free`: the sizes with which what is open was judged, and what is
+    written; of what no size is known, 0."""
 
     proposals: tuple[Proposal, ...]
     unresolved: tuple[Result, ...]
-    cures: tuple[str, ...] = ()
+    cures: tuple[str, ...]
+    opened: Mapping[Item, float]
+    free: Mapping[Item, float]
 
 
 def propose(network: Network) -> Sizing:
@@ -85,7 +89,7 @@ def propose(network: Network) -> Sizing:
     last = bound if opened else _as_written(network)
     unresolved = tuple(result for result in last.failing if result.limit is not None)
     cures = Cures(last, items)
-    return Sizing(proposals, unresolved, tuple(map(cures.of, unresolved)))
+    return Sizing(proposals, unresolved, tuple(map(cures.of, unresolved)), bound.sizes if opened else {}, free.sizes)
 
 
 def propose_open(network: Network) -> tuple[Proposal, ...]:
@@ -96,6 +100,15 @@ def propose_open(network: Network) -> tuple[Proposal, ...]:
         return ()
     search = searched(calculation, opened)
     return tuple(_proposal(item, search) for item in opened)
+
+
+def _undecided(made: Proposal, lacking: str) -> Proposal:
+    """A proposal taken back, for something that it rests on is missing."""
+    because = f"what could be checked asks for no less than {made.text}"
+    because += f", {made.because}" if made.because != STANDARD else ""
+    return replace(
+        made, verdict=Verdict.UNDECIDABLE, size=None, text=made.item.written, because=because, lacking=lacking, tightest=""
+    )
 
 
 def _as_written(network: Network) -> Search:
@@ -124,14 +137,10 @@ def _proposal(item: Item, search: Search) -> Proposal:
     assert search.lacking is not None  # a search that gave a reason has judged
     lacking = search.lacking.of(item)
     smaller = max((each for each in item.series if each < size - 1e-9), default=None)
-    because = reason or STANDARD
-    if lacking:
-        because = f"what could be checked asks for no less than {_text(item, size)}"
-        because += f", {reason}" if reason else ""
-        return Proposal(item, Verdict.UNDECIDABLE, None, item.written, because, smaller, lacking=lacking, note=note)
     kept = item.present is not None and not item.open_values and abs(item.present - size) < 1e-9
     verdict = Verdict.KEPT if kept else Verdict.PROPOSED
-    return Proposal(item, verdict, size, _text(item, size), because, smaller, _tightest(item, search), note=note)
+    made = Proposal(item, verdict, size, _text(item, size), reason or STANDARD, smaller, _tightest(item, search), note=note)
+    return _undecided(made, lacking) if lacking else made
 
 
 def why_not(proposal: Proposal) -> str:

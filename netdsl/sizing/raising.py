@@ -16,9 +16,10 @@ from netdsl.sizing.items import Item, is_earth
 from netdsl.sizing.obstacles import FIXED
 from netdsl.sizing.ratings import Rating, load_of, smallest_rating
 from netdsl.sizing.reducing import reduce
-from netdsl.sizing.search import BEARING, Search, clamped, is_along, reason_of, way
+from netdsl.sizing.search import BEARING, Search, clamped, reason_of
 from netdsl.sizing.smaller import tell_smaller
 from netdsl.sizing.substitute import with_sizes
+from netdsl.sizing.ways import is_along, way
 
 #: rounds of the search; each raises sizes by one step at least, and a series has 20: more only where ways share conductors
 MAX_ROUNDS = 80

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from netdsl.calc.circuit import Circuit
 from netdsl.sizing.clamps import smallest_taken
 from netdsl.sizing.items import Item
-from netdsl.sizing.search import Search, clamped, is_along, reason_of, way
+from netdsl.sizing.search import Search, clamped, reason_of
+from netdsl.sizing.ways import is_along, way
 
 #: items that are tried smaller in the end; each step costs a whole calculation
 MAX_TRIES = 30

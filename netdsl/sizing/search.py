@@ -15,8 +15,8 @@ from netdsl.sizing.clamps import ClampLimit
 from netdsl.sizing.items import Item
 from netdsl.sizing.lacking import Lacking
 from netdsl.sizing.substitute import with_sizes
+from netdsl.sizing.ways import is_along, way
 
-_ALONG = ("voltage-drop", "disconnection", "supply-trip", "control-drop", "loop-burden")
 #: what a conductor lets through in a fault, which others may bring down again as they grow: `reduce` tries these smaller together
 BEARING = ("fault-withstand", "protective-conductor.table", "protective-conductor.adiabatic")
 #: what depends on no section: it holds none back
@@ -78,33 +78,6 @@ def _below_table(result: Result) -> bool:
     if result.question != "protective-conductor.table" or result.limit is not None or result.limit_given is None:
         return False
     return result.value > result.limit_given.value * (1 + 1e-9)
-
-
-def is_along(result: Result) -> bool:
-    """Whether a result adds up along a whole way, so that any conductor of it may be the cure."""
-    return result.question.startswith(_ALONG)
-
-
-def way(result: Result, circuit: Circuit) -> tuple[str, ...]:
-    """Conductors that the value of a result depends on: of the path to its subject, and of the way back through earth."""
-    found = list(result.conductors)
-    path = circuit.path(result.subject)
-    if path is not None:
-        for step in path.steps:
-            found += [*step.conductors, *step.neutral]
-            found += [name for first in step.conductors for piece in circuit.impedances.chain(step, first) for name in piece]
-    if result.question.startswith("disconnection"):
-        found += [name for edge in _back(result.subject, circuit) for name in edge]
-    return tuple(dict.fromkeys(found))
-
-
-def _back(device: str, circuit: Circuit) -> tuple[tuple[str, ...], ...]:
-    """Protective conductors back from a device; of one without an earth terminal, from its enclosure."""
-    own = circuit.earths.path(device)
-    if own is None and device in circuit.plant.devices:
-        place = circuit.plant.places.get(circuit.plant.devices[device].place)
-        own = circuit.earths.path(place.enclosure) if place is not None and place.enclosure else None
-    return own or ()
 
 
 def words_of(result: Result) -> str:

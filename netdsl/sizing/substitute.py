@@ -25,6 +25,8 @@ def with_sizes(network: Network, sizes: Mapping[Item, float]) -> Network:
     uses: dict[str, CableUse] = dict(network.cables)
     devices: dict[str, Device] = dict(plant.devices)
     for item, size in sizes.items():
+        if not size:
+            continue  # nothing is known of it: as written
         for name in item.conductors:
             conductors[name] = replace(conductors[name], section_mm2=size)
             runs[name] = replace(runs[name], conductor=conductors[name], section_mm2=size)

@@ -49,6 +49,10 @@ class Disconnections(SheetQuestion):
             if self._bodies.at(device) and (reason := self._exempt(device))
         )
 
+    def unknown(self) -> tuple[str, ...]:
+        """Exposed parts at the end of a circuit whose disconnection is to be judged and could not be: data is missing."""
+        return tuple(device for device, paths in self._ends if self._judged(device, paths) is None)
+
     def trip_at(self, device: str) -> Trip | None:
         """What disconnects a device that `results` judged."""
         return self._trips.get(device)

@@ -24,7 +24,8 @@ _ROUNDING = 1 + 1e-9
 
 
 class Stress(NamedTuple):
-    """The energy of a short circuit, A2s: `current` at the place `where` ("beginning", "end"), `time` of `device` at the end."""
+    """The energy of a short circuit, A2s: `current` at the place `where` ("beginning", "middle", "end"), `time` of `device` where
+    it is slow."""
 
     energy: Given
     current: Given
@@ -82,8 +83,20 @@ class Withstands(SheetQuestion):
 
     def not_judged(self) -> tuple[tuple[str, str], ...]:
         """Fed devices whose conductors are not judged, with the reason."""
-        found = {step.fed: reason for step in self._circuit.steps.values() if (reason := self.exempt(step))}
+        steps = self._circuit.steps.values()
+        found = {step.fed: reason for step in steps if (reason := self.exempt(step) or self._unbroken(step))}
         return tuple(found.items())
+
+    def _unbroken(self, step: Step) -> str:
+        """Why what a fault lets through in a step is not known though its currents are; "" where it is, or data is missing."""
+        trips, ways = self._calculation.of(Trips), self._circuit.paths(step.feeder)
+        if self._calculation.of(Faults).at(step.feeder) is None or any(trips.unrated(path) for path in ways):
+            return ""
+        if not any(trips.protecting(path) for path in ways):
+            return f"before {step.fed} nothing is stated that breaks a short circuit: add `upstream=` to the supply"
+        if all(self.stress(path, step) is None for path in ways):
+            return f"nothing before {step.fed} is certain to break a short circuit within {ADIABATIC_S:g} s"
+        return ""
 
     def taps(self) -> frozenset[str]:
         """Conductors that are not judged because they are short taps to a device that protects what follows."""
@@ -93,14 +106,17 @@ class Withstands(SheetQuestion):
     # --- stress ---------------------------------------------------------------------------------------------------
     def stress(self, path: Path, step: Step) -> Stress | None:
         """The larger of the energies that a short circuit at the beginning and at the end of a step lets through; None where a
-        current or a characteristic is missing. Beyond `ADIABATIC_S` the overload release counts, not this."""
+        current or a characteristic is missing. Beyond `ADIABATIC_S` the overload release counts, not this: where nothing breaks
+        so soon what flows at the end, the current on the way there that is broken just in that time stands in its place."""
         faults = self._calculation.of(Faults)
         if faults.at(step.feeder) is None and faults.at(step.fed) is None:
             return None
         if self._calculation.of(Trips).unrated(path):
             return None
         devices = self._calculation.of(Trips).protecting(path)
-        return largest((self._beginning(path, step, devices), self._end(path, step, devices)))
+        beginning, smallest = self._beginning(path, step, devices), self._smallest(path, step)
+        end = self.least(devices, smallest, "end") if smallest is not None else None
+        return largest((beginning, self._on_the_way(beginning, devices) if end is None and smallest is not None else end))
 
     def _beginning(self, path: Path, step: Step, devices: list[Characteristic]) -> Stress | None:
         faults = self._calculation.of(Faults)
@@ -110,7 +126,8 @@ class Withstands(SheetQuestion):
         current = faults.given(step.feeder, path.origin, "largest", fed[1].largest, "largest fault current")
         return self.least(devices, current, "beginning")
 
-    def _end(self, path: Path, step: Step, devices: list[Characteristic]) -> Stress | None:
+    def _smallest(self, path: Path, step: Step) -> Given | None:
+        """The smallest current of a short circuit at the end of a step; None where it is not known."""
         faults = self._calculation.of(Faults)
         converts = self._calculation.plant.devices[step.feeder].kind in CONVERTERS
         origin = step.feeder if converts else path.origin
@@ -123,9 +140,20 @@ class Withstands(SheetQuestion):
         ]
         if step.phases == 1 and level.neutral_min is not None:
             known = [level.neutral_min]
-        if not known:
+        return faults.given(step.fed, origin, "smallest", min(known), "smallest fault current") if known else None
+
+    def _on_the_way(self, beginning: Stress | None, devices: list[Characteristic]) -> Stress | None:
+        """What the smallest current lets through that is broken within `ADIABATIC_S`, of those that flow between the beginning of
+        a step and its end; None where what flows at its beginning is not broken in that time either."""
+        found = (self._calculation.of(Characteristics).current_for(device, ADIABATIC_S) for device in devices)
+        known = [current for current in found if current is not None]
+        if beginning is None or not known:
             return None
-        return self.least(devices, faults.given(step.fed, origin, "smallest", min(known), "smallest fault current"), "end")
+        current = min(known, key=lambda each: each.value)
+        if current.value > beginning.current.value:
+            return None
+        words = f"current at which a fault on the way is broken within {ADIABATIC_S:g} s"
+        return self.least(devices, current._replace(symbol="I_k", words=words), "middle")
 
     def least(self, devices: list[Characteristic], current: Given, where: str) -> Stress | None:
         """The energy that the device which lets least through lets through at a current; None where none breaks it in time."""
