@@ -162,11 +162,17 @@ def _write_text(form: str, calculation: Calculation, results: tuple[Result, ...]
 
 
 def _write_pdf(judged: Judged, calculation: Calculation, results: tuple[Result, ...], target: Path) -> None:
+    from render.drawing import Drawing
+    from render.drawings.time_current import diagrams
+    from render.layout.frame import framed
     from render.tables.calculation import calculation_sheets
     from render.writers.pdf import pdf_bytes
 
     with step("drawing the sheets"):
-        sheets = calculation_sheets(calculation, results, counts(judged.findings)["error"])
+        errors, project = counts(judged.findings)["error"], calculation.plant.project
+        curves = diagrams(Drawing(calculation.network, judged.findings, calculation), "CS1")
+        tables = calculation_sheets(calculation, results, errors)
+        sheets = (*tables, *(framed(sheet, project, errors) for sheet in curves))
         data = pdf_bytes(sheets, calculation.plant.project.title)
     _replace(target, data)
 

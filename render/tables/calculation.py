@@ -10,6 +10,7 @@ from netdsl.calc.basis import Input, Result, answers, figure_text
 from netdsl.calc.sheet import (
     CAUTIONS,
     CONFIDENCES,
+    IN_SHORT,
     SUPPORT,
     Sources,
     about,
@@ -77,10 +78,7 @@ _SOURCES = (
 )
 _KIND = "Calculation sheet"
 #: in place of the cautions on every sheet but the first
-_IN_SHORT = (
-    "Isolate, lock off, wait for the DC link to discharge, prove dead; skilled persons only. "
-    "Supports the responsible engineer, does not replace one. Cautions in full: sheet CS1.",
-)
+_IN_SHORT = (f"{IN_SHORT} Cautions in full: sheet CS1.",)
 _READING = (
     "Margin: how far a value stays from its limit, in percent of the limit.",
     "Numbers in brackets are those of the list of sources, sheet CQ1. Figures marked as from memory are to be looked up before "

@@ -4,11 +4,12 @@ from netdsl.calc.sheet.arrangement import about, not_judged, sections_of, source
 from netdsl.calc.sheet.explanation import designations, explained, results_at, verdict
 from netdsl.calc.sheet.series import in_series
 from netdsl.calc.sheet.told import Sources, told
-from netdsl.calc.sheet.words import CAUTIONS, CONFIDENCES, SUPPORT, origin_words, title
+from netdsl.calc.sheet.words import CAUTIONS, CONFIDENCES, IN_SHORT, SUPPORT, origin_words, title
 
 __all__ = [
     "CAUTIONS",
     "CONFIDENCES",
+    "IN_SHORT",
     "SUPPORT",
     "Sources",
     "about",

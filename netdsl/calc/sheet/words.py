@@ -13,6 +13,11 @@ CAUTIONS = (
     *SUPPORT,
     "Before any work: isolate, lock off, wait for the DC link to discharge, prove dead. Skilled persons only.",
 )
+#: the same on a sheet that is not the first
+IN_SHORT = (
+    "Isolate, lock off, wait for the DC link to discharge, prove dead; skilled persons only. "
+    "Supports the responsible engineer, does not replace one."
+)
 #: how sure a figure is -> what it is called in print
 CONFIDENCES = {"memory": "from memory, look it up", "verified": "verified", "common practice": "common practice"}
 

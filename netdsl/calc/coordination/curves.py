@@ -1,0 +1,203 @@
+"""Time against current of what lies in a circuit: its protective devices, its weakest conductor, its motor, its faults."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import inf, sqrt
+from typing import NamedTuple
+
+from netdsl.calc.basis import Question
+from netdsl.calc.circuit import Circuit, Missing, Path, Step
+from netdsl.calc.conductors import Capacities
+from netdsl.calc.devices import Characteristic, Characteristics, Point
+from netdsl.calc.faults import Faults
+from netdsl.calc.loads import LoadCurrents
+from netdsl.calc.protection import Limiting, Trips, Withstands
+from netdsl.model.kinds import CONVERTERS, SET_TO_MOTOR
+
+#: longest fault for which all heat stays in a conductor, and the shortest time that is drawn, s
+LONGEST_S, SHORTEST_S = 5.0, 0.01
+
+Trace = tuple[tuple[float, float], ...]
+
+
+class Curve(NamedTuple):
+    """What a circuit holds, as currents with times, A and s.
+
+    `kind`: "device", "conductor" or "motor"; `most`: when a device has certainly operated, what a conductor bears, what a motor
+    takes; `least`: until when a device has certainly not operated, empty where that is not known. Between the points that a
+    standard fixes both run straight on logarithmic axes.
+    """
+
+    of: str
+    kind: str
+    text: str
+    most: Trace
+    least: Trace = ()
+
+
+class Mark(NamedTuple):
+    """A current of a circuit without a time, A: what a conductor carries for good, a fault."""
+
+    of: str
+    text: str
+    amps: float
+
+
+class TimeCurrent(NamedTuple):
+    """The curves of a circuit: `device` protects it last, `loads` are what it protects; `feeder`: the circuit it is listed
+    under."""
+
+    device: str
+    feeder: str
+    loads: tuple[str, ...]
+    curves: tuple[Curve, ...]
+    marks: tuple[Mark, ...]
+
+
+class TimeCurrents(Question):
+    """The circuits of a plant up to its drives, by the device that protects each last against short circuits."""
+
+    def circuits(self) -> Iterator[TimeCurrent]:
+        """In the order of the power tree, nothing where no fault current is known. Of several loads behind one device the weakest
+        conductor and the largest motor count."""
+        ends: dict[str, list[Path]] = {}
+        circuit, limiting = self._calculation.of(Circuit), self._calculation.of(Limiting)
+        for name in self._calculation.network.power.order:
+            path = circuit.path(name)
+            if path is None or path.drive or path.step is None or self._onward(name):
+                continue
+            ahead = [each for each in limiting.ahead(path, "") if each.device in path.devices[1:]]
+            if ahead:
+                ends.setdefault(ahead[-1].device, []).append(path)
+        order = self._calculation.network.power.order
+        for device in (name for name in order if name in ends):
+            if self._calculation.of(Faults).at(device) is not None:
+                yield self._circuit_of(device, ends[device])
+
+    def _onward(self, device: str) -> tuple[Step, ...]:
+        """Steps that go on from a device in the same circuit: not through what makes another voltage."""
+        made, circuit = self._calculation.plant.devices[device], self._calculation.of(Circuit)
+        return () if made.kind in CONVERTERS else circuit.out_of.get(device, ())
+
+    def _circuit_of(self, device: str, paths: list[Path]) -> TimeCurrent:
+        trips, circuit = self._calculation.of(Trips), self._calculation.of(Circuit)
+        devices = dict[str, Characteristic]()
+        for path in paths:
+            for each in trips.protecting(path):
+                if each.points and (each.short_circuit or each.kind == "overload"):
+                    devices[each.device] = each
+        curves = [self._of_device(each) for each in devices.values()]
+        known = self._calculation.of(LoadCurrents)
+        loads = tuple(path.device for path in paths if known.is_load(path.device)) or (paths[0].device,)
+        behind = [step for path in paths for step in _behind(path, device)]
+        marks = [*self._carried(behind), *self._faults(device, paths)]
+        curves += [*self._conductor(behind), *self._motor(loads)]
+        return TimeCurrent(device, circuit.feeder(device), loads, tuple(curves), tuple(marks))
+
+    # --- curves -----------------------------------------------------------------------------------------------------
+    def _of_device(self, device: Characteristic) -> Curve:
+        known = self._calculation.of(Characteristics)
+        instantaneous = device.instantaneous_a[1] if device.instantaneous_a is not None else inf
+        slow = [point for point in device.points if point.amps < instantaneous * (1 - 1e-9)]
+        most = [(point.amps, point.seconds) for point in slow]
+        if device.kind == "fuse":
+            most += self._falling(known, device, slow[-1])
+        elif device.instantaneous_a is not None and slow:
+            most += [(instantaneous, slow[-1].seconds), (instantaneous, SHORTEST_S)]
+        least = list(_held(device))
+        if device.pre_arcing is not None and least:
+            least.append((sqrt(device.pre_arcing.value / SHORTEST_S), SHORTEST_S))
+        elif device.instantaneous_a is not None and least:
+            least.append((least[-1][0], SHORTEST_S))
+        return Curve(device.device, "device", self._calculation.of(Trips).named(device), tuple(most), tuple(least))
+
+    @staticmethod
+    def _falling(known: Characteristics, device: Characteristic, last: Point) -> Iterator[tuple[float, float]]:
+        """A fuse beyond its last point, down to the shortest time drawn."""
+        amps = last.amps
+        for _ in range(40):
+            amps *= 1.1
+            taken = known.time_given(device, amps)
+            if taken is None:
+                return
+            yield amps, taken.value
+            if taken.value < SHORTEST_S:
+                return
+
+    def _conductor(self, steps: list[Step]) -> Iterator[Curve]:
+        """What the conductor bears that bears least."""
+        leads, withstands = self._calculation.of(Circuit).leads, self._calculation.of(Withstands)
+        borne = list[tuple[float, str, float]]()
+        for step in steps:
+            for name in step.conductors:
+                lead = leads.of(name)
+                if isinstance(lead, Missing) or not lead.section_mm2:
+                    continue
+                constant = withstands.factor_of(lead, earth_alone=False).value
+                borne.append((constant * lead.section_mm2, name, lead.section_mm2))
+        if not borne:
+            return
+        energy, name, section = min(borne)
+        conductor = self._calculation.plant.conductors[name]
+        times = (LONGEST_S, SHORTEST_S)
+        trace = tuple((energy / sqrt(seconds), seconds) for seconds in times)
+        yield Curve(conductor.cable or name, "conductor", f"{section:g} mm², what it bears, up to {LONGEST_S:g} s", trace)
+
+    def _motor(self, loads: tuple[str, ...]) -> Iterator[Curve]:
+        """The current of the motor that takes most while it starts; the time is not known here."""
+        known = self._calculation.of(LoadCurrents)
+        starts = [(abs(start), name) for name in loads if (start := known.starting(name)) is not None]
+        if not starts:
+            return
+        amps, name = max(starts)
+        rated = known.device(name)
+        if rated:
+            yield Curve(
+                name,
+                "motor",
+                f"starts with {amps:.3g} A, how long is not stated; runs with {rated:.3g} A",
+                ((amps, 10.0), (amps, SHORTEST_S)),
+            )
+
+    # --- marks ------------------------------------------------------------------------------------------------------
+    def _carried(self, steps: list[Step]) -> Iterator[Mark]:
+        capacities = self._calculation.of(Capacities)
+        found = [(result.value, capacities.subject(step)) for step in steps if (result := capacities.step(step)) is not None]
+        if found:
+            amps, name = min(found)
+            yield Mark(name, f"carries {amps:.3g} A", amps)
+
+    def _faults(self, device: str, paths: list[Path]) -> Iterator[Mark]:
+        faults = self._calculation.of(Faults)
+        level = faults.at(device)
+        if level is not None:
+            yield Mark(device, f"largest fault current {level.largest / 1000:.3g} kA", level.largest)
+        smallest = [
+            (amps, path.device)
+            for path in paths
+            if (end := faults.at(path.device)) is not None
+            for amps in (end.smallest, end.earth_min)
+            if amps
+        ]
+        if smallest:
+            amps, name = min(smallest)
+            yield Mark(name, f"smallest fault current {amps / 1000:.3g} kA", amps)
+
+
+def _held(device: Characteristic) -> Iterator[tuple[float, float]]:
+    """Until when a device has certainly not operated: of an overload release by class in steps, for a straight line between two
+    of its points would lie above the time within which it has operated."""
+    before: Point | None = None
+    for point in device.holds:
+        if before is not None and device.kind in SET_TO_MOTOR:
+            yield before.amps, point.seconds
+        yield point.amps, point.seconds
+        before = point
+
+
+def _behind(path: Path, device: str) -> Iterator[Step]:
+    """Steps of a path behind a device."""
+    steps = list(path.steps)
+    at = next((number for number, step in enumerate(steps) if step.feeder == device), len(steps))
+    yield from steps[at:]
