@@ -99,8 +99,8 @@ class Laying:
             "method",
             "installation methods that are not stated follow from the kind of route: B1 for wires and B2 for cables in "
             "ducts, conduits and hinge loops, C on trays, E (single cores F) on perforated trays and ladders",
-            "IEC 60364-5-52, table B.52.1",
-            "verified",
+            "IEC 60364-5-52, tables A.52.3 and B.52.1",
+            "memory",
         )
         return Said("method", method, "", f"{words}, from the kind of route {route.id}", route.span)
 

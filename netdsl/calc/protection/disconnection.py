@@ -166,7 +166,7 @@ class Disconnections(SheetQuestion):
         named = self._by.named(trip.device)
         values = (
             Given("R_A", ohms, "Ω", f"earth resistance of {supply.id}", supply.span),
-            Given("U_L", TOUCH_V, "V", "touch voltage that may remain", None, "IEC 60364-4-41, 411.5.3", "verified"),
+            Given("U_L", TOUCH_V, "V", "touch voltage that may remain", None, "IEC 60364-4-41, 411.5.3", "memory"),
         )
         return self._result(
             device,
