@@ -136,3 +136,50 @@ def test_heat_comes_in_where_it_is_warmer_around_than_inside() -> None:
     shed = next(r for r in made.of(Enclosures).results() if r.question == "enclosure.shed")
     assert shed.value < 0
     assert "heat comes in" in shed.note
+
+
+# --- power law --------------------------------------------------------------------------------------------------------
+LAW = "  enclosure-heat = power-law"
+
+
+@pytest.mark.parametrize(
+    ("attributes", "watts", "area", "constant", "partitions", "distribution"),
+    [
+        # a cabinet of 2000 x 800 x 600 mm against a wall: A = 5.072 m2; f = 2^1.35 / 0.48 = 5.31, curve 3
+        ("size=800x2000x600mm mounting=against-wall", 500, 5.072, 0.1582, 1.0, 1.3924),
+        ("size=800x2000x600mm mounting=against-wall partitions=2", 500, 5.072, 0.1582, 1.15, 1.3924),
+        # free on all sides: A = 5.712 m2, curve 1
+        ("size=800x2000x600mm mounting=free", 500, 5.712, 0.1422, 1.0, 1.4274),
+        # a small box of 600 x 600 x 200 mm: A = 0.888 m2, g = h / w = 1
+        ("size=600x600x200mm mounting=against-wall", 60, 0.888, 0.6731, 1.0, 1.188),
+    ],
+)
+def test_rise_by_the_power_law(
+    attributes: str, watts: float, area: float, constant: float, partitions: float, distribution: float
+) -> None:
+    """By hand after IEC TR 60890 (memory): dT_0.5 = k d P^0.804, dT_1.0 = c dT_0.5, k and c between the rows of the tables."""
+    found = cabinet(f"{attributes} ambient=30degC losses={watts}W inside-limit=55degC", LAW)
+    middle = constant * partitions * watts**0.804
+    assert value(found, "surface") == pytest.approx(area, rel=1e-3)
+    assert value(found, "temperature-middle") == pytest.approx(30 + middle, abs=0.05)
+    assert value(found, "temperature") == pytest.approx(30 + distribution * middle, abs=0.08)
+    # what it sheds brings the top to the limit
+    shed = value(found, "shed")
+    assert distribution * constant * partitions * shed**0.804 == pytest.approx(25, rel=2e-3)
+    assert ("partitions" in {each.name for each in found.assumptions}) is ("partitions" not in attributes)
+
+
+def test_the_top_is_held_to_the_limit_and_what_is_too_much_is_carried_away() -> None:
+    found = cabinet("size=800x2000x600mm mounting=against-wall ambient=30degC losses=800W inside-limit=55degC", LAW)
+    top = next(each for each in found.of(Enclosures).results() if each.question == "enclosure.temperature")
+    assert not top.holds and top.limit == 55 and top.note == "at the top"
+    assert value(found, "cooling") == pytest.approx(800 - value(found, "shed"))
+    assert value(found, "airflow") == pytest.approx(3.1 * value(found, "cooling") / 25, rel=1e-3)
+
+
+def test_fans_and_sizes_beyond_its_tables_are_not_judged_by_the_power_law() -> None:
+    ventilated = cabinet("size=800x2000x600mm ambient=30degC losses=500W airflow=100m3/h", LAW)
+    assert "enclosure.temperature-closed +A" in ventilated.by_key and "enclosure.temperature-middle +A" not in ventilated.by_key
+    large = cabinet("size=5000x2000x1000mm ambient=30degC losses=500W", LAW)
+    assert "enclosure.temperature +A" not in large.by_key
+    assert [gap.kind for gap in large.missing] == ["size within the power law"]

@@ -7,6 +7,8 @@ from functools import cached_property
 
 from netdsl.calc.basis import Answer, Calculation, Formula, Gap, Given, Limit, Result, Sense, SheetQuestion, formula, tables
 from netdsl.calc.heat.losses import CALLING, Loss, Losses, group_given
+from netdsl.calc.heat.power_law import MIDDLE, SHED, TOP, power_law
+from netdsl.calc.heat.power_law import SOURCE as POWER_LAW
 from netdsl.calc.heat.surroundings import Surroundings, stated
 from netdsl.model.plant import Device, Place
 
@@ -20,13 +22,15 @@ _SHED = Formula("{k} * {A} * ({T_max} - {T_a})")
 
 class Enclosures(SheetQuestion):
     """Heat balance of enclosures: losses, surface, temperature, airflow. All devices give off their losses at once; the heat is
-    even inside; what walls shed grows in proportion to the rise."""
+    even inside; what walls shed grows in proportion to the rise. Where the project chooses the power law, the temperature is that
+    at the top, and that at half height stands beside it."""
 
     place = 1700
     answers = (
         Answer("enclosure.losses", "Losses inside the enclosure", "P"),
         Answer("enclosure.surface", "Effective cooling surface", "A"),
         Answer("enclosure.temperature", "Temperature inside the enclosure", "T_i"),
+        Answer("enclosure.temperature-middle", "Temperature inside at half height", "T_0.5"),
         Answer("enclosure.temperature-closed", "Temperature inside without fans", "T_i"),
         Answer("enclosure.shed", "Heat shed by the surface at the limit", "Q_s"),
         Answer("enclosure.cooling", "Heat left to be carried away", "Q_e"),
@@ -90,6 +94,10 @@ class Enclosures(SheetQuestion):
         if ambient is None:
             self._gap(place, "ambient temperature", (place.id,), f"add `ambient=` to place `{place.id}`")
         if surface is not None and ambient is not None:
+            flow, _, _ = self._around.airflow(place, devices)
+            if self._calculation.settings.word("enclosure-heat") == "power-law" and not flow:
+                yield from self._by_power_law(place, power, surface, ambient)
+                return
             yield from self._temperatures(place, devices, power, surface, ambient)
         elif ambient is not None and not walls:
             yield from self._by_air_alone(place, devices, power, ambient)
@@ -184,7 +192,39 @@ class Enclosures(SheetQuestion):
                 _BALANCE,
                 limit=limit,
             )
-        yield from self._remedies(place, base, limit, flow, air)
+        yield from self._remedies(place, base, limit, flow)
+
+    def _by_power_law(self, place: Place, power: Result, surface: Result, ambient: Given) -> Iterator[Result]:
+        """The temperature at half height and at the top, and what the enclosure sheds where the top is at its limit."""
+        area, limit = _of("A", surface), self._around.limit(place)
+        law = power_law(self._calculation, place, area)
+        if law is None:
+            remedy = "state a `size=` within the tables of IEC TR 60890, or choose `enclosure-heat = balance`"
+            self._gap(place, "size within the power law", (place.id,), remedy)
+            return
+        base = (ambient, law.k, law.d, _of("P", power), law.x, area)
+        yield self._result(place, "temperature-middle", "°C", MIDDLE, base, POWER_LAW, note="at half height")
+        yield self._result(place, "temperature", "°C", TOP, (*base, law.c), POWER_LAW, note="at the top", limit=limit)
+        if limit.value <= ambient.value:
+            return
+        shed = self._result(place, "shed", "W", SHED, (limit, ambient, law.c, law.k, law.d, law.x), POWER_LAW)
+        yield shed
+        if power.value > shed.value:
+            cooling = self._result(place, "cooling", "W", "{P} - {Q_s}", (_of("P", power), _of("Q_s", shed)), POWER_LAW)
+            yield cooling
+            yield self._airflow(place, cooling, limit, ambient, 0.0)
+
+    def _airflow(self, place: Place, cooling: Result, limit: Given, ambient: Given, flow: float) -> Result:
+        """The airflow that carries away what the surface does not shed; `flow`: what passes through, m³/h."""
+        return self._result(
+            place,
+            "airflow",
+            "m³/h",
+            "{K} * {Q_e} / ({T_max} - {T_a})",
+            (self._around.air(place), _of("Q_e", cooling), limit, ambient),
+            "V = K P / dT for the losses that the surface does not shed",
+            note=f"{flow:.0f} m³/h pass through" if flow else "",
+        )
 
     def _by_air_alone(self, place: Place, devices: tuple[Device, ...], power: Result, ambient: Given) -> Iterator[Result]:
         """Where nothing is counted of what the walls shed: all losses leave with the air."""
@@ -213,7 +253,7 @@ class Enclosures(SheetQuestion):
                 note=f"{flow:.0f} m³/h pass through" if flow else "",
             )
 
-    def _remedies(self, place: Place, base: tuple[Given, ...], limit: Given, flow: float, air: Given) -> Iterator[Result]:
+    def _remedies(self, place: Place, base: tuple[Given, ...], limit: Given, flow: float) -> Iterator[Result]:
         """What the surface sheds at the limit, what then remains, and the airflow that carries that away."""
         power, k, area, ambient = base
         rise = limit.value - ambient.value
@@ -229,15 +269,7 @@ class Enclosures(SheetQuestion):
         cooling = self._result(place, "cooling", "W", "{P} - {Q_s}", (power, _of("Q_s", result)), _BALANCE)
         yield cooling
         if rise > 0:
-            yield self._result(
-                place,
-                "airflow",
-                "m³/h",
-                "{K} * {Q_e} / ({T_max} - {T_a})",
-                (air, _of("Q_e", cooling), limit, ambient),
-                "V = K P / dT for the losses that the surface does not shed",
-                note=f"{flow:.0f} m³/h pass through" if flow else "",
-            )
+            yield self._airflow(place, cooling, limit, ambient, flow)
 
     def _result(
         self,

@@ -54,6 +54,7 @@ class PlaceSays:
         value("inside-limit", TEMPERATURE, "highest temperature of the air inside; conductors inside are rated at it"),
         value("airflow", Measure("airflow"), "air that passes through by other means than a fan among the devices"),
         *WITHSTANDS,
+        value("partitions", Measure("number", 0, 3), "horizontal partitions inside, for the power law of its heat"),
         value("cover", Free(), "cover, for the reader"),
         value(
             "heat-transfer",

@@ -148,6 +148,7 @@ class ProjectSays:
         ),
         _choice("inside-limit", TEMPERATURE),
         _choice("dc-link-capacitance", Measure("number", 1.0, 10_000.0, "microfarads per kilowatt")),
+        _answer("enclosure-heat", "balance", "power-law"),
         _choice("filter-factor", NUMBER),
         _choice("load-power-factor", LOAD_FACTOR),
         _choice("drive-power-factor", LOAD_FACTOR),
