@@ -12,8 +12,9 @@ from collections.abc import Iterator, Sequence
 from math import acos, cos, sin, sqrt
 
 from netdsl.calc.basis import Answer, Calculation, Given, Input, Later, Limit, Result, Sense, SheetQuestion, formula, one_table
-from netdsl.calc.circuit import Circuit, Missing, in_service
+from netdsl.calc.circuit import Circuit, Lead, Missing, in_service
 from netdsl.calc.conductors.losses import Loss, VoltageLosses
+from netdsl.calc.conductors.temperatures import ConductorTemperatures
 from netdsl.calc.loads import LoadCurrents
 from netdsl.findings import Span
 from netdsl.kept import kept
@@ -226,8 +227,15 @@ class VoltageDrops(SheetQuestion):
             each
             for lead in leads
             if not isinstance(lead, Missing)
-            for each in (*self._circuit.leads.givens(lead), *(() if lead.stated else (in_service(lead.operating_c),)))
+            for each in (*self._circuit.leads.givens(lead), *(() if lead.stated else (self._warmth(lead),)))
         )
+
+    def _warmth(self, lead: Lead) -> Given:
+        """Temperature of a conductor as its resistance is taken."""
+        found = self._calculation.of(ConductorTemperatures).of(lead.conductor)
+        if found is None:
+            return in_service(lead.operating_c)
+        return Given("T", found.value, "°C", "temperature of the conductor at its load", result=found.key)
 
     def _warm(self, ways: tuple[tuple[str, ...], ...]) -> tuple[Input, ...]:
         """What brings the resistance at 20 °C to that in service, of each metal, and the reactance per length."""

@@ -11,6 +11,7 @@ from typing import NamedTuple
 from netdsl.calc.basis import Calculation, Question
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors.reach import Piece, Reach, Reaches
+from netdsl.calc.conductors.temperatures import ConductorTemperatures
 from netdsl.calc.faults import Faults
 from netdsl.calc.loads import LoadCurrents
 from netdsl.kept import kept
@@ -40,7 +41,14 @@ class VoltageLosses(Question):
     @cached_property
     def reaches(self) -> Reaches:
         """Ways of the current."""
-        return Reaches(self._circuit, self._calculation.of(LoadCurrents), self.of_source if self.from_source else None)
+        warm = self._calculation.of(ConductorTemperatures)
+        source, celsius = self.of_source if self.from_source else None, self.celsius if warm.chosen else None
+        return Reaches(self._circuit, self._calculation.of(LoadCurrents), source, celsius)
+
+    def celsius(self, conductor: str) -> float | None:
+        """Temperature of a conductor at its load, °C; None: that of its insulation in service."""
+        found = self._calculation.of(ConductorTemperatures).of(conductor)
+        return found.value if found is not None else None
 
     @cached_property
     def from_source(self) -> bool:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from math import pi, sqrt
 from typing import NamedTuple
 
-from netdsl.calc.circuit import Circuit
+from netdsl.calc.circuit import Circuit, Lead, in_parallel
 from netdsl.calc.loads import LoadCurrents, Loads, Tree
 from netdsl.kept import Asking, meanwhile
 
@@ -51,9 +51,16 @@ class Reach:
 class Reaches:
     """Reaches by device and phase, each worked out once."""
 
-    def __init__(self, circuit: Circuit, loads: LoadCurrents, source: Callable[[str], complex] | None = None) -> None:
-        """`source`: impedance of one pole of a supply, ohm, where its own drop counts too."""
-        self._circuit, self._phasors, self._source = circuit, loads.phasors, source
+    def __init__(
+        self,
+        circuit: Circuit,
+        loads: LoadCurrents,
+        source: Callable[[str], complex] | None = None,
+        celsius: Callable[[str], float | None] | None = None,
+    ) -> None:
+        """`source`: impedance of one pole of a supply, ohm, where its own drop counts too; `celsius`: temperature of a conductor,
+        °C, where it is not that of its insulation in service."""
+        self._circuit, self._phasors, self._source, self._celsius = circuit, loads.phasors, source, celsius
         self._wiring, self._flows = loads.wiring, loads.flows
 
     @meanwhile(None, key=lambda _, stage, phase, __: (stage, phase))
@@ -77,7 +84,10 @@ class Reaches:
     def bundle(self, conductors: tuple[str, ...], asker: str) -> complex | None:
         """Impedance of conductors in parallel in service, ohm; None with the gap noted."""
         found = self._circuit.impedances.parallel(conductors, asker)
-        return None if found is None else found[1]
+        if found is None or self._celsius is None:
+            return None if found is None else found[1]
+        leads = ((lead, name) for name in conductors if isinstance(lead := self._circuit.leads.like(name), Lead))
+        return in_parallel(lead.at(self._celsius(name)) for lead, name in leads)
 
     def length(self, conductors: tuple[str, ...]) -> float:
         """Length of the first of parallel conductors, m; 0 where it is not stated, as the impedance may be instead."""

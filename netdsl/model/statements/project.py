@@ -110,6 +110,7 @@ class ProjectSays:
         _answer("transformer-correction", "yes", "no"),
         _choice("temperature-coefficient", NUMBER),
         _choice("temperature-coefficient-aluminium", NUMBER),
+        _answer("conductor-temperature", "operating", "part-load"),
         _choice("fault-temperature", TEMPERATURE),
         _choice("fault-temperature-max", TEMPERATURE),
         _choice("reactance-per-length", PER_LENGTH),
