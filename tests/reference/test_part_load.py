@@ -1,5 +1,7 @@
-"""Conductors at part load: their temperature and the voltage lost in them, after BS 7671, appendix 4, 6.1 (memory): with C_a and C_g
-the factors of ambient and grouping, C_t = (230 + t_p - (C_a^2 C_g^2 - I_b^2 / I_t^2) (t_p - 30)) / (230 + t_p)."""
+"""Conductors at part load: their temperature and the voltage lost in them, after BS 7671, appendix 4, 6.1 (memory).
+
+With C_a and C_g the factors of ambient and grouping,
+C_t = (230 + t_p - (C_a^2 C_g^2 - I_b^2 / I_t^2) (t_p - 30)) / (230 + t_p)."""
 
 from __future__ import annotations
 

@@ -12,7 +12,7 @@ from netdsl.calc.conductors.capacity import Capacities
 from netdsl.calc.loads import LoadCurrents
 from netdsl.kept import kept
 
-#: the rise goes with the square of the current; beside circuits grouped with it, which bear their full load, a conductor stays warmer
+#: the rise goes with the square of the current; circuits side by side count as fully loaded, so that a conductor stays warmer
 _TEMPERATURE = Formula("{T_op} - ({T_op} - {theta}) * {k_group}^2 * (1 - ({I_b} / {I_z})^2)")
 _SOURCE = "BS 7671, appendix 4, 6.1, conductor temperature below full load (from memory)"
 

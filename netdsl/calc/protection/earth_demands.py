@@ -8,7 +8,7 @@ from typing import NamedTuple
 from netdsl.calc.basis import Calculation, Given, formula, standard_section
 from netdsl.calc.circuit import Circuit, Lead, Missing
 from netdsl.calc.protection.earth_faults import Edge
-from netdsl.calc.protection.withstand import Withstands, demanded
+from netdsl.calc.protection.withstand import Withstands
 
 
 class Demanded(NamedTuple):
@@ -53,7 +53,8 @@ class EarthDemands:
         known."""
         if edge.stress is None:
             return None
-        text, givens = demanded(edge.stress, self._calculation.of(Withstands).factor_of(lead, self.alone(lead)))
+        withstands = self._calculation.of(Withstands)
+        text, givens = withstands.demanded(edge.stress, lead, withstands.factor_of(lead, self.alone(lead)))
         return Demanded(text, givens) if edge.share is None else Demanded(*_shared(text, givens, edge.share))
 
     def least(self, edge: Edge, lead: Lead) -> float:

@@ -10,6 +10,7 @@ from netdsl.calc.basis import Answer, Calculation, Given, Limit, Result, Sense, 
 from netdsl.calc.circuit import Circuit, Lead, Missing, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.faults import Faults
+from netdsl.calc.protection.heating import APART_C, LIVE, SHED, FaultHeating
 from netdsl.calc.protection.trips import Trips
 from netdsl.kept import kept
 from netdsl.model.kinds import CONVERTERS
@@ -18,7 +19,6 @@ from netdsl.model.kinds import CONVERTERS
 ADIABATIC_S = 5.0
 #: tap from a busbar inside an enclosure to the device that protects it, m
 TAP_M = 3.0
-_LIVE = {"PVC": "PVC 70", "XLPE": "XLPE/EPR 90", "EPR": "XLPE/EPR 90"}
 #: by how much rounding alone may make a value larger than another
 _ROUNDING = 1 + 1e-9
 
@@ -174,7 +174,14 @@ class Withstands(SheetQuestion):
     def factor(self, metal: str, insulation: str, large: bool, earth_alone: bool = False) -> Given:
         """The constant k of a conductor, A s^0.5/mm2; `earth_alone`: a protective conductor that is no core of a cable nor
         bunched; `large`: above 300 mm2."""
+        heating = self._calculation.of(FaultHeating)
+        if heating.by_formula:
+            return heating.constant(metal, insulation, large, earth_alone)
         return _adiabatic_constant(metal, insulation, large, earth_alone)
+
+    def demanded(self, stress: Stress, lead: Lead, factor: Given) -> tuple[str, tuple[Given, ...]]:
+        """The formula of the section, mm2, that a stress demands of a conductor, and what is put in."""
+        return demanded(stress, factor, self._calculation.of(FaultHeating).shed(lead))
 
     def _weakest(self, conductors: tuple[str, ...]) -> Lead | None:
         """The conductor that bears least: of several in parallel one alone, for the fault may lie in it."""
@@ -242,7 +249,7 @@ class Withstands(SheetQuestion):
         subject = lead.conductor
         device = self._calculation.of(Trips).named(stress.device)
         section = Given("S", lead.section_mm2 or 0.0, "mm²", f"section of {lead.conductor}", conductor.span)
-        text, givens = demanded(stress, factor)
+        text, givens = self.demanded(stress, lead, factor)
         return Result.worked(
             "fault-withstand",
             subject,
@@ -258,8 +265,12 @@ class Withstands(SheetQuestion):
         )
 
 
-def demanded(stress: Stress, factor: Given) -> tuple[str, tuple[Given, ...]]:
-    """The formula of the section, mm2, that a stress demands, and what is put in."""
+def demanded(stress: Stress, factor: Given, shed: tuple[Given, ...] = ()) -> tuple[str, tuple[Given, ...]]:
+    """The formula of the section, mm2, that a stress demands, and what is put in; `shed`: what tells the heat that leaves the
+    conductor meanwhile, which counts where the fault lasts."""
+    if stress.time is not None and shed:
+        givens = (stress.current, stress.time, factor, *shed, *stress.device.givens)
+        return f"{{I_k}} * sqrt({{t}}) / ({{k}} * {SHED})", givens
     if stress.time is not None:
         return "{I_k} * sqrt({t}) / {k}", (stress.current, stress.time, factor, *stress.device.givens)
     return "sqrt({E}) / {k}", (stress.energy, factor, stress.current, *stress.device.givens)
@@ -268,7 +279,7 @@ def demanded(stress: Stress, factor: Given) -> tuple[str, tuple[Given, ...]]:
 def _adiabatic_constant(metal: str, insulation: str, large: bool, earth_alone: bool) -> Given:
     """k of IEC 60364-5-54: for copper from its table; for aluminium by annex A from the metal's constants and the temperatures of
     the same insulation."""
-    name = _LIVE.get(insulation, insulation)
+    name = LIVE.get(insulation, insulation)
     live = one_table("conductors", "k_live")
     row = live["insulation"].index(name)
     table = one_table("conductors", "k_pe") if earth_alone else live
@@ -279,6 +290,6 @@ def _adiabatic_constant(metal: str, insulation: str, large: bool, earth_alone: b
         return Given("k", value, "A√s/mm²", words, None, table["source"], table["confidence"])
     constants = one_table("conductors", "adiabatic_constants", metal="aluminium")
     beta = constants["beta_C"]
-    begin = 30.0 if earth_alone else live["theta_i_C"][row]
+    begin = APART_C if earth_alone else live["theta_i_C"][row]
     value = constants["K_rounded"] * sqrt(log((live["theta_f_C"][row] + beta) / (begin + beta)))
     return Given("k", value, "A√s/mm²", words, None, constants["source"], constants["confidence"])

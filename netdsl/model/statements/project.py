@@ -159,6 +159,8 @@ class ProjectSays:
         _answer("motor-contribution", "yes", "no"),
         _choice("opening-time", TIME),
         _choice("let-through-factor-d", MULTIPLE),
+        _answer("adiabatic-constants", "table", "formula"),
+        _answer("fault-heating", "adiabatic", "non-adiabatic"),
         _answer("protective-conductor-size", "table", "equation"),
         _answer("parallel-earths", "alone", "shared"),
         _choice("smallest-power-section", SECTION),
