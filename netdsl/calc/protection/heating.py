@@ -21,18 +21,25 @@ APART_C = 30.0
 
 class FaultHeating(SheetQuestion):
     """What a project chooses for the heat of faults: k by its formula, and conductors that shed heat meanwhile. The constants are
-    results, one for each metal and insulation that another result asked for."""
+    results, one for each metal and insulation that another result takes."""
 
     place = 950
     answers = (Answer("adiabatic-constant", "Constant of a conductor in a fault", "k"),)
 
     def __init__(self, calculation: Calculation) -> None:
         super().__init__(calculation)
-        self._found: dict[str, Result] = {}
+        self._made: dict[str, Result] = {}
+        self._used: dict[str, Result] = {}
 
     def results(self) -> Iterator[Result]:
         """`adiabatic-constant` of each kind of conductor, where the project chooses its formula."""
-        yield from self._found.values()
+        yield from self._used.values()
+
+    def use(self, k: Given) -> Given:
+        """A constant as a result of a conductor takes it: it is then a result itself, where it comes from the formula."""
+        if k.result:
+            self._used.setdefault(k.result, self._made[k.result])
+        return k
 
     @property
     def by_formula(self) -> bool:
@@ -58,7 +65,7 @@ class FaultHeating(SheetQuestion):
             Given("T_i", begin, "°C", "temperature before it", None, temperatures, known),
         )
         result = Result.worked("adiabatic-constant", subject, "", _CONSTANT, "A√s/mm²", givens, _SOURCE)
-        self._found[result.key] = result
+        self._made[result.key] = result
         return Given("k", result.value, "A√s/mm²", f"constant of a conductor, {subject}", result=result.key)
 
     def shed(self, lead: Lead) -> tuple[Given, ...]:

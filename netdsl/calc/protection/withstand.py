@@ -200,7 +200,8 @@ class Withstands(SheetQuestion):
         stated = self._circuit.leads.stated(conductor).amount("adiabatic-constant")
         if stated is not None:
             return Given("k", stated, "A√s/mm²", f"stated constant of {conductor.cable or conductor.id}", conductor.span)
-        return self.factor(lead.material, lead.insulation, (lead.section_mm2 or 0.0) > 300, earth_alone)
+        k = self.factor(lead.material, lead.insulation, (lead.section_mm2 or 0.0) > 300, earth_alone)
+        return self._calculation.of(FaultHeating).use(k)
 
     def ratio(self, line: Lead, lead: Lead, line_mm2: float) -> Given | None:
         """k of phase conductors, of `line_mm2` together, over k of a protective conductor; None where they are of one metal."""
