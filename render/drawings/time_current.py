@@ -152,17 +152,10 @@ class _Diagram:
 
     def _notes(self) -> list[str]:
         """How the curves are meant, then what is said of the selectivity of the devices shown."""
-        shown = {curve.of for curve in self.circuit.curves if curve.kind == "device"}
         both = (
             "Of a pair of lines: above the right one the device has operated, below the left one it has not, at the points that a"
             " standard fixes; between these the lines are drawn straight."
         )
-        results = self.drawing.calculation.of(Selectivities).results()
-        return [
-            both,
-            *(
-                f"Selectivity of {each.subject}: {each.shown}, {each.note}"
-                for each in results
-                if each.subject in shown and each.unit
-            ),
-        ]
+        selectivities = self.drawing.calculation.of(Selectivities)
+        results = [each for curve in self.circuit.curves if curve.kind == "device" for each in selectivities.behind(curve.of)]
+        return [both, *(f"Selectivity of {each.subject}: {each.shown}, {each.note}" for each in results)]

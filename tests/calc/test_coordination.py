@@ -229,3 +229,78 @@ def test_a_back_up_raises_the_breaking_capacity_where_it_is_ahead() -> None:
     for most, limit in ((63, 25000), (50, 6000)):
         lines = device("mcb-3p-c", 16, backed.format(most=most)) + "\nwire -G0:L1,L2,L3 to -F1:1,3,5 16mm2\n"
         assert plant(lines).by_key["breaking-capacity -F1"].limit == limit
+
+
+# --- by time ----------------------------------------------------------------------------------------------------------
+MAIN = """
+device -F0 mccb at=+MCP current=160A instantaneous=1000A breaking=25kA {stated}
+device -F1 {behind} at=+MCP
+wire -G0:L1,L2,L3 to -F0:1,3,5 70mm2
+wire -F0:2,4,6 to -F1:1,3,5 70mm2
+"""
+
+
+@pytest.mark.parametrize(
+    ("stated", "behind", "limit", "word"),
+    [
+        ("", "mcb-3p-c current=16A", 800, "partial"),
+        ("delay=100ms short-time-withstand=8kA", "mcb-3p-c current=16A", 8000, "partial"),
+        ("delay=100ms short-time-withstand=12kA", "mcb-3p-c current=16A", 10000, "total"),
+        ("delay=100ms", "mcb-3p-c current=16A", 800, "partial"),  # what it bears is not stated
+        ("delay=90ms short-time-withstand=12kA", "mcb-3p-c current=16A", 800, "partial"),  # the other takes up to 0.1 s
+        ("delay=300ms short-time-withstand=8kA", "mccb current=63A instantaneous=500A", 8000, "partial"),
+        (
+            "delay=300ms short-time-withstand=8kA",
+            "mccb current=63A instantaneous=800A",
+            800,
+            "partial",
+        ),  # up to 960 A not at once
+        ("delay=300ms short-time-withstand=8kA", "fuse-nh00-gg current=63A", 8000, "partial"),  # 0.11 s at 800 A
+        ("delay=300ms short-time-withstand=8kA", "fuse-nh00-gg current=80A", 800, "partial"),  # more than 0.4 s there
+    ],
+)
+def test_a_release_that_waits_longer_than_the_other_takes_discriminates_by_time(
+    stated: str, behind: str, limit: float, word: str
+) -> None:
+    found = plant(MAIN.format(stated=stated, behind=behind), upstream="fuse-gG-400A").by_key["selectivity -F1 behind -F0"]
+    assert (found.value, word in found.note) == (pytest.approx(limit), True), found.note
+
+
+def test_a_release_that_waits_lets_more_through_and_disconnects_later() -> None:
+    """In 0.01 s after 0.3 s: I sqrt(0.31) for a second."""
+    lines = MAIN.format(stated="delay=300ms", behind="switch-disconnector-160a short-time-withstand=10kA")
+    results = plant(lines, upstream="mccb-400A", level="4kA").by_key
+    largest = results["fault-current.largest -F1"].value
+    assert results["equipment-withstand.short-time -F1"].value == pytest.approx(largest * sqrt(0.31), rel=1e-3)
+
+
+# --- points -----------------------------------------------------------------------------------------------------------
+POINT = """
+busbar -WB1 at=+MCP poles=3 {bar}
+device -F1 mcb-3p-c at=+MCP current=16A breaking={one}
+device -F2 mcb-3p-c at=+MCP current=16A breaking={other}
+device -K1 {switch} at=+MCP
+wire -G0:L1,L2,L3 to -WB1:L1,L2,L3 16mm2
+wire -WB1:L1,L2,L3 to -F1:1,3,5 4mm2
+wire -WB1:L1,L2,L3 to -F2:1,3,5 4mm2
+wire -WB1:L1,L2,L3 to -K1:1,3,5 4mm2
+"""
+
+
+@pytest.mark.parametrize(
+    ("bar", "one", "other", "switch", "level"),
+    [
+        ("", "6kA", "25kA", "contactor-32a", 6000),
+        ("", "15kA", "25kA", "contactor-32a", 10000),  # the bar that states nothing
+        ("conditional-current=20kA max-upstream=63A", "25kA", "25kA", "contactor-32a", 20000),
+        ("conditional-current=60kA max-upstream=63A", "100kA", "100kA", "contactor-32a", 50000),
+        ("", "6kA", "25kA", "contactor-9a upstream-kind=mccb", None),  # a contactor that is not judged
+    ],
+)
+def test_a_point_bears_what_the_weakest_thing_there_bears(
+    bar: str, one: str, other: str, switch: str, level: float | None
+) -> None:
+    results = plant(POINT.format(bar=bar, one=one, other=other, switch=switch), level="5kA").by_key
+    found = results.get("fault-level-borne -WB1")
+    assert (found.value if found is not None else None) == level
+    assert found is None or (found.limit is None and "can flow there" in found.note)

@@ -152,3 +152,15 @@ def test_the_diagrams_are_in_the_set() -> None:
     hatchery = drawing_of(Path(__file__).parents[2] / "examples" / "hatchery" / "plant.netdsl")
     sheets = time_current_sheets(hatchery)
     assert [sheet.part_of for sheet in sheets] == ["-F1 and -F2", "=RP1 and =RP2", "=AB1 and =BW1"]
+
+
+def test_a_release_that_waits_goes_on_at_its_time() -> None:
+    text = (
+        PLANT.format(size="A3")
+        .replace("device -F2 mcb-3p-c", "device -F2 mccb")
+        .replace("current=16A", "current=16A instantaneous=100A delay=300ms")
+    )
+    calculation = calculated(text)
+    breaker = list(calculation.of(TimeCurrents).circuits())[1].curves[1]
+    assert near(breaker.most[-2:], (120.0, 0.5), (1200.0, 0.5))
+    assert near(breaker.least[-2:], (80.0, 0.3), (800.0, 0.3))

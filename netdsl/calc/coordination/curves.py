@@ -17,6 +17,8 @@ from netdsl.model.kinds import CONVERTERS, SET_TO_MOTOR
 
 #: longest fault for which all heat stays in a conductor, and the shortest time that is drawn, s
 LONGEST_S, SHORTEST_S = 5.0, 0.01
+#: how far a line that does not end is drawn, in multiples of the current where it begins
+_FAR = 10.0
 
 Trace = tuple[tuple[float, float], ...]
 
@@ -104,12 +106,12 @@ class TimeCurrents(Question):
         if device.kind == "fuse":
             most += self._falling(known, device, slow[-1])
         elif device.instantaneous_a is not None and slow:
-            most += [(instantaneous, slow[-1].seconds), (instantaneous, SHORTEST_S)]
+            most += [(instantaneous, slow[-1].seconds), *_beyond(device, instantaneous, device.points[-1].seconds)]
         least = list(_held(device))
         if device.pre_arcing is not None and least:
             least.append((sqrt(device.pre_arcing.value / SHORTEST_S), SHORTEST_S))
         elif device.instantaneous_a is not None and least:
-            least.append((least[-1][0], SHORTEST_S))
+            least += _beyond(device, least[-1][0], least[-1][1])
         return Curve(device.device, "device", self._calculation.of(Trips).named(device), tuple(most), tuple(least))
 
     @staticmethod
@@ -183,6 +185,11 @@ class TimeCurrents(Question):
         if smallest:
             amps, name = min(smallest)
             yield Mark(name, f"smallest fault current {amps / 1000:.3g} kA", amps)
+
+
+def _beyond(device: Characteristic, amps: float, seconds: float) -> list[tuple[float, float]]:
+    """Beyond the current at which a breaker trips at once: down to the shortest time drawn, or on at the time it waits."""
+    return [(amps, SHORTEST_S)] if device.delay is None else [(amps, seconds), (_FAR * amps, seconds)]
 
 
 def _held(device: Characteristic) -> Iterator[tuple[float, float]]:

@@ -15,6 +15,8 @@ _TAKEN = formula("{I_s}")
 _BY_TIME = formula("sqrt({E_a} / {t})")
 #: where it does so between two currents for which the standard limits it
 _BY_CLASS = formula("{I_low} + ({I_high} - {I_low}) * ({E_a} - {E_low}) / ({E_high} - {E_low})")
+#: what the one ahead bears while it waits, or what the one behind breaks
+_BY_DELAY = formula("min({I_cw}; {I_cn})")
 RANGE = "the range of overload by conventional currents alone"
 
 
@@ -35,7 +37,8 @@ def discriminate(
 
     Overload: what is ahead bears the conventional tripping current of what is behind it. Short circuit behind a fuse: the energy
     let through against that which melts the fuse (IEC 60269-1); behind a breaker: up to the lower end of the band in which it
-    trips at once (IEC 60947-2, annex A); no delay is counted on. `breaking`: breaking capacity of `behind`.
+    trips at once, or, where its release waits longer than what is behind it takes, up to what it bears while it
+    waits (IEC 60947-2, annex A). `breaking`: breaking capacity of `behind`.
     """
     if not ahead.holds:
         return f"of {ahead.device} no current is known at which it does not operate"
@@ -49,7 +52,27 @@ def discriminate(
         return _behind_fuse(ahead, behind, breaking, known, held)
     if ahead.instantaneous_a is None:
         return f"at which current {ahead.device} trips at once is not known"
+    if ahead.delay is not None:
+        return _behind_delayed(ahead, ahead.delay, behind, breaking, known)
     return Discrimination(_TAKEN, (_point(ahead.holds[-1], "I_s"), tripping_of(behind)), f"{RANGE}, beyond it at once")
+
+
+def _behind_delayed(
+    ahead: Characteristic, delay: Given, behind: Characteristic, breaking: Given | None, known: Characteristics
+) -> Discrimination:
+    """By time: what is behind a breaker whose release waits breaks the fault while it does."""
+    lower = ahead.holds[-1]
+    taken = known.time_given(behind, lower.amps)
+    last = tripping_of(behind)
+    if taken is None or taken.value > delay.value * (1 + 1e-9):
+        words = f"{RANGE}: beyond it the one ahead may wait less than the one behind takes"
+        return Discrimination(_TAKEN, (_point(lower, "I_s"), delay, last), words)
+    borne = known.borne_while_waiting(ahead)
+    if borne is None or breaking is None:
+        unknown = "what the one behind breaks" if borne is not None else "what the one ahead bears while it waits"
+        return Discrimination(_TAKEN, (_point(lower, "I_s"), delay, last), f"{RANGE}: {unknown} is not stated")
+    values = (borne, breaking._replace(symbol="I_cn"), delay, taken._replace(symbol="t"), last)
+    return Discrimination(_BY_DELAY, values, f"the one ahead waits {delay.shown}")
 
 
 def tripping_of(device: Characteristic) -> Given:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cached_property
 
 from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion, amount, formula, one_table, rating
 from netdsl.calc.circuit import Circuit
@@ -32,20 +33,30 @@ class Selectivities(SheetQuestion):
     def results(self) -> Iterator[Result]:
         """`selectivity` of every pair whose characteristics and fault current are known, `selectivity.residual` of two
         residual-current devices. The subject is the one behind."""
-        pairs = self._calculation.of(Pairs)
-        for pair in pairs.all:
-            found = self.of(pair)
-            if isinstance(found, Result):
-                yield found
-        for pair in pairs.residual:
+        yield from (found for _, found in self._judged if isinstance(found, Result))
+        for pair in self._calculation.of(Pairs).residual:
             yield self._residual(pair)
 
     def not_judged(self) -> tuple[tuple[str, str], ...]:
         """The device behind of each pair that `results` leaves out, with the reason."""
-        found = ((pair, self.of(pair)) for pair in self._calculation.of(Pairs).all)
-        return tuple(
-            (pair.behind.device, f"behind {self._named(pair.ahead)}: {why}") for pair, why in found if isinstance(why, str)
-        )
+        left = ((pair, why) for pair, why in self._judged if isinstance(why, str))
+        return tuple((pair.behind.device, f"behind {self._named(pair.ahead)}: {why}") for pair, why in left)
+
+    def behind(self, device: str) -> tuple[Result, ...]:
+        """The results of which a device is the one behind."""
+        return self._by_device.get(device, ())
+
+    @cached_property
+    def _by_device(self) -> dict[str, tuple[Result, ...]]:
+        found: dict[str, tuple[Result, ...]] = {}
+        for pair, each in self._judged:
+            if isinstance(each, Result):
+                found[pair.behind.device] = (*found.get(pair.behind.device, ()), each)
+        return found
+
+    @cached_property
+    def _judged(self) -> tuple[tuple[Pair, Result | str], ...]:
+        return tuple((pair, self.of(pair)) for pair in self._calculation.of(Pairs).all)
 
     def of(self, pair: Pair) -> Result | str:
         """The result of a pair; or, in words, why there is none."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cached_property
 
 from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion, formula, one_table
 from netdsl.calc.coordination.exposed import Exposed, ExposedThings
@@ -37,18 +38,23 @@ class EquipmentWithstands(SheetQuestion):
 
     def results(self) -> Iterator[Result]:
         """Of every thing that can be judged; the rest with the reason is in `not_judged`."""
-        for thing in self._calculation.of(ExposedThings).all():
-            found = self.of(thing)
+        for found in self._judged.values():
             if not isinstance(found, str):
                 yield from found
 
     def not_judged(self) -> tuple[tuple[str, str], ...]:
         """Things whose strength is not judged, with the reason."""
-        found = ((thing, self.of(thing)) for thing in self._calculation.of(ExposedThings).all())
-        return tuple((thing.subject, why) for thing, why in found if isinstance(why, str))
+        return tuple((subject, why) for subject, why in self._judged.items() if isinstance(why, str))
 
-    def of(self, thing: Exposed) -> tuple[Result, ...] | str:
-        """The results of a thing; or, in words, why there are none."""
+    def of(self, subject: str) -> tuple[Result, ...] | str:
+        """The results of a thing, none of what no short circuit stresses; or, in words, why there are none."""
+        return self._judged.get(subject, ())
+
+    @cached_property
+    def _judged(self) -> dict[str, tuple[Result, ...] | str]:
+        return {thing.subject: self._judge(thing) for thing in self._calculation.of(ExposedThings).all()}
+
+    def _judge(self, thing: Exposed) -> tuple[Result, ...] | str:
         if self._calculation.of(ExposedThings).largest(thing.device) is None:
             return "the largest fault current at it is not computed"
         stated = conditional(thing.ratings, thing.own_a, thing.span)

@@ -113,9 +113,13 @@ def moulded(sought: Sought) -> Characteristic:
         Given("k_2", factor["I2_x_In"], "", "conventional tripping current over set current", None, source, "memory")
     )
     band = _instantaneous(sought)
-    points = (first,) if band is None else (first, _instant_point(sought, band))
+    delay = sought.stating("delay", "t_v", "s", "delay of the short-circuit release")
+    at_once = None if band is None else _instant_point(sought, band)
+    if at_once is not None and delay is not None:
+        at_once = at_once._replace(seconds=at_once.seconds + delay.value, words=f"{at_once.words} delayed by {delay.shown},")
+    points = (first,) if at_once is None else (first, at_once)
     return Characteristic(
-        sought.device.id, "breaker", sought.curve, sought.rated, current, tripping, band, True, True, points=points
+        sought.device.id, "breaker", sought.curve, sought.rated, current, tripping, band, True, True, points=points, delay=delay
     )
 
 

@@ -60,6 +60,12 @@ class Characteristics(Question):
         """The time for which a breaker without a stated let-through lets a short circuit flow, s."""
         return self._calculation.settings.given("opening-time", "t")
 
+    def borne_while_waiting(self, device: Characteristic) -> Given | None:
+        """The short-time current, A, that a breaker whose release waits states to bear; None where it states none."""
+        made = self._calculation.plant.devices[device.device]
+        amps = amount(made, "short-time-withstand")
+        return Given("I_cw", amps, "A", f"current that {made.id} bears while it waits", made.span) if amps else None
+
     def current_for(self, device: Characteristic, seconds: float) -> Given | None:
         """The current, A, at which a device is certain to have operated within `seconds`; None where nothing says so."""
         return _current(device.points, seconds)
@@ -106,10 +112,10 @@ class Characteristics(Question):
         if device.instantaneous_a is None or amps < device.instantaneous_a[1]:
             return Given("E", amps**2 * taken.value, "A²s", words, taken.span, taken.source, taken.confidence)
         opening = self.opening_time
-        energy = amps**2 * opening.value
+        energy = amps**2 * (opening.value + (device.delay.value if device.delay is not None else 0.0))
         if limit is not None and (most := _limit_at(device, limit, amps)) <= energy:
             return limit._replace(value=most)
-        words += f" in {opening.shown}"
+        words += f" in {opening.shown}" + (f" after {device.delay.shown}" if device.delay is not None else "")
         return Given("E", energy, "A²s", words, opening.span, opening.source, opening.confidence)
 
     def _let_through_of_fuse(self, device: Characteristic, amps: float, words: str) -> Given | None:

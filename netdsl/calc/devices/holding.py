@@ -89,7 +89,7 @@ def _lower_end(release: Characteristic) -> tuple[Point, ...]:
     if release.instantaneous_a is None:
         return ()
     upper = next((point for point in release.points if abs(point.amps - release.instantaneous_a[1]) < 1e-9), None)
-    seconds = one_table("coordination", "mcb_least")["at_lower_end_s"]
+    seconds = one_table("coordination", "mcb_least")["at_lower_end_s"] if release.delay is None else release.delay.value
     words = f"lower end of the band in which {release.device} trips at once"
     source, sure = (upper.source, upper.confidence) if upper is not None else ("", "")
     span = next((given.span for given in release.givens if given.symbol == "I_i"), None) if upper is None else None

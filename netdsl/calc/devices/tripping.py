@@ -39,7 +39,8 @@ class Characteristic:
     `residual_points`: the same for currents to earth. `energy`: a limit of what it lets through, A2s; `energies`: the same by
     prospective current, A, ascending, where it depends on it. `clearing`: the time, s, in which the netlist says it breaks a
     fault, whatever its characteristic. `holds`: currents at and below which it has certainly not operated within a time,
-    ascending in current; `pre_arcing`: the energy below which a fuse does not melt, A2s.
+    ascending in current; `pre_arcing`: the energy below which a fuse does not melt, A2s; `delay`: how long the
+    short-circuit release of an industrial breaker waits, s.
     """
 
     device: str
@@ -60,6 +61,7 @@ class Characteristic:
     clearing: Given | None = None
     holds: tuple[Point, ...] = ()
     pre_arcing: Given | None = None
+    delay: Given | None = None
 
 
 @dataclass(slots=True)
