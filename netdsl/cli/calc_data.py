@@ -10,7 +10,7 @@ from typing import Any
 from netdsl import __version__
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Input, Result, Said
-from netdsl.calc.sheet import CAUTIONS, not_judged, origin_words, sections_of, sources_of, summary_of, title
+from netdsl.calc.sheet import CAUTIONS, not_judged, noted, origin_words, sections_of, sources_of, summary_of, title
 from netdsl.cli.calc_text import place
 from netdsl.cli.report import span_object
 
@@ -42,7 +42,7 @@ def csv_text(calculation: Calculation, results: Sequence[Result]) -> str:
     writer.writerow(COLUMNS)
     for section in sections_of(calculation, results):
         for result in section.results:
-            writer.writerow([_cell(value) for value in _row(result)])
+            writer.writerow([_cell(value) for value in _row(calculation, result)])
     for left in not_judged(calculation):
         writer.writerow(
             [
@@ -74,7 +74,7 @@ def csv_text(calculation: Calculation, results: Sequence[Result]) -> str:
     return stream.getvalue()
 
 
-def _row(result: Result) -> tuple[Any, ...]:
+def _row(calculation: Calculation, result: Result) -> tuple[Any, ...]:
     margin = result.margin_percent
     sources = "; ".join(sources_of(result, symbols=True))
     return (
@@ -90,7 +90,7 @@ def _row(result: Result) -> tuple[Any, ...]:
         result.formula_text,
         result.inserted,
         sources,
-        result.note,
+        noted(calculation, result),
     )
 
 
@@ -130,7 +130,7 @@ def json_object(calculation: Calculation, results: Sequence[Result]) -> dict[str
             "not_judged": summary.left,
             "smallest_margins": [result.key for result in summary.tightest],
         },
-        "results": [_result(result) for result in results],
+        "results": [_result(calculation, result) for result in results],
         "not_judged": [
             {"feeder": left.feeder, "device": left.device, "what": left.what, "reason": left.reason}
             for left in not_judged(calculation)
@@ -153,7 +153,7 @@ def json_object(calculation: Calculation, results: Sequence[Result]) -> dict[str
     }
 
 
-def _result(result: Result) -> dict[str, Any]:
+def _result(calculation: Calculation, result: Result) -> dict[str, Any]:
     return {
         "key": result.key,
         "question": result.question,
@@ -170,7 +170,7 @@ def _result(result: Result) -> dict[str, Any]:
         "limit_words": result.limit_words,
         "margin_percent": _finite(result.margin_percent),
         "kept": None if result.limit is None else result.holds,
-        "note": result.note,
+        "note": noted(calculation, result),
         "conductors": list(result.conductors),
         "given": [_given(given) for given in (*result.rests_on, *([result.limit_given] if result.limit_given else []))],
         "span": span_object(result.span) if result.span else None,

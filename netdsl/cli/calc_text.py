@@ -10,7 +10,9 @@ from netdsl.calc.sheet import (
     CAUTIONS,
     about,
     explained,
+    leaning,
     not_judged,
+    noted,
     origin_words,
     sections_of,
     sources_of,
@@ -35,7 +37,7 @@ def sheet_lines(calculation: Calculation, results: Sequence[Result]) -> Iterator
         yield f"== {_plain(section.heading)} =="
         for result in section.results:
             yield ""
-            yield from _result_lines(result)
+            yield from _result_lines(calculation, result)
     yield from not_judged_lines(calculation)
     yield from missing_lines(calculation)
     yield from assumption_lines(calculation)
@@ -53,18 +55,20 @@ def summary_lines(calculation: Calculation, results: Sequence[Result]) -> Iterat
             yield heading
         for result in found:
             where = "" if result.feeder in ("", result.subject) else f" [{result.feeder}]"
-            yield _plain(f"  {title(result.question)} of {result.subject}{where}: {result.shown}{verdict(result)}")
+            leans = ", resting on what is assumed" if leaning(calculation, result) else ""
+            yield _plain(f"  {title(result.question)} of {result.subject}{where}: {result.shown}{verdict(result)}{leans}")
 
 
-def _result_lines(result: Result) -> Iterator[str]:
+def _result_lines(calculation: Calculation, result: Result) -> Iterator[str]:
     yield f"{title(result.question)} of {_plain(result.subject)}: {result.shown}{_plain(verdict(result))}"
     for line in worked(result):
         yield f"    {_plain(line)}"
     sources = sources_of(result, symbols=True)
     if sources:
         yield f"    source: {_plain('; '.join(sources))}"
-    if result.note:
-        yield f"    {_plain(result.note)}"
+    note = noted(calculation, result)
+    if note:
+        yield f"    {_plain(note)}"
 
 
 def not_judged_lines(calculation: Calculation) -> Iterator[str]:

@@ -151,9 +151,9 @@ def _branch(branch: int, kept: Branch) -> str:
     """Breaker and strip of a branch of 24 V."""
     top = kept.used + 1
     rating = (
-        "current=1A curve=B voltage=60V  # the short circuit behind a long cable is small"
+        "current=1A curve=Z instantaneous=3A voltage=60V  # the short circuit behind a long cable is small"
         if kept.far
-        else "current=2A curve=B voltage=60V"
+        else "current=2A curve=Z instantaneous=6A voltage=60V"
     )
     return f"""\
 device -F2{branch} mcb-1p "24 V, branch {branch}" at=+MCP {rating}

@@ -16,6 +16,7 @@ from netdsl.calc.sheet import (
     about,
     in_series,
     not_judged,
+    noted,
     sections_of,
     summary_of,
     title,
@@ -195,7 +196,8 @@ def _result(calculation: Calculation, result: Result, before: Result | None, sou
     series = in_series(calculation, result.conductors, mark) if answers()[result.question].in_series else ""
     said = told(result, mark, said_before, series)
     formula = [line.strip() for line in worked(result)] if result.computed else []
-    words = (result.note, *said) if result.computed else (*said, result.note)
+    note = noted(calculation, result)
+    words = (note, *said) if result.computed else (*said, note)
     limit_mark = mark(result.limit_given) if result.limit_given is not None else ""
     yield from (subject, name, value, Cell(f"{limit.text} {limit_mark}".strip()), margin)
     yield Cell("\n".join(text for text in (*formula, "; ".join(each for each in words if each)) if text))

@@ -33,7 +33,6 @@ IN_WORDS = (
     ("load-current", "|sum of ", "a sum of phasors: their angles are those of the load currents it leads to"),
     ("load-current", "min({I_d}; |sum of ", "the same, held by what a drive gives"),
     ("rated-load-current", "|sum of ", "the same of rated currents"),
-    ("rated-load-current", "min({I_d}; |sum of ", "the same, held by what a drive gives"),
     ("distortion.fundamental", "|", "a sum of phasors, as the load current of the supply"),
     ("distortion.harmonic-current", "simulated: ", "the outcome of a simulation in time, not of a formula"),
 )

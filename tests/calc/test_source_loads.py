@@ -9,7 +9,9 @@ from control_plants import BASE, SUPPLY, by_key, computed
 
 from netdsl.calc.control.branches import ControlBranches
 from netdsl.calc.control.contacts import ContactLoads
+from netdsl.calc.control.drops import ControlDrops
 from netdsl.calc.control.sources import SourceLoads
+from netdsl.calc.sheet.leaning import leaning
 
 LAMPS = """\
 device -P1 bulb at=+MCP
@@ -153,8 +155,39 @@ def test_a_supply_trips_by_what_it_gives_at_most(tmp_path: Path) -> None:
 
 def test_long_conductors_keep_a_supply_from_tripping(tmp_path: Path) -> None:
     trip = by_key(computed(tmp_path, BRANCH.format(ohms=4)).of(SourceLoads).results())["supply-trip -F1"]
-    assert trip.value == pytest.approx(24 / 8)
+    assert trip.value == pytest.approx(24 / (8 + 0.6))  # with the pole of the breaker
     assert not trip.holds
+
+
+@pytest.mark.parametrize(
+    ("more", "ohms", "assumed"), [("", 0.6, True), ("resistance=0.9ohm", 0.9, False), ("resistance=0ohm", 0.0, False)]
+)
+def test_the_pole_of_a_small_breaker_is_in_the_way_of_a_short_circuit(
+    tmp_path: Path, more: str, ohms: float, assumed: bool
+) -> None:
+    """24 V over 1.6 ohm of cable alone are 15 A, no less than it takes: with the pole of a 2 A breaker it is not enough."""
+    text = BRANCH.format(ohms="0.8").replace("voltage=60V", f"voltage=60V {more}")
+    calculation = computed(tmp_path, text)
+    trip = by_key(calculation.of(SourceLoads).results())["supply-trip -F1"]
+    assert trip.value == pytest.approx(24 / (1.6 + ohms))
+    assert trip.holds == (ohms == 0)
+    assert ("pole-resistance" in {each.name for each in calculation.assumptions}) == assumed
+    assert trip.note.endswith("resistance of contacts not included")
+    drop = by_key(calculation.of(ControlDrops).results())["control-drop -P1 from -T9:+"]
+    assert drop.value == pytest.approx(100 * 12 / 24 * (1.6 + ohms) / 24)
+
+
+def test_a_narrow_margin_says_what_it_rests_on(tmp_path: Path) -> None:
+    calculation = computed(tmp_path, BRANCH.format(ohms="0.1"))
+    trip = by_key(calculation.of(SourceLoads).results())["supply-trip -F1"]
+    assert trip.margin_percent == 0
+    assert leaning(calculation, trip) == (
+        "margin below 10 %, resting on what is assumed: resistance of a pole of -F1, typical for 2 A (0.6 Ω);"
+        " 1.5 times the upper end of its instantaneous band, 10 A (15 A)"
+    )
+    wide = by_key(computed(tmp_path, BRANCH.format(ohms="0.1").replace("2A", "1A")).of(SourceLoads).results())["supply-trip -F1"]
+    assert wide.holds
+    assert leaning(calculation, wide) == ""
 
 
 def test_a_project_states_its_own_factor_for_direct_current(tmp_path: Path) -> None:
@@ -205,7 +238,7 @@ cable -W2 2x1.5 resistance=3ohm {{
 }}
 """
     trip = by_key(computed(tmp_path, text).of(SourceLoads).results())["supply-trip -F1"]
-    assert trip.value == pytest.approx(24 / 6)
+    assert trip.value == pytest.approx(24 / (6 + 0.6))
     assert f"short circuit at {far}" in trip.note
 
 

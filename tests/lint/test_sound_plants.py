@@ -236,7 +236,7 @@ BREAKS = (
         "supply-24v-2.5a",
         "supply-cannot-trip",
         "-F1",
-        "`-F1`, `-F2`, `-F3` are certain to trip at 15 A each",
+        "`-F1`, `-F2`, `-F3` are certain to trip at 10.8 A each",
     ),
     (
         "level-loop",

@@ -402,7 +402,7 @@ part receiver "Receiver" {{
   terminal :- analogue-common
 }}
 supply -G1 system=DC voltage=24V
-device -F1 mcb-1p-c at=+MCP current=6A
+device -F1 mcb-1p-c at=+MCP current=6A resistance=0ohm
 device -P1 lamp-24w at=+HALL
 device -B1 two-wire at=+HALL
 device -P2 receiver at=+MCP

@@ -263,7 +263,8 @@ def direct_voltage(panel: Panel) -> list[str]:
         earth_from = f"-X20:{52 + many}"
     for rail, live, back in zip(panel.rails, plus, zero, strict=True):
         guard = f"-F9{rail.number}"
-        lines.append(f'device {guard} mcb-1p "24 V, branch {rail.number}" at={panel.inside} current=1A curve=B voltage=60V')
+        rated = "current=1A curve=Z instantaneous=3A voltage=60V"
+        lines.append(f'device {guard} mcb-1p "24 V, branch {rail.number}" at={panel.inside} {rated}')
         lines.append(panel.wire(f"{live} to {guard}:1", "control", 1.5 if many == 1 else 2.5))
         if panel.style.blocks:
             lines += [

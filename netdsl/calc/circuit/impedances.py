@@ -16,6 +16,7 @@ from netdsl.model.plant import Device
 
 #: devices in the power path whose own impedance counts
 _IN_SERIES = BREAKING | SWITCHES | {"reactor", "filter", "overload"}
+_POLES = BREAKING | SWITCHES
 _USUAL_V = 400.0
 _NOTHING: Impedances = (0j, 0j, 0j)
 
@@ -142,7 +143,11 @@ class CircuitImpedances:
         made = self._plant.devices[device]
         if made.kind not in _IN_SERIES and made.category not in TAPPED:
             return 0j
-        ohms, reactance = amount(made, "resistance") or 0.0, amount(made, "reactance")
+        ohms, reactance = amount(made, "resistance"), amount(made, "reactance")
+        if ohms is None and made.kind in _POLES:
+            words = "poles of breakers, fuses and switches in power circuits that state no `resistance` are taken as without"
+            self._tree.settings.assume("pole-impedance", words, "usual in fault and voltage drop calculations", "common practice")
+        ohms = ohms or 0.0
         if reactance is None:
             reactance = self._choke(made) if made.kind == "reactor" else 0.0
         return complex(ohms, reactance)

@@ -3,14 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from netdsl.calc.basis import Answer, Given, Input, Later, Limit, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits, Feed
+from netdsl.calc.devices import PoleResistances
 
 #: sinks whose own voltage matters; inputs and loops work over a wide range
 _JUDGED = frozenset({"coil", "load"})
+
+
+class _Way(NamedTuple):
+    """What the current of a sink flows through, there and back: conductors, devices with the resistance of a pole, and in words
+    those of which none is known."""
+
+    conductors: tuple[str, ...]
+    poles: dict[str, Given]
+    left_out: str
 
 
 class ControlDrops(SheetQuestion):
@@ -30,21 +41,19 @@ class ControlDrops(SheetQuestion):
         """Drops behind one source: each conductor carries all whose way leads over it, as if all were on."""
         lines = [(feed, self._there_and_back(feed)) for feed in feeds]
         carried: dict[str, float] = {}
-        for feed, conductors in lines:
-            for name in conductors or ():
+        for feed, way in lines:
+            for name in (*way.conductors, *way.poles) if way else ():
                 carried[name] = carried.get(name, 0.0) + (feed.amps or 0.0)
         numbers: dict[str, int] = {}
-        for feed, conductors in lines:
-            if feed.sink.kind in _JUDGED and feed.leaves is not None and conductors:
+        for feed, way in lines:
+            if feed.sink.kind in _JUDGED and feed.leaves is not None and way is not None and way.conductors:
                 count = numbers[feed.sink.device] = numbers.get(feed.sink.device, 0) + 1
-                yield from self._drop(source, feed, conductors, carried, f"/{count}" if count > 1 else "")
+                yield from self._drop(source, feed, way, carried, f"/{count}" if count > 1 else "")
 
-    def _drop(
-        self, source: Source, feed: Feed, conductors: tuple[str, ...], carried: dict[str, float], suffix: str
-    ) -> Iterator[Result]:
+    def _drop(self, source: Source, feed: Feed, way: _Way, carried: dict[str, float], suffix: str) -> Iterator[Result]:
         calculation = self._calculation
         leads = calculation.of(ControlCircuits).leads
-        sink = feed.sink
+        sink, conductors = feed.sink, way.conductors
         device = calculation.plant.devices[sink.device]
         feeder = calculation.of(Circuit).feeder(sink.device)
         ohms = leads.total(conductors)
@@ -54,12 +63,18 @@ class ControlDrops(SheetQuestion):
             leads.note_missing(conductors, feeder, "voltage at the far end of control circuits")
         if feed.amps is None or ohms is None or not source.volts:
             return
-        others = max(sum((carried[name] - feed.amps) * (leads.ohms(name) or 0.0) for name in conductors), 0.0)
+        known = {
+            **{name: leads.ohms(name) or 0.0 for name in conductors},
+            **{name: pole.value for name, pole in way.poles.items()},
+        }
+        others = max(sum((carried[name] - feed.amps) * own for name, own in known.items()), 0.0)
+        poles = tuple(pole._replace(symbol=f"R_{number}") for number, pole in enumerate(way.poles.values(), 1))
         limit = calculation.settings.given("control-drop-limit", "u_max")
         current = self._current(feed, source)
-        how = formula(f"100 * ({' / '.join(f'{{{given.symbol}}}' for given in current)} * {{R}} + {{U_o}}) / {{U}}")
-        numbers = {given.symbol: given.value for given in current}
-        givens = Later(self._givens, source, feed, current, conductors, others)
+        whole = f"({' + '.join(['{R}', *(f'{{{pole.symbol}}}' for pole in poles)])})" if poles else "{R}"
+        how = formula(f"100 * ({' / '.join(f'{{{given.symbol}}}' for given in current)} * {whole} + {{U_o}}) / {{U}}")
+        numbers = {given.symbol: given.value for given in (*current, *poles)}
+        givens = Later(self._givens, source, feed, current, conductors, others, poles)
         yield Result(
             f"control-drop {sink.device}{suffix} from {source.pole}",
             "control-drop",
@@ -71,23 +86,30 @@ class ControlDrops(SheetQuestion):
             givens,
             "Ohm's law",
             Limit(limit.value, Sense.AT_MOST, "largest drop to the far end of a control circuit", limit),
-            note="contacts taken as without resistance; of several ways that of most resistance",
+            note=f"resistance of contacts{way.left_out} not included; of several ways that of most resistance",
             conductors=conductors,
             span=device.span,
         )
 
     def _givens(
-        self, source: Source, feed: Feed, current: tuple[Given, ...], conductors: tuple[str, ...], others: float
+        self,
+        source: Source,
+        feed: Feed,
+        current: tuple[Given, ...],
+        conductors: tuple[str, ...],
+        others: float,
+        poles: tuple[Given, ...],
     ) -> tuple[Input, ...]:
         words = f"conductors from {source.pole} to {feed.sink.device} and back"
         return (
             *current,
             *self._calculation.of(ControlCircuits).leads.given(conductors, "R", words),
+            *poles,
             Given(
                 "U_o",
                 others,
                 "V",
-                "drop that the others cause in conductors shared with them, all of them on",
+                "drop that the others cause in what is shared with them, all of them on",
                 None,
                 "Kirchhoff's laws on the conductors named",
                 "verified",
@@ -104,10 +126,14 @@ class ControlDrops(SheetQuestion):
         own = sink.voltage or Given("U_n", source.volts or 0.0, "V", f"voltage of {source.pole}", source.span)
         return sink.power, Given("U_n", own.value, own.unit, own.words, own.span)
 
-    def _there_and_back(self, feed: Feed) -> tuple[str, ...] | None:
+    def _there_and_back(self, feed: Feed) -> _Way | None:
         circuits = self._calculation.of(ControlCircuits)
         out = circuits.line(feed, False)
         back = circuits.line(feed, True) if feed.leaves else None
         if out is None or (feed.leaves is not None and back is None):
             return None
-        return (*out.conductors, *(back.conductors if back else ()))
+        devices = dict.fromkeys((*out.devices, *(back.devices if back else ())))
+        known = {name: self._calculation.of(PoleResistances).of(name) for name in devices}
+        poles = {name: pole for name, pole in known.items() if pole is not None}
+        bare = "".join(f" and of {name}" for name, pole in known.items() if pole is None)
+        return _Way((*out.conductors, *(back.conductors if back else ())), poles, bare)

@@ -164,6 +164,7 @@ class LoopBurdens(SheetQuestion):
         inputs = tuple(self._resistance(one, n) for n, one in enumerate(loop.inputs, 1))
         cable = leads.given(loop.conductors, "R_c", "conductors of the loop")
         values, text = (*cable, *inputs), " + ".join(["{R_c}", *(f"{{{one.symbol}}}" for one in inputs)])
+        taken = ", ".join(f"{one.device.id}:{one.terminal.name}" for one in loop.inputs)
         yield Result.worked(
             "loop-burden",
             loop.device.id,
@@ -174,7 +175,7 @@ class LoopBurdens(SheetQuestion):
             "Ohm's law",
             Limit(given.value, Sense.AT_MOST, "largest burden that the loop can drive", given) if given else None,
             key=f"loop-burden {loop.driver}",
-            note="inputs: " + ", ".join(f"{one.device.id}:{one.terminal.name}" for one in loop.inputs),
+            note=f"inputs: {taken}; poles and contacts not included",
             conductors=loop.conductors,
             span=loop.device.span,
         )

@@ -9,7 +9,7 @@ from netdsl.calc.basis import Calculation, Gap, Given, Limit, Result, Sense, amo
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits, Feed, Line
-from netdsl.calc.devices import Characteristic, Characteristics
+from netdsl.calc.devices import Characteristic, Characteristics, PoleResistances
 from netdsl.model.kinds import PROTECTIVE
 
 #: within this a fuse of a branch has to operate, s
@@ -75,7 +75,8 @@ class SupplyTrips:
 
     def _result(self, source: Source, name: str, feed: Feed, out: Line, back: Line, most: Given, wanted: Given) -> Result:
         """`supply-trip`; `most`: what the supply gives at most, `wanted`: what trips the device for certain, both A."""
-        conductors, inner = (*out.conductors, *back.conductors), tuple(self._inner((*out.devices, *back.devices)))
+        names = (*out.devices, *back.devices)
+        conductors, inner = (*out.conductors, *back.conductors), tuple(self._inner(names))
         volts = Given("U", source.volts or 0.0, "V", f"voltage of {source.pole}", source.span)
         words = f"conductors from {source.pole} to {feed.sink.device} and back"
         loop = (*self._calculation.of(ControlCircuits).leads.given(conductors, "R", words), *inner)
@@ -92,18 +93,22 @@ class SupplyTrips:
             givens,
             "Ohm's law",
             Limit(wanted.value, Sense.AT_LEAST, "current at which the device is certain to trip", wanted),
-            note=f"short circuit at {feed.sink.device}, the far end of the branch; contacts taken as without resistance",
+            note=f"short circuit at {feed.sink.device}, the far end of the branch; {self._left_out(names)}",
             conductors=conductors,
             span=self._calculation.plant.devices[name].span,
         )
 
     def _inner(self, names: tuple[str, ...]) -> Iterator[Given]:
-        """The resistances that devices on the way state of one of their poles."""
+        """The resistances of the poles of devices on the way, stated or typical."""
         for number, name in enumerate(names, 1):
-            device = self._calculation.plant.devices[name]
-            stated = amount(device, "resistance")
-            if stated:
-                yield Given(f"R_{number}", stated, "Ω", f"resistance of a pole of {name}", device.span)
+            found = self._calculation.of(PoleResistances).of(name)
+            if found is not None and found.value:
+                yield found._replace(symbol=f"R_{number}")
+
+    def _left_out(self, names: tuple[str, ...]) -> str:
+        """What is not included, in words."""
+        bare = [name for name in dict.fromkeys(names) if self._calculation.of(PoleResistances).of(name) is None]
+        return f"resistance of contacts{''.join(f' and of {name}' for name in bare)} not included"
 
     def _wanted(self, device: Characteristic) -> Given | None:
         """The current at which a device is certain to act on direct current: at once by its release, a fuse within 5 s."""

@@ -2,6 +2,7 @@
 
 from netdsl.calc.sheet.arrangement import about, not_judged, sections_of, sources_of, summary_of, worked
 from netdsl.calc.sheet.explanation import designations, explained, results_at, verdict
+from netdsl.calc.sheet.leaning import leaning, noted
 from netdsl.calc.sheet.series import in_series
 from netdsl.calc.sheet.told import Sources, told
 from netdsl.calc.sheet.words import CAUTIONS, CONFIDENCES, IN_SHORT, SUPPORT, origin_words, title
@@ -16,7 +17,9 @@ __all__ = [
     "designations",
     "explained",
     "in_series",
+    "leaning",
     "not_judged",
+    "noted",
     "origin_words",
     "results_at",
     "sections_of",

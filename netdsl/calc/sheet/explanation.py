@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from netdsl.calc.basis import Calculation, Input, Result, answers, figure_text
+from netdsl.calc.sheet.leaning import noted
 from netdsl.calc.sheet.words import origin_words, symbol, title
 from netdsl.findings import Span
 
@@ -86,8 +87,9 @@ def _one(calculation: Calculation, result: Result, depth: int, told: set[str]) -
         yield ExplainedLine(depth + 1, f"{' ' * len(name)} = {result.inserted} = {result.shown}")
     if result.source:
         yield ExplainedLine(depth + 1, f"after {result.source}")
-    if result.note:
-        yield ExplainedLine(depth + 1, result.note)
+    note = noted(calculation, result)
+    if note:
+        yield ExplainedLine(depth + 1, note)
     for given in (*result.rests_on, *((result.limit_given,) if result.limit_given is not None else ())):
         yield from _given(calculation, given, depth + 1, told)
 
