@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import os
 
 from hypothesis import HealthCheck, settings
 
@@ -10,8 +11,21 @@ from hypothesis import HealthCheck, settings
 settings.register_profile("whenever", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("whenever")
 
-#: objects made and still there, beyond which what the last tests left is searched
-GARBAGE = 5_000_000
+#: bytes of memory of a small machine, for where the system does not say how many there are
+SMALL = 4 << 30
+
+
+def _garbage() -> int:
+    """Objects made and still there, some 200 bytes each, beyond which what the last tests left is searched: those of all workers
+    together may take a third of the machine's memory."""
+    try:
+        memory = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES")
+    except (AttributeError, ValueError, OSError):
+        memory = SMALL
+    return memory // (3 * 200 * int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", 1)))
+
+
+GARBAGE = _garbage()
 
 
 def pytest_collection_finish() -> None:
@@ -21,6 +35,6 @@ def pytest_collection_finish() -> None:
 
 
 def pytest_runtest_logfinish() -> None:
-    """Search what is new alone: with no search at all two processes take 2.7 GB each, and no less time."""
+    """Search what is new alone, and only where memory asks for it: with no search two processes take 2.7 GB each."""
     if gc.get_count()[0] > GARBAGE:
         gc.collect(0)
