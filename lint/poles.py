@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cached_property
 from typing import NamedTuple
 
 from lint.facts import Facts
 from lint.voltages import ZERO
-from netdsl.model.kinds import Category, Kind
+from netdsl.model.kinds import TAPPED, Category, Kind
 from netdsl.model.plant import Conductor, Device, Role
 from netdsl.network.search import walk
 from netdsl.network.types import Net, Potential
@@ -96,6 +96,26 @@ class Poles:
         starts = (start,) if start is not None else ()
         for name in walk(starts, lambda at: () if nets[at].certain else self.beyond(at, "")):
             yield from nets[name].nodes
+
+    def unheld(self, nodes: Iterable[str]) -> Iterator[str]:
+        """All terminals that some state joins to one of several, on nets alone that no source holds."""
+        nets, net_of = self._network.nets, self._network.net_of
+        starts = [net_of[node] for node in nodes if node in net_of and not nets[net_of[node]].certain]
+        for name in walk(starts, lambda at: (other for other in self.beyond(at, "") if not nets[other].certain)):
+            yield from nets[name].nodes
+
+    def leads_nowhere(self, node: str) -> bool:
+        """Whether a terminal leads to contacts and poles alone, or to windings, which bring nothing."""
+        for other in self.around(node):
+            name, _, terminal = other.partition(":")
+            device = self._facts.plant.devices.get(name)
+            if other == node or (device is not None and device.kind == Kind.MOTOR):
+                continue
+            if device is None or device.category in TAPPED or not any(terminal in (p.a, p.b) for p in device.paths):
+                return False
+            if is_unseen(self._facts, other) and device.terminals[terminal].role is not Role.CONTACT:
+                return False
+        return True
 
     def is_hidden(self, node: str) -> bool:
         """As `is_unseen`, contacts that the part states left out: what they bring is among the potentials."""

@@ -6,14 +6,15 @@ from collections.abc import Iterator
 
 from lint.analogue import is_loop_fed
 from lint.facts import Facts
+from lint.misnamed import may_be_misnamed
 from lint.phases import Phases
-from lint.poles import Poles, Taker, is_unseen
+from lint.poles import Poles, Taker
 from lint.registry import Report, Rule, Said, rule
 from lint.switching import Switched
 from lint.wording import listed
 from netdsl.findings import Related, Severity
-from netdsl.model.kinds import TAPPED, Kind
-from netdsl.model.plant import Device, Role
+from netdsl.model.kinds import Kind
+from netdsl.model.plant import Role
 from netdsl.network.unused import required_terminals
 from netdsl.states.channels import SafetyRelays
 
@@ -138,14 +139,14 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Said]:
             if there not in facts.landed:
                 if name in required_terminals(taker.device):
                     yield this.spared(taker.device.id, f"its part requires `{there}`, of which `terminal-open` speaks")
-                elif _is_misnamed(facts, taker.device):
+                elif may_be_misnamed(facts, taker.device):
                     yield this.not_judged(taker.device.id, f"a name that is no device's may mean `{there}`")
                 elif poles.has_room(taker):
                     yield this.spared(taker.device.id, f"`{there}` is spare: another load of it is in use")
                 else:
                     yield _open(this, taker, here, there, f"`{there}` is not connected, and `{here}` is")
             elif not poles.at(there) and poles.at(here) and not poles.is_live(here):
-                if _leads_nowhere(facts, poles, there):
+                if poles.leads_nowhere(there):
                     text = f"nothing feeds `{there}`: no source comes there in any state"
                     yield _open(this, taker, here, there, text, Severity.WARNING)
                 else:
@@ -213,13 +214,6 @@ def _star_points(facts: Facts, this: Rule) -> Iterator[Report]:
                     )
 
 
-def _is_misnamed(facts: Facts, device: Device) -> bool:
-    """Whether a name in the text that is no device's may mean this one: it has its letter."""
-    letters = device.product.rstrip("0123456789")
-    unknown = facts.plant.doubtful - facts.plant.devices.keys()
-    return any(name[name.index("-") :].rstrip("0123456789") == letters for name in unknown if "-" in name)
-
-
 def _open(this: Rule, taker: Taker, here: str, there: str, text: str, severity: Severity = Severity.ERROR) -> Report:
     return this.report(
         text,
@@ -229,17 +223,3 @@ def _open(this: Rule, taker: Taker, here: str, there: str, text: str, severity: 
         about=(there,),
         severity=severity,
     )
-
-
-def _leads_nowhere(facts: Facts, poles: Poles, node: str) -> bool:
-    """Whether a terminal leads to contacts and poles alone."""
-    for other in poles.around(node):
-        name, _, terminal = other.partition(":")
-        device = facts.plant.devices.get(name)
-        if other == node:
-            continue
-        if device is None or device.category in TAPPED or not any(terminal in (p.a, p.b) for p in device.paths):
-            return False
-        if is_unseen(facts, other) and device.terminals[terminal].role is not Role.CONTACT:
-            return False
-    return True

@@ -29,7 +29,7 @@ def contact_bridged(facts: Facts, this: Rule) -> Iterator[Report]:
       A device of which both terminals of one pole or contact are wired together: what it opens there stays closed.
     Silent:
       Poles one behind the other, as those of an overload relay that all carry one current; emergency stops, safety relays and
-      what keeps contactors apart, which `safety-single-channel`, `stop-circuit` and `interlock-missing` judge.
+      break contacts that keep contactors apart, which `safety-single-channel`, `stop-circuit` and `interlock-missing` judge.
     Why:
       The device looks as if it switched or protected the circuit, and what is behind it stays live.
     Failing:
@@ -54,7 +54,7 @@ def contact_bridged(facts: Facts, this: Rule) -> Iterator[Report]:
             net = facts.network.net_of.get(a)
             if path.kind not in _OPENING or net is None or net != facts.network.net_of.get(b):
                 continue
-            if path.kind != "pole" and (device.kind in _JUDGED or device.id in apart):
+            if (path.kind != "pole" and device.kind in _JUDGED) or (path.kind == "break" and device.id in apart):
                 continue
             conductor = _last(facts, device.id, a, b)
             named = (conductor.id,) if conductor is not None else ()

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device
+from netdsl.states.clauses import is_possible
 from netdsl.states.formulas import FALSE, TRUE
 from netdsl.states.prover import Prover
 from netdsl.states.targets import torque_inputs
@@ -174,7 +175,7 @@ class SafetyRelays:
             (relay.device, channel)
             for relay, channels in self._circuit.releases.items()
             for channel in channels
-            if roots_of(channel.back).get(channel.feed, FALSE) == FALSE
+            if not is_possible(self._prover.variables.formulas, roots_of(channel.back).get(channel.feed, FALSE))
         )
 
     # --- what is heard ------------------------------------------------------------------------------------------------

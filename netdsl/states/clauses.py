@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from netdsl.states.formulas import FALSE, TRUE, Formulas
 from netdsl.states.machine import Machine
 
 #: the solver of the package `python-sat`: small, incremental, gives cores, and the same answers every time
@@ -51,6 +52,20 @@ class Clauses:
     def close(self) -> None:
         """Give the solver's memory back."""
         self._solver.delete()
+
+
+def is_possible(formulas: Formulas, formula: int) -> bool:
+    """Whether some values of its variables make a formula hold. The solver is asked only where a variable occurs in it both as it
+    is and turned round: all else holds with each variable as it occurs."""
+    if formula in (FALSE, TRUE) or all(len(signs) == 1 for signs in formulas.signs(formula).values()):
+        return formula != FALSE
+    clauses = Clauses()
+    literal = {0: -clauses.true}
+    for clause in formulas.clauses((formula,), literal, clauses.fresh):
+        clauses.add(clause)
+    found = clauses.solve((_literal(literal, formula),))
+    clauses.close()
+    return found
 
 
 class Step:

@@ -149,6 +149,8 @@ wire -Q0:2,4,6 to -WB2:L1,L2,L3 16mm2 BK
 wire -WB1:L1 to -F1:1 2.5mm2 OG
 """
 
+BUTTON = DRIVE + "device -S1 push-button at=+MCP\nwire -T1:24V to -S1:13 1mm2 RD\n"
+STRIP = "strip -X1 at=+MCP {\n  :1..3 4mm2\n}\n"
 RETURN = (
     SUPPLY
     + SWITCH
@@ -166,6 +168,20 @@ BARE = (
 
 #: rule, text, what is left alone, words of the reason
 SPARED = (
+    (
+        "contact-half-wired",
+        "device -Q1 mcb-3p at=+MCP current=13A\nwire -WB1:L1,L2,L3 to -Q1:1,3,5 4mm2 BK\n",
+        "-Q1",
+        "in reserve",
+    ),
+    ("contact-without-effect", BUTTON + STRIP + "wire -S1:14 to -X1:1 1mm2 RD\n", "-S1", "may be led on"),
+    (
+        "contact-without-effect",
+        BUTTON + "device -K1 relay-1co at=+MCP\nwire -S1:14 to -K1:A1 1mm2 RD\n",
+        "-S1",
+        "no current in any state",
+    ),
+    ("never-fed", STRIP + DRIVE + "wire -X1:1..3 to -T1:L1,L2,L3 4mm2 BK\n", "-T1", "may be led on"),
     (
         "leaves-unprotected",
         "device -E1 heater at=+HALL\nwire -XE1:3 to -E1:PE 4mm2 GNYE\n",

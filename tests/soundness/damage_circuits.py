@@ -8,8 +8,9 @@ from itertools import pairwise
 
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Conductor, Plant
+from netdsl.network.queries import downstream
 from tests.soundness.bases import Base, Damage
-from tests.soundness.changes import at, is_control, joined
+from tests.soundness.changes import at, coil_ends, contacts, is_control, joined, same_net, without
 from tests.soundness.damage_facts import bar_of, certain, changed, damages
 
 
@@ -109,3 +110,40 @@ def wire_past_a_pole(base: Base) -> Iterator[Damage]:
                 if path.kind == "pole" and all(at(base, end) for end in ends):
                     yield from changed(f"{ends[0]} to {ends[1]}", (device.id,), joined(base, base.plant, *ends))
                     break
+
+
+@damages("contact-half-wired")
+def contact_left(base: Base) -> Iterator[Damage]:
+    """The one conductor at one side of a button's or contactor's contact taken away."""
+    for device in base.plant.devices.values():
+        for path in contacts(base, device, "make", "break") if device.kind in (Kind.PUSH_BUTTON, Kind.CONTACTOR) else ():
+            for node in (f"{device.id}:{path.a}", f"{device.id}:{path.b}"):
+                held = at(base, node)
+                if len(held) == 1:
+                    yield from changed(f"{node} open", (device.id,), without(base.plant, held[0].id))
+
+
+@damages("contact-without-effect")
+def coil_on_the_wrong_side(base: Base) -> Iterator[Damage]:
+    """A coil that stands at one start button, led to the side of the button at which the voltage comes in."""
+    for contactor in base.plant.devices.values():
+        ends = coil_ends(base, contactor) if contactor.kind in (Kind.CONTACTOR, Kind.RELAY) else None
+        held = at(base, ends[0]) if ends is not None else []
+        for button in base.plant.devices.values() if ends is not None and len(held) == 1 else ():
+            for path in contacts(base, button, "make") if button.kind == Kind.PUSH_BUTTON else ():
+                a, b = f"{button.id}:{path.a}", f"{button.id}:{path.b}"
+                if ends is not None and same_net(base, ends[0], b):
+                    yield from changed(
+                        f"{contactor.id} on {a}", (button.id,), joined(base, without(base.plant, held[0].id), ends[0], a)
+                    )
+
+
+@damages("never-fed")
+def supply_taken_away(base: Base) -> Iterator[Damage]:
+    """All conductors at the line side of a motor's breaker taken away."""
+    for device in base.plant.devices.values():
+        lines = [f"{device.id}:{path.a}" for path in device.paths if path.kind == "pole"]
+        motors = [name for name in downstream(base.network, device.id) if base.plant.devices[name].kind == "motor"]
+        names = [conductor.id for node in lines for conductor in at(base, node)]
+        if device.kind == "motor-breaker" and len(lines) == 3 and len(names) == 3 and len(motors) == 1:
+            yield from changed(f"nothing feeds {device.id}", motors, without(base.plant, *names))
