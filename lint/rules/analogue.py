@@ -45,7 +45,7 @@ _OTHER = frozenset(
     "signal-mismatch",
     Severity.ERROR,
     source="IEC 61131-2; data of the equipment",
-    silences=("reference-missing",),
+    silences=("reference-missing", "contact-half-wired"),
     judges=such(lambda device: any(terminal.role in _SIGNALS for terminal in device.terminals.values())),
 )
 def signal_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:

@@ -97,7 +97,7 @@ def _windings(facts: Facts, this: Rule) -> Iterator[Report]:
                 break  # ends that are exchanged, or turned by one, make others of it
 
 
-@rule("load-open", Severity.ERROR, source="common practice", judges=_loads)
+@rule("load-open", Severity.ERROR, source="common practice", silences=("contact-half-wired",), judges=_loads)
 def load_open(facts: Facts, this: Rule) -> Iterator[Said]:
     """One end of a consumer leads to nothing.
 
@@ -211,6 +211,7 @@ def _star_points(facts: Facts, this: Rule) -> Iterator[Report]:
                         contactor.span,
                         (contactor.id, motor.id, *ends),
                         about=(contactor.id, *ends),
+                        explains=(f"{contactor.id}:{name}" for name in contactor.terminals),
                     )
 
 

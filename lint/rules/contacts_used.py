@@ -75,7 +75,7 @@ def contact_half_wired(facts: Facts, this: Rule) -> Iterator[Said]:
                 f"connect {listed(others)}, or take what is on {listed(here)} to the terminals it is meant for",
                 conductor.span if conductor is not None else device.span,
                 (device.id, *here, *others),
-                about=(*here, *others),
+                about=here,
                 explains={*facts.of(Poles).unheld(here), *_coils_beside(facts, device)},
                 related=[Related(f"`{device.id}` is declared here", device.span)],
             )
