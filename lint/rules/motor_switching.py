@@ -135,7 +135,7 @@ def _for_drives(motors: Motors, contactor: Device) -> str:
 
 
 #: what follows from a device that is too large for what it feeds
-_OF_ITS_SIZE = ("overload", "fault-loop", "fault-withstand", "earth-undersized")
+_OF_ITS_SIZE = ("overload", "fault-loop", "fault-withstand", "earth-undersized", "equipment-withstand")
 
 
 @rule(

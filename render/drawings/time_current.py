@@ -54,9 +54,13 @@ def _sheet(drawing: Drawing, number: int, shown: tuple[TimeCurrent, ...], side: 
         left = area.left + place * (width + _GUTTER)
         primitives += _Diagram(drawing, circuit, Box(left, area.top, left + width, area.bottom), side == 1).primitives()
     primitives += Remarks.of((f"{IN_SHORT} Cautions in full: sheet {cautions}.",), drawing.notes).labels
-    feeders = list(dict.fromkeys(circuit.feeder for circuit in shown))
+    feeders = list(dict.fromkeys(name for circuit in shown for name in (circuit.feeder, *circuit.alike)))
     title = f"Time-current diagrams, sheet {number}"
-    return Sheet(f"{KEY}-{number}", f"T{number}", title, KIND, " and ".join(feeders), tuple(primitives), drawing.size)
+    return Sheet(f"{KEY}-{number}", f"T{number}", title, KIND, _named(feeders), tuple(primitives), drawing.size)
+
+
+def _named(feeders: list[str]) -> str:
+    return " and ".join(feeders) if len(feeders) < 3 else f"{feeders[0]} and {len(feeders) - 1} more"
 
 
 class _Diagram:
@@ -116,6 +120,8 @@ class _Diagram:
             else f"{self.circuit.feeder} {plant.devices[self.circuit.device].title}"
         )
         loads = "for " + ", ".join(self.circuit.loads)
+        if self.circuit.alike:
+            loads = f"{loads}; alike: {', '.join(self.circuit.alike)}"
         return [
             Label(
                 box.left,
@@ -154,7 +160,7 @@ class _Diagram:
         """How the curves are meant, then what is said of the selectivity of the devices shown."""
         both = (
             "Of a pair of lines: above the right one the device has operated, below the left one it has not, at the points that a"
-            " standard fixes; between these the lines are drawn straight."
+            " standard fixes; between these the lines are drawn straight. Where those of two devices cross, the makers' curves decide."
         )
         selectivities = self.drawing.calculation.of(Selectivities)
         results = [each for curve in self.circuit.curves if curve.kind == "device" for each in selectivities.behind(curve.of)]

@@ -127,6 +127,14 @@ def test_a_terminal_bears_120_amperes_for_each_square_millimetre(found: Found) -
     assert "`-X1` bears 0.72 kA for a second" in message
 
 
+@pytest.mark.parametrize(("stated", "count"), [("5kA", 1), ("30kA", 0)])
+def test_a_drive_that_states_a_conditional_rating_is_held_to_it(found: Found, stated: str, count: int) -> None:
+    text = f"device -T1 vsd-7.5kw at=+MCP conditional-current={stated}\nwire -G0:L1,L2,L3 to -T1:L1,L2,L3 6mm2 BK\n"
+    said = messages(found, plant(text, upstream="fuse-gG-25A"))
+    assert len(said) == count
+    assert all("`-T1` has a conditional rating of 5 kA" in message for message in said)
+
+
 # --- selectivity ----------------------------------------------------------------------------------------------------
 FUSES = """
 device -F1 fuse-nh00-gg at=+MCP current={ahead}

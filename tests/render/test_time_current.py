@@ -151,7 +151,8 @@ def test_a_plant_without_a_fault_level_has_no_diagram() -> None:
 def test_the_diagrams_are_in_the_set() -> None:
     hatchery = drawing_of(Path(__file__).parents[2] / "examples" / "hatchery" / "plant.netdsl")
     sheets = time_current_sheets(hatchery)
-    assert [sheet.part_of for sheet in sheets] == ["-F1 and -F2", "=RP1 and =RP2", "=AB1 and =BW1"]
+    assert [sheet.part_of for sheet in sheets] == ["-F1 and -F2", "=RP1 and 2 more", "=BW1"]
+    assert "for =RP1-T1; alike: =RP2" in texts(sheets[1])
 
 
 def test_a_release_that_waits_goes_on_at_its_time() -> None:

@@ -48,21 +48,30 @@ class Mark(NamedTuple):
 
 class TimeCurrent(NamedTuple):
     """The curves of a circuit: `device` protects it last, `loads` are what it protects; `feeder`: the circuit it is listed
-    under."""
+    under; `alike`: the circuits of which all curves are the same, and all marks to two figures."""
 
     device: str
     feeder: str
     loads: tuple[str, ...]
     curves: tuple[Curve, ...]
     marks: tuple[Mark, ...]
+    alike: tuple[str, ...] = ()
+
+    @property
+    def form(self) -> object:
+        """What is drawn, whatever it is called."""
+        curves = tuple((curve.kind, curve.most, curve.least) for curve in self.curves)
+        return curves, tuple(f"{mark.amps:.2g}" for mark in self.marks)
 
 
 class TimeCurrents(Question):
     """The circuits of a plant up to its drives, by the device that protects each last against short circuits."""
 
     def circuits(self) -> Iterator[TimeCurrent]:
-        """In the order of the power tree, nothing where no fault current is known. Of several loads behind one device the weakest
-        conductor and the largest motor count."""
+        """In the order of the power tree, of circuits alike the first; nothing where no fault current is known.
+
+        Of several loads behind one device the weakest conductor and the largest motor count.
+        """
         ends: dict[str, list[Path]] = {}
         circuit, limiting = self._calculation.of(Circuit), self._calculation.of(Limiting)
         for name in self._calculation.network.power.order:
@@ -72,10 +81,13 @@ class TimeCurrents(Question):
             ahead = [each for each in limiting.ahead(path, "") if each.device in path.devices[1:]]
             if ahead:
                 ends.setdefault(ahead[-1].device, []).append(path)
-        order = self._calculation.network.power.order
-        for device in (name for name in order if name in ends):
+        found: dict[object, list[TimeCurrent]] = {}
+        for device in (name for name in self._calculation.network.power.order if name in ends):
             if self._calculation.of(Faults).at(device) is not None:
-                yield self._circuit_of(device, ends[device])
+                each = self._circuit_of(device, ends[device])
+                found.setdefault(each.form, []).append(each)
+        for first, *others in found.values():
+            yield first._replace(alike=tuple(dict.fromkeys(each.feeder for each in others if each.feeder != first.feeder)))
 
     def _onward(self, device: str) -> tuple[Step, ...]:
         """Steps that go on from a device in the same circuit: not through what makes another voltage."""

@@ -10,7 +10,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.faults import FaultResults
 from netdsl.findings import Span
 from netdsl.kept import kept
-from netdsl.model.kinds import BARS, SWITCHES, Kind
+from netdsl.model.kinds import BARS, BREAKING, SWITCHES, Kind
 from netdsl.model.plant import Device
 from netdsl.model.ratings import Ratings
 
@@ -32,7 +32,8 @@ class Exposed(NamedTuple):
 
 
 class ExposedThings(Question):
-    """Those of the power circuit, none behind a drive, which limits its own current."""
+    """Those of the power circuit, none behind a drive, which limits its own current: what switches or shares power out, and
+    whatever else states a conditional rating."""
 
     def all(self) -> Iterator[Exposed]:
         """Devices in the order of the power tree, then enclosures."""
@@ -52,6 +53,8 @@ class ExposedThings(Question):
 
     @staticmethod
     def _counts(made: Device) -> bool:
+        if made.kind not in BREAKING and amount(made, "conditional-current"):
+            return True
         if made.kind == Kind.RESIDUAL_DEVICE:  # one with a curve, or that states it, breaks faults itself
             return not made.word("curve") and not amount(made, "breaking")
         return made.kind in SWITCHES or made.kind in BARS or made.kind == Kind.OVERLOAD

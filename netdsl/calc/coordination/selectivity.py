@@ -14,6 +14,10 @@ from netdsl.calc.faults import FaultResults
 from netdsl.calc.protection import Trips
 
 SOURCE = "IEC 60364-5-53, 536.4; IEC 60947-2, annex A"
+_AT_OVERLOAD = (
+    "devices discriminate in the range of overload where the one ahead bears the conventional tripping current of the one behind;"
+    " the bands that the standards leave overlap there, so that makers' curves decide (`selectivity-limit`, `selective`)"
+)
 _RATIO = formula("{I_dn} / {I_dn2}")
 
 
@@ -71,6 +75,8 @@ class Selectivities(SheetQuestion):
         judged = discriminate(pair.ahead, pair.behind, capacity, known) if found is None else found
         if isinstance(judged, str):
             return judged
+        if found is None and judged.overload:
+            self._calculation.settings.assume("selectivity-overload", _AT_OVERLOAD, "common practice", "common practice")
         current = Given("I_k", largest.value, "A", f"largest prospective current at {device.id}", result=largest.key)
         amps = judged.formula.of(judged.givens)
         return Result(

@@ -13,7 +13,12 @@ from netdsl.calc.protection import Conditional, Limiting, Trips, conditional
 from netdsl.model.kinds import BARS, Kind
 
 QUESTION = "equipment-withstand"
-SOURCES = {"assembly": "IEC 61439-1, 9.3", Kind.ISOLATOR: "IEC 60947-3", Kind.RESIDUAL_DEVICE: "IEC 61008-1"}
+SOURCES = {
+    "assembly": "IEC 61439-1, 9.3",
+    Kind.ISOLATOR: "IEC 60947-3",
+    Kind.RESIDUAL_DEVICE: "IEC 61008-1",
+    Kind.DRIVE: "IEC 61800-5-1",
+}
 _CURRENT, _RATED = formula("{I_k}"), formula("{I_n}")
 _PEAK = formula("{n} * {I_cw}")
 
