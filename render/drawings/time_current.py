@@ -160,7 +160,8 @@ class _Diagram:
         """How the curves are meant, then what is said of the selectivity of the devices shown."""
         both = (
             "Of a pair of lines: above the right one the device has operated, below the left one it has not, at the points that a"
-            " standard fixes; between these the lines are drawn straight. Where those of two devices cross, the makers' curves decide."
+            " standard fixes; between these the lines are drawn straight. Where those of two devices cross, their makers' curves"
+            " decide."
         )
         selectivities = self.drawing.calculation.of(Selectivities)
         results = [each for curve in self.circuit.curves if curve.kind == "device" for each in selectivities.behind(curve.of)]
