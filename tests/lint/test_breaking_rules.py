@@ -68,6 +68,17 @@ wire -F0:2,4,6 to -Q1:1,3,5 10mm2 BK
     assert [finding.subjects for finding in broken(found, fuse)] == [("-Q1",)]
 
 
+@pytest.mark.parametrize(("most", "count"), [("25A", 0), ("20A", 1)], ids=["of the size named", "too large"])
+def test_a_fuse_that_the_maker_names_as_back_up_helps(found: Found, most: str, count: int) -> None:
+    fuse = f"""
+device -F0 fuse-10x38-gg at=+MCP current=25A
+wire -G0:L1,L2,L3 to -F0:1,3,5 10mm2 BK length=1m
+device -Q1 mcb-3p at=+MCP current=16A breaking=6kA conditional-current=25kA max-upstream={most} upstream-kind=fuse-gG
+wire -F0:2,4,6 to -Q1:1,3,5 10mm2 BK
+"""
+    assert len(broken(found, fuse)) == count
+
+
 def test_the_current_behind_a_reactor_is_limited_by_it(found: Found) -> None:
     reactor = """
 part choke "Line reactor" {

@@ -93,6 +93,12 @@ def test_a_device_ahead_that_states_it_cuts_the_peak_off(found: Found) -> None:
     assert messages(found, plant(ahead.format(cut=" cut-off-current=8kA") + behind, upstream="mccb-160A")) == []
 
 
+def test_behind_a_drive_nothing_is_held(found: Found) -> None:
+    text = switch("conditional-current = 0.1kA   max-upstream = 100A").replace("-G0:L1,L2,L3", "-T1:U,V,W")
+    drive = "device -T1 vsd-7.5kw at=+MCP\nwire -G0:L1,L2,L3 to -T1:L1,L2,L3 6mm2 BK\n"
+    assert messages(found, plant(drive + text)) == []
+
+
 def test_a_device_of_another_kind_ahead_leaves_a_rating_unjudged(found: Found) -> None:
     """Behind a breaker the rating with a fuse says nothing; without another statement nothing is judged."""
     stated = "conditional-current = 1kA   upstream-kind = fuse-gG   max-upstream = 63A"

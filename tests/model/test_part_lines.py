@@ -144,6 +144,18 @@ LINES = [
     ("link :1 to :9", "unknown-terminal", "9", "add a `terminal` line for it"),
     ("link :1 to :2 :3", "count-mismatch", "link :1 to :2 :3", "name as many on both sides"),
     ("require two :1 :2", "unknown-word", "two", "take one of one, when"),
+    ("selective up-to=3kA", "missing-value", "selective up-to=3kA", "give one of them, `behind=` or `ahead=`"),
+    ("selective behind=p ahead=p up-to=3kA", "missing-value", "selective behind=p ahead=p up-to=3kA", "give one of them"),
+    (
+        "selective behind=p current=5A",
+        "missing-value",
+        "selective behind=p current=5A",
+        "give `up-to=`, a current, `total` or `none`",
+    ),
+    ("selective behind=p up-to=all", "wrong-unit", "all", "write it in A"),
+    ("selective behind=p up-to=1..3kA", "wrong-unit", "1..3kA", "give `up-to` one value"),
+    ("selective behind=p rated=3V up-to=3kA", "wrong-unit", "3V", "write it in A"),
+    ("selective with=p up-to=3kA", "unknown-word", "with", "take it out"),
     ("setting", "missing-value", "setting", "write `setting NAME WORD WORD`"),
     ("powr = 5W", "unknown-word", "powr", "did you mean `power`?"),
 ]

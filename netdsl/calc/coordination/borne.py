@@ -45,7 +45,7 @@ class FaultLevelsBorne(SheetQuestion):
                 circuit.feeder(name),
                 formula(text),
                 "A",
-                (*givens, current),
+                givens,
                 "IEC 60364-4-43, 434.5.1; IEC 61439-1, 9.3",
                 Limit(largest.value, Sense.NONE, "largest fault current there", current),
                 note=f"{least.words}; {current.shown} can flow there",

@@ -87,7 +87,7 @@ class Selectivities(SheetQuestion):
             amps,
             "A",
             judged.formula,
-            (*judged.givens, current),
+            judged.givens if self._wanted != "partial" else (*judged.givens, current),
             SOURCE,
             self._limit(pair, current),
             note=f"behind {self._named(pair.ahead)}: {_word(judged, amps, current)}; {judged.words}",

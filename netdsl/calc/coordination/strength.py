@@ -8,7 +8,7 @@ from functools import cached_property
 from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion, formula, one_table
 from netdsl.calc.coordination.exposed import Exposed, ExposedThings
 from netdsl.calc.coordination.stress import Stress, Stressing, is_cut_off
-from netdsl.calc.devices import Characteristic
+from netdsl.calc.devices import Characteristic, place
 from netdsl.calc.protection import Conditional, Limiting, Trips, conditional
 from netdsl.model.kinds import BARS, Kind
 
@@ -62,7 +62,9 @@ class EquipmentWithstands(SheetQuestion):
     def _judge(self, thing: Exposed) -> tuple[Result, ...] | str:
         if self._calculation.of(ExposedThings).largest(thing.device) is None:
             return "the largest fault current at it is not computed"
-        stated = conditional(thing.ratings, thing.own_a, thing.span)
+        made = self._calculation.plant.devices.get(thing.subject)
+        span = place(made, "conditional-current") if made is not None else thing.span
+        stated = conditional(thing.ratings, thing.own_a, span)
         if stated is not None:
             found = self._by_rating(thing, stated)
             if found is not None:
@@ -83,7 +85,7 @@ class EquipmentWithstands(SheetQuestion):
         if fitting is not None:
             given = Given("I_cc", stated.amps, "A", f"conditional rating of {thing.subject}", stated.span)
             limit = Limit(stated.amps, Sense.AT_MOST, "conditional rating", given)
-            return self._result(thing, "conditional", limit, note=f"with {self._names(fitting)} ahead")
+            return self._result(thing, "conditional", limit, note=f"behind {self._names(fitting)}")
         large = limiting.too_large(thing.device, stated)
         if large is None or stated.most is None:
             return None

@@ -2,11 +2,12 @@
 
 from netdsl.calc.devices.characteristics import Characteristics
 from netdsl.calc.devices.poles import PoleResistances
-from netdsl.calc.devices.tripping import Characteristic, Point
+from netdsl.calc.devices.tripping import Characteristic, Point, place
 
 __all__ = [
     "Characteristic",
     "Characteristics",
     "Point",
     "PoleResistances",
+    "place",
 ]

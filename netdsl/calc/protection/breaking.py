@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from netdsl.calc.basis import Answer, Gap, Given, Limit, Result, Sense, SheetQuestion, amount, formula, rating
 from netdsl.calc.circuit import Circuit
+from netdsl.calc.devices import place
 from netdsl.calc.faults import FaultResults
 from netdsl.calc.protection.limiting import Limiting, conditional
 from netdsl.calc.protection.trips import Trips
@@ -60,7 +61,7 @@ class BreakingCapacities(SheetQuestion):
     def _backed_up(self, device: Device, alone: float) -> tuple[Limit, str] | None:
         """What a device breaks with the back-up that it states, where that is ahead on every way, with a note; None where it
         breaks no more than alone."""
-        stated = conditional(device.ratings, None, device.span)
+        stated = conditional(device.ratings, None, place(device, "conditional-current"))
         if stated is None or stated.amps <= alone or stated.most is None:
             return None
         fitting = self._calculation.of(Limiting).fitting(device.id, stated)

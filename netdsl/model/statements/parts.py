@@ -184,19 +184,19 @@ class PartMaker:
             self.settings[name] = SettingKind(name, tuple(options), None, line.span)
 
     def _selective(self, line: PartLine) -> None:
-        says = lines.SELECTIVE.read(self.here, line.attrs)
-        if bool(says.behind) == bool(says.ahead):
-            message = "`selective` says neither what stands behind nor what ahead"
-            if says.behind:
-                message = "`selective` says both what stands behind and what ahead"
+        says, written = lines.SELECTIVE.read(self.here, line.attrs), {attr.key.text for attr in line.attrs}
+        if says.behind and says.ahead:
+            message = "`selective` says both what stands behind and what ahead"
             self.here.fault("missing-value", line.span, message, "give one of them, `behind=` or `ahead=`")
-        elif says.up_to_a is None:
-            if not any(attr.key.text == "up-to" for attr in line.attrs):
-                message = "`selective` does not say up to which current"
-                self.here.fault("missing-value", line.span, message, "give `up-to=`, a current, `total` or `none`")
-        else:
-            other, behind = says.behind or says.ahead, bool(says.behind)
-            self.selective.append(Selective(other, behind, says.current_a, says.rated_a, says.up_to_a, line.span))
+        elif (says.behind or says.ahead) and says.up_to_a is not None:
+            other = says.behind or says.ahead
+            self.selective.append(Selective(other, bool(says.behind), says.current_a, says.rated_a, says.up_to_a, line.span))
+        elif written <= {take.name for take in lines.SELECTIVE.takes} and "up-to" not in written:
+            message = "`selective` does not say up to which current"
+            self.here.fault("missing-value", line.span, message, "give `up-to=`, a current, `total` or `none`")
+        elif written <= {take.name for take in lines.SELECTIVE.takes} and not written & {"behind", "ahead"}:
+            message = "`selective` says neither what stands behind nor what ahead"
+            self.here.fault("missing-value", line.span, message, "give one of them, `behind=` or `ahead=`")
 
     def _require(self, line: PartLine) -> None:
         says = lines.REQUIRE.read(self.here, (), line.items)
