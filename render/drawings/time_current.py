@@ -139,30 +139,37 @@ class _Diagram:
         found: list[Primitive] = []
         y, left = self.legend.top + NORMAL, self.legend.left
         text_at = left + 5.0 + _SAMPLE + 3.0
-        for letter, dash, width, text, of in self.entries:
-            whole = text if text.startswith(("what protects", of)) else f"{of}: {text}"
-            lines = wrap(whole, self.legend.right - text_at, lines=2)
+        room = self.legend.right - text_at
+        wholes = [text if text.startswith(("what protects", of)) else f"{of}: {text}" for _, _, _, text, of in self.entries]
+        explained = [wrap(whole, room, lines=2) for whole in wholes]
+        if y + _PITCH * sum(map(len, explained)) > self.legend.bottom:
+            explained = [(shorten(whole, room),) for whole in wholes]
+        for (letter, dash, width, _, of), lines in zip(self.entries, explained, strict=True):
             found.append(Label(left, y, letter, bold=True))
             found.append(Line(((left + 5.0, y - NORMAL / 2), (left + 5.0 + _SAMPLE, y - NORMAL / 2)), width, dash, of=of))
             for line in lines:
                 found.append(Label(text_at, y, line, of=of))
                 y += _PITCH
         y += _PITCH / 2
-        for note in self._notes():
-            for line in wrap(note, self.legend.width):
-                if y > self.legend.bottom:
-                    return found
-                found.append(Label(left, y, line))
-                y += _PITCH
+        for number, note in enumerate(self._notes()):
+            lines = wrap(note, self.legend.width)
+            if y + _PITCH * (len(lines) - 1) > self.legend.bottom:
+                if number and y <= self.legend.bottom:
+                    found.append(Label(left, y, "Further selectivity: on the calculation sheet"))
+                return found
+            found += [Label(left, y + _PITCH * row, line) for row, line in enumerate(lines)]
+            y += _PITCH * len(lines)
         return found
 
     def _notes(self) -> list[str]:
-        """How the curves are meant, then what is said of the selectivity of the devices shown."""
+        """How the curves are meant, then what is said of the selectivity of each device shown with the next ahead."""
         both = (
             "Of a pair of lines: above the right one the device has operated, below the left one it has not, at the points that a"
             " standard fixes; between these the lines are drawn straight. Where those of two devices cross, their makers' curves"
             " decide."
         )
         selectivities = self.drawing.calculation.of(Selectivities)
-        results = [each for curve in self.circuit.curves if curve.kind == "device" for each in selectivities.behind(curve.of)]
+        results = [
+            each for curve in self.circuit.curves if curve.kind == "device" for each in selectivities.behind(curve.of)[-1:]
+        ]
         return [both, *(f"Selectivity of {each.subject}: {each.shown}, {each.note}" for each in results)]

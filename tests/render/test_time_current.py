@@ -165,3 +165,24 @@ def test_a_release_that_waits_goes_on_at_its_time() -> None:
     breaker = list(calculation.of(TimeCurrents).circuits())[1].curves[1]
     assert near(breaker.most[-2:], (120.0, 0.5), (1200.0, 0.5))
     assert near(breaker.least[-2:], (80.0, 0.3), (800.0, 0.3))
+
+
+CHAIN = """
+supply -G0 "Supply" system=TN-S voltage=400V frequency=50Hz fault-current=5kA earth-fault-current=3kA upstream=fuse-gG-250A
+device -X1 socket-16a-5p at=+MCP
+device -F0 fuse-nh00-gg at=+MCP current=160A
+wire -G0:L1,L2,L3 to -F0:1,3,5 50mm2 length=1m
+"""
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+def test_many_devices_one_behind_the_other_are_all_explained(size: str) -> None:
+    text = f'project "Chain" {{\n  number = "1"   sheet-size = {size}\n}}\nplace +MCP "Panel" kind=cabinet\n' + CHAIN
+    for number, amps in enumerate((125, 100, 80, 63, 50, 40, 32, 25, 20), start=1):
+        text += f"device -F{number} fuse-nh00-gg at=+MCP current={amps}A\n"
+        text += f"wire -F{number - 1}:2,4,6 to -F{number}:1,3,5 10mm2 length=1m\n"
+    calculation = calculated(text + "wire -F9:2,4,6 to -X1:L1,L2,L3 10mm2 length=1m\n")
+    (sheet,) = time_current_sheets(Drawing(calculation.network, (), calculation))
+    assert overlaps(sheet) == []
+    said = texts(sheet)
+    assert all(any(f"-F{number} (gG" in text for text in said) for number in range(10)), said
