@@ -134,7 +134,7 @@ CHECKS = (
     ("facts",),
     ("subjects",),
     ("registry",),
-    ("schemes", "voltages", "joined", "screening", "earthing", "free_earths", "switching", "misnamed"),
+    ("schemes", "voltages", "joined", "screening", "earthing", "free_earths", "switching", "misnamed", "contacts"),
     ("parting", "motors", "bundling", "poles"),
     ("phases", "analogue", "arriving"),
     ("pairs",),

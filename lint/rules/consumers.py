@@ -103,10 +103,10 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Said]:
 
     Reports:
       A coil, lamp, sounder or another load with a conductor on one terminal and none on the other; a warning where the other is
-      wired, as far as to contacts at the most, and no source is there in any state. A contactor whose poles lead to the second
-      ends of a motor's windings and, on the other side, neither to a source nor all to one star point. A transmitter that its
-      loop feeds, and to which no source comes. A channel or reset loop of a safety relay that is wired at both ends and that no
-      position of the contacts closes.
+      wired, as far as to contacts at the most, and no source is there in any state; the same of a power supply. A contactor whose
+      poles lead to the second ends of a motor's windings and, on the other side, neither to a source nor all to one star point. A
+      transmitter that its loop feeds, and to which no source comes. A channel or reset loop of a safety relay that is wired at
+      both ends and that no position of the contacts closes.
     Silent:
       Terminals that the part requires, which `terminal-open` reports; a way back that is missing (`return-missing`); one of
       several loads of a device with a common terminal, of which others are in use; what ends on a strip, for a wire yet to come,
@@ -130,14 +130,16 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Said]:
     """
     poles = facts.of(Poles)
     for taker in poles.takers:
-        if taker.kind not in ("coil", "load"):
+        if taker.kind == "input":
             continue
         a, b = taker.ends
         for here, there, name in ((a, b, taker.b), (b, a, taker.a)):
             if here not in facts.landed:
                 continue
             if there not in facts.landed:
-                if name in required_terminals(taker.device):
+                if taker.kind == "supply":
+                    yield this.spared(taker.device.id, f"`{there}` is the supply of a device, which `terminal-open` judges")
+                elif name in required_terminals(taker.device):
                     yield this.spared(taker.device.id, f"its part requires `{there}`, of which `terminal-open` speaks")
                 elif may_be_misnamed(facts, taker.device):
                     yield this.not_judged(taker.device.id, f"a name that is no device's may mean `{there}`")

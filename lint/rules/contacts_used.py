@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from lint.contacts import Pairs, contacts
+from lint.contacts import poles as poles_of
 from lint.facts import Facts
 from lint.misnamed import may_be_misnamed
 from lint.poles import Poles
@@ -13,7 +15,6 @@ from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device
-from netdsl.network.search import walk
 from netdsl.states.types import Cause, Edge
 
 
@@ -89,27 +90,14 @@ def _coils_beside(facts: Facts, device: Device) -> Iterator[str]:
             yield from taker.ends
 
 
-def _groups(device: Device) -> list[tuple[str, list[tuple[str, str]]]]:
-    """Contacts of a device, changeovers as one, and each of its poles: the kind, and the pairs between which they conduct."""
-    found = [("pole", [(path.a, path.b)]) for path in device.paths if path.kind == "pole"]
-    arms = [(path.a, path.b) for path in device.paths if path.kind in ("make", "break")]
-    beside: dict[str, list[str]] = {}
-    for a, b in arms:
-        beside.setdefault(a, []).append(b)
-        beside.setdefault(b, []).append(a)
-    done: set[str] = set()
-    for a, _ in arms:
-        if a not in done:
-            group = set(walk((a,), lambda at: beside[at]))
-            done |= group
-            found.append(("contact", [pair for pair in arms if pair[0] in group]))
-    return found
+def _groups(device: Device) -> list[tuple[str, Pairs]]:
+    """Contacts of a device, changeovers as one, and each of its poles, with the kind."""
+    return [*(("pole", [pole]) for pole in poles_of(device)), *(("contact", pairs) for pairs in contacts(device))]
 
 
 def _is_in_use(facts: Facts, device: Device) -> bool:
     """Whether a pole of a device is wired on both sides, or its coil is."""
-    pairs = [(path.a, path.b) for path in device.paths if path.kind == "pole"]
-    pairs += [(each.a, each.b) for each in device.consumers if each.kind == "coil"]
+    pairs = poles_of(device) + [(each.a, each.b) for each in device.consumers if each.kind == "coil"]
     return any(all(f"{device.id}:{name}" in facts.landed for name in pair) for pair in pairs)
 
 

@@ -22,6 +22,8 @@ from netdsl.quantities import Quantity, number_text
 TOLERANCE = 0.1
 #: frequency at which a winding for 230 V in delta gets 400 V: the same flux as at 50 Hz
 RAISED_HZ = 87.0
+#: motors of less power may have any efficiency, W
+_SMALL_W = 250.0
 
 
 @rule(
@@ -86,6 +88,57 @@ def winding_connection(facts: Facts, this: Rule) -> Iterator[Said]:
                 related=_places(motor),
                 explains=_loaded(facts, motor.id),
             )
+
+
+#: share of what a motor takes that it may give out: more than all it cannot, and what gives out less is no motor of that power
+#: (common practice: small motors have an efficiency of a half at the least)
+_SHARES = (0.35, 1.0)
+
+
+@rule("motor-data", Severity.WARNING, source="common practice", judges=of_kind(Kind.MOTOR))
+def motor_data(facts: Facts, this: Rule) -> Iterator[Said]:
+    """The figures of a motor contradict each other.
+
+    Reports:
+      A three-phase motor whose `power` is more than it takes from the mains by its `current`, `power-factor` and each of its
+      stated voltages (one alone: in delta and in star), or less than 35 % of that by each of them. Without a power factor the first alone is judged, at 1.
+    Silent:
+      Motors of less than 250 W; figures that are computed from the power, which fit it.
+    Why:
+      One of the figures is wrong, and sections, protection and the drive are chosen by them.
+    Failing:
+      device -M1 motor at=+HALL power=11kW current=8.5A power-factor=0.83 winding=230/400V
+      wire -XE1:3 to -M1:PE 6mm2 GNYE
+    Passing:
+      - device -M1 motor at=+HALL power=11kW current=8.5A power-factor=0.83 winding=230/400V
+      + device -M1 motor at=+HALL power=4kW current=8.5A power-factor=0.83 winding=230/400V
+    Remedy:
+      Compare power, current, power factor and voltage with the rating plate.
+    """
+    for motor in facts.of(Motors):
+        power, current, factor = (amount(motor, name) for name in ("power", "current", "power-factor"))
+        stated = motor.ratings.quantity("voltage") or motor.ratings.quantity("winding")
+        if power is None or current is None or not any(t.role is Role.WINDING for t in motor.terminals.values()):
+            continue
+        if stated is None:
+            yield this.not_judged(motor.id, "its voltage is not stated, so that its figures cannot be compared")
+            continue
+        if power < _SMALL_W:
+            yield this.spared(motor.id, "a small motor, whose efficiency may be low")
+            continue
+        voltages = stated.values if len(stated.values) > 1 else (stated.value, sqrt(3) * stated.value)  # in delta, in star
+        taken = [sqrt(3) * volts * current * (1 if factor is None else factor) for volts in voltages]
+        least, most = power / max(taken), power / min(taken)
+        if least <= _SHARES[1] and (most >= _SHARES[0] or factor is None):
+            continue
+        share = least if least > _SHARES[1] else most
+        yield this.report(
+            f"motor `{motor.id}` would give out {100 * share:.0f} % of what it takes: {power / 1000:g} kW at {current:g} A",
+            "compare power, current, power factor and voltage with the rating plate",
+            motor.span,
+            (motor.id,),
+            about=(motor.id,),
+        )
 
 
 def _places(motor: Device) -> Iterator[Related]:

@@ -1,4 +1,4 @@
-"""Exemptions of the rules about contacts that are half wired or act on nothing, and about what gets no current in any state."""
+"""Exemptions of the rules about contacts and cores that are half wired or act on nothing, and what gets no current at all."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from netdsl.findings import Finding, Severity
 
 Found = Callable[..., tuple[Finding, ...]]
 
-RULES = ("contact-half-wired", "contact-without-effect", "never-fed", "load-open")
+RULES = ("contact-half-wired", "contact-without-effect", "never-fed", "load-open", "strip-end-open")
 #: a start button beside the contact with which the coil holds itself
 HELD = """\
 device -T1 drive at=+MCP
@@ -134,3 +134,49 @@ def test_a_coil_behind_two_contacts_of_one_button_that_are_never_closed_together
     text = text.replace("-S1:13 to -K1:13", "-S1:13").replace("-K1:14 1mm2 RD\nwire -K1:14 to -K1:A1", "-K1:A1")
     (finding,) = never(found(text))
     assert finding.message.endswith("leads over contacts that are never closed together")
+
+
+def test_a_power_supply_gets_both_poles(found: Found) -> None:
+    text = "device -F1 mcb-1p at=+MCP current=6A\ndevice -T9 supply-24v at=+MCP\nwire -F1:2 to -T9:L 1.5mm2 BK\n"
+    text += "wire -WB1:N to -T9:N 1.5mm2 BU\nwire -T9:PE to -XE1:4 2.5mm2 GNYE\n"
+    (finding,) = (f for f in found(text) if f.rule in RULES)
+    assert (finding.rule, finding.severity) == ("load-open", Severity.WARNING)
+    assert finding.message == "nothing feeds `-T9:L`: no source comes there in any state"
+    assert said(found(text + "wire -WB1:L1 to -F1:1 1.5mm2 BK\n")) == []
+
+
+# --- strip-end-open --------------------------------------------------------------------------------------------------
+FLOAT = """\
+strip -X1 at=+MCP {
+  :1..3 2.5mm2
+}
+route A at=+HALL kind=perforated-tray
+device -T1 drive at=+MCP
+device -B1 level-switch at=+HALL
+wire -T1:24V to -X1:1 0.75mm2 RD
+wire -X1:2 to -T1:DI1 0.75mm2 RD
+cable -W1 3x1.5 length=10m along=A {
+  BN -X1:1 to -B1:11
+  BK -X1:2 to -B1:14
+  GY -X1:3 to -B1:12
+}
+"""
+
+
+def test_a_throw_that_is_not_needed_may_end_on_a_strip_one_that_is_needed_may_not(found: Found) -> None:
+    assert said(found(FLOAT)) == []
+    (finding,) = (f for f in found(FLOAT.replace("wire -X1:2 to -T1:DI1 0.75mm2 RD\n", "")) if f.subjects[0] == "-X1:2")
+    assert finding.message == "the core from `-B1:14` ends on `-X1:2`: nothing is connected to the other side of the terminal"
+
+
+def test_what_is_prepared_whole_for_later_may_end_on_a_strip(found: Found) -> None:
+    text = FLOAT.replace("wire -X1:2 to -T1:DI1 0.75mm2 RD\n", "").replace("wire -T1:24V to -X1:1 0.75mm2 RD\n", "")
+    assert said(found(text)) == []
+
+
+def test_a_bridge_is_the_other_side_too(found: Found) -> None:
+    text = FLOAT.replace("wire -T1:24V to -X1:1 0.75mm2 RD\n", "wire -T1:24V to -X1:3 0.75mm2 RD\n").replace(
+        "  GY -X1:3 to -B1:12\n", ""
+    )
+    assert said(found(text.replace("  :1..3 2.5mm2\n", "  :1..3 2.5mm2\n  bridge :1,3\n"))) == []
+    assert said(found(text)) == [("strip-end-open", "-X1:1")]

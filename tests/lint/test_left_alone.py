@@ -181,6 +181,14 @@ SPARED = (
         "-S1",
         "no current in any state",
     ),
+    (
+        "strip-end-open",
+        STRIP + "device -B1 level-switch at=+HALL\nroute A at=+HALL kind=tray\ncable -W1 2x1.5 length=5m along=A {\n"
+        "  BN -X1:1 to -B1:11\n  BU -X1:2 to -B1:14\n}\n",
+        "-X1:1",
+        "not in use",
+    ),
+    ("motor-data", "device -M1 motor at=+HALL power=90W current=0.9A power-factor=0.7 winding=230/400V\n", "-M1", "small motor"),
     ("never-fed", STRIP + DRIVE + "wire -X1:1..3 to -T1:L1,L2,L3 4mm2 BK\n", "-T1", "may be led on"),
     (
         "leaves-unprotected",

@@ -15,6 +15,7 @@ RULES = (
     "motor-unprotected",
     "contactor-undersized",
     "drive-protection",
+    "motor-data",
 )
 
 PARTS = """\
@@ -462,3 +463,22 @@ def test_motors_over_one_strip_are_protected_each_by_its_own(found: Found) -> No
     )
     findings = found("strip -X1 at=+MCP {\n  :1..6 4mm2\n}\n" + rows)
     assert "motor-unprotected" not in {finding.rule for finding in findings}
+
+
+# --- motor-data ------------------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(
+    ("figures", "share"),
+    [
+        ("power=4kW current=8.5A power-factor=0.83 winding=230/400V", None),
+        ("power=4kW current=4.9A power-factor=0.83 winding=400/690V", None),
+        ("power=40kW current=8.5A power-factor=0.83 winding=230/400V", "818 %"),
+        ("power=0.4kW current=8.5A power-factor=0.83 winding=230/400V", "14 %"),
+        ("power=1.2kW current=8.5A voltage=400V", None),  # without a power factor nothing says that it is too little
+        ("power=12kW current=8.5A voltage=400V", "118 %"),
+        ("power=0.09kW current=2A power-factor=0.7 winding=230/400V", None),
+    ],
+)
+def test_the_figures_of_a_motor_fit_one_another(found: Found, figures: str, share: str | None) -> None:
+    findings = [f.message for f in found(f"device -M1 motor at=+HALL {figures}\n") if f.rule == "motor-data"]
+    assert len(findings) == (share is not None)
+    assert share is None or share in findings[0]

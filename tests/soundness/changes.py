@@ -8,6 +8,7 @@ from dataclasses import replace
 from netdsl.model.plant import Conductor, Device, End, InterlockPair, Path, Plant, Role
 from netdsl.model.ratings import Ratings
 from netdsl.network.types import ConductorClass
+from netdsl.quantities import parse_quantity
 from tests.soundness.bases import Base
 
 _CONTROL = (ConductorClass.CONTROL, ConductorClass.SAFETY)
@@ -104,6 +105,12 @@ def apart_no_more(plant: Plant, devices: tuple[str, ...], *kinds: str) -> Plant:
         return pair.kind in kinds and set(pair.devices) == set(devices)
 
     return replace(plant, interlocks=tuple(pair for pair in plant.interlocks if not goes(pair)))
+
+
+def rated(plant: Plant, device: Device, name: str, text: str) -> Plant:
+    """With another rating of a device."""
+    ratings = Ratings({**device.ratings, name: parse_quantity(text) or text})
+    return replace(plant, devices={**plant.devices, device.id: replace(device, ratings=ratings)})
 
 
 def setting(plant: Plant, device: Device, name: str, value: str) -> Plant:

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
 
-from netdsl.model.kinds import Kind
+from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Conductor, Plant
 from netdsl.network.queries import downstream
 from tests.soundness.bases import Base, Damage
-from tests.soundness.changes import at, coil_ends, contacts, is_control, joined, same_net, without
+from tests.soundness.changes import at, coil_ends, contacts, is_control, joined, other_end, same_net, without
 from tests.soundness.damage_facts import bar_of, certain, changed, damages
 
 
@@ -147,3 +147,18 @@ def supply_taken_away(base: Base) -> Iterator[Damage]:
         names = [conductor.id for node in lines for conductor in at(base, node)]
         if device.kind == "motor-breaker" and len(lines) == 3 and len(names) == 3 and len(motors) == 1:
             yield from changed(f"nothing feeds {device.id}", motors, without(base.plant, *names))
+
+
+@damages("strip-end-open")
+def left_on_a_strip(base: Base) -> Iterator[Damage]:
+    """The wire inside taken from a terminal at which a core from a contact outside ends."""
+    for strip in base.plant.devices.values():
+        for name in strip.terminals if strip.category == Category.STRIP else ():
+            held = at(base, f"{strip.id}:{name}")
+            inside, cores = ([c for c in held if (c.cable is not None) is core] for core in (False, True))
+            if len(inside) == len(cores) == 1 and not any(name in bridge for bridge in strip.bridges):
+                far = other_end(cores[0], f"{strip.id}:{name}")
+                device = base.plant.devices.get(far.device)
+                paths = contacts(base, device, "make", "break") if device is not None and device.kind == "level-switch" else ()
+                if any(far.terminal in (path.a, path.b) for path in paths):
+                    yield from changed(f"{inside[0].id} away", (strip.id, far.device), without(base.plant, inside[0].id))

@@ -3,22 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
-from netdsl.model.plant import Device, Plant, Role
-from netdsl.model.ratings import Ratings
-from netdsl.quantities import parse_quantity
+from netdsl.model.plant import Device, Role
 from tests.soundness.bases import Base, Damage
-from tests.soundness.changes import at, coil_ends, contacts, free_contact, joined, led
+from tests.soundness.changes import at, coil_ends, contacts, free_contact, joined, led, rated
 from tests.soundness.damage_facts import certain, changed, damages
 
 _SMALL = ("drive", "controller", "safety-relay")
-
-
-def rated(plant: Plant, device: Device, name: str, text: str) -> Plant:
-    """With another rating of a device."""
-    ratings = Ratings({**device.ratings, name: parse_quantity(text) or text})
-    return replace(plant, devices={**plant.devices, device.id: replace(device, ratings=ratings)})
 
 
 def coils(base: Base) -> list[Device]:

@@ -8,8 +8,10 @@ from collections.abc import Iterator
 from netdsl.network.queries import upstream
 from netdsl.network.types import ConductorClass
 from tests.soundness.bases import Base, Damage, Edit
+from tests.soundness.changes import rated
 from tests.soundness.damage_facts import (
     BREAKERS,
+    changed,
     damages,
     loads_of,
     made,
@@ -161,3 +163,14 @@ def stiff_supply(base: Base) -> Iterator[Damage]:
         ]
         if bare and supply.ratings.get("fault-current") is not None:
             yield from made(f"{supply.id} of 60 kA", bare, base.valued(supply, fault_current="60kA"))
+
+
+@damages("motor-data")
+def ten_times_the_power(base: Base) -> Iterator[Damage]:
+    """A motor that states ten times its power."""
+    for motor in base.plant.devices.values():
+        power = motor.ratings.quantity("power")
+        whole = all(motor.ratings.quantity(name) is not None for name in ("current", "power-factor", "winding"))
+        if motor.kind == "motor" and power is not None and power.value >= 250 and whole:
+            plant = rated(base.plant, motor, "power", f"{power.value / 100:g}kW")
+            yield from changed(f"{motor.id} of {power.value / 100:g} kW", (motor.id,), plant)
