@@ -101,7 +101,8 @@ def motor_data(facts: Facts, this: Rule) -> Iterator[Said]:
 
     Reports:
       A three-phase motor whose `power` is more than it takes from the mains by its `current`, `power-factor` and each of its
-      stated voltages (one alone: in delta and in star), or less than 35 % of that by each of them. Without a power factor the first alone is judged, at 1.
+      stated voltages (one alone: in delta and in star), or less than 35 % of that by each of them. Without a power factor the
+      first alone is judged, at 1.
     Silent:
       Motors of less than 250 W; figures that are computed from the power, which fit it.
     Why:
