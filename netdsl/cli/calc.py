@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from netdsl.calc import Calculation
     from netdsl.calc.basis import Result
 
-PDF_NAME = "calculation.pdf"
+PDF_NAME, XLSX_NAME = "calculation.pdf", "calculation.xlsx"
 
 
 def _target(_context: click.Context, _option: click.Parameter, value: str | None) -> Path | None:
@@ -40,10 +40,10 @@ def _target(_context: click.Context, _option: click.Parameter, value: str | None
 @click.option(
     "--format",
     "form",
-    type=click.Choice(["text", "csv", "json", "pdf"]),
+    type=click.Choice(["text", "csv", "json", "pdf", "xlsx"]),
     default="text",
     show_default=True,
-    help="pdf goes to a file, the others to standard output.",
+    help="pdf and xlsx go to a file, the others to standard output.",
 )
 @click.option(
     "-o",
@@ -52,7 +52,7 @@ def _target(_context: click.Context, _option: click.Parameter, value: str | None
     callback=_target,
     default=None,
     metavar="FILE",
-    help=f"Write to FILE.  [default for pdf: out/{PDF_NAME} beside the plant]",
+    help=f"Write to FILE.  [default for pdf: out/{PDF_NAME} beside the plant, for xlsx {XLSX_NAME}]",
 )
 @click.option(
     "--vary",
@@ -97,6 +97,10 @@ def calc(plant: Path, designation: str | None, form: str, target: Path | None, v
     kept = all(result.holds for result in results)
     if form == "pdf":
         _write_pdf(judged, calculation, results, target or file.parent / "out" / PDF_NAME)
+    elif form == "xlsx":
+        from netdsl.cli.calc_workbook import workbook_bytes
+
+        _replace(target or file.parent / "out" / XLSX_NAME, workbook_bytes(calculation, results))
     else:
         _write_text(form, calculation, results, designation is not None, target)
     if not judged.checked:
@@ -163,6 +167,7 @@ def _write_text(form: str, calculation: Calculation, results: tuple[Result, ...]
 
 def _write_pdf(judged: Judged, calculation: Calculation, results: tuple[Result, ...], target: Path) -> None:
     from render.drawing import Drawing
+    from render.drawings.single_line import single_line_sheets
     from render.drawings.time_current import diagrams
     from render.layout.frame import framed
     from render.tables.calculation import calculation_sheets
@@ -170,9 +175,9 @@ def _write_pdf(judged: Judged, calculation: Calculation, results: tuple[Result, 
 
     with step("drawing the sheets"):
         errors, project = counts(judged.findings)["error"], calculation.plant.project
-        curves = diagrams(Drawing(calculation.network, judged.findings, calculation), "CS1")
-        tables = calculation_sheets(calculation, results, errors)
-        sheets = (*tables, *(framed(sheet, project, errors) for sheet in curves))
+        drawing = Drawing(calculation.network, judged.findings, calculation)
+        tables = calculation_sheets(calculation, results, errors, tuple(single_line_sheets(drawing)))
+        sheets = (*tables, *(framed(sheet, project, errors) for sheet in diagrams(drawing, "CS1")))
         data = pdf_bytes(sheets, calculation.plant.project.title)
     _replace(target, data)
 

@@ -10,7 +10,18 @@ from typing import Any
 from netdsl import __version__
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Input, Result, Said
-from netdsl.calc.sheet import CAUTIONS, not_judged, noted, origin_words, sections_of, sources_of, summary_of, title
+from netdsl.calc.sheet import (
+    CAUTIONS,
+    CircuitRow,
+    circuit_rows,
+    not_judged,
+    noted,
+    origin_words,
+    sections_of,
+    sources_of,
+    summary_of,
+    title,
+)
 from netdsl.cli.calc_text import place
 from netdsl.cli.report import span_object
 
@@ -130,6 +141,9 @@ def json_object(calculation: Calculation, results: Sequence[Result]) -> dict[str
             "not_judged": summary.left,
             "smallest_margins": [result.key for result in summary.tightest],
         },
+        "circuits": [
+            _circuit(row) for row in circuit_rows(calculation, results, [left.feeder for left in not_judged(calculation)])
+        ],
         "results": [_result(calculation, result) for result in results],
         "not_judged": [
             {"feeder": left.feeder, "device": left.device, "what": left.what, "reason": left.reason}
@@ -150,6 +164,22 @@ def json_object(calculation: Calculation, results: Sequence[Result]) -> dict[str
             {"name": found.name, "words": found.words, "source": found.source, "confidence": found.confidence}
             for found in calculation.assumptions
         ],
+    }
+
+
+def _circuit(row: CircuitRow) -> dict[str, Any]:
+    """A circuit by the keys of its results."""
+    named = ("load", "capacity", "drop", "largest", "smallest", "disconnection", "selectivity", "worst")
+    found = {name: getattr(row, name) for name in named}
+    return {
+        "circuit": row.circuit,
+        "title": row.title,
+        "device": row.device,
+        "conductor": row.conductor,
+        **{name: result.key if result is not None else None for name, result in found.items()},
+        "not_kept": row.broken,
+        "not_judged": row.left,
+        "not_computed": list(row.missing),
     }
 
 

@@ -9,12 +9,16 @@ from netdsl.calc.basis import Result
 from netdsl.calc.sheet import (
     CAUTIONS,
     about,
+    circuit_rows,
     explained,
     leaning,
+    least_margin,
+    margin_text,
     not_judged,
     noted,
     origin_words,
     sections_of,
+    selectivity_word,
     sources_of,
     summary_of,
     title,
@@ -24,23 +28,30 @@ from netdsl.calc.sheet import (
 from netdsl.cli.excerpt import cells
 from netdsl.findings import Span
 
+_CIRCUITS: tuple[str, ...] = (
+    *("circuit", "load", "device", "conductor", "Iz", "drop"),
+    *("Ik max", "Ik min", "disconnection", "selectivity", "margin", "of"),
+)
+
 
 def sheet_lines(calculation: Calculation, results: Sequence[Result]) -> Iterator[str]:
-    """The whole sheet: what it is, cautions, summary, results by circuit, what is not judged, missing data, assumptions."""
+    """The whole sheet: what it is, cautions, summary, a line for each circuit, what is missing, not judged and assumed, then the
+    results by circuit."""
     yield "Calculation sheet"
     yield from map(_plain, about(calculation))
     yield ""
     yield from CAUTIONS
     yield from summary_lines(calculation, results)
+    yield from circuit_lines(calculation, results)
+    yield from missing_lines(calculation)
+    yield from not_judged_lines(calculation)
+    yield from assumption_lines(calculation)
     for section in sections_of(calculation, results):
         yield ""
         yield f"== {_plain(section.heading)} =="
         for result in section.results:
             yield ""
             yield from _result_lines(calculation, result)
-    yield from not_judged_lines(calculation)
-    yield from missing_lines(calculation)
-    yield from assumption_lines(calculation)
 
 
 def summary_lines(calculation: Calculation, results: Sequence[Result]) -> Iterator[str]:
@@ -57,6 +68,29 @@ def summary_lines(calculation: Calculation, results: Sequence[Result]) -> Iterat
             where = "" if result.feeder in ("", result.subject) else f" [{result.feeder}]"
             leans = ", resting on what is assumed" if leaning(calculation, result) else ""
             yield _plain(f"  {title(result.question)} of {result.subject}{where}: {result.shown}{verdict(result)}{leans}")
+
+
+def circuit_lines(calculation: Calculation, results: Sequence[Result]) -> Iterator[str]:
+    """A line for each circuit, that with the least margin first."""
+    found = circuit_rows(calculation, results, [left.feeder for left in not_judged(calculation)])
+    if not found:
+        return
+    rows = [_CIRCUITS]
+    for row in sorted(found, key=least_margin):
+        figures = (row.load, row.capacity, row.drop, row.largest, row.smallest, row.disconnection)
+        load, capacity, drop, largest, smallest, loop = (each.shown if each is not None else "-" for each in figures)
+        selective = selectivity_word(row.selectivity) if row.selectivity is not None else "-"
+        of = f"{title(row.worst.question)} of {row.worst.subject}" if row.worst is not None else "no limit is computed"
+        of += f"; not computed: {', '.join(row.missing)}" if row.missing else ""
+        of += f"; not judged: {row.left}" if row.left else ""
+        margin = margin_text(row.worst) if row.worst is not None else "-"
+        device, conductor = row.device or "-", row.conductor or "-"
+        rows.append((row.circuit, load, device, conductor, capacity, drop, largest, smallest, loop, selective, margin, of))
+    widths = [max(len(_plain(row[n])) for row in rows) for n in range(len(rows[0]))]
+    yield ""
+    yield "== Circuits, that with the least margin first =="
+    for each in rows:
+        yield "  ".join(_plain(cell).ljust(width) for cell, width in zip(each, widths, strict=True)).rstrip()
 
 
 def _result_lines(calculation: Calculation, result: Result) -> Iterator[str]:

@@ -40,11 +40,12 @@ class _Stroke(NamedTuple):
     of: str
 
 
-def overlaps(sheet: Sheet) -> list[str]:
-    """What is wrong with the lettering of `sheet`, one line each, in a fixed order; empty for a sheet that reads well."""
+def overlaps(sheet: Sheet, least: float = NORMAL) -> list[str]:
+    """What is wrong with the lettering of `sheet`, one line each, in a fixed order; empty for a sheet that reads well. `least`:
+    the height of the smallest lettering outside the title block, mm."""
     texts = [_Text(ink_box(p), p) for p in sheet.primitives if isinstance(p, Label) and p.text.strip()]
     texts.sort(key=lambda text: (text.box.top, text.box.left, text.label.text))
-    faults = [*_too_small(sheet, texts), *_outside(sheet)]
+    faults = [*_too_small(sheet, texts, least), *_outside(sheet)]
     faults += _texts_meet(texts)
     faults += _strokes_meet(texts, sheet.primitives)
     faults += _inside_black(texts, sheet.primitives)
@@ -55,11 +56,11 @@ def _named(text: _Text) -> str:
     return f"text `{text.label.text}` at {text.label.x:.1f}, {text.label.y:.1f}"
 
 
-def _too_small(sheet: Sheet, texts: Iterable[_Text]) -> Iterator[str]:
+def _too_small(sheet: Sheet, texts: Iterable[_Text], least: float) -> Iterator[str]:
     block = title_block_box(sheet.size)
     for text in texts:
-        if text.label.height < NORMAL - _SLACK and not block.holds(text.box):
-            yield f"{_named(text)} is {text.label.height:g} mm high, below {NORMAL:g} mm"
+        if text.label.height < least - _SLACK and not block.holds(text.box):
+            yield f"{_named(text)} is {text.label.height:g} mm high, below {least:g} mm"
 
 
 def _outside(sheet: Sheet) -> Iterator[str]:

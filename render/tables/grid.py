@@ -36,11 +36,12 @@ class Column:
 @dataclass(frozen=True, slots=True)
 class Cell:
     """What one row says in one column; each line of `text` begins a line. `of`: the designation it belongs to; `link`: key of the
-    sheet it leads to."""
+    sheet it leads to; `bold`: for what is not to be overlooked."""
 
     text: str = ""
     of: str = ""
     link: str = ""
+    bold: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,4 +236,8 @@ def _cell(
         return
     base = y + _LEAST_ROW / 2 + column.height / 2 - (0.25 if column.height == DESIGNATION else 0.0)
     for number, line in enumerate(lines):
-        parts.append(Label(x, base + number * table.pitch(column.height), line, column.height, of=cell.of or of, link=cell.link))
+        parts.append(
+            Label(
+                x, base + number * table.pitch(column.height), line, column.height, "start", cell.bold, cell.of or of, cell.link
+            )
+        )

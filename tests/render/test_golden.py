@@ -125,13 +125,13 @@ def of_calculations() -> Iterator[str]:
         calculation = calculate(build_network(replace(plant, project=project))[0])
         some = [result for result in calculation.results if result.key in RESULTS]
         assert len(some) == len(RESULTS)
-        kept = [sheet for sheet in calculation_sheets(calculation, some, 1) if sheet.number not in ("CA2", "CA3", "CA4", "CA5")]
+        kept = [sheet for sheet in calculation_sheets(calculation, some, 1) if sheet.number not in ("CP2", "CP3", "CP4", "CP5")]
         for sheet in kept:
             around = len(framed(replace(sheet, primitives=()), project, 1).primitives)
             lines = list(display_list(sheet))
             rows = lines[1 + around :]
             yield lines[0]
-            yield from rows[:9] if sheet.key.startswith("assumptions") else rows
+            yield from rows[:9] if sheet.key.startswith("premises") else rows
 
 
 #: examples whose drives are wired in ways that the plant in `golden/` has not

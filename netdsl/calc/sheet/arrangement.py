@@ -9,6 +9,7 @@ from netdsl.calc.basis import Calculation, Input, Result, answers
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.coordination import EquipmentWithstands, Selectivities
 from netdsl.calc.protection import Disconnections, Withstands
+from netdsl.calc.sheet.circuits import is_graded
 from netdsl.calc.sheet.words import origin_words, symbol
 
 TIGHTEST = 10
@@ -26,8 +27,9 @@ class Section:
 @dataclass(frozen=True, slots=True)
 class Summary:
     """What the sheet says in short. `broken`: results beyond their limit; `tightest`: those within it by the least, the
-    tightest first; of several alike along one circuit the first stands for all. `absent`: kinds of results that could not be
-    computed, counted circuit by circuit; `left`: devices that are not judged for a reason."""
+    tightest first; of several alike along one circuit the first stands for all, and a release set to its load is none of them.
+    `absent`: kinds of results that could not be computed, counted circuit by circuit; `left`: devices that are not judged for a
+    reason."""
 
     figures: int
     limits: int
@@ -58,7 +60,7 @@ class NotJudged:
 def summary_of(calculation: Calculation, results: Sequence[Result]) -> Summary:
     """The summary of some results, with what is missing beside them."""
     held = [result for result in results if result.limit is not None and result.sense]
-    near = [result for result in held if result.holds and result.margin_percent is not None and answers()[result.question].graded]
+    near = [result for result in held if result.holds and is_graded(result)]
     near.sort(key=lambda result: round(result.margin_percent or 0.0, 6))
     alike = {(result.question, result.feeder, result.value, result.limit): result for result in reversed(near)}
     first = {result.key for result in alike.values()}
