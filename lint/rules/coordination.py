@@ -64,7 +64,7 @@ def _unborne(facts: Facts, this: Rule, result: Result) -> Report:
         remedy = f"choose one with {found} or more, or lower the current at its place"
     elif kind == "peak":
         message = f"`{name}` bears a peak of {most}, but a fault at it reaches up to {found}"
-        remedy = f"choose one that bears {found} or more, or put a device ahead that cuts the peak off"
+        remedy = f"choose one that bears {found} or more, or state the `cut-off-current=` of a device ahead that limits the peak"
     else:
         message = f"`{name}` bears {most} for a second, but a fault at it is as much as {found} for that time, {result.note}"
         remedy = f"choose one that bears {found} or more, or put a device ahead that lets less through"

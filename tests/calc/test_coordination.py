@@ -8,7 +8,7 @@ import pytest
 
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Result
-from netdsl.calc.coordination import Selectivities
+from netdsl.calc.coordination import EquipmentWithstands, Selectivities
 from tests.reference.plants import calculated
 
 PLANT = """
@@ -304,3 +304,28 @@ def test_a_point_bears_what_the_weakest_thing_there_bears(
     found = results.get("fault-level-borne -WB1")
     assert (found.value if found is not None else None) == level
     assert found is None or (found.limit is None and "can flow there" in found.note)
+
+
+@pytest.mark.parametrize(
+    ("upstream", "stated", "why"),
+    [
+        ("fuse-gG-63A", "conditional-current=20kA", "its conditional rating names no largest protection ahead (`max-upstream`)"),
+        (
+            "fuse-gG-63A",
+            "conditional-current=20kA max-upstream=63A upstream-kind=mccb/mcb-C",
+            "its conditional rating is for mccb or mcb-C up to 63 A ahead, which is not there",
+        ),
+        ("fuse-aR-63A", "short-time-withstand=5kA", "nothing ahead of it is known to break the fault in time"),
+        ("fuse-gG-63A", "", "it states no conditional rating and no current that it bears for a second"),
+    ],
+)
+def test_what_cannot_be_judged_says_why(upstream: str, stated: str, why: str) -> None:
+    lines = f"busbar -WB1 at=+MCP poles=3 {stated}\nwire -G0:L1,L2,L3 to -WB1:L1,L2,L3 16mm2\n"
+    calculation = plant(lines, upstream=upstream, level="90kA")
+    left = dict(calculation.of(EquipmentWithstands).not_judged())
+    exempt = [key for key in calculation.by_key if key.startswith("equipment-withstand") and "-WB1" in key]
+    if not stated:  # the fuse cuts the peak off below that of the standard
+        assert exempt == ["equipment-withstand.peak -WB1"]
+        return
+    assert left["-WB1"].startswith(why)
+    assert exempt == []

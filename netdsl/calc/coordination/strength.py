@@ -69,13 +69,14 @@ class EquipmentWithstands(SheetQuestion):
             found = self._by_rating(thing, stated)
             if found is not None:
                 return (found,)
-        withstood = (*self._short_time(thing), *self._peak(thing))
-        if withstood:
-            return withstood
+        second, peak = tuple(self._short_time(thing)), tuple(self._peak(thing))
+        unbroken = bool(thing.ratings.amount("short-time-withstand")) and not second
+        if (second or peak) and not (unbroken and all(each.holds for each in peak)):
+            return (*second, *peak)
+        if unbroken or thing.ratings.amount("peak-withstand"):
+            return "nothing ahead of it is known to break the fault in time"
         if stated is not None:
-            named = " or ".join(stated.kinds) or "any protection"
-            most = f" up to {stated.most:g} A" if stated.most is not None else ""
-            return f"its conditional rating is for {named}{most} ahead, which is not there, and it states nothing else"
+            return f"{_unmet(stated)}, and it states nothing else"
         return self._exempt(thing)
 
     # --- by conditional rating --------------------------------------------------------------------------------------
@@ -223,3 +224,11 @@ class EquipmentWithstands(SheetQuestion):
             note=note,
             span=thing.span,
         )
+
+
+def _unmet(stated: Conditional) -> str:
+    """Why a conditional rating says nothing here."""
+    if stated.most is None:
+        return "its conditional rating names no largest protection ahead (`max-upstream`)"
+    named = " or ".join(stated.kinds) or "any protection"
+    return f"its conditional rating is for {named} up to {stated.most:g} A ahead, which is not there"

@@ -51,7 +51,7 @@ class Stressing(Question):
 
     def peak(self, device: str) -> Stress | None:
         """The peak: prospective, or what a device ahead lets through at most, as it states or as a fuse melts while the current
-        rises; None where no device is ahead."""
+        rises; None where no device is ahead, or only a fuse of which nothing says what it lets through."""
         level = self._calculation.of(Faults).at(device)
         if level is None:
             return None
@@ -62,6 +62,8 @@ class Stressing(Question):
             if not ahead:
                 return None
             cut = [each for device_ahead in ahead if (each := self._cut_off(device_ahead, device, level.largest)) is not None]
+            if not cut and any(each.kind == "fuse" for each in ahead):
+                return None
             uncut = Stress(_PROSPECTIVE, (prospective,), ahead[-1])
             found.append(min((*cut, uncut), key=lambda each: each.formula.of(each.givens)))
         return max(found, key=lambda each: each.formula.of(each.givens), default=None)
