@@ -25,7 +25,13 @@ from netdsl.network import build_network
 EXAMPLES = Path(__file__).parents[2] / "examples"
 PLANTS = ("hatchery", "star-delta", "mains-bypass", "fixed-lead-pumps", "serial-bus", "alternating-pumps")
 #: what has kinds of results that those have not
-FURTHER = ("faults/arrester-protection", "faults/control-earthing", "faults/earth-in-series", "faults/residual-device")
+FURTHER = (
+    "faults/arrester-protection",
+    "faults/control-earthing",
+    "faults/earth-in-series",
+    "faults/residual-device",
+    "faults/start-trips",
+)
 TOLERANCE = 0.005
 
 #: questions whose formula is words, (question, how its formula begins), and why it cannot be worked out from numbers alone
@@ -192,6 +198,7 @@ def test_there_is_a_result_of_almost_every_kind() -> None:
     found = {result.question for name in (*PLANTS, *FURTHER) for result in calculation_of(name).results}
     elsewhere = {"selectivity.residual", "equipment-withstand.protection", "equipment-withstand.peak"}
     elsewhere |= {"adiabatic-constant", "conductor-temperature", "enclosure.temperature-middle"}  # where a project chooses them
+    elsewhere |= {"starting.torque", "starting.coordination"}
     assert set(answers()) - found == {"network-impedance", "protective-conductor.pen", *elsewhere}
 
 

@@ -415,7 +415,7 @@ _STATED = "what it lacks is told as not judged where it asks for it, and the res
 UNTOLD = {
     **dict.fromkeys(
         "breaking-capacity bus-too-long control-drop neutral-undersized overload source-overloaded supply-cannot-trip "
-        "selectivity-missing voltage-drop data-missing enclosure-hot contact-underloaded".split(),
+        "selectivity-missing start-trips voltage-drop data-missing enclosure-hot contact-underloaded".split(),
         _FIGURES,
     ),
     **dict.fromkeys(

@@ -7,6 +7,7 @@ from netdsl.calc.loads.nominal import to_neutral
 from netdsl.calc.loads.parallel import Branch
 from netdsl.calc.loads.rated import RatedLoads, stated_of
 from netdsl.calc.loads.returns import Way
+from netdsl.calc.loads.starting import Start
 from netdsl.calc.loads.trees import Loads, Tree
 
 __all__ = [
@@ -15,6 +16,7 @@ __all__ = [
     "LoadCurrents",
     "Loads",
     "RatedLoads",
+    "Start",
     "Tree",
     "Way",
     "neutrals",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from netdsl.calc.basis import Calculation, Input, Result, answers
 from netdsl.calc.circuit import Circuit
-from netdsl.calc.coordination import EquipmentWithstands, Selectivities
+from netdsl.calc.coordination import EquipmentWithstands, RunUps, Selectivities
 from netdsl.calc.protection import Disconnections, Withstands
 from netdsl.calc.sheet.circuits import is_graded
 from netdsl.calc.sheet.words import origin_words, symbol
@@ -125,6 +125,7 @@ def not_judged(calculation: Calculation) -> tuple[NotJudged, ...]:
         ("conductors to it in a short circuit", calculation.of(Withstands).not_judged()),
         ("its short-circuit strength", calculation.of(EquipmentWithstands).not_judged()),
         ("selectivity", calculation.of(Selectivities).not_judged()),
+        ("run-up against its protection", calculation.of(RunUps).not_judged()),
     )
     found = (
         NotJudged(thing if thing in places else feeder(thing), thing, what, reason)

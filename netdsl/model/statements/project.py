@@ -154,6 +154,8 @@ class ProjectSays:
         _choice("load-power-factor", LOAD_FACTOR),
         _choice("drive-power-factor", LOAD_FACTOR),
         _choice("drive-power-factor-without-choke", LOAD_FACTOR),
+        _answer("starting-together", "yes", "no"),
+        _answer("coordination-type", "none", "type-1", "type-2"),
         _choice("starting-ratio", NUMBER),
         _choice("starting-power-factor", FACTOR),
         _answer("motor-contribution", "yes", "no"),
