@@ -71,7 +71,7 @@ def _report(facts: Facts, this: Rule, result: Result) -> Report:
         remedy = "take a motor that bears it for longer, or let it start without its load"
     else:
         device = result.key.rpartition(" by ")[2]
-        amps = next(given.shown for given in result.givens if given.symbol == "I_s")
+        amps = next(given.shown for given in result.givens if given.symbol == "I")
         message = f"`{name}` runs up for {value} s, `{device}` may operate after {limit} s at {amps}"
         remedy = "take a release of a higher trip class or a larger device, or let it start without its load"
         subjects.append(device)

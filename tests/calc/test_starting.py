@@ -104,3 +104,51 @@ def test_types_of_coordination_are_held_to_what_the_project_asks() -> None:
         ("coordination type", ("-B1",))
     ]
     assert plant(contactor="coordination-type=type-1").by_key["starting.coordination -K1"].limit is None
+
+
+TWO = """
+project "Two" {{
+  {project}
+}}
+place +A "Board" kind=cabinet
+place +F "Field" kind=field
+supply -G0 "Supply" system=TN-S voltage=400V frequency=50Hz fault-current=10kA earth-fault-current=10kA
+busbar -WB1 at=+A poles=4 current=100A
+cable -W0 4G16 length=50m method=C {{
+  BN -G0:L1 to -WB1:L1
+  BK -G0:L2 to -WB1:L2
+  GY -G0:L3 to -WB1:L3
+}}
+device -Q1 mcb-3p at=+A current=32A
+device -Q2 mcb-3p at=+A current=32A
+device -M1 motor at=+F power=5.5kW current=11A power-factor=0.85 starting-current=70A
+device -M2 motor at=+F power=5.5kW current=11A power-factor=0.85 starting-current=70A {other}
+wire -WB1:L1,L2,L3 to -Q1:1,3,5 6mm2 BK length=1m
+wire -WB1:L1,L2,L3 to -Q2:1,3,5 6mm2 BK length=1m
+wire -Q1:2,4,6 to -M1:U1,V1,W1 6mm2 BK length=0.001m
+wire -Q2:2,4,6 to -M2:U1,V1,W1 6mm2 BK length=0.001m
+"""
+
+
+def drop(project: str, other: str) -> Result:
+    return calculated(TWO.format(project=project, other=other)).by_key["voltage-drop.starting -M1"]
+
+
+def test_motors_that_start_at_once_add_up_unless_one_waits() -> None:
+    """Two of 70 A at 0.35 in 50 m of 16 mm2, in place of one of 70 A and one of 11 A at 0.85."""
+    one, both = drop("", ""), drop("starting-together = yes", "")
+    assert "at once" not in one.note
+    assert both.note.endswith("at once with -M2")
+    assert both.value == pytest.approx(one.value * 140 * 0.35 / (70 * 0.35 + 11 * 0.85), rel=0.05)
+    assert drop("starting-together = yes", "start-delay=5s").value == pytest.approx(one.value)
+
+
+def test_what_feeds_several_that_start_at_once_carries_them_all() -> None:
+    text = TWO.replace("earth-fault-current=10kA", "earth-fault-current=10kA upstream=fuse-gG-50A").replace(
+        "starting-current=70A", "starting-current=70A starting-time=2s"
+    )
+    amps = []
+    for project in ("", "starting-together = yes"):
+        found = calculated(text.format(project=project, other="")).by_key["starting.hold -M1 by -G0"]
+        amps.append(next(given.value for given in found.givens if given.symbol == "I"))
+    assert amps == [pytest.approx(abs(70 * (0.35 - 0.9367j) + 11 * (0.85 - 0.5268j)), rel=1e-3), pytest.approx(140)]

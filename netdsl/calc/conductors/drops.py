@@ -11,11 +11,23 @@ from cmath import phase as angle
 from collections.abc import Iterator, Sequence
 from math import acos, cos, sin, sqrt
 
-from netdsl.calc.basis import Answer, Calculation, Given, Input, Later, Limit, Result, Sense, SheetQuestion, formula, one_table
+from netdsl.calc.basis import (
+    Answer,
+    Calculation,
+    Given,
+    Input,
+    Later,
+    Limit,
+    Result,
+    Sense,
+    SheetQuestion,
+    formula,
+    one_table,
+)
 from netdsl.calc.circuit import Circuit, Lead, Missing, in_service
 from netdsl.calc.conductors.losses import Loss, VoltageLosses
 from netdsl.calc.conductors.temperatures import ConductorTemperatures
-from netdsl.calc.loads import LoadCurrents
+from netdsl.calc.loads import LoadCurrents, StartsTogether
 from netdsl.findings import Span
 from netdsl.kept import kept
 
@@ -58,6 +70,7 @@ class VoltageDrops(SheetQuestion):
         if start is None or loss is None or own is None or self._circuit.plant.devices[loss.reach.origin].kind == "drive":
             return None
         terms: tuple[tuple[complex, complex], ...] = ()
+        together = self._calculation.of(StartsTogether).others(device)
         if loads.demands.phases(device) == 2:
             running = (
                 abs(own) * exp(-1j * acos(demand.cos)) if (demand := loads.demands.of(device)) else 0j
@@ -65,10 +78,12 @@ class VoltageDrops(SheetQuestion):
             phasor = loss.phasor + (start.phasor - running) * self._between_phases(device)
         else:
             terms = self._starting_terms(device, loss, start.phasor, own)
+            terms = self._with_others(loss, terms, together)
             root = sqrt(3) if loads.demands.phases(device) == 3 else 1.0
             phasor = root * sum((current * impedance for current, impedance in terms), 0j)
         limit = self._calculation.settings.given("starting-drop-limit", "limit")
-        return self._result("starting", device, loss, terms, phasor.real, phasor, limit, start.note, start.givens)
+        note = start.note + (f"; at once with {', '.join(together)}" if together else "")
+        return self._result("starting", device, loss, terms, phasor.real, phasor, limit, note, start.givens)
 
     def shares(self, device: str) -> tuple[tuple[str, float], ...]:
         """Cables and wires on the way to a device with the volts lost in each, the most first; empty if unknown."""
@@ -99,6 +114,19 @@ class VoltageDrops(SheetQuestion):
             (start if abs(current - winding) < 1e-6 else current + start - own * share, impedance)
             for (current, impedance), share in zip(loss.terms, self._own_shares(device, loss.ways), strict=True)
         )
+
+    def _with_others(
+        self, loss: Loss, terms: tuple[tuple[complex, complex], ...], motors: tuple[str, ...]
+    ) -> tuple[tuple[complex, complex], ...]:
+        """Currents of sections with other motors that start too; in the source itself all those it feeds."""
+        through, found = self._calculation.of(LoadCurrents).flows.through, list(terms)
+        for motor in motors:
+            more = self._calculation.of(StartsTogether).more(motor, loss.reach.origin)
+            for number, way in enumerate(loss.ways):
+                behind = [each.loads.get(motor, 0.0) for name in way for each in through(name)]
+                current, impedance = found[number]
+                found[number] = current + more * max(behind, default=0.0 if way else 1.0), impedance
+        return tuple(found)
 
     def _between_phases(self, device: str) -> complex:
         """Impedance of both ways to a load between two phases, ohm."""

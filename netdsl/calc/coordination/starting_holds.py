@@ -10,7 +10,7 @@ from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.coordination.run_up import RunUps
 from netdsl.calc.devices import Characteristic, Characteristics, Point
-from netdsl.calc.loads import LoadCurrents, Start
+from netdsl.calc.loads import LoadCurrents, Start, StartsTogether
 from netdsl.calc.protection import Trips
 
 _SOURCE = "IEC 60947-4-1, tables 2 and 3; IEC 60269-1, tables 2 and 3; IEC 60898-1, table 7"
@@ -83,9 +83,12 @@ class StartingHolds(SheetQuestion):
             total = None if None in flows else sum((each for each in flows if each is not None), 0j)
         else:
             total = loads.phasor(device)
-        amps = abs(start.phasor) if total is None or own is None else abs(total - own + start.phasor)
+        together, origin = self._calculation.of(StartsTogether), next(iter(loads.wiring.origins(motor)), "")
+        behind = {name.partition("/")[0] for name in loads.flows.behind(device)} if device in loads.wiring.stages else set[str]()
+        more = sum((together.more(other, origin) for other in together.others(motor) if other in behind), 0j)
+        amps = abs(start.phasor) if total is None or own is None else abs(total - own + start.phasor + more)
         words = f"current through {device} while {motor} starts"
-        return Given("I_s", amps, "A", words, None, "starting current, and what else flows there in service", "verified")
+        return Given("I", amps, "A", words, None, "starting current, and what else flows there in service", "verified")
 
 
 def until(device: Characteristic, amps: float) -> tuple[float, Point] | None:

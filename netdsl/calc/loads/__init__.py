@@ -8,6 +8,7 @@ from netdsl.calc.loads.parallel import Branch
 from netdsl.calc.loads.rated import RatedLoads, stated_of
 from netdsl.calc.loads.returns import Way
 from netdsl.calc.loads.starting import Start
+from netdsl.calc.loads.together import StartsTogether
 from netdsl.calc.loads.trees import Loads, Tree
 
 __all__ = [
@@ -17,6 +18,7 @@ __all__ = [
     "Loads",
     "RatedLoads",
     "Start",
+    "StartsTogether",
     "Tree",
     "Way",
     "neutrals",
