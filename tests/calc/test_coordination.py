@@ -266,6 +266,24 @@ def test_a_release_that_waits_longer_than_the_other_takes_discriminates_by_time(
     assert (found.value, word in found.note) == (pytest.approx(limit), True), found.note
 
 
+@pytest.mark.parametrize(
+    ("instantaneous", "limit"),
+    [
+        (100, 538.8),  # sqrt(90 kA²s / 0.31 s); 120 A is below the 460 A that a fuse of 160 A bears for 10 s
+        (400, 200.0),  # 480 A is not: 1.25 times 160 A
+    ],
+)
+def test_a_release_that_waits_behind_a_fuse_lets_more_through(instantaneous: int, limit: float) -> None:
+    lines = f"""
+device -F0 fuse-nh00-gg at=+MCP current=160A pre-arcing=90kA2s
+device -F1 mccb at=+MCP current=40A instantaneous={instantaneous}A delay=300ms breaking=25kA
+wire -G0:L1,L2,L3 to -F0:1,3,5 70mm2
+wire -F0:2,4,6 to -F1:1,3,5 70mm2
+"""
+    found = plant(lines, upstream="fuse-gG-400A").by_key["selectivity -F1 behind -F0"]
+    assert found.value == pytest.approx(limit, abs=0.05), found.note
+
+
 def test_a_release_that_waits_lets_more_through_and_disconnects_later() -> None:
     """In 0.01 s after 0.3 s: I sqrt(0.31) for a second."""
     lines = MAIN.format(stated="delay=300ms", behind="switch-disconnector-160a short-time-withstand=10kA")

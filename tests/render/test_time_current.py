@@ -186,3 +186,13 @@ def test_many_devices_one_behind_the_other_are_all_explained(size: str) -> None:
     assert overlaps(sheet) == []
     said = texts(sheet)
     assert all(any(f"-F{number} (gG" in text for text in said) for number in range(10)), said
+
+
+def test_a_motor_whose_time_is_known_starts_and_then_runs() -> None:
+    text = PLANT.format(size="A4").replace("current=8.5A power-factor", "current=8.5A starting-time=3s power-factor")
+    calculation = calculated(text)
+    motor = next(iter(calculation.of(TimeCurrents).circuits())).curves[3]
+    assert near(motor.most, (8.5, 7200.0), (8.5, 3.0), (59.5, 3.0), (59.5, 0.01))
+    assert motor.text == "starts with 59.5 A for 3 s, runs with 8.5 A"
+    sheet, _ = time_current_sheets(Drawing(calculation.network, (), calculation))
+    assert overlaps(sheet) == []

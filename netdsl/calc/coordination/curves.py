@@ -9,6 +9,7 @@ from typing import NamedTuple
 from netdsl.calc.basis import Question
 from netdsl.calc.circuit import Circuit, Missing, Path, Step
 from netdsl.calc.conductors import Capacities
+from netdsl.calc.coordination.run_up import RunUps
 from netdsl.calc.devices import Characteristic, Characteristics, Point
 from netdsl.calc.faults import Faults
 from netdsl.calc.loads import LoadCurrents
@@ -19,6 +20,8 @@ from netdsl.model.kinds import CONVERTERS, SET_TO_MOTOR
 LONGEST_S, SHORTEST_S = 5.0, 0.01
 #: how far a line that does not end is drawn, in multiples of the current where it begins
 _FAR = 10.0
+#: from when a motor is drawn as running, s
+_RUNNING_S = 7200.0
 
 Trace = tuple[tuple[float, float], ...]
 
@@ -159,20 +162,22 @@ class TimeCurrents(Question):
         yield Curve(conductor.cable or name, "conductor", f"{section:g} mm², what it bears, up to {LONGEST_S:g} s", trace)
 
     def _motor(self, loads: tuple[str, ...]) -> Iterator[Curve]:
-        """The current of the motor that takes most while it starts; the time is not known here."""
+        """The current of the motor that takes most while it starts, over the time it runs up where that is known, then that it
+        runs with."""
         known = self._calculation.of(LoadCurrents)
         starts = [(abs(start), name) for name in loads if (start := known.starting(name)) is not None]
         if not starts:
             return
         amps, name = max(starts)
-        rated = known.device(name)
-        if rated:
-            yield Curve(
-                name,
-                "motor",
-                f"starts with {amps:.3g} A, how long is not stated; runs with {rated:.3g} A",
-                ((amps, 10.0), (amps, SHORTEST_S)),
-            )
+        rated, time = known.device(name), self._calculation.of(RunUps).of(name)
+        if not rated:
+            return
+        if time is not None and time.question == "starting.time" and time.value > SHORTEST_S:
+            trace = ((rated, _RUNNING_S), (rated, time.value), (amps, time.value), (amps, SHORTEST_S))
+            yield Curve(name, "motor", f"starts with {amps:.3g} A for {time.value:.3g} s, runs with {rated:.3g} A", trace)
+            return
+        text = f"starts with {amps:.3g} A, how long is not stated; runs with {rated:.3g} A"
+        yield Curve(name, "motor", text, ((amps, 10.0), (amps, SHORTEST_S)))
 
     # --- marks ------------------------------------------------------------------------------------------------------
     def _carried(self, steps: list[Step]) -> Iterator[Mark]:

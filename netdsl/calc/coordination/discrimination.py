@@ -13,6 +13,8 @@ from netdsl.calc.devices import Characteristic, Characteristics, Point
 _TAKEN = formula("{I_s}")
 #: where the energy let through, that of the current for the opening time, reaches what the fuse ahead bears
 _BY_TIME = formula("sqrt({E_a} / {t})")
+#: the same of a release that waits
+_BY_WAITING = formula("sqrt({E_a} / ({t} + {t_v}))")
 #: where it does so between two currents for which the standard limits it
 _BY_CLASS = formula("{I_low} + ({I_high} - {I_low}) * ({E_a} - {E_low}) / ({E_high} - {E_low})")
 #: what the one ahead bears while it waits, or what the one behind breaks
@@ -101,7 +103,7 @@ def _behind_fuse(
         return Discrimination(_TAKEN, (held, *values), f"{RANGE}: its I²t may melt the fuse ahead")
     if behind.instantaneous_a is None and behind.clearing is None:
         return f"at which current {behind.device} trips at once is not known"
-    late = ahead.holds[-1]
+    late = ahead.holds[-1] if behind.delay is None else _held_for(ahead, behind.points[-1].seconds)
     if behind.clearing is None and behind.instantaneous_a is not None and late.amps < behind.instantaneous_a[1] * (1 - 1e-9):
         upper = behind.instantaneous_a[1]
         at_once = next((point for point in behind.points if abs(point.amps - upper) <= 1e-9 * upper), behind.points[-1])
@@ -112,6 +114,11 @@ def _behind_fuse(
     return _by_energy(behind, bears, breaking, known, last)
 
 
+def _held_for(ahead: Characteristic, seconds: float) -> Point:
+    """The current at which a device has certainly not operated within a time."""
+    return max((point for point in ahead.holds if point.seconds >= seconds), key=lambda point: point.amps, default=ahead.holds[0])
+
+
 def _by_energy(
     behind: Characteristic, bears: Given, breaking: Given | None, known: Characteristics, last: Given
 ) -> Discrimination | str:
@@ -120,9 +127,11 @@ def _by_energy(
         if most is not None and most.value <= bears.value * (1 + 1e-9):
             return _total(breaking, (bears, most._replace(symbol="E_d"), last), "what it lets through melts no fuse ahead")
     opening = behind.clearing or known.opening_time
+    words = "beyond it the energy let through may melt the fuse ahead"
+    if behind.delay is not None and behind.clearing is None:
+        return Discrimination(_BY_WAITING, (bears, opening._replace(symbol="t"), behind.delay, last), words)
     by_time = (bears, opening._replace(symbol="t"), last)
     amps, rows = _BY_TIME.of(by_time), behind.energies
-    words = "beyond it the energy let through may melt the fuse ahead"
     if behind.clearing is None and behind.energy is not None:
         values = _between(rows, bears, behind.energy)
         if values is not None and _BY_CLASS.of(values) > amps:
