@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from lint.analogue import is_loop_fed
 from lint.facts import Facts
@@ -97,7 +97,7 @@ def _windings(facts: Facts, this: Rule) -> Iterator[Report]:
                 break  # ends that are exchanged, or turned by one, make others of it
 
 
-@rule("load-open", Severity.ERROR, source="common practice", silences=("contact-half-wired",), judges=_loads)
+@rule("load-open", Severity.ERROR, source="common practice", silences=("pole-open",), judges=_loads)
 def load_open(facts: Facts, this: Rule) -> Iterator[Said]:
     """One end of a consumer leads to nothing.
 
@@ -150,7 +150,7 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Said]:
             elif not poles.at(there) and poles.at(here) and not poles.is_live(here):
                 if poles.leads_nowhere(there):
                     text = f"nothing feeds `{there}`: no source comes there in any state"
-                    yield _open(this, taker, here, there, text, Severity.WARNING)
+                    yield _open(this, taker, here, there, text, Severity.WARNING, poles.around(there))
                 else:
                     yield this.spared(taker.device.id, f"what `{there}` leads to may be led on")
     for device in facts.plant.devices.values():
@@ -217,12 +217,21 @@ def _star_points(facts: Facts, this: Rule) -> Iterator[Report]:
                     )
 
 
-def _open(this: Rule, taker: Taker, here: str, there: str, text: str, severity: Severity = Severity.ERROR) -> Report:
+def _open(
+    this: Rule,
+    taker: Taker,
+    here: str,
+    there: str,
+    text: str,
+    severity: Severity = Severity.ERROR,
+    explains: Iterable[str] = (),
+) -> Report:
     return this.report(
         text,
         f"connect `{there}` to the other pole of the source",
         taker.device.span,
         (taker.device.id, there, here),
         about=(there,),
+        explains=explains,
         severity=severity,
     )

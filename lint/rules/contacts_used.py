@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from lint.contacts import Pairs, contacts
 from lint.contacts import poles as poles_of
@@ -13,14 +13,24 @@ from lint.registry import Rule, Said, rule
 from lint.switching import Switched
 from lint.wording import listed
 from netdsl.findings import Related, Severity
-from netdsl.model.kinds import Category, Kind
+from netdsl.model.kinds import BREAKING, Category, Kind
 from netdsl.model.plant import Device
 from netdsl.states.types import Cause, Edge
 
+#: whose poles are judged
+_JUDGED = BREAKING | {Kind.CONTACTOR}
+#: what operating acts on: hands and what is measured
+_GIVEN = (Cause.FREE, Cause.POSITION)
+
 
 def _with_contacts(facts: Facts) -> Iterator[str]:
-    """Devices with contacts or poles that something moves."""
-    return (device.id for device in facts.plant.devices.values() if device.category == Category.DEVICE and _groups(device))
+    """Devices with contacts that something moves."""
+    return (device.id for device in facts.plant.devices.values() if device.category == Category.DEVICE and contacts(device))
+
+
+def _with_poles(facts: Facts) -> Iterator[str]:
+    """Contactors, breakers and fuses."""
+    return (name for name, device in facts.plant.devices.items() if device.kind in _JUDGED and poles_of(device))
 
 
 @rule(
@@ -34,10 +44,9 @@ def contact_half_wired(facts: Facts, this: Rule) -> Iterator[Said]:
     """A contact is wired on one side alone.
 
     Reports:
-      A contact or changeover of which terminals are wired and no two between which it conducts; a pole of a contactor with a
-      conductor on one side and none on the other, where its coil or another pole is in use.
+      A contact or changeover of which terminals are wired and no two between which it conducts.
     Silent:
-      A changeover of which one throw is in use; poles of protective devices and isolators, which may stand in reserve.
+      A changeover of which one throw is in use; poles, of which `pole-open` speaks.
     Why:
       What the contact is there for does not happen: a stop that is wired past, a lamp that never tells. Nothing says so.
     Failing:
@@ -51,35 +60,73 @@ def contact_half_wired(facts: Facts, this: Rule) -> Iterator[Said]:
       Connect the other side of the contact.
     """
     for device in facts.plant.devices.values():
-        if device.category != Category.DEVICE:
+        if device.category == Category.DEVICE:
+            here, others = _half_wired(facts, device, contacts(device))
+            if here:
+                explains = {*facts.of(Poles).unheld(here), *_coils_beside(facts, device)}
+                yield _told(facts, this, device, here, others, explains)
+
+
+@rule("pole-open", Severity.ERROR, source="common practice", judges=_with_poles)
+def pole_open(facts: Facts, this: Rule) -> Iterator[Said]:
+    """A pole that is in use is wired on one side alone.
+
+    Reports:
+      A pole of a contactor with a conductor on one side and none on the other, where its coil or another pole is in use; a pole
+      of a breaker or fuse that would feed what is on its one side, with nothing on the other.
+    Silent:
+      Poles of a protective device that are fed and wait for a load; what `phase-missing`, `never-fed` or `load-open` say of the
+      load behind the pole.
+    Why:
+      What is behind the pole gets nothing, or one phase too few, and each part of the drawing looks complete.
+    Failing:
+      strip -X1 at=+MCP {
+        :1..2 2.5mm2
+      }
+      device -F1 mcb-1p at=+MCP current=6A
+      wire -F1:2 to -X1:1 2.5mm2 BK
+    Passing:
+      + wire -WB1:L1 to -F1:1 2.5mm2 BK
+    Remedy:
+      Connect the other side of the pole.
+    """
+    for device in facts.plant.devices.values():
+        if device.kind not in _JUDGED:
             continue
-        here: list[str] = []
-        others: list[str] = []
-        for kind, pairs in _groups(device):
-            wired = {name for pair in pairs for name in pair if f"{device.id}:{name}" in facts.landed}
-            if not wired or any(a in wired and b in wired for a, b in pairs):
-                continue
-            if kind == "pole" and not (device.kind == Kind.CONTACTOR and _is_in_use(facts, device)):
-                yield this.spared(
-                    device.id, f"of a pole one side alone is wired, `{device.id}:{min(wired)}`: it may stand in reserve"
-                )
-                continue
+        here, others = _half_wired(facts, device, [[pole] for pole in poles_of(device)])
+        missed = [number for number, node in enumerate(here) if _is_missed(facts, device, node)]
+        if missed:
+            yield _told(facts, this, device, [here[n] for n in missed], [others[n] for n in missed], ())
+        elif here:
+            yield this.spared(device.id, f"of a pole one side alone is wired, `{here[0]}`: it stands in reserve")
+
+
+def _half_wired(facts: Facts, device: Device, groups: Iterable[Pairs]) -> tuple[list[str], list[str]]:
+    """Terminals that are wired of contacts or poles without a wired way through, and the open ones across them."""
+    here: list[str] = []
+    others: list[str] = []
+    for pairs in groups:
+        wired = {name for pair in pairs for name in pair if f"{device.id}:{name}" in facts.landed}
+        if wired and not any(a in wired and b in wired for a, b in pairs):
             here += [f"{device.id}:{name}" for name in dict.fromkeys(n for pair in pairs for n in pair) if name in wired]
             others += dict.fromkeys(f"{device.id}:{b if a in wired else a}" for a, b in pairs if (a in wired) != (b in wired))
-        if here and may_be_misnamed(facts, device):
-            yield this.not_judged(device.id, "a name that is no device's may mean it")
-        elif here:
-            conductor = facts.of(Poles).conductor(here[0])
-            yield this.report(
-                f"of what `{device.id}` switches {listed(here)} {'is' if len(here) == 1 else 'are'} wired on one side alone: "
-                f"nothing is connected to {listed(others)}",
-                f"connect {listed(others)}, or take what is on {listed(here)} to the terminals it is meant for",
-                conductor.span if conductor is not None else device.span,
-                (device.id, *here, *others),
-                about=here,
-                explains={*facts.of(Poles).unheld(here), *_coils_beside(facts, device)},
-                related=[Related(f"`{device.id}` is declared here", device.span)],
-            )
+    return here, others
+
+
+def _told(facts: Facts, this: Rule, device: Device, here: list[str], others: list[str], explains: Iterable[str]) -> Said:
+    if may_be_misnamed(facts, device):
+        return this.not_judged(device.id, "a name that is no device's may mean it")
+    conductor = facts.of(Poles).conductor(here[0])
+    return this.report(
+        f"of what `{device.id}` switches {listed(here)} {'is' if len(here) == 1 else 'are'} wired on one side alone: "
+        f"nothing is connected to {listed(others)}",
+        f"connect {listed(others)}, or take what is on {listed(here)} to the terminals it is meant for",
+        conductor.span if conductor is not None else device.span,
+        (device.id, *here, *others),
+        about=here,
+        explains=explains,
+        related=[Related(f"`{device.id}` is declared here", device.span)],
+    )
 
 
 def _coils_beside(facts: Facts, device: Device) -> Iterator[str]:
@@ -90,19 +137,16 @@ def _coils_beside(facts: Facts, device: Device) -> Iterator[str]:
             yield from taker.ends
 
 
-def _groups(device: Device) -> list[tuple[str, Pairs]]:
-    """Contacts of a device, changeovers as one, and each of its poles, with the kind."""
-    return [*(("pole", [pole]) for pole in poles_of(device)), *(("contact", pairs) for pairs in contacts(device))]
+def _is_missed(facts: Facts, device: Device, node: str) -> bool:
+    """Whether the open end across a pole's wired one is missed: of a contactor in use, and of a protective device to whose wired
+    end no source comes, so that it would feed what is there."""
+    return _is_in_use(facts, device) if device.kind == Kind.CONTACTOR else not facts.of(Poles).at(node)
 
 
 def _is_in_use(facts: Facts, device: Device) -> bool:
     """Whether a pole of a device is wired on both sides, or its coil is."""
     pairs = poles_of(device) + [(each.a, each.b) for each in device.consumers if each.kind == "coil"]
     return any(all(f"{device.id}:{name}" in facts.landed for name in pair) for pair in pairs)
-
-
-#: what operating acts on: hands and what is measured
-_GIVEN = (Cause.FREE, Cause.POSITION)
 
 
 def _operated(facts: Facts) -> Iterator[str]:

@@ -25,7 +25,13 @@ def _of_three(facts: Facts) -> Iterator[str]:
     return (device.id for device, _ in facts.of(Phases).takers)
 
 
-@rule("phase-missing", Severity.ERROR, source="IEC 60204-1, 4.3; common practice", judges=_of_three)
+@rule(
+    "phase-missing",
+    Severity.ERROR,
+    source="IEC 60204-1, 4.3; common practice",
+    silences=("pole-open",),
+    judges=_of_three,
+)
 def phase_missing(facts: Facts, this: Rule) -> Iterator[Said]:
     """What takes three phases gets one of them twice, or one not at all.
 
@@ -112,6 +118,7 @@ def _missing(facts: Facts, this: Rule, phases: Phases, lacks: list[tuple[Device,
         device.span,
         (*devices, node, *sorted(over)),
         about=(node,),
+        explains=facts.of(Poles).around(node),
         related=[Related(f"nor does `{name}` get three", facts.plant.devices[name].span) for name in devices[1:]],
     )
 

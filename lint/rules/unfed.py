@@ -38,7 +38,13 @@ def _judged(facts: Facts) -> Iterator[str]:
     return iter(dict.fromkeys(taker.device.id for taker in _takers(facts)))
 
 
-@rule("never-fed", Severity.WARNING, source="common practice", silences=("contact-without-effect",), judges=_judged)
+@rule(
+    "never-fed",
+    Severity.WARNING,
+    source="common practice",
+    silences=("contact-without-effect", "pole-open"),
+    judges=_judged,
+)
 def never_fed(facts: Facts, this: Rule) -> Iterator[Said]:
     """What takes current gets it in no state.
 
@@ -91,6 +97,7 @@ def _without_source(facts: Facts, this: Rule) -> Iterator[Said]:
             device.span,
             (*named, *begins),
             about=nodes,
+            explains=(other for node in nodes for other in poles.around(node)),
         )
 
 

@@ -8,7 +8,7 @@ from netdsl.findings import Finding, Severity
 
 Found = Callable[..., tuple[Finding, ...]]
 
-RULES = ("contact-half-wired", "contact-without-effect", "never-fed", "load-open", "strip-end-open")
+RULES = ("contact-half-wired", "contact-without-effect", "never-fed", "load-open", "strip-end-open", "pole-open")
 #: a start button beside the contact with which the coil holds itself
 HELD = """\
 device -T1 drive at=+MCP
@@ -68,7 +68,7 @@ def test_poles_of_a_breaker_may_stand_in_reserve_those_of_a_contactor_in_use_not
     reserve = "device -Q9 motor-breaker at=+MCP current=10A\nwire -WB1:L1,L2,L3 to -Q9:1,3,5 2.5mm2 BK\n"
     assert said(found(FED and MOTOR + FED + reserve)) == []
     text = MOTOR + FED
-    assert said(found(text.replace("  GY -K1:6 to -M1:W1\n", ""))) == [("contact-half-wired", "-K1")]
+    assert said(found(text.replace("  GY -K1:6 to -M1:W1\n", ""))) == [("pole-open", "-K1")]
     spare = "device -K9 contactor-9a at=+MCP\nwire -WB1:L1,L2,L3 to -K9:1,3,5 2.5mm2 BK\n"
     assert said(found(text + spare)) == []
 

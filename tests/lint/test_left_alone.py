@@ -149,6 +149,22 @@ wire -Q0:2,4,6 to -WB2:L1,L2,L3 16mm2 BK
 wire -WB1:L1 to -F1:1 2.5mm2 OG
 """
 
+EXCHANGED = """\
+part station "Station" {
+  kind = controller   letter = A   class = III
+  terminal :A bus line=a
+  terminal :B bus line=b
+  terminal :C bus line=common
+}
+device -A1 station at=+MCP
+device -A2 station at=+MCP
+cable -W1 2x2x0.5 screened length=5m spare=insulated {
+  1a -A1:A to -A2:B
+  1b -A1:B to -A2:A
+  2a -A1:C to -A2:C
+  screen -A1 clamp to -A2 clamp
+}
+"""
 BUTTON = DRIVE + "device -S1 push-button at=+MCP\nwire -T1:24V to -S1:13 1mm2 RD\n"
 STRIP = "strip -X1 at=+MCP {\n  :1..3 4mm2\n}\n"
 RETURN = (
@@ -169,7 +185,7 @@ BARE = (
 #: rule, text, what is left alone, words of the reason
 SPARED = (
     (
-        "contact-half-wired",
+        "pole-open",
         "device -Q1 mcb-3p at=+MCP current=13A\nwire -WB1:L1,L2,L3 to -Q1:1,3,5 4mm2 BK\n",
         "-Q1",
         "in reserve",
@@ -188,6 +204,7 @@ SPARED = (
         "-X1:1",
         "not in use",
     ),
+    ("bus-line-open", EXCHANGED, "-A2", "exchanged"),
     ("motor-data", "device -M1 motor at=+HALL power=90W current=0.9A power-factor=0.7 winding=230/400V\n", "-M1", "small motor"),
     ("never-fed", STRIP + DRIVE + "wire -X1:1..3 to -T1:L1,L2,L3 4mm2 BK\n", "-T1", "may be led on"),
     (
@@ -425,7 +442,7 @@ UNTOLD = {
     ),
     **dict.fromkeys(
         "colour-missing colour-reserved earth-clamp-shared found-outside phase-order residual-bypassed screen-pigtail "
-        "output-loaded mark-duplicate neutral-earth-joined contact-bridged".split(),
+        "output-loaded mark-duplicate neutral-earth-joined contact-bridged contact-half-wired".split(),
         _IN_ORDER,
     ),
     "terminal-open": _ELSEWHERE,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import networkx as nx
 import pytest
 
 from lint.facts import Facts
@@ -83,3 +84,8 @@ def test_messages_are_one_line_that_stands_alone(found: Found) -> None:
             assert finding.message[0] in "`" or finding.message[0].islower() or finding.message[0].isdigit()
             assert finding.remedy
             assert finding.subjects
+
+
+def test_no_two_rules_explain_each_other_away() -> None:
+    graph = nx.DiGraph([(name, other) for name, entry in all_rules().items() for other in entry.silences])
+    assert list(nx.simple_cycles(graph)) == []

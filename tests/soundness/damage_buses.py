@@ -31,6 +31,15 @@ def exchanged(base: Base) -> Iterator[Damage]:
             yield from made(f"{cable.id} turned round", (one.ends[0].device, one.ends[1].device), *edits)
 
 
+@damages("bus-line-open")
+def one_core_away(base: Base) -> Iterator[Damage]:
+    """One data line of a cable between two stations taken away."""
+    for cable in base.cables:
+        held = data(base, cable)
+        if {"a", "b"} <= held.keys():
+            yield from made(f"{held['b'].id} away", {end.device for end in held["b"].ends}, base.remove(held["b"]))
+
+
 @damages("bus-star")
 def branched(base: Base) -> Iterator[Damage]:
     """A piece of a line that led on from a station taken from the one before, from which it then branches."""

@@ -162,3 +162,16 @@ def left_on_a_strip(base: Base) -> Iterator[Damage]:
                 paths = contacts(base, device, "make", "break") if device is not None and device.kind == "level-switch" else ()
                 if any(far.terminal in (path.a, path.b) for path in paths):
                     yield from changed(f"{inside[0].id} away", (strip.id, far.device), without(base.plant, inside[0].id))
+
+
+@damages("pole-open")
+def pole_left(base: Base) -> Iterator[Damage]:
+    """The one conductor ahead of a breaker of one pole that feeds a strip taken away."""
+    for device in base.plant.devices.values():
+        lines = [path for path in device.paths if path.kind == "pole"]
+        if device.kind == Kind.BREAKER and len(lines) == 1:
+            ahead, behind = (at(base, f"{device.id}:{name}") for name in (lines[0].a, lines[0].b))
+            far = [other_end(conductor, f"{device.id}:{lines[0].b}").device for conductor in behind]
+            strips = all(name in base.plant.devices and base.plant.devices[name].category == Category.STRIP for name in far)
+            if len(ahead) == 1 and far and strips:
+                yield from changed(f"{device.id} not fed", (device.id,), without(base.plant, ahead[0].id))
