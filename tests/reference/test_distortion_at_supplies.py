@@ -27,13 +27,17 @@ CHOKES = {
 
 
 def drives(ratio: float, words: str, count: int = 1, more: str = "") -> Calculation:
+    return calculated(drives_text(ratio, words, count, more))
+
+
+def drives_text(ratio: float, words: str, count: int = 1, more: str = "") -> str:
     """Drives of 15 kW at a supply of which the short-circuit power is `ratio` times theirs together, R/X = 0.1."""
     amps = ratio * count * WATTS / (sqrt(3) * VOLTS)
     each = "".join(
         f"device -T{n} plain-drive at=+A {words}\nwire -G0:L1,L2,L3 to -T{n}:L1,L2,L3 6mm2 resistance=0ohm\n"
         for n in range(1, count + 1)
     )
-    return calculated(f"""
+    return f"""
 project "Distortion" {{
   source-r-over-x = 0.1   voltage-factor-max = 1   dc-link-capacitance = {MICROFARAD:g}
   drive-power-factor = 0.9
@@ -45,7 +49,7 @@ part plain-drive "Drive" {{
   kind = drive   letter = T   class = II   power = 15kW
   terminal :L1 :L2 :L3 line-in
 }}
-{each}{more}""")
+{each}{more}"""
 
 
 def value(found: Calculation, name: str) -> float:
@@ -225,3 +229,64 @@ wire -G0:L1,L2,L3 to -T1:L1,L2,L3 4mm2 length=1m
     assert not [result for result in found.results if result.question.startswith("distortion")]
     (gap,) = (gap for gap in found.missing if gap.kind == "fault level")
     assert "distortion" in gap.absent
+
+
+# --- limits, the band of stiff supplies, shares ---------------------------------------------------------------------------
+LEVELS = {  # IEC 61000-2-4, compatibility levels (memory): total, 5th, 7th, 11th, 13th, 17th, 23rd
+    "class-1": (5, 3, 3, 3, 3, 2, 2.27 * 17 / 23 - 0.27),
+    "class-2": (8, 6, 5, 3.5, 3, 2, 2.27 * 17 / 23 - 0.27),
+    "class-3": (10, 8, 7, 5, 4.5, 4, 4.5 * 17 / 23 - 0.5),
+}
+
+
+def chosen(found: str, ratio: float = 40, words: str = "") -> Calculation:
+    text = drives_text(ratio, words)
+    return calculated(text.replace("  source-r-over-x", f"  {found}\n  source-r-over-x"))
+
+
+@pytest.mark.parametrize("name", LEVELS)
+def test_the_voltage_is_held_to_the_class_that_the_project_names(name: str) -> None:
+    found = chosen(f"distortion-class = {name}")
+    results = [found.by_key[f"distortion.{each} -G0"] for each in ("voltage", "u5", "u7", "u11", "u13", "u17", "u23")]
+    assert [each.limit for each in results] == pytest.approx(LEVELS[name])
+    # h times the reactance of the supply times the harmonic current, of the phase voltage
+    amps = found.by_key["distortion.h5 -G0"].givens[0].value
+    x = VOLTS**2 / (40 * WATTS) / sqrt(1.01)
+    volts = abs(complex(0.1 * x, 5 * x)) * amps
+    assert results[1].value == pytest.approx(100 * volts / (VOLTS / sqrt(3)), rel=1e-3)
+    assert results[0].value == pytest.approx(
+        sqrt(
+            sum(found.by_key[f"distortion.u{order} -G0"].value ** 2 for order in (5, 7, 11, 13, 17, 19, 23, 25, 29, 31, 35, 37))
+        ),
+        rel=2e-3,
+    )
+
+
+def test_without_a_class_nothing_is_held_and_a_limit_of_the_current_is() -> None:
+    found = chosen("distortion-limit = 40%")
+    assert found.by_key["distortion.voltage -G0"].limit is None and "distortion.u5 -G0" not in found.by_key
+    assert found.by_key["distortion.thd -G0"].limit == 40 and not found.by_key["distortion.thd -G0"].holds
+    assert "distortion-class" in {each.name for each in found.assumptions}
+
+
+@pytest.mark.parametrize(("says", "most"), [("distortion-class = class-2", 130), ("stiff-distortion = 110%", 110)])
+def test_drives_without_a_choke_at_a_stiff_supply_stay_within_the_stated_band(says: str, most: float) -> None:
+    stiff = chosen(says, 1000)
+    assert value(stiff, "drives") == pytest.approx(most)
+    assert f"bounded at {most} %" in stiff.by_key["distortion.thd -G0"].note
+    choked = chosen(says, 1000, "choke=3% choke-side=ac")
+    assert value(choked, "drives") < 60 and "bounded" not in choked.by_key["distortion.thd -G0"].note
+
+
+def test_what_each_drive_adds() -> None:
+    alike = drives(100, "", count=2)
+    assert [alike.by_key[f"distortion.share -T{n}"].value for n in (1, 2)] == pytest.approx([50, 50])
+    text = drives_text(100, "", count=2).replace("-T2 plain-drive at=+A ", "-T2 plain-drive at=+A choke=5% choke-side=ac")
+    apart = calculated(text)
+    bare, choked = (apart.by_key[f"distortion.share -T{n}"].value for n in (1, 2))
+    assert bare + choked == pytest.approx(100) and bare > 2 * choked
+    stated = calculated(
+        drives_text(100, "", count=2).replace("-T2 plain-drive at=+A ", "-T2 plain-drive at=+A current-distortion=5%")
+    )
+    shares = [stated.by_key[f"distortion.share -T{n}"].value for n in (1, 2)]
+    assert sum(shares) == pytest.approx(100) and shares[1] < 6

@@ -19,7 +19,8 @@ class Branch(NamedTuple):
     """A drive, or drives of like impedance, at a supply. `watts`: power taken; `z`: resistance and reactance of a phase from the
     supply's terminals to the rectifier, per unit of the power, with steps that several drives share at their common power; `dc`:
     reactance of the DC choke, per unit; `choke`: drop of reactor and choke at the rated power, percent. `stating`: share of the
-    power whose drives state their distortion, `stated`: that distortion times their share, percent."""
+    power whose drives state their distortion, `stated`: that distortion times their share, percent. `members`: each
+    drive with its power, W, and the distortion it states, percent."""
 
     drives: tuple[str, ...]
     watts: float
@@ -28,6 +29,13 @@ class Branch(NamedTuple):
     choke: float
     stating: float = 0.0
     stated: float = 0.0
+    members: tuple[tuple[str, float, float | None], ...] = ()
+
+    def shares(self, percent: float) -> tuple[tuple[str, float], ...]:
+        """Each drive with its share of the harmonics of all, where one that states none makes `percent`."""
+        weights = [(name, watts * (percent if stated is None else stated)) for name, watts, stated in self.members]
+        whole = sum(weight for _, weight in weights)
+        return tuple((name, weight / whole if whole else 0.0) for name, weight in weights)
 
     def scale(self, percent: float) -> float:
         """What the harmonics of a simulated distortion of `percent` are multiplied by: drives that state theirs keep to it."""
@@ -60,7 +68,16 @@ class Branches(Question):
             ac, dc = self._own_choke(drive, watts[drive.id], volts)
             own = amount(drive, "current-distortion")
             found.append(
-                Branch((drive.id,), watts[drive.id], z + 1j * ac, dc, 100 * (choke + ac + dc), float(own is not None), own or 0.0)
+                Branch(
+                    (drive.id,),
+                    watts[drive.id],
+                    z + 1j * ac,
+                    dc,
+                    100 * (choke + ac + dc),
+                    float(own is not None),
+                    own or 0.0,
+                    ((drive.id, watts[drive.id], own),),
+                )
             )
         return grouped(found)
 
@@ -132,4 +149,5 @@ def _joined(branches: list[Branch]) -> Branch:
         sum(value * branch.watts for value, branch in zip(values, branches, strict=True)) / watts
         for values in zip(*((b.dc, b.choke, b.stating, b.stated) for b in branches), strict=True)
     )
-    return Branch(tuple(name for branch in branches for name in branch.drives), watts, z, dc, choke, stating, stated)
+    drives = tuple(name for branch in branches for name in branch.drives)
+    return Branch(drives, watts, z, dc, choke, stating, stated, tuple(each for branch in branches for each in branch.members))

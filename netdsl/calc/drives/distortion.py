@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 from math import pi, sqrt
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
-from netdsl.calc.basis import Answer, Calculation, Formula, Gap, Given, Result, SheetQuestion, Words, formula
+from netdsl.calc.basis import Answer, Formula, Gap, Given, Result, SheetQuestion, Words, formula
 from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.drives.branches import Branch, Branches, typical
+from netdsl.calc.drives.classes import DistortionLimits
+from netdsl.calc.drives.supply_results import SupplyResults, listed
 from netdsl.calc.faults import FAULT_LEVEL_REMEDY, Faults, SourceImpedance
 from netdsl.calc.loads import LoadCurrents
 from netdsl.model.plant import Device
@@ -23,10 +25,18 @@ SHOWN = (5, 7, 11, 13, 17, 19, 23, 25, 29, 31, 35, 37)
 _LEAST = 2e-4
 #: share of its power that a rectifier must get in the model, else its supply is too weak
 _GIVEN = 0.98
+#: drop of reactor and choke below which a drive counts as without, percent
+_NO_CHOKE = 0.5
 _THD = Formula("100 * {I_h} / {I_1}")
 _OF_DRIVES = Formula("100 * {I_h} / {I_1d}")
-_VOLTAGE = Formula("100 * sqrt(3) * {U_h} / {U}")
-_MODEL = "time-domain model of six-pulse rectifiers in steady state, harmonics to the 40th"
+_SHARE = Formula("100 * {I_d} / {I_h}")
+
+
+class _Part(NamedTuple):
+    """Currents of a branch by order, A, and the share of each of its drives in its harmonics."""
+
+    orders: dict[int, complex]
+    shares: tuple[tuple[str, float], ...]
 
 
 class Distortion(SheetQuestion):
@@ -44,7 +54,9 @@ class Distortion(SheetQuestion):
         Answer("distortion.thd", "Supply current distortion", "THD_i"),
         Answer("distortion.drives", "Distortion of the drives' current alone", "THD_i"),
         Answer("distortion.voltage", "Distortion of the supply voltage", "THD_u"),
+        Answer("distortion.share", "Share of a drive in the harmonic current", "s"),
         *(Answer(f"distortion.h{order}", f"Harmonic of order {order}", f"h{order}") for order in SHOWN),
+        *(Answer(f"distortion.u{order}", f"Harmonic of the supply voltage of order {order}", f"u{order}") for order in SHOWN),
     )
     judged = False
 
@@ -108,13 +120,15 @@ class Distortion(SheetQuestion):
 
     # --- results --------------------------------------------------------------------------------------------------
     def _results(self, supply: str, source: SourceImpedance, branches: tuple[Branch, ...]) -> Iterator[Result]:
-        currents, note = self._currents(source, branches)
+        parts, note = self._currents(source, branches)
+        currents = {order: sum((part.orders[order] for part in parts), 0j) for order in parts[0].orders}
+        limits = self._calculation.of(DistortionLimits)
         others = self._others(supply, branches, source.voltage)
         alone, whole = abs(currents[1]), abs(currents[1] + (others or 0j))
         total = sqrt(sum(abs(value) ** 2 for order, value in currents.items() if order > 1))
-        make = _Maker(self._calculation, supply)
+        make = SupplyResults(self._calculation, supply)
         model = make.model(source, branches, self._calculation.settings.given("dc-link-capacitance", "C"))
-        harmonic = make.result("harmonic-current", total, "A", Words(f"simulated: {_listed(model)}"), model, note)
+        harmonic = make.result("harmonic-current", total, "A", Words(f"simulated: {listed(model)}"), model, note)
         yield harmonic
         of_drives = Given("I_1d", alone, "A", "fundamental of the drives, of the same simulation", result=harmonic.key)
         if others is None:
@@ -128,21 +142,40 @@ class Distortion(SheetQuestion):
             Given("I_h", total, "A", "harmonics to the 40th", result=harmonic.key),
             Given("I_1", whole, "A", "fundamental", result=first.key),
         )
-        yield make.worked("thd", "%", _THD, by, note)
+        yield make.worked("thd", "%", _THD, by, note)._replace(beside=limits.current())
         by_drives = (by[0], Given("I_1d", alone, "A", "fundamental of the drives", result=harmonic.key))
         yield make.worked("drives", "%", _OF_DRIVES, by_drives, typical(branches, self._ratio(source, branches)))
         for order in SHOWN:
             amps = Given(f"I_{order}", abs(currents[order]), "A", "of the same simulation", result=harmonic.key)
             yield make.worked(f"h{order}", "%", formula(f"100 * {{I_{order}}} / {{I_1}}"), (amps, by[1]))
-        yield make.voltage(source, currents, harmonic)
+        yield make.voltage(source, currents, harmonic)._replace(beside=limits.total())
+        for order in SHOWN:
+            limit = limits.of_order(order)
+            if limit is not None:
+                yield make.voltage_of(source, order, currents[order], harmonic)._replace(beside=limit)
+        yield from self._shares(parts, currents, by[0])
 
-    def _currents(self, source: SourceImpedance, branches: tuple[Branch, ...]) -> tuple[dict[int, complex], str]:
-        """Currents of all branches together by order, A; and what makes them doubtful, in words."""
+    def _shares(self, parts: list[_Part], currents: dict[int, complex], whole: Given) -> Iterator[Result]:
+        """`distortion.share` of every drive, percent of the harmonics of all: what of its own adds to theirs, with its angle; of
+        drives that are simulated as one, by their power."""
+        squares = sum(abs(value) ** 2 for order, value in currents.items() if order > 1)
+        for part in parts:
+            added = sum((part.orders[order] * value.conjugate()).real for order, value in currents.items() if order > 1)
+            for drive, share in part.shares:
+                amps = added * share / sqrt(squares) if squares else 0.0
+                own = self._calculation.plant.devices[drive]
+                words = f"of it by {drive}, in phase with the sum, order by order"
+                yield SupplyResults(self._calculation, drive).worked(
+                    "share", "%", _SHARE, (Given("I_d", amps, "A", words, own.span), whole)
+                )
+
+    def _currents(self, source: SourceImpedance, branches: tuple[Branch, ...]) -> tuple[list[_Part], str]:
+        """Currents of each branch by order, A; and what makes them doubtful, in words."""
         from netdsl.calc.drives.rectifier import NO_LOAD, ORDERS, Rectifier, at_full_power
 
         volts, total = source.voltage, sum(branch.watts for branch in branches)
         farad = self._calculation.settings.number("dc-link-capacitance") * 1e-9 * 400.0**2
-        currents = dict.fromkeys(range(1, ORDERS + 1), 0j)
+        parts: list[_Part] = []
         notes: dict[str, None] = {}
         for branch in branches:
             z = branch.z + source.largest * total / volts**2
@@ -159,10 +192,20 @@ class Distortion(SheetQuestion):
                 notes["the steady state was not reached"] = None
             if found.power < _GIVEN:
                 notes[f"the supply is too weak: it gives {100 * found.power:.0f} % of the power of {branch.drives[0]}"] = None
-            scale = branch.scale(_distortion(found)) if branch.stating else 1.0
-            for order in currents:
-                currents[order] += found.orders[order] * (branch.watts / volts * (scale if order > 1 else 1.0))
-        return currents, "; ".join(notes)
+            percent, most = _distortion(found), self._most(branch)
+            scale = branch.scale(percent) if branch.stating else 1.0
+            if not branch.stating and most and percent > most.value:
+                scale = most.value / percent
+                notes[f"{percent:.0f} % simulated of drives without a choke, bounded at {most.shown}"] = None
+            amps = branch.watts / volts
+            orders = range(1, ORDERS + 1)
+            found_orders = {order: found.orders[order] * (amps * (scale if order > 1 else 1.0)) for order in orders}
+            parts.append(_Part(found_orders, branch.shares(percent)))
+        return parts, "; ".join(notes)
+
+    def _most(self, branch: Branch) -> Given | None:
+        """The largest distortion that counts of drives without a choke; None of others."""
+        return self._calculation.settings.given("stiff-distortion", "T_max") if branch.choke < _NO_CHOKE else None
 
     @staticmethod
     def _ratio(source: SourceImpedance, branches: tuple[Branch, ...]) -> float:
@@ -184,75 +227,6 @@ class Distortion(SheetQuestion):
         return rest if abs(rest) > 1e-3 * sum(branch.watts for branch in branches) / volts else 0j
 
 
-class _Maker:
-    """Results of one supply."""
-
-    def __init__(self, calculation: Calculation, supply: str) -> None:
-        self._calculation = calculation
-        self._supply = calculation.plant.devices[supply]
-
-    def given(self, symbol: str, value: float, unit: str, words: str) -> Given:
-        """A value that follows from what the netlist says of the supply's loads."""
-        return Given(symbol, value, unit, words, self._supply.span)
-
-    def model(self, source: SourceImpedance, branches: tuple[Branch, ...], capacitance: Given) -> tuple[Given, ...]:
-        """What the simulation was given."""
-        found = [self.given("Z_s", round(abs(source.largest), 6), "Ω", "impedance of the supply"), capacitance]
-        for number, branch in enumerate(branches, 1):
-            first = self._calculation.plant.devices[branch.drives[0]]
-            names = ", ".join(branch.drives[:4]) + (f" and {len(branch.drives) - 4} more" if len(branch.drives) > 4 else "")
-            found.append(Given(f"P_{number}", branch.watts, "W", f"power taken by {names}", first.span))
-            found.append(
-                Given(f"z_{number}", 100 * abs(branch.z), "%", "impedance from the supply to them, of their power", first.span)
-            )
-            found.append(Given(f"x_{number}", 100 * branch.dc, "%", "reactance of their DC chokes", first.span))
-            if branch.stating:
-                whose = f"drives of {100 * branch.stating:.4g} % of that power"
-                words = f"distortion that {whose} state; their harmonics are scaled to it"
-                found.append(Given(f"T_{number}", branch.stated / branch.stating, "%", words, first.span))
-        return tuple(found)
-
-    def result(
-        self, name: str, value: float, unit: str, how: Formula | Words, givens: tuple[Given, ...], note: str = ""
-    ) -> Result:
-        """A result of this supply."""
-        question = f"distortion.{name}"
-        return Result(
-            f"{question} {self._supply.id}",
-            question,
-            self._supply.id,
-            self._supply.id,
-            value,
-            unit,
-            how,
-            givens,
-            _MODEL,
-            note=note,
-            span=self._supply.span,
-        )
-
-    def worked(self, name: str, unit: str, how: Formula, givens: tuple[Given, ...], note: str = "") -> Result:
-        """A result of this supply, worked out by its formula."""
-        return self.result(name, how.of(givens), unit, how, givens, note)
-
-    def voltage(self, source: SourceImpedance, currents: dict[int, complex], harmonic: Result) -> Result:
-        """Distortion of the voltage at the supply's terminals, of the supply's impedance alone."""
-        drops = sum(
-            abs(complex(source.largest.real, order * source.largest.imag) * value) ** 2
-            for order, value in currents.items()
-            if order > 1
-        )
-        givens = (
-            Given("U_h", sqrt(drops), "V", "drops of the harmonics in the supply, to the 40th", result=harmonic.key),
-            self.given("U", source.voltage, "V", "nominal voltage"),
-        )
-        return self.worked("voltage", "%", _VOLTAGE, givens)
-
-
 def _distortion(found: Spectrum) -> float:
     """Root of the sum of squares of the harmonics to the 40th, percent of the fundamental."""
     return 100 * sqrt(sum(abs(value) ** 2 for order, value in found.orders.items() if order > 1)) / found.fundamental
-
-
-def _listed(givens: tuple[Given, ...]) -> str:
-    return ", ".join(f"{{{given.symbol}}}" for given in givens)
