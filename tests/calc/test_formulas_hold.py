@@ -17,6 +17,7 @@ import pytest
 
 from netdsl.calc import Calculation, calculate
 from netdsl.calc.basis import Formula, Given, Input, Result, answers, figure_text, formula
+from netdsl.calc.drives.distortion import SHOWN
 from netdsl.calc.sheet.series import in_series
 from netdsl.calc.sheet.words import symbol
 from netdsl.model import read_plant
@@ -199,6 +200,9 @@ def test_there_is_a_result_of_almost_every_kind() -> None:
     elsewhere = {"selectivity.residual", "equipment-withstand.protection", "equipment-withstand.peak"}
     elsewhere |= {"adiabatic-constant", "conductor-temperature", "enclosure.temperature-middle"}  # where a project chooses them
     elsewhere |= {"starting.torque", "starting.coordination"}
+    elsewhere |= {"adiabatic-constant", "conductor-temperature", "enclosure.temperature-middle"} | {
+        f"distortion.u{order}" for order in SHOWN
+    }  # where a project chooses them
     assert set(answers()) - found == {"network-impedance", "protective-conductor.pen", *elsewhere}
 
 

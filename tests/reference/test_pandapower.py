@@ -1,4 +1,4 @@
-"""Fault currents and voltage drops of 200 random radial networks against pandapower, an independent network calculation.
+"""Fault currents, voltage drops and voltages of random networks against pandapower, an independent network calculation.
 
 Both are given the same physics: resistance at 20 degC by IEC 60228, the temperature coefficient 0.004 that pandapower uses, the
 temperature of conductors at the end of the fault and in service, and the voltage factors of the chosen tolerance.
@@ -6,19 +6,24 @@ temperature of conductors at the end of the fault and in service, and the voltag
 
 from __future__ import annotations
 
+import os
+from cmath import rect
 from collections.abc import Iterator
 from functools import cache
 from math import isclose, radians
 
 import pytest
 from plants import calculated
+from random_meshes import MeshNet, meshes
 from random_networks import FACTORS, Nets, Radial, networks
 
 from netdsl.calc import Calculation
 from netdsl.calc.conductors.drops import VoltageDrops
+from netdsl.calc.conductors.voltages import LoadVoltages
 from netdsl.calc.faults.currents import Faults
 
-COUNT = 200
+#: networks by default; `NETDSL_NETWORKS=200` tries as many as were asked for
+COUNT = int(os.environ.get("NETDSL_NETWORKS", "40"))
 #: asked is 1 %; with the same physics the two differ by rounding alone
 TOLERANCE = 1e-6
 #: of pandapower's own use of its table library
@@ -76,6 +81,9 @@ def drops(nets: Nets, pairs: list[tuple[Radial, Calculation]]) -> Iterator[tuple
                 result = calculation.of(VoltageDrops).running(f"-M{cable.bus}")
                 assert result is not None, radial.text
                 yield result.value, 100 * (1 - float(flow.vm_pu[buses[cable.bus]])), turned
+                there = rect(radial.supply.volts * flow.vm_pu[buses[cable.bus]], radians(flow.va_degree[buses[cable.bus]]))
+                here = calculation.of(LoadVoltages).phasor(f"-M{cable.bus}")
+                assert here is not None and abs(here - there) < TOLERANCE * abs(there), radial.text
 
 
 def test_voltage_drops_agree() -> None:
@@ -87,9 +95,63 @@ def test_voltage_drops_agree() -> None:
     """
     pairs = list(computed())
     found = list(drops(Nets([radial for radial, _ in pairs], supplied=False), pairs))
-    assert len(found) > 3 * COUNT
+    assert len(found) > 2 * COUNT
     apart = [(here, there, turned) for here, there, turned in found if not isclose(here, there, rel_tol=0.01)]
     assert len(apart) <= 0.01 * len(found)
     for here, there, turned in apart:
         assert abs(here - there) <= 100 * turned**2, (here, there, turned)
         assert isclose(here, there, rel_tol=0.02), (here, there)
+
+
+# --- two sources with cables side by side, and one phase ------------------------------------------------------------------
+MESHES = meshes(20260601, 200 if COUNT >= 200 else 8)
+
+
+@cache
+def of_mesh(number: int) -> Calculation:
+    return calculated(MESHES[number].text)
+
+
+@pytest.mark.parametrize("number", range(0, len(MESHES), 2))
+def test_of_one_phase_currents_and_voltages_agree(number: int) -> None:
+    import pandapower as pp
+
+    mesh, found = MESHES[number], of_mesh(number)
+    largest, smallest = (MeshNet(mesh, (0,)).faults(case) for case in ("max", "min"))
+    for bus in range(1, len(largest)):
+        level = found.of(Faults).at(f"-WB{bus}")
+        assert level is not None, mesh.text
+        assert level.largest == pytest.approx(largest[bus], rel=TOLERANCE), mesh.text
+        assert level.smallest == pytest.approx(smallest[bus], rel=TOLERANCE), mesh.text
+    flow = MeshNet(mesh, (0,), loaded=True)
+    pp.runpp(flow.net, consider_line_temperature=True, numba=False)
+    for bus in mesh.loads:
+        there = rect(mesh.volts * flow.net.res_bus.vm_pu[bus], radians(flow.net.res_bus.va_degree[bus]))
+        here = found.of(LoadVoltages).phasor(f"-E{bus}")
+        assert here is not None and abs(here - there) < TOLERANCE * abs(there), mesh.text
+
+
+@pytest.mark.parametrize("number", range(1, len(MESHES), 2))
+def test_of_two_sources_and_cables_side_by_side_currents_and_voltages_agree(number: int) -> None:
+    """The largest current is that of all sources and cables together, the smallest that of the one source and the one of the
+    cables by which least flows. The voltage is the least that either source alone gives, all cables in."""
+    import pandapower as pp
+
+    mesh, found = MESHES[number], of_mesh(number)
+    largest = MeshNet(mesh, (0, 1)).faults("max")
+    alone = [MeshNet(mesh, (source,), frozenset({out})).faults("min", "2ph") for source in (0, 1) for out in (2, 3)]
+    for bus in range(2, len(largest)):
+        level = found.of(Faults).at(f"-WB{bus}")
+        assert level is not None, mesh.text
+        assert level.three_max == pytest.approx(largest[bus], rel=TOLERANCE), (bus, mesh.text)
+        assert level.two_min == pytest.approx(min(each[bus] for each in alone), rel=TOLERANCE), (bus, mesh.text)
+    for bus in mesh.loads:
+        volts = []
+        for source in (0, 1):
+            flow = MeshNet(mesh, (source,), loaded=True)
+            pp.runpp(flow.net, consider_line_temperature=True, numba=False)
+            volts.append(mesh.volts * float(flow.net.res_bus.vm_pu[bus]))
+        here = found.of(LoadVoltages).phasor(f"-E{bus}")
+        assert here is not None
+        lost, there = mesh.volts - abs(here), mesh.volts - min(volts)
+        assert lost == pytest.approx(there, rel=1e-5), mesh.text

@@ -17,7 +17,13 @@ from netdsl.calc.basis.givens import Given, Input
 from netdsl.calc.basis.sections import standard_section
 
 #: what a formula may call, and the constants it may name without a given
-FUNCTIONS: dict[str, Callable[..., float]] = {"sqrt": sqrt, "min": min, "max": max, "log": log, "standard": standard_section}
+FUNCTIONS: dict[str, Callable[..., float]] = {
+    "sqrt": sqrt,
+    "min": min,
+    "max": max,
+    "log": log,
+    "standard": standard_section,
+}
 CONSTANTS = {"pi": pi}
 _SYMBOL = re.compile(r"\{(\w+)\}")
 _TERM = r"(?:\d+ \* )?\{\w+\}(?: [*/] \{\w+\})*"

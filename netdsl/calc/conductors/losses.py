@@ -32,18 +32,19 @@ class Loss(NamedTuple):
 
 
 class VoltageLosses(Question):
-    """Losses of voltage by load, each worked out once."""
+    """Losses of voltage by load, each worked out once; `loads`: their currents, where they are turned against those of all."""
 
-    def __init__(self, calculation: Calculation) -> None:
+    def __init__(self, calculation: Calculation, loads: LoadCurrents | None = None) -> None:
         super().__init__(calculation)
         self._circuit = calculation.of(Circuit)
+        self._loads = loads or calculation.of(LoadCurrents)
 
     @cached_property
     def reaches(self) -> Reaches:
         """Ways of the current."""
         warm = self._calculation.of(ConductorTemperatures)
         source, celsius = self.of_source if self.from_source else None, self.celsius if warm.chosen else None
-        return Reaches(self._circuit, self._calculation.of(LoadCurrents), source, celsius)
+        return Reaches(self._circuit, self._loads, source, celsius)
 
     def celsius(self, conductor: str) -> float | None:
         """Temperature of a conductor at its load, °C; None: that of its insulation in service."""
@@ -65,7 +66,7 @@ class VoltageLosses(Question):
     @kept
     def to(self, device: str) -> Loss | None:
         """What is lost up to a load; None where it cannot be computed."""
-        loads = self._calculation.of(LoadCurrents)
+        loads = self._loads
         stage = loads.wiring.stages.get(device)
         if stage is None or not stage.fed_by or loads.demands.nominal(device) is None or not self._shown_in_full(device):
             return None
@@ -80,19 +81,19 @@ class VoltageLosses(Question):
 
     def _worth_asking(self, device: str) -> tuple[int, ...]:
         """Phases to look at: one where all that its source feeds loads them alike."""
-        origins = self._calculation.of(LoadCurrents).wiring.origins(device)
+        origins = self._loads.wiring.origins(device)
         return (0,) if all(self._even(origin) for origin in origins) else (0, 1, 2)
 
     @kept
     def _even(self, origin: str) -> bool:
         """Whether all that a source feeds loads its phases alike."""
-        loads = self._calculation.of(LoadCurrents)
+        loads = self._loads
         total = loads.phasors.total(loads.flows.behind(origin))
         return total is not None and max(abs(total[0] - total[n]) for n in (1, 2)) < 1e-9
 
     def _shown_in_full(self, device: str) -> bool:
         """Whether all that the sources of a device feed is known to the power circuit."""
-        loads = self._calculation.of(LoadCurrents)
+        loads = self._loads
         return all(loads.phasors.shows_all(origin) for origin in loads.wiring.origins(device))
 
     def _three(self, device: str, phases: tuple[int, ...]) -> Loss | None:
@@ -116,7 +117,7 @@ class VoltageLosses(Question):
 
     def _one(self, device: str, phase: int, reach: Reach) -> Loss | None:
         """One phase and the neutral behind it."""
-        loads = self._calculation.of(LoadCurrents)
+        loads = self._loads
         way = loads.returns.way(device)
         if way is None:
             return None

@@ -115,7 +115,7 @@ class Reaches:
                 choked = True
             else:
                 branch = self._flows.parallel.of(giver)
-                found.append(Piece(current * (branch.share if branch else 1.0), own, (), 0.0))
+                found.append(Piece(current * (branch.ratio if branch else 1.0), own, (), 0.0))
         lost = sum((piece.current * piece.impedance for piece in reversed(found)), before.lost if before else 0j)
         return Reach(before.origin if before else giver, before, tuple(reversed(found)), lost, choked)
 
@@ -129,7 +129,7 @@ class Reaches:
             impedance = self.bundle(conductors, asker)
             if current is None or impedance is None:
                 return None
-            current *= self._flows.parallel.share(conductors[0]) if conductors else 1.0
+            current *= self._flows.parallel.ratio(conductors[0]) if conductors else 1.0
             found.append(Piece(current, impedance + self._carrier(point), conductors, self.length(conductors)))
             point = above
         return found

@@ -94,7 +94,7 @@ class Faults(Question):
         own = point.strong.impedance
         together = point.together
         devices = self._calculation.plant.devices
-        if not own.earthed or (together is not None and all(devices[name].category == "supply" for name in together.origins)):
+        if not own.earthed or (together is not None and sum(devices[name].category == "supply" for name in together.origins) > 1):
             return None
         cold = point.cold if together is None else together.ohms
         back = self.points.way_to_earth(point.device, point.near.origin)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -23,7 +23,9 @@ class Together:
 class ParallelSources:
     """Sources that `potential ... parallel=yes` lets feed together. All others feed one at a time."""
 
-    def __init__(self, calculation: Calculation) -> None:
+    def __init__(self, calculation: Calculation, cold: Callable[[Path], complex]) -> None:
+        """`cold`: impedance of one pole of a way, ohm, conductors cold."""
+        self._cold = cold
         self._plant = calculation.plant
         self._network = calculation.network
 
@@ -39,8 +41,8 @@ class ParallelSources:
             return None
         if len({(source.impedance.voltage, source.impedance.phases) for _, source in known}) > 1:
             return None
-        shared = _shared([path for path, _ in known])
-        before = [source.impedance.largest + path.cold - shared for path, source in known]
+        shared = self._shared([path for path, _ in known])
+        before = [source.impedance.largest + self._cold(path) - shared for path, source in known]
         if not all(before):
             return None
         return Together(1 / sum(1 / ohms for ohms in before) + shared, tuple(nearest))
@@ -51,14 +53,13 @@ class ParallelSources:
         nets = (self._network.net_of.get(named.end.id) for named in self._plant.potentials if named.parallel)
         return tuple(frozenset(each.device for each in self._network.nets[net].possible) for net in nets if net)
 
-
-def _shared(paths: Sequence[Path]) -> complex:
-    """Impedance of the steps that all paths end with, ohm: from the device where the sources meet."""
-    common = 0
-    while all(len(path.steps) > common for path in paths) and len({path.steps[-1 - common] for path in paths}) == 1:
-        common += 1
-    here = paths[0]
-    for _ in range(common):
-        assert here.parent is not None
-        here = here.parent
-    return paths[0].cold - here.cold
+    def _shared(self, paths: Sequence[Path]) -> complex:
+        """Impedance of the steps that all paths end with, ohm: from the device where the sources meet."""
+        common = 0
+        while all(len(path.steps) > common for path in paths) and len({path.steps[-1 - common] for path in paths}) == 1:
+            common += 1
+        here = paths[0]
+        for _ in range(common):
+            assert here.parent is not None
+            here = here.parent
+        return self._cold(paths[0]) - self._cold(here)

@@ -10,7 +10,7 @@ from netdsl.calc.faults.inner_transformers import inner_source
 from netdsl.calc.faults.parallel_sources import ParallelSources, Together
 from netdsl.calc.faults.source import Source
 from netdsl.calc.faults.supplies import Supplies
-from netdsl.calc.loads import LoadCurrents, Way
+from netdsl.calc.loads import Branch, LoadCurrents, Way
 from netdsl.findings import Span
 from netdsl.kept import Asking, kept, meanwhile
 
@@ -56,7 +56,7 @@ class FaultPoints:
         self._calculation = calculation
         self._circuit = calculation.of(Circuit)
         self._supplies = Supplies(calculation)
-        self._parallel = ParallelSources(calculation)
+        self._parallel = ParallelSources(calculation, self._cold)
 
     @kept
     def source(self, device: str) -> Source | None:
@@ -74,7 +74,13 @@ class FaultPoints:
         if not ways or not all(path.known for path, _ in ways):
             return None
         point = self._between(device, ways)
-        together = self._parallel.at(ways) or self._side_by_side(point)
+        # of ways that differ by the branch they take alone one is enough: `_cold` counts those beside it
+        together = self._parallel.at([way for way in ways if self._first(way[0])])
+        beside = self._beside(point.near)
+        if beside:
+            own = point.strong.impedance.largest + self._cold(point.near)
+            origins = together.origins if together is not None else (point.near.origin,)
+            together = Together(together.ohms if together is not None else own, (*origins, *beside))
         return replace(point, together=together) if together is not None else point
 
     @kept
@@ -97,16 +103,28 @@ class FaultPoints:
         earth = self._to_earth(device, origin) if point and point.weak.impedance.phases == 3 else None
         return replace(point, earth=earth) if point and earth is not None else None
 
-    def _side_by_side(self, point: Point) -> Together | None:
-        """What feeds a device over branches side by side, of which its way is one; None where there is none."""
-        ohms, beside, here = point.cold, dict[str, None](), point.near.parent
+    @kept
+    def _branches(self, path: Path) -> tuple[Branch, ...]:
+        """Branches with others beside them on a way to a device, all of which feed it."""
+        found, here = [], path.parent
         while here is not None:
             branch = self._calculation.of(LoadCurrents).flows.parallel.of(here.device)
             if branch is not None and here.device == branch.devices[-1]:
-                ohms += branch.together - branch.cold
-                beside.update(dict.fromkeys(branch.beside))
+                found.append(branch)
             here = here.parent
-        return Together(ohms, (point.near.origin, *beside)) if beside else None
+        return tuple(found)
+
+    def _cold(self, path: Path) -> complex:
+        """Impedance of one pole of a way, ohm, conductors cold, with the branches beside those that it takes."""
+        return path.cold + sum((branch.together - branch.cold for branch in self._branches(path)), 0j)
+
+    def _first(self, path: Path) -> bool:
+        """Whether a way takes the first of all branches that lie side by side."""
+        return all(branch.devices[0] < min(branch.beside) for branch in self._branches(path))
+
+    def _beside(self, path: Path) -> tuple[str, ...]:
+        """The first devices of branches beside those that a way takes."""
+        return tuple(dict.fromkeys(name for branch in self._branches(path) for name in branch.beside))
 
     def _ways(self, device: str) -> list[tuple[Path, Source]]:
         return [

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from cmath import exp
+from collections.abc import Mapping
 from functools import cached_property
 from math import pi, sqrt
 
@@ -11,7 +12,7 @@ from netdsl.calc.circuit import Circuit, Missing, Step
 from netdsl.calc.loads.demand import Demand, Demands
 from netdsl.calc.loads.exclusive import Exclusive
 from netdsl.calc.loads.flows import Flows
-from netdsl.calc.loads.phasors import LoadPhasors, Phases
+from netdsl.calc.loads.phasors import LoadPhasors, Phases, TurnedPhasors
 from netdsl.calc.loads.returns import Returns
 from netdsl.calc.loads.starting import Starts
 from netdsl.calc.loads.trees import Loads
@@ -44,6 +45,16 @@ class LoadCurrents(Question):
         """Currents of loads in the three phases."""
         together = self._calculation.of(Exclusive).together
         return LoadPhasors(self._circuit, self._calculation.settings, self.wiring, self.demands, self.motors_behind, together)
+
+    def turned(self, angles: Mapping[str, float]) -> LoadCurrents:
+        """The same with the current of each load turned by an angle, rad, against the voltage that all refer to."""
+        found = LoadCurrents(self._calculation)
+        for name in ("wiring", "demands", "flows", "returns", "starts"):
+            found.__dict__[name] = getattr(self, name)
+        together, behind = self._calculation.of(Exclusive).together, self.motors_behind
+        circuit, settings = self._circuit, self._calculation.settings
+        found.__dict__["phasors"] = TurnedPhasors(circuit, settings, self.wiring, self.demands, behind, together, angles)
+        return found
 
     @cached_property
     def flows(self) -> Flows:

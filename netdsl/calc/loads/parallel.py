@@ -18,13 +18,15 @@ _ALWAYS_IN = frozenset({Kind.FUSE, Kind.BREAKER})
 class Branch(NamedTuple):
     """One of several ways side by side. `devices`: its protective devices, the nearest to the source first; `share`: of all that
     flows in them together, that in this one; `cold` and `together`: impedance of one pole, ohm, at the temperature of the largest
-    fault, of the branch and of all branches side by side; `beside`: the first device of each of the others."""
+    fault, of the branch and of all branches side by side; `beside`: the first device of each of the others; `ratio`: its
+    share with its angle."""
 
     devices: tuple[str, ...]
     share: float
     cold: complex
     together: complex
     beside: tuple[str, ...]
+    ratio: complex
 
 
 class ParallelBranches:
@@ -43,6 +45,11 @@ class ParallelBranches:
         """Share of a conductor in what flows in its branch and those beside it together; 1 outside of such branches."""
         branch = self._by_conductor.get(conductor)
         return 1.0 if branch is None else branch.share
+
+    def ratio(self, conductor: str) -> complex:
+        """The same with its angle."""
+        branch = self._by_conductor.get(conductor)
+        return 1.0 if branch is None else branch.ratio
 
     @cached_property
     def _by_device(self) -> dict[str, Branch]:
@@ -105,7 +112,7 @@ class ParallelBranches:
         found = {}
         for chain, bundles, each in zip(group, own, known, strict=True):
             beside = tuple(other[0] for other in group if other is not chain)
-            branch = Branch(chain, abs(warm / each[1]), each[0], cold, beside)
+            branch = Branch(chain, abs(warm / each[1]), each[0], cold, beside, warm / each[1])
             found[branch] = tuple(name for bundle in bundles for name in bundle)
         return found
 
@@ -118,11 +125,18 @@ class ParallelBranches:
             for net in nets:
                 for tree in self._trees(net):
                     if (not before and tree.giver not in members) or tree.giver == before:
-                        others = (taker for taker in self._wiring.takers.get(net, ()) if taker not in members)
-                        for taker in (device,) if device else others:
-                            for node in self._wiring.stages[taker].fed_by[net]:
-                                found.update(dict.fromkeys(_up(tree, node)))
+                        nodes = self._wiring.stages[device].fed_by[net] if device else self._ends(net, before, members)
+                        for node in nodes:
+                            found.update(dict.fromkeys(_up(tree, node)))
         return list(found)
+
+    def _ends(self, net: str, device: str, members: set[str]) -> Iterable[str]:
+        """Nodes of a net at which what flows in from a device leaves it; where nothing draws, those of what it leads to."""
+        takers = [taker for taker in self._wiring.takers.get(net, ()) if taker not in members]
+        if takers:
+            return [node for taker in takers for node in self._wiring.stages[taker].fed_by[net]]
+        fed = {step.fed for step in self._circuit.out_of.get(device, ())}
+        return [node for node in self._circuit.network.nets[net].nodes if node.rpartition(":")[0] in fed]
 
     def _ohms(self, chain: tuple[str, ...], bundles: Iterable[tuple[str, ...]]) -> tuple[complex, complex] | None:
         """Impedance of one pole of a branch, ohm, cold and in service: of the pole that has most; None where it is not known."""

@@ -43,6 +43,10 @@ class LoadPhasors:
     @kept
     def vector(self, name: str) -> Phases | None:
         """Currents of a load (as `Flows` names it) in the three phases, A, the project's margin included."""
+        return self.made_vector(name)
+
+    def made_vector(self, name: str) -> Phases | None:
+        """The same, worked out anew."""
         device, _, part = name.partition("/")
         demand = self._demands.of(device)
         if demand is None:
@@ -158,3 +162,29 @@ class LoadPhasors:
     @cached_property
     def _past_drives(self) -> frozenset[str]:
         return frozenset(motor for motors in self._bypassed.values() for motor in motors)
+
+
+class TurnedPhasors(LoadPhasors):
+    """The same with each load's currents turned by an angle, rad: that of the voltage at its terminals."""
+
+    def __init__(
+        self,
+        circuit: Circuit,
+        settings: Settings,
+        wiring: Wiring,
+        demands: Demands,
+        motors_behind: Callable[[str], tuple[str, ...]],
+        together: Callable[[Mapping[str, float]], frozenset[str]],
+        angles: Mapping[str, float],
+    ) -> None:
+        super().__init__(circuit, settings, wiring, demands, motors_behind, together)
+        self._angles = angles
+
+    @kept
+    def vector(self, name: str) -> Phases | None:
+        """Currents of a load in the three phases, A."""
+        plain, angle = LoadPhasors.made_vector(self, name), self._angles.get(name.partition("/")[0], 0.0)
+        if plain is None or not angle:
+            return plain
+        turn = exp(1j * angle)
+        return plain[0] * turn, plain[1] * turn, plain[2] * turn
