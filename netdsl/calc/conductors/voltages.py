@@ -25,7 +25,7 @@ class LoadVoltages(SheetQuestion):
     load, turned by what is lost on the way there, until nothing moves any more. The currents stay those of the ratings.
     """
 
-    place = 520
+    place = 1890
     answers = (Answer("load-voltage", "Voltage at a load in service", "U_L"),)
     judged = False
 
