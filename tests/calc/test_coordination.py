@@ -347,3 +347,20 @@ def test_what_cannot_be_judged_says_why(upstream: str, stated: str, why: str) ->
         return
     assert left["-WB1"].startswith(why)
     assert exempt == []
+
+
+@pytest.mark.parametrize(("stated", "limit"), [("", None), ("instantaneous=1000A", 800.0), ("selectivity-limit=3kA", 3000.0)])
+def test_behind_a_release_that_is_not_set_nothing_is_said(stated: str, limit: float | None) -> None:
+    """It is taken to trip at the upper end of its range wherever it is to trip, and may well trip at the lower."""
+    own, other = (stated, "") if stated.startswith("inst") else ("", stated)
+    lines = f"""
+device -F0 mccb-160a at=+MCP {own}
+device -F1 mcb-3p-c at=+MCP current=16A {other}
+wire -G0:L1,L2,L3 to -F0:1,3,5 70mm2
+wire -F0:2,4,6 to -F1:1,3,5 25mm2
+"""
+    calculation = plant(lines, upstream="fuse-gG-400A")
+    found = calculation.by_key.get("selectivity -F1 behind -F0")
+    assert (found.value if found is not None else None) == limit
+    left = [why for name, why in calculation.of(Selectivities).not_judged() if name == "-F1" and "-F0" in why]
+    assert left == ([] if stated else ["behind -F0 (160 A): at which current its release trips at once is not set"])
