@@ -9,7 +9,7 @@ from lint.registry import Report, Rule, Said, rule
 from lint.subjects import results_of
 from lint.wording import listed
 from netdsl.calc.basis import Given, Result, figure_text
-from netdsl.calc.control import ContactLoads, ControlCircuits, ControlDrops, Feed, SourceLoads
+from netdsl.calc.control import BufferTimes, ContactLoads, ControlCircuits, Feed, SourceLoads
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import INNER_SUPPLIES
 
@@ -21,14 +21,15 @@ _SHOWN = 3
     "source-overloaded",
     Severity.ERROR,
     source="IEC 61204-7; drive installation instructions; Kirchhoff's current law",
-    judges=results_of(SourceLoads),
+    judges=results_of(SourceLoads, BufferTimes),
 )
 def source_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
     """More can take current from a control voltage than its source gives.
 
     Reports:
       A 24 V supply, a drive's auxiliary 24 V or 10 V, a control transformer: the sum of all coils, lamps, loads, inputs and
-      transmitters that it can reach is above its rated current.
+      transmitters that it can reach is above its rated current. A battery or buffer that feeds them for less than its
+      `needed-buffer-time`.
     Silent:
       Sources without a stated current, and consumers without a stated power or current (`data-missing` names them).
     Why:
@@ -61,6 +62,17 @@ def source_overloaded(facts: Facts, this: Rule) -> Iterator[Report]:
                 "feed part of it from another supply" + ("" if inner else ", or take a larger one"),
                 facts.plant.devices[device].span,
                 (device, result.subject),
+                about=(result.subject,),
+                related=_largest(facts, feeds),
+            )
+    for result in facts.calculation.of(BufferTimes).results():
+        if not result.holds and result.limit is not None:
+            feeds = facts.calculation.of(ControlCircuits).by_source[result.subject]
+            yield this.report(
+                f"`{result.subject}` lasts {figure_text(result.value)} h, {figure_text(result.limit)} h are needed",
+                "take a battery or buffer that holds more, or feed less by it",
+                facts.plant.devices[feeds[0].source.device].span,
+                (feeds[0].source.device, result.subject),
                 about=(result.subject,),
                 related=_largest(facts, feeds),
             )
@@ -208,66 +220,6 @@ def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Report]:
 def _supply(result: Result) -> Given | None:
     """What the supply gives into a short circuit."""
     return next((given for given in result.givens if given.symbol == "I_p"), None)
-
-
-@rule(
-    "control-drop", Severity.WARNING, source="IEC 60204-1, 12.5 and 9.1; IEC 60947-4-1, 8.2.1.2", judges=results_of(ControlDrops)
-)
-def control_drop(facts: Facts, this: Rule) -> Iterator[Report]:
-    """Too much of a control voltage is lost on the way to a coil or load and back.
-
-    Reports:
-      A coil or load fed from a supply, drive or transformer of the plant: the drop along the conductors there and back, with
-      everything on that shares them, is above the project's `control-drop-limit`.
-    Silent:
-      Inputs and transmitters, which work over a wide range; cables without a length (`data-missing` names them).
-    Why:
-      A contactor below 85 % of its voltage chatters, and its contacts burn.
-    Failing:
-      part demo-supply "DC supply 24 V 5 A" {
-        kind = supply-24v   letter = T   class = I   voltage = 230V   input-current = 1A   peak-current = 8A
-        terminal :L line-in
-        terminal :N neutral
-        terminal :PE earth
-        terminal :+ supply-out
-        terminal :- supply-common clamps=2
-        source :+ to :- voltage=24V dc current=5A
-      }
-      part demo-valve "Valve 24 V" {
-        kind = valve   letter = M   class = III
-        terminal :1 :2 load
-        load :1 to :2 voltage=24V dc power=24W
-      }
-      device -T2 demo-supply at=+MCP
-      wire -T2:- to -XE1:4 2.5mm2 GNYE
-      earthing of -T2:- at -XE1:4
-      device -F1 mcb-1p at=+MCP current=6A
-      device -M1 demo-valve at=+HALL
-      wire -WB1:L1 to -F1:1 1.5mm2 BK
-      wire -F1:2 to -T2:L 1.5mm2 BK
-      wire -WB1:N to -T2:N 1.5mm2 BU
-      wire -T2:PE to -XE1:3 2.5mm2 GNYE
-      cable -W1 2x0.75 length=60m {
-        BN -T2:+ to -M1:1
-        BU -T2:- to -M1:2
-      }
-    Passing:
-      - cable -W1 2x0.75 length=60m {
-      + cable -W1 2x2.5 length=60m {
-    Remedy:
-      Take a larger section, or a supply near the load, which an interposing relay switches there.
-    """
-    for result in facts.calculation.of(ControlDrops).results():
-        if not result.holds and result.limit is not None:
-            cables = [facts.plant.conductors[name].cable or "" for name in result.conductors]
-            yield this.report(
-                f"`{result.subject}` loses {figure_text(result.value)} % of its voltage on the way there and back, "
-                f"at most {figure_text(result.limit)} % is wanted",
-                "take a larger section, or a supply near the load, switched there by an interposing relay",
-                facts.plant.devices[result.subject].span,
-                (result.subject, *cables),
-                about=(result.subject,),
-            )
 
 
 def _amps(value: float) -> str:

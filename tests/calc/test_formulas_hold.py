@@ -199,10 +199,8 @@ def test_there_is_a_result_of_almost_every_kind() -> None:
     found = {result.question for name in (*PLANTS, *FURTHER) for result in calculation_of(name).results}
     elsewhere = {"selectivity.residual", "equipment-withstand.protection", "equipment-withstand.peak"}
     elsewhere |= {"adiabatic-constant", "conductor-temperature", "enclosure.temperature-middle"}  # where a project chooses them
-    elsewhere |= {"starting.torque", "starting.coordination"}
-    elsewhere |= {"adiabatic-constant", "conductor-temperature", "enclosure.temperature-middle"} | {
-        f"distortion.u{order}" for order in SHOWN
-    }  # where a project chooses them
+    elsewhere |= {f"distortion.u{order}" for order in SHOWN}
+    elsewhere |= {"starting.torque", "starting.coordination", "buffer-time"}
     assert set(answers()) - found == {"network-impedance", "protective-conductor.pen", *elsewhere}
 
 

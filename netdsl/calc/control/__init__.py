@@ -1,8 +1,10 @@
 """Control circuits and signals: sources, contacts, loads, drops, overload, current loops, serial lines."""
 
 from netdsl.calc.control.branches import ControlBranches
+from netdsl.calc.control.buffers import BufferTimes
 from netdsl.calc.control.contacts import ContactLoads
 from netdsl.calc.control.drops import ControlDrops
+from netdsl.calc.control.input_voltages import InputVoltages
 from netdsl.calc.control.loops import LoopBurdens
 from netdsl.calc.control.net import Edge, Source
 from netdsl.calc.control.overload import ControlOverloads
@@ -12,6 +14,7 @@ from netdsl.calc.control.serial import SerialLine, SerialLines
 from netdsl.calc.control.sources import SourceLoads
 
 __all__ = [
+    "BufferTimes",
     "ContactLoads",
     "ControlBranches",
     "ControlCircuits",
@@ -20,6 +23,7 @@ __all__ = [
     "ControlReturns",
     "Edge",
     "Feed",
+    "InputVoltages",
     "LoopBurdens",
     "SerialLine",
     "SerialLines",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from netdsl.calc.basis import Answer, Given, Input, Later, Limit, Result, Sense, SheetQuestion, formula
@@ -15,7 +15,16 @@ from netdsl.calc.devices import PoleResistances
 _JUDGED = frozenset({"coil", "load"})
 
 
-class _Way(NamedTuple):
+def _carried(lines: Sequence[tuple[Feed, Way | None]]) -> dict[str, float]:
+    """What each conductor and device carries of all whose way leads over it, as if all were on, A."""
+    carried: dict[str, float] = {}
+    for feed, way in lines:
+        for name in (*way.conductors, *way.poles) if way else ():
+            carried[name] = carried.get(name, 0.0) + (feed.amps or 0.0)
+    return carried
+
+
+class Way(NamedTuple):
     """What the current of a sink flows through, there and back: conductors, devices with the resistance of a pole, and in words
     those of which none is known."""
 
@@ -32,25 +41,35 @@ class ControlDrops(SheetQuestion):
 
     def results(self) -> Iterator[Result]:
         """`control-drop` of every coil and load of the control circuits."""
+        numbers: dict[tuple[str, str], int] = {}
+        for source, feed, way, carried in self.ways(_JUDGED):
+            of = (source.pole, feed.sink.device)
+            count = numbers[of] = numbers.get(of, 0) + 1
+            yield from self._drop(source, feed, way, carried, f"/{count}" if count > 1 else "")
+
+    def ways(self, kinds: frozenset[str]) -> Iterator[tuple[Source, Feed, Way, dict[str, float]]]:
+        """Sinks of these kinds with their source, their way there and back, and what each conductor and device on it carries with
+        all on, A."""
         circuits = self._calculation.of(ControlCircuits)
         for source in circuits.net.sources:
             if source.volts and (source.inner or source.kind == "dc"):
-                yield from self._behind(source, circuits.by_source.get(source.pole, ()))
+                lines = [(feed, self._there_and_back(feed)) for feed in circuits.by_source.get(source.pole, ())]
+                carried = _carried(lines)
+                for feed, way in lines:
+                    if feed.sink.kind in kinds and feed.leaves is not None and way is not None and way.conductors:
+                        yield source, feed, way, carried
 
-    def _behind(self, source: Source, feeds: tuple[Feed, ...]) -> Iterator[Result]:
-        """Drops behind one source: each conductor carries all whose way leads over it, as if all were on."""
-        lines = [(feed, self._there_and_back(feed)) for feed in feeds]
-        carried: dict[str, float] = {}
-        for feed, way in lines:
-            for name in (*way.conductors, *way.poles) if way else ():
-                carried[name] = carried.get(name, 0.0) + (feed.amps or 0.0)
-        numbers: dict[str, int] = {}
-        for feed, way in lines:
-            if feed.sink.kind in _JUDGED and feed.leaves is not None and way is not None and way.conductors:
-                count = numbers[feed.sink.device] = numbers.get(feed.sink.device, 0) + 1
-                yield from self._drop(source, feed, way, carried, f"/{count}" if count > 1 else "")
+    def ohms(self, way: Way) -> dict[str, float] | None:
+        """Resistance of each conductor and pole on a way, ohm; None where one is unknown."""
+        leads = self._calculation.of(ControlCircuits).leads
+        known = {name: leads.ohms(name) for name in way.conductors}
+        if None in known.values():
+            return None
+        return {name: own for name, own in known.items() if own is not None} | {
+            name: pole.value for name, pole in way.poles.items()
+        }
 
-    def _drop(self, source: Source, feed: Feed, way: _Way, carried: dict[str, float], suffix: str) -> Iterator[Result]:
+    def _drop(self, source: Source, feed: Feed, way: Way, carried: dict[str, float], suffix: str) -> Iterator[Result]:
         calculation = self._calculation
         leads = calculation.of(ControlCircuits).leads
         sink, conductors = feed.sink, way.conductors
@@ -126,7 +145,7 @@ class ControlDrops(SheetQuestion):
         own = sink.voltage or Given("U_n", source.volts or 0.0, "V", f"voltage of {source.pole}", source.span)
         return sink.power, Given("U_n", own.value, own.unit, own.words, own.span)
 
-    def _there_and_back(self, feed: Feed) -> _Way | None:
+    def _there_and_back(self, feed: Feed) -> Way | None:
         circuits = self._calculation.of(ControlCircuits)
         out = circuits.line(feed, False)
         back = circuits.line(feed, True) if feed.leaves else None
@@ -136,4 +155,4 @@ class ControlDrops(SheetQuestion):
         known = {name: self._calculation.of(PoleResistances).of(name) for name in devices}
         poles = {name: pole for name, pole in known.items() if pole is not None}
         bare = "".join(f" and of {name}" for name, pole in known.items() if pole is None)
-        return _Way((*out.conductors, *(back.conductors if back else ())), poles, bare)
+        return Way((*out.conductors, *(back.conductors if back else ())), poles, bare)

@@ -1,0 +1,47 @@
+"""Digital inputs far away, and batteries that do not last."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from netdsl.findings import Finding
+
+Found = Callable[..., tuple[Finding, ...]]
+RULES = ("control-drop", "source-overloaded")
+
+PLANT = """netdsl 1
+project "Far ends" {{
+  number = "1"
+}}
+place +A "Board" kind=cabinet
+place +F "Field" kind=field
+part card "Input card" {{
+  kind = controller   letter = A   class = III
+  terminal :I1 digital-in common=:M voltage=24V dc current=8mA
+  terminal :M digital-common
+}}
+supply -G1 system=DC voltage=24V {battery}
+device -A1 card at=+A
+device -S1 push-button at=+F
+wire -G1:- to -A1:M resistance=0ohm
+cable -W1 2x0.75 resistance={ohms}ohm {{
+  BN -G1:+ to -S1:13
+  BU -S1:14 to -A1:I1
+}}
+"""
+
+
+def messages(found: Found, ohms: str, battery: str = "") -> list[str]:
+    return [finding.message for finding in found(PLANT.format(ohms=ohms, battery=battery), frame="")]
+
+
+@pytest.mark.parametrize(("ohms", "said"), [("500", []), ("625", ["14 V are left at `-A1:I1`, it is on from 15 V"])])
+def test_an_input_that_gets_too_little_is_told(found: Found, ohms: str, said: list[str]) -> None:
+    assert messages(found, ohms) == said
+
+
+@pytest.mark.parametrize(("hours", "said"), [("10h", []), ("11h", ["`-G1:+` lasts 10 h, 11 h are needed"])])
+def test_a_battery_that_does_not_last_is_told(found: Found, hours: str, said: list[str]) -> None:
+    assert messages(found, "1", f"battery-capacity=0.08 needed-buffer-time={hours}") == said
