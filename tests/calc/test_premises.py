@@ -8,6 +8,7 @@ import pytest
 
 from netdsl.calc.circuit import Circuit, Missing
 from netdsl.calc.faults import Faults
+from netdsl.calc.protection import Disconnections
 from tests.reference.plants import calculated
 
 SUPPLY = """
@@ -145,3 +146,11 @@ def test_what_is_taken_silently_elsewhere_stands_among_the_assumptions() -> None
     chosen = 'project "P" {\n  drop-from = terminals   conductor-resistance = table\n}\n'
     stated = calculated(chosen + DRIVE.format(emission="emission=C3", metal="material=Cu"))
     assert stated.results and not named & {each.name for each in stated.assumptions}
+
+
+def test_a_board_whose_way_back_is_not_known_is_said_to_be_left_out() -> None:
+    text = ONE_WAY.replace("+A:PE 16mm2 length=1m", "+A:PE 16mm2").format(DIRECT.format(length=20))
+    found = calculated(text)
+    assert "disconnection -Q1" not in found.by_key
+    ((device, reason),) = found.of(Disconnections).not_judged()
+    assert device == "-Q1" and "a length on it is not stated" in reason

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from netdsl.calc.basis import Calculation, Question
 from netdsl.calc.circuit import Circuit, Path
-from netdsl.calc.faults import Faults
 from netdsl.kept import Asking, meanwhile
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, TAPPED
 from netdsl.model.plant import Device
@@ -63,8 +64,14 @@ class CircuitEnds(Question):
 
     def _earthed(self, device: str) -> bool:
         """Whether a device stands in metal that a protective conductor joins to a source of its circuit."""
-        way_to_earth = self._calculation.of(Faults).points.way_to_earth
-        return self.in_metal(device) and any(way_to_earth(device, path.origin) for path in self._circuit.paths(device))
+        return self.in_metal(device) and any(self._back(device))
+
+    def _back(self, device: str) -> Iterator[tuple[tuple[str, ...], ...]]:
+        """Protective conductors from a device, or else from its enclosure, to each of its sources, edge by edge."""
+        own = device in self._calculation.network.earth.node_of
+        thing = device if own else self._plant.devices[device].place
+        for path in self._circuit.paths(device):
+            yield self._circuit.earths.path(thing, path.origin) or ()
 
     @meanwhile(False)
     def _last(self, device: str) -> Asking[bool]:
