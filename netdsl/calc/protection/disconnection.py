@@ -86,8 +86,8 @@ class Disconnections(SheetQuestion):
             return (
                 f"{path.origin} is a TT system: whether what lies ahead of {path.device} has reinforced insulation is not judged"
             )
-        lacking = self._bodies.passes_on(path.device) and self._calculation.of(Faults).loop(path.device) is None
-        if lacking and system not in ("TT", "IT", "DC"):
+        point = self._calculation.of(Faults).points.at(path.device) if self._bodies.passes_on(path.device) else None
+        if point is not None and point.weak.impedance.earthed and point.earth is None:
             return f"the way back from the body around {path.device} is not known in full: a length on it is not stated"
         return f"{path.origin} is direct current" if system == "DC" else ""
 
