@@ -12,6 +12,7 @@ from lint.registry import Report, Rule, Said, rule
 from lint.switching import Switched
 from lint.wording import listed
 from netdsl.findings import Related, Severity
+from netdsl.model.kinds import Category
 from netdsl.model.plant import Device
 from netdsl.states.channels import SafetyRelays
 from netdsl.states.deadlocks import contradictions, deadlocks
@@ -50,11 +51,12 @@ def never_fed(facts: Facts, this: Rule) -> Iterator[Said]:
 
     Reports:
       A motor, drive, power supply, coil, lamp or input that is wired, as far as to contacts and poles at the most, and to which
-      no source comes in any state. A coil that no operation ever pulls, because each way to it leads over a contact that it must
-      have pulled itself, over those of others that wait for it, or over contacts that are never closed together: an error.
+      no source comes in any state. Bridged terminals of a strip to which none comes, with coils, lamps or inputs behind them that
+      get the other pole. A coil that no operation ever pulls, because each way to it leads over a contact that it must have
+      pulled itself, over those of others that wait for it, or over contacts that are never closed together: an error.
     Silent:
-      What ends on a strip, for a wire yet to come, or at outputs and equipment beyond the scope; a consumer with one pole of its
-      source on one end (`load-open`, `return-missing`); a motor of which one phase alone is missing.
+      What ends on single terminals of a strip, for a wire yet to come, or at outputs and equipment beyond the scope; a consumer
+      with one pole of its source on one end (`load-open`, `return-missing`); a motor of which one phase alone is missing.
     Why:
       It never works. In a drawing each part of such a circuit looks complete.
     Failing:
@@ -73,6 +75,7 @@ def never_fed(facts: Facts, this: Rule) -> Iterator[Said]:
       Lead the supply to the terminals at which its circuit begins.
     """
     yield from _without_source(facts, this)
+    yield from _at_bridges(facts, this)
     yield from _waiting(facts, this)
 
 
@@ -99,6 +102,49 @@ def _without_source(facts: Facts, this: Rule) -> Iterator[Said]:
             about=nodes,
             explains=(other for node in nodes for other in poles.around(node)),
         )
+
+
+def _at_bridges(facts: Facts, this: Rule) -> Iterator[Report]:
+    """Bridged terminals to which no source comes, with coils, lamps and inputs that get the other pole: what distributes a
+    voltage to several circuits waits for no cable from outside, as a single terminal may."""
+    poles = facts.of(Poles)
+    waiting: dict[tuple[str, ...], list[_Unfed]] = {}
+    for taker in poles.takers:
+        for here, there in (taker.ends, taker.ends[::-1]):
+            if (
+                here not in facts.landed
+                or poles.at(here)
+                or not poles.at(there)
+                or (taker.kind == "input" and here != taker.ends[0])
+            ):
+                continue
+            reached = list(dict.fromkeys(poles.around(here)))
+            bridges = _bridges(facts, reached)
+            if bridges and not any(map(poles.is_hidden, reached)):
+                waiting.setdefault(bridges, []).append(_Unfed(taker.device, (here,)))
+    for bridges, takers in waiting.items():
+        named = list(dict.fromkeys(taker.device.id for taker in takers))
+        strip = facts.plant.devices[bridges[0].partition(":")[0]]
+        yield this.report(
+            f"no source comes to the bridged terminals {listed(list(bridges))} in any state: nothing feeds {listed(named)}",
+            f"lead the pole that is missing to {listed([bridges[0]])}",
+            strip.span,
+            (strip.id, *bridges, *named),
+            about=(*bridges, *(node for taker in takers for node in taker.nodes)),
+            explains=(other for taker in takers for node in taker.nodes for other in poles.around(node)),
+        )
+
+
+def _bridges(facts: Facts, nodes: Iterable[str]) -> tuple[str, ...]:
+    """The terminals of all bridges of strips among terminals, in order."""
+    found: dict[str, None] = {}
+    for node in nodes:
+        name, _, terminal = node.partition(":")
+        device = facts.plant.devices.get(name)
+        bridge = next((each for each in device.bridges if terminal.split("/")[0] in each), ()) if device is not None else ()
+        if device is not None and device.category == Category.STRIP:
+            found.update((f"{name}:{each}", None) for each in bridge)
+    return tuple(sorted(found, key=lambda each: (len(each), each)))
 
 
 def _beginnings(facts: Facts, poles: Poles, nodes: Iterable[str]) -> list[str]:

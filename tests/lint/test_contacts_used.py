@@ -103,6 +103,17 @@ def test_what_ends_on_a_strip_waits_for_a_wire_yet_to_come(found: Found) -> None
     assert said(found(MOTOR + strip)) == []
 
 
+def test_bridged_terminals_wait_for_no_wire_a_single_one_does(found: Found) -> None:
+    text = "device -T1 drive at=+MCP\ndevice -K1 relay-1co at=+MCP\ndevice -S1 selector-2 at=+MCP\n"
+    text += "strip -X1 at=+MCP {\n  :1..3 2.5mm2\n}\nwire -X1:2 to -S1:13 1mm2 RD\nwire -S1:14 to -K1:A1 1mm2 RD\n"
+    text += "wire -K1:A2 to -T1:COM 1mm2 RD\n"
+    assert said(found(text)) == []
+    (finding,) = never(found(text.replace("  :1..3 2.5mm2\n", "  :1..3 2.5mm2\n  bridge :1..3\n")))
+    assert finding.subjects == ("-X1", "-X1:1", "-X1:2", "-X1:3", "-K1")
+    fed = text.replace("  :1..3 2.5mm2\n", "  :1..3 2.5mm2\n  bridge :1..3\n") + "wire -T1:24V to -X1:1 1mm2 RD\n"
+    assert said(found(fed)) == []
+
+
 def test_a_coil_that_waits_for_itself(found: Found) -> None:
     text = HELD.replace("wire -S1:14 to -K1:14 1mm2 RD\n", "").replace("-S1:13 to -K1:13", "-K1:13")
     (finding,) = never(found(text))
