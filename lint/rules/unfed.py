@@ -52,7 +52,7 @@ def never_fed(facts: Facts, this: Rule) -> Iterator[Said]:
     Reports:
       A motor, drive, power supply, coil, lamp or input that is wired, as far as to contacts and poles at the most, and to which
       no source comes in any state. Bridged terminals of a strip to which none comes, with coils, lamps or inputs behind them that
-      get the other pole. A coil that no operation ever pulls, because each way to it leads over a contact that it must have
+      get the return. A coil that no operation ever pulls, because each way to it leads over a contact that it must have
       pulled itself, over those of others that wait for it, or over contacts that are never closed together: an error.
     Silent:
       What ends on single terminals of a strip, for a wire yet to come, or at outputs and equipment beyond the scope; a consumer
