@@ -111,12 +111,9 @@ def _at_bridges(facts: Facts, this: Rule) -> Iterator[Report]:
     waiting: dict[tuple[str, ...], list[_Unfed]] = {}
     for taker in poles.takers:
         for here, there in (taker.ends, taker.ends[::-1]):
-            if (
-                here not in facts.landed
-                or poles.at(here)
-                or not poles.at(there)
-                or (taker.kind == "input" and here != taker.ends[0])
-            ):
+            if here not in facts.landed or poles.at(here) or not poles.at(there) or poles.is_live(there):
+                continue  # of a return that is missing `return-missing` speaks
+            if taker.kind == "input" and here != taker.ends[0]:
                 continue
             reached = list(dict.fromkeys(poles.around(here)))
             bridges = _bridges(facts, reached)

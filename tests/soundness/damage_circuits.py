@@ -166,12 +166,11 @@ def left_on_a_strip(base: Base) -> Iterator[Damage]:
 
 @damages("pole-open")
 def pole_left(base: Base) -> Iterator[Damage]:
-    """The one conductor ahead of a breaker of one pole that feeds a strip taken away."""
+    """The one conductor at one side of a pole of a contactor taken away, where another pole of it stays whole."""
     for device in base.plant.devices.values():
-        lines = [path for path in device.paths if path.kind == "pole"]
-        if device.kind == Kind.BREAKER and len(lines) == 1:
-            ahead, behind = (at(base, f"{device.id}:{name}") for name in (lines[0].a, lines[0].b))
-            far = [other_end(conductor, f"{device.id}:{lines[0].b}").device for conductor in behind]
-            strips = all(name in base.plant.devices and base.plant.devices[name].category == Category.STRIP for name in far)
-            if len(ahead) == 1 and far and strips:
-                yield from changed(f"{device.id} not fed", (device.id,), without(base.plant, ahead[0].id))
+        lines = list(contacts(base, device, "pole")) if device.kind == Kind.CONTACTOR else []
+        for path in lines[:1] if len(lines) > 1 else ():
+            node = f"{device.id}:{path.b}"
+            held = at(base, node)
+            if len(held) == 1:
+                yield from changed(f"{node} open", (device.id,), without(base.plant, held[0].id))
