@@ -25,6 +25,7 @@ class Cures:
         self._search = search
         self._ratings = {item.device: item for item in items if item.kind == "rating"}
         self._tried: dict[Item, dict[str, Result]] = {}
+        self._start = Calculation(search.network)
 
     def of(self, result: Result) -> str:
         """`20 A for -Q1 instead of 25 A`: the smaller rating, which carries its load, with which a result keeps its limit, tried
@@ -54,8 +55,8 @@ class Cures:
 
     def _rating(self, item: Item) -> float | None:
         """A smaller rating of a device that carries its load; None where there is none."""
-        calculation, present = Calculation(self._search.network), self._present(item)
-        made = smallest_rating(calculation, item)
+        present = self._present(item)
+        made = smallest_rating(self._start, item)
         fits = made.known and not made.obstacle
         return made.size if fits and present is not None and made.size < present - 1e-9 else None
 

@@ -125,7 +125,7 @@ def _proposal(item: Item, search: Search) -> Proposal:
             return Proposal(item, Verdict.UNDECIDABLE, None, item.written, _UNJUDGED)
         return Proposal(item, Verdict.KEPT, item.present, item.written, _UNJUDGED)
     size = search.sizes[item]
-    failing = search.about(item, search.failing)
+    failing = search.failing_of(item)
     note = "; ".join(words for words in (search.notes.get(item), _TAP if names & search.taps else "") if words)
     if item in search.unknown:
         return Proposal(item, Verdict.UNDECIDABLE, None, item.written, reason or _UNJUDGED, note=note)
@@ -134,8 +134,7 @@ def _proposal(item: Item, search: Search) -> Proposal:
         because = "" if because.startswith("clamp of") else because  # the obstacle says it
         obstacle = unfit(item, search) or obstacle_of(item, search, failing)
         return Proposal(item, Verdict.NONE, None, item.written, because, obstacle=obstacle, note=note)
-    assert search.lacking is not None  # a search that gave a reason has judged
-    lacking = search.lacking.of(item)
+    lacking = search.lacking(item)
     smaller = max((each for each in item.series if each < size - 1e-9), default=None)
     kept = item.present is not None and not item.open_values and abs(item.present - size) < 1e-9
     verdict = Verdict.KEPT if kept else Verdict.PROPOSED
@@ -152,11 +151,7 @@ def why_not(proposal: Proposal) -> str:
 
 def _tightest(item: Item, search: Search) -> str:
     """`voltage drop, running of -M1, 12 % left` of the check about an item that is kept by the least; "" without one."""
-    about = [
-        result
-        for result in search.about(item, search.limited)
-        if result.margin_percent is not None and answers()[result.question].graded
-    ]
+    about = [result for result in search.about(item) if result.margin_percent is not None and answers()[result.question].graded]
     least = min(about, key=lambda result: round(result.margin_percent or 0.0, 6), default=None)
     if least is None:
         return ""

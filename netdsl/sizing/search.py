@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from netdsl.calc import Calculation
@@ -39,8 +38,11 @@ class Search:
     failing: tuple[Result, ...] = ()
     limited: tuple[Result, ...] = ()  # all that is held to a limit, with the sizes as they are
     touched: frozenset[str] = frozenset()  # conductors and devices that some check is about
-    lacking: Lacking | None = None  # what could not be computed with the sizes as they are
+    calculation: Calculation | None = None  # of the plant with the sizes as they are
     circuit: Circuit | None = None
+    _index: dict[str, list[Result]] = field(default_factory=dict)  # what `about` looks up, of the results in `_indexed`
+    _lacking: Lacking | None = None
+    _indexed: tuple[Result, ...] | None = None
     taps: frozenset[str] = frozenset()  # conductors in which no fault is judged, for they are short
 
     def judge(self) -> Calculation:
@@ -52,7 +54,7 @@ class Search:
         )
         self.failing = tuple(result for result in self.limited if not result.holds or _below_table(result))
         self.taps = calculation.of(Withstands).taps()
-        self.lacking = Lacking(calculation)
+        self.calculation, self._lacking = calculation, None
         self.circuit = calculation.of(Circuit)
         self.touched = frozenset(name for result in self.limited for name in (result.subject, *result.conductors))
         return calculation
@@ -62,10 +64,29 @@ class Search:
         along = way(result, self.circuit) if self.circuit is not None and is_along(result) else ()
         return frozenset((result.subject, *result.conductors, *along))
 
-    def about(self, item: Item, results: Iterable[Result]) -> tuple[Result, ...]:
-        """Those of some results that are about an item."""
-        names = {*item.conductors, item.device} - {""}
-        return tuple(each for each in results if each.question not in LENGTHS and not names.isdisjoint(self.bears_on(each)))
+    def lacking(self, item: Item) -> str:
+        """What of an item could not be computed with the sizes as they are, "" where all was."""
+        if self._lacking is None and self.calculation is not None:
+            self._lacking = Lacking(self.calculation)
+        return self._lacking.of(item) if self._lacking is not None else ""
+
+    def about(self, item: Item) -> tuple[Result, ...]:
+        """What is held to a limit and is about an item, with the sizes as they are."""
+        if self._indexed is not self.limited:
+            self._index = {}
+            for result in self.limited:
+                if result.question not in LENGTHS:
+                    for name in self.bears_on(result):
+                        self._index.setdefault(name, []).append(result)
+            self._indexed = self.limited
+        names = (*item.conductors, item.device) if item.device else item.conductors
+        found = {result.key: result for name in names for result in self._index.get(name, ())}
+        return tuple(found.values())
+
+    def failing_of(self, item: Item) -> tuple[Result, ...]:
+        """Those of them that fail."""
+        failing = {result.key for result in self.failing}
+        return tuple(result for result in self.about(item) if result.key in failing)
 
     def helpless(self) -> frozenset[Item]:
         """Items that a failing check is about though it was tried with larger ones: to try smaller ones is vain."""

@@ -19,7 +19,7 @@ from netdsl.sizing import Proposal, propose
 from netdsl.sizing.substitute import with_sizes
 from tests.sizing.random_plants import lessened, opened, plant
 
-COUNT = int(os.environ.get("NETDSL_SIZED", "5"))
+COUNT = int(os.environ.get("NETDSL_SIZED", "3"))
 #: what no section and no rating changes
 APART = ("motor-cable", "enclosure", "distortion", "current-distortion", "voltage-distortion")
 

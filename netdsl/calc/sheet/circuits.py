@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 from netdsl.calc.basis import Calculation, Result, answers
 from netdsl.calc.circuit import Circuit
@@ -100,24 +102,40 @@ def circuit_rows(calculation: Calculation, results: Sequence[Result], left: Iter
     for result in results:
         if result.feeder and result.feeder not in calculation.plant.places:
             groups.setdefault(result.feeder, []).append(result)
-    counted, circuit = list(left), calculation.of(Circuit)
-    order = list(dict.fromkeys(map(circuit.feeder, calculation.network.power.order)))
-    behind = {feeder: number for number, feeder in enumerate(order)}
-    feeders = sorted(groups, key=lambda feeder: behind.get(feeder, len(behind)))
-    return tuple(_row(calculation, feeder, groups[feeder], counted.count(feeder)) for feeder in feeders)
+    counted, order = Counter(left), calculation.network.power.order
+    feeder_of = {name: calculation.of(Circuit).feeder(name) for name in order}
+    behind = {feeder: number for number, feeder in enumerate(dict.fromkeys(feeder_of.values()))}
+    protecting: dict[str, list[str]] = {}
+    for name, feeder in feeder_of.items():
+        if calculation.plant.devices[name].kind in PROTECTIVE:
+            protecting.setdefault(feeder, []).append(name)
+    absent: dict[str, dict[str, None]] = {}
+    for gap in calculation.missing:
+        absent.setdefault(gap.feeder, {}).update(dict.fromkeys(gap.absent))
+    return tuple(
+        _row(
+            calculation,
+            feeder,
+            groups[feeder],
+            _device(calculation, protecting.get(feeder, []), groups[feeder]),
+            tuple(absent.get(feeder, ())),
+            counted[feeder],
+        )
+        for feeder in sorted(groups, key=lambda feeder: behind.get(feeder, len(behind)))
+    )
 
 
-def _row(calculation: Calculation, feeder: str, results: list[Result], left: int) -> CircuitRow:
+def _row(
+    calculation: Calculation, feeder: str, results: list[Result], device: str, missing: tuple[str, ...], left: int
+) -> CircuitRow:
     plant = calculation.plant
     of = _Of(results)
     capacity = of.worst("current-carrying-capacity")
     named = next((table[feeder].title for table in (plant.functions, plant.devices) if feeder in table), "")
-    broken = sum(not result.holds for result in results)
-    missing = tuple(dict.fromkeys(each for gap in calculation.missing if gap.feeder == feeder for each in gap.absent))
     return CircuitRow(
         feeder,
         named,
-        _device(calculation, feeder, results),
+        device,
         _conductor(calculation, capacity) if capacity is not None else "",
         of.most("load-current", max) or of.most("source-load", max),
         capacity,
@@ -127,7 +145,7 @@ def _row(calculation: Calculation, feeder: str, results: list[Result], left: int
         of.worst("disconnection"),
         of.most("selectivity", min),
         worst_of(results),
-        broken,
+        sum(not result.holds for result in results),
         missing,
         left,
     )
@@ -149,15 +167,13 @@ class _Of:
         return pick(found, key=lambda result: result.value) if found else None
 
 
-def _device(calculation: Calculation, feeder: str, results: Sequence[Result]) -> str:
-    """The protective devices of a circuit with their ratings; where it has none the nearest ahead of it."""
-    circuit, plant = calculation.of(Circuit), calculation.plant
-    order = calculation.network.power.order
-    own = [name for name in order if circuit.feeder(name) == feeder and plant.devices[name].kind in PROTECTIVE]
+def _device(calculation: Calculation, own: Sequence[str], results: Sequence[Result]) -> str:
+    """The protective devices of a circuit with their ratings; where it has none of its `own` the nearest ahead of it."""
+    circuit, devices = calculation.of(Circuit), calculation.plant.devices
     if not own:
-        subjects = [result.subject for result in results if result.subject in plant.devices]
-        paths = [path for subject in subjects for path in circuit.paths(subject)]
-        own = [name for path in paths for name in (path.origin, *circuit.protections(path))[-1:]][:1]
+        paths = (path for result in results if result.subject in devices for path in circuit.paths(result.subject))
+        ahead = ((path.origin, *circuit.protections(path))[-1] for path in paths)
+        own = list(islice(ahead, 1))
     named = (_named(calculation, name) for name in own[:2])
     more = f" and {len(own) - 2} more" if len(own) > 2 else ""
     return ", ".join(named) + more
