@@ -43,11 +43,19 @@ class Disconnections(SheetQuestion):
 
     def not_judged(self) -> tuple[tuple[str, str], ...]:
         """Exposed parts at the end of a circuit whose disconnection is not computed, with the reason."""
+        unknown = frozenset(self.unknown())
         return tuple(
             (device, reason)
             for device in self._calculation.network.power.order
-            if self._bodies.at(device) and (reason := self._exempt(device))
+            if self._bodies.at(device) and (reason := self._exempt(device) or self._without_way(device, unknown))
         )
+
+    def _without_way(self, device: str, unknown: frozenset[str]) -> str:
+        """Why disconnection at a board without an earth terminal of its own is not known, where its enclosure's way back lacks
+        data."""
+        if device not in unknown or device in self._calculation.network.earth.node_of:
+            return ""
+        return f"section or length of a protective conductor between the enclosure of {device} and its source is not stated"
 
     def unknown(self) -> tuple[str, ...]:
         """Exposed parts at the end of a circuit whose disconnection is to be judged and could not be: data is missing."""
