@@ -43,7 +43,7 @@ class Disconnections(SheetQuestion):
 
     def not_judged(self) -> tuple[tuple[str, str], ...]:
         """Exposed parts at the end of a circuit whose disconnection is not computed, with the reason."""
-        unknown = frozenset(self.unknown())
+        unknown = frozenset(device for device, paths in self._ends if self._judged(device, paths) is None)
         return tuple(
             (device, reason)
             for device in self._calculation.network.power.order
@@ -59,7 +59,9 @@ class Disconnections(SheetQuestion):
 
     def unknown(self) -> tuple[str, ...]:
         """Exposed parts at the end of a circuit whose disconnection is to be judged and could not be: data is missing."""
-        return tuple(device for device, paths in self._ends if self._judged(device, paths) is None)
+        unknown = [device for device, paths in self._ends if self._judged(device, paths) is None]
+        boards = (device for device in self._calculation.network.power.order if self._bodies.at(device))
+        return (*unknown, *(device for device in boards if any(map(self._half_known, self._circuit.paths(device)))))
 
     def trip_at(self, device: str) -> Trip | None:
         """What disconnects a device that `results` judged."""
@@ -80,6 +82,11 @@ class Disconnections(SheetQuestion):
         reasons = [self._exempt_path(path) for path in self._circuit.paths(device)]
         return reasons[0] if reasons and all(reasons) else ""
 
+    def _half_known(self, path: Path) -> bool:
+        """Whether the way back from a board of one way is there, and lacks data."""
+        point = self._calculation.of(Faults).points.at(path.device) if self._bodies.passes_on(path.device) else None
+        return point is not None and point.weak.impedance.earthed and point.earth is None
+
     def _exempt_path(self, path: Path) -> str:
         if path.drive:
             return f"behind {path.drive}: the drive's own limits count"
@@ -94,8 +101,7 @@ class Disconnections(SheetQuestion):
             return (
                 f"{path.origin} is a TT system: whether what lies ahead of {path.device} has reinforced insulation is not judged"
             )
-        point = self._calculation.of(Faults).points.at(path.device) if self._bodies.passes_on(path.device) else None
-        if point is not None and point.weak.impedance.earthed and point.earth is None:
+        if self._half_known(path):
             return f"the way back from the body around {path.device} is not known in full: a length on it is not stated"
         return f"{path.origin} is direct current" if system == "DC" else ""
 
