@@ -165,9 +165,10 @@ class Distortion(SheetQuestion):
                 amps = added * share / sqrt(squares) if squares else 0.0
                 own = self._calculation.plant.devices[drive]
                 words = f"of it by {drive}, in phase with the sum, order by order"
-                yield SupplyResults(self._calculation, drive).worked(
+                found = SupplyResults(self._calculation, drive).worked(
                     "share", "%", _SHARE, (Given("I_d", amps, "A", words, own.span), whole)
                 )
+                yield found._replace(feeder=self._calculation.of(Circuit).feeder(drive))
 
     def _currents(self, source: SourceImpedance, branches: tuple[Branch, ...]) -> tuple[list[_Part], str]:
         """Currents of each branch by order, A; and what makes them doubtful, in words."""
