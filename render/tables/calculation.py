@@ -10,10 +10,10 @@ from netdsl.calc import Calculation
 from netdsl.calc.basis import Result
 from netdsl.calc.sheet import CAUTIONS, IN_SHORT, CircuitRow, Sources, about, circuit_rows, least_margin, not_judged, summary_of
 from netdsl.model.project import ProjectData
-from render.layout.fonts import Box
+from render.layout.fonts import Box, text_width
 from render.layout.frame import drawing_area, framed, notes_area, size_of
 from render.layout.remarks import Remarks
-from render.sheet import Label, Sheet
+from render.sheet import DESIGNATION, Label, Sheet
 from render.tables.circuit_cells import CIRCUITS, CIRCUITS_NARROW, circuit_cells
 from render.tables.derivations import Derivations
 from render.tables.flow import GUTTER, Block, in_columns
@@ -25,10 +25,10 @@ _KIND = "Calculation sheet"
 _IN_SHORT = (f"{IN_SHORT} Cautions in full: sheet CS1.",)
 _ORDER = "Circuits: that with the least margin first. Each figure leads to its derivation, each designation to the single line."
 _READING = (
-    "Margin: how far a value stays from its limit, in percent of the limit.",
+    "Margin: how far a value stays from its limit, in percent of the limit. Conductors are given as section, length, resistance "
+    "per length at 20 °C, temperature.",
     "Numbers in brackets are those of the list of sources, sheet CQ1. Figures marked as from memory are to be looked up before "
     "anyone relies on them; common practice has no single authority; those without a mark were read in print.",
-    "Conductors are given as section, length, resistance per length at 20 °C, temperature.",
 )
 
 
@@ -127,12 +127,15 @@ def _circuits(
     remarks: Sequence[str],
 ) -> Iterator[Entry]:
     """What the sheets are, how many figures they hold; the circuits, that with the least margin first; how to read them."""
-    for line in (f"Calculation sheet: {about(calculation)[0]}", *about(calculation)[1:]):
+    lines = (f"Calculation sheet: {about(calculation)[0]}", *about(calculation)[1:])
+    joined = "; ".join(lines)
+    fits = text_width(joined, DESIGNATION, True) <= drawing_area(size_of(calculation.plant.project)).width
+    for line in (joined,) if fits else lines:
         yield Entry((), "", line)
     yield Entry((), "", summary_of(calculation, results).counts)
     for row in sorted(rows, key=least_margin):
         yield Entry(circuit_cells(row, where, diagrams.sheet_of, narrow), row.circuit)
-    yield from _remarks((_ORDER, *remarks))
+    yield from _remarks((f"{_ORDER} {remarks[0]}.", *remarks[1:]))
 
 
 def _lists(calculation: Calculation, before: Sequence[tuple[Sheet, Sequence[Block]]]) -> str:
