@@ -42,7 +42,7 @@ project "Hall of many drives" {
 place +HALL "Hall" kind=field
 
 supply -G0 "Transformer station" system=TN-S voltage=400V frequency=50Hz fault-current=25kA earth-fault-current=20kA \
-upstream=mccb-160A
+upstream=mccb-175A
 
 route TRAY1 "motor cables" kind=perforated-tray length=60m
 route TRAY2 "control cables" kind=perforated-tray length=60m
@@ -66,7 +66,7 @@ defaults within=+MCP{name} class=mains length=2m
 defaults within=+MCP{name} class=control length=3m
 defaults within=+MCP{name} class=earth length=2m
 
-device -Q{name} mccb "Cabinet {number}" at=+MCP{name} current=160A
+device -Q{name} mccb "Cabinet {number}" at=+MCP{name} current=175A
 strip -X{name} "Incoming, cabinet {number}" at=+MCP{name} rail=bonded {{
   :L1 :L2 :L3  95mm2
   :PE          earth 50mm2
@@ -80,8 +80,8 @@ cable -W{name} 3x95+1G50 "feeder of cabinet {number}" length=25m insulation=XLPE
   GY    -G0:L3 to -X{name}:L3
   GNYE  -G0:PE to -X{name}:PE
 }}
-wire -X{name}:L1,L2,L3 to -Q{name}:1,3,5        70mm2 BK method=C
-wire -Q{name}:2,4,6 to -WB{name}:L1,L2,L3       70mm2 BK method=C
+wire -X{name}:L1,L2,L3 to -Q{name}:1,3,5        95mm2 BK method=C
+wire -Q{name}:2,4,6 to -WB{name}:L1,L2,L3       95mm2 BK method=C
 wire -X{name}:PE to -XE{name}:1                 35mm2 GNYE
 wire -XE{name}:2 to +MCP{name}:PE               16mm2 GNYE
 wire +MCP{name}:PE to +MCP{name}.D:PE           6mm2 GNYE
