@@ -47,6 +47,17 @@ class Poles:
         devices = (device for device in self._facts.plant.devices.values() if device.category == Category.DEVICE)
         return tuple(taker for device in devices for taker in _takers(device))
 
+    def takers_of(self, device: str) -> tuple[Taker, ...]:
+        """Those of one device."""
+        return self._takers_of.get(device, ())
+
+    @cached_property
+    def _takers_of(self) -> dict[str, tuple[Taker, ...]]:
+        found: dict[str, tuple[Taker, ...]] = {}
+        for taker in self.takers:
+            found[taker.device.id] = (*found.get(taker.device.id, ()), taker)
+        return found
+
     def net(self, node: str) -> Net | None:
         """The net of a terminal."""
         return self._network.net(node)

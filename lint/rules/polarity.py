@@ -124,9 +124,9 @@ def _is_phase(potentials: tuple[Potential, ...]) -> bool:
 
 def _phased(poles: Poles, device: Device) -> Iterator[tuple[str, str]]:
     """Terminals for the phase and for the neutral of what is fed by one phase."""
-    for taker in poles.takers:
-        made = [device.terminals.get(name) for name in (taker.a, taker.b)] if taker.device is device else []
-        if len(made) == 2 and made[1] is not None and (taker.b == "N" or made[1].role is Role.NEUTRAL):
+    for taker in poles.takers_of(device.id):
+        made = device.terminals.get(taker.b)
+        if made is not None and (taker.b == "N" or made.role is Role.NEUTRAL):
             yield taker.ends
 
 
