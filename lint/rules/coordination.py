@@ -26,11 +26,11 @@ def equipment_withstand(facts: Facts, this: Rule) -> Iterator[Said]:
     Reports:
       A thing whose conditional rating is below the largest fault current at it, or holds only with a smaller device ahead than
       the nearest is; one that states what it bears for a second, or as a peak, where the device ahead lets more through; a
-      switch-disconnector that states nothing where that is more than twelve times its rated current; a terminal of a strip where
-      it is more than 120 A for each mm² of the largest section it takes.
+      terminal of a strip where it is more than 120 A for each mm² of the largest section it takes.
     Silent:
       What lies behind a drive; bars in an enclosure and enclosures that state nothing, where no more than 10 kA can flow or no
-      peak above 17 kA is let through. What states nothing else is not judged, nor where the fault current is not known.
+      peak above 17 kA is let through; a switch-disconnector that states nothing, up to twelve times its rated current. What
+      states nothing else is not judged, nor a switch beyond that, nor where the fault current is not known.
     Why:
       The contacts of a switch lift and weld, bars bend out of their supports, and the arc that follows is in the enclosure with
       whoever stands before it.

@@ -28,8 +28,8 @@ class EquipmentWithstands(SheetQuestion):
 
     By the conditional rating where what protects ahead is what it names; else by the current that the thing states for a second
     and the peak, against what the device ahead that limits most lets through. What states nothing is not judged, but for what a
-    standard asks of it: a switch of IEC 60947-3 bears twelve times its rated current, and bars and assemblies with no more than
-    10 kA need no verification.
+    standard asks of it: a switch of IEC 60947-3 bears twelve times its rated current (whether it bears more is not judged), and
+    bars and assemblies with no more than 10 kA need no verification.
     """
 
     place = 820
@@ -70,6 +70,9 @@ class EquipmentWithstands(SheetQuestion):
             if found is not None:
                 return (found,)
         second, peak = tuple(self._short_time(thing)), tuple(self._peak(thing))
+        if not thing.ratings.amount("short-time-withstand") and not all(each.holds for each in second):
+            # the least that its standard asks says that it bears as much, not that it bears no more
+            return "a fault is more than its standard asks it to bear, and it states no `short-time-withstand`"
         unbroken = bool(thing.ratings.amount("short-time-withstand")) and not second
         if (second or peak) and not (unbroken and all(each.holds for each in peak)):
             return (*second, *peak)
