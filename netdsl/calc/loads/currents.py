@@ -12,7 +12,7 @@ from netdsl.calc.circuit import Circuit, Missing, Step
 from netdsl.calc.loads.demand import Demand, Demands
 from netdsl.calc.loads.exclusive import Exclusive
 from netdsl.calc.loads.flows import Flows
-from netdsl.calc.loads.phasors import LoadPhasors, Phases, TurnedPhasors
+from netdsl.calc.loads.phasors import LoadPhasors, Phases
 from netdsl.calc.loads.returns import Returns
 from netdsl.calc.loads.starting import Starts
 from netdsl.calc.loads.trees import Loads
@@ -53,7 +53,7 @@ class LoadCurrents(Question):
             found.__dict__[name] = getattr(self, name)
         together, behind = self._calculation.of(Exclusive).together, self.motors_behind
         circuit, settings = self._circuit, self._calculation.settings
-        found.__dict__["phasors"] = TurnedPhasors(circuit, settings, self.wiring, self.demands, behind, together, angles)
+        found.__dict__["phasors"] = LoadPhasors(circuit, settings, self.wiring, self.demands, behind, together, angles)
         return found
 
     @cached_property

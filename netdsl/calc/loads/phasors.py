@@ -21,7 +21,8 @@ _LEAD, _LAG = exp(1j * pi / 6), exp(-1j * pi / 6)
 
 class LoadPhasors:
     """Phasors of single loads and of loads together, A, lagging negative. `motors_behind`: the motors a drive feeds; `together`:
-    of devices with their currents those that run together."""
+    of devices with their currents those that run together. `angles`: by which the current of a load is turned, rad, as that
+    of the voltage at its terminals; of those that are not named it is not."""
 
     def __init__(
         self,
@@ -31,8 +32,9 @@ class LoadPhasors:
         demands: Demands,
         motors_behind: Callable[[str], tuple[str, ...]],
         together: Callable[[Mapping[str, float]], frozenset[str]],
+        angles: Mapping[str, float] | None = None,
     ) -> None:
-        self._together = together
+        self._together, self._angles = together, angles or {}
         self._settings, self._wiring, self._demands, self._motors_behind = settings, wiring, demands, motors_behind
         self._devices = circuit.plant.devices
         # The loads behind a point are one mapping for all who ask, so that its identity can be the key. Each entry holds the
@@ -43,10 +45,13 @@ class LoadPhasors:
     @kept
     def vector(self, name: str) -> Phases | None:
         """Currents of a load (as `Flows` names it) in the three phases, A, the project's margin included."""
-        return self.made_vector(name)
+        plain, angle = self._unturned(name), self._angles.get(name.partition("/")[0], 0.0)
+        if plain is None or not angle:
+            return plain
+        turn = exp(1j * angle)
+        return plain[0] * turn, plain[1] * turn, plain[2] * turn
 
-    def made_vector(self, name: str) -> Phases | None:
-        """The same, worked out anew."""
+    def _unturned(self, name: str) -> Phases | None:
         device, _, part = name.partition("/")
         demand = self._demands.of(device)
         if demand is None:
@@ -162,29 +167,3 @@ class LoadPhasors:
     @cached_property
     def _past_drives(self) -> frozenset[str]:
         return frozenset(motor for motors in self._bypassed.values() for motor in motors)
-
-
-class TurnedPhasors(LoadPhasors):
-    """The same with each load's currents turned by an angle, rad: that of the voltage at its terminals."""
-
-    def __init__(
-        self,
-        circuit: Circuit,
-        settings: Settings,
-        wiring: Wiring,
-        demands: Demands,
-        motors_behind: Callable[[str], tuple[str, ...]],
-        together: Callable[[Mapping[str, float]], frozenset[str]],
-        angles: Mapping[str, float],
-    ) -> None:
-        super().__init__(circuit, settings, wiring, demands, motors_behind, together)
-        self._angles = angles
-
-    @kept
-    def vector(self, name: str) -> Phases | None:
-        """Currents of a load in the three phases, A."""
-        plain, angle = LoadPhasors.made_vector(self, name), self._angles.get(name.partition("/")[0], 0.0)
-        if plain is None or not angle:
-            return plain
-        turn = exp(1j * angle)
-        return plain[0] * turn, plain[1] * turn, plain[2] * turn
