@@ -17,9 +17,9 @@ from render.words.ratings import cable_run, cable_type, handle_words, rating_lin
 
 
 def symbol_name(device: Device) -> str:
-    """Name of the symbol that stands for a device: its own, else that of its kind, else the general box."""
+    """Name of the symbol that stands for a device: its own, else that of its kind, else its own words, written in a block."""
     known = symbol_names()
-    return next((name for name in (device.symbol, device.kind) if name in known), "box")
+    return next((name for name in (device.symbol, device.kind) if name in known), device.symbol or device.kind)
 
 
 class CellMaker:

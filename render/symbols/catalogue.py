@@ -29,7 +29,12 @@ _DRAWN: Mapping[str, tuple[str, str]] = {
     "overload-relay": ("switching", "OverloadRelay"),
     "motor-breaker": ("switching", "MotorBreaker"),
     "residual-current-device": ("switching", "ResidualCurrentDevice"),
-    "box": ("machines", "GenericBox"),
+    "relay-on-delay": ("switching", "OnDelayCoil"),
+    "relay-off-delay": ("switching", "OffDelayCoil"),
+    "surge-arrester": ("protecting", "SurgeArrester"),
+    "varistor": ("protecting", "Varistor"),
+    "rc-element": ("protecting", "RcElement"),
+    "diode": ("protecting", "Diode"),
     "frequency-converter": ("machines", "FrequencyConverter"),
     "soft-starter": ("machines", "SoftStarter"),
     "supply-24v": ("machines", "Supply24V"),
@@ -43,6 +48,15 @@ _DRAWN: Mapping[str, tuple[str, str]] = {
     "capacitor": ("machines", "Capacitor"),
     "heater": ("machines", "Heater"),
     "lamp": ("machines", "Lamp"),
+    "valve": ("consumers", "Valve"),
+    "buzzer": ("consumers", "Buzzer"),
+    "socket": ("consumers", "Socket"),
+    "meter": ("consumers", "Meter"),
+    "thermistor": ("consumers", "Thermistor"),
+    "battery": ("converters", "Battery"),
+    "signal-converter": ("converters", "SignalConverter"),
+    "dc-converter": ("converters", "DirectConverter"),
+    "three-phase-transformer": ("converters", "ThreePhaseTransformer"),
     "fan": ("machines", "Fan"),
     "conductor": ("wiring", "Conductor"),
     "cable": ("wiring", "Cable"),
@@ -70,13 +84,14 @@ _ALIASES: Mapping[str, str] = {
     "rcd": "residual-current-device",
     "residual-device": "residual-current-device",
     "brake-resistor": "resistor",
+    "buffer": "battery",
     "supply": "incoming",
-    "generic": "box",
+    "surge-protection": "surge-arrester",
     "contact": "make-contact",
     "thermostat": "make-contact",
     "strip": "terminal",
     "relay": "coil",
-    "relay-on-delay": "coil",
+    "timer": "coil",
     "fuse-switch": "fuse-switch-disconnector",
     "motor-protection-breaker": "motor-breaker",
     "motor-single-phase": "single-phase-motor",
@@ -107,11 +122,12 @@ def symbol_names() -> tuple[str, ...]:
 
 @cache
 def symbol(name: str) -> Symbol:
-    """The symbol called `name`; the generic box where there is none."""
+    """The symbol called `name`; a block with that name as its words where there is none."""
     known = _ALIASES.get(name, name)
-    module, drawn_by = _DRAWN.get(known, _DRAWN["box"])
-    element = getattr(import_module(f"render.symbols.{module}"), drawn_by)()
-    return _recorded(known if known in _DRAWN else "box", element)
+    if known not in _DRAWN:
+        return _recorded(known, import_module("render.symbols.machines").LabelledBlock(known))
+    module, drawn_by = _DRAWN[known]
+    return _recorded(known, getattr(import_module(f"render.symbols.{module}"), drawn_by)())
 
 
 @cache

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from render.sheet import DESIGNATION, MEDIUM, TITLE
+from render.layout.fonts import line_pitch, text_width, wrap
+from render.sheet import DESIGNATION, MEDIUM, NORMAL, TITLE
 from render.symbols.cell import HEIGHT, Cell
 
 _IN = (0.0, 0.0)
+_WIDEST = 13.0  # half of the widest block, mm
 _THROUGH = {"in": _IN, "out": (0.0, HEIGHT)}
 
 
@@ -22,11 +24,24 @@ class _Square(Cell):
         self.box(-8.0, 2.0, 8.0, 18.0)
 
 
-class GenericBox(_Square):
-    """Anything without a symbol of its own."""
+class LabelledBlock(Cell):
+    """Anything without a symbol of its own: a square with words that say what it is, wider where a word is long."""
+
+    def __init__(self, words: str = "") -> None:
+        self.words = words.replace("-", " ").strip() or "device"
+        longest = max(map(text_width, self.words.split()))
+        self.half = round(min(max(longest / 2 + 0.8, 8.0), _WIDEST), 2)
+        self.ports = {**_THROUGH, "earth": (-self.half, 10.0)}  # type: ignore[misc]  # as wide as its words
+        super().__init__()
 
     def draw(self) -> None:
-        self.square()
+        self.leads(2.0, 18.0)
+        self.box(-self.half, 2.0, self.half, 18.0)
+        lines = wrap(self.words, 2 * self.half - 1.4, lines=3)
+        pitch = line_pitch(NORMAL)
+        first = 10.0 + NORMAL / 2 - (len(lines) - 1) * pitch / 2
+        for index, line in enumerate(lines):
+            self.text(0, first + index * pitch, line, NORMAL)
 
 
 class FrequencyConverter(_Square):

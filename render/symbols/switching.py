@@ -148,3 +148,21 @@ class Coil(Cell):
     def draw(self) -> None:
         self.leads(7.0, 13.0)
         self.box(-6.0, 7.0, 6.0, 13.0)
+
+
+class OnDelayCoil(Coil):
+    """Coil of a relay slow to operate: a crossed field at its end."""
+
+    def draw(self) -> None:
+        super().draw()
+        self.line((-2.5, 7.0), (-2.5, 13.0))
+        self.line((-6.0, 7.0), (-2.5, 13.0), width=MEDIUM)
+        self.line((-6.0, 13.0), (-2.5, 7.0), width=MEDIUM)
+
+
+class OffDelayCoil(Coil):
+    """Coil of a relay slow to release: a black field at its end."""
+
+    def draw(self) -> None:
+        super().draw()
+        self.shape((-6.0, 7.0), (-2.5, 7.0), (-2.5, 13.0), (-6.0, 13.0), fill=True)

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import pytest
 
+from netdsl.library.catalogue import entries
 from netdsl.model.project import ProjectData, ProjectRevision
 from render.drawings.connection_layout import Row, shared_words
 from render.drawings.terminal_block import Group
@@ -138,8 +139,31 @@ def test_cells_follow_one_another_every_20_mm() -> None:
     assert "out" not in symbol("motor").ports
 
 
-def test_an_unknown_name_gives_the_generic_box() -> None:
-    assert symbol("no-such-symbol").primitives == symbol("box").primitives
+def test_an_unknown_name_gives_a_block_with_that_name_in_it() -> None:
+    for name, words in (
+        ("no-such-symbol", ["no such", "symbol"]),
+        ("transmitter", ["transmitter"]),
+        ("a" * 40, None),
+        ("", ["device"]),
+        ("-", ["device"]),
+    ):
+        drawn = symbol(name)
+        said = [part.text for part in drawn.primitives if isinstance(part, Label)]
+        assert said == words or (words is None and len(said) > 1), name
+        assert all(drawn.box.holds(bounds_of(part)) for part in drawn.primitives)
+        assert overlaps(framed(sheet(*placed(drawn, 200, 120, of="=RP1-T1")), PROJECT, 0)) == []
+        assert drawn.ports["earth"][0] == drawn.box.left == pytest.approx(-drawn.box.right)
+
+
+def test_every_shipped_part_has_a_symbol_or_a_block_with_words() -> None:
+    names = {entry.part.symbol for entry in entries() if entry.part}
+    blocks = {name for name in names if any(isinstance(part, Label) for part in symbol(name).primitives)}
+    assert len(blocks) > 5
+    for name in names:
+        drawn = symbol(name).primitives
+        leads = [p for p in drawn if isinstance(p, Line) and not p.closed and {x for x, _ in p.points} == {0.0}]
+        rest = [part for part in drawn if part not in leads]
+        assert len(rest) > 1 or bounds_of(rest[0]).width < 15, f"an empty square stands for `{name}`"
 
 
 def test_conductor_count_draws_a_stroke_for_each() -> None:
