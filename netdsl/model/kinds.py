@@ -61,6 +61,9 @@ class Kind(StrEnum):
     SENSOR = "sensor"
     VALVE = "valve"
     INTERLOCK = "interlock"
+    SIGNAL_CONVERTER = "signal-converter"
+    SUPPRESSOR = "suppressor"
+    GLAND = "gland"
     # without a part
     STRIP = "strip"
     BUSBAR = "busbar"
