@@ -1,14 +1,14 @@
-"""Control voltages at the far end: of coils and loads, of digital inputs."""
+"""Control voltages at the far end: of coils and loads, of coils that pull in, of digital inputs."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Rule, Said, rule
 from lint.subjects import results_of
 from netdsl.calc.basis import figure_text
-from netdsl.calc.control import ControlDrops, InputVoltages
+from netdsl.calc.control import CoilVoltages, ControlDrops, InputVoltages
 from netdsl.findings import Severity
 
 
@@ -16,15 +16,16 @@ from netdsl.findings import Severity
     "control-drop",
     Severity.WARNING,
     source="IEC 60204-1, 12.5 and 9.1; IEC 60947-4-1, 8.2.1.2",
-    judges=results_of(ControlDrops, InputVoltages),
+    judges=results_of(ControlDrops, CoilVoltages, InputVoltages),
 )
-def control_drop(facts: Facts, this: Rule) -> Iterator[Report]:
+def control_drop(facts: Facts, this: Rule) -> Iterator[Said]:
     """Too much of a control voltage is lost on the way to a coil or load and back.
 
     Reports:
       A coil or load fed from a supply, drive or transformer of the plant: the drop along the conductors there and back, with
       everything on that shares them, is above the project's `control-drop-limit`. A digital input of 24 V at which less is left
-      than 15 V, or than its `input-on-voltage`.
+      than 15 V, or than its `input-on-voltage`. A coil on alternating voltage, or one that states its `pull-in`, that gets less
+      than 85 % of its rated voltage while it pulls in, or than its `operates-from`.
     Silent:
       Transmitters, which work over a wide range; cables without a length (`data-missing` names them).
     Why:
@@ -70,6 +71,19 @@ def control_drop(facts: Facts, this: Rule) -> Iterator[Report]:
                 f"`{result.subject}` loses {figure_text(result.value)} % of its voltage on the way there and back, "
                 f"at most {figure_text(result.limit)} % is wanted",
                 "take a larger section, or a supply near the load, switched there by an interposing relay",
+                facts.plant.devices[result.subject].span,
+                (result.subject, *cables),
+                about=(result.subject,),
+            )
+    for name, why in facts.calculation.of(CoilVoltages).not_judged():
+        yield this.not_judged(name, why)
+    for result in facts.calculation.of(CoilVoltages).results():
+        if not result.holds and result.limit is not None:
+            cables = [facts.plant.conductors[name].cable or "" for name in result.conductors]
+            yield this.report(
+                f"`{result.subject}` gets {figure_text(result.value)} % of its voltage while it pulls in, "
+                f"it does so from {figure_text(result.limit)} %",
+                "take a larger section or transformer, or switch it nearby by an interposing relay",
                 facts.plant.devices[result.subject].span,
                 (result.subject, *cables),
                 about=(result.subject,),

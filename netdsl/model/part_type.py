@@ -126,6 +126,8 @@ class Consumer:
     voltage_kind: str  # "ac", "dc" or "" for either
     power: Quantity | None
     span: Span
+    pull_in: Quantity | None = None  # apparent power of a coil while it pulls in
+    operates_from: Quantity | None = None  # percent of its voltage from which it does so
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,19 +85,17 @@ TerminalSpec = TerminalName | ComputedTerminal
 class Reference:
     """A designation with or without terminals: `=RP1-T1:U,V,W`, `+MCP.D`, `$drive:(start)`.
 
-    `base` is the designation or `$name` without its terminals; empty for bare terminals (`:1..6`) in parts and strips. `meant`:
-    the whole reference where it is meant otherwise than it is written, as `-T1` by `-T$pump`.
+    `base` is the designation or `$name` without its terminals; empty for bare terminals (`:1..6`) in parts and strips.
     """
 
     base: str
     terminals: tuple[TerminalSpec, ...]
     span: Span
-    meant: str = ""
 
     @property
     def text(self) -> str:
-        """As it is meant: as written, values put in."""
-        return self.meant or self.span.text
+        """As written."""
+        return self.span.text
 
 
 Value = Word | Text | Param | Reference | ComputedTerminal

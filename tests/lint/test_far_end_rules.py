@@ -45,3 +45,34 @@ def test_an_input_that_gets_too_little_is_told(found: Found, ohms: str, said: li
 @pytest.mark.parametrize(("hours", "said"), [("10h", []), ("11h", ["`-G1:+` lasts 10 h, 11 h are needed"])])
 def test_a_battery_that_does_not_last_is_told(found: Found, hours: str, said: list[str]) -> None:
     assert messages(found, "1", f"battery-capacity=0.08 needed-buffer-time={hours}") == said
+
+
+COIL = """netdsl 1
+project "Far coil" {{
+  number = "1"
+}}
+place +F "Field" kind=field
+part coil "Contactor" {{
+  kind = contactor   letter = K   class = II   suppressor = built-in
+  terminal :A1 :A2 coil
+  coil :A1 to :A2 voltage=230V ac {coil}
+}}
+supply -G0 system=TN-S phases=1 voltage=230V frequency=50Hz fault-current=1kA earth-fault-current=1kA upstream=fuse-gG-6A
+device -K1 coil at=+F
+cable -W1 2x0.75 resistance={ohms}ohm {{
+  BN -G0:L to -K1:A1
+  BU -G0:N to -K1:A2
+}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("ohms", "coil", "said"),
+    [
+        ("66", "power=3W pull-in=60VA", []),
+        ("67", "power=3W pull-in=60VA", ["`-K1` gets 84.8 % of its voltage while it pulls in, it does so from 85 %"]),
+        ("67", "power=3W pull-in=60VA operates-from=80%", []),
+    ],
+)
+def test_a_coil_that_does_not_pull_in_is_told(found: Found, ohms: str, coil: str, said: list[str]) -> None:
+    assert [finding.message for finding in found(COIL.format(ohms=ohms, coil=coil), frame="")] == said

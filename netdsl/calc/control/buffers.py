@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from netdsl.calc.basis import Answer, Gap, Given, Limit, Result, Sense, SheetQuestion, amount, formula, rating
 from netdsl.calc.circuit import Circuit
-from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits
+from netdsl.calc.control.source_poles import Source
 from netdsl.calc.control.sources import summed
 
 

@@ -7,9 +7,10 @@ from typing import NamedTuple
 
 from netdsl.calc.basis import Answer, Given, Input, Later, Limit, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit
-from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits, Feed
+from netdsl.calc.control.source_poles import Source
 from netdsl.calc.devices import PoleResistances
+from netdsl.kept import kept
 
 #: sinks whose own voltage matters; inputs and loops work over a wide range
 _JUDGED = frozenset({"coil", "load"})
@@ -50,14 +51,20 @@ class ControlDrops(SheetQuestion):
     def ways(self, kinds: frozenset[str]) -> Iterator[tuple[Source, Feed, Way, dict[str, float]]]:
         """Sinks of these kinds with their source, their way there and back, and what each conductor and device on it carries with
         all on, A."""
-        circuits = self._calculation.of(ControlCircuits)
-        for source in circuits.net.sources:
+        for source in self._calculation.of(ControlCircuits).net.sources:
             if source.volts and (source.inner or source.kind == "dc"):
-                lines = [(feed, self._there_and_back(feed)) for feed in circuits.by_source.get(source.pole, ())]
-                carried = _carried(lines)
+                lines, carried = self.lines(source)
                 for feed, way in lines:
                     if feed.sink.kind in kinds and feed.leaves is not None and way is not None and way.conductors:
                         yield source, feed, way, carried
+
+    @kept
+    def lines(self, source: Source) -> tuple[tuple[tuple[Feed, Way | None], ...], dict[str, float]]:
+        """All that a source feeds with its way there and back, None where none can be followed; and what each conductor and
+        device on these ways carries with all on, A."""
+        feeds = self._calculation.of(ControlCircuits).by_source.get(source.pole, ())
+        lines = tuple((feed, self._there_and_back(feed)) for feed in feeds)
+        return lines, _carried(lines)
 
     def ohms(self, way: Way) -> dict[str, float] | None:
         """Resistance of each conductor and pole on a way, ohm; None where one is unknown."""

@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from netdsl.findings import Span
+from netdsl.calc.control.source_poles import Source, sources
 from netdsl.kept import alike, kept
-from netdsl.model.plant import Device, Path, Plant, Role
+from netdsl.model.plant import Path, Plant, Role
 from netdsl.network.search import trace_by, walk
 from netdsl.network.types import Net, Network, Potential
 
@@ -21,25 +21,6 @@ RETURN_POLES = frozenset({"N", "0V"})
 #: ways followed from one consumer to its source, and nets looked at on the way: a circuit of more parallel ways is cut off
 MAX_WAYS = 24
 MAX_VISITS = 1500
-
-
-class Source(NamedTuple):
-    """A source of control voltage: one inside a device, or (`inner` False) a supply of the plant.
-
-    `group`: that of its potentials; `pole`, `common`: the nodes of its first live pole and of its return, `poles`: all live
-    ones; `volts` nominal; `amps` rated, None where not stated; `kind`: "ac" or "dc".
-    """
-
-    group: str
-    device: str
-    pole: str
-    common: str
-    poles: tuple[str, ...]
-    volts: float | None
-    amps: float | None
-    kind: str
-    inner: bool
-    span: Span
 
 
 @dataclass(slots=True, eq=False)
@@ -80,7 +61,7 @@ class ControlNet:
     def __init__(self, network: Network) -> None:
         self.network = network
         self.plant: Plant = network.plant
-        self.sources = tuple(_sources(self.plant))
+        self.sources = tuple(sources(self.plant))
         self.live: dict[str, dict[str, frozenset[str]]] = {}
         self.zero: dict[str, frozenset[str]] = {}
         self._held: set[str] = set()
@@ -116,8 +97,8 @@ class ControlNet:
 
     @kept
     def feed(self, source: Source, returning: bool) -> dict[str, Hop]:
-        """From each net that a source holds one step nearer to it, over closed poles; the net of its own pole is not in it."""
-        start = self.network.net_of[source.common if returning else source.pole]
+        """From each net that a source holds one step nearer to it, over closed poles; the nets of its own poles are not in it."""
+        starts = [self.network.net_of[pole] for pole in ((source.common,) if returning else source.poles)]
         holding = self._holding.get((source.group, returning), set())
 
         def beyond(net: str) -> Iterator[tuple[str, Hop]]:
@@ -127,7 +108,7 @@ class ControlNet:
                 if closed and not hop.edge.output and other in holding:
                     yield other, hop
 
-        found = trace_by((start,), beyond)
+        found = trace_by(tuple(dict.fromkeys(starts)), beyond)
         return {net: Hop(step[1].edge, step[1].far, step[1].near) for net, step in found.items() if step is not None}
 
     def _follow(self, net: str, hops: list[Hop], seen: set[str], search: _Search) -> None:
@@ -205,53 +186,3 @@ class ControlNet:
 
         for net in walk((start,), beyond):
             self.live[net] = self.live.get(net, {}) | groups
-
-
-def _sources(plant: Plant) -> Iterator[Source]:
-    for device in plant.devices.values():
-        for inner in device.sources:
-            poles = [f"{device.id}:{name}" for name in inner.poles if name in device.terminals]
-            if inner.voltage_kind in ("ac", "dc") and len(poles) == len(inner.poles) > 1:
-                volts, amps = (value.value if value else None for value in (inner.voltage, inner.current))
-                amps = _own_rating(device) or amps
-                yield Source(
-                    poles[-1],
-                    device.id,
-                    poles[0],
-                    poles[-1],
-                    tuple(poles[:-1]),
-                    volts,
-                    amps,
-                    inner.voltage_kind,
-                    True,
-                    inner.span,
-                )
-        if device.category == "supply":
-            yield from _supply(device)
-
-
-def _own_rating(device: Device) -> float | None:
-    """Rated output current that the device states in place of its part's, A; None where it states none."""
-    stated = device.ratings.quantity("current")
-    of_part = device.part.ratings.quantity("current") if device.part else None
-    return stated.value if device.kind == "supply-24v" and stated is not None and stated != of_part else None
-
-
-def _supply(device: Device) -> Iterator[Source]:
-    back = next((name for name in ("N", "-") if name in device.terminals), None)
-    live = [name for name in device.terminals if name not in (back, "PE", "PEN")]
-    if live:
-        kind = "dc" if "-" in device.terminals else "ac"
-        poles = tuple(f"{device.id}:{name}" for name in live)
-        yield Source(
-            device.id,
-            device.id,
-            poles[0],
-            f"{device.id}:{back or live[0]}",
-            poles,
-            device.ratings.amount("voltage"),
-            None,
-            kind,
-            False,
-            device.span,
-        )

@@ -9,8 +9,9 @@ from typing import NamedTuple
 from netdsl.calc.basis import Calculation, Gap, Question
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.leads import ControlLeads
-from netdsl.calc.control.net import ControlNet, Source, Way
+from netdsl.calc.control.net import ControlNet, Way
 from netdsl.calc.control.sinks import Sink, sinks
+from netdsl.calc.control.source_poles import Source
 from netdsl.kept import kept
 
 
@@ -80,13 +81,20 @@ class ControlCircuits(Question):
 
     @kept
     def line(self, feed: Feed, returning: bool) -> Line | None:
-        """The way of most resistance from a sink to its source's pole, or to its return; None where none can be followed."""
+        """The way of most resistance from a sink to its source's pole, or to its return, which may be another pole; None where
+        none can be followed."""
         node = feed.leaves if returning else feed.enters
-        lines = [self._line(feed.source, node, way, returning) for way in (feed.back if returning else feed.out) if node]
+        to_common = returning and self.comes_back(feed)
+        lines = [self._line(feed.source, node, way, to_common) for way in (feed.back if returning else feed.out) if node]
         known = [line for line in lines if line is not None]
         if len(known) == 1:
             return known[0]
         return max(known, key=lambda line: float("inf") if line.ohms is None else line.ohms, default=None)
+
+    def comes_back(self, feed: Feed) -> bool:
+        """Whether a sink's current comes back by the return of its source: not between two of its live poles."""
+        net = self.net.network.net_of[feed.leaves] if feed.leaves else ""
+        return feed.source.group in self.net.zero.get(net, ())
 
     def _sources(self, sink: Sink, by_pole: dict[str, Source]) -> tuple[Source, ...]:
         nets = [self.net.network.net_of[node] for node in (sink.a, sink.b) if node]
@@ -126,9 +134,9 @@ class ControlCircuits(Question):
             node = hop.far
         steps = self.net.feed(source, returning)
         devices = []
-        end = source.common if returning else source.pole
-        net, last_net = net_of[node], net_of[end]
-        while net != last_net:
+        ends = {net_of[pole]: pole for pole in reversed((source.common,) if returning else source.poles)}
+        net = net_of[node]
+        while net not in ends:
             step = steps.get(net)
             piece = between(net, node, step.near) if step else None
             if step is None or piece is None:
@@ -137,7 +145,7 @@ class ControlCircuits(Question):
             devices.append(step.edge.device)
             node = step.far
             net = net_of[node]
-        last = between(net, node, end)
+        last = between(net, node, ends[net])
         if last is None:
             return None
         found = (*conductors, *last)

@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from netdsl.calc.basis import Answer, Calculation, Given, Limit, Result, Sense, SheetQuestion, amount, formula
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import Ampacities
-from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits, Feed
+from netdsl.calc.control.source_poles import Source
 from netdsl.calc.devices import Characteristics
 from netdsl.model.kinds import INNER_SUPPLIES, PROTECTIVE
 

@@ -17,7 +17,7 @@ class Sink(NamedTuple):
 
     `kind`: "coil", "load", "digital input", "safety input", "current loop", "potentiometer" or "supply input". Its current
     comes from `current`, else `power` over `voltage` (of the source where not stated), else the source's voltage over
-    `resistance`. `span`: where it is declared.
+    `resistance`. `span`: where it is declared; `consumer`: the line of its part, where it is one.
     """
 
     device: str
@@ -29,6 +29,7 @@ class Sink(NamedTuple):
     voltage: Given | None = None
     current: Given | None = None
     resistance: Given | None = None
+    consumer: Consumer | None = None
 
     def amps(self, volts: float | None) -> float | None:
         """The current it takes from a source of `volts`; None where nothing says so."""
@@ -82,7 +83,7 @@ def _consumer(control: ControlNet, device: Device, consumer: Consumer) -> Sink |
         return None
     power = _given("P", consumer.power, "W", f"power of the {consumer.kind}", consumer.span)
     voltage = _given("U", consumer.voltage, "V", f"rated voltage of the {consumer.kind}", consumer.span)
-    return Sink(device.id, a, b, consumer.kind, consumer.span, power, voltage)
+    return Sink(device.id, a, b, consumer.kind, consumer.span, power, voltage, consumer=consumer)
 
 
 def _potentiometer(control: ControlNet, device: Device) -> Iterator[Sink]:

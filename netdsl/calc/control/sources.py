@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from netdsl.calc.basis import Answer, Calculation, Gap, Given, Limit, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit
-from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits, Feed
+from netdsl.calc.control.source_poles import Source
 from netdsl.calc.control.supply_trips import SupplyTrips
 
 #: how many designations a value's words name

@@ -7,8 +7,8 @@ from math import inf
 
 from netdsl.calc.basis import Calculation, Gap, Given, Limit, Result, Sense, amount, formula
 from netdsl.calc.circuit import Circuit
-from netdsl.calc.control.net import Source
 from netdsl.calc.control.paths import ControlCircuits, Feed, Line
+from netdsl.calc.control.source_poles import Source
 from netdsl.calc.devices import Characteristic, Characteristics, PoleResistances
 from netdsl.model.kinds import PROTECTIVE
 

@@ -177,6 +177,10 @@ class ConsumerSays:
     name: str = word(FirstWord(), "its name, by which contacts are moved; the keyword where none is given", default="")
     voltage: Quantity | None = key(VOLTAGE, "rated voltage")
     power: Quantity | None = key(POWER, "what it takes")
+    pull_in: Quantity | None = key(Measure("apparent-power"), "what a coil takes while it pulls in", name="pull-in")
+    operates_from: Quantity | None = key(
+        Measure("percent", 1.0, 100.0), "share of its rated voltage from which a coil pulls in", name="operates-from"
+    )
 
 
 COIL = Statement("coil", ConsumerSays, "A coil", BOTH_SIDES, block="part")

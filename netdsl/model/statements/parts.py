@@ -9,7 +9,6 @@ from functools import cache
 from netdsl.findings import Related, Span
 from netdsl.model.desk import Desk
 from netdsl.model.files import library_index, library_part
-from netdsl.model.filling import filled
 from netdsl.model.here import Here, Scope
 from netdsl.model.part_type import Clamp, Consumer, InnerSource, PartType, Path, Requirement, Selective, SettingKind, Terminal
 from netdsl.model.ratings import Ratings
@@ -161,9 +160,8 @@ class PartMaker:
         says = table.read(self.here, line.attrs, line.items)
         for a, b in self._pairs(line):
             kind = _voltage_kind(says.kinds)
-            self.consumers.append(
-                Consumer(a, b, line.keyword, says.name or line.keyword, says.voltage, kind, says.power, line.span)
-            )
+            name, coil = says.name or line.keyword, (says.pull_in, says.operates_from)
+            self.consumers.append(Consumer(a, b, line.keyword, name, says.voltage, kind, says.power, line.span, *coil))
 
     def _source(self, line: PartLine) -> None:
         says = lines.SOURCE.read(self.here, line.attrs, line.items)
@@ -247,10 +245,9 @@ def _voltage_kind(flags: frozenset[str]) -> str:
     return "dc" if "dc" in flags else "ac" if "ac" in flags else ""
 
 
-def make_part(part: Part, desk: Desk, scope: Scope | None = None) -> PartType:
-    """The PartType that `part` describes, with the values that `scope` has; faults go to the desk."""
-    here = Here(desk, scope or Scope(), part.span)
-    part = filled(part, part.span, here) or part
+def make_part(part: Part, desk: Desk) -> PartType:
+    """The PartType that `part` describes; faults go to the desk."""
+    here = Here(desk, Scope(), part.span)
     maker = PartMaker(here)
     maker.read(part.lines)
     words, title = split_items(part.items, here)

@@ -8,7 +8,6 @@ from importlib import resources
 from typing import Any
 
 from netdsl.model.desk import Desk
-from netdsl.model.filling import filled
 from netdsl.model.here import Here, Scope
 from netdsl.model.measures import Measure
 from netdsl.model.project import Choice, ProjectData, ProjectRevision
@@ -39,6 +38,7 @@ SECTION = Measure("section")
 VOLTAGE_FACTOR = Measure("number", 0.5, 2.0)
 LOAD_FACTOR = Measure("number", 0.01, 1.0)
 MULTIPLE = Measure("number", 0.1, 10.0)
+PULL_IN = Measure("number", 1.0, 100.0)
 
 
 @dataclass(eq=False, repr=False)
@@ -130,6 +130,9 @@ class ProjectSays:
         _answer("wiring-method", "B1", "B2", "C", "E"),
         _choice("bit-rate", Measure("bit-rate")),
         _choice("control-drop-limit", PERCENT),
+        _choice("contactor-pull-in", PULL_IN),
+        _choice("coil-pull-in", PULL_IN),
+        _choice("coil-supply", Measure("percent", 1.0, 150.0)),
         _answer("fuse-overload-rule", "tripping-current", "rated-current"),
         _choice(
             "stock-sections",
@@ -206,12 +209,11 @@ REVISION = Statement(
 )
 
 
-def project_data(project: Project | None, desk: Desk, scope: Scope) -> ProjectData:
+def project_data(project: Project | None, desk: Desk) -> ProjectData:
     """Title-block data; empty without a `project` statement."""
     if project is None:
         return ProjectData("", {}, (), None)
-    here = Here(desk, scope, project.span)
-    project = filled(project, project.span, here) or project
+    here = Here(desk, Scope(), project.span)
     says = PROJECT.read(here, project.attrs)
     revisions = _revisions(project.revisions, here)
     return ProjectData(
