@@ -13,6 +13,7 @@ from netdsl.model.desk import Desk
 from netdsl.model.files import Texts, read_texts
 from netdsl.model.here import Here, Scope
 from netdsl.model.language import Reader, Stage, readers_of
+from netdsl.model.named_values import with_values
 from netdsl.model.plant import Plant
 from netdsl.model.slips import note_slips
 from netdsl.model.statements.colours import declare_shade
@@ -45,9 +46,10 @@ def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
     desk.take_reading(texts.findings)
     statements = [statement for each in texts.trees for statement in each.statements]
     note_slips(statements, desk)
-    project = _heads(statements, desk)
-    data = project_data(project, desk)
-    _read(unfold(statements, desk), desk)
+    scope = with_values(statements, Here(desk, Scope(), Span(texts.trees[0].source, 0, 0)))
+    project = _heads(statements, desk, scope)
+    data = project_data(project, desk, scope)
+    _read(unfold(statements, desk, scope), desk)
     desk.hidden_names()
     desk.doubted()
     plant = Plant(
@@ -75,7 +77,7 @@ def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
     return plant, arranged(desk.findings)
 
 
-def _heads(statements: list[tree.Statement], desk: Desk) -> tree.Project | None:
+def _heads(statements: list[tree.Statement], desk: Desk, scope: Scope) -> tree.Project | None:
     """Version, project, shades, and the names of parts and schemes."""
     project: tree.Project | None = None
     for statement in _everywhere(statements):
@@ -102,7 +104,7 @@ def _heads(statements: list[tree.Statement], desk: Desk) -> tree.Project | None:
                 _own(statement, desk.schemes, "scheme", here)
     for name, part in desk.part_texts.items():
         faults = len(desk.findings)
-        desk.parts[name] = make_part(part, desk)
+        desk.parts[name] = make_part(part, desk, scope)
         if len(desk.findings) > faults or desk.is_broken(part.span):
             desk.faulty_parts.add(name)
     return project

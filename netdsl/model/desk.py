@@ -74,6 +74,7 @@ class Desk:
         self.ranges_cut = False  # they were too many, and that is told
         self.named_outward: dict[str, set[str]] = {}  # functions inside which a name of a function around them is used
         self.doubts: dict[int, list[str]] = {}  # designations that fall in doubt with a finding, by its number
+        self._told: set[tuple[str, str, Span, Span]] = set()  # faults in lines of schemes
         self._broken: dict[Source, list[int]] = {}  # where a text could not be read
 
     def note(
@@ -90,6 +91,12 @@ class Desk:
         self.findings.append(
             Finding(rule, Severity.ERROR, message, remedy, span, subjects, "netdsl language", related, None, fix)
         )
+
+    def first_told(self, rule: str, message: str, line: Span, use: Span) -> bool:
+        """Whether this is told for the first time of that line of a scheme and that `use`, which may be taken many times."""
+        before = len(self._told)
+        self._told.add((rule, message, line, use))
+        return len(self._told) > before
 
     def take_reading(self, findings: Iterable[Finding]) -> None:
         """Take over what reading the texts found."""

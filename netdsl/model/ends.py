@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from netdsl.findings import Span
 from netdsl.model.device import Device
+from netdsl.model.filling import spoken
 from netdsl.model.here import Here
 from netdsl.model.part_type import Terminal
 from netdsl.model.plant import Place
@@ -28,7 +29,9 @@ class Base(NamedTuple):
 
 def reference_span(reference: Reference) -> Span:
     """The characters of the designation without its terminals."""
-    return Span(reference.span.source, reference.span.start, reference.span.start + len(reference.base))
+    span = reference.span
+    written = span.text.partition(":")[0] if reference.meant else reference.base
+    return Span(span.source, span.start, min(span.end, span.start + len(written)))
 
 
 def base_of(reference: Reference, here: Here) -> Base | None:
@@ -52,7 +55,7 @@ def base_of(reference: Reference, here: Here) -> Base | None:
     here.fault(
         "unknown-name",
         reference.span,
-        f"`{reference.base}` is `{value.span.text}`, a designation is wanted",
+        f"`{reference.base}` is `{spoken(value)}`, a designation is wanted",
         "give the parameter a designation such as `-T1`",
     )
     return None

@@ -17,20 +17,24 @@ _DESIGNATION = re.compile(r"(?<![\w.])(?:[=+][A-Za-z0-9_.]+|-[A-Za-z][A-Za-z0-9_
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """A value a scheme's parameter was given, with the scope its names belong to."""
+    """A value that a name was given, with the scope its own names belong to; None where a finding says why it has none."""
 
-    value: Value
+    value: Value | None
     scope: Scope
 
 
 @dataclass(frozen=True, slots=True)
 class Scope:
-    """Where a statement stands: its function, the place its devices take, and inside a scheme the parameters and the `use`."""
+    """Where a statement stands: its function and the place its devices take, what `$name` means, and inside a scheme the `use`.
+
+    `step`: where the scheme is taken for several values, those of this time, in words.
+    """
 
     function: str = ""
     place: str = ""
     params: dict[str, Bound] = field(default_factory=dict)
     use: Span | None = None
+    step: str = ""
 
     def outward(self) -> Iterable[str]:
         """The function and those around it, innermost first; the common part ("") last."""
@@ -77,11 +81,21 @@ class Here(NamedTuple):
         doubted = self.doubt(whole or span)
         if self.desk.line_is_broken(span):
             return  # that fault is told already
-        self.desk.doubts[len(self.desk.findings)] = doubted
         if self.scope.use is not None:
-            related = (Related("in this line of the scheme", span), *related)
+            step = self.scope.step
+            related = (Related(f"in this line of the scheme{f', with {step}' if step else ''}", span), *related)
+            if not self.desk.first_told(rule, message, span, self.scope.use):
+                return
             span, fix = self.scope.use, ()
+        self.desk.doubts[len(self.desk.findings)] = doubted
         self.desk.note(rule, span, message, remedy, subjects, related, fix)
+
+    def no_value(self, name: str, span: Span) -> None:
+        """Note that `$name` stands for nothing here."""
+        near = nearest(name, self.scope.params)
+        remedy = "name it in the head of the scheme" if self.scope.use else f"give it one, as in `let {name}=35m`"
+        message = f"`${name}` is no parameter here" if self.scope.use else f"no value is called `${name}` here"
+        self.fault("unknown-parameter", span, message, f"did you mean `${near}`?" if near else remedy, whole=self.whole)
 
     def doubt(self, span: Span) -> list[str]:
         """Let no rule judge the designations that `span` mentions, as what it says could not be read; the identities that they

@@ -59,6 +59,7 @@ _ALL: tuple[Statement[Any], ...] = (
     cables.CABLE,
     defaults.DEFAULTS,
     functions.FUNCTION,
+    functions.LET,
     functions.SCHEME,
     functions.USE,
     potentials.EARTHING,

@@ -11,6 +11,7 @@ from netdsl.syntax.tree import (
     Cable,
     Function,
     Include,
+    Let,
     Outside,
     Part,
     Project,
@@ -25,7 +26,7 @@ from netdsl.syntax.written import Attr, Text
 
 #: what stands only outside every block, and what a scheme cannot hold besides, with its keyword
 _TOP_ONLY: dict[type, str] = {Include: "include", Version: "netdsl", Project: "project"}
-_NOT_IN_SCHEME: dict[type, str] = {**_TOP_ONLY, Part: "part", Scheme: "scheme", Shade: "shade"}
+_NOT_IN_SCHEME: dict[type, str] = {**_TOP_ONLY, Part: "part", Scheme: "scheme", Shade: "shade", Let: "let"}
 
 
 def note_slips(statements: Iterable[Statement], desk: Desk) -> None:

@@ -7,11 +7,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from netdsl.findings import Span
+from netdsl.model.filling import spoken
 from netdsl.model.here import Here
 from netdsl.model.values import settled
 from netdsl.syntax.written import Arithmetic, ComputedTerminal, Expression, Number, Param, Role, TerminalName, Word
 
 MAX_RANGE = 1000
+MAX_FIGURES = 7
 MAX_STEPPED = 200_000
 MAX_NUMBER = 10**9
 MAX_DEPTH = 100
@@ -60,15 +62,13 @@ def stepped_out(spec: TerminalName, here: Here) -> list[Named] | None:
     if spec.first == spec.last:
         return [Named(spec.first, spec.span)]
     side = next((side for side in _SIDES if spec.last.endswith(side) and not spec.first.endswith(side)), "")
-    first, last = _NUMBERED.fullmatch(spec.first), _NUMBERED.fullmatch(spec.last.removesuffix(side))
-    if first and last and len(first[2]) < 8 and len(last[2]) < 8 and _alike(first, last):
-        low, high = int(first[2]), int(last[2])
-        if low <= high < low + MAX_RANGE:
-            here.desk.stepped += high + 1 - low
-            if here.desk.stepped > MAX_STEPPED:
-                _too_many(spec, here)
-                return None
-            return [Named(f"{first[1]}{n}{first[3]}{side}", spec.span) for n in range(low, high + 1)]
+    names = numbered(spec.first, spec.last.removesuffix(side))
+    if names:
+        here.desk.stepped += len(names)
+        if here.desk.stepped > MAX_STEPPED:
+            _too_many(spec, here)
+            return None
+        return [Named(name + side, spec.span) for name in names]
     here.fault(
         "out-of-range",
         spec.span,
@@ -76,6 +76,16 @@ def stepped_out(spec: TerminalName, here: Here) -> list[Named] | None:
         f"write the lower number first, at most {MAX_RANGE} terminals",
     )
     return None
+
+
+def numbered(first: str, last: str) -> list[str] | None:
+    """The names from `first` to `last`, which differ by a number alone; empty where it does not count up or counts too far, None
+    where they differ otherwise."""
+    low, high = _NUMBERED.fullmatch(first), _NUMBERED.fullmatch(last)
+    if not low or not high or len(low[2]) > MAX_FIGURES or len(high[2]) > MAX_FIGURES or not _alike(low, high):
+        return None
+    begin, end = int(low[2]), int(high[2])
+    return [f"{low[1]}{n}{low[3]}" for n in range(begin, end + 1)] if end < begin + MAX_RANGE else []
 
 
 def _alike(first: re.Match[str], last: re.Match[str]) -> bool:
@@ -137,6 +147,6 @@ def _whole_number(param: Param, here: Here) -> int | None:
         return evaluated(value.expression, value_here)
     if isinstance(value, Word) and value.text.isascii() and value.text.isdigit() and len(value.text) < 9:
         return int(value.text)
-    message = f"`${param.name}` is `{value.span.text}`, a whole number is wanted"
+    message = f"`${param.name}` is `{spoken(value)}`, a whole number is wanted"
     here.fault("wrong-unit", param.span, message, "give it a number")
     return None

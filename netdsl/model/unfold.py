@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from netdsl.findings import Related
 from netdsl.model.desk import Desk
+from netdsl.model.ends import base_of
 from netdsl.model.files import library_index, library_scheme
+from netdsl.model.filling import filled
 from netdsl.model.here import Bound, Here, Scope
+from netdsl.model.named_values import steps, told, with_values
 from netdsl.model.plant import FunctionScope
 from netdsl.model.statements.functions import FUNCTION
-from netdsl.model.values import attr_text
+from netdsl.model.values import argument
 from netdsl.spelling import nearest
-from netdsl.syntax.tree import Bad, Function, Scheme, Statement, Use
-from netdsl.syntax.written import Attr, Text, Value
+from netdsl.syntax.tree import Bad, Function, Let, Scheme, Statement, Use
 
 MAX_USES = 20_000
 MAX_UNFOLDED = 200_000
@@ -25,31 +27,36 @@ _FUNCTION = re.compile(r"=[A-Za-z0-9_]+(?:\.[A-Za-z0-9_]+)*")
 Flat = list[tuple[Statement, Here]]
 
 
-def unfold(statements: Iterable[Statement], desk: Desk) -> Flat:
-    """Every statement that makes something, with where it stands, in order of text."""
-    walk = _Walk(desk)
-    walk.through(statements, Scope(), ())
+def unfold(statements: Iterable[Statement], desk: Desk, scope: Scope) -> Flat:
+    """Every statement that makes something, with where it stands, in order of text; `scope` has the values of the whole plant."""
+    walk = _Walk(desk, scope)
+    walk.through(statements, scope, ())
     return walk.flat
 
 
 class _Walk:
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, plant: Scope) -> None:
         self.desk = desk
+        self.plant = plant
         self.flat: Flat = []
 
     def through(self, statements: Iterable[Statement], scope: Scope, schemes: tuple[str, ...]) -> None:
         """Walk through `statements`; `schemes`: the names of those being unfolded around them."""
         for statement in statements:
             here = Here(self.desk, scope, statement.span)
-            if isinstance(statement, Function):
-                self._function(statement, here, schemes)
-            elif isinstance(statement, Use):
+            if isinstance(statement, Use):
                 self._use(statement, here, schemes)
-            elif isinstance(statement, Bad):
+                continue
+            full = filled(statement, statement.span, here)
+            if full is None or isinstance(full, Let):
+                continue
+            if isinstance(full, Function):
+                self._function(full, here, schemes)
+            elif isinstance(full, Bad):
                 here.doubt(statement.span)
                 self._doubt_broken(here)
             elif scope.use is None or len(self.flat) < MAX_UNFOLDED:
-                self.flat.append((statement, here))
+                self.flat.append((full, here))
                 self._doubt_broken(here)
 
     def _doubt_broken(self, here: Here) -> None:
@@ -57,7 +64,10 @@ class _Walk:
             here.doubt(line)
 
     def _function(self, function: Function, here: Here, schemes: tuple[str, ...]) -> None:
-        scope, base = here.scope, function.name.base
+        scope, named = here.scope, base_of(function.name, here)
+        if named is None:
+            return
+        base = named.text
         says = FUNCTION.read(here, function.attrs, function.items)
         if not _FUNCTION.fullmatch(base) or function.name.terminals:
             message = f"`{function.name.text}` is no designation of a function"
@@ -81,7 +91,8 @@ class _Walk:
             )
         elif says.title:
             functions[identity] = replace(known, title=says.title)
-        self.through(function.body, replace(scope, function=identity, place=place), schemes)
+        inside = here.within(replace(scope, function=identity, place=place))
+        self.through(function.body, with_values(function.body, inside), schemes)
 
     def _use(self, use: Use, here: Here, schemes: tuple[str, ...]) -> None:
         name, span = use.scheme.text, use.scheme.span
@@ -96,11 +107,24 @@ class _Walk:
         elif name in schemes or len(schemes) > MAX_NESTING:
             message = f"scheme `{name}` uses itself"
             here.fault("scheme-recursive", span, message, "take the inner `use` out", whole=use.span)
-        elif not self._too_many(use, here):
-            params = _arguments(use, scheme, here)
-            if params is not None:
-                scope = Scope(here.scope.function, here.scope.place, params, here.scope.use or use.span)
-                self.through(scheme.body, scope, (*schemes, name))
+        elif use.each:
+            for step in steps(use.each, here) or ():
+                scope = replace(here.scope, params=here.scope.params | step, step=told(step))
+                self._take(use, scheme, here.within(scope), step, schemes)
+        else:
+            self._take(use, scheme, here, {}, schemes)
+
+    def _take(self, use: Use, scheme: Scheme, here: Here, step: Mapping[str, Bound], schemes: tuple[str, ...]) -> None:
+        """Take a scheme once; `step`: what the names of a `for` mean this time, which a parameter of that name takes."""
+        if self._too_many(use, here):
+            return
+        full = filled(use, use.span, here)
+        given = None if full is None else _arguments(full, scheme, here, step)
+        if given is not None:
+            outer = here.scope
+            params = {**self.plant.params, **given}
+            scope = Scope(outer.function, outer.place, params, outer.use or use.span, outer.step)
+            self.through(scheme.body, scope, (*schemes, scheme.name.text))
 
     def _too_many(self, use: Use, here: Here) -> bool:
         """Whether the schemes unfold into more than is read; told once."""
@@ -125,15 +149,8 @@ def find_scheme(name: str, desk: Desk) -> Scheme | None:
     return desk.schemes.get(name) or library_scheme(name)
 
 
-def _argument(attr: Attr, here: Here) -> Value:
-    """What a parameter is given: the value, several joined by commas as they were written (`along=TRAY1,DUCT2`)."""
-    if len(attr.values) == 1:
-        return attr.values[0]
-    return Text(attr_text(attr, here) or "", attr.values[0].span.to(attr.values[-1].span))
-
-
-def _arguments(use: Use, scheme: Scheme, here: Here) -> dict[str, Bound] | None:
-    """What the parameters stand for; None with a finding."""
+def _arguments(use: Use, scheme: Scheme, here: Here, step: Mapping[str, Bound]) -> dict[str, Bound] | None:
+    """What the parameters stand for, those not given as `step` has them; None with a finding."""
     names = [param.name.text for param in scheme.params]
     given: dict[str, Bound] = {}
     sound = True
@@ -151,12 +168,16 @@ def _arguments(use: Use, scheme: Scheme, here: Here) -> dict[str, Bound] | None:
             )
             sound = False
         elif attr.values and key not in given:
-            given[key] = Bound(_argument(attr, here), here.scope)
+            given[key] = Bound(argument(attr, here), here.scope)
     for param in scheme.params:
         if param.name.text in given:
             continue
-        if param.default is not None:
-            given[param.name.text] = Bound(param.default, replace(here.scope, params=dict(given)))
+        if param.name.text in step:
+            given[param.name.text] = step[param.name.text]
+        elif param.default is not None:
+            before = here.within(replace(here.scope, params={**here.scope.params, **given}))
+            default = filled(param, param.span, before)
+            given[param.name.text] = Bound(None if default is None else default.default, before.scope)
         elif sound:
             here.fault(
                 "missing-value",

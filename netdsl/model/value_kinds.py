@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
+from netdsl.model.filling import spoken
 from netdsl.model.here import Here
 from netdsl.model.values import attr_text, one_of, settled, text_of
 from netdsl.syntax.written import Attr, Word
@@ -142,7 +143,7 @@ class Standing(ValueKind[str]):
         found = settled(attr.values[0], here) if attr.values else None
         if found is None:
             return ""
-        name = found[0].span.text
+        name = spoken(found[0])
         if name in here.desk.places:
             return name
         here.unknown("place", name, attr.values[0].span, here.desk.places, here.whole)

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from netdsl.findings import Span
+from netdsl.model.filling import known_name, spoken
 from netdsl.model.here import Here
 from netdsl.spelling import nearest
 from netdsl.syntax.tree import Item
@@ -31,16 +32,32 @@ def settled(value: Value, here: Here) -> tuple[Value, Here] | None:
             return value, here
         bound = here.scope.params.get(value.name)
         if bound is None:
-            near = nearest(value.name, here.scope.params)
-            here.fault(
-                "unknown-parameter",
-                value.span,
-                f"`${value.name}` is no parameter here",
-                f"did you mean `${near}`?" if near else "name it in the head of the scheme",
-            )
+            longer = _part_of_function(value, here)
+            if longer is None:
+                here.no_value(value.name, value.span)
+            return longer
+        if bound.value is None:
+            here.doubt(here.whole)
             return None
         value, here = bound.value, here.within(bound.scope)
     return None
+
+
+def _part_of_function(param: Param, here: Here) -> tuple[Value, Here] | None:
+    """`$pump-M1` where `pump` is a function such as `=PP1`: `=PP1-M1`; None for any other."""
+    name = known_name(param.name, here.scope.params)
+    found = None if name is None else settled(Param(name, param.span), here)
+    if name is None or found is None or not isinstance(found[0], Reference) or found[0].terminals:
+        return None
+    base = found[0].base + param.name[len(name) :]
+    return Reference(base, (), param.span, base), found[1]
+
+
+def argument(attr: Attr, here: Here) -> Value:
+    """What `attr` gives: the value, several joined by commas as they were written (`along=TRAY1,DUCT2`)."""
+    if len(attr.values) == 1:
+        return attr.values[0]
+    return Text(attr_text(attr, here) or "", attr.values[0].span.to(attr.values[-1].span))
 
 
 def text_of(value: Value, here: Here) -> str | None:
@@ -48,7 +65,7 @@ def text_of(value: Value, here: Here) -> str | None:
     found = settled(value, here)
     if found is None:
         return None
-    return found[0].value if isinstance(found[0], Text) else found[0].span.text
+    return spoken(found[0])
 
 
 def attr_text(attr: Attr, here: Here) -> str | None:

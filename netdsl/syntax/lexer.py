@@ -54,6 +54,7 @@ _LETTER = r"[^\W\d_]"
 _GROUP = r"\([^()\r\n\"]*(?:\([^()\r\n\"]*(?:\([^()\r\n\"]*\)[^()\r\n\"]*)*\)[^()\r\n\"]*)*\)"
 _ITEM = rf"(?:[^\s,(){{}}\"#]+|{_GROUP})"
 _TERMS = rf":{_ITEM}(?:,{_ITEM})*"
+_VALUES = rf"(?:\${_LETTER}[^\s:{{}}(),\"#]*)"
 _UNITS = r"(?:[mkMuμµ]?[AVWm]|mm2?|cm|deg|degC|K|%|s|ms|mH|bar|mbar)"
 
 #: kinds in the order in which they are tried
@@ -65,7 +66,7 @@ _KINDS: tuple[tuple[str, str], ...] = (
         rf"{_NAME}|-?\d+(?:\.\d+)?(?:\.\.-?\d+(?:\.\d+)?)?{_UNITS}?(?![^\s{{}}(),\"#])"
         r"|\d[^\s{}(),\"#]*(?:(?<=x)\([^\s{}(),\"#]*\)[^\s{}(),\"#]*)*",
     ),
-    ("REF", rf"[=+\-][^\s:{{}}(),\"#$]*(?:{_TERMS})?|\${_LETTER}[\w.\-]*{_TERMS}"),
+    ("REF", rf"[=+\-][^\s:{{}}(),\"#$]*{_VALUES}?(?:{_TERMS})?|\${_LETTER}[\w.\-]*(?:{_TERMS}|{_VALUES}(?:{_TERMS})?)"),
     ("TERMS", _TERMS),
     ("STRING", r'"[^"\\\r\n]*(?:\\[^\r\n][^"\\\r\n]*)*"'),
     ("PARAM", rf"\${_LETTER}[\w.\-]*"),

@@ -223,10 +223,26 @@ class Nodes:
         return tree.LeastSection(tuple(v[1]), reason, self._span(v))
 
     def remark(self, v: Values) -> Any:
-        return tree.Remark(self._word(v[0]), v[2], self._text(v[3]), self._span(v))
+        return tree.Remark(self._word(v[0]), v[2], v[3], self._span(v))
+
+    def let(self, v: Values) -> Any:
+        return tree.Let(tuple(v[1]), self._span(v))
+
+    def each(self, v: Values) -> Any:
+        return [self._each(*v[-4:])]
+
+    def more_each(self, v: Values) -> Any:
+        v[0].append(self._each(*v[-4:]))
+        return v[0]
+
+    def _each(self, first: Token, name: Token, _: Token, values: list[Value]) -> tree.Each:
+        return tree.Each(self._word(name), tuple(values), Span(self.source, first.start_pos, values[-1].span.end))
 
     def use(self, v: Values) -> Any:
-        return tree.Use(self._word(v[1]), tuple(v[2]), self._span(v))
+        return tree.Use(self._word(v[1]), (), tuple(v[2]), self._span(v))
+
+    def use_each(self, v: Values) -> Any:
+        return tree.Use(self._word(v[1]), tuple(v[2]), tuple(v[3]), self._span(v))
 
     # --- blocks ---------------------------------------------------------------------------------------------------
     def project(self, v: Values) -> Any:

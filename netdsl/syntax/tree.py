@@ -277,15 +277,33 @@ class Remark:
 
     kind: Word
     subject: Reference
-    text: Text
+    text: Text | Param
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Let:
+    """`let pump-cable=35m hall-way=TRAY2,DUCT1`: values by their names."""
+
+    attrs: tuple[Attr, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Each:
+    """`for pump in 1..4` or `and first in 1,5,9` of a `use`; `values` as written, ranges not stepped out."""
+
+    name: Word
+    values: tuple[Value, ...]
     span: Span
 
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """`use two-wire-start drive=-T1 terminals=-X1 first=3`."""
+    """`use two-wire-start [for pump in 1..4 ...] drive=-T1 terminals=-X1 first=3`; `each` is empty where it is taken once."""
 
     scheme: Word
+    each: tuple[Each, ...]
     attrs: tuple[Attr, ...]
     span: Span
 
@@ -389,6 +407,7 @@ Statement = (
     | ClassSeparation
     | LeastSection
     | Remark
+    | Let
     | Use
     | Function
     | Scheme

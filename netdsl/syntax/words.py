@@ -36,6 +36,7 @@ USAGE: dict[str, str] = {
     "least-section": "least-section bond=6mm2",
     "caution": 'caution on -T1 "wait for the DC link to discharge"',
     "remark": 'remark on -T1 "preset 1: 20 Hz"',
+    "let": "let pump-cable=35m",
     "use": "use two-wire-start drive=-T1 first=3",
     "function": 'function =RP1 "Recirculation pump 1" at=+MCP {',
     "scheme": 'scheme two-wire-start(drive, first=1) "what it is" {',
@@ -161,7 +162,7 @@ def short(text: str) -> str:
 def expected(kinds: Iterable[str], keyword: str = "") -> str:
     """Token kinds that could stand here in the statement `keyword`, in plain words; the rarer ones left out."""
     known = set(kinds)
-    if "KEY" not in known:
+    if not known & {"KEY", "STRING"}:
         for kind in ("REF", "WORD"):
             if kind in known and (keyword, kind) in _NEEDS:
                 return _NEEDS[keyword, kind]

@@ -85,17 +85,19 @@ TerminalSpec = TerminalName | ComputedTerminal
 class Reference:
     """A designation with or without terminals: `=RP1-T1:U,V,W`, `+MCP.D`, `$drive:(start)`.
 
-    `base` is the designation or `$name` without its terminals; empty for bare terminals (`:1..6`) in parts and strips.
+    `base` is the designation or `$name` without its terminals; empty for bare terminals (`:1..6`) in parts and strips. `meant`:
+    the whole reference where it is meant otherwise than it is written, as `-T1` by `-T$pump`.
     """
 
     base: str
     terminals: tuple[TerminalSpec, ...]
     span: Span
+    meant: str = ""
 
     @property
     def text(self) -> str:
-        """As written."""
-        return self.span.text
+        """As it is meant: as written, values put in."""
+        return self.meant or self.span.text
 
 
 Value = Word | Text | Param | Reference | ComputedTerminal

@@ -46,6 +46,8 @@ def words(items: object) -> list[str]:
         ('shade DBU = BU "dark blue"', tree.Shade),
         ("defaults within=+MCP class=control section=0.75mm2", tree.Defaults),
         ("use two-wire-start drive=-T1 terminals=-X1 first=3", tree.Use),
+        ("let pump-cable=35m hall=TRAY1,DUCT2", tree.Let),
+        ("use two-wire-start for pump in 1..4 and first in 1,3,5,7 drive=-T$pump", tree.Use),
         ("wire -A1:1 to -B1:2 to -C1:3 10mm2 BK twin along=DUCT1,DUCT2", tree.Wire),
         ("place +MCP.D kind=door", tree.Declaration),
         ("supply -G0 system=TN-S voltage=400V", tree.Declaration),

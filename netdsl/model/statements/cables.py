@@ -7,6 +7,7 @@ from dataclasses import replace
 from netdsl.findings import Related
 from netdsl.model.construction import cores_of
 from netdsl.model.ends import counted, ends_of
+from netdsl.model.filling import spoken
 from netdsl.model.here import Here
 from netdsl.model.measures import Amount, Measure
 from netdsl.model.open_values import OpenValue, open_construction
@@ -129,7 +130,7 @@ def connect_cable(cable: CableText, here: Here) -> None:
     identity, span = named
     here = here.over(span)
     found = settled(cable.construction, here)
-    construction = found[0].span.text if found else ""
+    construction = spoken(found[0]) if found else ""
     marking = CABLE.read(here, [attr for attr in cable.attrs if attr.key.text == "cores"]).cores
     is_open = open_construction(construction)
     cores = cores_of(construction.replace(AUTO, "1"), None if not marking else marking == "numbers")

@@ -7,6 +7,7 @@ from dataclasses import replace
 from netdsl.findings import Related
 from netdsl.model.device import Accessory, Device
 from netdsl.model.ends import object_of
+from netdsl.model.filling import spoken
 from netdsl.model.here import Here
 from netdsl.model.kinds import Kind
 from netdsl.model.measures import Measure, OrAuto
@@ -203,7 +204,7 @@ def fit(statement: Fit, here: Here) -> None:
     found = settled(statement.part, here)
     if host is None or found is None:
         return
-    part = part_called(Word(found[0].span.text, statement.part.span), here)
+    part = part_called(Word(spoken(found[0]), statement.part.span), here)
     if part is None:
         return
     for attr in statement.attrs:

@@ -29,6 +29,14 @@ FUNCTION = Statement(
 )
 
 
+LET = Statement(
+    "let",
+    Nothing,
+    "Values by their names, for the plant or for the function around them",
+    fixed("NAME=VALUE", "a quantity, word, number, text or designation", "what `$NAME` stands for"),
+)
+
+
 @record
 class SchemeSays:
     """What the head of a `scheme` says."""
@@ -50,5 +58,7 @@ USE = Statement(
     Nothing,
     "The wiring of a scheme, for these devices",
     fixed("SCHEME", "a scheme", "of your own or shipped"),
+    fixed("for NAME in VALUES", "values or a range, `1..4`", "the scheme is taken once for each; `$NAME` is the value"),
+    fixed("and NAME in VALUES", "as many values", "another name, which steps with the first"),
     fixed("NAME=VALUE", "a device, terminals, a number, a quantity", "what each parameter stands for"),
 )

@@ -9,6 +9,7 @@ from functools import cache
 from netdsl.findings import Related, Span
 from netdsl.model.desk import Desk
 from netdsl.model.files import library_index, library_part
+from netdsl.model.filling import filled
 from netdsl.model.here import Here, Scope
 from netdsl.model.part_type import Clamp, Consumer, InnerSource, PartType, Path, Requirement, Selective, SettingKind, Terminal
 from netdsl.model.ratings import Ratings
@@ -245,9 +246,10 @@ def _voltage_kind(flags: frozenset[str]) -> str:
     return "dc" if "dc" in flags else "ac" if "ac" in flags else ""
 
 
-def make_part(part: Part, desk: Desk) -> PartType:
-    """The PartType that `part` describes; faults go to the desk."""
-    here = Here(desk, Scope(), part.span)
+def make_part(part: Part, desk: Desk, scope: Scope | None = None) -> PartType:
+    """The PartType that `part` describes, with the values that `scope` has; faults go to the desk."""
+    here = Here(desk, scope or Scope(), part.span)
+    part = filled(part, part.span, here) or part
     maker = PartMaker(here)
     maker.read(part.lines)
     words, title = split_items(part.items, here)

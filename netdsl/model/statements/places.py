@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from netdsl.findings import Related
 from netdsl.model.desk import Desk
+from netdsl.model.ends import base_of
 from netdsl.model.here import Here, Scope
 from netdsl.model.measures import Measure
 from netdsl.model.plant import Place
@@ -83,6 +84,11 @@ PLACE = Statement(
 def declare_place(statement: Declaration, here: Here) -> None:
     """Enter a place; its parent need not be declared before it."""
     name = statement.name
+    if isinstance(name, Reference) and name.base.startswith("$"):
+        base = base_of(name, here)
+        if base is None:
+            return
+        name = replace(name, base=base.text)
     if not isinstance(name, Reference) or not _PLACE.fullmatch(name.base) or name.terminals:
         here.fault("syntax", name.span, f"`{name.span.text}` is no designation of a place", "begin it with `+`")
         return

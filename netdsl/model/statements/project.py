@@ -8,6 +8,7 @@ from importlib import resources
 from typing import Any
 
 from netdsl.model.desk import Desk
+from netdsl.model.filling import filled
 from netdsl.model.here import Here, Scope
 from netdsl.model.measures import Measure
 from netdsl.model.project import Choice, ProjectData, ProjectRevision
@@ -209,11 +210,12 @@ REVISION = Statement(
 )
 
 
-def project_data(project: Project | None, desk: Desk) -> ProjectData:
+def project_data(project: Project | None, desk: Desk, scope: Scope) -> ProjectData:
     """Title-block data; empty without a `project` statement."""
     if project is None:
         return ProjectData("", {}, (), None)
-    here = Here(desk, Scope(), project.span)
+    here = Here(desk, scope, project.span)
+    project = filled(project, project.span, here) or project
     says = PROJECT.read(here, project.attrs)
     revisions = _revisions(project.revisions, here)
     return ProjectData(

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from netdsl.model.ends import ends_of, object_of
+from dataclasses import replace
+
+from netdsl.model.ends import base_of, ends_of, object_of
 from netdsl.model.here import Here
 from netdsl.model.plant import Exception_, Note, SeverityChoice
 from netdsl.model.table import Nothing, Statement, fixed
-from netdsl.model.values import is_day
+from netdsl.model.values import is_day, text_of
 from netdsl.syntax.tree import Allow, Remark, RuleSeverity
 from netdsl.syntax.written import Reference
 
@@ -34,14 +36,14 @@ CAUTION = Statement(
     Nothing,
     "A caution printed on the drawing of a device",
     fixed("on DEVICE", "a device", "which"),
-    fixed('"TEXT"', "a text in quotes", "what is printed"),
+    fixed('"TEXT"', "a text in quotes, or a value", "what is printed"),
 )
 REMARK = Statement(
     "remark",
     Nothing,
     "A remark printed on the drawing of a device",
     fixed("on DEVICE", "a device", "which"),
-    fixed('"TEXT"', "a text in quotes", "what is printed"),
+    fixed('"TEXT"', "a text in quotes, or a value", "what is printed"),
 )
 
 
@@ -79,6 +81,11 @@ def severity(statement: RuleSeverity, here: Here) -> None:
 def _subject(subject: Reference, here: Here) -> str | None:
     """What an exception is about: a device, cable, place, function or route, or a terminal; None with a finding."""
     desk = here.desk
+    if subject.base.startswith("$"):
+        base = base_of(subject, here)
+        if base is None:
+            return None
+        subject, here = replace(subject, base=base.text), base.here
     identity = here.find(subject.base)
     if identity is None and subject.base.startswith("="):
         identity = next((name for name in here.candidates(subject.base) if name in desk.functions), None)
@@ -100,9 +107,11 @@ def remark(statement: Remark, here: Here) -> None:
         message = f"`{subject.text}` names a terminal, a {kind} stands on a whole device"
         here.fault("syntax", subject.span, message, f"write `{subject.base}` and name the terminal in the text")
         return
-    identity = object_of(subject, here)
+    identity, text = object_of(subject, here), text_of(statement.text, here)
+    if text is None:
+        return
     if identity in here.desk.devices:
         span, use = here.pointed(statement.span)
-        here.desk.notes.append(Note(kind, identity, statement.text.value, span, use))
+        here.desk.notes.append(Note(kind, identity, text, span, use))
     elif identity is not None and identity not in here.desk.doubtful:
         here.fault("unknown-name", subject.span, f"`{identity}` is no device", "name a device")

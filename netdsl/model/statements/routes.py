@@ -12,7 +12,7 @@ from netdsl.model.ratings import Ratings
 from netdsl.model.statements.places import SIZE, standing
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
 from netdsl.model.value_kinds import Standing, ValueKind, Words
-from netdsl.model.values import attr_text, text_of
+from netdsl.model.values import attr_text, settled, text_of
 from netdsl.model.vocabulary import LAYINGS, ROUTE_KINDS, ROUTE_MATERIALS
 from netdsl.model.wiring import RouteRelation, RouteWay
 from netdsl.syntax.tree import Declaration, Relation
@@ -103,7 +103,10 @@ RELATION = Statement(
 
 def declare_route(statement: Declaration, here: Here) -> None:
     """Enter a route."""
-    name, routes = statement.name, here.desk.routes
+    found = settled(statement.name, here)
+    if found is None:
+        return
+    name, routes = found[0], here.desk.routes
     if not isinstance(name, Word):
         here.fault("syntax", name.span, f"`{name.span.text}` is no name of a route", "take a plain word such as `TRAY1`")
         return

@@ -1,0 +1,140 @@
+"""Names with values in them: `-T$pump`, `=PP$pump-M1` and `"Pump $pump"` turned into what they mean.
+
+A `$name` ends where no value has a longer name: in `=PP$pump-M1` that is `pump`, unless a value is called `pump-M1`.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from collections.abc import Mapping
+from functools import lru_cache
+from typing import Any, TypeVar
+
+from netdsl.findings import Source, Span
+from netdsl.model.here import Bound, Here
+from netdsl.syntax.tree import Function, Scheme
+from netdsl.syntax.written import ComputedTerminal, Param, Reference, Role, Text, Value, Word
+
+T = TypeVar("T")
+#: longest text or designation that is put together, in characters
+MAX_TEXT = 1000
+_NAME = re.compile(r"\$([^\W\d_](?:[\w.\-]*\w)?)")
+#: a designation or a text with a `$` in it; what it catches besides is looked at in vain
+_FILLED = re.compile(r'(?<!\w)[=+\-][^\s:{}(),"#$]*\$|"[^"\r\n]*\$|\$[^\s:{}(),"#$]*\$')
+#: fields that hold the body of a block: each line of it is filled when it is read
+_BODIES = {Function: "body", Scheme: "body"}
+
+
+@lru_cache(maxsize=128)
+def _fills(source: Source) -> bool:
+    """Whether a text has any name with a value in it; most have none."""
+    return _FILLED.search(source.text) is not None
+
+
+def filled(statement: T, span: Span, here: Here) -> T | None:
+    """`statement`, which stands at `span`, with the values put into its names and texts; None with a finding for a name in a
+    designation that has no value. What stands in the body of a block is left as it is."""
+    source = span.source
+    if not _fills(source) or _FILLED.search(source.text, span.start, span.end) is None:
+        return statement
+    try:
+        filled_in: T = _filled(statement, here)
+    except _Unknown as unknown:
+        _report(unknown, here)
+        return None
+    return filled_in
+
+
+class _Unknown(Exception):
+    """A `$name` in a designation has no value that can be part of one."""
+
+    def __init__(self, value: Reference, name: str) -> None:
+        super().__init__(name)
+        self.value = value
+        self.name = name
+
+
+def _report(unknown: _Unknown, here: Here) -> None:
+    bound = here.scope.params.get(unknown.name)
+    if bound is not None and bound.value is None:
+        here.doubt(here.whole)
+    elif bound is None:
+        here.no_value(unknown.name, unknown.value.span)
+    else:
+        message = f"`${unknown.name}` cannot stand inside a designation"
+        here.fault("unknown-name", unknown.value.span, message, "give it a word, a number or a designation", whole=here.whole)
+
+
+def _filled(piece: Any, here: Here) -> Any:
+    """`piece` of a tree with values put in; the same object where nothing changes."""
+    if isinstance(piece, tuple) and not isinstance(piece, Span):
+        parts = [_filled(each, here) for each in piece]
+        return tuple(parts) if any(new is not old for new, old in zip(parts, piece, strict=True)) else piece
+    if isinstance(piece, Text):
+        return _text(piece, here.scope.params)
+    if isinstance(piece, Reference):
+        return _reference(piece, here)
+    if not dataclasses.is_dataclass(piece) or isinstance(piece, (Word, Param, ComputedTerminal, Role)):
+        return piece
+    body = _BODIES.get(type(piece), "")
+    changed: dict[str, Any] = {}
+    for field in dataclasses.fields(piece):
+        old = getattr(piece, field.name)
+        new = old if field.name in ("span", body) else _filled(old, here)
+        if new is not old:
+            changed[field.name] = new
+    return dataclasses.replace(piece, **changed) if changed and not isinstance(piece, type) else piece
+
+
+def known_name(written: str, params: Mapping[str, Bound]) -> str | None:
+    """The longest name of a value with which `written` begins, ending before a `-` or a `.`; None without one."""
+    name = written
+    while name:
+        if name in params:
+            return name
+        name = name[: max(name.rfind("-"), name.rfind("."))] if "-" in name or "." in name else ""
+    return None
+
+
+def _text(text: Text, params: Mapping[str, Bound]) -> Text:
+    """A text with every `$name` that has a value replaced; any other `$` stays."""
+    if "$" not in text.value:
+        return text
+
+    def put_in(match: re.Match[str]) -> str:
+        name = known_name(match[1], params)
+        value = params[name].value if name else None
+        return match[0] if value is None or name is None else spoken(value) + match[1][len(name) :]
+
+    return Text(_NAME.sub(put_in, text.value)[:MAX_TEXT], text.span)
+
+
+def _reference(reference: Reference, here: Here) -> Reference:
+    """A designation with every `$name` in it replaced; one that is a `$name` alone stays: that may bring its terminals."""
+    base = reference.base
+    if base.startswith("$") and known_name(base[1:], here.scope.params) in (None, base[1:]):
+        return reference
+    if "$" not in base:
+        return reference
+
+    def put_in(match: re.Match[str]) -> str:
+        name = known_name(match[1], here.scope.params)
+        value = here.scope.params[name].value if name else None
+        if name is None or value is None or isinstance(value, (Text, ComputedTerminal)) or _with_terminals(value):
+            raise _Unknown(reference, name or match[1])
+        return spoken(value) + match[1][len(name) :]
+
+    new = _NAME.sub(put_in, base)[:MAX_TEXT]
+    return Reference(new, reference.terminals, reference.span, new + reference.span.text[len(base) :])
+
+
+def _with_terminals(value: Value) -> bool:
+    return isinstance(value, Reference) and bool(value.terminals)
+
+
+def spoken(value: Value) -> str:
+    """`value` as a text: a quoted one without its quotes, any other as it is meant."""
+    if isinstance(value, Text):
+        return value.value
+    return value.text if isinstance(value, (Word, Reference)) else value.span.text
