@@ -15,7 +15,9 @@ from netdsl.syntax.tree import Include, Part, Scheme, Tree
 
 PLANT_FILE = "plant.netdsl"
 MAX_FILES = 1000
+#: how a part or scheme begins and ends in the shipped library, which is formatted
 _HEAD = re.compile(r"^(part|scheme)[ \t]+([A-Za-z][\w./-]*)", re.MULTILINE)
+_FOOT = "\n}\n"
 
 
 @dataclass(slots=True)
@@ -129,16 +131,20 @@ def _library_sources() -> tuple[Source, ...]:
 
 
 @cache
-def library_index(what: str = "part") -> dict[str, int]:
-    """Name of each shipped part (or `scheme`) -> number of its source. A part and a scheme may share a name."""
-    return {
-        match[2]: n for n, source in enumerate(_library_sources()) for match in _HEAD.finditer(source.text) if match[1] == what
-    }
+def _library_places(what: str) -> dict[str, tuple[int, int, int]]:
+    """Name of each shipped part (or `scheme`) -> number of its source, where its block begins and where it ends."""
+    found: dict[str, tuple[int, int, int]] = {}
+    for number, source in enumerate(_library_sources()):
+        heads = [match for match in _HEAD.finditer(source.text) if match[1] == what]
+        for head in heads:
+            found[head[2]] = (number, head.start(), source.text.index(_FOOT, head.end()) + len(_FOOT))
+    return found
 
 
 @cache
-def _library_tree(number: int) -> tuple[Tree, tuple[Finding, ...]]:
-    return parse(_library_sources()[number])
+def library_index(what: str = "part") -> dict[str, int]:
+    """Name of each shipped part (or `scheme`) -> number of its source. A part and a scheme may share a name."""
+    return {name: place[0] for name, place in _library_places(what).items()}
 
 
 def is_shipped(source: Source) -> bool:
@@ -158,17 +164,16 @@ def library_scheme(name: str) -> Scheme | None:
     return found if isinstance(found, Scheme) else None
 
 
+@cache
 def _statement(what: str, name: str) -> Part | Scheme | None:
-    number = library_index(what).get(name)
-    if number is None:
+    """The block of that name, read alone: a plant takes some thirty of the hundreds that there are."""
+    if name not in _library_places(what):
         return None
-    wanted = Part if what == "part" else Scheme
-    for statement in _library_tree(number)[0].statements:
-        if isinstance(statement, wanted) and statement.name.text == name:
-            return statement
-    return None
+    number, start, end = _library_places(what)[name]
+    (statement,) = parse(_library_sources()[number], start, end)[0].statements
+    return statement if isinstance(statement, Part | Scheme) else None
 
 
 def library_findings() -> tuple[Finding, ...]:
     """Syntax findings of the whole shipped library (none, or a fault of ours)."""
-    return tuple(finding for number in range(len(_library_sources())) for finding in _library_tree(number)[1])
+    return tuple(finding for source in _library_sources() for finding in parse(source)[1])

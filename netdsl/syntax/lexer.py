@@ -84,17 +84,17 @@ _KINDS: tuple[tuple[str, str], ...] = (
 _TOKEN = re.compile(r"[ \t]*(?:" + "|".join(f"(?P<{kind}>{pattern})" for kind, pattern in _KINDS) + ")")
 
 
-def tokens_of(text: str) -> list[Token]:
-    """All tokens of `text`: comments and blank lines dropped, a NEWLINE (zero width, behind the line's last token) ending
-    every line that says something, and `$END` last."""
+def tokens_of(text: str, start: int = 0, end: int | None = None) -> list[Token]:
+    """All tokens of `text`, or of its lines from `start` to `end`: comments and blank lines dropped, a NEWLINE (zero width,
+    behind the line's last token) ending every line that says something, and `$END` last."""
     tokens: list[Token] = []
     add = tokens.append
-    position = 1 if text.startswith("\ufeff") else 0
+    position = 1 if start == 0 and text.startswith("\ufeff") else start
     last = "NEWLINE"
     previous_end = position
-    length = len(text)
+    length = len(text) if end is None else end
     while position < length:
-        for match in _TOKEN.finditer(text, position):
+        for match in _TOKEN.finditer(text, position, length):
             kind = match.lastgroup
             if kind == "NEWLINE":
                 if last != "NEWLINE":
@@ -104,17 +104,17 @@ def tokens_of(text: str) -> list[Token]:
             if kind == "COMMENT" or kind == "END":
                 continue
             assert kind is not None
-            start, end = match.span(kind)
+            first, behind = match.span(kind)
             if kind == "RBRACE" and last == "LBRACE":
                 add(line_end(previous_end))
             elif kind == "OPENSTRING":
-                end = _string_end(text, start, end)
-                add(made((kind, text[start:end], start, end)))
-                last, previous_end = kind, end
-                position = end
+                behind = _string_end(text, first, behind)
+                add(made((kind, text[first:behind], first, behind)))
+                last, previous_end = kind, behind
+                position = behind
                 break
-            add(made((kind, match[kind], start, end)))
-            last, previous_end = kind, end
+            add(made((kind, match[kind], first, behind)))
+            last, previous_end = kind, behind
         else:
             position = length
     if last != "NEWLINE":

@@ -12,11 +12,12 @@ from netdsl.syntax.tree import Tree
 from netdsl.syntax.units import joined
 
 
-def parse(source: Source) -> tuple[Tree, tuple[Finding, ...]]:
-    """The tree of `source` and what is wrong with its writing; never raises, takes time linear in the text."""
+def parse(source: Source, start: int = 0, end: int | None = None) -> tuple[Tree, tuple[Finding, ...]]:
+    """The tree of `source`, or of its lines from `start` to `end` alone (code points), and what is wrong with its writing; never
+    raises, takes time linear in the text that is read."""
     with collector_paused():
         reports = Reports(source)
-        tokens = balanced(source, joined(source, tokens_of(source.text), reports.report), reports.report)
+        tokens = balanced(source, joined(source, tokens_of(source.text, start, end), reports.report), reports.report)
         tree = _read(source, tokens, reports)
     return tree, arranged(reports.findings)
 
