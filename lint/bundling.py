@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from functools import cache
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from lint.facts import Facts
 from lint.screening import behind_sine_filter, metal_conduit, sine_filters_before
@@ -16,8 +18,7 @@ from netdsl.network.types import CableUse, ConductorClass, RouteContent, Run
 _VOLTS = re.compile(r"(\d+(?:\.\d+)?)(k?)V$")
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+class Item(Struct, frozen=True):
     """A cable or a loose wire in a route.
 
     `screened`: has an outer screen; whether that is ended well is another rule's matter. `rated_v`: insulation voltage, None
@@ -36,8 +37,7 @@ class Item:
     smooth: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Bundle:
+class Bundle(Struct, frozen=True):
     """The items of one compartment (or of an undivided route), by class. `name`: as written in `along=`."""
 
     name: str
@@ -46,8 +46,7 @@ class Bundle:
     items: dict[ConductorClass, tuple[Item, ...]]
 
 
-@dataclass(frozen=True, slots=True)
-class Clash:
+class Clash(Struct, frozen=True):
     """Two items that must not lie together; `odd` is the one of the smaller group, taken to be the stray."""
 
     odd: Item

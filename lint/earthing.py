@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import takewhile
+
+from msgspec import Struct
 
 from lint.facts import Facts
 from netdsl.model.kinds import Category, Kind
@@ -16,8 +17,7 @@ PARTS = frozenset({"device", "place", "through", "bar"})
 _RANK = {"cabinet": 0, "box": 0, "panel": 0, "plate": 1, "door": 1}
 
 
-@dataclass(frozen=True, slots=True)
-class Ring:
+class Ring(Struct, frozen=True):
     """A ring of the earth graph: ids of its nodes in order, and the conductors of the edge that closes it."""
 
     nodes: tuple[str, ...]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from lint.facts import Facts
 from netdsl.findings import Span
@@ -47,8 +48,7 @@ def way(facts: Facts, a: Potential, b: Potential) -> list[Conductor]:
     return [facts.plant.conductors[name] for name in names if name is not None]
 
 
-@dataclass(frozen=True, slots=True)
-class Meeting:
+class Meeting(Struct, frozen=True):
     """Potentials that meet, the net in which they do, the conductor that joins them, all nets they reach, the place."""
 
     clash: list[Potential]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from math import sqrt
+
+from msgspec import Struct
 
 from lint.facts import Facts
 from lint.voltages import TOLERANCE, across
@@ -22,8 +23,7 @@ STAR_SHARE = 1 / 3
 _Through = Callable[[Device], bool]
 
 
-@dataclass(frozen=True, slots=True)
-class _Windings:
+class _Windings(Struct, frozen=True):
     """Ids of the terminals at both ends of a motor's windings."""
 
     first: frozenset[str]

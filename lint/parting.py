@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from lint.facts import Facts
 from lint.joined import meetings
@@ -14,8 +16,7 @@ from netdsl.network import build_network
 _MOST = 6
 
 
-@dataclass(frozen=True, slots=True)
-class Parted:
+class Parted(Struct, frozen=True):
     """`facts` without the `conductors` that join potentials; `names`: these and the terminals at which they end, of which nothing
     else is told."""
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from lint.facts import Facts
 from lint.subjects import Subjects, devices
@@ -11,8 +12,7 @@ from netdsl.findings import Edit, Finding, NotJudged, Related, Severity, Span
 from netdsl.model.files import is_shipped
 
 
-@dataclass(frozen=True, slots=True)
-class Report:
+class Report(Struct, frozen=True):
     """A finding as its rule hands it over. `about`: ids (terminals, conductors, routes) the finding speaks for; another
     rule that silences this one does so where its own `about`, and what it `explains` besides, cover it."""
 
@@ -21,8 +21,7 @@ class Report:
     explains: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
-class Spared:
+class Spared(Struct, frozen=True):
     """A subject that a rule leaves alone, and by which of its exemptions."""
 
     rule: str
@@ -35,8 +34,7 @@ Said = Report | NotJudged | Spared
 RuleCheck = Callable[[Facts], Iterable[Said]]
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """A rule. `check` is None for one that is only documented here (found while reading). `silences`: names of the rules
     whose reports about the same things are consequences of this rule's. `text`: its documentation, with fixed headings.
     `judges`: what it looks at."""

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass, field
 from typing import Any
+
+from msgspec import Struct, field
 
 from lint import least_sections, separations
 from lint.facts import Facts
@@ -70,8 +71,7 @@ def _findings(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Heard:
+class _Heard(Struct, frozen=True):
     """What rules say, kind by kind; `facts`: what most of them looked at."""
 
     facts: Facts

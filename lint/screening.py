@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from lint.facts import Facts
 from netdsl.model.kinds import Kind
@@ -17,8 +17,7 @@ METALS = frozenset({"steel", "stainless", "metal", "sheet-steel", "aluminium", "
 _PANEL_RANK = {"cabinet": 2, "panel": 2, "box": 1}
 
 
-@dataclass(frozen=True, slots=True)
-class Side:
+class Side(Struct, frozen=True):
     """One side of a cable: its devices, and what the screen's end there says (None: not mentioned)."""
 
     devices: tuple[str, ...]

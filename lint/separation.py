@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from netdsl.model.plant import OwnSeparation, Plant
 from netdsl.network.types import ConductorClass
@@ -25,8 +27,7 @@ JUDGED = (
 POWER = frozenset({ConductorClass.MOTOR, ConductorClass.MAINS})
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """`word`: share, distance or never; `condition` for sharing, "" for none; distances between routes in mm."""
 
     word: str = "share"
@@ -35,8 +36,7 @@ class Answer:
     mm_screened: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Separation:
+class Separation(Struct, frozen=True):
     """Answers for each pair of classes; pairs the table leaves out share."""
 
     pairs: Mapping[frozenset[ConductorClass], Mapping[str, Answer]]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from lint import least_sections, separations
 from lint.facts import Facts
@@ -14,8 +15,7 @@ from lint.subjects import everything
 from netdsl.findings import Extent, Finding, NotJudged
 
 
-@dataclass(frozen=True, slots=True)
-class Coverage:
+class Coverage(Struct, frozen=True):
     """What became of what one rule looks at, by designation: `reported` (excepted or not), `not_judged` and `spared` with the
     reason, and `judged` without a finding."""
 

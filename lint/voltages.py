@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from math import sqrt
+
+from msgspec import Struct
 
 from lint.facts import Facts
 from netdsl.network.types import Potential
@@ -14,8 +15,7 @@ TOLERANCE = 0.1  # of a nominal voltage: 230 V and 240 V, 400 V and 415 V are ta
 ZERO = frozenset({"N", "0V", "-", "PE", "PEN"})
 
 
-@dataclass(frozen=True, slots=True)
-class Volts:
+class Volts(Struct, frozen=True):
     """A voltage that arrives: `value` V, `kind` ac or dc, `of` the potential that brings it."""
 
     value: float

@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import partial
 from typing import NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 
 class Severity(StrEnum):
@@ -117,8 +119,7 @@ class Span(NamedTuple):
 span_of: Callable[[tuple[Source, int, int]], Span] = partial(tuple.__new__, Span)
 
 
-@dataclass(frozen=True, slots=True)
-class Related:
+class Related(Struct, frozen=True):
     """Another place that helps to understand a finding, with a few words."""
 
     message: str
@@ -132,8 +133,7 @@ class Edit(NamedTuple):
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """One thing that is wrong.
 
     `rule`: its name, plain words joined by hyphens. `message`: one line that stands alone, lower-case start, no full stop.
@@ -171,8 +171,7 @@ class NotJudged(NamedTuple):
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class Extent:
+class Extent(Struct, frozen=True):
     """How far a check went: how many `rules` looked at how many `subjects`, what they could not judge, and in words what the
     project takes less strictly than is usual, and why."""
 

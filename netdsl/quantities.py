@@ -6,8 +6,9 @@ Values are kept in one base unit per kind (see `BASE_UNIT`) and as the text that
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 Form = Literal["single", "range", "alternatives", "size"]
 
@@ -76,8 +77,7 @@ _PATTERN = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(Struct, frozen=True):
     """One number, a range, alternatives or a size, in the base unit of its `kind`; `text` is what was written."""
 
     values: tuple[float, ...]

@@ -5,8 +5,9 @@ from __future__ import annotations
 import multiprocessing
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from netdsl.collector import collector_paused
 from render.drawing import Drawing, members

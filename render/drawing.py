@@ -7,9 +7,10 @@ from __future__ import annotations
 import importlib
 import pkgutil
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import Any, TypeVar, cast
+
+from msgspec import Struct
 
 from netdsl.calc import Calculation, calculate
 from netdsl.findings import Extent, Finding, Severity
@@ -113,8 +114,7 @@ Draw = Callable[[Drawing], Iterable[Sheet]]
 Keys = Callable[[Drawing], Mapping[str, str]]
 
 
-@dataclass(frozen=True, slots=True)
-class Member:
+class Member(Struct, frozen=True):
     """A drawing or list of the set. `place`: where it stands, the cover being before all. `keys`: for each thing it shows that
     others may refer to (device, `device:terminal`) the key of the sheet, None where nothing refers to it."""
 

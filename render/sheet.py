@@ -5,8 +5,9 @@ Drawings make Sheets, writers turn them into files; neither knows the other.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 Anchor = Literal["start", "middle", "end"]
 
@@ -16,8 +17,7 @@ NARROW, MEDIUM, WIDE, FRAME = 0.25, 0.35, 0.5, 0.7
 SMALL, NORMAL, DESIGNATION, TITLE = 1.8, 2.5, 3.5, 5.0
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """A polyline through `points`. `dash`: lengths on and off, mm; empty for a solid line. `fill` closes and fills it black."""
 
     points: tuple[tuple[float, float], ...]
@@ -28,8 +28,7 @@ class Line:
     of: str = ""  # designation it belongs to
 
 
-@dataclass(frozen=True, slots=True)
-class Circle:
+class Circle(Struct, frozen=True):
     """A circle round `x, y`."""
 
     x: float
@@ -41,8 +40,7 @@ class Circle:
     of: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Arc:
+class Arc(Struct, frozen=True):
     """Part of an ellipse round `x, y`, from `start` to `end` degrees, counted anticlockwise as seen, 0 to the right."""
 
     x: float
@@ -56,8 +54,7 @@ class Arc:
     of: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Struct, frozen=True):
     """One line of text, its base line at `y`, `height` of its capitals. `link`: the key of the sheet it leads to."""
 
     x: float
@@ -73,8 +70,7 @@ class Label:
 Primitive = Line | Circle | Arc | Label
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """One page. `key`: stable file stem and link target (`single-line-1`, `terminals-RP1-T1`), `number`: printed sheet number,
     `title`, `kind` (document kind), `part_of`: function or place it belongs to. `size`: "A3" or "A4" landscape, trimmed."""
 

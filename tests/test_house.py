@@ -289,9 +289,9 @@ NAMED = re.compile(r"(?:\A|[.;]\s+|\n)((?:`[a-z_]\w*`(?:, | and )?)+)(?=:)")
 
 
 def _has_fields(node: ast.ClassDef) -> bool:
-    """Whether a class is a dataclass or a NamedTuple."""
+    """Whether a class is a record: a Struct, a dataclass or a NamedTuple."""
     words = [ast.unparse(each) for each in (*node.decorator_list, *node.bases)]
-    return any("dataclass" in word or "NamedTuple" in word or word == "record" for word in words)
+    return any("dataclass" in word or "NamedTuple" in word or word in ("record", "Struct") for word in words)
 
 
 def test_the_version_is_said_once() -> None:

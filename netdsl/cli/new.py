@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+from msgspec.structs import replace
 
 from netdsl.cli.progress import step
 from netdsl.cli.refusal import Refusal, reason_of

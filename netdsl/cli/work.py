@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+from msgspec import Struct
+from msgspec.structs import replace
 
 from netdsl.cli.progress import step
 from netdsl.cli.refusal import Refusal, reason_of
@@ -21,8 +22,7 @@ if TYPE_CHECKING:
 PLANT_FILE = "plant.netdsl"
 
 
-@dataclass(frozen=True, slots=True)
-class Judged:
+class Judged(Struct, frozen=True):
     """A plant and what was found in it. `network`: None where the text gave no plant. `calculation`: of that network.
     `checked`: all of the text could be read; else the rules, and whoever computes, pass over what is missing. `verdict`: what the
     rules made of it, None where they were not applied."""

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from textwrap import wrap
+
+from msgspec import Struct
 
 from netdsl.model.desk import Desk
 from netdsl.model.files import library_index, library_part, library_scheme
@@ -25,8 +26,7 @@ SCHEME = "scheme"
 TIGHT = "\N{NO-BREAK SPACE}"
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """A shipped part or scheme, a kind of terminal or enclosure; `note` is what the library says about it.
 
     `kind` is that of the part, or `scheme`, `terminal`, `enclosure`; the last two have neither part nor scheme.

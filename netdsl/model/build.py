@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
+
+from msgspec.structs import replace
 
 from netdsl.collector import collector_paused
 from netdsl.findings import Finding, Related, Span, arranged

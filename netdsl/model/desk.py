@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from netdsl.findings import Edit, Finding, Related, Severity, Source, Span
 from netdsl.model.device import Device

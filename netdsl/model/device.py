@@ -3,23 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from netdsl.findings import Span
 from netdsl.model.part_type import Consumer, InnerSource, PartType, Path, Requirement, Terminal
 from netdsl.model.ratings import Rating, Ratings
 
 
-@dataclass(frozen=True, slots=True)
-class Accessory:
+class Accessory(Struct, frozen=True):
     """A part fitted on a device; its terminals and paths are among the host's."""
 
     part: PartType
     span: Span
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Device:
+class Device(Struct, frozen=True, kw_only=True):
     """Anything with terminals: device, strip, busbar, supply, outside equipment.
 
     `category`: by which statement it is in the plant. `kind`: the part's kind; "strip"; "busbar", "comb",

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
 from pathlib import Path
+
+from msgspec import Struct, field
 
 from netdsl.findings import Finding, Severity, Source, Span
 from netdsl.syntax import decode, parse
@@ -20,8 +21,7 @@ _HEAD = re.compile(r"^(part|scheme)[ \t]+([A-Za-z][\w./-]*)", re.MULTILINE)
 _FOOT = "\n}\n"
 
 
-@dataclass(slots=True)
-class Texts:
+class Texts(Struct):
     """What was read: the trees in order, the findings; `main` is False when the plant's own file could not be read."""
 
     trees: list[Tree] = field(default_factory=list)

@@ -5,11 +5,13 @@ A `$name` ends where no value has a longer name: in `=PP$pump-M1` that is `pump`
 
 from __future__ import annotations
 
-import dataclasses
 import re
 from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any, TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from netdsl.findings import Source, Span
 from netdsl.model.here import Bound, Here
@@ -75,16 +77,16 @@ def _filled(piece: Any, here: Here) -> Any:
         return _text(piece, here.scope.params)
     if isinstance(piece, Reference):
         return _reference(piece, here)
-    if not dataclasses.is_dataclass(piece) or isinstance(piece, (Word, Param, ComputedTerminal, Role)):
+    if not isinstance(piece, Struct) or isinstance(piece, (Word, Param, ComputedTerminal, Role)):
         return piece
     body = _BODIES.get(type(piece), "")
     changed: dict[str, Any] = {}
-    for field in dataclasses.fields(piece):
-        old = getattr(piece, field.name)
-        new = old if field.name in ("span", body) else _filled(old, here)
+    for name in piece.__struct_fields__:
+        old = getattr(piece, name)
+        new = old if name in ("span", body) else _filled(old, here)
         if new is not old:
-            changed[field.name] = new
-    return dataclasses.replace(piece, **changed) if changed and not isinstance(piece, type) else piece
+            changed[name] = new
+    return replace(piece, **changed) if changed else piece
 
 
 def known_name(written: str, params: Mapping[str, Bound]) -> str | None:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 from netdsl.findings import Edit, Related, Span
 from netdsl.model.desk import Desk
@@ -15,16 +16,14 @@ from netdsl.syntax.written import Value
 _DESIGNATION = re.compile(r"(?<![\w.])(?:[=+][A-Za-z0-9_.]+|-[A-Za-z][A-Za-z0-9_.]*)+")
 
 
-@dataclass(frozen=True, slots=True)
-class Bound:
+class Bound(Struct, frozen=True):
     """A value that a name was given, with the scope its own names belong to; None where a finding says why it has none."""
 
     value: Value | None
     scope: Scope
 
 
-@dataclass(frozen=True, slots=True)
-class Scope:
+class Scope(Struct, frozen=True):
     """Where a statement stands: its function and the place its devices take, what `$name` means, and inside a scheme the `use`.
 
     `step`: where the scheme is taken for several values, those of this time, in words.

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf
 from typing import Generic, TypeVar
 
@@ -16,8 +15,7 @@ from netdsl.syntax.written import Attr
 T = TypeVar("T")
 
 
-@dataclass(eq=False, repr=False)
-class Measure(ValueKind[Quantity]):
+class Measure(ValueKind[Quantity], eq=False):
     """A quantity of one kind: a single value, a range, alternatives or a size.
 
     `low`, `high`: the least and the most it can be, in the base unit of the kind; `unit`: of a plain number that has one.
@@ -84,8 +82,7 @@ class Measure(ValueKind[Quantity]):
         )
 
 
-@dataclass(eq=False, repr=False)
-class Amount(ValueKind[float]):
+class Amount(ValueKind[float], eq=False):
     """One number of a kind of quantity, read in its base unit; a range or several are one too many."""
 
     of: Measure
@@ -110,8 +107,7 @@ class Amount(ValueKind[float]):
         return None
 
 
-@dataclass(eq=False, repr=False)
-class FirstOf(ValueKind[float]):
+class FirstOf(ValueKind[float], eq=False):
     """A quantity of which the first number counts, in the base unit."""
 
     of: Measure
@@ -125,8 +121,7 @@ class FirstOf(ValueKind[float]):
         return None if quantity is None else quantity.value
 
 
-@dataclass(eq=False, repr=False)
-class OrAuto(ValueKind[T | Open], Generic[T]):
+class OrAuto(ValueKind[T | Open], Generic[T], eq=False):
     """A quantity, or the word `auto` for the calculation to propose one."""
 
     of: ValueKind[T]

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from graphlib import CycleError, TopologicalSorter
+
+from msgspec.structs import replace
 
 from netdsl.findings import Related, Span
 from netdsl.model.filling import filled, known_name, spoken

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.findings import Span
 
 _OPEN_CONSTRUCTION = re.compile(r"\d+[xG]auto")
 
 
-@dataclass(frozen=True, slots=True)
-class OpenValue:
+class OpenValue(Struct, frozen=True):
     """A value left open.
 
     `kind`: "section" of a wire, "construction" of a cable (`4Gauto`), "defaults" (the section of a `defaults`), else the name of

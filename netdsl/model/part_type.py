@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
+
+from msgspec import Struct, field
 
 from netdsl.findings import Span
 from netdsl.model.ratings import Ratings
@@ -44,8 +45,7 @@ class Role(StrEnum):
     PLAIN = "plain"  # strip terminal, busbar pole: takes its meaning from the net
 
 
-@dataclass(frozen=True, slots=True)
-class Clamp:
+class Clamp(Struct, frozen=True):
     """One clamping point: `conductors` allowed, section range in mm2 (None not stated), torque N m, strip length m."""
 
     conductors: int = 1
@@ -55,8 +55,7 @@ class Clamp:
     strip_m: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Terminal:
+class Terminal(Struct, frozen=True):
     """A terminal of a device, place or strip.
 
     `split`: its two sides are two potentials (fused, knife disconnect). `kind` is the strip terminal's kind
@@ -80,8 +79,7 @@ class Terminal:
     attributes: Ratings = field(default_factory=Ratings)
 
 
-@dataclass(frozen=True, slots=True)
-class Path:
+class Path(Struct, frozen=True):
     """A way a current can take inside a device, between terminals `a` and `b`.
 
     `kind`: "link" (always), "pole" (main contact), "make", "break" (auxiliary contact, or one arm of a changeover).
@@ -100,8 +98,7 @@ class Path:
     positions: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class InnerSource:
+class InnerSource(Struct, frozen=True):
     """A source inside a device: 24 V supply, transformer secondary, drive auxiliary, 10 V reference.
 
     `poles`: its terminals, the positive or live first, the common last. `voltage_kind`: "ac", "dc" or "signal".
@@ -114,8 +111,7 @@ class InnerSource:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Consumer:
+class Consumer(Struct, frozen=True):
     """A coil or another load between terminals `a` and `b` of a device; `kind` "coil" or "load"; `name` of the coil."""
 
     a: str
@@ -130,8 +126,7 @@ class Consumer:
     operates_from: Quantity | None = None  # percent of its voltage from which it does so
 
 
-@dataclass(frozen=True, slots=True)
-class Requirement:
+class Requirement(Struct, frozen=True):
     """Terminals that must be connected: all, or one of them (`alternative`), always or when `setting` is `value`."""
 
     terminals: tuple[str, ...]
@@ -141,8 +136,7 @@ class Requirement:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class SettingKind:
+class SettingKind(Struct, frozen=True):
     """A setting of a part: permitted `words` (the first is the default), or a `range` in which a quantity of its kind may lie."""
 
     name: str
@@ -151,8 +145,7 @@ class SettingKind:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Selective:
+class Selective(Struct, frozen=True):
     """A row of a maker's table of selectivity: with a part or kind of device `other`, `behind` this one or ahead of it, the one
     behind alone operates up to `up_to_a`, A, infinite for all that it breaks, 0 for none.
 
@@ -168,8 +161,7 @@ class Selective:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class PartType:
+class PartType(Struct, frozen=True):
     """What can be bought. `kind` (drive, motor, contactor, earth-bar, ...) is what rules and drawings go by."""
 
     name: str

@@ -7,7 +7,8 @@ function `=RP1`, a terminal `=RP1-T1:U`. Mappings keep the order of declaration.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.findings import Span
 from netdsl.model.device import Accessory, Device
@@ -76,8 +77,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """`kind`: cabinet, door, plate, box, panel, field. `metal` ones are exposed parts with a terminal `PE`.
 
     `enclosure`: the outermost cabinet, box or panel it belongs to (itself, for one), or "" for a field place. `attributes`: what
@@ -95,8 +95,7 @@ class Place:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class FunctionScope:
+class FunctionScope(Struct, frozen=True):
     """A function: `id` such as `=RP1` (nested: `=WTR.RP1`), the unit of paper."""
 
     id: str
@@ -106,8 +105,7 @@ class FunctionScope:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class DefaultChoice:
+class DefaultChoice(Struct, frozen=True):
     """What a conductor takes where it says nothing, of a `defaults`. Empty filters match all.
 
     `within`: a place or a function; `klass`: a conductor class. The last matching statement wins, value by value.
@@ -123,8 +121,7 @@ class DefaultChoice:
     section_open: bool = False  # `section=auto`
 
 
-@dataclass(frozen=True, slots=True)
-class Exception_:
+class Exception_(Struct, frozen=True):
     """A reviewed exception to `rule` on `subject`, of an `allow`."""
 
     rule: str
@@ -134,8 +131,7 @@ class Exception_:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class SeverityChoice:
+class SeverityChoice(Struct, frozen=True):
     """How bad a project takes the findings of `rule`: `level` is error, warning or note; `reason` "" where none is given."""
 
     rule: str
@@ -144,8 +140,7 @@ class SeverityChoice:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class OwnSeparation:
+class OwnSeparation(Struct, frozen=True):
     """How far apart this project keeps conductors of two `classes`: m, None where it says nothing; `reason` "" where none is
     given."""
 
@@ -156,8 +151,7 @@ class OwnSeparation:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class OwnSection:
+class OwnSection(Struct, frozen=True):
     """The least section of this project for one kind of conductor: `kind` as `least-section` calls it, `least_mm2` in mm²,
     `reason` "" where none is given."""
 
@@ -167,8 +161,7 @@ class OwnSection:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class NamedPotential:
+class NamedPotential(Struct, frozen=True):
     """`potential NAME of END mark=...`."""
 
     name: str
@@ -178,8 +171,7 @@ class NamedPotential:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class ReferencePoint:
+class ReferencePoint(Struct, frozen=True):
     """`earthing of -T2:0V at -XE1:9`."""
 
     of: End
@@ -187,8 +179,7 @@ class ReferencePoint:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class InterlockPair:
+class InterlockPair(Struct, frozen=True):
     """`interlock -K1 -K2 mechanical`."""
 
     devices: tuple[str, ...]
@@ -196,8 +187,7 @@ class InterlockPair:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(Struct, frozen=True):
     """`caution on` or `remark on` a device: `kind` is that word, `subject` the device's id."""
 
     kind: str
@@ -207,8 +197,7 @@ class Note:
     use: Span | None = None  # as of a Device
 
 
-@dataclass(frozen=True, slots=True)
-class Plant:
+class Plant(Struct, frozen=True):
     """The whole plant; things by designation, each mapping and tuple in order of text.
 
     `shades`: own word of colour -> (base colour, text). `doubtful`: designations in statements that could not be read: no rule

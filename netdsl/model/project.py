@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from netdsl.findings import Span
 
 
-@dataclass(frozen=True, slots=True)
-class ProjectRevision:
+class ProjectRevision(Struct, frozen=True):
     """One line of the revision table."""
 
     index: str
@@ -17,8 +17,7 @@ class ProjectRevision:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """What the project chooses for the calculation, under one name.
 
     `values`: numbers in the base unit of their kind, one, or several for a series that is stocked. `word`: a choice that is a
@@ -30,8 +29,7 @@ class Choice:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class ProjectData:
+class ProjectData(Struct, frozen=True):
     """Title-block data (ISO 7200), every value as written, "" where not given; `choices` for the calculation, by name."""
 
     title: str

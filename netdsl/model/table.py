@@ -19,6 +19,9 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from enum import StrEnum
 from typing import Any, Generic, TypeVar, dataclass_transform, overload
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from netdsl.model.here import Here
 from netdsl.model.ratings import Ratings
 from netdsl.model.value_kinds import SPOILT, Free, KindOfValue, Quoted, ValueKind, WordKind
@@ -41,8 +44,7 @@ class Stands(StrEnum):
     KEY = "key"  # `name=value`
 
 
-@dataclasses.dataclass(frozen=True, slots=True)
-class Take:
+class Take(Struct, frozen=True):
     """One value a statement takes.
 
     `name`: as it is written, or what a value in a fixed place is called (`NAME`). `says`: what it means, a sentence for the
@@ -203,4 +205,4 @@ def _rows(record: type[Any]) -> Iterable[Take]:
     for field in dataclasses.fields(record):
         for take in field.metadata.get("takes", ()):
             name = take.name or field.name.replace("_", "-")
-            yield dataclasses.replace(take, name=name, field=field.name, group=field.metadata.get("group"))
+            yield replace(take, name=name, field=field.name, group=field.metadata.get("group"))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.findings import Span
 from netdsl.model.filling import spoken
@@ -23,8 +24,7 @@ _SIDES = ("/in", "/out")
 _NUMBERED = re.compile(r"(.*?)(\d+)(.*)", re.DOTALL)
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
+class Named(Struct, frozen=True):
     """One terminal name as it is meant, with the characters that say so."""
 
     name: str

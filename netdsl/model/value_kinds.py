@@ -1,14 +1,14 @@
 """Kinds of value that a statement takes: what all have in common, words of a closed set, texts, places.
 
 Each reads a value as written or notes what is wrong with it, and says of itself what the manual and an editor need: `manual`,
-what can stand there; `choices`, the words of a closed set. They are made once and never compared: without `eq` and `repr` the
-program starts 8 ms sooner.
+what can stand there; `choices`, the words of a closed set.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
+
+from msgspec import Struct
 
 from netdsl.model.filling import spoken
 from netdsl.model.here import Here
@@ -18,7 +18,7 @@ from netdsl.syntax.written import Attr, Word
 T_co = TypeVar("T_co", covariant=True)
 
 
-class KindOfValue:
+class KindOfValue(Struct, eq=False):
     """What may stand in one place of a statement."""
 
     @property
@@ -32,7 +32,7 @@ class KindOfValue:
         return ()
 
 
-class ValueKind(KindOfValue, Generic[T_co]):
+class ValueKind(KindOfValue, Generic[T_co], eq=False):
     """What may stand behind `name=`."""
 
     def read(self, attr: Attr, here: Here) -> T_co | None:
@@ -40,7 +40,7 @@ class ValueKind(KindOfValue, Generic[T_co]):
         raise NotImplementedError
 
 
-class WordKind(KindOfValue):
+class WordKind(KindOfValue, eq=False):
     """What may stand as a bare word."""
 
     def of_word(self, word: Word, before: Any, here: Here) -> Any:
@@ -53,8 +53,7 @@ class WordKind(KindOfValue):
 SPOILT = object()
 
 
-@dataclass(eq=False, repr=False)
-class Words(ValueKind[str]):
+class Words(ValueKind[str], eq=False):
     """A word of a closed set.
 
     `called`: what such a word is, as in "`x` is no kind of place"; `doubts`: as of a Measure; `at_value`: a finding marks the
@@ -81,8 +80,7 @@ class Words(ValueKind[str]):
         return text if text is not None and one_of(text, self.words, self.called, span, here, whole) else None
 
 
-@dataclass(eq=False, repr=False)
-class YesNo(ValueKind[bool]):
+class YesNo(ValueKind[bool], eq=False):
     """`yes` or `no`. `name`: the value that is answered; `doubts`: as of a Measure."""
 
     name: str
@@ -101,8 +99,7 @@ class YesNo(ValueKind[bool]):
         return None if text is None else text == "yes"
 
 
-@dataclass(eq=False, repr=False)
-class Free(ValueKind[str]):
+class Free(ValueKind[str], eq=False):
     """Any word or text. `what` stands there; `words`: those known to mean something, which others judge."""
 
     what: str = "a word or text"
@@ -120,8 +117,7 @@ class Free(ValueKind[str]):
         return attr_text(attr, here)
 
 
-@dataclass(eq=False, repr=False)
-class Several(ValueKind[tuple[str, ...]]):
+class Several(ValueKind[tuple[str, ...]], eq=False):
     """One or more words, separated by commas."""
 
     what: str
@@ -156,8 +152,7 @@ class Quoted(KindOfValue):
     manual = "a text in quotes"
 
 
-@dataclass(eq=False, repr=False)
-class OneWord(WordKind):
+class OneWord(WordKind, eq=False):
     """One bare word of a closed set; of several the last holds."""
 
     words: tuple[str, ...]
@@ -174,8 +169,7 @@ class OneWord(WordKind):
         return word.text if word.text in self.words else None
 
 
-@dataclass(eq=False, repr=False)
-class Marks(WordKind):
+class Marks(WordKind, eq=False):
     """Any bare words of a closed set, together."""
 
     words: tuple[str, ...]

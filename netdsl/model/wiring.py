@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from msgspec import Struct, field
 
 from netdsl.findings import Span
 from netdsl.model.ratings import Ratings
 
 
-@dataclass(frozen=True, slots=True)
-class End:
+class End(Struct, frozen=True):
     """Where a conductor ends. `device` may be a place (`+MCP`, terminal `PE`). `side`: "in", "out" or "" if unnamed."""
 
     device: str
@@ -23,8 +22,7 @@ class End:
         return f"{self.device}:{self.terminal}"
 
 
-@dataclass(frozen=True, slots=True)
-class Conductor:
+class Conductor(Struct, frozen=True):
     """A wire or a connected cable core, between exactly two ends.
 
     A wire chain A to B to C gives one Conductor per piece, with the same `chain` id. `section_mm2`, `colour`, `routes`,
@@ -51,8 +49,7 @@ class Conductor:
     attributes: Ratings = field(default_factory=Ratings)  # insulation=..., material=...
 
 
-@dataclass(frozen=True, slots=True)
-class CoreType:
+class CoreType(Struct, frozen=True):
     """A core of a cable's construction: printed `name` (`BN`, `1`, `1a`), `pair` 0 for none, section in mm2, 0 left open."""
 
     name: str
@@ -62,8 +59,7 @@ class CoreType:
     pair: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class ScreenTermination:
+class ScreenTermination(Struct, frozen=True):
     """One end of a screen. `terminal` is "" where only the device is named. `how`: clamp, gland, pigtail, capacitor, open."""
 
     device: str
@@ -75,8 +71,7 @@ class ScreenTermination:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class CableScreen:
+class CableScreen(Struct, frozen=True):
     """A screen of a cable: `pair` 0 is the outer one; `ends` none to two, as written."""
 
     pair: int
@@ -84,8 +79,7 @@ class CableScreen:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Cable:
+class Cable(Struct, frozen=True):
     """A cable piece. `screen`: "" none, "outer", "pairs" or "both". `cores`: all of its construction, in order.
 
     `conductors`: ids of the cores that are connected; the other cores are spare (`spare`: "earthed", "insulated" or ""
@@ -113,8 +107,7 @@ class Cable:
     use: Span | None = None  # as of a Device
 
 
-@dataclass(frozen=True, slots=True)
-class RouteWay:
+class RouteWay(Struct, frozen=True):
     """A duct, tray, conduit, hinge; `length_m` in m. With a `divider` it has two compartments, named `TRAY1/1` and `TRAY1/2`."""
 
     id: str
@@ -127,8 +120,7 @@ class RouteWay:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class RouteRelation:
+class RouteRelation(Struct, frozen=True):
     """How two routes lie to each other: `spacing_m` apart over `parallel_m`, or crossing at `crossing_deg`."""
 
     routes: tuple[str, str]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Plant, Role, Terminal
@@ -58,8 +58,7 @@ SIGNAL_CLASSES = tuple(klass for klass, _ in _SIGNALS)
 _SIGNAL_ROLES = frozenset().union(*(roles for _, roles in _SIGNALS))
 
 
-@dataclass(frozen=True, slots=True)
-class Classes:
+class Classes(Struct, frozen=True):
     """`nets`: class of each net by number. `conductors`: class of each conductor by id, promoted inside cables."""
 
     nets: tuple[ConductorClass, ...]

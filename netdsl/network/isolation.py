@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device, Role
@@ -19,8 +20,7 @@ _FEEDS = frozenset({Role.LINE_IN, Role.SUPPLY_IN})
 _UNEARTHED = frozenset({Role.SUPPLY_COMMON, Role.NEUTRAL, Role.EARTH, Role.EARTH_THROUGH, Role.FUNCTIONAL_EARTH})
 
 
-@dataclass(frozen=True, slots=True)
-class LiveCircuits:
+class LiveCircuits(Struct, frozen=True):
     """`isolators`: ids of the devices that disconnect the supplies, in order of the power tree. `nets`: ids of the nets that stay
     live with them off."""
 
@@ -28,8 +28,7 @@ class LiveCircuits:
     nets: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class Ahead:
+class Ahead(Struct, frozen=True):
     """What lies between a supply and its main isolators. `devices`: the supply and what leads to the isolators; `nets`: those of
     them with a phase of the supply."""
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.model.kinds import Category
 from netdsl.model.plant import Device, Plant, Role
@@ -19,8 +20,7 @@ from netdsl.network.nodes import (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Joined:
+class Joined(Struct, frozen=True):
     """Nets by number, in order of declaration of their first node.
 
     `members`: nodes of each net; `net_of_node`: net of each node; `net_of_conductor`: by conductor id; `closed`: pairs of

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from msgspec import Struct, field
 
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Conductor, Device, End, Place, Plant, Role, Terminal
@@ -41,8 +41,7 @@ class Joiner:
             self._parent[max(a, b)] = min(a, b)
 
 
-@dataclass(slots=True)
-class Nodes:
+class Nodes(Struct):
     """All nodes in order of declaration: `names`, the device or place and the terminal behind each (None for a place);
     `ends`: the nodes where each conductor lands."""
 

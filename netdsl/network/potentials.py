@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from netdsl.model.kinds import Category
 from netdsl.model.plant import Device, InnerSource, Plant, Role
@@ -14,8 +14,7 @@ _AC_POLES = {1: ("L1",), 2: ("L1", "N"), 3: ("L1", "L2", "L3"), 4: ("L1", "L2", 
 EARTH_POLES = frozenset({"PE", "PEN"})
 
 
-@dataclass(frozen=True, slots=True)
-class Spread:
+class Spread(Struct, frozen=True):
     """Potentials of each net by number, sorted by id.
 
     `circuit`: nets with one number here are one circuit: closed paths join them, and switched ones where no source holds

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import deque
-from dataclasses import dataclass, field
 from graphlib import TopologicalSorter
+
+from msgspec import Struct, field
 
 from netdsl.model.kinds import INNER_SUPPLIES, TAPPED, Category, Kind
 from netdsl.model.plant import Device, Plant, Role
@@ -20,8 +21,7 @@ _IN = frozenset({Role.LINE_IN, Role.WINDING})
 _LEAVES = INNER_SUPPLIES | {Kind.MOTOR}
 
 
-@dataclass(slots=True)
-class _Feed:
+class _Feed(Struct):
     """What leads from one device to the next."""
 
     conductors: dict[str, None] = field(default_factory=dict)
@@ -29,8 +29,7 @@ class _Feed:
     neutral: bool = False
 
 
-@dataclass(slots=True)
-class _Walk:
+class _Walk(Struct):
     """State of the walk: feeds between devices, nodes still to leave as (node, device that feeds it, conductor it came by).
 
     No walk of `netdsl.network.search`: where it goes on depends on the conductor it came by, and some arrivals wait until all

@@ -6,9 +6,10 @@ A node is an electrical point: `=RP1-T1:U`; a split strip terminal has two, `-X1
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 from netdsl.findings import Span
 from netdsl.model.plant import Cable, Conductor, Plant
@@ -32,8 +33,7 @@ class ConductorClass(StrEnum):
     NONE = "none"  # reaches no role and no potential
 
 
-@dataclass(frozen=True, slots=True)
-class Potential:
+class Potential(Struct, frozen=True):
     """A potential and where it comes from.
 
     `id`: source terminal, `-G0:L1`. `group`: the source it belongs to (potentials of one group have voltages between them).
@@ -49,8 +49,7 @@ class Potential:
     voltage: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Net:
+class Net(Struct, frozen=True):
     """Nodes joined by conductors, bridges and links. `certain` and `possible`: potentials that reach it, sorted by id.
 
     `voltage`: highest nominal voltage to earth or between poles that its possible potentials bring, V, 0 if none.
@@ -67,8 +66,7 @@ class Net:
     mark: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Struct, frozen=True):
     """A conductor with everything resolved. `origin`: for section, colour, routes, length: the span of the `defaults`
     that gave it, where it was not written. `klass`: of its net, or of its cable where its net alone says only "control".
     `nodes`: where its two ends land."""
@@ -90,8 +88,7 @@ class Run:
         return self.conductor.id
 
 
-@dataclass(frozen=True, slots=True)
-class CableUse:
+class CableUse(Struct, frozen=True):
     """What a cable does. `klass`: the most demanding class of its cores. `drive`: the drive whose output it carries
     (through boxes and isolators too), `load`: the motor it serves, where it does. `devices`: at its first and second side."""
 
@@ -104,8 +101,7 @@ class CableUse:
     voltage: float
 
 
-@dataclass(frozen=True, slots=True)
-class EarthNode:
+class EarthNode(Struct, frozen=True):
     """A node of the protective-earth graph.
 
     `kind`: "supply", "bar" (bars, rails, plates, doors, enclosures bonded into one), "place" (an enclosure or door not yet
@@ -121,8 +117,7 @@ class EarthNode:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class EarthGraph:
+class EarthGraph(Struct, frozen=True):
     """`graph`: undirected; nodes are EarthNode ids, with the EarthNode as attribute `node`, edges have as `conductors` a tuple
     of conductor ids (parallel ones in one edge). `root`: id of the node that holds the main bar, None without a supply or bar.
     `bars`: for each supply with a protective conductor the node of the bar nearest to it, in order of declaration."""
@@ -133,8 +128,7 @@ class EarthGraph:
     bars: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class PowerTree:
+class PowerTree(Struct, frozen=True):
     """`graph`: directed, nodes are device ids, an edge from what feeds to what is fed, edge attributes `conductors`
     (tuple of ids), `cables` (tuple of ids), `poles` (number of phases), `neutral` (bool). `order`: devices from supplies on,
     breadth first, in order of declaration. Motors and other loads are leaves."""
@@ -143,8 +137,7 @@ class PowerTree:
     order: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class RouteContent:
+class RouteContent(Struct, frozen=True):
     """What lies in one route (or one compartment, `TRAY1/1`): wires as ids of runs, cables as ids."""
 
     route: str
@@ -153,8 +146,7 @@ class RouteContent:
     cables: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Network:
+class Network(Struct, frozen=True):
     """Everything later rooms ask for."""
 
     plant: Plant

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from netdsl.network.types import Network
 from netdsl.sizing.items import Item
 
 
-@dataclass(frozen=True, slots=True)
-class ClampLimit:
+class ClampLimit(Struct, frozen=True):
     """The clamp that sets the smallest section: `terminal`, and `least` in mm2."""
 
     terminal: str

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.calc import Calculation
 from netdsl.calc.basis import amount, one_table, tables
@@ -19,8 +20,7 @@ from netdsl.quantities import number_text
 POWER = frozenset({ConductorClass.MAINS, ConductorClass.MOTOR})
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Item:
+class Item(Struct, frozen=True, eq=False):
     """One thing with a size.
 
     `kind`: "section" of wires, "cable", "rating" of a protective device, "setting" of its release or of a drive. `name`: what it

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from enum import StrEnum
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Result, answers
@@ -32,8 +34,7 @@ class Verdict(StrEnum):
     NONE = "none fits"
 
 
-@dataclass(frozen=True, slots=True)
-class Proposal:
+class Proposal(Struct, frozen=True):
     """What is said of an item.
 
     `size` in mm2 or A, None where none is proposed; `text` as it is written in the language, then as it stands. `because`: what
@@ -61,8 +62,7 @@ class Proposal:
         return self.verdict in (Verdict.PROPOSED, Verdict.KEPT)
 
 
-@dataclass(frozen=True, slots=True)
-class Sizing:
+class Sizing(Struct, frozen=True):
     """Proposals in order of the text; the results that fail whatever the sizes, or because a series ends, each with what would
     cure it, "" where nothing that was tried does. `opened`, `free`: the sizes with which what is open was judged, and what is
     written; of what no size is known, 0."""

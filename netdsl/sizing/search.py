@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from msgspec import Struct, field
 
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Result, figure_text
@@ -22,8 +22,7 @@ BEARING = ("fault-withstand", "protective-conductor.table", "protective-conducto
 LENGTHS = frozenset({"motor-cable.length", "motor-cable.peak"})
 
 
-@dataclass(slots=True)
-class Search:
+class Search(Struct):
     """State of a search: sizes so far, why each was last raised, those whose series ended."""
 
     network: Network

@@ -8,7 +8,8 @@ what, which takes most of the reading, does not depend on a size.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from netdsl.model.plant import Cable, Conductor, Device, Ratings
 from netdsl.network.types import CableUse, Network, Run

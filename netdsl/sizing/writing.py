@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.findings import Source, Span
 from netdsl.model.files import is_shipped
@@ -13,8 +14,7 @@ from netdsl.sizing.proposals import Proposal, texts_for, why_not
 from netdsl.syntax import format_text
 
 
-@dataclass(frozen=True, slots=True)
-class Unwritten:
+class Unwritten(Struct, frozen=True):
     """An open value that stays as it is, and why."""
 
     value: OpenValue

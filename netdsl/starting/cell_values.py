@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from netdsl.findings import Finding, Related, Severity, Source, Span
 from netdsl.quantities import number_text
@@ -20,8 +21,7 @@ _AROUND_VOLTAGE = re.compile(r"V|AC|50HZ|[ΔDY]")
 _TWO_VOLTAGES: dict[tuple[int, ...], str] = {(230, 400): "230/400V", (400, 690): "400/690V"}
 
 
-@dataclass(slots=True)
-class Reader:
+class Reader(Struct):
     """State of the reading: findings so far, places by their words, designations in capitals by the cell that has them."""
 
     source: Source

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from functools import cache
+
+from msgspec import Struct
 
 from netdsl.calc.basis import standard
 from netdsl.library.catalogue import entries
 from netdsl.starting.practice import Infeed, infeeds, practice
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """A part with its power in W, current and input current in A (0 where it states none) and winding."""
 
     name: str

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from netdsl.quantities import number_text
 from netdsl.starting.choosing import cage_motor, contactor_for, drive_for, feeder_device, feeder_rating, motor_current
@@ -17,8 +17,7 @@ _PHASE = 0.58
 _DOOR = "door=+MCP.D door-way=DUCT2,HINGE1"
 
 
-@dataclass(frozen=True, slots=True)
-class Ways:
+class Ways(Struct, frozen=True):
     """What the panel keeps for a motor: its power duct, the 24 V strip with the first terminals, the earth way, its station of
     the serial line (station number from 1, number of stations, designation before it), the duct of its drive's output
     (bypass)."""

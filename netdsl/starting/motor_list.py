@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.findings import Finding, Severity, Source, Span
 from netdsl.spelling import nearest
@@ -25,8 +26,7 @@ from netdsl.starting.table import Cell, rows_of
 _NEEDED = ("designation", "power", "way of running")
 
 
-@dataclass(frozen=True, slots=True)
-class Motor:
+class Motor(Struct, frozen=True):
     """One line of the list. `power_w`: in W; `winding`: 400/690V or 230/400V; `way`: one of `ways()`; `length_m`: of the motor
     cable, m; `place`: designation without `+`, `place_title` its words; `assumed`: column and words of what the line leaves
     open."""

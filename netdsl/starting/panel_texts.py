@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from netdsl.starting.choosing import infeed_for
 from netdsl.starting.circuits import taken_current
@@ -35,8 +35,7 @@ defaults within=+MCP class=earth section=2.5mm2 colour=GNYE along=DUCT10 length=
 _DRIVES, REINFORCED_MM2 = 2, 10
 
 
-@dataclass(frozen=True, slots=True)
-class Branch:
+class Branch(Struct, frozen=True):
     """A branch of 24 V: terminals in use, and whether it serves one motor alone whose field contact is far away."""
 
     used: int

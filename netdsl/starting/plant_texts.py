@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from itertools import count
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from netdsl.findings import Source
 from netdsl.starting.choosing import feeder_rating, infeed_for, inrush, selective, upstream_for
@@ -29,8 +31,7 @@ netdsl 1
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(Struct, frozen=True):
     """Texts by file name, what they assume and what the designer must decide, one sentence each."""
 
     texts: Texts

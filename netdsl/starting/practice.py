@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from typing import Any
+
+from msgspec import Struct
 
 #: what bears a starting current: a motor breaker, or an ordinary one of curve D
 BREAKER, CURVE_D = "breaker", "curve D"
@@ -19,8 +20,7 @@ def practice() -> Mapping[str, Any]:
     return tomllib.loads(resources.files("netdsl.starting").joinpath("practice.toml").read_text(encoding="utf-8"))
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(Struct, frozen=True):
     """A way of running. `name`: as in a list; `scheme`: of the library, which its function uses; `largest_kw`: the largest motor;
     `settings`: of its drive, None without one; `rail_w`: what it takes from the panel's 24 V, W, None for nothing; `starting`:
     what bears the starting current, `BREAKER` or `CURVE_D`, "" where none is drawn from the mains; `winding`: the one it runs
@@ -66,8 +66,7 @@ def _way(row: Mapping[str, Any]) -> Way:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Infeed:
+class Infeed(Struct, frozen=True):
     """What carries a fuse's rating, mm2 and A: the incoming `cable` (`doubled`: two side by side, with a protective conductor of
     its own), single cores in a duct of the `panel` (`bars`: copper bars from the incoming terminals to the busbars), the
     conductor that bonds the cabinet, the main isolator, the clamps of the incoming strip; and the fault currents assumed at its

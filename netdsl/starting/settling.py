@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import tempfile
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from netdsl.calc import Calculation
 from netdsl.calc.heat import Enclosures
@@ -19,8 +20,7 @@ from netdsl.starting.practice import practice
 from netdsl.starting.reasons import with_reasons
 
 
-@dataclass(frozen=True, slots=True)
-class Settled:
+class Settled(Struct, frozen=True):
     """A draft with real sizes, and what could not be read or sized."""
 
     draft: Draft

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.findings import Source, Span
 
 _SEPARATORS = ";\t,"
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """One cell: its `text` with single blanks, and where it stands. `closed`: False where its quotation mark has no partner."""
 
     text: str

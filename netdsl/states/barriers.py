@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from netdsl.states.induction import Budget, reachable
 from netdsl.states.joins import Joins, Question

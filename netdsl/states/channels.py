@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device
@@ -15,8 +16,7 @@ from netdsl.states.types import Cause, Channel, Edge, Load, Mover
 from netdsl.states.ways import Islands, Variables, Wants
 
 
-@dataclass(frozen=True, slots=True)
-class Single:
+class Single(Struct, frozen=True):
     """Something that one fault takes away from both channels, or from one that should have it: `at` the device, `why` in words
     with the names in backticks, `subjects` the devices concerned. `joined`: terminals between which, or one at which, a conductor
     is what is wrong; empty where none is known."""
@@ -27,8 +27,7 @@ class Single:
     joined: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Unheard:
+class Unheard(Struct, frozen=True):
     """A contactor that a safety relay drops and whose weld its reset does not notice."""
 
     contactor: str

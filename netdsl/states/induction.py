@@ -8,9 +8,10 @@ rest never leads to, and circuits with selectors have long ones.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from heapq import heappop, heappush
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 from netdsl.states.clauses import Clauses, Step
 from netdsl.states.machine import Machine
@@ -22,8 +23,7 @@ QUESTIONS = 25_000
 Cube = tuple[int, ...]
 
 
-@dataclass(slots=True)
-class _Frames:
+class _Frames(Struct):
     """`cubes`: by frame, states it excludes; a frame excludes as well what those behind it exclude. `acts`: literals that
     switch its clauses on."""
 
@@ -31,8 +31,7 @@ class _Frames:
     acts: list[int] = field(default_factory=list)
 
 
-@dataclass(slots=True)
-class Budget:
+class Budget(Struct):
     """Questions that may still be asked."""
 
     left: int = QUESTIONS

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device, Role
@@ -15,8 +15,7 @@ from netdsl.states.types import Cause, Mover
 _COMMANDS = frozenset({Kind.PUSH_BUTTON, Kind.SELECTOR, Kind.CONTROLLER, Kind.TIMER, Kind.THERMOSTAT, Kind.LEVEL_SWITCH})
 
 
-@dataclass(frozen=True, slots=True)
-class LineStart:
+class LineStart(Struct, frozen=True):
     """A drive told to run whenever it has voltage, the contactor ahead of it, and what commands that."""
 
     drive: str

@@ -8,7 +8,8 @@ every state is no question of states and left to other rules.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from netdsl.states.conduction import State, is_closed, way
 from netdsl.states.formulas import FALSE, TRUE
@@ -22,8 +23,7 @@ from netdsl.states.types import Cause, Edge, Mover, Pole
 _RETURNS = ("N", "0V", "PEN")
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(Struct, frozen=True):
     """Whether some of these pairs of poles can be joined, each by the ways of its island. `drive`: the drive whose output is
     asked about, "" where it is sources alone; `foreign`: with another source, else two poles of one source or output.
     `devices`: what moves on those ways."""
@@ -34,8 +34,7 @@ class Question:
     pairs: tuple[tuple[int, Pole, Pole], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(Struct, frozen=True):
     """What came of a question. Reached: the `stages` that lead there from rest, the `poles` joined, the `way` from the first
     to the second, each edge with the point it leads to; `in_a_moment`: only while contactors change over; `late`: coils on the
     way that are to drop and have not yet, `arcs`: those that have, and whose poles an arc still joins. `reason`: why it is not

@@ -9,8 +9,9 @@ delay between two contactors keeps them apart, a person is slower than a relay, 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from netdsl.kept import kept
 from netdsl.states.formulas import FALSE, Formulas
@@ -24,8 +25,7 @@ TURNS = 3
 GIVEN = (Cause.FREE, Cause.POSITION, Cause.VOLTAGE)
 
 
-@dataclass(frozen=True, slots=True)
-class Machine:
+class Machine(Struct, frozen=True):
     """State bits with their value at rest and the formula of their next value, over state bits and choices (any values of
     which are a step, perhaps one in which nothing moves). `always`: formulas that hold in every state. `bad`: what is asked.
     `still`: nothing wants to move now."""

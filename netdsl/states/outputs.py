@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device
@@ -16,8 +16,7 @@ from netdsl.states.types import Cause, Edge, Mover
 from netdsl.states.ways import Noted
 
 
-@dataclass(frozen=True, slots=True)
-class Switching:
+class Switching(Struct, frozen=True):
     """What came of asking whether `mover`, whose poles lie in the output of `drive`, moves while the drive is told to run before
     and after. `manual`: a hand moves it."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from netdsl.model.kinds import Kind
 from netdsl.states.loops import influences
@@ -13,8 +13,7 @@ from netdsl.states.types import Cause, Mover
 from netdsl.states.ways import Noted
 
 
-@dataclass(frozen=True, slots=True)
-class Restart:
+class Restart(Struct, frozen=True):
     """An emergency stop and what it stops: whether that runs again when the stop is taken back and the safety relay is reset,
     and nothing else is operated."""
 

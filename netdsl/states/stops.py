@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Role
@@ -23,8 +24,7 @@ _PROGRAMMED = frozenset({Kind.CONTROLLER, Kind.OUTSIDE})
 _HEARING = frozenset({Role.DIGITAL_IN, Role.SAFETY_IN})
 
 
-@dataclass(frozen=True, slots=True)
-class Stop:
+class Stop(Struct, frozen=True):
     """A stop and a thing that it is to stop. `outcome`: whether that can run while the stop is actuated; `by_pulling`: it is a
     relay that has to pull for it, or a contact that has to close, so that behind a broken wire the stop does nothing. `broken`:
     conductors with one of which broken it can run while the stop is actuated, those of one effect together."""

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from netdsl.model.plant import Path
 from netdsl.network import Network
@@ -105,8 +106,7 @@ class Unjudged(NamedTuple):
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class Circuit:
+class Circuit(Struct, frozen=True):
     """A plant as what moves and what conducts. A point is one or more nets that nothing can part.
 
     `point_of`: by net id. `movements`: in order of the plant. `selectors`: positions of each, by device. `interlocked`: pairs

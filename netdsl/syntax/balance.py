@@ -7,7 +7,8 @@ that cannot stand inside the open block closes it, and so does one that stands n
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.findings import Related, Source, Span
 from netdsl.syntax.lexer import Token, line_end
@@ -17,8 +18,7 @@ MAX_DEPTH = 100
 Report = Callable[..., None]
 
 
-@dataclass(slots=True)
-class _Block:
+class _Block(Struct):
     """An open block: its keyword, the indentation of its opening line and of its first line, the span of its head."""
 
     keyword: str

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.findings import Source
 from netdsl.syntax.lexer import Token, tokens_of
@@ -16,8 +17,7 @@ from netdsl.syntax.parser import parse
 _LINE_END = re.compile(r"\r\n|\r|\n")
 
 
-@dataclass(slots=True)
-class _Line:
+class _Line(Struct):
     """One line to be written: its cells (padded to columns within a group), or a comment, or nothing for a blank line.
 
     `group`: lines that follow each other with the same group share columns; "" stands alone.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from netdsl.findings import Source, Span
 from netdsl.syntax.written import Attr, Param, Reference, Text, Value, Word
@@ -12,16 +12,14 @@ from netdsl.syntax.written import Attr, Param, Reference, Text, Value, Word
 Item = Word | Text | Param
 
 
-@dataclass(frozen=True, slots=True)
-class Version:
+class Version(Struct, frozen=True):
     """`netdsl 1`."""
 
     number: Word
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Revision:
+class Revision(Struct, frozen=True):
     """`revision B 2026-06-11 "second pump added"` inside a project."""
 
     index: Word
@@ -31,8 +29,7 @@ class Revision:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Project:
+class Project(Struct, frozen=True):
     """`project "Title" { ... }`."""
 
     title: Text
@@ -41,16 +38,14 @@ class Project:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Include:
+class Include(Struct, frozen=True):
     """`include "parts/site.netdsl"`."""
 
     path: Text
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Declaration:
+class Declaration(Struct, frozen=True):
     """A named thing on one line: place, supply, busbar, comb, distribution-block, device, route.
 
     `keyword` is that word; `part` the part of a device (None for the others).
@@ -64,8 +59,7 @@ class Declaration:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class StripRow:
+class StripRow(Struct, frozen=True):
     """`:1..6 2.5mm2 "level"` in a strip."""
 
     terminals: tuple[Reference, ...]
@@ -74,16 +68,14 @@ class StripRow:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Bridge:
+class Bridge(Struct, frozen=True):
     """`bridge :1..2` in a strip."""
 
     terminals: tuple[Reference, ...]
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Strip:
+class Strip(Struct, frozen=True):
     """`strip -X1 "text" at=+MCP { rows and bridges }`."""
 
     name: Reference
@@ -93,8 +85,7 @@ class Strip:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Wire:
+class Wire(Struct, frozen=True):
     """`wire A to B [to C ...] items attrs`; at least two ends."""
 
     ends: tuple[Reference, ...]
@@ -103,8 +94,7 @@ class Wire:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Core:
+class Core(Struct, frozen=True):
     """`BN -T1:U to -M1:U1 attrs` in a cable."""
 
     core: Word
@@ -114,8 +104,7 @@ class Core:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class ScreenEnd:
+class ScreenEnd(Struct, frozen=True):
     """`-T1:SH clamp`, `-X1:PE pigtail 60x12mm bare 80mm`, `-B1 open`: one end of a screen."""
 
     end: Reference
@@ -125,8 +114,7 @@ class ScreenEnd:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Screen:
+class Screen(Struct, frozen=True):
     """`screen [pair 1] END to END`, as many ends as are written; `pair`: whose own screen is meant, None for the whole."""
 
     pair: Word | None
@@ -134,8 +122,7 @@ class Screen:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Cable:
+class Cable(Struct, frozen=True):
     """`cable -W1 4G10 screened length=35m { cores and screens }`."""
 
     name: Reference
@@ -147,8 +134,7 @@ class Cable:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Setting:
+class Setting(Struct, frozen=True):
     """`set -T1 ai2=4..20mA`."""
 
     device: Reference
@@ -156,8 +142,7 @@ class Setting:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Fit:
+class Fit(Struct, frozen=True):
     """`fit aux-contacts-2-2 on -K1`."""
 
     part: Word | Param
@@ -166,8 +151,7 @@ class Fit:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Interlock:
+class Interlock(Struct, frozen=True):
     """`interlock -K1 -K2 mechanical`."""
 
     devices: tuple[Reference, ...]
@@ -175,8 +159,7 @@ class Interlock:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Connect:
+class Connect(Struct, frozen=True):
     """`connect -M1 delta`."""
 
     device: Reference
@@ -184,8 +167,7 @@ class Connect:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Earthing:
+class Earthing(Struct, frozen=True):
     """`earthing of -T2:0V at -XE1:9`."""
 
     of: Reference
@@ -193,8 +175,7 @@ class Earthing:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class PotentialName:
+class PotentialName(Struct, frozen=True):
     """`potential P24 of -T2:+ mark=P24`."""
 
     name: Word
@@ -204,8 +185,7 @@ class PotentialName:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Relation:
+class Relation(Struct, frozen=True):
     """`relation TRAY1 TRAY2 spacing=300mm parallel=24m`."""
 
     routes: tuple[Word, Word]
@@ -213,8 +193,7 @@ class Relation:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Shade:
+class Shade(Struct, frozen=True):
     """`shade DBU = BU "dark blue"`."""
 
     name: Word
@@ -223,16 +202,14 @@ class Shade:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Defaults:
+class Defaults(Struct, frozen=True):
     """`defaults within=+MCP class=control section=0.75mm2`."""
 
     attrs: tuple[Attr, ...]
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Allow:
+class Allow(Struct, frozen=True):
     """`allow RULE on -T1 because "..." until 2027-06-30`."""
 
     rule: Word
@@ -242,8 +219,7 @@ class Allow:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class RuleSeverity:
+class RuleSeverity(Struct, frozen=True):
     """`severity RULE note because "..."`."""
 
     rule: Word
@@ -252,8 +228,7 @@ class RuleSeverity:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class ClassSeparation:
+class ClassSeparation(Struct, frozen=True):
     """`separation CLASS CLASS inside=150mm outside=600mm because "..."`."""
 
     classes: tuple[Word, Word]
@@ -262,8 +237,7 @@ class ClassSeparation:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class LeastSection:
+class LeastSection(Struct, frozen=True):
     """`least-section bond=6mm2 arrester=16mm2 because "..."`."""
 
     attrs: tuple[Attr, ...]
@@ -271,8 +245,7 @@ class LeastSection:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Remark:
+class Remark(Struct, frozen=True):
     """`caution on -T1 "..."` or `remark on -T1 "..."`; `kind` is that word."""
 
     kind: Word
@@ -281,16 +254,14 @@ class Remark:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Let:
+class Let(Struct, frozen=True):
     """`let pump-cable=35m hall-way=TRAY2,DUCT1`: values by their names."""
 
     attrs: tuple[Attr, ...]
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Each:
+class Each(Struct, frozen=True):
     """`for pump in 1..4` or `and first in 1,5,9` of a `use`; `values` as written, ranges not stepped out."""
 
     name: Word
@@ -298,8 +269,7 @@ class Each:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Use:
+class Use(Struct, frozen=True):
     """`use two-wire-start [for pump in 1..4 ...] drive=-T1 terminals=-X1 first=3`; `each` is empty where it is taken once."""
 
     scheme: Word
@@ -308,8 +278,7 @@ class Use:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Function:
+class Function(Struct, frozen=True):
     """`function =RP1 "Recirculation pump 1" at=+MCP { ... }`."""
 
     name: Reference
@@ -319,8 +288,7 @@ class Function:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class SchemeParam:
+class SchemeParam(Struct, frozen=True):
     """`first` or `length=10m` in a scheme's head."""
 
     name: Word
@@ -328,8 +296,7 @@ class SchemeParam:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Scheme:
+class Scheme(Struct, frozen=True):
     """`scheme NAME(parameters) "text" { ... }`."""
 
     name: Word
@@ -340,8 +307,7 @@ class Scheme:
 
 
 # --- parts --------------------------------------------------------------------------------------------------------
-@dataclass(frozen=True, slots=True)
-class PartLine:
+class PartLine(Struct, frozen=True):
     """One line in a part (or in an `outside`).
 
     `keyword`: "rating" for a line of `key = value` only, else the word it begins with. `left` and `right`: terminal lists before
@@ -357,8 +323,7 @@ class PartLine:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """`part NAME "text" { lines }`."""
 
     name: Word
@@ -367,8 +332,7 @@ class Part:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Outside:
+class Outside(Struct, frozen=True):
     """`outside -A1 "Bus master" at=+CTRL { lines }`: equipment beyond the scope, with its terminals."""
 
     name: Reference
@@ -378,8 +342,7 @@ class Outside:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Bad:
+class Bad(Struct, frozen=True):
     """A statement that could not be read; a finding says why."""
 
     span: Span
@@ -417,8 +380,7 @@ Statement = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Tree:
+class Tree(Struct, frozen=True):
     """All statements of one source, in order."""
 
     source: Source

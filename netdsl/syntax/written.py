@@ -2,45 +2,40 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from netdsl.findings import Span
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(Struct, frozen=True):
     """A bare word or anything that begins with a digit: `screened`, `BK`, `10mm2`, `4G10`, `2026-05-04`."""
 
     text: str
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Struct, frozen=True):
     """A quoted string; `value` without the quotes and with `\\"` and `\\\\` undone."""
 
     value: str
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Number:
+class Number(Struct, frozen=True):
     """A whole number inside a computed terminal."""
 
     value: int
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Param:
+class Param(Struct, frozen=True):
     """`$name`: a parameter of the scheme around it."""
 
     name: str
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Arithmetic:
+class Arithmetic(Struct, frozen=True):
     """`left operator right` in parentheses; operator is one of `+ - *`."""
 
     left: Expression
@@ -49,8 +44,7 @@ class Arithmetic:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Role:
+class Role(Struct, frozen=True):
     """`(start)` or `(digital-in 2)` behind a device: the terminal with that function or, counted from 1, that role."""
 
     name: Word
@@ -61,8 +55,7 @@ class Role:
 Expression = Number | Param | Arithmetic
 
 
-@dataclass(frozen=True, slots=True)
-class TerminalName:
+class TerminalName(Struct, frozen=True):
     """One terminal as written, `L1`, `24V`, `5/in`, or a range `1..6` (`first` and `last` differ then)."""
 
     first: str
@@ -70,8 +63,7 @@ class TerminalName:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class ComputedTerminal:
+class ComputedTerminal(Struct, frozen=True):
     """`($first+1)` or `(start)`: a terminal found by arithmetic or by role."""
 
     expression: Expression | Role
@@ -81,8 +73,7 @@ class ComputedTerminal:
 TerminalSpec = TerminalName | ComputedTerminal
 
 
-@dataclass(frozen=True, slots=True)
-class Reference:
+class Reference(Struct, frozen=True):
     """A designation with or without terminals: `=RP1-T1:U,V,W`, `+MCP.D`, `$drive:(start)`.
 
     `base` is the designation or `$name` without its terminals; empty for bare terminals (`:1..6`) in parts and strips. `meant`:
@@ -103,8 +94,7 @@ class Reference:
 Value = Word | Text | Param | Reference | ComputedTerminal
 
 
-@dataclass(frozen=True, slots=True)
-class Attr:
+class Attr(Struct, frozen=True):
     """`key=value` or `key=value,value`."""
 
     key: Word

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
 from math import isnan, nan
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from netdsl.calc.basis import standard
 from netdsl.findings import Span
@@ -15,8 +17,7 @@ from netdsl.network.types import Network
 from netdsl.quantities import BASE_UNIT, UNITS, Quantity, number_text, parse_quantity, shown
 
 
-@dataclass(frozen=True, slots=True)
-class Vary:
+class Vary(Struct, frozen=True):
     """An input over a range: `name`; `at`, the one thing whose value it is, "" for all; `low` to `high` in the base unit of
     `kind`, printed in `unit`, of which one is `factor` base units. `present`: the value as it is written, None where there is
     none, or several. `things`: whose values are changed."""
@@ -40,8 +41,7 @@ class Vary:
         return (_INPUTS.get(self.name) or _CHOICE).put(self, network, value)
 
 
-@dataclass(frozen=True, slots=True)
-class _Input:
+class _Input(Struct, frozen=True):
     """How an input is varied: `kind` of its value; `values` of the things that have it; `put`: the network with another."""
 
     kind: str

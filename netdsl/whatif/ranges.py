@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Result
@@ -19,8 +20,7 @@ MOST = 48
 NEAR = 0.004
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(Struct, frozen=True):
     """A limit over the range. `result`: as it is at `tried`, where it is nearest to its limit. `holds`: the stretches in which it
     is kept, from and to in the base unit of what is varied, as far as values were tried; `breaks`: of each value at which it
     stops or begins to hold the two tried ones between which that lies, the kept one first. `unknown`: values at which it could
@@ -33,8 +33,7 @@ class Kept:
     unknown: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Ranges:
+class Ranges(Struct, frozen=True):
     """`broken`: limits that are kept in a part of the range, that which breaks nearest to `start` first; `never` and `always`:
     those that are kept nowhere, and wherever they could be computed. `start`: the value as it is written where that lies in the
     range, else its lower end. `values`: all that were tried."""

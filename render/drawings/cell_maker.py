@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import cache
+
+from msgspec.structs import replace
 
 from netdsl.model.kinds import BARS
 from netdsl.model.plant import Device, Role

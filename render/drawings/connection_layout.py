@@ -5,7 +5,8 @@ edge of the drive's box.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from render.drawings.connection_words import Point
 from render.layout.columns import widest
@@ -21,8 +22,7 @@ WORDS_PITCH = 4.25  # base lines of the words beside the ways: titles may begin 
 _UNUSED = 2.6  # half the height of a row without a connection
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """A line from `x` to `end`, what stands over it, and the designation behind it from `end` to `right`.
 
     `kind`: as of a Step, or "screen". `over`: lines of cable and core, `small`: lines of plain words. `of`, `to`: designations.
@@ -41,8 +41,7 @@ class Piece:
     sign: str = ""
 
 
-@dataclass(slots=True)
-class Row:
+class Row(Struct):
     """One row. `fork`: number of the row it parts from and where. `comes`, `goes`: letters under which it begins and goes on,
     `goes_at` where. `words`: lines beside it. `note`: said instead of a line. `above`, `below`: extent round its line."""
 
@@ -58,8 +57,7 @@ class Row:
     below: float = _UNUSED
 
 
-@dataclass(frozen=True, slots=True)
-class Laid:
+class Laid(Struct, frozen=True):
     """A terminal with its rows, `purpose` and settings as lines of the box."""
 
     point: Point
@@ -72,8 +70,7 @@ class Laid:
         return sum(row.above + row.below for row in self.rows)
 
 
-@dataclass(frozen=True, slots=True)
-class Widths:
+class Widths(Struct, frozen=True):
     """Columns in mm: `group`, `purpose` and `number` in the box, `ways` to its right, `words` beside them; `name` the most a
     designation takes in a line."""
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from render.drawings.connection_layout import (
     CONTACT,
@@ -32,8 +33,7 @@ _SETTINGS_SHARE = 0.46  # of the sheet's width
 _SIGN = 4.0  # width of the sign before a caution
 
 
-@dataclass(frozen=True, slots=True)
-class Slice:
+class Slice(Struct, frozen=True):
     """The terminals of one group on a sheet."""
 
     name: str
@@ -45,8 +45,7 @@ class Slice:
         return sum(each.height for each in self.laid) + GROUP_GAP
 
 
-@dataclass(frozen=True, slots=True)
-class Head:
+class Head(Struct, frozen=True):
     """What stands over the box: designation, lines of title and ratings. `indent`: where the title begins, mm; `beside`: where
     the ratings stand on its line, 0 where they stand below."""
 

@@ -6,8 +6,9 @@ x is measured in mm from the edge of the box. A way that is too long goes on in 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from string import ascii_uppercase
+
+from msgspec.structs import replace
 
 from netdsl.model.plant import Device
 from netdsl.network.types import Network

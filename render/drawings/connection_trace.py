@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from netdsl.model.plant import Conductor, Device, Path, Role
 from netdsl.network.types import ConductorClass, Net, Network
@@ -20,8 +22,7 @@ _BRANCHES = 12  # ways shown of one terminal
 _SWITCHED = ("make", "break")
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """One step of a way, and the ways on from there.
 
     `kind`: "wire", "core", "contact" (inside a device, `path` says which), "joined" (bridge or link). `of`: the conductor, or

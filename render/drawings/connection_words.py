@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.model.kinds import TAPPED
 from netdsl.model.plant import CableScreen, Device, Plant, Rating, Role, ScreenTermination, Terminal
@@ -34,8 +35,7 @@ _GROUP_OF = {role: name for name, roles in GROUPS.items() for role in roles}
 _COMMONS = frozenset({Role.SUPPLY_COMMON, Role.DIGITAL_COMMON, Role.ANALOGUE_COMMON})
 
 
-@dataclass(frozen=True, slots=True)
-class Tail:
+class Tail(Struct, frozen=True):
     """A screen at a terminal of the drive: its cable, how it ends here, where and how at the far end (`far_id` may be "")."""
 
     cable: str
@@ -45,8 +45,7 @@ class Tail:
     far_id: str
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(Struct, frozen=True):
     """A terminal of the drive: what it is for, the settings that govern it, where it leads. `more`: ways left out.
     `used`: whether anything lands on it."""
 
@@ -60,8 +59,7 @@ class Point:
     used: bool
 
 
-@dataclass(frozen=True, slots=True)
-class SettingLine:
+class SettingLine(Struct, frozen=True):
     """A setting: name, value, whether a `set` gave it, what it may be."""
 
     name: str

@@ -6,7 +6,8 @@ Any other device on which there is a caution or a remark has one too: a note mus
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from netdsl.model.plant import Device
 from render.drawing import Drawing, in_set
@@ -40,8 +41,7 @@ _STATE = (
 _BELOW = 3.0  # between the box and what stands below it
 
 
-@dataclass(slots=True)
-class _Page:
+class _Page(Struct):
     """One sheet: slices of the box, settings and lines of notes below it."""
 
     slices: list[Slice] = field(default_factory=list)
@@ -50,8 +50,7 @@ class _Page:
     notes: list[tuple[bool, str]] = field(default_factory=list)
 
 
-@dataclass(frozen=True, slots=True)
-class _Drive:
+class _Drive(Struct, frozen=True):
     """A drive with the names, the space and the content of its sheets."""
 
     device: Device

@@ -7,7 +7,8 @@ take both columns once the rest is said. Totals of sheets stand here and nowhere
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.findings import Extent, Finding, Severity
 from netdsl.model.plant import Exception_
@@ -32,8 +33,7 @@ _PITCH, _HEAD_PITCH, _GUTTER = 5.0, 8.0, 10.0
 _NUMBER, _TITLE, _PART, _PAGE = 0.0, 0.19, 0.60, 1.0  # where the contents' columns begin, share of the width
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
+class _Row(Struct, frozen=True):
     """One row of a column: `cells` as offset in mm and text; `head`: a heading with a rule below it; `above`: mm before it."""
 
     cells: tuple[tuple[float, str], ...]

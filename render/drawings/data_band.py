@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
+
+from msgspec import Struct
 
 from netdsl.calc import Calculation
 from netdsl.model.kinds import PROTECTIVE
@@ -24,8 +25,7 @@ _PITCH, _PAD_X, _PAD_Y = 4.0, 1.6, 1.7
 RESERVE = sum(_MOST_LINES) * _PITCH + len(ROWS) * (2 * _PAD_Y - 1.5)
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """Data of one column, a text per row of `ROWS`; `of`: the load it is about."""
 
     of: str

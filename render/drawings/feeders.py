@@ -7,7 +7,9 @@ the cut becomes a group of its own that names the device it comes from.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from netdsl.model.kinds import BARS
 from netdsl.model.plant import Device
@@ -22,8 +24,7 @@ _CONTROL = frozenset(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Wiring:
+class Wiring(Struct, frozen=True):
     """What leads to a device: number of phase `poles`, `neutral` and `earth` carried along, `cables` by id."""
 
     poles: int = 0
@@ -33,8 +34,7 @@ class Wiring:
     terminals: tuple[str, ...] = ()  # of the device fed, in order of text
 
 
-@dataclass(frozen=True, slots=True)
-class Join:
+class Join(Struct, frozen=True):
     """A way to a device that hangs on another branch: a bypass, a second feed.
 
     `again`: cables of it that stand on the device's own branch too. `shared`: it has no cable core but those of that branch,
@@ -47,8 +47,7 @@ class Join:
     shared: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """A device in the power path and the wiring that feeds it.
 
     `control`: devices outside the power path that it feeds. `joins`: ways to devices that hang on another branch.
@@ -60,8 +59,7 @@ class Step:
     joins: tuple[Join, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Branch:
+class Branch(Struct, frozen=True):
     """A chain of `steps` and what it parts into. `cut`: what follows is a group of its own."""
 
     steps: tuple[Step, ...]
@@ -80,8 +78,7 @@ class Branch:
         return tuple(leaf for child in self.children for leaf in child.leaves())
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(Struct, frozen=True):
     """What hangs on one bar.
 
     `trunk`: from the supply down to above the bar. `bar`: the device it is, "" where a point merely parts. `shared`: a bar
@@ -95,8 +92,7 @@ class Group:
     shared: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Feeders:
+class Feeders(Struct, frozen=True):
     """All groups in order of drawing; for each device the one that feeds it (the first, where several do); `origins`: devices
     that feed a group of their own."""
 

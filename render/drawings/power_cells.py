@@ -5,8 +5,9 @@ A cell hangs on a vertical line. Its symbol is centred on it, labels stand right
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
+
+from msgspec import Struct
 
 from render.drawings.feeders import Wiring
 from render.layout.bounds import bounds
@@ -20,8 +21,7 @@ LABEL_OFF = 2.5  # between a symbol and its label
 STROKE_REACH = 3.2  # right of a line, strokes and the screen's oval included
 
 
-@dataclass(frozen=True, slots=True)
-class Body:
+class Body(Struct, frozen=True):
     """A symbol without its leads, centred on 0, 0: `half` its height / 2, `left` and `right` its extent, mm."""
 
     primitives: tuple[Primitive, ...]
@@ -35,8 +35,7 @@ class Body:
 OVAL = Body((Arc(0.0, 0.0, 2.4, 4.0, 0.0, 360.0, MEDIUM, (1.6, 1.0)),), 4.0, 2.4, 2.4, True)
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """One thing on the line.
 
     `of`: designation. `names`: lines in 3.5 mm, `lines` in 2.5 mm. `body`: symbol, None for a label beside the plain line.

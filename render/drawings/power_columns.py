@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from render.drawings.cell_maker import CellMaker
 from render.drawings.feeders import Branch, Step
@@ -19,8 +21,7 @@ JOINING = 2.4  # room above a load in which another way to it joins, mm
 _LABEL_OFF = 2.5
 
 
-@dataclass(slots=True)
-class Draft:
+class Draft(Struct):
     """A sheet in the making. `anchors`: where things that references name stand; `open`: labels that wait for such a place,
     as index in `primitives`, key, and the text with `{}` for the place."""
 
@@ -109,8 +110,7 @@ def stretch(cell: Cell) -> float:
     return 2.0 if cell.kind in ("strokes", "end") else max(CELL - cell.height, 0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Columns:
+class Columns(Struct, frozen=True):
     """Draws branches on one sheet. `first_x`, `pitch`: line of the first column and distance of columns; `load_y`: head
     of the load row; `share`: how much of the full cells' extra height there is, 0 to 1."""
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from functools import cache
+
+from msgspec import Struct, field
 
 from render.drawing import Drawing
 from render.drawings.cell_maker import CellMaker
@@ -24,8 +25,7 @@ _TRUNK_SHARE = 0.3  # of the area's height that a trunk may take to stand at eas
 _PARTINGS = 3  # partings for which a branch is left room
 
 
-@dataclass(slots=True)
-class Part:
+class Part(Struct):
     """Some feeders of a group on one sheet; `begins` and `ends`: they hold its first and last."""
 
     group: Group

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from render.words.cables import Tail
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """The half of a row on one side of the terminal: a wire's or core's end, or a spare core (`far_id` "")."""
 
     of: str
@@ -28,8 +28,7 @@ class Entry:
         return not self.far_id
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """One row: what lands at `terminal` left and right; the first row of a terminal carries its data."""
 
     terminal: str
@@ -38,8 +37,7 @@ class Row:
     right: Entry | None
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(Struct, frozen=True):
     """Rows `first` to `last` of one side that belong to one cable: gathered by one mark. `tails`: below its last row."""
 
     cable: str
@@ -51,8 +49,7 @@ class Group:
     screened: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(Struct, frozen=True):
     """A terminal as drawn: `kind` of strip terminal, `size`, lines of text beside it, `live` with the isolator off."""
 
     id: str
@@ -63,8 +60,7 @@ class Point:
     live: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Struct, frozen=True):
     """One strip or device. `groups`: left and right. `bridges`: names of the terminals each joins. `notes`: said below its
     name. `field`: the side that faces the field. `function`, `place`: where its sheet belongs. `handle`: where it is worked."""
 

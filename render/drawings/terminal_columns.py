@@ -6,7 +6,8 @@ A side is measured outward from the edge of the terminal box, `u` in mm, so that
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from render.drawings.terminal_block import Block, Entry, Group
 from render.layout.columns import given_way, widest
@@ -25,8 +26,7 @@ _LEAST = {"route": 14.0, "mark": 12.0, "far": 20.0, "tail": 20.0, "text": 28.0, 
 _SLACK = 45.0  # the most that spare width adds to the lines of one side
 
 
-@dataclass(slots=True)
-class Side:
+class Side(Struct):
     """Columns of one side, `u` in mm outward from the box; a width of 0 is a column that is not there."""
 
     heads: dict[str, str] = field(default_factory=dict)
@@ -68,8 +68,7 @@ class Side:
         self.total = u
 
 
-@dataclass(slots=True)
-class Columns:
+class Columns(Struct):
     """Columns of a stack. `left` edge of the box at `x` mm; in the box `number`, `lanes`, `kind`, `size`, `text` widths."""
 
     sides: tuple[Side, Side]

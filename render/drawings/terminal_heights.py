@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from render.drawings.terminal_block import Block, Entry, Group, Row
 from render.drawings.terminal_columns import INNER, Columns, Side
@@ -17,8 +18,7 @@ _TAIL_START = 2.7  # a screen's text keeps this far below the line of the core a
 _TAIL_HALF = 2.9
 
 
-@dataclass(slots=True)
-class Height:
+class Height(Struct):
     """Extent of a row above and below its line, mm; `tails`: how far below its line each screen lies, left and right."""
 
     above: float

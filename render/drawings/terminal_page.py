@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from render.drawings.terminal_block import Block, Group
 from render.drawings.terminal_heights import group_text, split_group
@@ -16,8 +17,7 @@ from render.sheet import DESIGNATION, NORMAL, TITLE, Primitive
 from render.words.terminals import span_text
 
 
-@dataclass(frozen=True, slots=True)
-class _Place:
+class _Place(Struct, frozen=True):
     """Where a piece lies: `lines`: y of each of its rows, `tops` and `bottoms` of them; `before`, `after`: numbers of the
     sheets that hold the rows above and below, "" where there are none."""
 

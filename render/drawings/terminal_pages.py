@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from render.drawings.terminal_block import Block
 from render.drawings.terminal_columns import Columns, columns_of
@@ -20,8 +21,7 @@ _MARGIN = 2 * PITCH + 2.0  # kept free for the words below a block that goes on
 _FULL = 3  # a break before a third of the sheet is filled is no break worth having
 
 
-@dataclass(frozen=True, slots=True)
-class Bridge:
+class Bridge(Struct, frozen=True):
     """A bridge with its lane; `rows`: first rows of the terminals it joins, in order."""
 
     names: tuple[str, ...]
@@ -29,8 +29,7 @@ class Bridge:
     lane: int
 
 
-@dataclass(frozen=True, slots=True)
-class Laid:
+class Laid(Struct, frozen=True):
     """A block with the height of its rows, its bridges in lanes, its name and notes broken to lines. `sample`: a sheet number as
     long as those to come."""
 
@@ -62,8 +61,7 @@ class Laid:
         return added
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """Rows `first` up to but not including `last` of a block, on one sheet."""
 
     laid: Laid
@@ -71,8 +69,7 @@ class Piece:
     last: int
 
 
-@dataclass(frozen=True, slots=True)
-class Stack:
+class Stack(Struct, frozen=True):
     """Blocks that share columns, on one sheet or several."""
 
     columns: Columns

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.network.types import Network
 from render.drawing import Drawing
@@ -20,8 +21,7 @@ _SIGNS = "Boxes: wired, checked. Ring: cores of one cable, dashed: screened, bel
 _LARGE = 10  # a block with more rows has sheets of its own: what is small shares one, so that the site carries fewer
 
 
-@dataclass(frozen=True, slots=True)
-class Stacked:
+class Stacked(Struct, frozen=True):
     """A stack with its names: `key` and `number` of its sheets without the suffix of a part."""
 
     key: str

@@ -9,7 +9,8 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from render.layout.fonts import ink_box, text_width
 from render.sheet import NARROW, NORMAL, Label, Line, Primitive
@@ -39,8 +40,7 @@ _BAR = 0.6  # a bar from what it separates, mm
 _AXIS = 0.5  # height of bars above the base line, of the lettering height
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """What stands in a line: its width, how far it goes above and below the base line, mm, and its parts from its left end and
     the base line on."""
 
@@ -123,8 +123,7 @@ def _tree(text: str) -> ast.expr | None:
         return None
 
 
-@dataclass(frozen=True, slots=True)
-class _Setter:
+class _Setter(Struct, frozen=True):
     """Sets an expression at one height of lettering."""
 
     leaf: Callable[[str], Piece]

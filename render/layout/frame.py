@@ -6,9 +6,11 @@ sheet and the project alone, never on how many other sheets there are.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from functools import cache
 from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from netdsl.model.project import ProjectData
 from render.layout.fonts import Box, fit_height, ink_box, shorten
@@ -139,8 +141,7 @@ def _rectangle(box: Box, width: float) -> Line:
     return Line(corners, width, closed=True)
 
 
-@dataclass(frozen=True, slots=True)
-class _Cell:
+class _Cell(Struct, frozen=True):
     """A field of the title block: place in mm from its upper left corner, caption and value; `large` for the title."""
 
     x: float

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from render.layout.columns import broken
 from render.layout.fonts import Box
@@ -14,8 +15,7 @@ _FIRST = 3.0  # base line of the first below the head of the area, mm
 _HELD = 3.5  # height of a single one
 
 
-@dataclass(frozen=True, slots=True)
-class Remarks:
+class Remarks(Struct, frozen=True):
     """Remarks broken into `lines` for their `area`."""
 
     lines: tuple[str, ...]

@@ -6,10 +6,11 @@ schemdraw is loaded when the first symbol is asked for, so that commands which d
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib import import_module
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from render.layout.bounds import bounds
 from render.layout.fonts import Box
@@ -99,8 +100,7 @@ _ALIASES: Mapping[str, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Symbol:
+class Symbol(Struct, frozen=True):
     """A symbol at its origin. `ports`: where conductors meet it, mm; `in` is there always, `out`, `earth`, `slider` where
     it has them. `box`: extent of its geometry, leads included."""
 

@@ -4,7 +4,9 @@ its derivation, the sources by number, and the single line."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Result
@@ -66,8 +68,7 @@ def _with_links(sheet: Sheet, first: Mapping[str, str], remarks: Remarks) -> She
     return replace(sheet, primitives=(*parts, *remarks.labels))
 
 
-@dataclass(frozen=True, slots=True)
-class _Columns:
+class _Columns(Struct, frozen=True):
     """The columns of a sheet: `boxes` of `width` mm, and the remarks below them."""
 
     size: str

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from netdsl.calc.basis import Result
 from render.layout.columns import broken
@@ -16,16 +17,14 @@ _HEADING = 8.5
 _CLEAR = 0.27  # between the ink of small lines
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """A line of a derivation: its height, and what draws it with its top left corner at a point."""
 
     height: float
     draw: Callable[[float, float], Iterator[Primitive]]
 
 
-@dataclass(slots=True)
-class Block:
+class Block(Struct):
     """A derivation. `results`: those it stands for; `rows`: its lines, of which a column takes some where all do not fit. `said`:
     what its values are."""
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from render.layout.columns import broken, given_way, widest
 from render.layout.fonts import Box, line_pitch
@@ -22,8 +23,7 @@ _ROOT_PITCH = 1.76  # of the lettering height: roots and bars reach from above t
 _STRETCH = 6.0  # the most that spare width adds to a gap
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """A column: its name, the lettering height, and the widths in mm it may grow and shrink to. `ticks`: two boxes."""
 
     head: str
@@ -33,8 +33,7 @@ class Column:
     ticks: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """What one row says in one column; each line of `text` begins a line. `of`: the designation it belongs to; `link`: key of the
     sheet it leads to; `bold`: for what is not to be overlooked."""
 
@@ -44,8 +43,7 @@ class Cell:
     bold: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """A row: one cell per column, or a heading before the rows of a group (`cells` empty); `remark`: the heading is a sentence
     lettered as the rows are, and heads nothing."""
 
@@ -55,8 +53,7 @@ class Entry:
     remark: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """A whole list: `key`, `number` of its sheets without their running number, title, columns, rows, remarks; `notes` stand on
     its first sheet, on the others `later`, where given. `formulas`: its texts hold signs taller than letters, so that lines lie
     further apart, and numbers that keep their unit."""
@@ -129,8 +126,7 @@ def _height(table: Table, shown: Sequence[int], lines: Sequence[tuple[str, ...]]
     return _LEAST_ROW + max(extent, 0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class _Placed:
+class _Placed(Struct, frozen=True):
     entry: Entry
     lines: list[tuple[str, ...]]
     height: float

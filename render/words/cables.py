@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.model.plant import Cable, Conductor, Plant, ScreenTermination
 from netdsl.network.types import CableUse, Network
@@ -11,8 +12,7 @@ from netdsl.quantities import number_text
 from render.words.names import Names
 
 
-@dataclass(frozen=True, slots=True)
-class Tail:
+class Tail(Struct, frozen=True):
     """A screen as drawn below a cable's last core: how it ends here and how at the far end. `of`: the cable."""
 
     of: str
@@ -22,8 +22,7 @@ class Tail:
     far_id: str
 
 
-@dataclass(frozen=True, slots=True)
-class CableEnd:
+class CableEnd(Struct, frozen=True):
     """One end of a cable. `main`: the device where most of its cores land, on whose drawing spare cores and screens are
     shown; `others`: the further devices where cores of this end land."""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, is_dataclass
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -11,6 +10,7 @@ from typing import Any
 from netdsl.findings import Finding, Span
 from netdsl.model import Plant, read_plant
 from netdsl.quantities import Quantity
+from tests.records import held
 
 
 def read(folder: Path, text: str) -> tuple[Plant, tuple[Finding, ...]]:
@@ -37,7 +37,7 @@ def sound(folder: Path, text: str) -> Plant:
 
 
 def plain(value: Any) -> Any:
-    """A value without spans: quantities as written, dataclasses as what they say beside their defaults, sets sorted."""
+    """A value without spans: quantities as written, records as what they say beside their defaults, sets sorted."""
     if isinstance(value, Quantity):
         return value.text
     if isinstance(value, dict):
@@ -46,8 +46,8 @@ def plain(value: Any) -> Any:
         return [plain(each) for each in value]
     if isinstance(value, frozenset):
         return sorted(value)
-    if is_dataclass(value):
-        said = {each.name: getattr(value, each.name) for each in fields(value)}
+    said = held(value)
+    if said is not None:
         kept = {name: plain(each) for name, each in said.items() if not isinstance(each, Span) and each not in (None, "", (), {})}
         return {name: each for name, each in kept.items() if each not in ({}, []) and each is not False}
     return value if value is None or isinstance(value, (bool, int, float)) else str(value)

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator, Mapping
-from dataclasses import fields, is_dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -28,6 +27,7 @@ from netdsl.findings import Span
 from netdsl.model import read_plant
 from netdsl.model.files import is_shipped
 from netdsl.quantities import Quantity
+from tests.records import held
 from tests.said import told
 
 ROOT = Path(__file__).parents[2]
@@ -49,8 +49,8 @@ def shown(value: Any) -> str:
         return value.text if is_shipped(value.source) else "{}:{}-{}:{}".format(*value.begin, *value.finish)
     if isinstance(value, Quantity):
         return f"{value.values} {value.text}"
-    if is_dataclass(value):
-        return f"{type(value).__name__}({', '.join(f'{each.name}={shown(getattr(value, each.name))}' for each in fields(value))})"
+    if (inside := held(value)) is not None:
+        return f"{type(value).__name__}({', '.join(f'{name}={shown(each)}' for name, each in inside.items())})"
     if isinstance(value, Mapping):
         return f"{{{', '.join(f'{name}: {shown(each)}' for name, each in value.items())}}}"
     if isinstance(value, frozenset):
@@ -65,12 +65,11 @@ def things(name: str) -> Iterator[tuple[str, str]]:
     folder = ROOT / name
     plant, findings = read_plant(folder if folder.is_dir() else folder.with_suffix(".netdsl"))
     assert plant is not None
-    for field in fields(plant):
-        value = getattr(plant, field.name)
+    for name, value in (held(plant) or {}).items():
         if isinstance(value, Mapping):
-            yield from ((f"{field.name} {key}", shown(each)) for key, each in value.items())
+            yield from ((f"{name} {key}", shown(each)) for key, each in value.items())
         else:
-            yield field.name, shown(value)
+            yield name, shown(value)
     yield from (("finding", told(finding)) for finding in findings)
 
 

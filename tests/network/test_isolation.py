@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from factory import HERE, Yard, contact, feeder, panel, source
+from msgspec.structs import replace
 
 from netdsl.model.plant import Path
 from netdsl.network import Network, build_network

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from factory import HERE, Yard, panel
+from msgspec.structs import replace
 
 from netdsl.model.plant import CableScreen, Ratings, Requirement, ScreenTermination
 from netdsl.network import build_network

@@ -6,11 +6,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from netdsl.calc import calculate
 from netdsl.findings import Finding, Severity, Source, Span

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from zlib import crc32
 
 import pytest
+from msgspec.structs import replace
 
 from netdsl.model import read_plant
 from netdsl.network import build_network

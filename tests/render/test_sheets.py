@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import pairwise
 
 import pytest
+from msgspec.structs import replace
 
 from netdsl.library.catalogue import entries
 from netdsl.model.project import ProjectData, ProjectRevision

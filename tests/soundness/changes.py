@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from netdsl.model.plant import Conductor, Device, End, InterlockPair, Path, Plant, Role
 from netdsl.model.ratings import Ratings

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from itertools import pairwise
+
+from msgspec.structs import replace
 
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Conductor, Plant

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, is_dataclass
 from pathlib import Path
 
 import pytest
 
 from netdsl.findings import Source, Span
 from netdsl.syntax import format_text, parse
+from tests.records import held
 
 CASES = Path(__file__).with_name("cases")
 NAMES = sorted(path.name.removesuffix(".in.netdsl") for path in CASES.glob("*.in.netdsl"))
@@ -18,9 +18,8 @@ def shape(node: object) -> object:
     """A node without its spans."""
     if isinstance(node, tuple):
         return tuple(shape(one) for one in node)
-    if is_dataclass(node) and not isinstance(node, type):
-        values = [getattr(node, field.name) for field in fields(node)]
-        return (type(node).__name__, *(shape(value) for value in values if not isinstance(value, (Span, Source))))
+    if (inside := held(node)) is not None:
+        return (type(node).__name__, *(shape(value) for value in inside.values() if not isinstance(value, (Span, Source))))
     return node
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import pkgutil
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache, cached_property
 from importlib import import_module
 from pathlib import Path
 from types import ModuleType
 from typing import Any, ClassVar, TypeVar
+
+from msgspec import Struct
 
 from netdsl.calc.basis.gaps import Gaps
 from netdsl.calc.basis.results import Assumption, Gap, Result
@@ -20,8 +21,7 @@ from netdsl.network.types import Network
 Q = TypeVar("Q", bound="Question")
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """A kind of result as the sheet names it.
 
     `question`: that of its results (`voltage-drop.running`); `title`, and `symbol` of the value. `of_conductors`: listed

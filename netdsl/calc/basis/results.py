@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import string
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from netdsl.calc.basis.formulas import Formula, Words
 from netdsl.calc.basis.givens import Given, Input, Later, figure_text
@@ -153,8 +154,7 @@ class Result(NamedTuple):
         return f"{figure_text(self.value)} {self.unit}".rstrip()
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(Struct, frozen=True):
     """Data that is missing. `kind`: "length", "section", "fault level" ...; `things`: designations that lack it; `absent`:
     what is therefore not computed, in words ("fault currents", "voltage drop"); `remedy`: what to write where."""
 
@@ -166,8 +166,7 @@ class Gap:
     remedy: str
 
 
-@dataclass(frozen=True, slots=True)
-class Assumption:
+class Assumption(Struct, frozen=True):
     """A value that was used though nobody stated it: `words` say what and how much, `name` is the choice that replaces it."""
 
     name: str

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import NamedTuple
+
+from msgspec import Struct
 
 
 class Step(NamedTuple):
@@ -30,8 +31,7 @@ class Step(NamedTuple):
         return len(self.poles)
 
 
-@dataclass(slots=True, eq=False)
-class Path:
+class Path(Struct, eq=False):
     """A way from a source to `device`: the path to the device before it, and the step from there.
 
     `origin`: the supply or converter where this circuit begins; what lies before a drive, transformer or 24 V supply is not
@@ -53,8 +53,8 @@ class Path:
     neutral_warm: complex
     neutral_end: complex
     known: bool
-    steps: tuple[Step, ...] = field(init=False)
-    devices: tuple[str, ...] = field(init=False)
+    steps: tuple[Step, ...] = ()
+    devices: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         before, step = self.parent, self.step

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from cmath import exp
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import pi, sqrt
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from netdsl.calc.circuit import Circuit, Lead, in_parallel
 from netdsl.calc.loads import LoadCurrents, Loads, Tree
@@ -26,8 +27,7 @@ class Piece(NamedTuple):
     length_m: float
 
 
-@dataclass(slots=True, eq=False)
-class Reach:
+class Reach(Struct, eq=False):
     """One phase from `origin` to a device: the reach of the device before it, then pieces; `lost`: sum of current times
     impedance, V. `choked`: a reactor on the way is left out, as its drop belongs to the drive."""
 

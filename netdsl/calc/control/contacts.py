@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion, amount, formula, word
 from netdsl.calc.circuit import Circuit
@@ -13,8 +14,7 @@ from netdsl.calc.control.sources import summed
 from netdsl.model.plant import Device, Terminal
 
 
-@dataclass(slots=True)
-class _Switched:
+class _Switched(Struct):
     """What one contact carries, by the source that feeds it."""
 
     edge: Edge

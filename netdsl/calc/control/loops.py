@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion, figure, formula, one_table
 from netdsl.calc.circuit import Circuit
@@ -16,8 +17,7 @@ from netdsl.quantities import Quantity
 _MAX_INPUTS = 8
 
 
-@dataclass(frozen=True, slots=True)
-class Input:
+class Input(Struct, frozen=True):
     """A current input in a loop: `enters` and `leaves` are the nodes of its terminal and of its common."""
 
     device: Device
@@ -26,8 +26,7 @@ class Input:
     leaves: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Loop:
+class Loop(Struct, frozen=True):
     """A loop from the terminal `driver` at which the current comes out, through `inputs`; `conductors` of the way there, between
     and back, None where it cannot be followed. `fed`: the terminal at which the loop feeds its own transmitter, of two wires;
     None where the driver has a supply of its own."""

@@ -7,8 +7,9 @@ poles to the source itself.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 from netdsl.calc.control.source_poles import Source, sources
 from netdsl.kept import alike, kept
@@ -23,8 +24,7 @@ MAX_WAYS = 24
 MAX_VISITS = 1500
 
 
-@dataclass(slots=True, eq=False)
-class Edge:
+class Edge(Struct, eq=False):
     """A way through a device between two nets. `path`: None for the sides of a split terminal and for an output of
     electronics (`output` then), which is fed from the device's own supply terminal."""
 
@@ -47,8 +47,7 @@ class Hop(NamedTuple):
 Way = tuple[Hop, ...]
 
 
-@dataclass(slots=True)
-class _Search:
+class _Search(Struct):
     goal: set[str]
     barred: set[str]
     found: list[Way] = field(default_factory=list)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from netdsl.calc.basis import Calculation, Gap, Question
 from netdsl.calc.circuit import Circuit
@@ -15,8 +16,7 @@ from netdsl.calc.control.source_poles import Source
 from netdsl.kept import kept
 
 
-@dataclass(slots=True, eq=False)
-class Feed:
+class Feed(Struct, eq=False):
     """A sink as fed from one source. `enters`: the node at which its current comes in, `leaves` where it goes out; `out`:
     the ways through contacts on the live side, `back` those on the return side; `amps`: its current, None if unknown."""
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.calc.basis import (
     Answer,
@@ -30,8 +31,7 @@ from netdsl.network.search import walk
 _FIRST = "a"
 
 
-@dataclass(frozen=True, slots=True)
-class SerialLine:
+class SerialLine(Struct, frozen=True):
     """A serial line. `stations`: devices on it in order of declaration, `conductors`: those of its first data core."""
 
     stations: tuple[Device, ...]

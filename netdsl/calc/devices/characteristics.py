@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from math import exp, log
+
+from msgspec.structs import replace
 
 from netdsl.calc.basis import Gap, Given, Question, amount
 from netdsl.calc.circuit import Circuit

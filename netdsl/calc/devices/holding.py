@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from netdsl.calc.basis import Figure, Given, exactly, one_table, word
 from netdsl.calc.devices.tripping import HOUR, Characteristic, Point, Sought

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from netdsl.calc.basis import Given, Settings, amount, tables, word
 from netdsl.calc.devices.breakers import CURVES, miniature, motor_breaker, moulded, overload_relay

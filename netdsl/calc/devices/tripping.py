@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 from netdsl.calc.basis import Given, Settings, amount
 from netdsl.findings import Span
@@ -26,8 +27,7 @@ class Point(NamedTuple):
     span: Span | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Characteristic:
+class Characteristic(Struct, frozen=True):
     """A protective device as the calculation sees it.
 
     `device`: its id, or that of the supply whose `upstream` it is. `kind`: "breaker" (IEC 60898-1 or 60947-2), "fuse",
@@ -64,8 +64,7 @@ class Characteristic:
     delay: Given | None = None
 
 
-@dataclass(slots=True)
-class Sought:
+class Sought(Struct):
     """A device under study: `curve`, rated current, its givens so far."""
 
     device: Device

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from math import sqrt
+
+from msgspec import Struct
 
 from netdsl.calc.basis import (
     Answer,
@@ -34,8 +35,7 @@ _PEAK = Formula("{k} * {U}")
 _ABSENT = ("motor cable length", "peak voltage at the motor")
 
 
-@dataclass(frozen=True, slots=True)
-class _Limit:
+class _Limit(Struct, frozen=True):
     """What limits the motor cables of a drive: where it is stated, in words, and what else must be known."""
 
     given: Given | None

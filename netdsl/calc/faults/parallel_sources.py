@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from netdsl.calc.basis import Calculation
 from netdsl.calc.circuit import Path
 from netdsl.calc.faults.source import Source
 
 
-@dataclass(frozen=True, slots=True)
-class Together:
+class Together(Struct, frozen=True):
     """Impedance of one pole up to a device from all sources together, ohm, conductors cold; `origins`: the sources, or the one
     source with the first devices of branches beside the way by which it feeds."""
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 from netdsl.calc.basis import Calculation, word
 from netdsl.calc.circuit import Circuit, Impedances, Path, in_series
@@ -15,8 +16,7 @@ from netdsl.findings import Span
 from netdsl.kept import Asking, kept, meanwhile
 
 
-@dataclass(slots=True, eq=False)
-class Point:
+class Point(Struct, eq=False):
     """A device where a fault is looked at.
 
     `near`: the way of least impedance, from the source `strong`; `far`: that of most, from `weak`. `poles`: live poles that enter

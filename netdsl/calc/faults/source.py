@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import sqrt
+
+from msgspec import Struct
 
 from netdsl.calc.basis import Result
 
@@ -16,8 +17,7 @@ FAULT_LEVEL_REMEDY = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class SourceImpedance:
+class SourceImpedance(Struct, frozen=True):
     """A source as seen from its terminals, ohm of one pole: for the largest and the smallest fault current, and the return
     through earth inside the source (`earth_max`, `earth_min`), through its neutral (`neutral_max`, `neutral_min`). `voltage`:
     nominal, line to line (line to neutral of a single-phase source), V. `earthed`: a fault to earth returns through metal, and
@@ -34,8 +34,7 @@ class SourceImpedance:
     earthed: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Struct, frozen=True):
     """An impedance and the results that lead to it, the impedance itself (`source-impedance DEVICE`) last."""
 
     impedance: SourceImpedance

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import sqrt
+
+from msgspec.structs import replace
 
 from netdsl.calc.basis import Calculation, Formula, Gap, Given, Result, amount, formula, rating, word
 from netdsl.calc.circuit import Circuit

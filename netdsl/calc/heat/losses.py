@@ -5,8 +5,9 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import sqrt
+
+from msgspec import Struct
 
 from netdsl.calc.basis import Calculation, Given, amount, one_table, tables
 from netdsl.calc.loads import LoadCurrents
@@ -39,8 +40,7 @@ _GROUPS = {
 OTHERS, COILS, POLES = "other devices", "coils and consumption", "poles of switchgear"
 
 
-@dataclass(frozen=True, slots=True)
-class Loss:
+class Loss(Struct, frozen=True):
     """What a device gives off, W, None where it must be known and is not. `group`: what it is added up with. `source` and
     `confidence`: of the assumption, empty where the netlist states the value."""
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from cmath import exp
-from dataclasses import dataclass
 from math import acos
+
+from msgspec import Struct
 
 from netdsl.calc.basis import Given, Settings, amount
 from netdsl.calc.circuit import Circuit
@@ -12,8 +13,7 @@ from netdsl.calc.loads.demand import Demands
 from netdsl.kept import kept
 
 
-@dataclass(frozen=True, slots=True)
-class Start:
+class Start(Struct, frozen=True):
     """A motor's starting current, A against its phase's voltage, and what it was found from."""
 
     phasor: complex

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.kept import Asking, alike, kept, meanwhile
@@ -26,8 +27,7 @@ class Live(NamedTuple):
     direct: bool
 
 
-@dataclass(slots=True)
-class Stage:
+class Stage(Struct):
     """A device that power goes through or ends in, or one fused terminal of a strip: nets that feed it, with its nodes there,
     and nets it feeds."""
 

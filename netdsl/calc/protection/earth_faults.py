@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from netdsl.calc.basis import Calculation, Given, amount
 from netdsl.calc.circuit import Circuit, Path, Step
@@ -13,8 +14,7 @@ from netdsl.calc.protection.withstand import Stress, Withstands, largest
 from netdsl.kept import kept
 
 
-@dataclass(slots=True)
-class Edge:
+class Edge(Struct):
     """Protective conductors in parallel between two earth nodes, and what their circuits ask of them.
 
     `line_mm2`: the largest phase conductors whose fault current they carry, one pole, all in parallel together; `step`: where

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from netdsl.calc.basis import Calculation, Gap, Given, Question
 from netdsl.calc.circuit import Circuit, Lead, Missing

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.calc.basis import Calculation, Input, Result, answers
 from netdsl.calc.circuit import Circuit
@@ -15,8 +16,7 @@ from netdsl.calc.sheet.words import origin_words, symbol
 TIGHTEST = 10
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(Struct, frozen=True):
     """A part of the sheet: its heading, the circuit or enclosure it is about ("" for the plant), its results."""
 
     heading: str
@@ -24,8 +24,7 @@ class Section:
     results: tuple[Result, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Summary:
+class Summary(Struct, frozen=True):
     """What the sheet says in short. `broken`: results beyond their limit; `tightest`: those within it by the least, the
     tightest first; of several alike along one circuit the first stands for all, and a release set to its load is none of them.
     `absent`: kinds of results that could not be computed, counted circuit by circuit; `left`: devices that are not judged for a
@@ -47,8 +46,7 @@ class Summary:
         return f"{limits}; {self.absent} not computed for want of data, {self.left} not judged"
 
 
-@dataclass(frozen=True, slots=True)
-class NotJudged:
+class NotJudged(Struct, frozen=True):
     """Something a question leaves out: the circuit, the device, what is not judged there, and why."""
 
     feeder: str

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from itertools import islice
+
+from msgspec import Struct
 
 from netdsl.calc.basis import Calculation, Result, answers
 from netdsl.calc.circuit import Circuit
@@ -15,8 +16,7 @@ from netdsl.model.kinds import PROTECTIVE
 from netdsl.quantities import number_text
 
 
-@dataclass(frozen=True, slots=True)
-class CircuitRow:
+class CircuitRow(Struct, frozen=True):
     """One circuit. Each figure is the one of its results that is nearest to its limit, or farthest beyond it; None where none is
     computed. `device`: what protects it, `conductor`: that of `capacity`, with its section. `largest`: the most that flows in a
     short circuit at its beginning, `smallest`: the least at its end, to earth included. `worst`: of all its limits the one kept
@@ -151,8 +151,7 @@ def _row(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Of:
+class _Of(Struct, frozen=True):
     """Results of one circuit by their question."""
 
     results: Sequence[Result]

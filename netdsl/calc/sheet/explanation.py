@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from netdsl.calc.basis import Calculation, Input, Result, answers, figure_text
 from netdsl.calc.sheet.leaning import noted
@@ -13,8 +14,7 @@ from netdsl.findings import Span
 MAX_DEPTH = 60
 
 
-@dataclass(frozen=True, slots=True)
-class ExplainedLine:
+class ExplainedLine(Struct, frozen=True):
     """A line of an explanation: how deep it stands, its text, the place in the netlist it comes from."""
 
     depth: int

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from netdsl.calc.basis import Input, Result, answers
 from netdsl.calc.sheet.words import symbol, title
@@ -19,8 +20,7 @@ _BESIDE = frozenset({"k_2", "I_cn", "S"})
 _OF_A_TABLE = frozenset({"I_0", "method", "theta", "n_c"})
 
 
-@dataclass(frozen=True, slots=True)
-class NamedSource:
+class NamedSource(Struct, frozen=True):
     """A source with its number. `confidence`: of its figures, empty where it names formulas; `questions`: titles of the results
     that use it."""
 
@@ -55,14 +55,12 @@ class Sources:
         )
 
 
-@dataclass(slots=True)
-class _Use:
+class _Use(Struct):
     number: int
     questions: dict[str, None] = field(default_factory=dict)
 
 
-@dataclass(slots=True)
-class _Part:
+class _Part(Struct):
     """One saying, and the symbols it is of."""
 
     text: str

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec.structs import replace
 
 from netdsl.model.here import Here
 from netdsl.model.measures import FirstOf, Measure
@@ -22,8 +22,7 @@ class Conductors(ValueKind[int]):
         return None if quantity is None else max(1, int(quantity.value))
 
 
-@dataclass(eq=False, repr=False)
-class Bounds(ValueKind[tuple[float, float]]):
+class Bounds(ValueKind[tuple[float, float]], eq=False):
     """A value or a range, as its two ends in the base unit."""
 
     of: Measure

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from functools import cache
+
+from msgspec.structs import replace
 
 from netdsl.findings import Related, Span
 from netdsl.model.desk import Desk

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass, replace
 from importlib import resources
 from typing import Any
+
+from msgspec.structs import replace
 
 from netdsl.model.desk import Desk
 from netdsl.model.filling import filled
@@ -42,8 +43,7 @@ MULTIPLE = Measure("number", 0.1, 10.0)
 PULL_IN = Measure("number", 1.0, 100.0)
 
 
-@dataclass(eq=False, repr=False)
-class Chosen(ValueKind[Choice]):
+class Chosen(ValueKind[Choice], eq=False):
     """What a project chooses for the calculation: one value, or one and more of a series that is stocked."""
 
     of: ValueKind[Any]

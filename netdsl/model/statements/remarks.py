@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from netdsl.model.ends import base_of, ends_of, object_of
 from netdsl.model.here import Here

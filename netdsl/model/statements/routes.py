@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec.structs import replace
 
 from netdsl.findings import Related, Span
 from netdsl.model.here import Here
@@ -30,8 +30,7 @@ class NotNo(ValueKind[bool]):
         return None if text is None else text != "no"
 
 
-@dataclass(eq=False, repr=False)
-class Along(ValueKind[tuple[str, ...]]):
+class Along(ValueKind[tuple[str, ...]], eq=False):
     """Declared routes, in order; others are left out with a finding. `doubts`: as of a Measure."""
 
     doubts: bool = False

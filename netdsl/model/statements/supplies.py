@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from netdsl.model.device import Device
 from netdsl.model.ends import reference_span

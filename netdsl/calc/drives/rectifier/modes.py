@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from math import pi, sqrt
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from netdsl.kept import kept
 
@@ -27,8 +28,7 @@ _AMPLITUDE = sqrt(2 / 3)
 Mode = tuple[int, int, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Rectifier:
+class Rectifier(Struct, frozen=True):
     """One rectifier, per unit. `r`, `x`: of each phase; `r_dc`, `x_dc`: of the DC choke; `b_dc`: susceptance of the capacitor at
     the supply's frequency; `load`: resistance of the load."""
 

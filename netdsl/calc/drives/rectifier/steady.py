@@ -11,10 +11,12 @@ the phases exchanged and reversed, so only a sixth is followed, until it repeats
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import log, pi, sqrt
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from netdsl.calc.drives.rectifier.modes import HALVINGS, STEPS, Mode, Rectifier, Systems, sources
 
@@ -40,8 +42,7 @@ _CLOSE, _TRIES = 3e-3, 12
 _ZERO = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Spectrum:
+class Spectrum(Struct, frozen=True):
     """Line current in steady state. `orders`: complex amplitude (r.m.s., per unit, against the phase's own voltage, lagging
     negative) by order, 1 to 40; `power`: taken from the supply's inner voltage; `voltage`: mean of the capacitor's; `settled`:
     whether the steady state was reached."""
