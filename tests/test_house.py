@@ -118,7 +118,8 @@ PLANT = (
     ("table", "rating_table"),
     ("statements",),
     ("slips", "unfold", "language"),
-    ("build", "document", "including"),
+    ("put_in", "build", "document", "including"),
+    ("unfolded",),
 )
 
 

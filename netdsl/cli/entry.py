@@ -24,6 +24,7 @@ from netdsl.cli.parts import parts
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.size import size
 from netdsl.cli.states import states
+from netdsl.cli.unfold import unfold
 
 DEBUG_VARIABLE = "NETDSL_DEBUG"
 
@@ -40,7 +41,7 @@ def netdsl() -> None:
     """
 
 
-for command in (new, check, calc, states, size, build, format_files, explain, parts):
+for command in (new, check, calc, states, size, build, format_files, unfold, explain, parts):
     netdsl.add_command(command)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from msgspec.structs import replace
 
@@ -16,6 +16,7 @@ from netdsl.model.here import Here, Scope
 from netdsl.model.language import Reader, Stage, readers_of
 from netdsl.model.named_values import with_values
 from netdsl.model.plant import Plant
+from netdsl.model.project import ProjectData
 from netdsl.model.slips import note_slips
 from netdsl.model.statements.colours import declare_shade
 from netdsl.model.statements.parts import make_part
@@ -39,10 +40,16 @@ def read_plant(path: Path, instead: Mapping[str, str] | None = None) -> tuple[Pl
         return plant_of(read_texts(path, instead))
 
 
-def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
-    """The plant that `texts` describe."""
-    if not texts.main:
-        return None, arranged(texts.findings)
+class Reading(NamedTuple):
+    """What the texts of a plant give: all that was entered, the values of the whole plant, what its project states."""
+
+    desk: Desk
+    scope: Scope
+    project: ProjectData
+
+
+def read_desk(texts: Texts) -> Reading:
+    """All statements of `texts` entered, stage by stage."""
     desk = Desk()
     desk.take_reading(texts.findings)
     statements = [statement for each in texts.trees for statement in each.statements]
@@ -53,8 +60,17 @@ def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
     _read(unfold(statements, desk, scope), desk)
     desk.hidden_names()
     desk.doubted()
+    return Reading(desk, scope, data)
+
+
+def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
+    """The plant that `texts` describe."""
+    if not texts.main:
+        return None, arranged(texts.findings)
+    read = read_desk(texts)
+    desk = read.desk
     plant = Plant(
-        project=data,
+        project=read.project,
         places=desk.places,
         functions=desk.functions,
         devices=desk.devices,

@@ -131,7 +131,7 @@ def _ends(holder: Reference, thing: Device | Place, here: Here, side: str) -> li
     ends: list[End] = []
     for spec in holder.terminals:
         if isinstance(spec, ComputedTerminal) and isinstance(spec.expression, Role):
-            name = _by_role(spec.expression, thing, here)
+            name = by_role(spec.expression, thing, here)
             if name is None:
                 return None
             ends.append(End(thing.id, name, spec.span, _side(thing, "", side)))
@@ -190,7 +190,7 @@ def _unknown_terminal(thing: Device | Place, name: str, span: Span, here: Here) 
     here.fault("unknown-terminal", span, message, remedy, subjects=(thing.id,), whole=here.whole)
 
 
-def _by_role(role: Role, thing: Device | Place, here: Here) -> str | None:
+def by_role(role: Role, thing: Device | Place, here: Here) -> str | None:
     """The terminal with that function, or of that role where none has it or a number is given."""
     index = 1
     if role.index is not None:

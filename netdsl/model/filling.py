@@ -16,11 +16,14 @@ from msgspec.structs import replace
 from netdsl.findings import Source, Span
 from netdsl.model.here import Bound, Here
 from netdsl.syntax.tree import Function, Scheme
-from netdsl.syntax.written import ComputedTerminal, Param, Reference, Role, Text, Value, Word
+from netdsl.syntax.written import ComputedTerminal, Expression, Number, Param, Reference, Role, Text, Value, Word
 
 T = TypeVar("T")
 #: longest text or designation that is put together, in characters
 MAX_TEXT = 1000
+#: as deep as a sum in parentheses, or names given by names, are followed
+MAX_DEPTH = 50
+MAX_NUMBER = 10**9
 _NAME = re.compile(r"\$([^\W\d_](?:[\w.\-]*\w)?)")
 #: a designation or a text with a `$` in it; what it catches besides is looked at in vain
 _FILLED = re.compile(r'(?<!\w)[=+\-][^\s:{}(),"#$]*\$|"[^"\r\n]*\$|\$[^\s:{}(),"#$]*\$')
@@ -74,7 +77,7 @@ def _filled(piece: Any, here: Here) -> Any:
         parts = [_filled(each, here) for each in piece]
         return tuple(parts) if any(new is not old for new, old in zip(parts, piece, strict=True)) else piece
     if isinstance(piece, Text):
-        return _text(piece, here.scope.params)
+        return text_with(piece, here.scope.params)
     if isinstance(piece, Reference):
         return _reference(piece, here)
     if not isinstance(piece, Struct) or isinstance(piece, (Word, Param, ComputedTerminal, Role)):
@@ -99,15 +102,15 @@ def known_name(written: str, params: Mapping[str, Bound]) -> str | None:
     return None
 
 
-def _text(text: Text, params: Mapping[str, Bound]) -> Text:
+def text_with(text: Text, params: Mapping[str, Bound]) -> Text:
     """A text with every `$name` that has a value replaced; any other `$` stays."""
     if "$" not in text.value:
         return text
 
     def put_in(match: re.Match[str]) -> str:
         name = known_name(match[1], params)
-        value = params[name].value if name else None
-        return match[0] if value is None or name is None else spoken(value) + match[1][len(name) :]
+        said = said_by(params[name]) if name else None
+        return match[0] if said is None or name is None else said + match[1][len(name) :]
 
     return Text(_NAME.sub(put_in, text.value)[:MAX_TEXT], text.span)
 
@@ -123,16 +126,56 @@ def _reference(reference: Reference, here: Here) -> Reference:
     def put_in(match: re.Match[str]) -> str:
         name = known_name(match[1], here.scope.params)
         value = here.scope.params[name].value if name else None
-        if name is None or value is None or isinstance(value, (Text, ComputedTerminal)) or _with_terminals(value):
+        said = said_by(here.scope.params[name]) if name else None
+        if name is None or said is None or isinstance(value, Text) or _with_terminals(value):
             raise _Unknown(reference, name or match[1])
-        return spoken(value) + match[1][len(name) :]
+        return said + match[1][len(name) :]
 
     new = _NAME.sub(put_in, base)[:MAX_TEXT]
     return Reference(new, reference.terminals, reference.span, new + reference.span.text[len(base) :])
 
 
-def _with_terminals(value: Value) -> bool:
+def _with_terminals(value: Value | None) -> bool:
     return isinstance(value, Reference) and bool(value.terminals)
+
+
+def said_by(bound: Bound) -> str | None:
+    """What a value says in a text: a sum its number; None where it has none."""
+    value, params = bound.value, bound.scope.params
+    for _ in range(MAX_DEPTH):
+        if isinstance(value, Param) and value.name in params:
+            inner = params[value.name]
+            value, params = inner.value, inner.scope.params
+    if isinstance(value, ComputedTerminal) and not isinstance(value.expression, Role):
+        number = _number(value.expression, params, MAX_DEPTH)
+        return None if number is None else str(number)
+    return None if value is None else spoken(value)
+
+
+def _number(expression: Expression, params: Mapping[str, Bound], depth: int) -> int | None:
+    """The number of a sum, None where it has none; that is told where it stands for a terminal."""
+    if depth == 0:
+        return None
+    if isinstance(expression, Number):
+        return expression.value
+    if isinstance(expression, Param):
+        said = said_by(params[expression.name]) if expression.name in params else ""
+        return int(said) if said and said.isascii() and said.isdigit() and len(said) < 9 else None
+    left = _number(expression.left, params, depth - 1)
+    right = None if left is None else _number(expression.right, params, depth - 1)
+    if left is None or right is None:
+        return None
+    number = {"+": left + right, "-": left - right, "*": left * right}[expression.operator]
+    return number if abs(number) < MAX_NUMBER else None
+
+
+def worked_out(bound: Bound) -> Bound:
+    """A value that is a sum as its number, once and for all: sums of sums would be worked out again and again."""
+    value = bound.value
+    if not isinstance(value, ComputedTerminal) or isinstance(value.expression, Role):
+        return bound
+    said = said_by(bound)
+    return bound if said is None else Bound(Word(said, value.span), bound.scope)
 
 
 def spoken(value: Value) -> str:

@@ -9,7 +9,7 @@ from graphlib import CycleError, TopologicalSorter
 from msgspec.structs import replace
 
 from netdsl.findings import Related, Span
-from netdsl.model.filling import filled, known_name, spoken
+from netdsl.model.filling import filled, known_name, spoken, worked_out
 from netdsl.model.here import Bound, Here, Scope
 from netdsl.model.terminals import names_of, numbered
 from netdsl.model.values import argument, settled
@@ -35,7 +35,7 @@ def with_values(statements: Iterable[Statement], here: Here) -> Scope:
     scope = replace(here.scope, params=dict(here.scope.params))
     inside = here.within(scope)
     for name in _in_order(given, inside):
-        scope.params[name] = Bound(_value(given[name], inside), scope)
+        scope.params[name] = worked_out(Bound(_value(given[name], inside), scope))
     for name in given:
         scope.params.setdefault(name, Bound(None, scope))
     return scope

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 from netdsl.findings import Span
-from netdsl.model.filling import spoken
+from netdsl.model.filling import MAX_NUMBER, spoken
 from netdsl.model.here import Here
 from netdsl.model.values import settled
 from netdsl.syntax.written import Arithmetic, ComputedTerminal, Expression, Number, Param, Role, TerminalName, Word
@@ -16,7 +16,6 @@ from netdsl.syntax.written import Arithmetic, ComputedTerminal, Expression, Numb
 MAX_RANGE = 1000
 MAX_FIGURES = 7
 MAX_STEPPED = 200_000
-MAX_NUMBER = 10**9
 MAX_DEPTH = 100
 _NAME = re.compile(r"[\w+\-./~*']+")
 #: behind the last of a range they are of all its terminals
@@ -132,7 +131,7 @@ def evaluated(expression: Expression, here: Here, depth: int = 1) -> int | None:
 
 def _sum(expression: Arithmetic, here: Here, depth: int) -> int | None:
     left = evaluated(expression.left, here, depth + 1)
-    right = evaluated(expression.right, here, depth + 1)
+    right = None if left is None else evaluated(expression.right, here, depth + 1)
     if left is None or right is None:
         return None
     return {"+": left + right, "-": left - right, "*": left * right}[expression.operator]

@@ -11,7 +11,7 @@ from netdsl.findings import Related
 from netdsl.model.desk import Desk
 from netdsl.model.ends import base_of
 from netdsl.model.files import library_index, library_scheme
-from netdsl.model.filling import filled
+from netdsl.model.filling import filled, worked_out
 from netdsl.model.here import Bound, Here, Scope
 from netdsl.model.named_values import steps, told, with_values
 from netdsl.model.plant import FunctionScope
@@ -30,12 +30,14 @@ Flat = list[tuple[Statement, Here]]
 
 def unfold(statements: Iterable[Statement], desk: Desk, scope: Scope) -> Flat:
     """Every statement that makes something, with where it stands, in order of text; `scope` has the values of the whole plant."""
-    walk = _Walk(desk, scope)
+    walk = Walk(desk, scope)
     walk.through(statements, scope, ())
     return walk.flat
 
 
-class _Walk:
+class Walk:
+    """Goes through the statements of a plant, into functions and through schemes."""
+
     def __init__(self, desk: Desk, plant: Scope) -> None:
         self.desk = desk
         self.plant = plant
@@ -46,25 +48,30 @@ class _Walk:
         for statement in statements:
             here = Here(self.desk, scope, statement.span)
             if isinstance(statement, Use):
-                self._use(statement, here, schemes)
+                self.use(statement, here, schemes)
                 continue
             full = filled(statement, statement.span, here)
             if full is None or isinstance(full, Let):
                 continue
             if isinstance(full, Function):
-                self._function(full, here, schemes)
+                self.function(full, here, schemes)
             elif isinstance(full, Bad):
                 here.doubt(statement.span)
                 self._doubt_broken(here)
             elif scope.use is None or len(self.flat) < MAX_UNFOLDED:
-                self.flat.append((full, here))
+                self.take(full, here)
                 self._doubt_broken(here)
+
+    def take(self, statement: Statement, here: Here) -> None:
+        """Take in one statement that makes something."""
+        self.flat.append((statement, here))
 
     def _doubt_broken(self, here: Here) -> None:
         for line in self.desk.broken_lines(here.whole):
             here.doubt(line)
 
-    def _function(self, function: Function, here: Here, schemes: tuple[str, ...]) -> None:
+    def function(self, function: Function, here: Here, schemes: tuple[str, ...]) -> None:
+        """Enter a function and go through what stands in it."""
         scope, named = here.scope, base_of(function.name, here)
         if named is None:
             return
@@ -95,7 +102,8 @@ class _Walk:
         inside = here.within(replace(scope, function=identity, place=place))
         self.through(function.body, with_values(function.body, inside), schemes)
 
-    def _use(self, use: Use, here: Here, schemes: tuple[str, ...]) -> None:
+    def use(self, use: Use, here: Here, schemes: tuple[str, ...]) -> None:
+        """Go through the scheme that is used, once for each value of a `for`."""
         name, span = use.scheme.text, use.scheme.span
         scheme = find_scheme(name, self.desk)
         if scheme is None and self.desk.something_missing:
@@ -111,11 +119,11 @@ class _Walk:
         elif use.each:
             for step in steps(use.each, here) or ():
                 scope = replace(here.scope, params=here.scope.params | step, step=told(step))
-                self._take(use, scheme, here.within(scope), step, schemes)
+                self._enter(use, scheme, here.within(scope), step, schemes)
         else:
-            self._take(use, scheme, here, {}, schemes)
+            self._enter(use, scheme, here, {}, schemes)
 
-    def _take(self, use: Use, scheme: Scheme, here: Here, step: Mapping[str, Bound], schemes: tuple[str, ...]) -> None:
+    def _enter(self, use: Use, scheme: Scheme, here: Here, step: Mapping[str, Bound], schemes: tuple[str, ...]) -> None:
         """Take a scheme once; `step`: what the names of a `for` mean this time, which a parameter of that name takes."""
         if self._too_many(use, here):
             return
@@ -169,7 +177,7 @@ def _arguments(use: Use, scheme: Scheme, here: Here, step: Mapping[str, Bound]) 
             )
             sound = False
         elif attr.values and key not in given:
-            given[key] = Bound(argument(attr, here), here.scope)
+            given[key] = worked_out(Bound(argument(attr, here), here.scope))
     for param in scheme.params:
         if param.name.text in given:
             continue
@@ -178,7 +186,7 @@ def _arguments(use: Use, scheme: Scheme, here: Here, step: Mapping[str, Bound]) 
         elif param.default is not None:
             before = here.within(replace(here.scope, params={**here.scope.params, **given}))
             default = filled(param, param.span, before)
-            given[param.name.text] = Bound(None if default is None else default.default, before.scope)
+            given[param.name.text] = worked_out(Bound(None if default is None else default.default, before.scope))
         elif sound:
             here.fault(
                 "missing-value",

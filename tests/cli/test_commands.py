@@ -219,6 +219,21 @@ def test_format_refuses_bytes_that_are_no_text(plant: Path, capsys: pytest.Captu
     assert file.read_bytes() == b"netdsl 1\n# \xff\xfe\n"
 
 
+# --- unfold -------------------------------------------------------------------------------------------------------
+def test_unfold_a_function_or_the_whole(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    plant = "examples/two-wire-start"
+    assert run("unfold", plant, "=DF1") == 0
+    text = capsys.readouterr().out
+    assert text.startswith("function =DF1 ") and "# use two-wire-start" in text and "# library/schemes-running.netdsl:" in text
+    assert run("unfold", plant) == 0
+    assert capsys.readouterr().out.startswith("# ")
+    assert run("unfold", plant, "=DF2") == 2
+    assert "did you mean `=DF1`?" in capsys.readouterr().err
+    (tmp_path / "plant.netdsl").write_text("netdsl 1\nuse two-wire-strat drive=-T1\n")
+    assert run("unfold", str(tmp_path)) == 1
+    assert "no scheme is called `two-wire-strat`" in capsys.readouterr().out
+
+
 # --- explain ------------------------------------------------------------------------------------------------------
 def test_explain_one_rule_or_all(capsys: pytest.CaptureFixture[str]) -> None:
     assert run("explain", "earth-in-series") == 0

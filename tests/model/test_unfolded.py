@@ -1,0 +1,118 @@
+"""`netdsl unfold`: a plant's text without schemes says the same plant."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from reading import plain
+
+from netdsl.model import Plant, read_plant
+from netdsl.model.files import read_texts
+from netdsl.model.unfolded import functions_in, unfolded
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+NAMES = sorted(path.parent.name for path in EXAMPLES.glob("*/plant.netdsl"))
+HEAD = """\
+netdsl 1
+place +BOX "Box" kind=box material=plastic
+supply -G1 "Battery" system=DC voltage=24V
+strip -X1 "Terminals" at=+BOX {
+  :1..9 2.5mm2 clamps=2
+}
+"""
+
+
+def said(plant: Plant | None) -> object:
+    """All that a plant says, without where it says so."""
+    whole = plain(plant)
+    for device in whole["devices"].values():
+        device.pop("settings_at", None)
+    return whole
+
+
+def written_out(folder: Path) -> str:
+    text = unfolded(read_texts(folder)).text
+    assert text is not None
+    return text
+
+
+def plant_in(folder: Path, text: str) -> Plant:
+    folder.mkdir(exist_ok=True)
+    (folder / "plant.netdsl").write_text(text, encoding="utf-8")
+    plant, findings = read_plant(folder)
+    assert plant is not None and {finding.rule for finding in findings} <= {"hidden-name"}
+    return plant
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_text_written_out_says_the_same_plant(name: str, tmp_path: Path) -> None:
+    text = written_out(EXAMPLES / name)
+    first = [line.split()[0] for line in text.splitlines() if line.strip()]
+    assert not {"use", "scheme", "include"} & set(first) and "$" not in text
+    before, _ = read_plant(EXAMPLES / name)
+    assert said(plant_in(tmp_path, text)) == said(before)
+
+
+def test_each_line_says_where_it_comes_from(tmp_path: Path) -> None:
+    text = """\
+let thin=1mm2
+# what a lamp is fed by
+scheme feed(lamp, from=1, text="lamp") {
+  wire -X1:($from) to $lamp:X1  $thin BU "$text \\"$from\\""  # one end
+}
+scheme room(number, above) {
+  function =R$number "Room $number" at=+BOX {
+    device -H1 lamp "hides the one above"
+    # both are fed
+
+    use feed lamp=-H1 from=($number+4)
+    use feed lamp=$above text="over $number"
+  }
+}
+function =H "Hall" at=+BOX {
+  device -H1 lamp
+  use room for number in 2..3 above=-H1  # two rooms
+}
+"""
+    plant_in(tmp_path, HEAD + text)
+    written = written_out(tmp_path)
+    assert (
+        written[written.index("let") :]
+        == """\
+let thin=1mm2
+
+function =H "Hall" at=+BOX {
+  device -H1 lamp
+  # use room for number in 2..3 above=-H1
+  # with number=2
+  function =R2 "Room 2" at=+BOX {  # plant.netdsl:13
+    device -H1 lamp "hides the one above"  # plant.netdsl:14
+    wire -X1:6 to -H1:X1    1mm2 BU "lamp \\"6\\""  # plant.netdsl:10
+    wire -X1:1 to =H-H1:X1  1mm2 BU "over 2 \\"1\\""  # plant.netdsl:10
+  }
+  # with number=3
+  function =R3 "Room 3" at=+BOX {  # plant.netdsl:13
+    device -H1 lamp "hides the one above"  # plant.netdsl:14
+    wire -X1:7 to -H1:X1    1mm2 BU "lamp \\"7\\""  # plant.netdsl:10
+    wire -X1:1 to =H-H1:X1  1mm2 BU "over 3 \\"1\\""  # plant.netdsl:10
+  }  # two rooms
+}
+"""
+    )
+    again = tmp_path / "again"
+    assert said(plant_in(again, written)) == said(read_plant(tmp_path)[0])
+    assert list(functions_in(written)) == ["=H", "=H.R2", "=H.R3"]
+    assert functions_in(written)["=H.R3"][0].splitlines()[0] == 'function =R3 "Room 3" at=+BOX {  # plant.netdsl:13'
+
+
+def test_a_terminal_by_what_it_does_is_written_by_its_name() -> None:
+    text = functions_in(written_out(EXAMPLES / "two-wire-start"))
+    (function,) = (each for each in text.values())
+    assert "-T1:DI1" in function[0] and "(start)" not in function[0]
+
+
+def test_a_text_with_errors_is_not_written_out(tmp_path: Path) -> None:
+    (tmp_path / "plant.netdsl").write_text(HEAD + "use feed lamp=-H1\n", encoding="utf-8")
+    result = unfolded(read_texts(tmp_path))
+    assert result.text is None and [finding.rule for finding in result.findings] == ["unknown-scheme"]
