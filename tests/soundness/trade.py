@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from netdsl.library.catalogue import entries
+from netdsl.model.kinds import Kind
+from netdsl.model.plant import PartType, Role
 from netdsl.quantities import Quantity
 
 #: mm2, and what wires of this section carry in a duct at 40 °C, cables on a tray at 30 °C, A
@@ -73,7 +75,7 @@ def series(*beginnings: str) -> tuple[Part, ...]:
     found = []
     for entry in entries():
         part = entry.part
-        if part is None or not entry.name.startswith(beginnings):
+        if part is None or not entry.name.startswith(beginnings) or is_special(part):
             continue
         values = {name: value.values[0] for name, value in part.ratings.items() if isinstance(value, Quantity)}
         winding = part.ratings.get("winding")
@@ -88,6 +90,12 @@ def series(*beginnings: str) -> tuple[Part, ...]:
         text = winding.text if isinstance(winding, Quantity) else ""
         found.append(Part(entry.name, values, text, meet(power), meet(earth), span))
     return tuple(sorted(found, key=lambda part: (part.values.get("current", 0), part.name)))
+
+
+def is_special(part: PartType) -> bool:
+    """Whether a motor has more to connect than one winding: a brake, a second speed."""
+    roles = {terminal.role for terminal in part.terminals.values()}
+    return part.kind == Kind.MOTOR and ("U1" not in part.terminals or Role.COIL in roles)
 
 
 def meet(ranges: Iterable[tuple[float, float]]) -> tuple[float, float]:
