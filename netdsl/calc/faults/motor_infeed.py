@@ -10,10 +10,6 @@ from netdsl.calc.circuit import Path
 from netdsl.calc.loads import LoadCurrents
 from netdsl.kept import Asking, meanwhile
 
-#: resistance over reactance of low-voltage motors with their cables
-R_OVER_X = 0.42
-#: starting current over rated current where the motor does not state its own
-STARTING_RATIO = 5.0
 #: motors count where their rated currents together exceed this share of the fault current
 SHARE = 0.01
 STANDARD = "IEC 60909-0, 3.8"
@@ -51,18 +47,13 @@ class MotorInfeed:
         current = amount(device, "current") or (demand.amps if demand else None)
         if not current:
             return
-        starting = amount(device, "starting-current")
-        words = (
-            f"resistance over reactance of motors that feed a fault: {R_OVER_X:g}; left out where their rated currents together"
-            f" are at most {SHARE:.0%} of the fault current"
-        )
-        calculation.settings.assume("motor-infeed-r-over-x", words, STANDARD, "memory")
-        if not starting:
-            starting = STARTING_RATIO * current
-            words = f"motors that state no `starting-current` feed a fault with {STARTING_RATIO:g} times their rated current"
-            calculation.settings.assume("motor-infeed-ratio", words, STANDARD, "memory")
-        reactance = (amount(supply, "voltage") or 0.0) / (sqrt(3) * starting) / sqrt(1 + R_OVER_X**2)
-        admittance = 1 / complex(R_OVER_X * reactance, reactance)
+        settings = calculation.settings
+        ratio = settings.number("motor-infeed-r-over-x")
+        words = f"motors are left out where their rated currents together are at most {SHARE:.0%} of the fault current"
+        settings.assume("motor-infeed-share", words, STANDARD, "memory")
+        starting = amount(device, "starting-current") or settings.number("motor-infeed-ratio") * current
+        reactance = (amount(supply, "voltage") or 0.0) / (sqrt(3) * starting) / sqrt(1 + ratio**2)
+        admittance = 1 / complex(ratio * reactance, reactance)
         self.rated[path.origin] = self.rated.get(path.origin, 0.0) + current
         for here in self._way(path):
             self._below[here.device] = self._below.get(here.device, 0j) + admittance

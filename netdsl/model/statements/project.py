@@ -164,6 +164,8 @@ class ProjectSays:
         _choice("starting-ratio", NUMBER),
         _choice("starting-power-factor", FACTOR),
         _answer("motor-contribution", "yes", "no"),
+        _choice("motor-infeed-r-over-x", NUMBER),
+        _choice("motor-infeed-ratio", MULTIPLE),
         _choice("opening-time", TIME),
         _choice("let-through-factor-d", MULTIPLE),
         _answer("adiabatic-constants", "table", "formula"),
