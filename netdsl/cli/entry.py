@@ -22,6 +22,7 @@ from netdsl.cli.format import format_files
 from netdsl.cli.new import new
 from netdsl.cli.parts import parts
 from netdsl.cli.refusal import Refusal, reason_of
+from netdsl.cli.show import show
 from netdsl.cli.size import size
 from netdsl.cli.states import states
 from netdsl.cli.unfold import unfold
@@ -41,7 +42,7 @@ def netdsl() -> None:
     """
 
 
-for command in (new, check, calc, states, size, build, format_files, unfold, explain, parts):
+for command in (new, check, show, calc, states, size, build, format_files, unfold, explain, parts):
     netdsl.add_command(command)
 
 
