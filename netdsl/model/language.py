@@ -25,6 +25,7 @@ from netdsl.model.statements import (
     settings,
     strips,
     supplies,
+    wire_says,
     wires,
 )
 from netdsl.model.table import Nothing, Statement, fixed
@@ -54,7 +55,7 @@ _ALL: tuple[Statement[Any], ...] = (
     settings.CONNECT,
     settings.INTERLOCK,
     strips.STRIP,
-    wires.WIRE,
+    wire_says.WIRE,
     colours.SHADE,
     cables.CABLE,
     defaults.DEFAULTS,

@@ -10,7 +10,7 @@ from netdsl.findings import Span
 from netdsl.model.filling import known_name, spoken
 from netdsl.model.here import Here
 from netdsl.spelling import nearest
-from netdsl.syntax.tree import Item
+from netdsl.syntax.tree import Item, Listed
 from netdsl.syntax.written import Attr, ComputedTerminal, Param, Reference, Text, Value, Word
 
 MAX_DEPTH = 50
@@ -99,10 +99,10 @@ def one_of(word: str, allowed: Iterable[str], what: str, span: Span, here: Here,
     return False
 
 
-def written_at(items: Iterable[Value], text: str, here: Here) -> Span | None:
+def written_at(items: Iterable[Item | Value], text: str, here: Here) -> Span | None:
     """Where the word `text` among `items` is written: where it was given to a parameter, the place of the argument."""
     for item in items:
-        found = settled(item, here)
+        found = None if isinstance(item, Listed) else settled(item, here)
         if found is not None and isinstance(found[0], Word) and found[0].text == text:
             return found[0].span
     return None
@@ -113,6 +113,11 @@ def split_items(items: Iterable[Item], here: Here) -> tuple[list[Word], str]:
     words: list[Word] = []
     text = ""
     for item in items:
+        if isinstance(item, Listed):
+            here.fault(
+                "unknown-word", item.span, f"`{item.span.text}` is a list, which stands behind a `wire` alone", "write one word"
+            )
+            continue
         found = settled(item, here)
         if found is None:
             continue

@@ -107,6 +107,18 @@ class Nodes:
         values[0].append(self._value(values[1]))
         return values[0]
 
+    def append_list(self, values: Values) -> Any:
+        words = values[1]
+        values[0].append(tree.Listed(tuple(words), words[0].span.to(words[-1].span)))
+        return values[0]
+
+    def first_two(self, values: Values) -> Any:
+        return [self._value(values[0]), self._value(values[2])]
+
+    def append_word(self, values: Values) -> Any:
+        values[0].append(self._value(values[2]))
+        return values[0]
+
     def append_attr(self, values: Values) -> Any:
         values[0].append(self._attr(values[1]))
         return values[0]

@@ -7,9 +7,17 @@ from msgspec import Struct
 from netdsl.findings import Source, Span
 from netdsl.syntax.written import Attr, Param, Reference, Text, Value, Word
 
+
 # --- statements ---------------------------------------------------------------------------------------------------
-# `items` are what stands in a line beside the named parts, in order: words, strings, parameters.
-Item = Word | Text | Param
+# `items` are what stands in a line beside the named parts, in order: words, strings, parameters, lists of words.
+class Listed(Struct, frozen=True):
+    """`BN,BK,GY`: words that step together with the terminals of a wire."""
+
+    values: tuple[Word | Param, ...]
+    span: Span
+
+
+Item = Word | Text | Param | Listed
 
 
 class Version(Struct, frozen=True):

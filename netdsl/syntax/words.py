@@ -166,6 +166,8 @@ def expected(kinds: Iterable[str], keyword: str = "") -> str:
         for kind in ("REF", "WORD"):
             if kind in known and (keyword, kind) in _NEEDS:
                 return _NEEDS[keyword, kind]
+    if {"COMMA", "STRING"} <= known:
+        known.discard("COMMA")  # behind a word that a list could begin with: the next is meant more often
     words = [f"`{keyword}`" for keyword in sorted(known) if keyword.islower()]
     shown = words[:4] + [word for kind, word in _EXPECTED if kind in known and not (kind == "LBRACE" and len(known) > 6)]
     if not shown:

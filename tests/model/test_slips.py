@@ -110,6 +110,13 @@ SLIPS = [
     ("cable -W1 2x1.5 parallel=1.5 {\n  BN -G1:+ to -X1:1\n}\n", "out-of-range", "parallel=1.5"),
     ("wire -X1:1 to -X1:2 1mm2 BU length=2..3m\n", "wrong-unit", "2..3m"),
     ("wire -X1:1 to -X1:2 1 mm2 BU\n", "syntax", "1 mm2"),
+    ("wire -X1:1,2 to -X1:4,5 1mm2 BN,BK,GY\n", "count-mismatch", "BN,BK,GY"),
+    ("wire -X1:1,2 to -X1:4,5 1mm2 BU length=1m,2m,3m\n", "count-mismatch", "length=1m,2m,3m"),
+    ("wire -X1:1,2 to -X1:4,5 1mm2 BN,BL\n", "unknown-word", "BL"),
+    ("wire -X1:1,2 to -X1:4,5 1mm2 BU BN,BK\n", "duplicate-name", "BN,BK"),
+    ("wire -X1:1,2 to -X1:4,5 1mm2 BN,\n", "syntax", ","),
+    ("wire -X1:1,2 to -X1:4,5 1mm2 BU length=1m,2V\n", "wrong-unit", "2V"),
+    ("device -P2 lamp BN,BK at=+BOX\n", "unknown-word", "BN,BK"),
 ]
 
 

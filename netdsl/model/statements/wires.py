@@ -7,132 +7,18 @@ import itertools
 from netdsl.findings import Edit, Related
 from netdsl.model.ends import counted, ends_of
 from netdsl.model.here import Here
-from netdsl.model.measures import Amount, Measure
 from netdsl.model.open_values import OpenValue
 from netdsl.model.part_type import Role as PartRole
-from netdsl.model.ratings import AUTO, Open, Rating, Ratings
-from netdsl.model.statements.colours import is_known
-from netdsl.model.statements.electrical import ELECTRICAL, INSULATIONS, METALS
-from netdsl.model.statements.routes import Along
-from netdsl.model.table import Statement, fixed, key, quoted, record, several, value, word
-from netdsl.model.value_kinds import SPOILT, Free, ValueKind, WordKind, Words
-from netdsl.model.values import attr_text, written_at
+from netdsl.model.ratings import AUTO, Open, Ratings
+from netdsl.model.statements.wire_says import WIRE
+from netdsl.model.statements.wire_steps import listed_in, steps_of
+from netdsl.model.values import written_at
 from netdsl.model.wiring import Conductor, End
-from netdsl.quantities import parse_quantity
-from netdsl.spelling import nearest
 from netdsl.syntax.tree import Wire
-from netdsl.syntax.written import Attr, Reference, Word
+from netdsl.syntax.written import Reference
 
-#: beyond any wire's section, mm²
-MAX_SECTION = 1000
-#: a wire may be bare, a braid, a rail or a bar, which have no colour
-MATERIALS = (*METALS, "bare", "braid", "rail", "bar")
-#: colours that a mistyped one is likely to mean
-USUAL_COLOURS = ("BK", "BN", "GY", "BU", "RD", "GNYE", "OG", "WH", "YE", "GN", "VT", "PK")
 #: roles of terminals that belong together as the poles of one circuit
 POLES = frozenset({PartRole.LINE_IN, PartRole.LOAD_OUT, PartRole.MOTOR_OUT, PartRole.WINDING})
-
-
-class Section(WordKind):
-    """The section of a wire in mm², or the word `auto`."""
-
-    manual = "a section, `2.5mm2`, or `auto`"
-    choices = (AUTO,)
-
-    def of_word(self, word: Word, before: float | Open | None, here: Here) -> object:
-        if word.text == AUTO:
-            _first_only("section", before, word, here)
-            return Open(word.span)
-        if not word.text[:1].isdigit():
-            return None
-        quantity = parse_quantity(word.text)
-        if quantity is None or quantity.kind != "section" or quantity.form != "single":
-            message = f"`{word.text}` is no section"
-            here.fault("wrong-unit", word.span, message, "write the section in mm2", whole=here.whole)
-            return SPOILT
-        _first_only("section", before, word, here)
-        if not 0 < quantity.value <= MAX_SECTION:
-            message = f"`{word.text}` is no section of a wire"
-            here.fault("out-of-range", word.span, message, f"give 0.05mm2 to {MAX_SECTION}mm2")
-        return quantity.value
-
-
-class Twin(WordKind):
-    """The word `twin`."""
-
-    manual = "`twin`"
-    choices = ("twin",)
-
-    def of_word(self, word: Word, before: object, here: Here) -> bool | None:  # noqa: ARG002
-        return True if word.text == "twin" else None
-
-
-class ColourWord(WordKind):
-    """A colour as a bare word."""
-
-    manual = "a colour, `BK`"
-
-    def of_word(self, word: Word, before: str | None, here: Here) -> str | None:
-        if not is_known(word.text, here):
-            return None
-        _first_only("colour", before, word, here)
-        return word.text
-
-
-class WireInsulation(ValueKind[Rating]):
-    """The rated voltage of the insulation, or what it is made of."""
-
-    manual = f"a voltage, `450/750V`; {', '.join(f'`{each}`' for each in INSULATIONS)}"
-    choices = INSULATIONS
-
-    def read(self, attr: Attr, here: Here) -> Rating | None:
-        text = attr_text(attr, here)
-        quantity = None if text is None else parse_quantity(text)
-        return quantity or Words(INSULATIONS, "insulation", doubts=True).read(attr, here)
-
-
-def _first_only(what: str, before: object, word: Word, here: Here) -> None:
-    """Note that `word` gives a wire its `what` a second time; a section left open before is none."""
-    if before is not None and not isinstance(before, Open):
-        here.fault("duplicate-name", word.span, f"`{word.text}` is a second {what}", "give it once")
-
-
-def _no_colour(word: Word, here: Here) -> None:
-    near = nearest(word.text, (*USUAL_COLOURS, "twin", *here.desk.shades))
-    remedy = f"did you mean `{near}`?" if near else "take a colour code of IEC 60757, or declare a `shade`"
-    here.fault("unknown-word", word.span, f"`{word.text}` is no colour", remedy, whole=here.whole)
-
-
-@record
-class WireSays:
-    """What a `wire` says beside its ends."""
-
-    section: float | Open | None = word(Section(), "its section; by `defaults` where it is not said", default=None)
-    twin: bool = word(Twin(), "two conductors in the middle of a chain share a twin ferrule", default=False)
-    colour: str | None = word(ColourWord(), "its colour; by `defaults` where it is not said", default=None)
-    text: str = quoted("what it is for, in words")
-    routes: tuple[str, ...] = key(Along(doubts=True), "the routes it takes, in order", default=(), name="along")
-    length_m: float | None = key(Amount(Measure("length", doubts=True)), "how long it is", name="length")
-    mark: str | None = key(Free(), "what is printed on it")
-    attributes: Ratings = several(
-        value("insulation", WireInsulation(), "rated voltage of its insulation, or what that is made of"),
-        value(
-            "material",
-            Words(MATERIALS, "material", doubts=True),
-            "its metal; `bare`, `braid`, `rail` or `bar` of an earth conductor without colour",
-        ),
-        value("ferrule", Free(), "its ferrule"),
-        *ELECTRICAL,
-    )
-
-
-WIRE = Statement(
-    "wire",
-    WireSays,
-    "Conductors inside one enclosure, its door included",
-    fixed("A to B [to C ...]", "terminals, `-Q0:2,4,6`", "its ends; lists step together, several ends make a chain"),
-    stray=_no_colour,
-)
 
 
 def connect_wire(wire: Wire, here: Here) -> None:
@@ -140,7 +26,9 @@ def connect_wire(wire: Wire, here: Here) -> None:
     lists = _lists(wire, here)
     if lists is None:
         return
-    says = WIRE.read(here, wire.attrs, wire.items)
+    listed, plain = listed_in(wire, here)
+    says = WIRE.read(here, plain.attrs, plain.items)
+    steps = steps_of(listed, says, len(lists[0]), here)
     attributes, open_at = says.attributes, None
     if isinstance(says.section, Open):
         open_at = written_at(wire.items, AUTO, here) or says.section.span
@@ -148,7 +36,7 @@ def connect_wire(wire: Wire, here: Here) -> None:
     made: list[str] = []
     span, use = here.pointed(wire.span)
     conductors = here.desk.conductors
-    for points in zip(*lists, strict=True):
+    for points, step in zip(zip(*lists, strict=True), steps, strict=True):
         chain = " -- ".join(end.id for end in points) if len(points) > 2 else ""
         for a, b in itertools.pairwise(points):
             if a.id == b.id and a.side == b.side:
@@ -162,10 +50,10 @@ def connect_wire(wire: Wire, here: Here) -> None:
                 ends=(a, b),
                 cable=None,
                 core="",
-                section_mm2=None if isinstance(says.section, Open) else says.section,
-                colour=says.colour,
+                section_mm2=step.section_mm2,
+                colour=step.colour,
                 routes=says.routes,
-                length_m=says.length_m,
+                length_m=step.length_m,
                 mark=says.mark,
                 function=here.scope.function,
                 span=span,
