@@ -63,7 +63,7 @@ def is_possible(formulas: Formulas, formula: int) -> bool:
     literal = {0: -clauses.true}
     for clause in formulas.clauses((formula,), literal, clauses.fresh):
         clauses.add(clause)
-    found = clauses.solve((_literal(literal, formula),))
+    found = clauses.solve((literal_of(literal, formula),))
     clauses.close()
     return found
 
@@ -83,12 +83,13 @@ class Step:
         wanted = (*made.following, *made.always, made.bad, made.still)
         for clause in formulas.clauses(wanted, literal, clauses.fresh):
             clauses.add(clause)
-        self.after = [_literal(literal, formula) for formula in made.following]
-        self.bad = _literal(literal, made.bad)
-        self.still = _literal(literal, made.still)
+        self.after = [literal_of(literal, formula) for formula in made.following]
+        self.bad = literal_of(literal, made.bad)
+        self.still = literal_of(literal, made.still)
         for formula in made.always:
-            clauses.add([_literal(literal, formula)])
+            clauses.add([literal_of(literal, formula)])
 
 
-def _literal(known: dict[int, int], formula: int) -> int:
+def literal_of(known: dict[int, int], formula: int) -> int:
+    """The literal of a formula whose node is known."""
     return known[formula >> 1] * (-1 if formula & 1 else 1)

@@ -107,6 +107,17 @@ class Builder:
         """Movers on which what the circuit asks of one depends."""
         return tuple(self.read_by((self.wants.of(mover),)))
 
+    def pending(self, mover: Mover, partners: Iterable[Mover]) -> int:
+        """When a mover moves without waiting for a time; `partners`: those whose mechanical interlock with it counts."""
+        movement, own, wanted = self.circuit.movements[mover], self.variables.of(mover), self.wants.of(mover)
+        formulas = self.variables.formulas
+        held = formulas.any(self.variables.of(other) for other in partners)
+        up = formulas.all((own ^ 1, wanted, held ^ 1))
+        down = formulas.both(own, wanted ^ 1)
+        if movement.cause is Cause.DELAY:
+            up, down = (FALSE if slow else way for slow, way in zip(movement.slow, (up, down), strict=True))
+        return formulas.either(up, down)
+
     def followed(self, formulas: Iterable[int]) -> frozenset[Mover]:
         """Movers that the netlist decides, of those on which formulas depend."""
         return frozenset(m for m in self.cone(formulas) if self.circuit.movements[m].cause not in GIVEN)
@@ -161,6 +172,7 @@ class _Maker:
         restless: frozenset[Mover],
         notes: tuple[Note, ...] = (),
     ) -> None:
+        self.builder = builder
         self.circuit, self.wants, self.variables = builder.circuit, builder.wants, builder.variables
         self.bad, self.restless, self.notes = bad, restless, notes
         self.formulas = self.variables.formulas
@@ -177,7 +189,7 @@ class _Maker:
         asked = self.variables.within((self.bad,))
         arcs = [variable for variable in asked if isinstance(variable, Arc)]
         turned = [variable.mover for variable in asked if isinstance(variable, Turns)]
-        pending = {movement.mover: self._pending(movement) for movement in self.moving if movement.mover in self.followed}
+        pending = {m: self.builder.pending(m, self.partners[m]) for m in self.movers if m in self.followed}
         still = self.formulas.all(formula ^ 1 for mover, formula in pending.items() if mover not in self.restless)
         passes = self.formulas.both(self._choice(), still)
         turn = self._turns(pending, passes)
@@ -230,16 +242,6 @@ class _Maker:
         name = Mover("", f"choice {len(self.choices)}")
         self.choices.append(self.variables.number(name))
         return self.variables.of(name)
-
-    def _pending(self, movement: Movement) -> int:
-        """When a mover moves without waiting for a time."""
-        own, wanted = self._bit(movement.mover), self.wants.of(movement.mover)
-        held = self.formulas.any(self._bit(other) for other in self.partners.get(movement.mover, ()))
-        up = self.formulas.all((own ^ 1, wanted, held ^ 1))
-        down = self.formulas.both(own, wanted ^ 1)
-        if movement.cause is Cause.DELAY:
-            up, down = (FALSE if slow else way for slow, way in zip(movement.slow, (up, down), strict=True))
-        return self.formulas.either(up, down)
 
     def _turns(self, pending: dict[Mover, int], passes: int) -> dict[Mover, int]:
         """Who moves in a moment: the first that is chosen, so that any choice is one mover or none."""

@@ -7,10 +7,12 @@ from enum import StrEnum
 from itertools import combinations, product
 from typing import NamedTuple
 
+from netdsl.kept import kept
 from netdsl.states.formulas import FALSE
 from netdsl.states.induction import QUESTIONS, Budget, reachable
 from netdsl.states.loops import restless
 from netdsl.states.machine import Builder, Note
+from netdsl.states.settling import settle
 from netdsl.states.traces import STEPS, Trace, shortest
 from netdsl.states.types import Cause, Circuit, Mover
 from netdsl.states.ways import Arc, Islands, Variables, Wants
@@ -141,6 +143,7 @@ class Prover:
         loose = self._loose(self.builder.followed(read))
         if (
             not loose
+            or self._settle(loose)
             or reachable(self.builder.noting(bad, notes, loose), budget) is False
             or self._comes_to_rest(loose, None, budget)
         ):
@@ -167,9 +170,13 @@ class Prover:
 
     def _is_never_anyhow(self, bad: int, followed: frozenset[Mover] | None, loose: tuple[Mover, ...], budget: Budget) -> bool:
         """Whether a proof holds that took for granted that each moment ends: it does not need it, or it is proved too."""
-        if reachable(self.builder.machine(bad, followed, loose), budget) is False:
+        if (followed is None and self._settle(loose)) or reachable(self.builder.machine(bad, followed, loose), budget) is False:
             return True
         return self._comes_to_rest(loose, followed, budget)
+
+    @kept
+    def _settle(self, loose: tuple[Mover, ...]) -> bool:
+        return settle(self.builder, loose)
 
     def _comes_to_rest(self, loose: tuple[Mover, ...], followed: frozenset[Mover] | None, budget: Budget) -> bool:
         """Whether each moment in which these movers move is proved to end; asked once, for several questions rest on it."""

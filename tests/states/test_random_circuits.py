@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import combinations
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -9,6 +10,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from netdsl.states import Answer, Circuit, Joins, Mover, Prover, Simulation, Verdict, circuit_of
+from netdsl.states.machine import TURNS
+from netdsl.states.settling import MOST, settle
 from netdsl.states.types import Cause
 from netdsl.states.ways import Islands, Variables, Wants
 from tests.states.drawn_circuits import (
@@ -16,6 +19,7 @@ from tests.states.drawn_circuits import (
     POSITIONS,
     REST,
     SELECTOR,
+    Contact,
     Drawn,
     State,
     conducts,
@@ -27,7 +31,7 @@ from tests.states.drawn_circuits import (
     text_of,
 )
 
-settled = settings(deadline=None, max_examples=50, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
+settled = settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
 
 
 def circuit(drawn: Drawn) -> Circuit:
@@ -154,6 +158,27 @@ def operate(made: Circuit, simulation: Simulation, name: str, value: bool | str 
             simulation.operate(wanted, True)
         else:
             simulation.leave(SELECTOR)
+
+
+@settled
+@given(drawings())
+def test_coils_settle_where_no_chain_of_turns_is_longer_than_each_may_take(drawn: Drawn) -> None:
+    builder = Prover(circuit(drawn)).builder
+    longest = (TURNS - 1) * len(drawn.relays) + 1
+    stand = [frozenset(pulled) for n in range(len(drawn.relays) + 1) for pulled in combinations(drawn.relays, n)]
+    possible = [pulled for pulled in stand if not (drawn.interlocked and {"-K1", "-K2"} <= pulled)]
+    states = {
+        State(pulled, given_, live, frozenset()) for pulled in possible for given_ in drawn.given() for live in (True, False)
+    }
+    for _ in range(longest):
+        states = {moved(drawn, state, relay)._replace(arcs=frozenset()) for state in states for relay in pending(drawn, state)}
+    assert settle(builder, [Mover(relay, "coil") for relay in drawn.relays]) is not bool(states)
+
+
+def test_many_coils_are_left_to_the_proof_over_what_rest_leads_to() -> None:
+    builder = Prover(circuit(Drawn((Contact("-S1", False, 0, 1),), (1, 1), False))).builder
+    assert settle(builder, [Mover("-K1", "coil")]) is True
+    assert settle(builder, [Mover("-K1", "coil")] * (MOST + 1)) is False
 
 
 def rested(drawn: Drawn, states: set[State]) -> set[State]:
