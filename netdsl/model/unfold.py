@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from msgspec.structs import replace
 
@@ -19,6 +19,7 @@ from netdsl.model.statements.functions import FUNCTION
 from netdsl.model.values import argument
 from netdsl.spelling import nearest
 from netdsl.syntax.tree import Bad, Function, Let, Scheme, Statement, Use
+from netdsl.syntax.written import Reference
 
 MAX_USES = 20_000
 MAX_UNFOLDED = 200_000
@@ -28,19 +29,21 @@ _FUNCTION = re.compile(r"=[A-Za-z0-9_]+(?:\.[A-Za-z0-9_]+)*")
 Flat = list[tuple[Statement, Here]]
 
 
-def unfold(statements: Iterable[Statement], desk: Desk, scope: Scope) -> Flat:
+def unfold(statements: Sequence[Statement], desk: Desk, scope: Scope) -> Flat:
     """Every statement that makes something, with where it stands, in order of text; `scope` has the values of the whole plant."""
-    walk = Walk(desk, scope)
+    walk = Walk(desk, scope, statements)
     walk.through(statements, scope, ())
+    walk.join_functions()
     return walk.flat
 
 
 class Walk:
     """Goes through the statements of a plant, into functions and through schemes."""
 
-    def __init__(self, desk: Desk, plant: Scope) -> None:
+    def __init__(self, desk: Desk, plant: Scope, statements: Sequence[Statement]) -> None:
         self.desk = desk
         self.plant = plant
+        self.places = dict(_stated_places(statements, ""))
         self.flat: Flat = []
 
     def through(self, statements: Iterable[Statement], scope: Scope, schemes: tuple[str, ...]) -> None:
@@ -82,7 +85,10 @@ class Walk:
             here.fault("syntax", function.name.span, message, "write `=`, then letters and figures")
             base = "=" + base.lstrip("=-+$")
         identity = f"{scope.function}.{base[1:]}" if scope.function else base
-        place = (says.places[0] if says.places else "") or scope.place
+        stated = says.places[0] if says.places else ""
+        place = stated or self._place_of(identity) or scope.place
+        if stated:
+            self.places.setdefault(identity, stated)
         functions = self.desk.functions
         known = functions.get(identity)
         if known is None:
@@ -101,6 +107,20 @@ class Walk:
             functions[identity] = replace(known, title=says.title)
         inside = here.within(replace(scope, function=identity, place=place))
         self.through(function.body, with_values(function.body, inside), schemes)
+
+    def _place_of(self, identity: str) -> str:
+        """The place that a function, or the nearest around it, states where it is entered first or again; "" for none."""
+        while identity and identity not in self.places:
+            identity = identity.rpartition(".")[0]
+        return self.places.get(identity, "")
+
+    def join_functions(self) -> None:
+        """Make those that are named in full, `=A.B`, parts of the functions around them."""
+        functions = self.desk.functions
+        for identity, function in functions.items():
+            outer = identity.rpartition(".")[0]
+            if function.parent is None and outer in functions:
+                functions[identity] = replace(function, parent=outer)
 
     def use(self, use: Use, here: Here, schemes: tuple[str, ...]) -> None:
         """Go through the scheme that is used, once for each value of a `for`."""
@@ -151,6 +171,22 @@ class Walk:
                 whole=use.span,
             )
         return True
+
+
+def _stated_places(statements: Iterable[Statement], outer: str) -> Iterator[tuple[str, str]]:
+    """The place that each function outside schemes states, the first where several do; names with values in them apart."""
+    found: dict[str, str] = {}
+    for statement in statements:
+        if not isinstance(statement, Function):
+            continue
+        base = statement.name.base
+        identity = f"{outer}.{base[1:]}" if outer else base
+        for attr in statement.attrs:
+            if attr.key.text == "at" and isinstance(attr.values[0], Reference) and "$" not in attr.values[0].base:
+                found.setdefault(identity, attr.values[0].base)
+        for inner, place in _stated_places(statement.body, identity):
+            found.setdefault(inner, place)
+    yield from found.items()
 
 
 def find_scheme(name: str, desk: Desk) -> Scheme | None:

@@ -33,7 +33,7 @@ def unfolded(texts: Texts) -> Unfolded:
     errors = tuple(finding for finding in read.desk.findings if finding.severity is Severity.ERROR)
     if errors:
         return Unfolded(None, arranged(errors))
-    text = _joined(texts.trees, _Writer(read).written_out(texts.trees))
+    text = _joined(texts.trees, _Writer(read, texts.trees).written_out())
     return Unfolded(format_text(Source("unfolded", text)) or text)
 
 
@@ -57,18 +57,19 @@ def _functions(statements: Iterable[Statement], outer: str) -> Iterator[tuple[st
 class _Writer(Walk):
     """Walks through a plant that was read and found sound, and writes down what each `use` of its text stands for."""
 
-    def __init__(self, read: Reading) -> None:
+    def __init__(self, read: Reading, trees: list[Tree]) -> None:
         desk = Desk()
         desk.schemes, desk.declared = read.desk.schemes, read.desk.declared
         desk.places, desk.devices = read.desk.places, read.desk.devices
-        super().__init__(desk, read.scope)
+        super().__init__(desk, read.scope, [statement for each in trees for statement in each.statements])
+        self.trees = trees
         self.lines: list[str] = []
         self.step = ""
         self.instead: dict[Span, str] = {}
 
-    def written_out(self, trees: Iterable[Tree]) -> dict[Span, str]:
+    def written_out(self) -> dict[Span, str]:
         """What stands in place of each `use` outside schemes."""
-        for each in trees:
+        for each in self.trees:
             self.through(each.statements, self.plant, ())
         return self.instead
 

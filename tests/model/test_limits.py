@@ -19,7 +19,7 @@ LIMITS = [
     ("device -T1 vsd-15kw at=+A current-distortion={}", "0% 300%", "301%", "give 0% to 300%"),
     ("device -M1 motor at=+A voltage={}", "1V 230/400V", "0V", "give a value above 0"),
     ("device -M1 motor at=+A frequency={}", "1Hz", "0Hz", "give a value above 0"),
-    ("device -Q1 mccb at=+A instantaneous={}", "1A 0..5A", "0A", "give a value above 0"),
+    ("device -Q1 mcb-1p at=+A instantaneous={}", "1A 0..5A", "0A", "give a value above 0"),
     ("device -Q1 mccb at=+A operates-in-0.4s={}", "1A", "0A", "give a value above 0"),
     ("device -M1 motor at=+A power={}", "0W 1MW", "-1W", "give a value from 0 on"),
     ("device -M1 motor at=+A ambient={}", "-40degC 0degC", "", ""),

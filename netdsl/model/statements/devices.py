@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from msgspec.structs import replace
 
 from netdsl.findings import Related
@@ -10,20 +12,22 @@ from netdsl.model.ends import object_of
 from netdsl.model.filling import spoken
 from netdsl.model.here import Here
 from netdsl.model.kinds import Kind
-from netdsl.model.measures import Measure, OrAuto
+from netdsl.model.measures import Measure, OrAuto, left_open
 from netdsl.model.open_values import OpenValue
-from netdsl.model.part_type import Clamp, PartType, Role, Terminal
+from netdsl.model.part_type import Clamp, PartType, Role, SettingKind, Terminal
 from netdsl.model.rating_table import OPEN_RATINGS, RATINGS
 from netdsl.model.ratings import Open, Ratings
 from netdsl.model.statements.clamps import section_range
 from netdsl.model.statements.heads import Head, head_of, need_place
 from netdsl.model.statements.parts import PartMaker, part_called, settings_by_default
 from netdsl.model.statements.places import standing
+from netdsl.model.statements.settings import setting_value
 from netdsl.model.table import Nothing, Statement, Take, fixed, key, quoted, record, several
 from netdsl.model.value_kinds import Standing
 from netdsl.model.values import one_of, settled, text_of, unknown_key
+from netdsl.spelling import nearest
 from netdsl.syntax.tree import Declaration, Fit, Outside
-from netdsl.syntax.written import Word
+from netdsl.syntax.written import Attr, Word
 
 MAX_WAYS = 500
 
@@ -49,6 +53,7 @@ DEVICE = Statement(
     "A part that stands in the plant",
     fixed("NAME", "a designation, `-T1`", "its name"),
     fixed("PART", "a part, `vsd-15kw`", "what it is, of your own or shipped"),
+    fixed("SETTING=VALUE", "as behind `set`", "any setting its part has"),
 )
 
 
@@ -87,12 +92,18 @@ def declare_device(statement: Declaration, here: Here) -> None:
     part = _part(statement, here)
     if part is None:
         return
-    says = DEVICE.read(here, statement.attrs, statement.items)
+    own = {attr.key.text: part.settings[attr.key.text] for attr in statement.attrs if _is_set_by(attr, part)}
+    known = [attr for attr in statement.attrs if attr.key.text not in own]
+    near = _misspelt(known, part)
+    says = DEVICE.read(here, [attr for attr in known if attr not in near], statement.items)
+    for attr in near:
+        unknown_key(attr, here, (*DEVICE.keys, *part.settings))
     for name, stated in says.ratings.items():
         if isinstance(stated, Open):
             here.desk.open_values.append(OpenValue(name, (head.id,), stated.span, stated.span))
     ratings = Ratings(part.ratings | says.ratings)
     chosen = _chosen(statement, part, says.ratings, here)
+    chosen.update(_set_here([attr for attr in statement.attrs if attr.key.text in own], own, head.id, here))
     terminals = part.terminals
     if part.kind in (Kind.EARTH_BAR, Kind.SCREEN_BAR):
         terminals = {**terminals, **_ways(part, ratings, head, statement, here)}
@@ -113,6 +124,7 @@ def declare_device(statement: Declaration, here: Here) -> None:
         requirements=part.requirements,
         settings=Ratings(settings_by_default(part) | chosen),
         settings_set=frozenset(chosen),
+        settings_at={attr.key.text: here.pointed(attr.span)[0] for attr in statement.attrs if attr.key.text in chosen},
         symbol=part.symbol,
         protection_class=part.protection_class,
         span=head.span,
@@ -145,6 +157,36 @@ def _chosen(statement: Declaration, part: PartType, stated: Ratings, here: Here)
             if one_of(word, words, f"choice of `{name}`", attr.values[0].span, here, attr.span):
                 chosen[name] = word
     return chosen
+
+
+def _is_set_by(attr: Attr, part: PartType) -> bool:
+    """Whether `attr` is a setting of the part and no rating: none is called so, or it is a value in the setting's range, for a
+    range (`instantaneous=100..500A`) is what can be set."""
+    kind = part.settings.get(attr.key.text)
+    single = ".." not in attr.span.text
+    return kind is not None and (attr.key.text not in DEVICE.keys or (kind.range is not None and single))
+
+
+def _misspelt(attrs: list[Attr], part: PartType) -> list[Attr]:
+    """Those that nothing here takes and that a setting of the part is nearest to."""
+    return [attr for attr in attrs if attr.key.text not in DEVICE.keys and nearest(attr.key.text, part.settings)]
+
+
+def _set_here(attrs: list[Attr], kinds: Mapping[str, SettingKind], identity: str, here: Here) -> Ratings:
+    """What a device sets in its own line, as a `set` would."""
+    given = Ratings()
+    for attr in attrs:
+        kind = kinds[attr.key.text]
+        opened = left_open(attr, here) if kind.range is not None else None
+        if opened is not None:
+            here.desk.open_values.append(OpenValue(kind.name, (identity,), opened.span, opened.span))
+            continue
+        value = setting_value(attr, kind, here)
+        if value is None:
+            here.desk.doubtful.add(identity)
+        else:
+            given[kind.name] = value
+    return given
 
 
 def _ways(part: PartType, ratings: Ratings, head: Head, statement: Declaration, here: Here) -> dict[str, Terminal]:

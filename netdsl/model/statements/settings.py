@@ -68,7 +68,7 @@ def choose_settings(statement: Setting, here: Here) -> None:
         if opened is not None:
             here.desk.open_values.append(OpenValue(name, (device.id,), opened.span, opened.span))
             continue
-        value = _value(attr, kind, here)
+        value = setting_value(attr, kind, here)
         if value is None:
             here.desk.doubtful.add(device.id)  # how it is set is not known: what follows from that would be told besides
         elif name in device.settings_set and values[name] != value:
@@ -98,7 +98,7 @@ def _no_setting(attr: Attr, device: Device, kinds: dict[str, SettingKind], here:
     )
 
 
-def _value(attr: Attr, kind: SettingKind, here: Here) -> Rating | None:
+def setting_value(attr: Attr, kind: SettingKind, here: Here) -> Rating | None:
     """The value of a setting: one of its words, any where it has none, or a quantity in its range; None with a finding."""
     text = attr_text(attr, here)
     if text is None:
