@@ -40,6 +40,12 @@ class Clauses:
         """Whether all clauses can hold under what is assumed."""
         return bool(self._solver.solve(assumptions=list(assumed)))
 
+    def solve_within(self, conflicts: int) -> bool | None:
+        """Whether all clauses can hold; None where so many conflicts do not tell."""
+        self._solver.conf_budget(conflicts)
+        found: bool | None = self._solver.solve_limited()
+        return found
+
     def core(self) -> frozenset[int]:
         """Of what was assumed, what was enough for the last "no"."""
         return frozenset(self._solver.get_core() or ())

@@ -8,8 +8,9 @@ from netdsl.states.clauses import Clauses, literal_of
 from netdsl.states.machine import TURNS, Builder
 from netdsl.states.types import Mover
 
-#: most movers asked about: what is written down for the solver grows with the square of their number
-MOST = 12
+#: most movers asked about, and conflicts of the solver after which it is left: turns in any order are many for a few movers more
+MOST = 6
+CONFLICTS = 2_000
 
 
 def settle(builder: Builder, movers: Sequence[Mover]) -> bool:
@@ -43,6 +44,6 @@ def settle(builder: Builder, movers: Sequence[Mover]) -> bool:
                 clauses.add([-turn, -a, -b])
                 clauses.add([turn, -a, b])
         now = after
-    found = clauses.solve(())
+    found = clauses.solve_within(CONFLICTS)
     clauses.close()
-    return not found
+    return found is False
