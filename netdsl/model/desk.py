@@ -51,6 +51,8 @@ class Desk:
         self.conductors: dict[str, Conductor] = {}
         self.routes: dict[str, RouteWay] = {}
         self.relations: list[RouteRelation] = []
+        self.related: set[frozenset[str]] = set()  # pairs of routes of which a `relation` says how they lie
+        self.laid_out: dict[frozenset[str], Span] = {}  # those of which a `layout` does
         self.defaults: list[DefaultChoice] = []
         self.exceptions: list[Exception_] = []
         self.severities: list[SeverityChoice] = []

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from netdsl.starting.motor_list import Motor
 from netdsl.starting.panel_texts import cabinet_size
 
@@ -25,7 +27,7 @@ def site_text(motors: tuple[Motor, ...], ducts: int, outputs: tuple[str, ...]) -
         "",
         'route TRAY0 "incoming" at=+ROOM kind=perforated-tray length=20m',
         'route TRAY1 "control" at=+ROOM kind=perforated-tray length=20m',
-        "relation TRAY0 TRAY1 spacing=500mm parallel=20m",
+        "layout TRAY0 TRAY1 spacing=500mm parallel=20m",
         'route RISER1 "from the control room" at=+CTRL kind=perforated-tray length=40m',
     ]
     for name in places:
@@ -35,6 +37,8 @@ def site_text(motors: tuple[Motor, ...], ducts: int, outputs: tuple[str, ...]) -
 
 def _ducts(power: list[str], outputs: tuple[str, ...]) -> list[str]:
     """Ducts of the panel: power apart from control, both apart from signals."""
+    loaded = ["DUCT0", *power]
+    others = [*loaded, "DUCT2", "DUCT3"]
     return [
         'route DUCT0 "infeed, up to the busbars" at=+MCP kind=duct',
         'route DUCT10 "24 V supply, fans, earth" at=+MCP kind=duct',
@@ -43,14 +47,10 @@ def _ducts(power: list[str], outputs: tuple[str, ...]) -> list[str]:
         'route DUCT3 "signals" at=+MCP kind=duct',
         *(f'route {name} "output of a drive" at=+MCP kind=duct' for name in outputs),
         'route HINGE1 "hinge loop" at=+MCP.D kind=hinge',
-        *(f"relation {name} DUCT2 crossing=90deg" for name in ("DUCT0", *power)),
-        *(f"relation {name} DUCT3 spacing=200mm parallel=1.6m" for name in ("DUCT0", *power)),
-        *(
-            f"relation {name} {output} spacing=300mm parallel=1.6m"
-            for output in outputs
-            for name in ("DUCT0", *power, "DUCT2", "DUCT3")
-        ),
-        "relation DUCT2 DUCT3 spacing=100mm parallel=1.6m",
+        f"layout {_level(loaded)} DUCT2 crossing=90deg",
+        f"layout {_level(loaded)} DUCT3 spacing=200mm parallel=1.6m",
+        *([f"layout {_level(outputs)} {_level(others)} spacing=300mm parallel=1.6m"] if outputs else []),
+        "layout DUCT2 DUCT3 spacing=100mm parallel=1.6m",
     ]
 
 
@@ -68,8 +68,23 @@ def _trays(place: str, longest: float) -> list[str]:
             f'route {place}-{kind} "{text}" at=+{place} kind=perforated-tray length={longest:g}m{more}'
             for kind, text, more in kinds
         ),
-        *(
-            f"relation {place}-{a} {place}-{b} spacing={-(-int(mm * factor) // 50) * 50}mm parallel={longest:g}m"
-            for a, b, mm in (("DRIVES", "MAINS", 300), ("DRIVES", "CONTROL", 600), ("MAINS", "CONTROL", 500))
-        ),
+        f"layout {' '.join(f'{place}-{kind}' for kind, *_ in kinds)} spacing={_apart(300, factor)},{_apart(500, factor)} "
+        f"parallel={longest:g}m",
     ]
+
+
+def _apart(mm: int, factor: float) -> str:
+    """A distance in steps of 50 mm."""
+    return f"{-(-int(mm * factor) // 50) * 50}mm"
+
+
+def _level(names: Sequence[str]) -> str:
+    """Routes of one level as a layout names them: those whose numbers follow each other as a range."""
+    ranges: list[list[str]] = []
+    for name in names:
+        stem, number = name[: len(name.rstrip("0123456789"))], int(name[len(name.rstrip("0123456789")) :])
+        if ranges and ranges[-1][-1] == f"{stem}{number - 1}":
+            ranges[-1].append(name)
+        else:
+            ranges.append([name])
+    return ",".join(",".join(each) if len(each) < 3 else f"{each[0]}..{each[-1]}" for each in ranges)

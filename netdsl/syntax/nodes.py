@@ -209,6 +209,10 @@ class Nodes:
     def relation(self, v: Values) -> Any:
         return tree.Relation((self._word(v[1]), self._word(v[2])), tuple(v[3]), self._span(v))
 
+    def layout(self, v: Values) -> Any:
+        items, attrs = _split(v[1])
+        return tree.Layout(items, attrs, self._span(v))
+
     def shade(self, v: Values) -> Any:
         key = v[1]
         name = key.value.rstrip(" \t=")

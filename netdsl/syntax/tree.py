@@ -201,6 +201,14 @@ class Relation(Struct, frozen=True):
     span: Span
 
 
+class Layout(Struct, frozen=True):
+    """`layout TRAY1,TRAY2 TRAY3 TRAY4 spacing=300mm,500mm parallel=24m`: routes in their order, those of one level in a list."""
+
+    items: tuple[Item, ...]
+    attrs: tuple[Attr, ...]
+    span: Span
+
+
 class Shade(Struct, frozen=True):
     """`shade DBU = BU "dark blue"`."""
 
@@ -371,6 +379,7 @@ Statement = (
     | Earthing
     | PotentialName
     | Relation
+    | Layout
     | Shade
     | Defaults
     | Allow

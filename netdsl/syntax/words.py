@@ -28,6 +28,7 @@ USAGE: dict[str, str] = {
     "earthing": "earthing of -T2:0V at -XE1:9",
     "potential": "potential P24 of -T2:+ mark=P24",
     "relation": "relation TRAY1 TRAY2 spacing=300mm parallel=24m",
+    "layout": "layout TRAY1 TRAY2 TRAY3 spacing=300mm parallel=24m",
     "shade": 'shade DBU = BU "dark blue"',
     "defaults": "defaults within=+MCP class=control section=0.75mm2",
     "allow": 'allow earth-loop on -T1 because "reason" until 2027-06-30',

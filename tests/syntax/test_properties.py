@@ -31,6 +31,8 @@ PIECES = [
     "to",
     "screen",
     "let",
+    "layout",
+    "D1,D2",
     "use",
     "for",
     "in",

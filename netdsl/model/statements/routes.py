@@ -161,6 +161,7 @@ def relate(statement: Relation, here: Here) -> None:
             f"how `{first.text}` and `{second.text}` lie to each other is not said",
             "add `spacing=300mm parallel=24m` or `crossing=90deg`",
         )
+    here.desk.related.add(frozenset((first.text, second.text)))
     says = RELATION.read(here, statement.attrs)
     here.desk.relations.append(
         RouteRelation(

@@ -1,0 +1,54 @@
+"""How routes lie to each other, stated for many at once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from reading import read, sound
+
+HEAD = "place +HALL kind=field\n" + "".join(f"route T{n} at=+HALL kind=tray divider=yes\n" for n in range(1, 6))
+Pairs = dict[tuple[str, str], tuple[float | None, float | None, float | None]]
+
+
+def pairs(folder: Path, text: str) -> Pairs:
+    relations = sound(folder, HEAD + text).relations
+    found = {each.routes: (each.spacing_m, each.parallel_m, each.crossing_deg) for each in relations}
+    assert len(found) == len(relations)
+    return found
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        (
+            "layout T1 T2 T3 spacing=300mm parallel=24m\n",
+            {("T1", "T2"): (0.3, 24.0, None), ("T1", "T3"): (0.6, 24.0, None), ("T2", "T3"): (0.3, 24.0, None)},
+        ),
+        (
+            'let far=T4 gap=0.2m\nlayout T1 T2 $far "levels" spacing=300mm,$gap\n',
+            {("T1", "T2"): (0.3, None, None), ("T1", "T4"): (0.5, None, None), ("T2", "T4"): (0.2, None, None)},
+        ),
+        (
+            "layout T1,T2 T3..4 crossing=90deg\n",
+            {(one, other): (None, None, 90.0) for one in ("T1", "T2") for other in ("T3", "T4")},
+        ),
+        (
+            "layout T1 T2/1 T2/2 spacing=300mm\n",
+            {("T1", "T2/1"): (0.3, None, None), ("T1", "T2/2"): (0.6, None, None), ("T2/1", "T2/2"): (0.3, None, None)},
+        ),
+        (
+            "layout T1 T2 T3 spacing=300mm\nrelation T3 T1 crossing=60deg\n",
+            {("T3", "T1"): (None, None, 60.0), ("T1", "T2"): (0.3, None, None), ("T2", "T3"): (0.3, None, None)},
+        ),
+    ],
+)
+def test_pairs_follow_from_the_order(tmp_path: Path, text: str, wanted: Pairs) -> None:
+    assert pairs(tmp_path, text) == wanted
+
+
+def test_a_layout_is_bounded(tmp_path: Path) -> None:
+    many = "".join(f"route D{n} at=+HALL\n" for n in range(1, 202))
+    assert len(pairs(tmp_path, many + "layout D1..199 D200 spacing=1m\n")) == 199
+    _, (finding,) = read(tmp_path, HEAD + many + "layout D1..200 D201 spacing=1m\n")
+    assert (finding.rule, finding.message) == ("out-of-range", "this layout has more than 200 routes")
