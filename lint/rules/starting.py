@@ -1,13 +1,14 @@
-"""Motors that start on the mains, against what protects them and what they bear."""
+"""What starts or comes on against what protects it: motors on the mains, transformers, supplies, coils."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.registry import Report, Rule, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.subjects import results_of
 from netdsl.calc.basis import Result, figure_text
+from netdsl.calc.control import Inrushes
 from netdsl.calc.coordination import CoordinationTypes, RunUps, StartingHolds
 from netdsl.findings import Severity
 
@@ -16,17 +17,21 @@ from netdsl.findings import Severity
     "start-trips",
     Severity.WARNING,
     source="IEC 60947-4-1 5.7.3 and 8.2.1.5.1.1; IEC 60269-1 tables 2 and 3; IEC 60947-4-1 8.2.5.1",
-    judges=results_of(RunUps, StartingHolds, CoordinationTypes),
+    judges=results_of(RunUps, StartingHolds, CoordinationTypes, Inrushes),
 )
-def start_trips(facts: Facts, this: Rule) -> Iterator[Report]:
-    """A motor runs up for longer than its protection waits, or than it bears; or its starter is of a lower type than asked for.
+def start_trips(facts: Facts, this: Rule) -> Iterator[Said]:
+    """What starts or comes on may trip its protection; or a starter is of a lower type than asked for.
 
     Reports:
       A motor on the mains that states `starting-time`, or `inertia` with power and speed, and runs up for longer than the trip
       class of its overload release, a fuse or a breaker on its way is certain to wait at that current, or than its
       `locked-rotor-time`; one whose torque is less than that of what it drives; a contactor or relay whose `coordination-type` is
-      below that which the project asks for.
+      below that which the project asks for. A breaker or fuse next ahead of transformers and 24 V supplies of which the peaks
+      when they are switched on, added, are above that of the largest current it is certain to hold; one that the coils behind
+      it may trip while they pull in.
     Silent:
+      Transformers and supplies that state no `inrush-current`, where the project states no `transformer-inrush` or
+      `supply-inrush`: what a usual one would trip is not judged.
       Motors that state neither time nor inertia, and those behind drives. What may trip but is not certain to hold counts as
       tripping: standards fix the earliest time alone.
     Why:
@@ -49,7 +54,9 @@ def start_trips(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Take a release of a higher trip class, a larger fuse, or let the motor start without its load.
     """
-    for question in (RunUps, StartingHolds, CoordinationTypes):
+    for name, why in facts.calculation.of(Inrushes).not_judged():
+        yield this.not_judged(name, why)
+    for question in (RunUps, StartingHolds, CoordinationTypes, Inrushes):
         for result in facts.calculation.of(question).results():
             if not result.holds:
                 yield _report(facts, this, result)
@@ -60,7 +67,11 @@ def _report(facts: Facts, this: Rule, result: Result) -> Report:
     made = facts.plant.devices[name]
     limit, value = figure_text(result.limit or 0.0), figure_text(result.value)
     subjects = [name]
-    if kind == "coordination":
+    if result.question.startswith("inrush."):
+        what = "the coils behind it take together" if kind == "coils" else "what is switched on behind it takes"
+        message = f"`{name}` is certain to hold {limit} {result.unit} for a while, {what} {value} {result.unit}"
+        remedy = "take a larger or slower device, or switch on one after the other"
+    elif kind == "coordination":
         message = f"`{name}` keeps coordination of type {value}, the project asks for type {limit}"
         remedy = "take one that keeps it with the protection ahead, by the table of its maker"
     elif kind == "torque":

@@ -140,6 +140,7 @@ RATINGS: tuple[Take, ...] = (
     value("short-circuit-voltage", PERCENT, "short-circuit voltage of a transformer"),
     value("apparent-power", Measure("apparent-power"), "rated apparent power"),
     value("peak-current", CURRENT, "current that a 24 V supply gives into a short circuit"),
+    value("inrush-current", CURRENT, "largest peak that a transformer or 24 V supply takes when it is switched on"),
     value("battery-capacity", NUMBER, "charge that a battery or buffer holds, in Ah"),
     value("buffer-energy", NUMBER, "energy that a buffer holds, in Ws"),
     value("needed-buffer-time", Measure("time", positive=True), "time for which it is to feed all behind it"),

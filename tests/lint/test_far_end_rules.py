@@ -1,4 +1,4 @@
-"""Digital inputs far away, and batteries that do not last."""
+"""Digital inputs and coils far away, batteries that do not last, breakers that do not hold what comes on."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import pytest
 from netdsl.findings import Finding
 
 Found = Callable[..., tuple[Finding, ...]]
-RULES = ("control-drop", "source-overloaded")
+RULES = ("control-drop", "source-overloaded", "start-trips")
 
 PLANT = """netdsl 1
 project "Far ends" {{
@@ -76,3 +76,28 @@ cable -W1 2x0.75 resistance={ohms}ohm {{
 )
 def test_a_coil_that_does_not_pull_in_is_told(found: Found, ohms: str, coil: str, said: list[str]) -> None:
     assert [finding.message for finding in found(COIL.format(ohms=ohms, coil=coil), frame="")] == said
+
+
+INRUSH = """netdsl 1
+project "Inrush" {{
+  number = "1"
+}}
+place +A "Board" kind=cabinet
+supply -G0 system=TN-S phases=1 voltage=230V frequency=50Hz fault-current=1kA earth-fault-current=1kA upstream=fuse-gG-16A
+device -F1 mcb-1p at=+A current={amps}A
+device -T1 supply-24v-10a at=+A
+wire -G0:L to -F1:1 1.5mm2 length=1m
+wire -F1:2 to -T1:L 1.5mm2 length=1m
+wire -G0:N to -T1:N 1.5mm2 length=1m
+"""
+
+
+@pytest.mark.parametrize(
+    ("amps", "said"),
+    [
+        ("4", []),
+        ("3", ["`-F1` is certain to hold 21.21 A for a while, what is switched on behind it takes 25 A"]),
+    ],
+)
+def test_a_breaker_that_does_not_hold_what_comes_on_is_told(found: Found, amps: str, said: list[str]) -> None:
+    assert [finding.message for finding in found(INRUSH.format(amps=amps), frame="")] == said

@@ -6,6 +6,7 @@ from netdsl.calc.control.coil_voltages import CoilVoltages
 from netdsl.calc.control.contacts import ContactLoads
 from netdsl.calc.control.drops import ControlDrops
 from netdsl.calc.control.input_voltages import InputVoltages
+from netdsl.calc.control.inrush import Inrushes
 from netdsl.calc.control.loops import LoopBurdens
 from netdsl.calc.control.net import Edge
 from netdsl.calc.control.overload import ControlOverloads
@@ -27,6 +28,7 @@ __all__ = [
     "Edge",
     "Feed",
     "InputVoltages",
+    "Inrushes",
     "LoopBurdens",
     "SerialLine",
     "SerialLines",

@@ -25,6 +25,7 @@ from netdsl.calc.circuit import Circuit, Missing
 from netdsl.calc.conductors import VoltageDrops
 from netdsl.calc.control.drops import ControlDrops, Way
 from netdsl.calc.control.paths import ControlCircuits, Feed
+from netdsl.calc.control.pull_in import pulls_in, taken
 from netdsl.calc.control.source_poles import Source
 from netdsl.calc.loads import LoadCurrents, to_neutral
 from netdsl.model.kinds import Kind
@@ -65,17 +66,17 @@ class CoilVoltages(SheetQuestion):
     def _judged(self) -> tuple[tuple[str, Result | str], ...]:
         found: dict[str, tuple[str, Result | str]] = {}
         for source in self._circuits.net.sources:
-            feeds = [feed for feed in self._circuits.by_source.get(source.pole, ()) if _judges(source, feed)]
+            feeds = [feed for feed in self._circuits.by_source.get(source.pole, ()) if pulls_in(source, feed.sink)]
             for feed, way in self._calculation.of(ControlDrops).lines(source)[0] if feeds else ():
-                if _judges(source, feed):
+                if pulls_in(source, feed.sink):
                     key = f"coil-voltage {feed.enters} from {source.pole}"
                     found[key] = feed.sink.device, self._of(source, feed, way, key)
         return tuple(found.values())
 
     def _of(self, source: Source, feed: Feed, way: Way | None, key: str) -> Result | str:
         device = self._calculation.plant.devices[feed.sink.device]
-        volts, taken = self._volts(source, feed), self._taken(feed)
-        if volts is None or taken is None or feed.sink.voltage is None:
+        volts, pulling = self._volts(source, feed), taken(self._calculation, feed.sink)
+        if volts is None or pulling is None or feed.sink.voltage is None:
             return "voltage at its coil: its rated voltage, what it takes, or the voltage of its source is not stated"
         if way is None or feed.leaves is None:
             return f"voltage at its coil: no way to {source.pole} and back is known"
@@ -86,7 +87,7 @@ class CoilVoltages(SheetQuestion):
             return "voltage at its coil: a cable on the way has no length"
         if drops is None:
             return "voltage at its coil: what else flows in conductors on the way is not known"
-        text, current = taken
+        text, current = pulling
         rated = feed.sink.voltage._replace(symbol="U_n")
         carried = self._calculation.of(ControlDrops).lines(source)[1]
         others = max(sum((carried[name] - (feed.amps or 0.0)) * own for name, own in ohms.items()), 0.0)
@@ -166,17 +167,6 @@ class CoilVoltages(SheetQuestion):
         return total
 
     # --- the coil -------------------------------------------------------------------------------------------------------
-    def _taken(self, feed: Feed) -> tuple[str, tuple[Given, ...]] | None:
-        """What a coil takes while it pulls in, VA, as part of a formula: as its part states it, else by what holds it."""
-        consumer, device = feed.sink.consumer, self._calculation.plant.devices[feed.sink.device]
-        if consumer is not None and consumer.pull_in is not None:
-            words = f"what the coil of {device.id} takes while it pulls in"
-            return "{S_p}", (Given("S_p", consumer.pull_in.value, "VA", words, consumer.span),)
-        if feed.sink.power is None:
-            return None
-        name = "contactor-pull-in" if device.kind == Kind.CONTACTOR else "coil-pull-in"
-        return "{k_p} * {P}", (self._calculation.settings.given(name, "k_p"), feed.sink.power)
-
     def _least(self, feed: Feed) -> Given:
         consumer = feed.sink.consumer
         stated: Quantity | None = consumer.operates_from if consumer is not None else None
@@ -190,11 +180,3 @@ class CoilVoltages(SheetQuestion):
 
 def _lost(symbol: str, volts: float, by: str) -> Given:
     return Given(symbol, volts, "V", f"drop that {by} cause in conductors shared with it", None, "Kirchhoff's laws", "verified")
-
-
-def _judges(source: Source, feed: Feed) -> bool:
-    """Whether the voltage at a sink is judged here: of coils on alternating voltage, and of those that state what they take."""
-    if feed.sink.kind != "coil":
-        return False
-    stated = feed.sink.consumer is not None and feed.sink.consumer.pull_in is not None
-    return source.kind == "ac" or stated

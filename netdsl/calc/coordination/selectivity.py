@@ -72,7 +72,7 @@ class Selectivities(SheetQuestion):
         capacity = breaking if amount(device, "breaking") else None
         known = self._calculation.of(Characteristics)
         found = self._calculation.of(Pairs).stated(pair, capacity)
-        if found is None and self._unset(pair.ahead):
+        if found is None and known.unset(pair.ahead):
             return "at which current its release trips at once is not set"
         judged = discriminate(pair.ahead, pair.behind, capacity, known) if found is None else found
         if isinstance(judged, str):
@@ -95,12 +95,6 @@ class Selectivities(SheetQuestion):
             note=f"behind {self._named(pair.ahead)}: {_word(judged, amps, current)}; {judged.words}",
             span=device.span,
         )
-
-    def _unset(self, device: Characteristic) -> bool:
-        """Whether a release can be set and is not: where it is taken to trip latest, for all else, it may trip much earlier."""
-        made = self._calculation.plant.devices[device.device]
-        kind = made.part.settings.get("instantaneous") if made.part is not None else None
-        return kind is not None and kind.range is not None and amount(made, "instantaneous") is None
 
     def _limit(self, pair: Pair, current: Given) -> Limit:
         wanted = self._wanted

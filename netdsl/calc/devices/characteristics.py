@@ -61,6 +61,12 @@ class Characteristics(Question):
         """The time for which a breaker without a stated let-through lets a short circuit flow, s."""
         return self._calculation.settings.given("opening-time", "t")
 
+    def unset(self, device: Characteristic) -> bool:
+        """Whether a release can be set and is not: where it is taken to trip latest it may trip much earlier."""
+        made = self._calculation.plant.devices[device.device]
+        kind = made.part.settings.get("instantaneous") if made.part is not None else None
+        return kind is not None and kind.range is not None and amount(made, "instantaneous") is None
+
     def borne_while_waiting(self, device: Characteristic) -> Given | None:
         """The short-time current, A, that a breaker whose release waits states to bear; None where it states none."""
         made = self._calculation.plant.devices[device.device]

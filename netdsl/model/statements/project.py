@@ -133,6 +133,8 @@ class ProjectSays:
         _choice("control-drop-limit", PERCENT),
         _choice("contactor-pull-in", PULL_IN),
         _choice("coil-pull-in", PULL_IN),
+        _choice("transformer-inrush", PULL_IN),
+        _choice("supply-inrush", CURRENT),
         _choice("coil-supply", Measure("percent", 1.0, 150.0)),
         _answer("fuse-overload-rule", "tripping-current", "rated-current"),
         _choice(
