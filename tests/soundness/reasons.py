@@ -18,5 +18,6 @@ LESS_THAN_ALL = {
         0.25,
         "a contactor that pulls on the command that starts the drive moves as it starts, not while it runs",
     ),
+    "restart-unexpected": (0.5, "a start contact with a wire across it is named itself, as `contact-bridged`"),
     "return-missing": (0.1, "what is joined to the zero of another source, or to earth, counts as led back"),
 }
