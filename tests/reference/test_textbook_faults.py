@@ -148,6 +148,17 @@ def test_two_transformers_of_a_low_voltage_network(
     assert largest(plant(text, c=1.05), "-WB2") == pytest.approx(1e3 * kiloamperes, rel=1.5e-3 if behind else 3e-4)
 
 
+def test_the_ring_of_that_network() -> None:
+    """The same as it is drawn there: both transformers and the cables between them make a ring."""
+    text = "supply -G0 system=TN-S voltage=400V frequency=50Hz resistance=0.0531mohm reactance=0.5311mohm\n"
+    text += "".join(f"busbar -WB{n} at=+MSB poles=3 current=6300A\n" for n in range(4))
+    text += joined("-G0:L1,L2,L3", "-WB0:L1,L2,L3") + joined("-WB0:L1,L2,L3", "-WB1:L1,L2,L3", T1 / 1e3)
+    text += joined("-WB1:L1,L2,L3", "-WB2:L1,L2,L3", L1 / 1e3) + joined("-WB2:L1,L2,L3", "-WB0:L1,L2,L3", (L2 + T2) / 1e3)
+    found = plant(text + joined("-WB2:L1,L2,L3", "-WB3:L1,L2,L3", (L3 + L4) / 1e3), c=1.05)
+    got = [largest(found, f"-WB{n}") / 1e3 for n in (1, 2, 3)]
+    assert got == pytest.approx([34.62, 34.12, 6.95], rel=1.5e-3)
+
+
 @pytest.mark.parametrize(
     ("kilovolt_amperes", "watts", "ohms"), [(630, 6500, complex(2.684, 10.054)), (400, 4600, complex(4.712, 15.698))]
 )
@@ -183,7 +194,7 @@ part load-3ph "Load" {{
   terminal :L1 :L2 :L3 line-in
   terminal :PE earth 2.5..240mm2
 }}
-device -Q1 mccb-160a at=+MSB current=160A
+device -Q1 mccb-250a at=+MSB current=250A
 device -E1 load-3ph at=+MSB current=100A
 wire -G0:L1,L2,L3 to -Q1:1,3,5 95mm2 resistance=0ohm reactance=0ohm
 cable -W1 4G35 length=50m method=E reactance-per-length=0ohm/km {{
@@ -207,7 +218,7 @@ def test_a_fault_to_earth_behind_50_metres() -> None:
 def test_a_second_fault_behind_50_metres(amps: float, kept: bool) -> None:
     """The same guide, chapter on IT systems: of two such circuits 0.8 * sqrt(3) * 230 / (2 * 64.3 mohm) = 2478 A. Held to that is
     the current by which the breaker surely trips, 1.2 times what it is set to."""
-    text = LOOP.format(system="IT").replace("current=160A\n", f"current=160A instantaneous={amps / 1.2:.0f}A\n", 1)
+    text = LOOP.format(system="IT").replace("current=250A\n", f"current=250A instantaneous={amps / 1.2:.0f}A\n", 1)
     found = plant(text, loop=0.8, more="conductor-resistance = resistivity").by_key["disconnection -E1"]
     assert found.value == pytest.approx(64.3e-3, rel=5e-4)
     assert found.limit == pytest.approx(0.8 * 400 / (2 * amps), rel=1e-3)

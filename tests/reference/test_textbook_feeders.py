@@ -15,6 +15,7 @@ import pytest
 from plants import calculated
 
 from netdsl.calc import Calculation
+from netdsl.calc.loads import LoadCurrents
 
 HEAD = """
 place +HALL "Hall" kind=field
@@ -91,6 +92,52 @@ def test_what_a_battery_leaves_at_its_terminals(volts: float, ohms: float, amps:
     """J. Bird, Electrical Circuit Theory and Technology, chapter on batteries. The inner resistance is a conductor's here."""
     found = distributor(volts, (amps,), (f"16 resistance={ohms / 2}ohm",))
     assert number(found, "load-voltage -E1") == pytest.approx(left)
+
+
+def ring(supply: str, load: str, loads: tuple[str, ...], ohms: tuple[complex, ...]) -> Calculation:
+    """Loads along two conductors that come back to where they begin; `ohms`: go and return, piece by piece."""
+    begin = ("-G0:+", "-G0:-") if "DC" in supply else ("-G0:L", "-G0:N")
+    ends = [begin, *((f"-E{n}:1", f"-E{n}:2") for n in range(1, len(loads) + 1)), begin]
+    text = f"{HEAD}supply -G0 {supply}\n"
+    text += "".join(f"device -E{n} {load} at=+HALL {says}\n" for n, says in enumerate(loads, 1))
+    for n, (z, (near, far)) in enumerate(zip(ohms, pairwise(ends), strict=True), 1):
+        text += f"cable -W{n} 2x95 resistance={z.real / 2:.9f}ohm reactance={z.imag / 2:.9f}ohm {{\n"
+        text += f"  BN {near[0]} to {far[0]}\n  BU {near[1]} to {far[1]}\n}}\n"
+    return calculated(text)
+
+
+def test_a_ring_distributor() -> None:
+    """M.: 300 m of 0.03 ohm per 100 m of a conductor, fed at 240 V, 120 A at B after 150 m and 80 A at C after 100 m the other
+    way: 86.67 A to B, 113.33 A to C, 33.33 A on from C to B; 232.2 V at B, 233.2 V at C. What a conductor between them is
+    held to is 60 A, what flows there from C to B while the load at C is off."""
+    found = ring("system=DC voltage=240V", "load-dc", ("current=120A", "current=80A"), (0.09 + 0j, 0.03 + 0j, 0.06 + 0j))
+    loads = found.of(LoadCurrents)
+    assert [loads.conductor(f"-W{n} {core}") for n in (1, 3) for core in ("BN", "BU")] == pytest.approx(
+        [86.67] * 2 + [113.33] * 2, abs=5e-3
+    )
+    assert [loads.conductor(f"-W2 {core}") for core in ("BN", "BU")] == pytest.approx([60, 33.33], abs=5e-3)
+    assert [number(found, f"load-voltage -E{n}") for n in (1, 2)] == pytest.approx([232.2, 233.2])
+
+
+def test_a_distributor_fed_at_both_ends() -> None:
+    """M.: 600 m between two ends at 220 V, 20, 40, 50 and 30 A at 100, 250, 400 and 500 m, 1 cm2 of 1.7e-6 ohm cm: 61.7 A and
+    78.3 A come in, at least 215.69 V at the third load. Here both ends are one source."""
+    ohms = tuple(complex(2 * 1.7e-4 * metres) for metres in (100, 150, 150, 100, 100))
+    loads = tuple(f"current={amps}A" for amps in (20, 40, 50, 30))
+    found = ring("system=DC voltage=220V", "load-dc", loads, ohms)
+    assert [found.of(LoadCurrents).conductor(f"-W{n} BN") for n in (1, 5)] == pytest.approx([61.67, 78.33], abs=5e-3)
+    volts = [number(found, f"load-voltage -E{n}") for n in (1, 2, 3, 4)]
+    assert min(volts) == volts[2] == pytest.approx(215.69, abs=5e-3)
+
+
+def test_a_ring_of_one_phase() -> None:
+    """M.: sections of 1 + j 1, 1 + j 2 and 1 + j 3 ohm, 20 A at 0.8 and 15 A at 0.6: 18.6 - j 13.53 A in the first, 23 A;
+    6.4 - j 10.47 A in the last, 12.27 A. Shares count by their amount here, not by their angle:
+    within 1 %. Both power factors refer to the source there, which is high above the drop here."""
+    loads = ("current=20A power-factor=0.8", "current=15A power-factor=0.6")
+    supply = "system=TN-S phases=1 voltage=10kV frequency=50Hz fault-current=5kA"
+    found = ring(supply, "load-1ph", loads, (1 + 1j, 1 + 2j, 1 + 3j)).of(LoadCurrents)
+    assert [found.conductor(f"-W{n} BN") for n in (1, 3)] == pytest.approx([23.0, 12.27], rel=0.01)
 
 
 # --- alternating current of one phase ---------------------------------------------------------------------------------

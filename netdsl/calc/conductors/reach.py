@@ -125,7 +125,7 @@ class Reaches:
         point = tree.joints.point_of.get(node, "")
         while point in tree.up:
             above, conductors = tree.up[point]
-            current = self.current(tree.behind.get(point, {}), tree.giver, phase)
+            current = self.current(tree.to(point), tree.giver, phase)
             impedance = self.bundle(conductors, asker)
             if current is None or impedance is None:
                 return None

@@ -9,11 +9,15 @@ from netdsl.calc.basis import Calculation, word
 from netdsl.calc.circuit import Circuit, Impedances, Path, in_series
 from netdsl.calc.faults.inner_transformers import inner_source
 from netdsl.calc.faults.parallel_sources import ParallelSources, Together
+from netdsl.calc.faults.ring_ways import RingWays
 from netdsl.calc.faults.source import Source
 from netdsl.calc.faults.supplies import Supplies
 from netdsl.calc.loads import Branch, LoadCurrents, Way
 from netdsl.findings import Span
 from netdsl.kept import Asking, kept, meanwhile
+
+#: no ring on a way
+_OPEN: tuple[complex, tuple[str, ...]] = 0j, ()
 
 
 class Point(Struct, eq=False):
@@ -57,6 +61,7 @@ class FaultPoints:
         self._circuit = calculation.of(Circuit)
         self._supplies = Supplies(calculation)
         self._parallel = ParallelSources(calculation, self._cold)
+        self._rings = RingWays(calculation)
 
     @kept
     def source(self, device: str) -> Source | None:
@@ -71,7 +76,7 @@ class FaultPoints:
     def at(self, device: str) -> Point | None:
         """A device as a place of a fault; None behind a drive, where nothing feeds it and where a value is missing."""
         ways = self._ways(device)
-        if not ways or not all(path.known for path, _ in ways):
+        if not ways or not all(path.known and self._rings.of(path) is not None for path, _ in ways):
             return None
         point = self._between(device, ways)
         # of ways that differ by the branch they take alone one is enough: `_cold` counts those beside it
@@ -115,16 +120,20 @@ class FaultPoints:
         return tuple(found)
 
     def _cold(self, path: Path) -> complex:
-        """Impedance of one pole of a way, ohm, conductors cold, with the branches beside those that it takes."""
-        return path.cold + sum((branch.together - branch.cold for branch in self._branches(path)), 0j)
+        """Impedance of one pole of a way, ohm, conductors cold, with the branches beside those that it takes, and the other ways
+        round of rings."""
+        less, _ = self._rings.of(path) or _OPEN
+        return path.cold + sum((branch.together - branch.cold for branch in self._branches(path)), 0j) + less
 
     def _first(self, path: Path) -> bool:
         """Whether a way takes the first of all branches that lie side by side."""
         return all(branch.devices[0] < min(branch.beside) for branch in self._branches(path))
 
     def _beside(self, path: Path) -> tuple[str, ...]:
-        """The first devices of branches beside those that a way takes."""
-        return tuple(dict.fromkeys(name for branch in self._branches(path) for name in branch.beside))
+        """The first devices of branches beside those that a way takes, and devices on the other ways round of rings."""
+        names = (name for branch in self._branches(path) for name in branch.beside)
+        _, round_about = self._rings.of(path) or _OPEN
+        return tuple(dict.fromkeys((*names, *round_about)))
 
     def _ways(self, device: str) -> list[tuple[Path, Source]]:
         return [

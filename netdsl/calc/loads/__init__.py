@@ -7,6 +7,7 @@ from netdsl.calc.loads.nominal import to_neutral
 from netdsl.calc.loads.parallel import Branch
 from netdsl.calc.loads.rated import RatedLoads, stated_of
 from netdsl.calc.loads.returns import Way
+from netdsl.calc.loads.rings import Ring, across
 from netdsl.calc.loads.starting import Start
 from netdsl.calc.loads.together import StartsTogether
 from netdsl.calc.loads.trees import Loads, Tree
@@ -17,10 +18,12 @@ __all__ = [
     "LoadCurrents",
     "Loads",
     "RatedLoads",
+    "Ring",
     "Start",
     "StartsTogether",
     "Tree",
     "Way",
+    "across",
     "neutrals",
     "stated_of",
     "to_neutral",

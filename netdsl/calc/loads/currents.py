@@ -123,7 +123,7 @@ class LoadCurrents(Question):
         worst: float | None = None
         for pole in step.poles[:1] if self.even(step) else step.poles:
             for name in pole:
-                here = self._whole(name)
+                here = self.whole(name)
                 if here is None:
                     return None
                 worst = here if worst is None else max(worst, here)
@@ -133,7 +133,7 @@ class LoadCurrents(Question):
         """Design current of one conductor of the power circuit, A (its share where several are parallel); None if unknown."""
         if conductor in self._neutrals:
             return self._returning(conductor)
-        whole = self._whole(conductor)
+        whole = self.whole(conductor)
         if whole is None:
             return None
         beside = max((through.beside for through in self.flows.through(conductor)), key=len, default=(conductor,))
@@ -199,10 +199,10 @@ class LoadCurrents(Question):
     def through(self, conductor: str) -> Loads | None:
         """Loads behind a conductor, by the way to its net that has most; None for what is not in the power circuit."""
         found = self.flows.through(conductor)
-        return max((through.loads for through in found), key=len) if found else None
+        return max((through.loads for through in found), key=lambda loads: (len(loads), sum(loads.values()))) if found else None
 
     @kept
-    def _whole(self, conductor: str) -> float | None:
+    def whole(self, conductor: str) -> float | None:
         """Current of a conductor and those in parallel with it together, the most any of the ways to its net brings."""
         run = self._circuit.network.runs[conductor]
         live = self.wiring.live(run.net)
@@ -234,9 +234,9 @@ class LoadCurrents(Question):
         found: dict[str, tuple[dict[str, float], tuple[str, ...]]] = {}
         for device in self.wiring.stages:
             if device in self._circuit.plant.devices and self.is_load(device):
-                for piece in self.returns.way(device) or ():
+                for piece, share in self.returns.carrying(device):
                     for conductor in piece:
-                        found.setdefault(conductor, ({}, piece))[0][device] = 1.0
+                        found.setdefault(conductor, ({}, piece))[0][device] = share
         return found
 
     def returning(self, conductor: str) -> complex | None:

@@ -6,12 +6,13 @@ line's current into the first ends, `M1/2` that into the second ends, `M1/0` tha
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import cached_property
 
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.parallel import ParallelBranches
+from netdsl.calc.loads.rings import Ring, rings
 from netdsl.calc.loads.trees import Joints, Loads, Through, Tree
 from netdsl.calc.loads.wiring import Wiring
 from netdsl.kept import Asking, kept, meanwhile
@@ -72,6 +73,9 @@ class Flows:
         for tree in self.trees(run.net):
             points = [tree.joints.point_of.get(node, "") for node in run.nodes]
             for one, other in (points, points[::-1]):
+                if (one, other) in tree.rings:
+                    found.append(Through(_part(tree.rings[one, other], share), tree.joints.near[one][other], tree.giver))
+                    continue
                 parent, conductors = tree.up.get(one, ("", ()))
                 if parent == other and conductor in conductors:
                     found.append(Through(_part(tree.behind.get(one, {}), share), conductors, tree.giver))
@@ -143,9 +147,11 @@ class Flows:
 
     def _branched(self, net: str, giver: str) -> Asking[Tree]:
         joints = self.joints(net)
-        starts = (joints.point_of[node] for node in self._wiring.nodes(giver, net))
+        starts = tuple(dict.fromkeys(joints.point_of[node] for node in self._wiring.nodes(giver, net)))
         order = trace_by(starts, lambda point: joints.near.get(point, {}).items())
         up = {point: way for point, way in order.items() if way is not None}
+        found = self.rings(net, tuple(order), starts)
+        before = {point: way[0] for point, way in up.items()} | {point: ring.entry for ring in found for point in ring.points}
         behind: dict[str, dict[str, float]] = {}
         whole: dict[str, float] = {}
         for taker in self._wiring.takers.get(net, ()):
@@ -156,9 +162,28 @@ class Flows:
         for point in reversed(order):
             if point in behind:
                 self._diversify(point, behind)
-                _join(behind.setdefault(up[point][0], {}) if point in up else whole, behind[point])
+                _join(behind.setdefault(before[point], {}) if point in up else whole, behind[point])
         whole = {name: share for name, share in whole.items() if not name.endswith("/0")}
-        return Tree(giver, joints, up, behind, whole)
+        along = {edge: own for ring in found for edge, own in ring.along(behind).items()}
+        toward = {point: ring.net(behind, (up[point][0], point)) for ring in found for point in ring.points if point in up}
+        return Tree(giver, joints, up, behind, whole, along, toward)
+
+    def rings(self, net: str, order: Sequence[str], starts: Sequence[str]) -> tuple[Ring, ...]:
+        """Rings of a net, whose points are found in this order from those that feed it."""
+        return rings(self.joints(net), order, starts, self._ohms, self._circuit.settings)
+
+    @kept
+    def rings_from(self, net: str, giver: str) -> tuple[Ring, ...]:
+        """Rings of a net as one giver feeds them."""
+        point_of = self.joints(net).point_of
+        starts = tuple(dict.fromkeys(point_of[node] for node in self._wiring.nodes(giver, net)))
+        trees = (tree for tree in self.trees(net) if tree.giver == giver and tree.rings)
+        return tuple(ring for tree in trees for ring in self.rings(net, (*starts, *tree.up), starts))
+
+    def _ohms(self, conductors: tuple[str, ...]) -> complex | None:
+        """Impedance of conductors in parallel in service, ohm; None where it is not known."""
+        found = self._circuit.impedances.parallel(conductors, None)
+        return None if found is None else found[1]
 
     def _diversify(self, point: str, behind: dict[str, dict[str, float]]) -> None:
         """Apply the simultaneity of a strip or bar to the loads behind it; the project's own only once to each load."""

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.flows import Flows
+from netdsl.calc.loads.rings import Ring
 from netdsl.calc.loads.wiring import RETURNS, Wiring
 from netdsl.kept import kept
 from netdsl.network.search import between, trace_by
@@ -23,17 +24,55 @@ class Returns:
 
     def way(self, device: str) -> Way | None:
         """Conductors by which the current of a load comes back to its source; None where no return of it is found."""
+        found = self._begins(device)
+        return None if found is None else _pieces(found[0], self._reached(found[1]))
+
+    def carrying(self, device: str) -> Iterator[tuple[tuple[str, ...], float]]:
+        """Conductors in parallel by which the current of a load comes back, each with the share of it: on a ring both ways."""
+        found = self._begins(device)
+        if found is None:
+            return
+        point, source = found
+        up, ring_of = self._reached(source), self._rings(source)
+        while (way := up[point]) is not None:
+            if point not in ring_of:
+                if way[1]:
+                    yield way[1], 1.0
+                point = way[0]
+                continue
+            ring, near = ring_of[point], self._flows.joints(self._network.net_of[point]).near
+            place = {each: number for number, each in enumerate(up)}
+            for (one, other), shares in ring.shares.items():
+                if place[one] < place[other]:
+                    yield near[one][other], shares[point]
+            point = ring.entry
+
+    def _begins(self, device: str) -> tuple[str, str] | None:
+        """The point at which the current of a load leaves it, and the terminal of the source to which it comes back."""
         for name in self._plant.devices[device].terminals:
             node = f"{device}:{name}"
             source = self._source(node)
             if source is None or source.rpartition(":")[0] == device:
                 continue
-            up = self._reached(source)
             net = self._network.net_of.get(node)
             point = self._flows.joints(net).point_of.get(node) if net else None
-            if point in up:
-                return _pieces(point, up)
+            if point is not None and point in self._reached(source):
+                return point, source
         return None
+
+    @kept
+    def _rings(self, source: str) -> dict[str, Ring]:
+        """Rings that returning conductors make, by the points on them."""
+        up = self._reached(source)
+        nets: dict[str, list[str]] = {}
+        for point in up:
+            nets.setdefault(self._network.net_of[point], []).append(point)
+        found: dict[str, Ring] = {}
+        for net, points in nets.items():
+            starts = [point for point in points if (way := up[point]) is None or self._network.net_of[way[0]] != net]
+            for ring in self._flows.rings(net, points, starts):
+                found.update(dict.fromkeys(ring.points, ring))
+        return found
 
     def _source(self, node: str) -> str | None:
         """The terminal of the source whose neutral or 0 V reaches a node."""

@@ -18,13 +18,21 @@ class Joints(NamedTuple):
 
 class Tree(NamedTuple):
     """How a net carries current from one giver: from each point the next one towards it and the conductors between, and the
-    loads behind each point."""
+    loads behind each point. `rings`: of points on a ring, behind which only what leaves the ring there counts, the loads
+    whose currents flow from the one to the other; `toward`: the loads whose currents flow to such a point from the next
+    one, less those that flow back."""
 
     giver: str
     joints: Joints
     up: Mapping[str, tuple[str, tuple[str, ...]]]
     behind: Mapping[str, Loads]
     all: Loads
+    rings: Mapping[tuple[str, str], Loads] = {}
+    toward: Mapping[str, Loads] = {}
+
+    def to(self, point: str) -> Loads:
+        """Loads whose currents flow together to a point from the next one towards the giver."""
+        return self.toward[point] if point in self.toward else self.behind.get(point, {})
 
 
 class Through(NamedTuple):
