@@ -13,10 +13,11 @@ _STYLES = {"kind": {"bold": True}, "name": {"bold": True}, "note": {"dim": True}
 
 
 @click.command(short_help="List the shipped parts and schemes, or show some of them in full.")
-@click.argument("word", required=False)
-def parts(word: str | None) -> int:
-    """Show the shipped parts and schemes whose name, title or kind contains WORD, with terminals and ratings; without WORD,
-    list the names of all by kind.
+@click.argument("words", nargs=-1, metavar="[WORD...]")
+def parts(words: tuple[str, ...]) -> int:
+    """Show the shipped parts and schemes whose name, title or kind contains each WORD, or that are called so: terminals and
+    ratings of parts; of schemes what each parameter means, which terminals they take and which stay free. Also says what a
+    terminal role or a parameter means. Without WORD, list the names of all by kind.
 
     Ratings are typical values: check them against the data of the manufacturer chosen. Exit code: 0 something was found,
     1 nothing was.
@@ -26,17 +27,21 @@ def parts(word: str | None) -> int:
       netdsl parts
       netdsl parts vsd-15kw
       netdsl parts reactor
+      netdsl parts safety relay
+      netdsl parts two-wire-start vsd-15kw
+      netdsl parts digital-in
     """
     from netdsl.library.catalogue import description, entries, matching, overview
 
-    if word is None or not word.strip():
+    word = " ".join(" ".join(words).split())
+    if not word:
         for style, text in overview(entries()):
             _print(style, text)
         click.echo("\n`netdsl parts WORD` shows terminals and ratings.")
         return 0
-    found = matching(word.strip())
+    found = matching(word)
     if not found:
-        return _nothing(word.strip())
+        return _nothing(word)
     for number, entry in enumerate(found):
         if number:
             click.echo()

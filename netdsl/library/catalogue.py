@@ -11,6 +11,8 @@ from textwrap import wrap
 
 from msgspec import Struct
 
+from netdsl.library.scheme_terminals import taken_by
+from netdsl.library.words import words
 from netdsl.model.desk import Desk
 from netdsl.model.files import library_index, library_part, library_scheme
 from netdsl.model.plant import Clamp, PartType, Path, Rating, Terminal
@@ -55,10 +57,39 @@ def entries() -> tuple[Entry, ...]:
 
 
 def matching(word: str) -> tuple[Entry, ...]:
-    """The entries whose name, title or kind contains `word`, capitals or not; one of just that name comes first."""
-    wanted = word.lower()
-    found = [entry for entry in entries() if any(wanted in text.lower() for text in (entry.name, entry.title, entry.kind))]
-    return tuple(sorted(found, key=lambda entry: entry.name.lower() != wanted))
+    """The entries whose name, title or kind contains `word`, capitals or not; one of just that name comes first. Of several words
+    all must be there; where that fits none, each is the name of one."""
+    wanted = word.lower().split()
+    known = (*entries(), *_words_as_entries())
+    found = [entry for entry in known if all(_has(entry, each) for each in wanted)]
+    if not found:
+        found = [entry for each in wanted for entry in known if entry.name.lower() == each]
+        return tuple(found) if {entry.name.lower() for entry in found} >= set(wanted) else ()
+    return tuple(sorted(found, key=lambda entry: entry.name.lower() != word.lower()))
+
+
+def _has(entry: Entry, word: str) -> bool:
+    """Whether a name, title or kind contains `word`; of a role or parameter only its very name is meant."""
+    if entry.kind in _WORD_KINDS:
+        return entry.name == word
+    return any(word in text.lower() for text in (entry.name, entry.title, entry.kind))
+
+
+#: what is no part and no scheme, but a word of theirs
+_WORD_KINDS = {"terminal role": "roles", "parameter of schemes": "parameters"}
+
+
+@cache
+def _words_as_entries() -> tuple[Entry, ...]:
+    rows = []
+    for kind, table in _WORD_KINDS.items():
+        for name, title in words()[table].items():
+            users = [
+                entry.name for entry in entries() if entry.scheme and name in {each.name.text for each in entry.scheme.params}
+            ]
+            note = f"A parameter of {', '.join(users)}." if table == "parameters" and users else ""
+            rows.append(Entry(kind, name, title, note, None, None))
+    return tuple(rows)
 
 
 def nearest_word(word: str) -> str | None:
@@ -126,7 +157,8 @@ def _terminal_rows(part: PartType) -> Iterator[tuple[str, str]]:
             if len(needed) == len(terminals)
             else f"must be connected: {' '.join(needed)}"
         )
-        yield role, "; ".join(filter(None, (", ".join(_named(terminals)), " or ".join(clamps), what if needed else "")))
+        pieces = (", ".join(_named(terminals)), " or ".join(clamps), what if needed else "", words()["roles"][role])
+        yield role, "; ".join(filter(None, pieces))
 
 
 def _named(terminals: list[Terminal]) -> list[str]:
@@ -205,14 +237,25 @@ def _shown(value: Rating) -> str:
 
 # --- a scheme -----------------------------------------------------------------------------------------------------
 def _scheme_rows(scheme: Scheme) -> Iterator[tuple[str, str]]:
-    """What a `use` of the scheme must give and what it may."""
+    """What a `use` of the scheme must give and may give, each with what it stands for; the terminals that it takes of each
+    device, and those that stay free."""
     yield "kind", SCHEME
-    wanted = [param.name.text for param in scheme.params if param.default is None]
-    given = [f"{param.name.text}={param.default.span.text}" for param in scheme.params if param.default is not None]
-    if wanted:
-        yield "must be given", ", ".join(wanted)
-    if given:
-        yield "defaults", ", ".join(given)
+    said = words()["parameters"]
+    for needed in (True, False):
+        rows = [param for param in scheme.params if (param.default is None) is needed]
+        if rows:
+            yield "must be given" if needed else "may be given", ""
+        for param in rows:
+            default = param.default.span.text if param.default is not None else ""
+            yield f"  {param.name.text}", "; ".join(filter(None, (default, said.get(param.name.text, ""))))
+    found = taken_by(scheme)
+    if found:
+        yield "terminals", ""
+    for each in found:
+        part = f"{each.part}: " if each.part and not each.assumed else ""
+        of = f" of {each.part}" if each.assumed else ""
+        free = "" if each.free is None else f"; free{of}: {', '.join(each.free) or 'none'}"
+        yield f"  {each.name}", f"{part}takes {', '.join(each.taken) or 'none'}{free}"
 
 
 # --- help ---------------------------------------------------------------------------------------------------------
@@ -237,7 +280,9 @@ def _note(statement: Part | Scheme) -> str:
 
 def _labelled(label: str, text: str) -> list[str]:
     """`text` behind its label, its further lines set in as far."""
-    lead = f"  {label:<{LABEL - 2}}"
+    lead = f"  {label:<{LABEL - 2}}" if len(label) < LABEL - 2 else f"  {label}  "
+    if not text:
+        return [lead.rstrip()]
     lines = wrap(text, WIDTH, initial_indent=lead, subsequent_indent=" " * LABEL, break_on_hyphens=False)
     return [line.replace(TIGHT, " ") for line in lines]
 

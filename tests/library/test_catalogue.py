@@ -10,8 +10,10 @@ import pytest
 from netdsl.findings import Source
 from netdsl.library import document
 from netdsl.library.catalogue import WIDTH, Entry, description, entries, matching, nearest_word, overview
+from netdsl.library.words import words
 from netdsl.model import read_plant
 from netdsl.model.files import library_index
+from netdsl.model.part_type import Role
 from netdsl.model.vocabulary import PLACE_KINDS, STRIP_KINDS
 from netdsl.syntax import parse
 from netdsl.syntax.tree import Scheme
@@ -92,8 +94,48 @@ def test_the_library_s_own_words_stand_below_the_title() -> None:
 
 def test_a_scheme_says_what_it_must_be_given() -> None:
     said = " ".join(text(matching("two-wire-start")[0]).split())
-    assert "must be given drive" in said
-    assert "length=20m" in said
+    assert "must be given drive the drive, reached by what its terminals do panel" in said
+    assert "may be given length 20m; length of the cables" in said
+    assert "contact selector-2: takes 13, 14; free: none permit level-switch: takes 11, 14; free: 12 fault" in said
+    assert "drive takes (supply-24v), (start), (enable), " in said and "; free of vsd-15kw: L1 (supply-l1)," in said
+
+
+@pytest.mark.parametrize(
+    ("name", "lines"),
+    [
+        (
+            "star-delta",
+            [
+                "bus             takes L1, L2, L3",
+                "main            contactor-18a: takes 1, 3, 5, 2, 4, 6, 13, 14, 53, A1, 54, A2; free: 21, 22",
+            ],
+        ),
+        ("bus-line", ["from            takes (bus-a), (bus-b), (bus-common)"]),
+    ],
+)
+def test_a_scheme_tells_the_terminals_it_takes_and_leaves(name: str, lines: list[str]) -> None:
+    said = [line.strip() for line in text(matching(name)[0]).splitlines()]
+    assert [line for line in lines if line not in said] == []
+
+
+def test_every_role_and_every_parameter_of_a_scheme_has_a_meaning_and_nothing_else() -> None:
+    used = {param.name.text for entry in entries() if entry.scheme for param in entry.scheme.params}
+    assert set(words()["parameters"]) == used
+    assert set(words()["roles"]) == {role.value for role in Role}
+    assert all(entry.title for entry in entries())
+
+
+def test_several_words_are_all_there_or_each_a_name() -> None:
+    assert [entry.name for entry in matching("Safety Relay")][:1] == ["safety-relay"]
+    assert all("safety" in f"{each.name} {each.title} {each.kind}".lower() for each in matching("safety relay"))
+    assert [entry.name for entry in matching("lamp-red two-wire-start")] == ["lamp-red", "two-wire-start"]
+    assert matching("lamp-red two-wire-strat") == ()
+
+
+def test_a_role_and_a_parameter_are_told_by_their_very_name() -> None:
+    (role,) = matching("digital-in")
+    assert (role.kind, role.title) == ("terminal role", "input that is on or off")
+    assert [entry.note for entry in matching("wet")] == ["A parameter of fixed-lead-drive."]
 
 
 @pytest.mark.parametrize("name", library_index("scheme"))
@@ -151,13 +193,16 @@ def test_a_part_with_something_of_everything_is_described_line_by_line(tmp_path:
         "  what it is",
         "  kind              relay, letter K, class II",
         "  ratings           current 6 A",
-        "  coil              A1, A2; 0.5..2.5 mm², 0.5 N m; all must be connected",
-        "  contact           1..3, 5, 7, 8; 2.5 mm², 2 conductors or 2.5 mm², 3 conductors",
-        "  line-in           L, N; all must be connected",
-        "  digital-in        DI1 (start), DI2 (start), DI3",
-        "  digital-common    M; must be connected",
-        "  supply-out        U1..U3",
-        "  earth             PE; 4 mm²",
+        "  coil              A1, A2; 0.5..2.5 mm², 0.5 N m; all must be connected; coil of a relay, contactor",
+        "                    or valve",
+        "  contact           1..3, 5, 7, 8; 2.5 mm², 2 conductors or 2.5 mm², 3 conductors; contact that a",
+        "                    device opens and closes, free of potential",
+        "  line-in           L, N; all must be connected; power into a device: supply side of a breaker,",
+        "                    input of a drive",
+        "  digital-in        DI1 (start), DI2 (start), DI3; input that is on or off",
+        "  digital-common    M; must be connected; 0 V of digital inputs and outputs",
+        "  supply-out        U1..U3; plus of a source inside a device",
+        "  earth             PE; 4 mm²; protective earth of the device's own body",
         "  contacts          1-2 make, 3-5 break",
         "  positions         hand closes 7-8",
         "  coil              A1 to A2, 24 V dc, 1 W",
@@ -167,10 +212,19 @@ def test_a_part_with_something_of_everything_is_described_line_by_line(tmp_path:
 
 
 def test_a_scheme_tells_what_must_be_given_from_what_may() -> None:
-    tree, _ = parse(Source("x", "scheme s(a=1, b, c=2mm2, d) {\n}\n"))
+    tree, _ = parse(Source("x", "scheme s(a=1, b, length=2m, drive) {\n  wire $drive:(start) to $b:1,2\n}\n"))
     (scheme,) = (each for each in tree.statements if isinstance(each, Scheme))
     said = text(Entry("scheme", "s", "", "", None, scheme)).splitlines()
-    assert said[-2:] == ["  must be given     b, d", "  defaults          a=1, c=2mm2"]
+    assert said[2:9] == [
+        "  must be given",
+        "    b",
+        "    drive           the drive, reached by what its terminals do",
+        "  may be given",
+        "    a               1",
+        "    length          2m; length of the cables to the field or of this piece of cable",
+        "  terminals",
+    ]
+    assert said[9] == "    b               takes 1, 2"
 
 
 def test_what_the_library_says_about_a_part_stands_in_its_order() -> None:
@@ -194,14 +248,14 @@ def test_schemes_stand_by_name_behind_all_parts() -> None:
 
 
 def test_long_texts_go_on_below_their_beginning_and_fill_each_line() -> None:
-    words = " ".join(f"word{number:03}" for number in range(28))
-    tree, _ = parse(Source("x", f"scheme s({', '.join(f'name{number:03}' for number in range(22))}) {{\n}}\n"))
+    long = " ".join(f"word{number:03}" for number in range(28))
+    tree, _ = parse(Source("x", f'scheme s(name="{" ".join(f"name{number:03}" for number in range(22))}") {{\n}}\n'))
     (scheme,) = (each for each in tree.statements if isinstance(each, Scheme))
-    lines = list(description(Entry("scheme", "n" * 9, words, words, None, scheme)))
-    assert [style for style, _ in lines] == ["name"] * 3 + ["note"] * 3 + ["text"] * 4
+    lines = list(description(Entry("scheme", "n" * 9, long, long, None, scheme)))
+    assert [style for style, _ in lines] == ["name"] * 3 + ["note"] * 3 + ["text"] * 5
     said = [line for _, line in lines]
-    assert [line[: len(line) - len(line.lstrip())] for line in said] == ["", "  ", "  ", *["  "] * 5, " " * 20, " " * 20]
-    assert [len(line) for line in said] == [98, 97, 41, 97, 97, 33, 26, 100, 100, 54]
+    assert [line[: len(line) - len(line.lstrip())] for line in said] == ["", "  ", "  ", *["  "] * 5, " " * 4, " " * 20, " " * 20]
+    assert [len(line) for line in said] == [98, 97, 41, 97, 97, 33, 26, 14, 100, 99, 36]
     full = Entry("relay", "n", "t", f"{'a' * 48} {'b' * 49}", None, None)
     assert [line for _, line in description(full)] == ["n  t", f"  {'a' * 48} {'b' * 49}"]
 
