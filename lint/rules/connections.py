@@ -163,7 +163,7 @@ def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Said]:
     Passing:
       - wire -T1:24V to -T1:DI3 0.75mm2 RD
     Remedy:
-      Use a terminal with more clamps, a bridge, or a twin ferrule where the clamp allows it.
+      Use a terminal with more clamps, a bridge, or a twin ferrule where the clamp allows it: `twin -T1:24V`.
     """
     found: dict[tuple[str, str, int, int], list[tuple[str, Conductor]]] = {}
     for (name, terminal, side), conductors in facts.clamps.items():
@@ -197,19 +197,20 @@ def _tapped(device: Device) -> bool:
 
 
 def _counted(facts: Facts, terminal: str, conductors: list[Conductor]) -> int:
-    """Conductors in a clamp; those of a twin ferrule and of one comb count as one."""
-    count = 0
-    together: set[str] = set()
+    """Conductors in a clamp; two in a twin ferrule, and those of one comb, count as one."""
+    count = twins = 0
+    combs: set[str] = set()
     for conductor in conductors:
         far = conductor.ends[1] if conductor.ends[0].id == terminal else conductor.ends[0]
         device = facts.device(far.device)
-        comb = far.device if device is not None and device.kind == Kind.COMB else ""
-        group = comb or (conductor.chain if conductor.twin and conductor.chain else "")
-        if group and group in together:
-            continue
-        together.add(group)
-        count += facts.pieces(conductor)
-    return count
+        if terminal in conductor.twin_at:
+            twins += 1
+        elif device is None or device.kind != Kind.COMB:
+            count += facts.pieces(conductor)
+        elif far.device not in combs:
+            combs.add(far.device)
+            count += facts.pieces(conductor)
+    return count + (twins + 1) // 2
 
 
 @rule("clamp-range", Severity.ERROR, source="IEC 60947-7-1; data of the equipment", judges=devices)

@@ -26,6 +26,7 @@ from netdsl.model.statements import (
     settings,
     strips,
     supplies,
+    twins,
     wire_says,
     wires,
 )
@@ -58,6 +59,7 @@ _ALL: tuple[Statement[Any], ...] = (
     settings.INTERLOCK,
     strips.STRIP,
     wire_says.WIRE,
+    twins.TWIN,
     colours.SHADE,
     cables.CABLE,
     defaults.DEFAULTS,
@@ -127,6 +129,7 @@ _READERS: Mapping[type, tuple[tuple[Stage, Reader], ...]] = {
     tree.Earthing: ((Stage.SETTINGS, potentials.enter_earthing),),
     tree.PotentialName: ((Stage.SETTINGS, potentials.name_potential),),
     tree.Relation: ((Stage.SETTINGS, routes.relate),),
+    tree.Twin: ((Stage.EXCEPTIONS, twins.share_ferrules),),
     tree.Layout: ((Stage.EXCEPTIONS, layouts.lay_out),),
     tree.Remark: ((Stage.SETTINGS, remarks.remark),),
     tree.Defaults: ((Stage.SETTINGS, defaults.enter_defaults),),

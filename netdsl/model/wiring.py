@@ -26,8 +26,8 @@ class Conductor(Struct, frozen=True):
     """A wire or a connected cable core, between exactly two ends.
 
     A wire chain A to B to C gives one Conductor per piece, with the same `chain` id. `section_mm2`, `colour`, `routes`,
-    `length_m` are as written (None or empty: not written, see Network for the resolved value). `twin`: the two
-    conductors of a chain share a twin ferrule at the middle terminal.
+    `length_m` are as written (None or empty: not written, see Network for the resolved value). `twin_at`:
+    terminals, `-K1:A2`, at which it shares a twin ferrule with another conductor.
     `id`: stable, made from its two ends, or cable and core: `-X1:3 -- =RP1-T1:DI1`, `=RP1-W1 BN`.
     """
 
@@ -44,7 +44,7 @@ class Conductor(Struct, frozen=True):
     span: Span
     text: str = ""
     chain: str = ""
-    twin: bool = False
+    twin_at: tuple[str, ...] = ()
     use: Span | None = None  # as of a Device
     attributes: Ratings = field(default_factory=Ratings)  # insulation=..., material=...
 

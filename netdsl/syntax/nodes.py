@@ -196,6 +196,9 @@ class Nodes:
     def interlock(self, v: Values) -> Any:
         return tree.Interlock(tuple(v[1]), self._word(v[2]), self._span(v))
 
+    def twin(self, v: Values) -> Any:
+        return tree.Twin(tuple(v[1]), self._span(v))
+
     def connect(self, v: Values) -> Any:
         return tree.Connect(v[1], v[2], self._span(v))
 

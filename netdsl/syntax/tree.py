@@ -167,6 +167,13 @@ class Interlock(Struct, frozen=True):
     span: Span
 
 
+class Twin(Struct, frozen=True):
+    """`twin -K1:A2 -X1:3/out`: terminals at each of which two conductors share a twin ferrule."""
+
+    ends: tuple[Reference, ...]
+    span: Span
+
+
 class Connect(Struct, frozen=True):
     """`connect -M1 delta`."""
 
@@ -375,6 +382,7 @@ Statement = (
     | Setting
     | Fit
     | Interlock
+    | Twin
     | Connect
     | Earthing
     | PotentialName

@@ -104,12 +104,8 @@ class BlockMaker:
         return [outside, inside] if device is not None and device.field_side == "left" else [inside, outside]
 
     def _entries(self, landings: _Landings, names: Names) -> list[Entry]:
-        shared: dict[str, int] = {}
-        for conductor, _ in landings:
-            if conductor.twin and conductor.chain:
-                shared[conductor.chain] = shared.get(conductor.chain, 0) + 1
         return [
-            self._entry(conductor, index, shared.get(conductor.chain, 0) > 1, names)
+            self._entry(conductor, index, conductor.ends[index].id in conductor.twin_at, names)
             # cores first: gathered into their cable they must lie together, a wire may lie anywhere
             for conductor, index in sorted(landings, key=lambda end: not end[0].cable)
         ]

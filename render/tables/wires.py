@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 
 from netdsl.model.plant import CableScreen, Plant
 from netdsl.network.types import CableUse, Network, Run
@@ -79,30 +79,20 @@ def _wire_entries(network: Network, links: _Links) -> Iterable[Entry]:
     by_function: dict[str, list[Run]] = {}
     for run in network.runs.values():
         by_function.setdefault(run.conductor.function, []).append(run)
-    twins = _twin_terminals(network)
     for function in ("", *network.plant.functions):
         runs = by_function.get(function)
         if runs:
             yield _heading(network.plant, function)
             # wires before cores: the shop wires the panel, the site lays the cables
             for run in sorted(runs, key=lambda run: bool(run.conductor.cable)):
-                yield _wire(run, links, twins)
+                yield _wire(run, links)
 
 
-def _twin_terminals(network: Network) -> dict[str, str]:
-    """Of each chain with twin ferrules, the terminals at which two of its conductors meet."""
-    seen: dict[tuple[str, str], int] = {}
-    for conductor in network.plant.conductors.values():
-        for end in conductor.ends if conductor.twin and conductor.chain else ():
-            seen[conductor.chain, end.id] = seen.get((conductor.chain, end.id), 0) + 1
-    return {f"{chain} {end}": end for (chain, end), count in seen.items() if count > 1}
-
-
-def _wire(run: Run, links: _Links, twins: Mapping[str, str]) -> Entry:
+def _wire(run: Run, links: _Links) -> Entry:
     conductor = run.conductor
     first, second = conductor.ends
     remarks = [conductor.text]
-    remarks += [f"twin ferrule at {end.id}" for end in conductor.ends if f"{conductor.chain} {end.id}" in twins]
+    remarks += [f"twin ferrule at {end.id}" for end in conductor.ends if end.id in conductor.twin_at]
     cells = (
         Cell(first.id, first.id, links(first.id)),
         Cell(),

@@ -97,6 +97,16 @@ def test_a_twin_ferrule_counts_as_one(found: Found) -> None:
     text = part + "device -K1 two at=+MCP\nwire -K1:1 to -K1:2 to -K1:3 1mm2 BU"
     assert rules(found(text + "\n")) == ["clamp-overfilled"]
     assert found(text + " twin\n") == ()
+    wires = part + "device -K1 two at=+MCP\nwire -K1:1 to -K1:2 1mm2 BU\nwire -K1:2 to -K1:3 1mm2 BU\n"
+    assert rules(found(wires)) == ["clamp-overfilled"]
+    assert found(wires + "twin -K1:2\n") == ()
+
+
+def test_a_twin_ferrule_is_of_one_side_of_a_strip(found: Found) -> None:
+    text = DRIVE + "strip -X1 at=+MCP {\n :1..2 2.5mm2\n}\nwire -T1:24V to -X1:1 1mm2 BU\nwire -X1:1 to -T1:DI1 1mm2 BU\n"
+    text += "cable -W1 2x1 length=3m {\n BN -X1:1 to -T1:DI2\n}\n"
+    assert rules(found(text)) == ["clamp-overfilled"]
+    assert found(text + "twin -X1:1\n") == ()
 
 
 def test_the_teeth_of_a_comb_count_as_one_and_it_is_tapped_at_will(found: Found) -> None:

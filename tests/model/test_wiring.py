@@ -62,18 +62,18 @@ wire -X1:10.1 to +MCP:PE 16mm2 material=braid insulation=XLPE
     ]
     first = made["-K1:2 -- -X1:2"]
     assert (first.section_mm2, first.colour, first.text, first.length_m, first.mark) == (0.75, "DBU", "signal", 1.5, "7")
-    assert (first.routes, first.cable, first.chain, first.twin) == (("D1/2", "D2"), None, "", False)
+    assert (first.routes, first.cable, first.chain, first.twin_at) == (("D1/2", "D2"), None, "", ())
     assert plain(first.attributes) == {"insulation": "450/750V", "stranding": "fine"}
     assert [end.side for end in first.ends] == ["", "in"]
     chained = made["-K1:3 -- -K2:3"]
-    assert (chained.chain, chained.twin, chained.colour) == ("-X1:3 -- -K1:3 -- -K2:3", True, "BK")
+    assert (chained.chain, chained.twin_at, chained.colour) == ("-X1:3 -- -K1:3 -- -K2:3", ("-K1:3",), "BK")
     assert (chained.section_mm2, chained.length_m, chained.routes) == (None, None, ())
     assert plain(made["-X1:10.1 -- +MCP:PE"].attributes) == {"material": "braid", "insulation": "XLPE"}
 
 
 def test_twin_means_something_in_a_chain_alone(tmp_path: Path) -> None:
     plant = sound(tmp_path, SITE + "wire -X1:3 to -K1:3 twin\n")
-    assert not plant.conductors["-X1:3 -- -K1:3"].twin
+    assert not plant.conductors["-X1:3 -- -K1:3"].twin_at
 
 
 def test_cables(tmp_path: Path) -> None:

@@ -31,6 +31,7 @@ PIECES = [
     "to",
     "screen",
     "let",
+    "twin",
     "layout",
     "D1,D2",
     "use",

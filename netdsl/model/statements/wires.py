@@ -37,6 +37,7 @@ def connect_wire(wire: Wire, here: Here) -> None:
     span, use = here.pointed(wire.span)
     conductors = here.desk.conductors
     for points, step in zip(zip(*lists, strict=True), steps, strict=True):
+        inner = points[1:-1] if says.twin else ()
         chain = " -- ".join(end.id for end in points) if len(points) > 2 else ""
         for a, b in itertools.pairwise(points):
             if a.id == b.id and a.side == b.side:
@@ -59,7 +60,7 @@ def connect_wire(wire: Wire, here: Here) -> None:
                 span=span,
                 text=says.text,
                 chain=chain,
-                twin=says.twin and len(points) > 2,
+                twin_at=tuple(end.id for end in (a, b) if end in inner),
                 use=use,
                 attributes=attributes,
             )
