@@ -135,7 +135,7 @@ def test_a_plant_is_read_in_one_direction() -> None:
 CHECKS = (
     ("wording", "separation", "frame", "examples"),
     ("facts",),
-    ("subjects",),
+    ("subjects", "mounting"),
     ("registry",),
     ("schemes", "voltages", "joined", "screening", "earthing", "free_earths", "switching", "misnamed", "contacts"),
     ("parting", "motors", "bundling", "poles"),

@@ -82,6 +82,23 @@ class Measure(ValueKind[Quantity], eq=False):
         )
 
 
+class Corner(Measure, eq=False):
+    """A place on a surface: two lengths, `120x300mm`, from the left and from the upper edge."""
+
+    def read(self, attr: Attr, here: Here) -> Quantity | None:
+        quantity = Measure.read(self, attr, here)
+        if quantity is None or (quantity.form == "size" and len(quantity.values) == 2):
+            return quantity
+        name = attr.key.text
+        here.fault(
+            "wrong-unit",
+            attr.values[0].span,
+            f"`{name}` takes two lengths, from the left and from the upper edge",
+            f"write it as `{name}={self.example}`",
+        )
+        return None
+
+
 class Amount(ValueKind[float], eq=False):
     """One number of a kind of quantity, read in its base unit; a range or several are one too many."""
 

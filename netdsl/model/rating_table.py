@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from netdsl.model.measures import Measure
+from netdsl.model.measures import Corner, Measure
 from netdsl.model.table import Take, value
 from netdsl.model.value_kinds import Free, Words
 
@@ -90,6 +90,8 @@ RATINGS: tuple[Take, ...] = (
     value("mass", Measure("mass"), "mass"),
     value("clearance-above", LENGTH, "room to be kept free above"),
     value("clearance-below", LENGTH, "room to be kept free below"),
+    value("clearance-beside", LENGTH, "room to be kept free on either side"),
+    value("position", Corner("length", example="120x300mm"), "from the left and the upper edge of its place to its body"),
     value("inductance", Measure("inductance"), "inductance of one phase of a reactor"),
     value("impedance", PERCENT, "impedance of a reactor, of that of the load it is rated for"),
     value("resistance", RESISTANCE, "resistance of one pole, or of a potentiometer or resistor"),

@@ -399,6 +399,12 @@ NOT_JUDGED = (
     ("safety-single-channel", RELAY, "-K1", "which its channels are"),
     ("feedback-missing", RELAY, "-K1", "which its reset loop is"),
     (
+        "clearance-short",
+        "device -F1 mcb-1p-c at=+MCP position=50x50mm\ndevice -F2 mcb-1p-c at=+MCP\n",
+        "-F2",
+        "its position is not stated",
+    ),
+    (
         "voltage-segregation",
         DRIVE + "route DUCT1 at=+MCP kind=duct\ndevice -F1 mcb-1p at=+MCP current=4A\n"
         "wire -WB1:L1 to -F1:1 1.5mm2 BK along=DUCT1\nwire -T1:24V to -T1:DI1 0.75mm2 RD along=DUCT1\n",

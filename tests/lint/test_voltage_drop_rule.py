@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from conftest import Check
+from tests.lint.conftest import Check
 
 RULES = ("voltage-drop",)
 

@@ -283,6 +283,15 @@ def length_unsaid(base: Base) -> Iterator[Damage]:
             yield from made(f"length of {cable.id} unsaid", (cable.id, *behind_cable(base, cable)), base.valued(cable, length=""))
 
 
+@damages("clearance-short")
+def beside_the_plate(base: Base) -> Iterator[Damage]:
+    """A device put beside its plate."""
+    for device in base.plant.devices.values():
+        place = base.plant.places.get(device.place)
+        if place is not None and place.attributes.quantity("size") and device.ratings.quantity("body") and base.own(device.span):
+            yield from made(f"{device.id} beside its place", (device.id,), base.valued(device, position="9000x50mm"))
+
+
 @damages("enclosure-hot")
 def hot_room(base: Base) -> Iterator[Damage]:
     """A room as hot as the inside may be."""
