@@ -115,12 +115,23 @@ class Motors:
         return bool(ends.first and ends.second)
 
     def share(self, device: Device, motor: Device) -> float:
-        """Share of a motor's line current that a device carries: all, or that of one phase where it feeds one end only."""
+        """Share of a motor's line current that a device carries: all; that of one phase where it feeds one end only; that of
+        one of several windings, for one speed each, whose terminals state their current."""
+        own = self._own(device, motor)
+        if own is not None:
+            return own
         if not self.six_ends(motor):
             return 1.0
         ends = self.windings(motor)
         reached = self._terminals(device, motor)
         return 1.0 if reached & ends.first and reached & ends.second else PHASE_SHARE
+
+    def _own(self, device: Device, motor: Device) -> float | None:
+        """The current that the terminals state which `device` feeds, over that of the motor; None where they state none."""
+        stated = {f"{motor.id}:{t.name}": t.current.value for t in motor.terminals.values() if t.current is not None}
+        whole = self.current(motor)
+        currents = [stated[name] for name in self._terminals(device, motor) if name in stated] if stated and whole else []
+        return max(currents) / whole if currents and whole else None
 
     def star_contactors(self, motor: Device) -> tuple[Device, ...]:
         """Contactors that join the ends of a motor's windings: their poles are joined on one side, a winding is on the other."""

@@ -17,6 +17,8 @@ from netdsl.network.types import Potential
 _MOST = 4
 #: names of the first ends of a motor's windings, and of a winding's two ends
 _FIRST = (("U1", "V1", "W1"), ("U", "V", "W"))
+#: beginnings of windings for one speed each (IEC 60034-8)
+_SPEEDS = (("1U", "1V", "1W"), ("2U", "2V", "2W"))
 _WINDINGS = (("U1", "U2"), ("V1", "V2"), ("W1", "W2"))
 
 
@@ -40,9 +42,9 @@ class Phases:
         """Devices that take three phases, with the ids of the three terminals, all of which are wired."""
         found = []
         for device in self._facts.plant.devices.values():
-            names = _three(device) if device.category == Category.DEVICE else None
-            if names is not None and all(f"{device.id}:{name}" in self._facts.landed for name in names):
-                found.append((device, (f"{device.id}:{names[0]}", f"{device.id}:{names[1]}", f"{device.id}:{names[2]}")))
+            for names in _threes(device) if device.category == Category.DEVICE else ():
+                if all(f"{device.id}:{name}" in self._facts.landed for name in names):
+                    found.append((device, (f"{device.id}:{names[0]}", f"{device.id}:{names[1]}", f"{device.id}:{names[2]}")))
         return tuple(found)
 
     def at(self, node: str) -> tuple[Arrival, ...]:
@@ -142,9 +144,11 @@ def _poles(device: Device) -> list[Path]:
     return [path for path in device.paths if path.kind == "pole"]
 
 
-def _three(device: Device) -> tuple[str, str, str] | None:
+def _threes(device: Device) -> tuple[tuple[str, str, str], ...]:
+    """Names of the terminals at which a device takes three phases; of a motor for two speeds those of either winding."""
     if device.kind == Kind.MOTOR:
-        return next((names for names in _FIRST if all(name in device.terminals for name in names)), None)
+        known = [names for names in (*_FIRST, *_SPEEDS) if all(name in device.terminals for name in names)]
+        return tuple(known[:1] if known and known[0] in _FIRST else known)
     passes = {name for path in device.paths for name in (path.a, path.b)}
     lines = [name for name, t in device.terminals.items() if t.role is Role.LINE_IN and name not in passes]
-    return (lines[0], lines[1], lines[2]) if len(lines) == 3 else None
+    return ((lines[0], lines[1], lines[2]),) if len(lines) == 3 else ()

@@ -136,7 +136,10 @@ class VoltageDrops(SheetQuestion):
 
     def _own_shares(self, device: str, ways: Sequence[tuple[str, ...]]) -> list[float]:
         """Share of a load that counts in the current of each section, by simultaneity; of the source itself that of its feed."""
-        through, names = self._calculation.of(LoadCurrents).flows.through, (device, f"{device}/1", f"{device}/2")
+        through, names = (
+            self._calculation.of(LoadCurrents).flows.through,
+            (device, *(f"{device}/{part}" for part in ("1", "2", "1U", "2U"))),
+        )
         found = []
         for way in ways:
             shares = [

@@ -16,9 +16,9 @@ from netdsl.model.plant import Device
 
 #: devices that draw nothing themselves
 PASSIVE = PROTECTIVE | frozenset(
-    "contactor isolator reactor filter terminal-box thermostat switch selector surge-protection aux-contact interlock meter relay"
-    " relay-socket timer emergency-stop safety-relay potentiometer level-switch push-button earth-bar screen-bar strip busbar"
-    " comb distribution-block supply".split()
+    "contactor soft-starter isolator reactor filter terminal-box thermostat switch selector surge-protection aux-"
+    " contact interlock meter relay suppressor relay-socket timer emergency-stop safety-relay potentiometer level-"
+    " switch push-button earth-bar screen-bar strip busbar comb distribution-block supply".split()
 )
 #: loads whose current is in phase with their voltage
 _RESISTIVE = frozenset({"heater", "resistor"})

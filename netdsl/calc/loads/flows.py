@@ -1,7 +1,8 @@
 """What flows in each conductor of the power circuit: which loads lie behind it, net by net, each counted once.
 
 A load is named by its device; a motor whose winding ends are fed separately (star-delta) by its three shares, `M1/1` the
-line's current into the first ends, `M1/2` that into the second ends, `M1/0` that into the star point.
+line's current into the first ends, `M1/2` that into the second ends, `M1/0` that into the star point; one of several windings,
+for one speed each, by the number that its terminals begin with: `M1/1U`, `M1/2U`.
 """
 
 from __future__ import annotations
@@ -118,7 +119,11 @@ class Flows:
             return own or self._star(net, taker)
         if not self._split(taker):
             return {taker: 1.0}
-        second = any(node.endswith("2") for node in self._wiring.stages[taker].fed_by[net])
+        ends = self._wiring.stages[taker].fed_by[net]
+        speed = next((name[0] for node in ends if (name := node.rpartition(":")[2])[:1].isdigit()), "")
+        if speed:
+            return {f"{taker}/{speed}U": 1.0}
+        second = any(node.endswith("2") for node in ends)
         return {f"{taker}/{2 if second else 1}": 1.0}
 
     def _star(self, net: str, taker: str) -> Loads:

@@ -56,7 +56,12 @@ class LoadPhasors:
         demand = self._demands.of(device)
         if demand is None:
             return None
-        current = demand.amps * self.margin * exp(-1j * acos(demand.cos))
+        turned = self.margin * exp(-1j * acos(demand.cos))
+        current = demand.amps * turned
+        if part.endswith("U"):  # a winding for one speed
+            stated = self._devices[device].terminals[part].current
+            current = current if stated is None else stated.value * turned
+            return current, current, current
         if part:
             share = {"0": current / 3, "1": current / sqrt(3) * _LEAD, "2": current / sqrt(3) * _LAG}[part]
             return share, share, share
@@ -124,9 +129,9 @@ class LoadPhasors:
         return one, two, three
 
     def counted(self, loads: Loads) -> Loads:
-        """Loads without a motor that a drive among them feeds too: by the drive or past it, whichever draws more; and without
-        those that are interlocked with others which draw more together."""
-        loads = self._past_or_by(loads)
+        """Loads without a motor that a drive among them feeds too: by the drive or past it, whichever draws more; of a motor with
+        a winding for each speed that which draws most; and without those that are interlocked with others which draw more."""
+        loads = self._one_speed(self._past_or_by(loads))
         amps: dict[str, float] = {}
         for name, share in loads.items():
             vector = self.vector(name)
@@ -136,6 +141,15 @@ class LoadPhasors:
             amps[device] = amps.get(device, 0.0) + max(map(abs, vector)) * share
         kept = self._together(amps) if len(amps) > 1 else amps.keys()
         return loads if len(kept) == len(amps) else {name: own for name, own in loads.items() if name.partition("/")[0] in kept}
+
+    def _one_speed(self, loads: Loads) -> Loads:
+        """Loads without the windings of a motor that draw less than another of it: one speed runs at a time."""
+        speeds: dict[str, dict[str, float]] = {}
+        for name in loads:
+            if name.endswith("U") and "/" in name and (vector := self.vector(name)) is not None:
+                speeds.setdefault(name.partition("/")[0], {})[name] = abs(vector[0])
+        less = {name for amps in speeds.values() for name in amps if name != max(amps, key=lambda each: amps[each])}
+        return {name: share for name, share in loads.items() if name not in less} if less else loads
 
     def _past_or_by(self, loads: Loads) -> Loads:
         """Loads without a motor that a drive among them feeds too, or without that drive."""
