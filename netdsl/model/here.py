@@ -14,6 +14,8 @@ from netdsl.spelling import nearest
 from netdsl.syntax.written import Value
 
 _DESIGNATION = re.compile(r"(?<![\w.])(?:[=+][A-Za-z0-9_.]+|-[A-Za-z][A-Za-z0-9_.]*)+")
+#: a value by its name alone, or given to one of a statement's own
+_NAMED = re.compile(r"(?:[\w-]+[ \t]*=[ \t]*)?\$([\w.\-]+)")
 
 
 class Bound(Struct, frozen=True):
@@ -86,8 +88,20 @@ class Here(NamedTuple):
             if not self.desk.first_told(rule, message, span, self.scope.use):
                 return
             span, fix = self.scope.use, ()
+        else:
+            given = self._given_by_name(span)
+            if given is not None:
+                related = (*related, Related("the value is given here", given))
+                if not self.desk.first_told(rule, message, given, given):
+                    return
         self.desk.doubts[len(self.desk.findings)] = doubted
         self.desk.note(rule, span, message, remedy, subjects, related, fix)
+
+    def _given_by_name(self, span: Span) -> Span | None:
+        """Where the value that `span` alone names, `$run` or `length=$run`, is given by a `let`; None where it names none."""
+        named = _NAMED.fullmatch(span.text)
+        bound = None if named is None else self.scope.params.get(named[1])
+        return None if bound is None or bound.value is None else bound.value.span
 
     def no_value(self, name: str, span: Span) -> None:
         """Note that `$name` stands for nothing here."""

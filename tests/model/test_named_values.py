@@ -136,6 +136,18 @@ def test_a_fault_in_a_scheme_is_told_once_with_the_value_it_had(tmp_path: Path) 
     assert finding.rule == "wrong-unit"
 
 
+def test_a_value_that_fits_nowhere_is_told_once_with_where_it_is_given(tmp_path: Path) -> None:
+    text = "let run=2V\n" + "".join(f"route T{n} length=$run\n" for n in range(1, 5)) + "place +Q size=$run\n"
+    _, findings = read(tmp_path, HEAD + text)
+    assert [(each.rule, each.span.text, each.message) for each in findings] == [
+        ("wrong-unit", "$run", "`2V` is a voltage, `length` takes a length"),
+        ("wrong-unit", "$run", "`2V` is a voltage, `size` takes a length"),
+    ]
+    assert {(related.message, related.span.text) for each in findings for related in each.related} == {
+        ("the value is given here", "2V")
+    }
+
+
 def test_a_long_chain_of_values_is_read_and_what_grows_is_cut(tmp_path: Path) -> None:
     chain = "let v0=2m\n" + "".join(f"let v{n}=$v{n - 1}\n" for n in range(1, 3000))
     plant = sound(tmp_path, HEAD + chain + "route TRAY1 length=$v2999\n")
