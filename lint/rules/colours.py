@@ -11,7 +11,7 @@ from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Category
 from netdsl.model.plant import Conductor
-from netdsl.model.vocabulary import COLOURS
+from netdsl.model.vocabulary import BARE, COLOURS
 from netdsl.network.types import Net, Potential, Run
 
 _BLUE = "BU"
@@ -164,7 +164,8 @@ def colour_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     groups: dict[str, list[Conductor]] = {}
     for conductor, run in facts.conductors():
         place = _inside(facts, conductor)
-        if conductor.cable is None and run.colour is None and place != "-":
+        bare = conductor.attributes.text("material") in BARE
+        if conductor.cable is None and run.colour is None and place != "-" and not bare:
             groups.setdefault(place, []).append(conductor)
     for place, wires in groups.items():
         more = [Related("another wire without a colour", wire.span) for wire in wires[1:4]]

@@ -201,16 +201,20 @@ def _counted(facts: Facts, terminal: str, conductors: list[Conductor]) -> int:
     count = twins = 0
     combs: set[str] = set()
     for conductor in conductors:
-        far = conductor.ends[1] if conductor.ends[0].id == terminal else conductor.ends[0]
-        device = facts.device(far.device)
+        comb = _comb_of(facts, conductor, terminal)
         if terminal in conductor.twin_at:
             twins += 1
-        elif device is None or device.kind != Kind.COMB:
-            count += facts.pieces(conductor)
-        elif far.device not in combs:
-            combs.add(far.device)
+        elif not comb or comb not in combs:
+            combs.add(comb)
             count += facts.pieces(conductor)
     return count + (twins + 1) // 2
+
+
+def _comb_of(facts: Facts, conductor: Conductor, terminal: str) -> str:
+    """The comb that `conductor` joins to `terminal`, "" for none."""
+    far = conductor.ends[1] if conductor.ends[0].id == terminal else conductor.ends[0]
+    device = facts.device(far.device)
+    return far.device if device is not None and device.kind == Kind.COMB else ""
 
 
 @rule("clamp-range", Severity.ERROR, source="IEC 60947-7-1; data of the equipment", judges=devices)
@@ -220,7 +224,7 @@ def clamp_range(facts: Facts, this: Rule) -> Iterator[Said]:
     Reports:
       A section below or above the clamp's range, or above the range for two conductors where two share it.
     Silent:
-      Clamps whose range is not stated; conductors whose section is not known; supplies outside.
+      Clamps whose range is not stated; conductors whose section is not known; teeth of a comb; supplies outside.
     Why:
       Too thick does not go in, too thin is not held: either comes loose or burns.
     Failing:
@@ -244,6 +248,8 @@ def clamp_range(facts: Facts, this: Rule) -> Iterator[Said]:
         if limits is None and device.category != Category.BUSBAR and device.kind not in BARS:
             unknown.setdefault(name, []).append(f":{terminal}")
         for conductor in conductors:
+            if _comb_of(facts, conductor, f"{name}:{terminal}") and conductor.attributes.text("material") == "bar":
+                continue  # a tooth has the shape of the clamp, not a section
             run = facts.network.runs.get(conductor.id)
             section = run.section_mm2 if run is not None else None
             if limits is not None and section is not None and not limits[0] - 1e-9 <= section <= limits[1] + 1e-9:

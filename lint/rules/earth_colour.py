@@ -10,10 +10,10 @@ from lint.registry import Rule, Said, rule
 from lint.subjects import wires_and_cores
 from netdsl.findings import Edit, Severity, Span
 from netdsl.model.plant import Conductor, Role
+from netdsl.model.vocabulary import BARE
 from netdsl.network.types import Run
 
 GREEN_YELLOW = "GNYE"
-BARE = ("bare", "braid", "rail", "bar")
 
 
 @rule("earth-colour", Severity.ERROR, source="IEC 60445 and IEC 60204-1 13.2.2", judges=wires_and_cores)

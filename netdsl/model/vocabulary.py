@@ -25,6 +25,8 @@ MATERIALS = ("sheet-steel", "stainless", "aluminium", "aluminium-double", "plast
 PLACE_KINDS = ("cabinet", "door", "plate", "box", "field", "panel")
 #: what a route is made of; the metals, bonded, stand for a screen where it is a conduit
 ROUTE_MATERIALS = ("sheet-steel", "stainless", "steel", "aluminium", "copper", "metal", "plastic")
+#: what a conductor without insulation is: it has no colour
+BARE = ("bare", "braid", "rail", "bar")
 #: how cables lie on a tray or ladder
 LAYINGS = ("single-layer", "bunched")
 ROUTE_KINDS = ("duct", "tray", "perforated-tray", "ladder", "conduit", "hinge", "floor")

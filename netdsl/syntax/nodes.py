@@ -199,6 +199,9 @@ class Nodes:
     def twin(self, v: Values) -> Any:
         return tree.Twin(tuple(v[1]), self._span(v))
 
+    def teeth(self, v: Values) -> Any:
+        return tree.Teeth(v[2], tuple(v[4]), self._span(v))
+
     def connect(self, v: Values) -> Any:
         return tree.Connect(v[1], v[2], self._span(v))
 

@@ -174,6 +174,14 @@ class Twin(Struct, frozen=True):
     span: Span
 
 
+class Teeth(Struct, frozen=True):
+    """`teeth of -WC1 on -Q1:1,3,5 -Q2:1,3,5`: where the teeth of a comb are."""
+
+    comb: Reference
+    ends: tuple[Reference, ...]
+    span: Span
+
+
 class Connect(Struct, frozen=True):
     """`connect -M1 delta`."""
 
@@ -383,6 +391,7 @@ Statement = (
     | Fit
     | Interlock
     | Twin
+    | Teeth
     | Connect
     | Earthing
     | PotentialName

@@ -24,6 +24,7 @@ USAGE: dict[str, str] = {
     "set": "set -T1 ai2=4..20mA",
     "fit": "fit aux-contacts-2-2 on -K1",
     "interlock": "interlock -K1 -K2 mechanical",
+    "teeth": "teeth of -WC1 on -Q1:1,3,5 -Q2:1,3,5",
     "twin": "twin -K1:A2 -X1:3/out",
     "connect": "connect -M1 delta",
     "earthing": "earthing of -T2:0V at -XE1:9",

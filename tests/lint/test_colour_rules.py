@@ -138,3 +138,9 @@ def test_two_cables_side_by_side_and_one_laid_twice(found: Found) -> None:
     cores = "  BN -WB1:L1 to -WB2:L1\n  BK -WB1:L2 to -WB2:L2\n  GY -WB1:L3 to -WB2:L3\n"
     assert told(found, feed + "".join(f"cable -W{n} 3x16 length=5m {{\n{cores}}}\n" for n in (1, 2))) == []
     assert told(found, feed + f"cable -W1 3x16 parallel=2 length=5m {{\n{cores}}}\n") == []
+
+
+def test_a_tooth_of_a_comb_has_no_colour(found: Found) -> None:
+    text = "comb -WC1 at=+MCP poles=3 current=63A section=10mm2\ndevice -F1 mcb-1p at=+MCP current=6A\n"
+    assert told(found, text + "teeth of -WC1:L1 on -F1:1\n") == []
+    assert "colour-missing" in told(found, text + "wire -WC1:L1 to -F1:1 4mm2\n")

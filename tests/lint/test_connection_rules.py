@@ -115,6 +115,12 @@ def test_the_teeth_of_a_comb_count_as_one_and_it_is_tapped_at_will(found: Found)
     assert found(text + "device -F2 breaker at=+MCP\nwire -WC1:L1 to -F2:1 10mm2 BK\nwire -WB1:L1 to -WC1:L1 10mm2 BK\n") == ()
 
 
+def test_a_tooth_of_a_comb_fits_any_clamp_and_has_no_colour(found: Found) -> None:
+    text = PARTS + "comb -WC1 at=+MCP poles=3 current=63A section=25mm2\ndevice -F1 breaker at=+MCP\ndevice -F2 breaker at=+MCP\n"
+    assert found(text + "teeth of -WC1:L1 on -F1:1 -F2:1\n") == ()
+    assert rules(found(text + "wire -WC1:L1 to -F1:1 25mm2\n")) == ["clamp-range"]
+
+
 def test_the_sides_of_a_strip_terminal_are_two_clamps(found: Found) -> None:
     text = DRIVE + "strip -X1 at=+MCP {\n :1..2 2.5mm2\n}\nwire -T1:24V to -X1:1 1mm2 BU\n"
     assert found(text + "cable -W1 2x1.5 length=3m {\n BN -X1:1 to -T1:DI1\n}\n") == ()

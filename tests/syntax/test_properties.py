@@ -31,6 +31,7 @@ PIECES = [
     "to",
     "screen",
     "let",
+    "teeth",
     "twin",
     "layout",
     "D1,D2",

@@ -11,6 +11,7 @@ from netdsl.model.statements.routes import Along
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value, word
 from netdsl.model.value_kinds import SPOILT, Free, ValueKind, WordKind, Words
 from netdsl.model.values import attr_text
+from netdsl.model.vocabulary import BARE
 from netdsl.quantities import parse_quantity
 from netdsl.spelling import nearest
 from netdsl.syntax.written import Attr, Word
@@ -18,7 +19,7 @@ from netdsl.syntax.written import Attr, Word
 #: beyond any wire's section, mm²
 MAX_SECTION = 1000
 #: a wire may be bare, a braid, a rail or a bar, which have no colour
-MATERIALS = (*METALS, "bare", "braid", "rail", "bar")
+MATERIALS = (*METALS, *BARE)
 #: colours that a mistyped one is likely to mean
 USUAL_COLOURS = ("BK", "BN", "GY", "BU", "RD", "GNYE", "OG", "WH", "YE", "GN", "VT", "PK")
 

@@ -44,7 +44,7 @@ def connect_wire(wire: Wire, here: Here) -> None:
                 message = f"this wire begins and ends on `{a.id}`"
                 here.fault("duplicate-name", wire.span, message, "name two different terminals")
                 continue
-            identity = _free(f"{_point(a)} -- {_point(b)}", here)
+            identity = free_name(f"{_point(a)} -- {_point(b)}", here)
             made.append(identity)
             conductors[identity] = Conductor(
                 id=identity,
@@ -114,7 +114,7 @@ def _point(end: End) -> str:
     return f"{end.id}/{end.side}" if end.side == "out" else end.id
 
 
-def _free(identity: str, here: Here) -> str:
+def free_name(identity: str, here: Here) -> str:
     """`identity`, numbered where a conductor between the same ends has it already."""
     conductors, n = here.desk.conductors, 2
     if identity not in conductors:
