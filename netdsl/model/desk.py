@@ -77,6 +77,7 @@ class Desk:
         self.ranges_cut = False  # they were too many, and that is told
         self.named_outward: dict[str, set[str]] = {}  # functions inside which a name of a function around them is used
         self.doubts: dict[int, list[str]] = {}  # designations that fall in doubt with a finding, by its number
+        self._landing: dict[str, list[str]] = {}  # conductors by the terminals at which they end
         self._told: set[tuple[str, str, Span, Span]] = set()  # faults in lines of schemes
         self._broken: dict[Source, list[int]] = {}  # where a text could not be read
 
@@ -100,6 +101,14 @@ class Desk:
         before = len(self._told)
         self._told.add((rule, message, line, use))
         return len(self._told) > before
+
+    def landing_at(self, end: str) -> list[str]:
+        """Ids of the conductors that end at a terminal, `-X1:5`, in order of text; asked for when all of them are known."""
+        if not self._landing:
+            for name, conductor in self.conductors.items():
+                for each in dict.fromkeys(one.id for one in conductor.ends):
+                    self._landing.setdefault(each, []).append(name)
+        return self._landing.get(end, [])
 
     def take_reading(self, findings: Iterable[Finding]) -> None:
         """Take over what reading the texts found."""

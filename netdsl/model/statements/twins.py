@@ -28,7 +28,7 @@ def share_ferrules(statement: Twin, here: Here) -> None:
 
 def _share(end: End, reference: Reference, here: Here) -> None:
     conductors = here.desk.conductors
-    found = [name for name, conductor in conductors.items() if _lands_at(conductor, end, here)]
+    found = [name for name in here.desk.landing_at(end.id) if _is_in_clamp(conductors[name], end, here)]
     if end.device in here.desk.doubtful:
         return
     if len(found) != 2:
@@ -41,10 +41,10 @@ def _share(end: End, reference: Reference, here: Here) -> None:
         conductors[name] = replace(conductor, twin_at=tuple(dict.fromkeys((*conductor.twin_at, end.id))))
 
 
-def _lands_at(conductor: Conductor, end: End, here: Here) -> bool:
-    """Whether a conductor ends in that clamp; of a strip each side has its own."""
+def _is_in_clamp(conductor: Conductor, end: End, here: Here) -> bool:
+    """Whether a conductor that ends at the terminal is in that clamp; of a strip each side has its own."""
     device = here.desk.devices.get(end.device)
     strip = device is not None and device.category == "strip"
     unnamed = "out" if conductor.cable else "in"
     sides = [each.side or unnamed for each in conductor.ends if each.id == end.id]
-    return bool(sides) and (not strip or end.side in sides)
+    return not strip or end.side in sides
