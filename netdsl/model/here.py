@@ -10,12 +10,15 @@ from msgspec import Struct, field
 
 from netdsl.findings import Edit, Related, Span
 from netdsl.model.desk import Desk
+from netdsl.model.files import is_shipped
 from netdsl.spelling import nearest
 from netdsl.syntax.written import Value
 
 _DESIGNATION = re.compile(r"(?<![\w.])(?:[=+][A-Za-z0-9_.]+|-[A-Za-z][A-Za-z0-9_.]*)+")
 #: a value by its name alone, or given to one of a statement's own
 _NAMED = re.compile(r"(?:[\w-]+[ \t]*=[ \t]*)?\$([\w.\-]+)")
+#: faults of what a line says by itself, wherever its names lead
+_OF_THE_LINE = frozenset(("wrong-unit", "unknown-word", "unknown-part", "unknown-scheme", "unknown-parameter", "out-of-range"))
 
 
 class Bound(Struct, frozen=True):
@@ -82,7 +85,12 @@ class Here(NamedTuple):
         doubted = self.doubt(whole or span)
         if self.desk.line_is_broken(span):
             return  # that fault is told already
-        if self.scope.use is not None:
+        if self.scope.use is not None and rule in _OF_THE_LINE and "$" not in span.text and not is_shipped(span.source):
+            # whatever the scheme is given: the line itself is to blame, and once
+            related = (Related("used here", self.scope.use), *related)
+            if not self.desk.first_told(rule, message, span, span):
+                return
+        elif self.scope.use is not None:
             step = self.scope.step
             related = (Related(f"in this line of the scheme{f', with {step}' if step else ''}", span), *related)
             if not self.desk.first_told(rule, message, span, self.scope.use):

@@ -156,6 +156,22 @@ def test_an_unknown_name_is_reported_where_it_is_written(use: str, tmp_path: Pat
     assert finding.span.begin == (HEAD.count("\n") + 1, use.index("-P7") + 1)
 
 
+@pytest.mark.parametrize(
+    ("line", "rule", "marked"),
+    [
+        ("wire -X1:($n) to $lamp:X1 1V BU", "wrong-unit", "1V"),
+        ("wire -X1:($n) to $lamp:X1 1mm2 BLUE", "unknown-word", "BLUE"),
+        ("device -L$n lampe at=+BOX", "unknown-part", "lampe"),
+        ("use fead lamp=$lamp from=$n", "unknown-scheme", "fead"),
+    ],
+)
+def test_what_is_wrong_in_a_scheme_itself_is_told_once_at_its_line(line: str, rule: str, marked: str, tmp_path: Path) -> None:
+    text = f"scheme s(lamp, n) {{\n  {line}\n}}\nuse s lamp=-P1 n=1\nuse s lamp=-P1 n=2\nuse s for n in 3..4 lamp=-P1\n"
+    (finding,) = found(tmp_path, text)
+    assert (finding.rule, finding.span.text, finding.span.begin[0]) == (rule, marked, HEAD.count("\n") + 2)
+    assert [(each.message, each.span.text) for each in finding.related][:1] == [("used here", "use s lamp=-P1 n=1")]
+
+
 def test_a_single_figure_is_like_no_other(tmp_path: Path) -> None:
     (finding,) = found(tmp_path, "wire -X1:9 to -X1:1 1mm2 BU\n")
     assert finding.remedy == "it has 1, 2, 3, 4, 5, 6"

@@ -26,7 +26,7 @@ strip -X1 "Terminals" at=+BOX {
 def said(plant: Plant | None) -> object:
     """All that a plant says, without where it says so."""
     whole = plain(plant)
-    for device in whole["devices"].values():
+    for device in whole.get("devices", {}).values():
         device.pop("settings_at", None)
     return whole
 
