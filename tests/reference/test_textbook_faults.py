@@ -76,6 +76,17 @@ def test_both_sides_of_a_stations_transformer() -> None:
         assert sqrt(3) * 11e-3 * largest(found, device) == pytest.approx(megavolt_amperes, rel=1e-3)
 
 
+def test_two_bars_with_a_reactor_between_them() -> None:
+    """M.: twice 10 MVA of 10 % at A, twice 8 MVA of 12 % at B, a reactor of 5 MVA and 10 % between: 5.77 % of 10 MVA, 173 MVA at
+    B. At A, by hand, 5 % beside 27.5 %: 236.4 MVA. At 11 kV, which is not given."""
+    text = BARS + BARS.replace("-WB1", "-WB2") + joined("-WB1:L1,L2,L3", "-WB2:L1,L2,L3", 0.1j * 11**2 / 5) + TOGETHER
+    for n, (megavolt_amperes, percent, bar) in enumerate(((10, 10, 1), (10, 10, 1), (8, 12, 2), (8, 12, 2)), 1):
+        text += source(f"-G{n}", 11, megavolt_amperes, percent).replace("-WB1", f"-WB{bar}")
+    found = plant(text)
+    for device, megavolt_amperes in (("-WB2", 173), ("-WB1", 236.4)):
+        assert sqrt(3) * 11e-3 * largest(found, device) == pytest.approx(megavolt_amperes, rel=3e-3)
+
+
 def test_a_conductor_to_earth_at_the_end_of_a_feeder() -> None:
     """M.: 11 kV, impedances of generator and feeder of j 1.2 and j 1.0 (positive), j 0.9 and j 1.0 (negative), j 0.4 and j 3.0
     ohm (zero sequence): 3 * 6351 / 7.5 = 2540 A. As a loop a third of each sum: 0.8333 ohm, and 1 ohm there with 0.6667 back."""

@@ -10,6 +10,7 @@ from msgspec import Struct
 from netdsl.calc.basis import Calculation
 from netdsl.calc.circuit import Path
 from netdsl.calc.faults.source import Source
+from netdsl.calc.faults.source_mesh import SourceMesh
 
 
 class Together(Struct, frozen=True):
@@ -23,15 +24,45 @@ class Together(Struct, frozen=True):
 class ParallelSources:
     """Sources that `potential ... parallel=yes` lets feed together. All others feed one at a time."""
 
-    def __init__(self, calculation: Calculation, cold: Callable[[Path], complex]) -> None:
-        """`cold`: impedance of one pole of a way, ohm, conductors cold."""
-        self._cold = cold
+    def __init__(self, calculation: Calculation, cold: Callable[[Path], complex], source: Callable[[str], Source | None]) -> None:
+        """`cold`: impedance of one pole of a way, ohm, conductors cold; `source`: a supply as a source."""
+        self._cold, self._source = cold, source
+        self._mesh = SourceMesh(calculation)
+        self._settings = calculation.settings
         self._plant = calculation.plant
         self._network = calculation.network
 
     def at(self, ways: Sequence[tuple[Path, Source]]) -> Together | None:
-        """Of the ways to one device; None where they are not of several sources that may feed together."""
-        if len(ways) < 2 or not self._groups:
+        """Of the ways to one device; None where they are not of sources of which several may feed together."""
+        if not ways or not self._groups:
+            return None
+        return self._tied(ways) or self._meeting(ways)
+
+    def _tied(self, ways: Sequence[tuple[Path, Source]]) -> Together | None:
+        """At and behind the bars between sources, which each source reaches, whichever way the power tree leads."""
+        ways = sorted(ways, key=lambda way: abs(way[1].impedance.largest + way[0].cold))
+        origins = tuple(dict.fromkeys(path.origin for path, _ in ways))
+        group = next((each for each in self._groups if each.issuperset(origins)), frozenset[str]())
+        names = (*origins, *sorted(group - {*origins}))
+        sources = {name: source.impedance for name in names if (source := self._source(name)) is not None}
+        if len(sources) < 2 or len(sources) < len(names) or len({(each.voltage, each.phases) for each in sources.values()}) > 1:
+            return None
+        path = ways[0][0]
+        found = self._mesh.at(path, {name: each.largest for name, each in sources.items()})
+        if found is None:
+            return None
+        if len(names) > len(origins):
+            words = (
+                "the smallest fault current is that of supplies from which the power tree leads to a device; that another, with"
+            )
+            words += " which they feed together, feeds it alone through what ties their bars is not counted"
+            self._settings.assume("tied-supplies", words, "as the text has it", "common practice")
+        bar, ohms = found
+        return Together(ohms + self._cold(path) - self._cold(bar), names)
+
+    def _meeting(self, ways: Sequence[tuple[Path, Source]]) -> Together | None:
+        """Where sources meet at a device itself, without bars between them."""
+        if len(ways) < 2:
             return None
         nearest: dict[str, tuple[Path, Source]] = {}
         for way in sorted(ways, key=lambda way: abs(way[1].impedance.largest + way[0].cold)):

@@ -60,7 +60,7 @@ class FaultPoints:
         self._calculation = calculation
         self._circuit = calculation.of(Circuit)
         self._supplies = Supplies(calculation)
-        self._parallel = ParallelSources(calculation, self._cold)
+        self._parallel = ParallelSources(calculation, self._cold, self.source)
         self._rings = RingWays(calculation)
 
     @kept
