@@ -26,7 +26,9 @@ class Volts(Struct, frozen=True):
 def is_three_phase(facts: Facts, potential: Potential) -> bool:
     """Whether a potential is a pole of a three-phase source."""
     device = facts.device(potential.device)
-    return device is not None and potential.kind == "ac" and "L2" in device.terminals
+    if device is None or potential.kind != "ac":
+        return False
+    return "L2" in device.terminals or any(len(source.poles) > 3 for source in device.sources)
 
 
 def between(facts: Facts, a: Potential, b: Potential) -> Volts | None:

@@ -165,8 +165,8 @@ def coil_unsuppressed(facts: Facts, this: Rule) -> Iterator[Said]:
     Reports:
       A coil with `suppressor=none` that a semiconductor output, or a contact of a drive, controller or safety relay switches.
     Silent:
-      Coils whose suppressor is stated, built-in ones as well; coils that other contacts switch. A coil that states neither is
-      not judged.
+      Coils whose suppressor is stated, built-in ones as well, or across which a part of kind `suppressor` is wired; coils that
+      other contacts switch. A coil that states neither is not judged.
     Why:
       A coil that is switched off answers with hundreds of volts: they burn small contacts, destroy outputs and disturb signals.
     Failing:
@@ -204,7 +204,9 @@ def coil_unsuppressed(facts: Facts, this: Rule) -> Iterator[Said]:
             continue
         told.add(coil.id)
         stated = coil.ratings.text("suppressor")
-        if not stated:
+        if stated in ("", "none") and _damped(facts, feed):
+            yield this.spared(coil.id, "a suppressor is wired across its coil")
+        elif not stated:
             yield this.not_judged(coil.id, "whether its coil has a suppressor is not stated")
         elif stated == "none":
             by = delicate[0].device
@@ -217,6 +219,14 @@ def coil_unsuppressed(facts: Facts, this: Rule) -> Iterator[Said]:
                 about=(coil.id,),
                 related=[Related(f"`{by}` is declared here", facts.plant.devices[by].span)],
             )
+
+
+def _damped(facts: Facts, feed: Feed) -> bool:
+    """Whether a part that limits the voltage of a coil is wired across it."""
+    net_of = facts.network.net_of
+    ends = {net_of[node] for node in (feed.sink.a, feed.sink.b) if node is not None}
+    made = (device for device in facts.plant.devices.values() if device.kind == Kind.SUPPRESSOR)
+    return any({net_of.get(f"{device.id}:{name}") for name in device.terminals} == ends for device in made)
 
 
 def _is_delicate(device: Device, edge: Edge) -> bool:

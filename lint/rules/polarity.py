@@ -26,10 +26,11 @@ def polarity_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
     """Plus and minus, or phase and neutral, are exchanged.
 
     Reports:
-      A device whose terminal for the plus gets only the 0 V of a source, and that for the 0 V only its plus; a transmitter of two
-      wires whose signal terminal gets the plus; an analogue signal whose return is led to the input and whose live end to the
-      input's common; a coil of direct current with a built-in suppressor and the plus at its second terminal (a warning). A
-      socket, load or supply whose terminal for the phase gets only the neutral, and that for the neutral only a phase.
+      A device whose terminal for the plus gets only the 0 V of a source, and that for the 0 V only its plus, a diode across a
+      coil with its cathode `K` and anode `A` among them; a transmitter of two wires whose signal terminal gets the plus; an
+      analogue signal whose return is led to the input and whose live end to the input's common; a coil of direct current with a
+      built-in suppressor and the plus at its second terminal (a warning). A socket, load or supply whose terminal for the phase
+      gets only the neutral, and that for the neutral only a phase.
     Silent:
       Coils without a suppressor and lamps, which have no polarity; digital inputs; sources that turn their poles round.
     Why:
@@ -143,6 +144,8 @@ def _directed(device: Device) -> Iterator[tuple[str, str, bool]]:
     for terminal in device.terminals.values():
         if terminal.role is Role.SUPPLY_IN and terminal.common is not None:
             found[terminal.name, terminal.common] = True
+    if device.kind == Kind.SUPPRESSOR and {"K", "A"} <= device.terminals.keys():
+        found["K", "A"] = True  # cathode and anode of a diode across a coil
     for (plus, minus), sure in found.items():
         yield f"{device.id}:{plus}", f"{device.id}:{minus}", sure
 

@@ -1,32 +1,67 @@
-"""One panel with a part of nearly every family: what they join, feed and are found to be."""
+"""Panels with a part of every family: what they join, feed and are found to be."""
 
 from __future__ import annotations
 
-from functools import cache
+from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
-from netdsl.cli.work import judge
+from netdsl.model.files import library_index
+from netdsl.model.part_type import PartType
+from netdsl.model.statements.parts import shipped_part
 from netdsl.network.queries import feeds
 from netdsl.network.types import Network
+from render.layout.overlap import overlaps
 from render.words.ratings import rating_lines
+from tests.readings import PLANTS, judged, network_of, sheets_of
 
+PANELS = sorted((Path(__file__).parent / "wired").glob("*.netdsl"))
 PANEL = Path(__file__).parent / "wired" / "plant.netdsl"
 
 
-@cache
 def network() -> Network:
-    judged = judge(PANEL)
-    assert judged.network is not None
-    return judged.network
+    return network_of(PANEL)
 
 
-def test_the_panel_has_no_finding() -> None:
-    judged = judge(PANEL)
-    assert judged.checked
-    assert [finding.message for finding in judged.findings] == []
+@pytest.mark.parametrize("panel", PANELS, ids=lambda panel: panel.stem)
+def test_a_panel_has_no_finding(panel: Path) -> None:
+    found = judged(panel)
+    assert found.checked
+    assert [finding.message for finding in found.findings] == []
+
+
+@pytest.mark.parametrize("panel", PANELS, ids=lambda panel: panel.stem)
+def test_nothing_touches_on_the_drawings_of_a_panel(panel: Path) -> None:
+    assert [message for sheet in sheets_of(panel) for message in overlaps(sheet)] == []
+
+
+def test_of_every_part_one_that_differs_in_figures_alone_is_wired() -> None:
+    families: dict[object, list[str]] = {}
+    for name in library_index():
+        part = shipped_part(name)
+        assert part is not None
+        families.setdefault(_form(part), []).append(name)
+    wired = {form for plant in (*PANELS, *PLANTS) for form in _forms(network_of(plant))}
+    assert [names for form, names in families.items() if form not in wired] == []
+
+
+def _forms(network: Network) -> Iterator[object]:
+    """The forms of the parts on which conductors land, and of what is fitted on them."""
+    landed = {end.device for conductor in network.plant.conductors.values() for end in conductor.ends}
+    for device in network.plant.devices.values():
+        fitted = [accessory.part for accessory in device.accessories]
+        if device.id in landed or device.kind in ("earth-bar", "screen-bar"):
+            yield from (_form(part) for part in (device.part, *fitted) if part is not None)
+
+
+def _form(part: PartType) -> object:
+    """All of a part but its figures: its terminals with what they do, and what lies between them."""
+    terminals = tuple((t.name, t.role, t.functions, t.common) for t in part.terminals.values())
+    paths = tuple((path.a, path.b, path.kind, path.certain, path.by, path.marks, path.positions) for path in part.paths)
+    consumers = tuple((each.a, each.b, each.kind, each.voltage and each.voltage.value) for each in part.consumers)
+    return part.kind, terminals, paths, consumers, tuple(source.poles for source in part.sources)
 
 
 @pytest.mark.parametrize(

@@ -112,6 +112,21 @@ def test_an_output_and_a_bare_coil(found: Found) -> None:
     assert rules(found(SUPPLY + OUTPUT.replace("suppressor=none", "suppressor=varistor"))) == []
 
 
+DIODE = """\
+device -V1 suppressor-diode-24v at=+MCP
+wire -K1:A1 to -V1:{} 0.75mm2 RD
+wire -K1:A2 to -V1:{} 0.75mm2 RD
+"""
+
+
+def test_a_diode_across_the_coil_damps_it_and_has_its_direction(found: Found) -> None:
+    assert rules(found(SUPPLY + OUTPUT + DIODE.format("K", "A"))) == []
+    told = found(SUPPLY + OUTPUT + DIODE.format("A", "K"))
+    assert [finding.rule for finding in told if finding.rule == "coil-unsuppressed"] == []
+    beside = DIODE.format("K", "A").replace("-K1:A2 to -V1:A", "-K9:L+ to -V1:A")
+    assert "coil-unsuppressed" in rules(found(SUPPLY + OUTPUT + beside))
+
+
 def test_a_contact_that_is_no_small_one_may_switch_a_bare_coil(found: Found) -> None:
     text = HAND.replace("relay-1co", "relay-1co suppressor=none")
     swapped = text.replace("-T2:+ to", "-T2:- to").replace("to -T2:-", "to -T2:+")

@@ -185,6 +185,13 @@ BARE = (
 #: rule, text, what is left alone, words of the reason
 SPARED = (
     (
+        "coil-unsuppressed",
+        BARE.replace("bare-relay at=+MCP", "bare-relay at=+MCP suppressor=none") + "device -V1 suppressor-varistor-24v at=+MCP\n"
+        "wire -K1:A1 to -V1:1 1mm2 RD\nwire -K1:A2 to -V1:2 1mm2 RD\n",
+        "-K1",
+        "a suppressor is wired across its coil",
+    ),
+    (
         "pole-open",
         "device -Q1 mcb-3p at=+MCP current=13A\nwire -WB1:L1,L2,L3 to -Q1:1,3,5 4mm2 BK\n",
         "-Q1",

@@ -125,8 +125,8 @@ def _supply_input(device: Device, node: str, common: str | None, own: Given | No
     if own is None and signal is not None and signal.kind == "current":
         most = Given("I", signal.last, "A", "upper end of the signal", device.span)
         return Sink(device.id, node, common, "current loop", device.span, current=most)
-    if own is None and device.kind == "controller" and watts is None:
-        return None  # a card of outputs: what its outputs feed is counted one by one
+    if own is None and device.kind in ("controller", "surge-protection") and watts is None:
+        return None  # a card of outputs: what these feed is counted one by one; an arrester takes nothing in service
     current = own or _given("I", amps, "A", "current", device.span)
     power = _given("P", watts, "W", "power", device.span) if current is None else None
     return Sink(device.id, node, common, "supply input", device.span, power, None, current)
