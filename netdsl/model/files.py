@@ -131,13 +131,17 @@ def _library_sources() -> tuple[Source, ...]:
 
 
 @cache
-def _library_places(what: str) -> dict[str, tuple[int, int, int]]:
-    """Name of each shipped part (or `scheme`) -> number of its source, where its block begins and where it ends."""
-    found: dict[str, tuple[int, int, int]] = {}
+def _library_places(what: str) -> dict[str, tuple[int, int]]:
+    """Name of each shipped part (or `scheme`) -> number of its source and where its block begins."""
+    found: dict[str, tuple[int, int]] = {}
+    opening = f"\n{what} "  # blocks begin a line, never the first: there stands what a file is about
     for number, source in enumerate(_library_sources()):
-        heads = [match for match in _HEAD.finditer(source.text) if match[1] == what]
-        for head in heads:
-            found[head[2]] = (number, head.start(), source.text.index(_FOOT, head.end()) + len(_FOOT))
+        at = source.text.find(opening)
+        while at >= 0:
+            head = _HEAD.match(source.text, at + 1)
+            if head is not None:
+                found[head[2]] = (number, at + 1)
+            at = source.text.find(opening, at + 1)
     return found
 
 
@@ -169,8 +173,9 @@ def _statement(what: str, name: str) -> Part | Scheme | None:
     """The block of that name, read alone: a plant takes some thirty of the hundreds that there are."""
     if name not in _library_places(what):
         return None
-    number, start, end = _library_places(what)[name]
-    (statement,) = parse(_library_sources()[number], start, end)[0].statements
+    number, start = _library_places(what)[name]
+    source = _library_sources()[number]
+    (statement,) = parse(source, start, source.text.index(_FOOT, start) + len(_FOOT))[0].statements
     return statement if isinstance(statement, Part | Scheme) else None
 
 

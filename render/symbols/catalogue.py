@@ -29,6 +29,7 @@ _DRAWN: Mapping[str, tuple[str, str]] = {
     "contactor": ("switching", "Contactor"),
     "overload-relay": ("switching", "OverloadRelay"),
     "motor-breaker": ("switching", "MotorBreaker"),
+    "motor-starter": ("switching", "MotorStarter"),
     "residual-current-device": ("switching", "ResidualCurrentDevice"),
     "relay-on-delay": ("switching", "OnDelayCoil"),
     "relay-off-delay": ("switching", "OffDelayCoil"),

@@ -122,6 +122,24 @@ class MotorBreaker(_Contact):
         self.text(4.2, 15.75, "I>", NORMAL)
 
 
+class MotorStarter(_Contact):
+    """Motor starter: breaker contact, thermal and magnetic release, contactor contact, one below the other."""
+
+    def draw(self) -> None:
+        self.line((0, 0), (0, 2.0))
+        self.line((0, 6.8), (-2.8, 2.2))
+        self.cross(fixed=2.0)
+        self.line((0, 6.8), (0, 7.6))
+        self.box(-3.2, 7.6, 1.8, 12.6)
+        self.box(1.8, 7.6, 6.6, 12.6)
+        self.line((0, 7.6), (0, 8.6), (-1.8, 8.6), (-1.8, 11.6), (0, 11.6), (0, 12.6), width=MEDIUM)
+        self.text(4.2, 11.35, "I>", NORMAL)
+        self.line((0, 12.6), (0, 13.6))
+        self.arc(0, 14.7, 1.1, 1.1, 0, 180, width=MEDIUM)
+        self.line((0, 18.6), (-2.8, 13.9))
+        self.line((0, 18.6), (0, HEIGHT))
+
+
 class ResidualCurrentDevice(_Contact):
     """Residual-current device: a contact linked to a summation transformer round the conductors."""
 
