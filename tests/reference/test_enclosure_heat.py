@@ -82,6 +82,23 @@ def test_the_airflow_by_altitude(altitude: int, k: float) -> None:
     assert value(made, "airflow") == pytest.approx(k * (900 - 240.9) / 10)
 
 
+def test_the_airflow_as_air_conditioning_counts_it() -> None:
+    """ASHRAE Handbook, Fundamentals (memory): sensible heat in Btu/h is 1.08 times cfm times degrees Fahrenheit, of air of 0.075
+    lb/ft3: 1000 W (3412 Btu/h) and 20 degrees Fahrenheit ask for 158 cfm, 268 m3/h. Warm air is lighter: ours is 4 % more."""
+    made = cabinet(f"heat-transfer=0 ambient=20degC inside-limit={20 + 20 / 1.8:.4f}degC losses=1000W")
+    assert value(made, "airflow") == pytest.approx(268.4 * 1.04, rel=5e-3)
+
+
+@pytest.mark.parametrize(
+    ("altitude", "hectopascals"), [(500, 954.61), (1000, 898.76), (1500, 845.59), (2000, 794.98), (2500, 746.86), (3000, 701.12)]
+)
+def test_the_airflow_follows_the_standard_atmosphere(altitude: int, hectopascals: float) -> None:
+    """ISO 2533, standard atmosphere, table of pressures (memory), 1013.25 hPa at sea level: as much more air as it is thinner."""
+    text = "heat-transfer=0 ambient=20degC inside-limit=30degC losses=1000W"
+    high, low = (value(cabinet(f"{text} altitude={metres}m"), "airflow") for metres in (altitude, 0))
+    assert high / low == pytest.approx(1013.25 / hectopascals, rel=2e-3)
+
+
 def test_a_fan_carries_heat_by_the_share_that_passes_its_filter() -> None:
     made = cabinet(
         "size=600x2000x500mm mounting=free ambient=25degC losses=880W",
