@@ -141,15 +141,18 @@ def contact_overloaded(facts: Facts, this: Rule) -> Iterator[Said]:
     source="IEC 60204-1, 7.2.1 and 7.2.9; IEC 60898-1, table 7",
     judges=results_of(SourceLoads),
 )
-def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Report]:
+def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Said]:
     """A short circuit behind a branch's protective device draws too little to trip it.
 
     Reports:
       A breaker or fuse behind a 24 V supply: what the supply gives into a short circuit, or what the conductors to the farthest
       consumer and back let flow, is below the current at which the device is certain to act: a breaker's instantaneous release
-      on direct current, a fuse within 5 s. One finding for all equal devices that the same supply cannot trip.
+      on direct current, a fuse within 5 s, an electronic one when it switches off. Of a device ahead of others the short circuit
+      is at the next of them. What a supply gives for less than the device takes, by its `peak-time`, does not count. One finding
+      for all equal devices that the same supply cannot trip.
     Silent:
-      Supplies without a stated `peak-current`, cables without a length (`data-missing` names them); devices without curve.
+      Supplies without a stated `peak-current`, cables without a length (`data-missing` names them). Devices of which nothing says
+      when they trip are not judged. Batteries, which do not fold back: an overload release trips then, if later.
     Why:
       The supply folds back instead: everything on it fails for one fault, and the faulty branch keeps its current.
     Failing:
@@ -192,6 +195,8 @@ def supply_cannot_trip(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Take a smaller or quicker device or an electronic one; a larger supply or, where the conductors limit it, thicker ones.
     """
+    for name, why in facts.calculation.of(SourceLoads).not_judged():
+        yield this.not_judged(name, why)
     alike: dict[object, list[Result]] = {}
     for result in facts.calculation.of(SourceLoads).results():
         if result.question == "supply-trip" and not result.holds and result.limit is not None:

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from control_plants import BASE, SUPPLY, by_key, computed
 
+from netdsl.calc.basis import Result
 from netdsl.calc.control.branches import ControlBranches
 from netdsl.calc.control.contacts import ContactLoads
 from netdsl.calc.control.drops import ControlDrops
@@ -268,3 +269,52 @@ def test_a_fuse_of_a_branch_has_five_seconds(tmp_path: Path) -> None:
     trip = by_key(computed(tmp_path, text).of(SourceLoads).results())["supply-trip -F1"]
     assert trip.limit == pytest.approx(9.2)
     assert trip.limit_given is not None and "within 5 s" in trip.limit_given.words
+
+
+def trip(tmp_path: Path, text: str, *, base: str = BASE) -> Result:
+    return by_key(computed(tmp_path, text, base).of(SourceLoads).results())["supply-trip -F1"]
+
+
+ELECTRONIC = BRANCH.replace("mcb-1p at=+MCP current=2A curve=B voltage=60V", "electronic-breaker-1p at=+MCP current=4A {more}")
+
+
+@pytest.mark.parametrize(
+    ("more", "amps", "holds"), [("", 6, True), ("instantaneous=14A", 14, True), ("instantaneous=16A", 16, False)]
+)
+def test_an_electronic_breaker_acts_on_direct_current_at_its_own(tmp_path: Path, more: str, amps: float, holds: bool) -> None:
+    """1.5 times 4 A where it states nothing, and no factor for direct current; the supply gives 15 A."""
+    found = trip(tmp_path, ELECTRONIC.format(ohms="0", more=f"resistance=0ohm {more}"))
+    assert (found.value, found.limit, found.holds) == (pytest.approx(15), pytest.approx(amps), holds)
+
+
+@pytest.mark.parametrize(("time", "amps"), [("5s", 15), ("0.05s", 1)])
+def test_a_peak_that_is_over_before_the_breaker_acts_does_not_count(tmp_path: Path, time: str, amps: float) -> None:
+    """A breaker is certain to act within 0.1 s; later the supply limits itself to 1 A."""
+    base = BASE.replace("peak-current = 15A", f"peak-current = 15A   peak-time = {time}")
+    assert trip(tmp_path, BRANCH.format(ohms="0"), base=base).value == pytest.approx(amps)
+
+
+def test_a_breaker_ahead_of_others_has_to_trip_for_a_fault_at_the_next(tmp_path: Path) -> None:
+    """Fault at -F2: 0.5 ohm there and as much back, two poles of 0.1 ohm; the cable behind -F2 is no part of it."""
+    text = """\
+device -T9 supply at=+MCP
+device -F1 mcb-1p at=+MCP current=4A curve=B voltage=60V resistance=0.1ohm
+device -F2 mcb-1p at=+MCP current=1A curve=B voltage=60V resistance=0.1ohm
+device -P1 bulb at=+HALL
+wire -T9:+ to -F1:1 resistance=0.2ohm
+wire -F1:2 to -F2:1 resistance=0.3ohm
+cable -W1 2x1.5 resistance=5ohm {
+  BN -F2:2 to -P1:X1
+  BU -T9:- to -P1:X2
+}
+"""
+    base = BASE.replace("peak-current = 15A", "peak-current = 100A")
+    found = by_key(computed(tmp_path, text, base).of(SourceLoads).results())
+    assert found["supply-trip -F1"].value == pytest.approx(24 / (2 * 0.5 + 0.1))
+    assert found["supply-trip -F2"].value == pytest.approx(24 / (0.5 + 10 + 0.2))
+
+
+def test_a_breaker_of_an_unknown_curve_is_not_judged(tmp_path: Path) -> None:
+    loads = computed(tmp_path, BRANCH.format(ohms="0").replace("curve=B", "curve=Y")).of(SourceLoads)
+    assert [name for name, _ in loads.not_judged()] == ["-F1"]
+    assert "supply-trip -F1" not in by_key(loads.results())

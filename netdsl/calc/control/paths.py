@@ -31,11 +31,13 @@ class Feed(Struct, eq=False):
 
 class Line(NamedTuple):
     """A way with its conductors: `conductors` from the sink to the source, `ohms` of them, None where one is unknown;
-    `devices`: protective and other devices between nets that the source holds, the nearest to the sink first."""
+    `devices`: protective and other devices between nets that the source holds, the nearest to the sink first; `before`: how many
+    of the conductors lie between the sink and each of these."""
 
     conductors: tuple[str, ...]
     ohms: float | None
     devices: tuple[str, ...]
+    before: tuple[int, ...] = ()
 
 
 class ControlCircuits(Question):
@@ -133,7 +135,7 @@ class ControlCircuits(Question):
             conductors += piece
             node = hop.far
         steps = self.net.feed(source, returning)
-        devices = []
+        devices, before = list[str](), list[int]()
         ends = {net_of[pole]: pole for pole in reversed((source.common,) if returning else source.poles)}
         net = net_of[node]
         while net not in ends:
@@ -143,10 +145,11 @@ class ControlCircuits(Question):
                 return None
             conductors += piece
             devices.append(step.edge.device)
+            before.append(len(conductors))
             node = step.far
             net = net_of[node]
         last = between(net, node, ends[net])
         if last is None:
             return None
         found = (*conductors, *last)
-        return Line(found, self.leads.total(found), tuple(devices))
+        return Line(found, self.leads.total(found), tuple(devices), tuple(before))

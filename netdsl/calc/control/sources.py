@@ -36,6 +36,10 @@ class SourceLoads(SheetQuestion):
                 yield from self._load(source, feeds)
         yield from self._trips.results()
 
+    def not_judged(self) -> tuple[tuple[str, str], ...]:
+        """Protective devices of branches of which it is not known whether the supply can trip them, with the reason."""
+        return self._trips.not_judged()
+
     def _load(self, source: Source, feeds: tuple[Feed, ...]) -> Iterator[Result]:
         """Everything that can be on at once; what contacts exclude is counted all the same."""
         calculation = self._calculation

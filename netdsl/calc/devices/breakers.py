@@ -6,7 +6,6 @@ from __future__ import annotations
 from netdsl.calc.basis import Given, amount, figure, one_table, tables, word
 from netdsl.calc.devices.tripping import HOUR, Characteristic, Point, Sought
 
-#: curves of IEC 60898-1 -> row of the table of bands
 #: curves of miniature circuit-breakers (IEC 60898-1)
 CURVES = frozenset({"B", "C", "D"})
 

@@ -6,6 +6,7 @@ from msgspec.structs import replace
 
 from netdsl.calc.basis import Given, Settings, amount, tables, word
 from netdsl.calc.devices.breakers import CURVES, miniature, motor_breaker, moulded, overload_relay
+from netdsl.calc.devices.electronic import ELECTRONIC, electronic
 from netdsl.calc.devices.fuses import fuse
 from netdsl.calc.devices.holding import held
 from netdsl.calc.devices.tripping import Characteristic, Point, Sought, place
@@ -44,6 +45,8 @@ def _made(sought: Sought) -> Characteristic:
         return overload_relay(sought)
     if sought.kind == "residual-device":
         return _residual(sought)
+    if sought.curve == ELECTRONIC:
+        return _with_stated(electronic(sought), sought)
     if sought.curve in CURVES:
         return _with_tripping(_with_stated(miniature(sought), sought), sought)
     return _with_stated(moulded(sought), sought)
