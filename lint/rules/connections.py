@@ -166,6 +166,7 @@ def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Said]:
       Use a terminal with more clamps, a bridge, or a twin ferrule where the clamp allows it: `twin -T1:24V`.
     """
     found: dict[tuple[str, str, int, int], list[tuple[str, Conductor]]] = {}
+    pairs: set[str] = set()
     for (name, terminal, side), conductors in facts.clamps.items():
         device = facts.device(name)
         known = device.terminals.get(terminal) if device else None
@@ -178,14 +179,17 @@ def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Said]:
         if count > allowed:
             last = conductors[-1]
             key = (name, last.cable or str(last.span.start), count, allowed)
+            if _could_share(facts, device, terminal, conductors):
+                pairs.add(f"{name}:{terminal}{side}")
             found.setdefault(key, []).append((f"{terminal}{side}", last))
     for (name, _, count, allowed), clamps in found.items():
         ids = [f"{name}:{terminal}" for terminal, _ in clamps]
         plain = [text.removesuffix("/in").removesuffix("/out") for text in ids]
         each = " each" if len(ids) > 1 else ""
+        twin = f"bridge two terminals, or say `twin {' '.join(ids)}` where two share a twin ferrule"
         yield this.report(
             f"{listed(ids)} {'hold' if len(ids) > 1 else 'holds'} {count} conductors{each} and may hold {allowed}",
-            "move a conductor to another terminal, or bridge two terminals",
+            f"move a conductor to another terminal, {twin if pairs.issuperset(ids) else 'or bridge two terminals'}",
             clamps[0][1].span,
             (name, *plain, *(conductor.id for _, conductor in clamps)),
             about=ids,
@@ -208,6 +212,14 @@ def _counted(facts: Facts, terminal: str, conductors: list[Conductor]) -> int:
             combs.add(comb)
             count += facts.pieces(conductor)
     return count + (twins + 1) // 2
+
+
+def _could_share(facts: Facts, device: Device, terminal: str, conductors: list[Conductor]) -> bool:
+    """Whether two wires could be put into a twin ferrule: of one section, and no protective conductors."""
+    sections = {run.section_mm2 for each in conductors if (run := facts.network.runs.get(each.id)) is not None}
+    wires = [each for each in conductors if each.cable is None and not _comb_of(facts, each, f"{device.id}:{terminal}")]
+    alone = len(wires) == len(conductors) == 2
+    return alone and len(sections) == 1 and None not in sections and not is_protective(device, terminal)
 
 
 def _comb_of(facts: Facts, conductor: Conductor, terminal: str) -> str:

@@ -87,7 +87,7 @@ class Here(NamedTuple):
             return  # that fault is told already
         if self.scope.use is not None and rule in _OF_THE_LINE and "$" not in span.text and not is_shipped(span.source):
             # whatever the scheme is given: the line itself is to blame, and once
-            related = (Related("used here", self.scope.use), *related)
+            related, fix = (Related("used here", self.scope.use), *related), ()
             if not self.desk.first_told(rule, message, span, span):
                 return
         elif self.scope.use is not None:
