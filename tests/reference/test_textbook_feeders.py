@@ -42,15 +42,17 @@ def number(found: Calculation, key: str, symbol: str = "") -> float:
 
 
 # --- direct current ---------------------------------------------------------------------------------------------------
-def distributor(volts: float, loads: tuple[float, ...], pieces: tuple[str, ...], project: str = "") -> Calculation:
-    """Loads one behind the other along two conductors, A; `pieces`: section, and length or resistance, of a conductor to each."""
+def distributor(volts: float, loads: tuple[float, ...], pieces: tuple[str, ...], inner: str = "") -> Calculation:
+    """Loads one behind the other along two conductors, A; `pieces`: section, and length or resistance, of a conductor to each;
+    `inner`: resistance of the source, where its own drop counts."""
     ends = [("-G0:+", "-G0:-"), *((f"-E{n}:1", f"-E{n}:2") for n in range(1, len(loads) + 1))]
     cables = "".join(
         f"cable -W{n} 2x{piece} {{\n  BN {near[0]} to {far[0]}\n  BU {near[1]} to {far[1]}\n}}\n"
         for n, (piece, (near, far)) in enumerate(zip(pieces, pairwise(ends), strict=True), 1)
     )
     drawn = "".join(f"device -E{n} load-dc at=+HALL current={amps}A\n" for n, amps in enumerate(loads, 1))
-    return calculated(f'project "D.C." {{\n{project}\n}}\n{HEAD}supply -G0 system=DC voltage={volts}V\n{drawn}{cables}')
+    project = f'project "D.C." {{\n  drop-from = {"source" if inner else "terminals"}\n}}\n'
+    return calculated(f"{project}{HEAD}supply -G0 system=DC voltage={volts}V {inner}\n{drawn}{cables}")
 
 
 def test_a_distributor_fed_at_one_end() -> None:
@@ -89,8 +91,8 @@ def test_two_tram_cars_on_one_wire() -> None:
     ],
 )
 def test_what_a_battery_leaves_at_its_terminals(volts: float, ohms: float, amps: float, left: float) -> None:
-    """J. Bird, Electrical Circuit Theory and Technology, chapter on batteries. The inner resistance is a conductor's here."""
-    found = distributor(volts, (amps,), (f"16 resistance={ohms / 2}ohm",))
+    """J. Bird, Electrical Circuit Theory and Technology, chapter on batteries."""
+    found = distributor(volts, (amps,), ("16 resistance=0ohm",), f"resistance={ohms}ohm")
     assert number(found, "load-voltage -E1") == pytest.approx(left)
 
 

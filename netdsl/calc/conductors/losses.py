@@ -8,13 +8,14 @@ from functools import cached_property
 from math import pi, sqrt
 from typing import NamedTuple
 
-from netdsl.calc.basis import Calculation, Question
+from netdsl.calc.basis import Calculation, Gap, Question, amount, word
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors.reach import Piece, Reach, Reaches
 from netdsl.calc.conductors.temperatures import ConductorTemperatures
 from netdsl.calc.faults import Faults
 from netdsl.calc.loads import LoadCurrents
 from netdsl.kept import kept
+from netdsl.model.plant import Device
 
 _TURN = exp(-2j * pi / 3)
 
@@ -57,11 +58,24 @@ class VoltageLosses(Question):
         return self._calculation.settings.word("drop-from") == "source"
 
     def of_source(self, origin: str) -> complex:
-        """Impedance of one pole of a supply, ohm; 0 of what is none, and where it is not known (the gap is noted)."""
-        if self._circuit.plant.devices[origin].category != "supply":
+        """Impedance of one pole of a supply, ohm, of direct current that of both poles together; 0 of what is none, and where it
+        is not known (the gap is noted)."""
+        made = self._circuit.plant.devices[origin]
+        if made.category != "supply":
             return 0j
+        if word(made, "system") == "DC":
+            return self._inner_resistance(made)
         source = self._calculation.of(Faults).source(origin)
         return source.smallest if source is not None else 0j
+
+    def _inner_resistance(self, supply: Device) -> complex:
+        stated = amount(supply, "resistance")
+        if stated is None:
+            remedy = "state its `resistance=`, of both poles together, or let drops begin at its terminals"
+            why = ("voltage drop from the source",)
+            feeder = self._circuit.feeder(supply.id)
+            self._calculation.gaps.note(Gap(feeder, "inner resistance", (supply.id,), why, supply.span, remedy))
+        return complex(stated or 0.0)
 
     @kept
     def to(self, device: str) -> Loss | None:

@@ -59,7 +59,11 @@ class SupplySays:
         value("network-power", APPARENT_POWER, "short-circuit power of the network before it"),
         value("network-fault-current", CURRENT, "fault current of the network before it"),
         value("network-voltage", Measure("voltage"), "voltage of that network"),
-        value("resistance", RESISTANCE, "resistance of one phase up to its terminals; with one phase, of both conductors"),
+        value(
+            "resistance",
+            RESISTANCE,
+            "resistance of one phase up to its terminals; with one phase or direct current, of both conductors",
+        ),
         value("reactance", RESISTANCE, "reactance in the same way"),
         value("r-over-x", NUMBER, "resistance over reactance, where the fault level is stated"),
         value("earth-resistance", RESISTANCE, "resistance of the plant's own earth electrode (TT)"),
