@@ -17,7 +17,8 @@ from netdsl.syntax import decode, format_text, parse
 from netdsl.syntax.balance import balanced
 from netdsl.syntax.lexer import tokens_of
 
-EXAMPLE = Path(__file__).with_name("cases").joinpath("example.in.netdsl").read_text(encoding="utf-8")
+CASES = Path(__file__).with_name("cases")
+EXAMPLE = "\n".join(CASES.joinpath(f"{name}.netdsl").read_text(encoding="utf-8") for name in ("example.in", "values.out"))
 PIECES = [
     "wire",
     "cable",
