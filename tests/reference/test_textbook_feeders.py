@@ -280,3 +280,5 @@ def test_lamps_and_a_motor_on_four_wires() -> None:
         found = four_wires(400, lamps, more)
         assert number(found, "neutral-current -G0 -> -X1") == pytest.approx(45.64, abs=0.01)
         assert number(found, "load-current -G0 -> -X1") == pytest.approx(largest, abs=0.15)
+    words = [given.words for given in found.by_key["load-current -G0 -> -X1"].givens if given.result]
+    assert words == ["load current of -E4 at -78.5°", "load current of -E2 at 0.0°"]  # the line of most is told by its own loads

@@ -105,7 +105,7 @@ def _of_step(
     stated: Given | None = None,
 ) -> Result:
     """The current of a step that carries `value`, A: of several loads a sum of phasors, which is said in words; as `stated`."""
-    most = max(step.poles[0], key=lambda name: loads.whole(name) or 0.0)  # on a ring not all of a pole carry alike
+    most = max(step.conductors, key=lambda name: round(loads.whole(name) or 0.0, 9))  # poles, and ways of a ring, may differ
     behind = loads.phasors.counted(loads.through(most) or {})
     subject = f"{step.feeder} -> {step.fed}"
     devices = tuple(dict.fromkeys(name.partition("/")[0] for name in behind))
