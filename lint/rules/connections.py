@@ -150,7 +150,7 @@ def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Said]:
     Reports:
       More conductors in one clamping point than the part allows; one where it states nothing.
     Silent:
-      Two wires in a twin ferrule count as one, so do several teeth of a comb; the two sides of a strip terminal are two
+      Two of one section in a twin ferrule count as one, so do several teeth of a comb; the two sides of a strip terminal are two
       clamps; busbars, combs and distribution blocks are tapped at will; studs of enclosures; supplies outside.
     Why:
       Conductors of unequal size in one clamp come loose, and a loose clamp burns.
@@ -167,6 +167,7 @@ def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Said]:
     """
     found: dict[tuple[str, str, int, int], list[tuple[str, Conductor]]] = {}
     pairs: set[str] = set()
+    shared: set[str] = set()
     for (name, terminal, side), conductors in facts.clamps.items():
         device = facts.device(name)
         known = device.terminals.get(terminal) if device else None
@@ -182,13 +183,16 @@ def clamp_overfilled(facts: Facts, this: Rule) -> Iterator[Said]:
             if _could_share(facts, device, terminal, conductors):
                 pairs.add(f"{name}:{terminal}{side}")
             found.setdefault(key, []).append((f"{terminal}{side}", last))
+            if any(f"{name}:{terminal}" in conductor.twin_at for conductor in conductors):
+                shared.add(f"{name}:{terminal}{side}")
     for (name, _, count, allowed), clamps in found.items():
         ids = [f"{name}:{terminal}" for terminal, _ in clamps]
         plain = [text.removesuffix("/in").removesuffix("/out") for text in ids]
         each = " each" if len(ids) > 1 else ""
         twin = f"bridge two terminals, or say `twin {' '.join(ids)}` where two share a twin ferrule"
+        one = "; a twin ferrule joins two of one section" if shared.issuperset(ids) else ""
         yield this.report(
-            f"{listed(ids)} {'hold' if len(ids) > 1 else 'holds'} {count} conductors{each} and may hold {allowed}",
+            f"{listed(ids)} {'hold' if len(ids) > 1 else 'holds'} {count} conductors{each} and may hold {allowed}{one}",
             f"move a conductor to another terminal, {twin if pairs.issuperset(ids) else 'or bridge two terminals'}",
             clamps[0][1].span,
             (name, *plain, *(conductor.id for _, conductor in clamps)),
@@ -202,24 +206,30 @@ def _tapped(device: Device) -> bool:
 
 def _counted(facts: Facts, terminal: str, conductors: list[Conductor]) -> int:
     """Conductors in a clamp; two in a twin ferrule, and those of one comb, count as one."""
-    count = twins = 0
+    twins = [conductor for conductor in conductors if terminal in conductor.twin_at]
+    count = len(twins) if len(_sections(facts, twins)) > 1 else (len(twins) + 1) // 2
     combs: set[str] = set()
     for conductor in conductors:
         comb = _comb_of(facts, conductor, terminal)
         if terminal in conductor.twin_at:
-            twins += 1
-        elif not comb or comb not in combs:
+            continue
+        if not comb or comb not in combs:
             combs.add(comb)
             count += facts.pieces(conductor)
-    return count + (twins + 1) // 2
+    return count
+
+
+def _sections(facts: Facts, conductors: list[Conductor]) -> set[float]:
+    """The sections of conductors that are known, mm²."""
+    runs = (facts.network.runs.get(conductor.id) for conductor in conductors)
+    return {run.section_mm2 for run in runs if run is not None and run.section_mm2 is not None}
 
 
 def _could_share(facts: Facts, device: Device, terminal: str, conductors: list[Conductor]) -> bool:
     """Whether two wires could be put into a twin ferrule: of one section, and no protective conductors."""
-    sections = {run.section_mm2 for each in conductors if (run := facts.network.runs.get(each.id)) is not None}
     wires = [each for each in conductors if each.cable is None and not _comb_of(facts, each, f"{device.id}:{terminal}")]
-    alone = len(wires) == len(conductors) == 2
-    return alone and len(sections) == 1 and None not in sections and not is_protective(device, terminal)
+    alone = len(wires) == len(conductors) == 2 and not any(f"{device.id}:{terminal}" in each.twin_at for each in wires)
+    return alone and len(_sections(facts, wires)) == 1 and not is_protective(device, terminal)
 
 
 def _comb_of(facts: Facts, conductor: Conductor, terminal: str) -> str:

@@ -100,6 +100,8 @@ def test_a_twin_ferrule_counts_as_one(found: Found) -> None:
     wires = part + "device -K1 two at=+MCP\nwire -K1:1 to -K1:2 1mm2 BU\nwire -K1:2 to -K1:3 1mm2 BU\n"
     assert rules(found(wires)) == ["clamp-overfilled"]
     assert found(wires + "twin -K1:2\n") == ()
+    (finding,) = found(wires.replace("-K1:3 1mm2", "-K1:3 1.5mm2") + "twin -K1:2\n")
+    assert finding.message == "`-K1:2` holds 2 conductors and may hold 1; a twin ferrule joins two of one section"
 
 
 def test_a_twin_ferrule_is_of_one_side_of_a_strip(found: Found) -> None:
