@@ -77,16 +77,16 @@ class CoilVoltages(SheetQuestion):
         device = self._calculation.plant.devices[feed.sink.device]
         volts, pulling = self._volts(source, feed), taken(self._calculation, feed.sink)
         if volts is None or pulling is None or feed.sink.voltage is None:
-            return "voltage at its coil: its rated voltage, what it takes, or the voltage of its source is not stated"
+            return "its rated voltage, what it takes, or the voltage of its source is not stated"
         if way is None or feed.leaves is None:
-            return f"voltage at its coil: no way to {source.pole} and back is known"
+            return f"no way to {source.pole} and back is known"
         ohms, drops = self._calculation.of(ControlDrops).ohms(way), self._of_power(way)
         feeder = self._calculation.of(Circuit).feeder(device.id)
         if ohms is None:
             self._circuits.leads.note_missing(way.conductors, feeder, "voltage at coils")
-            return "voltage at its coil: a cable on the way has no length"
+            return "a cable on the way has no length"
         if drops is None:
-            return "voltage at its coil: what else flows in conductors on the way is not known"
+            return "what else flows in conductors on the way is not known"
         text, current = pulling
         rated = feed.sink.voltage._replace(symbol="U_n")
         carried = self._calculation.of(ControlDrops).lines(source)[1]

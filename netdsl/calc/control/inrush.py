@@ -31,7 +31,7 @@ from netdsl.findings import Span
 from netdsl.model.kinds import BREAKING, INNER_SUPPLIES, Kind
 
 _SOURCE = "IEC 60898-1, table 7; IEC 60947-2, 8.3.3.1.2; IEC 60269-1, table 3"
-_NOT_SET = "inrush behind it: at which current its release trips at once is not known or not set"
+_NOT_SET = "at which current its release trips at once is not known or not set"
 
 
 class Inrushes(SheetQuestion):
@@ -98,7 +98,7 @@ class Inrushes(SheetQuestion):
         for number, name in enumerate(things, 1):
             own = self._of(name, number)
             if own is None:
-                return f"inrush behind it: the current of {name} is not known"
+                return f"the current of {name} is not known"
             terms.append(own[0])
             givens += own[1]
         text, values = " + ".join(terms), tuple(dict.fromkeys(givens))
@@ -165,7 +165,7 @@ class Inrushes(SheetQuestion):
             if pulls_in(feed.source, feed.sink):
                 own = taken(self._calculation, feed.sink)
                 if own is None or feed.sink.voltage is None:
-                    return f"coils behind it that pull in: what {feed.sink.device} takes is not stated"
+                    return f"what {feed.sink.device} takes is not stated"
                 alike.setdefault((feed.sink.voltage.value, own[0], *(given.value for given in own[1])), []).append(feed)
         for number, group in enumerate(alike.values(), 1):
             text, values = taken(self._calculation, group[0].sink) or ("", ())
@@ -177,7 +177,7 @@ class Inrushes(SheetQuestion):
             terms.append(f"{f'{len(group)} * ' if len(group) > 1 else ''}{text} / {{U_n{number}}}")
         others = tuple(feed for feed in feeds if not pulls_in(feed.source, feed.sink))
         if any(feed.amps is None for feed in others):
-            return "coils behind it that pull in: what else is behind it is not known"
+            return "what else is behind it is not known"
         if others:
             more, values = summed(others, others[0].source)
             terms.append(more)

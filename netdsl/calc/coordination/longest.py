@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cached_property
 from typing import NamedTuple
 
 from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion, formula
@@ -14,6 +15,8 @@ from netdsl.calc.protection import Disconnections
 _LENGTH = formula(
     "(sqrt({Z_max}^2 * ({r}^2 + {x}^2) - ({R_0} * {x} - {X_0} * {r})^2) - {R_0} * {r} - {X_0} * {x}) / ({r}^2 + {x}^2)"
 )
+#: the length at which electrode and protective conductor together come to R_max
+_TO_EARTH = formula("({R_max} - {R_A}) / {r}")
 
 
 class Stretch(NamedTuple):
@@ -27,31 +30,85 @@ class Stretch(NamedTuple):
 
 
 class LongestCircuits(SheetQuestion):
-    """The longest cable with which the loop impedance still disconnects a fault, all else as it is."""
+    """The longest cable with which a fault is still disconnected, all else as it is."""
 
     place = 710
     answers = (Answer("longest-circuit", "Longest circuit that is still disconnected", "L_max"),)
 
     def results(self) -> Iterator[Result]:
-        """`longest-circuit` of every exposed part of a TN system whose disconnection is judged: of the longest cable between it
-        and the device that disconnects it, m, beside its length. Nothing where no cable lies there, or where the loop is too long
-        without it."""
-        disconnections = self._calculation.of(Disconnections)
-        for judged in disconnections.results():
-            trip, point = disconnections.trip_at(judged.subject), self._calculation.of(Faults).points.at(judged.subject)
-            of_loop = any(given.result == f"loop-impedance {judged.subject}" for given in judged.givens)
-            if trip is None or point is None or point.loop is None or not of_loop or judged.limit is None:
-                continue
-            found = self._longest(point.far, trip.device.device)
-            if found is not None:
-                result = self._result(judged, found, point.loop - found.line - found.earth)
-                if result is not None:
-                    yield result
+        """`longest-circuit` of every exposed part whose disconnection is judged: of the longest cable between it and the device
+        that disconnects it, m, beside its length. By the loop, that of a second fault in an IT system, or the resistance to earth
+        in a TT system."""
+        return (found for _, found in self._judged if isinstance(found, Result))
 
-    def _longest(self, path: Path, trips: str) -> Stretch | None:
+    def not_judged(self) -> tuple[tuple[str, str], ...]:
+        """Exposed parts whose disconnection is judged and for which no length is computed, with the reason."""
+        return tuple((name, found) for name, found in self._judged if isinstance(found, str))
+
+    @cached_property
+    def _judged(self) -> tuple[tuple[str, Result | str | None], ...]:
+        results = self._calculation.of(Disconnections).results()
+        return tuple((judged.subject, self._of(judged)) for judged in results)
+
+    def _of(self, judged: Result) -> Result | str | None:
+        """The result; or, in words, why there is none; None where no cable of a known length lies between."""
+        trip = self._calculation.of(Disconnections).trip_at(judged.subject)
+        path = self._calculation.of(Circuit).path(judged.subject)
+        if trip is None or path is None or not judged.limit:
+            return "what disconnects it is not known"
+        if any(given.symbol == "R_A" for given in judged.givens):
+            cable = self._longest(path, trip.device.device, path.origin)
+            return None if cable is None else self._by_electrode(judged, cable)
+        points = self._calculation.of(Faults).points
+        second = points.second_fault(judged.subject, path.origin)
+        point = second or points.at(judged.subject)
+        if point is None or point.loop is None or not any(given.result.startswith("loop-impedance ") for given in judged.givens):
+            return "it is fed by several sources, of which the loop of another than the first decides"
+        found = self._longest(point.far, trip.device.device, point.far.origin)
+        if found is None:
+            return None
+        rest = point.loop - found.line - found.earth
+        if abs(rest) >= judged.limit:
+            return "the loop is too large without the cable"
+        result = self._result(judged, found, rest)
+        return "the cable has no impedance" if result is None else result
+
+    def _by_electrode(self, judged: Result, cable: Stretch) -> Result | str:
+        """In a TT system the electrode and the protective conductor up to it are together held to the limit: R_A of IEC
+        60364-4-41, 411.5.3, is their sum."""
+        electrode = next(given for given in judged.givens if given.symbol == "R_A")
+        if not cable.earth:
+            return "the protective conductor of a TT system lies in no cable of the circuit"
+        span, name = self._calculation.plant.cables[cable.cables[0]].span, " and ".join(cable.cables)
+        length = Given("L", cable.length_m, "m", f"length of {name}", span)
+        givens = (
+            Given("R_max", judged.limit or 0.0, "Ω", judged.limit_words, result=judged.key),
+            electrode,
+            Given(
+                "r",
+                cable.earth.real / cable.length_m,
+                "Ω/m",
+                f"resistance of the protective conductor of {name} per length",
+                span,
+            ),
+        )
+        return Result.worked(
+            "longest-circuit",
+            judged.subject,
+            judged.feeder,
+            _TO_EARTH,
+            "m",
+            givens,
+            "IEC 60364-4-41, 411.5.3",
+            Limit(cable.length_m, Sense.NONE, f"length of {name}", length),
+            note=f"{name} is {length.shown} long; {judged.note}; voltage drop is judged apart, and mostly decides",
+            span=span,
+        )
+
+    def _longest(self, path: Path, trips: str, origin: str) -> Stretch | None:
         """The longest cable on a path behind the device that trips."""
         circuit = self._calculation.of(Circuit)
-        earth = circuit.earths.path(path.device, path.origin) or ()
+        earth = circuit.earths.path(path.device, origin) or circuit.earths.path(path.device) or ()
         conductors, runs = self._calculation.plant.conductors, self._calculation.network.runs
         found: list[Stretch] = []
         here: Path | None = path
@@ -69,7 +126,7 @@ class LongestCircuits(SheetQuestion):
 
     def _result(self, judged: Result, cable: Stretch, rest: complex) -> Result | None:
         per_metre, name = (cable.line + cable.earth) / cable.length_m, " and ".join(cable.cables)
-        if abs(rest) >= (judged.limit or 0.0) or not per_metre:
+        if not per_metre:
             return None
         span = self._calculation.plant.cables[cable.cables[0]].span
         back = "there and back" if cable.earth else "there, for the protective conductor lies elsewhere"
@@ -90,7 +147,7 @@ class LongestCircuits(SheetQuestion):
                 Given("R_0", rest.real, "Ω", f"resistance {whole}", result=key),
                 Given("X_0", rest.imag, "Ω", f"reactance {whole}", result=key),
             ),
-            "IEC 60364-4-41, 411.4.4",
+            "IEC 60364-4-41, 411.6.4" if any(given.symbol == "U" for given in judged.givens) else "IEC 60364-4-41, 411.4.4",
             Limit(cable.length_m, Sense.NONE, f"length of {name}", length),
             note=f"{name} is {length.shown} long; {judged.note}; voltage drop is judged apart",
             span=span,
