@@ -19,8 +19,8 @@ def longest(plant: str) -> dict[str, Result]:
 
 
 def test_in_a_tt_system_the_electrode_leaves_the_rest_to_the_protective_conductor() -> None:
-    """A socket behind 30 mA, which certainly trips at 60 mA in 0.2 s: 50 V / 0.06 A = 833.3 ohm, less 40 ohm of the electrode, over
-    2.5 mm2 of 7.41 ohm/km, 8.866 in service at 70 degrees."""
+    """A socket behind 30 mA, which certainly trips at 60 mA in 0.2 s: 50 V / 0.06 A = 833.3 ohm, less 40 ohm of the electrode,
+    over 2.5 mm2 of 7.41 ohm/km, 8.866 in service at 70 degrees."""
     found = longest("tt-groups")["-XS1"]
     assert found.value == pytest.approx((50 / 0.06 - 40) / (7.41e-3 * (1 + 0.00393 * 50)), rel=2e-3)
     assert found.beside is not None

@@ -418,6 +418,13 @@ NOT_JUDGED = (
         "DUCT1",
         "`-T1:24V -- -T1:DI1` beside 400 V is insulated is not stated",
     ),
+    (
+        "distortion-exceeded",
+        'project "Plant" {\n  distortion-limit = 30%\n}\n' + DRIVE + "supply -G9 system=TN-S voltage=400V frequency=50Hz\n"
+        "wire -G9:L1,L2,L3 to -T1:L1,L2,L3 2.5mm2 BK\n",
+        "-G9",
+        "its distortion",
+    ),
     ("bus-polarity", LINE, "-T1", "which conductor of its serial line each terminal takes"),
     ("bus-unterminated", LINE, "-T1", "how it is terminated is not stated"),
     (

@@ -62,8 +62,19 @@ class Distortion(SheetQuestion):
 
     def results(self) -> Iterator[Result]:
         """`distortion.thd` and harmonics of every supply that feeds drives."""
-        for supply, drives in self._drives.items():
-            yield from self._of(supply, drives)
+        return (result for results in self._found.values() for result in results)
+
+    def unknown(self) -> tuple[str, ...]:
+        """Supplies that feed drives and of which it could not be computed."""
+        return tuple(supply for supply, results in self._found.items() if not results)
+
+    def fed_by(self, supply: str) -> frozenset[str]:
+        """The drives that are simulated at a supply."""
+        return frozenset(drive.id for drive, _ in self._drives.get(supply, ()))
+
+    @cached_property
+    def _found(self) -> dict[str, tuple[Result, ...]]:
+        return {supply: tuple(self._of(supply, drives)) for supply, drives in self._drives.items()}
 
     @cached_property
     def _drives(self) -> dict[str, tuple[tuple[Device, Path], ...]]:
