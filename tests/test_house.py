@@ -114,7 +114,7 @@ PLANT = (
     ("desk", "here"),
     ("filling",),
     ("values", "terminals", "ends", "value_kinds", "measures"),
-    ("named_values",),
+    ("named_values", "several_cables"),
     ("table", "rating_table"),
     ("statements",),
     ("slips", "unfold", "language"),

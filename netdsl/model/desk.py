@@ -74,6 +74,7 @@ class Desk:
         self.something_missing = False
         self.uses = 0  # of schemes, so far
         self.stepped = 0  # terminals that ranges stood for, so far
+        self.stepped_cables = 0  # cables that ranges stood for, so far
         self.ranges_cut = False  # they were too many, and that is told
         self.named_outward: dict[str, set[str]] = {}  # functions inside which a name of a function around them is used
         self.doubts: dict[int, list[str]] = {}  # designations that fall in doubt with a finding, by its number

@@ -15,6 +15,7 @@ from netdsl.model.filling import filled, worked_out
 from netdsl.model.here import Bound, Here, Scope
 from netdsl.model.named_values import steps, told, with_values
 from netdsl.model.plant import FunctionScope
+from netdsl.model.several_cables import one_by_one
 from netdsl.model.statements.functions import FUNCTION
 from netdsl.model.values import argument
 from netdsl.spelling import nearest
@@ -67,7 +68,7 @@ class Walk:
 
     def take(self, statement: Statement, here: Here) -> None:
         """Take in one statement that makes something."""
-        self.flat.append((statement, here))
+        self.flat += [(each, here) for each in one_by_one(statement, here)]
 
     def _doubt_broken(self, here: Here) -> None:
         for line in self.desk.broken_lines(here.whole):

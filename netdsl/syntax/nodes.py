@@ -300,7 +300,7 @@ class Nodes:
         lines = _good(v[5])
         cores = tuple([line for line in lines if isinstance(line, tree.Core)])
         screens = tuple([line for line in lines if isinstance(line, tree.Screen)])
-        return tree.Cable(v[1], v[2], items, attrs, cores, screens, self._span(v))
+        return tree.Cable(v[1][0], v[2], items, attrs, cores, screens, self._span(v), tuple(v[1][1:]))
 
     def core(self, v: Values) -> Any:
         items, attrs = _split(v[2])

@@ -131,7 +131,7 @@ class Screen(Struct, frozen=True):
 
 
 class Cable(Struct, frozen=True):
-    """`cable -W1 4G10 screened length=35m { cores and screens }`."""
+    """`cable -W1 4G10 screened length=35m { cores and screens }`; `more`: the names of others of the same kind, `-W2 -W5..7`."""
 
     name: Reference
     construction: Word | Param
@@ -140,6 +140,7 @@ class Cable(Struct, frozen=True):
     cores: tuple[Core, ...]
     screens: tuple[Screen, ...]
     span: Span
+    more: tuple[Reference, ...] = ()
 
 
 class Setting(Struct, frozen=True):

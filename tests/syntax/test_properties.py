@@ -32,6 +32,7 @@ PIECES = [
     "to",
     "screen",
     "let",
+    "-W1..4",
     "teeth",
     "twin",
     "layout",

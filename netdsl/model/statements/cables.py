@@ -66,7 +66,9 @@ class CableSays:
         *ELECTRICAL,
     )
     routes: tuple[str, ...] = key(Along(doubts=True), "the routes it takes, in order", default=(), name="along")
-    length_m: float | None = key(Amount(Measure("length", doubts=True)), "how long it is", name="length")
+    length_m: float | None = key(
+        Amount(Measure("length", doubts=True)), "how long it is; of several one for each, `10m,12m`", name="length"
+    )
     parallel: int = key(Parallel(), "how many lie under this name", default=1)
     spare: str = key(
         Words(("earthed", "insulated"), "way to leave a spare core", doubts=True),
@@ -84,7 +86,7 @@ CABLE = Statement(
     "cable",
     CableSays,
     "A piece of cable",
-    fixed("NAME", "a designation, `-W1`", "its name"),
+    fixed("NAME", "a designation, `-W1`, or several, `-W1 -W4..6`", "its name; of several cables of one kind their names"),
     fixed("CONSTRUCTION", "`4G10`, `2x2x0.75`, `4Gauto`", "its cores and their section"),
     called="word for a cable",
     doubts=True,

@@ -32,7 +32,7 @@ def designation(reference: Reference | Word, here: Here) -> tuple[str, Span] | N
     base = base_of(reference, here)
     if base is None:
         return None
-    if not _PRODUCT.fullmatch(base.text) or reference.terminals:
+    if not _PRODUCT.fullmatch(base.text) or ".." in base.text or reference.terminals:
         here.fault(
             "syntax",
             reference.span,
