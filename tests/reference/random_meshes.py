@@ -1,4 +1,4 @@
-"""Random networks of two sources with cables side by side, and of one phase with its neutral."""
+"""Random networks of two sources with cables side by side, of one phase with its neutral, and of rings."""
 
 from __future__ import annotations
 
@@ -97,6 +97,22 @@ def meshes(seed: int, count: int) -> list[Mesh]:
     """Random networks by turns of two sources and of one phase; the same for the same seed."""
     chance = random.Random(seed)
     return [_two_sources(chance) if number % 2 else _one_phase(chance) for number in range(count)]
+
+
+def rings(seed: int, count: int) -> list[Mesh]:
+    """Random networks of one source whose bars one or two cables more join to rings; the same for the same seed."""
+    chance, found = random.Random(seed), list[Mesh]()
+    while len(found) < count:
+        lines = [_line(chance, 0, 1), *(_line(chance, chance.randrange(1, bus), bus) for bus in range(2, chance.randint(4, 7)))]
+        last = lines[-1].end
+        for _ in range(chance.randint(1, 2)):
+            start, end = sorted(chance.sample(range(1, last + 1), 2))
+            if all((line.start, line.end) != (start, end) for line in lines):
+                lines.append(_line(chance, start, end))
+        loads = {bus: (chance.uniform(2, 30), round(chance.uniform(0.7, 1.0), 3)) for bus in range(2, last + 1)}
+        if len(lines) > last:
+            found.append(Mesh(3, (float(chance.randrange(4000, 30000, 500)),), tuple(lines), loads))
+    return found
 
 
 def _line(chance: random.Random, start: int, end: int, fused: bool = False) -> Line:
