@@ -9,6 +9,7 @@ from lint.facts import Facts
 from netdsl.findings import NotJudged, Related
 from netdsl.model.kinds import Category
 from netdsl.states import Answer, Circuit, Joins, Mover, Outcome, Prover, Verdict, circuit_of, told
+from netdsl.states.locks import Unlocking, unlockings
 from netdsl.states.outputs import Outputs, Switching
 from netdsl.states.restarts import Restart, restarts
 from netdsl.states.stops import Stops, trips
@@ -76,6 +77,11 @@ class Switched:
     def switchings(self) -> tuple[Switching, ...]:
         """What moves in the outputs of drives."""
         return Outputs(self.prover).switchings()
+
+    @cached_property
+    def unlockings(self) -> tuple[Unlocking, ...]:
+        """Guards with locking, and whether one is released while its drive is told to run."""
+        return unlockings(self.prover)
 
     @cached_property
     def stops(self) -> Stops:

@@ -456,8 +456,8 @@ UNTOLD = {
         _FIGURES,
     ),
     **dict.fromkeys(
-        "coil-unsteady interlock-claimed interlock-missing line-used-as-start output-backfed output-switched potentials-joined "
-        "restart-unexpected stop-circuit switching-short".split(),
+        "coil-unsteady guard-unlocked interlock-claimed interlock-missing line-used-as-start output-backfed "
+        "output-switched potentials-joined restart-unexpected stop-circuit switching-short".split(),
         _PROVED,
     ),
     **dict.fromkeys(

@@ -101,6 +101,8 @@ def test_a_gate_is_unlocked_after_standstill_alone_and_lies_in_both_channels(tmp
             "1 $safety:24 to $drive:(safe-torque-off-1)",
             "safety-single-channel",
         ),
+        ("gate-lock", "", "wire $standstill:18 to $open:13", "wire $standstill:16 to $open:13", "guard-unlocked"),
+        ("gate-lock", "", "wire $strip:13 to $standstill:15", "wire $strip:13 to $standstill:18", "guard-unlocked"),
         ("gate-lock", "", "wire $safety:S21 to $strip:5", "wire $safety:S11 to $strip:5", "safety-single-channel"),
     ],
 )

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from netdsl.model.plant import Device, Path
 from netdsl.network.queries import downstream
 from tests.soundness.bases import Base, Damage
-from tests.soundness.changes import at, bridged, coil_ends, contacts, joined, led, other_end, same_net, setting
+from tests.soundness.changes import at, bridged, coil_ends, contacts, joined, led, other_end, same_net, setting, without
 from tests.soundness.damage_facts import changed, damages
 
 _STOPS = ("emergency-stop", "rope-pull-switch", "safety-switch")
@@ -150,3 +150,25 @@ def start_kept(base: Base) -> Iterator[Damage]:
                     plant = bridged(base, base.plant, contactor, contact)
                     motors = [device.id for device in _all(base, "motor") if device.function == contactor.function]
                     yield from changed(f"{contactor.id} wanted without a start", motors, plant)
+
+
+@damages("guard-unlocked")
+def lock_fed_past(base: Base) -> Iterator[Damage]:
+    """The make contact of a timer ahead of the coil that releases a guard exchanged for its break contact."""
+    for guard in _all(base, "switch"):
+        for timer in _all(base, "timer") if coil_ends(base, guard) else ():
+            for make in contacts(base, timer, "make"):
+                other = next((path for path in timer.paths if path.kind == "break" and path.a == make.a), None)
+                held = at(base, f"{timer.id}:{make.b}")
+                if other is not None and len(held) == 1:
+                    plant = led(base, base.plant, held[0], f"{timer.id}:{make.b}", f"{timer.id}:{other.b}")
+                    yield from changed(f"{timer.id} feeds the lock of {guard.id} while it waits", (guard.id,), plant)
+
+
+@damages("brake-unprotected")
+def thermal_switch_loose(base: Base) -> Iterator[Damage]:
+    """What lands on the thermal switch of a brake resistor taken off."""
+    for resistor in _all(base, "resistor"):
+        for path in contacts(base, resistor, "break"):
+            loose = [each.id for name in (path.a, path.b) for each in at(base, f"{resistor.id}:{name}")]
+            yield from changed(f"the thermal switch of {resistor.id} is not wired", (resistor.id,), without(base.plant, *loose))

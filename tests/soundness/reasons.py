@@ -2,7 +2,7 @@
 
 #: rules for which no plant here has anything to damage, or no text can be written that provokes them
 NOTHING_TO_DAMAGE = {
-    "brake-unprotected": "no drive of the library has brake terminals; the rule's own examples hold it",
+    "distortion-exceeded": "speaks only where the project names a limit, and no example does; its own tests hold it",
     "include-circular": "takes a second file; its example under examples/faults holds it",
     "internal-error": "speaks of a rule that fails, which no text provokes",
     "selectivity-missing": "speaks only where the project wants selectivity, and no example does; its own tests hold it",

@@ -31,6 +31,8 @@ ORDER = (
     "serial-bus",
     "emergency-stop",
     "alternating-pumps",
+    "gate-lock",
+    "brake-motor-drive",
 )
 
 
