@@ -164,7 +164,7 @@ def colour_missing(facts: Facts, this: Rule) -> Iterator[Report]:
     groups: dict[str, list[Conductor]] = {}
     for conductor, run in facts.conductors():
         place = _inside(facts, conductor)
-        bare = conductor.attributes.text("material") in BARE
+        bare = conductor.is_tooth or conductor.attributes.text("material") in BARE
         if conductor.cable is None and run.colour is None and place != "-" and not bare:
             groups.setdefault(place, []).append(conductor)
     for place, wires in groups.items():

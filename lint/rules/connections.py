@@ -270,7 +270,7 @@ def clamp_range(facts: Facts, this: Rule) -> Iterator[Said]:
         if limits is None and device.category != Category.BUSBAR and device.kind not in BARS:
             unknown.setdefault(name, []).append(f":{terminal}")
         for conductor in conductors:
-            if _comb_of(facts, conductor, f"{name}:{terminal}") and conductor.attributes.text("material") == "bar":
+            if conductor.is_tooth:
                 continue  # a tooth has the shape of the clamp, not a section
             run = facts.network.runs.get(conductor.id)
             section = run.section_mm2 if run is not None else None

@@ -7,6 +7,9 @@ from msgspec import Struct, field
 from netdsl.findings import Span
 from netdsl.model.ratings import Ratings
 
+#: what a tooth of a comb is made of, as a wire would say it
+TOOTH = "comb"
+
 
 class End(Struct, frozen=True):
     """Where a conductor ends. `device` may be a place (`+MCP`, terminal `PE`). `side`: "in", "out" or "" if unnamed."""
@@ -47,6 +50,11 @@ class Conductor(Struct, frozen=True):
     twin_at: tuple[str, ...] = ()
     use: Span | None = None  # as of a Device
     attributes: Ratings = field(default_factory=Ratings)  # insulation=..., material=...
+
+    @property
+    def is_tooth(self) -> bool:
+        """Whether it is a tooth of a comb: neither a wire nor a core."""
+        return self.attributes.get("material") == TOOTH
 
 
 class CoreType(Struct, frozen=True):

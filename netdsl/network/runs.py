@@ -109,6 +109,8 @@ class _Chooser:
         section, colour = conductor.section_mm2, conductor.colour
         routes, length = conductor.routes, conductor.length_m
         origin: dict[str, Span] = {}
+        if conductor.is_tooth:
+            return Run(conductor, net, klass, section, colour, routes, length, mark, nodes, _EMPTY)
         is_open = isinstance(conductor.attributes.get("section"), Open)
         for choice in self._matching(conductor, klass):
             if section is None and not is_open and (choice.section_mm2 is not None or choice.section_open):

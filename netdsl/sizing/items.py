@@ -82,7 +82,7 @@ def _wires(network: Network, calculation: Calculation) -> Iterator[Item]:
     defaults = {value.statement: value for value in network.plant.open_values if value.kind == "defaults"}
     groups: dict[object, list[Run]] = {}
     for run in network.runs.values():
-        if run.conductor.cable is None:
+        if run.conductor.cable is None and not run.conductor.is_tooth:
             groups.setdefault(_key(run, opened), []).append(run)
     for runs in groups.values():
         first = runs[0]

@@ -103,7 +103,7 @@ def _wire(run: Run, links: _Links) -> Entry:
         Cell(section_text(run)),
         Cell(run.mark),
         Cell(", ".join(run.routes)),
-        Cell(f"{number_text(run.length_m)} m" if run.length_m is not None else ""),
+        Cell(f"{number_text(run.length_m)} m" if run.length_m is not None and not conductor.is_tooth else ""),
         Cell(", ".join(text for text in remarks if text)),
     )
     return Entry(cells, run.id)

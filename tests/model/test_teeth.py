@@ -21,7 +21,8 @@ def test_each_pole_has_a_tooth_in_order(tmp_path: Path) -> None:
         ("-WC1:L1 -- -F1:1", "-WC1:L2 -- -F1:3", "-WC1:L3 -- -F1:5", "-WC1:L2 -- -F2:1"), (10.0, 0.0, None)
     )
     (tooth, *_) = plant.conductors.values()
-    assert (tooth.attributes.text("material"), tooth.attributes.amount("ampacity")) == ("bar", 63.0)
+    assert (tooth.attributes.text("material"), tooth.attributes.amount("ampacity")) == ("comb", 63.0)
+    assert tooth.is_tooth
 
 
 def test_in_a_scheme_the_comb_may_be_given(tmp_path: Path) -> None:

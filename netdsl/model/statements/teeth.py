@@ -8,12 +8,9 @@ from netdsl.model.here import Here
 from netdsl.model.ratings import Ratings
 from netdsl.model.statements.wires import free_name
 from netdsl.model.table import Nothing, Statement, fixed
-from netdsl.model.wiring import Conductor, End
+from netdsl.model.wiring import TOOTH, Conductor, End
 from netdsl.syntax.tree import Teeth
 from netdsl.syntax.written import Reference
-
-#: what a tooth is made of, as a wire would say it: it has no colour
-MATERIAL = "bar"
 
 TEETH = Statement(
     "teeth",
@@ -39,7 +36,7 @@ def set_teeth(statement: Teeth, here: Here) -> None:
         poles = ends_of(statement.comb, here)
     else:
         poles = [End(comb.id, name, statement.comb.span) for name in comb.terminals]
-    attributes = Ratings(material=MATERIAL)
+    attributes = Ratings(material=TOOTH)
     current = comb.ratings.quantity("current")
     if current is not None:
         attributes["ampacity"] = current
