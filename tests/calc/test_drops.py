@@ -71,6 +71,28 @@ def test_the_source_itself_carries_what_its_feed_does() -> None:
     assert start.value == pytest.approx(100 * sqrt(3) * ((0.8 * 10 + 50) * (0.1 + ohms) + 50 * 0.2) / 400)
 
 
+@pytest.mark.parametrize(
+    ("system", "kind"), [("system=TN-S voltage=400V", "fault level"), ("system=DC voltage=24V", "inner resistance")]
+)
+def test_from_a_source_of_which_nothing_is_known_no_drop_is_told(system: str, kind: str) -> None:
+    ends = "L1,L2,L3 to -E1:1,2,3" if "400V" in system else "+,- to -E1:1,2"
+    found = calculated(f"""
+project "P" {{
+  drop-from = source
+}}
+{HEAD.replace("system=TN-S voltage=400V", system)}
+part bare "Load" {{
+  kind = heater   letter = E   class = II
+  terminal {":1 :2 :3 line-in" if "400V" in system else ":1 :2 load"}
+}}
+device -E1 bare at=+HALL current=10A
+wire -G0:{ends} 2.5mm2 length=10m
+""")
+    assert found.of(VoltageDrops).running("-E1") is None
+    (gap,) = (gap for gap in found.missing if gap.kind == kind)
+    assert gap.things == ("-G0",) and "voltage drop from the source" in gap.absent
+
+
 def test_a_motor_between_two_phases_starts_over_both_of_them() -> None:
     text = (
         """

@@ -15,7 +15,6 @@ from netdsl.calc.conductors.temperatures import ConductorTemperatures
 from netdsl.calc.faults import Faults
 from netdsl.calc.loads import LoadCurrents
 from netdsl.kept import kept
-from netdsl.model.plant import Device
 
 _TURN = exp(-2j * pi / 3)
 
@@ -57,25 +56,24 @@ class VoltageLosses(Question):
         """Whether the project counts the drop in a supply's own impedance too."""
         return self._calculation.settings.word("drop-from") == "source"
 
-    def of_source(self, origin: str) -> complex:
-        """Impedance of one pole of a supply, ohm, of direct current that of both poles together; 0 of what is none, and where it
+    def of_source(self, origin: str) -> complex | None:
+        """Impedance of one pole of a supply, ohm, of direct current that of both poles together; 0 of what is none; None where it
         is not known (the gap is noted)."""
         made = self._circuit.plant.devices[origin]
         if made.category != "supply":
             return 0j
         if word(made, "system") == "DC":
-            return self._inner_resistance(made)
-        source = self._calculation.of(Faults).source(origin)
-        return source.smallest if source is not None else 0j
-
-    def _inner_resistance(self, supply: Device) -> complex:
-        stated = amount(supply, "resistance")
-        if stated is None:
-            remedy = "state its `resistance=`, of both poles together, or let drops begin at its terminals"
-            why = ("voltage drop from the source",)
-            feeder = self._circuit.feeder(supply.id)
-            self._calculation.gaps.note(Gap(feeder, "inner resistance", (supply.id,), why, supply.span, remedy))
-        return complex(stated or 0.0)
+            stated = amount(made, "resistance")
+            found = None if stated is None else complex(stated)
+        else:
+            source = self._calculation.of(Faults).source(origin)
+            found = None if source is None else source.smallest
+        if found is None:
+            kind = "inner resistance" if word(made, "system") == "DC" else "fault level"
+            remedy = "state its `resistance=`, of direct current of both poles together, or let drops begin at its terminals"
+            gap = Gap(self._circuit.feeder(origin), kind, (origin,), ("voltage drop from the source",), made.span, remedy)
+            self._calculation.gaps.note(gap)
+        return found
 
     @kept
     def to(self, device: str) -> Loss | None:

@@ -55,11 +55,11 @@ class Reaches:
         self,
         circuit: Circuit,
         loads: LoadCurrents,
-        source: Callable[[str], complex] | None = None,
+        source: Callable[[str], complex | None] | None = None,
         celsius: Callable[[str], float | None] | None = None,
     ) -> None:
-        """`source`: impedance of one pole of a supply, ohm, where its own drop counts too; `celsius`: temperature of a conductor,
-        °C, where it is not that of its insulation in service."""
+        """`source`: impedance of one pole of a supply, ohm, None if unknown, where its own drop counts too; `celsius`:
+        temperature of a conductor, °C, where it is not that of its insulation in service."""
         self._circuit, self._phasors, self._source, self._celsius = circuit, loads.phasors, source, celsius
         self._wiring, self._flows = loads.wiring, loads.flows
 
@@ -107,7 +107,10 @@ class Reaches:
         if found is None:
             return None
         choked = before is not None and before.choked
-        if own := self._own(giver, before):
+        own = self._own(giver, before)
+        if own is None:
+            return None
+        if own:
             current = self.current(tree.all, tree.giver, index)
             if current is None:
                 return None
@@ -134,8 +137,9 @@ class Reaches:
             point = above
         return found
 
-    def _own(self, giver: str, before: Reach | None) -> complex:
-        """What a giver itself adds, ohm: a device its impedance; where the way begins, the supply's if that counts too."""
+    def _own(self, giver: str, before: Reach | None) -> complex | None:
+        """What a giver itself adds, ohm: a device its impedance; where the way begins, the supply's if that counts too, None if
+        that is not known."""
         if before is not None:
             return self._circuit.impedances.device(giver)
         return self._source(giver) if self._source is not None else 0j
