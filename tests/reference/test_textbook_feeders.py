@@ -175,6 +175,32 @@ def test_a_distributor_whose_power_factors_refer_to_the_far_end() -> None:
     assert number(found, "load-voltage -E2", "delta") == pytest.approx(-3.83, abs=0.015)
 
 
+@pytest.mark.parametrize(
+    ("volts", "ohms", "amps", "lost"),
+    [
+        # E. Hughes, Electrical and Electronic Technology, transformers: 100 kVA, 2200/440 V, 0.3 + j 1.1 and 0.01 + j 0.035 ohm:
+        # 0.0336 per unit, 425 V
+        (440, (0.55 + 1.975j) / 25, 100e3 / 440, 0.0336 * 440),
+        # B. L. Theraja and A. K. Theraja, A Textbook of Electrical Technology, transformers: 230/460 V, 0.2 + j 0.5 and
+        # 0.75 + j 1.8 ohm, 10 A: 424.8 V
+        (460, 1.55 + 3.8j, 10, 460 - 424.8),
+    ],
+)
+def test_what_a_transformer_leaves_at_its_terminals(volts: int, ohms: complex, amps: float, lost: float) -> None:
+    """At a power factor of 0.8, by I (R cos + X sin), the primary referred to the secondary."""
+    found = calculated(f"""
+project "Transformer" {{
+  drop-from = source   fault-temperature = 20degC
+}}
+{HEAD}
+supply -G0 system=TN-S phases=1 voltage={volts}V frequency=50Hz resistance={ohms.real}ohm reactance={ohms.imag}ohm
+device -E1 load-1ph at=+HALL current={amps:.4f}A power-factor=0.8
+wire -G0:L to -E1:1 70mm2 resistance=0ohm reactance=0ohm
+wire -G0:N to -E1:2 70mm2 BU resistance=0ohm reactance=0ohm
+""")
+    assert number(found, "voltage-drop.running -E1") * volts / 100 == pytest.approx(lost, rel=2e-3)
+
+
 # --- short lines of three phases --------------------------------------------------------------------------------------
 @pytest.mark.parametrize(
     ("sending", "ohms", "amps", "cos", "receiving", "within"),
