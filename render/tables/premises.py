@@ -23,6 +23,8 @@ _REPLACED = (
 )
 _PITCH = 1.65 * NORMAL
 _PART = 3.0
+#: pitch of the lines of sources, mm
+_SOURCE = 1.65 * SMALL
 
 
 def premises(calculation: Calculation, results: Sequence[Result], width: float, where: Mapping[str, str]) -> Iterator[Block]:
@@ -64,8 +66,24 @@ def source_blocks(sources: Sources, width: float) -> Iterator[Block]:
         yield heading_block(SOURCES, "", width)
     for source in named:
         sure = CONFIDENCES.get(source.confidence, source.confidence) or "names a formula"
-        said = f"{sure}: {', '.join(source.questions)}"
-        yield _block("", f"[{source.number}]", source.text, said, width)
+        yield _source(f"[{source.number}]", source.text, f"{sure}: {', '.join(source.questions)}", width)
+
+
+def _source(number: str, text: str, said: str, width: float) -> Block:
+    """A source in small print, for there are many: its number in bold, the text, and at the right what uses it, or below."""
+    indent = text_width("[000]", SMALL, True) + _PART / 2
+    lines, small = broken(text, width - indent, SMALL, united=True), text_width(said, SMALL)
+    last = len(lines) == 1 and indent + text_width(text, SMALL) + _PART + small <= width
+
+    def draw(x: float, y: float) -> Iterator[Primitive]:
+        yield Label(x, y + _SOURCE - 0.8, number, SMALL, bold=True)
+        yield Label(x + indent, y + _SOURCE - 0.8, lines[0], SMALL)
+        if last:
+            yield Label(x + width - small, y + _SOURCE - 0.8, said, SMALL)
+
+    more = lines[1:] if last else (*lines[1:], *broken(said, width - indent, SMALL, united=True))
+    rows = [Row(_SOURCE, draw), *(text_row(line, SMALL, _SOURCE, "", indent) for line in more if line)]
+    return Block("", [], "", rows)
 
 
 def _of_margin(result: Result, width: float, link: str) -> Block:
