@@ -33,7 +33,11 @@ from netdsl.findings import Finding, Source
 )
 @click.option("--fix", is_flag=True, help="Show what the text alone can mend, and write it after a yes.")
 @click.option("--yes", is_flag=True, help="With --fix: write without asking.")
-@click.option("--coverage", is_flag=True, help="Say rule by rule what was judged, left alone and not judged, and why.")
+@click.option(
+    "--coverage",
+    is_flag=True,
+    help="Say rule by rule what was judged, left alone and not judged, and why; and what is narrow on assumptions.",
+)
 def check(plant: Path, form: str, level: str, fix: bool, yes: bool, coverage: bool) -> int:
     """Say what is wrong with PLANT, a file or a folder that holds one plant.netdsl.
 
@@ -58,7 +62,7 @@ def check(plant: Path, form: str, level: str, fix: bool, yes: bool, coverage: bo
         if coverage and judged.verdict is not None:
             from netdsl.cli.coverage import coverage_lines
 
-            for line in coverage_lines(judged.verdict):
+            for line in coverage_lines(judged.verdict, judged.calculation):
                 click.echo(line)
         show(judged)
     if judged.network is None:

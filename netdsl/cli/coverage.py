@@ -9,10 +9,12 @@ from netdsl.cli.excerpt import cells
 
 if TYPE_CHECKING:
     from lint.verdict import Coverage, Verdict
+    from netdsl.calc import Calculation
 
 
-def coverage_lines(verdict: Verdict) -> Iterator[str]:
-    """A head for each rule with its numbers, below it the designations; a blank line behind each."""
+def coverage_lines(verdict: Verdict, calculation: Calculation | None = None) -> Iterator[str]:
+    """A head for each rule with its numbers, below it the designations; a blank line behind each. Last what `calculation` keeps
+    by less than a tenth on what nobody stated: judged, without a finding, and the first to look at."""
     for each in verdict.coverage():
         numbers = (
             (len(each.judged), "judged without a finding"),
@@ -22,6 +24,21 @@ def coverage_lines(verdict: Verdict) -> Iterator[str]:
         )
         yield f"{each.rule}: {', '.join(f'{number} {words}' for number, words in numbers if number) or 'nothing to look at'}"
         yield from _details(each)
+        yield ""
+    if calculation is not None:
+        yield from _narrow(calculation)
+
+
+def _narrow(calculation: Calculation) -> Iterator[str]:
+    from netdsl.calc.sheet import margin_text, narrow, title
+
+    found = [*narrow(calculation)]
+    if found:
+        yield f"kept by less than 10 %, on what nobody stated: {len(found)}"
+    for result, words in found:
+        line = f"  {title(result.question)} of {result.subject}: margin {margin_text(result)}, {words.partition(', ')[2]}"
+        yield cells(line)[0]
+    if found:
         yield ""
 
 

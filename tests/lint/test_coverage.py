@@ -68,6 +68,38 @@ def test_the_command_prints_rule_by_rule(tmp_path: Path, capsys: pytest.CaptureF
     assert {"rule": "", "subject": "-K7"}.items() <= report["not_judged"][0].items()
 
 
+NARROW = """\
+part charger "24 V supply" {{
+  kind = supply-24v   letter = T   class = II   voltage = 230V   input-current = 1A
+  terminal :L line-in
+  terminal :N neutral
+  terminal :+ supply-out
+  terminal :- supply-common
+  source :+ to :- voltage=24V dc current=5A
+}}
+device -T1 charger at=+MCP {inrush}
+device -F1 mcb-1p at=+MCP current=6A
+wire -WB1:L1 to -F1:1 2.5mm2 BK
+wire -F1:2 to -T1:L 2.5mm2 BK
+wire -WB1:N to -T1:N 2.5mm2 BU
+"""
+
+
+@pytest.mark.parametrize(("inrush", "told"), [("", True), ("inrush-current=40A", False)])
+def test_a_narrow_margin_is_told_where_nobody_stated_what_it_rests_on(
+    inrush: str, told: bool, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A usual peak of 40 A against 42.4 A; it is no finding either way."""
+    plant = tmp_path / "plant.netdsl"
+    plant.write_text(FRAME + NARROW.format(inrush=inrush), "utf-8")
+    with pytest.raises(SystemExit):
+        main(["check", str(plant), "--coverage"])
+    out = capsys.readouterr().out
+    line = "  Inrush of what is switched on of -F1: margin 6 %, resting on what is assumed: largest peak of the current"
+    assert (line in out) is told
+    assert ": warning start-trips" not in out
+
+
 MOTOR = """\
 device -F0 mcb-3p at=+MCP current=10A
 device -Q1 motor-breaker at=+MCP current=10A

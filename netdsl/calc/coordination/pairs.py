@@ -8,11 +8,13 @@ from math import isinf
 from typing import NamedTuple
 
 from netdsl.calc.basis import Given, Question, amount, formula
-from netdsl.calc.circuit import Circuit
+from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.coordination.discrimination import Discrimination
+from netdsl.calc.coordination.referring import WORST_SHARE, referred
 from netdsl.calc.devices import Characteristic
+from netdsl.calc.faults import secondary_volts
 from netdsl.calc.protection import Trips, named_kinds
-from netdsl.model.kinds import BREAKING
+from netdsl.model.kinds import BREAKING, Kind
 from netdsl.model.part_type import Selective
 
 
@@ -30,14 +32,14 @@ class Pairs(Question):
     @cached_property
     def all(self) -> tuple[Pair, ...]:
         """Every pair once, in the order of the power tree."""
-        return tuple(self._found(lambda each: each.short_circuit))
+        return tuple(self._found(lambda each: each.short_circuit, beyond=True))
 
     @cached_property
     def residual(self) -> tuple[Pair, ...]:
         """Pairs of residual-current devices."""
         return tuple(self._found(lambda each: each.residual_a is not None))
 
-    def _found(self, counts: object) -> Iterator[Pair]:
+    def _found(self, counts: object, *, beyond: bool = False) -> Iterator[Pair]:
         assert callable(counts)
         circuit, trips = self._calculation.of(Circuit), self._calculation.of(Trips)
         for name in self._calculation.network.power.order:
@@ -48,11 +50,22 @@ class Pairs(Question):
                 line = [each for each in trips.protecting(path) if counts(each)]
                 if path.drive or not line or line[-1].device != name:
                     continue
+                line = [*(self._ahead_of_transformer(path) if beyond else ()), *line]
                 for number, ahead in enumerate(line[:-1]):
                     nearest = number == len(line) - 2
                     known = seen.get(ahead.device)
                     seen[ahead.device] = Pair(ahead, line[-1], nearest or (known is not None and known.next))
             yield from seen.values()
+
+    def _ahead_of_transformer(self, path: Path) -> Iterator[Characteristic]:
+        """What protects ahead of the transformer inside the plant at which a path begins, as a current behind that sees it."""
+        made = self._calculation.plant.devices[path.origin]
+        rated, volts = amount(made, "voltage"), secondary_volts(made) if made.kind == Kind.TRANSFORMER else None
+        for ahead in self._calculation.of(Circuit).paths(path.origin)[:1] if rated and volts else ():
+            lines = 2 if ahead.step is None or ahead.step.phases < 3 else 3
+            for each in self._calculation.of(Trips).protecting(ahead):
+                if each.short_circuit and volts and rated:
+                    yield referred(each, rated / volts * WORST_SHARE[lines], f"{rated:g} V over {volts:g} V")
 
     def stated(self, pair: Pair, breaking: Given | None) -> Discrimination | None:
         """What the maker states of a pair: the device behind of the next ahead of it, or a row in the part of either; of several

@@ -3,7 +3,7 @@
 from netdsl.calc.sheet.arrangement import about, not_judged, sections_of, sources_of, summary_of, worked
 from netdsl.calc.sheet.circuits import CircuitRow, circuit_rows, least_margin, margin_text, selectivity_word
 from netdsl.calc.sheet.explanation import designations, explained, results_at, verdict
-from netdsl.calc.sheet.leaning import leaning, noted
+from netdsl.calc.sheet.leaning import leaning, narrow, noted
 from netdsl.calc.sheet.series import in_series
 from netdsl.calc.sheet.told import Sources, told
 from netdsl.calc.sheet.words import CAUTIONS, CONFIDENCES, IN_SHORT, SUPPORT, origin_words, symbol, title
@@ -23,6 +23,7 @@ __all__ = [
     "leaning",
     "least_margin",
     "margin_text",
+    "narrow",
     "not_judged",
     "noted",
     "origin_words",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from netdsl.calc.basis import Calculation, Input, Result, answers
 
 #: a margin below this is said to lean on what was assumed, percent
@@ -22,6 +24,12 @@ def leaning(calculation: Calculation, result: Result) -> str:
         return ""
     more = f" and {len(found) - _NAMED} more" if len(found) > _NAMED else ""
     return f"margin below {NARROW_PERCENT:g} %, resting on what is assumed: {'; '.join(list(found)[:_NAMED])}{more}"
+
+
+def narrow(calculation: Calculation) -> Iterator[tuple[Result, str]]:
+    """What keeps its limit by less than that on what nobody stated, the narrowest first, with what it rests on."""
+    found = ((result, leaning(calculation, result)) for result in calculation.results)
+    yield from sorted((each for each in found if each[1]), key=lambda each: (each[0].margin_percent or 0.0, each[0].key))
 
 
 def noted(calculation: Calculation, result: Result) -> str:
