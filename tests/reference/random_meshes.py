@@ -1,4 +1,5 @@
-"""Random networks of two sources with cables side by side, of one phase with its neutral, and of rings."""
+"""Random networks of two sources with cables side by side, of one phase with its neutral, of rings, and of two sources with ties
+between."""
 
 from __future__ import annotations
 
@@ -112,6 +113,21 @@ def rings(seed: int, count: int) -> list[Mesh]:
         loads = {bus: (chance.uniform(2, 30), round(chance.uniform(0.7, 1.0), 3)) for bus in range(2, last + 1)}
         if len(lines) > last:
             found.append(Mesh(3, (float(chance.randrange(4000, 30000, 500)),), tuple(lines), loads))
+    return found
+
+
+def ties(seed: int, count: int) -> list[Mesh]:
+    """Random networks of two sources, each at a bar of its own, some of them with a ring; the same for the same seed."""
+    chance, found = random.Random(seed), list[Mesh]()
+    for number in range(count):
+        last = chance.randint(4, 8)
+        levels = tuple(float(chance.randrange(4000, 30000, 500)) for _ in range(2))
+        lines = [_line(chance, 0, 2), _line(chance, 1, chance.randrange(3, last + 1))]
+        lines += [_line(chance, chance.randrange(2, bus), bus) for bus in range(3, last + 1)]
+        start, end = sorted(chance.sample(range(2, last + 1), 2))
+        if number % 2 and all((line.start, line.end) != (start, end) for line in lines):
+            lines.append(_line(chance, start, end))
+        found.append(Mesh(3, levels, tuple(lines), {}))
     return found
 
 

@@ -14,7 +14,7 @@ from math import isclose, radians
 
 import pytest
 from plants import calculated
-from random_meshes import Mesh, MeshNet, meshes, rings
+from random_meshes import Mesh, MeshNet, meshes, rings, ties
 from random_networks import FACTORS, Nets, Radial, networks
 
 from netdsl.calc import Calculation
@@ -158,7 +158,7 @@ def test_of_two_sources_and_cables_side_by_side_currents_and_voltages_agree(numb
 
 
 # --- rings ------------------------------------------------------------------------------------------------------------
-@pytest.mark.parametrize("mesh", rings(20261129, 200 if COUNT >= 200 else 2), ids=lambda mesh: f"{len(mesh.lines)} lines")
+@pytest.mark.parametrize("mesh", rings(20261129, 200 if COUNT >= 200 else 1), ids=lambda mesh: f"{len(mesh.lines)} lines")
 def test_in_rings_largest_currents_and_voltages_agree(mesh: Mesh) -> None:
     """Both ways feed a fault, and share what the loads draw. Shares count by their amount, not by their angle: voltages agree
     within 0.1 % of the nominal one."""
@@ -173,3 +173,12 @@ def test_in_rings_largest_currents_and_voltages_agree(mesh: Mesh) -> None:
         here = found.of(LoadVoltages).phasor(f"-E{bus}")
         assert here is not None
         assert abs(here) / mesh.volts == pytest.approx(float(flow.net.res_bus.vm_pu[bus]), abs=1e-3), mesh.text
+
+
+@pytest.mark.parametrize("mesh", ties(20261129, 200 if COUNT >= 200 else 1), ids=lambda mesh: f"{len(mesh.lines)} lines")
+def test_between_tied_sources_largest_currents_agree(mesh: Mesh) -> None:
+    """At every bar both feed, whichever of them the power tree begins with."""
+    found, largest = calculated(mesh.text), MeshNet(mesh, (0, 1)).faults("max")
+    for bus in range(2, len(largest)):
+        level = found.of(Faults).at(f"-WB{bus}")
+        assert level is not None and level.largest == pytest.approx(largest[bus], rel=TOLERANCE), (bus, mesh.text)
