@@ -112,7 +112,8 @@ def text_with(text: Text, params: Mapping[str, Bound]) -> Text:
         said = said_by(params[name]) if name else None
         return match[0] if said is None or name is None else said + match[1][len(name) :]
 
-    return Text(_NAME.sub(put_in, text.value)[:MAX_TEXT], text.span)
+    made = _NAME.sub(put_in, text.value)
+    return text if made == text.value else Text(made[:MAX_TEXT], text.span)
 
 
 def _reference(reference: Reference, here: Here) -> Reference:
