@@ -31,7 +31,7 @@ def _row(network: Network, device: Device, terminal: Terminal, required: bool) -
     ]
     points = ("in", "out") if strip else ("",)
     room = terminal.clamp.conductors
-    free = {point: max(0, room - sum(each["side"] == point for each in landing)) for point in points}
+    free = {point: max(0, room - _held([each for each in landing if each["side"] == point])) for point in points}
     return {
         "terminal": terminal.name,
         "role": terminal.kind or terminal.role.value,
@@ -49,6 +49,12 @@ def _row(network: Network, device: Device, terminal: Terminal, required: bool) -
     }
 
 
+def _held(landing: list[dict[str, Any]]) -> int:
+    """How many conductors a clamp holds: two in a twin ferrule are one."""
+    twins: int = sum(each["twin"] for each in landing)
+    return len(landing) - twins // 2
+
+
 def _landing(network: Network, name: str, node: str, strip: bool) -> dict[str, Any]:
     conductor, run = network.plant.conductors[name], network.runs.get(name)
     far = [end.id for end in conductor.ends if end.id != node] or [node]
@@ -61,6 +67,7 @@ def _landing(network: Network, name: str, node: str, strip: bool) -> dict[str, A
         "colour": (run.colour if run else conductor.colour) or "",
         "class": run.klass.value if run else "",
         "mark": run.mark if run else "",
+        "twin": node in conductor.twin_at,
     }
 
 

@@ -54,7 +54,7 @@ def _terminals(rows: list[dict[str, Any]]) -> Iterator[str]:
                 if value
             )
             side = f" /{each['side']}" if each["side"] else ""
-            mark = f", marked {each['mark']}" if each["mark"] else ""
+            mark = (f", marked {each['mark']}" if each["mark"] else "") + (", in a twin ferrule" if each["twin"] else "")
             yield f"    {each['conductor']}{side} to {each['to']}: {size}{mark}"
         for each in row["screens"]:
             yield f"    {each['conductor']}: {each['how']}"

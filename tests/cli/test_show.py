@@ -66,7 +66,7 @@ def run(*arguments: str) -> int:
 def test_the_command(capsys: pytest.CaptureFixture[str]) -> None:
     assert run("-X1", "--format", "json") == 0
     facts = json.loads(capsys.readouterr().out)
-    assert [row["free"] for row in facts["terminals"]][:2] == [{"in": 0, "out": 0}, {"in": 1, "out": 1}]
+    assert [row["free"] for row in facts["terminals"]][:2] == [{"in": 0, "out": 0}, {"in": 2, "out": 1}]
     assert facts["findings"][0]["rule"] == "clamp-overfilled"
     assert run("=LA1-K2") == 2
     assert "`=LA1-K2` is not in this plant: did you mean `=LA1-" in capsys.readouterr().err
