@@ -159,11 +159,13 @@ def _broken(facts: Facts, this: Rule, stop: Stop) -> Iterator[Report]:
     judges=of_kind(Kind.MOTOR, Kind.DRIVE),
 )
 def restart_unexpected(facts: Facts, this: Rule) -> Iterator[Report]:
-    """A motor runs again by itself when an emergency stop is taken back.
+    """A motor runs again by itself when an emergency stop is taken back, or the stop button of a soft starter is let go.
 
     Reports:
       A motor on the mains, or a drive set to `restart=automatic`, that an emergency stop has stopped and that runs again when
-      the stop is pulled out and the safety relay reset, while nothing else is operated: its start stays asked for.
+      the stop is pulled out and the safety relay reset, while nothing else is operated: its start stays asked for. A motor that
+      a stop button has stopped and that runs again when it is let go, as a soft starter is held by a contact of its own that
+      stays closed while it ramps down.
     Silent:
       Drives that need a new command after their torque was off (`restart=new-command`); contactors that hold themselves and have
       dropped; what no emergency stop stops, so also a restart when the supply returns.

@@ -85,6 +85,8 @@ PROTECTIVE = BREAKING | {Kind.OVERLOAD, Kind.RESIDUAL_DEVICE}
 SET_TO_MOTOR = frozenset({Kind.MOTOR_BREAKER, Kind.OVERLOAD})
 #: what switches and protects nothing
 SWITCHES = frozenset({Kind.ISOLATOR, Kind.CONTACTOR, Kind.SOFT_STARTER})
+#: what a coil may join a motor to the mains with
+STARTING = frozenset({Kind.CONTACTOR, Kind.SOFT_STARTER, Kind.MOTOR_BREAKER})
 #: what makes another voltage of the mains, by which control circuits are fed
 INNER_SUPPLIES = frozenset({Kind.SUPPLY_24V, Kind.TRANSFORMER})
 #: what makes another voltage or frequency: behind it a circuit of its own begins

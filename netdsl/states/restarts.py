@@ -1,6 +1,8 @@
-"""What runs again by itself when an emergency stop is taken back."""
+"""What runs again by itself when an emergency stop is taken back, or the stop button of a soft starter let go."""
 
 from __future__ import annotations
+
+from collections.abc import Collection
 
 from msgspec import Struct
 
@@ -14,8 +16,8 @@ from netdsl.states.ways import Noted
 
 
 class Restart(Struct, frozen=True):
-    """An emergency stop and what it stops: whether that runs again when the stop is taken back and the safety relay is reset,
-    and nothing else is operated."""
+    """An emergency stop, or the stop button of a soft starter, and what it stops: whether that runs again when the stop is taken
+    back and the safety relay is reset, and nothing else is operated."""
 
     mover: Mover
     target: str
@@ -23,7 +25,7 @@ class Restart(Struct, frozen=True):
 
 
 def restarts(prover: Prover) -> tuple[Restart, ...]:
-    """Each emergency stop with each drive, and each motor on the mains, that it stops. A drive that asks for a new command after
+    """Each such stop with each drive, and each motor on the mains, that it stops. A drive that asks for a new command after
     its torque was off does not run again; one that does not say is not judged."""
     circuit = prover.circuit
     devices = circuit.network.plant.devices
@@ -32,10 +34,21 @@ def restarts(prover: Prover) -> tuple[Restart, ...]:
     for target in (*drives, *fed_motors(prover)):
         acting = influences(prover.wants, circuit, prover.variables, target.wanted)
         for mover in circuit.movements:
-            if mover not in acting or devices[mover.device].kind != Kind.EMERGENCY_STOP:
+            if mover not in acting or not (
+                devices[mover.device].kind == Kind.EMERGENCY_STOP or _may_outlast(prover, mover, acting)
+            ):
                 continue
             found.append(Restart(mover, target.device, _asked(prover, mover, target, frozenset(acting))))
     return tuple(found)
+
+
+def _may_outlast(prover: Prover, mover: Mover, acting: Collection[Mover]) -> bool:
+    """Whether a mover is a stop button beside a soft starter whose own contacts, which stay closed while it ramps down, act."""
+    devices, movements = prover.circuit.network.plant.devices, prover.circuit.movements
+    made = devices[mover.device]
+    breaks = any(path.kind == "break" and path.by == mover.word for path in made.paths)
+    slow = (m for m in acting if movements[m].cause is Cause.DELAY)
+    return made.kind == Kind.PUSH_BUTTON and breaks and any(devices[m.device].kind == Kind.SOFT_STARTER for m in slow)
 
 
 def _asked(prover: Prover, stop: Mover, target: Target, acting: frozenset[Mover]) -> Outcome:

@@ -1,10 +1,10 @@
-"""What stops are for: contactors that feed something, and drives as their inputs tell them to run."""
+"""What stops are for: contactors and the like that feed something, and drives as their inputs tell them to run."""
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
-from netdsl.model.kinds import Kind
+from netdsl.model.kinds import STARTING, Kind
 from netdsl.model.plant import Device, Role
 from netdsl.states.formulas import FALSE
 from netdsl.states.prover import Prover
@@ -25,10 +25,10 @@ class Target(NamedTuple):
 
 
 def targets(prover: Prover) -> tuple[Target, ...]:
-    """Contactors whose poles are wired, and drives with an input that starts or releases them."""
+    """Contactors, soft starters and starters whose poles are wired, and drives with an input that starts or releases them."""
     found = []
     for device in prover.circuit.network.plant.devices.values():
-        if device.kind == Kind.CONTACTOR:
+        if device.kind in STARTING:
             found += [Target(device.id, prover.wants.of(coil), prover.variables.of(coil)) for coil in _coils(prover, device)]
         elif device.kind == Kind.DRIVE and (told := told_to_run(prover, device)) is not None:
             found.append(Target(device.id, told, told))

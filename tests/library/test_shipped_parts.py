@@ -185,7 +185,7 @@ def test_motors_of_each_pole_number_cover_the_powers_without_a_gap() -> None:
 
 
 def test_a_motor_s_current_follows_from_its_plate() -> None:
-    for name in (name for name in MOTORS if not name.endswith("-4p")):
+    for name in (*(name for name in MOTORS if not name.endswith("-4p")), *of(r"motor-brake-([\d.]+)kw")):
         power, factor, efficiency = (value(name, rating) for rating in ("power", "power-factor", "efficiency"))
         assert value(name, "current") == pytest.approx(power / (3**0.5 * 400 * factor * efficiency / 100), rel=0.03), name
 

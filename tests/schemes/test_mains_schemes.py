@@ -125,3 +125,16 @@ def test_a_key_mistake_is_found(tmp_path: Path, example: str, right: str, wrong:
     (line,) = re.findall(r" +".join(map(re.escape, right.split())), file.read_text("utf-8"))
     (tmp_path / "plant.netdsl").write_text(with_scheme(example, file.name, example, line, wrong), "utf-8")
     assert rule in {finding.rule for finding in judge(tmp_path / "plant.netdsl").findings}
+
+
+def test_a_soft_starter_held_by_its_own_contact_starts_again_as_the_stop_is_let_go(tmp_path: Path) -> None:
+    text = with_scheme("soft-starter-bypass", "schemes-starting.netdsl", "soft-starter-bypass", "$command:11", "$starter:13")
+    for right, wrong in (("$command:14", "$starter:14"), ("$command:21 to ", ""), (", command=-K2", "")):
+        assert right in text
+        text = text.replace(right, wrong)
+    lines = [line for line in text.splitlines() if 'relay-2co "Run"' not in line and "wire $command:24" not in line]
+    text = "\n".join(lines).replace("$command:A2 to ", "").replace("$command:A1", "$starter:A1") + "\n"
+    assert "$command" not in text
+    (tmp_path / "plant.netdsl").write_text(text, "utf-8")
+    (finding,) = judge(tmp_path / "plant.netdsl").findings
+    assert finding.rule == "restart-unexpected" and "release `=FW1-S2`: `=FW1-Q2` pulls" in finding.message
