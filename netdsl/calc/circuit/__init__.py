@@ -2,7 +2,7 @@
 
 from netdsl.calc.circuit.circuit import Circuit
 from netdsl.calc.circuit.impedances import in_series
-from netdsl.calc.circuit.leads import OPERATING_C, Impedances, Lead, Missing, in_parallel, in_service
+from netdsl.calc.circuit.lead import OPERATING_C, Impedances, Lead, Missing, in_parallel, in_service
 from netdsl.calc.circuit.steps import Path, Step
 
 __all__ = [

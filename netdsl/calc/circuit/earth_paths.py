@@ -7,7 +7,7 @@ from functools import cached_property
 from itertools import pairwise
 
 from netdsl.calc.circuit.impedances import CircuitImpedances
-from netdsl.calc.circuit.leads import Impedances
+from netdsl.calc.circuit.lead import Impedances
 from netdsl.calc.circuit.tree import PowerTree
 from netdsl.kept import kept
 

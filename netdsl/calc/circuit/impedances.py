@@ -7,7 +7,7 @@ from functools import cached_property
 from math import pi, sqrt
 
 from netdsl.calc.basis import Gap, Given, amount
-from netdsl.calc.circuit.leads import Impedances, Lead, Missing, in_parallel
+from netdsl.calc.circuit.lead import Impedances, Lead, Missing, in_parallel
 from netdsl.calc.circuit.steps import Step
 from netdsl.calc.circuit.tree import PowerTree
 from netdsl.kept import kept

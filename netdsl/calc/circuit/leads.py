@@ -2,62 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from functools import cache, cached_property
-from typing import NamedTuple
+from functools import cached_property
 
 from netdsl.calc.basis import Figure, Given, Input, Said, Settings, figure, one_table, tables, word
+from netdsl.calc.circuit.lead import OPERATING_C, Lead, Missing
 from netdsl.kept import kept
 from netdsl.model.plant import Conductor, Plant, Ratings
 from netdsl.network.types import Network, Run
 
-#: operating temperature of the conductor by insulation, °C (IEC 60364-5-52, table 52.1)
-OPERATING_C = {"PVC": 70.0, "XLPE": 90.0, "EPR": 90.0}
 #: resistance in service over that at 20 °C in annex G of IEC 60364-5-52
 _WARM = 1.25
 _USUAL_HZ = 50.0
 #: what a project calls the temperature coefficient of a metal
 _COEFFICIENT = {"Cu": "temperature-coefficient", "Al": "temperature-coefficient-aluminium"}
-#: ohm: of cold conductors, in service, at the end of a fault
-Impedances = tuple[complex, complex, complex]
 #: what a cable or wire may state that its impedance depends on
 _SAID = ("resistance", "reactance", "resistance-per-length", "reactance-per-length", "insulation", "stranding", "material")
-
-
-class Lead(NamedTuple):
-    """One conductor, or one core of all cables laid in parallel under one name.
-
-    `r20`: resistance, ohm, at 20 °C; `x`: reactance, ohm, at the supply's frequency; both of all `parallel` ones together.
-    `stated`: the netlist gives the impedance, as in service: no correction for temperature. `operating_c`: temperature of the
-    conductor in service, °C. `alpha`: temperature coefficient, 1/K. `fine`: IEC 60228 class 5, else class 2.
-    """
-
-    conductor: str
-    section_mm2: float | None
-    length_m: float | None
-    parallel: int
-    material: str
-    insulation: str
-    fine: bool
-    r20: float
-    x: float
-    stated: bool
-    operating_c: float
-    alpha: float
-
-    def at(self, celsius: float | None) -> complex:
-        """Impedance, ohm, with the conductor at `celsius`; None: at its operating temperature."""
-        if self.stated:
-            return complex(self.r20, self.x)
-        warm = self.operating_c if celsius is None else celsius
-        return complex(self.r20 * (1 + self.alpha * (warm - 20)), self.x)
-
-
-class Missing(NamedTuple):
-    """What the impedance of a conductor lacks: `kind` is "length" or "section"."""
-
-    conductor: str
-    kind: str
 
 
 class Leads:
@@ -241,20 +200,3 @@ class Leads:
             words = f"supplies have {_USUAL_HZ:g} Hz where none states its `frequency`"
             self._settings.assume("frequency", words, "IEC 60038", "common practice")
         return _USUAL_HZ
-
-
-def in_parallel(impedances: Iterable[complex]) -> complex:
-    """Impedance of several in parallel, ohm; 0 where one of them is 0 or there is none."""
-    found = list(impedances)
-    if len(found) == 1:
-        return found[0]
-    if not found or any(z == 0 for z in found):
-        return 0j
-    return 1 / sum(1 / z for z in found)
-
-
-@cache
-def in_service(celsius: float) -> Given:
-    """Temperature of a conductor in service as a value to put in."""
-    source = "IEC 60364-5-52, conductor temperature of the tables of annex B"
-    return Given("T", celsius, "°C", "temperature of the conductor in service", None, source, "verified")

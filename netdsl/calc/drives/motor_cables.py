@@ -7,8 +7,6 @@ from collections.abc import Iterator, Sequence
 from functools import cached_property
 from math import sqrt
 
-from msgspec import Struct
-
 from netdsl.calc.basis import (
     Answer,
     Calculation,
@@ -20,27 +18,18 @@ from netdsl.calc.basis import (
     Result,
     Sense,
     SheetQuestion,
-    amount,
     at_or_above,
     formula,
     one_table,
     word,
 )
 from netdsl.calc.circuit import Circuit
+from netdsl.calc.drives.cable_limits import ABSENT, CableLimit, CableLimits, rated
 from netdsl.calc.drives.circuits import circuits
 from netdsl.model.plant import Cable, Device, Role
 
 _GUIDE = "drive installation instructions; IEC 61800-3 for the categories of emission"
 _PEAK = Formula("{k} * {U}")
-_ABSENT = ("motor cable length", "peak voltage at the motor")
-
-
-class _Limit(Struct, frozen=True):
-    """What limits the motor cables of a drive: where it is stated, in words, and what else must be known."""
-
-    given: Given | None
-    words: str = ""
-    note: str = ""
 
 
 class MotorCables(SheetQuestion):
@@ -55,6 +44,7 @@ class MotorCables(SheetQuestion):
     def __init__(self, calculation: Calculation) -> None:
         super().__init__(calculation)
         self._plant = calculation.plant
+        self._limits = CableLimits(calculation, self.emission)
 
     def results(self) -> Iterator[Result]:
         """`motor-cable.length` of every drive and `motor-cable.peak` of every motor behind a drive."""
@@ -86,30 +76,12 @@ class MotorCables(SheetQuestion):
                 found.setdefault((drive.id, motor.id), []).append(use.cable)
         return {key: tuple(cables) for key, cables in found.items()}
 
-    @cached_property
-    def _before(self) -> dict[str, tuple[str, ...]]:
-        """Filters and reactors between the drive and each cable behind them."""
-        circuit, found = self._calculation.of(Circuit), {}
-        softening = {device.id for device in self._plant.devices.values() if device.kind in ("filter", "reactor")}
-        for device in self._plant.devices if softening else ():
-            for path in circuit.paths(device):
-                if path.drive and path.step is not None and path.parent is not None:
-                    between = tuple(name for name in path.parent.devices if name in softening)
-                    found.update(dict.fromkeys(path.step.cables, between) if between else {})
-        return found
-
-    def _soft(self, cables: Sequence[Cable], kind: str) -> list[Device]:
-        """Filters of a kind (`sine`, `dvdt`) or output reactors (`reactor`) ahead of any of the cables."""
-        names = dict.fromkeys(name for cable in cables for name in self._before.get(cable.id, ()))
-        devices = (self._plant.devices[name] for name in names)
-        return [device for device in devices if (device.kind if kind == "reactor" else word(device, "filter")) == kind]
-
     def _known(self, drive: str, cables: tuple[Cable, ...]) -> bool:
         """Whether every length is stated; notes those that are not."""
         circuit = self._calculation.of(Circuit)
         unknown = [cable for cable in cables if cable.length_m is None]
         for cable in unknown:
-            gap = Gap(circuit.feeder(drive), "length", (cable.id,), _ABSENT, cable.span, "add `length=`")
+            gap = Gap(circuit.feeder(drive), "length", (cable.id,), ABSENT, cable.span, "add `length=`")
             self._calculation.gaps.note(gap)
         return not unknown
 
@@ -128,10 +100,11 @@ class MotorCables(SheetQuestion):
 
     def _length(self, drive: Device, cables: tuple[Cable, ...]) -> Result:
         cables = circuits(self._calculation.network, cables)
-        counted = tuple(cable for cable in cables if not self._soft((cable,), "sine"))
+        counted = tuple(cable for cable in cables if not self._limits.soft((cable,), "sine"))
         summed = counted or cables
         text, givens = _summed(summed)
-        limit = self._limit(drive, counted) if counted else _Limit(None, "", "behind a sine filter: the data of the filter hold")
+        sine = CableLimit(None, "", "behind a sine filter: the data of the filter hold")
+        limit = self._limits.of(drive, counted) if counted else sine
         notes = [limit.note] if limit.note else []
         total = formula(text).of(givens)
         motors = self._motors.get(drive.id, 0)
@@ -157,41 +130,6 @@ class MotorCables(SheetQuestion):
             span=summed[0].span,
         )
 
-    def _limit(self, drive: Device, cables: tuple[Cable, ...]) -> _Limit:
-        """The shortest of the limits that hold: of the drive, of its category of emission, of a filter at its output."""
-        soft = [*self._soft(cables, "dvdt"), *self._soft(cables, "reactor")]
-        if soft:
-            stated = [_limit_of(device, "max-cable-length") for device in soft]
-            found = [given for given in stated if given is not None]
-            shown = ", ".join(device.id for device in soft)
-            if not found:
-                return self._own_or_missing(drive, cables, soft, shown)
-            return _Limit(min(found, key=_value), f"stated for {shown}")
-        screened = all(cable.screen for cable in cables)
-        plain = _limit_of(drive, "max-cable-length")
-        if not screened:
-            plain = _limit_of(drive, "max-cable-length-unscreened") or plain
-        emission = self.emission(drive)
-        category = _limit_of(drive, f"max-cable-length-{emission.lower()}") if emission else None
-        if category is not None and screened and (plain is None or _value(category) <= _value(plain)):
-            return _Limit(category, f"of the drive in category {emission}")
-        note = "" if plain else "the drive states no longest motor cable"
-        return _Limit(plain, "of the drive" if plain else "", note)
-
-    def _own_or_missing(self, drive: Device, cables: tuple[Cable, ...], soft: list[Device], shown: str) -> _Limit:
-        """Behind filters of which no longest cable is stated: what the drive allows without them is allowed with them; beyond
-        that it is not known, and noted as missing."""
-        own = _limit_of(drive, "max-cable-length")
-        total = sum((cable.length_m or 0.0) * cable.parallel for cable in cables)
-        if own is not None and total <= _value(own):
-            return _Limit(own, "of the drive", f"{shown} states none of its own")
-        things = (*(cable.id for cable in cables), *(device.id for device in soft))
-        remedy = "add `max-cable-length=` to the filter or reactor, or to its part"
-        feeder = self._calculation.of(Circuit).feeder(drive.id)
-        gap = Gap(feeder, "longest motor cable behind the filter", things, _ABSENT[:1], cables[0].span, remedy)
-        self._calculation.gaps.note(gap)
-        return _Limit(None, "", f"behind {shown}, of which no `max-cable-length` is stated: its data hold")
-
     def emission(self, drive: Device) -> str:
         """Category of emission the drive has to keep, C1 to C4: its own, else the project's; "" where nobody says."""
         own = word(drive, "emission") or self._calculation.settings.word("emission")
@@ -200,9 +138,9 @@ class MotorCables(SheetQuestion):
     # --- reflected voltage ----------------------------------------------------------------------------------------
     def _peak(self, drive: Device, motor: Device, cables: tuple[Cable, ...]) -> Iterator[Result]:
         line = self._line(drive)
-        if line is None or self._soft(cables, "dvdt"):
+        if line is None or self._limits.soft(cables, "dvdt"):
             return
-        sine = bool(self._soft(cables, "sine"))
+        sine = bool(self._limits.soft(cables, "sine"))
         table = one_table("emc", "reflection_sine" if sine else "reflection")
         factor = (
             Given("k", table["factor"], "", "peak over voltage between phases", None, table["source"], table["confidence"])
@@ -211,7 +149,7 @@ class MotorCables(SheetQuestion):
         )
         length = sum(cable.length_m or 0.0 for cable in cables)
         watch = self._calculation.settings.number("reflection-length")
-        bears = _rated(motor, "peak-voltage", "U_w", "peak the winding bears")
+        bears = rated(motor, "peak-voltage", "U_w", "peak the winding bears")
         words = "of the motor"
         if bears is None:
             found = at_or_above(one_table("emc", "insulation_grade"), "supply_v", line.value, "peak_v")
@@ -262,20 +200,7 @@ def _summed(cables: Sequence[Cable]) -> tuple[str, tuple[Given, ...]]:
     return " + ".join(terms), tuple(givens)
 
 
-def _rated(device: Device, name: str, symbol: str, words: str, unit: str = "V") -> Given | None:
-    value = amount(device, name)
-    return None if value is None else Given(symbol, value, unit, f"{words}, `{name}` of {device.id}", device.span)
-
-
-def _limit_of(device: Device, name: str) -> Given | None:
-    return _rated(device, name, "L_max", "longest motor cable", "m")
-
-
 def _grade(found: Figure | None) -> Given | None:
     if found is None:
         return None
     return Given("U_w", found.value, "V", "peak the usual winding bears", None, found.source, found.confidence)
-
-
-def _value(given: Given) -> float:
-    return given.value

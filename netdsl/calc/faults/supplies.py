@@ -8,15 +8,13 @@ from msgspec.structs import replace
 
 from netdsl.calc.basis import Calculation, Formula, Gap, Given, Result, amount, formula, rating, word
 from netdsl.calc.circuit import Circuit
-from netdsl.calc.faults.source import FAULT_LEVEL_REMEDY, STANDARD, TRANSFORMER, Source, SourceImpedance, direction
+from netdsl.calc.faults.source import FAULT_LEVEL_REMEDY, STANDARD, TRANSFORMER, Source, direction
+from netdsl.calc.faults.supply_returns import LEVEL, TN, SupplyReturns, phases_of, split
 from netdsl.model.plant import Device
 
 #: earthing systems in which a fault to earth returns through metal
-TN = frozenset({"TN-S", "TN-C", "TN-C-S"})
 ABSENT = ("fault currents", "breaking capacity", "disconnection", "let-through")
 _STATED = Formula("sqrt({R}^2 + {X}^2)")
-#: impedance by a prospective current, of three phases and of one
-_LEVEL = {3: Formula("{c} * {U} / (sqrt(3) * {I_k})"), 1: Formula("{c} * {U} / {I_k}")}
 _POWER = Formula("{c} * {U}^2 / {S_Q}")
 _NETWORK = Formula("{c_Q} * {U_r}^2 / {S_Q}")
 _ALONE = Formula("sqrt({R_T}^2 + {X_T}^2)")
@@ -34,6 +32,7 @@ class Supplies:
     def __init__(self, calculation: Calculation) -> None:
         self._calculation = calculation
         self._settings = calculation.settings
+        self._returns = SupplyReturns(calculation, self._ratio)
 
     def of(self, supply: Device) -> Source | None:
         """The impedance of a supply; None for direct current, and where too little is stated (the gap is noted)."""
@@ -78,17 +77,17 @@ class Supplies:
         z = complex(ohms, reactance)
         givens = (rating(supply, "resistance", "R", "Ω"), rating(supply, "reactance", "X", "Ω"))
         result = self._result(supply, _STATED, givens, "impedance of one pole as stated")
-        return Source(self._impedance(supply, system, z, z, known_return=True), (result,))
+        return Source(self._returns.impedance(supply, system, z, z, known_return=True), (result,))
 
     def _by_level(self, supply: Device, system: str) -> Source:
         ratio = self._ratio(supply)
         factor = self._settings.given("voltage-factor-max", "c")
         words = "prospective current at the terminals, voltage factor included"
         givens = (factor, rating(supply, "voltage", "U", "V"), rating(supply, "fault-current", "I_k", "A", words), ratio)
-        note = f"R/X = {ratio.shown}; both poles together" if _phases(supply) == 1 else f"R/X = {ratio.shown}"
-        result = self._result(supply, _LEVEL[_phases(supply)], givens, note)
-        z = _split(result.value, ratio.value)
-        return Source(self._impedance(supply, system, z, z, known_return=False), (result,))
+        note = f"R/X = {ratio.shown}; both poles together" if phases_of(supply) == 1 else f"R/X = {ratio.shown}"
+        result = self._result(supply, LEVEL[phases_of(supply)], givens, note)
+        z = split(result.value, ratio.value)
+        return Source(self._returns.impedance(supply, system, z, z, known_return=False), (result,))
 
     def _by_power(self, supply: Device, system: str) -> Source:
         """A supply at whose own terminals the network's short-circuit power is stated."""
@@ -96,8 +95,8 @@ class Supplies:
         power = self._network_power(supply, amount(supply, "voltage") or 0.0)
         givens = (factor, rating(supply, "voltage", "U", "V"), power, ratio)
         result = self._result(supply, _POWER, givens, f"R/X = {ratio.shown}")
-        z = _split(result.value, ratio.value)
-        return Source(self._impedance(supply, system, z, z, known_return=False), (result,))
+        z = split(result.value, ratio.value)
+        return Source(self._returns.impedance(supply, system, z, z, known_return=False), (result,))
 
     def _network_power(self, supply: Device, volts: float) -> Given:
         """Short-circuit power of the network, VA: as stated, or from its fault current at `network-voltage` (or at `volts`)."""
@@ -132,7 +131,7 @@ class Supplies:
         network, before = self._network(supply, givens[1].value)
         largest = own.value * winding
         total = self._sum(supply, own, largest, before, network)
-        impedance = self._impedance(supply, system, largest + network, plain + network, known_return=True)
+        impedance = self._returns.impedance(supply, system, largest + network, plain + network, known_return=True)
         return Source(impedance, (own, *((before,) if before else ()), total))
 
     def _winding(self, supply: Device) -> complex:
@@ -158,7 +157,7 @@ class Supplies:
         givens = (factor, rating(supply, rated, "U_r", "V"), power, ratio)
         note = f"referred to the secondary side of the transformer; R/X = {ratio.shown}"
         result = self._result(supply, _NETWORK, givens, note, "network-impedance")
-        return _split(result.value, ratio.value), result
+        return split(result.value, ratio.value), result
 
     def _sum(self, supply: Device, own: Result, z: complex, before: Result | None, network: complex) -> Result:
         givens = [
@@ -172,63 +171,6 @@ class Supplies:
             Given("X_Q", network.imag, "Ω", "reactance of the network", result=before.key),
         ]
         return self._result(supply, _BEHIND_NETWORK, tuple(givens), "")
-
-    # --- returns --------------------------------------------------------------------------------------------------
-    def _impedance(
-        self, supply: Device, system: str, largest: complex, smallest: complex, *, known_return: bool
-    ) -> SourceImpedance:
-        """`known_return`: line and return are known together, so that no earth-fault level is needed."""
-        returned = self._return(supply, system, largest) if system != "IT" else None
-        earthed = system in TN
-        if returned is None and earthed and not known_return:
-            earthed = False
-            self._calculation.gaps.note(
-                Gap(
-                    self._calculation.of(Circuit).feeder(supply.id),
-                    "earth-fault level",
-                    (supply.id,),
-                    ("smallest earth-fault current", "disconnection"),
-                    supply.span,
-                    "add `earth-fault-current=` at its terminals",
-                )
-            )
-        back = returned or 0j
-        neutral = back
-        if _phases(supply) == 1:
-            neutral = 0j
-        elif returned is None and known_return:
-            words = (
-                "the return through a supply's star point adds no impedance where no earth-fault level is stated"
-                " (delta-star transformer, zero-sequence impedance that of the winding)"
-            )
-            self._settings.assume("zero-sequence", words, STANDARD, "common practice")
-        elif returned is None and "N" in supply.terminals:
-            neutral = largest
-            words = (
-                "the neutral of a supply without earth-fault level has the impedance of one of its poles at the smallest current,"
-                " none at the largest"
-            )
-            self._settings.assume("supply-neutral", words, "no earth-fault level stated", "common practice")
-        return SourceImpedance(
-            largest,
-            smallest,
-            back,
-            back,
-            amount(supply, "voltage") or 0.0,
-            _phases(supply),
-            back if _phases(supply) == 3 else 0j,
-            neutral,
-            earthed,
-        )
-
-    def _return(self, supply: Device, system: str, z: complex) -> complex | None:
-        """What the return through earth adds to one pole, ohm, by the stated earth-fault current; None where not stated."""
-        if system not in TN or not amount(supply, "earth-fault-current"):
-            return None
-        ratio = z.real / z.imag if z.imag else self._ratio(supply).value
-        factor = self._settings.number("voltage-factor-max")
-        volts, amps = amount(supply, "voltage") or 0.0, amount(supply, "earth-fault-current") or 1.0
-        return _split(_LEVEL[_phases(supply)](c=factor, U=volts, I_k=amps), ratio) - z
 
     def _ratio(self, supply: Device) -> Given:
         if amount(supply, "r-over-x") is None:
@@ -258,13 +200,3 @@ def _unearthed(source: Source, system: str) -> Source:
     words = f"{system}: a fault to earth has no metallic return, its current is not computed"
     noted = last._replace(note=f"{last.note}; {words}" if last.note else words)
     return Source(source.impedance, (*source.results[:-1], noted))
-
-
-def _phases(supply: Device) -> int:
-    return 1 if amount(supply, "phases") == 1 else 3
-
-
-def _split(ohms: float, ratio: float) -> complex:
-    """An impedance from its magnitude and the ratio of resistance to reactance."""
-    reactance = ohms / sqrt(1 + ratio**2)
-    return complex(ratio * reactance, reactance)

@@ -5,19 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
-from netdsl.calc.basis import Answer, Calculation, Formula, Gap, Given, Limit, Result, Sense, SheetQuestion, formula, tables
+from netdsl.calc.basis import Answer, Calculation, Gap, Given, Result, SheetQuestion, tables
+from netdsl.calc.heat.enclosure_results import enclosure_result, value_of
 from netdsl.calc.heat.losses import CALLING, Loss, Losses, group_given
 from netdsl.calc.heat.power_law import MIDDLE, SHED, TOP, power_law
 from netdsl.calc.heat.power_law import SOURCE as POWER_LAW
 from netdsl.calc.heat.surroundings import Surroundings, stated
+from netdsl.calc.heat.ventilation import BALANCE, Ventilation
 from netdsl.model.plant import Device, Place
 
 _ABSENT = ("enclosure temperature",)
 _SURFACE = "IEC TR 60890 and VDE 0660-507, effective cooling surface"
-_BALANCE = "enclosure heat balance, VDE 0660-507: the surface sheds k A dT"
 _FACES = "{b_top} * {W} * {D} + ({b_front} + {b_back}) * {W} * {H} + ({b_left} + {b_right}) * {H} * {D}"
 _WARMED = "{T_a} + {P} / ({k} * {A})"
-_SHED = Formula("{k} * {A} * ({T_max} - {T_a})")
 
 
 class Enclosures(SheetQuestion):
@@ -41,6 +41,7 @@ class Enclosures(SheetQuestion):
         super().__init__(calculation)
         self._around = calculation.of(Surroundings)
         self._losses = Losses(calculation)
+        self._ventilation = Ventilation(self._around)
 
     def results(self) -> Iterator[Result]:
         """`enclosure.losses`, `.surface`, `.temperature` and `.airflow` of every cabinet and box with losses inside.
@@ -100,7 +101,7 @@ class Enclosures(SheetQuestion):
                 return
             yield from self._temperatures(place, devices, power, surface, ambient)
         elif ambient is not None and not walls:
-            yield from self._by_air_alone(place, devices, power, ambient)
+            yield from self._ventilation.alone(place, devices, power, ambient)
 
     def _gap(self, place: Place, kind: str, things: tuple[str, ...], remedy: str) -> None:
         self._calculation.gaps.note(Gap(place.id, kind, things, _ABSENT, place.span, remedy))
@@ -119,7 +120,7 @@ class Enclosures(SheetQuestion):
         own = stated(place, "losses", "P_more")
         if own is not None:
             givens.append(own)
-        return self._result(
+        return enclosure_result(
             place,
             "losses",
             "W",
@@ -131,7 +132,7 @@ class Enclosures(SheetQuestion):
     def _surface(self, place: Place) -> Result | None:
         own = stated(place, "cooling-surface", "A")
         if own is not None:
-            return self._result(place, "surface", "m²", "{A}", (own,), "the statement of the place")
+            return enclosure_result(place, "surface", "m²", "{A}", (own,), "the statement of the place")
         size = place.attributes.quantity("size")
         if size is None or len(size.values) != 3:
             self._gap(place, "size", (place.id,), f"add `size=` with width, height and depth to place `{place.id}`")
@@ -153,148 +154,65 @@ class Enclosures(SheetQuestion):
                 for symbol, value in factors.items()
             ),
         )
-        return self._result(place, "surface", "m²", _FACES, givens, _SURFACE)
+        return enclosure_result(place, "surface", "m²", _FACES, givens, _SURFACE)
 
     def _temperatures(
         self, place: Place, devices: tuple[Device, ...], power: Result, surface: Result, ambient: Given
     ) -> Iterator[Result]:
         k = self._around.wall(place)
-        base = (_of("P", power), k, _of("A", surface), ambient)
+        base = (value_of("P", power), k, value_of("A", surface), ambient)
         limit = self._around.limit(place)
         flow, flow_givens, flow_formula = self._around.airflow(place, devices)
         air = self._around.air(place)
         if flow:
-            yield self._result(
+            yield enclosure_result(
                 place,
                 "temperature-closed",
                 "°C",
                 _WARMED,
                 base,
-                _BALANCE,
+                BALANCE,
                 note="without the fans",
             )
-            yield self._result(
+            yield enclosure_result(
                 place,
                 "temperature",
                 "°C",
                 f"{{T_a}} + {{P}} / ({{k}} * {{A}} + ({flow_formula}) / {{K}})",
                 (*base, *flow_givens, air),
-                f"{_BALANCE}, the air carries V dT / K",
+                f"{BALANCE}, the air carries V dT / K",
                 limit=limit,
             )
         else:
-            yield self._result(
+            yield enclosure_result(
                 place,
                 "temperature",
                 "°C",
                 _WARMED,
                 base,
-                _BALANCE,
+                BALANCE,
                 limit=limit,
             )
-        yield from self._remedies(place, base, limit, flow)
+        yield from self._ventilation.remedies(place, base, limit, flow)
 
     def _by_power_law(self, place: Place, power: Result, surface: Result, ambient: Given) -> Iterator[Result]:
         """The temperature at half height and at the top, and what the enclosure sheds where the top is at its limit."""
-        area, limit = _of("A", surface), self._around.limit(place)
+        area, limit = value_of("A", surface), self._around.limit(place)
         law = power_law(self._calculation, place, area)
         if law is None:
             remedy = "state a `size=` within the tables of IEC TR 60890, or choose `enclosure-heat = balance`"
             self._gap(place, "size within the power law", (place.id,), remedy)
             return
-        base = (ambient, law.k, law.d, _of("P", power), law.x, area)
-        yield self._result(place, "temperature-middle", "°C", MIDDLE, base, POWER_LAW, note="at half height")
-        yield self._result(place, "temperature", "°C", TOP, (*base, law.c), POWER_LAW, note="at the top", limit=limit)
+        base = (ambient, law.k, law.d, value_of("P", power), law.x, area)
+        yield enclosure_result(place, "temperature-middle", "°C", MIDDLE, base, POWER_LAW, note="at half height")
+        yield enclosure_result(place, "temperature", "°C", TOP, (*base, law.c), POWER_LAW, note="at the top", limit=limit)
         if limit.value <= ambient.value:
             return
-        shed = self._result(place, "shed", "W", SHED, (limit, ambient, law.c, law.k, law.d, law.x), POWER_LAW)
+        shed = enclosure_result(place, "shed", "W", SHED, (limit, ambient, law.c, law.k, law.d, law.x), POWER_LAW)
         yield shed
         if power.value > shed.value:
-            cooling = self._result(place, "cooling", "W", "{P} - {Q_s}", (_of("P", power), _of("Q_s", shed)), POWER_LAW)
+            cooling = enclosure_result(
+                place, "cooling", "W", "{P} - {Q_s}", (value_of("P", power), value_of("Q_s", shed)), POWER_LAW
+            )
             yield cooling
-            yield self._airflow(place, cooling, limit, ambient, 0.0)
-
-    def _airflow(self, place: Place, cooling: Result, limit: Given, ambient: Given, flow: float) -> Result:
-        """The airflow that carries away what the surface does not shed; `flow`: what passes through, m³/h."""
-        return self._result(
-            place,
-            "airflow",
-            "m³/h",
-            "{K} * {Q_e} / ({T_max} - {T_a})",
-            (self._around.air(place), _of("Q_e", cooling), limit, ambient),
-            "V = K P / dT for the losses that the surface does not shed",
-            note=f"{flow:.0f} m³/h pass through" if flow else "",
-        )
-
-    def _by_air_alone(self, place: Place, devices: tuple[Device, ...], power: Result, ambient: Given) -> Iterator[Result]:
-        """Where nothing is counted of what the walls shed: all losses leave with the air."""
-        limit, air = self._around.limit(place), self._around.air(place)
-        flow, givens, flow_formula = self._around.airflow(place, devices)
-        source = "the air carries V dT / K; nothing counted of what the surface sheds"
-        if flow:
-            yield self._result(
-                place,
-                "temperature",
-                "°C",
-                f"{{T_a}} + {{K}} * {{P}} / ({flow_formula})",
-                (_of("P", power), ambient, *givens, air),
-                source,
-                limit=limit,
-            )
-        rise = limit.value - ambient.value
-        if rise > 0:
-            yield self._result(
-                place,
-                "airflow",
-                "m³/h",
-                "{K} * {P} / ({T_max} - {T_a})",
-                (air, _of("P", power), limit, ambient),
-                source,
-                note=f"{flow:.0f} m³/h pass through" if flow else "",
-            )
-
-    def _remedies(self, place: Place, base: tuple[Given, ...], limit: Given, flow: float) -> Iterator[Result]:
-        """What the surface sheds at the limit, what then remains, and the airflow that carries that away."""
-        power, k, area, ambient = base
-        rise = limit.value - ambient.value
-        inputs = (k, area, limit, ambient)
-        remains = power.value - _SHED.of(inputs)
-        note = "nothing remains to be carried away" if remains <= 0 else ""
-        if rise < 0:
-            note = "the air around is warmer than the limit: heat comes in through the walls"
-        result = self._result(place, "shed", "W", _SHED.text, inputs, _BALANCE, note=note)
-        yield result
-        if remains <= 0:
-            return
-        cooling = self._result(place, "cooling", "W", "{P} - {Q_s}", (power, _of("Q_s", result)), _BALANCE)
-        yield cooling
-        if rise > 0:
-            yield self._airflow(place, cooling, limit, ambient, flow)
-
-    def _result(
-        self,
-        place: Place,
-        name: str,
-        unit: str,
-        text: str,
-        givens: tuple[Given, ...],
-        source: str,
-        note: str = "",
-        limit: Given | None = None,
-    ) -> Result:
-        return Result.worked(
-            f"enclosure.{name}",
-            place.id,
-            place.id,
-            formula(text),
-            unit,
-            givens,
-            source,
-            Limit(limit.value, Sense.AT_MOST, "highest temperature inside", limit) if limit else None,
-            note=note,
-            span=place.span,
-        )
-
-
-def _of(symbol: str, result: Result) -> Given:
-    return Given(symbol, result.value, result.unit, result.question, result=result.key)
+            yield self._ventilation.airflow(place, cooling, limit, ambient, 0.0)

@@ -7,44 +7,19 @@ from collections.abc import Mapping
 from functools import cached_property
 from math import pi, sqrt
 
-from netdsl.calc.basis import Calculation, Question, amount
-from netdsl.calc.circuit import Circuit, Missing, Step
-from netdsl.calc.loads.demand import Demand, Demands
+from netdsl.calc.basis import amount
+from netdsl.calc.circuit import Missing, Step
 from netdsl.calc.loads.exclusive import Exclusive
-from netdsl.calc.loads.flows import Flows
+from netdsl.calc.loads.parts import LoadParts
 from netdsl.calc.loads.phasors import LoadPhasors, Phases
-from netdsl.calc.loads.returns import Returns
-from netdsl.calc.loads.starting import Starts
 from netdsl.calc.loads.trees import Loads
-from netdsl.calc.loads.wiring import Wiring
 from netdsl.kept import kept
 
 _TURNED = (1 + 0j, exp(-2j * pi / 3), exp(2j * pi / 3))
 
 
-class LoadCurrents(Question):
+class LoadCurrents(LoadParts):
     """Currents of loads and groups in service. Phasors are per phase against that phase's own voltage, lagging negative."""
-
-    def __init__(self, calculation: Calculation) -> None:
-        super().__init__(calculation)
-        self._circuit = calculation.of(Circuit)
-
-    # --- parts of the answer, asked by the voltage drops too ---------------------------------------------------------
-    @cached_property
-    def wiring(self) -> Wiring:
-        """The power circuit net by net."""
-        return Wiring(self._circuit)
-
-    @cached_property
-    def demands(self) -> Demands:
-        """What single loads draw."""
-        return Demands(self._circuit, self._calculation.settings, self.wiring, self.motors_behind)
-
-    @cached_property
-    def phasors(self) -> LoadPhasors:
-        """Currents of loads in the three phases."""
-        together = self._calculation.of(Exclusive).together
-        return LoadPhasors(self._circuit, self._calculation.settings, self.wiring, self.demands, self.motors_behind, together)
 
     def turned(self, angles: Mapping[str, float]) -> LoadCurrents:
         """The same with the current of each load turned by an angle, rad, against the voltage that all refer to."""
@@ -55,40 +30,6 @@ class LoadCurrents(Question):
         circuit, settings = self._circuit, self._calculation.settings
         found.__dict__["phasors"] = LoadPhasors(circuit, settings, self.wiring, self.demands, behind, together, angles)
         return found
-
-    @cached_property
-    def flows(self) -> Flows:
-        """Loads behind devices and conductors."""
-        return Flows(self._circuit, self.wiring, self.demands.draws)
-
-    @cached_property
-    def returns(self) -> Returns:
-        """Neutral conductors back to the source."""
-        return Returns(self._circuit, self.wiring, self.flows)
-
-    @cached_property
-    def starts(self) -> Starts:
-        """Starting currents."""
-        return Starts(self._circuit, self._calculation.settings, self.demands)
-
-    def demand(self, device: str) -> Demand | None:
-        """What a load draws by its own data, without the project's margin; None if unknown or no load."""
-        return self.demands.of(device) if self.is_load(device) else None
-
-    def is_load(self, device: str) -> bool:
-        """Whether a device draws current itself: a consumer, or a drive, transformer or supply seen from its input."""
-        return device in self.wiring.stages and self.demands.draws(device)
-
-    def key_of(self, device: str) -> str:
-        """The key of the result about a load."""
-        return f"load-current {device}"
-
-    @kept
-    def motors_behind(self, drive: str) -> tuple[str, ...]:
-        """Motors that a drive feeds."""
-        found = self.flows.behind(drive) if drive in self.wiring.stages else {}
-        devices = self._circuit.plant.devices
-        return tuple(name for name in found if "/" not in name and devices[name].kind == "motor")
 
     # --- currents ---------------------------------------------------------------------------------------------------
     def device(self, device: str) -> float | None:

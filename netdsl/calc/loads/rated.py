@@ -7,7 +7,8 @@ from functools import cached_property
 from netdsl.calc.basis import Calculation, Given, Settings, amount, formula
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.loads.currents import LoadCurrents
-from netdsl.calc.loads.demand import Demand, Demands
+from netdsl.calc.loads.demand import Demands
+from netdsl.calc.loads.drawn import Demand
 from netdsl.calc.loads.flows import Flows
 from netdsl.calc.loads.returns import Returns
 from netdsl.calc.loads.wiring import Wiring

@@ -9,8 +9,9 @@ from msgspec import Struct, field
 from netdsl.calc.basis import Calculation, Given, amount
 from netdsl.calc.circuit import Circuit, Path, Step
 from netdsl.calc.faults import Faults
+from netdsl.calc.protection.let_through import Stress, largest
 from netdsl.calc.protection.trips import Trips
-from netdsl.calc.protection.withstand import Stress, Withstands, largest
+from netdsl.calc.protection.withstand import Withstands
 from netdsl.kept import kept
 
 

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from math import log, sqrt
-from typing import NamedTuple
+from collections.abc import Iterator
 
-from netdsl.calc.basis import Answer, Calculation, Given, Limit, Result, Sense, SheetQuestion, formula, one_table
+from netdsl.calc.basis import Answer, Calculation, Given, Limit, Result, Sense, SheetQuestion, formula
 from netdsl.calc.circuit import Circuit, Lead, Missing, Path, Step
 from netdsl.calc.devices import Characteristic, Characteristics
 from netdsl.calc.faults import Faults
-from netdsl.calc.protection.heating import APART_C, LIVE, SHED, FaultHeating
+from netdsl.calc.protection.heating import FaultHeating
+from netdsl.calc.protection.let_through import ROUNDING, Stress, adiabatic_constant, demanded, largest
 from netdsl.calc.protection.trips import Trips
 from netdsl.kept import kept
 from netdsl.model.kinds import CONVERTERS
@@ -19,33 +18,6 @@ from netdsl.model.kinds import CONVERTERS
 ADIABATIC_S = 5.0
 #: tap from a busbar inside an enclosure to the device that protects it, m
 TAP_M = 3.0
-#: by how much rounding alone may make a value larger than another
-_ROUNDING = 1 + 1e-9
-
-
-class Stress(NamedTuple):
-    """The energy of a short circuit, A2s: `current` at the place `where` ("beginning", "middle", "end"), `time` of `device` where
-    it is slow."""
-
-    energy: Given
-    current: Given
-    time: Given | None
-    device: Characteristic
-    where: str
-
-    def exceeds(self, other: Stress | None) -> bool:
-        """Whether more is let through, by more than rounding: a fuse lets the same through at both ends of a conductor, and that
-        must not decide which of them is named."""
-        return other is None or self.energy.value > other.energy.value * _ROUNDING
-
-
-def largest(found: Iterable[Stress | None]) -> Stress | None:
-    """The largest of some, of those alike the first; None where there is none."""
-    most: Stress | None = None
-    for each in found:
-        if each is not None and each.exceeds(most):
-            most = each
-    return most
 
 
 class Withstands(SheetQuestion):
@@ -77,7 +49,7 @@ class Withstands(SheetQuestion):
                 continue
             result = self._result(step, conductors, lead, stress)
             known = worst.get(conductors)
-            if known is None or result.value / (result.limit or 1.0) > known.value / (known.limit or 1.0) * _ROUNDING:
+            if known is None or result.value / (result.limit or 1.0) > known.value / (known.limit or 1.0) * ROUNDING:
                 worst[conductors] = result
         yield from worst.values()
 
@@ -164,7 +136,7 @@ class Withstands(SheetQuestion):
             time = self._calculation.of(Characteristics).time_given(device, amps)
             if energy is None or (time is not None and time.value > ADIABATIC_S * (1 + 1e-9)):
                 continue
-            if found is None or energy.value <= found.energy.value * _ROUNDING:
+            if found is None or energy.value <= found.energy.value * ROUNDING:
                 slow = time is not None and abs(amps**2 * time.value - energy.value) < 1e-6 * energy.value
                 found = Stress(energy, current, time if slow else None, device, where)
         return found
@@ -177,7 +149,7 @@ class Withstands(SheetQuestion):
         heating = self._calculation.of(FaultHeating)
         if heating.by_formula:
             return heating.constant(metal, insulation, large, earth_alone)
-        return _adiabatic_constant(metal, insulation, large, earth_alone)
+        return adiabatic_constant(metal, insulation, large, earth_alone)
 
     def demanded(self, stress: Stress, lead: Lead, factor: Given) -> tuple[str, tuple[Given, ...]]:
         """The formula of the section, mm2, that a stress demands of a conductor, and what is put in."""
@@ -264,33 +236,3 @@ class Withstands(SheetQuestion):
             conductors=conductors,
             span=conductor.span,
         )
-
-
-def demanded(stress: Stress, factor: Given, shed: tuple[Given, ...] = ()) -> tuple[str, tuple[Given, ...]]:
-    """The formula of the section, mm2, that a stress demands, and what is put in; `shed`: what tells the heat that leaves the
-    conductor meanwhile, which counts where the fault lasts."""
-    if stress.time is not None and shed:
-        givens = (stress.current, stress.time, factor, *shed, *stress.device.givens)
-        return f"{{I_k}} * sqrt({{t}}) / ({{k}} * {SHED})", givens
-    if stress.time is not None:
-        return "{I_k} * sqrt({t}) / {k}", (stress.current, stress.time, factor, *stress.device.givens)
-    return "sqrt({E}) / {k}", (stress.energy, factor, stress.current, *stress.device.givens)
-
-
-def _adiabatic_constant(metal: str, insulation: str, large: bool, earth_alone: bool) -> Given:
-    """k of IEC 60364-5-54: for copper from its table; for aluminium by annex A from the metal's constants and the temperatures of
-    the same insulation."""
-    name = LIVE.get(insulation, insulation)
-    live = one_table("conductors", "k_live")
-    row = live["insulation"].index(name)
-    table = one_table("conductors", "k_pe") if earth_alone else live
-    words = f"constant of {'a separate protective conductor' if earth_alone else 'a conductor'}, {metal}, {name}"
-    if metal != "Al":
-        column = "k_over_300mm2" if large else "k_upto_300mm2"
-        value = float(table[column][table["insulation"].index(name)])
-        return Given("k", value, "A√s/mm²", words, None, table["source"], table["confidence"])
-    constants = one_table("conductors", "adiabatic_constants", metal="aluminium")
-    beta = constants["beta_C"]
-    begin = APART_C if earth_alone else live["theta_i_C"][row]
-    value = constants["K_rounded"] * sqrt(log((live["theta_f_C"][row] + beta) / (begin + beta)))
-    return Given("k", value, "A√s/mm²", words, None, constants["source"], constants["confidence"])
