@@ -189,8 +189,10 @@ class Recovery:
             self._say_no_statement(token)
         else:
             inside = f" in `{keyword}`" if keyword else ""
-            remedy = f"write it as `{words.USAGE.get(keyword) or words.BLOCKS[self._block()]}`"
-            wanted = words.expected(self.parser.possible(), keyword)
+            each = keyword == "use" and any(token.value == "for" for token in self.tokens[start + 2 : position])
+            form = words.EACH if each else words.USAGE.get(keyword) or words.BLOCKS[self._block()]
+            remedy = f"write it as `{form}`"
+            wanted = words.expected(self.parser.possible(), "for" if each else keyword)
             self.reports.say("syntax", f"{words.found(token)} where {wanted} is expected{inside}", remedy, token)
         return self._read_on(position, start)
 

@@ -62,6 +62,9 @@ USAGE: dict[str, str] = {
     "require": "require :THP :THN when thermistor=on",
 }
 
+#: how a scheme is taken several times
+EACH = "use two-wire-start for pump in 1..4 drive=-T$pump first=($pump*3)"
+
 #: statements that open a block, and what a line in it may look like
 BLOCKS: dict[str, str] = {
     "project": 'number = "RH-E-010"',
@@ -134,6 +137,7 @@ _NEEDS = {
     ("part", "WORD"): "the name of the part",
     ("scheme", "WORD"): "the name of the scheme",
     ("use", "WORD"): "the name of a scheme",
+    ("for", "WORD"): "a name such as `pump`",
     ("allow", "WORD"): "the name of a rule",
     ("separation", "WORD"): "two classes such as `motor` and `analogue`",
     ("severity", "WORD"): "the name of a rule and `error`, `warning` or `note`",

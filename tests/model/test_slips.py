@@ -74,6 +74,7 @@ SLIPS = [
     ("use feed for from in A..D lamp=-P1\n", "out-of-range", "A..D"),
     ("use feed for n in 1..2 lamp=-P1 from=$m\n", "unknown-parameter", "$m"),
     ("use feed for from 1..2 lamp=-P1\n", "syntax", "1..2"),
+    ("use feed for from in 1..2 and lamp=-P1\n", "syntax", "lamp="),
     ("use feed from in 1..2 lamp=-P1\n", "syntax", "from"),
     ("use feed for from in lamp=-P1\n", "syntax", "lamp="),
     ("use feed for from on 1..2 lamp=-P1\n", "syntax", "on"),
