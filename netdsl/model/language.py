@@ -95,7 +95,8 @@ class Stage(IntEnum):
     """What a plant is read for, one after the other, so that nothing needs to be declared before it is named.
 
     Places come before what stands at them, routes before what lies along them, devices before what is fitted on them, accessories
-    before what sets them, and all of these before conductors, since a terminal may be one of theirs. Exceptions may name any.
+    before what sets them, and all of these before conductors, since a terminal may be one of theirs. Last comes what
+    is about all that is there: exceptions may name any, twin ferrules join conductors, layouts give way to relations.
     """
 
     PLACES = 1
