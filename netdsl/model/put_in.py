@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from netdsl.findings import Span
@@ -14,6 +15,8 @@ from netdsl.model.values import settled
 from netdsl.syntax.lexer import Token, tokens_of
 from netdsl.syntax.terms import computed, reference
 from netdsl.syntax.written import ComputedTerminal, Param, Reference, Role, TerminalSpec, Text, Value
+
+_ESCAPE = re.compile(r'\\(["\\])')
 
 
 def lines_of(span: Span, here: Here) -> Iterator[tuple[str, int]]:
@@ -40,7 +43,8 @@ def _token(token: Token, span: Span, here: Here) -> str:
     if kind == "PARAM":
         return _value(Param(text[1:], here.whole), here, here)
     if kind == "STRING" and "$" in text:
-        return _quoted(text_with(Text(text[1:-1], here.whole), here.scope.params).value)
+        plain = _ESCAPE.sub(r"\1", text[1:-1])
+        return _quoted(text_with(Text(plain, here.whole), here.scope.params).value)
     if kind == "COMPUTED":
         return _terminal(computed(source, text, start), here)
     if kind in ("REF", "TERMS") and ("$" in text or "(" in text):
@@ -56,14 +60,15 @@ def _value(value: Value, value_here: Here, here: Here) -> str:
     value, value_here = found
     if isinstance(value, Text):
         written = value.span.text.startswith('"')
-        return _quoted(value.value.replace("\\", "\\\\").replace('"', '\\"')) if written else value.value
+        return _quoted(value.value) if written else value.value
     if isinstance(value, Reference):
         return _reference(value, value_here, here)
     return _terminal(value, value_here) if isinstance(value, ComputedTerminal) else spoken(value)
 
 
 def _quoted(text: str) -> str:
-    return f'"{text}"'
+    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
+    return f'"{escaped}"'
 
 
 def _reference(given: Reference, given_here: Here, here: Here) -> str:

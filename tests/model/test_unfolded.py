@@ -116,3 +116,16 @@ def test_a_text_with_errors_is_not_written_out(tmp_path: Path) -> None:
     (tmp_path / "plant.netdsl").write_text(HEAD + "use feed lamp=-H1\n", encoding="utf-8")
     result = unfolded(read_texts(tmp_path))
     assert result.text is None and [finding.rule for finding in result.findings] == ["unknown-scheme"]
+
+
+def test_quotes_in_what_a_scheme_is_given_stay_quotes(tmp_path: Path) -> None:
+    text = """\
+scheme lamp(text, terminal=-X1:3) {
+  device -H1 lamp "says $text \\\\ at $terminal" at=+BOX
+  remark on -H1 $text
+}
+use lamp text="own \\"one\\""
+"""
+    plant = plant_in(tmp_path, HEAD + text)
+    assert plant.devices["-H1"].title == 'says own "one" \\ at -X1:3'
+    assert said(plant_in(tmp_path / "again", written_out(tmp_path))) == said(plant)
