@@ -8,12 +8,14 @@ from lint.facts import Facts
 from lint.motors import Motors
 from lint.registry import Rule, Said, rule
 from lint.subjects import of_kind
+from lint.switching import Switched
 from lint.wording import listed
 from netdsl.findings import Related, Severity
-from netdsl.model.kinds import Kind
+from netdsl.model.kinds import BREAKING, Kind
 from netdsl.model.plant import Device, Role
 from netdsl.network.queries import devices_on
 from netdsl.network.search import walk
+from netdsl.states.types import Cause
 
 
 @rule("brake-unprotected", Severity.ERROR, source="IEC 61800-5-1 and IEC 60204-1 7.4", judges=of_kind(Kind.RESISTOR))
@@ -23,7 +25,8 @@ def brake_unprotected(facts: Facts, this: Rule) -> Iterator[Said]:
     Reports:
       A part of kind `resistor` fed from the brake terminals of a drive (role `load-out`) that has no contact of a thermal switch,
       whose contact is not wired, or whose contact leads to no coil that takes the mains from the drive: that of a contactor
-      ahead of it, or the shunt trip of its breaker. An overload relay in the resistor's circuit may serve in place of the switch.
+      ahead of it, or the shunt trip of its breaker; one past whose contact a wire leads to that coil. An overload relay in the
+      resistor's circuit may serve in place of the switch.
     Silent:
       Resistors that no drive feeds, and those on its output, which are a load; contacts that act over a relay or safety relay;
       drives whose own feed is not drawn.
@@ -110,12 +113,28 @@ def _unable(facts: Facts, motors: Motors, resistor: Device, drive: Device) -> st
     ahead = facts.feeders(drive.id)
     reached = _coils(facts, wired)
     if ahead & reached:
-        return ""
+        past = not any(_depends(facts, name, sensing) for name in ahead & reached)
+        return f"a wire leads past its contact to {listed(sorted(ahead & reached))}" if past else ""
     return (
         f"its contact acts on {listed(sorted(reached))}, which cannot take the mains from the drive"
         if reached
         else (f"its contact {listed(wired[:2])} leads to no coil")
     )
+
+
+#: what moves by a hand or a trip alone; any other device that nothing in the text decides may follow the heat in its own way
+_BY_HAND = BREAKING | {Kind.PUSH_BUTTON, Kind.SELECTOR, Kind.EMERGENCY_STOP, Kind.ISOLATOR}
+
+
+def _depends(facts: Facts, name: str, sensing: list[Device]) -> bool:
+    """Whether what pulls a device may depend on contacts of those that sense the heat; a trip that no coil holds does anyhow."""
+    prover, devices = facts.of(Switched).prover, facts.plant.devices
+    movements = prover.circuit.movements
+    coils = [m for m, movement in movements.items() if m.device == name and movement.cause is Cause.COIL]
+    deciding = [mover for coil in coils for mover in prover.builder.cone((prover.wants.of(coil),))]
+    unsaid = (m.device for m in deciding if movements[m].cause is Cause.FREE and devices[m.device].kind not in _BY_HAND)
+    acting = {mover.device for mover in deciding} & {device.id for device in sensing}
+    return not coils or bool(acting) or any(unsaid)
 
 
 def _coils(facts: Facts, terminals: list[str]) -> set[str]:

@@ -130,7 +130,8 @@ def phase_order(facts: Facts, this: Rule) -> Iterator[Report]:
     Reports:
       Two interlocked contactors between the same conductors that give a motor its phases in one order: it is not reversed. A
       motor that the mains turn the other way than the drive that it is handed over from (a warning). A motor on the mains that
-      gets L1, L2, L3 in another order at U1, V1, W1: a note, as that may be how it is to turn.
+      gets L1, L2, L3 in another order at U1, V1, W1, or one that turns the other way than another on the same drive: a note, as
+      that may be how it is to turn.
     Silent:
       Drives, which make their own order, and motors behind them alone; reversing contactors; contactors for soft starting and for
       two feeders, which do not lie between the same conductors.
@@ -168,6 +169,7 @@ def phase_order(facts: Facts, this: Rule) -> Iterator[Report]:
     """
     yield from _not_reversed(facts, this)
     phases = facts.of(Phases)
+    together: dict[str, dict[bool, list[tuple[Device, tuple[str, ...]]]]] = {}
     for device, nodes in phases.takers:
         if device.kind != Kind.MOTOR:
             continue
@@ -177,12 +179,20 @@ def phase_order(facts: Facts, this: Rule) -> Iterator[Report]:
             if turn is not None:
                 turns[poles[0][0].kind].add(turn)
         mains, drive = turns["ac"], turns["pwm"]
+        if len(drive) == 1 and not mains:
+            for source in {poles[0][0].device for poles in phases.mappings(nodes).values() if _turn(poles) is not None}:
+                together.setdefault(source, {}).setdefault(next(iter(drive)), []).append((device, nodes))
         if len(mains) == 1 and len(drive) == 1 and mains != drive:
             text = f"the mains turn `{device.id}` the other way than its drive does"
             yield _at_motor(facts, this, device, nodes, text, Severity.WARNING)
         elif mains == {False} and not drive:
             text = f"phases come to `{device.id}` in another order than L1, L2, L3 at {listed(list(nodes))}"
             yield _at_motor(facts, this, device, nodes, text, Severity.NOTE)
+    for source, ways in together.items():
+        if len(ways) > 1:
+            other, at = ways[False][0]
+            text = f"`{other.id}` turns the other way than `{ways[True][0][0].id}` on drive `{source}`"
+            yield _at_motor(facts, this, other, at, text, Severity.NOTE)
 
 
 def _turn(poles: tuple[tuple[Potential, ...], ...]) -> bool | None:

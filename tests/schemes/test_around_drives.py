@@ -62,7 +62,7 @@ def test_a_gate_is_unlocked_after_standstill_alone_and_lies_in_both_channels(tmp
             "BU $strip:($first+1) to $resistor:11",
             "contact-half-wired",
         ),
-        ("brake-motor-drive", "", "wire $strip:($first+1) to $mains:A1", "wire $mains:14 to $mains:A1", "strip-end-open"),
+        ("brake-motor-drive", "", "wire $strip:($first+1) to $mains:A1", "wire $mains:14 to $mains:A1", "brake-unprotected"),
         ("brake-motor-drive", "", "BN $brake:2 to $motor:B1", "BN $brake:2 to $motor:B2", "switching-short"),
         (
             "shared-drive",
@@ -114,3 +114,13 @@ def test_a_key_mistake_is_found(tmp_path: Path, example: str, scheme: str, right
     (line,) = re.findall(r" +".join(map(re.escape, right.split())), body)
     (tmp_path / "plant.netdsl").write_text(with_scheme(example, file.name, name, line, wrong), "utf-8")
     assert rule in {finding.rule for finding in judge(tmp_path / "plant.netdsl").findings}
+
+
+def test_one_of_several_motors_on_a_drive_that_turns_the_other_way_is_told(tmp_path: Path) -> None:
+    text = with_scheme("shared-drive", "schemes-drives.netdsl", "shared-drive-motor", "$bars:L1,L2,L3", "$bars:L2,L1,L3")
+    text = text.replace("scheme shared-drive-motor(", "scheme crossed(")
+    last = text.rindex("use shared-drive-motor")
+    (tmp_path / "plant.netdsl").write_text(text[:last] + text[last:].replace("use shared-drive-motor", "use crossed", 1), "utf-8")
+    (finding,) = judge(tmp_path / "plant.netdsl").findings
+    assert finding.message == "`=VW3-M1` turns the other way than `=VW2-M1` on drive `=VW1-T1`"
+    assert (finding.rule, finding.severity.value) == ("phase-order", "note")
