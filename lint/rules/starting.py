@@ -9,7 +9,7 @@ from lint.registry import Report, Rule, Said, rule
 from lint.subjects import results_of
 from netdsl.calc.basis import Result, figure_text
 from netdsl.calc.control import Inrushes
-from netdsl.calc.coordination import CoordinationTypes, RunUps, StartingHolds
+from netdsl.calc.coordination import CoordinationTypes, RunUps, StartDuties, StartingHolds
 from netdsl.findings import Severity
 
 
@@ -17,7 +17,7 @@ from netdsl.findings import Severity
     "start-trips",
     Severity.WARNING,
     source="IEC 60947-4-1 5.7.3 and 8.2.1.5.1.1; IEC 60269-1 tables 2 and 3; IEC 60947-4-1 8.2.5.1",
-    judges=results_of(RunUps, StartingHolds, CoordinationTypes, Inrushes),
+    judges=results_of(RunUps, StartingHolds, StartDuties, CoordinationTypes, Inrushes),
 )
 def start_trips(facts: Facts, this: Rule) -> Iterator[Said]:
     """What starts or comes on may trip its protection; or a starter is of a lower type than asked for.
@@ -26,9 +26,10 @@ def start_trips(facts: Facts, this: Rule) -> Iterator[Said]:
       A motor on the mains that states `starting-time`, or `inertia` with power and speed, and runs up for longer than the trip
       class of its overload release, a fuse or a breaker on its way is certain to wait at that current, or than its
       `locked-rotor-time`; one whose torque is less than that of what it drives; a contactor or relay whose `coordination-type` is
-      below that which the project asks for. A breaker or fuse next ahead of transformers and 24 V supplies of which the peaks
-      when they are switched on, added, are above that of the largest current it is certain to hold; one that the coils behind
-      it may trip while they pull in.
+      below that which the project asks for. One that states `starts-per-hour` so many that, averaged over the hour, they heat its
+      release beyond what this is certain to hold. A breaker or fuse next ahead of transformers and 24 V supplies of which the
+      peaks when they are switched on, added, are above that of the largest current it is certain to hold; one that the coils
+      behind it may trip while they pull in.
     Silent:
       Transformers and supplies that state no `inrush-current`, where the project states no `transformer-inrush` or
       `supply-inrush`: what a usual one would trip is not judged.
@@ -54,9 +55,9 @@ def start_trips(facts: Facts, this: Rule) -> Iterator[Said]:
     Remedy:
       Take a release of a higher trip class, a larger fuse, or let the motor start without its load.
     """
-    for name, why in facts.calculation.of(Inrushes).not_judged():
+    for name, why in (*facts.calculation.of(StartDuties).not_judged(), *facts.calculation.of(Inrushes).not_judged()):
         yield this.not_judged(name, why)
-    for question in (RunUps, StartingHolds, CoordinationTypes, Inrushes):
+    for question in (RunUps, StartingHolds, StartDuties, CoordinationTypes, Inrushes):
         for result in facts.calculation.of(question).results():
             if not result.holds:
                 yield _report(facts, this, result)
@@ -77,6 +78,11 @@ def _report(facts: Facts, this: Rule, result: Result) -> Report:
     elif kind == "torque":
         message = f"`{name}` does not run up: {value} N m are left to accelerate it"
         remedy = "take a motor of more torque, or let it start without its load"
+    elif kind == "duty":
+        device = result.key.rpartition(" by ")[2]
+        message = f"`{name}` with its starts heats as {value} A for good, `{device}` is certain to hold {limit} A"
+        remedy = "let it start less often or without its load, or protect it by thermistors in its winding"
+        subjects.append(device)
     elif kind == "time":
         message = f"`{name}` runs up for {value} s and bears its starting current for {limit} s"
         remedy = "take a motor that bears it for longer, or let it start without its load"

@@ -169,6 +169,7 @@ RATINGS: tuple[Take, ...] = (
     value("operates-in-0.1s", TRIPPING, "current that opens it within 0.1 s"),
     value("starting-current", CURRENT, "current of a motor while it starts direct on line"),
     value("starting-time", Measure("time", positive=True), "time in which a motor runs up"),
+    value("starts-per-hour", NUMBER, "starts of a motor on the mains in an hour, evenly spaced"),
     value("inertia", NUMBER, "moment of inertia of a motor with what it drives, at its shaft, in kg m²"),
     value("load-torque", Measure("torque"), "torque that what a motor drives asks at rated speed; the motor's own without it"),
     value(

@@ -152,3 +152,19 @@ def test_what_feeds_several_that_start_at_once_carries_them_all() -> None:
         found = calculated(text.format(project=project, other="")).by_key["starting.hold -M1 by -G0"]
         amps.append(next(given.value for given in found.givens if given.symbol == "I"))
     assert amps == [pytest.approx(abs(70 * (0.35 - 0.9367j) + 11 * (0.85 - 0.5268j)), rel=1e-3), pytest.approx(140)]
+
+
+@pytest.mark.parametrize(("starts", "amps", "keeps"), [(3, 10.41, True), (6, 10.81, False)])
+def test_a_release_remembers_the_heat_of_frequent_starts(starts: int, amps: float, keeps: bool) -> None:
+    """72 A for 2 s in place of 10 A, 3 or 6 times an hour, against 1.05 times 10 A; a fuse is no release."""
+    results = plant(f"starting-time=2s starts-per-hour={starts}").by_key
+    (found,) = (result for key, result in results.items() if key.startswith("starting.duty"))
+    assert found.key == "starting.duty -M1 by -B1"
+    assert (found.value, found.limit) == (pytest.approx(amps, abs=0.01), pytest.approx(10.5))
+    assert found.holds is keeps
+
+
+def test_frequent_starts_of_unknown_length_are_not_judged() -> None:
+    calculation = plant("starts-per-hour=6")
+    assert ("-M1", "frequent starts") in {(each.device, each.what) for each in not_judged(calculation)}
+    assert not [key for key in calculation.by_key if key.startswith("starting.duty")]

@@ -101,3 +101,28 @@ wire -G0:N to -T1:N 1.5mm2 length=1m
 )
 def test_a_breaker_that_does_not_hold_what_comes_on_is_told(found: Found, amps: str, said: list[str]) -> None:
     assert [finding.message for finding in found(INRUSH.format(amps=amps), frame="")] == said
+
+
+STARTS = """netdsl 1
+project "Starts" {{
+  number = "1"
+}}
+place +A "Board" kind=cabinet
+place +F "Field" kind=field
+supply -G0 system=TN-S voltage=400V frequency=50Hz fault-current=6kA earth-fault-current=3kA
+device -B1 overload-relay-10a at=+A
+set -B1 tripping-current=10A
+device -M1 motor at=+F power=5.5kW current=10A speed=1450rpm voltage=400V power-factor=0.86 starting-current=72A {motor}
+wire -G0:L1,L2,L3 to -B1:1,3,5 6mm2 BK length=1m
+wire -B1:2,4,6 to -M1:U1,V1,W1 6mm2 BK length=1m
+connect -M1 delta
+"""
+
+
+@pytest.mark.parametrize(
+    ("starts", "said"),
+    [("3", []), ("6", ["`-M1` with its starts heats as 10.81 A for good, `-B1` is certain to hold 10.5 A"])],
+)
+def test_starts_that_heat_a_release_too_much_are_told(found: Found, starts: str, said: list[str]) -> None:
+    motor = f"starting-time=2s starts-per-hour={starts}"
+    assert [finding.message for finding in found(STARTS.format(motor=motor), frame="")] == said

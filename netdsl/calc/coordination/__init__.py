@@ -4,6 +4,7 @@ from netdsl.calc.coordination.blocks import TerminalWithstands
 from netdsl.calc.coordination.borne import FaultLevelsBorne
 from netdsl.calc.coordination.curves import Curve, Mark, TimeCurrent, TimeCurrents
 from netdsl.calc.coordination.discrimination import discriminate
+from netdsl.calc.coordination.duties import StartDuties
 from netdsl.calc.coordination.longest import LongestCircuits
 from netdsl.calc.coordination.run_up import RunUps
 from netdsl.calc.coordination.selectivity import Selectivities
@@ -20,6 +21,7 @@ __all__ = [
     "Mark",
     "RunUps",
     "Selectivities",
+    "StartDuties",
     "StartingHolds",
     "TerminalWithstands",
     "TimeCurrent",

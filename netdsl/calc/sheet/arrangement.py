@@ -9,7 +9,7 @@ from msgspec import Struct
 from netdsl.calc.basis import Calculation, Input, Result, answers
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control import CoilVoltages, Inrushes, SourceLoads
-from netdsl.calc.coordination import EquipmentWithstands, LongestCircuits, RunUps, Selectivities
+from netdsl.calc.coordination import EquipmentWithstands, LongestCircuits, RunUps, Selectivities, StartDuties
 from netdsl.calc.protection import Disconnections, Withstands
 from netdsl.calc.sheet.circuits import is_graded
 from netdsl.calc.sheet.words import origin_words, symbol
@@ -127,6 +127,7 @@ def not_judged(calculation: Calculation) -> tuple[NotJudged, ...]:
         ("voltage while it pulls in", calculation.of(CoilVoltages).not_judged()),
         ("inrush of what comes on behind it", calculation.of(Inrushes).not_judged()),
         ("tripping by its supply", calculation.of(SourceLoads).not_judged()),
+        ("frequent starts", calculation.of(StartDuties).not_judged()),
         ("longest circuit", calculation.of(LongestCircuits).not_judged()),
         ("run-up against its protection", calculation.of(RunUps).not_judged()),
     )
