@@ -34,7 +34,7 @@ _BODIES = {Function: "body", Scheme: "body"}
 @lru_cache(maxsize=128)
 def _fills(source: Source) -> bool:
     """Whether a text has any name with a value in it; most have none."""
-    return _FILLED.search(source.text) is not None
+    return "$" in source.text and _FILLED.search(source.text) is not None
 
 
 def filled(statement: T, span: Span, here: Here) -> T | None:
