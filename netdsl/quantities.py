@@ -154,6 +154,13 @@ def parse_quantity(text: str) -> Quantity | None:
     return Quantity(tuple(float(number) * factor for number in numbers), kind, form, text)
 
 
+def with_point(text: str) -> str | None:
+    """`3.6A` for `3,6A`, a number with a comma for its point; None for anything else, also for a list of numbers with units."""
+    whole, comma, fraction = text.partition(",")
+    written = f"{whole}.{fraction}"
+    return written if comma and whole.isdigit() and parse_quantity(written) is not None else None
+
+
 def number_text(value: float) -> str:
     """`value` in its shortest usual writing: 2.5, 10, 0.75; never an exponent below a million."""
     return f"{value:.6g}" if abs(value) < 1e6 else f"{value:.0f}"

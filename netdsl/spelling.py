@@ -7,6 +7,7 @@ looser likeness is safe there. Names of rules and results are long and of severa
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 
@@ -28,6 +29,20 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     limit = max(1, len(word) // 3)
     match = process.extractOne(word, names, scorer=DamerauLevenshtein.distance, score_cutoff=limit)
     return str(match[0]) if match else None
+
+
+def nearest_size(word: str, known: Iterable[str]) -> str | None:
+    """The known name that differs from `word` by one number alone, that nearest to it: `vsd-15kw` for `vsd-14kw`; None where none
+    does."""
+    pieces = re.split(r"(\d+(?:\.\d+)?)", word)
+    found: list[tuple[float, str]] = []
+    for name in known:
+        others = re.split(r"(\d+(?:\.\d+)?)", name)
+        differing = [n for n, (one, other) in enumerate(zip(pieces, others, strict=False)) if one != other]
+        if len(pieces) == len(others) and len(differing) == 1 and differing[0] % 2:
+            mine, its = float(pieces[differing[0]]), float(others[differing[0]])
+            found.append((abs(mine - its) / max(mine, its, 1e-9), name))
+    return min(found)[1] if found else None
 
 
 def all_nearest(word: str, known: Iterable[str]) -> list[str]:

@@ -9,7 +9,7 @@ from netdsl.model.here import Here
 from netdsl.model.ratings import AUTO, Open
 from netdsl.model.value_kinds import ValueKind
 from netdsl.model.values import attr_text, value_span, written_at
-from netdsl.quantities import BASE_UNIT, UNITS, Quantity, number_text, parse_quantity
+from netdsl.quantities import BASE_UNIT, UNITS, Quantity, number_text, parse_quantity, with_point
 from netdsl.syntax.written import Attr
 
 T = TypeVar("T")
@@ -72,6 +72,11 @@ class Measure(ValueKind[Quantity], eq=False):
         here.fault("out-of-range", value_span(attr), message, remedy, whole=here.whole if self.doubts else None)
 
     def _wrong_kind(self, attr: Attr, text: str, quantity: Quantity | None, here: Here) -> None:
+        point = with_point(text)
+        if point is not None:
+            message, remedy = f"`{text}` has a comma for its point", f"write `{point}`"
+            here.fault("wrong-unit", value_span(attr), message, remedy, whole=here.whole if self.doubts else None)
+            return
         found = f"`{text}` is no number with a unit" if quantity is None else f"`{text}` is {kind_words(quantity.kind)}"
         here.fault(
             "wrong-unit",

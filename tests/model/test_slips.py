@@ -181,6 +181,36 @@ def test_what_is_wrong_in_a_scheme_itself_is_told_once_at_its_line(line: str, ru
     assert [(each.message, each.span.text) for each in finding.related][:1] == [("used here", "use s lamp=-P1 n=1")]
 
 
+@pytest.mark.parametrize(
+    ("line", "rule", "remedy"),
+    [
+        ("device -Q1 motor-breaker-6.3a at=+BOX tripping-current=3,6A", "wrong-unit", "write `3.6A`"),
+        ("device -Q1 mcb-3p at=+BOX current=3,6A", "wrong-unit", "write `3.6A`"),
+        ("route R1 length=3,5m", "wrong-unit", "write `3.5m`"),
+        ("wire -X1:3 to -X1:4 0,75mm2 BU", "wrong-unit", "write `0.75mm2`"),
+        ("wire -X1:3 to -X1:4 1mm2 BU length=1,5m", "wrong-unit", "write `1.5m`"),
+        ("wire -X1:3 to -X1:4 1mm2 DBU", "unknown-word", 'declare it: `shade DBU = BU "dark ..."`'),
+        ("wire -X1:3 to -X1:4 1mm2 BX", "unknown-word", "did you mean `BK`?"),
+        ("device -T1 vsd-14kw at=+BOX", "unknown-part", "did you mean `vsd-15kw`?"),
+        ("device -M1 motor-7kw-4p at=+BOX", "unknown-part", "did you mean `motor-7.5kw-4p`?"),
+        ("device -K1 contactor-10a at=+BOX", "unknown-part", "did you mean `contactor-9a`?"),
+        (
+            "cable -W1 4x1.5 {\n  1 -X1:5 to -X1:6\n}",
+            "core-unknown",
+            "its cores are BU, BN, BK, GY; say `cores=numbers` where numbers are printed on them",
+        ),
+        (
+            "cable -W1 7x1.5 {\n  BN -X1:5 to -X1:6\n}",
+            "core-unknown",
+            "its cores are numbered, 1 to 7; say `cores=colours` where they have colours",
+        ),
+    ],
+)
+def test_the_remedy_is_what_was_meant(line: str, rule: str, remedy: str, tmp_path: Path) -> None:
+    (finding,) = found(tmp_path, line + "\n")
+    assert (finding.rule, finding.remedy) == (rule, remedy)
+
+
 def test_a_single_figure_is_like_no_other(tmp_path: Path) -> None:
     (finding,) = found(tmp_path, "wire -X1:9 to -X1:1 1mm2 BU\n")
     assert finding.remedy == "it has 1, 2, 3, 4, 5, 6"

@@ -20,6 +20,7 @@ from netdsl.model.statements.screens import screens_of
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value, word
 from netdsl.model.value_kinds import Free, Marks, ValueKind, Words
 from netdsl.model.values import settled
+from netdsl.model.vocabulary import is_colour
 from netdsl.model.wiring import Cable, Conductor, CoreType, End
 from netdsl.spelling import nearest
 from netdsl.syntax.tree import Cable as CableText
@@ -194,7 +195,7 @@ def _cores(cable: CableText, identity: str, cores: tuple[CoreType, ...], here: H
                 "core-unknown",
                 line.core.span,
                 f"`{cable.construction.span.text}` has no core `{name}`",
-                f"did you mean `{near}`?" if near else f"it has {', '.join(by_name)}",
+                _other_core(name, by_name) or (f"did you mean `{near}`?" if near else f"it has {', '.join(by_name)}"),
                 subjects=(identity,),
                 whole=line.span,
             )
@@ -216,6 +217,17 @@ def _cores(cable: CableText, identity: str, cores: tuple[CoreType, ...], here: H
             here.desk.conductors[conductor.id] = conductor
             connected.append(conductor.id)
     return tuple(connected)
+
+
+def _other_core(name: str, cores: dict[str, CoreType]) -> str:
+    """What to do about a core that the construction marks otherwise: by colours instead of numbers, or the other way; "" for any
+    other."""
+    numbered = [core for core in cores if core.isdigit()]
+    if name.isdigit() and not numbered:
+        return f"its cores are {', '.join(cores)}; say `cores=numbers` where numbers are printed on them"
+    if is_colour(name) and name != "GNYE" and len(numbered) > 1:
+        return f"its cores are numbered, {numbered[0]} to {numbered[-1]}; say `cores=colours` where they have colours"
+    return ""
 
 
 def _core(line: Core, core: CoreType, cable: str, here: Here) -> Conductor | None:

@@ -20,7 +20,7 @@ from netdsl.model.terminals import Named, names_of
 from netdsl.model.values import attr_text, split_items
 from netdsl.model.vocabulary import ROLES
 from netdsl.quantities import parse_quantity
-from netdsl.spelling import nearest
+from netdsl.spelling import nearest, nearest_size
 from netdsl.syntax.tree import Part, PartLine
 from netdsl.syntax.written import Attr, Reference, Word
 
@@ -281,7 +281,8 @@ def part_called(word: Word, here: Here) -> PartType | None:
     if desk.something_missing:
         here.doubt(here.whole)
         return None
-    near = nearest(name, (*desk.part_texts, *library_index()))
+    known = (*desk.part_texts, *library_index())
+    near = nearest_size(name, known) or nearest(name, known)
     remedy = f"did you mean `{near}`?" if near else "describe it with a `part` statement"
     here.fault("unknown-part", word.span, f"no part is called `{name}`", remedy, whole=here.whole)
     return None

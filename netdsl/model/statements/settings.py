@@ -13,8 +13,8 @@ from netdsl.model.part_type import SettingKind
 from netdsl.model.plant import InterlockPair
 from netdsl.model.ratings import AUTO, Rating, Ratings
 from netdsl.model.table import Nothing, Statement, fixed
-from netdsl.model.values import attr_text, one_of, text_of
-from netdsl.quantities import BASE_UNIT, Quantity, parse_quantity
+from netdsl.model.values import attr_text, one_of, text_of, value_span
+from netdsl.quantities import BASE_UNIT, Quantity, parse_quantity, with_point
 from netdsl.spelling import nearest
 from netdsl.syntax.tree import Connect, Interlock, Setting
 from netdsl.syntax.written import Attr
@@ -111,6 +111,11 @@ def setting_value(attr: Attr, kind: SettingKind, here: Here) -> Rating | None:
     if quantity is None or quantity.kind != kind.range.kind:
         message = f"`{text}` does not fit `{kind.name}`, which takes {kind.range.text}"
         unit = BASE_UNIT.get(kind.range.kind, "")
+        point = with_point(text)
+        if point is not None:
+            message, unit = f"`{text}` has a comma for its point", ""
+            here.fault("wrong-unit", value_span(attr), message, f"write `{point}`", whole=attr.span)
+            return None
         here.fault("wrong-unit", span, message, f"write it in {unit}" if unit else "write a plain number", whole=attr.span)
         return None
     if not _inside(quantity, kind.range):

@@ -11,7 +11,7 @@ from netdsl.model.statements.routes import Along
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value, word
 from netdsl.model.value_kinds import SPOILT, Free, ValueKind, WordKind, Words
 from netdsl.model.values import attr_text
-from netdsl.model.vocabulary import BARE
+from netdsl.model.vocabulary import BARE, is_colour
 from netdsl.quantities import parse_quantity
 from netdsl.spelling import nearest
 from netdsl.syntax.written import Attr, Word
@@ -22,6 +22,9 @@ MAX_SECTION = 1000
 MATERIALS = (*METALS, *BARE)
 #: colours that a mistyped one is likely to mean
 USUAL_COLOURS = ("BK", "BN", "GY", "BU", "RD", "GNYE", "OG", "WH", "YE", "GN", "VT", "PK")
+
+#: with which letter a shade of a colour is usually written
+SHADES = {"D": "dark", "L": "light"}
 
 
 class Section(WordKind):
@@ -91,6 +94,9 @@ def _first_only(what: str, before: object, word: Word, here: Here) -> None:
 def _no_colour(word: Word, here: Here) -> None:
     near = nearest(word.text, (*USUAL_COLOURS, "twin", *here.desk.shades))
     remedy = f"did you mean `{near}`?" if near else "take a colour code of IEC 60757, or declare a `shade`"
+    shade = SHADES.get(word.text[:1])
+    if shade and is_colour(word.text[1:]):
+        remedy = f'declare it: `shade {word.text} = {word.text[1:]} "{shade} ..."`'
     here.fault("unknown-word", word.span, f"`{word.text}` is no colour", remedy, whole=here.whole)
 
 

@@ -11,7 +11,8 @@ from netdsl.findings import Span
 from netdsl.model.here import Here
 from netdsl.model.ratings import Open
 from netdsl.model.statements.wire_says import WIRE, WireSays
-from netdsl.model.values import settled
+from netdsl.model.values import settled, value_span
+from netdsl.quantities import with_point
 from netdsl.syntax.tree import Item, Listed, Wire
 from netdsl.syntax.written import Attr, Param, Text, Value, Word
 
@@ -35,17 +36,23 @@ def listed_in(wire: Wire, here: Here) -> tuple[Lists, Wire]:
     attrs: list[Attr] = []
     for item in wire.items:
         words = _words_of(item, here)
-        if words is None:
+        point = None if words is None else with_point(item.span.text.replace(" ", ""))
+        if point is not None:
+            message = f"`{item.span.text}` has a comma for its point"
+            here.fault("wrong-unit", item.span, message, f"write `{point}`", whole=here.whole)
+        elif words is None:
             items.append(item)
         else:
             listed.append((item.span, [WIRE.read(here, (), (word,)) for word in words]))
     for attr in wire.attrs:
         values = _words_of(attr.values[0], here) if attr.key.text == "length" and len(attr.values) == 1 else attr.values
-        if attr.key.text != "length" or values is None or len(values) < 2:
+        comma = len(attr.values) == 2 and with_point(value_span(attr).text) is not None  # `1,5m` is told as what it is
+        if attr.key.text != "length" or values is None or len(values) < 2 or comma:
             attrs.append(attr)
         else:
             listed.append((attr.span, [WIRE.read(here, (replace(attr, values=(value,)),)) for value in values]))
-    return listed, replace(wire, items=tuple(items), attrs=tuple(attrs)) if listed else wire
+    whole = len(items) == len(wire.items) and not listed
+    return listed, wire if whole else replace(wire, items=tuple(items), attrs=tuple(attrs))
 
 
 def _words_of(item: Item | Value, here: Here) -> Sequence[Word | Param] | None:
