@@ -11,7 +11,7 @@ from lint.facts import Facts
 from lint.voltages import TOLERANCE, across
 from netdsl.calc.basis import amount
 from netdsl.calc.loads import LoadCurrents
-from netdsl.model.kinds import CONVERTERS, Category, Kind
+from netdsl.model.kinds import CONVERTERS, PASSED, Category, Kind
 from netdsl.model.plant import Device, Role
 from netdsl.network.queries import devices_on, is_drive
 from netdsl.network.search import walk
@@ -96,7 +96,7 @@ class Motors:
         runs = self.facts.network.runs
         for fed, edge in self._graph.succ[device].items():
             made = self.facts.plant.devices[fed]
-            shared = made.category == Category.STRIP or made.kind == Kind.TERMINAL_BOX
+            shared = made.category == Category.STRIP or made.kind in PASSED
             by = frozenset(runs[name].net for name in edge["conductors"]) if shared or own is not None else frozenset()
             if own is None or not own.isdisjoint(by):
                 yield fed, by if shared else frozenset()
@@ -157,9 +157,7 @@ class Motors:
 
     def _beyond(self, start: str) -> set[str]:
         """Nets next to a net over strips and isolators, which only carry on."""
-        return self._spread(
-            {start}, lambda device: device.category == Category.STRIP or device.kind in (Kind.ISOLATOR, Kind.TERMINAL_BOX)
-        )
+        return self._spread({start}, lambda device: device.category == Category.STRIP or device.kind in PASSED | {Kind.ISOLATOR})
 
     def _terminals(self, device: Device, motor: Device) -> set[str]:
         """Winding terminals of `motor` reached from the outputs of `device` through what it feeds."""

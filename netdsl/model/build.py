@@ -86,6 +86,7 @@ def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
         potentials=tuple(desk.potentials),
         reference_points=tuple(desk.reference_points),
         interlocks=tuple(desk.interlocks),
+        couplings=tuple(desk.couplings),
         shades=desk.shades,
         doubtful=frozenset(desk.doubtful),
         notes=tuple(desk.notes),

@@ -12,6 +12,7 @@ from netdsl.model.device import Device
 from netdsl.model.open_values import OpenValue
 from netdsl.model.part_type import PartType
 from netdsl.model.plant import (
+    Coupling,
     DefaultChoice,
     Exception_,
     FunctionScope,
@@ -61,6 +62,7 @@ class Desk:
         self.potentials: list[NamedPotential] = []
         self.reference_points: list[ReferencePoint] = []
         self.interlocks: list[InterlockPair] = []
+        self.couplings: list[Coupling] = []
         self.notes: list[Note] = []
         self.open_values: list[OpenValue] = []
         self.shades: dict[str, tuple[str, str]] = {}

@@ -49,6 +49,7 @@ class Kind(StrEnum):
     THERMOSTAT = "thermostat"
     AUX_CONTACT = "aux-contact"
     TERMINAL_BOX = "terminal-box"
+    PLUG = "plug"
     HEATER = "heater"
     RESISTOR = "resistor"
     POTENTIOMETER = "potentiometer"
@@ -91,6 +92,9 @@ STARTING = frozenset({Kind.CONTACTOR, Kind.SOFT_STARTER, Kind.MOTOR_BREAKER})
 INNER_SUPPLIES = frozenset({Kind.SUPPLY_24V, Kind.TRANSFORMER})
 #: what makes another voltage or frequency: behind it a circuit of its own begins
 CONVERTERS = INNER_SUPPLIES | {Kind.DRIVE}
+
+#: what circuits only pass through
+PASSED = frozenset({Kind.TERMINAL_BOX, Kind.PLUG})
 
 #: categories of what several circuits pass or leave
 TAPPED = frozenset({Category.STRIP, Category.BUSBAR})

@@ -10,6 +10,7 @@ from netdsl.model.here import Here
 from netdsl.model.statements import (
     cables,
     colours,
+    couplings,
     defaults,
     devices,
     functions,
@@ -62,6 +63,7 @@ _ALL: tuple[Statement[Any], ...] = (
     wire_says.WIRE,
     twins.TWIN,
     teeth.TEETH,
+    couplings.COUPLE,
     colours.SHADE,
     cables.CABLE,
     defaults.DEFAULTS,
@@ -136,6 +138,7 @@ _READERS: Mapping[type, tuple[tuple[Stage, Reader], ...]] = {
     tree.Layout: ((Stage.EXCEPTIONS, layouts.lay_out),),
     tree.Remark: ((Stage.SETTINGS, remarks.remark),),
     tree.Defaults: ((Stage.SETTINGS, defaults.enter_defaults),),
+    tree.Couple: ((Stage.SETTINGS, couplings.couple),),
     tree.Teeth: ((Stage.CONDUCTORS, teeth.set_teeth),),
     tree.Wire: ((Stage.CONDUCTORS, wires.connect_wire),),
     tree.Allow: ((Stage.EXCEPTIONS, remarks.allow),),

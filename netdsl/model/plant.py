@@ -197,6 +197,13 @@ class Note(Struct, frozen=True):
     use: Span | None = None  # as of a Device
 
 
+class Coupling(Struct, frozen=True):
+    """`couple -XP1 -XJ1`: two halves of a plug connection, in the order in which they are named; contacts of one name meet."""
+
+    halves: tuple[str, str]
+    span: Span
+
+
 class Plant(Struct, frozen=True):
     """The whole plant; things by designation, each mapping and tuple in order of text.
 
@@ -224,3 +231,4 @@ class Plant(Struct, frozen=True):
     separations: tuple[OwnSeparation, ...] = ()
     least_sections: tuple[OwnSection, ...] = ()
     open_values: tuple[OpenValue, ...] = ()
+    couplings: tuple[Coupling, ...] = ()

@@ -106,6 +106,7 @@ RATINGS: tuple[Take, ...] = (
     value("emission", _answer("emission", *CATEGORIES), "category of emission a drive keeps"),
     value("fuse-size", TEXT, "size of the fuse-links, as `NH00` or `10x38`"),
     value("insulation-class", TEXT, "thermal class of a winding"),
+    value("contacts", _answer("contacts", "pins", "sockets"), "what a half of a plug connection has"),
     value("protection-degree", TEXT, "degree of protection, as `IP55`"),
     value("temperature", TEMPERATURE, "temperature at which it acts, or that it bears"),
     value("range", TEXT, "range of what is measured, as `0..4m`"),

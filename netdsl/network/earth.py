@@ -50,6 +50,9 @@ def _nodes(plant: Plant) -> tuple[dict[str, EarthNode], dict[str, str], dict[str
             groups.join(f"{place.id}:PE", f"{place.parent}:PE")
     for device in plant.devices.values():
         _add_device(plant, groups, device)
+    for coupling in plant.couplings:
+        for name in plant.devices[coupling.halves[0]].terminals:
+            groups.join_known(*(f"{half}:{name}" for half in coupling.halves))
     nodes: dict[str, EarthNode] = {}
     node_of: dict[str, str] = {}
     key_of: dict[str, str] = {}
@@ -77,6 +80,11 @@ class _Groups:
 
     def join(self, one: str, other: str) -> None:
         self._joiner.join(self._number[one], self._number[other])
+
+    def join_known(self, one: str, other: str) -> None:
+        """Join two points, where both are of the protective earth."""
+        if one in self.owner and other in self.owner:
+            self.join(one, other)
 
     def sets(self) -> list[list[str]]:
         """The sets, in order of their first member."""

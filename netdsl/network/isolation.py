@@ -6,14 +6,14 @@ from collections.abc import Iterable, Iterator
 
 from msgspec import Struct
 
-from netdsl.model.kinds import Category, Kind
+from netdsl.model.kinds import PASSED, Category, Kind
 from netdsl.model.plant import Device, Role
 from netdsl.network.queries import devices_on
 from netdsl.network.search import walk
 from netdsl.network.types import Network, Potential
 
 #: what an isolator beside a motor leads to, and a main isolator more than that
-_ENDS = frozenset({Kind.MOTOR, Kind.STRIP, Kind.TERMINAL_BOX, Kind.HEATER})
+_ENDS = PASSED | {Kind.MOTOR, Kind.STRIP, Kind.HEATER}
 #: poles that are earthed or the common of their source: no danger of their own
 _QUIET = frozenset({"PE", "PEN", "N", "0V", "-", "FE"})
 _FEEDS = frozenset({Role.LINE_IN, Role.SUPPLY_IN})

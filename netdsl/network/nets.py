@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from netdsl.model.kinds import Category
+from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device, Plant, Role
 from netdsl.network.nodes import (
     PROTECTIVE_ROLES,
@@ -83,6 +83,18 @@ def inner_joins(nodes: Nodes, device: Device) -> Iterator[tuple[int, int]]:
     for group in groups:
         known = [node for node in group if node is not None]
         yield from ((known[0], node) for node in known[1:])
+    yield from mated(nodes, device)
+
+
+def mated(nodes: Nodes, device: Device) -> Iterator[tuple[int, int]]:
+    """Pairs of nodes that meet where a device is the half of a plug connection that is named first."""
+    if device.kind == Kind.PLUG:
+        for coupling in nodes.plant.couplings:
+            if coupling.halves[0] == device.id:
+                for name in device.terminals:
+                    here, there = (nodes.of_terminal(half, name) for half in coupling.halves)
+                    if here is not None and there is not None:
+                        yield here, there
 
 
 def _numbered(plant: Plant, nodes: Nodes, joiner: Joiner, references: frozenset[str]) -> Joined:

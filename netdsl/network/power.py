@@ -7,9 +7,9 @@ from graphlib import TopologicalSorter
 
 from msgspec import Struct, field
 
-from netdsl.model.kinds import INNER_SUPPLIES, TAPPED, Category, Kind
+from netdsl.model.kinds import INNER_SUPPLIES, PASSED, TAPPED, Category, Kind
 from netdsl.model.plant import Device, Plant, Role
-from netdsl.network.nets import Joined
+from netdsl.network.nets import Joined, mated
 from netdsl.network.nodes import is_drive, protective_end
 from netdsl.network.potentials import Spread
 from netdsl.network.search import walk
@@ -88,7 +88,7 @@ class _Walk(Struct):
         if not self._note(feeder, device.id, conductor):
             return
         # what hangs on a terminal of a breaker is fed by what feeds the breaker; on a strip, by the strip
-        carrier = device.category in TAPPED or device.kind == Kind.TERMINAL_BOX
+        carrier = device.category in TAPPED or device.kind in PASSED
         self._push(node, device.id if carrier else feeder, conductor)
         if device.kind in _LEAVES:
             return
@@ -117,7 +117,7 @@ def _takes_power(device: Device, role: Role) -> bool:
     if role in _IN:
         return True
     if role == Role.PLAIN:
-        return device.category in TAPPED or device.kind == Kind.TERMINAL_BOX
+        return device.category in TAPPED or device.kind in PASSED
     if role == Role.CONTACT:
         return device.kind == Kind.THERMOSTAT
     return role == Role.LOAD and device.kind not in _SIGNALLING
@@ -195,6 +195,10 @@ def _inner_ways(plant: Plant, joined: Joined) -> dict[int, list[int]]:
             if one is not None and other is not None:
                 ways.setdefault(one, []).append(other)
                 ways.setdefault(other, []).append(one)
+    for device in plant.devices.values():
+        for here, there in mated(nodes, device):
+            ways.setdefault(here, []).append(there)
+            ways.setdefault(there, []).append(here)
     return _closed_over(plant, joined, ways)
 
 

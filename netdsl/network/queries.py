@@ -25,6 +25,7 @@ __all__ = [
     "inside",
     "is_drive",
     "is_protective",
+    "mate_of",
     "neighbours",
     "net_of_end",
     "node_name",
@@ -34,6 +35,12 @@ __all__ = [
     "route_of",
     "upstream",
 ]
+
+
+def mate_of(plant: Plant, device: str) -> str:
+    """The half of a plug connection that meets the half `device`, "" for what is coupled with nothing."""
+    pairs = (coupling.halves for coupling in plant.couplings if device in coupling.halves)
+    return next((halves[1] if halves[0] == device else halves[0] for halves in pairs), "")
 
 
 def upstream(network: Network, device: str) -> tuple[str, ...]:

@@ -202,6 +202,9 @@ class Nodes:
     def teeth(self, v: Values) -> Any:
         return tree.Teeth(v[2], tuple(v[4]), self._span(v))
 
+    def couple(self, v: Values) -> Any:
+        return tree.Couple((v[1], v[2]), self._span(v))
+
     def connect(self, v: Values) -> Any:
         return tree.Connect(v[1], v[2], self._span(v))
 

@@ -183,6 +183,13 @@ class Teeth(Struct, frozen=True):
     span: Span
 
 
+class Couple(Struct, frozen=True):
+    """`couple -XP1 -XJ1`."""
+
+    halves: tuple[Reference, Reference]
+    span: Span
+
+
 class Connect(Struct, frozen=True):
     """`connect -M1 delta`."""
 
@@ -393,6 +400,7 @@ Statement = (
     | Interlock
     | Twin
     | Teeth
+    | Couple
     | Connect
     | Earthing
     | PotentialName

@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from netdsl.model.kinds import BARS
 from netdsl.model.plant import Device, Role
+from netdsl.network.queries import mate_of
 from netdsl.network.types import Network
 from render.drawings.feeders import Join, Step, Wiring
 from render.drawings.power_cells import LABEL_OFF, OVAL, STROKE_REACH, Body, Cell, body_of
@@ -87,6 +88,9 @@ class CellMaker:
             texts = (" ".join(_short(step.wiring.terminals)),)
         elif not texts and device.title:
             texts = (device.title,)
+        mate = mate_of(self.network.plant, device.id)
+        if mate:
+            texts = (*texts, f"meets {mate}")
         interlock = self._interlock(device)
         if interlock:  # its ratings move up to one line, so that the column does not grow
             texts = (", ".join(texts), interlock)

@@ -16,7 +16,7 @@ from netdsl.model.plant import Device
 from netdsl.network.types import Network
 
 #: kinds that may share out power without a bar of their own
-_SHARING = BARS | {"supply", "strip", "isolator", "breaker", "fuse", "outside", "terminal-box", "residual-device"}
+_SHARING = BARS | {"supply", "strip", "isolator", "breaker", "fuse", "outside", "terminal-box", "plug", "residual-device"}
 #: kinds that are told on other drawings: their circuit is control, not power
 _CONTROL = frozenset(
     "push-button selector emergency-stop safety-relay level-switch switch transmitter lamp relay relay-socket aux-contact"

@@ -62,7 +62,8 @@ class Point(Struct, frozen=True):
 
 class Block(Struct, frozen=True):
     """One strip or device. `groups`: left and right. `bridges`: names of the terminals each joins. `notes`: said below its
-    name. `field`: the side that faces the field. `function`, `place`: where its sheet belongs. `handle`: where it is worked."""
+    name. `field`: the side that faces the field. `function`, `place`: where its sheet belongs.
+    `handle`: where it is worked, or what it meets."""
 
     id: str
     title: str

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 
 from netdsl.model.plant import Conductor, Device, Role
 from netdsl.network.isolation import LiveCircuits
+from netdsl.network.queries import mate_of
 from netdsl.network.types import Net, Network
 from netdsl.network.unused import required_terminals, spare_cores
 from render.drawings.terminal_block import Block, Entry, Group, Point, Row
@@ -64,7 +65,7 @@ class BlockMaker:
             notes=self._notes(device, shown),
             field=device.field_side if device is not None else "right",
             strip=device is not None and device.category == "strip",
-            handle=handle_words(device) if device is not None else "",
+            handle=_worked_or_met(self._network, device) if device is not None else "",
         )
 
     def _shown(self, identity: str, device: Device | None) -> list[str]:
@@ -259,3 +260,9 @@ def _bridges(device: Device | None, shown: list[str]) -> tuple[tuple[str, ...], 
     links = device.bridges if device.category == "strip" else WINDING_LINKS.get(device.connection, ())
     kept = (tuple(name for name in bridge if name in shown) for bridge in links)
     return tuple(bridge for bridge in kept if len(bridge) > 1)
+
+
+def _worked_or_met(network: Network, device: Device) -> str:
+    """Where the handle of a device is, or which half the half of a plug connection meets."""
+    mate = mate_of(network.plant, device.id)
+    return f"meets {mate}" if mate else handle_words(device)

@@ -67,6 +67,7 @@ _DRAWN: Mapping[str, tuple[str, str]] = {
     "incoming": ("wiring", "Incoming"),
     "terminal": ("wiring", "Terminal"),
     "terminal-box": ("wiring", "TerminalBox"),
+    "plug": ("wiring", "Plug"),
     "earth": ("wiring", "Earth"),
     "protective-earth": ("wiring", "ProtectiveEarth"),
     "earth-tail": ("wiring", "EarthTail"),

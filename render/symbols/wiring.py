@@ -71,6 +71,17 @@ class TerminalBox(Cell):
         self.box(-6.0, 5.0, 6.0, 15.0, width=MEDIUM)
 
 
+class Plug(Cell):
+    """Plug connection (IEC 60617, plug and socket): a pin in the half circle of a socket."""
+
+    ports: ClassVar[dict[str, tuple[float, float]]] = {"in": (0.0, 0.0), "out": (0.0, HEIGHT), "earth": (-3.0, 10.0)}
+
+    def draw(self) -> None:
+        self.leads(7.0, 13.5)
+        self.arc(0, 10.0, 3.0, 3.0, 0, 180)
+        self.shape((-0.8, 9.0), (0.8, 9.0), (0.8, 13.5), (-0.8, 13.5), fill=True)
+
+
 class _Earth(Cell):
     """Three strokes of falling length at the end of a conductor."""
 

@@ -13,7 +13,7 @@ NOT_COMPUTED = "not computed"
 MISSING = "—"
 #: kinds that are motors or other loads with a power of their own
 LOADS = frozenset({"motor", "fan", "heater"})
-_PASSING = SWITCHES | {"reactor", "filter", "terminal-box", "thermostat"}
+_PASSING = SWITCHES | {"reactor", "filter", "terminal-box", "plug", "thermostat"}
 
 #: kind -> lines, each of rating names in order; a name with a prefix puts it before the value
 _LINES: dict[str, tuple[tuple[str, ...], ...]] = {

@@ -10,6 +10,8 @@ from reading import findings_of
 from netdsl.findings import Finding
 from netdsl.model import read_plant
 
+#: two halves of a plug connection
+HALVES = "device -XJ1 plug-6p-sockets at=+BOX\ndevice -XP1 plug-6p-pins at=+BOX\n"
 HEAD = """\
 netdsl 1
 place +BOX "Box" kind=box material=plastic
@@ -99,6 +101,11 @@ SLIPS = [
     ("comb -WC1 at=+BOX poles=3\nteeth of -WC1 on -X1:1,2\n", "count-mismatch", "-X1:1,2"),
     ("teeth of -WC1 on -X1:1,2\n", "unknown-name", "-WC1"),
     ("teeth of -P1 on -X1:1,2\n", "unknown-name", "-P1"),
+    ("couple -P1 -X1\n", "unknown-name", "-P1"),
+    (f"{HALVES}couple -XJ1 -XJ1\n", "duplicate-name", "couple -XJ1 -XJ1"),
+    (f"{HALVES}couple -XJ1 -XP1\ncouple -XP1 -XJ1\n", "duplicate-name", "couple -XP1 -XJ1"),
+    (f"{HALVES}device -XP2 plug-10p-pins at=+BOX\ncouple -XJ1 -XP2\n", "count-mismatch", "couple -XJ1 -XP2"),
+    (f"{HALVES}couple -XJ1\n", "syntax", ""),
     ("comb -WC1 at=+BOX poles=3\nteeth of -WC1:L4 on -X1:1\n", "unknown-terminal", "L4"),
     ("comb -WC1 at=+BOX poles=3\nteeth -WC1 on -X1:1,2,3\n", "syntax", "-WC1"),
     ("cable -W1..2 2x1.5 {\n  BN -X1:1..3 to -P1:X1\n}\n", "count-mismatch", "-X1:1..3"),

@@ -34,6 +34,7 @@ PIECES = [
     "let",
     "-W1..4",
     "teeth",
+    "couple",
     "twin",
     "layout",
     "D1,D2",

@@ -9,7 +9,7 @@ from netdsl.calc.circuit.impedances import CircuitImpedances
 from netdsl.calc.circuit.steps import Path, Step
 from netdsl.calc.circuit.tree import PowerTree
 from netdsl.kept import kept
-from netdsl.model.kinds import CONVERTERS, PROTECTIVE
+from netdsl.model.kinds import CONVERTERS, PASSED, PROTECTIVE
 
 #: paths followed to one device; a bypass has two
 MAX_PATHS = 8
@@ -60,7 +60,7 @@ class Circuit(PowerTree):
     def carrying(self, path: Path, step: Step) -> tuple[str, ...]:
         """Live conductors of a step in which what arrives by a path goes on: on a strip or in a terminal box not all."""
         via = self.plant.devices[step.feeder]
-        if path.step is None or (via.category != "strip" and via.kind != "terminal-box"):
+        if path.step is None or (via.category != "strip" and via.kind not in PASSED):
             return step.conductors
         joined = self._joined_nets(via.id)
         arriving = {joined.get(net, net) for net in self._nets(path.step)}

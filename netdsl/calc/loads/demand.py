@@ -17,7 +17,7 @@ from netdsl.model.plant import Device
 
 #: devices that draw nothing themselves
 PASSIVE = PROTECTIVE | frozenset(
-    "contactor soft-starter isolator reactor filter terminal-box thermostat switch selector surge-protection aux-"
+    "contactor soft-starter isolator reactor filter terminal-box plug thermostat switch selector surge-protection aux-"
     " contact interlock meter relay suppressor relay-socket timer emergency-stop safety-relay potentiometer level-"
     " switch push-button earth-bar screen-bar strip busbar comb distribution-block supply".split()
 )

@@ -232,6 +232,14 @@ class Flows:
                     for other in nodes:
                         if point_of[other] == old:
                             point_of[other] = new
+        for coupling in self._plant.couplings:
+            here, beyond = (devices.get(half, []) for half in coupling.halves)
+            there = {node.partition(":")[2]: node for node in beyond}
+            for node in here:
+                mate = there.get(node.partition(":")[2])
+                if mate is not None:
+                    old, new = point_of[mate], point_of[node]
+                    point_of.update((each, new) for each in (*here, *beyond) if point_of[each] == old)
 
 
 def _part(loads: Loads, share: float) -> Loads:

@@ -8,7 +8,7 @@ from msgspec import Struct, field
 
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.kept import Asking, alike, kept, meanwhile
-from netdsl.model.kinds import CONVERTERS, TAPPED
+from netdsl.model.kinds import CONVERTERS, PASSED, TAPPED
 from netdsl.model.plant import Device
 from netdsl.network.types import Net, Potential
 
@@ -55,7 +55,7 @@ class Wiring:
     def carrier(self, device: str) -> bool:
         """Whether a device only carries power on, any circuit from terminal to terminal of its own."""
         made = self._plant.devices[device]
-        return made.category in TAPPED or made.kind == "terminal-box"
+        return made.category in TAPPED or made.kind in PASSED
 
     @kept
     def live(self, net: str) -> Live | None:
