@@ -406,6 +406,14 @@ NOT_JUDGED = (
     ("safety-single-channel", RELAY, "-K1", "which its channels are"),
     ("feedback-missing", RELAY, "-K1", "which its reset loop is"),
     (
+        "pins-live",
+        "part half {\n  kind = plug   class = II\n  terminal :1 plain 0.5..4mm2\n}\n"
+        "device -XJ1 half at=+MCP\ndevice -XP1 half at=+HALL\n"
+        "couple -XJ1 -XP1\nwire -WB1:L1 to -XJ1:1 2.5mm2 BK\n",
+        "-XJ1",
+        "pins or sockets is not stated",
+    ),
+    (
         "clearance-short",
         "device -F1 mcb-1p-c at=+MCP position=50x50mm\ndevice -F2 mcb-1p-c at=+MCP\n",
         "-F2",
