@@ -210,13 +210,14 @@ def _closed_over(plant: Plant, joined: Joined, ways: dict[int, list[int]]) -> di
 
 
 def _prune(plant: Plant, feeds: dict[str, dict[str, _Feed]]) -> None:
-    """Take out strips that feed nothing, from the loads back."""
+    """Take out strips, boxes and plugs that feed nothing, from the loads back."""
     feeders: dict[str, list[str]] = {}
     for feeder, fed in feeds.items():
         for device in fed:
             feeders.setdefault(device, []).append(feeder)
     for device in tuple(TopologicalSorter(feeds).static_order()):
-        if plant.devices[device].category == Category.STRIP and not feeds[device]:
+        made = plant.devices[device]
+        if (made.category == Category.STRIP or made.kind in PASSED) and not feeds[device]:
             del feeds[device]
             for feeder in feeders.get(device, ()):
                 del feeds[feeder][device]

@@ -41,11 +41,15 @@ def couple(statement: Couple, here: Here) -> None:
                 message = f"`{half.id}` is coupled already"
                 here.fault("duplicate-name", statement.span, message, "couple each half once", related=related)
                 return
-    single = sorted(set(one.terminals) ^ set(other.terminals))
+    single = [
+        (half.id, name)
+        for half in (one, other)
+        for name in half.terminals
+        if name not in one.terminals or name not in other.terminals
+    ]
     if single:
-        missing = ", ".join(f"`:{name}`" for name in single)
-        owner = one.id if single[0] in one.terminals else other.id
-        message = f"{missing} of `{owner}` meets nothing: the halves have other contacts"
+        owner, name = single[0]
+        message = f"`{owner}:{name}` meets nothing: `{other.id if owner == one.id else one.id}` has other contacts"
         here.fault("count-mismatch", statement.span, message, "take two halves with the same contacts", subjects=(owner,))
         return
     here.desk.couplings.append(Coupling((one.id, other.id), here.pointed(statement.span)[0]))
