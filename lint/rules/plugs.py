@@ -28,12 +28,12 @@ def pins_live(facts: Facts, this: Rule) -> Iterator[Said]:
       Pulled apart, its pins are bare and live: whoever holds it touches them. In sockets they are out of a finger's reach.
     Failing:
       part half-pins {
-        kind = plug   class = II   contacts = pins
+        kind = plug   class = I   contacts = pins
         terminal :1 :2 plain 1.5..4mm2
         terminal :PE earth-through 1.5..4mm2
       }
       part half-sockets {
-        kind = plug   class = II   contacts = sockets
+        kind = plug   class = I   contacts = sockets
         terminal :1 :2 plain 1.5..4mm2
         terminal :PE earth-through 1.5..4mm2
       }

@@ -411,7 +411,7 @@ NOT_JUDGED = (
         "device -XJ1 half at=+MCP\ndevice -XP1 half at=+HALL\n"
         "couple -XJ1 -XP1\nwire -WB1:L1 to -XJ1:1 2.5mm2 BK\n",
         "-XJ1",
-        "pins or sockets is not stated",
+        "which of its halves power comes to is not shown",
     ),
     (
         "clearance-short",
