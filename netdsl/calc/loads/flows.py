@@ -12,6 +12,7 @@ from functools import cached_property
 
 from netdsl.calc.basis import amount
 from netdsl.calc.circuit import Circuit
+from netdsl.calc.loads.inner_points import merged
 from netdsl.calc.loads.parallel import ParallelBranches
 from netdsl.calc.loads.rings import Ring, rings
 from netdsl.calc.loads.trees import Joints, Loads, Through, Tree
@@ -97,7 +98,7 @@ class Flows:
         found = self._network.nets[net]
         point_of = {node: node for node in found.nodes}
         if len(found.nodes) > 2:
-            self._merge(point_of)
+            merged(self._plant, point_of)
         near: dict[str, dict[str, tuple[str, ...]]] = {}
         for name in found.conductors:
             one, other = map(point_of.get, self._network.runs[name].nodes)
@@ -212,34 +213,6 @@ class Flows:
         if stated is None and made.category == "busbar":
             return self._circuit.settings.number("simultaneity")
         return stated
-
-    def _merge(self, point_of: dict[str, str]) -> None:
-        """Make one point of nodes that bridges and links inside a device join."""
-        devices: dict[str, list[str]] = {}
-        for node in point_of:
-            devices.setdefault(node.rpartition(":")[0], []).append(node)
-        for device, nodes in devices.items():
-            made = self._plant.devices.get(device) if len(nodes) > 1 else None
-            if made is None:
-                continue
-            groups = list(made.bridges)
-            groups += [(path.a, path.b) for path in made.paths if path.kind == "link"]
-            groups += [tuple(made.terminals)] if made.kind == "earth-bar" else []
-            for group in groups:
-                inside = [node for node in nodes if node.rpartition(":")[2].split("/")[0] in group]
-                for node in inside[1:]:
-                    old, new = point_of[node], point_of[inside[0]]
-                    for other in nodes:
-                        if point_of[other] == old:
-                            point_of[other] = new
-        for coupling in self._plant.couplings:
-            here, beyond = (devices.get(half, []) for half in coupling.halves)
-            there = {node.partition(":")[2]: node for node in beyond}
-            for node in here:
-                mate = there.get(node.partition(":")[2])
-                if mate is not None:
-                    old, new = point_of[mate], point_of[node]
-                    point_of.update((each, new) for each in (*here, *beyond) if point_of[each] == old)
 
 
 def _part(loads: Loads, share: float) -> Loads:
