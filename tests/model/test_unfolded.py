@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from random import Random
 
 import pytest
 from reading import plain
@@ -128,4 +129,55 @@ use lamp text="own \\"one\\""
 """
     plant = plant_in(tmp_path, HEAD + text)
     assert plant.devices["-H1"].title == 'says own "one" \\ at -X1:3'
+    assert said(plant_in(tmp_path / "again", written_out(tmp_path))) == said(plant)
+
+
+SCHEMES = """\
+let a=1 b=2m c=-B1 room="Hall $a"
+place +BOX kind=box
+strip -X1 at=+BOX {
+  :1..60  2.5mm2
+}
+device -B1 level-switch at=+BOX
+device -B2 level-switch at=+BOX
+device -B3 level-switch at=+BOX
+device -B4 level-switch at=+BOX
+scheme room(n, q, text="of $n in $room") {
+  function =R$n "r $n" at=+BOX {
+    device -H$n lamp "$text"
+    use end x=$q at=($n*2+1)
+  }
+}
+scheme end(x, at, size=1mm2) {
+  wire $x:11 to -X1:($at)  $size BU mark=$at
+}
+scheme pair(x, y=$x, t=-X1:7, long=$b) {
+  cable -W$a 2x1.5 "$t" length=$long {
+    BN $x:11 to $t
+    BU $y:14 to -X1:9
+  }
+  cable -W4..5 2x1.5 {
+    BN -B1..2:12 to -X1:55..56
+  }
+  remark on $x "see $x and $y at $t"
+}
+"""
+USES = (
+    "use room for n in 1..3 q=-B1\n",
+    'use room n=8 q=$c text="own \\"one\\""\n',
+    "use end for x in -B1..4 and at in 20..23\n",
+    "use end x=-B2 at=30 size=2.5mm2\n",
+    'function =A "A" at=+BOX {\n  device -B1 level-switch\n  let a=5\n  use pair x=-B1\n  use end x=-B2 at=($a+40)\n}\n',
+    "function =C at=+BOX {\n  use pair x=-B3 y=-B4 t=-X1:12\n  function =D {\n    use room for n in 11..12 q=-B4\n  }\n}\n",
+    "use end for at in 50,52,54 x=-B4\n",
+    "function =C at=+BOX {\n  device -B9 level-switch\n  use end for n in 1..2 x=-B9 at=($n+55)\n}\n",
+)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_whatever_is_used_where_is_written_out(seed: int, tmp_path: Path) -> None:
+    choice = Random(seed)
+    uses = [use for use in USES if choice.random() < 0.6]
+    choice.shuffle(uses)
+    plant = plant_in(tmp_path, "netdsl 1\n" + SCHEMES + "".join(uses))
     assert said(plant_in(tmp_path / "again", written_out(tmp_path))) == said(plant)
