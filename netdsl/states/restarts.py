@@ -46,9 +46,9 @@ def _may_outlast(prover: Prover, mover: Mover, acting: Collection[Mover]) -> boo
     """Whether a mover is a stop button beside a soft starter whose own contacts, which stay closed while it ramps down, act."""
     devices, movements = prover.circuit.network.plant.devices, prover.circuit.movements
     made = devices[mover.device]
-    breaks = any(path.kind == "break" and path.by == mover.word for path in made.paths)
-    slow = (m for m in acting if movements[m].cause is Cause.DELAY)
-    return made.kind == Kind.PUSH_BUTTON and breaks and any(devices[m.device].kind == Kind.SOFT_STARTER for m in slow)
+    if made.kind != Kind.PUSH_BUTTON or not any(path.kind == "break" and path.by == mover.word for path in made.paths):
+        return False
+    return any(movements[m].cause is Cause.DELAY and devices[m.device].kind == Kind.SOFT_STARTER for m in acting)
 
 
 def _asked(prover: Prover, stop: Mover, target: Target, acting: frozenset[Mover]) -> Outcome:

@@ -28,7 +28,7 @@ def targets(prover: Prover) -> tuple[Target, ...]:
     """Contactors, soft starters and starters whose poles are wired, and drives with an input that starts or releases them."""
     found = []
     for device in prover.circuit.network.plant.devices.values():
-        if device.kind in STARTING:
+        if device.kind in STARTING and any(consumer.kind == "coil" for consumer in device.consumers):
             found += [Target(device.id, prover.wants.of(coil), prover.variables.of(coil)) for coil in _coils(prover, device)]
         elif device.kind == Kind.DRIVE and (told := told_to_run(prover, device)) is not None:
             found.append(Target(device.id, told, told))
