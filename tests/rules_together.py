@@ -16,7 +16,7 @@ TOGETHER = frozenset(
     """
     arrester-protection bonding-missing brake-unprotected breaking-capacity bundle-mixed bus-too-long cable-mixed
     clamp-overfilled clamp-range contact-overloaded contactor-undersized control-drop crossing-angle data-missing
-    drive-protection drive-undersized earth-clamp-shared earth-colour earth-in-series earth-loop earth-missing
+    distortion-exceeded drive-protection drive-undersized earth-clamp-shared earth-colour earth-in-series earth-loop earth-missing
     earth-not-at-drive earth-undersized enclosure-hot equipment-withstand fault-loop fault-withstand filter-on-unearthed-supply
     isolation-missing loop-burden motor-cable-long motor-unprotected neutral-undersized overload overload-setting
     potentials-joined protection-missing rating-exceeded reactor-missing relation-unknown residual-device return-missing

@@ -14,6 +14,8 @@ from netdsl.findings import Related, Severity
 _CHOICES = ("distortion-class", "distortion-limit")
 #: how many of the drives that add most a finding shows
 _SHOWN = 3
+#: share in the harmonics from which a drive is taken for a cause, percent
+_MUCH_PERCENT = 10.0
 
 
 def _limited(facts: Facts) -> dict[str, list[Result]]:
@@ -40,7 +42,8 @@ def distortion_exceeded(facts: Facts, this: Rule) -> Iterator[Said]:
       that class, in total or in one harmonic. Where it names a `distortion-limit`: one of which they distort the current by
       more. One finding for each supply, with the drives that add most.
     Silent:
-      Projects that name neither. Supplies of which the fault level, or drives of which the power is not known, are not judged.
+      Projects that name neither; supplies of which each drive that adds a tenth or more hangs there without a choke
+      (`reactor-missing`). Supplies of which the fault level, or drives of which the power is not known, are not judged.
     Why:
       Capacitors and transformers on the same network warm, motors lose torque, electronics misjudge the zero of the voltage; a
       utility that finds it may ask for filters after the plant is built.
@@ -69,7 +72,7 @@ def distortion_exceeded(facts: Facts, this: Rule) -> Iterator[Said]:
                 "take drives with a choke, a line reactor before them, or drives of low harmonics",
                 facts.plant.devices[name].span,
                 (name,),
-                about=(name,),
+                about=_causing(facts, name) or (name,),
                 related=_adding(facts, name),
             )
     if any(choice in facts.plant.project.choices for choice in _CHOICES):
@@ -85,10 +88,21 @@ def _what(result: Result) -> str:
     return "the distortion of its voltage" if kind == "voltage" else f"the harmonic of order {kind[1:]} of its voltage"
 
 
+def _shares(facts: Facts, supply: str) -> list[Result]:
+    """Shares of the drives at a supply in its harmonics, percent, the largest first."""
+    question = facts.calculation.of(Distortion)
+    drives = question.fed_by(supply)
+    found = (result for result in question.results() if result.question == "distortion.share" and result.subject in drives)
+    return sorted(found, key=lambda result: -result.value)
+
+
+def _causing(facts: Facts, supply: str) -> tuple[str, ...]:
+    """The drives that add much: where each of them is found to lack a choke, that is the cause."""
+    return tuple(result.subject for result in _shares(facts, supply) if result.value >= _MUCH_PERCENT)
+
+
 def _adding(facts: Facts, supply: str) -> list[Related]:
     """The drives that add most, with their share."""
-    question, devices = facts.calculation.of(Distortion), facts.plant.devices
-    drives = question.fed_by(supply)
-    shares = (result for result in question.results() if result.question == "distortion.share" and result.subject in drives)
-    most = sorted(shares, key=lambda result: -result.value)[:_SHOWN]
+    devices = facts.plant.devices
+    most = _shares(facts, supply)[:_SHOWN]
     return [Related(f"`{each.subject}` adds {figure_text(each.value)} %", devices[each.subject].span) for each in most]

@@ -23,6 +23,7 @@ _CHOKED_PERCENT = 60.0
     "reactor-missing",
     Severity.WARNING,
     source="drive installation instructions; IEC 61000-3-12",
+    silences=("distortion-exceeded",),
     judges=of_kind(Kind.DRIVE),
 )
 def reactor_missing(facts: Facts, this: Rule) -> Iterator[Said]:

@@ -9,7 +9,7 @@ import pytest
 from netdsl.findings import Finding
 
 Found = Callable[..., tuple[Finding, ...]]
-RULES = ("distortion-exceeded",)
+RULES = ("distortion-exceeded", "reactor-missing")
 PLANT = """\
 project "Plant" {{
   number = "1"   {choice}
@@ -44,3 +44,17 @@ def test_a_class_is_held_in_total_and_order_by_order(found: Found) -> None:
     assert finding.subjects == ("-G9",)
     assert " of its voltage is " in finding.message
     assert " more of its levels" in finding.message
+
+
+def test_drives_without_a_choke_at_a_stiff_supply_are_the_cause(found: Found) -> None:
+    """The drive that lacks a choke is named, and not what comes of it as well."""
+    level = "fault-current=20kA earth-fault-current=15kA upstream=fuse-gG-35A"
+    stiff = f"supply -G9 system=TN-S voltage=400V frequency=50Hz {level}\n"
+    drive = "power=5.5kW current=14A input-current=14A"
+
+    def told(own: str) -> list[str]:
+        text = PLANT.format(choice="distortion-limit = 40%", drive=own).replace("-WB1:L1,L2,L3", "-G9:L1,L2,L3")
+        return [each.rule for each in found(stiff + text)]
+
+    assert told(drive) == ["reactor-missing"]
+    assert told(f"{drive} choke=2%") == ["distortion-exceeded"]
