@@ -26,11 +26,11 @@ def polarity_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
     """Plus and minus, or phase and neutral, are exchanged.
 
     Reports:
-      A device whose terminal for the plus gets only the 0 V of a source, and that for the 0 V only its plus, a diode across a
-      coil with its cathode `K` and anode `A` among them; a transmitter of two wires whose signal terminal gets the plus; an
-      analogue signal whose return is led to the input and whose live end to the input's common; a coil of direct current with a
-      built-in suppressor and the plus at its second terminal (a warning). A socket, load or supply whose terminal for the phase
-      gets only the neutral, and that for the neutral only a phase.
+      A device whose terminal for the plus gets only the 0 V of a source, and that for the 0 V only its plus; a diode across a
+      coil whose cathode `K` is at the 0 V or whose anode `A` at the plus, whatever switches its other end; a transmitter of two
+      wires whose signal terminal gets the plus; an analogue signal whose return is led to the input and whose live end to the
+      input's common; a coil of direct current with a built-in suppressor and the plus at its second terminal (a warning). A
+      socket, load or supply whose terminal for the phase gets only the neutral, and that for the neutral only a phase.
     Silent:
       Coils without a suppressor and lamps, which have no polarity; digital inputs; sources that turn their poles round.
     Why:
@@ -60,7 +60,9 @@ def polarity_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
     for device in facts.plant.devices.values():
         yield from _left_alone(poles, this, device)
         for plus, minus, sure in _directed(device):
-            if _is_minus(poles.at(plus)) and _is_plus(poles.at(minus)):
+            one, other = _is_minus(poles.at(plus)), _is_plus(poles.at(minus))
+            # a diode across a coil has one end at a pole, whatever switches the other
+            if (one and other) or (device.kind == Kind.SUPPRESSOR and one != other and not poles.are_one(plus, minus)):
                 yield _reversed(poles, this, device, plus, minus, Severity.ERROR if sure else Severity.WARNING)
         for phase, neutral in _phased(poles, device):
             if _is_neutral(poles.at(phase)) and _is_phase(poles.at(neutral)):

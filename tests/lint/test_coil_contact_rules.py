@@ -121,8 +121,9 @@ wire -K1:A2 to -V1:{} 0.75mm2 RD
 
 def test_a_diode_across_the_coil_damps_it_and_has_its_direction(found: Found) -> None:
     assert rules(found(SUPPLY + OUTPUT + DIODE.format("K", "A"))) == []
-    told = found(SUPPLY + OUTPUT + DIODE.format("A", "K"))
-    assert [finding.rule for finding in told if finding.rule == "coil-unsuppressed"] == []
+    assert found(SUPPLY + OUTPUT + DIODE.format("K", "A"), only="polarity-mismatch") == ()
+    (told,) = found(SUPPLY + OUTPUT + DIODE.format("A", "K"), only="polarity-mismatch")
+    assert told.message == "plus and minus of `-V1` are exchanged, at `-V1:K` and `-V1:A`"
     beside = DIODE.format("K", "A").replace("-K1:A2 to -V1:A", "-K9:L+ to -V1:A")
     assert "coil-unsuppressed" in rules(found(SUPPLY + OUTPUT + beside))
 
