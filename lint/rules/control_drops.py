@@ -64,8 +64,10 @@ def control_drop(facts: Facts, this: Rule) -> Iterator[Said]:
     Remedy:
       Take a larger section, or a supply near the load, which an interposing relay switches there.
     """
+    told = set[str]()
     for result in facts.calculation.of(ControlDrops).results():
         if not result.holds and result.limit is not None:
+            told.add(result.subject)
             cables = [facts.plant.conductors[name].cable or "" for name in result.conductors]
             yield this.report(
                 f"`{result.subject}` loses {figure_text(result.value)} % of its voltage on the way there and back, "
@@ -78,7 +80,7 @@ def control_drop(facts: Facts, this: Rule) -> Iterator[Said]:
     for name, why in facts.calculation.of(CoilVoltages).not_judged():
         yield this.not_judged(name, why)
     for result in facts.calculation.of(CoilVoltages).results():
-        if not result.holds and result.limit is not None:
+        if not result.holds and result.limit is not None and result.subject not in told:  # of the same wires
             cables = [facts.plant.conductors[name].cable or "" for name in result.conductors]
             yield this.report(
                 f"`{result.subject}` gets {figure_text(result.value)} % of its voltage while it pulls in, "

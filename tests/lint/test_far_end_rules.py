@@ -126,3 +126,13 @@ connect -M1 delta
 def test_starts_that_heat_a_release_too_much_are_told(found: Found, starts: str, said: list[str]) -> None:
     motor = f"starting-time=2s starts-per-hour={starts}"
     assert [finding.message for finding in found(STARTS.format(motor=motor), frame="")] == said
+
+
+def test_wires_that_lose_too_much_either_way_are_told_once(found: Found) -> None:
+    """48 W at 24 V are 2 A over 2 ohm, 17 %; the 96 VA while it pulls in lose twice as much."""
+    text = COIL.format(ohms="1", coil="power=48W pull-in=96VA").replace("voltage=230V ac", "voltage=24V dc")
+    battery = text.replace("-G0:L ", "-G0:+ ").replace("-G0:N ", "-G0:- ")
+    battery = "\n".join(
+        "supply -G0 system=DC voltage=24V" if line.startswith("supply") else line for line in battery.splitlines()
+    )
+    assert ["of its voltage on the way" in finding.message for finding in found(battery, frame="")] == [True]
