@@ -27,7 +27,8 @@ def control_drop(facts: Facts, this: Rule) -> Iterator[Said]:
       than 15 V, or than its `input-on-voltage`. A coil on alternating voltage, or one that states its `pull-in`, that gets less
       than 85 % of its rated voltage while it pulls in, or than its `operates-from`.
     Silent:
-      Transmitters, which work over a wide range; cables without a length (`data-missing` names them).
+      Transmitters, which work over a wide range; what is left of a coil's voltage while it pulls in, where it loses too much for
+      good; cables without a length (`data-missing` names them).
     Why:
       A contactor below 85 % of its voltage chatters, and its contacts burn.
     Failing:
