@@ -59,8 +59,8 @@ class Terminal(Struct, frozen=True):
     """A terminal of a device, place or strip.
 
     `split`: its two sides are two potentials (fused, knife disconnect). `kind` is the strip terminal's kind
-    ("feed-through", "earth", "neutral", "fused", "disconnect", "two-level", "screened"), "" on devices.
-    `level`: 1 or 2 on a two-level strip terminal (two Terminals then, named `5.1` and `5.2`), else 0.
+    (a word of `STRIP_KINDS`, `earth` for an earth level), "" on devices.
+    `level`: from 1 on for a level of a strip terminal that has several (each a Terminal then, named `5.1`, `5.PE`), else 0.
     """
 
     name: str

@@ -10,7 +10,20 @@ ROLES = {role.value: role for role in Role}
 COLOURS = frozenset("BK BN RD OG YE GN BU VT GY WH PK GD TQ SR GNYE".split())
 COLOUR_PARTS = tuple(sorted(COLOURS, key=len, reverse=True))
 
-STRIP_KINDS = ("feed-through", "earth", "neutral", "fused", "disconnect", "two-level", "screened")
+STRIP_KINDS = (
+    *("feed-through", "earth", "neutral", "fused", "disconnect", "diode", "screened"),
+    *("two-level", "two-level-earth", "three-level", "initiator", "initiator-earth"),
+)
+#: levels of a terminal that has several, from below; an initiator's are signal, positive, negative
+LEVELS = {
+    "two-level": ("1", "2"),
+    "two-level-earth": ("1", "2", "PE"),
+    "three-level": ("1", "2", "3"),
+    "initiator": ("1", "2", "3"),
+    "initiator-earth": ("1", "2", "3", "PE"),
+}
+#: kinds of terminal with two potentials, one on either side
+SPLIT_KINDS = frozenset({"fused", "disconnect", "diode"})
 #: how an enclosure stands (IEC TR 60890), and what it is made of
 MOUNTINGS = (
     "free",

@@ -115,7 +115,7 @@ def columns_of(blocks: Sequence[Block], lanes: int, left: float, right: float) -
 def _kind_width(kind: str) -> float:
     if not kind:
         return 0.0
-    return 8.0 if kind in ("earth", "fused", "disconnect") else text_width(kind) + 2 * _PAD
+    return 8.0 if kind in ("earth", "fused", "disconnect", "diode") else text_width(kind) + 2 * _PAD
 
 
 def _fit(columns: Columns, available: float) -> None:

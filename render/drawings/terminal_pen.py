@@ -68,6 +68,10 @@ class Pen(Writing):
             self.line((x - 3.2, y), (x + 3.2, y), of=point.id)
             corners = ((x - 2.0, y - 0.9), (x + 2.0, y - 0.9), (x + 2.0, y + 0.9), (x - 2.0, y + 0.9))
             self.parts.append(Line(corners, MEDIUM, closed=True, of=point.id))
+        elif point.kind == "diode":
+            self.line((x - 3.2, y), (x + 3.2, y), of=point.id)
+            self.parts.append(Line(((x - 1.2, y - 1.2), (x + 1.2, y), (x - 1.2, y + 1.2)), MEDIUM, closed=True, of=point.id))
+            self.line((x + 1.2, y - 1.2), (x + 1.2, y + 1.2), width=MEDIUM, of=point.id)
         elif point.kind == "disconnect":
             self.line((x - 3.2, y), (x - 1.6, y), (x + 1.5, y - 1.6), of=point.id)
             self.line((x + 1.6, y), (x + 3.2, y), of=point.id)

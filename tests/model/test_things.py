@@ -120,7 +120,11 @@ strip -X1 "Field" at=+MCP rail=bonded field=left clamps=2 torque=0.5Nm strip=8mm
   :6     disconnect colour=BU
   :7     screened strip=10mm
   :N     neutral
+  :8     diode
+  :9     initiator-earth 1.5mm2
+  :10    three-level
   bridge :1..2
+  bridge :9.2 :10.2
   bridge :6 :7 :6
 }
 strip -X2 at=+MCP rail=insulated {
@@ -141,6 +145,14 @@ strip -X2 at=+MCP rail=insulated {
         ("6", "disconnect", "plain", True, 0),
         ("7", "screened", "plain", False, 0),
         ("N", "neutral", "plain", False, 0),
+        ("8", "diode", "plain", True, 0),
+        ("9.1", "initiator-earth", "plain", False, 1),
+        ("9.2", "initiator-earth", "plain", False, 2),
+        ("9.3", "initiator-earth", "plain", False, 3),
+        ("9.PE", "earth", "earth", False, 4),
+        ("10.1", "three-level", "plain", False, 1),
+        ("10.2", "three-level", "plain", False, 2),
+        ("10.3", "three-level", "plain", False, 3),
     ]
     clamps = {name: plain(each.clamp) for name, each in strip.terminals.items()}
     assert clamps["1"] == {"conductors": 2, "section": [0.0, 2.5], "torque_nm": [0.5, 0.5], "strip_m": 0.008}
@@ -150,7 +162,7 @@ strip -X2 at=+MCP rail=insulated {
     assert plain(strip.terminals["3"].attributes) == {"size": "1.5..4mm2", "fuse": "2A"}
     assert plain(strip.terminals["6"].attributes) == {"colour": "BU"}
     assert strip.terminals["1"].text == "level"
-    assert strip.bridges == (("1", "2"), ("6", "7"))
+    assert strip.bridges == (("1", "2"), ("9.2", "10.2"), ("6", "7"))
     other = plant.devices["-X2"]
     assert (other.rail_bonded, other.field_side, other.terminals["1"].clamp.conductors) == (False, "right", 1)
 

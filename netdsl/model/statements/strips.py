@@ -17,11 +17,14 @@ from netdsl.model.statements.places import standing
 from netdsl.model.table import Nothing, Statement, fixed, key, quoted, record, several, value, word
 from netdsl.model.terminals import names_of
 from netdsl.model.value_kinds import SPOILT, OneWord, Standing, WordKind, Words
-from netdsl.model.vocabulary import STRIP_KINDS
+from netdsl.model.vocabulary import LEVELS, SPLIT_KINDS, STRIP_KINDS
 from netdsl.quantities import Quantity, parse_quantity
 from netdsl.spelling import nearest
 from netdsl.syntax.tree import Bridge, Strip, StripRow
 from netdsl.syntax.written import Word
+
+#: what a level is by itself, by its name
+_EARTH_LEVEL = {"PE": "earth"}
 
 
 @record
@@ -134,7 +137,7 @@ def declare_strip(statement: Strip, here: Here) -> None:
 
 
 def _row(row: StripRow, usual: Clamp, terminals: dict[str, Terminal], here: Here) -> None:
-    """Add the terminals of a row; a two-level one is two, `5.1` and `5.2`."""
+    """Add the terminals of a row; one with several levels is as many, `5.1` and `5.2`."""
     says = ROW.read(here, row.attrs, row.items)
     clamp = fitted(usual, says.conductors, says.torque_nm, says.strip_m)
     attributes = says.attributes
@@ -144,8 +147,8 @@ def _row(row: StripRow, usual: Clamp, terminals: dict[str, Terminal], here: Here
     for reference in row.terminals:
         told: Span | None = None  # a range that lies over another is one slip
         for named in names_of(reference.terminals, here) or []:
-            for level in (1, 2) if says.kind == "two-level" else (0,):
-                name = f"{named.name}.{level}" if level else named.name
+            for level, called in enumerate(LEVELS.get(says.kind, ("",)), 1):
+                name = f"{named.name}.{called}" if called else named.name
                 if name in terminals:
                     if named.span != told:
                         here.fault(
@@ -159,13 +162,13 @@ def _row(row: StripRow, usual: Clamp, terminals: dict[str, Terminal], here: Here
                     break
                 terminals[name] = Terminal(
                     name=name,
-                    role=Role.EARTH if says.kind == "earth" else Role.PLAIN,
+                    role=Role.EARTH if "earth" in (says.kind, _EARTH_LEVEL.get(called)) else Role.PLAIN,
                     clamp=clamp,
                     span=named.span,
                     text=says.text,
-                    kind=says.kind,
-                    split=says.kind in ("fused", "disconnect"),
-                    level=level,
+                    kind=_EARTH_LEVEL.get(called, says.kind),
+                    split=says.kind in SPLIT_KINDS,
+                    level=level if called else 0,
                     attributes=attributes,
                 )
 
