@@ -28,9 +28,9 @@ STARTER = "designation,description,power,voltage,way of running,cable length,pla
 @click.option(
     "--from",
     "motors",
-    metavar="MOTORS.csv",
+    metavar="MOTORS",
     type=click.Path(path_type=Path),
-    help="List of motors: designation, description, power, voltage, way of running, cable length, place.",
+    help="List of motors, CSV or XLSX: designation, description, power, voltage, way of running, cable length, place.",
 )
 def new(folder: Path, motors: Path | None) -> int:
     """Write into DIR, new or empty, a plant with one function per motor of a list; without a list, one with a single pump.
@@ -69,10 +69,18 @@ def new(folder: Path, motors: Path | None) -> int:
 
 def _listed(path: Path | None) -> tuple[Motor, ...] | None:
     """The motors of a list; None where it has faults, which are then printed, all of them."""
-    from netdsl.starting import read_motor_list
+    from netdsl.starting import NoWorkbook, read_motor_list, text_of
+    from netdsl.starting.workbook import ENDING
 
     try:
-        text = STARTER if path is None else path.read_bytes().decode("utf-8-sig")
+        if path is None:
+            text = STARTER
+        elif path.suffix.lower() == ENDING:
+            text = text_of(path)
+        else:
+            text = path.read_bytes().decode("utf-8-sig")
+    except NoWorkbook as error:
+        raise Refusal(f"`{path}` cannot be read: {error}") from error
     except OSError as error:
         raise Refusal(f"`{path}` cannot be read: {reason_of(error)}") from error
     except UnicodeDecodeError as error:
