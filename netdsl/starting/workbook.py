@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from pathlib import Path
+from typing import Any
 
 #: most rows and columns of a sheet that are read: beyond them it is no list of motors
 MAX_ROWS, MAX_COLUMNS = 20_000, 100
@@ -22,13 +23,14 @@ def text_of(path: Path) -> str:
 
     What a cell shows by a formula is its value as last saved; a formula is never worked out.
     """
-    from openpyxl import load_workbook  # loaded for this alone
+    import openpyxl  # loaded for this alone
 
     data = path.read_bytes()
     if len(data) > MAX_BYTES:
         raise NoWorkbook(f"it has more than {MAX_BYTES // 1_000_000} MB")
     try:
-        book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
+        read: Any = openpyxl.load_workbook  # the package states no types
+        book = read(io.BytesIO(data), read_only=True, data_only=True)
         try:
             sheet = book.worksheets[0]
             rows = [
