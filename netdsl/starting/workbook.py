@@ -23,13 +23,13 @@ def text_of(path: Path) -> str:
 
     What a cell shows by a formula is its value as last saved; a formula is never worked out.
     """
-    import openpyxl  # loaded for this alone
+    from openpyxl.reader import excel  # loaded for this alone
 
     data = path.read_bytes()
     if len(data) > MAX_BYTES:
         raise NoWorkbook(f"it has more than {MAX_BYTES // 1_000_000} MB")
     try:
-        read: Any = openpyxl.load_workbook  # the package states no types
+        read: Any = excel.load_workbook  # the package states no types
         book = read(io.BytesIO(data), read_only=True, data_only=True)
         try:
             sheet = book.worksheets[0]
