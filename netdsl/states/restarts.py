@@ -75,7 +75,9 @@ def _asked(prover: Prover, stop: Mover, target: Target, acting: frozenset[Mover]
         foreign = formulas.any(moment.changes(other) for other in others)
         on = variables.of(stop)
         pressed = formulas.all((moment.passes, target.runs, on ^ 1, held ^ 1, moment.changes(stop)))
-        kept = formulas.both(variables.of(stopped), formulas.both(on, reset) ^ 1)  # a reset comes after the stop is taken back
+        # a reset comes after the stop is taken back; what ran on until then was not stopped by it
+        ran = formulas.all((moment.passes, target.runs, moment.changes(stop)))
+        kept = formulas.both(variables.of(stopped), formulas.both(on, formulas.either(reset, ran)) ^ 1)
         return formulas.both(foreign ^ 1, formulas.either(pressed, kept))
 
     bad = formulas.all((variables.of(stopped), target.runs, variables.of(stop) ^ 1, reset ^ 1))

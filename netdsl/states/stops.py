@@ -83,9 +83,10 @@ class Stops:
         return any(not edge.closed.on and is_wired(self._prover, edge) for edge in self._edges(mover))
 
     def _by_pulling(self, mover: Mover, target: Target) -> bool:
-        """Whether what is stopped may be kept from running only by a coil that the stop makes pull."""
-        formulas, variables = self._prover.variables.formulas, self._prover.variables
-        stopped = formulas.assuming(target.wanted, {variables.number(mover): True})
+        """Whether what is stopped may be kept from running only by a coil that the stop makes pull. Where what it drops is enough,
+        as at the contactors of star and delta behind a safety relay, another that then may pull is not needed."""
+        variables = self._prover.variables
+        stopped = self._prover.at_rest(target.wanted, {mover: True})
         if stopped == FALSE:
             return False
         for relay, signs in signs_in(variables, stopped).items():
