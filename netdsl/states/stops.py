@@ -83,8 +83,8 @@ class Stops:
         return any(not edge.closed.on and is_wired(self._prover, edge) for edge in self._edges(mover))
 
     def _by_pulling(self, mover: Mover, target: Target) -> bool:
-        """Whether what is stopped may be kept from running only by a coil that the stop makes pull. Where what it drops is enough,
-        as at the contactors of star and delta behind a safety relay, another that then may pull is not needed."""
+        """Whether what is stopped may be kept from running only by a coil that the stop makes pull: not where what it drops is
+        enough, as at the contactors of star and delta behind a safety relay, of which one may pull as the other drops."""
         variables = self._prover.variables
         stopped = self._prover.at_rest(target.wanted, {mover: True})
         if stopped == FALSE:

@@ -11,10 +11,11 @@ import pytest
 from netdsl.states import Answer, Joins, Prover, Verdict, circuit_of
 from netdsl.states.channels import SafetyRelays
 from netdsl.states.told import movements, operations, way_words
+from tests.readings import PLANTS
+from tests.readings import network_of as example_network
 from tests.states.changed_examples import ROOT, changed
 from tests.states.drawn_circuits import network_of
 
-EXAMPLES = sorted(path.parent.name for path in (ROOT / "examples").glob("*/plant.netdsl"))
 MECHANICAL = ("  interlock $output $bypass mechanical\n", "")
 #: the break contact of the bypass contactor in the coil circuit of the output contactor, bridged
 BRIDGED = ("wire $running:14  to $bypass:21\n", "wire $running:14 to $output:A1\n")
@@ -36,14 +37,12 @@ def told(folder: Path, example: str, *changes: tuple[str, str]) -> tuple[Verdict
     return verdict, stages
 
 
-@pytest.mark.parametrize("example", EXAMPLES)
-def test_no_poles_of_an_example_ever_meet(example: str, tmp_path: Path) -> None:
-    text = "" if example == "hatchery" else (ROOT / "examples" / example / "plant.netdsl").read_text("utf-8")
-    if not text:
-        return  # several files; its contactor lies on the mains alone
-    joins = Joins(Prover(circuit_of(network_of(text, tmp_path))))
+@pytest.mark.parametrize("plant", PLANTS, ids=lambda plant: plant.parent.name)
+def test_no_poles_of_an_example_ever_meet(plant: Path) -> None:
+    joins = Joins(Prover(circuit_of(example_network(plant))))
     asked = joins.questions()
-    assert bool(asked) is (example in ("mains-bypass", "alternating-pumps", "reversing", "star-delta", "valve-actuator"))
+    ways = ("mains-bypass", "alternating-pumps", "reversing", "star-delta", "valve-actuator", "booster")
+    assert bool(asked) is (plant.parent.name in ways)
     assert all(joins.verdict(question).answer is Answer.NEVER for question in asked)
 
 
