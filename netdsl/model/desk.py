@@ -63,6 +63,7 @@ class Desk:
         self.reference_points: list[ReferencePoint] = []
         self.interlocks: list[InterlockPair] = []
         self.couplings: list[Coupling] = []
+        self.channels: dict[tuple[str, str], Span] = {}  # what is told apart by terminal and by address
         self.notes: list[Note] = []
         self.open_values: list[OpenValue] = []
         self.shades: dict[str, tuple[str, str]] = {}

@@ -9,6 +9,7 @@ from typing import Any
 from netdsl.model.here import Here
 from netdsl.model.statements import (
     cables,
+    channels,
     colours,
     couplings,
     defaults,
@@ -64,6 +65,7 @@ _ALL: tuple[Statement[Any], ...] = (
     twins.TWIN,
     teeth.TEETH,
     couplings.COUPLE,
+    channels.CHANNEL,
     colours.SHADE,
     cables.CABLE,
     defaults.DEFAULTS,
@@ -138,6 +140,7 @@ _READERS: Mapping[type, tuple[tuple[Stage, Reader], ...]] = {
     tree.Layout: ((Stage.EXCEPTIONS, layouts.lay_out),),
     tree.Remark: ((Stage.SETTINGS, remarks.remark),),
     tree.Defaults: ((Stage.SETTINGS, defaults.enter_defaults),),
+    tree.Channel: ((Stage.SETTINGS, channels.name_channel),),
     tree.Couple: ((Stage.SETTINGS, couplings.couple),),
     tree.Teeth: ((Stage.CONDUCTORS, teeth.set_teeth),),
     tree.Wire: ((Stage.CONDUCTORS, wires.connect_wire),),

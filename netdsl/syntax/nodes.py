@@ -202,6 +202,10 @@ class Nodes:
     def teeth(self, v: Values) -> Any:
         return tree.Teeth(v[2], tuple(v[4]), self._span(v))
 
+    def channel(self, v: Values) -> Any:
+        items, attrs = _split(v[2])
+        return tree.Channel(v[1], items, attrs, self._span(v))
+
     def couple(self, v: Values) -> Any:
         return tree.Couple((v[1], v[2]), self._span(v))
 

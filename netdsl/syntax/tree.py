@@ -183,6 +183,15 @@ class Teeth(Struct, frozen=True):
     span: Span
 
 
+class Channel(Struct, frozen=True):
+    """`channel -A1:3 "tank level low" tag=LSL1 address=I0.3`."""
+
+    terminal: Reference
+    items: tuple[Item, ...]
+    attrs: tuple[Attr, ...]
+    span: Span
+
+
 class Couple(Struct, frozen=True):
     """`couple -XP1 -XJ1`."""
 
@@ -400,6 +409,7 @@ Statement = (
     | Interlock
     | Twin
     | Teeth
+    | Channel
     | Couple
     | Connect
     | Earthing

@@ -27,6 +27,7 @@ USAGE: dict[str, str] = {
     "teeth": "teeth of -WC1 on -Q1:1,3,5 -Q2:1,3,5",
     "twin": "twin -K1:A2 -X1:3/out",
     "couple": "couple -XP1 -XJ1",
+    "channel": 'channel -A1:3 "tank level low" tag=LSL1 address=I0.3',
     "connect": "connect -M1 delta",
     "earthing": "earthing of -T2:0V at -XE1:9",
     "potential": "potential P24 of -T2:+ mark=P24",

@@ -35,6 +35,7 @@ PIECES = [
     "-W1..4",
     "teeth",
     "couple",
+    "channel",
     "twin",
     "layout",
     "D1,D2",
