@@ -268,10 +268,17 @@ class Nodes:
         return tree.Each(self._word(name), tuple(values), Span(self.source, first.start_pos, values[-1].span.end))
 
     def use(self, v: Values) -> Any:
-        return tree.Use(self._word(v[1]), (), tuple(v[2]), self._span(v))
+        return self._use(v, (), v[2], v[3:])
 
     def use_each(self, v: Values) -> Any:
-        return tree.Use(self._word(v[1]), tuple(v[2]), tuple(v[3]), self._span(v))
+        return self._use(v, tuple(v[2]), v[3], v[4:])
+
+    def _use(self, v: Values, each: tuple[tree.Each, ...], attrs: list[Attr], block: Values) -> Any:
+        """A `use` with what stands in its line and, where it has a block, in the lines of that: all of it, or it says nothing."""
+        lines = block[1] if len(block) > 1 else []
+        if any(line.__class__ is tree.Bad for line in lines):
+            return tree.Bad(self._span(v))
+        return tree.Use(self._word(v[1]), each, (*attrs, *(attr for line in lines for attr in line)), self._span(v))
 
     # --- blocks ---------------------------------------------------------------------------------------------------
     def project(self, v: Values) -> Any:

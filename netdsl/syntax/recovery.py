@@ -212,6 +212,8 @@ class Recovery:
     def _block(self) -> str:
         """The keyword of the innermost open block; `function` wherever statements stand."""
         lines = self.parser.line_kinds()
+        if "use_line" in lines:  # its lines have no keyword
+            return "use"
         return next((block for keyword, block in words.LINES_OF.items() if keyword in lines), "function")
 
     def _read_on(self, position: int, start: int) -> int:

@@ -76,6 +76,7 @@ BLOCKS: dict[str, str] = {
     "scheme": USAGE["wire"],
     "part": USAGE["terminal"],
     "outside": USAGE["terminal"],
+    "use": "drive = -T1   first = 3",
 }
 LINES_OF = {
     "revision": "project",
@@ -108,6 +109,7 @@ HEADS: dict[str, tuple[str, ...]] = {
     "scheme": ("WORD",),
     "part": ("WORD",),
     "outside": ("REF",),
+    "use": ("WORD",),
 }
 #: in words, where a line that the block of this keyword takes would stand
 CONTEXTS = {
@@ -116,6 +118,7 @@ CONTEXTS = {
     "strip": "a strip",
     "cable": "a cable",
     "part": "a part",
+    "use": "a `use`",
 }
 STATEMENTS = frozenset(USAGE) - frozenset(LINES_OF)
 

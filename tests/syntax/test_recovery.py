@@ -18,6 +18,11 @@ CABLE = "  BN -A1:1 to -B1:1\n  BK -A1:2 to -B1:2\n"
 MISTAKES = [
     ("device -M1 motor at =+MCP power=3kW\n", "syntax", "at =+MCP", "attach the `=`: `at=+MCP`"),
     ("use foo drive =-T1\n", "syntax", "drive =-T1", "attach the `=`"),
+    ("use foo {\n  drive =-T1\n}\n", "syntax", "drive =-T1", "attach the `=`"),
+    ("use foo {\n  drive = -T1\n  motor -M1\n}\n", "unknown-word", "motor", "`drive = -T1   first = 3`"),
+    ("use foo {\n  drive = -T1\n  wire -A1:1 to -B1:1\n}\n", "syntax", "wire", "cannot stand in a `use`"),
+    ("use foo {\n  drive = -T1\n", "unclosed-block", "device", "use foo"),
+    ("use foo first=1\n  drive = -T1\n}\n", "syntax", "", "`{`"),
     ('place +MCP "t" kind =cabinet\n', "syntax", "kind =cabinet", "kind=cabinet"),
     ("device -M1 motor power =3kW\n", "syntax", "power =3kW", "power=3kW"),
     ('project "x" {\n  number ="7"\n}\n', "syntax", "number =", "attach the `=`"),

@@ -148,6 +148,14 @@ def test_parameters_and_computed_values() -> None:
     assert kinds == [written.ComputedTerminal, written.Param, written.Reference, written.Word, written.Word]
 
 
+def test_what_a_use_gives_may_stand_in_lines_of_its_own() -> None:
+    use = one("use row for n in 1..2 first=$n {\n  drive = =RP1-T1   along = TRAY1,TRAY2  # a comment\n\n  length=3m\n}")
+    assert isinstance(use, tree.Use) and len(use.each) == 1
+    assert attrs(use) == {"first": ["$n"], "drive": ["=RP1-T1"], "along": ["TRAY1", "TRAY2"], "length": ["3m"]}
+    assert use.span.text.endswith("}")
+    assert one("use row {\n}").attrs == ()  # type: ignore[attr-defined]
+
+
 def test_negative_values_are_words() -> None:
     place = one("place +MCP ambient=-5..40degC least=-10degC")
     assert isinstance(place, tree.Declaration)
