@@ -113,7 +113,7 @@ PLANT = (
     ("part_type", "wiring", "device", "plant", "construction", "vocabulary"),
     ("desk", "here"),
     ("filling",),
-    ("values", "terminals", "ends", "value_kinds", "measures"),
+    ("values", "terminals", "ends", "value_kinds", "measures", "meant_units"),
     ("named_values", "several_cables"),
     ("table", "rating_table"),
     ("statements",),

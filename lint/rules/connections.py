@@ -9,7 +9,7 @@ from lint.pairs import are_twisted_apart
 from lint.registry import Report, Rule, Said, rule
 from lint.subjects import devices, such, wires_and_cores
 from lint.wording import listed
-from netdsl.findings import Related, Severity
+from netdsl.findings import Related, Severity, Span
 from netdsl.model.kinds import BARS, Category, Kind
 from netdsl.model.plant import Conductor, Device, Requirement, Role, Terminal
 from netdsl.network.queries import is_protective
@@ -93,7 +93,8 @@ def wire_doubled(facts: Facts, this: Rule) -> Iterator[Said]:
     """A second conductor joins the same two terminals.
 
     Reports:
-      A wire or core between two terminals that another one before it in the text joins already; at the second one.
+      A wire or core between two terminals that another one before it in the text joins already; at the second
+      one. One finding for all of one line.
     Silent:
       Cables laid several times (`parallel=`), and two cables that carry power side by side; protective conductors; conductors of
       35 mm² and more, which are laid in parallel for their current; the two sides of a strip terminal, which are two places; the
@@ -110,6 +111,7 @@ def wire_doubled(facts: Facts, this: Rule) -> Iterator[Said]:
       Take it away, or lead it where it was to go.
     """
     first: dict[frozenset[str], Conductor] = {}
+    doubled: dict[tuple[Span, Span | None], list[tuple[Conductor, Conductor]]] = {}
     for conductor, run in facts.conductors():
         ends = frozenset(f"{end.id}/{end.side}" for end in conductor.ends)
         other = first.setdefault(ends, conductor)
@@ -119,13 +121,18 @@ def wire_doubled(facts: Facts, this: Rule) -> Iterator[Said]:
         if why:
             yield this.spared(conductor.id, why)
             continue
+        doubled.setdefault((conductor.span, conductor.use), []).append((conductor, other))
+    for pairs in doubled.values():  # a line may say several conductors
+        conductor, other = pairs[0]
         one, far = (end.id for end in conductor.ends)
+        each = [name for second, _ in pairs for name in (second.id, *(end.id for end in second.ends))]
+        more = f", and so for {len(pairs) - 1} more of this line" if len(pairs) > 1 else ""
         yield this.report(
-            f"another conductor joins `{one}` and `{far}` already",
+            f"another conductor joins `{one}` and `{far}` already{more}",
             "take it away, or lead it where it was to go",
             conductor.span,
-            (conductor.id, one, far, *([conductor.cable] if conductor.cable else [])),
-            about=(conductor.id, one, far),
+            (*each, *([conductor.cable] if conductor.cable else [])),
+            about=each,
             related=[Related("the first one", other.span)],
         )
 

@@ -71,6 +71,9 @@ def phase_missing(facts: Facts, this: Rule) -> Iterator[Said]:
             left = [node for node, found in zip(nodes, poles, strict=True) if not found]
             if len(left) != 1 or (len(mappings) > 1 and not over) or any(len(found) > 1 for found in poles):
                 continue
+            if any(name.partition(":")[0] in facts.plant.doubtful for name in facts.of(Poles).around(left[0])):
+                yield this.not_judged(device.id, f"what leads to `{left[0]}` could not be read")
+                break
             if phases.at(left[0]) or phases.is_missing(left[0]):
                 nets = facts.of(Poles).closed(facts.network.net_of[left[0]])
                 missing.setdefault(nets if not over else (left[0],), []).append((device, left[0], over))

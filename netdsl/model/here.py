@@ -158,7 +158,11 @@ class Here(NamedTuple):
         if desk.mentioned[key] > 1 or desk.something_missing or doubtful:
             self.doubt(whole or span)
             return
-        near = nearest(base, sorted(set(known) | {self._short(name) for name in known}))
+        device, dot, terminal = base.rpartition(".")
+        if dot and base.startswith("-") and self.find(device) is not None:
+            near: str | None = f"{device}:{terminal}"  # a dot for the colon
+        else:
+            near = nearest(base, sorted(set(known) | {self._short(name) for name in known}))
         remedy = f"did you mean `{near}`?" if near else f"declare it, or correct the name of the {what}"
         self.fault("unknown-name", span, f"no {what} is called `{base}` here", remedy, subjects=(base,), whole=whole)
 

@@ -6,6 +6,7 @@ from math import inf
 from typing import Generic, TypeVar
 
 from netdsl.model.here import Here
+from netdsl.model.meant_units import unit_remedy
 from netdsl.model.ratings import AUTO, Open
 from netdsl.model.value_kinds import ValueKind
 from netdsl.model.values import attr_text, value_span, written_at
@@ -82,7 +83,7 @@ class Measure(ValueKind[Quantity], eq=False):
             "wrong-unit",
             value_span(attr),
             f"{found}, `{attr.key.text}` takes {kind_words(self.kind)}",
-            f"write it in {unit_words(self.kind)}",
+            unit_remedy(text, self.kind, f"write it in {unit_words(self.kind)}"),
             whole=here.whole if self.doubts else None,
         )
 

@@ -181,6 +181,7 @@ class Statement(Generic[R]):
         words, text = split_items(items, here)
         if text and self._text:
             values[self._text] = text
+        strays: list[Word] = []
         for word in words:
             for take, kind in self._words:
                 found = kind.of_word(word, values.get(take.field), here)
@@ -189,7 +190,27 @@ class Statement(Generic[R]):
                         values[take.field] = found
                     break
             else:
+                strays.append(word)
+        if strays and not self._slip(strays, not text, here):
+            for word in strays:
                 self._report(word, here)
+
+    def _slip(self, strays: Sequence[Word], no_text: bool, here: Here) -> bool:
+        """Whether bare words are a value without its `=` or a text without quotes, which is then told once."""
+        first, last = strays[0], strays[-1]
+        span = first.span.to(last.span) if first.span.source is last.span.source else first.span
+        alone = " ".join(span.text.split()) == " ".join(word.text for word in strays)
+        if len(strays) < 2 or not alone or (self._stray is None and not self._called):
+            return False
+        written = span.text
+        if len(strays) == 2 and first.text in self.keys:
+            message, remedy = f"`{first.text}` stands without its `=`", f"write `{first.text}={last.text}`"
+        elif no_text and self._text and all(word.text.isalpha() for word in strays):
+            message, remedy = f"`{written}` is a text without quotes", f'write `"{written}"`'
+        else:
+            return False
+        here.fault("unknown-word", span, message, remedy, whole=here.whole if self._doubts else None)
+        return True
 
     def _report(self, word: Word, here: Here) -> None:
         """Note a bare word that nothing here takes."""

@@ -55,7 +55,7 @@ def stepped_out(spec: TerminalName, here: Here) -> list[Named] | None:
             "syntax",
             spec.span,
             f"`{spec.span.text}` is no name of a terminal",
-            "write letters, figures, `+`, `-`, `.`, `/` or `_`",
+            "part them by `,`" if ";" in spec.span.text else "write letters, figures, `+`, `-`, `.`, `/` or `_`",
         )
         return None
     if spec.first == spec.last:
@@ -72,7 +72,9 @@ def stepped_out(spec: TerminalName, here: Here) -> list[Named] | None:
         "out-of-range",
         spec.span,
         f"`{spec.first}..{spec.last}` does not count up from its first to its last terminal",
-        f"write the lower number first, at most {MAX_RANGE} terminals",
+        f"write `{spec.last}..{spec.first}`"
+        if numbered(spec.last, spec.first)
+        else f"write the lower number first, at most {MAX_RANGE} terminals",
     )
     return None
 

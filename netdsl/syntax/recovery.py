@@ -12,6 +12,7 @@ from netdsl.syntax import words
 from netdsl.syntax.headers import Headers
 from netdsl.syntax.interactive import Interactive
 from netdsl.syntax.lexer import Token, line_end, tokens_of
+from netdsl.syntax.meant import meant
 from netdsl.syntax.reports import Reports
 
 #: a statement of these is kept although something in it was dropped: losing the name would give further findings
@@ -64,7 +65,7 @@ class Recovery:
         if position == start or (isinstance(last, Token) and last.type == "NEWLINE"):
             self.parser.settle()
             start = position
-        for mend in (self._mend_value, self._mend_brace, self._mend_spacing, self._mend_word):
+        for mend in (self._mend_meant, self._mend_value, self._mend_brace, self._mend_spacing, self._mend_word):
             mended = mend(position, start)
             if mended is not None:
                 return mended
@@ -87,6 +88,24 @@ class Recovery:
             self.reports.begin_line(self.tokens[start:end], self.tokens[end].start_pos)
         self.line = (start, end)
         return start
+
+    def _mend_meant(self, position: int, start: int) -> int | None:
+        """What is plain although it is written wrongly, as a dash of a word processor: go on as if it were written right."""
+        found = meant(self.tokens, position, start, self.reports.source, self.parser.accepts)
+        if found is None or (found.takes_back and not self._read_last(self.tokens[position - 1])):
+            return None
+        self.reports.say("syntax", found.message, found.remedy, found.first, found.end)
+        if found.takes_back:
+            self.parser.take_back()
+        for token in found.instead:
+            self.parser.push(token)
+        return found.behind
+
+    def _read_last(self, token: Token) -> bool:
+        """Whether `token` is what was read last, alone in its node where there is one."""
+        last = self.parser.last
+        span = getattr(last, "span", None)
+        return last is token or (span is not None and (span.start, span.end) == (token.start_pos, token.end_pos))
 
     def _mend_value(self, position: int, start: int) -> int | None:
         """`key=` without a value, or a `,` with nothing behind it: it goes."""

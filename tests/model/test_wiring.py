@@ -264,7 +264,7 @@ MISTAKES = [
     ('project "P" {\n  wiring-table = building1\n}', "unknown-word", "wiring-table = building1", "did you mean `building`?"),
     ('project "P" {\n  revision A 2026-13-01 "x"\n}', "wrong-unit", "2026-13-01", None),
     ("function -K5 {\n}", "syntax", "-K5", None),
-    ("function =A relay {\n}", "unknown-word", "relay", "take it out"),
+    ("function =A relay {\n}", "unknown-word", "relay", 'take it out, or write it in quotes: `"relay"`'),
     ("function =A att=+MCP {\n}", "unknown-word", "att", "did you mean `at`?"),
 ]
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
+
 from msgspec.structs import replace
 
-from netdsl.findings import Related
+from netdsl.findings import Related, Span
 from netdsl.model.construction import cores_of
 from netdsl.model.ends import counted, ends_of
 from netdsl.model.filling import spoken
@@ -28,6 +30,8 @@ from netdsl.syntax.tree import Core
 from netdsl.syntax.written import Attr, Word
 
 MAX_PARALLEL = 20
+#: a construction with blanks, a comma or a unit in it
+_LOOSE = re.compile(r"(\d+)\s*([xXgG])\s*(\d+(?:\.\d+)?)\s*(?:mm2?²?|qmm|mmq)?(?=\s|$)")
 NONE: frozenset[str] = frozenset()
 #: which screens a cable has, by the words that say so
 SCREENS = {
@@ -143,7 +147,8 @@ def connect_cable(cable: CableText, here: Here) -> None:
                 "unknown-word",
                 cable.construction.span,
                 f"`{construction}` is no construction of a cable",
-                "write it as `4G10`, `7x1.5`, `2x2x0.75`, `3x35+3G6` or `4G2.5+2x(2x1)`",
+                _meant_construction(cable.construction.span)
+                or "write it as `4G10`, `7x1.5`, `2x2x0.75`, `3x35+3G6` or `4G2.5+2x(2x1)`",
                 whole=cable.span,
             )
         here.doubt(cable.span)
@@ -201,11 +206,13 @@ def _cores(cable: CableText, identity: str, cores: tuple[CoreType, ...], here: H
             )
             continue
         if name in first:
+            used = {each.core.text for each in cable.cores}
+            free = ", ".join(other for other in by_name if other not in used)
             here.fault(
                 "core-reused",
                 line.core.span,
                 f"core `{name}` of `{identity}` is used twice",
-                "take another core",
+                f"take one that is free: {free}" if free else "take another core",
                 related=(Related("first used here", first[name].core.span),),
                 subjects=(identity,),
                 whole=line.span,
@@ -219,6 +226,13 @@ def _cores(cable: CableText, identity: str, cores: tuple[CoreType, ...], here: H
     return tuple(connected)
 
 
+def _meant_construction(span: Span) -> str:
+    """What to write for a construction with blanks or a unit in it; "" where it is another slip."""
+    line = span.source.text[span.start : span.start + 40]
+    match = _LOOSE.match(line)
+    return f"write `{match[1]}{match[2].replace('X', 'x').replace('g', 'G')}{match[3]}`" if match else ""
+
+
 def _other_core(name: str, cores: dict[str, CoreType]) -> str:
     """What to do about a core that the construction marks otherwise: by colours instead of numbers, or the other way; "" for any
     other."""
@@ -227,6 +241,8 @@ def _other_core(name: str, cores: dict[str, CoreType]) -> str:
         return f"its cores are {', '.join(cores)}; say `cores=numbers` where numbers are printed on them"
     if is_colour(name) and name != "GNYE" and len(numbered) > 1:
         return f"its cores are numbered, {numbered[0]} to {numbered[-1]}; say `cores=colours` where they have colours"
+    if is_colour(name) and not numbered:
+        return f"it has {', '.join(cores)}"
     return ""
 
 

@@ -17,7 +17,8 @@ class FunctionSays:
 
 
 def _stray(word: Word, here: Here) -> None:
-    here.fault("unknown-word", word.span, f"`{word.text}` cannot stand in the head of a function", "take it out")
+    remedy = f'take it out, or write it in quotes: `"{word.text}"`'
+    here.fault("unknown-word", word.span, f"`{word.text}` cannot stand in the head of a function", remedy)
 
 
 FUNCTION = Statement(

@@ -17,8 +17,9 @@ from netdsl.model.ratings import Ratings
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
 from netdsl.model.value_kinds import Free, Words, YesNo
 from netdsl.model.vocabulary import MATERIALS, MOUNTINGS, PLACE_KINDS
+from netdsl.spelling import nearest
 from netdsl.syntax.tree import Declaration
-from netdsl.syntax.written import Reference
+from netdsl.syntax.written import Reference, Word
 
 _PLACE = re.compile(r"\+[A-Za-z0-9_]+(?:\.[A-Za-z0-9_]+)*")
 #: kinds that hold others, and those that are of metal where nothing else is said
@@ -104,13 +105,16 @@ def declare_place(statement: Declaration, here: Here) -> None:
         )
         return
     says = PLACE.read(here.over(name.span), statement.attrs, statement.items)
-    metal = says.metal
+    metal, kind = says.metal, says.kind
+    said = next((attr.values[0] for attr in statement.attrs if attr.key.text == "kind" and attr.values), None)
+    if isinstance(said, Word) and said.text not in PLACE_KINDS:  # told already: go on as if it were spelt right
+        kind = nearest(said.text, PLACE_KINDS) or kind
     if metal is None:
-        metal = says.kind in METAL and says.attributes.get("material") != "plastic"
+        metal = kind in METAL and says.attributes.get("material") != "plastic"
     places[identity] = Place(
         id=identity,
         title=says.title,
-        kind=says.kind,
+        kind=kind,
         parent=None,
         enclosure="",
         metal=metal,

@@ -7,6 +7,7 @@ from msgspec.structs import replace
 from netdsl.model.device import Device
 from netdsl.model.ends import object_of
 from netdsl.model.here import Here
+from netdsl.model.meant_units import unit_remedy
 from netdsl.model.measures import left_open
 from netdsl.model.open_values import OpenValue
 from netdsl.model.part_type import SettingKind
@@ -116,7 +117,8 @@ def setting_value(attr: Attr, kind: SettingKind, here: Here) -> Rating | None:
             message, unit = f"`{text}` has a comma for its point", ""
             here.fault("wrong-unit", value_span(attr), message, f"write `{point}`", whole=attr.span)
             return None
-        here.fault("wrong-unit", span, message, f"write it in {unit}" if unit else "write a plain number", whole=attr.span)
+        remedy = unit_remedy(text, kind.range.kind, f"write it in {unit}" if unit else "write a plain number")
+        here.fault("wrong-unit", span, message, remedy, whole=attr.span)
         return None
     if not _inside(quantity, kind.range):
         message = f"`{text}` lies outside `{kind.range.text}` of `{kind.name}`"

@@ -7,6 +7,7 @@ from msgspec.structs import replace
 from netdsl.findings import Related, Span
 from netdsl.model.device import Device
 from netdsl.model.here import Here
+from netdsl.model.meant_units import unit_remedy
 from netdsl.model.measures import kind_words
 from netdsl.model.part_type import Clamp, Role, Terminal
 from netdsl.model.rating_table import CURRENT, RATINGS
@@ -62,7 +63,8 @@ class Size(WordKind):
         if quantity is None or quantity.kind == "section":
             return quantity
         message = f"`{word.text}` is {kind_words(quantity.kind)}, the size of a terminal is a section"
-        here.fault("wrong-unit", word.span, message, "write it in mm2", whole=here.whole)
+        remedy = unit_remedy(word.text, "section", "write it in mm2")
+        here.fault("wrong-unit", word.span, message, remedy, whole=here.whole)
         return SPOILT
 
 
@@ -146,7 +148,10 @@ def _row(row: StripRow, usual: Clamp, terminals: dict[str, Terminal], here: Here
         attributes = Ratings(size=says.size, **attributes)
     for reference in row.terminals:
         told: Span | None = None  # a range that lies over another is one slip
-        for named in names_of(reference.terminals, here) or []:
+        names = names_of(reference.terminals, here)
+        if names is None:
+            here.desk.incomplete.update(here.candidates(here.whole.text)[:1])
+        for named in names or []:
             for level, called in enumerate(LEVELS.get(says.kind, ("",)), 1):
                 name = f"{named.name}.{called}" if called else named.name
                 if name in terminals:
@@ -179,6 +184,8 @@ def _bridge(row: Bridge, terminals: dict[str, Terminal], here: Here) -> tuple[st
     for reference in row.terminals:
         for named in names_of(reference.terminals, here) or []:
             if named.name not in terminals:
+                if here.candidates(here.whole.text)[0] in here.desk.incomplete:
+                    return ()
                 near = nearest(named.name, terminals)
                 remedy = f"did you mean `:{near}`?" if near else "add a row for it"
                 here.fault("unknown-terminal", named.span, f"this strip has no terminal `{named.name}`", remedy)

@@ -16,6 +16,7 @@ from netdsl.model.statements.places import standing
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
 from netdsl.model.value_kinds import Free, Standing
 from netdsl.model.vocabulary import SYSTEMS
+from netdsl.spelling import nearest
 from netdsl.syntax.tree import Declaration
 from netdsl.syntax.written import Attr, Reference
 
@@ -169,7 +170,8 @@ def join_earths(statement: Declaration, here: Here) -> None:
 def _no_system(system: str, said: Attr | None, head: Head, here: Here) -> None:
     message = f"`{system}` is no earthing system" if system else f"supply `{head.id}` does not say its earthing system"
     rule = "unknown-word" if system else "missing-value"
-    remedy = f"write `system=` and one of {', '.join(SYSTEMS)}"
+    near = nearest(system, SYSTEMS)
+    remedy = f"did you mean `{near}`?" if near else f"write `system=` and one of {', '.join(SYSTEMS)}"
     here.fault(rule, said.span if said else head.span, message, remedy, whole=head.span)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from netdsl.model.here import Here
+from netdsl.model.meant_units import unit_remedy
 from netdsl.model.measures import Amount, Measure
 from netdsl.model.ratings import AUTO, Open, Rating, Ratings
 from netdsl.model.statements.colours import is_known
@@ -23,6 +24,24 @@ MATERIALS = (*METALS, *BARE)
 #: colours that a mistyped one is likely to mean
 USUAL_COLOURS = ("BK", "BN", "GY", "BU", "RD", "GNYE", "OG", "WH", "YE", "GN", "VT", "PK")
 
+#: colours as they are said
+COLOUR_WORDS = {
+    "black": "BK",
+    "brown": "BN",
+    "grey": "GY",
+    "gray": "GY",
+    "blue": "BU",
+    "red": "RD",
+    "orange": "OG",
+    "white": "WH",
+    "yellow": "YE",
+    "green": "GN",
+    "violet": "VT",
+    "pink": "PK",
+    "green-yellow": "GNYE",
+    "yellow-green": "GNYE",
+}
+
 #: with which letter a shade of a colour is usually written
 SHADES = {"D": "dark", "L": "light"}
 
@@ -42,7 +61,8 @@ class Section(WordKind):
         quantity = parse_quantity(word.text)
         if quantity is None or quantity.kind != "section" or quantity.form != "single":
             message = f"`{word.text}` is no section"
-            here.fault("wrong-unit", word.span, message, "write the section in mm2", whole=here.whole)
+            remedy = unit_remedy(word.text, "section", "write the section in mm2")
+            here.fault("wrong-unit", word.span, message, remedy, whole=here.whole)
             return SPOILT
         _first_only("section", before, word, here)
         if not 0 < quantity.value <= MAX_SECTION:
@@ -92,7 +112,7 @@ def _first_only(what: str, before: object, word: Word, here: Here) -> None:
 
 
 def _no_colour(word: Word, here: Here) -> None:
-    near = nearest(word.text, (*USUAL_COLOURS, "twin", *here.desk.shades))
+    near = COLOUR_WORDS.get(word.text.lower()) or nearest(word.text, (*USUAL_COLOURS, "twin", *here.desk.shades))
     remedy = f"did you mean `{near}`?" if near else "take a colour code of IEC 60757, or declare a `shade`"
     shade = SHADES.get(word.text[:1])
     if shade and is_colour(word.text[1:]):
