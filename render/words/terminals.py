@@ -46,7 +46,9 @@ def size_text(terminal: Terminal, device: Device) -> str:
 
 
 def section_text(run: Run) -> str:
-    """`2.5 mm²`, or nothing where no section is known."""
+    """`2.5 mm²`, or nothing where no section is known. A tooth of a comb, which is none to be cut, is said as that."""
+    if run.conductor.is_tooth:
+        return "tooth"
     return f"{number_text(run.section_mm2)} mm²" if run.section_mm2 is not None else ""
 
 
