@@ -11,10 +11,10 @@ from msgspec.structs import replace
 from netdsl.findings import Related, Span
 from netdsl.model.filling import filled, known_name, spoken, worked_out
 from netdsl.model.here import Bound, Here, Scope
-from netdsl.model.terminals import names_of, numbered
+from netdsl.model.terminals import computed, names_of, numbered
 from netdsl.model.values import argument, settled
 from netdsl.syntax.tree import Each, Let, Statement
-from netdsl.syntax.written import Attr, Reference, TerminalName, Value, Word
+from netdsl.syntax.written import Attr, ComputedTerminal, Reference, Role, TerminalName, Value, Word
 
 #: most values that the `for` of one `use` takes
 MAX_EACH = 1000
@@ -35,10 +35,18 @@ def with_values(statements: Iterable[Statement], here: Here) -> Scope:
     scope = replace(here.scope, params=dict(here.scope.params))
     inside = here.within(scope)
     for name in _in_order(given, inside):
-        scope.params[name] = worked_out(Bound(_value(given[name], inside), scope))
+        bound = worked_out(Bound(_value(given[name], inside), scope))
+        # a sum without a number is told here: sums made of it would be followed down to it, each time anew
+        scope.params[name] = Bound(None, scope) if _no_number(bound, inside) else bound
     for name in given:
         scope.params.setdefault(name, Bound(None, scope))
     return scope
+
+
+def _no_number(bound: Bound, here: Here) -> bool:
+    """Whether a value is a sum that has no number, with a finding."""
+    value = bound.value
+    return isinstance(value, ComputedTerminal) and not isinstance(value.expression, Role) and computed(value, here) is None
 
 
 def _twice(attr: Attr, first: Attr, here: Here) -> None:

@@ -146,8 +146,8 @@ def _whole_number(param: Param, here: Here) -> int | None:
     value, value_here = found
     if isinstance(value, ComputedTerminal) and not isinstance(value.expression, Role):
         return evaluated(value.expression, value_here)
-    if isinstance(value, Word) and value.text.isascii() and value.text.isdigit() and len(value.text) < 9:
-        return int(value.text)
+    if isinstance(value, Word) and value.text.isascii() and value.text.isdigit():
+        return int(value.text) if len(value.text) < 20 else MAX_NUMBER
     message = f"`${param.name}` is `{spoken(value)}`, a whole number is wanted"
     here.fault("wrong-unit", param.span, message, "give it a number")
     return None

@@ -158,13 +158,20 @@ def test_a_long_chain_of_values_is_read_and_what_grows_is_cut(tmp_path: Path) ->
 
 
 def test_sums_of_sums_are_worked_out_once(tmp_path: Path) -> None:
-    lets = "let s0=1\n" + "".join(f"let s{n}=($s{n - 1}+$s{n - 1})\n" for n in range(1, 60))
+    lets = "let s0=1\n" + "".join(f"let s{n}=($s{n - 1}+$s{n - 1})\n" for n in range(1, 27))
     plant = sound(tmp_path, HEAD + lets + 'device -H$s2 lamp "lamp $s3" at=+BOX\nwire -X1:($s2) to -H4:X1 1mm2 BU\n')
     assert plant.devices["-H4"].title == "lamp 8" and wires(plant) == ["-X1:4 -- -H4:X1"]
     deep = "".join(f"scheme s{n}(a) {{\n  use s{n + 1} a=($a*$a)\n}}\n" for n in range(50))
     deep += "scheme s50(a) {\n  wire -X1:($a) to -X1:1 1mm2 BU\n}\nuse s0 a=9\n"
     _, (finding,) = read(tmp_path, HEAD + deep)
     assert (finding.rule, finding.message) == ("out-of-range", "this number is too large for a terminal")
+
+
+def test_a_sum_that_is_too_large_is_told_where_it_is_made(tmp_path: Path) -> None:
+    lets = "let s0=1\n" + "".join(f"let s{n}=($s{n - 1}+$s{n - 1})\n" for n in range(1, 2000))
+    _, (finding,) = read(tmp_path, HEAD + lets + 'device -H4 lamp "$s1999" at=+BOX\nwire -X1:($s1999) to -H4:X1 1mm2 BU\n')
+    assert (finding.rule, finding.message) == ("out-of-range", "this number is too large for a terminal")
+    assert finding.span.text.count("$s") == 2
 
 
 def test_repetition_is_bounded(tmp_path: Path) -> None:
