@@ -14,7 +14,7 @@ from netdsl.network.search import trace, walk, way_to
 from netdsl.network.types import EarthNode
 
 PARTS = frozenset({"device", "place", "through", "bar"})
-_RANK = {"cabinet": 0, "box": 0, "panel": 0, "plate": 1, "door": 1}
+_RANK = {"cabinet": 0, "desk": 0, "box": 0, "panel": 0, "plate": 1, "door": 1}
 
 
 class Ring(Struct, frozen=True):

@@ -14,7 +14,7 @@ PANEL_END = frozenset({ConductorClass.ANALOGUE, ConductorClass.THERMISTOR, Condu
 ALL_ROUND = frozenset({"clamp", "gland"})
 BONDED = ALL_ROUND | {"pigtail"}
 METALS = frozenset({"steel", "stainless", "metal", "sheet-steel", "aluminium", "copper"})
-_PANEL_RANK = {"cabinet": 2, "panel": 2, "box": 1}
+_PANEL_RANK = {"cabinet": 2, "panel": 2, "desk": 2, "box": 1}
 
 
 class Side(Struct, frozen=True):

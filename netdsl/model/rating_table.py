@@ -102,6 +102,8 @@ RATINGS: tuple[Take, ...] = (
     value("poles", NUMBER, "number of poles"),
     value("phases", NUMBER, "number of phases"),
     value("curve", TEXT, "curve of a breaker (`B`, `C`, `D`, `electronic` on direct current) or class of a fuse (`gG`, `aR`)"),
+    value("efficiency-class", TEXT, "class of efficiency of a motor, as `IE3`, for the reader"),
+    value("duty", TEXT, "duty type of a motor, as `S1`, for the reader"),
     value("utilisation", TEXT, "utilisation category, as `AC-3`"),
     value("emission", _answer("emission", *CATEGORIES), "category of emission a drive keeps"),
     value("fuse-size", TEXT, "size of the fuse-links, as `NH00` or `10x38`"),

@@ -35,7 +35,7 @@ MOUNTINGS = (
     "row-middle-covered",
 )
 MATERIALS = ("sheet-steel", "stainless", "aluminium", "aluminium-double", "plastic")
-PLACE_KINDS = ("cabinet", "door", "plate", "box", "field", "panel")
+PLACE_KINDS = ("cabinet", "desk", "door", "plate", "box", "panel", "frame", "field", "pit")
 #: what a route is made of; the metals, bonded, stand for a screen where it is a conduit
 ROUTE_MATERIALS = ("sheet-steel", "stainless", "steel", "aluminium", "copper", "metal", "plastic")
 #: what a conductor without insulation is: it has no colour

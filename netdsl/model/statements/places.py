@@ -23,8 +23,8 @@ from netdsl.syntax.written import Reference, Word
 
 _PLACE = re.compile(r"\+[A-Za-z0-9_]+(?:\.[A-Za-z0-9_]+)*")
 #: kinds that hold others, and those that are of metal where nothing else is said
-ENCLOSING = ("cabinet", "box", "panel")
-METAL = ("cabinet", "door", "plate", "box", "panel")
+ENCLOSING = ("cabinet", "box", "panel", "desk")
+METAL = ("cabinet", "door", "plate", "box", "panel", "desk", "frame")
 SIZE = Measure("length", positive=True, example="800x2000x400mm")
 
 
