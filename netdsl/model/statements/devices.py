@@ -102,6 +102,8 @@ def declare_device(statement: Declaration, here: Here) -> None:
         if isinstance(stated, Open):
             here.desk.open_values.append(OpenValue(name, (head.id,), stated.span, stated.span))
     ratings = Ratings(part.ratings | says.ratings)
+    part = _with_ranges(part, says.ratings)
+    own = {name: part.settings[name] for name in own}
     chosen = _chosen(statement, part, says.ratings, here)
     chosen.update(_set_here([attr for attr in statement.attrs if attr.key.text in own], own, head.id, here))
     terminals = part.terminals
@@ -144,6 +146,16 @@ def _part(statement: Declaration, here: Here) -> PartType | None:
         return None
     name = text_of(statement.part, here)
     return None if name is None else part_called(Word(name, statement.part.span), here)
+
+
+def _with_ranges(part: PartType, stated: Ratings) -> PartType:
+    """The part with the ranges of its settings that the device states: `setting-range` is that of the tripping current."""
+    moved = {}
+    for name, kind in part.settings.items():
+        own = stated.quantity("setting-range" if name == "tripping-current" else name)
+        if own is not None and kind.range is not None and own.form == "range" and own.kind == kind.range.kind:
+            moved[name] = replace(kind, range=own)
+    return replace(part, settings={**part.settings, **moved}) if moved else part
 
 
 def _chosen(statement: Declaration, part: PartType, stated: Ratings, here: Here) -> Ratings:
