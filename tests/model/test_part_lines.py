@@ -177,3 +177,18 @@ def test_a_mistake_in_a_line(line: str, rule: str, where: str, remedy: str) -> N
 def test_a_part_must_say_its_kind(tmp_path: Path) -> None:
     _, findings = read(tmp_path, "part p {\n  class = I\n}\n")
     assert [(finding.rule, finding.span.text) for finding in findings] == [("missing-value", "p")]
+
+
+@pytest.mark.parametrize(
+    ("line", "marked"),
+    [
+        ("device -Q1 motor-breaker-6.3a at=+BOX setting-range=6.3..10A tripping-current=8A", None),
+        ("device -Q1 motor-breaker-6.3a at=+BOX setting-range=6.3..10A\nset -Q1 tripping-current=8A", None),
+        ("device -Q1 motor-breaker-6.3a at=+BOX setting-range=6.3..10A tripping-current=5A", "5A"),
+        ("device -Q1 motor-breaker-6.3a at=+BOX current=10A tripping-current=8A", "8A"),
+        ("device -Q1 motor-breaker-6.3a at=+BOX setting-range=6.3..10V tripping-current=8A", "6.3..10V"),
+    ],
+)
+def test_a_range_that_a_device_states_moves_what_can_be_set(line: str, marked: str | None) -> None:
+    found = findings_of(f'netdsl 1\nplace +BOX "Box" kind=box\n{line}\n')
+    assert [finding.span.text for finding in found][:1] == ([] if marked is None else [marked])
