@@ -10,7 +10,7 @@ from netdsl.findings import Severity
 from netdsl.states import Prover, wires
 from tests.lint.conftest import Check as Found
 
-RULES = ("stop-circuit",)
+RULES = ("stop-circuit", "restart-unexpected")
 
 #: a contactor for a motor, a stop, a start, a selector, a relay, and 24 V for all of them
 PANEL = """
@@ -57,6 +57,23 @@ PAST = "wire -X1:4 to -S3:13 1mm2 BU\nwire -S3:14 to -K5:11 1mm2 BU\nwire -K5:12
 RELAY = "wire -X1:3 to -K5:A1 1mm2 BU\n"
 
 
+#: each of two contactors keeps the other open, and both hang on a relay that an emergency stop drops
+REVERSED = """
+device -K2 contactor-9a at=+MCP
+device -K3 contactor-9a at=+MCP
+device -S4 emergency-stop at=+MCP
+wire -X1:5 to -S4:11 1mm2 BU
+wire -S4:12 to -K5:A1 1mm2 BU
+wire -X1:4 to -K5:11 1mm2 BU
+wire -K5:14 to -K2:21 to -K3:21 1mm2 BU
+wire -K2:22 to -K3:A1 1mm2 BU
+wire -K3:22 to -K2:A1 1mm2 BU
+wire -K6:A2 to -K2:A2 to -K3:A2 1mm2 BU
+wire -WB1:L1,L2,L3 to -K2:1,3,5 to -K3:1,3,5 2.5mm2 BK
+wire -K2:2,4,6 to -K3:6,4,2 2.5mm2 BK
+"""
+
+
 def test_a_wire_behind_whose_break_the_stop_does_nothing_is_named(found: Found) -> None:
     (finding,) = found(PANEL + PAST + RELAY)
     assert finding.severity is Severity.ERROR
@@ -88,10 +105,17 @@ def test_the_wire_of_a_relay_that_has_to_pull_is_named_beside(found: Found) -> N
         # the contactor of the other direction keeps this one open, and both hang on the stop
         "wire -S1:22 to -S3:13 1mm2 BU\nwire -S3:14 to -K5:A1 1mm2 BU\n"
         "wire -S1:22 to -K5:11 1mm2 BU\nwire -K5:12 to -K1:A1 1mm2 BU\n",
+        REVERSED,
     ],
 )
 def test_a_stop_that_no_broken_wire_takes_the_effect_from_is_silent(found: Found, text: str) -> None:
     assert found(PANEL + text) == ()
+
+
+def test_a_motor_that_runs_on_through_an_emergency_stop_beside_it_does_not_run_again(found: Found) -> None:
+    switch = "device -Q9 switch-disconnector at=+MCP operated-at=+MCP current=40A\nbusbar -WB2 at=+MCP poles=3 current=40A\n"
+    fed = "wire -WB1:L1,L2,L3 to -Q9:1,3,5 6mm2 BK\nwire -Q9:2,4,6 to -WB2:L1,L2,L3 6mm2 BK\n"
+    assert found((PANEL + REVERSED).replace("-WB1", "-WB2") + switch + fed) == ()
 
 
 def test_what_is_not_proved_of_a_broken_wire_is_a_warning(found: Found, monkeypatch: pytest.MonkeyPatch) -> None:
