@@ -14,7 +14,9 @@ from pathlib import Path
 
 from netdsl.library.catalogue import SCHEME, Entry, entries
 from netdsl.model import read_plant
+from netdsl.model.files import library_scheme
 from netdsl.network import build_network
+from netdsl.starting.practice import ways, words_of_ways
 from render.drawing import Drawing
 from render.drawings.connections import connection_sheets
 from render.drawings.single_line import single_line_sheets
@@ -38,7 +40,7 @@ _USE = re.compile(r"^\s*use\s+([\w.-]+)", re.MULTILINE)
 
 def page() -> str:
     """The whole page."""
-    return "\n".join([HEAD, *(line for entry in _schemes() for line in _section(entry))]).rstrip() + "\n"
+    return "\n".join([HEAD, *_ways(), *(line for entry in _schemes() for line in _section(entry))]).rstrip() + "\n"
 
 
 def pictures() -> dict[Path, bytes]:
@@ -60,6 +62,19 @@ def stale() -> dict[Path, bytes]:
         for path, content in found.items()
         if not path.exists() or without_fonts(path.read_bytes()) != without_fonts(content)
     }
+
+
+def _ways() -> Iterator[str]:
+    """How a list of motors asks for schemes."""
+    yield "## By the words of a motor list\n"
+    yield "`netdsl new DIR --from MOTORS` takes in the column `way of running` one of these words; capitals, blanks and signs"
+    yield "between their parts do not matter (`Soft starter`, `VFD + bypass`).\n"
+    yield "| way of running | scheme | up to | other words |\n|---|---|---|---|"
+    for way in ways().values():
+        scheme = way.scheme if library_scheme(way.scheme) else f"{way.scheme}-first"
+        others = ", ".join(f"`{word}`" for word in words_of_ways()[way.name])
+        yield f"| `{way.name}` | [{way.scheme}](#{scheme}) | {way.largest_kw:g} kW | {others} |"
+    yield ""
 
 
 def _schemes() -> list[Entry]:

@@ -10,7 +10,7 @@ from msgspec import Struct, field
 from netdsl.findings import Finding, Related, Severity, Source, Span
 from netdsl.quantities import number_text
 from netdsl.spelling import nearest
-from netdsl.starting.choosing import cage_motor, drive_for
+from netdsl.starting.choosing import cage_motor, drive_for, two_speed_motors
 from netdsl.starting.practice import practice, ways
 from netdsl.starting.table import Cell
 
@@ -18,6 +18,8 @@ _DESIGNATION = re.compile(r"=?([A-Za-z][A-Za-z0-9_]*)")
 _NUMBER = re.compile(r"([0-9]+(?:[.,][0-9]+)?)\s*([A-Za-z]*)")
 _PHASES = re.compile(r"\s*([13])\s*(?:/\s*N\s*)?(?:/\s*PE\s*)?(?:[x×~]|AC|PH(?:ASES?)?)\s*(?:AC|~)?\s*", re.IGNORECASE)
 _AROUND_VOLTAGE = re.compile(r"V|AC|50HZ|[ΔDY]")
+#: winding of a motor whose connection nothing changes
+ONE_VOLTAGE = "400V"
 _TWO_VOLTAGES: dict[tuple[int, ...], str] = {(230, 400): "230/400V", (400, 690): "400/690V"}
 
 
@@ -62,7 +64,7 @@ def designation_of(reader: Reader, cell: Cell) -> str:
 
 def way_of(reader: Reader, cell: Cell) -> str:
     """The way of running, by its name or another word for it."""
-    plain = re.sub(r"[\s_/-]+", "-", cell.text.lower())
+    plain = re.sub(r"[^a-z0-9]+", "-", cell.text.lower()).strip("-")
     others = practice()["other_words"]
     way: str = others.get(plain, plain)
     if way in ways():
@@ -108,7 +110,14 @@ def winding_of(reader: Reader, cell: Cell, watts: float, way: str, assumed: dict
         reader.fault("voltage-mismatch", cell.span, *_not_served(cell.text, stated, single))
         return ""
     wanted = ways()[way].winding if way else ""
-    if stated == (230, 400) and wanted:
+    if len(stated) == 2 and wanted == ONE_VOLTAGE:
+        reader.fault(
+            "winding-connection",
+            cell.span,
+            f"`{cell.text}`: the windings of a motor for `{way}` have one voltage",
+            "write `400V`, or take another way of running",
+        )
+    elif stated == (230, 400) and wanted:
         reader.fault(
             "winding-connection",
             cell.span,
@@ -119,7 +128,7 @@ def winding_of(reader: Reader, cell: Cell, watts: float, way: str, assumed: dict
     winding = _TWO_VOLTAGES.get(stated, wanted or (motor.winding if motor else "400/690V"))
     if not stated:
         assumed["voltage"] = f"voltage 400 V, winding {winding}"
-    elif stated == (400,):
+    elif stated == (400,) and winding != ONE_VOLTAGE:
         assumed["voltage"] = f"winding {winding}"
     return winding
 
@@ -203,4 +212,12 @@ def within_reach(reader: Reader, cell: Cell, way: str, watts: float) -> None:
             cell.span,
             f"{number_text(watts / 1000)} kW is more than the library reaches by `{way}`, {limit:g} kW",
             f"run it by one of {others}" if others else "plan this motor by hand, with the data of the manufacturer chosen",
+        )
+    elif way == "two-speed" and all(abs(motor.power - watts) > 1e-6 for motor in two_speed_motors()):
+        reader.fault(
+            "out-of-range",
+            cell.span,
+            f"the library has no motor with two windings of {number_text(watts / 1000)} kW at the high speed",
+            f"take one of {', '.join(f'{number_text(motor.power / 1000)} kW' for motor in two_speed_motors())}, "
+            "or plan this motor by hand",
         )

@@ -53,6 +53,43 @@ def drive_for(watts: float, amps: float) -> Part | None:
     return next((part for part in _series(r"vsd-[\d.]+kw") if part.power >= watts - 1e-6 and part.current >= amps - 1e-9), None)
 
 
+def soft_starter_for(watts: float, amps: float) -> str:
+    """The smallest soft starter for a motor's power and current."""
+    series = _series(r"soft-starter-[\d.]+kw")
+    return next(part.name for part in series if part.power >= watts - 1e-6 and part.current >= amps - 1e-9)
+
+
+def motor_breaker_for(amps: float) -> str:
+    """The smallest motor breaker that can be set to a current."""
+    return next(part.name for part in _series(r"motor-breaker-[\d.]+a") if part.current >= amps - 1e-9)
+
+
+class TwoSpeed(Struct, frozen=True):
+    """A motor with two windings: its part, power in W, rated currents at the high and the low speed in A."""
+
+    name: str
+    power: float
+    high: float
+    low: float
+
+
+@cache
+def two_speed_motors() -> tuple[TwoSpeed, ...]:
+    """The library's motors with two windings, by power."""
+    found = []
+    for part in _series(r"motor-two-speed-[\d.]+kw"):
+        shipped = next(entry.part for entry in entries() if entry.name == part.name)
+        low = shipped.terminals["1U"].current if shipped else None
+        assert low is not None  # each of its windings states its current
+        found.append(TwoSpeed(part.name, part.power, part.current, low.value))
+    return tuple(found)
+
+
+def two_speed_motor(watts: float) -> TwoSpeed:
+    """The library's motor with two windings for just this power at its high speed. Raises StopIteration where it has none."""
+    return next(part for part in two_speed_motors() if abs(part.power - watts) < 1e-6)
+
+
 def contactor_for(watts: float, amps: float) -> str:
     """The smallest contactor for a motor's power and current in AC-3."""
     fitting = [part for part in _series(r"contactor-\d+a") if part.power >= watts - 1e-6 and part.current >= amps - 1e-9]

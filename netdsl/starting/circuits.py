@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+import math
+
 from msgspec import Struct
 
 from netdsl.quantities import number_text
-from netdsl.starting.choosing import cage_motor, contactor_for, drive_for, feeder_device, feeder_rating, motor_current
+from netdsl.starting.choosing import (
+    cage_motor,
+    contactor_for,
+    drive_for,
+    feeder_device,
+    feeder_rating,
+    motor_breaker_for,
+    motor_current,
+    soft_starter_for,
+    two_speed_motor,
+)
 from netdsl.starting.motor_list import Motor
-from netdsl.starting.practice import CURVE_D
+from netdsl.starting.practice import CURVE_D, practice
 
 _CURVE_D = "a breaker of curve D, with the margin of an inrush, bears the starting current"
 #: terminals of a strip from here on are 0 V, those before 24 V
@@ -33,12 +45,19 @@ class Ways(Struct, frozen=True):
 
 
 def line_current(motor: Motor) -> float:
-    """Rated current of a motor at 400 V, A."""
+    """Rated current of a motor at 400 V, A; at the high speed where it has two."""
+    if motor.way == "two-speed":
+        return two_speed_motor(motor.power_w).high
     return motor_current(motor.power_w)
 
 
+def drawn_current(motor: Motor) -> float:
+    """What all motors of a line of the list take from the busbars together, A."""
+    return motor.running.motors * taken_current(motor)
+
+
 def taken_current(motor: Motor) -> float:
-    """What the feeder takes from the busbars at rated load, A."""
+    """What a feeder takes from the busbars at rated load, A."""
     if motor.running.driven:
         drive = drive_for(motor.power_w, line_current(motor))
         assert drive is not None  # as above
@@ -64,22 +83,43 @@ def function_text(motor: Motor, ways: Ways) -> str:
 
 
 def _starter(motor: Motor, ways: Ways) -> list[str]:
-    amps = number_text(line_current(motor))
     in_two_steps = motor.way == "star-delta"  # its contactors make the connections that links make elsewhere
-    in_phase = line_current(motor) * _PHASE
-    # of a small motor two decimals would be below what flows in normal work
-    phase = f" phase-current={number_text(round(in_phase, 2 if in_phase >= 1 else 3))}A" if in_two_steps else ""
-    part = contactor_for(motor.power_w, line_current(motor))
     curve_d = motor.running.starting == CURVE_D
-    device, rating = (_CURVE_D, _rating(motor)) if curve_d else ("a motor breaker bears the starting current", "auto")
+    device = _CURVE_D if curve_d else "a motor breaker bears the starting current"
+    strip = []
+    if motor.running.contacts:
+        strip = ['strip -X1 "Field terminals" at=+MCP {', f'  :1..{motor.running.contacts} 2.5mm2 "contacts in the field"', "}"]
+    contacts = f" strip=-X1 first=1 control-way={motor.place}-CONTROL/1,DUCT2" if motor.running.contacts else ""
     lines = [
+        *strip,
         f"# {_motor_words(motor)}; {device}{_cable_words(motor, '; ')}",
-        f"use {motor.running.scheme} bus=-WB1 {_rail(ways)} bar=-XE1 earth={ways.earth} {_DOOR} "
-        f"field=+{motor.place} way={motor.place}-MAINS power={number_text(motor.power_w / 1000)}kW current={amps}A{phase} "
-        f"rating={rating} section=auto construction={motor.running.cores}Gauto contactor-part={part} "
+        f"use {motor.running.scheme} bus=-WB1 {_rail(ways)} bar=-XE1 earth={ways.earth}{contacts} {_DOOR} "
+        f"field=+{motor.place} way={motor.place}-MAINS power={number_text(motor.power_w / 1000)}kW "
+        f"current={number_text(line_current(motor))}A {_choices(motor)} "
+        f"section=auto construction={motor.running.cores}Gauto "
+        f"contactor-part={contactor_for(motor.power_w, line_current(motor))} "
         f"motor-part={_motor_part(motor)} length={_length(motor)}",
     ]
-    return lines if in_two_steps else [*lines, _links(motor)]
+    if in_two_steps or motor.way == "two-speed":
+        return lines
+    return [*lines, *_links(motor)]
+
+
+def _choices(motor: Motor) -> str:
+    """What a scheme on the mains is given beside power and current of its motor."""
+    amps = line_current(motor)
+    rating = f"rating={_rating(motor)}" if motor.running.starting == CURVE_D else "rating=auto"
+    if motor.way == "star-delta":
+        in_phase = amps * _PHASE
+        # of a small motor two decimals would be below what flows in normal work
+        return f"phase-current={number_text(round(in_phase, 2 if in_phase >= 1 else 3))}A {rating}"
+    if motor.way == "two-speed":
+        return f"{rating} current-low={number_text(two_speed_motor(motor.power_w).low)}A rating-low=auto"
+    if motor.way == "soft-starter":
+        start = math.ceil(amps * practice()["motors"]["soft_start"])
+        starter, breaker = soft_starter_for(motor.power_w, amps), motor_breaker_for(amps)
+        return f"starting-current={start}A starter-part={starter} breaker-part={breaker}"
+    return rating
 
 
 def _rail(ways: Ways) -> str:
@@ -92,6 +132,8 @@ def _motor_part(motor: Motor) -> str:
     winding."""
     part = cage_motor(motor.power_w)
     assert part is not None  # the reading refused powers beyond the library
+    if motor.way == "two-speed":
+        return two_speed_motor(motor.power_w).name
     set_by_scheme = bool(motor.running.winding)
     return part.name if set_by_scheme or part.winding == motor.winding else "motor"
 
@@ -100,8 +142,9 @@ def _rating(motor: Motor) -> str:
     return f"{number_text(feeder_rating(line_current(motor)))}A"
 
 
-def _links(motor: Motor) -> str:
-    return f"connect -M1 {'star' if motor.winding == '230/400V' else 'delta'}"
+def _links(motor: Motor) -> list[str]:
+    made = "star" if motor.winding == "230/400V" else "delta"
+    return [f"connect -M{number} {made}" for number in range(1, motor.running.motors + 1)]
 
 
 def _length(motor: Motor) -> str:
@@ -110,10 +153,10 @@ def _length(motor: Motor) -> str:
 
 def _motor_words(motor: Motor) -> str:
     """What the current of a motor, and its winding, are taken from."""
-    part = cage_motor(motor.power_w)
+    part = two_speed_motor(motor.power_w) if motor.way == "two-speed" else cage_motor(motor.power_w)
     assert part is not None  # the reading refused powers beyond the library
     amps, next_up = number_text(line_current(motor)), number_text(part.power / 1000)
-    words = f"{amps} A, of the library's motor of 4 poles"
+    words = f"{amps} A, of the library's motor of {'two windings' if motor.way == 'two-speed' else '4 poles'}"
     words = words if part.power <= motor.power_w + 1e-6 else f"{amps} A, in proportion to the library's motor of {next_up} kW"
     return f"{words}; winding assumed" if motor.leaves_open("voltage") else words
 
@@ -145,7 +188,7 @@ def _with_drive(motor: Motor, ways: Ways) -> list[str]:
         *lines,
         f"device -M1 {part.name} at=+{motor.place} power={number_text(motor.power_w / 1000)}kW{current} winding={motor.winding}"
         f"  # {_motor_words(motor)}",
-        _links(motor),
+        *_links(motor),
         f'cable -W1 4Gauto screened "motor cable" length={_length(motor)} method=E along={motor.place}-DRIVES {{'
         + _cable_words(motor, "  # "),
         "  BN -T1:U to -M1:U1",
@@ -154,7 +197,25 @@ def _with_drive(motor: Motor, ways: Ways) -> list[str]:
         "  GNYE -T1:PE2 to -M1:PE",
         "  screen -T1:SH clamp to -M1:SH gland",
         "}",
-        _run(motor, ways),
+        *(_by_hand() if motor.way == "drive" else [_run(motor, ways)]),
+    ]
+
+
+def _by_hand() -> list[str]:
+    """Buttons, potentiometer and lamps of a drive that is run at the panel alone."""
+    return [
+        'device -R1 potentiometer "Speed" at=+MCP.D',
+        'device -S1 push-button-stop "Stop" at=+MCP.D',
+        'device -S2 push-button-start "Start" at=+MCP.D',
+        'device -P1 lamp "Fault" at=+MCP.D',
+        'device -P2 lamp "Running" at=+MCP.D',
+        "wire -T1:(supply-24v) to -S1:21 to -S2:13 along=DUCT2,HINGE1",
+        "wire -S1:22 to -T1:(stop) along=DUCT2,HINGE1",
+        "wire -S2:14 to -T1:(start) along=DUCT2,HINGE1",
+        "use drive-potentiometer drive=-T1 speed=-R1 cable=-W2 door-way=DUCT2,HINGE1",
+        "use drive-lamps drive=-T1 feed=-S2:13 fault=-P1 running=-P2 door-way=DUCT2,HINGE1",
+        'caution on -T1 "Set the drive to start on a pulse and stop on an opening contact: a maintained start only jogs."',
+        'caution on -T1 "Its stop button is no emergency stop and isolates nothing."',
     ]
 
 
@@ -194,5 +255,5 @@ def _bypass(motor: Motor, ways: Ways, amps: float) -> list[str]:
         f"drive-construction=3xauto contactor-part={contactor_for(motor.power_w, amps)} "
         f"motor-part={_motor_part(motor)} length={_length(motor)}",
         "use drive-potentiometer drive=-T1 speed=-R1 cable=-W4 door-way=DUCT2,HINGE1",
-        _links(motor),
+        *_links(motor),
     ]

@@ -149,13 +149,12 @@ earthing of -T9:- at -XE1:4""",
 def _branch(branch: int, kept: Branch) -> str:
     """Breaker and strip of a branch of 24 V."""
     top = kept.used + 1
-    rating = (
-        "current=1A curve=Z instantaneous=3A voltage=60V  # the short circuit behind a long cable is small"
-        if kept.far
-        else "current=2A curve=Z instantaneous=6A voltage=60V"
-    )
+    fuse = f'mcb-1p "24 V, branch {branch}" at=+MCP current=2A curve=Z instantaneous=6A voltage=60V'
+    if kept.far:
+        fuse = f'electronic-fuse-1a "24 V, branch {branch}" at=+MCP  # the short circuit behind a long cable is small'
+    common = f"\nwire -F2{branch}:0V to -X2{branch}:102" if kept.far else ""
     return f"""\
-device -F2{branch} mcb-1p "24 V, branch {branch}" at=+MCP {rating}
+device -F2{branch} {fuse}
 strip -X2{branch} "24 V, branch {branch}" at=+MCP {{
   :1..{top} 2.5mm2 "24 V"
   :101..{100 + top} 2.5mm2 "0 V"
@@ -164,7 +163,7 @@ strip -X2{branch} "24 V, branch {branch}" at=+MCP {{
 }}
 wire -X20:{branch + 1} to -F2{branch}:1 4mm2
 wire -F2{branch}:2 to -X2{branch}:1 1.5mm2
-wire -X20:{101 + branch} to -X2{branch}:101 2.5mm2"""
+wire -X20:{101 + branch} to -X2{branch}:101 2.5mm2{common}"""
 
 
 def _cooling(airflow: float, fans: int, earths: int) -> list[str]:

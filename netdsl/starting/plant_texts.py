@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from netdsl.findings import Source
 from netdsl.starting.choosing import feeder_rating, infeed_for, inrush, selective, upstream_for
-from netdsl.starting.circuits import Ways, function_text, line_current, taken_current
+from netdsl.starting.circuits import Ways, drawn_current, function_text, line_current, taken_current
 from netdsl.starting.motor_list import Motor, assumptions
 from netdsl.starting.panel_texts import Branch, cabinet_size, panel_text
 from netdsl.starting.practice import BREAKER, CURVE_D, bars_a, practice
@@ -42,7 +42,7 @@ class Draft(Struct, frozen=True):
 def write_texts(motors: tuple[Motor, ...], title: str, airflow: float = 0.0) -> Draft | None:
     """Texts with sizes left `auto`; None where the motors need more than one incoming supply. `airflow`: of the cabinet, m3/h."""
     largest = max(feeder_rating(taken_current(motor)) for motor in motors)
-    upstream = upstream_for(sum(map(taken_current, motors)) + 2, largest)
+    upstream = upstream_for(sum(map(drawn_current, motors)) + 2, largest)
     if upstream is None:
         return None
     ways, ducts, branches, earths = _ways(motors)
@@ -80,12 +80,11 @@ def _ways(motors: tuple[Motor, ...]) -> tuple[list[Ways], int, list[Branch], int
     free, duct, rail, number = 0.0, 0, 0, 0
     feed, watts, outputs = 1, 0.0, count(1)
     for motor in motors:
-        share = 1 / next((many for most, many in shares if line_current(motor) <= most), 1)
+        share = motor.running.motors / next((many for most, many in shares if line_current(motor) <= most), 1)
         if free < share - 1e-9:
             free, duct = 1.0, duct + 1
         free -= share
-        taken = 2 if motor.way == "mains-bypass" else 1
-        far = motor.way == "mains-bypass" and motor.length_m > limits["far_m"]
+        far = motor.running.contacts / 2 * motor.length_m > limits["far_m"]
         own_w = motor.running.rail_w or 0.0
         watts += own_w
         full = number == limits["motors"] or watts > limits["branch_w"]
@@ -96,10 +95,10 @@ def _ways(motors: tuple[Motor, ...]) -> tuple[list[Ways], int, list[Branch], int
         station = stations.index(motor) + 1 if motor in stations else 0
         output = f"DUCT4{next(outputs)}" if motor.way == "mains-bypass" else ""
         found.append(Ways(f"DUCT1{duct}", f"-X2{rail}", feed, next(earth), station, len(stations), before, output))
-        if motor.way == "mains-bypass":
+        for _ in range(1, motor.running.earths):
             next(earth)
         if motor.running.on_rail:
-            number, feed = number + 1, feed + taken
+            number, feed = number + 1, feed + motor.running.feeds
             branches[-1] = Branch(feed, far)
     return found, duct, branches, next(earth)
 
@@ -117,6 +116,7 @@ def _assumed(motors: tuple[Motor, ...], upstream: int, airflow: float) -> tuple[
         "(common practice, no source)",
         "motors of 4 poles, power factor and current of the library; of a power between two of it, the current in proportion",
         *_inrush_words(motors),
+        *_soft_words(motors),
         "taps from the busbars to the breakers and fuses: 2 m, laid so that a short circuit is unlikely",
         "ambient 25 degC at the panel, trays 300 mm to 600 mm apart and in a single layer; lengths of wires inside the panel",
         f"cabinet {cabinet_size(motors)} against a wall, wires and breakers without a duct plan of the shop"
@@ -133,7 +133,7 @@ def _inrush_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:
     things = ["drives"] if any(motor.running.driven for motor in motors) else []
     things += ["the 24 V supply"] if any(motor.running.on_rail for motor in motors) else []
     bearing = {motor.running.starting for motor in motors}
-    started = ["motor breakers (direct on line, reversing)"] if BREAKER in bearing else []
+    started = ["motor breakers (of motors on the mains)"] if BREAKER in bearing else []
     started += ["breakers of curve D with the same margin (star-delta, bypass)"] if CURVE_D in bearing else []
     lines = []
     if things:
@@ -148,6 +148,12 @@ def _inrush_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:
     if started:
         lines.append(f"{' and '.join(started)} bear the starting current (common practice, no source)")
     return tuple(lines)
+
+
+def _soft_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:
+    factor = practice()["motors"]["soft_start"]
+    soft = any(motor.way == "soft-starter" for motor in motors)
+    return (f"soft starters limit the starting current to {factor:g} times the rated one (common practice, no source)",) * soft
 
 
 def _decisions(motors: tuple[Motor, ...]) -> tuple[str, ...]:

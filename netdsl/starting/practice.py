@@ -24,7 +24,8 @@ class Way(Struct, frozen=True):
     """A way of running. `name`: as in a list; `scheme`: of the library, which its function uses; `largest_kw`: the largest motor;
     `settings`: of its drive, None without one; `rail_w`: what it takes from the panel's 24 V, W, None for nothing; `starting`:
     what bears the starting current, `BREAKER` or `CURVE_D`, "" where none is drawn from the mains; `winding`: the one it runs
-    with where the list leaves it open, "" for any; `cores`: of the motor cable."""
+    with where the list leaves it open, "" for any; `cores`: of the motor cable; `motors`: that one line of the list gives;
+    `earths`: ways of the earth bar, `feeds`: terminals of each pole of 24 V, `contacts`: terminals of its field contacts."""
 
     name: str
     scheme: str
@@ -34,6 +35,10 @@ class Way(Struct, frozen=True):
     starting: str
     winding: str
     cores: int
+    motors: int
+    earths: int
+    feeds: int
+    contacts: int
 
     @property
     def driven(self) -> bool:
@@ -44,6 +49,13 @@ class Way(Struct, frozen=True):
     def on_rail(self) -> bool:
         """Whether it needs 24 V of the panel."""
         return self.rail_w is not None
+
+
+@cache
+def words_of_ways() -> Mapping[str, tuple[str, ...]]:
+    """The other words for each way of running, by its name, small letters and hyphens alone."""
+    others: Mapping[str, str] = practice()["other_words"]
+    return {name: tuple(word for word, way in others.items() if way == name) for name in ways()}
 
 
 @cache
@@ -63,6 +75,10 @@ def _way(row: Mapping[str, Any]) -> Way:
         row.get("starting", ""),
         row.get("winding", ""),
         row.get("cores", 4),
+        row.get("motors", 1),
+        row.get("earths", 1),
+        row.get("feeds", 1),
+        row.get("contacts", 0),
     )
 
 

@@ -21,7 +21,7 @@ def test_a_way_uses_a_scheme_of_the_library_and_starts_its_largest_motor(name: s
     motor = cage_motor(way.largest_kw * 1000)
     assert motor is not None and motor.power == pytest.approx(way.largest_kw * 1000)
     assert way.driven or way.starting in (BREAKER, CURVE_D)
-    assert way.winding in ("", "400/690V") and way.cores in (4, 7)
+    assert way.winding in ("", "400/690V", "400V") and way.cores in (4, 7)
 
 
 @pytest.mark.parametrize("name", ways())
@@ -38,6 +38,39 @@ def test_other_words_mean_a_way_and_no_column_is_spelt_twice() -> None:
     assert not set(practice()["other_words"]) & set(ways())
     spellings = [spelling for known in practice()["columns"].values() for spelling in known]
     assert len(spellings) == len(set(spellings))
+
+
+@pytest.mark.parametrize(
+    ("word", "way"),
+    [
+        ("VFD", "drive"),
+        ("Frequency converter", "drive"),
+        ("VFD + bypass", "mains-bypass"),
+        ("Soft starter (bypass)", "soft-starter"),
+        ("D.O.L.", "direct-on-line"),
+        ("Star/Delta", "star-delta"),
+        ("Fwd/Rev", "reversing"),
+        ("2 speed", "two-speed"),
+        ("duty/stand-by", "duty-standby"),
+        ("Float switches", "level-control"),
+    ],
+)
+def test_a_list_may_say_a_way_in_the_words_of_the_trade(word: str, way: str) -> None:
+    motors, findings = read_motor_list(f"designation;power;way of running\nP1;4;{word}\n", "list.csv")
+    assert findings == () and [motor.way for motor in motors] == [way]
+
+
+@pytest.mark.parametrize(
+    ("row", "said"),
+    [
+        ("P1;3;400;two-speed", "no motor with two windings of 3 kW"),
+        ("P1;4;400/690V;two-speed", "have one voltage"),
+        ("P1;4;230/400V;star-delta", "runs in delta"),
+    ],
+)
+def test_what_no_motor_of_a_way_can_have_is_told(row: str, said: str) -> None:
+    motors, (finding,) = read_motor_list(f"designation;power;voltage;way of running\n{row}\n", "list.csv")
+    assert motors == () and said in finding.message
 
 
 def test_infeeds_rise_and_each_part_carries_the_fuse() -> None:
