@@ -183,7 +183,7 @@ def place_of(reader: Reader, cell: Cell, assumed: dict[str, str]) -> tuple[str, 
         assumed["place"] = "place: the field"
     title = words_of(cell).removeprefix("+") or "Field"
     plain = "".join(sign for sign in unicodedata.normalize("NFKD", title) if sign.isascii() and sign.isalnum()).upper()[:16]
-    if plain == "MCP":
+    if re.fullmatch("MCP[A-Z]{0,2}(ROOM)?", plain):
         reader.fault("duplicate-name", cell.span, f"place `{cell.text}` is the panel", "name the place where the motor stands")
     if title.lower() not in reader.places:
         plain = plain if plain[:1].isalpha() else f"PLACE{plain or len(reader.places) + 1}"

@@ -183,13 +183,14 @@ def _with_drive(motor: Motor, ways: Ways) -> list[str]:
     ]
     if motor.way == "mains-bypass":
         return [*lines, *_bypass(motor, ways, amps)]
+    xlpe = " insulation=XLPE" if amps > practice()["motors"]["xlpe_above_a"] else ""
     current = "" if part.power <= motor.power_w + 1e-6 else f" current={number_text(amps)}A"
     return [
         *lines,
         f"device -M1 {part.name} at=+{motor.place} power={number_text(motor.power_w / 1000)}kW{current} winding={motor.winding}"
         f"  # {_motor_words(motor)}",
         *_links(motor),
-        f'cable -W1 4Gauto screened "motor cable" length={_length(motor)} method=E along={motor.place}-DRIVES {{'
+        f'cable -W1 4Gauto screened{xlpe} "motor cable" length={_length(motor)} method=E along={motor.place}-DRIVES {{'
         + _cable_words(motor, "  # "),
         "  BN -T1:U to -M1:U1",
         "  BK -T1:V to -M1:V1",

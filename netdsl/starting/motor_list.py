@@ -29,7 +29,7 @@ _NEEDED = ("designation", "power", "way of running")
 class Motor(Struct, frozen=True):
     """One line of the list. `power_w`: in W; `winding`: 400/690V or 230/400V; `way`: one of `ways()`; `length_m`: of the motor
     cable, m; `place`: designation without `+`, `place_title` its words; `assumed`: column and words of what the line leaves
-    open."""
+    open; `panel`: words of the panel that feeds it, "" where the list names none."""
 
     designation: str
     description: str
@@ -40,6 +40,7 @@ class Motor(Struct, frozen=True):
     place: str
     place_title: str
     assumed: tuple[tuple[str, str], ...] = ()
+    panel: str = ""
 
     @property
     def running(self) -> Way:
@@ -134,7 +135,9 @@ def _motor(reader: Reader, row: tuple[Cell, ...], columns: list[str]) -> Motor |
     if reader.errors != before:
         return None
     description = words_of(cell["description"]) or designation
-    return Motor(designation, description, watts, winding, way, length, place, title, tuple(assumed.items()))
+    return Motor(
+        designation, description, watts, winding, way, length, place, title, tuple(assumed.items()), words_of(cell["panel"])
+    )
 
 
 def _is_whole(reader: Reader, row: tuple[Cell, ...], columns: list[str]) -> bool:

@@ -9,7 +9,7 @@ from netdsl.starting.circuits import taken_current
 from netdsl.starting.motor_list import Motor
 from netdsl.starting.practice import Infeed, bars_a, practice
 
-_HEAD = """netdsl 1
+HEAD = """netdsl 1
 
 project "Motor control panel" {
   number = "1" document-language = en sheet-size = A3 status = "draft"
@@ -20,6 +20,8 @@ include "circuits.netdsl"  # one function per motor
 
 # What an ordinary wire inside the panel looks like; lengths are assumed.
 shade DBU = BU "dark blue"
+"""
+_COMMON = """\
 defaults within=+MCP class=mains section=2.5mm2 colour=BK along=DUCT10 length=2m
 defaults within=+MCP class=motor section=2.5mm2 colour=BK
 defaults within=+MCP class=control section=0.75mm2 colour=DBU along=DUCT2 length=2m
@@ -48,7 +50,7 @@ def panel_text(motors: tuple[Motor, ...], upstream: int, branches: list[Branch],
     fans = max(1, -(-int(airflow) // practice()["fans"]["most"])) if airflow else 0
     stations = sum(motor.way == "serial-bus" for motor in motors)
     leaking = sum(motor.running.driven for motor in motors) > _DRIVES
-    lines = [_HEAD, *_supply(infeed, leaking), *_distribution(infeed, earths + fans + 4)]
+    lines = [_COMMON, *_supply(infeed, leaking), *_distribution(infeed, earths + fans + 4)]
     lines += _rail(branches) if branches else []
     lines += _cooling(airflow, fans, earths) if fans else []
     lines += _line(stations) if stations else []

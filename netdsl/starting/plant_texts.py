@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from itertools import count
+from types import MappingProxyType
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from netdsl.findings import Source
-from netdsl.starting.choosing import feeder_rating, infeed_for, inrush, selective, upstream_for
-from netdsl.starting.circuits import Ways, drawn_current, function_text, line_current, taken_current
+from netdsl.starting.choosing import infeed_for, inrush, selective
+from netdsl.starting.circuits import Ways, function_text, line_current
 from netdsl.starting.motor_list import Motor, assumptions
-from netdsl.starting.panel_texts import Branch, cabinet_size, panel_text
+from netdsl.starting.panel_texts import HEAD, Branch, cabinet_size, panel_text
+from netdsl.starting.panels import Panel, panels_of
 from netdsl.starting.practice import BREAKER, CURVE_D, bars_a, practice
-from netdsl.starting.site_texts import site_text
+from netdsl.starting.site_texts import Inside, site_text
 from netdsl.syntax import format_text
 
 Texts = dict[str, str]
+#: airflows where no cabinet has fans
+_STILL: Mapping[str, float] = MappingProxyType({})
 CAUTIONS = (
     "Skilled persons only. Isolate, lock off, wait for the DC link to discharge, prove dead before touching anything.",
     "Local codes and the instructions of the manufacturers chosen prevail; a licensed person checks and signs.",
@@ -39,19 +44,21 @@ class Draft(Struct, frozen=True):
     decisions: tuple[str, ...]
 
 
-def write_texts(motors: tuple[Motor, ...], title: str, airflow: float = 0.0) -> Draft | None:
-    """Texts with sizes left `auto`; None where the motors need more than one incoming supply. `airflow`: of the cabinet, m3/h."""
-    largest = max(feeder_rating(taken_current(motor)) for motor in motors)
-    upstream = upstream_for(sum(map(drawn_current, motors)) + 2, largest)
-    if upstream is None:
-        return None
-    ways, ducts, branches, earths = _ways(motors)
-    draft = Draft({}, _assumed(motors, upstream, airflow), _decisions(motors))
-    circuits = _CIRCUITS + "\n".join(map(function_text, motors, ways))
+def write_texts(motors: tuple[Motor, ...], title: str, airflows: Mapping[str, float] = _STILL) -> Draft:
+    """Texts with sizes left `auto`. `airflows`: of cabinets by their places without `+`, m3/h."""
+    panels, insides = panels_of(motors), list[Inside]()
+    common, circuits = list[str](), list[str]()
+    for panel in panels:
+        ways, ducts, branches, earths = _ways(panel.motors)
+        airflow = airflows.get(panel.place, 0.0)
+        common.append(panel.inside(panel_text(panel.motors, panel.upstream, branches, earths, airflow), begins=True))
+        circuits.append(panel.inside("\n".join(map(function_text, panel.motors, ways))))
+        insides.append(Inside(panel, ducts, tuple(kept.output for kept in ways if kept.output)))
+    draft = Draft({}, _assumed(panels, airflows), _decisions(motors))
     texts = {
-        "plant.netdsl": heading(title, draft) + panel_text(motors, upstream, branches, earths, airflow),
-        "site.netdsl": site_text(motors, ducts, tuple(kept.output for kept in ways if kept.output)),
-        "circuits.netdsl": circuits,
+        "plant.netdsl": heading(title, draft) + "".join([HEAD, *common]),
+        "site.netdsl": site_text(insides),
+        "circuits.netdsl": _CIRCUITS + "\n".join(circuits),
     }
     return replace(draft, texts={name: format_text(Source(name, text)) or text for name, text in texts.items()})
 
@@ -103,15 +110,15 @@ def _ways(motors: tuple[Motor, ...]) -> tuple[list[Ways], int, list[Branch], int
     return found, duct, branches, next(earth)
 
 
-def _assumed(motors: tuple[Motor, ...], upstream: int, airflow: float) -> tuple[str, ...]:
-    infeed = infeed_for(upstream)
+def _assumed(panels: tuple[Panel, ...], airflows: Mapping[str, float]) -> tuple[str, ...]:
+    motors = tuple(motor for panel in panels for motor in panel.motors)
+    bars = any(infeed_for(panel.upstream).bars for panel in panels)
     lines = [
         *assumptions(motors),
-        f"supply TN-S 400 V 50 Hz, fault current {infeed.fault_current}, earth fault current {infeed.earth_fault_current}, "
-        f"fuse gG {upstream} A at the origin",
+        *map(_supplied, panels),
         "incoming cable 20 m, it and the wires to the busbars carry what the fuse lets through; "
         "all motors run together at rated load",
-        *([f"laminated copper bars up to the busbars, {bars_a()} A (common practice, no source)"] if infeed.bars else []),
+        *([f"laminated copper bars up to the busbars, {bars_a()} A (common practice, no source)"] if bars else []),
         f"the fuse at the origin: for all motors together, and {selective():g} times the largest protective device behind it "
         "(common practice, no source)",
         "motors of 4 poles, power factor and current of the library; of a power between two of it, the current in proportion",
@@ -119,13 +126,28 @@ def _assumed(motors: tuple[Motor, ...], upstream: int, airflow: float) -> tuple[
         *_soft_words(motors),
         "taps from the busbars to the breakers and fuses: 2 m, laid so that a short circuit is unlikely",
         "ambient 25 degC at the panel, trays 300 mm to 600 mm apart and in a single layer; lengths of wires inside the panel",
-        f"cabinet {cabinet_size(motors)} against a wall, wires and breakers without a duct plan of the shop"
-        + (f", fans {airflow:g} m3/h" if airflow else ""),
+        *(_cabinet(panel, airflows.get(panel.place, 0.0)) for panel in panels),
         "field switches, transmitters and buttons are those of the schemes; their cables are as long as the motor's",
     ]
+    if len(panels) > 1:
+        lines.append("each panel has a supply of its own and stands in a room of its own; motors are told apart by the list")
     if any(motor.way in ("local-remote", "serial-bus") for motor in motors):
         lines.append("control room 40 m from the panel")
     return tuple(lines)
+
+
+def _supplied(panel: Panel) -> str:
+    infeed = infeed_for(panel.upstream)
+    return (
+        f"{panel.words}supply TN-S 400 V 50 Hz, fault current {infeed.fault_current}, "
+        f"earth fault current {infeed.earth_fault_current}, fuse gG {panel.upstream} A at the origin"
+    )
+
+
+def _cabinet(panel: Panel, airflow: float) -> str:
+    fans = f", fans {airflow:g} m3/h" if airflow else ""
+    size = cabinet_size(panel.motors)
+    return f"{panel.words}cabinet {size} against a wall, wires and breakers without a duct plan of the shop{fans}"
 
 
 def _inrush_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:

@@ -27,17 +27,14 @@ class Settled(Struct, frozen=True):
     findings: tuple[Finding, ...]
 
 
-def settle(motors: tuple[Motor, ...], title: str) -> Settled | None:
-    """The draft of `motors` with sizes and fans; None where one incoming supply does not carry them."""
+def settle(motors: tuple[Motor, ...], title: str) -> Settled:
+    """The draft of `motors` with sizes and fans."""
     draft = write_texts(motors, title)
-    if draft is None:
-        return None
     network, findings = _network(draft.texts)
     if network is None:
         return Settled(draft, findings)
-    if airflow := _airflow(network):
-        draft = write_texts(motors, title, airflow)
-        assert draft is not None  # the same motors fitted a moment ago
+    if airflows := _airflows(network):
+        draft = write_texts(motors, title, airflows)
         network, findings = _network(draft.texts)
     if network is None:
         return Settled(draft, findings)
@@ -60,12 +57,14 @@ def _network(texts: Texts) -> tuple[Network | None, tuple[Finding, ...]]:
     return (None if any(one.severity is Severity.ERROR for one in found) else network), found
 
 
-def _airflow(network: Network) -> float:
-    """Free-blow airflow that the cabinet's fans must have, m3/h, rounded up; 0 where the walls shed the heat."""
+def _airflows(network: Network) -> dict[str, float]:
+    """Free-blow airflow that the fans of each cabinet must have, m3/h, rounded up, by its place without `+`; none where the walls
+    shed the heat."""
     calculation = Calculation(network)
-    asked = max(
-        (result.value for result in calculation.of(Enclosures).results() if result.question == "enclosure.airflow"), default=0.0
-    )
     factor = calculation.settings.number("filter-factor")
     margin = practice()["fans"]["margin"]
-    return float(-(-int(asked * margin / factor + 30) // 50) * 50) if asked > 0 else 0.0
+    return {
+        result.subject.removeprefix("+"): float(-(-int(result.value * margin / factor + 30) // 50) * 50)
+        for result in calculation.of(Enclosures).results()
+        if result.question == "enclosure.airflow" and result.value > 0
+    }

@@ -4,35 +4,57 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from netdsl.starting.motor_list import Motor
+from msgspec import Struct
+
 from netdsl.starting.panel_texts import cabinet_size
+from netdsl.starting.panels import Panel
 
 
-def site_text(motors: tuple[Motor, ...], ducts: int, outputs: tuple[str, ...]) -> str:
-    """Places and routes; `ducts`: number of power ducts; `outputs`: ducts of drives' outputs. Distances are assumed."""
-    power = [f"DUCT1{number}" for number in range(ducts + 1)]
+class Inside(Struct, frozen=True):
+    """A panel with the number of its power ducts and its ducts of drives' outputs."""
+
+    panel: Panel
+    ducts: int
+    outputs: tuple[str, ...]
+
+
+def site_text(insides: Sequence[Inside]) -> str:
+    """Places and routes of panels and of their motors. Distances are assumed."""
+    motors = [motor for inside in insides for motor in inside.panel.motors]
     places = {motor.place: motor.place_title for motor in motors}
     lines = [
         "# Where things stand, what cables and wires lie in, and how these ways run to each other. Distances are assumed.",
         "",
         "netdsl 1",
         "",
-        f'place +MCP "Motor control panel" kind=cabinet size={cabinet_size(motors)} mounting=against-wall ambient=25degC',
-        'place +MCP.D "Panel door" kind=door',
-        'place +ROOM "Room of the panel" kind=field',
+        *(inside.panel.renamed(line) for inside in insides for line in _stands(inside.panel)),
         'place +CTRL "Control room" kind=field',
         *(f'place +{name} "{title}" kind=field' for name, title in places.items()),
         "",
-        *_ducts(power, outputs),
-        "",
-        'route TRAY0 "incoming" at=+ROOM kind=perforated-tray length=20m',
-        'route TRAY1 "control" at=+ROOM kind=perforated-tray length=20m',
-        "layout TRAY0 TRAY1 spacing=500mm parallel=20m",
-        'route RISER1 "from the control room" at=+CTRL kind=perforated-tray length=40m',
     ]
+    for inside in insides:
+        power = [f"DUCT1{number}" for number in range(inside.ducts + 1)]
+        lines += [inside.panel.renamed("\n".join([*_ducts(power, inside.outputs), "", *_ROOM]))]
     for name in places:
         lines += _trays(name, max(motor.length_m for motor in motors if motor.place == name))
     return "\n".join(lines) + "\n"
+
+
+_ROOM = (
+    'route TRAY0 "incoming" at=+ROOM kind=perforated-tray length=20m',
+    'route TRAY1 "control" at=+ROOM kind=perforated-tray length=20m',
+    "layout TRAY0 TRAY1 spacing=500mm parallel=20m",
+    'route RISER1 "from the control room" at=+CTRL kind=perforated-tray length=40m',
+)
+
+
+def _stands(panel: Panel) -> tuple[str, ...]:
+    """A panel, its door, its room."""
+    return (
+        f'place +MCP "{panel.title}" kind=cabinet size={cabinet_size(panel.motors)} mounting=against-wall ambient=25degC',
+        'place +MCP.D "Panel door" kind=door',
+        'place +ROOM "Room of the panel" kind=field',
+    )
 
 
 def _ducts(power: list[str], outputs: tuple[str, ...]) -> list[str]:

@@ -86,7 +86,7 @@ def test_voltages(voltage: str, winding: str) -> None:
         ({"length": "0"}, "2:27 out-of-range a motor cable of 0 m is not planned here"),
         ({"length": "900 m"}, "2:27 out-of-range a motor cable of 900 m is not planned here"),
         ({"length": "28 feet"}, "2:27 wrong-unit `28 feet` is no length"),
-        ({"way": "soft-start"}, "2:16 unknown-word `soft-start` is no way of running"),
+        ({"way": "slow-start"}, "2:16 unknown-word `slow-start` is no way of running"),
         ({"way": ""}, "2:1 unknown-word the way of running is missing"),
         ({"designation": "P-1"}, "2:1 unknown-word `P-1` is no designation"),
         ({"designation": ""}, "2:1 unknown-word the designation is missing"),
@@ -161,4 +161,4 @@ def test_a_power_too_large_for_a_way_is_sent_to_those_that_reach_it() -> None:
 @pytest.mark.parametrize(("written", "meant"), [("revers", "reverse"), ("hand-auot", "hand-auto"), ("tow-wire", "two-wire")])
 def test_a_misspelt_way_is_likened_to_every_word_for_one(written: str, meant: str) -> None:
     _, (finding,) = read_motor_list(one(way=written), "m.csv")
-    assert finding.remedy.startswith(f"did you mean `{meant}`? one of two-wire")
+    assert finding.remedy.startswith(f"did you mean `{meant}`? one of drive, two-wire")

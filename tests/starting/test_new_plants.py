@@ -14,14 +14,13 @@ from netdsl.starting.practice import ways
 
 WAYS = tuple(ways())
 HEAD = "designation,description,power,voltage,way of running,cable length,place\n"
-POWERS = ("0.75", "1.5", "2.2", "3", "4", "5.5", "7.5", "11")
-PLACES = ("Trout hall", "Well house", "Drum filters")
+POWERS = (0.75, 1.5, 4, 7.5, 15, 22, 30, 45, 55, 75, 90)
 
 
-def made(folder: Path, rows: list[str]) -> Path:
+def made(folder: Path, rows: list[str], head: str = HEAD) -> Path:
     folder.mkdir(exist_ok=True)
     motors = folder / "motors.csv"
-    motors.write_text(HEAD + "\n".join(rows) + "\n")
+    motors.write_text(head + "\n".join(rows) + "\n")
     with pytest.raises(SystemExit) as leaving:
         main(["new", str(folder / "plant"), "--from", str(motors)])
     assert leaving.value.code == 0
@@ -42,16 +41,38 @@ def test_each_way_of_running_gives_a_plant_without_finding(way: str, tmp_path: P
     assert [finding.message for finding in judged.findings] == []
 
 
-def test_forty_motors_give_a_plant_without_finding(tmp_path: Path) -> None:
-    rows = [
-        f"P{n + 1},Pump {n + 1},{'4' if way == 'two-speed' else POWERS[n * 3 % 8]}kW,400V,{way},{12 + n % 20}m,{PLACES[n % 3]}"
-        for n, way in enumerate(islice(cycle(WAYS), 40))
-    ]
+def test_forty_motors_up_to_90_kilowatts_in_one_hall_give_panels_without_finding(tmp_path: Path) -> None:
+    rows = []
+    for n, (way, kw) in enumerate(islice(zip(cycle(WAYS), cycle(POWERS)), 40)):
+        power = 4.0 if way == "two-speed" else min(kw, ways()[way].largest_kw)
+        rows.append(f"P{n + 1},Pump {n + 1},{power:g}kW,400V,{way},{12 + n % 20}m,Hall")
     judged = judge(made(tmp_path, rows))
     assert judged.checked and judged.network is not None
     assert [finding.message for finding in judged.findings] == []
-    assert sum(device.kind == "motor" for device in judged.network.plant.devices.values()) == 42
-    assert "auto" not in {value.span.text for value in judged.network.plant.open_values}
+    plant = judged.network.plant
+    assert sum(device.kind == "motor" for device in plant.devices.values()) == 40 + sum(",duty-standby," in row for row in rows)
+    assert "auto" not in {value.span.text for value in plant.open_values}
+    assert {"=MCPA-G0", "=MCPB-G0"} <= set(plant.devices)
+
+
+def test_panels_that_a_list_names_have_each_a_supply_and_a_serial_line_of_its_own(tmp_path: Path) -> None:
+    rows = [
+        "P1,Pump,4kW,400V,dol,20m,Hall,Pump house",
+        'P2,Fan of "+MCP DUCT2",4kW,400V,bus,20m,Hall,Fans',
+        "P3,Pump,4kW,400V,mains-bypass,20m,Hall,Pump house",
+        "P4,Pump,4kW,400V,bus,20m,Well,Pump house",
+    ]
+    plant = made(tmp_path, rows, HEAD.replace("place", "place,panel"))
+    judged = judge(plant)
+    assert [finding.message for finding in judged.findings] == []
+    assert judged.network is not None
+    devices = judged.network.plant.devices
+    for panel, title, motors in (("MCPA", "Pump house", ("P1", "P3", "P4")), ("MCPB", "Fans", ("P2",))):
+        assert {f"={panel}{name}" for name in ("-G0", "-Q0", "-WB1", "-T9", ".SL1-A1")} <= set(devices)
+        assert f'function ={panel} "{title}"' in plant.read_text()
+        for motor in motors:
+            assert f"={panel}.{motor}-M1" in devices
+    assert "\"Fan of '+MCP DUCT2'\"" in plant.with_name("circuits.netdsl").read_text()
 
 
 def test_large_motors_in_one_place_give_a_plant_without_finding(tmp_path: Path) -> None:

@@ -75,7 +75,7 @@ def settled(*rows: str) -> Settled:
     motors, findings = read_motor_list("\n".join((head, *rows)), "m.csv")
     assert findings == ()
     made = settle(motors, "Plant")
-    assert made is not None and made.findings == ()
+    assert made.findings == ()
     return made
 
 

@@ -28,8 +28,7 @@ def told(name: str) -> str:
     """All texts of a draft, behind their names, and what it assumes and leaves to the designer."""
     motors, findings = read_motor_list(DRAFTS[name][0], f"{name}.csv")
     assert findings == ()
-    draft = write_texts(motors, f"A draft of {name}", DRAFTS[name][1])
-    assert draft is not None
+    draft = write_texts(motors, f"A draft of {name}", {"MCP": DRAFTS[name][1]})
     lists = {"assumed": "\n".join(draft.assumed) + "\n", "decisions": "\n".join(draft.decisions) + "\n"}
     return "\n".join(f"=== {key} ===\n{text}" for key, text in (draft.texts | lists).items())
 

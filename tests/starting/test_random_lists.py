@@ -1,0 +1,48 @@
+"""Lists by chance over all ways of running: every one gives a plant without an error that builds.
+
+`LISTS=200 pytest tests/starting/test_random_lists.py` tries as many.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from netdsl.cli import main
+from netdsl.cli.work import judge
+from netdsl.findings import Severity
+from netdsl.starting.choosing import two_speed_motors
+from netdsl.starting.practice import ways, words_of_ways
+
+HEAD = "tag;description;kW;voltage;control;length;place;panel"
+POWERS = (0.09, 0.25, 0.75, 1.1, 1.5, 2.2, 3, 4, 5.5, 6, 7.5, 11, 15, 18.5, 22, 30, 37, 45, 55, 75, 90)
+PLACES = ("", "Trout hall", "Well house", "2nd floor")
+#: how many lists; 0: a few short ones
+NUMBER = int(os.environ.get("LISTS", "0"))
+
+
+def row(chance: Random, number: int, panels: tuple[str, ...]) -> str:
+    way = chance.choice(list(ways().values()))
+    powers = [kw for kw in POWERS if kw <= way.largest_kw]
+    if way.name == "two-speed":
+        powers = [motor.power / 1000 for motor in two_speed_motors()]
+    word = chance.choice((way.name, *words_of_ways()[way.name]))
+    length = chance.choice(("", f"{chance.randint(1, 30)} m"))
+    return f"M{number};Motor {number};{chance.choice(powers):g};;{word};{length};{chance.choice(PLACES)};{chance.choice(panels)}"
+
+
+@pytest.mark.parametrize("seed", range(NUMBER or 6))
+def test_a_list_gives_a_plant_without_an_error_that_builds(seed: int, tmp_path: Path) -> None:
+    chance = Random(seed)
+    panels = chance.choice((("",), ("",), ("West", "East")))
+    rows = [row(chance, number, panels) for number in range(1, chance.randint(1, 20 if NUMBER else 2) + 1)]
+    (tmp_path / "m.csv").write_text("\n".join((HEAD, *rows)) + "\n")
+    for command in (("new", "plant", "--from", "m.csv"), ("build", "plant", "--format", "svg", "--out", "built")):
+        with pytest.raises(SystemExit) as leaving:
+            main([str(tmp_path / word) if word in ("plant", "m.csv", "built") else word for word in command])
+        assert leaving.value.code == 0, rows
+    found = judge(tmp_path / "plant" / "plant.netdsl").findings
+    assert [finding.message for finding in found if finding.severity is Severity.ERROR] == [], rows
