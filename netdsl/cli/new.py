@@ -32,8 +32,12 @@ STARTER = "designation,description,power,voltage,way of running,cable length,pla
     type=click.Path(path_type=Path),
     help="List of motors, CSV or XLSX: designation, description, power, voltage, way of running, cable length, place, panel.",
 )
-def new(folder: Path, motors: Path | None) -> int:
+@click.option("--empty", is_flag=True, help="All that stands before the first function, and none.")
+def new(folder: Path, motors: Path | None, empty: bool) -> int:
     """Write into DIR, new or empty, a plant with one function per motor of a list; without a list, one with a single pump.
+
+    With --empty: project, places, supply, isolator, busbars, earth bar, defaults and 24 V in one file, with a function shown
+    behind comment signs, for a designer who writes the functions.
 
     Parts, protection and cables are those of the shipped library. What was assumed and what the designer must still decide is
     printed and stands at the head of plant.netdsl. Where one incoming supply does not carry all motors, or the list names several
@@ -45,11 +49,19 @@ def new(folder: Path, motors: Path | None) -> int:
     Examples:
       netdsl new my-plant
       netdsl new my-plant --from examples/motors.csv
+      netdsl new my-plant --empty
     """
+    if empty and motors is not None:
+        raise Refusal("`--empty` and `--from` exclude each other: give one of them")
     if folder.exists() and not folder.is_dir():
         raise Refusal(f"`{folder}` is a file: give the name of a new folder")
     if folder.exists() and any(folder.iterdir()):
         raise Refusal(f"`{folder}` is there already and not empty: give the name of a new folder")
+    if empty:
+        from netdsl.starting.empty_plant import empty_plant
+
+        _write(folder, empty_plant(f"{' '.join(folder.resolve().name.split())}: an empty plant"))
+        return 0
     listed = _listed(motors)
     if listed is None:
         return 2

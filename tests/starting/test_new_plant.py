@@ -71,3 +71,26 @@ def test_a_column_that_is_not_read_is_told_and_the_plant_written(tmp_path: Path,
     assert run("new", tmp_path / "plant", "--from", tmp_path / "m.csv") == 0
     assert "m.csv:1:34: note unknown-word: column `colour` is not read" in capsys.readouterr().out
     assert run("check", tmp_path / "plant", "--fail-on", "note") == 0
+
+
+def test_an_empty_plant_passes_check_and_takes_the_function_that_it_shows(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "plant"
+    assert run("new", folder, "--empty") == 0
+    assert "The designer must still decide:" in capsys.readouterr().out
+    (file,) = folder.iterdir()
+    assert run("check", folder, "--fail-on", "note") == 0
+    assert run("format", "--check", file) == 0
+    text = file.read_text("utf-8")
+    assert "function =" not in text.replace("# function =", "")
+    head, sign, example = text.partition("# function =")
+    file.write_text(head + (sign + example).replace("\n# ", "\n").removeprefix("# "), "utf-8")
+    assert run("check", folder, "--fail-on", "note") == 0
+    assert run("format", "--check", file) == 0
+
+
+def test_an_empty_plant_has_no_list(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("new", tmp_path / "plant", "--empty", "--from", EXAMPLE) == 2
+    assert "exclude each other" in capsys.readouterr().err
+    assert not (tmp_path / "plant").exists()
