@@ -32,10 +32,11 @@ def rating_exceeded(facts: Facts, this: Rule) -> Iterator[Said]:
     """More current flows through a device or bar than it is rated for.
 
     Reports:
-      A switch, residual-current device, filter, reactor, busbar, comb or distribution block whose `current` lies below that of
-      the loads behind it, in service; a contactor whose loads are neither motors nor drives, by its `thermal-current` where it
-      states one; a socket of less current than the device that protects it. One finding for all of one current that carry the
-      same. A drive counts with its rated input current, unless `measured-current=` or `limited-current=` says less.
+      A switch, residual-current device, filter, reactor, busbar, comb or distribution block whose `current` lies below that
+      of the loads behind it, in service; half of a plug connection of which a contact carries more; a contactor whose loads
+      are neither motors nor drives, by its `thermal-current` where it states one; a socket of less current than the device
+      that protects it. One finding for all of one current that carry the same. A drive counts with its rated input current,
+      unless `measured-current=` or `limited-current=` says less.
     Silent:
       Devices that trip by overload, which `overload` judges; contactors of motors and drives, which `contactor-undersized`
       judges; whatever current is not stated or not known. What never runs together says so by `simultaneity=`.
@@ -65,14 +66,14 @@ def rating_exceeded(facts: Facts, this: Rule) -> Iterator[Said]:
       Take one of a larger rating, or share the loads out; state `simultaneity=` where they never run together.
     """
     alike: dict[tuple[float, float], list[Device]] = {}
-    for name in facts.network.power.order:
+    for name in dict.fromkeys((*facts.network.power.order, *(half for each in facts.plant.couplings for half in each.halves))):
         device = facts.plant.devices[name]
         if device.kind == Kind.SOCKET:
             yield from _socket(facts, this, device)
             continue
         rated, load = _rated(facts, device), None
         if rated is not None:
-            load = facts.calculation.of(RatedLoads).device(name)
+            load = _through_contact(facts, device) if device.kind == Kind.PLUG else facts.calculation.of(RatedLoads).device(name)
         elif device.kind in _CARRIERS and amount(device, "current") is None and not amount(device, "thermal-current"):
             yield this.not_judged(name, "its rated current is not stated")
         if rated is not None and load is not None and load > rated * _ROUNDING:
@@ -98,7 +99,7 @@ def _report(this: Rule, devices: list[Device], rated: float, load: float) -> Rep
 
 def _rated(facts: Facts, device: Device) -> float | None:
     """The current a device or bar may carry, A; None where it is not stated, or another rule judges it."""
-    if device.category == Category.BUSBAR:
+    if device.category == Category.BUSBAR or device.kind == Kind.PLUG:
         return amount(device, "current")
     if device.kind not in _CARRIERS:
         return None
@@ -112,6 +113,13 @@ def _rated(facts: Facts, device: Device) -> float | None:
         if release is not None and release.overload:
             return None
     return amount(device, "current")
+
+
+def _through_contact(facts: Facts, plug: Device) -> float | None:
+    """What flows through that contact of a plug which carries most, A; None where nothing is known of any."""
+    loads = facts.calculation.of(RatedLoads)
+    landed = (name for terminal in plug.terminals for name in facts.network.at_terminal.get(f"{plug.id}:{terminal}", ()))
+    return max((found for name in landed if (found := loads.conductor(name)) is not None), default=None)
 
 
 def _socket(facts: Facts, this: Rule, socket: Device) -> Iterator[Report]:

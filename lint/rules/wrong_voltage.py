@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import chain
 
 from lint.arriving import SWITCHING, TAKING, Arriving, Wrong
 from lint.facts import Facts
@@ -15,6 +16,7 @@ from lint.wording import listed
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device, End, Role, Terminal
+from netdsl.network.queries import mate_of
 from netdsl.network.search import between, trace_by
 from netdsl.network.types import Potential
 from netdsl.quantities import Quantity, number_text
@@ -34,10 +36,11 @@ def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
     """A terminal gets a voltage, or a kind of it, that it is not rated for.
 
     Reports:
-      Coils, lamps, inputs and supplies that can only get another voltage (more than 10 % off) or AC instead of DC; switching
-      and protective devices, contacts and drives above their rating; a neutral at one of three line terminals, where it leaves
-      the neutral conductors. Also a wrong voltage that contacts bring in one of their states only, beside a right one: with the
-      shortest sequence of operations that does; with "not proved" (a warning) where the search was given up.
+      Coils, lamps, inputs and supplies that can only get another voltage (more than 10 % off) or AC instead of DC;
+      switching and protective devices, contacts, plugs and drives above their rating; a neutral at one of three line
+      terminals, where it leaves the neutral conductors. Also a wrong voltage that contacts bring in one of their states
+      only, beside a right one: with the shortest sequence of operations that does; with "not proved" (a warning) where the
+      search was given up.
     Silent:
       What interlocks, selectors and delays exclude; a voltage against the return of another source, where it is no higher than
       the rating; what electronic outputs, and contacts of which only the terminals are stated, bring in some state.
@@ -73,6 +76,8 @@ def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
             if consumer.voltage is None and f"{device.id}:{consumer.a}" in facts.landed:
                 yield this.not_judged(device.id, f"the voltage it takes at `:{consumer.a}` is not stated")
         found = {**_consumers(facts, device), **_inputs(facts, device), **_power(facts, device)}
+        if mate_of(facts.plant, device.id) not in wrong:  # the two halves of a plug connection are one case
+            found |= _plug(facts, device)
         if found:
             wrong.add(device.id)
             terminal, (rated, volts) = next(iter(found.items()))
@@ -228,6 +233,21 @@ def _power(facts: Facts, device: Device) -> Found:
         return {}
     reached = [name for name, potentials in zip(ways, nets, strict=True) if potentials]
     return dict.fromkeys(reached, (rating.shown, wrong[0]))
+
+
+def _plug(facts: Facts, device: Device) -> Found:
+    """Contacts of the half of a plug connection between which, or to earth, lies more than it is rated for."""
+    rating = device.ratings.quantity("voltage")
+    if rating is None or device.kind != Kind.PLUG:
+        return {}
+    live = {t.name: own for t in device.terminals.values() if t.role is Role.PLAIN and (own := _possible(facts, device, t.name))}
+    found: Found = {}
+    for name, own in live.items():
+        beside = (entry for other in live if other != name for entry in across(facts, own, live[other]))
+        wrong = next((entry for entry in chain(beside, to_earth(facts, own)) if not bears(rating, entry)), None)
+        if wrong is not None:
+            found[name] = (rating.shown, wrong)
+    return found
 
 
 def _phases(facts: Facts, lines: list[tuple[Potential, ...]]) -> list[Volts]:
