@@ -107,6 +107,8 @@ def _listed(path: Path | None) -> tuple[Motor, ...] | None:
 
 def _write(folder: Path, settled: Settled) -> None:
     """Write everything beside the folder, check it, and move it into place."""
+    from netdsl.starting.narrowing import narrowed
+
     folder.parent.mkdir(parents=True, exist_ok=True)
     beside = Path(tempfile.mkdtemp(prefix=f".{folder.name}.", dir=folder.resolve().parent))
     try:
@@ -115,7 +117,7 @@ def _write(folder: Path, settled: Settled) -> None:
             (beside / name).write_text(text, "utf-8", newline="\n")
         findings = judge(beside / "plant.netdsl").findings
         open_ones = tuple(f"{finding.rule}: {finding.message}; remedy: {finding.remedy}" for finding in findings)
-        head = "".join(f"#   - {line}\n" for line in open_ones)
+        head = "".join(narrowed(f"#   - {line}\n") for line in open_ones)
         plant = (
             draft.texts["plant.netdsl"].replace("\n\nnetdsl 1\n", f"\n{head}\nnetdsl 1\n", 1)
             if head

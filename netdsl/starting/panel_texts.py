@@ -75,7 +75,7 @@ def _supply(infeed: Infeed, leaking: bool) -> list[str]:
     upstream = f"upstream=fuse-gG-{infeed.fuse}A"
     lines = [
         f"""\
-supply -G0 "Site distribution" system=TN-S voltage=400V frequency=50Hz \
+supply -G0 "Site mains" system=TN-S voltage=400V frequency=50Hz \
 fault-current={infeed.fault_current} earth-fault-current={infeed.earth_fault_current} {upstream}
 strip -X0 "Incoming supply" at=+MCP {{
   :L1 :L2 :L3 {infeed.clamp}mm2{double}

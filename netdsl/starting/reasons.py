@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import re
-import textwrap
 from collections.abc import Iterable
 
 from netdsl.findings import Source
 from netdsl.sizing.proposals import STANDARD, Proposal, texts_for
 from netdsl.syntax import format_text
 
-_WIDTH = 130
 _WORDS = {"section": "wires", "defaults": "wires", "construction": "cable"}
 
 
@@ -38,6 +36,6 @@ def _commented(line: str, reasons: Iterable[str]) -> str:
         return line
     indent = line[: len(line) - len(line.lstrip())]
     if line.lstrip().startswith("use "):
-        return "\n".join([*(f"{indent}# {part}" for part in textwrap.wrap(said, _WIDTH)), line])
+        return f"{indent}# {said}\n{line}"
     code, mark, before = line.partition("  # ")
     return f"{code}  # {before}; {said}" if mark else f"{code}  # {said}"

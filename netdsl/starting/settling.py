@@ -15,6 +15,7 @@ from netdsl.network import build_network
 from netdsl.network.types import Network
 from netdsl.sizing import propose_open, texts_with
 from netdsl.starting.motor_list import Motor
+from netdsl.starting.narrowing import narrowed
 from netdsl.starting.plant_texts import Draft, Texts, write_texts
 from netdsl.starting.practice import practice
 from netdsl.starting.reasons import with_reasons
@@ -42,6 +43,7 @@ def settle(motors: tuple[Motor, ...], title: str) -> Settled:
     changed, left = texts_with(proposals)
     texts = draft.texts | {source.path: with_reasons(source, text, proposals) for source, text in changed.items()}
     open_ones = [f"left `auto`: {unwritten.reason}" for unwritten in left]
+    texts = {name: narrowed(text) for name, text in texts.items()}
     return Settled(Draft(texts, draft.assumed, (*draft.decisions, *open_ones)), findings)
 
 
