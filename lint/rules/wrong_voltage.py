@@ -37,10 +37,10 @@ def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
 
     Reports:
       Coils, lamps, inputs and supplies that can only get another voltage (more than 10 % off) or AC instead of DC;
-      switching and protective devices, contacts, plugs and drives above their rating; a neutral at one of three line
-      terminals, where it leaves the neutral conductors. Also a wrong voltage that contacts bring in one of their states
-      only, beside a right one: with the shortest sequence of operations that does; with "not proved" (a warning) where the
-      search was given up.
+      switching and protective devices, contacts, plugs and drives above their rating; a diode terminal in a circuit of AC;
+      a neutral at one of three line terminals, where it leaves the neutral conductors. Also a wrong voltage that contacts
+      bring in one of their states only, beside a right one: with the shortest sequence of operations that does; with "not
+      proved" (a warning) where the search was given up.
     Silent:
       What interlocks, selectors and delays exclude; a voltage against the return of another source, where it is no higher than
       the rating; what electronic outputs, and contacts of which only the terminals are stated, bring in some state.
@@ -78,6 +78,7 @@ def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
         found = {**_consumers(facts, device), **_inputs(facts, device), **_power(facts, device)}
         if mate_of(facts.plant, device.id) not in wrong:  # the two halves of a plug connection are one case
             found |= _plug(facts, device)
+        found |= _diodes(facts, device)
         if found:
             wrong.add(device.id)
             terminal, (rated, volts) = next(iter(found.items()))
@@ -247,6 +248,17 @@ def _plug(facts: Facts, device: Device) -> Found:
         wrong = next((entry for entry in chain(beside, to_earth(facts, own)) if not bears(rating, entry)), None)
         if wrong is not None:
             found[name] = (rating.shown, wrong)
+    return found
+
+
+def _diodes(facts: Facts, device: Device) -> Found:
+    """Diode terminals to which a phase of alternating current comes: half of it is lost, the other half is a direct current."""
+    found: Found = {}
+    for terminal in device.terminals.values():
+        potentials = _possible(facts, device, f"{terminal.name}/in") if terminal.kind == "diode" else ()
+        volts = next((entry for entry in to_earth(facts, potentials) if entry.kind == "ac"), None)
+        if volts is not None:
+            found[terminal.name] = ("DC alone", volts)
     return found
 
 
