@@ -154,6 +154,8 @@ SLIPS = {
     "dash of a word processor": Slip("-XE1:2", "«–»XE1:2", ("`-`",)),
     "quotes of a word processor": Slip('"motor cable"', "«“motor cable”»", ('`"motor cable"`',)),
     "text without quotes": Slip('"Weir pump" at', "«Weir pump» at", ('`"Weir pump"`',)),
+    "text of a device without quotes": Slip("device -H1 lamp", "device -H1 lamp «Level low»", ('`"Level low"`',)),
+    "text of a place without quotes": Slip('+WEIR "Weir"', "+WEIR «Weir»", ('`"Weir"`',)),
     "text that does not end": Slip(
         '"motor cable" length=12m method=C along=TRAY1', '«"motor cable length=12m method=C along=TRAY1»', ('`"`',)
     ),

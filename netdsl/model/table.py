@@ -200,7 +200,8 @@ class Statement(Generic[R]):
         first, last = strays[0], strays[-1]
         span = first.span.to(last.span) if first.span.source is last.span.source else first.span
         alone = " ".join(span.text.split()) == " ".join(word.text for word in strays)
-        if len(strays) < 2 or not alone or (self._stray is None and not self._called):
+        told = self._stray is not None or self._called  # each for itself, where nothing is said here
+        if not alone or (told and len(strays) < 2):
             return False
         written = span.text
         if len(strays) == 2 and first.text in self.keys:

@@ -228,9 +228,9 @@ def _cores(cable: CableText, identity: str, cores: tuple[CoreType, ...], here: H
 
 def _meant_construction(span: Span) -> str:
     """What to write for a construction with blanks or a unit in it; "" where it is another slip."""
-    line = span.source.text[span.start : span.start + 40]
-    match = _LOOSE.match(line)
-    return f"write `{match[1]}{match[2].replace('X', 'x').replace('g', 'G')}{match[3]}`" if match else ""
+    match = _LOOSE.match(span.source.text[span.start : span.start + 40])
+    meant = f"{match[1]}{match[2].replace('X', 'x').replace('g', 'G')}{match[3]}" if match else ""
+    return f"write `{meant}`" if cores_of(meant) else ""
 
 
 def _other_core(name: str, cores: dict[str, CoreType]) -> str:
