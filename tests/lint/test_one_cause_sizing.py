@@ -35,7 +35,7 @@ CASES = (
         "has 4 mm²: the touch current of `=RP1-T1` is 5 mA",
     ),
     ("set -Q1 tripping-current=8.5A", "set -Q1 tripping-current=10A", "overload-setting", "takes 8.5 A: at most 8.93 A"),
-    ("current=10A setting-range=7..10A", "current=25A setting-range=20..25A", "overload-setting", "from 20 A to 25 A"),
+    ("current=10A setting-range=7..10A", "current=25A setting-range=20..25A", "out-of-range", "`8.5A` lies outside `20..25A`"),
     (" upstream=fuse-gG-63A", "", "protection-missing", "`-W0` begins at `-G0`"),
     ('4G2.5 screened "motor cable" length=19m', '4G2.5 screened "motor cable" length=140m', "motor-cable-long", "is 140 m long"),
 )
