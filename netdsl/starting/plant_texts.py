@@ -83,10 +83,11 @@ def _ways(motors: tuple[Motor, ...]) -> tuple[list[Ways], int, list[Branch], int
     """What the panel keeps for each motor; power ducts, terminals of each 24 V branch, ways of the earth bar so far."""
     found, branches, earth = list[Ways](), list[Branch](), count(9)
     stations = [motor for motor in motors if motor.way == "serial-bus"]
-    shares, limits = practice()["ducts"]["shares"], practice()["rail"]
+    limits = practice()["rail"]
     free, duct, rail, number = 0.0, 0, 0, 0
     feed, watts, outputs = 1, 0.0, count(1)
     for motor in motors:
+        shares = practice()["ducts"]["shares" if motor.running.starting else "of_drives"]
         share = motor.running.motors / next((many for most, many in shares if line_current(motor) <= most), 1)
         if free < share - 1e-9:
             free, duct = 1.0, duct + 1
