@@ -6,7 +6,9 @@ from msgspec import Struct
 
 from lint.facts import Facts
 from netdsl.model.kinds import Kind
-from netdsl.model.plant import CableScreen, Device, RouteWay, ScreenTermination
+from netdsl.model.plant import CableScreen, Device, Role, RouteWay, ScreenTermination
+from netdsl.network.nodes import PROTECTIVE_ROLES
+from netdsl.network.queries import mate_of
 from netdsl.network.types import CableUse, ConductorClass
 
 BOTH_ENDS = frozenset({ConductorClass.MOTOR, ConductorClass.ENCODER, ConductorClass.BUS})
@@ -49,6 +51,21 @@ def sides(facts: Facts, use: CableUse, screen: CableScreen) -> tuple[Side, ...]:
                     found[number] = match
                     left.remove(match)
     return tuple(Side(devices, end) for devices, end in zip(groups, found, strict=True))
+
+
+def led_nowhere(facts: Facts, side: Side) -> bool:
+    """Whether a side is half of a plug connection without earth, and the screen ends at the other half, open: one that is
+    not mentioned there is told of that cable, one that is not there at all has a housing that is mounted on its panel."""
+    half = facts.device(side.end.device) if side.end is not None else None
+    mate = mate_of(facts.plant, half.id) if half is not None and half.kind == Kind.PLUG else ""
+    if half is None or not mate or any(terminal.role in PROTECTIVE_ROLES for terminal in half.terminals.values()):
+        return False
+    terminals = facts.plant.devices[mate].terminals.values()
+    if any(terminal.role is Role.SCREEN and f"{mate}:{terminal.name}" in facts.network.at_terminal for terminal in terminals):
+        return False
+    screens = (screen for cable in facts.plant.cables.values() for screen in cable.screens)
+    beyond = [end.how in BONDED for screen in screens for end in screen.ends if end.device == mate]
+    return bool(beyond) and not any(beyond)
 
 
 def _elsewhere(end: ScreenTermination, groups: list[tuple[str, ...]], number: int) -> bool:

@@ -11,6 +11,7 @@ from lint.screening import (
     BOTH_ENDS,
     PANEL_END,
     Side,
+    led_nowhere,
     panel_sides,
     screen_class,
     sides,
@@ -45,7 +46,8 @@ def screen_unterminated(facts: Facts, this: Rule) -> Iterator[Said]:
     Reports:
       Motor, encoder and bus cables: an end of the screen, of each cable piece, that is not on a clamp, gland or pigtail.
       Analogue, thermistor and safety circuits: no such end at the drive or panel, or another end that is not even `open`
-      on purpose. Digital and other cables: the same, as a warning, at whichever end.
+      on purpose. Digital and other cables: the same, as a warning, at whichever end. The housing of a plug connection is no such
+      end where it has no earth itself and the screen beyond is `open` at the other half.
     Silent:
       A free end declared `open` or `capacitor` where one end is enough; the screen of a pair that is not used.
     Why:
@@ -162,7 +164,7 @@ def _missing_ends(facts: Facts, use: CableUse, screen: CableScreen, klass: Condu
     if klass in BOTH_ENDS:
         return [f"{which}not joined to earth at `{side.name}`" for side in ends if not side.bonded]
     eligible = panel_sides(facts, ends) if klass in PANEL_END else ends
-    if ends and not any(side.bonded for side in eligible):
+    if ends and not any(side.bonded and not led_nowhere(facts, side) for side in eligible):
         return [f"{which}not joined to earth at {listed([side.name for side in eligible])}"]
     return [f"{which}end at `{side.name}` not mentioned" for side in ends if side.end is None]
 
