@@ -125,6 +125,7 @@ def _assumed(panels: tuple[Panel, ...], airflows: Mapping[str, float]) -> tuple[
         "motors of 4 poles, power factor and current of the library; of a power between two of it, the current in proportion",
         *_inrush_words(motors),
         *_soft_words(motors),
+        *_xlpe_words(motors),
         "taps from the busbars to the breakers and fuses: 2 m, laid so that a short circuit is unlikely",
         "ambient 25 degC at the panel, trays 300 mm to 600 mm apart and in a single layer; lengths of wires inside the panel",
         *(_cabinet(panel, airflows.get(panel.place, 0.0)) for panel in panels),
@@ -177,6 +178,12 @@ def _soft_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:
     factor = practice()["motors"]["soft_start"]
     soft = any(motor.way == "soft-starter" for motor in motors)
     return (f"soft starters limit the starting current to {factor:g} times the rated one (common practice, no source)",) * soft
+
+
+def _xlpe_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:
+    above = practice()["motors"]["xlpe_above_a"]
+    large = any(motor.running.driven and line_current(motor) > above for motor in motors)
+    return (f"motor cables above {above:g} A of XLPE, as they lie beside others (common practice, no source)",) * large
 
 
 def _decisions(motors: tuple[Motor, ...]) -> tuple[str, ...]:

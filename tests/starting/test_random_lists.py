@@ -1,6 +1,6 @@
 """Lists by chance over all ways of running: every one gives a plant without an error that builds.
 
-`LISTS=200 pytest tests/starting/test_random_lists.py` tries as many.
+`NETDSL_LISTS=200 pytest tests/starting/test_random_lists.py` tries as many.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ HEAD = "tag;description;kW;voltage;control;length;place;panel"
 POWERS = (0.09, 0.25, 0.75, 1.1, 1.5, 2.2, 3, 4, 5.5, 6, 7.5, 11, 15, 18.5, 22, 30, 37, 45, 55, 75, 90)
 PLACES = ("", "Trout hall", "Well house", "2nd floor")
 #: how many lists; 0: a few short ones
-NUMBER = int(os.environ.get("LISTS", "0"))
+NUMBER = int(os.environ.get("NETDSL_LISTS", "0"))
 
 
 def row(chance: Random, number: int, panels: tuple[str, ...]) -> str:
