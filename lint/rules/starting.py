@@ -28,8 +28,8 @@ def start_trips(facts: Facts, this: Rule) -> Iterator[Said]:
       `locked-rotor-time`; one whose torque is less than that of what it drives; a contactor or relay whose `coordination-type` is
       below that which the project asks for. One that states `starts-per-hour` so many that, averaged over the hour, they heat its
       release beyond what this is certain to hold. A breaker or fuse next ahead of transformers and 24 V supplies of which the
-      peaks when they are switched on, added, are above that of the largest current it is certain to hold; one that the coils
-      behind it may trip while they pull in.
+      peaks when they are switched on, added, are above that of the largest current it is certain to hold; one that a coil
+      behind it may trip while it pulls in and the others are held.
     Silent:
       Transformers and supplies that state no `inrush-current`, where the project states no `transformer-inrush` or
       `supply-inrush`: what a usual one would trip is not judged.
@@ -69,7 +69,11 @@ def _report(facts: Facts, this: Rule, result: Result) -> Report:
     limit, value = figure_text(result.limit or 0.0), figure_text(result.value)
     subjects = [name]
     if result.question.startswith("inrush."):
-        what = "the coils behind it take together" if kind == "coils" else "what is switched on behind it takes"
+        what = (
+            "the largest coil behind it as it pulls in, with what else is held, takes"
+            if kind == "coils"
+            else "what is switched on behind it takes"
+        )
         message = f"`{name}` is certain to hold {limit} {result.unit} for a while, {what} {value} {result.unit}"
         remedy = "take a larger or slower device, or switch on one after the other"
     elif kind == "coordination":

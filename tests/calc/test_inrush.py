@@ -99,12 +99,13 @@ def test_a_fuse_ahead_of_a_transformer_bears_its_current_for_a_tenth_of_a_second
     assert (found.value, found.limit, found.holds) == (pytest.approx(20), pytest.approx(14 * sqrt(2)), False)
 
 
-def test_coils_that_pull_in_together() -> None:
-    """Twelve times 230 VA at 230 V are 12 A, against 10 A of a breaker C2."""
+def test_the_coil_that_takes_most_pulls_in_while_the_others_are_held() -> None:
+    """230 VA at 230 V are 1 A, and 10 W hold each of the eleven others."""
     coils = [COIL.format(n=n) for n in range(1, 13)]
     found = of(question("mcb-1p current=2A curve=C", *coils).results())
-    assert (found.value, found.limit, found.holds) == (pytest.approx(12), pytest.approx(10), False)
-    assert of(question("mcb-1p current=2A curve=C", *coils[:10]).results()).holds
+    assert (found.value, found.limit, found.holds) == (pytest.approx(1 + 11 * 10 / 230), pytest.approx(10), True)
+    small = of(question("mcb-1p current=0.3A curve=B", coils[0]).results())
+    assert (small.value, small.limit, small.holds) == (pytest.approx(1), pytest.approx(0.9), False)
 
 
 def test_a_release_that_is_not_set_is_not_judged() -> None:

@@ -35,13 +35,14 @@ _NOT_SET = "at which current its release trips at once is not known or not set"
 
 
 class Inrushes(SheetQuestion):
-    """The device next ahead of what comes on holds it: all transformers and supplies behind it at once, and all coils at once."""
+    """The device next ahead of what comes on holds it: all transformers and supplies behind it at once, and of coils the one that
+    takes most while it pulls in, the others held: several that pull in at one moment are what no netlist says."""
 
     place = 1328
     answers = (
         Answer("inrush.peak", "Inrush of what is switched on", "i"),
         Answer("inrush.energy", "Inrush of what is switched on, energy", "E"),
-        Answer("inrush.coils", "Coils that pull in at once", "I"),
+        Answer("inrush.coils", "Largest coil that pulls in, the others held", "I"),
     )
 
     def __init__(self, calculation: Calculation) -> None:
@@ -159,34 +160,25 @@ class Inrushes(SheetQuestion):
         return {name: tuple(feeds) for name, feeds in most.items() if any(pulls_in(each.source, each.sink) for each in feeds)}
 
     def _pulled(self, device: Characteristic, feeds: tuple[Feed, ...], held: Point) -> Result | str:
-        terms, givens = list[str](), list[Given]()
-        alike: dict[tuple[object, ...], list[Feed]] = {}
+        pulling: list[tuple[float, Feed, str, tuple[Given, ...]]] = []
         for feed in feeds:
             if pulls_in(feed.source, feed.sink):
                 own = taken(self._calculation, feed.sink)
                 if own is None or feed.sink.voltage is None:
                     return f"what {feed.sink.device} takes is not stated"
-                alike.setdefault((feed.sink.voltage.value, own[0], *(given.value for given in own[1])), []).append(feed)
-        for number, group in enumerate(alike.values(), 1):
-            text, values = taken(self._calculation, group[0].sink) or ("", ())
-            for given in (*values, group[0].sink.voltage):
-                assert given is not None
-                symbol = "U_n" if given is group[0].sink.voltage else given.symbol
-                text = text.replace(f"{{{symbol}}}", f"{{{symbol}{number}}}")
-                givens.append(given._replace(symbol=f"{symbol}{number}"))
-            terms.append(f"{f'{len(group)} * ' if len(group) > 1 else ''}{text} / {{U_n{number}}}")
-        others = tuple(feed for feed in feeds if not pulls_in(feed.source, feed.sink))
+                text, values = f"{own[0]} / {{U_n}}", (*own[1], feed.sink.voltage._replace(symbol="U_n"))
+                pulling.append((formula(text)(**{given.symbol: given.value for given in values}), feed, text, values))
+        _, largest, text, givens = max(pulling, key=lambda each: each[0])
+        others = tuple(feed for feed in feeds if feed is not largest)
         if any(feed.amps is None for feed in others):
             return "what else is behind it is not known"
         if others:
             more, values = summed(others, others[0].source)
-            terms.append(more)
-            givens += values
-        words = held.words
-        most = Given("I_max", held.amps, "A", words, held.span, held.source, held.confidence)
-        names = _named(tuple(dict.fromkeys(feed.sink.device for group in alike.values() for feed in group)))
-        limit = Limit(most.value, Sense.AT_MOST, words, most)
-        return self._result("coils", device, " + ".join(terms), "A", tuple(givens), limit, f"with {names}")
+            text, givens = f"{text} + {more}", (*givens, *values)
+        most = Given("I_max", held.amps, "A", held.words, held.span, held.source, held.confidence)
+        limit = Limit(most.value, Sense.AT_MOST, held.words, most)
+        note = f"with {largest.sink.device} pulling in{', all others held' if others else ''}"
+        return self._result("coils", device, text, "A", givens, limit, note)
 
     def _result(
         self, name: str, device: Characteristic, text: str, unit: str, givens: tuple[Given, ...], limit: Limit, note: str
