@@ -93,8 +93,8 @@ def series(*beginnings: str) -> tuple[Part, ...]:
 
 
 def is_special(part: PartType) -> bool:
-    """Whether a reactor is for one phase, or a motor has more to connect than one winding: a brake, a second speed."""
-    if part.kind == Kind.REACTOR:
+    """Whether a reactor or filter is for one phase, or a motor has more to connect than one winding: a brake, a second speed."""
+    if part.kind in (Kind.REACTOR, Kind.FILTER):
         return sum(terminal.role == Role.LINE_IN for terminal in part.terminals.values()) < 3
     roles = {terminal.role for terminal in part.terminals.values()}
     return part.kind == Kind.MOTOR and ("U1" not in part.terminals or Role.COIL in roles)
