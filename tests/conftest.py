@@ -17,12 +17,12 @@ SMALL = 4 << 30
 
 def _garbage() -> int:
     """Objects made and still there, some 200 bytes each, beyond which what the last tests left is searched: those of all workers
-    together may take a third of the machine's memory."""
+    together may take half of the machine's memory."""
     try:
         memory = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES")
     except (AttributeError, ValueError, OSError):
         memory = SMALL
-    return memory // (3 * 200 * int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", 1)))
+    return memory // (2 * 200 * int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", 1)))
 
 
 GARBAGE = _garbage()
@@ -35,6 +35,6 @@ def pytest_collection_finish() -> None:
 
 
 def pytest_runtest_logfinish() -> None:
-    """Search what is new alone, and only where memory asks for it: with no search two processes take 2.7 GB each."""
+    """Search what is new alone, and only where memory asks for it: with no search two processes take 4 GB each."""
     if gc.get_count()[0] > GARBAGE:
         gc.collect(0)
