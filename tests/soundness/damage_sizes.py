@@ -288,7 +288,7 @@ def beside_the_plate(base: Base) -> Iterator[Damage]:
     """A device put beside its plate."""
     for device in base.plant.devices.values():
         place = base.plant.places.get(device.place)
-        if place is not None and place.attributes.quantity("size") and device.ratings.quantity("body") and base.own(device.span):
+        if place is not None and place.attributes.quantity("size") and device.ratings.quantity("body") and device.use is None:
             yield from made(f"{device.id} beside its place", (device.id,), base.valued(device, position="9000x50mm"))
 
 
