@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.facts import Facts
-from lint.registry import Rule, Said, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.subjects import results_of
-from netdsl.calc.basis import figure_text
+from netdsl.calc.basis import Result, figure_text
 from netdsl.calc.control import CoilVoltages, ControlDrops, InputVoltages
 from netdsl.findings import Severity
 
@@ -69,36 +69,30 @@ def control_drop(facts: Facts, this: Rule) -> Iterator[Said]:
     for result in facts.calculation.of(ControlDrops).results():
         if not result.holds and result.limit is not None:
             told.add(result.subject)
-            cables = [facts.plant.conductors[name].cable or "" for name in result.conductors]
-            yield this.report(
+            message = (
                 f"`{result.subject}` loses {figure_text(result.value)} % of its voltage on the way there and back, "
-                f"at most {figure_text(result.limit)} % is wanted",
-                "take a larger section, or a supply near the load, switched there by an interposing relay",
-                facts.plant.devices[result.subject].span,
-                (result.subject, *cables),
-                about=(result.subject,),
+                f"at most {figure_text(result.limit)} % is wanted"
             )
+            remedy = "take a larger section, or a supply near the load, switched there by an interposing relay"
+            yield _report(facts, this, result, message, remedy)
     for name, why in facts.calculation.of(CoilVoltages).not_judged():
         yield this.not_judged(name, why)
     for result in facts.calculation.of(CoilVoltages).results():
         if not result.holds and result.limit is not None and result.subject not in told:  # of the same wires
-            cables = [facts.plant.conductors[name].cable or "" for name in result.conductors]
-            yield this.report(
+            message = (
                 f"`{result.subject}` gets {figure_text(result.value)} % of its voltage while it pulls in, "
-                f"it does so from {figure_text(result.limit)} %",
-                "take a larger section or transformer, or switch it nearby by an interposing relay",
-                facts.plant.devices[result.subject].span,
-                (result.subject, *cables),
-                about=(result.subject,),
+                f"it does so from {figure_text(result.limit)} %"
             )
+            remedy = "take a larger section or transformer, or switch it nearby by an interposing relay"
+            yield _report(facts, this, result, message, remedy)
     for result in facts.calculation.of(InputVoltages).results():
         if not result.holds and result.limit is not None:
-            device = result.subject.partition(":")[0]
-            cables = [facts.plant.conductors[name].cable or "" for name in result.conductors]
-            yield this.report(
-                f"{figure_text(result.value)} V are left at `{result.subject}`, it is on from {figure_text(result.limit)} V",
-                "take a larger section, or feed it nearby, over an interposing relay",
-                facts.plant.devices[device].span,
-                (device, *cables),
-                about=(device,),
-            )
+            message = f"{figure_text(result.value)} V are left at `{result.subject}`, it is on from {figure_text(result.limit)} V"
+            yield _report(facts, this, result, message, "take a larger section, or feed it nearby, over an interposing relay")
+
+
+def _report(facts: Facts, this: Rule, result: Result, message: str, remedy: str) -> Report:
+    """A report at the device that gets too little, with the cables on the way to it."""
+    device = result.subject.partition(":")[0]
+    cables = [facts.plant.conductors[name].cable or "" for name in result.conductors]
+    return this.report(message, remedy, facts.plant.devices[device].span, (device, *cables), about=(device,))

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from lint.facts import Facts
 from lint.registry import Rule, Said, rule
 from netdsl.findings import Related, Severity
+from netdsl.network.queries import mate_of
 from netdsl.network.types import ConductorClass
 
 _POWER = frozenset({ConductorClass.MAINS, ConductorClass.MOTOR})
@@ -76,14 +77,10 @@ def pins_live(facts: Facts, this: Rule) -> Iterator[Said]:
             yield this.not_judged(half.id, "whether it has pins or sockets is not stated (`contacts=`)")
         elif contacts == "pins":
             yield this.report(
-                f"`{half.id}` has pins, and they stay live when it is pulled from `{_other(coupling.halves, half.id)}`",
+                f"`{half.id}` has pins, and they stay live when it is pulled from `{mate_of(facts.plant, half.id)}`",
                 "take the half with sockets on the side of the supply, that with pins on the side of the load",
                 half.span,
                 (half.id,),
                 about=(half.id,),
                 related=(Related("coupled here", coupling.span),),
             )
-
-
-def _other(halves: tuple[str, str], one: str) -> str:
-    return halves[1] if halves[0] == one else halves[0]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from netdsl.model.kinds import INNER_SUPPLIES, PROTECTIVE, SWITCHES
+from netdsl.model.kinds import INNER_SUPPLIES, PASSED, PROTECTIVE, SWITCHES
 from netdsl.model.plant import Cable, Consumer, Device
 from netdsl.network.types import Network
 from netdsl.quantities import number_text, shown
@@ -13,7 +13,7 @@ NOT_COMPUTED = "not computed"
 MISSING = "—"
 #: kinds that are motors or other loads with a power of their own
 LOADS = frozenset({"motor", "fan", "heater"})
-_PASSING = SWITCHES | {"reactor", "filter", "terminal-box", "plug", "thermostat"}
+_PASSING = SWITCHES | PASSED | {"reactor", "filter", "thermostat"}
 
 #: kind -> lines, each of rating names in order; a name with a prefix puts it before the value
 _LINES: dict[str, tuple[tuple[str, ...], ...]] = {

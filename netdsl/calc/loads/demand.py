@@ -12,14 +12,18 @@ from netdsl.calc.loads.drive_demand import DriveDemands
 from netdsl.calc.loads.nominal import motor_current, motor_voltage, to_neutral
 from netdsl.calc.loads.wiring import Wiring
 from netdsl.kept import kept
-from netdsl.model.kinds import PROTECTIVE
+from netdsl.model.kinds import PASSED, PROTECTIVE
 from netdsl.model.plant import Device
 
 #: devices that draw nothing themselves
-PASSIVE = PROTECTIVE | frozenset(
-    "contactor soft-starter isolator reactor filter terminal-box plug thermostat switch selector surge-protection aux-"
-    " contact interlock meter relay suppressor relay-socket timer emergency-stop safety-relay potentiometer level-"
-    " switch push-button earth-bar screen-bar strip busbar comb distribution-block supply".split()
+PASSIVE = (
+    PROTECTIVE
+    | PASSED
+    | frozenset(
+        "contactor soft-starter isolator reactor filter thermostat switch selector surge-protection aux-"
+        " contact interlock meter relay suppressor relay-socket timer emergency-stop safety-relay potentiometer level-"
+        " switch push-button earth-bar screen-bar strip busbar comb distribution-block supply".split()
+    )
 )
 #: loads whose current is in phase with their voltage
 _RESISTIVE = frozenset({"heater", "resistor"})
