@@ -14,14 +14,12 @@ from render.drawings.feeders import Join, Step, Wiring
 from render.drawings.power_cells import LABEL_OFF, OVAL, STROKE_REACH, Body, Cell, body_of
 from render.layout.fonts import text_width, wrap
 from render.sheet import DESIGNATION, Line
-from render.symbols import symbol_names
 from render.words.ratings import cable_run, cable_type, handle_words, rating_lines, supply_lines
 
 
 def symbol_name(device: Device) -> str:
-    """Name of the symbol that stands for a device: its own, else that of its kind, else its own words, written in a block."""
-    known = symbol_names()
-    return next((name for name in (device.symbol, device.kind) if name in known), device.symbol or device.kind)
+    """Name of the symbol that stands for a device: its own, else its kind's; a block with that name where none is drawn."""
+    return device.symbol or device.kind
 
 
 class CellMaker:

@@ -80,6 +80,7 @@ _ALIASES: Mapping[str, str] = {
     "breaker": "circuit-breaker",
     "mcb": "circuit-breaker",
     "mccb": "circuit-breaker",
+    "electronic-fuse": "circuit-breaker",
     "overload": "overload-relay",
     "filter": "emc-filter",
     "sine-filter": "emc-filter",

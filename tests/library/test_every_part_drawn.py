@@ -1,0 +1,119 @@
+"""Every shipped part stands on the sheets by a symbol or a block with words: no square is empty."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+import netdsl.library
+from netdsl.calc import Calculation
+from netdsl.library.catalogue import entries
+from netdsl.model import read_plant
+from netdsl.model.files import library_index
+from netdsl.model.part_type import PartType
+from netdsl.model.statements.parts import shipped_part
+from netdsl.network import build_network
+from render.build import drawing_set
+from render.drawing import Drawing
+from render.sheet import Arc, Circle, Label, Line, Primitive, Sheet
+from render.symbols import placed, symbol, symbol_names
+from tests.library.every_part import FITTED, plant_of
+from tests.readings import PLANTS
+
+#: of IEC 60617 with a rectangle that has nothing in it: a coil, that of a valve too, a resistor
+BARE = ("coil", "relay", "timer", "valve", "resistor", "brake-resistor")
+#: the shipped schemes, some of which use others
+LIBRARY = Path(netdsl.library.__file__).parent
+#: parts in one plant
+MANY = 100
+Extent = tuple[float, float, float, float]
+
+
+@cache
+def parts() -> tuple[PartType, ...]:
+    found = [shipped_part(name) for name in library_index()]
+    return tuple(part for part in found if part is not None)
+
+
+def extents(part: Primitive) -> Iterator[Extent]:
+    """Left, top, right and bottom of what a primitive is made of, mm; of a label where it is anchored."""
+    match part:
+        case Line():
+            points = (*part.points, part.points[0]) if part.closed else part.points
+            yield from ((min(a, c), min(b, d), max(a, c), max(b, d)) for (a, b), (c, d) in pairwise(points))
+        case Circle():
+            yield part.x - part.radius, part.y - part.radius, part.x + part.radius, part.y + part.radius
+        case Arc():
+            yield part.x - part.rx, part.y - part.ry, part.x + part.rx, part.y + part.ry
+        case Label():
+            yield part.x, part.y - part.height / 2, part.x, part.y - part.height / 2
+
+
+def is_upright(part: Primitive) -> bool:
+    """Whether it is a rectangle with upright sides that is not filled."""
+    if not isinstance(part, Line) or not part.closed or part.fill or len(part.points) != 4:
+        return False
+    return all((a == c) != (b == d) for (a, b), (c, d) in pairwise((*part.points, part.points[0])))
+
+
+def empty_squares(primitives: Iterable[Primitive]) -> Iterator[str]:
+    """To what each upright rectangle of the size of a symbol belongs that has nothing in it: what lies at its border, as
+    the lines that lead to it, is not in it."""
+    drawn = [(part, tuple(extents(part))) for part in primitives]
+    for part, sides in drawn:
+        if not is_upright(part):
+            continue
+        left, top, right, bottom = (f(each) for f, each in zip((min, min, max, max), zip(*sides, strict=True), strict=True))
+        if 5 < right - left < 40 and 5 < bottom - top < 40:
+            within = (
+                x1 > left + 0.3 and x0 < right - 0.3 and y1 > top + 0.3 and y0 < bottom - 0.3
+                for other, there in drawn
+                if other is not part
+                for x0, y0, x1, y1 in there
+            )
+            if not any(within):
+                yield part.of
+
+
+def test_a_square_with_nothing_in_it_is_told() -> None:
+    square = Line(((0.0, 0.0), (16.0, 0.0), (16.0, 16.0), (0.0, 16.0)), closed=True, of="-A1")
+    assert list(empty_squares([square])) == ["-A1"]
+    assert list(empty_squares([square, Label(8.0, 9.0, "safety relay", of="-A1")])) == []
+    assert list(empty_squares([square, Label(20.0, 9.0, "beside it", of="-A1")])) == ["-A1"]
+
+
+@pytest.mark.parametrize("name", sorted({*symbol_names(), *(part.symbol for part in parts())} - set(BARE)))
+def test_a_symbol_is_no_empty_square(name: str) -> None:
+    assert list(empty_squares(placed(symbol(name), 0.0, 0.0, name))) == []
+
+
+def sheets_with(first: int, folder: Path) -> tuple[Sheet, ...]:
+    """The sheets of a plant with the parts from `first` on."""
+    plant_file = folder / "plant.netdsl"
+    plant_file.write_text(plant_of(parts()[first : first + MANY]), "utf-8")
+    plant, reading = read_plant(plant_file)
+    assert plant is not None
+    network, joining = build_network(plant)
+    assert [finding.message for finding in (*reading, *joining)] == []
+    return drawing_set(Drawing(network, (), Calculation(network)))
+
+
+@pytest.mark.parametrize("first", range(0, len(parts()), MANY))
+def test_every_shipped_part_is_drawn_and_no_square_is_empty(first: int, tmp_path: Path) -> None:
+    sheets = sheets_with(first, tmp_path)
+    coils = {f"-D{number}" for number, part in enumerate(parts()[first : first + MANY], 1) if part.symbol in BARE}
+    assert [of for sheet in sheets for of in empty_squares(sheet.primitives) if of not in coils] == []
+    said = {part.text for sheet in sheets for part in sheet.primitives if isinstance(part, Label)}
+    wanted = {f"-D{number}" for number, part in enumerate(parts()[first : first + MANY], 1) if part.kind not in FITTED}
+    assert {name for name in wanted if not any(name in text for text in said)} == set()
+
+
+def test_every_shipped_scheme_stands_in_an_example() -> None:
+    """`tests/test_example_drawings.py` draws these."""
+    texts = [file.read_text("utf-8") for file in (*PLANTS, *LIBRARY.glob("schemes-*.netdsl"))]
+    schemes = [entry.name for entry in entries() if entry.scheme is not None]
+    assert [name for name in schemes if not any(f"use {name} " in text for text in texts)] == []
