@@ -64,9 +64,14 @@ class Pairs:
             for output in sorted(here.keys() & back.keys(), key=order.__getitem__):
                 signal, nets = here[output], back[output]
                 live = tuple(core for core, net in cores if signal in self._live.get(net, ()))
-                mates = None if nets is None else tuple(core for core, net in cores if net in nets)
+                mates = None if nets is None else self._at(signal, cable) or tuple(core for core, net in cores if net in nets)
                 found[cable.id] = (*found.get(cable.id, ()), Laid(cable, signal, live, mates))
         return found
+
+    def _at(self, signal: Signal, cable: Cable) -> tuple[str, ...]:
+        """The cores of a cable that end where a signal comes back: of several on one net its own, not the return of a supply."""
+        ends = self._facts.network.at_terminal.get(self.common(signal) or "", ())
+        return tuple(self._facts.plant.conductors[name].core for name in ends if name in cable.conductors)
 
     @cached_property
     def _live(self) -> dict[str, list[Signal]]:

@@ -116,17 +116,28 @@ class Poles:
             yield from nets[name].nodes
 
     def leads_nowhere(self, node: str) -> bool:
-        """Whether a terminal leads to contacts and poles alone, or to windings, which bring nothing."""
+        """Whether a terminal leads to contacts and poles alone, or to what brings nothing: windings, loads whose other end has
+        the return and no source."""
         for other in self.around(node):
             name, _, terminal = other.partition(":")
             device = self._facts.plant.devices.get(name)
-            if other == node or (device is not None and device.kind == Kind.MOTOR):
+            if other == node or other in self._returning or (device is not None and device.kind == Kind.MOTOR):
                 continue
             if device is None or device.category in TAPPED or not any(terminal in (p.a, p.b) for p in device.paths):
                 return False
             if is_unseen(self._facts, other) and device.terminals[terminal].role is not Role.CONTACT:
                 return False
         return True
+
+    @cached_property
+    def _returning(self) -> frozenset[str]:
+        """Ends of coils and other loads that no source comes to, where the return alone comes to the other end."""
+        found = set()
+        for taker in self.takers:
+            for here, there in (taker.ends, taker.ends[::-1]):
+                if taker.kind in ("coil", "load") and not self.at(here) and self.at(there) and not self.is_live(there):
+                    found.add(here)
+        return frozenset(found)
 
     def is_hidden(self, node: str) -> bool:
         """As `is_unseen`, contacts that the part states left out: what they bring is among the potentials."""

@@ -103,14 +103,14 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Said]:
 
     Reports:
       A coil, lamp, sounder or another load with a conductor on one terminal and none on the other; a warning where the other is
-      wired, as far as to contacts at the most, and no source is there in any state; the same of a power supply. A contactor whose
-      poles lead to the second ends of a motor's windings and, on the other side, neither to a source nor all to one star point. A
-      transmitter that its loop feeds, and to which no source comes. A channel or reset loop of a safety relay that is wired at
-      both ends and that no position of the contacts closes.
+      wired, as far as to contacts and loads like it at the most, and no source is there in any state; the same of a power supply.
+      A contactor whose poles lead to the second ends of a motor's windings and, on the other side, neither to a source nor all to
+      one star point. A transmitter that its loop feeds, and to which no source comes. A channel or reset loop of a safety relay
+      that is wired at both ends and that no position of the contacts closes.
     Silent:
       Terminals that the part requires, which `terminal-open` reports; a way back that is missing (`return-missing`); one of
       several loads of a device with a common terminal, of which others are in use; what ends on a strip, for a wire yet to come,
-      or at other loads, outputs and equipment beyond the scope; where a name of no device in the text may mean it.
+      or at outputs and equipment beyond the scope; where a name of no device in the text may mean it.
     Why:
       It never works, and nothing says so.
     Failing:
@@ -129,6 +129,7 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Said]:
       Connect the open end to the other pole of the source.
     """
     poles = facts.of(Poles)
+    unfed: dict[str, list[tuple[Taker, str, str]]] = {}
     for taker in poles.takers:
         if taker.kind == "input":
             continue
@@ -149,10 +150,14 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Said]:
                     yield _open(this, taker, here, there, f"`{there}` is not connected, and `{here}` is")
             elif not poles.at(there) and poles.at(here) and not poles.is_live(here):
                 if poles.leads_nowhere(there):
-                    text = f"nothing feeds `{there}`: no source comes there in any state"
-                    yield _open(this, taker, here, there, text, Severity.WARNING, poles.around(there))
+                    unfed.setdefault(facts.network.net_of[there], []).append((taker, here, there))
                 else:
                     yield this.spared(taker.device.id, f"what `{there}` leads to may be led on")
+    for together in unfed.values():  # one wire is missing to all that are joined
+        (taker, here, there), *more = together
+        ends = [there, *(node for _, _, node in more)]
+        text = f"nothing feeds {listed(ends)}: no source comes there in any state"
+        yield _open(this, taker, here, there, text, Severity.WARNING, poles.around(there), [each for each, _, _ in more])
     for device in facts.plant.devices.values():
         live = any(poles.is_live(f"{device.id}:{name}") for name in device.terminals)
         for name, terminal in device.terminals.items() if is_loop_fed(device) and not live else ():
@@ -225,13 +230,16 @@ def _open(
     text: str,
     severity: Severity = Severity.ERROR,
     explains: Iterable[str] = (),
+    beside: Iterable[Taker] = (),
 ) -> Report:
+    others = {other.device.id: other.device for other in beside if other.device is not taker.device}
     return this.report(
         text,
         f"connect `{there}` to the other pole of the source",
         taker.device.span,
-        (taker.device.id, there, here),
+        (taker.device.id, there, here, *others),
         about=(there,),
         explains=explains,
+        related=[Related(f"`{name}` is declared here", device.span) for name, device in others.items()],
         severity=severity,
     )

@@ -123,11 +123,12 @@ class Base:
         beside = self.beside(conductor)
         tail = span.source.text[max(each.ends[1].span.end for each in beside) : span.end]
         lines = []
-        for each in beside:
+        for number, each in enumerate(beside):
+            own = _one_of(tail, number, len(beside))
             if each.id != conductor.id:
-                lines.append(f"wire {said(each.ends[0])} to {said(each.ends[1])}{tail}")
+                lines.append(f"wire {said(each.ends[0])} to {said(each.ends[1])}{own}")
             elif ends:
-                mine = tail
+                mine = own
                 if size is not None:
                     mine = re.sub(r" *\b[\d.]+mm2", "", mine)
                     mine = f" {size:g}mm2{mine}"
@@ -176,6 +177,16 @@ class Base:
                 text = text[: edit.start] + edit.new + text[edit.end :]
             (folder / file).write_text(text, "utf-8", "surrogateescape")
         return folder / self.file
+
+
+def _one_of(tail: str, number: int, count: int) -> str:
+    """What stands behind the ends of several wires, for one of them: of lists with a value for each its own."""
+
+    def own(match: re.Match[str]) -> str:
+        values = match[0].split(",")
+        return values[number] if len(values) == count else match[0]
+
+    return re.sub(r"(?<=[ ])[\w.]+(?:,[\w.]+)+|(?<=length=)[\w.]+(?:,[\w.]+)+", own, tail)
 
 
 def said(end: object) -> str:

@@ -10,7 +10,8 @@ from netdsl.network.queries import downstream
 from netdsl.network.types import ConductorClass
 from netdsl.network.unused import required_terminals
 from tests.soundness.bases import Base, Damage, Edit, said
-from tests.soundness.damage_facts import BREAKERS, damages, made, of_kind
+from tests.soundness.changes import led
+from tests.soundness.damage_facts import BREAKERS, changed, damages, made, of_kind
 
 LAMPS = ("lamp", "buzzer", "meter")
 
@@ -114,8 +115,10 @@ def neutral_past(base: Base) -> Iterator[Damage]:
         ahead, behind = (at(base, f"{device.id}:{name}") for name in ("N1", "N2"))
         if len(ahead) == 1 and behind and len(device.paths) == 2:
             far = ahead[0].ends[1 - index(ahead[0], f"{device.id}:N1")]
-            edits = [base.moved(each, index(each, f"{device.id}:N2"), said(far)) for each in behind]
-            yield from made(f"neutral past {device.id}", (device.id,), *edits)
+            plant = base.plant
+            for each in behind:
+                plant = led(base, plant, each, f"{device.id}:N2", far.id)
+            yield from changed(f"neutral past {device.id}", (device.id,), plant)
 
 
 @damages("signal-mismatch")

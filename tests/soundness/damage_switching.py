@@ -79,10 +79,18 @@ def driven_back(base: Base) -> Iterator[Damage]:
 
 @damages("switching-short")
 def both_wanted(base: Base) -> Iterator[Damage]:
-    """Star and delta, forward and reverse, wanted together."""
+    """Star and delta, forward and reverse, wanted together; two windings that have no net in common make no short."""
     for damage in _together(base):
-        if not _of_drive(base, damage):
+        if not _of_drive(base, damage) and _have_a_net_in_common(base, sorted(damage.about)):
             yield damage
+
+
+def _have_a_net_in_common(base: Base, contactors: list[str]) -> bool:
+    """Whether the poles of contactors lead to one winding."""
+    loads = [
+        {base.network.net_of[f"{name}:{p.b}"] for p in base.plant.devices[name].paths if p.kind == "pole"} for name in contactors
+    ]
+    return bool(set.intersection(*loads))
 
 
 @damages("coil-unsteady")

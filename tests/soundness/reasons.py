@@ -12,13 +12,20 @@ NOTHING_TO_DAMAGE = {
 }
 #: rule -> share of its damage that may go unreported, and why
 LESS_THAN_ALL = {
+    "contact-without-effect": (0.35, "a clamp that takes no third conductor is named first, as `clamp-overfilled`"),
     "earth-undersized": (0.1, "behind a small breaker the adiabatic equation allows it; where none trips, `fault-loop` names it"),
     "interlock-claimed": (0.25, "a timer or another relay keeps the coils apart without the bridged contact too"),
     "interlock-missing": (0.35, "a timer or another relay keeps the coils apart without the bridged contact too"),
+    "never-fed": (0.1, "poles without a feeding conductor are named themselves where other ways lead on, as `pole-open`"),
     "output-switched": (
         0.25,
         "a contactor that pulls on the command that starts the drive moves as it starts, not while it runs",
     ),
+    "pole-open": (
+        0.1,
+        "a motor that gets two phases and a star point that is none are named themselves: `phase-missing`, `load-open`",
+    ),
     "restart-unexpected": (0.5, "a start contact with a wire across it is named itself, as `contact-bridged`"),
     "return-missing": (0.1, "what is joined to the zero of another source, or to earth, counts as led back"),
+    "strip-end-open": (0.2, "a consumer or a contact left with one end is named itself, as `load-open` or `contact-half-wired`"),
 }

@@ -41,7 +41,7 @@ SLIPS["unknown-terminal"] = each_match(r"^( *wire [-=][^:\s]+:)(\w+)(?= to )", r
 SLIPS["unknown-word"] = each_match(r"^( *)(wire|device|cable|strip) (?=[-=])", r"\1\2x ", "a keyword misspelt")
 SLIPS["unknown-setting"] = each_match(r"^( *set [-=]\S+ )(?=[a-z])", r"\1zz-setting=on ", "a setting that is not there")
 SLIPS["unknown-scheme"] = each_match(r"^( *use )([a-z])", r"\1zz-\2", "a scheme that is not there")
-SLIPS["unknown-parameter"] = each_match(r"^( *use [a-z-]+ )(?=[a-z])", r"\1zz-thing=1 ", "a parameter that is not there")
+SLIPS["unknown-parameter"] = each_match(r"^( *use [a-z-]+ )(?=[a-z-]+=)", r"\1zz-thing=1 ", "a parameter that is not there")
 SLIPS["syntax"] = each_match(r"^( *wire [-=]\S+ +)to( +)", r"\1at\2", "`at` for `to`")
 SLIPS["wrong-unit"] = each_match(r"(length=)(\d+(?:\.\d+)?)m\b", r"\1\2V", "volts for metres")
 SLIPS["out-of-range"] = each_match(r"^( *:)([1-9]\d*)\.\.(?!\2 )(\d+) ", r"\g<1>\3..\2 ", "a range that counts down")
