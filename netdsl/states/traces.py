@@ -47,23 +47,33 @@ def shortest(circuit: Circuit, made: Machine, steps: int = STEPS) -> Trace | Non
 
 
 def _calmed(circuit: Circuit, made: Machine, clauses: Clauses, frames: list[Step]) -> list[list[bool]]:
-    """States of a way to the last frame's bad state on which as little as possible is operated."""
-    given = [n for n, bit in enumerate(made.bits) if isinstance(bit, Mover) and _is_given(circuit, bit)]
-    same: dict[tuple[int, int], int] = {}
-    for number, (one, other) in enumerate(itertools.pairwise(frames)):
-        for bit in given:
-            literal = same[number, bit] = clauses.fresh()
-            clauses.add([-literal, -one.now[bit], other.now[bit]])
-            clauses.add([-literal, one.now[bit], -other.now[bit]])
+    """States of a way to the last frame's bad state on which as little as possible is operated, and what follows moves as soon as
+    it can, what stands first in the text before the rest."""
+    movers = {n: bit for n, bit in enumerate(made.bits) if isinstance(bit, Mover)}
+    given = [n for n, bit in movers.items() if _is_given(circuit, bit)]
     kept: list[int] = [frames[-1].bad]
     states = _states(clauses, frames)
-    for (number, bit), literal in same.items():
-        if states[number][bit] != states[number + 1][bit]:
-            if not clauses.solve([*kept, literal]):
-                continue
-            states = _states(clauses, frames)
-        kept.append(literal)
+    # every choice is made here and none left to the solver: what it answers depends on what it was asked before
+    for bits, moves in ((given, False), (sorted(movers.keys() - set(given)), True)):
+        for number, bit in itertools.product(range(len(frames) - 1), bits):
+            one, other = frames[number].now[bit], frames[number + 1].now[bit]
+            literal = _unlike(clauses, one, other) if moves else -_unlike(clauses, one, other)
+            if (states[number][bit] != states[number + 1][bit]) is not moves:
+                if not clauses.solve([*kept, literal]):
+                    continue
+                states = _states(clauses, frames)
+            kept.append(literal)
     return states
+
+
+def _unlike(clauses: Clauses, one: int, other: int) -> int:
+    """A literal that holds where exactly one of two does."""
+    literal = clauses.fresh()
+    clauses.add([-literal, one, other])
+    clauses.add([-literal, -one, -other])
+    clauses.add([literal, -one, other])
+    clauses.add([literal, one, -other])
+    return literal
 
 
 def _is_given(circuit: Circuit, mover: Mover) -> bool:
