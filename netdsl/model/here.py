@@ -93,9 +93,10 @@ class Here(NamedTuple):
         elif self.scope.use is not None:
             step = self.scope.step
             related = (Related(f"in this line of the scheme{f', with {step}' if step else ''}", span), *related)
-            if not self.desk.first_told(rule, message, span, self.scope.use):
+            at = self._given_in_use(rule, span)
+            if not self.desk.first_told(rule, message, span, at):
                 return
-            span, fix = self.scope.use, ()
+            span, fix = at, ()
         else:
             given = self._given_by_name(span)
             if given is not None:
@@ -104,6 +105,13 @@ class Here(NamedTuple):
                     return
         self.desk.doubts[len(self.desk.findings)] = doubted
         self.desk.note(rule, span, message, remedy, subjects, related, fix)
+
+    def _given_in_use(self, rule: str, span: Span) -> Span:
+        """What a finding about `span`, in a scheme, points at: the `use`, or in it the value that alone is to blame."""
+        use, given = self.scope.use, self._given_by_name(span) if rule in _OF_THE_LINE else None
+        assert use is not None  # asked inside a scheme alone
+        inside = given is not None and given.source is use.source and use.start <= given.start and given.end <= use.end
+        return given if inside and given is not None else use
 
     def _given_by_name(self, span: Span) -> Span | None:
         """Where the value that `span` alone names, `$run` or `length=$run`, is given by a `let`; None where it names none."""

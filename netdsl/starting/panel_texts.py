@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from netdsl.starting.choosing import infeed_for
-from netdsl.starting.circuits import taken_current
+from netdsl.starting.feeders import taken_current
 from netdsl.starting.motor_list import Motor
 from netdsl.starting.practice import Infeed, bars_a, practice
 

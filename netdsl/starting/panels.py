@@ -7,7 +7,7 @@ import re
 from msgspec import Struct
 
 from netdsl.starting.choosing import feeder_rating, upstream_for
-from netdsl.starting.circuits import drawn_current, taken_current
+from netdsl.starting.feeders import drawn_current, taken_current
 from netdsl.starting.motor_list import Motor
 from netdsl.starting.practice import practice
 

@@ -11,7 +11,8 @@ from msgspec.structs import replace
 
 from netdsl.findings import Source
 from netdsl.starting.choosing import infeed_for, inrush, selective
-from netdsl.starting.circuits import Ways, function_text, line_current
+from netdsl.starting.circuits import function_text
+from netdsl.starting.feeders import Ways, line_current
 from netdsl.starting.motor_list import Motor, assumptions
 from netdsl.starting.panel_texts import HEAD, Branch, cabinet_size, panel_text
 from netdsl.starting.panels import Panel, panels_of

@@ -15,7 +15,7 @@ _WORDS = {"section": "wires", "defaults": "wires", "construction": "cable"}
 def with_reasons(source: Source, text: str, proposals: Iterable[Proposal]) -> str:
     """`text`, which has the lines of `source` with sizes in place of `auto`, with a comment where more decided than the series.
 
-    A comment that is there already goes on; that of a `use`, whose lines are long, stands above it.
+    A comment that is there already goes on; that of a `use` in one line stands above it.
     """
     reasons: dict[int, list[str]] = {}
     for proposal in proposals:

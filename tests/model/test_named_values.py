@@ -129,7 +129,7 @@ def test_the_longest_name_is_meant(tmp_path: Path) -> None:
 def test_a_fault_in_a_scheme_is_told_once_with_the_value_it_had(tmp_path: Path) -> None:
     text = "device -H1 lamp at=+BOX\nuse feed for size in 1mm2,2V,3mm2 lamp=-H1 from=1\n"
     _, (finding,) = read(tmp_path, HEAD + text)
-    assert (finding.rule, finding.span.text) == ("wrong-unit", "use feed for size in 1mm2,2V,3mm2 lamp=-H1 from=1")
+    assert (finding.rule, finding.span.text) == ("wrong-unit", "2V")
     assert finding.related[0].message == "in this line of the scheme, with size=2V"
     text = "device -H1 lamp at=+BOX\nuse feed for from in 1..3 lamp=-H1 size=2V\n"
     _, (finding,) = read(tmp_path, HEAD + text)

@@ -103,5 +103,6 @@ def test_what_no_size_can_mend_stays_open_and_is_left_to_the_designer() -> None:
     assert [words.rpartition(" (")[2] for words in said] == [f"{name})" for name in (names[0], *names)]
     assert all("not cured up to " in words and "the clamp of" in words for words in said)
     assert [line.split()[:2] for text in draft.texts.values() for line in text.splitlines() if "auto" in line] == [
-        ["use", "direct-on-line"]
+        ["section", "="],
+        ["construction", "="],
     ]

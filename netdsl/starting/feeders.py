@@ -1,0 +1,102 @@
+"""What a motor of the list takes from its panel, what the panel keeps for it, and words that say where its figures are from."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from netdsl.quantities import number_text
+from netdsl.starting.choosing import cage_motor, drive_for, feeder_rating, motor_current, two_speed_motor
+from netdsl.starting.motor_list import Motor
+
+#: terminals of a strip from here on are 0 V, those before 24 V
+ZERO_FROM = 100
+#: where a door's wires lie
+DOOR = "door=+MCP.D door-way=DUCT2,HINGE1"
+
+
+class Ways(Struct, frozen=True):
+    """What the panel keeps for a motor: its power duct, the 24 V strip with the first terminals, the earth way, its station of
+    the serial line (station number from 1, number of stations, designation before it), the duct of its drive's output
+    (bypass)."""
+
+    duct: str
+    rail: str
+    feed: int
+    earth: int
+    station: int = 0
+    stations: int = 0
+    before: str = ""
+    output: str = ""
+
+
+def line_current(motor: Motor) -> float:
+    """Rated current of a motor at 400 V, A; at the high speed where it has two."""
+    if motor.way == "two-speed":
+        return two_speed_motor(motor.power_w).high
+    return motor_current(motor.power_w)
+
+
+def drawn_current(motor: Motor) -> float:
+    """What all motors of a line of the list take from the busbars together, A."""
+    return motor.running.motors * taken_current(motor)
+
+
+def taken_current(motor: Motor) -> float:
+    """What a feeder takes from the busbars at rated load, A."""
+    if motor.running.driven:
+        drive = drive_for(motor.power_w, line_current(motor))
+        assert drive is not None  # as above
+        return max(drive.input, line_current(motor))
+    return line_current(motor)
+
+
+def rail(ways: Ways) -> str:
+    """Where a scheme takes 24 V: its strip, the first terminal of each pole."""
+    return f"rail={ways.rail} feed={ways.feed} zero={ways.feed + ZERO_FROM}"
+
+
+def length(motor: Motor) -> str:
+    """Length of its cables as the language writes it."""
+    return f"{number_text(motor.length_m)}m"
+
+
+def power(motor: Motor) -> str:
+    """Its power as the language writes it."""
+    return f"{number_text(motor.power_w / 1000)}kW"
+
+
+def rating(motor: Motor) -> str:
+    """Rating of a device with the margin of an inrush, as the language writes it."""
+    return f"{number_text(feeder_rating(line_current(motor)))}A"
+
+
+def motor_part(motor: Motor) -> str:
+    """The library's motor for a scheme, which sets its winding or leaves it; the general one where the list has another
+    winding."""
+    part = cage_motor(motor.power_w)
+    assert part is not None  # the reading refused powers beyond the library
+    if motor.way == "two-speed":
+        return two_speed_motor(motor.power_w).name
+    set_by_scheme = bool(motor.running.winding)
+    return part.name if set_by_scheme or part.winding == motor.winding else "motor"
+
+
+def links(motor: Motor) -> list[str]:
+    """How the windings of the motors of a line are joined."""
+    made = "star" if motor.winding == "230/400V" else "delta"
+    return [f"connect -M{number} {made}" for number in range(1, motor.running.motors + 1)]
+
+
+def motor_words(motor: Motor) -> str:
+    """What the current of a motor, and its winding, are taken from."""
+    part = two_speed_motor(motor.power_w) if motor.way == "two-speed" else cage_motor(motor.power_w)
+    assert part is not None  # the reading refused powers beyond the library
+    amps, next_up = number_text(line_current(motor)), number_text(part.power / 1000)
+    words = f"{amps} A, of the library's motor of {'two windings' if motor.way == 'two-speed' else '4 poles'}"
+    words = words if part.power <= motor.power_w + 1e-6 else f"{amps} A, in proportion to the library's motor of {next_up} kW"
+    return f"{words}; winding assumed" if motor.leaves_open("voltage") else words
+
+
+def cable_words(motor: Motor, mark: str) -> str:
+    """That the length of its cable is assumed, behind `mark`; "" where the list gives it."""
+    return f"{mark}length assumed" if motor.leaves_open("cable length") else ""
