@@ -25,6 +25,7 @@ from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.show import show
 from netdsl.cli.size import size
 from netdsl.cli.states import states
+from netdsl.cli.table import table
 from netdsl.cli.unfold import unfold
 
 DEBUG_VARIABLE = "NETDSL_DEBUG"
@@ -42,7 +43,7 @@ def netdsl() -> None:
     """
 
 
-for command in (new, check, show, calc, states, size, build, format_files, unfold, explain, parts):
+for command in (new, check, show, calc, states, size, build, table, format_files, unfold, explain, parts):
     netdsl.add_command(command)
 
 

@@ -19,8 +19,9 @@ from render.sheet import DESIGNATION, Label, Sheet
 from render.tables.circuit_cells import CIRCUITS, CIRCUITS_NARROW, circuit_cells
 from render.tables.derivations import Derivations
 from render.tables.flow import GUTTER, Block, in_columns
-from render.tables.grid import Entry, Table, table_sheets
+from render.tables.grid import table_sheets
 from render.tables.premises import ASSUMED, LEFT, MISSING, premises, source_blocks
+from render.tables.table import Entry, Table
 
 _KIND = "Calculation sheet"
 #: in place of the cautions on every sheet but the first

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from netdsl.calc.basis import Result, figure_text
 from netdsl.calc.sheet import CircuitRow, margin_text, selectivity_word, title
 from render.sheet import DESIGNATION
-from render.tables.grid import Cell, Column
+from render.tables.table import Cell, Column
 
 CIRCUITS = (
     Column("circuit", DESIGNATION, 34.0, 16.0),

@@ -22,7 +22,8 @@ from render.layout.frame import drawing_area
 from render.layout.overlap import overlaps
 from render.sheet import NORMAL, Label, Sheet
 from render.tables.calculation import calculation_sheets
-from render.tables.grid import Cell, Column, Entry, Table, table_sheets
+from render.tables.grid import table_sheets
+from render.tables.table import Cell, Column, Entry, Table
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 PLANTS = sorted(file.parent for file in EXAMPLES.glob("*/plant.netdsl"))

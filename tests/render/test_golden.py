@@ -25,9 +25,11 @@ from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.sheet import DESIGNATION, Sheet
 from render.symbols import conductor_count, symbol, symbol_names
+from render.tables.cables import cable_sheets
 from render.tables.calculation import calculation_sheets
-from render.tables.grid import Cell, Column, Entry, Table, table_sheets
-from render.tables.wires import cable_list, wire_list
+from render.tables.grid import table_sheets
+from render.tables.table import Cell, Column, Entry, Table
+from render.tables.wires import wire_sheets
 from tests.readback import as_text, display_list
 from tests.render.plants import ROOT, connections, labels
 
@@ -53,7 +55,7 @@ def sheets() -> dict[str, list[Sheet]]:
         "single-line": single_line_sheets(plant),
         "connections": list(connection_sheets(plant)),
         "terminals": list(terminal_sheets(plant)),
-        "lists": [wire_list(plant)[0], *cable_list(plant)],
+        "lists": [wire_sheets(plant)[0], *cable_sheets(plant)],
     }
     return {"cover": cover_sheets(plant, [sheet for drawn in found.values() for sheet in drawn]), **found}
 

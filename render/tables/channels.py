@@ -1,0 +1,156 @@
+"""Inputs and outputs with their addresses, and the settings of devices."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from netdsl.model.kinds import Category, Kind
+from netdsl.model.plant import Device, Role, Terminal
+from netdsl.network.queries import devices_on
+from netdsl.network.types import Network
+from netdsl.quantities import shown
+from render.drawing import Drawing, in_set
+from render.sheet import DESIGNATION, Sheet
+from render.tables.grid import stacked_sheets
+from render.tables.listing import function_heading, listing
+from render.tables.table import Cell, Column, Entry, Table
+from render.words.terminals import WINDING_LINKS
+
+_CHANNELS = (
+    Column("address", most=30.0, least=14.0),
+    Column("tag", most=30.0, least=14.0),
+    Column("terminal", DESIGNATION, 50.0, 24.0),
+    Column("done", ticks=True),
+    Column("kind", most=36.0, least=20.0),
+    Column("function", most=60.0, least=24.0),
+    Column("text", most=80.0, least=26.0),
+    Column("leads to", DESIGNATION, 110.0, 34.0),
+)
+_TRIED = "Boxes: wired, tried."
+_SETTINGS = (
+    Column("device", DESIGNATION, 44.0, 22.0),
+    Column("done", ticks=True),
+    Column("part", most=50.0, least=22.0),
+    Column("to be set", most=120.0, least=40.0),
+    Column("as supplied, to be checked", most=140.0, least=40.0),
+)
+_SET = "Boxes: set, checked. What is not listed here is not stated in the text: settings of protection follow the calculation."
+_WORDS = {
+    Role.DIGITAL_IN: "digital input",
+    Role.DIGITAL_OUT: "digital output",
+    Role.ANALOGUE_IN: "analogue input",
+    Role.ANALOGUE_OUT: "analogue output",
+    Role.SAFETY_IN: "safety input",
+    Role.SAFETY_OUT: "safety output",
+}
+_STATIONS = frozenset({Kind.DRIVE, Kind.SOFT_STARTER, Kind.CONTROLLER, Kind.SAFETY_RELAY, Kind.OUTSIDE})
+#: what a signal only passes on its way
+_PASSED = frozenset({Kind.STRIP, Kind.PLUG, Kind.TERMINAL_BOX})
+#: values set on the device that are ratings where no `set` gave them
+_RATED = ("tripping-current", "address", "termination")
+
+
+@listing("io", "inputs and outputs of drives, controllers and cards with address, tag, text and where they lead")
+def channels(drawing: Drawing) -> Table:
+    """A row per input or output that is wired or has a channel, device by device."""
+    entries: list[Entry] = []
+    for device in drawing.plant.devices.values():
+        rows = [
+            _channel(drawing, device, terminal) for terminal in device.terminals.values() if _shown(drawing, device, terminal)
+        ]
+        if rows:
+            entries += (
+                Entry((), device.id, f"{device.id} {device.title or (device.part.title if device.part else '')}".strip()),
+                *rows,
+            )
+    title = drawing.plant.project.title
+    return Table(
+        "io",
+        "IO",
+        "Inputs and outputs",
+        "Inputs and outputs",
+        title,
+        _CHANNELS,
+        tuple(entries),
+        (_TRIED,),
+        counted=True,
+        by="device",
+    )
+
+
+@listing("settings", "what is to be set on devices, and what they are supplied with")
+def settings(drawing: Drawing) -> Table:
+    """A row per device that has a setting or links, function by function."""
+    plant = drawing.plant
+    entries: list[Entry] = []
+    by_function: dict[str, list[Entry]] = {}
+    for device in plant.devices.values():
+        by_function.setdefault(device.function, []).extend(_setting(device))
+    for function in ("", *plant.functions):
+        rows = by_function.get(function)
+        if rows:
+            entries += (function_heading(plant, function), *rows)
+    title = plant.project.title
+    return Table(
+        "settings", "IO", "Settings", "Inputs and outputs", title, _SETTINGS, tuple(entries), (_SET,), counted=True, by="function"
+    )
+
+
+@in_set(430)
+def channel_sheets(drawing: Drawing) -> list[Sheet]:
+    """Inputs and outputs, settings below them, without frames."""
+    return stacked_sheets([drawing.of(channels), drawing.of(settings)], drawing.size)
+
+
+def _shown(drawing: Drawing, device: Device, terminal: Terminal) -> bool:
+    if terminal.attributes.text("address") or terminal.attributes.text("tag"):
+        return True
+    wired = f"{device.id}:{terminal.name}" in drawing.used
+    return wired and terminal.role in _WORDS and device.kind in _STATIONS
+
+
+def _channel(drawing: Drawing, device: Device, terminal: Terminal) -> Entry:
+    identity = f"{device.id}:{terminal.name}"
+    address, tag = terminal.attributes.text("address"), terminal.attributes.text("tag")
+    cells = (
+        Cell(address),
+        Cell(tag),
+        Cell(identity, identity, drawing.key_of(identity)),
+        Cell(),
+        Cell(_WORDS.get(terminal.role, terminal.role.value.replace("-", " "))),
+        Cell(", ".join(terminal.functions)),
+        Cell(terminal.text.removeprefix(" ".join(filter(None, (tag, address)))).strip()),
+        Cell(", ".join(_ends(drawing.network, device, terminal)), identity),
+    )
+    return Entry(cells, identity)
+
+
+def _ends(network: Network, device: Device, terminal: Terminal) -> Iterator[str]:
+    """Terminals of other devices that the signal is joined to, what it only passes left out."""
+    net = network.net_of.get(f"{device.id}:{terminal.name}")
+    for other, name in devices_on(network, net) if net is not None else ():
+        if other.id != device.id and other.kind not in _PASSED:
+            yield f"{other.id}:{name}"
+
+
+def _setting(device: Device) -> Iterator[Entry]:
+    if device.category == Category.STRIP:
+        return
+    made = [f"{_name(name)} {shown(device.settings.shown(name))}" for name in device.settings if name in device.settings_set]
+    made += [
+        f"{_name(name)} {device.ratings.shown(name)}"
+        for name in _RATED
+        if name not in device.settings and device.ratings.get(name)
+    ]
+    if device.connection:
+        links = ", ".join("–".join(link) for link in WINDING_LINKS.get(device.connection, ()))
+        made.append(f"windings in {device.connection}" + (f": links {links}" if links else ""))
+    left = [f"{_name(name)} {shown(device.settings.shown(name))}" for name in device.settings if name not in device.settings_set]
+    if made or left:
+        part = device.part.name if device.part else device.title
+        cells = (Cell(device.id, device.id), Cell(), Cell(part), Cell("; ".join(made)), Cell("; ".join(left)))
+        yield Entry(cells, device.id)
+
+
+def _name(setting: str) -> str:
+    return setting.replace("-", " ")

@@ -1,0 +1,103 @@
+"""A list fitted to the width of a sheet: columns measured from their texts, words that wrap, heights of rows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from msgspec import Struct
+
+from render.layout.columns import broken, given_way, widest
+from render.sheet import DESIGNATION, NORMAL
+from render.tables.table import Column, Entry, Table
+
+TICK = 3.0
+_TICKS = 2 * TICK + 1.0
+_GAP, _CLOSE = 3.5, 2.0  # between columns, and between those of blocks that stand side by side
+LEAST_ROW = 6.0
+GROUP = 9.0
+_WORD = 26.0  # a word no wider than this is not broken, mm
+_STRETCH = 6.0  # the most that spare width adds to a gap
+
+
+class Placed(Struct, frozen=True):
+    """A row with its cells in lines and the height it takes, mm."""
+
+    entry: Entry
+    lines: list[tuple[str, ...]]
+    height: float
+
+
+class Fitted(Struct, frozen=True):
+    """A list of `width` mm. `shown`: indices of the columns that say something; `widths`: theirs, mm; `gap`: between them."""
+
+    table: Table
+    width: float
+    shown: tuple[int, ...]
+    widths: tuple[float, ...]
+    gap: float
+
+    @staticmethod
+    def of(table: Table, width: float) -> Fitted:
+        """`table` fitted to a block of `width` mm."""
+        shown = tuple(
+            n
+            for n, column in enumerate(table.columns)
+            if column.ticks or any(entry.cells and entry.cells[n].text for entry in table.entries)
+        )
+        natural, least = [], []
+        for n in shown:
+            column = table.columns[n]
+            head = widest([column.head])
+            texts = list({line for entry in table.entries if entry.cells for line in entry.cells[n].text.split("\n")})
+            extent = max(_TICKS if column.ticks else min(widest(texts, column.height), column.most), head)
+            natural.append(extent)
+            word = 0.0 if column.height == DESIGNATION else min(widest([w for text in texts for w in text.split()]), _WORD)
+            least.append(extent if column.ticks else min(extent, max(column.least, head, word)))
+        between = _GAP if table.blocks == 1 else _CLOSE
+        room = width - between * (len(shown) - 1)
+        widths = given_way(natural, least, room)
+        spare = (room - sum(widths)) / max(len(shown) - 1, 1)
+        return Fitted(table, width, shown, tuple(widths), between + min(max(spare, 0.0), _STRETCH))
+
+    def columns(self) -> Iterator[tuple[Column, float, float]]:
+        """Each column shown, where it begins and how wide it is, mm."""
+        x = 0.0
+        for n, width in zip(self.shown, self.widths, strict=True):
+            yield self.table.columns[n], x, width
+            x += width + self.gap
+
+    def placed(self, entry: Entry) -> Placed:
+        """A row in lines."""
+        table = self.table
+        if entry.remark:
+            lines = broken(entry.heading, self.width, united=table.formulas)
+            return Placed(entry, [lines], LEAST_ROW + max(len(lines) - 1, 0) * table.pitch(NORMAL))
+        if not entry.cells:
+            return Placed(entry, [], GROUP)
+        cells = [
+            self._lines(table.columns[n], entry.cells[n].text, width) for n, width in zip(self.shown, self.widths, strict=True)
+        ]
+        return Placed(entry, cells, self._height(cells))
+
+    def parted(self, row: Placed, room: float) -> list[Placed]:
+        """A row in pieces no higher than `room` mm: what is too long for a sheet goes on below the head of the next."""
+        if row.height <= room or not row.entry.cells:
+            return [row]
+        found, rest = [], row.lines
+        pitches = [self.table.pitch(self.table.columns[n].height) for n in self.shown]
+        fitting = [max(int((room - LEAST_ROW) / pitch) + 1, 1) for pitch in pitches]
+        while any(rest):
+            lines = [cell[:most] for cell, most in zip(rest, fitting, strict=True)]
+            rest = [cell[most:] for cell, most in zip(rest, fitting, strict=True)]
+            found.append(Placed(row.entry, lines, self._height(lines)))
+        return found
+
+    def _lines(self, column: Column, text: str, width: float) -> tuple[str, ...]:
+        parts = text.split("\n")
+        return tuple(line for part in parts for line in broken(part, width, column.height, united=self.table.formulas))
+
+    def _height(self, lines: list[tuple[str, ...]]) -> float:
+        """Height of a row: 6 mm, more where a cell takes several lines."""
+        pitches = (self.table.pitch(self.table.columns[n].height) for n in self.shown)
+        extent = max((len(cell) - 1) * pitch for pitch, cell in zip(pitches, lines, strict=True))
+        return LEAST_ROW + max(extent, 0.0)

@@ -1,0 +1,213 @@
+"""Terminals by strip, with what is fitted to them: end plates, bridges, markers. What no terminal, core or contact uses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import groupby, pairwise
+
+from netdsl.model.kinds import Category, Kind
+from netdsl.model.plant import Device, Plant, Role, Terminal
+from netdsl.network.unused import spare_cores
+from netdsl.quantities import number_text
+from render.drawing import Drawing, in_set
+from render.sheet import DESIGNATION, Sheet
+from render.tables.grid import stacked_sheets
+from render.tables.listing import listing, side_by_side
+from render.tables.table import Cell, Column, Entry, Table
+from render.words.cables import type_text
+from render.words.terminals import span_text
+
+_COLUMNS = (
+    Column("pieces", most=14.0, least=10.0),
+    Column("done", ticks=True),
+    Column("article", most=90.0, least=40.0),
+    Column("which", most=140.0, least=40.0),
+)
+_COUNTED = (
+    "Boxes: mounted, checked. End plates, end clamps and markers are counted by common practice: an end plate where kind or size"
+    " of terminals changes and at the end, two end clamps to a strip; the maker's data prevail."
+)
+_SPARE = (
+    Column("of", DESIGNATION, 50.0, 24.0),
+    Column("place", most=40.0, least=16.0),
+    Column("pieces", most=14.0, least=10.0),
+    Column("which", most=160.0, least=50.0),
+)
+_INPUTS = frozenset({Role.DIGITAL_IN, Role.ANALOGUE_IN, Role.SAFETY_IN})
+_OUTPUTS = frozenset({Role.DIGITAL_OUT, Role.ANALOGUE_OUT, Role.SAFETY_OUT})
+_RAILS = frozenset({Kind.STRIP, Kind.EARTH_BAR, Kind.SCREEN_BAR, Kind.DISTRIBUTION_BLOCK})
+
+
+@listing("terminals", "terminals of each strip by kind and size, with end plates, bridges and markers")
+def strip_pieces(drawing: Drawing) -> Table:
+    """What each strip is made of, in order of text."""
+    plant = drawing.plant
+    entries: list[Entry] = []
+    for strip in plant.devices.values():
+        if strip.category == Category.STRIP and strip.terminals:
+            heading = " ".join(part for part in (strip.id, strip.title, strip.place) if part)
+            entries.append(Entry((), strip.id, heading))
+            entries += [_row(strip, *piece) for piece in _pieces(strip)]
+    title = plant.project.title
+    return Table(
+        "strips",
+        "XL",
+        "Terminals and accessories",
+        "Terminal list",
+        title,
+        _COLUMNS,
+        tuple(entries),
+        (_COUNTED,),
+        counted=True,
+        by="strip",
+        blocks=side_by_side(drawing),
+    )
+
+
+@listing("spare", "terminals, inputs and outputs, cores and contacts that nothing uses")
+def spare(drawing: Drawing) -> Table:
+    """What is free, by sort: a row per strip, device or cable."""
+    entries: list[Entry] = []
+    for heading, rows in (
+        ("Terminals", _free_terminals(drawing)),
+        ("Inputs and outputs", _free_channels(drawing)),
+        ("Contacts", _free_contacts(drawing)),
+        ("Cores", _free_cores(drawing.plant)),
+    ):
+        found = list(rows)
+        if found:
+            entries += (Entry((), "", heading), *found)
+    title = drawing.plant.project.title
+    return Table("spare", "XL", "Spare", "Terminal list", title, _SPARE, tuple(entries), (), counted=True, by="sort")
+
+
+@in_set(420)
+def strip_sheets(drawing: Drawing) -> list[Sheet]:
+    """Terminals with their accessories and what is spare below them, without frames."""
+    return stacked_sheets([drawing.of(strip_pieces), drawing.of(spare)], drawing.size)
+
+
+def _row(strip: Device, count: int, article: str, which: str) -> Entry:
+    cells = (Cell(str(count), value=count), Cell(), Cell(article), Cell(which))
+    return Entry(cells, strip.id)
+
+
+def _bodies(strip: Device) -> list[tuple[str, str, str]]:
+    """Each terminal as it is bought, its number, article and shape: the levels of one are one."""
+    bodies: dict[str, list[Terminal]] = {}
+    for terminal in strip.terminals.values():
+        number = terminal.name.rpartition(".")[0] if terminal.level else terminal.name
+        bodies.setdefault(number, []).append(terminal)
+    return [(number, *_article(levels)) for number, levels in bodies.items()]
+
+
+def _article(levels: list[Terminal]) -> tuple[str, str]:
+    """What is bought, in words, and what of it an end plate has to fit."""
+    first = levels[0]
+    words = [first.kind or "feed-through"]
+    if first.level:
+        earth = any(terminal.role is Role.EARTH for terminal in levels)
+        words = [f"{len(levels)}-level", *((first.kind,) if first.kind not in ("earth", "feed-through") else ())]
+        words += ["with earth"] if earth else []
+    section = first.clamp.section
+    words.append(f"{number_text(section[1])} mm²" if section else "size not stated")
+    shape = " ".join(words)
+    said = [f"{name} {first.attributes.shown(name)}" for name in ("fuse", "colour") if first.attributes.shown(name)]
+    return " ".join((shape, *said)), shape
+
+
+def _pieces(strip: Device) -> Iterator[tuple[int, str, str]]:
+    """Pieces, article and where, terminals first."""
+    bodies = _bodies(strip)
+    kinds: dict[str, list[str]] = {}
+    for number, article, _ in bodies:
+        kinds.setdefault(article, []).append(number)
+    for article, numbers in kinds.items():
+        yield len(numbers), f"terminal {article}", span_text(numbers)
+    ends: dict[str, list[str]] = {}
+    for shape, group in groupby(bodies, key=lambda body: body[2]):
+        ends.setdefault(shape, []).append([number for number, *_ in group][-1])
+    for shape, numbers in ends.items():
+        yield len(numbers), f"end plate for {shape}", f"behind {', '.join(numbers)}"
+    yield from _bridges(strip, [number for number, *_ in bodies])
+    yield 2, "end clamp", "at both ends"
+    yield len(bodies), "terminal marker", span_text([number for number, *_ in bodies])
+    yield 1, "strip marker", strip.id
+
+
+def _bridges(strip: Device, order: list[str]) -> Iterator[tuple[int, str, str]]:
+    """Bridges by their number of ways; what joins terminals that are no neighbours is said."""
+    rank = {name: position for position, name in enumerate(strip.terminals)}
+    found: dict[str, list[str]] = {}
+    for bridge in strip.bridges:
+        bodies = [order.index(_body(strip, name)) for name in sorted(bridge, key=lambda name: rank[name])]
+        together = all(two - one == 1 for one, two in pairwise(bodies))
+        ways = f"bridge, {len(bridge)} ways"
+        ways += "" if together else f" over {bodies[-1] - bodies[0] + 1} terminals, ways between them left out"
+        found.setdefault(ways, []).append(span_text(sorted(bridge, key=lambda name: rank[name])))
+    for ways, which in found.items():
+        yield len(which), ways, "; ".join(which)
+
+
+def _body(strip: Device, name: str) -> str:
+    return name.rpartition(".")[0] if strip.terminals[name].level else name
+
+
+# --- spare ----------------------------------------------------------------------------------------------------------
+def _spare(of: str, place: str, names: list[str], words: str = "", key: str = "") -> Entry:
+    which = words or span_text(names)
+    return Entry((Cell(of, of, key), Cell(place), Cell(str(len(names)), value=len(names)), Cell(which)), of)
+
+
+def _free_terminals(drawing: Drawing) -> Iterator[Entry]:
+    for device in drawing.plant.devices.values():
+        if device.kind in _RAILS:
+            free = [name for name in device.terminals if f"{device.id}:{name}" not in drawing.used]
+            if free:
+                yield _spare(device.id, device.place, free, key=drawing.key_of(device.id))
+
+
+def _free_channels(drawing: Drawing) -> Iterator[Entry]:
+    """Free inputs and outputs of what has several: drives, controllers, cards, safety relays."""
+    for device in drawing.plant.devices.values():
+        if device.kind not in (Kind.DRIVE, Kind.SOFT_STARTER, Kind.CONTROLLER, Kind.SAFETY_RELAY):
+            continue
+        parts = []
+        free: list[str] = []
+        for word, roles in (("in", _INPUTS), ("out", _OUTPUTS)):
+            names = [
+                name
+                for name, each in device.terminals.items()
+                if each.role in roles and f"{device.id}:{name}" not in drawing.used
+            ]
+            free += names
+            parts += [f"{word} {span_text(names)}"] if names else []
+        if free:
+            yield _spare(device.id, device.place, free, "; ".join(parts), drawing.key_of(device.id))
+
+
+def _free_contacts(drawing: Drawing) -> Iterator[Entry]:
+    """Auxiliary contacts no end of which is in use."""
+    for device in drawing.plant.devices.values():
+        groups: dict[str, dict[str, str]] = {}  # the arms of a changeover share a terminal
+        for path in device.paths:
+            if path.kind in ("make", "break"):
+                groups.setdefault(path.a, {})[path.b] = path.kind
+        free = [
+            (start, arms)
+            for start, arms in groups.items()
+            if not drawing.used & {f"{device.id}:{start}", *(f"{device.id}:{end}" for end in arms)}
+        ]
+        if free:
+            names = [
+                f"{'-'.join((start, *arms))} {'changeover' if len(arms) > 1 else ''.join(arms.values())}" for start, arms in free
+            ]
+            yield _spare(device.id, device.place, names, ", ".join(names), drawing.key_of(device.id))
+
+
+def _free_cores(plant: Plant) -> Iterator[Entry]:
+    for cable in plant.cables.values():
+        free = list(spare_cores(cable, plant))
+        if free:
+            said = f", {cable.spare}" if cable.spare else ""
+            yield _spare(cable.id, ", ".join(cable.routes), free, f"{', '.join(free)}{said}, of {type_text(cable)}")

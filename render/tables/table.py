@@ -1,0 +1,69 @@
+"""What a list says: columns, rows of cells, headings; no place on a sheet yet."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from render.layout.fonts import line_pitch
+from render.sheet import NORMAL
+
+_ROOT_PITCH = 1.76  # of the lettering height: roots and bars reach from above the capitals to below the base line
+
+
+class Column(Struct, frozen=True):
+    """A column: its name, the lettering height, and the widths in mm it may grow and shrink to. `ticks`: two boxes. `unit`: of
+    the numbers in it, which stand without it in a file for programs."""
+
+    head: str
+    height: float = NORMAL
+    most: float = 60.0
+    least: float = 12.0
+    ticks: bool = False
+    unit: str = ""
+
+
+class Cell(Struct, frozen=True):
+    """What one row says in one column; each line of `text` begins a line. `of`: the designation it belongs to; `link`: key of the
+    sheet it leads to; `bold`: for what is not to be overlooked; `value`: the number that the text states, in the unit of its
+    column."""
+
+    text: str = ""
+    of: str = ""
+    link: str = ""
+    bold: bool = False
+    value: float | None = None
+
+
+class Entry(Struct, frozen=True):
+    """A row: one cell per column, or a heading before the rows of a group (`cells` empty); `remark`: the heading is a sentence
+    lettered as the rows are, and heads nothing."""
+
+    cells: tuple[Cell, ...]
+    of: str = ""
+    heading: str = ""
+    remark: bool = False
+
+
+class Table(Struct, frozen=True):
+    """A whole list: `key`, `number` of its sheets without their running number, title, columns, rows, remarks; `notes` stand on
+    its first sheet, on the others `later`, where given. `formulas`: its texts hold signs taller than letters, so that lines lie
+    further apart, and numbers that keep their unit. `blocks`: how many blocks of rows stand side by side on a sheet; `counted`:
+    every fifth rule is heavier, for the eye; `by`: what its headings name, for files that have a column for it."""
+
+    key: str
+    number: str
+    title: str
+    kind: str
+    part_of: str
+    columns: tuple[Column, ...]
+    entries: tuple[Entry, ...]
+    notes: tuple[str, ...]
+    formulas: bool = False
+    later: tuple[str, ...] = ()
+    blocks: int = 1
+    counted: bool = False
+    by: str = "group"
+
+    def pitch(self, height: float) -> float:
+        """Distance of base lines in a cell lettered `height` mm high, mm."""
+        return _ROOT_PITCH * height if self.formulas else line_pitch(height)

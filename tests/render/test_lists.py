@@ -1,0 +1,80 @@
+"""The lists as sheets: nothing touches on either size, nothing is cut, what the plant holds is there."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from msgspec.structs import replace
+
+from netdsl.network import Network, build_network
+from render.drawing import Drawing, members
+from render.layout.frame import drawing_area, framed
+from render.layout.overlap import overlaps
+from render.sheet import NARROW, Label, Line, Sheet
+from render.tables.grid import stacked_sheets
+from render.tables.table import Cell, Column, Entry, Table
+from tests.render.plants import EXAMPLES, HATCHERY, example, texts
+from tests.render.random_plants import random_network
+
+LISTS = 390
+
+
+def on(network: Network, size: str) -> Drawing:
+    """The plant of `network` on sheets of a size."""
+    project = network.plant.project
+    attributes = {**project.attributes, "sheet-size": size}
+    return Drawing(build_network(replace(network.plant, project=replace(project, attributes=attributes)))[0])
+
+
+def list_sheets(drawing: Drawing) -> list[Sheet]:
+    return [sheet for member in members() if member.place >= LISTS for sheet in member.draw(drawing)]
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+@pytest.mark.parametrize("source", [HATCHERY, *EXAMPLES[:3], 5, 17, 23], ids=str)
+def test_nothing_touches_and_nothing_is_cut(source: Path | int, size: str, tmp_path: Path) -> None:
+    network = random_network(source, tmp_path) if isinstance(source, int) else example(source).network
+    for sheet in list_sheets(on(network, size)):
+        assert overlaps(framed(sheet, network.plant.project, 1)) == [], sheet.key
+        assert not [text for text in texts(sheet) if "…" in text], sheet.key
+
+
+def test_every_device_that_is_bought_is_on_the_parts_list() -> None:
+    network = example(HATCHERY).network
+    said = {word for text in texts(*list_sheets(on(network, "A3"))[:2]) for word in text.replace(",", " ").split()}
+    for device in network.plant.devices.values():
+        if device.category in ("device", "busbar"):
+            assert device.id in said
+
+
+def table(rows: int, blocks: int = 1, title: str = "One") -> Table:
+    entries = tuple(Entry((Cell(f"{title} {n}"),), f"r{n}") for n in range(rows))
+    return Table("t", "T", title, "List", "", (Column("head"),), entries, (f"note {title}",), blocks=blocks, counted=True)
+
+
+def test_short_lists_share_a_sheet_under_their_titles() -> None:
+    (sheet,) = stacked_sheets([table(3), table(0, title="None"), table(2, title="Two")], "A3")
+    assert [text for text in texts(sheet) if text != "head"] == [
+        *("One 0", "One 1", "One 2", "Two", "Two 0", "Two 1", "note One", "note Two")
+    ]
+    assert (sheet.key, sheet.number, sheet.title) == ("t-1", "T1", "One")
+    assert stacked_sheets([table(0)], "A3") == []
+
+
+def test_blocks_side_by_side_are_filled_from_left_to_right_and_alike_where_all_fits() -> None:
+    area = drawing_area("A3")
+    (few,) = stacked_sheets([table(10, 2)], "A3")
+    at = {label.text: label for label in few.primitives if isinstance(label, Label)}
+    assert at["One 0"].x == area.left and at["One 9"].x > area.left + area.width / 2
+    assert at["One 0"].y == at[next(text for text in at if text.startswith("One") and at[text].x > area.left)].y
+    pages = stacked_sheets([table(200, 2)], "A3")
+    said = [text for page in pages for text in texts(page) if text.startswith("One")]
+    assert said == [f"One {n}" for n in range(200)]
+    assert len(pages) == 3
+
+
+def test_every_fifth_rule_is_heavier() -> None:
+    (sheet,) = stacked_sheets([table(11)], "A3")
+    rules = {part.of: part.width for part in sheet.primitives if isinstance(part, Line) and part.of}
+    assert [of for of, width in rules.items() if width > NARROW] == ["r4", "r9"]
