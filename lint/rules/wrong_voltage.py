@@ -70,7 +70,8 @@ def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
         yield _neutral(facts, this, facts.plant.devices[name], node)
     wrong = set(neutral)
     for device in facts.plant.devices.values():
-        if device.id in neutral:
+        owner = device.host or device.id  # the channels of one housing are one case, and wired at its terminals
+        if device.id in neutral or (device.host and owner in wrong):
             continue
         for consumer in device.consumers:
             if consumer.voltage is None and f"{device.id}:{consumer.a}" in facts.landed:
@@ -80,9 +81,9 @@ def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
             found |= _plug(facts, device)
         found |= _diodes(facts, device)
         if found:
-            wrong.add(device.id)
+            wrong.add(owner)
             terminal, (rated, volts) = next(iter(found.items()))
-            ids = [f"{device.id}:{name}" for name in found]
+            ids = [f"{owner}:{name}" for name in found]
             conductors = [name for end in ids for name in facts.network.at_terminal.get(end, ())]
             span = facts.plant.conductors[conductors[0]].span if conductors else device.span
             yield this.report(
@@ -90,8 +91,8 @@ def voltage_mismatch(facts: Facts, this: Rule) -> Iterator[Said]:
                 f"{volts.kind.upper()} from `{volts.of.id}`",
                 "use equipment for this voltage, or connect it to the right source",
                 span,
-                (device.id, *ids, volts.of.device, *conductors),
-                about=[f"{device.id}:{terminal}"],
+                (owner, *ids, volts.of.device, *conductors),
+                about=[f"{owner}:{terminal}"],
                 # what it gets it gets from the wrong source
                 explains=[device.id, *(f"{device.id}:{name}" for c in device.consumers if c.a in found for name in (c.a, c.b))],
                 related=[Related(f"`{device.id}` is declared here", device.span)],

@@ -10,7 +10,7 @@ from netdsl.cli.show_terminals import contact_rows, terminal_rows
 from netdsl.cli.work import Judged
 from netdsl.findings import Finding, Span
 from netdsl.model.plant import Cable, Device, FunctionScope, Place, RouteWay
-from netdsl.network.queries import contents_of, downstream, upstream
+from netdsl.network.queries import contents_of, downstream, held_in, upstream
 from netdsl.network.types import Network
 from netdsl.network.unused import spare_cores
 from render.sheet import Sheet
@@ -99,13 +99,20 @@ def _device(network: Network, device: Device) -> Facts:
             name: device.settings.text(name) + ("" if name in device.settings_set else " (by default)")
             for name in device.settings
         },
-        "terminals": terminal_rows(network, device),
+        "terminals": _terminals(network, device),
+        "holds": [_named(each) for each in held_in(plant, device.id)],
         "contacts": contact_rows(network, device),
         "cables": [{"designation": name, "title": plant.cables[name].title} for name in cables],
         "fed_by": list(upstream(network, device.id)),
         "feeds": list(downstream(network, device.id)),
         "remarks": [{"kind": note.kind, "text": note.text} for note in plant.notes if note.subject == device.id],
     }
+
+
+def _terminals(network: Network, device: Device) -> list[Facts]:
+    """Rows of the terminals; of a channel those of its housing on which its conductors land."""
+    host = network.plant.devices.get(device.host, device)
+    return [row for row in terminal_rows(network, host) if row["terminal"] in device.terminals]
 
 
 def _landing(network: Network, device: str) -> Iterator[tuple[str, ...]]:

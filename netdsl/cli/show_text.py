@@ -141,6 +141,7 @@ _SECTIONS = {
     "relations": _relations,
     "cables": _named,
     "devices": _named,
+    "holds": _named,
     "remarks": _remarks,
     "findings": _findings,
     "results": _results,

@@ -15,6 +15,7 @@ from netdsl.library.scheme_terminals import taken_by
 from netdsl.library.words import words
 from netdsl.model.desk import Desk
 from netdsl.model.files import library_index, library_part, library_scheme
+from netdsl.model.part_type import CHANNEL
 from netdsl.model.plant import Clamp, PartType, Path, Rating, Terminal
 from netdsl.model.statements.parts import make_part
 from netdsl.quantities import Quantity, number_text
@@ -203,6 +204,9 @@ def _between(low: float, high: float) -> str:
 
 def _circuit_rows(part: PartType) -> Iterator[tuple[str, str]]:
     """What lies between the terminals: contacts and positions, coils and loads, sources."""
+    channels = [f"{path.a}-{path.b}" for path in part.paths if CHANNEL in path.marks]
+    if channels:
+        yield "channels", f"{', '.join(channels)}; each trips alone, at the current that `channel` states"
     contacts = [path for path in part.paths if path.kind in ("make", "break") and not path.positions]
     if contacts:
         yield "contacts", ", ".join(_contact(path) for path in contacts)

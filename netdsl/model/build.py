@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from netdsl.collector import collector_paused
 from netdsl.findings import Finding, Related, Span, arranged
+from netdsl.model.channel_devices import part_channels
 from netdsl.model.desk import Desk
 from netdsl.model.files import Texts, read_texts
 from netdsl.model.here import Here, Scope
@@ -166,6 +167,8 @@ def _read(flat: Flat, desk: Desk) -> None:
                 reader(statement, here)
         if stage is Stage.PLACES:
             _settle(desk)
+        if stage is Stage.SETTINGS:
+            part_channels(desk)
 
 
 def _declare(reader: Reader, statement: tree.Statement, here: Here) -> None:

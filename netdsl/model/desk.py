@@ -25,6 +25,7 @@ from netdsl.model.plant import (
     ReferencePoint,
     SeverityChoice,
 )
+from netdsl.model.ratings import Ratings
 from netdsl.model.wiring import Cable, Conductor, RouteRelation, RouteWay
 from netdsl.syntax.tree import Part, Scheme
 
@@ -64,6 +65,7 @@ class Desk:
         self.interlocks: list[InterlockPair] = []
         self.couplings: list[Coupling] = []
         self.channels: dict[tuple[str, str], Span] = {}  # what is told apart by terminal and by address
+        self.channel_ratings: dict[str, Ratings] = {}  # what a `channel` states of the protective device in a housing
         self.notes: list[Note] = []
         self.open_values: list[OpenValue] = []
         self.shades: dict[str, tuple[str, str]] = {}

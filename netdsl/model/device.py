@@ -28,7 +28,8 @@ class Device(Struct, frozen=True, kw_only=True):
     did. `connection`: "star", "delta" or "" as `connect` gave, `connected`: where it did, `connected_use`: as `use`, of that
     statement. `protection_class`: as of a PartType. `span`: its name; `whole`: its statement; `use`: where a `use` made it
     (`span` is that statement then), the line in the scheme. Of a strip: `bridges`, terminals bridged together; `rail_bonded`,
-    rail bonded to the plate; `field_side`, the side that faces the field.
+    rail bonded to the plate; `field_side`, the side that faces the field. `host`: of a channel the device in whose housing it is,
+    on whose terminals of the same names conductors land; else "".
     """
 
     id: str
@@ -60,6 +61,7 @@ class Device(Struct, frozen=True, kw_only=True):
     bridges: tuple[tuple[str, ...], ...] = ()
     rail_bonded: bool = False
     field_side: str = "right"
+    host: str = ""
 
     def stated(self, name: str) -> Rating | None:
         """What a `set` gave under that name, else the rating; None where neither is stated."""

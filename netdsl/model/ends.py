@@ -86,7 +86,8 @@ def ends_of(reference: Reference, here: Here, side: str = "") -> list[End] | Non
     identity = _identity(reference, base, here) if base is not None else None
     if base is None or identity is None:
         return None
-    thing = here.desk.devices.get(identity) or here.desk.places.get(identity)
+    device = here.desk.devices.get(identity)
+    thing = here.desk.devices[device.host] if device and device.host else device or here.desk.places.get(identity)
     if thing is None:
         if identity not in here.desk.doubtful:
             here.fault(

@@ -13,6 +13,7 @@ class Category(StrEnum):
     BUSBAR = "busbar"  # also combs and distribution blocks
     SUPPLY = "supply"
     OUTSIDE = "outside"
+    CHANNEL = "channel"  # one of several protective devices in a housing, which is a `DEVICE`
 
 
 class Kind(StrEnum):
@@ -72,12 +73,13 @@ class Kind(StrEnum):
     DISTRIBUTION_BLOCK = "distribution-block"
     SUPPLY = "supply"
     OUTSIDE = "outside"
+    HOUSING = "housing"  # of several channels, each a protective device of its own
 
 
 #: what shares out power on bars of its own
 BARS = frozenset({Kind.BUSBAR, Kind.COMB, Kind.DISTRIBUTION_BLOCK})
 #: kinds a `part` may state
-PART_KINDS = frozenset(Kind) - BARS - {Kind.STRIP, Kind.SUPPLY, Kind.OUTSIDE}
+PART_KINDS = frozenset(Kind) - BARS - {Kind.STRIP, Kind.SUPPLY, Kind.OUTSIDE, Kind.HOUSING}
 #: what interrupts a short circuit
 BREAKING = frozenset({Kind.BREAKER, Kind.FUSE, Kind.MOTOR_BREAKER})
 #: what protects what is below it

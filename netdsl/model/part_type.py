@@ -11,6 +11,9 @@ from netdsl.findings import Span
 from netdsl.model.ratings import Ratings
 from netdsl.quantities import Quantity
 
+#: the mark of a pole that trips alone, of several in one housing
+CHANNEL = "channel"
+
 
 class Role(StrEnum):
     """What a terminal is for. Roles and potentials decide the class of every conductor."""
@@ -85,7 +88,8 @@ class Path(Struct, frozen=True):
     `kind`: "link" (always), "pole" (main contact), "make", "break" (auxiliary contact, or one arm of a changeover).
     `certain`: closed in service whatever the control does (link; pole of an isolator, breaker, fuse, overload relay,
     filter, reactor). `by`: what moves it: "coil" or another coil's name, "handle", a quantity or function word, "" for none.
-    `marks`: early, late, delayed, guided, positive. `positions`: selector positions in which it is closed.
+    `marks`: early, late, delayed, guided, positive; channel of a pole that trips alone. `positions`: selector positions in
+    which it is closed.
     """
 
     a: str

@@ -55,11 +55,14 @@ def _nets(joined: Joined, spread: Spread, classes: Classes, marks: dict[int, str
     for conductor, net in joined.net_of_conductor.items():
         conductors.setdefault(net, []).append(conductor)
     found = {}
+    channels = {device.id for device in joined.nodes.plant.devices.values() if device.host}
     for number, members in enumerate(joined.members):
         nodes = tuple(sorted(joined.nodes.names[node] for node in members))
         own = (p.id for p in spread.certain[number] if joined.net_of_node[joined.nodes.index[p.id]] == number)
+        # conductors land on the terminals of a housing, not on those of its channels
+        landed = (node for node in nodes if not channels or node.partition(":")[0] not in channels)
         found[number] = Net(
-            next(own, nodes[0]),
+            next(own, next(landed, nodes[0])),
             nodes,
             tuple(conductors.get(number, ())),
             spread.certain[number],

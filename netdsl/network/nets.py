@@ -84,6 +84,7 @@ def inner_joins(nodes: Nodes, device: Device) -> Iterator[tuple[int, int]]:
         known = [node for node in group if node is not None]
         yield from ((known[0], node) for node in known[1:])
     yield from mated(nodes, device)
+    yield from of_host(nodes, device)
 
 
 def mated(nodes: Nodes, device: Device) -> Iterator[tuple[int, int]]:
@@ -95,6 +96,14 @@ def mated(nodes: Nodes, device: Device) -> Iterator[tuple[int, int]]:
                     here, there = (nodes.of_terminal(half, name) for half in coupling.halves)
                     if here is not None and there is not None:
                         yield here, there
+
+
+def of_host(nodes: Nodes, device: Device) -> Iterator[tuple[int, int]]:
+    """Pairs of nodes of a channel and of the housing it is in: on the terminals of that one conductors land."""
+    for name in device.terminals if device.host else ():
+        here, there = nodes.of_terminal(device.id, name), nodes.of_terminal(device.host, name)
+        if here is not None and there is not None:
+            yield here, there
 
 
 def _numbered(plant: Plant, nodes: Nodes, joiner: Joiner, references: frozenset[str]) -> Joined:

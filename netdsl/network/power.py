@@ -40,6 +40,7 @@ class _Walk(Struct):
     joined: Joined
     at: dict[int, list[tuple[str, int]]]
     inner: dict[int, list[int]]
+    housed: dict[str, list[Device]] = field(default_factory=dict)
     feeds: dict[str, dict[str, _Feed]] = field(default_factory=dict)
     reached: set[str] = field(default_factory=set)
     seen: set[tuple[int, str]] = field(default_factory=set)
@@ -63,7 +64,7 @@ class _Walk(Struct):
                         self._arrive(other, feeder, conductor)
             else:
                 node, feeder, conductor = self.backward.popleft()
-                if self.joined.nodes.owners[node] not in self.reached:
+                if not self.reached & {device.id for device in self._entered(node)}:
                     self._enter(node, feeder, conductor)
 
     def _push(self, node: int, feeder: str, came: str) -> None:
@@ -84,7 +85,22 @@ class _Walk(Struct):
             self._enter(node, feeder, conductor)
 
     def _enter(self, node: int, feeder: str, conductor: str) -> None:
-        device = self.plant.devices[self.joined.nodes.owners[node]]
+        for device in self._entered(node):
+            self._go_through(device, node, feeder, conductor)
+
+    def _entered(self, node: int) -> tuple[Device, ...]:
+        """The device that power enters at a node; of a housing its channels there that are wired on."""
+        owner = self.plant.devices[self.joined.nodes.owners[node]]
+        terminal = self.joined.nodes.terminals[node]
+        if owner.kind != Kind.HOUSING or terminal is None:
+            return (owner,)
+        return tuple(each for each in self.housed[owner.id] if terminal.name in each.terminals and self._wired(each))
+
+    def _wired(self, channel: Device) -> bool:
+        of_terminal = self.joined.nodes.of_terminal
+        return all(of_terminal(channel.host, name) in self.at for name in channel.terminals)
+
+    def _go_through(self, device: Device, node: int, feeder: str, conductor: str) -> None:
         if not self._note(feeder, device.id, conductor):
             return
         # what hangs on a terminal of a breaker is fed by what feeds the breaker; on a strip, by the strip
@@ -92,8 +108,18 @@ class _Walk(Struct):
         self._push(node, device.id if carrier else feeder, conductor)
         if device.kind in _LEAVES:
             return
+        if device.host:
+            self._leave(device, node)
+            return
         for inner in self.inner.get(node, ()):
             self._push(inner, device.id, "")
+
+    def _leave(self, channel: Device, node: int) -> None:
+        """Out of a channel by its other terminal, on which conductors land as one of the housing."""
+        for name in channel.terminals:
+            other = self.joined.nodes.of_terminal(channel.host, name)
+            if other is not None and other != node:
+                self._push(other, channel.id, "")
 
     def _note(self, feeder: str, device: str, conductor: str) -> bool:
         """Add a conductor to the feed from `feeder` to `device`; False where `device` feeds `feeder` already."""
@@ -133,6 +159,9 @@ def power_tree(plant: Plant, joined: Joined, spread: Spread) -> PowerTree:
     import networkx as nx
 
     power = _Walk(plant, joined, _conductors_at(plant, joined), _inner_ways(plant, joined))
+    for channel in plant.devices.values():
+        if channel.host:
+            power.housed.setdefault(channel.host, []).append(channel)
     for device, nodes in _origins(plant, joined, spread):
         for node in nodes:
             power.start(node, device)

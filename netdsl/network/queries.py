@@ -22,6 +22,7 @@ __all__ = [
     "earth_neighbours",
     "earth_node",
     "feeds",
+    "held_in",
     "inside",
     "is_drive",
     "is_protective",
@@ -41,6 +42,11 @@ def mate_of(plant: Plant, device: str) -> str:
     """The half of a plug connection that meets the half `device`, "" for what is coupled with nothing."""
     pairs = (coupling.halves for coupling in plant.couplings if device in coupling.halves)
     return next((halves[1] if halves[0] == device else halves[0] for halves in pairs), "")
+
+
+def held_in(plant: Plant, device: str) -> tuple[Device, ...]:
+    """Devices that have their place in another: channels in their housing, cards in a rack; in order of text."""
+    return tuple(each for name, each in plant.devices.items() if name.rpartition(".")[0] == device and ":" not in name)
 
 
 def upstream(network: Network, device: str) -> tuple[str, ...]:

@@ -37,7 +37,7 @@ from render.words.names import Names
 
 _GAP, _LEAST_LINE, _OVER = 1.3, 8.0, 46.0
 #: kinds of devices whose poles are drawn alike
-_POLES = {"motor-breaker": "breaker", "residual-device": "breaker", "contactor": "make", "relay": "make"}
+_POLES = {"motor-breaker": "breaker", "residual-device": "breaker", "housing": "breaker", "contactor": "make", "relay": "make"}
 _BESIDE = 2.0  # between a cable and the words beside it
 _BELOW, _ABOVE = 2.8, 3.6
 

@@ -7,14 +7,16 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
+from netdsl.model.kinds import Kind
 from netdsl.model.plant import Conductor, Device, Path, Role
+from netdsl.network.queries import held_in
 from netdsl.network.types import ConductorClass, Net, Network
 
 #: kinds of devices at which a way ends: what lies beyond belongs to other drawings
 _ENDS = frozenset(
     {"busbar", "comb", "distribution-block", "earth-bar", "screen-bar", "motor", "supply-24v", "transformer", "supply"}
 )
-_FEEDS = _ENDS - {"motor", "screen-bar"} | {"breaker", "fuse"}
+_FEEDS = _ENDS - {"motor", "screen-bar"} | {"breaker", "fuse", "housing"}
 _FEW = 3  # a bridge over more terminals is a distribution, at which a way ends
 _DEEPEST = 24  # steps of one way: a guard: the longest in the examples has 17
 _DETOUR = 2  # contacts by which another way to a feed may be longer
@@ -135,7 +137,8 @@ class Tracer:
         for bridge in device.bridges:
             for name in bridge if step.terminal in bridge else ():
                 yield from self._inner("joined", device, name, None, depth)
-        for path in device.paths:
+        channels = held_in(self._plant, device.id) if device.kind == Kind.HOUSING else ()
+        for path in (*device.paths, *(path for channel in channels for path in channel.paths)):
             if step.terminal not in (path.a, path.b) or step.kind == "contact":
                 continue
             name = path.b if path.a == step.terminal else path.a

@@ -103,12 +103,27 @@ class Limits:
         known = self._together(device, known)
         if len(known) == 1:
             return _least(self._own(device), known[0])
-        amps = sum(limit.amps for limit in known)
-        more = f" and {len(known) - _NAMED} more" if len(known) > _NAMED else ""
-        parts = ", ".join(f"{limit.release.device} {figure_text(limit.amps)} A" for limit in known[:_NAMED])
+        return _least(self._own(device), self._sum(device, known))
+
+    def _sum(self, device: str, limits: list[DeviceLimit]) -> DeviceLimit:
+        """The limits of all branches behind a device, or in it, added."""
+        amps = sum(limit.amps for limit in limits)
+        more = f" and {len(limits) - _NAMED} more" if len(limits) > _NAMED else ""
+        parts = ", ".join(f"{limit.release.device} {figure_text(limit.amps)} A" for limit in limits[:_NAMED])
         words = f"what limits the branches behind {device}, added: {parts}{more}"
-        together = _made(device, "branches", amps, Given("I_n", amps, "A", words, self._devices[device].span))
-        return _least(self._own(device), together)
+        return _made(device, "branches", amps, Given("I_n", amps, "A", words, self._devices[device].span))
+
+    def _housed(self, step: Step) -> list[Step]:
+        """The steps into the channels of one housing, which have their conductors in common."""
+        host = self._devices[step.fed].host
+        steps = self._circuit.out_of.get(step.feeder, ()) if host else ()
+        return [each for each in steps if self._devices[each.fed].host == host and not self.idle(each.fed)]
+
+    def _added(self, channel: str, beside: list[Step]) -> DeviceLimit | None:
+        """What limits the channels of one housing together; None where one of them has no limit."""
+        limits = [self.behind(each.fed) for each in beside]
+        known = [limit for limit in limits if limit is not None]
+        return self._sum(self._devices[channel].host, known) if len(known) == len(limits) else None
 
     def _together(self, device: str, limits: list[DeviceLimit]) -> list[DeviceLimit]:
         """Of the limits of all branches behind a device those that hold at the same time: contactors that are interlocked with
@@ -163,6 +178,9 @@ class Limits:
 
     def _after(self, step: Step, before: tuple[str, ...]) -> tuple[DeviceLimit | None, ...]:
         """Limits behind a step; of a circuit with one motor also what protects this motor beside the step."""
+        beside = self._housed(step)
+        if len(beside) > 1:
+            return (self._added(step.fed, beside),)
         load = self._load(step.fed) or self._load(step.feeder)
         if not load or self._devices[load].kind != "motor":
             return (self.behind(step.fed),)

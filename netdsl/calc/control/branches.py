@@ -10,6 +10,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.paths import ControlCircuits, Feed
 from netdsl.calc.control.sources import summed
 from netdsl.calc.devices import Characteristics
+from netdsl.calc.loads import LoadCurrents
 from netdsl.model.kinds import PROTECTIVE
 
 
@@ -20,7 +21,7 @@ class ControlBranches(SheetQuestion):
     answers = (Answer("overload.branch", "Overload: load of a control circuit against rated current", "I_b"),)
 
     def results(self) -> Iterator[Result]:
-        """`overload.branch` of each protective device that feeds no power circuit and whose load is known in full."""
+        """`overload.branch` of each protective device whose load is known in full, and not in its power circuit already."""
         for device in self._feeds:
             found = self._of(device)
             if found is not None:
@@ -36,11 +37,14 @@ class ControlBranches(SheetQuestion):
     def _feeds(self) -> dict[str, tuple[Feed, ...]]:
         """What takes its current through each protective device, of the source from which that is the most."""
         calculation, circuits = self._calculation, self._calculation.of(ControlCircuits)
+        out_of, loads = calculation.of(Circuit).out_of, calculation.of(LoadCurrents)
         found: dict[str, dict[str, list[Feed]]] = {}
         for feed in circuits.feeds:
             out = circuits.line(feed, False)
             for name in dict.fromkeys(out.devices) if out is not None else ():
-                if calculation.plant.devices[name].kind in PROTECTIVE and not calculation.of(Circuit).out_of.get(name):
+                # what power circuits carry is judged there, where it is known; what fans and heaters on 24 V take is not
+                known = bool(out_of.get(name)) and (feed.source.kind != "dc" or loads.device(name) is not None)
+                if calculation.plant.devices[name].kind in PROTECTIVE and not known:
                     found.setdefault(name, {}).setdefault(feed.source.pole, []).append(feed)
         return {
             name: tuple(max(by_source.values(), key=lambda feeds: sum(feed.amps or 0.0 for feed in feeds)))

@@ -154,7 +154,14 @@ class ControlLeads:
         """By net: nodes that bridges and links inside devices join."""
         found: dict[str, list[tuple[str, str, None]]] = {}
         net_of = self._network.net_of
-        for device in self._network.plant.devices.values():
+        plant = self._network.plant
+        for device in plant.devices.values():
+            mate = device.host or next((each.halves[1] for each in plant.couplings if each.halves[0] == device.id), "")
+            for name in device.terminals if mate else ():
+                here, there = f"{device.id}:{name}", f"{mate}:{name}"
+                if here in net_of and net_of.get(there) == net_of[here]:
+                    found.setdefault(net_of[here], []).append((here, there, None))
+        for device in plant.devices.values():
             groups = [*device.bridges, *((path.a, path.b) for path in device.paths if path.kind == "link")]
             for group in groups:
                 nodes: dict[str, list[str]] = {}

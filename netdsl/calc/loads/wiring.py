@@ -64,7 +64,11 @@ class Wiring:
 
     def nodes(self, stage: str, net: str) -> tuple[str, ...]:
         """Nodes of a stage in a net."""
-        prefix = f"{stage}:" if self.stages[stage].device == stage else f"{stage}/"
+        made = self._plant.devices[self.stages[stage].device]
+        if made.host:  # conductors land on the terminals of the housing
+            own = {f"{made.host}:{name}" for name in made.terminals}
+            return tuple(node for node in self._network.nets[net].nodes if node in own)
+        prefix = f"{stage}:" if made.id == stage else f"{stage}/"
         return tuple(node for node in self._network.nets[net].nodes if node.startswith(prefix))
 
     def carried(self, carrier: str) -> tuple[str, ...]:
@@ -94,6 +98,7 @@ class Wiring:
 
     def _add(self, step: Step) -> None:
         runs = self._network.runs
+        fed = self._plant.devices[step.fed].host or step.fed  # of a channel the housing, on which conductors land
         for pole in step.poles:
             net = runs[pole[0]].net
             if not self.live(net):
@@ -102,8 +107,8 @@ class Wiring:
             for name in pole:
                 run = runs[name]
                 one, other = run.conductor.ends
-                first = one.device == step.fed
-                self._take(step.fed, net, run.nodes[0] if first else run.nodes[1] if other.device == step.fed else "")
+                first = one.device == fed
+                self._take(step.fed, net, run.nodes[0] if first else run.nodes[1] if other.device == fed else "")
 
     def _give(self, device: str, net: str) -> None:
         if self.carrier(device):

@@ -7,7 +7,7 @@ from math import inf
 from netdsl.model.here import Here
 from netdsl.model.kinds import PART_KINDS
 from netdsl.model.measures import Amount, Measure
-from netdsl.model.part_type import Role
+from netdsl.model.part_type import CHANNEL, Role
 from netdsl.model.rating_table import CURRENT, POWER, RATINGS, VOLTAGE
 from netdsl.model.ratings import Ratings
 from netdsl.model.statements.clamps import CONDUCTORS, STRIPPING, TORQUE, Bounds
@@ -116,7 +116,9 @@ class PoleSays:
     """What a `pole` line says."""
 
     states: frozenset[str] = word(
-        Marks(("switched", "closed")), "`switched`: the control moves it; else it is closed in service", default=NONE
+        Marks(("switched", "closed", CHANNEL)),
+        "`switched`: the control moves it; else it is closed in service; `channel`: it trips alone",
+        default=NONE,
     )
     by: str = key(BY, "what moves it", default="")
 
