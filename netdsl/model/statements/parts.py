@@ -12,18 +12,7 @@ from netdsl.model.desk import Desk
 from netdsl.model.files import library_index, library_part
 from netdsl.model.filling import filled
 from netdsl.model.here import Here, Scope
-from netdsl.model.part_type import (
-    CHANNEL,
-    Clamp,
-    Consumer,
-    InnerSource,
-    PartType,
-    Path,
-    Requirement,
-    Selective,
-    SettingKind,
-    Terminal,
-)
+from netdsl.model.part_type import Clamp, Consumer, InnerSource, PartType, Path, Requirement, Selective, SettingKind, Terminal
 from netdsl.model.ratings import Ratings
 from netdsl.model.statements import part_lines as lines
 from netdsl.model.statements.clamps import fitted, section_range
@@ -132,7 +121,9 @@ class PartMaker:
     def _pole(self, line: PartLine) -> None:
         says = lines.POLE.read(self.here, line.attrs, line.items)
         for a, b in self._pairs(line):
-            self.paths.append(Path(a, b, "pole", "switched" not in says.states, says.by, line.span, says.states & {CHANNEL}))
+            self.paths.append(
+                Path(a, b, "pole", "switched" not in says.states, says.by, line.span, says.states - {"switched", "closed"})
+            )
 
     def _link(self, line: PartLine) -> None:
         for a, b in self._pairs(line):
