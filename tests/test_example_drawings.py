@@ -260,12 +260,11 @@ def test_the_cable_list_breaks_no_word_on_a_small_sheet(small: Network) -> None:
     assert {"potentiometer", "thermistors", "transmitter"} <= set(said)
 
 
-def test_a_single_way_that_goes_on_overleaf_says_where(small: Network) -> None:
-    first, second = [
-        [p.text for p in sheet.primitives if isinstance(p, Label)] for sheet in single_line_sheets(Drawing(small))[:2]
-    ]
-    assert "-G0" in first and any(text.startswith("→ sheet S2 / ") for text in first)
-    assert "-W0" in second and any(text.startswith("← sheet S1 / ") for text in second)
+def test_a_small_sheet_holds_whole_feeders_and_says_where_the_bar_goes_on(small: Network) -> None:
+    sheets = [[p.text for p in sheet.primitives if isinstance(p, Label)] for sheet in single_line_sheets(Drawing(small))]
+    assert "-G0" in sheets[0] and "-W0" in sheets[0] and any(text.startswith("→ sheet S2 / ") for text in sheets[0])
+    assert {"=RP1-Q1", "=RP1-M1"} <= set(sheets[1]) and any(text.startswith("← sheet S1 / ") for text in sheets[1])
+    assert not any("continued" in said for said in sheets)
 
 
 def said_on(name: str, kind: str) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 
 from msgspec.structs import replace
@@ -10,8 +11,8 @@ from netdsl.model.kinds import BARS
 from netdsl.model.plant import Device, Role
 from netdsl.network.queries import mate_of
 from netdsl.network.types import Network
-from render.drawings.feeders import Join, Step, Wiring
-from render.drawings.power_cells import LABEL_OFF, OVAL, STROKE_REACH, Body, Cell, body_of
+from render.drawings.feeder_steps import Join, Step, Wiring
+from render.drawings.power_cells import LABEL_OFF, OVAL, STROKE_REACH, TAP_LEAD, Body, Cell, body_of
 from render.layout.fonts import text_width, wrap
 from render.sheet import DESIGNATION, Line
 from render.words.ratings import cable_run, cable_type, handle_words, rating_lines, supply_lines
@@ -22,26 +23,39 @@ def symbol_name(device: Device) -> str:
     return device.symbol or device.kind
 
 
+def _nowhere(_: str) -> str:
+    """Key of the sheet that shows a thing, of a set that has none."""
+    return ""
+
+
 class CellMaker:
-    """Makes cells; `room`: width for labels right of a line, mm.
+    """Makes cells; `room`: width for labels right of a line, mm; `link`: key of the sheet that shows a thing.
 
     `cells` gives, once made for each step, those of what leads to its device, of the device, and of what it feeds outside the
     power path.
     """
 
-    def __init__(self, network: Network, room: float) -> None:
+    def __init__(self, network: Network, room: float, link: Callable[[str], str] = _nowhere) -> None:
         self.network = network
         self.room = room
+        self.link = link
+        self.tell(frozenset(), {})
+
+    def tell(self, drawn: frozenset[tuple[str, str]], also: Mapping[str, Sequence[str]]) -> None:
+        """Which second ways are `drawn` as lines, from device to device, and which devices feed others `also`, from elsewhere."""
+        self.drawn, self._also = drawn, also
         self.cells = cache(self._cells)
 
     def _cells(self, step: Step) -> tuple[Cell, ...]:
-        cables = tuple(self.cable(name, step.wiring) for name in step.wiring.cables)
+        if step.taps:
+            return self._taps(step)
+        cables = tuple(self.cable(name, step.wiring, step.device) for name in step.wiring.cables)
         counted = () if cables or not self._changes(step) else (Cell("strokes", step.device, strokes=step.wiring),)
         return (*cables, *counted, self.device(step), *self._ends(step))
 
     def height(self, step: Step) -> float:
         """Least height of the step's cells, mm."""
-        return sum(cell.height for cell in self.cells(step))
+        return sum(cell.tight for cell in self.cells(step))
 
     def _changes(self, step: Step) -> bool:
         """Whether the number of conductors is other than above, so that it is shown again."""
@@ -53,7 +67,7 @@ class CellMaker:
         same = any((edge["poles"], edge["neutral"]) == (step.wiring.poles, step.wiring.neutral) for edge in above)
         return bool(above) and not same
 
-    def cable(self, name: str, wiring: Wiring) -> Cell:
+    def cable(self, name: str, wiring: Wiring, leads: str = "") -> Cell:
         """A cable: designation, construction, length and ways; a screened one with its dashed oval."""
         cable = self.network.plant.cables[name]
         body = OVAL if cable.screen else None
@@ -63,7 +77,7 @@ class CellMaker:
             lines = [whole]
         else:
             lines = [*wrap(cable_type(cable), room, lines=2), *wrap(cable_run(cable), room, lines=2)]
-        return Cell("cable", name, self._names(name, room), tuple(lines), body, strokes=wiring)
+        return Cell("cable", name, self._names(name, room), tuple(lines), body, strokes=wiring, leads=leads)
 
     def device(self, step: Step) -> Cell:
         """A device with its ratings; a terminal strip with the terminals passed."""
@@ -74,9 +88,33 @@ class CellMaker:
             body = body_of(symbol_name(device))
         room = self.room - LABEL_OFF - body.right
         lines = self._device_lines(device, step, room)
+        also = self._also.get(device.id, ())
         return Cell(
-            "device", device.id, self._names(device.id, room), lines, body, self._earthed(device), device.category == "supply"
+            "device",
+            device.id,
+            self._names(device.id, room),
+            (*lines, *(f"also from {name}" for name in also[:-1]), *(("also from",) if also else ())),
+            body,
+            self._earthed(device),
+            device.category == "supply",
+            refer=f"at {also[-1]}" if also else "",
+            referring=f"also from {also[-1]} {{}}" if also else "{}",
+            links=self.link(device.id),
         )
+
+    def _taps(self, step: Step) -> tuple[Cell, ...]:
+        """Protective devices that leave one line, each with what it feeds."""
+        made = []
+        for tap in step.taps:
+            device = self.network.plant.devices[tap.device]
+            body = body_of(symbol_name(device))
+            room = self.room - LABEL_OFF - TAP_LEAD - 2 * body.half - 4.0
+            to = ", ".join(tap.control or self._beyond(tap))
+            texts = (", ".join([*rating_lines(device)[:1], *([f"to {to}"] if to else [])]), device.title)
+            lines = tuple(line for text in texts for line in wrap(text, room, lines=2))[:3]
+            made.append(Cell("device", device.id, self._names(device.id, room), lines, body, links=self.link(device.id)))
+        counted = (Cell("strokes", step.device, strokes=step.wiring),) if self._changes(step) else ()
+        return (*counted, Cell("taps", step.device, taps=tuple(made)))
 
     def _device_lines(self, device: Device, step: Step, room: float) -> tuple[str, ...]:
         texts: tuple[str, ...] = rating_lines(device)
@@ -139,9 +177,11 @@ class CellMaker:
         room = self.room - LABEL_OFF
         cells: list[Cell] = []
         for join in step.joins:
-            cells += [self._joining(name, join) for name in join.wiring.cables]
-            lines = wrap(f"to {join.device}", room, lines=2)
-            cells.append(Cell("end", step.device, (), (*lines, "sheet"), refer=f"at {join.device}"))
+            drawn = (step.device, join.device) in self.drawn
+            cells += [self._joining(name, join) for name in join.wiring.cables if not (drawn and join.shared)]
+            if not drawn:
+                lines = wrap(f"to {join.device}", room, lines=2)
+                cells.append(Cell("end", step.device, (), (*lines, "sheet"), refer=f"at {join.device}"))
         others = step.control or self._beyond(step)
         if others and not step.joins:
             cells.append(Cell("end", step.device, (), wrap("to " + _listed(others), room, lines=3)))
@@ -161,7 +201,7 @@ class CellMaker:
         if name not in join.again:
             return cell
         words = f"{'same' if join.shared else 'other'} cores of the cable at {join.device}"
-        return replace(cell, lines=wrap(words, self.room - LABEL_OFF - STROKE_REACH, lines=2), shared=join.shared)
+        return replace(cell, lines=wrap(words, self.room - LABEL_OFF - STROKE_REACH, lines=2))
 
     def _beyond(self, step: Step) -> tuple[str, ...]:
         """Devices wired to the load side of a device that feeds no other in the power path: control circuits."""

@@ -8,21 +8,35 @@ from functools import lru_cache
 from msgspec import Struct
 
 from netdsl.calc import Calculation
+from netdsl.calc.faults import FaultResults
 from netdsl.model.kinds import PROTECTIVE
 from netdsl.network.types import Network
 from render.drawings.feeders import Feeders, Group
 from render.layout.fonts import wrap
 from render.sheet import MEDIUM, NARROW, Label, Line, Primitive
-from render.words.computed import drop_words, fault_words, load_words
-from render.words.ratings import MISSING, cable_words, current_words, power_words, protection_words
+from render.words.computed import amps_text, drop_words, fault_words, load_words
+from render.words.ratings import (
+    MISSING,
+    NOT_COMPUTED,
+    cable_words,
+    current_words,
+    power_words,
+    protection_words,
+    total_lines,
+    upstream_words,
+)
 
 HEADING = 30.0  # width of the column that names the rows, mm
 ROWS = ("Function", "Power", "Load current", "Protection", "Cable", "Voltage drop", "Fault current")
 #: more is cut, so that the band never takes more than its reserve; the lists have it in full
 _MOST_LINES = (2, 1, 1, 2, 3, 2, 2)
+_FEWER_LINES = (1, 1, 1, 1, 1, 1, 1)  # on a small sheet
 _PITCH, _PAD_X, _PAD_Y = 4.0, 1.6, 1.7
-#: height kept for the band when branches are cut, mm: every row at its most lines
-RESERVE = sum(_MOST_LINES) * _PITCH + len(ROWS) * (2 * _PAD_Y - 1.5)
+
+
+def reserve(small: bool = False) -> float:
+    """Height kept for the band when branches are shared out, mm: every row at its most lines; `small`: of a small sheet."""
+    return sum(_FEWER_LINES if small else _MOST_LINES) * _PITCH + len(ROWS) * (2 * _PAD_Y - 1.5)
 
 
 class Column(Struct, frozen=True):
@@ -36,6 +50,9 @@ def column(calculation: Calculation, feeders: Feeders, group: Group, load: str) 
     """Data of the column that ends in `load`, a load or the last device before the branch goes on elsewhere."""
     network = calculation.network
     devices = network.plant.devices
+    shown = load
+    if feeders.steps[load].taps:  # of several small ways what they have in common: what feeds them
+        load = feeders.parent[load]
     device = devices[load]
     path = feeders.path(load)
     start = group.bar or group.origin or (group.trunk[-1].device if group.trunk else "")
@@ -46,14 +63,34 @@ def column(calculation: Calculation, feeders: Feeders, group: Group, load: str) 
     cables = [cable for name in below for cable in feeders.steps[name].wiring.cables]
     texts = (
         _function(network, load),
-        "continued" if load in feeders.origins else power_words(device),
+        "continued" if load in feeders.origins else "goes on right" if load in feeders.folded else power_words(device),
         stated if (stated := current_words(device)) != MISSING else load_words(calculation, load) or MISSING,
         "; ".join(protection_words(devices[name]) for name in protecting) or MISSING,
         "; ".join(cable_words(network.plant.cables[name]) for name in cables) or MISSING,
         drop_words(calculation, load),
         fault_words(calculation, load, protecting[-1] if protecting else ""),
     )
-    return Column(load, texts)
+    return Column(shown, texts)
+
+
+def trunk_column(calculation: Calculation, feeders: Feeders, group: Group) -> Column:
+    """Data of a trunk that stands in a column of its own: what the whole supply carries."""
+    network = calculation.network
+    supply, last = group.trunk[0].device, group.bar or group.trunk[-1].device
+    loads = [name for name in feeders.steps if feeders.path(name)[0] == supply]
+    total, *largest = total_lines(network, loads)
+    cables = [cable for step in group.trunk for cable in step.wiring.cables]
+    level = calculation.of(FaultResults).largest(last)
+    texts = (
+        _function(network, supply),
+        total,
+        largest[0] if largest else MISSING,
+        upstream_words(network.plant.devices[supply]) or MISSING,
+        "; ".join(cable_words(network.plant.cables[name]) for name in cables) or MISSING,
+        MISSING,
+        f"Ik {amps_text(level.value)} at {last}" if level is not None else NOT_COMPUTED,
+    )
+    return Column(supply, texts)
 
 
 def _function(network: Network, load: str) -> str:
@@ -72,10 +109,10 @@ def _wrapped(text: str, room: float, most: int) -> tuple[str, ...]:
 class Band:
     """The band for `columns` of `pitch` mm; its height follows its longest texts."""
 
-    def __init__(self, columns: Sequence[Column], pitch: float) -> None:
+    def __init__(self, columns: Sequence[Column], pitch: float, small: bool = False) -> None:
         self.columns, self.pitch = columns, pitch
-        room = pitch - 2 * _PAD_X
-        self.cells = [[_wrapped(text, room, most) for text, most in zip(c.texts, _MOST_LINES, strict=True)] for c in columns]
+        room, lines = pitch - 2 * _PAD_X, _FEWER_LINES if small else _MOST_LINES
+        self.cells = [[_wrapped(text, room, most) for text, most in zip(c.texts, lines, strict=True)] for c in columns]
         self.heights = [
             max((len(cells[row]) for cells in self.cells), default=1) * _PITCH + 2 * _PAD_Y - 1.5 for row in range(len(ROWS))
         ]

@@ -1,7 +1,7 @@
 """The power tree as a single-line diagram shows it: groups of feeders, each a tree of chains. No geometry here.
 
-A group is what hangs on one bar. Where a branch is too wide or too long for a sheet it is cut, and what was below
-the cut becomes a group of its own that names the device it comes from.
+A group is what hangs on one bar. A branch too long for a sheet goes on in the column beside it. Where one is too wide it is
+cut, and what was below the cut becomes a group of its own that names the device it comes from.
 """
 
 from __future__ import annotations
@@ -11,9 +11,10 @@ from collections.abc import Callable, Mapping
 from msgspec import Struct
 from msgspec.structs import replace
 
-from netdsl.model.kinds import BARS
+from netdsl.model.kinds import BARS, INNER_SUPPLIES, PROTECTIVE
 from netdsl.model.plant import Device
 from netdsl.network.types import Network
+from render.drawings.feeder_steps import Branch, Step, Steps
 
 #: kinds that may share out power without a bar of their own
 _SHARING = BARS | {"supply", "strip", "isolator", "breaker", "fuse", "outside", "terminal-box", "plug", "residual-device"}
@@ -23,59 +24,8 @@ _CONTROL = frozenset(
     " potentiometer controller timer buzzer meter sensor thermostat earth-bar screen-bar".split()
 )
 
-
-class Wiring(Struct, frozen=True):
-    """What leads to a device: number of phase `poles`, `neutral` and `earth` carried along, `cables` by id."""
-
-    poles: int = 0
-    neutral: bool = False
-    earth: bool = False
-    cables: tuple[str, ...] = ()
-    terminals: tuple[str, ...] = ()  # of the device fed, in order of text
-
-
-class Join(Struct, frozen=True):
-    """A way to a device that hangs on another branch: a bypass, a second feed.
-
-    `again`: cables of it that stand on the device's own branch too. `shared`: it has no cable core but those of that branch,
-    so that the ways meet before the cable.
-    """
-
-    device: str
-    wiring: Wiring
-    again: frozenset[str] = frozenset()
-    shared: bool = False
-
-
-class Step(Struct, frozen=True):
-    """A device in the power path and the wiring that feeds it.
-
-    `control`: devices outside the power path that it feeds. `joins`: ways to devices that hang on another branch.
-    """
-
-    device: str
-    wiring: Wiring
-    control: tuple[str, ...] = ()
-    joins: tuple[Join, ...] = ()
-
-
-class Branch(Struct, frozen=True):
-    """A chain of `steps` and what it parts into. `cut`: what follows is a group of its own."""
-
-    steps: tuple[Step, ...]
-    children: tuple[Branch, ...] = ()
-    cut: bool = False
-
-    @property
-    def width(self) -> int:
-        """Columns it takes."""
-        return sum(child.width for child in self.children) if self.children else 1
-
-    def leaves(self) -> tuple[Step, ...]:
-        """The last step of each of its columns, from left to right."""
-        if not self.children:
-            return self.steps[-1:]
-        return tuple(leaf for child in self.children for leaf in child.leaves())
+#: share of the longest branch that the taps of one column may take
+_TAPPED = 0.55
 
 
 class Group(Struct, frozen=True):
@@ -94,12 +44,13 @@ class Group(Struct, frozen=True):
 
 class Feeders(Struct, frozen=True):
     """All groups in order of drawing; for each device the one that feeds it (the first, where several do); `origins`: devices
-    that feed a group of their own."""
+    that feed a group of their own; `folded`: those whose branch goes on in the next column."""
 
     groups: tuple[Group, ...]
     parent: Mapping[str, str]
     steps: Mapping[str, Step]
     origins: frozenset[str]
+    folded: frozenset[str] = frozenset()
 
     def path(self, device: str) -> tuple[str, ...]:
         """Devices from the supply to `device`, both included."""
@@ -114,17 +65,18 @@ def _path(parent: Mapping[str, str], device: str) -> tuple[str, ...]:
     return tuple(reversed(path))
 
 
-def feeders(network: Network, widest: int, longest: float, height: Callable[[Step], float]) -> Feeders:
-    """Arrange the power tree for sheets of `widest` columns and `longest` mm; `height` says what a step takes, mm."""
-    return _Arranger(network, widest, longest, height).arrange()
+def feeders(network: Network, widest: int, longest: float, height: Callable[[Step], float], trunk: float = 0.0) -> Feeders:
+    """Arrange the power tree for sheets of `widest` columns and `longest` mm; `height` says what a step takes, mm; `trunk`:
+    what a trunk may take, where that is not as much."""
+    return _Arranger(network, widest, longest, height, trunk or longest).arrange()
 
 
 class _Arranger:
     """Works from the leaves up, without recursion, so no plant is too deep."""
 
-    def __init__(self, network: Network, widest: int, longest: float, height: Callable[[Step], float]) -> None:
+    def __init__(self, network: Network, widest: int, longest: float, height: Callable[[Step], float], trunk: float) -> None:
         self.network = network
-        self.widest, self.longest, self.height = widest, longest, height
+        self.widest, self.longest, self.height, self.trunk_most = widest, longest, height, trunk
         known = [name for name in network.power.order if name in network.plant.devices]
         self.rank = {name: number for number, name in enumerate(known)}
         self.parent = self._parents(known)
@@ -134,8 +86,10 @@ class _Arranger:
         self.control = self._prune(known)
         gone = {name for names in self.control.values() for name in names}
         self.order = [name for name in known if name not in gone]
-        self.drawn = frozenset(self.order)
-        self.steps = {name: self._step(name) for name in self.order}
+        maker = Steps(network, self.parent, self.control, self.rank, frozenset(self.order))
+        self.steps = {name: maker.step(name) for name in self.order}
+        self._gather()
+        self.folded: frozenset[str] = frozenset()
         self.leaves = self._leaf_counts()
 
     def arrange(self) -> Feeders:
@@ -157,7 +111,9 @@ class _Arranger:
         if loose:
             groups.append(Group((), "", tuple(branches[name] for name in loose), shared=False))
         groups += [group for others in later.values() for group in others]
-        return Feeders(tuple(groups), self.parent, self.steps, frozenset(group.origin for group in groups if group.origin))
+        return Feeders(
+            tuple(groups), self.parent, self.steps, frozenset(group.origin for group in groups if group.origin), self.folded
+        )
 
     def _device(self, name: str) -> Device:
         return self.network.plant.devices[name]
@@ -190,43 +146,29 @@ class _Arranger:
                 taken.setdefault(feeding, []).extend([name, *taken.pop(name, [])])
         return {name: tuple(sorted(names, key=self.rank.__getitem__)) for name, names in taken.items()}
 
-    def _step(self, name: str) -> Step:
-        graph = self.network.power.graph
-        fed = [other for other in graph.successors(name) if other in self.drawn] if name in graph else []
-        others = sorted((other for other in fed if self.parent.get(other) != name), key=self.rank.__getitem__)
-        joins = tuple(self._join(name, other) for other in others)
-        feeding = self.parent.get(name)
-        wiring = Wiring() if feeding is None else self._wiring(feeding, name)
-        return Step(name, wiring, self.control.get(name, ()), joins)
+    def _gather(self) -> None:
+        """Put the protective devices behind a 24 V supply that feed control alone into one column, as many as it has room for."""
+        converted: set[str] = set()
+        gone: set[str] = set()
+        for name in self.order:
+            if self._device(name).kind in INNER_SUPPLIES or self.parent.get(name) in converted:
+                converted.add(name)
+            taps = [child for child in self.children[name] if self._is_tap(child)] if name in converted else []
+            while len(taps) > 1:
+                count = len(taps)
+                step = replace(self.steps[taps[0]], taps=tuple(self.steps[tap] for tap in taps))
+                while count > 2 and self.height(step) > self.longest * _TAPPED:
+                    count -= 1
+                    step = replace(step, taps=step.taps[:count])
+                self.steps[taps[0]] = step
+                gone.update(taps[1:count])
+                taps = taps[count:]
+            self.children[name] = [child for child in self.children[name] if child not in gone]
+        self.order = [name for name in self.order if name not in gone]
 
-    def _join(self, feeding: str, name: str) -> Join:
-        wiring, first = self._wiring(feeding, name), self.parent.get(name, feeding)
-        again = frozenset(wiring.cables) & frozenset(self._wiring(first, name).cables)
-        cores = self._cores(feeding, name)
-        return Join(name, wiring, again, bool(cores) and cores <= self._cores(first, name))
-
-    def _cores(self, feeding: str, name: str) -> frozenset[str]:
-        """Cable cores that lead from one device to the next."""
-        runs = self.network.runs
-        wires = self.network.power.graph.edges[feeding, name].get("conductors", ())
-        return frozenset(wire for wire in wires if wire in runs and runs[wire].conductor.cable)
-
-    def _wiring(self, feeding: str, name: str) -> Wiring:
-        edge = self.network.power.graph.edges[feeding, name]
-        cables = tuple(edge.get("cables", ()))
-        earth = any(self._carries_earth(cable) for cable in cables)
-        runs = self.network.runs
-        ends = [end for wire in edge.get("conductors", ()) if wire in runs for end in runs[wire].conductor.ends]
-        terminals = tuple(dict.fromkeys(end.terminal for end in ends if end.device == name))
-        return Wiring(int(edge.get("poles", 0)), bool(edge.get("neutral", False)), earth, cables, terminals)
-
-    def _carries_earth(self, cable: str) -> bool:
-        """Whether one of the cable's connected cores is a protective conductor."""
-        made = self.network.plant.cables.get(cable)
-        if made is None:
-            return False
-        used = {self.network.runs[wire].conductor.core for wire in made.conductors if wire in self.network.runs}
-        return any(core.earth and core.name in used for core in made.cores)
+    def _is_tap(self, name: str) -> bool:
+        step = self.steps[name]
+        return not (self.children[name] or step.joins or step.wiring.cables) and self._device(name).kind in PROTECTIVE
 
     def _leaf_counts(self) -> dict[str, int]:
         counts: dict[str, int] = {}
@@ -244,7 +186,7 @@ class _Arranger:
             trunk.append(following)
         last = trunk[-1]
         shares = self._device(last).kind in BARS or (len(self.children[last]) > 1 and self._device(last).kind in _SHARING)
-        if shares and sum(self.height(self.steps[name]) for name in trunk) <= self.longest:
+        if shares and sum(self.height(self.steps[name]) for name in trunk) <= self.trunk_most:
             return trunk, True
         return [supply], len(self.children[supply]) > 1
 
@@ -279,7 +221,11 @@ class _Arranger:
             step, below = self.steps[name], self.children[name]
             width = sum(made[child].width for child in below)
             height = self.height(step) + max((tall[child] for child in below), default=0.0)
-            if below and (width > self.widest or height > self.longest):
+            if below and width < self.widest and height > self.longest:
+                # what is too long for a sheet goes on in the column beside it
+                made[name], tall[name] = Branch((step,), tuple(made[child] for child in below), fold=True), self.height(step)
+                self.folded |= {name}
+            elif below and (width > self.widest or height > self.longest):
                 cuts.append(name)
                 made[name], tall[name] = Branch((step,), cut=True), self.height(step)
             elif len(below) == 1:

@@ -8,8 +8,9 @@ from __future__ import annotations
 from functools import cache
 
 from msgspec import Struct
+from msgspec.structs import replace
 
-from render.drawings.feeders import Wiring
+from render.drawings.feeder_steps import Wiring
 from render.layout.bounds import bounds
 from render.sheet import DESIGNATION, MEDIUM, NORMAL, WIDE, Arc, Circle, Label, Line, Primitive
 from render.symbols import conductor_count, moved, placed, symbol
@@ -18,6 +19,7 @@ from render.symbols import conductor_count, moved, placed, symbol
 _NAME_PITCH, _LINE_PITCH = 5.4, 4.0
 _GAP = 2.4  # between a label and the cell's border
 LABEL_OFF = 2.5  # between a symbol and its label
+TAP_LEAD = 3.0  # from a line to a device that lies beside it, mm
 STROKE_REACH = 3.2  # right of a line, strokes and the screen's oval included
 
 
@@ -42,7 +44,7 @@ class Cell(Struct, frozen=True):
     `strokes`: wiring whose conductors are counted on the line here. `refer`: key of the place that its last line refers to.
     """
 
-    kind: str  # "device", "cable", "strokes", "end"
+    kind: str  # "device", "cable", "strokes", "end", "taps"
     of: str
     names: tuple[str, ...] = ()
     lines: tuple[str, ...] = ()
@@ -51,7 +53,10 @@ class Cell(Struct, frozen=True):
     source: bool = False  # nothing leads to it
     strokes: Wiring | None = None
     refer: str = ""
-    shared: bool = False  # of a way that meets another one before this cable
+    referring: str = "{}"  # the text of its last line with the place that it refers to
+    leads: str = ""  # of a cable: the device it leads to
+    taps: tuple[Cell, ...] = ()  # devices that leave the line one below the other
+    links: str = ""  # the key of the sheet that its designation leads to
 
     @property
     def label_height(self) -> float:
@@ -62,12 +67,22 @@ class Cell(Struct, frozen=True):
 
     @property
     def height(self) -> float:
-        """Least height it takes, mm."""
+        """Least height it takes where it stands at ease, mm."""
+        return self._height(1.5, _GAP)
+
+    @property
+    def tight(self) -> float:
+        """Least height it takes at all, mm."""
+        return self._height(1.2, 1.3)
+
+    def _height(self, round_symbol: float, round_label: float) -> float:
         if self.kind == "strokes":
             return _strokes_height(self.strokes) + 2.2
+        if self.kind == "taps":
+            return sum(tap.height for tap in self.taps)
         symbol_height = 2 * self.body.half if self.body else 0.0
         symbol_height += _strokes_height(self.strokes)
-        return max(symbol_height + 1.5, self.label_height + _GAP, 6.0)
+        return max(symbol_height + round_symbol, self.label_height + round_label, 6.0)
 
 
 def _strokes_height(wiring: Wiring | None) -> float:
@@ -119,6 +134,8 @@ def draw_cell(cell: Cell, x: float, top: float, height: float) -> tuple[list[Pri
         return [_run(x, top, top + height, cell.of), *strokes(cell.strokes, x, middle, cell.of)], []
     if cell.kind == "end":
         return _draw_end(cell, x, top, height)
+    if cell.kind == "taps":
+        return _draw_taps(cell, x, top)
     parts: list[Primitive] = []
     right, left = STROKE_REACH, 0.0
     if cell.kind == "cable":
@@ -157,7 +174,7 @@ def labels(cell: Cell, x: float, top: float) -> list[Label]:
     made = []
     y = top + (DESIGNATION if cell.names else NORMAL)
     for index, name in enumerate(cell.names):
-        made.append(Label(x, y + index * _NAME_PITCH, name, DESIGNATION, of=cell.of))
+        made.append(Label(x, y + index * _NAME_PITCH, name, DESIGNATION, of=cell.of, link=cell.links))
     y += max(len(cell.names) - 1, 0) * _NAME_PITCH + (_LINE_PITCH if cell.names else 0.0)
     made += [Label(x, y + index * _LINE_PITCH, line, of=cell.of) for index, line in enumerate(cell.lines)]
     return made
@@ -172,6 +189,45 @@ def _draw_end(cell: Cell, x: float, top: float, height: float) -> tuple[list[Pri
     tip = top + height - 1.0
     head = Line(((x, tip), (x - 1.0, tip - 2.6), (x + 1.0, tip - 2.6)), MEDIUM, closed=True, fill=True, of=cell.of)
     return [_run(x, top, tip - 2.6, cell.of), head], labels(cell, x + LABEL_OFF, top + height / 2 - cell.label_height / 2)
+
+
+def _draw_taps(cell: Cell, x: float, top: float) -> tuple[list[Primitive], list[Label]]:
+    """A line from which devices leave to the right, one below the other, each lying, its labels right of it."""
+    parts: list[Primitive] = []
+    texts: list[Label] = []
+    y = top
+    for tap in cell.taps:
+        middle = y + tap.height / 2
+        body = _lying(tap.body) if tap.body is not None else ()
+        half = tap.body.half if tap.body is not None else 0.0
+        centre, end = x + TAP_LEAD + half, x + TAP_LEAD + 2 * half
+        parts += [
+            dot(x, middle, tap.of),
+            Line(((x, middle), (x + TAP_LEAD, middle)), WIDE, of=tap.of),
+            *moved(body, centre, middle, tap.of),
+            Line(((end, middle), (end + 1.0, middle)), WIDE, of=tap.of),
+            Line(((end + 3.6, middle), (end + 1.0, middle - 1.0), (end + 1.0, middle + 1.0)), MEDIUM, (), True, True, tap.of),
+        ]
+        texts += labels(tap, end + 3.6 + 1.4, middle - tap.label_height / 2)
+        y += tap.height
+    parts.append(_run(x, top, y - cell.taps[-1].height / 2, cell.of))
+    return parts, texts
+
+
+def _lying(body: Body) -> list[Primitive]:
+    """A symbol turned so that its line runs from left to right."""
+    made: list[Primitive] = []
+    for part in body.primitives:
+        match part:
+            case Line():
+                made.append(replace(part, points=tuple((y, x) for x, y in part.points)))
+            case Circle():
+                made.append(replace(part, x=part.y, y=part.x))
+            case Arc():
+                made.append(replace(part, x=part.y, y=part.x, rx=part.ry, ry=part.rx, start=-90 - part.end, end=-90 - part.start))
+            case Label():
+                made.append(replace(part, x=part.y - part.height / 2, y=part.x + part.height / 2))
+    return made
 
 
 def strokes(wiring: Wiring | None, x: float, y: float, of: str) -> list[Primitive]:

@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from render.drawings.cell_maker import CellMaker
-from render.drawings.feeders import Branch, Step
+from render.drawings.feeder_rows import Rows
+from render.drawings.feeder_steps import Branch
+from render.drawings.feeder_units import JOINING, PARTING, Foot, Unit
 from render.drawings.power_cells import Cell, dot, draw_cell, labels, placed_body
 from render.layout.frame import zone
-from render.sheet import WIDE, Label, Line, Primitive, Sheet
+from render.sheet import MEDIUM, WIDE, Label, Line, Primitive, Sheet
 from render.symbols import placed, symbol
-from render.words.ratings import consumes
 
-CELL = 20.0  # height of a cell where the sheet leaves room, mm
-PARTING = 5.0  # room in which a branch parts, mm
-JOINING = 2.4  # room above a load in which another way to it joins, mm
+FOLD, ABOVE_FOLD = 19.2, 6.5  # where a line that goes on in the next column is led up, left of it, and over, below the bar, mm
+EARTH_DASH = (3.0, 1.0, 0.6, 1.0)  # of protective conductors
 _LABEL_OFF = 2.5
 
 
@@ -31,6 +30,8 @@ class Draft(Struct):
     primitives: list[Primitive] = field(default_factory=list)
     anchors: dict[str, tuple[float, float]] = field(default_factory=dict)
     open: list[tuple[int, str, str]] = field(default_factory=list)
+    foot: float = 0.0  # of a trunk in a column of its own, mm
+    live: list[str] = field(default_factory=list)  # isolators ahead of which LIVE stands
 
     def refer(self, label: Label, key: str, text: str) -> None:
         """Add `label`, whose text becomes `text` with the place of `key` in it."""
@@ -59,127 +60,85 @@ def sheet_of(draft: Draft, title: str, kind: str, part_of: str) -> Sheet:
     return Sheet(draft.key, draft.number, title, kind, part_of, tuple(draft.primitives), draft.size)
 
 
-def is_load(step: Step, maker: CellMaker) -> bool:
-    """Whether a last device consumes: it stands on the row of loads."""
-    return maker.cells(step)[-1].kind == "device" and consumes(maker.network.plant.devices[step.device])
-
-
-def feeder_cells(branch: Branch, maker: CellMaker, first: bool) -> Iterator[Cell]:
-    """Cells of a branch's chain above the load row. `first`: it begins at a bar, where its conductors are counted."""
-    steps = branch.steps
-    pinned = not branch.children and not branch.cut and is_load(steps[-1], maker)
-    head = steps[0]
-    if first and not head.wiring.cables and maker.cells(head)[0].kind != "strokes" and head.wiring.poles:
-        yield Cell("strokes", head.device, strokes=head.wiring)
-    for step in steps[:-1] if pinned else steps:
-        yield from maker.cells(step)
-    if branch.cut:
-        yield Cell("end", steps[-1].device, (), ("continued",), refer=f"head {steps[-1].device}")
-
-
-def pinned_cells(branch: Branch, maker: CellMaker) -> tuple[Cell, ...]:
-    """Cells of the load at the foot of a chain, its cable first; none where the chain ends otherwise."""
-    if branch.children or branch.cut or not is_load(branch.steps[-1], maker):
-        return ()
-    return maker.cells(branch.steps[-1])
-
-
-def load_height(branch: Branch, maker: CellMaker) -> float:
-    """Height of the row of loads that the loads of a branch need, mm."""
-    if branch.children:
-        return max(load_height(child, maker) for child in branch.children)
-    pinned = pinned_cells(branch, maker)
-    body = pinned[-1].body if pinned else None
-    return max(2 * body.half, pinned[-1].label_height) if body else 0.0
-
-
-def demands(branch: Branch, maker: CellMaker, first: bool = True) -> list[tuple[float, float]]:
-    """For each way down to a load: the least height above the load row, and what more full cells would take, mm."""
-    cells = [*feeder_cells(branch, maker, first), *(cell for cell in pinned_cells(branch, maker) if cell.kind != "device")]
-    least = sum(cell.height for cell in cells) + (0.0 if branch.children else JOINING)
-    more = sum(stretch(cell) for cell in cells)
-    if not branch.children:
-        return [(least, more)]
-    return [
-        (least + PARTING + below, more + further) for child in branch.children for below, further in demands(child, maker, False)
-    ]
-
-
-def stretch(cell: Cell) -> float:
-    """What a cell takes beyond its least height where there is room, mm."""
-    return 2.0 if cell.kind in ("strokes", "end") else max(CELL - cell.height, 0.0)
-
-
 class Columns(Struct, frozen=True):
-    """Draws branches on one sheet. `first_x`, `pitch`: line of the first column and distance of columns; `load_y`: head
-    of the load row; `share`: how much of the full cells' extra height there is, 0 to 1."""
+    """Draws branches on one sheet. `first_x`, `pitch`: line of the first column and distance of columns; `top`: where feeders
+    begin; `load_y`: head of the load row; `rows`: where their cells stand."""
 
     draft: Draft
-    maker: CellMaker
     first_x: float
     pitch: float
-    load_y: float
-    share: float
-    loads: Mapping[int, Step] = field(default_factory=dict)  # load at the foot of each column
+    top: float = 0.0
+    load_y: float = 0.0
+    rows: Rows | None = None
+    earth_y: float = 0.0
 
     def x(self, column: int) -> float:
         """Line of a column, mm."""
         return self.first_x + column * self.pitch
 
-    def draw(self, branch: Branch, column: int, top: float, first: bool = True) -> None:
-        """Draw `branch` from `top` down, its leftmost load in `column`."""
+    def draw(self, branch: Branch, column: int, chains: Iterator[list[int]], y: float) -> None:
+        """Draw `branch` from `y` down, its leftmost load in `column`; `chains`: the units of it and what follows, in order."""
+        assert self.rows is not None
         x = self.x(column)
-        y = top
-        cells = list(feeder_cells(branch, self.maker, first))
-        beside = self._beside(cells, column)
-        for cell in [cell for cell in cells[:-1] if not cell.shared] if beside is not None else cells:
-            y = self.cell(cell, x, y)
-        if beside is not None:
-            self._join(cells, x, y, beside)
-        pinned = pinned_cells(branch, self.maker)
-        if pinned:
-            self._load(pinned, x, y)
+        for index in next(chains):
+            y = self._unit(self.rows.units[index], x, y)
+        if branch.fold:
+            self._fold(branch, column, chains, y)
         elif branch.children:
-            self._part(branch, column, y)
+            self._part(branch, column, chains, y)
+        elif column in self.rows.feet and self.rows.feet[column].cells[-1].of == branch.steps[-1].device:
+            self._load(self.rows.feet[column], x, y)
 
-    def _beside(self, cells: list[Cell], column: int) -> int | None:
-        """The next column left or right, where a chain ends in a way to the load at its foot."""
-        target = cells[-1].refer.removeprefix("at ") if cells and cells[-1].refer.startswith("at ") else ""
-        return next((near for near in (column - 1, column + 1) if target and self._foot(near) == target), None)
+    def joins(self) -> None:
+        """Lead the second ways over to what they feed, once everything stands."""
+        assert self.rows is not None
+        rows = self.rows
+        for index, of, device, shared in rows.joining:
+            unit = rows.units[index]
+            if device in rows.loads:
+                lane = rows.loads[device]
+                foot = rows.feet[lane]
+                at = self.load_y - JOINING / 2 - (foot.cables + JOINING / 2 if shared else 0.0)
+            elif device in rows.entries:
+                target = rows.units[rows.entries[device][0 if shared else 1]]
+                lane, at = target.lane, target.top + JOINING / 2
+            else:
+                continue
+            x, other = self.x(unit.lane), self.x(lane)
+            self.draft.primitives.append(Line(((x, unit.bottom), (x, at), (other, at)), WIDE, of=of))
+            self.draft.primitives.append(dot(other, at, of))
 
-    def _foot(self, column: int) -> str:
-        step = self.loads.get(column)
-        return step.device if step is not None else ""
+    def _unit(self, unit: Unit, x: float, y: float) -> float:
+        """Draw the cells of one row, the line led down to them, and give where they end."""
+        top = unit.top + unit.head
+        of = unit.cells[0].of
+        if top > y + 1e-6:
+            self.draft.primitives.append(Line(((x, y), (x, top)), WIDE, of=of))
+        spare = unit.bottom - top - sum(cell.height for cell in unit.cells)
+        for cell in unit.cells:
+            height = cell.tight if spare < 0.0 else cell.height + (spare if cell is unit.cells[-1] else 0.0)
+            top = self.cell(cell, x, top, height)
+        return top
 
-    def _join(self, cells: list[Cell], x: float, y: float, beside: int) -> None:
-        """Lead the line down and over to the load of the next column, joining right above it; where both ways go on in one
-        cable, above that."""
-        of, other_x = cells[-1].of, self.x(beside)
-        held = [cell for cell in self.maker.cells(self.loads[beside]) if cell.kind != "device"]
-        at = self.load_y - JOINING / 2
-        if any(cell.shared for cell in cells):
-            at -= JOINING / 2 + sum(cell.height + self.share * stretch(cell) for cell in held)
-        self.draft.primitives.append(Line(((x, y), (x, at), (other_x, at)), WIDE, of=of))
-        self.draft.primitives.append(dot(other_x, at, of))
-
-    def cell(self, cell: Cell, x: float, y: float) -> float:
+    def cell(self, cell: Cell, x: float, y: float, height: float) -> float:
         """Draw one cell and give where the next begins."""
-        height = cell.height + self.share * stretch(cell)
         parts, texts = draw_cell(cell, x, y, height)
         self.draft.primitives += parts
         if cell.kind == "device":
             self.draft.anchors[f"at {cell.of}"] = (x, y + height / 2)
+        for tap in cell.taps:
+            self.draft.anchors[f"at {tap.of}"] = (x, y)
         self._texts(cell, texts)
         return y + height
 
     def _texts(self, cell: Cell, texts: list[Label]) -> None:
-        if cell.refer:
+        if cell.refer and texts:
             self.draft.primitives += texts[:-1]
-            self.draft.refer(texts[-1], cell.refer, "{}")
+            self.draft.refer(texts[-1], cell.refer, cell.referring)
         else:
             self.draft.primitives += texts
 
-    def _part(self, branch: Branch, column: int, y: float) -> None:
+    def _part(self, branch: Branch, column: int, chains: Iterator[list[int]], y: float) -> None:
         """Part the line: the first child goes on below, the others to the right of it."""
         at = y + PARTING / 2
         of = branch.steps[-1].device
@@ -194,18 +153,33 @@ class Columns(Struct, frozen=True):
                 self.draft.primitives.append(Line(((child_x, at), (child_x, y + PARTING)), WIDE, of=of))
                 self.draft.primitives.append(dot(last, at, of))
             last, first = child_x, False
-            self.draw(child, lane, y + PARTING, False)
+            self.draw(child, lane, chains, y + PARTING)
             lane += child.width
 
-    def _load(self, cells: tuple[Cell, ...], x: float, y: float) -> None:
+    def _fold(self, branch: Branch, column: int, chains: Iterator[list[int]], y: float) -> None:
+        """Lead the line from the foot of its column up and over to the next one, where it goes on."""
+        of = branch.steps[-1].device
+        x, lane = self.x(column), self.x(column + 1) - FOLD
+        below, above = y + 2.0, self.top + ABOVE_FOLD
+        last = self.x(column + branch.width - 1)
+        over = last if len(branch.children) > 1 else self.x(column + 1)
+        self.draft.primitives.append(Line(((x, y), (x, below), (lane, below), (lane, above), (over, above)), WIDE, of=of))
+        at = column + 1
+        for child in branch.children:
+            if at > column + 1:
+                self.draft.primitives.append(dot(self.x(at), above, of))
+            self.draw(child, at, chains, above)
+            at += child.width
+
+    def _load(self, foot: Foot, x: float, y: float) -> None:
         """Draw a load on its row, its cables right above it, the line led down to them."""
-        above = [cell for cell in cells if cell.kind != "device"]
-        device = cells[-1]
-        top = self.load_y - JOINING - sum(cell.height + self.share * stretch(cell) for cell in above)
+        above = [cell for cell in foot.cells if cell.kind != "device"]
+        device = foot.cells[-1]
+        top = self.load_y - JOINING - foot.cables
         if top > y:
             self.draft.primitives.append(Line(((x, y), (x, top)), WIDE, of=device.of))
         for cell in above:
-            top = self.cell(cell, x, top)
+            top = self.cell(cell, x, top, foot.height(cell))
         self.draft.primitives.append(Line(((x, top), (x, self.load_y)), WIDE, of=device.of))
         body = device.body
         if body is None:
@@ -213,7 +187,13 @@ class Columns(Struct, frozen=True):
         middle = self.load_y + body.half
         self.draft.anchors[f"at {device.of}"] = (x, middle)
         self.draft.primitives += placed_body(body, x, middle, device.of)
-        if device.earth:
+        if device.earth and self.earth_y:
+            below = self.load_y + 2 * body.half
+            self.draft.primitives += [
+                Line(((x, below), (x, self.earth_y)), MEDIUM, EARTH_DASH, of=device.of),
+                dot(x, self.earth_y, device.of),
+            ]
+        elif device.earth:
             self.draft.primitives += placed(symbol("earth-tail"), x - body.left, middle, device.of)
         start = max(self.load_y, middle - device.label_height / 2)
-        self.draft.primitives += labels(device, x + body.right + _LABEL_OFF, start)
+        self._texts(device, labels(device, x + body.right + _LABEL_OFF, start))

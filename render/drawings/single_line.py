@@ -6,18 +6,24 @@ too long for a sheet goes on at a place of its own, with a reference each way to
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from netdsl.model.kinds import BARS
 from netdsl.model.plant import Role
 from netdsl.network.isolation import main_isolators
 from render.drawing import Drawing, in_set
-from render.drawings.data_band import HEADING, Band, Column
+from render.drawings.data_band import HEADING, Column
+from render.drawings.feeder_units import stretch
 from render.drawings.feeders import Group
 from render.drawings.power_cells import Cell, dot
-from render.drawings.power_columns import Columns, Draft, demands, resolve, sheet_of, stretch
-from render.drawings.single_line_plan import LINE_AT, TRUNK_ROOM, Part, SingleLinePlan
+from render.drawings.power_columns import FOLD, Columns, Draft, resolve, sheet_of
+from render.drawings.single_line_bars import earth_bar, neutral_bar
+from render.drawings.single_line_plan import BELOW_BAR, LINE_AT, TRUNK_ROOM, Part, SingleLinePlan
 from render.layout.fonts import shorten, text_width
 from render.sheet import DESIGNATION, FRAME, MEDIUM, NORMAL, WIDE, Label, Line, Sheet
+from render.words.computed import bar_words
 from render.words.ratings import kind_of_current, rating, total_lines, upstream_words
+from render.words.remarks import live_words
 
 KIND = "Single-line diagram"
 KEY = "single-line"
@@ -33,7 +39,9 @@ def single_line_sheets(drawing: Drawing) -> list[Sheet]:
 
 class _Diagram:
     def __init__(self, drawing: Drawing) -> None:
+        self.drawing = drawing
         self.network, self.size, self.area = drawing.network, drawing.size, drawing.area
+        self._neutral_from = 0.0
         self.plan = drawing.of(SingleLinePlan)
         self.feeders, self.maker = self.plan.feeders, self.plan.maker
 
@@ -58,44 +66,45 @@ class _Diagram:
 
     def _draw(self, draft: Draft, parts: list[Part]) -> list[Column]:
         """Draw one sheet and give the data of its columns."""
-        used = self.plan.used(parts)
-        pitch = min(_WIDEST, (self.area.width - HEADING) / max(used, 1))
-        shown = [data for part in parts for data in self.plan.columns_of(part, part.branches)]
-        band = Band(shown, pitch)
-        branches = [branch for part in parts for branch in part.branches]
-        load_y = self.plan.load_y(band, branches)
-        ways = [way for branch in branches for way in demands(branch, self.maker)]
-        trunk_share = self.plan.trunk_share(parts)
-        if ways and max(least for least, _ in ways) > load_y - self.plan.bar_y(parts, trunk_share):
-            trunk_share = 0.0
-        bar_y = self.plan.bar_y(parts, trunk_share)
-        free = load_y - bar_y
-        share = min((max(min((free - least) / more, 1.0), 0.0) if more else 1.0 for least, more in ways), default=1.0)
-        loads = {at: self.feeders.steps[data.of] for at, data in enumerate(shown)}
-        columns = Columns(draft, self.maker, self.area.left + HEADING + LINE_AT, pitch, load_y, share, loads)
+        pitch = min(_WIDEST, (self.area.width - HEADING) / max(self.plan.used(parts), 1))
+        rows = self.plan.rows(parts)
+        for trunk_share, short in ((self.plan.trunk_share(parts), False), (0.0, False), (0.0, True)):
+            band = self.plan.band(parts, pitch, short)
+            load_y, bar_y = self.plan.load_y(band, parts), self.plan.bar_y(parts, trunk_share)
+            if rows.place(bar_y + BELOW_BAR, load_y):
+                break
+        earth_y = self.plan.earth_y(band) if band.columns else 0.0
+        columns = Columns(draft, self.area.left + HEADING + LINE_AT, pitch, bar_y, load_y, rows, earth_y)
+        chains = iter(rows.chains)
         at = 0
         for part in parts:
-            self._part(columns, part, at, bar_y, trunk_share)
+            self._part(columns, part, at, chains, trunk_share, part is parts[-1])
             at += part.width
-        if shown:
+        columns.joins()
+        earth_bar(self.network, columns, self.area.left)
+        if band.columns:
             draft.primitives += band.draw(self.area.left, self.area.bottom)
-        return shown
+        return list(band.columns)
 
-    def _part(self, columns: Columns, part: Part, at: int, bar_y: float, trunk_share: float) -> None:
-        """Trunk or reference, bar and branches of one part, its first column `at`."""
-        group, x = part.group, columns.x(at)
+    def _part(self, columns: Columns, part: Part, at: int, chains: Iterator[list[int]], share: float, final: bool) -> None:
+        """Trunk or reference, bar and branches of one part, its first column `at`; `final`: nothing stands right of it."""
+        group, x, y = part.group, columns.x(at), columns.top
         if part.begins:
-            self._head(columns, group, x, bar_y, trunk_share)
+            self._head(columns, group, x, y, share)
         lanes = []
+        if part.beside:
+            at += 1
+            x = columns.x(at)
         lane = at
         for branch in part.branches:
-            columns.draw(branch, lane, bar_y)
+            columns.draw(branch, lane, chains, y)
             lanes.append(lane)
             lane += branch.width
         several = group.shared and (len(group.feeders) > 1 or bool(group.bar))
         parted = bool(group.trunk) and not (part.begins and part.ends)  # a single way that goes on overleaf
         if several or parted:
-            self._bar(columns, part, at, lanes, bar_y)
+            self._bar(columns, part, at, lanes, final)
+            neutral_bar(columns, part, at, self._neutral_from)
 
     def _head(self, columns: Columns, group: Group, x: float, bar_y: float, share: float) -> None:
         """What leads to a bar: the trunk from its supply, or a reference to the device that feeds it."""
@@ -116,10 +125,24 @@ class _Diagram:
         if not group.trunk:
             draft.primitives.append(Label(x, bar_y - 2.5, "not fed from any supply"))
             return
-        trunk = Columns(draft, self.plan.trunk_maker, x, 0.0, 0.0, share)
         y = self.area.top
+        self._neutral_from = 0.0
+        carrying = {step.device for step in group.trunk if step.wiring.neutral or step is group.trunk[0]}
         for cell in self.plan.trunk_cells(group):
-            y = self._tee(trunk, cell, x, y) if cell.kind == "tee" else trunk.cell(cell, x, y)
+            height = cell.height + share * stretch(cell)
+            if cell.kind == "device" and cell.of in self.drawing.live.isolators:
+                draft.primitives.append(Label(x - 6.0, y + 1.6, "LIVE", anchor="end", bold=True, of=cell.of))
+                draft.live.append(cell.of)
+            y = self._tee(columns, cell, x, y, height) if cell.kind == "tee" else columns.cell(cell, x, y, height)
+            if cell.kind == "device" and cell.of in carrying:
+                self._neutral_from = y
+        if self.plan.small:
+            draft.foot = below = y + 3.0
+            lane = x + columns.pitch - FOLD
+            way = ((x, y), (x, below), (lane, below), (lane, bar_y), (x + columns.pitch - 12.0, bar_y))
+            draft.primitives.append(Line(way, WIDE, of=group.trunk[-1].device))
+            self._live(draft, x - LINE_AT + 2.0, below + 8.0, columns.pitch - 4.0)
+            return
         draft.primitives.append(Line(((x, y), (x, bar_y)), WIDE, of=group.trunk[-1].device))
         self._totals(draft, group, x)
 
@@ -132,9 +155,8 @@ class _Diagram:
                 return next((name for name in below if name in mains), "")
         return ""
 
-    def _tee(self, trunk: Columns, cell: Cell, x: float, y: float) -> float:
+    def _tee(self, trunk: Columns, cell: Cell, x: float, y: float, height: float) -> float:
         """A way that leaves the trunk above the bar: an arrow and where it goes on."""
-        height = cell.height + trunk.share * stretch(cell)
         draft, middle = trunk.draft, y + height / 2
         tip = x + 12.0
         draft.primitives += [
@@ -155,28 +177,37 @@ class _Diagram:
         lines = (*total_lines(self.network, loads), *((upstream,) if upstream else ()))
         for index, line in enumerate(lines):
             draft.primitives.append(Label(left, self.area.top + 4.0 + 5.0 * index, line, of=supply))
+        self._live(draft, left, self.area.top + 4.0 + 5.0 * len(lines), self.area.right - left)
 
-    def _bar(self, columns: Columns, part: Part, at: int, lanes: list[int], y: float) -> None:
+    def _live(self, draft: Draft, x: float, y: float, room: float) -> None:
+        """What LIVE means, where it stands on the sheet."""
+        if draft.live:
+            draft.primitives.append(Label(x, y, shorten(live_words(draft.live), room), of=draft.live[0]))
+
+    def _bar(self, columns: Columns, part: Part, at: int, lanes: list[int], final: bool) -> None:
         """The bar with its taps, its name, and references where it comes from and goes on."""
-        draft, group = columns.draft, part.group
+        draft, group, y = columns.draft, part.group, columns.top
         name = group.bar or group.origin or group.trunk[-1].device
         left = columns.x(at) - 12.0
         last = lanes[-1] if lanes else at
-        right = columns.x(last) + 12.0 if part.ends else columns.x(at + part.width - 1) + columns.pitch - LINE_AT - 2.0
+        start = columns.x(at) + 3.0 if part.begins else left + _REFERENCE
+        following = at + part.width - part.beside
+        right = columns.x(last) + 12.0 if part.ends else columns.x(following - 1) + columns.pitch - LINE_AT - 2.0
+        end = self.area.right - 1.0 if final else columns.x(following) - 14.0
+        if not part.ends:
+            right = max(right, min(start + self._name_width(name) + _REFERENCE, end))
+            end = right - _REFERENCE
         draft.primitives.append(Line(((left, y), (right, y)), FRAME if self._is_bar(name) else WIDE, of=name))
         draft.primitives += [dot(columns.x(lane), y, name) for lane in lanes]
-        if part.begins and not group.origin:
+        if part.begins and not group.origin and not part.beside:
             draft.primitives.append(dot(columns.x(at), y, name))
         number = int(draft.key.rsplit("-", 1)[1])
         draft.anchors[f"bar {part.index} {number} left"] = (left, y)
         draft.anchors[f"bar {part.index} {number} right"] = (right, y)
-        start, end = columns.x(at) + 3.0, columns.x(at + part.width) - 14.0
         if not part.begins:
             draft.refer(Label(left, y - 2.2, "", of=name), f"bar {part.index} {number - 1} right", "← {}")
-            start = left + _REFERENCE
         if not part.ends:
             draft.refer(Label(right, y - 2.2, "", anchor="end", of=name), f"bar {part.index} {number + 1} left", "→ {}")
-            end = right - _REFERENCE
         self._bar_name(draft, name, start, y - 2.2, end - start)
 
     def _is_bar(self, name: str) -> bool:
@@ -188,18 +219,37 @@ class _Diagram:
         neutrals = [key for key, terminal in terminals.items() if key == "N" or terminal.role is Role.NEUTRAL]
         return any(self.network.at_terminal.get(f"{name}:{key}") for key in neutrals)
 
-    def _bar_name(self, draft: Draft, name: str, x: float, y: float, room: float) -> None:
-        """Designation of a bar, kind of current behind `name`, rating and place of the bar."""
+    def _words(self, name: str) -> list[str]:
+        """What is said of a bar: kind of current behind `name`, rating and place; what it has to bear, and bears."""
         devices = self.network.plant.devices
-        words = [kind_of_current([devices[above] for above in self.feeders.path(name)], self._has_neutral(name))]
+        kind = kind_of_current([devices[above] for above in self.feeders.path(name)], self._has_neutral(name))
+        if not self._is_bar(name):
+            return [kind]
+        device = devices[name]
+        said = ", ".join(word for word in (kind, rating(device, "current"), device.place) if word)
+        return [said, bar_words(self.drawing.calculation, name)]
+
+    def _name_width(self, name: str) -> float:
+        """Room for the name of a bar and what is said first of it, mm."""
+        own = text_width(name, DESIGNATION) + 3.0 if self._is_bar(name) else 0.0
+        return own + text_width(self._words(name)[0])
+
+    def _bar_name(self, draft: Draft, name: str, x: float, y: float, room: float) -> None:
+        """Designation of a bar and what is said of it, in one line or two."""
+        words = self._words(name)
         if self._is_bar(name):
-            words += [rating(devices[name], "current"), devices[name].place]
             used = text_width(name, DESIGNATION) + 3.0
             if used > room:  # its name stands on the sheets before and behind
                 return
-            draft.primitives.append(Label(x, y, name, DESIGNATION, of=name))
+            link = self.drawing.key_of(name)
+            draft.primitives.append(Label(x, y, name, DESIGNATION, of=name, link=link))
             draft.anchors.setdefault(f"at {name}", (x, y))
+            whole = ", ".join(word for word in words if word)
+            if text_width(whole) <= room - used:
+                words = [whole]
+            elif words[1:] and words[1]:
+                draft.primitives.append(Label(x, y - 5.4, shorten(words[1], room), of=name))
             x, room = x + used, room - used
-        text = shorten(", ".join(word for word in words if word), room)
+        text = shorten(words[0], room)
         if text:
             draft.primitives.append(Label(x, y, text, of=name))

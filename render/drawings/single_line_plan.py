@@ -6,23 +6,31 @@ from collections.abc import Sequence
 from functools import cache
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from render.drawing import Drawing
 from render.drawings.cell_maker import CellMaker
-from render.drawings.data_band import HEADING, RESERVE, Band, Column, column
-from render.drawings.feeders import Branch, Feeders, Group, feeders
+from render.drawings.data_band import HEADING, Band, Column, column, reserve, trunk_column
+from render.drawings.feeder_bundles import Bundle, bundles, drawn_joins
+from render.drawings.feeder_cells import load_height
+from render.drawings.feeder_rows import Rows
+from render.drawings.feeder_steps import Branch
+from render.drawings.feeder_units import JOINING, LOAD_ROOM, TIGHT, stretch
+from render.drawings.feeders import Feeders, Group, feeders
 from render.drawings.power_cells import Cell
-from render.drawings.power_columns import PARTING, demands, load_height, stretch
 
 LINE_AT = 20.0  # the line of a column, right of the column's border, mm
 TRUNK_ROOM = 72.0  # width for the labels of the supply, mm
 _NARROWEST = 66.0  # least pitch of columns, mm
-_LOAD_ROOM, _LOAD_GAP = 24.0, 4.0  # least height of the row of loads above the band, and what keeps them apart, mm
-_BAR_DROP = 15.0  # from the head of the area to a bar without trunk, mm
+_LOAD_GAP = 0.5  # what keeps loads off the bar below, mm
+_BAR_DROP, _SMALL_DROP = 15.0, 10.6  # from the head of the area to a bar without trunk, on A3 and A4, mm
+_COUNT = 7.2  # height of the strokes that count the conductors at the head of a feeder, mm
 _TOTALS_ROOM = 32.0  # from the head of the area to a bar, where the sums of a supply stand, mm
-_ABOVE_BAR = 8.0  # room for the bar's own label, mm
+_ABOVE_BAR = 12.0  # room for the bar's own labels, mm
 _TRUNK_SHARE = 0.3  # of the area's height that a trunk may take to stand at ease
-_PARTINGS = 3  # partings for which a branch is left room
+_EARTH_ROOM = 5.0  # below the loads, for the bar of protective conductors, mm
+BELOW_BAR = 4.0  # from a bar to the first row of its feeders: the bar of the neutral, mm
+_TRUNK_FOOT = 8.0  # below a trunk that stands in a column of its own, mm
 
 
 class Part(Struct):
@@ -33,11 +41,17 @@ class Part(Struct):
     begins: bool
     ends: bool = False
     branches: list[Branch] = field(default_factory=list)
+    small: bool = False
+
+    @property
+    def beside(self) -> int:
+        """Columns that its trunk takes: one on a small sheet, where feeders have no room below it."""
+        return int(self.small and self.begins and bool(self.group.trunk))
 
     @property
     def width(self) -> int:
         """Columns it takes, at least one."""
-        return max(sum(branch.width for branch in self.branches), 1)
+        return max(sum((branch.width for branch in self.branches), self.beside), 1)
 
 
 class SingleLinePlan:
@@ -46,31 +60,67 @@ class SingleLinePlan:
 
     def __init__(self, drawing: Drawing) -> None:
         self.area = drawing.area
+        self._calculation = drawing.calculation
+        self.small = drawing.size == "A4"
         self.most = int((self.area.width - HEADING) // _NARROWEST)
-        self.maker = CellMaker(drawing.network, (self.area.width - HEADING) / self.most - LINE_AT - 1.5)
-        self.trunk_maker = CellMaker(drawing.network, TRUNK_ROOM)
-        # what a branch may take at most: a sheet without trunk, a full band, room for partings
-        longest = self.area.bottom - RESERVE - self.area.top - _BAR_DROP - _PARTINGS * PARTING
-        self.feeders: Feeders = feeders(drawing.network, self.most, longest, self.maker.height)
+        self.maker = CellMaker(drawing.network, (self.area.width - HEADING) / self.most - LINE_AT - 1.5, drawing.key_of)
+        self.trunk_maker = CellMaker(drawing.network, TRUNK_ROOM, drawing.key_of)
+        # what a branch may take at most, its load included: a sheet without trunk, with a short band
+        band = reserve(True) + _EARTH_ROOM
+        self.bar_drop = _BAR_DROP if not self.small else _SMALL_DROP
+        longest = self.area.height - band - self.bar_drop - BELOW_BAR - JOINING - _LOAD_GAP - _COUNT
+        trunk = self.area.height - band - _TRUNK_FOOT if self.small else longest
+        self.feeders: Feeders = feeders(drawing.network, self.most, longest, self.maker.height, trunk)
         # a branch is tried with all that stand before it on the sheet: what is said of each is worked out once
         self._column = cache(lambda group, load: column(drawing.calculation, self.feeders, self.feeders.groups[group], load))
+        self._bundles = [bundles(group.feeders, self.most) for group in self.feeders.groups]
+        self._tell()
+        free = longest + JOINING + _COUNT - LOAD_ROOM
+        self._bundles = [[part for bundle in found for part in self._held(bundle, free)] for found in self._bundles]
+        self._tell()
         self.sheets = self._plan()
+
+    def _tell(self) -> None:
+        """Say which second ways are lines, and at what the others lead to that they do."""
+        drawn: frozenset[tuple[str, str]] = frozenset().union(*(drawn_joins(found) for found in self._bundles))
+        also: dict[str, list[str]] = {}
+        for step in self.feeders.steps.values():
+            for join in step.joins:
+                if (step.device, join.device) not in drawn:
+                    also.setdefault(join.device, []).append(step.device)
+        self.maker.tell(drawn, also)
+        self.trunk_maker.tell(drawn, also)
+
+    def _held(self, bundle: Bundle, free: float) -> list[Bundle]:
+        """A bundle whole, or each of its branches for itself where joined they are too long for a sheet."""
+        if len(bundle) < 2 or self._rows_of(bundle).has_room(free, TIGHT):
+            return [bundle]
+        return [(branch,) for branch in bundle]
+
+    def _rows_of(self, bundle: Bundle) -> Rows:
+        made = Rows(self.maker)
+        lane = 0
+        for branch in bundle:
+            made.add(branch, lane)
+            lane += branch.width
+        made.close()
+        return made
 
     def _plan(self) -> list[list[Part]]:
         sheets: list[list[Part]] = []
         for index, group in enumerate(self.feeders.groups):
-            part = Part(group, index, True)
+            part = Part(group, index, True, small=self.small)
             if not sheets or group.trunk or not sheets[-1][-1].branches or self.used(sheets[-1]) >= self.most:
                 sheets.append([])
             sheets[-1].append(part)
-            for branch in group.feeders:
-                if not self._fits(sheets[-1], branch):
+            for bundle in self._bundles[index]:
+                if not self._fits(sheets[-1], bundle):
                     if part.branches or group.trunk:
-                        part = Part(group, index, False)
+                        part = Part(group, index, False, small=self.small)
                     else:
                         sheets[-1].remove(part)
                     sheets.append([part])
-                part.branches.append(branch)
+                part.branches += bundle
             part.ends = True
         return [parts for parts in sheets if parts]
 
@@ -78,28 +128,53 @@ class SingleLinePlan:
         """Columns that parts take."""
         return sum(part.width for part in parts)
 
-    def _fits(self, parts: list[Part], branch: Branch) -> bool:
-        """Whether `branch` may be added to the last of `parts`; to an empty sheet it may always."""
+    def _fits(self, parts: list[Part], bundle: Bundle) -> bool:
+        """Whether `bundle` may be added to the last of `parts`; to an empty sheet it may always."""
         last = parts[-1]
-        width = self.used(parts) - (0 if last.branches else 1) + branch.width
+        width = self.used(parts) - (0 if last.branches or last.beside else 1) + sum(branch.width for branch in bundle)
         if width > self.most:
             return False
         if len(parts) == 1 and not last.branches and not (last.begins and last.group.trunk):
             return True
-        added = [*(other for part in parts for other in part.branches), branch]
-        shown = [self.columns_of(part, (*part.branches, *((branch,) if part is last else ()))) for part in parts]
-        band = Band([data for columns in shown for data in columns], _NARROWEST)
-        free = self.load_y(band, added) - self.bar_y(parts, 0.0)
-        return all(least <= free for other in added for least, _ in demands(other, self.maker))
+        trial = [part if part is not last else replace(part, branches=[*part.branches, *bundle]) for part in parts]
+        free = self.load_y(self.band(trial, _NARROWEST), trial) - self.bar_y(parts, 0.0) - BELOW_BAR
+        rows = self.rows(trial)
+        # rather close together than a sheet half empty
+        return rows.has_room(free) or ((self.small or 2 * self.used(parts) <= self.most) and rows.has_room(free, TIGHT))
+
+    def rows(self, parts: list[Part]) -> Rows:
+        """The rows of a sheet, lanes counted from its left."""
+        made = Rows(self.maker)
+        lane = 0
+        for part in parts:
+            at = lane
+            for branch in part.branches:
+                made.add(branch, at + part.beside)
+                at += branch.width
+            lane += part.width
+        made.close()
+        return made
+
+    def band(self, parts: list[Part], pitch: float, short: bool = False) -> Band:
+        """The data under the columns of a sheet; `short`: with few lines to a row, as on a small sheet."""
+        return Band([data for part in parts for data in self._data(part)], pitch, short or self.small)
+
+    def _data(self, part: Part) -> list[Column]:
+        head = [trunk_column(self._calculation, self.feeders, part.group)] if part.beside else []
+        return [*head, *self.columns_of(part, part.branches)]
 
     def columns_of(self, part: Part, branches: Sequence[Branch]) -> list[Column]:
         """Data below the columns of `branches`."""
         return [self._column(part.index, leaf.device) for branch in branches for leaf in branch.leaves()]
 
-    def load_y(self, band: Band, branches: Sequence[Branch]) -> float:
+    def load_y(self, band: Band, parts: list[Part]) -> float:
         """Head of the row of loads above `band`."""
-        tallest = max((load_height(branch, self.maker) for branch in branches), default=0.0)
-        return self.area.bottom - (band.height if band.columns else 0.0) - max(tallest + _LOAD_GAP, _LOAD_ROOM)
+        tallest = max((load_height(branch, self.maker) for part in parts for branch in part.branches), default=0.0)
+        return self.earth_y(band) - _EARTH_ROOM / 2 - max(tallest + _LOAD_GAP, LOAD_ROOM)
+
+    def earth_y(self, band: Band) -> float:
+        """Height of the bar of protective conductors, between loads and `band`."""
+        return self.area.bottom - (band.height if band.columns else 0.0) - _EARTH_ROOM / 2
 
     def trunk_cells(self, group: Group) -> list[Cell]:
         """Cells of a trunk; where it feeds another group, one of kind "tee" that refers to that."""
@@ -116,8 +191,8 @@ class SingleLinePlan:
 
     def bar_y(self, parts: list[Part], share: float) -> float:
         """Height of the bars of a sheet; `share`: how much of full cells' extra height its trunks take, 0 to 1."""
-        tallest = max((self._trunk_height(part.group, share) for part in parts if part.begins), default=0.0)
-        return self.area.top + max(_BAR_DROP, tallest, _TOTALS_ROOM if tallest else 0.0)
+        tallest = max((self._trunk_height(part.group, share) for part in parts if part.begins and not part.beside), default=0.0)
+        return self.area.top + max(self.bar_drop, tallest, _TOTALS_ROOM if tallest else 0.0)
 
     def trunk_share(self, parts: list[Part]) -> float:
         """How far trunks may stretch: to their share of the sheet."""

@@ -15,7 +15,7 @@ from render.layout.fonts import Box
 from render.layout.remarks import Remarks
 from render.sheet import sheet_key
 from render.words.cables import cable_ends
-from render.words.remarks import CAUTION, MARKS, scope_words, shade_words
+from render.words.remarks import CAUTION, MARKS, live_words, scope_words, shade_words
 
 _SIGNS = "Boxes: wired, checked. Ring: cores of one cable, dashed: screened, below it how both ends of the screen are made."
 _LARGE = 10  # a block with more rows has sheets of its own: what is small shares one, so that the site carries fewer
@@ -64,7 +64,7 @@ def remarks(function: str, isolators: Sequence[str], shades: Sequence[str], area
     """What is said to who wires from a sheet of `function`, the caution last. `isolators`: with them off, something is live."""
     words = [_SIGNS, MARKS, *shades, *scope_words(function)]
     if isolators:
-        words.append(f"LIVE: stays live with {', '.join(isolators)} off.")
+        words.append(live_words(isolators))
     return Remarks.of((" ".join(words), CAUTION), area)
 
 

@@ -44,3 +44,15 @@ class Diode(Cell):
         self.line((0, 0), (0, 20.0))
         self.shape((0, 7.6), (-2.6, 12.4), (2.6, 12.4))
         self.line((-2.6, 7.6), (2.6, 7.6))
+
+
+class ElectronicFuse(Cell):
+    """Electronic fuse: a fuse whose line runs through a semiconductor."""
+
+    def draw(self) -> None:
+        self.leads(5.0, 15.0)
+        self.box(-2.6, 5.0, 2.6, 15.0)
+        self.line((0, 5.0), (0, 8.2), width=MEDIUM)
+        self.line((0, 11.8), (0, 15.0), width=MEDIUM)
+        self.shape((-1.6, 8.2), (1.6, 8.2), (0, 11.8), width=MEDIUM)
+        self.line((-1.6, 11.8), (1.6, 11.8), width=MEDIUM)

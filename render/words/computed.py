@@ -45,14 +45,34 @@ def fault_words(calculation: Calculation, load: str, protecting: str) -> str:
     end = path.drive if path is not None and path.drive else load
     largest = calculation.of(FaultResults).largest(protecting or end)
     earth = calculation.of(FaultResults).earth(end)
-    parts = [f"Ik {_amps(largest.value)} at {protecting or end}"] if largest is not None else []
-    parts += [f"to earth {_amps(earth.value)} at {end}"] if earth is not None else []
+    parts = [f"Ik {amps_text(largest.value)} at {protecting or end}"] if largest is not None else []
+    parts += [f"to earth {amps_text(earth.value)} at {end}"] if earth is not None else []
     return ", ".join(parts) or NOT_COMPUTED
+
+
+#: what a bar or its assembly states that it bears
+_BORNE = (("short-time-withstand", "Icw"), ("peak-withstand", "Ipk"), ("conditional-current", "Icc"))
+
+
+def bar_words(calculation: Calculation, bar: str) -> str:
+    """What a bar has to bear and bears: `Ik 5.2 kA, Icw 10 kA`; of its own ratings, else of those of its enclosure."""
+    plant = calculation.plant
+    device = plant.devices[bar]
+    place = plant.places.get(device.place)
+    whole = plant.places.get(place.enclosure) if place is not None else None
+    largest = calculation.of(FaultResults).largest(bar)
+    stated: list[str] = []
+    for ratings in (device.ratings, *(held.attributes for held in (place, whole) if held is not None)):
+        stated = stated or [f"{sign} {ratings.shown(name)}" for name, sign in _BORNE if ratings.shown(name)]
+    return ", ".join(
+        (f"Ik {amps_text(largest.value)}" if largest is not None else "Ik not computed", *(stated or ["withstand not stated"]))
+    )
 
 
 def _percent(result: Result) -> str:
     return f"{result.value:.1f} %"
 
 
-def _amps(value: float) -> str:
+def amps_text(value: float) -> str:
+    """A fault current: `5.2 kA`, below 1 kA in whole amperes."""
     return f"{figure_text(round(value / 1000, 2))} kA" if value >= 1000 else f"{value:.0f} A"

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from netdsl.model.plant import Plant
 
 CAUTION = "Isolate, lock off, wait for the DC link to discharge, prove dead. Skilled persons only; local codes prevail."
 MARKS = "A conductor without a mark carries its two ends as its mark."
+
+
+def live_words(isolators: Iterable[str]) -> str:
+    """What LIVE means where it stands."""
+    return f"LIVE: stays live with {', '.join(isolators)} off."
 
 
 def scope_words(function: str) -> tuple[str, ...]:

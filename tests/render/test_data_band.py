@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.calc import calculate
-from render.drawings.data_band import RESERVE, ROWS, Band, Column, column
+from render.drawings.data_band import ROWS, Band, Column, column, reserve
 from render.drawings.feeders import feeders
 from render.sheet import Label, Line
 from tests.render.plants import drawing_in
@@ -90,7 +90,7 @@ def test_a_band_keeps_the_lines_of_each_row_that_it_has_room_for() -> None:
     band = Band([Column("-M1", (long,) * 7), Column("-M2", ("short",) * 7)], 60.0)
     assert [len(row) for row in band.cells[0]] == [2, 1, 1, 2, 3, 2, 2]
     assert all(row[-1].endswith("…") for row in band.cells[0])
-    assert band.height == RESERVE == pytest.approx(65.3)
+    assert band.height == reserve() == pytest.approx(65.3)
     assert Band([Column("-M1", ("short",) * 7)], 60.0).height == pytest.approx(7 * 5.9)
     assert Band([], 60.0).height == pytest.approx(7 * 5.9)
     parts = Band([Column("-M1", tuple("abcdefg")), Column("-M2", tuple("hijklmn"))], 60.0).draw(10.0, 100.0)

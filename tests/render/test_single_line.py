@@ -10,8 +10,9 @@ import pytest
 
 from netdsl.network.types import Network
 from render.drawing import Drawing
-from render.drawings.data_band import RESERVE, ROWS, Band, Column
-from render.drawings.feeders import Step, feeders
+from render.drawings.data_band import ROWS, Band, Column, reserve
+from render.drawings.feeder_steps import Step
+from render.drawings.feeders import feeders
 from render.drawings.single_line import single_line_sheets
 from render.layout.frame import framed, zone
 from render.layout.overlap import overlaps
@@ -265,7 +266,7 @@ def test_the_band_cuts_what_is_long_and_stays_within_its_reserve() -> None:
     assert [len(lines) for lines in band.cells[0]] == [2, 1, 1, 2, 3, 2, 2]
     assert [len(lines) for lines in band.cells[1]] == [1] * len(ROWS)
     assert all(lines[-1].endswith("…") for lines in band.cells[0])
-    assert band.height == pytest.approx(RESERVE)
+    assert band.height == pytest.approx(reserve())
 
 
 def test_a_load_without_protection_of_its_own_is_under_that_nearest_ahead() -> None:
