@@ -24,7 +24,7 @@ _MANY = 100  # sheets from which a second process pays
 def drawing_set(drawing: Drawing) -> tuple[Sheet, ...]:
     """All sheets of a plant, framed, the cover first. Error findings that no exception allows are noted on every sheet."""
     with collector_paused():
-        sheets = [sheet for member in members() for sheet in member.draw(drawing)]
+        sheets = [sheet for member in members() for sheet in drawing.drawn(member)]
         whole = _distinct([*cover_sheets(drawing, sheets), *sheets])
         return tuple(framed(sheet, drawing.plant.project, drawing.errors) for sheet in whole)
 

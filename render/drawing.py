@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cache, cached_property
 from typing import Any, TypeVar, cast
 
@@ -46,6 +46,7 @@ class Drawing:
         self.extent = extent
         self._calculation = calculation
         self._planned: dict[object, Any] = {}
+        self._drawn: dict[int, tuple[Sheet, ...]] = {}
 
     @cached_property
     def calculation(self) -> Calculation:
@@ -87,6 +88,17 @@ class Drawing:
         if plan not in self._planned:
             self._planned[plan] = plan(self)
         return cast(_T, self._planned[plan])
+
+    def drawn(self, member: Member) -> tuple[Sheet, ...]:
+        """The sheets of a member of the set, without frames, drawn once."""
+        if member.place not in self._drawn:
+            self._drawn[member.place] = tuple(member.draw(self))
+        return self._drawn[member.place]
+
+    @property
+    def diagrams(self) -> Iterator[Sheet]:
+        """The sheets of the drawings that others refer to, in the order of the set."""
+        return (sheet for member in members() if member.keys is not None for sheet in self.drawn(member))
 
     def key_of(self, identity: str) -> str:
         """Key of the sheet that shows a terminal (`=RP1-T1:U`), else of the first that shows its device; "" where none does."""

@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from render.layout.columns import broken, given_way, widest
 from render.sheet import DESIGNATION, NORMAL
-from render.tables.table import Column, Entry, Table
+from render.tables.table import Cell, Column, Entry, Table
 
 TICK = 3.0
 _TICKS = 2 * TICK + 1.0
@@ -48,8 +48,11 @@ class Fitted(Struct, frozen=True):
         for n in shown:
             column = table.columns[n]
             head = widest([column.head])
-            texts = list({line for entry in table.entries if entry.cells for line in entry.cells[n].text.split("\n")})
-            extent = max(_TICKS if column.ticks else min(widest(texts, column.height), column.most), head)
+            cells = {(cell.text, cell.bold) for entry in table.entries if entry.cells for cell in (entry.cells[n],)}
+            texts = [line for text, _ in cells for line in text.split("\n")]
+            strong = [line for text, bold in cells if bold for line in text.split("\n")]
+            needed = max(widest(texts, column.height), widest(strong, column.height, bold=True))
+            extent = max(_TICKS if column.ticks else min(needed, column.most), head)
             natural.append(extent)
             word = 0.0 if column.height == DESIGNATION else min(widest([w for text in texts for w in text.split()]), _WORD)
             least.append(extent if column.ticks else min(extent, max(column.least, head, word)))
@@ -74,9 +77,7 @@ class Fitted(Struct, frozen=True):
             return Placed(entry, [lines], LEAST_ROW + max(len(lines) - 1, 0) * table.pitch(NORMAL))
         if not entry.cells:
             return Placed(entry, [], GROUP)
-        cells = [
-            self._lines(table.columns[n], entry.cells[n].text, width) for n, width in zip(self.shown, self.widths, strict=True)
-        ]
+        cells = [self._lines(table.columns[n], entry.cells[n], width) for n, width in zip(self.shown, self.widths, strict=True)]
         return Placed(entry, cells, self._height(cells))
 
     def parted(self, row: Placed, room: float) -> list[Placed]:
@@ -92,9 +93,9 @@ class Fitted(Struct, frozen=True):
             found.append(Placed(row.entry, lines, self._height(lines)))
         return found
 
-    def _lines(self, column: Column, text: str, width: float) -> tuple[str, ...]:
-        parts = text.split("\n")
-        return tuple(line for part in parts for line in broken(part, width, column.height, united=self.table.formulas))
+    def _lines(self, column: Column, cell: Cell, width: float) -> tuple[str, ...]:
+        parts, united = cell.text.split("\n"), self.table.formulas
+        return tuple(line for part in parts for line in broken(part, width, column.height, cell.bold, united))
 
     def _height(self, lines: list[tuple[str, ...]]) -> float:
         """Height of a row: 6 mm, more where a cell takes several lines."""

@@ -53,12 +53,6 @@ def function_heading(plant: Plant, function: str) -> Entry:
     return Entry((), function, f"{function} {title}".strip())
 
 
-def place_heading(plant: Plant, place: str) -> Entry:
-    """The heading of what stands in a place."""
-    title = plant.places[place].title if place in plant.places else ""
-    return Entry((), place, f"{place} {title}".strip() or "No place stated")
-
-
 def place_rank(plant: Plant) -> dict[str, int]:
     """Where each place stands in the order of lists: as declared, what stands nowhere last."""
     return {name: rank for rank, name in enumerate([*plant.places, ""])}

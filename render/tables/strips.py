@@ -78,7 +78,19 @@ def spare(drawing: Drawing) -> Table:
         if found:
             entries += (Entry((), "", heading), *found)
     title = drawing.plant.project.title
-    return Table("spare", "XL", "Spare", "Terminal list", title, _SPARE, tuple(entries), (), counted=True, by="sort")
+    return Table(
+        "spare",
+        "XL",
+        "Spare",
+        "Terminal list",
+        title,
+        _SPARE,
+        tuple(entries),
+        (),
+        blocks=side_by_side(drawing),
+        counted=True,
+        by="sort",
+    )
 
 
 @in_set(420)

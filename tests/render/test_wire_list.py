@@ -11,11 +11,12 @@ from netdsl.model import read_plant
 from netdsl.network import Network, build_network
 from netdsl.quantities import number_text
 from render.drawing import Drawing
-from render.layout.frame import framed
+from render.layout.frame import framed, zone
 from render.layout.overlap import overlaps
 from render.sheet import Label, Line, Sheet
-from render.tables.cables import cable_sheets
-from render.tables.wires import wire_sheets
+from render.tables.cables import cable_sheets, cables
+from render.tables.table import Table
+from render.tables.wires import cores, wire_sheets, wires
 from tests.render.plants import HATCHERY, drawing_in, example
 from tests.render.random_plants import random_network
 
@@ -40,8 +41,8 @@ def assert_complete(network: Network) -> None:
     """Every conductor and every cable once, with its data, two boxes per end, nothing shortened."""
     sheets = wire_list_sheets(network)
     found = rows(sheets)
-    wires = [sheet for sheet in sheets if sheet.key.startswith("wires-")]
-    boxes = Counter(part.of for sheet in wires for part in sheet.primitives if isinstance(part, Line) and part.closed)
+    listed = [sheet for sheet in sheets if sheet.key.startswith("wires-")]
+    boxes = Counter(part.of for sheet in listed for part in sheet.primitives if isinstance(part, Line) and part.closed)
     for run in network.runs.values():
         said = found.get(run.id, [])
         assert boxes[run.id] == 4, run.id
@@ -75,16 +76,23 @@ def test_no_text_touches_anything_on_random_plants(seed: int, tmp_path: Path) ->
         assert overlaps(framed(sheet, network.plant.project, 1)) == [], sheet.key
 
 
-def test_groups_follow_the_functions_and_say_where_they_go_on() -> None:
-    texts = [
+def test_wires_go_by_place_then_power_earth_and_control_and_say_where_they_go_on() -> None:
+    headings = [
         part.text
         for sheet in wire_list_sheets(example(HATCHERY).network)
         for part in sheet.primitives
-        if isinstance(part, Label) and part.bold
+        if isinstance(part, Label) and part.bold and part.text.startswith("+")
     ]
-    assert texts[0] == "Common part"
-    assert "=RP1 Recirculation pump 1" in texts
-    assert any(text.endswith("(continued)") for text in texts)
+    assert list(dict.fromkeys(text.removesuffix(" (continued)") for text in headings)) == [
+        "+MCP Motor control panel: power",
+        "+MCP Motor control panel: earth",
+        "+MCP Motor control panel: control",
+        "+MCP to +MCP.D: earth",
+        "+MCP to +MCP.D: control",
+        "+MCP.D Panel door: control",
+        "+HALL.JB Junction box at the sump: earth",
+    ]
+    assert any(text.endswith("(continued)") for text in headings)
 
 
 def test_a_plant_without_conductors_has_no_list(tmp_path: Path) -> None:
@@ -123,19 +131,50 @@ def rows_of(sheet: Sheet) -> list[list[str]]:
     return [[text for _, text in sorted(row)] for _, row in sorted(rows.items())]
 
 
-def test_wires_stand_before_cores_and_a_twin_ferrule_where_two_of_a_chain_meet(tmp_path: Path) -> None:
-    drawing = drawing_in(tmp_path, LISTED)
-    (wires,), (both,) = wire_sheets(drawing), cable_sheets(drawing)
-    assert rows_of(wires) == [
-        ["from", "done", "to", "done", "cable", "core or colour", "section", "length", "remarks"],
-        ["Common part"],
-        ["-X1:1", "-X1:2", "BU", "1.5 mm²", "twin ferrule at -X1:2"],
-        ["-X1:2", "-X1:3", "BU", "1.5 mm²", "twin ferrule at -X1:2"],
-        ["-X1:3", "-X1:4", "BK", "1.5 mm²", "2 m"],
-        ["-X1:1", "-X2:1", "-W1", "BN", "1 mm²", "12 m", "far"],
+def rows_of_list(table: Table) -> list[list[str]]:
+    """The texts of each row, but for where it is drawn; of a heading that alone."""
+    heads = [column.head for column in table.columns]
+    return [
+        [cell.text for head, cell in zip(heads, entry.cells, strict=False) if cell.text and head != "sheet"] or [entry.heading]
+        for entry in table.entries
     ]
-    assert rows_of(both)[:3] == [
-        ["cable", "done", "type", "length", "from", "to", "cores used", "spare", "screen", "what for"],
+
+
+def test_wires_come_with_their_ends_in_order_and_a_twin_ferrule_where_two_of_a_chain_meet(tmp_path: Path) -> None:
+    drawing = drawing_in(tmp_path, LISTED)
+    assert rows_of_list(drawing.of(wires)) == [
+        ["+MCP Panel: control"],
+        ["1", "-X1:1", "-X1:2", "BU", "1.5 mm²", "twin at -X1:2"],
+        ["2", "-X1:2", "-X1:3", "BU", "1.5 mm²", "twin at -X1:2"],
+        ["3", "-X1:3", "-X1:4", "BK", "1.5 mm²", "2 m"],
+    ]
+    assert rows_of_list(drawing.of(cores)) == [
+        ["-W1 3x1 screened, 12 m, signals"],
+        ["BN", "-X1:1", "-X2:1", "1 mm²", "far"],
+        ["screen", "-X1 open", "-X2 open"],
+        ["BK", "spare, insulated"],
+        ["GY", "spare, insulated"],
+    ]
+    assert rows_of_list(drawing.of(cables)) == [
         ["Common part"],
         ["-W1", "3x1 screened", "12 m", "-X1", "-X2", "1 of 3", "BK, GY, insulated", "open -X1, open -X2", "signals"],
     ]
+    (sheet,) = wire_sheets(drawing)
+    assert "Cores of cables" in [part.text for part in sheet.primitives if isinstance(part, Label)]
+
+
+def test_a_wire_leads_to_a_sheet_and_zone_where_it_stands() -> None:
+    drawing = example(HATCHERY)
+    sheets = {sheet.number: sheet for sheet in drawing.diagrams}
+    told = 0
+    for entry in drawing.of(wires).entries:
+        number, _, at = entry.cells[-2].text.partition(" ") if entry.cells else ("", "", "")
+        if number:
+            run = drawing.network.runs[entry.of]
+            named = {run.id, *(end.id for end in run.conductor.ends)}
+            places = {
+                zone("A3", part.x, part.y) for part in sheets[number].primitives if isinstance(part, Label) and part.of in named
+            }
+            assert at in places, (entry.of, at, places)
+            told += 1
+    assert told > 100
