@@ -30,7 +30,7 @@ STARTER = "designation,description,power,voltage,way of running,cable length,pla
     "motors",
     metavar="MOTORS",
     type=click.Path(path_type=Path),
-    help="List of motors, CSV or XLSX: designation, description, power, voltage, way of running, cable length, place, panel.",
+    help="Motors, CSV or XLSX: designation, description, power, voltage, way of running, cable length, place, panel, quantity.",
 )
 @click.option("--empty", is_flag=True, help="All that stands before the first function, and none.")
 def new(folder: Path, motors: Path | None, empty: bool) -> int:

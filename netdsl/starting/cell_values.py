@@ -10,7 +10,7 @@ from msgspec import Struct, field
 from netdsl.findings import Finding, Related, Severity, Source, Span
 from netdsl.quantities import number_text
 from netdsl.spelling import nearest
-from netdsl.starting.choosing import cage_motor, drive_for, two_speed_motors
+from netdsl.starting.choosing import cage_motor, own_part, own_parts
 from netdsl.starting.practice import practice, ways
 from netdsl.starting.table import Cell
 
@@ -76,8 +76,12 @@ def way_of(reader: Reader, cell: Cell) -> str:
     return ""
 
 
-def power_of(reader: Reader, cell: Cell) -> float:
-    """Rated power, W; 0 where it cannot be taken."""
+def power_of(reader: Reader, cell: Cell, way: str, assumed: dict[str, str]) -> float:
+    """Rated power, W; that of the library's part where it has just one for the way; 0 where it cannot be taken."""
+    own = own_parts(ways()[way]) if way else ()
+    if not cell.text and len(own) == 1:
+        assumed["power"] = f"power {number_text(own[0].power / 1000)} kW, of the library's {ways()[way].part}"
+        return own[0].power
     match = _NUMBER.fullmatch(cell.text)
     if match is None or match[2].lower() not in ("", "kw", "w"):
         message = f"`{cell.text}` is no power" if cell.text else "the power is missing"
@@ -85,7 +89,7 @@ def power_of(reader: Reader, cell: Cell) -> float:
         return 0.0
     value = float(match[1].replace(",", ".")) * (1 if match[2].lower() == "w" else 1000)
     least_kw = practice()["motors"]["least_kw"]
-    if value < least_kw * 1000:
+    if value < least_kw * 1000 and not own:
         reader.fault(
             "out-of-range",
             cell.span,
@@ -106,6 +110,9 @@ def winding_of(reader: Reader, cell: Cell, watts: float, way: str, assumed: dict
     except ValueError:
         stated = (0,)
     single = found is not None and found[1] == "1"
+    own = own_part(ways()[way], watts) if way and ways()[way].parts else None
+    if way == "dosing-pump" and stated in ((), (230,)):
+        return ""
     if cell.text and (single or (stated != (400,) and stated not in _TWO_VOLTAGES)):
         reader.fault("voltage-mismatch", cell.span, *_not_served(cell.text, stated, single))
         return ""
@@ -124,11 +131,25 @@ def winding_of(reader: Reader, cell: Cell, watts: float, way: str, assumed: dict
             f"a winding for `{cell.text}` cannot run by `{way}` on 400 V, where it runs in delta",
             "take a motor for 400/690 V, or another way of running",
         )
+    if own and not wanted:
+        return _own_winding(reader, cell, stated, own.winding, ways()[way].part, assumed)
     motor = cage_motor(watts) if watts else None
     winding = _TWO_VOLTAGES.get(stated, wanted or (motor.winding if motor else "400/690V"))
     if not stated:
         assumed["voltage"] = f"voltage 400 V, winding {winding}"
     elif stated == (400,) and winding != ONE_VOLTAGE:
+        assumed["voltage"] = f"winding {winding}"
+    return winding
+
+
+def _own_winding(reader: Reader, cell: Cell, stated: tuple[int, ...], winding: str, part: str, assumed: dict[str, str]) -> str:
+    """The winding of the part that alone serves a way, "" for a heater; a stated other one cannot be had."""
+    if stated in _TWO_VOLTAGES and _TWO_VOLTAGES[stated] != winding:
+        message = f"`{cell.text}`: the library's {part} of this power is for {winding.replace('V', ' V') or '400 V'}"
+        reader.fault("winding-connection", cell.span, message, "write `400V`, or plan this one by hand")
+    if not stated:
+        assumed["voltage"] = f"voltage 400 V, winding {winding}" if winding else "voltage 400 V"
+    elif stated == (400,) and winding:
         assumed["voltage"] = f"winding {winding}"
     return winding
 
@@ -198,26 +219,3 @@ def place_of(reader: Reader, cell: Cell, assumed: dict[str, str]) -> tuple[str, 
 def words_of(cell: Cell) -> str:
     """Words as they can stand in a text of the language."""
     return cell.text.replace('"', "'").replace("\\", "/")
-
-
-def within_reach(reader: Reader, cell: Cell, way: str, watts: float) -> None:
-    """Refuse powers that no part of the library, or the scheme of this way of running, serves."""
-    if not watts or not way:
-        return
-    limit = ways()[way].largest_kw
-    if cage_motor(watts) is None or drive_for(watts, 0.0) is None or watts > limit * 1000 + 1e-6:
-        others = ", ".join(other.name for other in ways().values() if other.largest_kw * 1000 >= watts)
-        reader.fault(
-            "out-of-range",
-            cell.span,
-            f"{number_text(watts / 1000)} kW is more than the library reaches by `{way}`, {limit:g} kW",
-            f"run it by one of {others}" if others else "plan this motor by hand, with the data of the manufacturer chosen",
-        )
-    elif way == "two-speed" and all(abs(motor.power - watts) > 1e-6 for motor in two_speed_motors()):
-        reader.fault(
-            "out-of-range",
-            cell.span,
-            f"the library has no motor with two windings of {number_text(watts / 1000)} kW at the high speed",
-            f"take one of {', '.join(f'{number_text(motor.power / 1000)} kW' for motor in two_speed_motors())}, "
-            "or plan this motor by hand",
-        )

@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from netdsl.calc.basis import standard
 from netdsl.library.catalogue import entries
-from netdsl.starting.practice import Infeed, infeeds, practice
+from netdsl.starting.practice import Infeed, Way, infeeds, practice
 
 
 class Part(Struct, frozen=True):
@@ -48,9 +48,30 @@ def cage_motor(watts: float) -> Part | None:
     return next((part for part in _series(r"motor-[\d.]+kw-4p") if part.power >= watts - 1e-6), None)
 
 
-def drive_for(watts: float, amps: float) -> Part | None:
-    """The smallest drive for a motor's power and current."""
-    return next((part for part in _series(r"vsd-[\d.]+kw") if part.power >= watts - 1e-6 and part.current >= amps - 1e-9), None)
+def own_parts(way: Way) -> tuple[Part, ...]:
+    """The parts of the library that alone serve a way of running, by power; none where any motor does."""
+    return _series(way.parts) if way.parts else ()
+
+
+def own_part(way: Way, watts: float) -> Part | None:
+    """That of them for just this power; None where there is none."""
+    return next((part for part in own_parts(way) if abs(part.power - watts) < 1e-6), None)
+
+
+def drive_for(watts: float, amps: float, series: str = "vsd") -> Part | None:
+    """The smallest drive of a series for a motor's power and current."""
+    drives = _series(rf"{series}-[\d.]+kw")
+    return next((part for part in drives if part.power >= watts - 1e-6 and part.current >= amps - 1e-9), None)
+
+
+def isolator_for(amps: float) -> str | None:
+    """The smallest maintenance isolator for a motor's current; None beyond its end."""
+    return next((part.name for part in _series(r"field-isolator-\d+a") if part.current >= amps - 1e-9), None)
+
+
+def brake_resistor_for(watts: float) -> str:
+    """The brake resistor for a drive of a motor's power."""
+    return str(next(part for most, part in practice()["brakes"]["resistors"] if watts <= most * 1000 + 1e-6))
 
 
 def soft_starter_for(watts: float, amps: float) -> str:
@@ -64,30 +85,25 @@ def motor_breaker_for(amps: float) -> str:
     return next(part.name for part in _series(r"motor-breaker-[\d.]+a") if part.current >= amps - 1e-9)
 
 
-class TwoSpeed(Struct, frozen=True):
-    """A motor with two windings: its part, power in W, rated currents at the high and the low speed in A."""
-
-    name: str
-    power: float
-    high: float
-    low: float
-
-
-@cache
-def two_speed_motors() -> tuple[TwoSpeed, ...]:
-    """The library's motors with two windings, by power."""
-    found = []
-    for part in _series(r"motor-two-speed-[\d.]+kw"):
-        shipped = next(entry.part for entry in entries() if entry.name == part.name)
-        low = shipped.terminals["1U"].current if shipped else None
-        assert low is not None  # each of its windings states its current
-        found.append(TwoSpeed(part.name, part.power, part.current, low.value))
-    return tuple(found)
+def low_current(part: Part) -> float:
+    """Rated current at the low speed of a motor with two windings, A."""
+    shipped = next(entry.part for entry in entries() if entry.name == part.name)
+    low = shipped.terminals["1U"].current if shipped else None
+    assert low is not None  # each of its windings states its current
+    return low.value
 
 
-def two_speed_motor(watts: float) -> TwoSpeed:
-    """The library's motor with two windings for just this power at its high speed. Raises StopIteration where it has none."""
-    return next(part for part in two_speed_motors() if abs(part.power - watts) < 1e-6)
+def brake_watts(part: Part) -> float:
+    """What the coil of a motor's holding brake takes, W; 0 for a motor without one."""
+    shipped = next(entry.part for entry in entries() if entry.name == part.name)
+    powers = [each.power.value for each in shipped.consumers if each.power] if shipped else []
+    return sum(powers)
+
+
+def electronic_fuse_for(watts: float) -> str:
+    """The smallest electronic fuse for a branch of 24 V with a margin."""
+    amps = watts / 24 * inrush()[0]
+    return next(part.name for part in _series(r"electronic-fuse-\d+a") if part.current >= amps)
 
 
 def contactor_for(watts: float, amps: float) -> str:
@@ -123,6 +139,11 @@ def feeder_rating(amps: float) -> float:
     wanted = max(factor * amps, least)
     series = (*practice()["feeders"]["ratings"], *(infeed.fuse for infeed in infeeds()))
     return float(next(rating for rating in series if rating >= wanted - 1e-9))
+
+
+def supply_for(watts: float) -> str | None:
+    """The smallest supply of 24 V for what is on it; None beyond its end."""
+    return next((part for most, part in practice()["rail"]["supplies"] if watts <= most), None)
 
 
 def upstream_for(amps: float, largest: float) -> int | None:

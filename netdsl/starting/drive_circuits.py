@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from netdsl.quantities import number_text
-from netdsl.starting.choosing import cage_motor, contactor_for, drive_for, feeder_device
+from netdsl.starting.choosing import contactor_for, feeder_device
 from netdsl.starting.feeders import (
     DOOR,
     Ways,
     cable_words,
+    drive_of,
     length,
     line_current,
     links,
     motor_part,
     motor_words,
+    part_of,
     power,
     rail,
     rating,
@@ -26,29 +28,44 @@ from netdsl.starting.using import use_lines
 
 def with_drive(motor: Motor, ways: Ways) -> list[str]:
     """Feeder, drive, cable, motor, and how it is run."""
-    amps = line_current(motor)
-    drive = drive_for(motor.power_w, amps)
-    assert drive is not None  # the reading refused powers beyond the library
+    lines = fed_drive(motor, ways)
+    if motor.way == "mains-bypass":
+        return [*lines, *_bypass(motor, ways, line_current(motor))]
+    return [*lines, *motor_and_cable(motor), *(by_hand() if motor.way == "drive" else _run(motor, ways))]
+
+
+def fed_drive(motor: Motor, ways: Ways) -> list[str]:
+    """A drive with its protective device, settings and protective conductor."""
+    amps = motor.quantity * line_current(motor)
+    drive = drive_of(motor)
     name, device = feeder_device(taken_current(motor))
-    settings = " ".join((f"motor-current={number_text(amps)}A", *(motor.running.settings or ())))
-    earth = "10mm2" if drive.input <= 50 else "auto"  # above 50 A the phases ask for more than a leakage current does
-    lines = [
+    watts = number_text(motor.quantity * motor.power_w / 1000)
+    return [
         f"device {name} {device} current=auto",
-        f"device -T1 {drive.name}  # the smallest for {number_text(motor.power_w / 1000)} kW and {number_text(amps)} A",
-        f"set -T1 {settings}",
+        f"device -T1 {drive.name}  # the smallest for {watts} kW and {number_text(amps)} A",
+        drive_settings(motor),
         f"wire -WB1:L1,L2,L3 to {name}:1,3,5",
         f"wire {name}:2,4,6 to -T1:L1,L2,L3",
-        f"wire -T1:PE to -XE1:{ways.earth} {earth} along={ways.duct}"
-        "  # a drive leaks more than 3.5 mA: 10 mm2, or a second conductor",
+        drive_earth(motor, ways),
     ]
-    if motor.way == "mains-bypass":
-        return [*lines, *_bypass(motor, ways, amps)]
-    return [*lines, *_motor_and_cable(motor, amps), *(_by_hand() if motor.way == "drive" else _run(motor, ways))]
 
 
-def _motor_and_cable(motor: Motor, amps: float) -> list[str]:
-    part = cage_motor(motor.power_w)
-    assert part is not None  # as above
+def drive_settings(motor: Motor) -> str:
+    """What its drive is set to."""
+    amps = number_text(motor.quantity * line_current(motor))
+    return " ".join((f"set -T1 motor-current={amps}A", *(motor.running.settings or ())))
+
+
+def drive_earth(motor: Motor, ways: Ways) -> str:
+    """The protective conductor of its drive."""
+    earth = "10mm2" if drive_of(motor).input <= 50 else "auto"  # above 50 A the phases ask for more than a leakage current does
+    why = "a drive leaks more than 3.5 mA: 10 mm2, or a second conductor"
+    return f"wire -T1:PE to -XE1:{ways.earth} {earth} along={ways.duct}  # {why}"
+
+
+def motor_and_cable(motor: Motor) -> list[str]:
+    """A motor in the field with its screened cable from the drive."""
+    part, amps = part_of(motor), line_current(motor)
     xlpe = " insulation=XLPE" if amps > practice()["motors"]["xlpe_above_a"] else ""
     current = "" if part.power <= motor.power_w + 1e-6 else f" current={number_text(amps)}A"
     return [
@@ -65,7 +82,7 @@ def _motor_and_cable(motor: Motor, amps: float) -> list[str]:
     ]
 
 
-def _by_hand() -> list[str]:
+def by_hand() -> list[str]:
     """Buttons, potentiometer and lamps of a drive that is run at the panel alone."""
     return [
         'device -R1 potentiometer "Speed" at=+MCP.D',

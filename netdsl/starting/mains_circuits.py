@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from netdsl.quantities import number_text
-from netdsl.starting.choosing import contactor_for, motor_breaker_for, soft_starter_for, two_speed_motor
+from netdsl.starting.choosing import contactor_for, low_current, motor_breaker_for, soft_starter_for
 from netdsl.starting.feeders import (
     DOOR,
     Ways,
@@ -15,6 +15,7 @@ from netdsl.starting.feeders import (
     links,
     motor_part,
     motor_words,
+    part_of,
     power,
     rail,
     rating,
@@ -66,7 +67,7 @@ def _choices(motor: Motor) -> str:
         # of a small motor two decimals would be below what flows in normal work
         return f"phase-current={number_text(round(in_phase, 2 if in_phase >= 1 else 3))}A {rated}"
     if motor.way == "two-speed":
-        return f"{rated} current-low={number_text(two_speed_motor(motor.power_w).low)}A rating-low=auto"
+        return f"{rated} current-low={number_text(low_current(part_of(motor)))}A rating-low=auto"
     if motor.way == "soft-starter":
         start = math.ceil(amps * practice()["motors"]["soft_start"])
         part, breaker = soft_starter_for(motor.power_w, amps), motor_breaker_for(amps)

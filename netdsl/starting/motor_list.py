@@ -17,10 +17,10 @@ from netdsl.starting.cell_values import (
     power_of,
     way_of,
     winding_of,
-    within_reach,
     words_of,
 )
 from netdsl.starting.practice import Way, practice, ways
+from netdsl.starting.reach import brake_within_reach, quantity_of, within_reach
 from netdsl.starting.table import Cell, rows_of
 
 _NEEDED = ("designation", "power", "way of running")
@@ -29,7 +29,7 @@ _NEEDED = ("designation", "power", "way of running")
 class Motor(Struct, frozen=True):
     """One line of the list. `power_w`: in W; `winding`: 400/690V or 230/400V; `way`: one of `ways()`; `length_m`: of the motor
     cable, m; `place`: designation without `+`, `place_title` its words; `assumed`: column and words of what the line leaves
-    open; `panel`: words of the panel that feeds it, "" where the list names none."""
+    open; `panel`: words of the panel that feeds it, "" where the list names none; `quantity`: motors on its drive."""
 
     designation: str
     description: str
@@ -41,6 +41,7 @@ class Motor(Struct, frozen=True):
     place_title: str
     assumed: tuple[tuple[str, str], ...] = ()
     panel: str = ""
+    quantity: int = 1
 
     @property
     def running(self) -> Way:
@@ -127,17 +128,18 @@ def _motor(reader: Reader, row: tuple[Cell, ...], columns: list[str]) -> Motor |
     cell = {name: found if found.text else nothing for name, found in by_column.items()}
     designation = designation_of(reader, cell["designation"])
     way = way_of(reader, cell["way of running"])
-    watts = power_of(reader, cell["power"])
+    watts = power_of(reader, cell["power"], way, assumed)
+    quantity = quantity_of(reader, cell["quantity"], way, assumed)
     winding = winding_of(reader, cell["voltage"], watts, way, assumed)
     length = length_of(reader, cell["cable length"], assumed)
     place, title = place_of(reader, cell["place"], assumed)
-    within_reach(reader, cell["power"], way, watts)
+    within_reach(reader, cell["power"], way, watts, quantity)
+    brake_within_reach(reader, cell["cable length"], way, watts, length)
     if reader.errors != before:
         return None
     description = words_of(cell["description"]) or designation
-    return Motor(
-        designation, description, watts, winding, way, length, place, title, tuple(assumed.items()), words_of(cell["panel"])
-    )
+    panel = words_of(cell["panel"])
+    return Motor(designation, description, watts, winding, way, length, place, title, tuple(assumed.items()), panel, quantity)
 
 
 def _is_whole(reader: Reader, row: tuple[Cell, ...], columns: list[str]) -> bool:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from netdsl.starting.choosing import infeed_for
-from netdsl.starting.feeders import taken_current
+from netdsl.starting.choosing import electronic_fuse_for, infeed_for, supply_for
+from netdsl.starting.feeders import rail_watts, taken_current
 from netdsl.starting.motor_list import Motor
 from netdsl.starting.practice import Infeed, bars_a, practice
 
@@ -38,10 +38,12 @@ _DRIVES, REINFORCED_MM2 = 2, 10
 
 
 class Branch(Struct, frozen=True):
-    """A branch of 24 V: terminals in use, and whether it serves one motor alone whose field contact is far away."""
+    """A branch of 24 V: terminals in use, and whether it serves one motor alone: whose field contact is far away, or that takes
+    more than a small breaker gives, `heavy` W."""
 
     used: int
     far: bool
+    heavy: float = 0.0
 
 
 def panel_text(motors: tuple[Motor, ...], upstream: int, branches: list[Branch], earths: int, airflow: float) -> str:
@@ -51,7 +53,7 @@ def panel_text(motors: tuple[Motor, ...], upstream: int, branches: list[Branch],
     stations = sum(motor.way == "serial-bus" for motor in motors)
     leaking = sum(motor.running.driven for motor in motors) > _DRIVES
     lines = [_COMMON, *_supply(infeed, leaking), *_distribution(infeed, earths + fans + 4)]
-    lines += _rail(branches) if branches else []
+    lines += _rail(branches, supply_for(rail_watts(motors)) or "supply-24v-20a") if branches else []
     lines += _cooling(airflow, fans, earths) if fans else []
     lines += _line(stations) if stations else []
     return "\n".join(lines) + "\n"
@@ -121,14 +123,14 @@ wire +MCP:PE to +MCP.D:PE 6mm2 along=HINGE1
     ]
 
 
-def _rail(branches: list[Branch]) -> list[str]:
+def _rail(branches: list[Branch], supply: str) -> list[str]:
     """24 V supply and its branches."""
     number = len(branches)
     return [
         f"""\
 # --- 24 V DC: one small quick breaker per branch, an electronic supply gives little more than its rating to trip it ---
 device -F8 mcb-1p "24 V supply" at=+MCP current=6A  # not less, for the inrush of the supply
-device -T9 supply-24v-{10 if number < 2 else 20}a "24 V DC" at=+MCP
+device -T9 {supply} "24 V DC" at=+MCP
 wire -WB1:L1 to -F8:1 2.5mm2
 wire -F8:2 to -T9:L 2.5mm2
 wire -WB1:N to -T9:N 2.5mm2 BU
@@ -151,10 +153,14 @@ earthing of -T9:- at -XE1:4""",
 def _branch(branch: int, kept: Branch) -> str:
     """Breaker and strip of a branch of 24 V."""
     top = kept.used + 1
-    fuse = f'mcb-1p "24 V, branch {branch}" at=+MCP current=2A curve=Z instantaneous=6A voltage=60V'
+    title = f'"24 V, branch {branch}" at=+MCP'
+    fuse = f"mcb-1p {title} current=2A curve=Z instantaneous=6A voltage=60V"
     if kept.far:
-        fuse = f'electronic-fuse-1a "24 V, branch {branch}" at=+MCP  # the short circuit behind a long cable is small'
-    common = f"\nwire -F2{branch}:0V to -X2{branch}:102" if kept.far else ""
+        fuse = f"electronic-fuse-1a {title}  # the short circuit behind a long cable is small"
+    if kept.heavy:
+        fuse = f"{electronic_fuse_for(kept.heavy)} {title}  # a holding brake takes more than a small breaker gives"
+    common = f"\nwire -F2{branch}:0V to -X2{branch}:102" if kept.far or kept.heavy else ""
+    section = "2.5mm2" if kept.heavy else "1.5mm2"
     return f"""\
 device -F2{branch} {fuse}
 strip -X2{branch} "24 V, branch {branch}" at=+MCP {{
@@ -164,7 +170,7 @@ strip -X2{branch} "24 V, branch {branch}" at=+MCP {{
   bridge :101..{100 + top}
 }}
 wire -X20:{branch + 1} to -F2{branch}:1 4mm2
-wire -F2{branch}:2 to -X2{branch}:1 1.5mm2
+wire -F2{branch}:2 to -X2{branch}:1 {section}
 wire -X20:{101 + branch} to -X2{branch}:101 2.5mm2{common}"""
 
 

@@ -6,8 +6,8 @@ import re
 
 from msgspec import Struct
 
-from netdsl.starting.choosing import feeder_rating, upstream_for
-from netdsl.starting.feeders import drawn_current, taken_current
+from netdsl.starting.choosing import feeder_rating, supply_for, upstream_for
+from netdsl.starting.feeders import drawn_current, rail_watts, taken_current
 from netdsl.starting.motor_list import Motor
 from netdsl.starting.practice import practice
 
@@ -103,5 +103,8 @@ def _carried(motors: tuple[Motor, ...]) -> int:
 
 
 def _upstream(motors: tuple[Motor, ...]) -> int | None:
+    """Rating of the fuse for all of them, A; None where neither one infeed nor one supply of 24 V carries them."""
+    if supply_for(rail_watts(motors)) is None:
+        return None
     largest = max(feeder_rating(taken_current(motor)) for motor in motors)
     return upstream_for(sum(map(drawn_current, motors)) + _OWN_A, largest)

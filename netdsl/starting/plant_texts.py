@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from netdsl.findings import Source
 from netdsl.starting.choosing import infeed_for, inrush, selective
 from netdsl.starting.circuits import function_text
-from netdsl.starting.feeders import Ways, line_current
+from netdsl.starting.feeders import Ways, line_current, rail_watts
 from netdsl.starting.motor_list import Motor, assumptions
 from netdsl.starting.panel_texts import HEAD, Branch, cabinet_size, panel_text
 from netdsl.starting.panels import Panel, panels_of
@@ -54,7 +54,10 @@ def write_texts(motors: tuple[Motor, ...], title: str, airflows: Mapping[str, fl
         airflow = airflows.get(panel.place, 0.0)
         common.append(panel.inside(panel_text(panel.motors, panel.upstream, branches, earths, airflow), begins=True))
         circuits.append(panel.inside("\n".join(map(function_text, panel.motors, ways))))
-        insides.append(Inside(panel, ducts, tuple(kept.output for kept in ways if kept.output)))
+        outputs, resistors = (
+            tuple(getattr(kept, name) for kept in ways if getattr(kept, name)) for name in ("output", "resistor")
+        )
+        insides.append(Inside(panel, ducts, outputs, resistors))
     draft = Draft({}, _assumed(panels, airflows), _decisions(motors))
     texts = {
         "plant.netdsl": heading(title, draft) + "".join([HEAD, *common]),
@@ -86,29 +89,31 @@ def _ways(motors: tuple[Motor, ...]) -> tuple[list[Ways], int, list[Branch], int
     stations = [motor for motor in motors if motor.way == "serial-bus"]
     limits = practice()["rail"]
     free, duct, rail, number = 0.0, 0, 0, 0
-    feed, watts, outputs = 1, 0.0, count(1)
+    feed, watts, outputs, resistors = 1, 0.0, count(1), count(1)
     for motor in motors:
         shares = practice()["ducts"]["shares" if motor.running.starting else "of_drives"]
         share = motor.running.motors / next((many for most, many in shares if line_current(motor) <= most), 1)
         if free < share - 1e-9:
             free, duct = 1.0, duct + 1
         free -= share
-        far = motor.running.contacts / 2 * motor.length_m > limits["far_m"]
-        own_w = motor.running.rail_w or 0.0
+        far = motor.running.loops * motor.length_m > limits["far_m"]
+        own_w = rail_watts((motor,))
         watts += own_w
+        heavy = own_w if own_w > limits["branch_w"] else 0.0
         full = number == limits["motors"] or watts > limits["branch_w"]
-        if motor.running.on_rail and (not branches or full or far or branches[-1].far):
-            branches.append(Branch(1, far))
+        if motor.running.on_rail and (not branches or full or far or branches[-1].far or branches[-1].heavy):
+            branches.append(Branch(1, far, heavy))
             number, rail, feed, watts = 0, rail + 1, 3, own_w
         before = f"{stations[stations.index(motor) - 1].designation}-T1" if motor in stations[1:] else "SL1-A1"
         station = stations.index(motor) + 1 if motor in stations else 0
-        output = f"DUCT4{next(outputs)}" if motor.way == "mains-bypass" else ""
-        found.append(Ways(f"DUCT1{duct}", f"-X2{rail}", feed, next(earth), station, len(stations), before, output))
-        for _ in range(1, motor.running.earths):
+        output = f"DUCT4{next(outputs)}" if motor.way in ("mains-bypass", "shared-drive") else ""
+        resistor = f"DUCT5{next(resistors)}" if motor.way == "brake-motor" else ""
+        found.append(Ways(f"DUCT1{duct}", f"-X2{rail}", feed, next(earth), station, len(stations), before, output, resistor))
+        for _ in range(1, motor.running.earths + (motor.quantity if motor.quantity > 1 else 0)):
             next(earth)
         if motor.running.on_rail:
             number, feed = number + 1, feed + motor.running.feeds
-            branches[-1] = Branch(feed, far)
+            branches[-1] = replace(branches[-1], used=feed)
     return found, duct, branches, next(earth)
 
 
@@ -134,7 +139,7 @@ def _assumed(panels: tuple[Panel, ...], airflows: Mapping[str, float]) -> tuple[
     ]
     if len(panels) > 1:
         lines.append("each panel has a supply of its own and stands in a room of its own; motors are told apart by the list")
-    if any(motor.way in ("local-remote", "serial-bus") for motor in motors):
+    if any(motor.way in ("local-remote", "serial-bus", "dosing-pump") for motor in motors):
         lines.append("control room 40 m from the panel")
     return tuple(lines)
 
@@ -188,12 +193,20 @@ def _xlpe_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:
 
 
 def _decisions(motors: tuple[Motor, ...]) -> tuple[str, ...]:
+    stops, isolators = _but(motors, "emergency-stop", "gate-lock"), _but(motors, "drive-isolator")
     lines = [
-        "emergency stop and safe torque off: none is drawn, the risk assessment decides",
-        "maintenance isolators beside the motors: none is drawn",
-        "winding thermistors, line reactors and residual current devices: none is drawn",
+        f"emergency stop and safe torque off: none is drawn{stops}, the risk assessment decides",
+        f"maintenance isolators beside the motors: none is drawn{isolators}",
+        "winding thermistors, line reactors and residual current devices: none is drawn"
+        + _but(motors, "submersible", "dosing-pump"),
         "rating plates of the motors, data of the drives chosen, settings of the drives",
     ]
     if any(motor.way == "serial-bus" for motor in motors):
         lines.append("release of the serial line: drawn as a level switch, one for all stations")
     return tuple(lines)
+
+
+def _but(motors: tuple[Motor, ...], *drawn: str) -> str:
+    """The exception for motors whose way of running has it; "" where there is none."""
+    names = [f"={motor.designation}" for motor in motors if motor.way in drawn]
+    return f" but for {', '.join(names)}" if names else ""

@@ -25,7 +25,10 @@ class Way(Struct, frozen=True):
     `settings`: of its drive, None without one; `rail_w`: what it takes from the panel's 24 V, W, None for nothing; `starting`:
     what bears the starting current, `BREAKER` or `CURVE_D`, "" where none is drawn from the mains; `winding`: the one it runs
     with where the list leaves it open, "" for any; `cores`: of the motor cable; `motors`: that one line of the list gives;
-    `earths`: ways of the earth bar, `feeds`: terminals of each pole of 24 V, `contacts`: terminals of its field contacts."""
+    `earths`: ways of the earth bar, `feeds`: terminals of each pole of 24 V, `contacts`: terminals of its field contacts;
+    `loops`: how many cables to the field lie in a row in its 24 V; `parts`: pattern of the library's parts that alone serve it,
+    `part`: words for one of them, "" where a motor of any power does; `quantity`: motors on one drive where the list does not
+    say."""
 
     name: str
     scheme: str
@@ -39,6 +42,10 @@ class Way(Struct, frozen=True):
     earths: int
     feeds: int
     contacts: int
+    loops: float
+    parts: str
+    part: str
+    quantity: int
 
     @property
     def driven(self) -> bool:
@@ -79,6 +86,10 @@ def _way(row: Mapping[str, Any]) -> Way:
         row.get("earths", 1),
         row.get("feeds", 1),
         row.get("contacts", 0),
+        row.get("loops", row.get("contacts", 0) / 2),
+        row.get("parts", ""),
+        row.get("part", ""),
+        row.get("quantity", 1),
     )
 
 

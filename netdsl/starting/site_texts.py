@@ -11,11 +11,12 @@ from netdsl.starting.panels import Panel
 
 
 class Inside(Struct, frozen=True):
-    """A panel with the number of its power ducts and its ducts of drives' outputs."""
+    """A panel with the number of its power ducts, its ducts of drives' outputs, the conduits of its brake resistors."""
 
     panel: Panel
     ducts: int
     outputs: tuple[str, ...]
+    resistors: tuple[str, ...] = ()
 
 
 def site_text(insides: Sequence[Inside]) -> str:
@@ -34,7 +35,7 @@ def site_text(insides: Sequence[Inside]) -> str:
     ]
     for inside in insides:
         power = [f"DUCT1{number}" for number in range(inside.ducts + 1)]
-        lines += [inside.panel.renamed("\n".join([*_ducts(power, inside.outputs), "", *_ROOM]))]
+        lines += [inside.panel.renamed("\n".join([*_ducts(power, inside.outputs), "", *_room(inside.resistors)]))]
     for name in places:
         lines += _trays(name, max(motor.length_m for motor in motors if motor.place == name))
     return "\n".join(lines) + "\n"
@@ -46,6 +47,11 @@ _ROOM = (
     "layout TRAY0 TRAY1 spacing=500mm parallel=20m",
     'route RISER1 "from the control room" at=+CTRL kind=perforated-tray length=40m',
 )
+
+
+def _room(resistors: tuple[str, ...]) -> tuple[str, ...]:
+    """Ways in the room of a panel."""
+    return (*_ROOM, *(f'route {name} "brake resistor" at=+ROOM kind=conduit material=steel length=3m' for name in resistors))
 
 
 def _stands(panel: Panel) -> tuple[str, ...]:

@@ -43,6 +43,14 @@ LISTS = (
     f'{HEAD}\nP1,"Pump,4,400,two-wire,28,Hall\nP2,x,4,400,dol,20,Hall',
     f"{HEAD}\nP1,Pu\x07mp,4,400,two-wire,28,Hall",
     f"{SHORT}\nP1,x,two-wire\nP2,y,three-wire\n\n# P3,z,dol\nP4,z,",
+    *(
+        f"{SHORT}\nP1,{power},{way}"
+        for power, way in (("", "valve"), ("0.5", "valve"), ("5", "heater"), ("3", "brake"), ("", "dosing"))
+    ),
+    *(f"{SHORT},voltage\nP1,2.2,brake,{voltage}" for voltage in ("400", "400/690V", "230/400V", "500V")),
+    *(f"{SHORT},qty\nP1,4,{way},{number}" for way, number in (("shared", ""), ("dol", "1"), ("dol", "2"), ("duty standby", "2"))),
+    *(f"{SHORT},qty\nP1,15,common drive,{number}" for number in ("", "1", "3 x", "9", "two", "8")),
+    f"{SHORT},cable length\nP1,7.5,brake,23\nP2,7.5,brake,24\nP3,45,drive with isolator,24",
     "power;way of running;tag;note, of any kind\n4;two-wire;P1;a, b, c\n5;dol;P2;",
 )
 

@@ -9,7 +9,16 @@ import pytest
 from netdsl.library.catalogue import entries
 from netdsl.model.files import library_index, library_part
 from netdsl.starting import read_motor_list
-from netdsl.starting.choosing import cage_motor, contactor_for, feeder_device, feeder_rating, inrush, motor_current, upstream_for
+from netdsl.starting.choosing import (
+    cage_motor,
+    contactor_for,
+    feeder_device,
+    feeder_rating,
+    inrush,
+    motor_current,
+    own_part,
+    upstream_for,
+)
 from netdsl.starting.practice import BREAKER, CURVE_D, Infeed, bars_a, infeeds, practice, ways
 
 
@@ -18,9 +27,9 @@ def test_a_way_uses_a_scheme_of_the_library_and_starts_its_largest_motor(name: s
     way = ways()[name]
     schemes = library_index("scheme")
     assert way.scheme in schemes or {f"{way.scheme}-{place}" for place in ("first", "middle", "last")} <= set(schemes)
-    motor = cage_motor(way.largest_kw * 1000)
+    motor = own_part(way, way.largest_kw * 1000) if way.parts else cage_motor(way.largest_kw * 1000)
     assert motor is not None and motor.power == pytest.approx(way.largest_kw * 1000)
-    assert way.driven or way.starting in (BREAKER, CURVE_D)
+    assert way.driven or way.starting in (BREAKER, CURVE_D) or way.name in ("heater", "dosing-pump")
     assert way.winding in ("", "400/690V", "400V") and way.cores in (4, 7)
 
 
@@ -53,6 +62,12 @@ def test_other_words_mean_a_way_and_no_column_is_spelt_twice() -> None:
         ("2 speed", "two-speed"),
         ("duty/stand-by", "duty-standby"),
         ("Float switches", "level-control"),
+        ("VFD with brake", "brake-motor"),
+        ("Several motors on one drive", "shared-drive"),
+        ("VFD + isolator", "drive-isolator"),
+        ("E-stop", "emergency-stop"),
+        ("Locked gate", "gate-lock"),
+        ("Well pump", "submersible"),
     ],
 )
 def test_a_list_may_say_a_way_in_the_words_of_the_trade(word: str, way: str) -> None:

@@ -14,7 +14,7 @@ import pytest
 from netdsl.cli import main
 from netdsl.cli.work import judge
 from netdsl.findings import Severity
-from netdsl.starting.choosing import two_speed_motors
+from netdsl.starting.choosing import own_parts
 from netdsl.starting.practice import ways, words_of_ways
 
 HEAD = "tag;description;kW;voltage;control;length;place;panel"
@@ -27,10 +27,10 @@ NUMBER = int(os.environ.get("NETDSL_LISTS", "0"))
 def row(chance: Random, number: int, panels: tuple[str, ...]) -> str:
     way = chance.choice(list(ways().values()))
     powers = [kw for kw in POWERS if kw <= way.largest_kw]
-    if way.name == "two-speed":
-        powers = [motor.power / 1000 for motor in two_speed_motors()]
+    if way.parts:
+        powers = [part.power / 1000 for part in own_parts(way)]
     word = chance.choice((way.name, *words_of_ways()[way.name]))
-    length = chance.choice(("", f"{chance.randint(1, 30)} m"))
+    length = chance.choice(("", f"{chance.randint(1, 20 if way.name == 'brake-motor' else 30)} m"))
     return f"M{number};Motor {number};{chance.choice(powers):g};;{word};{length};{chance.choice(PLACES)};{chance.choice(panels)}"
 
 

@@ -19,6 +19,7 @@ ONE = "designation,power,way of running\nP1,4,two-wire\n"
 #: name -> list of motors, airflow of the cabinet in m3/h
 DRAFTS = {
     "ways": ((HERE / "ways.csv").read_text("utf-8"), 850.0),
+    "tasks": ((HERE / "tasks.csv").read_text("utf-8"), 0.0),
     "large": ((HERE / "large.csv").read_text("utf-8"), 400.0),
     "one": (ONE, 0.0),
 }
