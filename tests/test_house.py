@@ -112,7 +112,7 @@ PLANT = (
     ("kinds", "ratings", "open_values", "project", "files"),
     ("part_type", "wiring", "device", "plant", "construction", "vocabulary"),
     ("desk", "here"),
-    ("filling", "channel_devices"),
+    ("filling", "channel_devices", "racks"),
     ("values", "terminals", "ends", "value_kinds", "measures", "meant_units"),
     ("named_values", "several_cables"),
     ("table", "rating_table"),

@@ -18,6 +18,7 @@ from netdsl.model.language import Reader, Stage, readers_of
 from netdsl.model.named_values import with_values
 from netdsl.model.plant import Plant
 from netdsl.model.project import ProjectData
+from netdsl.model.racks import settle_cards
 from netdsl.model.slips import note_slips
 from netdsl.model.statements.colours import declare_shade
 from netdsl.model.statements.parts import make_part
@@ -167,6 +168,8 @@ def _read(flat: Flat, desk: Desk) -> None:
                 reader(statement, here)
         if stage is Stage.PLACES:
             _settle(desk)
+        if stage is Stage.DEVICES:
+            settle_cards(desk)
         if stage is Stage.SETTINGS:
             part_channels(desk)
 

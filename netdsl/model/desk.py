@@ -65,6 +65,7 @@ class Desk:
         self.interlocks: list[InterlockPair] = []
         self.couplings: list[Coupling] = []
         self.channels: dict[tuple[str, str], Span] = {}  # what is told apart by terminal and by address
+        self.in_slots: dict[str, bool] = {}  # devices called after another, `-A1.3`, and whether they say where they stand
         self.channel_ratings: dict[str, Ratings] = {}  # what a `channel` states of the protective device in a housing
         self.notes: list[Note] = []
         self.open_values: list[OpenValue] = []

@@ -125,6 +125,7 @@ RATINGS: tuple[Take, ...] = (
     UPSTREAM_KIND,
     value("isolated", _answer("isolated", "yes", "no"), "whether the input is isolated from the electronics"),
     value("unit-load", NUMBER, "load on a serial line, in unit loads"),
+    value("slots", Measure("number", 1.0, 100.0), "places for cards in a head station or rack, `-A1.1` and on"),
     value("address", NUMBER, "address on a serial line"),
     value("termination", TEXT, "whether the terminating resistor of a serial line is `on`"),
     value("suppressor", TEXT, "how the coil is suppressed, as `built-in` or `diode`; `none` where nothing limits its voltage"),

@@ -133,7 +133,10 @@ def declare_device(statement: Declaration, here: Here) -> None:
         whole=statement.span,
         use=head.use,
     )
-    need_place(device, statement.attrs, here)
+    if "." in device.product:
+        here.desk.in_slots[device.id] = any(attr.key.text == "at" for attr in statement.attrs)
+    else:
+        need_place(device, statement.attrs, here)
     if part.name in here.desk.faulty_parts:
         here.desk.incomplete.add(device.id)
         here.desk.doubtful.add(device.id)

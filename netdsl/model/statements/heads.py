@@ -9,6 +9,7 @@ from netdsl.findings import Span
 from netdsl.model.device import Device
 from netdsl.model.ends import base_of, reference_span
 from netdsl.model.here import Here
+from netdsl.model.racks import without_place
 from netdsl.syntax.tree import Declaration, Outside, Strip
 from netdsl.syntax.written import Attr, Reference, Word
 
@@ -56,5 +57,4 @@ def need_place(device: Device, attrs: tuple[Attr, ...], here: Here) -> None:
     """Note that `device` does not say where it stands, unless its line could not be read."""
     said = device.place or here.scope.place or any(attr.key.text == "at" for attr in attrs)
     if not said and not here.desk.is_broken(device.whole):
-        message = f"`{device.id}` does not say where it stands"
-        here.fault("missing-value", device.span, message, "add `at=+PLACE` to it or to its function", subjects=(device.id,))
+        without_place(device, here)
