@@ -42,7 +42,9 @@ ROUTE_MATERIALS = ("sheet-steel", "stainless", "steel", "aluminium", "copper", "
 BARE = ("bare", "braid", "rail", "bar")
 #: how cables lie on a tray or ladder
 LAYINGS = ("single-layer", "bunched")
-ROUTE_KINDS = ("duct", "tray", "perforated-tray", "ladder", "conduit", "hinge", "floor")
+#: an opening through which cables enter an enclosure, no way along which they lie
+ENTRY = "entry"
+ROUTE_KINDS = ("duct", "tray", "perforated-tray", "ladder", "conduit", "hinge", "floor", ENTRY)
 SCREEN_WAYS = ("clamp", "gland", "pigtail", "capacitor", "open")
 SYSTEMS: dict[str, tuple[str, ...]] = {
     "TN-S": ("L1", "L2", "L3", "N", "PE"),

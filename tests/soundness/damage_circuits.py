@@ -8,7 +8,7 @@ from itertools import pairwise
 from msgspec.structs import replace
 
 from netdsl.model.kinds import Category, Kind
-from netdsl.model.plant import Conductor, Plant
+from netdsl.model.plant import Conductor, Plant, Ratings, RouteWay
 from netdsl.network.queries import downstream
 from tests.soundness.bases import Base, Damage
 from tests.soundness.changes import at, coil_ends, contacts, is_control, joined, other_end, same_net, without
@@ -46,6 +46,16 @@ def phase_in_another_cable(base: Base) -> Iterator[Damage]:
         if other is not None:
             plant = with_conductors(base.plant, replace(cores[0], cable=other))
             yield from changed(f"{cores[0].id} in {other}", (device,), plant)
+
+
+@damages("steel-between-phases")
+def phase_in_a_steel_conduit(base: Base) -> Iterator[Damage]:
+    """A phase of a motor as a wire in a conduit of steel of its own."""
+    for device, cores in loads(base):
+        conduit = RouteWay("STEEL", "", "conduit", "", 10.0, False, Ratings(material="steel"), cores[0].span)
+        alone = replace(cores[0], cable=None, core="", section_mm2=2.5, routes=(conduit.id,))
+        plant = with_conductors(base.plant, alone)
+        yield from changed(f"{cores[0].id} in steel", (device,), replace(plant, routes={**plant.routes, conduit.id: conduit}))
 
 
 @damages("leaves-unprotected")

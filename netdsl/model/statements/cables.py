@@ -17,7 +17,7 @@ from netdsl.model.rating_table import VOLTAGE
 from netdsl.model.ratings import AUTO, Ratings
 from netdsl.model.statements.electrical import ELECTRICAL, INSULATIONS, METALS
 from netdsl.model.statements.heads import designation
-from netdsl.model.statements.routes import Along
+from netdsl.model.statements.routes import Along, Entries
 from netdsl.model.statements.screens import screens_of
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value, word
 from netdsl.model.value_kinds import Free, Marks, ValueKind, Words
@@ -68,6 +68,7 @@ class CableSays:
         value("insulation", Words(INSULATIONS, "insulation", doubts=True), "what its insulation is made of"),
         value("voltage", replace(VOLTAGE, doubts=True), "its rated voltage"),
         value("material", Words(METALS, "material", doubts=True), "its metal"),
+        value("entry", Entries(), "the entries through which it passes into enclosures"),
         *ELECTRICAL,
     )
     routes: tuple[str, ...] = key(Along(doubts=True), "the routes it takes, in order", default=(), name="along")

@@ -13,10 +13,10 @@ from netdsl.model.statements.places import SIZE, standing
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
 from netdsl.model.value_kinds import Standing, ValueKind, Words
 from netdsl.model.values import attr_text, settled, text_of
-from netdsl.model.vocabulary import LAYINGS, ROUTE_KINDS, ROUTE_MATERIALS
+from netdsl.model.vocabulary import ENTRY, LAYINGS, ROUTE_KINDS, ROUTE_MATERIALS
 from netdsl.model.wiring import RouteRelation, RouteWay
 from netdsl.syntax.tree import Declaration, Relation
-from netdsl.syntax.written import Attr, Word
+from netdsl.syntax.written import Attr, Value, Word
 
 
 class NotNo(ValueKind[bool]):
@@ -42,8 +42,37 @@ class Along(ValueKind[tuple[str, ...]], eq=False):
         for item in attr.values:
             text = text_of(item, here)
             if text is not None:
-                found += [name for name in text.split(",") if is_route(name, item.span, here, whole)]
+                found += [
+                    name for name in text.split(",") if is_route(name, item.span, here, whole) and self._fits(name, item, here)
+                ]
         return tuple(found)
+
+    @staticmethod
+    def _fits(name: str, item: Value, here: Here) -> bool:
+        """Whether a route is a way along which something can lie."""
+        if name in here.desk.routes and here.desk.routes[name].kind == ENTRY:
+            message = f"`{name}` is an entry, through which cables pass and along which none lies"
+            here.fault("wrong-unit", item.span, message, f"write `entry={name}`")
+            return False
+        return True
+
+
+class Entries(ValueKind[str]):
+    """Declared entries of enclosures."""
+
+    manual = "routes of kind `entry`, `E1`"
+
+    def read(self, attr: Attr, here: Here) -> str | None:
+        found: list[str] = []
+        for item in attr.values:
+            for name in (text_of(item, here) or "").split(","):
+                if not name or not is_route(name, item.span, here, attr.span):
+                    continue
+                if here.desk.routes[name.partition("/")[0]].kind != ENTRY:
+                    here.fault("wrong-unit", item.span, f"`{name}` is no entry", f"write `along={name}`, or make it `kind=entry`")
+                    continue
+                found.append(name)
+        return ",".join(found) or None
 
 
 class Crossing(ValueKind[float]):

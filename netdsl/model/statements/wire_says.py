@@ -8,7 +8,7 @@ from netdsl.model.measures import Amount, Measure
 from netdsl.model.ratings import AUTO, Open, Rating, Ratings
 from netdsl.model.statements.colours import is_known
 from netdsl.model.statements.electrical import ELECTRICAL, INSULATIONS, METALS
-from netdsl.model.statements.routes import Along
+from netdsl.model.statements.routes import Along, Entries
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value, word
 from netdsl.model.value_kinds import SPOILT, Free, ValueKind, WordKind, Words
 from netdsl.model.values import attr_text
@@ -141,6 +141,7 @@ class WireSays:
             "its metal; `bare`, `braid`, `rail` or `bar` of an earth conductor without colour",
         ),
         value("ferrule", Free(), "its ferrule"),
+        value("entry", Entries(), "the entries through which it passes into enclosures"),
         *ELECTRICAL,
     )
 
