@@ -383,6 +383,13 @@ NOT_JUDGED = (
         "-E1",
         "is not stated",
     ),
+    (
+        "steel-between-phases",
+        "device -E1 heater at=+HALL\nroute IN1 at=+MCP kind=entry\nwire -WB1:L1 to -E1:L 1.5mm2 BK entry=IN1\n"
+        "wire -WB1:N to -E1:N 1.5mm2 BU\n",
+        "-E1",
+        "through which entry `-WB1:N -- -E1:N` passes is not stated",
+    ),
     ("coil-unsuppressed", BARE, "-K1", "whether its coil has a suppressor is not stated"),
     ("return-shared", SIGNAL, "-W2", "against what `-B1:+` is given is not stated"),
     ("pair-split", SIGNAL, "-W2", "with what core `BN`, `-B1:+`, belongs is not stated"),
