@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -80,7 +81,8 @@ def calc(plant: Path, designation: str | None, form: str, target: Path | None, v
     if varied is not None and form not in ("text", "json"):
         raise click.BadParameter("--vary gives text or json")
     file = whole_plant(plant)
-    judged = judge(file) if form == "pdf" else connect(file)  # the printed sheet says how many errors `check` finds
+    # the printed sheet says how many errors `check` finds
+    judged = judge(file, date.today().isoformat()) if form == "pdf" else connect(file)
     calculation = judged.calculation
     if calculation is None:
         show(judged)

@@ -20,7 +20,7 @@ class Measure(ValueKind[Quantity], eq=False):
     """A quantity of one kind: a single value, a range, alternatives or a size.
 
     `low`, `high`: the least and the most it can be, in the base unit of the kind; `unit`: of a plain number that has one.
-    `positive`: it is more than nothing, a size in every direction. Below nothing are only temperatures and plain numbers.
+    `positive`: it is more than nothing, a size in every direction. Below nothing are temperatures alone.
     `doubts`: the whole statement falls in doubt where it cannot be read. `example`: how one is written, where that is not simply
     a number with its unit.
     """
@@ -59,7 +59,7 @@ class Measure(ValueKind[Quantity], eq=False):
             self._wrong_kind(attr, text, quantity, here)
             return None
         name = attr.key.text
-        if self.kind not in ("number", "temperature") and min(quantity.values) < 0:
+        if self.low == -inf and self.kind != "temperature" and min(quantity.values) < 0:
             self._out_of_range(attr, f"`{name}` is negative", "give a value from 0 on", here)
         elif self.positive and (min if self.kind == "length" else max)(quantity.values) <= 0:
             self._out_of_range(attr, f"`{name}` is nothing", "give a value above 0", here)

@@ -11,6 +11,8 @@ from collections.abc import Mapping
 from netdsl.model.measures import Corner, Measure
 from netdsl.model.table import Take, value
 from netdsl.model.value_kinds import Free, Words
+from netdsl.model.vocabulary import BREAKER_CURVES, FUSE_CLASSES, TRIP_CLASSES
+from netdsl.model.word_forms import DEGREE, PROTECTION_KINDS, SAFETY_LEVEL, UTILISATION
 
 CURRENT = Measure("current")
 LENGTH = Measure("length")
@@ -36,7 +38,7 @@ def _answer(name: str, *words: str) -> Words:
 
 
 MAX_UPSTREAM = value("max-upstream", CURRENT, "largest rated current of the protection ahead")
-UPSTREAM_KIND = value("upstream-kind", TEXT, "kind of protection that must stand ahead, as `fuse-gG`, or several: `fuse-gG/mcb`")
+UPSTREAM_KIND = value("upstream-kind", PROTECTION_KINDS, "kind of protection that must stand ahead, or several")
 #: what bars and places may state of a short circuit as devices do
 WITHSTANDS: tuple[Take, ...] = (
     value(
@@ -56,7 +58,7 @@ RATINGS: tuple[Take, ...] = (
     value("voltage", VOLTAGE, "rated voltage"),
     value("frequency", FREQUENCY, "rated frequency"),
     value("power-factor", FACTOR, "power factor at rated load"),
-    value("service-factor", NUMBER, "what a motor bears for good, over its rated current"),
+    value("service-factor", Measure("number", 1.0, 2.0), "what a motor bears for good, over its rated current"),
     value("efficiency", Measure("percent", 0.0, 100.0), "efficiency at rated load"),
     value("speed", Measure("speed"), "rated speed"),
     value("losses", POWER, "heat given off at rated load"),
@@ -101,15 +103,19 @@ RATINGS: tuple[Take, ...] = (
     value("ways", NUMBER, "number of terminals of an earth bar or screen bar"),
     value("poles", NUMBER, "number of poles"),
     value("phases", NUMBER, "number of phases"),
-    value("curve", TEXT, "curve of a breaker (`B`, `C`, `D`, `electronic` on direct current) or class of a fuse (`gG`, `aR`)"),
+    value(
+        "curve",
+        Words((*BREAKER_CURVES, *FUSE_CLASSES), "curve of a breaker nor class of a fuse"),
+        "curve of a breaker, `electronic` on direct current, or class of a fuse; of `K` and `Z` state `instantaneous=` as well",
+    ),
     value("efficiency-class", TEXT, "class of efficiency of a motor, as `IE3`, for the reader"),
     value("duty", TEXT, "duty type of a motor, as `S1`, for the reader"),
-    value("utilisation", TEXT, "utilisation category, as `AC-3`"),
+    value("utilisation", UTILISATION, "utilisation category"),
     value("emission", _answer("emission", *CATEGORIES), "category of emission a drive keeps"),
     value("fuse-size", TEXT, "size of the fuse-links, as `NH00` or `10x38`"),
     value("insulation-class", TEXT, "thermal class of a winding"),
     value("contacts", _answer("contacts", "pins", "sockets"), "what a half of a plug connection has"),
-    value("protection-degree", TEXT, "degree of protection, as `IP55`"),
+    value("protection-degree", DEGREE, "degree of protection"),
     value("temperature", TEMPERATURE, "temperature at which it acts, or that it bears"),
     value("range", TEXT, "range of what is measured, as `0..4m`"),
     value("quantity", TEXT, "what is measured or switched by, as `flow`"),
@@ -131,7 +137,7 @@ RATINGS: tuple[Take, ...] = (
     value("suppressor", TEXT, "how the coil is suppressed, as `built-in` or `diode`; `none` where nothing limits its voltage"),
     value("min-current", CURRENT, "smallest current that its contacts switch reliably"),
     value("reset", TEXT, "how it is reset"),
-    value("safety-level", TEXT, "level it reaches, as `PLe`"),
+    value("safety-level", SAFETY_LEVEL, "level it reaches"),
     value(
         "earthed-by-mounting",
         _answer("earthed-by-mounting", "yes", "no"),
@@ -142,7 +148,7 @@ RATINGS: tuple[Take, ...] = (
     value("maker", TEXT, "who makes it"),
     value("order", TEXT, "order number"),
     value("ferrule", TEXT, "ferrule"),
-    value("filter", TEXT, "kind of filter: `sine`, `dvdt`"),
+    value("filter", _answer("filter", "sine", "dvdt"), "kind of filter at a drive's output"),
     value("short-circuit-voltage", PERCENT, "short-circuit voltage of a transformer"),
     value("apparent-power", Measure("apparent-power"), "rated apparent power"),
     value("peak-current", CURRENT, "current that a 24 V supply gives into a short circuit"),
@@ -160,7 +166,7 @@ RATINGS: tuple[Take, ...] = (
     value("colour-of-lens", TEXT, "colour of a lamp's lens"),
     value("frame", TEXT, "frame size"),
     value("thermal-current", CURRENT, "conventional free-air thermal current"),
-    value("trip-class", TEXT, "trip class of an overload release, as `10A`"),
+    value("trip-class", Words(TRIP_CLASSES, "trip class of an overload release"), "trip class of an overload release"),
     value("residual-type", _answer("residual-type", "AC", "A", "F", "B"), "type of a residual-current device"),
     value("delay", Measure("time"), "time by which it delays"),
     value("discharge-current", CURRENT, "rated discharge current of a surge protective device"),

@@ -6,13 +6,15 @@ what can stand there; `choices`, the words of a closed set.
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable
 from typing import Any, Generic, TypeVar
 
 from msgspec import Struct
 
 from netdsl.model.filling import spoken
 from netdsl.model.here import Here
-from netdsl.model.values import attr_text, one_of, settled, text_of
+from netdsl.model.values import attr_text, one_of, settled, text_of, value_span
 from netdsl.syntax.written import Attr, Word
 
 T_co = TypeVar("T_co", covariant=True)
@@ -115,6 +117,34 @@ class Free(ValueKind[str], eq=False):
 
     def read(self, attr: Attr, here: Here) -> str | None:
         return attr_text(attr, here)
+
+
+class Shaped(ValueKind[str], eq=False):
+    """A word of a stated form.
+
+    `form`: what the whole word matches; `called`: what such a word is, as in "`x` is no degree of protection"; `examples`: of
+    them; `loose`: what is taken for one of them written wrongly, and `meant`, a template of it as it should be.
+    """
+
+    form: re.Pattern[str]
+    called: str
+    examples: tuple[str, ...]
+    loose: re.Pattern[str] | None = None
+    meant: Callable[[re.Match[str]], str] | None = None
+
+    @property
+    def manual(self) -> str:
+        return f"{self.called}, as {listed(self.examples)}"
+
+    def read(self, attr: Attr, here: Here) -> str | None:
+        text = attr_text(attr, here)
+        if text is None or self.form.fullmatch(text):
+            return text
+        near = self.loose.fullmatch(text) if self.loose is not None else None
+        proposed = self.meant(near) if near is not None and self.meant is not None else ""
+        remedy = f"did you mean `{proposed}`?" if self.form.fullmatch(proposed) else f"write it as {listed(self.examples)}"
+        here.fault("unknown-word", value_span(attr), f"`{text}` is no {self.called}", remedy)
+        return None
 
 
 class Several(ValueKind[tuple[str, ...]], eq=False):

@@ -55,6 +55,13 @@ SYSTEMS: dict[str, tuple[str, ...]] = {
     "DC": ("+", "-", "PE"),
 }
 
+#: curves of breakers: by standard, by the custom of the trade (what their maker states of them counts), of electronic ones
+BREAKER_CURVES = ("B", "C", "D", "K", "Z", "electronic")
+#: utilisation classes of fuses (IEC 60269)
+FUSE_CLASSES = ("gG", "gM", "aM", "aR", "gR")
+#: trip classes of overload releases (IEC 60947-4-1)
+TRIP_CLASSES = ("2", "3", "5", "10A", "10", "15", "20", "25", "30", "40")
+
 #: classes a `defaults` may name (the values of netdsl.network.ConductorClass a designer sees)
 CLASSES = ("motor", "mains", "control", "analogue", "bus", "safety", "thermistor", "encoder", "earth")
 

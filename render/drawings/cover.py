@@ -104,8 +104,9 @@ def _notes(drawing: Drawing, width: float) -> Iterable[_Row]:
     yield from _paragraph(_tally(drawing.findings), width)
     yield from _extent(drawing.extent, width)
     yield _Row(((0.0, "Granted exceptions"),), head=True, above=3.0)
+    ended = {other.span for finding in drawing.findings if finding.allowed is None for other in finding.related}
     for exception in drawing.plant.exceptions:
-        yield from _paragraph(_granted(exception), width, "–")
+        yield from _paragraph(_granted(exception, exception.span in ended), width, "–")
     lowered = drawing.extent.lowered if drawing.extent else ()
     for words in lowered:
         yield from _paragraph(words, width, "–")
@@ -138,7 +139,9 @@ def _paragraph(text: str, width: float, mark: str = "") -> Iterable[_Row]:
         yield _Row(cells)
 
 
-def _granted(exception: Exception_) -> str:
+def _granted(exception: Exception_, ended: bool) -> str:
+    if ended:
+        return f"{exception.rule} on {exception.subject}: ended on {exception.until}, the finding stands"
     until = f"until {exception.until}" if exception.until else "without a date of expiry"
     return f"{exception.rule} on {exception.subject}, {until}: {exception.reason}"
 

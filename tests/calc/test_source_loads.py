@@ -315,6 +315,6 @@ cable -W1 2x1.5 resistance=5ohm {
 
 
 def test_a_breaker_of_an_unknown_curve_is_not_judged(tmp_path: Path) -> None:
-    loads = computed(tmp_path, BRANCH.format(ohms="0").replace("curve=B", "curve=Y")).of(SourceLoads)
+    loads = computed(tmp_path, BRANCH.format(ohms="0").replace("curve=B", "curve=K")).of(SourceLoads)
     assert [name for name, _ in loads.not_judged()] == ["-F1"]
     assert "supply-trip -F1" not in by_key(loads.results())

@@ -56,6 +56,17 @@ def process(*arguments: str | Path, **options: object) -> subprocess.CompletedPr
     return subprocess.run(command, capture_output=True, text=True, timeout=60, **options)  # type: ignore[call-overload,no-any-return]
 
 
+@pytest.mark.parametrize(("until", "noted"), [("2020-01-01", True), ("9999-12-31", False)])
+def test_an_exception_that_has_run_out_clears_no_sheet(plant: Path, until: str, noted: bool) -> None:
+    granted = f'allow earth-missing on +MCP because "earthed on site" until {until}\n'
+    (plant / "plant.netdsl").write_text(BAD + granted, "utf-8")
+    assert run("check", plant) == int(noted)
+    assert run("build", plant, "--format", "svg") == 0
+    sheets = [sheet.read_text("utf-8") for sheet in (plant / "out").glob("*.svg")]
+    assert all(("not for construction" in sheet) is noted for sheet in sheets)
+    assert any("ended on 2020-01-01" in sheet for sheet in sheets) is noted
+
+
 # --- check --------------------------------------------------------------------------------------------------------
 def test_check_of_a_sound_plant(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run("check", plant) == 0

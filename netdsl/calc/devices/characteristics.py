@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from math import exp, log
 
 from msgspec.structs import replace
@@ -15,9 +14,12 @@ from netdsl.calc.devices.tripping import Point
 from netdsl.kept import alike, kept
 from netdsl.model.kinds import PROTECTIVE
 from netdsl.model.plant import Device
+from netdsl.model.word_forms import UPSTREAM
 
-#: what the `upstream` of a supply may say: `fuse-gG-63A`, `mcb-C-32A`, `mccb-160A`, `breaker-160A`
-_UPSTREAM = re.compile(r"(?P<kind>fuse|mcb|mccb|breaker)(?:-(?P<curve>[A-Za-z]+))?-(?P<amps>\d+(?:\.\d+)?)A")
+_AT_ONCE = "instantaneous tripping current"
+#: results that are absent without it
+_TRIPPING = ("disconnection", "tripping by the source", "selectivity")
+_OF_THE_TRADE = frozenset({"K", "Z"})
 _ABSENT = ("overload protection", "disconnection", "let-through")
 
 
@@ -34,7 +36,9 @@ class Characteristics(Question):
         clearing = amount(made, "clearing-time")
         if release is None:
             self._note_unrated(made)
-        elif clearing is not None:
+        else:
+            self._note_untold(made, release)
+        if release is not None and clearing is not None:
             stated = Given("t", clearing, "s", f"stated time in which {device} breaks a fault", made.span)
             release = replace(release, clearing=stated)
         return release
@@ -46,11 +50,18 @@ class Characteristics(Question):
             gap = Gap(circuit.feeder(device.id), "rated current", (device.id,), _ABSENT, device.span, "give its `current=`")
             self._calculation.gaps.note(gap)
 
+    def _note_untold(self, device: Device, release: Characteristic) -> None:
+        """Note a breaker of a curve that its maker alone knows (K, Z) and that does not say at which current it trips at once."""
+        if release.kind == "breaker" and release.curve in _OF_THE_TRADE and release.instantaneous_a is None:
+            remedy = "give its `instantaneous=` by the maker's data"
+            gap = Gap(self._calculation.of(Circuit).feeder(device.id), _AT_ONCE, (device.id,), _TRIPPING, device.span, remedy)
+            self._calculation.gaps.note(gap)
+
     @kept
     def upstream(self, supply: str) -> Characteristic | None:
         """What the `upstream` of a supply says (`fuse-gG-125A`, `mcb-C-32A`, `mccb-160A`); None without one."""
         made = self._calculation.plant.devices.get(supply)
-        said = _UPSTREAM.fullmatch(str(made.ratings.get("upstream") or "")) if made is not None else None
+        said = UPSTREAM.fullmatch(str(made.ratings.get("upstream") or "")) if made is not None else None
         if made is None or said is None:
             return None
         kind, curve = said["kind"], said["curve"] or ("gG" if said["kind"] == "fuse" else "")

@@ -16,6 +16,7 @@ from netdsl.model.statements.places import standing
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
 from netdsl.model.value_kinds import Free, Standing
 from netdsl.model.vocabulary import SYSTEMS
+from netdsl.model.word_forms import PROTECTION
 from netdsl.spelling import nearest
 from netdsl.syntax.tree import Declaration
 from netdsl.syntax.written import Attr, Reference
@@ -47,7 +48,7 @@ class SupplySays:
         value("phases", NUMBER, "3, as without it, or 1"),
         value("fault-current", CURRENT, "largest prospective three-phase fault current at its terminals"),
         value("earth-fault-current", CURRENT, "largest prospective fault current from line to earth there"),
-        value("upstream", Free(), "protection ahead of it: `fuse-gG-63A`, `mcb-C-32A`, `mccb-160A`"),
+        value("upstream", PROTECTION, "protection ahead of it"),
         value("current", CURRENT, "its rated current"),
         value("measured-current", CURRENT, "current measured in service, by which the one way out of it is judged"),
         value("limited-current", CURRENT, "current to which that is limited"),
