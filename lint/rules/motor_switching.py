@@ -13,6 +13,7 @@ from lint.wording import amps, listed
 from netdsl.calc.basis import amount, word
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads import Exclusive
+from netdsl.calc.protection import kind_names
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import BREAKING, Category, Kind
 from netdsl.model.plant import Device
@@ -226,7 +227,7 @@ def _not_allowed(drive: Device, ahead: Device) -> str:
     if limit is not None and current is not None and current > limit:
         return f"allows {amps(limit)} ahead of it, `{ahead.id}` has {amps(current)}"
     wanted = [entry for entry in re.split(r"[,;/ ]+", word(drive, "upstream-kind")) if entry]
-    if wanted and kind and not any(entry in (kind, f"{kind}-{curve}") for entry in wanted):
+    if wanted and kind and not set(wanted) & set(kind_names(kind, curve)):
         has = f"{kind}-{curve}" if curve else kind
         return f"is to be protected by {' or '.join(wanted)}, `{ahead.id}` is {has}"
     return ""

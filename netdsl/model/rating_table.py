@@ -148,7 +148,7 @@ RATINGS: tuple[Take, ...] = (
     value("maker", TEXT, "who makes it"),
     value("order", TEXT, "order number"),
     value("ferrule", TEXT, "ferrule"),
-    value("filter", _answer("filter", "sine", "dvdt"), "kind of filter at a drive's output"),
+    value("filter", _answer("filter", "sine", "dvdt", "emission"), "kind of filter: at a drive's output, or for its emission"),
     value("short-circuit-voltage", PERCENT, "short-circuit voltage of a transformer"),
     value("apparent-power", Measure("apparent-power"), "rated apparent power"),
     value("peak-current", CURRENT, "current that a 24 V supply gives into a short circuit"),

@@ -14,7 +14,7 @@ UPSTREAM = re.compile(
 )
 #: the same written wrongly: a dash left out or another, in another case, without its unit
 _LIKE_UPSTREAM = re.compile(r"(?i)(?P<kind>fuse|mcb|mccb|breaker)[-_/]?(?P<curve>[a-z]{0,2}?)[-_/]?(?P<amps>\d+(?:\.\d+)?)a?")
-_KIND = rf"(?:fuse(?:-(?:{_CLASSES}))?|mcb(?:-[BCDKZ])?|mccb|breaker|motor-breaker)"
+_KIND = rf"(?:fuse(?:-(?:{_CLASSES}))?|(?:mcb|mccb|breaker)(?:-[BCDKZ])?|motor-breaker)"
 
 
 def _meant(match: re.Match[str]) -> str:

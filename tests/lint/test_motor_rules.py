@@ -370,6 +370,8 @@ def protected(drive: str, breaker: str = "-Q1 switch current=32A curve=C") -> st
         ("upstream-kind=fuse,breaker", ""),
         ("upstream-kind=breaker-C", ""),
         ("upstream-kind=breaker-B", "is breaker-C"),
+        ("upstream-kind=fuse-gG/mcb", ""),
+        ("upstream-kind=mccb", "is breaker-C"),
     ],
 )
 def test_the_device_ahead_of_a_drive_is_within_what_it_allows(found: Found, drive: str, wrong: str) -> None:

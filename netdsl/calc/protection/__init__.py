@@ -5,7 +5,7 @@ from netdsl.calc.protection.breaking import BreakingCapacities
 from netdsl.calc.protection.circuit_ends import CircuitEnds
 from netdsl.calc.protection.disconnection import Disconnections
 from netdsl.calc.protection.least_sections import LeastSections
-from netdsl.calc.protection.limiting import Conditional, Limiting, conditional, named_kinds
+from netdsl.calc.protection.limiting import Conditional, Limiting, conditional, kind_names, named_kinds
 from netdsl.calc.protection.needed_earths import NeededEarths
 from netdsl.calc.protection.own_sections import OwnSections, asked_mm2, loosened
 from netdsl.calc.protection.protective import ProtectiveConductors
@@ -27,6 +27,7 @@ __all__ = [
     "Withstands",
     "asked_mm2",
     "conditional",
+    "kind_names",
     "loosened",
     "named_kinds",
 ]

@@ -39,9 +39,13 @@ def conditional(ratings: Ratings, own: float | None, span: Span) -> Conditional 
 
 def named_kinds(device: Characteristic) -> tuple[str, ...]:
     """The names under which others refer to a kind of protective device: `fuse`, `fuse-gG`."""
-    kind = "breaker" if device.kind == "residual-device" else device.kind
-    words = {"breaker": ("breaker", "mcb" if device.curve in ("B", "C", "D") else "mccb")}.get(kind, (kind,))
-    return tuple(name for word in words for name in (word, f"{word}-{device.curve}" if device.curve else word))
+    return kind_names("breaker" if device.kind == "residual-device" else device.kind, device.curve)
+
+
+def kind_names(kind: str, curve: str) -> tuple[str, ...]:
+    """The same of a kind of device and its curve or class, "" without one."""
+    words = {"breaker": ("breaker", "mcb" if curve in ("B", "C", "D") else "mccb")}.get(kind, (kind,))
+    return tuple(name for word in words for name in (word, f"{word}-{curve}" if curve else word))
 
 
 class Limiting(Question):
