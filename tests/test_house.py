@@ -113,7 +113,7 @@ PLANT = (
     ("part_type", "wiring", "device", "plant", "construction", "vocabulary"),
     ("desk", "here"),
     ("filling", "channel_devices", "racks"),
-    ("values", "terminals", "ends", "value_kinds", "measures", "meant_units"),
+    ("values", "terminals", "ends", "value_kinds", "measures", "meant_units", "word_forms"),
     ("named_values", "several_cables"),
     ("table", "rating_table"),
     ("statements",),
