@@ -92,7 +92,9 @@ def _rows(table: Table) -> Iterator[list[str | float]]:
         if entry.cells:
             values = [_value(table.columns[n], entry.cells[n]) for n in shown]
             yield [*([heading] if grouped else []), *values]
-        elif not entry.remark:
+        elif entry.remark:  # a sentence about the rows below it
+            yield [*([heading] if grouped else []), entry.heading, *[""] * (len(shown) - 1)]
+        else:
             heading = entry.heading
 
 

@@ -42,7 +42,7 @@ class Fitted(Struct, frozen=True):
         shown = tuple(
             n
             for n, column in enumerate(table.columns)
-            if column.ticks or any(entry.cells and entry.cells[n].text for entry in table.entries)
+            if column.ticks or column.room or any(entry.cells and entry.cells[n].text for entry in table.entries)
         )
         natural, least = [], []
         for n in shown:
@@ -52,10 +52,10 @@ class Fitted(Struct, frozen=True):
             texts = [line for text, _ in cells for line in text.split("\n")]
             strong = [line for text, bold in cells if bold for line in text.split("\n")]
             needed = max(widest(texts, column.height), widest(strong, column.height, bold=True))
-            extent = max(_TICKS if column.ticks else min(needed, column.most), head)
+            extent = max(_TICKS if column.ticks else column.room or min(needed, column.most), head)
             natural.append(extent)
             word = 0.0 if column.height == DESIGNATION else min(widest([w for text in texts for w in text.split()]), _WORD)
-            least.append(extent if column.ticks else min(extent, max(column.least, head, word)))
+            least.append(extent if column.ticks or column.room else min(extent, max(column.least, head, word)))
         between = _GAP if table.blocks == 1 else _CLOSE
         room = width - between * (len(shown) - 1)
         widths = given_way(natural, least, room)
@@ -73,12 +73,12 @@ class Fitted(Struct, frozen=True):
         """A row in lines."""
         table = self.table
         if entry.remark:
-            lines = broken(entry.heading, self.width, united=table.formulas)
+            lines = broken(entry.heading, self.width, united=table.united)
             return Placed(entry, [lines], LEAST_ROW + max(len(lines) - 1, 0) * table.pitch(NORMAL))
         if not entry.cells:
             return Placed(entry, [], GROUP)
         cells = [self._lines(table.columns[n], entry.cells[n], width) for n, width in zip(self.shown, self.widths, strict=True)]
-        return Placed(entry, cells, self._height(cells))
+        return Placed(entry, cells, max(self._height(cells), entry.least))
 
     def parted(self, row: Placed, room: float) -> list[Placed]:
         """A row in pieces no higher than `room` mm: what is too long for a sheet goes on below the head of the next."""
@@ -94,7 +94,7 @@ class Fitted(Struct, frozen=True):
         return found
 
     def _lines(self, column: Column, cell: Cell, width: float) -> tuple[str, ...]:
-        parts, united = cell.text.split("\n"), self.table.formulas
+        parts, united = cell.text.split("\n"), self.table.united
         return tuple(line for part in parts for line in broken(part, width, column.height, cell.bold, united))
 
     def _height(self, lines: list[tuple[str, ...]]) -> float:

@@ -12,7 +12,7 @@ _ROOT_PITCH = 1.76  # of the lettering height: roots and bars reach from above t
 
 class Column(Struct, frozen=True):
     """A column: its name, the lettering height, and the widths in mm it may grow and shrink to. `ticks`: two boxes. `unit`: of
-    the numbers in it, which stand without it in a file for programs."""
+    the numbers in it, which stand without it in a file for programs. `room`: kept free to be written in by hand, mm."""
 
     head: str
     height: float = NORMAL
@@ -20,6 +20,7 @@ class Column(Struct, frozen=True):
     least: float = 12.0
     ticks: bool = False
     unit: str = ""
+    room: float = 0.0
 
 
 class Cell(Struct, frozen=True):
@@ -36,12 +37,13 @@ class Cell(Struct, frozen=True):
 
 class Entry(Struct, frozen=True):
     """A row: one cell per column, or a heading before the rows of a group (`cells` empty); `remark`: the heading is a sentence
-    lettered as the rows are, and heads nothing."""
+    lettered as the rows are, and heads nothing; `least`: the least height of the row, mm."""
 
     cells: tuple[Cell, ...]
     of: str = ""
     heading: str = ""
     remark: bool = False
+    least: float = 0.0
 
 
 class Table(Struct, frozen=True):
@@ -63,6 +65,11 @@ class Table(Struct, frozen=True):
     blocks: int = 1
     counted: bool = False
     by: str = "group"
+
+    @property
+    def united(self) -> bool:
+        """Whether numbers keep their unit beside them where lines break."""
+        return self.formulas or self.counted
 
     def pitch(self, height: float) -> float:
         """Distance of base lines in a cell lettered `height` mm high, mm."""

@@ -78,7 +78,7 @@ def test_no_cell_of_a_csv_is_a_formula_and_none_is_lost() -> None:
             safe, plain = (list(csv.reader(io.StringIO(csv_text(table, as_is)))) for as_is in (False, True))
             assert not [cell for row in safe for cell in row if cell[:1] in ("=", "+", "-", "@")]
             assert [[cell.removeprefix(" ") for cell in row] for row in safe] == plain
-            assert len(plain) == 1 + sum(1 for entry in table.entries if entry.cells)
+            assert len(plain) == 1 + sum(1 for entry in table.entries if entry.cells or entry.remark)
     assert " =RP1-T1" in csv_text(drawing_of(HATCHERY).of(listings()["settings"].rows))
 
 

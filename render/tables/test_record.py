@@ -1,0 +1,159 @@
+"""The test record: inspection and tests before the panel goes into service, the values that pass, the functional steps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from netdsl.model.kinds import Kind
+from netdsl.states import circuit_of
+from netdsl.states.bench import bench_test
+from netdsl.states.types import Circuit
+from render.drawing import Drawing, in_set
+from render.sheet import Sheet
+from render.tables import measured
+from render.tables.grid import stacked_sheets
+from render.tables.listing import listing, side_by_side
+from render.tables.table import Cell, Column, Entry, Table
+from render.words.remarks import CAUTION
+
+_COLUMNS = (
+    Column("no", most=12.0, least=8.0),
+    Column("what", most=50.0, least=30.0),
+    Column("how", most=76.0, least=40.0),
+    Column("passes", most=36.0, least=24.0),
+    Column("measured", room=22.0),
+    Column("done", ticks=True),
+)
+_STEPS = (
+    Column("step", most=12.0, least=8.0),
+    Column("operate", most=60.0, least=40.0),
+    Column("expect", most=90.0, least=50.0),
+    Column("done", ticks=True),
+)
+_NOTES = (
+    "Boxes: done, checked. A record proves nothing about what was not tested, and what passes is no proof of safety: skilled"
+    " persons judge it, local codes and the makers' instructions prevail.",
+    CAUTION,
+)
+_FOLLOWS = "Steps follow the text, not what is built: contacts and wires are taken as sound, times as long enough."
+#: loads up to which the steps are part of the set: playing them takes the longer the more there are
+MOST_LOADS = 200
+_INSPECTION = (
+    ("documents", "the panel is what these sheets say, revision and fingerprint the same"),
+    ("data", "rating plate, supply, short-circuit rating, degree of protection"),
+    ("equipment", "as the parts list says, undamaged, in its place, clearances kept"),
+    ("wiring", "wire list and work cards ticked and checked; colours, marks, bending radii, ferrules"),
+    ("protection", "breakers, fuses and overloads of the types and ratings stated, set as the list of settings says"),
+    ("earthing", "every part on the bar by a conductor of its own; paint removed below bonds; doors bonded"),
+    ("live parts", "covers in place, no live part within reach with the door open"),
+    ("separation", "power, control and bus as the routes say; screens clamped all round"),
+    ("warnings", "what stays live with the isolator off, waiting time of drives, several supplies"),
+)
+_BY, _SIGNED = "Signatures", 12.0  # height of a row to be signed, mm
+_SIGNATURES = (
+    ("wired by", "name, date, signature"),
+    ("inspected by", "name, date, signature"),
+    ("tested by", "name, date, signature; instruments, their numbers, calibrated until"),
+    ("responsible engineer", "name, licence, date, signature; what was found and left open"),
+)
+
+
+@listing("tests", "inspection and tests with the values that pass, and room for what is measured")
+def record(drawing: Drawing) -> Table:
+    """A row per test, clause by clause."""
+    plant, calculation = drawing.plant, drawing.calculation
+    stops = (device.id for device in plant.devices.values() if device.kind == Kind.EMERGENCY_STOP)
+    motors = (device for device in plant.devices.values() if measured.has_motor(device))
+    sections: tuple[tuple[str, str, Iterable[measured.Test]], ...] = (
+        ("Inspection (IEC 60204-1, 18.1; IEC 60364-6, 6.4.2)", "", ((what, how, "") for what, how in _INSPECTION)),
+        ("Continuity of protective conductors (IEC 60204-1, 18.2.2)", measured.continuity_words(), measured.continuity(drawing)),
+        ("Insulation (IEC 60204-1, 18.3; IEC 60364-6, 6.4.3.3)", measured.insulation_words(), measured.insulation(drawing)),
+        ("Voltage test (IEC 60204-1, 18.4)", "", measured.voltage_test(plant)),
+        ("Fault loops (IEC 60204-1, 18.2.3; IEC 60364-6, 6.4.3.7)", measured.loop_words(), measured.loops(calculation)),
+        ("Residual-current devices (IEC 60364-6, 6.4.3.7)", "", measured.residual_devices(plant)),
+        ("Stored charge (IEC 60204-1, 18.5)", measured.stored_words(), measured.stored(plant)),
+        ("Emergency stop (IEC 60204-1, 18.6; ISO 13850)", "", ((name, *_STOP) for name in stops)),
+        ("Rotation", "", ((device.id, _turns(drawing, device.id), "as intended") for device in motors)),
+        ("Functions (IEC 60204-1, 18.6)", "", _functions(drawing)),
+        ("Torque", "", (("all clamps", "to their values, tool calibrated, marked; again after the first load", ""),)),
+        (_BY, "", ((what, how, "") for what, how in _SIGNATURES)),
+    )
+    entries = tuple(_entries(sections))
+    blocks = side_by_side(drawing)
+    title = plant.project.title
+    return Table(
+        "tests", "TR", "Test record", "Test record", title, _COLUMNS, entries, _NOTES, blocks=blocks, counted=True, by="test"
+    )
+
+
+_STOP = ("press; each channel by itself; pull out; reset", "all stops, stays off; only the reset lets it start")
+
+
+@listing("functions", "the functional test step by step: what to operate, what to expect")
+def functions(drawing: Drawing) -> Table:
+    """A row per step, as `netdsl states --table` plays them, then the loads that no short sequence switches on."""
+    circuit = drawing.of(_circuit)
+    test = bench_test(circuit)
+    entries = [
+        Entry(
+            (Cell(str(number), value=number), Cell(_bare(row.operate)), Cell(_bare("; ".join(row.expect))), Cell()),
+            f"step {number}",
+        )
+        for number, row in enumerate(test.rows)
+    ]
+    for name in test.not_reached:
+        cells = (Cell("–"), Cell(f"{_bare(name)}: no short sequence found"), Cell("try by hand, and say what was done"), Cell())
+        entries.append(Entry(cells, name))
+    title = drawing.plant.project.title
+    blocks = side_by_side(drawing)
+    notes = (_FOLLOWS, *_NOTES)
+    rows = tuple(entries) if circuit.loads else ()
+    return Table("functions", "TR", "Functional test", "Test record", title, _STEPS, rows, notes, blocks=blocks, counted=True)
+
+
+@in_set(450)
+def record_sheets(drawing: Drawing) -> list[Sheet]:
+    """The test record, with the functional steps of plants that are not too large, without frames."""
+    few = len(drawing.of(_circuit).loads) <= MOST_LOADS
+    return stacked_sheets([drawing.of(record), *([drawing.of(functions)] if few else [])], drawing.size)
+
+
+def _circuit(drawing: Drawing) -> Circuit:
+    return circuit_of(drawing.network)
+
+
+def _entries(sections: Iterable[tuple[str, str, Iterable[measured.Test]]]) -> Iterator[Entry]:
+    number = 0
+    for heading, words, rows in sections:
+        found = list(rows)
+        if not found:
+            continue
+        yield Entry((), "", heading)
+        if words:
+            yield Entry((), "", words, remark=True)
+        for what, how, passes in found:
+            number += 1
+            cells = (Cell(str(number), value=number), Cell(what), Cell(how), Cell(passes), Cell(), Cell())
+            yield Entry(cells, f"test {number}", least=_SIGNED if heading == _BY else 0.0)
+
+
+def _turns(drawing: Drawing, motor: str) -> str:
+    """By what a motor is turned: through which ways it is fed."""
+    cables = [use for use in drawing.network.cables.values() if use.load == motor]
+    drives = list(dict.fromkeys(use.drive for use in cables if use.drive))
+    if len(drives) == 1 and all(use.drive for use in cables):
+        return f"on {drives[0]}, uncoupled where it must not turn wrongly"
+    if drives:
+        return f"on {', '.join(drives)} and on the mains: the same way round"
+    return "by a short push, uncoupled where it must not turn wrongly; sequence of the supply L1, L2, L3"
+
+
+def _functions(drawing: Drawing) -> Iterator[measured.Test]:
+    loads = len(drawing.of(_circuit).loads)
+    where = "below" if loads <= MOST_LOADS else "of the list of functions, which `netdsl table functions` writes"
+    if loads:
+        yield "control circuits", f"each step {where}".replace("`", ""), "as expected"
+
+
+def _bare(text: str) -> str:
+    return text.replace("`", "")

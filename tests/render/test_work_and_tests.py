@@ -1,0 +1,160 @@
+"""Work cards and test record: every end is connected once, in the order of the trade; what passes is what the panel gives."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from netdsl.calc.protection import Disconnections
+from netdsl.states import circuit_of
+from netdsl.states.bench import bench_test
+from render.drawing import Drawing
+from render.tables import test_record
+from render.tables.table import Table
+from render.tables.test_record import functions, record, record_sheets
+from render.tables.work_cards import PHASES, work
+from tests.render.plants import EXAMPLES, HATCHERY, drawing_in, example
+
+PLANT = """netdsl 1
+project "Mill" {
+}
+place +P "Panel" kind=cabinet
+place +F "Field" kind=field
+supply -G0 system=TN-S voltage=VOLTS frequency=50Hz fault-current=6kA
+strip -X0 at=+P torque=2..2.4Nm strip=18mm {
+  :L1 :L2 :L3 16mm2
+  :N neutral 16mm2
+  :PE earth 16mm2
+}
+cable -W0 5G4 length=20m {
+  BN -G0:L1 to -X0:L1
+  BK -G0:L2 to -X0:L2
+  GY -G0:L3 to -X0:L3
+  BU -G0:N to -X0:N
+  GNYE -G0:PE to -X0:PE
+}
+device -XE1 earth-bar at=+P
+wire -X0:PE to -XE1:1 4mm2 GNYE length=2m
+wire -XE1:2 to +P:PE 4mm2 GNYE
+device -F9 spd-t2 at=+P
+device -F1 rcd-4p-a at=+P
+device -F2 rcd-4p-a-300-s at=+P
+device -S1 emergency-stop at=+P
+device -M1 motor power=1kW current=2A at=+F
+cable -W1 4G2.5 length=10m parallel=2 {
+  BN -X0:L1 to -M1:U1
+  BK -X0:L2 to -M1:V1
+  GY -X0:L3 to -M1:W1
+  GNYE -XE1:3 to -M1:PE
+}
+"""
+
+
+def rows(table: Table, heading: str) -> dict[str, tuple[str, str]]:
+    """Of the rows below a heading: what, with how and what passes."""
+    found: dict[str, tuple[str, str]] = {}
+    here = False
+    for entry in table.entries:
+        if entry.cells and here:
+            found[entry.cells[1].text] = (entry.cells[2].text, entry.cells[3].text)
+        elif not entry.cells and not entry.remark:
+            here = entry.heading.startswith(heading)
+    return found
+
+
+@pytest.fixture(scope="module")
+def mill(tmp_path_factory: pytest.TempPathFactory) -> Drawing:
+    return drawing_in(tmp_path_factory.mktemp("mill"), PLANT.replace("VOLTS", "400V"))
+
+
+def test_continuity_passes_by_length_and_section_and_says_what_was_not_computed(mill: Drawing) -> None:
+    """Class 2 copper, IEC 60228: 4.61 Ω/km of 4 mm² and 7.41 Ω/km of 2.5 mm², at 40 °C 1.0786 times that, 0.01 Ω for joints."""
+    found = rows(mill.of(record), "Continuity")
+    assert found["-G0:PE to -X0:PE"] == ("4 mm²: R = 4.61 Ω/km · 20 m = 0.0922 Ω", "at most 0.109 Ω")
+    assert found["-XE1:3 to -M1:PE"] == ("2.5 mm²: R = 7.41 Ω/km · 10 m / 2 = 0.037 Ω", "at most 0.0499 Ω")
+    assert found["-XE1:2 to +P:PE"] == ("not computed: length of -XE1:2 -- +P:PE not stated", "")
+    assert len(found) == 4
+
+
+def test_what_a_test_voltage_would_damage_comes_off_first(mill: Drawing, tmp_path: Path) -> None:
+    found = rows(mill.of(record), "Insulation")
+    assert list(found) == ["-F9", "what is behind -G0", "-W0", "-W1"]
+    assert found["-F9"][1] == "off"
+    assert found["-W1"] == ("BN, BK, GY together to PE; between each other only with the motor off", "at least 1 MΩ")
+    high = rows(drawing_in(tmp_path, PLANT.replace("VOLTS", "690V")).of(record), "Insulation")
+    assert high["-W0"][1] == "at least 1 MΩ at 1000 V DC"
+    hatchery = rows(example(HATCHERY).of(record), "Insulation")
+    assert {"-T9:- at -XE1:9", "what is behind -Q0", "circuits of -T9"} <= hatchery.keys()
+    assert any("=RP1-T1" in name and how.startswith("take off") for name, (how, _) in hatchery.items())
+    assert hatchery["=RP1-W1"][0].startswith("BN, BK, GY together to PE, off at =RP1-T1")
+
+
+def test_a_measured_loop_passes_below_two_thirds_and_never_above_the_computed_limit() -> None:
+    drawing = example(HATCHERY)
+    found = rows(drawing.of(record), "Fault loops")
+    results = list(drawing.calculation.of(Disconnections).results())
+    assert results
+    for result in results:
+        most = float(re.findall(r"at most ([\d.]+) Ω", found[result.subject][1])[0])
+        assert result.limit is not None
+        assert 0.69 * result.limit < most <= 2 / 3 / 0.95 * result.limit
+    for device, _ in drawing.calculation.of(Disconnections).not_judged():
+        assert found[device][0].startswith("not computed") and found[device][1] == ""
+
+
+def test_every_stop_motor_and_store_of_charge_is_tested(mill: Drawing) -> None:
+    assert list(rows(mill.of(record), "Emergency stop")) == ["-S1"]
+    assert list(rows(mill.of(record), "Rotation")) == ["-M1"]
+    assert rows(mill.of(record), "Voltage test")["power circuits"][1] == "1000 V AC, 1 s, no breakdown"
+    residual = rows(mill.of(record), "Residual")
+    assert {name: passes for name, (_, passes) in residual.items()} == {"-F1": "within 300 ms", "-F2": "within 500 ms"}
+    assert residual["-F1"][0].startswith("trips at 30 mA")
+    assert list(rows(example(HATCHERY).of(record), "Stored")) == ["=RP1-T1", "=RP2-T1", "=AB1-T1"]
+    assert "on =RP1-T1" in rows(example(HATCHERY).of(record), "Rotation")["=RP1-M1"][0]
+
+
+def test_functional_steps_are_those_of_the_bench_and_left_out_of_the_set_of_a_large_plant(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    drawing = example(HATCHERY)
+    bench = bench_test(circuit_of(drawing.network))
+    said = [entry.cells[1].text for entry in drawing.of(functions).entries]
+    assert said == [row.operate.replace("`", "") for row in bench.rows]
+    whole = record_sheets(drawing)
+    monkeypatch.setattr(test_record, "MOST_LOADS", 3)
+    assert len(record_sheets(Drawing(drawing.network))) < len(whole)
+
+
+def named(text: str) -> Iterator[str]:
+    """The terminals of a step: `-X1:1..3, 7` is four."""
+    device, _, names = text.rpartition(":")
+    for name in names.split(", "):
+        first, _, last = name.partition("..")
+        if last:
+            yield from (f"{device}:{number}" for number in range(int(first), int(last) + 1))
+        else:
+            yield f"{device}:{name}"
+
+
+@pytest.mark.parametrize("folder", [HATCHERY, *EXAMPLES[:6]], ids=lambda path: path.name)
+def test_every_end_of_every_conductor_is_in_a_step(folder: Path) -> None:
+    drawing = example(folder)
+    done = {
+        end
+        for entry in drawing.of(work).entries
+        if entry.cells and ":" in entry.cells[1].text
+        for end in named(entry.cells[1].text)
+    }
+    assert {end.id for run in drawing.network.runs.values() for end in run.conductor.ends} <= done
+
+
+def test_steps_follow_the_order_of_the_trade_with_strip_length_and_torque(mill: Drawing) -> None:
+    headings = [entry.heading for entry in example(HATCHERY).of(work).entries if not entry.cells]
+    phases = [next(number for number, title in PHASES.items() if heading.startswith(title)) for heading in headings]
+    assert phases == sorted(phases) and set(phases) == set(PHASES)
+    steps = {entry.cells[1].text: [cell.text for cell in entry.cells[3:]] for entry in mill.of(work).entries if entry.cells}
+    assert steps["-X0:L1, L2, L3"] == ["-W1 2 parallel 4G2.5, 2.5 mm²: BN, BK, GY", "18 mm", "2..2.4 N m"]
+    assert steps["+P:PE"] == ["wire 4 mm² GNYE", "", ""]
