@@ -100,6 +100,7 @@ def _device(network: Network, device: Device) -> Facts:
             for name in device.settings
         },
         "terminals": _terminals(network, device),
+        "pieces": [{"kind": piece.kind, "behind": piece.behind, "text": piece.text} for piece in device.pieces],
         "holds": [_named(each) for each in held_in(plant, device.id)],
         "contacts": contact_rows(network, device),
         "cables": [{"designation": name, "title": plant.cables[name].title} for name in cables],

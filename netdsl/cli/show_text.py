@@ -110,6 +110,13 @@ def _relations(rows: list[dict[str, Any]]) -> Iterator[str]:
         yield f"{row['own']} to {row['other']}: {said}"
 
 
+def _pieces(rows: list[dict[str, Any]]) -> Iterator[str]:
+    for row in rows:
+        yield f"{row['kind']} {'behind :' + row['behind'] if row['behind'] else 'at the beginning'}" + (
+            f'  "{row["text"]}"' if row["text"] else ""
+        )
+
+
 def _named(rows: list[dict[str, Any]]) -> Iterator[str]:
     for row in rows:
         yield "  ".join(value for value in row.values() if value)
@@ -142,6 +149,7 @@ _SECTIONS = {
     "cables": _named,
     "devices": _named,
     "holds": _named,
+    "pieces": _pieces,
     "remarks": _remarks,
     "findings": _findings,
     "results": _results,

@@ -18,6 +18,16 @@ class Accessory(Struct, frozen=True):
     span: Span
 
 
+class RailPiece(Struct, frozen=True):
+    """A plate between the terminals of a strip: `kind` "partition" or "end-plate", `behind` which terminal, "" before the
+    first."""
+
+    kind: str
+    behind: str
+    text: str
+    span: Span
+
+
 class Device(Struct, frozen=True, kw_only=True):
     """Anything with terminals: device, strip, busbar, supply, outside equipment.
 
@@ -28,8 +38,8 @@ class Device(Struct, frozen=True, kw_only=True):
     did. `connection`: "star", "delta" or "" as `connect` gave, `connected`: where it did, `connected_use`: as `use`, of that
     statement. `protection_class`: as of a PartType. `span`: its name; `whole`: its statement; `use`: where a `use` made it
     (`span` is that statement then), the line in the scheme. Of a strip: `bridges`, terminals bridged together; `rail_bonded`,
-    rail bonded to the plate; `field_side`, the side that faces the field. `host`: of a channel the device in whose housing it is,
-    on whose terminals of the same names conductors land; else "".
+    rail bonded to the plate; `field_side`, the side that faces the field; `pieces`, plates that it states, in rail order.
+    `host`: of a channel the device in whose housing it is, on whose terminals of the same names conductors land; else "".
     """
 
     id: str
@@ -62,6 +72,7 @@ class Device(Struct, frozen=True, kw_only=True):
     rail_bonded: bool = False
     field_side: str = "right"
     host: str = ""
+    pieces: tuple[RailPiece, ...] = ()
 
     def stated(self, name: str) -> Rating | None:
         """What a `set` gave under that name, else the rating; None where neither is stated."""

@@ -88,7 +88,7 @@ STATEMENTS: Mapping[str, Statement[Any]] = {statement.keyword: statement for sta
 #: lines inside the blocks of statements, by the keyword of the statement; one without a keyword of its own has the keyword ""
 LINES: Mapping[str, tuple[Statement[Any], ...]] = {
     "project": (project.REVISION,),
-    "strip": (strips.ROW, strips.BRIDGE),
+    "strip": (strips.ROW, strips.BRIDGE, strips.PARTITION, strips.END_PLATE),
     "cable": (cables.CORE, screens.SCREEN),
     "part": part_lines.LINES,
     "outside": part_lines.LINES,

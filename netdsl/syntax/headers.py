@@ -60,7 +60,7 @@ class Headers:
             return "function"
         token = self.tokens[min(position + 2, len(self.tokens) - 1)]
         following = self.tokens[min(position + 3, len(self.tokens) - 1)]
-        if token.type == "TERMS" or token.value == "bridge":
+        if token.type == "TERMS" or words.LINES_OF.get(token.value) == "strip":
             return "strip"
         if token.type == "KEY" or words.LINES_OF.get(token.value) == "part":
             return "part"

@@ -309,6 +309,10 @@ class Nodes:
     def bridge(self, v: Values) -> Any:
         return tree.Bridge(tuple(v[1]), self._span(v))
 
+    def rail_piece(self, v: Values) -> Any:
+        items, attrs = _split(v[1])
+        return tree.RailPiece(str(v[0].value), items, attrs, self._span(v))
+
     def cable(self, v: Values) -> Any:
         items, attrs = _split(v[3])
         lines = _good(v[5])

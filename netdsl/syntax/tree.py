@@ -83,13 +83,22 @@ class Bridge(Struct, frozen=True):
     span: Span
 
 
+class RailPiece(Struct, frozen=True):
+    """`partition "text"` or `end-plate` in a strip, between the rows beside it."""
+
+    keyword: str
+    items: tuple[Item, ...]
+    attrs: tuple[Attr, ...]
+    span: Span
+
+
 class Strip(Struct, frozen=True):
     """`strip -X1 "text" at=+MCP { rows and bridges }`."""
 
     name: Reference
     items: tuple[Item, ...]
     attrs: tuple[Attr, ...]
-    rows: tuple[StripRow | Bridge, ...]
+    rows: tuple[StripRow | Bridge | RailPiece, ...]
     span: Span
 
 

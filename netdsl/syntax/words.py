@@ -49,6 +49,8 @@ USAGE: dict[str, str] = {
     "outside": 'outside -A1 "Bus master" at=+CTRL {',
     "revision": 'revision A 2026-05-04 "first issue"',
     "bridge": "bridge :1..2",
+    "partition": 'partition "400 V and 24 V"',
+    "end-plate": "end-plate",
     "screen": "screen -T1:SH clamp to -M1:SH gland",
     "terminal": "terminal :L1 :L2 :L3 line-in 0.75..16mm2",
     "pole": "pole :1,3,5 to :2,4,6 by=handle",
@@ -81,6 +83,8 @@ BLOCKS: dict[str, str] = {
 LINES_OF = {
     "revision": "project",
     "bridge": "strip",
+    "partition": "strip",
+    "end-plate": "strip",
     "screen": "cable",
     **dict.fromkeys(
         (

@@ -139,8 +139,16 @@ def _pieces(strip: Device) -> Iterator[tuple[int, str, str]]:
     ends: dict[str, list[str]] = {}
     for shape, group in groupby(bodies, key=lambda body: body[2]):
         ends.setdefault(shape, []).append([number for number, *_ in group][-1])
+    for piece in strip.pieces:
+        behind = _body(strip, piece.behind) if piece.behind else ""
+        shape = next((shape for number, _, shape in bodies if number == behind), "")
+        if piece.kind == "end-plate" and shape and behind not in ends[shape]:
+            ends[shape].append(behind)
     for shape, numbers in ends.items():
         yield len(numbers), f"end plate for {shape}", f"behind {', '.join(numbers)}"
+    parted = [_body(strip, piece.behind) if piece.behind else "the end" for piece in strip.pieces if piece.kind == "partition"]
+    if parted:
+        yield len(parted), "partition plate", f"behind {', '.join(parted)}"
     yield from _bridges(strip, [number for number, *_ in bodies])
     yield 2, "end clamp", "at both ends"
     yield len(bodies), "terminal marker", span_text([number for number, *_ in bodies])

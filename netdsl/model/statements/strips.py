@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from netdsl.findings import Related, Span
-from netdsl.model.device import Device
+from netdsl.model.device import Device, RailPiece
 from netdsl.model.here import Here
 from netdsl.model.meant_units import unit_remedy
 from netdsl.model.measures import kind_words
@@ -21,6 +21,7 @@ from netdsl.model.value_kinds import SPOILT, OneWord, Standing, WordKind, Words
 from netdsl.model.vocabulary import LEVELS, SPLIT_KINDS, STRIP_KINDS
 from netdsl.quantities import Quantity, parse_quantity
 from netdsl.spelling import nearest
+from netdsl.syntax import tree
 from netdsl.syntax.tree import Bridge, Strip, StripRow
 from netdsl.syntax.written import Word
 
@@ -104,6 +105,25 @@ BRIDGE = Statement(
 )
 
 
+@record
+class PieceSays:
+    """What the line of a plate says."""
+
+    text: str = quoted("what it is for")
+
+
+def _stray(word: Word, here: Here) -> None:
+    here.fault("unknown-word", word.span, f"`{word.text}` cannot stand behind a plate", "take it out")
+
+
+PARTITION = Statement(
+    "partition", PieceSays, "A plate that parts the terminals before it from those behind it", block="strip", stray=_stray
+)
+END_PLATE = Statement(
+    "end-plate", PieceSays, "A plate that closes the open side of the terminal before it", block="strip", stray=_stray
+)
+
+
 def declare_strip(statement: Strip, here: Here) -> None:
     """Enter a strip with its terminals in rail order."""
     head = head_of(statement, here)
@@ -113,9 +133,13 @@ def declare_strip(statement: Strip, here: Here) -> None:
     says = STRIP.read(here, statement.attrs, statement.items)
     usual = fitted(Clamp(), says.conductors, says.torque_nm, says.strip_m)
     terminals: dict[str, Terminal] = {}
+    pieces: list[RailPiece] = []
     for row in statement.rows:
         if isinstance(row, StripRow):
             _row(row, usual, terminals, here)
+        elif isinstance(row, tree.RailPiece):
+            said = (PARTITION if row.keyword == "partition" else END_PLATE).read(here, row.attrs, row.items)
+            pieces.append(RailPiece(row.keyword, next(reversed(terminals), ""), said.text, here.pointed(row.span)[0]))
     bridges = [_bridge(row, terminals, here) for row in statement.rows if isinstance(row, Bridge)]
     device = Device(
         id=head.id,
@@ -133,6 +157,7 @@ def declare_strip(statement: Strip, here: Here) -> None:
         bridges=tuple(bridge for bridge in bridges if bridge),
         rail_bonded=says.rail == "bonded",
         field_side=says.field,
+        pieces=tuple(pieces),
     )
     need_place(device, statement.attrs, here)
     here.desk.devices[head.id] = device
