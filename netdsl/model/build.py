@@ -21,6 +21,7 @@ from netdsl.model.project import ProjectData
 from netdsl.model.racks import settle_cards
 from netdsl.model.slips import note_slips
 from netdsl.model.statements.colours import declare_shade
+from netdsl.model.statements.layouts import settle_layouts
 from netdsl.model.statements.parts import make_part
 from netdsl.model.statements.places import settle_places
 from netdsl.model.statements.project import project_data
@@ -172,6 +173,8 @@ def _read(flat: Flat, desk: Desk) -> None:
             settle_cards(desk)
         if stage is Stage.SETTINGS:
             part_channels(desk)
+        if stage is Stage.EXCEPTIONS:
+            settle_layouts(desk)
 
 
 def _declare(reader: Reader, statement: tree.Statement, here: Here) -> None:

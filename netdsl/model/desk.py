@@ -55,6 +55,7 @@ class Desk:
         self.relations: list[RouteRelation] = []
         self.related: set[frozenset[str]] = set()  # pairs of routes of which a `relation` says how they lie
         self.laid_out: dict[frozenset[str], Span] = {}  # those of which a `layout` does
+        self.usual_layouts: list[tuple[str, RouteRelation]] = []  # how routes of a place lie where nothing else says it
         self.defaults: list[DefaultChoice] = []
         self.exceptions: list[Exception_] = []
         self.severities: list[SeverityChoice] = []

@@ -47,6 +47,48 @@ def test_pairs_follow_from_the_order(tmp_path: Path, text: str, wanted: Pairs) -
     assert pairs(tmp_path, text) == wanted
 
 
+PLACES = """\
+place +PANEL kind=cabinet
+place +PANEL.D kind=door
+route D1 at=+PANEL length=2m
+route D2 at=+PANEL length=3m
+route H1 at=+PANEL.D kind=hinge
+route E1 at=+PANEL kind=entry
+"""
+
+
+def test_what_nothing_else_says_follows_from_the_layout_of_a_place(tmp_path: Path) -> None:
+    text = "layout within=+HALL spacing=300mm parallel=20m\nlayout T1 T2 spacing=500mm\nrelation T3/1 T4 crossing=90deg\n"
+    usual = (0.3, 20.0, None)
+    assert pairs(tmp_path, text) == {
+        ("T3/1", "T4"): (None, None, 90.0),
+        ("T1", "T2"): (0.5, None, None),
+        **dict.fromkeys((("T1", "T3"), ("T1", "T4"), ("T1", "T5"), ("T2", "T3"), ("T2", "T4"), ("T2", "T5")), usual),
+        **dict.fromkeys((("T3", "T5"), ("T4", "T5")), usual),
+    }
+    # side by side as far as the shorter goes; places inside are meant, entries are no ways; what is said last holds
+    text = "layout within=+PANEL spacing=100mm\nlayout within=+PANEL.D crossing=90deg\n"
+    assert pairs(tmp_path, PLACES + text) == {
+        ("D1", "D2"): (0.1, 2.0, None),
+        ("D1", "H1"): (0.1, None, None),
+        ("D2", "H1"): (0.1, None, None),
+    }
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("layout T1 within=+HALL spacing=300mm", "a layout says `within=` or names routes, not both"),
+        ("layout within=+HALL spacing=300mm,200mm", "between all routes of a place there is one distance"),
+        ("layout within=+HALL parallel=3m", "how these routes lie to each other is not said"),
+        ("layout within=+HOLL spacing=3m", "no place is called `+HOLL` here"),
+    ],
+)
+def test_a_mistake_in_the_layout_of_a_place_is_told(text: str, words: str, tmp_path: Path) -> None:
+    _, findings = read(tmp_path, HEAD + text + "\n")
+    assert [finding.message for finding in findings] == [words]
+
+
 def test_a_layout_is_bounded(tmp_path: Path) -> None:
     many = "".join(f"route D{n} at=+HALL\n" for n in range(1, 202))
     assert len(pairs(tmp_path, many + "layout D1..199 D200 spacing=1m\n")) == 199

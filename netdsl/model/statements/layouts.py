@@ -7,15 +7,17 @@ from itertools import accumulate, combinations
 
 from msgspec.structs import replace
 
-from netdsl.findings import Related
+from netdsl.findings import Related, Span
+from netdsl.model.desk import Desk
 from netdsl.model.here import Here
 from netdsl.model.measures import Amount, FirstOf, Measure
 from netdsl.model.rating_table import LENGTH
 from netdsl.model.statements.routes import Crossing, is_route
 from netdsl.model.table import Statement, fixed, key, quoted, record
 from netdsl.model.terminals import numbered
-from netdsl.model.value_kinds import ValueKind
+from netdsl.model.value_kinds import Standing, ValueKind
 from netdsl.model.values import settled
+from netdsl.model.vocabulary import ENTRY
 from netdsl.model.wiring import RouteRelation
 from netdsl.syntax.tree import Item, Layout, Listed
 from netdsl.syntax.written import Attr, Param, Text, Word
@@ -44,6 +46,9 @@ class LayoutSays:
     spacings_m: tuple[float, ...] | None = key(Spacings(), "how far neighbours are apart", name="spacing")
     parallel_m: float | None = key(FirstOf(LENGTH), "over which length they run side by side", name="parallel")
     crossing_deg: float | None = key(Crossing(), "at which angle they cross", name="crossing")
+    within: str | None = key(
+        Standing(), "in place of routes: each two routes there, of which no other layout and no `relation` says more"
+    )
 
 
 LAYOUT = Statement(
@@ -60,6 +65,10 @@ def lay_out(statement: Layout, here: Here) -> None:
     """Enter how each two routes of different levels lie to each other, but for those of which a `relation` says it."""
     levels = _levels(statement, here)
     says = LAYOUT.read(here, statement.attrs, [item for item in statement.items if isinstance(item, Text)])
+    if any(attr.key.text == "within" for attr in statement.attrs):
+        if levels is not None and says.within is not None and _is_usual(levels, says, statement, here):
+            here.desk.usual_layouts.append((says.within, _relation(says, here.pointed(statement.span)[0])))
+        return
     if levels is None or not _is_whole(levels, says, statement, here):
         return
     spacings = says.spacings_m or ()
@@ -78,6 +87,51 @@ def lay_out(statement: Layout, here: Here) -> None:
                     _twice(first, second, statement, here)
                     return
                 desk.relations.append(RouteRelation((first, second), spacing, says.parallel_m, says.crossing_deg, span))
+
+
+def _relation(says: LayoutSays, span: Span) -> RouteRelation:
+    spacing = says.spacings_m[0] if says.spacings_m else None
+    return RouteRelation(("", ""), spacing, says.parallel_m, says.crossing_deg, span)
+
+
+def _is_usual(levels: Sequence[Sequence[str]], says: LayoutSays, statement: Layout, here: Here) -> bool:
+    """Whether a layout that holds for all routes of a place says how they lie, and names none; a finding where not."""
+    if any(levels):
+        message = "a layout says `within=` or names routes, not both"
+        here.fault("duplicate-name", statement.span, message, "take one of them out")
+    elif len(says.spacings_m or ()) > 1:
+        message = "between all routes of a place there is one distance"
+        here.fault("count-mismatch", statement.span, message, "give one, or name the routes in their order")
+    elif not says.spacings_m and says.crossing_deg is None:
+        message = "how these routes lie to each other is not said"
+        here.fault("missing-value", statement.span, message, "add `spacing=300mm` or `crossing=90deg`")
+    else:
+        return True
+    return False
+
+
+def settle_layouts(desk: Desk) -> None:
+    """Enter how each two routes of a place lie to each other by a layout of all that are there, where nothing else says it: side
+    by side as far as the shorter of them goes, where that is not said. Of several such layouts the last one holds."""
+    known = {frozenset(name.partition("/")[0] for name in pair) for pair in (*desk.related, *desk.laid_out)}
+    for place, usual in reversed(desk.usual_layouts):
+        there = [route for route in desk.routes.values() if route.kind != ENTRY and _is_inside(route.place, place, desk)]
+        for one, other in combinations(there[:MAX_ROUTES], 2):
+            pair = frozenset((one.id, other.id))
+            if pair in known:
+                continue
+            known.add(pair)
+            beside = None if one.length_m is None or other.length_m is None else min(one.length_m, other.length_m)
+            parallel = usual.parallel_m if usual.parallel_m is not None else beside if usual.spacing_m is not None else None
+            desk.relations.append(replace(usual, routes=(one.id, other.id), parallel_m=parallel))
+
+
+def _is_inside(place: str, around: str, desk: Desk) -> bool:
+    """Whether a place is `around` or lies in it."""
+    here: str | None = place
+    while here and here != around:
+        here = desk.places[here].parent if here in desk.places else None
+    return bool(here)
 
 
 def _twice(first: str, second: str, statement: Layout, here: Here) -> None:
