@@ -112,7 +112,7 @@ PLANT = (
     ("kinds", "ratings", "open_values", "project", "files"),
     ("part_type", "wiring", "device", "plant", "construction", "vocabulary"),
     ("desk", "here"),
-    ("filling", "channel_devices", "racks"),
+    ("filling", "channel_devices", "racks", "input_logic"),
     ("values", "terminals", "ends", "value_kinds", "measures", "meant_units", "word_forms"),
     ("named_values", "several_cables"),
     ("table", "rating_table"),

@@ -13,6 +13,7 @@ from lint.registry import Report, Rule, Said, rule
 from lint.switching import Switched
 from lint.wording import listed
 from netdsl.findings import Related, Severity
+from netdsl.model.input_logic import SETTING, SINK
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Role
 from netdsl.network.unused import required_terminals
@@ -23,7 +24,12 @@ _LOADS = frozenset({"coil", "load", "supply"})
 
 def _loads(facts: Facts) -> Iterator[str]:
     """Devices with a coil, a load or a supply of their own between two terminals."""
-    return (taker.device.id for taker in facts.of(Poles).takers if taker.kind in _LOADS)
+    return (taker.device.id for taker in facts.of(Poles).takers if taker.kind in _LOADS or _logic(taker))
+
+
+def _logic(taker: Taker) -> str:
+    """How a digital input is set, source or sink; "" for what is none, or where nothing says it."""
+    return taker.device.word(SETTING) if taker.kind == "input" else ""
 
 
 @rule("load-shorted", Severity.ERROR, source="common practice", judges=_loads)
@@ -33,9 +39,11 @@ def load_shorted(facts: Facts, this: Rule) -> Iterator[Said]:
     Reports:
       A coil, lamp, sounder or another load, or a device that is fed between two line terminals or a line terminal and the
       neutral, of which both terminals are wired together, or get the same pole of one source in every state; a winding of a motor
-      with six ends, of which both ends get one phase over the contactors.
+      with six ends, of which both ends get one phase over the contactors. A digital input of a device that states
+      `input-logic=source` or `sink`, which gets the pole alone at which it is off.
     Silent:
-      Digital inputs, which some drives turn round by a setting; what equipment beyond the scope may lead on.
+      Digital inputs of devices that do not say how the jumper is set, which turns them round; what equipment beyond the scope
+      may lead on.
     Why:
       It never works, and nothing trips: the fault is looked for in everything that commands it.
     Failing:
@@ -58,6 +66,12 @@ def load_shorted(facts: Facts, this: Rule) -> Iterator[Said]:
     poles = facts.of(Poles)
     for taker in poles.takers:
         a, b = taker.ends
+        if _logic(taker) and a in facts.landed and poles.are_one(a, b):
+            if any(poles.is_hidden(each) for each in poles.around(a) if each.partition(":")[0] != taker.device.id):
+                yield this.not_judged(taker.device.id, f"what comes to `{a}` is not all shown")
+            else:
+                yield _wrong_pole(facts, this, taker)
+            continue
         wired = a in facts.landed and b in facts.landed
         if taker.kind in _LOADS and not wired:
             yield this.spared(taker.device.id, f"not both of `{a}` and `{b}` are wired")
@@ -76,6 +90,21 @@ def load_shorted(facts: Facts, this: Rule) -> Iterator[Said]:
             about=(a, b),
         )
     yield from _windings(facts, this)
+
+
+def _wrong_pole(facts: Facts, this: Rule, taker: Taker) -> Report:
+    """A digital input that gets the pole against which it is measured, as its device is set."""
+    (a, b), logic = taker.ends, _logic(taker)
+    other, volts = ("source", "0 V") if logic == SINK else ("sink", "24 V")
+    conductor = facts.of(Poles).conductor(a)
+    return this.report(
+        f"`{a}` is never on: by `input-logic={logic}` of `{taker.device.id}` it is on at {volts}, and it gets what `{b}` has",
+        f"lead the other pole to it, or set `input-logic={other}` and the jumper so",
+        conductor.span if conductor is not None else taker.device.span,
+        (taker.device.id, a, b),
+        about=(a, b),
+        related=[Related(f"`{taker.device.id}` is declared here", taker.device.span)],
+    )
 
 
 def _windings(facts: Facts, this: Rule) -> Iterator[Report]:

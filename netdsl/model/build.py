@@ -14,6 +14,7 @@ from netdsl.model.channel_devices import part_channels
 from netdsl.model.desk import Desk
 from netdsl.model.files import Texts, read_texts
 from netdsl.model.here import Here, Scope
+from netdsl.model.input_logic import turn_inputs
 from netdsl.model.language import Reader, Stage, readers_of
 from netdsl.model.named_values import with_values
 from netdsl.model.plant import Plant
@@ -173,6 +174,7 @@ def _read(flat: Flat, desk: Desk) -> None:
             settle_cards(desk)
         if stage is Stage.SETTINGS:
             part_channels(desk)
+            turn_inputs(desk)
         if stage is Stage.EXCEPTIONS:
             settle_layouts(desk)
 

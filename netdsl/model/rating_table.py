@@ -129,6 +129,11 @@ RATINGS: tuple[Take, ...] = (
         "smallest rated current of the protection ahead, as an arrester's, through which its surge passes",
     ),
     UPSTREAM_KIND,
+    value(
+        "input-logic",
+        _answer("input-logic", "source", "sink"),
+        "how a jumper is set: digital inputs are on at 24 V (`source`), or where they are joined to 0 V (`sink`)",
+    ),
     value("isolated", _answer("isolated", "yes", "no"), "whether the input is isolated from the electronics"),
     value("unit-load", NUMBER, "load on a serial line, in unit loads"),
     value("slots", Measure("number", 1.0, 100.0), "places for cards in a head station or rack, `-A1.1` and on"),

@@ -47,7 +47,7 @@ _STATIONS = frozenset({Kind.DRIVE, Kind.SOFT_STARTER, Kind.CONTROLLER, Kind.SAFE
 #: what a signal only passes on its way
 _PASSED = frozenset({Kind.STRIP, Kind.PLUG, Kind.TERMINAL_BOX})
 #: values set on the device that are ratings where no `set` gave them
-_RATED = ("tripping-current", "address", "termination")
+_RATED = ("tripping-current", "address", "termination", "input-logic")
 
 
 @listing("io", "inputs and outputs of drives, controllers and cards with address, tag, text and where they lead")
