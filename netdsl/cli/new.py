@@ -1,4 +1,4 @@
-"""`netdsl new`: a plant to begin with, from a list of motors."""
+"""`netdsl new`: a plant to begin with, from a list of motors and one of inputs and outputs."""
 
 from __future__ import annotations
 
@@ -17,7 +17,10 @@ from netdsl.cli.work import judge
 from netdsl.findings import Severity
 
 if TYPE_CHECKING:
-    from netdsl.starting import Motor, Settled
+    from collections.abc import Iterable
+
+    from netdsl.findings import Finding
+    from netdsl.starting import Motor, Settled, Signal
 
 #: the plant of a list that nobody gave: one pump
 STARTER = "designation,description,power,voltage,way of running,cable length,place\nP1,Pump,4kW,400V,two-wire,20m,Pump room\n"
@@ -32,8 +35,15 @@ STARTER = "designation,description,power,voltage,way of running,cable length,pla
     type=click.Path(path_type=Path),
     help="Motors, CSV or XLSX: designation, description, power, voltage, way of running, cable length, place, panel, quantity.",
 )
+@click.option(
+    "--io",
+    "signals",
+    metavar="SIGNALS",
+    type=click.Path(path_type=Path),
+    help="Inputs and outputs, CSV or XLSX: tag, description, type, address, place, cable length, panel.",
+)
 @click.option("--empty", is_flag=True, help="All that stands before the first function, and none.")
-def new(folder: Path, motors: Path | None, empty: bool) -> int:
+def new(folder: Path, motors: Path | None, signals: Path | None, empty: bool) -> int:
     """Write into DIR, new or empty, a plant with one function per motor of a list; without a list, one with a single pump.
 
     With --empty: project, places, supply, isolator, busbars, earth bar, defaults and 24 V in one file, with a function shown
@@ -41,7 +51,8 @@ def new(folder: Path, motors: Path | None, empty: bool) -> int:
 
     Parts, protection and cables are those of the shipped library. What was assumed and what the designer must still decide is
     printed and stands at the head of plant.netdsl. Where one incoming supply does not carry all motors, or the list names several
-    panels, each panel has a supply of its own.
+    panels, each panel has a supply of its own. With --io each signal of a list has its channel on a card beside a head station,
+    with text, tag and address, its terminals and its cable.
 
     Exit code: 0 written, 2 nothing was written.
 
@@ -49,10 +60,12 @@ def new(folder: Path, motors: Path | None, empty: bool) -> int:
     Examples:
       netdsl new my-plant
       netdsl new my-plant --from examples/motors.csv
+      netdsl new my-plant --from examples/motors.csv --io examples/signals.csv
       netdsl new my-plant --empty
     """
-    if empty and motors is not None:
-        raise Refusal("`--empty` and `--from` exclude each other: give one of them")
+    for option, given in (("--from", motors), ("--io", signals)):
+        if empty and given is not None:
+            raise Refusal(f"`--empty` and `{option}` exclude each other: give one of them")
     if folder.exists() and not folder.is_dir():
         raise Refusal(f"`{folder}` is a file: give the name of a new folder")
     if folder.exists() and any(folder.iterdir()):
@@ -63,13 +76,14 @@ def new(folder: Path, motors: Path | None, empty: bool) -> int:
         _write(folder, empty_plant(f"{' '.join(folder.resolve().name.split())}: an empty plant"))
         return 0
     listed = _listed(motors)
-    if listed is None:
+    exchanged = () if signals is None or listed is None else _exchanged(signals, listed)
+    if listed is None or exchanged is None:
         return 2
     with step("choosing parts and sizes"):
         from netdsl.starting import settle
 
         title = f"{folder.resolve().name}: first draft{f' from {motors.name}' if motors else ''}"
-        settled = settle(listed, " ".join(title.split()))
+        settled = settle(listed, " ".join(title.split()), exchanged)
     if any(finding.severity is Severity.ERROR for finding in settled.findings):
         for line in text_report(settled.findings, False):
             click.echo(line)
@@ -80,29 +94,44 @@ def new(folder: Path, motors: Path | None, empty: bool) -> int:
 
 def _listed(path: Path | None) -> tuple[Motor, ...] | None:
     """The motors of a list; None where it has faults, which are then printed, all of them."""
-    from netdsl.starting import NoWorkbook, read_motor_list, text_of
+    from netdsl.starting import read_motor_list
+
+    motors, findings = read_motor_list(STARTER if path is None else _text(path), str(path or "starter"))
+    return motors if _is_sound(findings) else None
+
+
+def _exchanged(path: Path, motors: tuple[Motor, ...]) -> tuple[Signal, ...] | None:
+    """The signals of a list; None where it has faults, which are then printed, all of them."""
+    from netdsl.starting import read_io_list
+
+    signals, findings = read_io_list(_text(path), str(path), motors)
+    return signals if _is_sound(findings) else None
+
+
+def _text(path: Path) -> str:
+    """A list as text, of a workbook its first sheet."""
+    from netdsl.starting import NoWorkbook, text_of
     from netdsl.starting.workbook import ENDING
 
     try:
-        if path is None:
-            text = STARTER
-        elif path.suffix.lower() == ENDING:
-            text = text_of(path)
-        else:
-            text = path.read_bytes().decode("utf-8-sig")
+        return text_of(path) if path.suffix.lower() == ENDING else path.read_bytes().decode("utf-8-sig")
     except NoWorkbook as error:
         raise Refusal(f"`{path}` cannot be read: {error}") from error
     except OSError as error:
         raise Refusal(f"`{path}` cannot be read: {reason_of(error)}") from error
     except UnicodeDecodeError as error:
         raise Refusal(f"`{path}` is not UTF-8 text: save it as UTF-8") from error
-    motors, findings = read_motor_list(text, str(path or "starter"))
-    for line in text_report(findings, False):
+
+
+def _is_sound(findings: Iterable[Finding]) -> bool:
+    """Whether a list has no fault; what is said of it is printed."""
+    said = tuple(findings)
+    for line in text_report(said, False):
         click.echo(line)
-    if any(finding.severity is Severity.ERROR for finding in findings):
+    if any(finding.severity is Severity.ERROR for finding in said):
         click.echo("netdsl: nothing was written", err=True)
-        return None
-    return motors
+        return False
+    return True
 
 
 def _write(folder: Path, settled: Settled) -> None:

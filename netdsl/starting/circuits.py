@@ -16,6 +16,7 @@ _Body = Callable[[Motor, Ways], list[str]]
 #: ways that are more than a motor on the mains, or on a drive with its commands
 _TASKS: Mapping[str, _Body] = MappingProxyType(
     {
+        "hand-off-auto": task_circuits.commanded,
         "submersible": task_circuits.submersible,
         "valve-actuator": task_circuits.valve,
         "heater": task_circuits.heater,

@@ -19,7 +19,7 @@ DOOR = "door=+MCP.D door-way=DUCT2,HINGE1"
 class Ways(Struct, frozen=True):
     """What the panel keeps for a motor: its power duct, the 24 V strip with the first terminals, the earth way, its station of
     the serial line (station number from 1, number of stations, designation before it), the duct of its drive's output to
-    what stands in the panel, the conduit of its brake resistor."""
+    what stands in the panel, the conduit of its brake resistor, the channels by which a controller commands it."""
 
     duct: str
     rail: str
@@ -30,6 +30,7 @@ class Ways(Struct, frozen=True):
     before: str = ""
     output: str = ""
     resistor: str = ""
+    channels: tuple[str, ...] = ()
 
 
 def part_of(motor: Motor) -> Part:

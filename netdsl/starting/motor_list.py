@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
 
-from netdsl.findings import Finding, Severity, Source, Span
-from netdsl.spelling import nearest
+from netdsl.findings import Finding, Source, Span
 from netdsl.starting.cell_values import (
     Reader,
     designation_of,
@@ -19,11 +17,10 @@ from netdsl.starting.cell_values import (
     winding_of,
     words_of,
 )
+from netdsl.starting.columns import Kind, cells_of, columns_of, whole_row
 from netdsl.starting.practice import Way, practice, ways
 from netdsl.starting.reach import brake_within_reach, quantity_of, within_reach
 from netdsl.starting.table import Cell, rows_of
-
-_NEEDED = ("designation", "power", "way of running")
 
 
 class Motor(Struct, frozen=True):
@@ -59,12 +56,12 @@ def read_motor_list(text: str, path: str) -> tuple[tuple[Motor, ...], tuple[Find
     reader, start = Reader(source), Span(source, 0, len(source.line(1)))
     rows = tuple(rows_of(source))
     if not rows:
-        reader.fault("motor-list", start, "the list holds no heading and no motor", f"begin with the line {_heading()}")
+        reader.fault("motor-list", start, "the list holds no heading and no motor", f"begin with the line {_kind().heading}")
         return (), tuple(reader.findings)
-    columns = _columns(reader, rows[0])
+    columns = columns_of(reader, rows[0], _kind())
     motors = [motor for row in rows[1:] if columns and (motor := _motor(reader, row, columns))]
     if columns and len(rows) == 1:
-        reader.fault("motor-list", _all(rows[0]), "the list holds a heading and no motor", "add one line for each motor")
+        reader.fault("motor-list", whole_row(rows[0]), "the list holds a heading and no motor", "add one line for each motor")
     return tuple(motors), tuple(reader.findings)
 
 
@@ -74,58 +71,15 @@ def columns_known() -> Mapping[str, list[str]]:
     return found
 
 
-def _heading() -> str:
-    return f"`{','.join(columns_known())}`"
-
-
-def _all(row: tuple[Cell, ...]) -> Span:
-    """The part of a row that stands on its first line."""
-    first = row[0].span
-    line = first.begin[0]
-    ends = [cell.span.end for cell in row if cell.span.begin[0] == line]
-    return Span(first.source, first.start, max(ends))
-
-
-def _columns(reader: Reader, row: tuple[Cell, ...]) -> list[str]:
-    """The column that each cell belongs to, "" for one that is not read; empty where the heading has faults."""
-    known = {spelling: name for name, spellings in columns_known().items() for spelling in spellings}
-    plain = [" ".join(re.sub(r"[\[\]()_-]", " ", cell.text.lower()).split()) for cell in row]
-    if not any(word in known for word in plain):
-        reader.fault("motor-list", _all(row), "the first line is no heading of a motor list", f"begin with the line {_heading()}")
-        return []
-    found, meant, before = list[str](), set[str](), reader.errors
-    for cell, word in zip(row, plain, strict=True):
-        name, near = known.get(word, ""), nearest(word, known)
-        if not name and near:
-            meant.add(known[near])
-            reader.fault("unknown-word", cell.span, f"`{cell.text}` is no column of a motor list", f"did you mean `{near}`?")
-        elif not name and word:
-            reader.findings.append(
-                Finding(
-                    "unknown-word",
-                    Severity.NOTE,
-                    f"column `{cell.text}` is not read",
-                    f"a motor list has the columns {', '.join(columns_known())}",
-                    cell.span,
-                )
-            )
-        elif name and name in found:
-            reader.fault("duplicate-name", cell.span, f"column `{name}` is there twice", "keep one of them")
-        found.append(name)
-    for name in _NEEDED:
-        if name not in found and name not in meant:
-            reader.fault("missing-value", _all(row), f"column `{name}` is missing", "add it to the heading")
-    return found if reader.errors == before else []
+def _kind() -> Kind:
+    return Kind("motor list", columns_known(), ("designation", "power", "way of running"))
 
 
 def _motor(reader: Reader, row: tuple[Cell, ...], columns: list[str]) -> Motor | None:
     """The motor of a line; None where it has a fault."""
     before, assumed = reader.errors, dict[str, str]()
-    if not _is_whole(reader, row, columns):
+    if (cell := cells_of(reader, row, columns, _kind())) is None:
         return None
-    nothing = Cell("", _all(row))
-    by_column = dict.fromkeys(columns_known(), nothing) | {name: cell for name, cell in zip(columns, row, strict=False) if name}
-    cell = {name: found if found.text else nothing for name, found in by_column.items()}
     designation = designation_of(reader, cell["designation"])
     way = way_of(reader, cell["way of running"])
     watts = power_of(reader, cell["power"], way, assumed)
@@ -140,30 +94,6 @@ def _motor(reader: Reader, row: tuple[Cell, ...], columns: list[str]) -> Motor |
     description = words_of(cell["description"]) or designation
     panel = words_of(cell["panel"])
     return Motor(designation, description, watts, winding, way, length, place, title, tuple(assumed.items()), panel, quantity)
-
-
-def _is_whole(reader: Reader, row: tuple[Cell, ...], columns: list[str]) -> bool:
-    """Whether the cells of a row can be told apart and read."""
-    before = reader.errors
-    for cell in row:
-        if not cell.closed:
-            reader.fault(
-                "unclosed-string",
-                cell.span,
-                "the cell begins with a quotation mark that has no partner",
-                "put one behind its text, or take it out",
-            )
-        elif not cell.text.isprintable():
-            reader.fault("encoding", cell.span, "the cell holds a control character", "write its text anew")
-    beyond = [cell for cell in row[len(columns) :] if cell.text]
-    if beyond and reader.errors == before:
-        reader.fault(
-            "count-mismatch",
-            beyond[0].span,
-            f"{len(row)} cells for {len(columns)} columns",
-            "take out what is too much, put text with a separator in quotes, write a fraction with a point",
-        )
-    return reader.errors == before
 
 
 def assumptions(motors: tuple[Motor, ...]) -> Iterator[str]:

@@ -39,21 +39,23 @@ _DRIVES, REINFORCED_MM2 = 2, 10
 
 class Branch(Struct, frozen=True):
     """A branch of 24 V: terminals in use, and whether it serves one motor alone: whose field contact is far away, or that takes
-    more than a small breaker gives, `heavy` W."""
+    more than a small breaker gives, `heavy` W; `motors`: False for inputs and outputs."""
 
     used: int
     far: bool
     heavy: float = 0.0
+    motors: bool = True
 
 
 def panel_text(motors: tuple[Motor, ...], upstream: int, branches: list[Branch], earths: int, airflow: float) -> str:
     """The common part; `upstream`: fuse at the origin, A; `earths`: the first free way of the earth bar; `airflow`: m3/h."""
     infeed = infeed_for(upstream)
     fans = max(1, -(-int(airflow) // practice()["fans"]["most"])) if airflow else 0
+    io_w = sum(branch.heavy for branch in branches if not branch.motors)
     stations = sum(motor.way == "serial-bus" for motor in motors)
     leaking = sum(motor.running.driven for motor in motors) > _DRIVES
     lines = [_COMMON, *_supply(infeed, leaking), *_distribution(infeed, earths + fans + 4)]
-    lines += _rail(branches, supply_for(rail_watts(motors)) or "supply-24v-20a") if branches else []
+    lines += _rail(branches, supply_for(rail_watts(motors) + io_w) or "supply-24v-20a") if branches else []
     lines += _cooling(airflow, fans, earths) if fans else []
     lines += _line(stations) if stations else []
     return "\n".join(lines) + "\n"
@@ -158,7 +160,8 @@ def _branch(branch: int, kept: Branch) -> str:
     if kept.far:
         fuse = f"electronic-fuse-1a {title}  # the short circuit behind a long cable is small"
     if kept.heavy:
-        fuse = f"{electronic_fuse_for(kept.heavy)} {title}  # a holding brake takes more than a small breaker gives"
+        what = "a holding brake takes" if kept.motors else "inputs and outputs take"
+        fuse = f"{electronic_fuse_for(kept.heavy)} {title}  # {what} more than a small breaker gives"
     common = f"\nwire -F2{branch}:0V to -X2{branch}:102" if kept.far or kept.heavy else ""
     section = "2.5mm2" if kept.heavy else "1.5mm2"
     return f"""\

@@ -13,6 +13,9 @@ from netdsl.findings import Source
 from netdsl.starting.choosing import infeed_for, inrush, selective
 from netdsl.starting.circuits import function_text
 from netdsl.starting.feeders import Ways, line_current, rail_watts
+from netdsl.starting.io_cards import addressed, channels_of, io_assumed, io_decisions, own_signals, signals_of
+from netdsl.starting.io_list import Signal
+from netdsl.starting.io_texts import io_text, taken
 from netdsl.starting.motor_list import Motor, assumptions
 from netdsl.starting.panel_texts import HEAD, Branch, cabinet_size, panel_text
 from netdsl.starting.panels import Panel, panels_of
@@ -45,20 +48,26 @@ class Draft(Struct, frozen=True):
     decisions: tuple[str, ...]
 
 
-def write_texts(motors: tuple[Motor, ...], title: str, airflows: Mapping[str, float] = _STILL) -> Draft:
+def write_texts(
+    motors: tuple[Motor, ...], title: str, airflows: Mapping[str, float] = _STILL, signals: tuple[Signal, ...] = ()
+) -> Draft:
     """Texts with sizes left `auto`. `airflows`: of cabinets by their places without `+`, m3/h."""
     panels, insides = panels_of(motors), list[Inside]()
     common, circuits = list[str](), list[str]()
+    exchanged = addressed((*own_signals(motors), *signals))
     for panel in panels:
-        ways, ducts, branches, earths = _ways(panel.motors)
+        own = signals_of(panel, panels, exchanged)
+        ways, ducts, branches, earths = _ways(panel.motors, own)
+        if own:
+            branches.append(Branch(taken(own), False, practice()["rail"]["io_w"], motors=False))
         airflow = airflows.get(panel.place, 0.0)
-        common.append(panel.inside(panel_text(panel.motors, panel.upstream, branches, earths, airflow), begins=True))
+        text = panel_text(panel.motors, panel.upstream, branches, earths, airflow)
+        text += io_text(own, f"-X2{len(branches)}") if own else ""
+        common.append(panel.inside(text, begins=True))
         circuits.append(panel.inside("\n".join(map(function_text, panel.motors, ways))))
-        outputs, resistors = (
-            tuple(getattr(kept, name) for kept in ways if getattr(kept, name)) for name in ("output", "resistor")
-        )
-        insides.append(Inside(panel, ducts, outputs, resistors))
-    draft = Draft({}, _assumed(panels, airflows), _decisions(motors))
+        outputs = tuple(kept.output for kept in ways if kept.output)
+        insides.append(Inside(panel, ducts, outputs, tuple(kept.resistor for kept in ways if kept.resistor), own))
+    draft = Draft({}, (*_assumed(panels, airflows), *io_assumed(exchanged)), (*_decisions(motors), *io_decisions(exchanged)))
     texts = {
         "plant.netdsl": heading(title, draft) + "".join([HEAD, *common]),
         "site.netdsl": site_text(insides),
@@ -83,8 +92,9 @@ def heading(title: str, draft: Draft) -> str:
     return "\n".join(f"# {line}".rstrip() for line in lines) + "\n\n"
 
 
-def _ways(motors: tuple[Motor, ...]) -> tuple[list[Ways], int, list[Branch], int]:
+def _ways(motors: tuple[Motor, ...], signals: tuple[Signal, ...]) -> tuple[list[Ways], int, list[Branch], int]:
     """What the panel keeps for each motor; power ducts, terminals of each 24 V branch, ways of the earth bar so far."""
+    channels = channels_of(signals)
     found, branches, earth = list[Ways](), list[Branch](), count(9)
     stations = [motor for motor in motors if motor.way == "serial-bus"]
     limits = practice()["rail"]
@@ -108,7 +118,8 @@ def _ways(motors: tuple[Motor, ...]) -> tuple[list[Ways], int, list[Branch], int
         station = stations.index(motor) + 1 if motor in stations else 0
         output = f"DUCT4{next(outputs)}" if motor.way in ("mains-bypass", "shared-drive") else ""
         resistor = f"DUCT5{next(resistors)}" if motor.way == "brake-motor" else ""
-        found.append(Ways(f"DUCT1{duct}", f"-X2{rail}", feed, next(earth), station, len(stations), before, output, resistor))
+        kept = (f"DUCT1{duct}", f"-X2{rail}", feed, next(earth), station, len(stations), before, output, resistor)
+        found.append(Ways(*kept, channels.get(motor.designation, ())))
         for _ in range(1, motor.running.earths + (motor.quantity if motor.quantity > 1 else 0)):
             next(earth)
         if motor.running.on_rail:

@@ -14,6 +14,7 @@ from netdsl.model import read_plant
 from netdsl.network import build_network
 from netdsl.network.types import Network
 from netdsl.sizing import propose_open, texts_with
+from netdsl.starting.io_list import Signal
 from netdsl.starting.motor_list import Motor
 from netdsl.starting.narrowing import narrowed
 from netdsl.starting.plant_texts import Draft, Texts, write_texts
@@ -28,14 +29,14 @@ class Settled(Struct, frozen=True):
     findings: tuple[Finding, ...]
 
 
-def settle(motors: tuple[Motor, ...], title: str) -> Settled:
-    """The draft of `motors` with sizes and fans."""
-    draft = write_texts(motors, title)
+def settle(motors: tuple[Motor, ...], title: str, signals: tuple[Signal, ...] = ()) -> Settled:
+    """The draft of `motors`, inputs and outputs with sizes and fans."""
+    draft = write_texts(motors, title, signals=signals)
     network, findings = _network(draft.texts)
     if network is None:
         return Settled(draft, findings)
     if airflows := _airflows(network):
-        draft = write_texts(motors, title, airflows)
+        draft = write_texts(motors, title, airflows, signals)
         network, findings = _network(draft.texts)
     if network is None:
         return Settled(draft, findings)

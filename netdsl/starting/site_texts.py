@@ -6,23 +6,29 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from netdsl.starting.io_list import Signal
+from netdsl.starting.motor_list import Motor
 from netdsl.starting.panel_texts import cabinet_size
 from netdsl.starting.panels import Panel
 
 
 class Inside(Struct, frozen=True):
-    """A panel with the number of its power ducts, its ducts of drives' outputs, the conduits of its brake resistors."""
+    """A panel with the number of its power ducts, its ducts of drives' outputs, the conduits of its brake resistors,
+    its inputs and outputs."""
 
     panel: Panel
     ducts: int
     outputs: tuple[str, ...]
     resistors: tuple[str, ...] = ()
+    signals: tuple[Signal, ...] = ()
 
 
 def site_text(insides: Sequence[Inside]) -> str:
     """Places and routes of panels and of their motors. Distances are assumed."""
     motors = [motor for inside in insides for motor in inside.panel.motors]
-    places = {motor.place: motor.place_title for motor in motors}
+    signals = [signal for inside in insides for signal in inside.signals]
+    there: list[Motor | Signal] = [*motors, *signals]
+    places = {each.place: each.place_title for each in there}
     lines = [
         "# Where things stand, what cables and wires lie in, and how these ways run to each other. Distances are assumed.",
         "",
@@ -37,7 +43,8 @@ def site_text(insides: Sequence[Inside]) -> str:
         power = [f"DUCT1{number}" for number in range(inside.ducts + 1)]
         lines += [inside.panel.renamed("\n".join([*_ducts(power, inside.outputs), "", *_room(inside.resistors)]))]
     for name in places:
-        lines += _trays(name, max(motor.length_m for motor in motors if motor.place == name))
+        longest = max(each.length_m for each in there if each.place == name)
+        lines += _trays(name, longest, any(motor.place == name for motor in motors))
     return "\n".join(lines) + "\n"
 
 
@@ -82,8 +89,11 @@ def _ducts(power: list[str], outputs: tuple[str, ...]) -> list[str]:
     ]
 
 
-def _trays(place: str, longest: float) -> list[str]:
-    """Trays to a place, m long, the further apart the longer they run side by side."""
+def _trays(place: str, longest: float, motors: bool) -> list[str]:
+    """Trays to a place, m long, the further apart the longer they run side by side; without motors that of signals alone."""
+    if not motors:
+        route = f'route {place}-CONTROL "control and signals" at=+{place} kind=perforated-tray length={longest:g}m divider=yes'
+        return ["", route]
     factor = max(1.0, longest / 30)
     kinds = (
         ("DRIVES", "motor cables of drives", ""),

@@ -57,6 +57,26 @@ def heater(motor: Motor, ways: Ways) -> list[str]:
     ]
 
 
+def commanded(motor: Motor, ways: Ways) -> list[str]:
+    """A motor by hand or by a controller, over the panel's inputs and outputs."""
+    amps = line_current(motor)
+    names = ("command-from", "tell-auto", "tell-running", "tell-tripped")
+    return [
+        f"# {motor_words(motor)}; a motor breaker bears the starting current{cable_words(motor, '; ')}",
+        *use_lines(
+            motor.running.scheme,
+            f"bus=-WB1 {rail(ways)} bar=-XE1 earth={ways.earth}",
+            " ".join(f"{name}={channel}" for name, channel in zip(names, ways.channels, strict=True)),
+            f"{DOOR} field=+{motor.place} way={motor.place}-MAINS",
+            f"power={power(motor)} current={number_text(amps)}A rating=auto",
+            f"contactor-part={contactor_for(motor.power_w, amps)} motor-part={motor_part(motor)}",
+            "section=auto",
+            f"construction=4Gauto length={length(motor)}",
+        ),
+        *links(motor),
+    ]
+
+
 def submersible(motor: Motor, ways: Ways) -> list[str]:
     """A pump that must not run dry, of which the winding and the seal are watched."""
     amps = line_current(motor)

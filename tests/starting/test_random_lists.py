@@ -1,4 +1,4 @@
-"""Lists by chance over all ways of running: every one gives a plant without an error that builds.
+"""Lists of motors and signals by chance, over all ways of running: every one gives a plant without an error that builds.
 
 `NETDSL_LISTS=200 pytest tests/starting/test_random_lists.py` tries as many.
 """
@@ -19,6 +19,7 @@ from netdsl.starting.practice import ways, words_of_ways
 
 HEAD = "tag;description;kW;voltage;control;length;place;panel"
 POWERS = (0.09, 0.25, 0.75, 1.1, 1.5, 2.2, 3, 4, 5.5, 6, 7.5, 11, 15, 18.5, 22, 30, 37, 45, 55, 75, 90)
+SIGNALS = "tag;description;type;address;place;length;panel"
 PLACES = ("", "Trout hall", "Well house", "2nd floor")
 #: how many lists; 0: a few short ones
 NUMBER = int(os.environ.get("NETDSL_LISTS", "0"))
@@ -34,15 +35,26 @@ def row(chance: Random, number: int, panels: tuple[str, ...]) -> str:
     return f"M{number};Motor {number};{chance.choice(powers):g};;{word};{length};{chance.choice(PLACES)};{chance.choice(panels)}"
 
 
+def signal(chance: Random, number: int) -> str:
+    """It names no panel: one that feeds no motor of the list cannot be named."""
+    kind, metres = chance.choice(("DI", "DO", "AI", "AO", "Pt100")), chance.randint(1, 40)
+    return f"L{number};Signal {number};{kind};;{chance.choice(PLACES)};{metres};"
+
+
 @pytest.mark.parametrize("seed", range(NUMBER or 6))
 def test_a_list_gives_a_plant_without_an_error_that_builds(seed: int, tmp_path: Path) -> None:
     chance = Random(seed)
     panels = chance.choice((("",), ("",), ("West", "East")))
     rows = [row(chance, number, panels) for number in range(1, chance.randint(1, 20 if NUMBER else 2) + 1)]
+    signals = [signal(chance, number) for number in range(chance.randint(0, 30 if NUMBER else 3))]
     (tmp_path / "m.csv").write_text("\n".join((HEAD, *rows)) + "\n")
-    for command in (("new", "plant", "--from", "m.csv"), ("build", "plant", "--format", "svg", "--out", "built")):
+    (tmp_path / "io.csv").write_text("\n".join((SIGNALS, *(signals or ["L0;Level;DI;;;;"]))) + "\n")
+    for command in (
+        ("new", "plant", "--from", "m.csv", "--io", "io.csv"),
+        ("build", "plant", "--format", "svg", "--out", "built"),
+    ):
         with pytest.raises(SystemExit) as leaving:
-            main([str(tmp_path / word) if word in ("plant", "m.csv", "built") else word for word in command])
+            main([str(tmp_path / word) if word in ("plant", "m.csv", "io.csv", "built") else word for word in command])
         assert leaving.value.code == 0, rows
     found = judge(tmp_path / "plant" / "plant.netdsl").findings
     assert [finding.message for finding in found if finding.severity is Severity.ERROR] == [], rows

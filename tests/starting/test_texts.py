@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from netdsl.starting import read_motor_list, write_texts
+from netdsl.starting import read_io_list, read_motor_list, write_texts
 
 HERE = Path(__file__).parent
 GOLDEN = HERE / "golden"
@@ -22,14 +22,19 @@ DRAFTS = {
     "tasks": ((HERE / "tasks.csv").read_text("utf-8"), 0.0),
     "large": ((HERE / "large.csv").read_text("utf-8"), 400.0),
     "one": (ONE, 0.0),
+    "io": ("tag,kW,control,place\nP1,2.2,hand-off-auto,Trout hall\nP2,4,HOA,Well house\n", 0.0),
 }
+#: name -> list of inputs and outputs beside it
+SIGNALS = {"io": (HERE.parent.parent / "examples" / "signals.csv").read_text("utf-8")}
 
 
 def told(name: str) -> str:
     """All texts of a draft, behind their names, and what it assumes and leaves to the designer."""
     motors, findings = read_motor_list(DRAFTS[name][0], f"{name}.csv")
     assert findings == ()
-    draft = write_texts(motors, f"A draft of {name}", {"MCP": DRAFTS[name][1]})
+    signals, findings = read_io_list(SIGNALS[name], f"{name}-io.csv", motors) if name in SIGNALS else ((), ())
+    assert findings == ()
+    draft = write_texts(motors, f"A draft of {name}", {"MCP": DRAFTS[name][1]}, signals)
     lists = {"assumed": "\n".join(draft.assumed) + "\n", "decisions": "\n".join(draft.decisions) + "\n"}
     return "\n".join(f"=== {key} ===\n{text}" for key, text in (draft.texts | lists).items())
 
