@@ -83,6 +83,7 @@ HOUSE = (
     "spelling",
     "collector",
     "kept",
+    "replacing",
     "syntax",
     "model",
     "library",
@@ -178,7 +179,7 @@ SHEETS = (
     ("words",),
     ("drawing",),
     ("tables", "drawings"),
-    ("writers",),
+    ("writers", "exchange"),
     ("build",),
     ("scheme_pages",),
 )

@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 import click
 
 from netdsl.cli.check import show
-from netdsl.cli.format import replace_file
 from netdsl.cli.progress import step
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.report import counts
 from netdsl.cli.work import Judged, connect, judge, whole_plant
+from netdsl.replacing import replace_file
 
 if TYPE_CHECKING:
     from netdsl.calc import Calculation

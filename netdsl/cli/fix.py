@@ -10,9 +10,9 @@ from pathlib import Path
 import click
 
 from netdsl.cli.excerpt import cells
-from netdsl.cli.format import replace_file
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.findings import Edit, Finding, Severity, Source
+from netdsl.replacing import replace_files
 
 
 def mended(findings: Iterable[Finding]) -> dict[Source, str]:
@@ -78,16 +78,25 @@ def difference(texts: dict[Source, str]) -> Iterator[str]:
 
 
 def write(folder: Path, texts: dict[Source, str]) -> None:
-    """Write the texts. Raises Refusal where one cannot be written, or was changed since it was read; nothing is then written to
-    it."""
+    """Write the texts, all or none. Raises Refusal where one cannot be written, or was changed since it was read."""
+    files: dict[Path, bytes] = {}
     for source, text in texts.items():
         target = folder / source.path
         try:
             data = target.read_bytes()
-            mark = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
-            if data.removeprefix(mark) != source.text.encode():
-                raise Refusal(f"`{target}` changed meanwhile: nothing was written to it")
-            replace_file(target.resolve(), mark + text.encode())
         except OSError as error:
-            raise Refusal(f"`{target}` cannot be written: {reason_of(error)}") from error
-        click.echo(f"{target} changed", err=True)
+            raise Refusal(f"`{target}` cannot be read: {reason_of(error)}") from error
+        mark = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
+        if data.removeprefix(mark) != source.text.encode():
+            raise Refusal(f"`{target}` changed meanwhile: nothing was written")
+        files[target.resolve()] = mark + text.encode()
+    try:
+        replace_files(files)
+    except OSError as error:
+        raise Refusal(f"{_names(texts)} cannot be written: {reason_of(error)}") from error
+    for source in texts:
+        click.echo(f"{folder / source.path} changed", err=True)
+
+
+def _names(texts: dict[Source, str]) -> str:
+    return ", ".join(f"`{source.path}`" for source in texts)

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import sys
-import tempfile
 from pathlib import Path
 
 import click
@@ -12,6 +10,7 @@ import click
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.report import text_report, wants_colour
 from netdsl.cli.work import plant_file
+from netdsl.replacing import replace_file
 
 UNCHANGED, CHANGED, REFUSED = 0, 1, 2
 
@@ -78,23 +77,3 @@ def _canonical(file: Path, data: bytes) -> bytes | None:
         click.echo(line, color=wants_colour(sys.stdout))
     _refuse(f"`{file}` left as it is: its syntax has faults")
     return None
-
-
-def _umask() -> int:
-    """The file mode bits that the system takes away; it tells them only by setting them."""
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
-
-
-def replace_file(target: Path, data: bytes) -> None:
-    """Write `data` beside `target` and move it into place, keeping the file's permissions; a new one gets the usual ones."""
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-        Path(name).chmod(target.stat().st_mode & 0o7777 if target.exists() else 0o666 & ~_umask())
-        Path(name).replace(target)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise

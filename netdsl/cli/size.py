@@ -10,9 +10,8 @@ import click
 
 from netdsl.cli.check import show
 from netdsl.cli.excerpt import cells
-from netdsl.cli.format import replace_file
+from netdsl.cli.fix import write
 from netdsl.cli.progress import step
-from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.work import connect, whole_plant
 from netdsl.findings import Span
 
@@ -126,15 +125,7 @@ def _write(folder: Path, sizing: Sizing) -> bool:
     from netdsl.sizing import texts_with
 
     texts, left = texts_with(sizing.proposals)
-    for source, text in texts.items():
-        target = folder / source.path
-        try:
-            if target.read_bytes().decode() not in (source.text, "\ufeff" + source.text):
-                raise Refusal(f"`{target}` changed meanwhile: nothing was written to it")
-            replace_file(target.resolve(), text.encode())
-        except OSError as error:
-            raise Refusal(f"`{target}` cannot be written: {reason_of(error)}") from error
-        click.echo(f"{target} changed", err=True)
+    write(folder, texts)
     for unwritten in left:
         click.echo(f"netdsl: {_place(unwritten.value.span)}: `auto` stays: {unwritten.reason}", err=True)
     return not left

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 import click
 
 from netdsl.cli.check import show
-from netdsl.cli.format import replace_file
 from netdsl.cli.progress import step
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.work import connect, whole_plant
+from netdsl.replacing import replace_file
 
 if TYPE_CHECKING:
     from render.tables.listing import Listing

@@ -11,7 +11,6 @@ from netdsl.model.files import is_shipped
 from netdsl.model.open_values import OpenValue
 from netdsl.quantities import parse_quantity
 from netdsl.sizing.proposals import Proposal, texts_for, why_not
-from netdsl.syntax import format_text
 
 
 class Unwritten(Struct, frozen=True):
@@ -22,7 +21,7 @@ class Unwritten(Struct, frozen=True):
 
 
 def texts_with(proposals: Iterable[Proposal]) -> tuple[dict[Source, str], tuple[Unwritten, ...]]:
-    """New texts by source, in canonical form, and what could not be written.
+    """New texts by source, and what could not be written.
 
     Where one word of the text serves several (a line of a scheme used twice), the largest section is written. A rating or a
     setting that is right for one is wrong for the other: there the word stays. So it does where nothing
@@ -80,9 +79,8 @@ def _larger(known: str | None, text: str) -> str:
 
 
 def _replaced(source: Source, pairs: list[tuple[Span, str]]) -> str:
-    """The text of a source with its open values filled, through the formatter."""
+    """The text of a source with its open values filled, and nothing else changed."""
     text = source.text
     for span, value in sorted(pairs, key=lambda pair: -pair[0].start):
         text = text[: span.start] + value + text[span.end :]
-    formatted = format_text(Source(source.path, text))
-    return text if formatted is None else formatted
+    return text
