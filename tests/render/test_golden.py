@@ -19,6 +19,7 @@ from netdsl.network import build_network
 from render.drawing import Drawing
 from render.drawings.connections import connection_sheets
 from render.drawings.cover import cover_sheets
+from render.drawings.mounting import mounting_sheets
 from render.drawings.single_line import single_line_sheets
 from render.drawings.terminals import terminal_sheets
 from render.layout.frame import framed
@@ -54,6 +55,7 @@ def sheets() -> dict[str, list[Sheet]]:
     found = {
         "single-line": single_line_sheets(plant),
         "connections": list(connection_sheets(plant)),
+        "mounting": list(mounting_sheets(plant)),
         "terminals": list(terminal_sheets(plant)),
         "lists": [wire_sheets(plant)[0], *cable_sheets(plant)],
     }
@@ -157,7 +159,19 @@ def listed(name: str) -> list[str]:
     return list(own[name]()) if name in own else [line for sheet in sheets()[name] for line in display_list(sheet)]
 
 
-NAMES = ("cover", "single-line", "connections", "terminals", "lists", "symbols", "frames", "tables", "calculations", "words")
+NAMES = (
+    "cover",
+    "single-line",
+    "connections",
+    "mounting",
+    "terminals",
+    "lists",
+    "symbols",
+    "frames",
+    "tables",
+    "calculations",
+    "words",
+)
 
 
 @pytest.mark.parametrize("name", NAMES)

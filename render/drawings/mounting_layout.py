@@ -1,0 +1,230 @@
+"""Where things stand in an enclosure: at their stated position, else in rows found here, from heat above to terminals below.
+
+Rows of one zone are of one height, devices stand in order of the text function by function, each function in a block of a
+whole number of modules, and terminals are stacked from the foot: one device more moves what stands right of it in its zone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+
+from msgspec import Struct, field
+
+from render.drawings.mounting_bodies import Body, Zone
+from render.layout.fonts import Box
+
+_MODULE = 20.0  # blocks of functions are widened to a multiple of this, mm
+_FOOT, _NARROW_FOOT = 60.0, 40.0  # room below the lowest row, for cables that enter, mm
+_EDGE, _SMALL_EDGE, _SMALL = 50.0, 25.0, 500.0  # from an enclosure's edge to its plate; of one less wide than the last
+_RAIL_ENDS = 10.0  # from a duct to the first body of a row, mm
+_FEW = 8  # bodies in an enclosure that has no ducts
+#: enclosures tried where a size is not stated, mm
+_USUAL = (
+    *((300, 300), (400, 500), (600, 800), (600, 1200), (800, 1200), (800, 1800), (1000, 2000)),
+    *((width, 2000) for width in (1200, 1600, 2400, 3600, 6000)),
+)
+
+
+class Spacing(Struct, frozen=True):
+    """Width of ducts and room between them and bodies, mm. `shared`: which zones stand in the same rows: none, power and control,
+    or heat too. `narrow`: plate and foot are as small as they may be."""
+
+    duct: float
+    gap: float
+    shared: int = 0
+    narrow: bool = False
+
+
+#: the first that lets everything stand
+_SPACINGS = (
+    *(Spacing(60.0, 40.0), Spacing(40.0, 30.0)),
+    *(Spacing(30.0, 20.0, shared) for shared in (0, 1, 2)),
+    Spacing(20.0, 12.0, 2, True),
+)
+_BARE = (Spacing(0.0, 30.0), Spacing(0.0, 20.0, 2, True))
+
+
+#: which zones stand in the same rows, from above, by how many share them
+_SHARED = (
+    ((Zone.HEAT,), (Zone.POWER,), (Zone.CONTROL,)),
+    ((Zone.HEAT,), (Zone.POWER, Zone.CONTROL)),
+    ((Zone.HEAT, Zone.POWER, Zone.CONTROL),),
+)
+
+
+class Placed(Struct, frozen=True):
+    """A body with its left upper corner, mm from that of the enclosure. `row`: number of its row from 1, 0 of one that states
+    where it is."""
+
+    body: Body
+    x: float
+    y: float
+    row: int
+
+    @property
+    def box(self) -> Box:
+        """The body."""
+        return Box(self.x, self.y, self.x + self.body.width, self.y + self.body.height)
+
+
+class Row(Struct, frozen=True):
+    """A rail at height `y` from `left` to `right`, mm; `top`, `bottom`: the band between its ducts."""
+
+    number: int
+    zone: Zone
+    y: float
+    left: float
+    right: float
+    top: float
+    bottom: float
+    rail: bool
+
+
+class Layout(Struct):
+    """An enclosure `width` by `height` mm with its plate. `left_over`: what found no room. `spacing`: that was used."""
+
+    width: float
+    height: float
+    plate: Box
+    spacing: Spacing
+    placed: list[Placed] = field(default_factory=list)
+    rows: list[Row] = field(default_factory=list)
+    ducts: list[Box] = field(default_factory=list)
+    left_over: list[Body] = field(default_factory=list)
+
+
+def layout(bodies: Sequence[Body], size: tuple[float, float] | None) -> Layout:
+    """`bodies` in an enclosure of `size` mm, of the first usual size that holds them where none is stated."""
+    sizes: Iterable[tuple[float, float]] = [size] if size is not None else _USUAL
+    made: Layout | None = None
+    for width, height in sizes:
+        for spacing in _SPACINGS if len(bodies) > _FEW else _BARE:
+            made = _Filler(float(width), float(height), spacing).fill(bodies)
+            if not made.left_over:
+                return made
+    assert made is not None
+    return made
+
+
+class _Filler:
+    def __init__(self, width: float, height: float, spacing: Spacing) -> None:
+        edge = _EDGE if width >= _SMALL and not spacing.narrow else _SMALL_EDGE
+        self.foot = _NARROW_FOOT if spacing.narrow else _FOOT
+        self.plate = Box(edge, edge, width - edge, height - edge)
+        self.made = Layout(width, height, self.plate, spacing)
+        self.duct, self.gap, self.shared = spacing.duct, spacing.gap, spacing.shared
+        self.left = self.plate.left + self.duct + _RAIL_ENDS
+        self.right = self.plate.right - self.duct - _RAIL_ENDS
+        self.fixed: list[Box] = []
+
+    def fill(self, bodies: Sequence[Body]) -> Layout:
+        """Put what is stated where it is, then the rest in rows."""
+        for body in bodies:
+            if body.at is not None:
+                placed = Placed(body, *body.at, 0)
+                self.made.placed.append(placed)
+                self.fixed.append(_kept_free(placed))
+        free = [body for body in bodies if body.at is None]
+        lowest = self._from_foot([body for body in free if body.zone == Zone.TERMINALS])
+        self._from_head(free, lowest)
+        for x in (self.plate.left, self.plate.right - self.duct) if self.duct else ():
+            self.made.ducts.append(Box(x, self.plate.top, x + self.duct, self.plate.bottom))
+        self.made.rows.sort(key=lambda row: row.y)
+        numbers = {row.number: number for number, row in enumerate(self.made.rows, start=1)}
+        self.made.rows = [_numbered(row, numbers[row.number]) for row in self.made.rows]
+        self.made.placed = [Placed(p.body, p.x, p.y, numbers.get(p.row, 0)) for p in self.made.placed]
+        return self.made
+
+    def _from_foot(self, bodies: list[Body]) -> float:
+        """Stack the rows of terminals from below; the height at which the uppermost begins, its duct included."""
+        bottom = self.plate.bottom - self.foot
+        above, below = self._extent(bodies)
+        waiting = bodies
+        rows: list[tuple[float, list[Body]]] = []
+        while waiting:
+            y = bottom - below
+            if y - above - self.duct < self.plate.top:
+                self.made.left_over += waiting
+                break
+            waiting = self._row(waiting, y, above, below, Zone.TERMINALS)
+            bottom = y - above - self.duct
+            self._level_duct(bottom)
+            rows.append((y, waiting))
+        return bottom
+
+    def _from_head(self, free: list[Body], lowest: float) -> None:
+        """Stack the other rows from above, as far as `lowest`."""
+        y = self.plate.top
+        for zones in _SHARED[self.shared]:
+            waiting = sorted((body for body in free if body.zone in zones), key=lambda body: body.zone)
+            above, below = self._extent(waiting)
+            while waiting:
+                zone = waiting[0].zone
+                if self.shared:
+                    above, below = self._extent(waiting)
+                rail = y + self.duct + above
+                if rail + below > lowest + 0.1:
+                    self.made.left_over += waiting
+                    break
+                self._level_duct(y)
+                waiting = self._row(waiting, rail, above, below, zone)
+                y = rail + below
+
+    def _level_duct(self, y: float) -> None:
+        if self.duct:
+            self.made.ducts.append(Box(self.plate.left + self.duct, y, self.plate.right - self.duct, y + self.duct))
+
+    def _extent(self, bodies: Sequence[Body]) -> tuple[float, float]:
+        """How far a row of `bodies` reaches above and below its rail, the room kept free included."""
+        above = max((body.height / 2 + max(body.above, self.gap) for body in bodies), default=0.0)
+        below = max((body.height / 2 + max(body.below, self.gap) for body in bodies), default=0.0)
+        return above, below
+
+    def _row(self, bodies: list[Body], y: float, above: float, below: float, zone: Zone) -> list[Body]:
+        """Fill one row and give what waits for the next."""
+        number = len(self.made.rows) + 1
+        x, beside = self.left, 0.0
+        waiting: list[Body] = []
+        for _, block in groupby(bodies, key=lambda body: body.device.function):
+            members = list(block)
+            whole = sum(body.width for body in members) + sum(2 * body.beside for body in members)
+            if waiting or (x + whole > self.right and x > self.left and whole <= self.right - self.left):
+                waiting += members
+                continue
+            start = x
+            for body in members:
+                at = self._clear(x + max(beside, body.beside), y, body)
+                if at + body.width > self.right + 0.1 and (x > self.left or at > self.left):
+                    waiting.append(body)
+                    continue
+                self.made.placed.append(Placed(body, at, y - body.height / 2, number))
+                x, beside = at + body.width, body.beside
+            if x > start:
+                x = start + -(-(x - start) // _MODULE) * _MODULE
+        if len(waiting) == len(bodies):  # what is wider than the plate stands over its edge, and is told
+            self.made.left_over.append(waiting.pop(0))
+            return waiting
+        rail = zone != Zone.HEAT
+        self.made.rows.append(Row(number, zone, y, self.left - _RAIL_ENDS, self.right + _RAIL_ENDS, y - above, y + below, rail))
+        return waiting
+
+    def _clear(self, x: float, y: float, body: Body) -> float:
+        """The first place from `x` on where a body stands in no stated one's way."""
+        moved = True
+        while moved:
+            moved = False
+            own = Box(x, y - body.height / 2 - body.above, x + body.width, y + body.height / 2 + body.below)
+            for box in self.fixed:
+                if own.left < box.right and box.left < own.right and own.top < box.bottom and box.top < own.bottom:
+                    x, moved = box.right, True
+        return x
+
+
+def _kept_free(placed: Placed) -> Box:
+    body, box = placed.body, placed.box
+    return Box(box.left - body.beside, box.top - body.above, box.right + body.beside, box.bottom + body.below)
+
+
+def _numbered(row: Row, number: int) -> Row:
+    return Row(number, row.zone, row.y, row.left, row.right, row.top, row.bottom, row.rail)

@@ -1,0 +1,197 @@
+"""Views on a sheet: each from its own left upper corner on, labels in tiers above what is narrow, tables, and their packing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import accumulate, pairwise
+
+from msgspec import Struct, field
+from msgspec.structs import replace
+
+from render.layout.fonts import Box, shorten, text_width
+from render.sheet import DESIGNATION, NARROW, NORMAL, Arc, Circle, Label, Line, Primitive
+
+SCALES = (1.0, 2.0, 2.5, 4.0, 5.0, 10.0, 20.0, 50.0, 100.0)
+TITLE_ROOM = 7.0  # for the title of a view, mm
+_TIER = 5.2  # from a tier of labels to the next, mm
+_GAP = 1.5  # between labels of a tier, and between a label and a leader, mm
+_LEAD, _STRAIGHT = 3.2, 0.05  # height of leaders to labels that had to move; what counts as not moved, mm
+_BETWEEN = 7.0  # between views, mm
+
+
+class View(Struct):
+    """A drawing of `width` by `height` mm with its title above; `parts` from its left upper corner on."""
+
+    title: str
+    width: float
+    height: float
+    parts: list[Primitive] = field(default_factory=list)
+    of: str = ""
+
+    def rect(self, box: Box, width: float, of: str = "", dash: tuple[float, ...] = ()) -> None:
+        """A rectangle."""
+        points = ((box.left, box.top), (box.right, box.top), (box.right, box.bottom), (box.left, box.bottom))
+        self.parts.append(Line(points, width, dash, closed=True, of=of))
+
+    def at(self, x: float, y: float) -> Iterator[Primitive]:
+        """Its parts with the left upper corner at `x, y`, the title first."""
+        yield Label(x, y + DESIGNATION, self.title, NORMAL, of=self.of)
+        for part in self.parts:
+            yield shifted(part, x, y)
+
+
+def shifted(part: Primitive, x: float, y: float) -> Primitive:
+    """A primitive moved by `x, y` mm, all else kept."""
+    match part:
+        case Line():
+            return replace(part, points=tuple((px + x, py + y) for px, py in part.points))
+        case Circle() | Arc() | Label():
+            return replace(part, x=part.x + x, y=part.y + y)
+
+
+def scale_for(width: float, height: float, room_x: float, room_y: float) -> float:
+    """The largest usual scale, 1 to the number given, at which `width` by `height` mm have room."""
+    return next((scale for scale in SCALES if width / scale <= room_x and height / scale <= room_y), SCALES[-1])
+
+
+def scale_words(scale: float) -> str:
+    """`scale 1:2.5`."""
+    return f"scale 1:{scale:g}"
+
+
+class Mark(Struct, frozen=True):
+    """A label wanted at `x` of an edge; `drop`: how far behind the edge the thing begins, mm."""
+
+    x: float
+    text: str
+    of: str
+    link: str = ""
+    drop: float = 0.0
+
+
+class Labels(Struct):
+    """Labels of an edge: `parts` round it, y negative above it; `extent`: how far they reach from it, `right`: to where, mm."""
+
+    parts: list[Primitive] = field(default_factory=list)
+    extent: float = 0.0
+    right: float = 0.0
+
+
+def labels_along(marks: Sequence[Mark], width: float, height: float = DESIGNATION, down: bool = False) -> Labels:
+    """`marks` in order as labels along an edge of `width` mm, above it or, `down`, below: where they are closer than their texts,
+    in two tiers, spread no further than it takes, each with a leader."""
+    made = Labels()
+    if not marks:
+        return made
+    widest = max(text_width(mark.text, height) for mark in marks)
+    centres = [min(max(mark.x, widest / 2), max(width - widest / 2, widest / 2)) for mark in marks]
+    apart = all(b - a >= _wide(one, other, height) for (one, a), (other, b) in pairwise(zip(marks, centres, strict=True)))
+    tiers = 1 if apart or len(marks) * (widest + _GAP) <= width else 2
+    if not apart:
+        needed = [_wide(one, other, height) for one, other in pairwise(marks)]
+        pitch = [*needed] if tiers == 1 else [(widest + 2 * _GAP) / 2] * len(needed)
+        centres = _spread([mark.x for mark in marks], pitch, widest / 2)
+    led = any(abs(mark.x - centre) > _STRAIGHT for mark, centre in zip(marks, centres, strict=True)) or tiers > 1
+    sign = 1.0 if down else -1.0
+    lead = _LEAD if led else 0.0
+    for number, (mark, centre) in enumerate(zip(marks, centres, strict=True)):
+        tier = number % tiers
+        if led:
+            points = [(mark.x, -sign * mark.drop)] if mark.drop else []
+            points += [(mark.x, 0.0), (centre, sign * lead)]
+            points += [(centre, sign * (lead + _TIER - 0.6))] if tier else []
+            made.parts.append(Line(tuple(points), NARROW, of=mark.of))
+        base = sign * (lead + 1.5 + tier * _TIER) + (height if down else 0.0)
+        made.parts.append(Label(centre, base, mark.text, height, "middle", of=mark.of, link=mark.link))
+        made.right = max(made.right, centre + text_width(mark.text, height) / 2)
+    made.extent = lead + 1.5 + tiers * _TIER - (_TIER - height) + 0.6
+    return made
+
+
+def _wide(one: Mark, other: Mark, height: float) -> float:
+    """How far apart the centres of two labels stand at least, mm."""
+    return (text_width(one.text, height) + text_width(other.text, height)) / 2 + _GAP
+
+
+def _spread(wanted: Sequence[float], pitch: Sequence[float], least: float) -> list[float]:
+    """Places at least `pitch` mm from one to the next, in order, as near to those wanted as can be, none below `least`."""
+    offsets = [0.0, *accumulate(pitch)]
+    pools: list[tuple[float, int]] = []  # sum of what is wanted of the first, and number, of places that touch
+    for x, offset in zip(wanted, offsets, strict=True):
+        total, count = x - offset, 1
+        while pools and pools[-1][0] / pools[-1][1] > total / count:
+            before, size = pools.pop()
+            total, count = total + before, count + size
+        pools.append((total, count))
+    means = [max(total / count, least) for total, count in pools for _ in range(count)]
+    return [mean + offset for mean, offset in zip(means, offsets, strict=True)]
+
+
+def pack(views: Sequence[View], area: Box) -> list[list[tuple[View, float, float]]]:
+    """Views on as many sheets as they need, each on the last that has room, from the left and from above. One too large has its
+    own."""
+    sheets: list[list[tuple[View, float, float]]] = []
+    for view in views:
+        for taken in reversed(sheets):
+            found = _place(view, taken, area)
+            if found is not None:
+                taken.append((view, *found))
+                break
+        else:
+            sheets.append([(view, area.left, area.top)])
+    return sheets
+
+
+def _place(view: View, taken: Sequence[tuple[View, float, float]], area: Box) -> tuple[float, float] | None:
+    boxes = [Box(x, y, x + view.width + _BETWEEN, y + view.height + _BETWEEN) for view, x, y in taken]
+    corners = [(x, y) for x in {area.left, *(box.right for box in boxes)} for y in {area.top, *(box.bottom for box in boxes)}]
+    for x, y in sorted(corners):
+        own = Box(x, y, x + view.width, y + view.height)
+        inside = own.right <= area.right + 0.01 and own.bottom <= area.bottom + 0.01
+        if inside and not any(_meet(own, box) for box in boxes):
+            return x, y
+    return None
+
+
+def _meet(one: Box, other: Box) -> bool:
+    return one.left < other.right and other.left < one.right and one.top < other.bottom and other.top < one.bottom
+
+
+def table(
+    title: str, heads: Sequence[str], rows: Iterable[Sequence[str]], most: float, link: Callable[[str], str], room: float
+) -> list[View]:
+    """A table as views no wider than `room` and no higher than `most` mm; the first column is a designation, which leads to its
+    sheet."""
+    rows = [tuple(row) for row in rows]
+    if not rows:
+        return []
+    widths = [max(text_width(text) for text in (heads[n], *(row[n] for row in rows))) + 3.0 for n in range(len(heads))]
+    widths[0] = max(text_width(row[0], NORMAL) for row in [heads, *rows]) + 3.0
+    spare = room - sum(widths)
+    if spare < 0:
+        widths[-1] = max(widths[-1] + spare, 15.0)
+    held = max(int((most - TITLE_ROOM - 5.0) / 4.5), 1)
+    return [
+        _table_view(title if not start else f"{title}, continued", heads, rows[start : start + held], widths, link)
+        for start in range(0, len(rows), held)
+    ]
+
+
+def _table_view(
+    title: str, heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[float], link: Callable[[str], str]
+) -> View:
+    view = View(title, max(sum(widths), text_width(title)), TITLE_ROOM + 5.0 + 4.5 * len(rows))
+    y = TITLE_ROOM + 3.0
+    for line, texts in enumerate((heads, *rows)):
+        x = 0.0
+        for column, text in enumerate(texts):
+            shown = shorten(text, widths[column] - 1.0) if text else ""
+            if shown:
+                link_to = link(texts[0]) if line and not column else ""
+                view.parts.append(Label(x, y, shown, of=texts[0] if line else "", link=link_to))
+            x += widths[column]
+        if not line:
+            view.parts.append(Line(((0.0, y + 1.4), (sum(widths), y + 1.4)), NARROW))
+            y += 0.5
+        y += 4.5
+    return view

@@ -1,0 +1,197 @@
+"""Mounting drawings: everything in an enclosure is there, nothing covers anything, stated positions hold, little moves."""
+
+from __future__ import annotations
+
+import random
+from pathlib import Path
+
+import pytest
+from msgspec.structs import replace
+
+from render.drawing import Drawing
+from render.drawings.mounting import mounting_sheets
+from render.drawings.mounting_bodies import Body, Zone, inside_body, is_mounted
+from render.drawings.mounting_doors import door_layout
+from render.drawings.mounting_layout import Layout, layout
+from render.drawings.mounting_view import Mark, labels_along
+from render.layout.fonts import text_width
+from render.layout.frame import framed
+from render.layout.overlap import overlaps
+from render.sheet import DESIGNATION, Label, Line, Sheet
+from tests.readings import PLANTS, drawing_of
+from tests.render.hand_built import Workshop
+from tests.render.plants import drawing_in
+
+PANEL = """netdsl 1
+project "Panel" {{
+  sheet-size = {size}
+}}
+place +MCP "Panel" kind=cabinet size=600x1200x300mm
+place +MCP.D "Door" kind=door
+device -Q1 motor-breaker-10a at=+MCP {q1}
+device -K1 contactor-9a at=+MCP
+device -T1 vsd-4kw at=+MCP
+strip -X1 at=+MCP {{
+  :1..10 2.5mm2
+}}
+device -S1 push-button-start "Start" at=+MCP.D {s1}
+device -S2 push-button-stop "Stop" at=+MCP.D
+"""
+
+
+def panel(folder: Path, size: str = "A3", q1: str = "", s1: str = "") -> Drawing:
+    return drawing_in(folder, PANEL.format(size=size, q1=q1, s1=s1))
+
+
+def texts(sheets: list[Sheet]) -> list[str]:
+    return [part.text for sheet in sheets for part in sheet.primitives if isinstance(part, Label)]
+
+
+@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
+def test_every_device_of_an_enclosure_is_named_on_its_sheets(plant: Path) -> None:
+    drawing = drawing_of(plant)
+    sheets = list(mounting_sheets(drawing))
+    named = {label.of for sheet in sheets for label in sheet.primitives if isinstance(label, Label)}
+    said = " ".join(texts(sheets))
+    assert "NOT ENOUGH ROOM" not in said
+    places = drawing.plant.places
+    for device in drawing.plant.devices.values():
+        if is_mounted(device) and device.place in places and places[device.place].enclosure:
+            assert device.id in named or device.id in said, device.id
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+def test_nothing_touches(tmp_path: Path, size: str) -> None:
+    drawing = panel(tmp_path, size, q1="position=100x100mm", s1="position=120x180mm")
+    assert [fault for sheet in mounting_sheets(drawing) for fault in overlaps(framed(sheet, drawing.plant.project))] == []
+
+
+def bodies(seed: int, count: int) -> list[Body]:
+    """Bodies by chance, of several functions in order, some with room to be kept free."""
+    chance = random.Random(seed)
+    shop = Workshop()
+    made = []
+    for number in range(count):
+        device = shop.devices[shop.device(f"=F{number // 4}-K{number}", "contactor")]
+        width, height = chance.choice([(18, 90), (45, 85), (75, 185), (130, 260), (250, 60)])
+        above = chance.choice([0.0, 0.0, 50.0, 100.0])
+        made.append(Body(device, width, height, 75.0, Zone(chance.randrange(4)), above=above, below=above))
+    return made
+
+
+def meeting(made: Layout) -> list[tuple[str, str]]:
+    """Bodies that cover each other or reach over the plate."""
+    found = []
+    for number, one in enumerate(made.placed):
+        box = one.box
+        if not (box.left >= made.plate.left and box.right <= made.plate.right and box.bottom <= made.plate.bottom):
+            found.append((one.body.device.id, "plate"))
+        for other in made.placed[number + 1 :]:
+            beside = box.right <= other.x + 0.1 or other.box.right <= box.left + 0.1
+            over = box.bottom <= other.y + 0.1 or other.box.bottom <= box.top + 0.1
+            if not (beside or over):
+                found.append((one.body.device.id, other.body.device.id))
+    return found
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_found_places_cover_nothing_and_keep_the_room_above_and_below(seed: int) -> None:
+    made = layout(bodies(seed, 5 + 4 * seed), None)
+    assert made.left_over == [] and meeting(made) == []
+    for one in made.placed:
+        for other in made.placed:
+            if one is not other and one.x < other.box.right and other.x < one.box.right and one.box.bottom <= other.y:
+                assert other.y - one.box.bottom >= max(one.body.below, other.body.above) - 0.1
+
+
+def test_power_is_above_control_and_terminals_below() -> None:
+    made = layout(bodies(3, 30), None)
+    heights = {zone: [p.y for p in made.placed if p.body.zone == zone] for zone in (0, 1, 2, 3)}
+    assert max(heights[0]) < min(heights[1]) and max(heights[1]) < min(heights[2]) and max(heights[2]) < min(heights[3])
+
+
+def test_a_function_more_moves_nothing_and_a_device_more_only_what_stands_right_of_it_in_its_zone() -> None:
+    before = bodies(5, 24)
+    size = (1200.0, 2000.0)
+
+    def places(of: list[Body]) -> dict[str, tuple[float, float]]:
+        return {p.body.device.id: (p.x, p.y) for p in layout(of, size).placed}
+
+    old = places(before)
+    more = Workshop()
+    added = replace(
+        before[0], device=more.devices[more.device("=Z9-K1", "contactor")], zone=Zone.TERMINALS, width=20.0, height=60.0
+    )
+    low = replace(added, above=0.0, below=0.0)
+    assert {name: at for name, at in places([*before, low]).items() if name != "=Z9-K1"} == old
+    small = replace(low, device=more.devices[more.device("=F0-K99", "contactor")], zone=before[1].zone)
+    moved = [name for name, at in places([*before[:2], small, *before[2:]]).items() if name in old and old[name] != at]
+    assert all(next(b for b in before if b.device.id == name).zone == before[1].zone for name in moved)
+
+
+def test_what_states_its_position_stands_there_and_the_rows_give_way() -> None:
+    first, *others = bodies(5, 20)
+    found = layout([first, *others], (1200.0, 2000.0)).placed
+    taken = next(p for p in found if p.body is not first and p.body.zone == Zone.POWER)
+    stated = replace(first, at=(taken.x, taken.y), width=45.0, height=85.0)
+    made = layout([stated, *others], (1200.0, 2000.0))
+    there = next(p for p in made.placed if p.body is stated)
+    assert (there.x, there.y, there.row) == (taken.x, taken.y, 0)
+    assert [pair for pair in meeting(made) if "plate" not in pair] == []
+
+
+def test_what_finds_no_room_is_told(tmp_path: Path) -> None:
+    drawing = drawing_in(tmp_path, PANEL.format(size="A3", q1="", s1="").replace("600x1200x300mm", "300x300x200mm"))
+    assert any("NOT ENOUGH ROOM: " in text for text in texts(list(mounting_sheets(drawing))))
+
+
+def test_a_part_without_a_size_says_so_and_has_a_broken_outline(tmp_path: Path) -> None:
+    drawing = panel(tmp_path)
+    assert inside_body(drawing.plant.devices["-T1"]).stated and not inside_body(drawing.plant.devices["-X1"]).stated
+    (sheet,) = mounting_sheets(drawing)
+    outlines = {p.of: p.dash for p in sheet.primitives if isinstance(p, Line) and p.closed and p.width == 0.35}
+    assert outlines["-X1"] and not outlines["-T1"]
+    assert any("size not stated, a usual one" in text for text in texts([sheet]))
+
+
+def test_a_door_from_behind_is_mirrored_and_its_cut_outs_are_listed(tmp_path: Path) -> None:
+    drawing = panel(tmp_path, s1="position=300x180mm")
+    (sheet,) = mounting_sheets(drawing)
+    rows = texts([sheet])
+    at = rows.index("stated")
+    assert rows[at - 5 : at + 2] == ["-S1", "1", "ø 22.5", "315", "200", "stated", "Start"]
+    outside, behind = [
+        [p.x for p in sheet.primitives if isinstance(p, Label) and p.anchor == "middle" and p.text == name]
+        for name in ("-S1", "-S2")
+    ]
+    assert len(outside) == len(behind) == 2
+    assert (outside[0] - behind[0]) * (outside[1] - behind[1]) < 0  # left of each other once, right of each other once
+
+
+def test_things_of_a_door_stand_apart() -> None:
+    placed = door_layout([replace(body, width=30.0, height=40.0, cutout=(22.5,)) for body in bodies(1, 30)], 800.0)
+    for number, one in enumerate(placed):
+        assert one.box.right <= 800.0
+        for other in placed[number + 1 :]:
+            assert abs(one.x - other.x) >= 60.0 or abs(one.y - other.y) >= 60.0
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_labels_along_an_edge_keep_their_order_and_touch_nothing(seed: int) -> None:
+    chance = random.Random(seed)
+    at = sorted(chance.uniform(0.0, 150.0) for _ in range(3 + 2 * seed))
+    marks = [Mark(x, f"-K{number}" * chance.randrange(1, 3), "") for number, x in enumerate(at)]
+    made = [part for part in labels_along(marks, 150.0).parts if isinstance(part, Label)]
+    assert [label.text for label in made] == [mark.text for mark in marks]
+    for number, one in enumerate(made):
+        for other in made[number + 1 :]:
+            apart = (text_width(one.text, DESIGNATION) + text_width(other.text, DESIGNATION)) / 2
+            assert abs(one.y - other.y) > DESIGNATION or other.x - one.x > apart
+
+
+def test_a_strip_stands_where_it_says(tmp_path: Path) -> None:
+    text = PANEL.format(size="A3", q1="", s1="").replace("strip -X1 at=+MCP {", "strip -X1 at=+MCP position=60x200mm {")
+    drawing = drawing_in(tmp_path, text)
+    assert inside_body(drawing.plant.devices["-X1"]).at == (60.0, 200.0)
+    made = layout([inside_body(device) for device in drawing.plant.devices.values() if device.place == "+MCP"], (600.0, 1200.0))
+    assert [(p.x, p.y, p.row) for p in made.placed if p.body.device.id == "-X1"] == [(60.0, 200.0, 0)]
