@@ -28,6 +28,8 @@ UNITS: dict[str, tuple[str, float]] = {
     "VA": ("apparent-power", 1.0),
     "kVA": ("apparent-power", 1e3),
     "MVA": ("apparent-power", 1e6),
+    "var": ("reactive-power", 1.0),
+    "kvar": ("reactive-power", 1e3),
     "m": ("length", 1.0),
     "mm": ("length", 1e-3),
     "cm": ("length", 1e-2),

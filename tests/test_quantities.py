@@ -22,6 +22,8 @@ WORTH = [
     ("2VA", 2, "apparent-power"),
     ("2kVA", 2000, "apparent-power"),
     ("2MVA", 2_000_000, "apparent-power"),
+    ("2var", 2, "reactive-power"),
+    ("2kvar", 2000, "reactive-power"),
     ("2m", 2, "length"),
     ("2mm", 0.002, "length"),
     ("2cm", 0.02, "length"),

@@ -156,6 +156,12 @@ RATINGS: tuple[Take, ...] = (
     value("filter", _answer("filter", "sine", "dvdt", "emission"), "kind of filter: at a drive's output, or for its emission"),
     value("short-circuit-voltage", PERCENT, "short-circuit voltage of a transformer"),
     value("apparent-power", Measure("apparent-power"), "rated apparent power"),
+    value("reactive-power", Measure("reactive-power"), "reactive power of a capacitor bank at its rated voltage and frequency"),
+    value(
+        "discharge-time",
+        Measure("time", positive=True),
+        "time in which a capacitor discharges to 75 V by itself once it is switched off",
+    ),
     value("peak-current", CURRENT, "current that a 24 V supply gives into a short circuit"),
     value("peak-time", Measure("time", positive=True), "time for which it gives that; longer than asked for without it"),
     value("inrush-current", CURRENT, "largest peak that a transformer or 24 V supply takes when it is switched on"),

@@ -6,9 +6,8 @@ drop is what is lost in phase with the load's voltage (IEC 60364-5-52, annex G).
 
 from __future__ import annotations
 
-from cmath import exp
 from collections.abc import Iterator, Sequence
-from math import acos, sqrt
+from math import sqrt
 
 from netdsl.calc.basis import (
     Answer,
@@ -71,9 +70,7 @@ class VoltageDrops(SheetQuestion):
         terms: tuple[tuple[complex, complex], ...] = ()
         together = self._calculation.of(StartsTogether).others(device)
         if loads.demands.phases(device) == 2:
-            running = (
-                abs(own) * exp(-1j * acos(demand.cos)) if (demand := loads.demands.of(device)) else 0j
-            )  # against its own voltage
+            running = abs(own) * demand.phase if (demand := loads.demands.of(device)) else 0j  # against its own voltage
             phasor = loss.phasor + (start.phasor - running) * self._between_phases(device)
         else:
             terms = self._starting_terms(device, loss, start.phasor, own)

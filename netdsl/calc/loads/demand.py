@@ -52,7 +52,7 @@ class Demands:
         """What a load draws; None with the gap noted where the netlist does not tell."""
         made = self._circuit.plant.devices[device]
         find = {"motor": self._motor, "drive": self._drives.of, "supply-24v": self._supply, "transformer": self._transformer}
-        return find.get(made.kind, self._other)(made)
+        return find.get(made.kind, self._capacitor if made.kind == "capacitor" else self._other)(made)
 
     def fed_by(self, device: str) -> tuple[str, ...]:
         """Nets that feed a device."""
@@ -147,6 +147,21 @@ class Demands:
             return rated_demand(made, stated or 0.0, "rated input current", cos)
         givens = (given_of(made, "S", power, "VA", "rated power"), nominal, cos)
         return self._by_apparent_power(made, givens, "energy balance", "at its rated power, the most it can give")
+
+    def _capacitor(self, made: Device) -> Demand | None:
+        """Current of a capacitor bank: as rated, else by its reactive power at its rated voltage."""
+        words = "capacitor banks add nothing to fault currents: they are discharged within the first half wave"
+        self._settings.assume("capacitor-infeed", words, "IEC 60909-0, which leaves shunt capacitances out", "memory")
+        current, power, volts = (amount(made, name) for name in ("current", "reactive-power", "voltage"))
+        zero = Given("cos", 0.0, "", "power factor of a capacitor, which leads", None, "current and voltage", "verified")
+        if current is not None:
+            return rated_demand(made, current, "rated current", zero)._replace(leading=True)
+        nominal = given_of(made, "U", volts, "V", "rated voltage") if volts else self.nominal(made.id)
+        if not power or nominal is None:
+            self.gap(made, "capacitor current", "give its `current=`, or its `reactive-power=` and `voltage=`")
+            return None
+        givens = (given_of(made, "Q", power, "var", "reactive power"), nominal)
+        return worked(f"{{Q}} / ({self._root(made)}{{U}})", 0.0, givens, "ratings")._replace(leading=True)
 
     def _other(self, made: Device) -> Demand | None:
         """Current of any other load: as rated, else from its power."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from cmath import exp
+from math import acos
 from typing import NamedTuple
 
 from netdsl.calc.basis import Formula, Given, formula
@@ -9,7 +11,8 @@ from netdsl.model.plant import Device
 
 
 class Demand(NamedTuple):
-    """The current of one load, A, with its power factor, and how it was found: `amps` is what `formula` gives with `givens`."""
+    """The current of one load, A, with its power factor, lagging unless it is `leading`, and how it was found: `amps` is what
+    `formula` gives with `givens`."""
 
     amps: float
     cos: float
@@ -17,6 +20,14 @@ class Demand(NamedTuple):
     givens: tuple[Given, ...]
     source: str
     note: str = ""
+    leading: bool = False
+
+    @property
+    def phase(self) -> complex:
+        """The direction of the current against its voltage: lagging negative, that of a capacitor positive."""
+        turn = 1j if self.leading else -1j
+        turned: complex = exp(turn * acos(self.cos)) if self.cos else turn
+        return turned
 
 
 def given_of(made: Device, symbol: str, value: float, unit: str, words: str) -> Given:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from cmath import exp
 from collections.abc import Callable, Mapping
 from functools import cached_property
-from math import acos, pi, sqrt
+from math import pi, sqrt
 
 from netdsl.calc.basis import Settings, amount
 from netdsl.calc.circuit import Circuit
@@ -56,7 +56,7 @@ class LoadPhasors:
         demand = self._demands.of(device)
         if demand is None:
             return None
-        turned = self.margin * exp(-1j * acos(demand.cos))
+        turned = self.margin * demand.phase
         current = demand.amps * turned
         if part.endswith("U"):  # a winding for one speed
             stated = self._devices[device].terminals[part].current
@@ -81,8 +81,17 @@ class LoadPhasors:
         """Currents of loads together; None if one is unknown. A motor that a drive can also feed counts once."""
         known = self._totals.get(id(loads))
         if known is None:
-            known = self._totals[id(loads)] = loads, self._sum(self.counted(loads))
+            known = self._totals[id(loads)] = loads, self._with_or_without(self.counted(loads))
         return known[1]
+
+    def _with_or_without(self, loads: Loads) -> Phases | None:
+        """Currents of loads together, with the capacitor banks among them or with these switched off, whichever is more."""
+        whole = self._sum(loads)
+        others = {name: share for name, share in loads.items() if self._devices[name.partition("/")[0]].kind != "capacitor"}
+        alone = self._sum(others) if 0 < len(others) < len(loads) else None
+        if whole is None or alone is None:
+            return whole
+        return alone if max(map(abs, alone)) > max(map(abs, whole)) else whole
 
     def within(self, loads: Loads, giver: str) -> Phases | None:
         """The same behind `giver`: unknown behind what feeds control circuits, whose loads the power circuit does not show;

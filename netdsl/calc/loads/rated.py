@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cached_property
 
-from netdsl.calc.basis import Calculation, Given, Settings, amount, formula
+from netdsl.calc.basis import Calculation, Given, Settings, amount, formula, one_table
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.calc.loads.currents import LoadCurrents
 from netdsl.calc.loads.demand import Demands
@@ -37,6 +37,8 @@ class RatedDemands(Demands):
         if stated is not None:
             cos = self.power_factor(made) if found is None else Given("cos", found.cos, "", "", made.span)
             return Demand(stated.value, cos.value, formula("{I_r}"), (stated,), "stated by the project")
+        if made.kind == "capacitor" and found is not None:
+            return self._of_capacitor(found)
         rated = self._of_drive(made) if made.kind == "drive" and found is not None else None
         if found is None or rated is None:
             return found
@@ -45,6 +47,14 @@ class RatedDemands(Demands):
         if amps <= found.amps * _ROUNDING:
             return found
         return Demand(amps, found.cos, formula(how), givens, "rating plate", "what its motors need is less")
+
+    @staticmethod
+    def _of_capacitor(found: Demand) -> Demand:
+        """What a capacitor bank bears for good, and so may draw: harmonics and a higher voltage raise its current."""
+        row = one_table("devices", "capacitor_overcurrent")
+        factor = Given("k", row["factor"], "", "current of a capacitor with harmonics", None, row["source"], row["confidence"])
+        givens, text = (factor, *found.givens), f"{{k}} * ({found.formula.text})"
+        return found._replace(amps=formula(text).of(givens), formula=formula(text), givens=givens, source=row["source"])
 
     def _of_drive(self, made: Device) -> tuple[str, tuple[Given, ...]] | None:
         """The rated input current of a drive; of one that states an overload for a time, again and again, as much as heats alike
