@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import sqrt
 
 from lint.facts import Facts
-from lint.registry import Rule, Said, rule
+from lint.registry import Report, Rule, Said, rule
 from lint.subjects import of_kind
 from netdsl.calc.basis import amount, one_table
 from netdsl.calc.circuit import Circuit
@@ -32,7 +32,8 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Said]:
     Reports:
       A three-phase drive without a choke of its own (`choke=`) and without a reactor on its way to a supply of 500 kVA or more
       that is at least ten times the drive's rating. Of a supply that states its fault level alone, the capacity is that of a
-      transformer of 4 % impedance with this fault level. Drives of one circuit behind the same device are reported each.
+      transformer of 4 % impedance with this fault level. Drives of one circuit behind the same device are reported each. The same
+      at a supply that states `voltage-unbalance=` of 3 % or more, or that feeds a capacitor bank which a contactor switches.
     Silent:
       Drives with `choke=` other than 0 %, or with a reactor, own or shared, between supply and drive; drives that state a
       `current-distortion` below 60 %, which none without a choke keeps at a stiff supply; supplies that state neither
@@ -64,6 +65,12 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Said]:
         if any(facts.plant.devices[name].kind == Kind.REACTOR for name in path.devices):
             continue
         origin = facts.plant.devices[path.origin]
+        disturbed = _disturbed(facts, origin, figures["unbalance_percent"])
+        if disturbed:
+            yield _report(
+                this, drive, origin, f"`{drive.id}` has no choke and hangs at `{origin.id}`, {disturbed}", figures["percent"]
+            )
+            continue
         if origin.id not in capacities:
             capacities[origin.id] = _capacity(facts, origin)
         capacity, size = capacities[origin.id], _rating(drive, origin)
@@ -73,15 +80,39 @@ def reactor_missing(facts: Facts, this: Rule) -> Iterator[Said]:
             continue
         if capacity < max(figures["capacity_va"], figures["ratio"] * size):
             continue
-        yield this.report(
+        yield _report(
+            this,
+            drive,
+            origin,
             f"`{drive.id}` of {size / 1000:.3g} kVA has no choke and hangs at `{origin.id}` of {capacity / 1000:.0f} kVA:"
             f" {capacity / size:.0f} times its rating",
-            f"put a line reactor of {figures['percent']:g} % or more before it, or state the choke it has with `choke=`",
-            drive.span,
-            (drive.id, origin.id),
-            about=(drive.id,),
-            related=[Related(f"`{origin.id}` feeds it", origin.span)],
+            figures["percent"],
         )
+
+
+def _report(this: Rule, drive: Device, origin: Device, message: str, percent: float) -> Report:
+    return this.report(
+        message,
+        f"put a line reactor of {percent:g} % or more before it, or state the choke it has with `choke=`",
+        drive.span,
+        (drive.id, origin.id),
+        about=(drive.id,),
+        related=[Related(f"`{origin.id}` feeds it", origin.span)],
+    )
+
+
+def _disturbed(facts: Facts, origin: Device, most_percent: float) -> str:
+    """What makes a supply hard on a rectifier without a choke, however large it is; "" for nothing."""
+    unbalance = amount(origin, "voltage-unbalance")
+    if unbalance is not None and unbalance >= most_percent:
+        return f"whose voltages differ by {unbalance:g} %"
+    devices = facts.plant.devices
+    for device in devices.values():
+        path = facts.calculation.of(Circuit).path(device.id) if device.kind == Kind.CAPACITOR else None
+        switch = next((name for name in path.devices if devices[name].kind == Kind.CONTACTOR), "") if path is not None else ""
+        if switch and path is not None and path.origin == origin.id:
+            return f"at which `{switch}` switches the capacitors `{device.id}`"
+    return ""
 
 
 def _capacity(facts: Facts, origin: Device) -> float | None:

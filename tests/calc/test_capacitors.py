@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from control_plants import computed
 
-from netdsl.calc.loads import LoadCurrents, RatedLoads
+from netdsl.calc.loads import LoadCurrents, RatedLoads, UnbalancedMotors
 
 BASE = """\
 netdsl 1
@@ -54,3 +54,16 @@ def test_a_bank_of_unknown_size_is_a_gap(tmp_path: Path) -> None:
     calculation = computed(tmp_path, "", BASE.replace(" reactive-power=20kvar", ""))
     assert calculation.of(LoadCurrents).device("-C1") is None
     assert [gap.kind for gap in calculation.missing if gap.things == ("-C1",)] == ["capacitor current"]
+
+
+@pytest.mark.parametrize(("percent", "share"), [("0.5%", 1.0), ("2%", 0.95), ("3.5%", 0.85), ("8%", 0.75)])
+def test_an_unbalanced_supply_leaves_a_motor_less_power(percent: str, share: float, tmp_path: Path) -> None:
+    base = BASE.replace("fault-current=6kA", f"fault-current=6kA voltage-unbalance={percent}")
+    motor = MOTOR.replace("current=50A", "current=50A power=22kW")
+    (found,) = computed(tmp_path, motor, base).of(UnbalancedMotors).results()
+    assert (found.key, found.value) == ("motor.unbalance -M1", pytest.approx(share * 22e3))
+
+
+def test_without_a_stated_unbalance_nothing_is_said(tmp_path: Path) -> None:
+    motor = MOTOR.replace("current=50A", "current=50A power=22kW")
+    assert list(computed(tmp_path, motor, BASE).of(UnbalancedMotors).results()) == []

@@ -129,3 +129,39 @@ def test_altitude_takes_current_away(found: Found) -> None:
     text = 'project "High" {\n  altitude = 2000m\n}\n' + fed("current=10A") + motor(1, "current=9.5A")
     (finding,) = of(found, "drive-undersized", text)
     assert "gives 9 A of its 10 A where it stands" in finding.message
+
+
+SOFT = "fault-current=3kA earth-fault-current=2kA"
+BANK = """\
+part bank "Capacitor bank" {
+  kind = capacitor   letter = C   class = II   voltage = 400V   reactive-power = 5kvar   discharge-time = 60s
+  terminal :L1 :L2 :L3 line-in 1..16mm2
+}
+device -C1 bank at=+MCP
+"""
+SWITCHED = (
+    BANK + "device -K1 contactor-18a at=+MCP\nwire -G1:L1,L2,L3 to -K1:1,3,5 4mm2 length=1m\n"
+    "wire -K1:2,4,6 to -C1:L1,L2,L3 4mm2 length=1m\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("supply", "more", "words"),
+    [
+        (f"{SOFT} voltage-unbalance=3%", "", "`-T1` has no choke and hangs at `-G1`, whose voltages differ by 3 %"),
+        (SOFT, SWITCHED, "`-T1` has no choke and hangs at `-G1`, at which `-K1` switches the capacitors `-C1`"),
+    ],
+)
+def test_what_disturbs_a_soft_supply_asks_for_a_reactor(found: Found, supply: str, more: str, words: str) -> None:
+    text = TRAFO.format(supply) + DRIVE.format("{}") + LINE + more
+    (finding,) = of(found, "reactor-missing", text.replace("{}", ""))
+    assert finding.message == words
+    assert of(found, "reactor-missing", text.replace("{}", "choke=4%")) == []
+
+
+@pytest.mark.parametrize(
+    ("supply", "more"),
+    [(f"{SOFT} voltage-unbalance=2.9%", ""), (SOFT, BANK + "wire -G1:L1,L2,L3 to -C1:L1,L2,L3 4mm2 length=1m\n")],
+)
+def test_a_little_unbalance_and_a_bank_that_stays_on_ask_for_none(found: Found, supply: str, more: str) -> None:
+    assert of(found, "reactor-missing", TRAFO.format(supply) + DRIVE.format("") + LINE + more) == []

@@ -11,6 +11,7 @@ from netdsl.calc.loads.rings import Ring, across
 from netdsl.calc.loads.starting import Start
 from netdsl.calc.loads.together import StartsTogether
 from netdsl.calc.loads.trees import Loads, Tree
+from netdsl.calc.loads.unbalance import UnbalancedMotors
 
 __all__ = [
     "Branch",
@@ -22,6 +23,7 @@ __all__ = [
     "Start",
     "StartsTogether",
     "Tree",
+    "UnbalancedMotors",
     "Way",
     "across",
     "neutrals",

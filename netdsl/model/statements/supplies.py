@@ -71,6 +71,11 @@ class SupplySays:
         value("earth-resistance", RESISTANCE, "resistance of the plant's own earth electrode (TT)"),
         value("source-earth-resistance", RESISTANCE, "resistance of the source's earth electrode (TT)"),
         value("power-factor", FACTOR, "its power factor; no fault current depends on it"),
+        value(
+            "voltage-unbalance",
+            Measure("percent", 0.0, 30.0),
+            "largest deviation of a voltage between phases from the mean of the three, of that mean",
+        ),
         value("simultaneity", FACTOR, "share of the loads behind that run together"),
         value(EARTHED_WITH, Free("a supply"), "another supply of the site, with which the site earths it in common"),
     )
