@@ -1,8 +1,7 @@
 """`python -m render.scheme_pages`: write the page of shipped schemes and its pictures anew.
 
 The page (netdsl/library/SCHEMES.md) says of each scheme what the library says above it and what a `use` gives; each
-picture (examples/NAME/connections.svg) is a sheet of the example that uses it: a connection diagram, or the single-line
-diagram where no drive is concerned.
+picture (examples/NAME/circuits.svg) is the circuit diagram of the example that uses it, the sheet on which most is drawn.
 """
 
 from __future__ import annotations
@@ -18,8 +17,7 @@ from netdsl.model.files import library_scheme
 from netdsl.network import build_network
 from netdsl.starting.practice import ways, words_of_ways
 from render.drawing import Drawing
-from render.drawings.connections import connection_sheets
-from render.drawings.single_line import single_line_sheets
+from render.drawings.circuits import circuit_sheets
 from render.layout.frame import framed
 from render.sheet import Sheet
 from render.writers.svg import svg_bytes
@@ -27,7 +25,7 @@ from render.writers.svg import svg_bytes
 ROOT = Path(__file__).parent.parent
 PAGE = ROOT / "netdsl" / "library" / "SCHEMES.md"
 EXAMPLES = ROOT / "examples"
-PICTURE = "connections.svg"
+PICTURE = "circuits.svg"
 HEAD = """# Shipped schemes
 
 Written by `python -m render.scheme_pages` from the library and the examples; do not edit. Sections, lengths and ratings are
@@ -118,11 +116,9 @@ def _sheet(example: str) -> Sheet:
     if plant is None:
         raise ValueError(f"example {example} cannot be read")
     network, _ = build_network(plant)
-    drawing = Drawing(network)
-    for draw in (connection_sheets, single_line_sheets):
-        for sheet in draw(drawing):
-            return framed(sheet, plant.project)
-    raise ValueError(f"example {example} has no sheet to show")
+    # sheets of functions are called after them, those of what belongs to none after its place
+    sheets = [sheet for sheet in circuit_sheets(Drawing(network)) if sheet.part_of.startswith("=")]
+    return framed(max(sheets, key=lambda sheet: len(sheet.primitives)), plant.project)
 
 
 if __name__ == "__main__":

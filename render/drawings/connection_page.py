@@ -19,11 +19,11 @@ from render.drawings.connection_layout import (
     letter_width,
     shared_words,
 )
-from render.drawings.connection_words import SettingLine
 from render.layout.columns import broken, widest
 from render.layout.fonts import Box, text_width
 from render.layout.writing import DASH, LIFT, PITCH, WIDE_PITCH, Writing
 from render.sheet import DESIGNATION, MEDIUM, NORMAL, TITLE, WIDE, Arc, Circle, Line
+from render.words.purposes import SettingLine
 
 HEADS = 8.0  # names of the columns
 GROUP_GAP = 2.0  # between two groups in the box

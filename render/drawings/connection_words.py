@@ -7,13 +7,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from msgspec import Struct
 
 from netdsl.model.kinds import TAPPED
-from netdsl.model.plant import CableScreen, Device, Plant, Rating, Role, ScreenTermination, Terminal
+from netdsl.model.plant import CableScreen, Device, Plant, Role, ScreenTermination, Terminal
 from netdsl.network.types import Network, Potential
-from netdsl.quantities import Quantity, number_text, shown
+from netdsl.quantities import number_text
 from render.drawing import Drawing
 from render.drawings.connection_trace import Step, Tracer, feeding
 from render.words.cables import how_text
 from render.words.names import Names
+from render.words.purposes import governing, purpose
 from render.words.terminals import section_text
 
 #: groups of terminals in the order in which they are drawn, with the roles that belong to them
@@ -59,15 +60,6 @@ class Point(Struct, frozen=True):
     used: bool
 
 
-class SettingLine(Struct, frozen=True):
-    """A setting: name, value, whether a `set` gave it, what it may be."""
-
-    name: str
-    value: str
-    given: bool
-    choice: str
-
-
 def groups_of(drawing: Drawing, device: Device, names: Names) -> tuple[tuple[str, tuple[Point, ...]], ...]:
     """All terminals of a drive by group, with where they lead."""
     tracer = Tracer(drawing.network)
@@ -91,58 +83,7 @@ def _point(drawing: Drawing, tracer: Tracer, device: Device, terminal: Terminal,
     tails = tuple(_tails(drawing.plant, device, terminal, names))
     key = f"{device.id}:{terminal.name}"
     used = key in drawing.used or bool(tails)  # a screen may name the device alone: it lands on the first terminal for screens
-    return Point(key, terminal.name, _purpose(device, terminal), governing(device, terminal), ways, tails, more, used)
-
-
-def _purpose(device: Device, terminal: Terminal) -> str:
-    """`start`, `preset 1 or reset`, `fault, make`, `24 V DC`."""
-    if terminal.text:
-        return ", ".join(part for part in (terminal.text, _arm(device, terminal)) if part)
-    if terminal.role in (Role.SUPPLY_OUT, Role.REFERENCE_OUT, Role.SUPPLY_IN) and terminal.voltage is not None:
-        return f"{terminal.voltage.shown} {terminal.voltage_kind.upper()}".strip()
-    said = [function.replace("-", " ") for function in terminal.functions]
-    return " or ".join(said) or terminal.role.value.replace("-", " ")
-
-
-def _arm(device: Device, terminal: Terminal) -> str:
-    """Which arm of a contact a terminal is."""
-    kinds = {path.kind for path in device.paths if terminal.name in (path.a, path.b)} & {"make", "break"}
-    return "common" if len(kinds) > 1 else kinds.pop() if kinds else ""
-
-
-def governing(device: Device, terminal: Terminal) -> tuple[str, ...]:
-    """The settings on which a terminal's use depends: `ai2: 4..20 mA`."""
-    found = []
-    for name, value in device.settings.items():
-        needs = any(terminal.name in need.terminals and need.setting == name for need in device.requirements)
-        line = name == "termination" and terminal.role is Role.BUS and terminal.attributes.get("line") in ("a", "b")
-        if name.casefold() == terminal.name.casefold() or needs or line:
-            found.append(f"{name}: {rating_text(value)}")
-    return tuple(found)
-
-
-def rating_text(value: Rating) -> str:
-    """A value as printed."""
-    return value.shown if isinstance(value, Quantity) else shown(str(value))
-
-
-def setting_lines(device: Device) -> tuple[SettingLine, ...]:
-    """All settings of a device, in the order of its part and accessories."""
-    kinds = dict(device.part.settings) if device.part is not None else {}
-    for accessory in device.accessories:
-        kinds.update(accessory.part.settings)
-    lines = []
-    for name, kind in kinds.items():
-        value = device.settings.get(name)
-        choice = kind.range.shown if kind.range is not None else ", ".join(shown(word) for word in kind.words)
-        said = rating_text(value) if value is not None else "as delivered"
-        lines.append(SettingLine(name, said, name in device.settings_set, choice))
-    return tuple(lines)
-
-
-def note_lines(plant: Plant, device: str) -> tuple[tuple[bool, str], ...]:
-    """The notes on a device in order of text, each with whether it is a caution."""
-    return tuple((note.kind == "caution", note.text) for note in plant.notes if note.subject == device)
+    return Point(key, terminal.name, purpose(device, terminal), governing(device, terminal), ways, tails, more, used)
 
 
 def _tails(plant: Plant, device: Device, terminal: Terminal, names: Names) -> Iterable[Tail]:

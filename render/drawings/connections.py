@@ -25,11 +25,12 @@ from render.drawings.connection_page import (
     setting_heights,
 )
 from render.drawings.connection_rows import RowMaker
-from render.drawings.connection_words import SettingLine, groups_of, note_lines, setting_lines
+from render.drawings.connection_words import groups_of
 from render.layout.fonts import Box
 from render.layout.remarks import Remarks
 from render.sheet import Sheet, sheet_key
 from render.words.names import Names
+from render.words.purposes import SettingLine, note_lines, setting_lines
 from render.words.ratings import rating_lines
 from render.words.remarks import CAUTION, MARKS, scope_words, shade_words
 

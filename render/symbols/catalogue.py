@@ -72,6 +72,20 @@ _DRAWN: Mapping[str, tuple[str, str]] = {
     "earth": ("wiring", "Earth"),
     "protective-earth": ("wiring", "ProtectiveEarth"),
     "earth-tail": ("wiring", "EarthTail"),
+    "upright-make": ("contacts", "UprightMake"),
+    "upright-break": ("contacts", "UprightBreak"),
+    "by-hand": ("contacts", "Hand"),
+    "by-push": ("contacts", "Push"),
+    "by-turn": ("contacts", "Turn"),
+    "by-key": ("contacts", "Key"),
+    "by-mushroom": ("contacts", "Mushroom"),
+    "by-limit": ("contacts", "Limit"),
+    "by-level": ("contacts", "Level"),
+    "by-thermal": ("contacts", "Thermal"),
+    "by-on-delay": ("contacts", "OnDelay"),
+    "by-off-delay": ("contacts", "OffDelay"),
+    "by-both-delays": ("contacts", "BothDelays"),
+    "by-positive": ("contacts", "Positive"),
 }
 
 #: other words for the same thing, the kinds of parts among them
@@ -131,6 +145,14 @@ def symbol(name: str) -> Symbol:
         return _recorded(known, import_module("render.symbols.machines").LabelledBlock(known))
     module, drawn_by = _DRAWN[known]
     return _recorded(known, getattr(import_module(f"render.symbols.{module}"), drawn_by)())
+
+
+@cache
+def by_quantity(letter: str) -> Symbol:
+    """What moves a contact by a quantity with that letter: `p`, `t`."""
+    from render.symbols.contacts import Quantity
+
+    return _recorded(f"by-quantity-{letter}", Quantity(letter))
 
 
 @cache

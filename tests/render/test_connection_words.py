@@ -6,8 +6,9 @@ from pathlib import Path
 
 from render.drawing import Drawing
 from render.drawings.connection_trace import Tracer, steps_of
-from render.drawings.connection_words import groups_of, leads_to, setting_lines
+from render.drawings.connection_words import groups_of, leads_to
 from render.words.names import Names
+from render.words.purposes import setting_lines
 from tests.render.plants import drawing_in
 
 PLANT = """netdsl 1

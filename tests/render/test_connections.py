@@ -15,7 +15,6 @@ from netdsl.network.queries import downstream, upstream
 from render.build import drawing_set
 from render.drawing import Drawing
 from render.drawings.connections import connection_sheets
-from render.drawings.terminals import terminal_keys
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.sheet import Label, Line, Sheet
@@ -271,11 +270,9 @@ def test_numbers_and_keys_belong_to_the_function(tmp_path: Path) -> None:
 
 def test_designations_lead_to_the_sheets_that_show_them() -> None:
     drawing = example(HATCHERY)
-    keys = terminal_keys(drawing)
     linked = [label for label in labels(drawing.of(drawn)) if label.link]
-    assert {label.link for label in linked} <= set(keys.values())
     motors = [label for label in linked if drawing.plant.devices[label.of.partition(":")[0]].kind == "motor"]
-    assert motors and all(label.link == keys.get(label.of, keys[label.of.partition(":")[0]]) for label in motors)
+    assert motors and all(label.link == drawing.key_of(label.of) for label in motors)
     known = {sheet.key for sheet in drawing_set(drawing)}
     assert {label.link for label in linked} <= known
 

@@ -1,0 +1,177 @@
+"""Which circuit diagram shows what: every conductor, contact and load in one group, references where a conductor leaves it.
+
+A group is a function, or the part of a place that belongs to none.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from itertools import pairwise
+
+from msgspec import Struct, field
+
+from netdsl.network.types import Network
+from render.drawings.circuit_parts import ONCE, Join, Part, Parts, Way
+
+#: part and node at which a link ends
+Spot = tuple[str, str]
+
+
+class Link(Struct, frozen=True):
+    """A line between two parts. `kind`: of the Join, "inside" (two contacts of one terminal), "counter" (what a reference
+    names is drawn there). `of`: the conductor, or what else it stands for."""
+
+    key: str
+    kind: str
+    ends: tuple[Spot, Spot]
+    of: str
+
+
+class Group(Struct):
+    """What one circuit diagram shows. `function` "" for the common part of `place`."""
+
+    function: str
+    place: str
+    parts: dict[str, Part] = field(default_factory=dict)
+    links: list[Link] = field(default_factory=list)
+
+
+class Grouped(Struct):
+    """`groups` in order; `pairs`: each reference, and each terminal that stands in several places, with
+    what it names, both ways, by keys of parts."""
+
+    groups: list[Group]
+    pairs: dict[str, list[str]] = field(default_factory=dict)
+
+    def name(self, one: str, other: str) -> None:
+        """Let two parts name the place of each other."""
+        self.pairs.setdefault(one, []).append(other)
+        self.pairs.setdefault(other, []).append(one)
+
+    def refer(self, link: Link, near: int, group: Group, other: Group) -> None:
+        """Draw `link` in `group`, where its end `near` stands, up to a reference, and a counterpart in `other`."""
+        here, there = link.ends[near], link.ends[1 - near]
+        go, come = f"{link.key} goes on", f"{link.key} comes"
+        for owner, key, spot in ((group, go, there), (other, come, here)):
+            owner.parts[key] = Part(key, "refer", spot[1].partition(":")[0], (Way(spot[1], spot[1]),))
+        group.links.append(Link(link.key, link.kind, (here, (go, there[1])), link.of))
+        # what was a counterpart already stays one: a conductor is drawn in one place alone
+        other.links.append(Link(f"{link.key} counter", "counter", (there, (come, here[1])), link.of))
+        self.name(go, come)
+
+
+def grouped(network: Network) -> Grouped:
+    """The circuit diagrams of a network, functions in order of text behind the common parts."""
+    return _Maker(Parts(network)).made()
+
+
+class _Maker:
+    def __init__(self, parts: Parts) -> None:
+        self.parts = parts
+        self.plant = parts.plant
+        self.groups: dict[tuple[str, str], Group] = {}
+        self.home: dict[str, tuple[str, str]] = {}
+        self.shown: dict[str, dict[tuple[str, str], Part]] = {}
+
+    def made(self) -> Grouped:
+        """All groups; every conductor has been given to one."""
+        for part in self.parts.parts.values():
+            if part.kind in ONCE:
+                self.home[part.key] = self._home(part)
+        grouped_ = Grouped([])
+        for join in self.parts.joins:
+            self._join(join, grouped_)
+        for node, holders in self.parts.holder.items():
+            once = [part for part in holders if part.kind in ONCE]
+            for one, other in pairwise(once):
+                link = Link(f"{node} {one.key} {other.key}", "inside", ((one.key, node), (other.key, node)), node)
+                self._link(link, self.home[one.key], self.home[other.key], grouped_)
+        for key, name in self.home.items():
+            self._group(name).parts.setdefault(key, self.parts.parts[key])
+        order = {function: number for number, function in enumerate(self.plant.functions)}
+        grouped_.groups += sorted(self.groups.values(), key=lambda group: order.get(group.function, -1))
+        return grouped_
+
+    def _group(self, name: tuple[str, str]) -> Group:
+        return self.groups.setdefault(name, Group(*name))
+
+    def _home(self, part: Part) -> tuple[str, str]:
+        """The group of a part: where most of its conductors are written, its own function before others."""
+        device = self.plant.devices.get(part.device)
+        own = device.function if device is not None else ""
+        landed = [name for node in part.nodes for name in self.parts.network.at_terminal.get(node.partition("/")[0], ())]
+        if part.kind in ("load", "through", "sink", "source"):
+            far = [end.device for name in landed for end in self.plant.conductors[name].ends]
+            return self._name(own, [part.device, *far])
+        counted = Counter(self.plant.conductors[name].function for name in landed)
+        best = max(counted, key=lambda function: (counted[function], function == own), default=own)
+        return self._name(best, [part.device])
+
+    def _name(self, function: str, devices: Iterable[str]) -> tuple[str, str]:
+        if function:
+            return function, ""
+        for identity in devices:
+            device = self.plant.devices.get(identity)
+            place = self.plant.places.get(device.place if device is not None else identity)
+            if place is not None and place.enclosure:
+                return "", place.enclosure
+        return "", ""
+
+    def _join(self, join: Join, grouped_: Grouped) -> None:
+        devices = [node.partition(":")[0] for node in join.ends]
+        conductor = self.plant.conductors.get(join.key)
+        function = conductor.function if conductor is not None else ""
+        if conductor is None:
+            device = self.plant.devices[devices[0]]
+            function = device.function
+        name = self._name(function, devices)
+        holders = [self._holder(node, name) for node in join.ends]
+        homes = [self.home.get(part.key) if part is not None else None for part in holders]
+        known = [home for home in homes if home is not None]
+        if known and name not in known:
+            name = known[0]
+        spots = []
+        for number, (node, part) in enumerate(zip(join.ends, holders, strict=True)):
+            if part is None:
+                rail = self.parts.rails.get(node, node)
+                part = Part(f"{join.key} tap {number}", "rail", devices[number], (Way(node, node),), rail)
+            if part.kind in ("terminal", "pin"):
+                part = self._instance(part, name, grouped_)
+            spots.append((part.key, node))
+            if part.kind not in ONCE:
+                self._group(name).parts.setdefault(part.key, part)
+        link = Link(join.key, join.kind, (spots[0], spots[1]), join.key)
+        self._link(link, homes[0] or name, homes[1] or name, grouped_, name)
+
+    def _link(
+        self, link: Link, one: tuple[str, str], other: tuple[str, str], grouped_: Grouped, name: tuple[str, str] | None = None
+    ) -> None:
+        """Give a link to its group; `one`, `other`: the groups in which its ends stand."""
+        for spot, home in zip(link.ends, (one, other), strict=True):
+            if spot[0] in self.home:
+                self._group(home).parts.setdefault(spot[0], self.parts.parts[spot[0]])
+        if one == other:
+            self._group(one).links.append(link)
+            return
+        near = 1 if name == other else 0
+        grouped_.refer(link, near, self._group((one, other)[near]), self._group((one, other)[1 - near]))
+
+    def _instance(self, part: Part, name: tuple[str, str], grouped_: Grouped) -> Part:
+        """A terminal as it stands in one group; its first place names all others, and they that."""
+        found = self.shown.setdefault(part.key, {})
+        if name not in found:
+            first = next(iter(found.values()), None)
+            found[name] = Part(f"{part.key} in {name[0] or name[1]}", part.kind, part.device, part.ways)
+            if first is not None:
+                grouped_.name(first.key, found[name].key)
+        return found[name]
+
+    def _holder(self, node: str, name: tuple[str, str]) -> Part | None:
+        """The part on which an end lands, one of group `name` before others; None for a tap of a rail."""
+        if node in self.parts.rails:
+            return None
+        holders = self.parts.holder.get(node, [])
+        if not holders:
+            return Part(node, "terminal", node.partition(":")[0], (Way(node, node),))
+        return next((part for part in holders if self.home.get(part.key) == name), holders[0])

@@ -1,0 +1,110 @@
+"""What circuit diagrams say of one place at another: where the coil of a contact is, where each contact of a coil."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from msgspec import Struct
+
+from netdsl.model.plant import Device, Plant
+from render.drawings.circuit_groups import Grouped
+from render.drawings.circuit_parts import Part
+from render.sheet import NORMAL
+from render.words.purposes import governing, purpose
+
+_FIRST = {"poles": 1, "through": 2, "load": 3, "sink": 4, "source": 5, "contact": 6, "pin": 7}
+
+
+class Mention(Struct, frozen=True):
+    """A line of text; `refer`: the part whose sheet and zone stand behind it."""
+
+    text: str
+    height: float = NORMAL
+    of: str = ""
+    refer: str = ""
+
+
+class Homes:
+    """Where the parts of each device are. `home`: of a device the part that its contacts name: its coil before its poles;
+    `group_of`: number of the group of each part; `numbers`: the beginning of the sheet numbers of each group."""
+
+    def __init__(self, drawn: Grouped, plant: Plant) -> None:
+        self.plant = plant
+        self.pairs = drawn.pairs
+        self.of: dict[str, list[Part]] = {}
+        self.group_of: dict[str, int] = {}
+        self.numbers: list[str] = []
+        for number, group in enumerate(drawn.groups):
+            for part in group.parts.values():
+                self.group_of[part.key] = number
+                if part.kind in ("contact", "load", "poles", "through", "sink"):
+                    self.of.setdefault(part.device, []).append(part)
+        self.home = {device: min(parts, key=_order) for device, parts in self.of.items()}
+
+    def named(self, part: Part) -> list[Mention]:
+        """The other places of a reference or a terminal."""
+        return [Mention("", NORMAL, part.device, other) for other in self.pairs.get(part.key, ())]
+
+    def has_coil(self, part: Part) -> bool:
+        """Whether the device of a part has a coil in the set."""
+        home = self.home.get(part.device)
+        return home is not None and _is_coil(home)
+
+    def home_line(self, part: Part) -> tuple[Mention, ...]:
+        """Where the home of a part is; nothing at the home itself, and for a block that stands in several places."""
+        home = self.home.get(part.device)
+        if home is None or home.key == part.key or part.kind in ("pin", "rail", "terminal"):
+            return ()
+        return (Mention("", NORMAL, part.device, home.key),)
+
+    def list_of(self, part: Part) -> tuple[Mention, ...]:
+        """At the home of a device where each of its other parts is, and which of its contacts are free."""
+        if self.home.get(part.device) is not part:
+            return ()
+        device = self.plant.devices[part.device]
+        others = [other for other in self.of[part.device] if other is not part]
+        lines = [Mention(_ends(device, other), NORMAL, device.id, other.key) for other in others]
+        used = {node for other in self.of[part.device] for node in other.nodes}
+        return (*lines, *(Mention(f"{text} free", NORMAL, device.id) for text in _free(device, used)))
+
+    def title(self, device: Device) -> str:
+        """What a device is."""
+        part = device.part.title if device.part is not None else ""
+        return device.title or part.partition(",")[0]
+
+    def purpose(self, part: Part) -> str:
+        """What a load is for: its own title, that of its function where it has none."""
+        device = self.plant.devices[part.device]
+        title = device.title if device.part is None or device.title != device.part.title else ""
+        return title or (device.part.title.partition(",")[0] if device.part is not None else "")
+
+    def pin_words(self, device: Device, name: str) -> list[str]:
+        """What a terminal of a block is for, and its settings."""
+        terminal = device.terminals.get(name)
+        if terminal is None:
+            return []
+        return [purpose(device, terminal), *(text.partition(": ")[2] for text in governing(device, terminal))]
+
+
+def _order(part: Part) -> tuple[int, str]:
+    return (0, part.key) if _is_coil(part) else (_FIRST.get(part.kind, 9), "")
+
+
+def _is_coil(part: Part) -> bool:
+    consumer = part.ways[0].consumer
+    return part.kind == "load" and consumer is not None and consumer.kind == "coil"
+
+
+def _ends(device: Device, part: Part) -> str:
+    names = [node[len(device.id) + 1 :].partition("/")[0] for node in part.nodes]
+    if part.kind == "contact":
+        return "-".join(names)
+    return f"{names[0]} … {names[-1]}" if len(names) > 2 else "-".join(names)
+
+
+def _free(device: Device, used: set[str]) -> Iterator[str]:
+    for path in device.paths:
+        if path.kind in ("make", "break"):
+            free = [name for name in (path.a, path.b) if f"{device.id}:{name}" not in used]
+            if len(free) == 2 or (free and free == [path.b]):
+                yield f"{path.a}-{path.b}" if len(free) == 2 else path.b

@@ -1,0 +1,293 @@
+"""Where everything of one circuit stands: columns and rows in millimetres, lines with their tracks, stubs and dots."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from msgspec import Struct, field
+
+from render.drawings.circuit_columns import Columns, columns
+from render.drawings.circuit_draft import Draft
+from render.drawings.circuit_groups import Link
+from render.drawings.circuit_looks import Looks
+from render.drawings.circuit_parts import Part
+from render.drawings.circuit_rows import Circuit, End
+from render.drawings.circuit_tracks import Port, Run, tracks
+
+_TRACK, _MARGIN, _PITCH, _APART = 3.0, 1.2, 4.0, 1.2
+FOOT_PITCH = 4.0  # of what is said below a load
+
+Labels = Mapping[tuple[str, int, bool], list[str]]
+
+
+class Standing(Struct):
+    """A part in place: `x` of each way with its nodes above and below, `y` of its ends above, `floor` of its row; `follows`:
+    x of the contact before it to which a mechanical link joins it."""
+
+    part: Part
+    look: Draft
+    x: list[float]
+    nodes: list[tuple[str, str]]
+    y: float
+    floor: float
+    follows: float | None
+
+
+class Laid(Struct):
+    """A circuit in place, from 0, 0 on. `lines`: links as they run; `stubs`: from an end to its last track, by node; `taps`:
+    rail, x and whether it is above."""
+
+    standing: list[Standing] = field(default_factory=list)
+    lines: list[tuple[Link, tuple[tuple[float, float], ...]]] = field(default_factory=list)
+    stubs: list[tuple[str, float, float, float]] = field(default_factory=list)
+    dots: list[tuple[float, float]] = field(default_factory=list)
+    taps: list[tuple[Part, float, bool]] = field(default_factory=list)
+    paths: list[float] = field(default_factory=list)
+
+
+class Layout:
+    """A circuit measured. `width`; `upper`: height above the row of loads, `lower`: from it on, `foot`: of what is said below."""
+
+    def __init__(self, circuit: Circuit, looks: Looks, labels: Labels) -> None:
+        self.circuit = circuit
+        self.columns: Columns = columns(circuit)
+        self.rows = max(circuit.row.values()) + 1
+        self.cells: dict[tuple[int, int], str] = {}
+        for key, ways in self.columns.ways.items():
+            for col in ways:
+                self.cells[circuit.row[key], col] = key
+        for key, lane in self.columns.lanes.items():
+            for row in range(lane.first, lane.last):
+                self.cells[row, int(lane.col)] = key
+        self.before = self._neighbours()
+        self.looks: dict[str, Draft] = {}
+        for key, part in circuit.parts.items():
+            own = {(n, top): labels.get((key, n, top), []) for n in range(len(part.ways)) for top in (True, False)}
+            self.looks[key] = looks.look(part, circuit, own, self._leads(key))
+        for chain in self._chains():
+            level = max(link[0] for key in chain if (link := self.looks[key].link) is not None)
+            for key in chain:
+                own = {(0, top): labels.get((key, 0, top), []) for top in (True, False)}
+                self.looks[key] = looks.look(circuit.parts[key], circuit, own, self._leads(key), level)
+        self.x, self.width = self._across()
+        self._channels()
+        heights = self.heights = [3.0] * self.rows
+        for key, row in circuit.row.items():
+            heights[row] = max(heights[row], self.looks[key].height)
+        load = circuit.load_row
+        self.upper = sum(heights[:load]) + sum(self.gaps[: load + 1])
+        self.lower = sum(heights[load:]) + sum(self.gaps[load + 1 :])
+        self.foot = max((len(look.foot) * FOOT_PITCH + 1.0 for look in self.looks.values() if look.foot), default=0.0)
+
+    # --- across ---------------------------------------------------------------------------------------------------
+    def _neighbours(self) -> dict[str, str]:
+        """The part that stands directly left of each in its row."""
+        found: dict[str, str] = {}
+        last: dict[int, str] = {}
+        for (row, _), key in sorted(self.cells.items()):
+            if key in self.circuit.parts and row in last and last[row] != key:
+                found[key] = last[row]
+            last[row] = key
+        return found
+
+    def _leads(self, key: str) -> bool:
+        """Whether the designation of a part is said at it: not where the one before it has the same device."""
+        part, before = self.circuit.parts[key], self.circuit.parts.get(self.before.get(key, ""))
+        if before is None or before.device != part.device or before.kind != part.kind:
+            return True
+        return part.kind == "contact" and not self._linked(before, part)
+
+    def _follows(self, key: str) -> str:
+        """The contact to which a mechanical link joins a part, "" for none."""
+        before = self.circuit.parts.get(self.before.get(key, ""))
+        both = before is not None and before.kind == self.circuit.parts[key].kind == "contact"
+        return before.key if before is not None and both and not self._leads(key) else ""
+
+    def _chains(self) -> list[list[str]]:
+        """Contacts that links join, each chain from its first."""
+        found: dict[str, list[str]] = {}
+        for key in sorted(self.circuit.parts, key=lambda key: self.columns.ways[key]):
+            if before := self._follows(key):
+                chain = found.setdefault(before, [before])
+                chain.append(key)
+                found[key] = chain
+        return [chain for key, chain in found.items() if key == chain[0]]
+
+    def _linked(self, one: Part, other: Part) -> bool:
+        a, b = one.ways[0].path, other.ways[0].path
+        if a is None or b is None or a.by != b.by or a.by == "output":
+            return False
+        return ("delayed" in a.marks) == ("delayed" in b.marks)
+
+    def _across(self) -> tuple[list[float], float]:
+        front: dict[int, float] = {}
+        x: list[float] = []
+        foot = 0.0
+        by_col: dict[int, list[tuple[int, str]]] = {}
+        for (row, col), key in self.cells.items():
+            by_col.setdefault(col, []).append((row, key))
+        for col in range(self.columns.count):
+            at = x[-1] + _PITCH if x else 0.0
+            sides = []
+            for row, key in by_col.get(col, ()):
+                look = self.looks.get(key)
+                if look is None:
+                    left = right = 1.0
+                else:
+                    number = self.columns.ways[key].index(col)
+                    left, right = look.left[number], look.right[number]
+                    if number == 0 and look.foot:
+                        at = max(at, foot + left)
+                sides.append((row, right))
+                at = max(at, front.get(row, 0.0) + left)
+            x.append(at)
+            for row, right in sides:
+                front[row] = at + right + _APART
+            for _, key in by_col.get(col, ()):
+                look = self.looks.get(key)
+                if look is not None and look.foot and self.columns.ways[key][0] == col:
+                    foot = at + look.right[0] + _APART
+        return x, max(front.values(), default=0.0)
+
+    # --- channels -------------------------------------------------------------------------------------------------
+    def _port(self, end: End) -> tuple[int, Port]:
+        row = self.circuit.row[end.part]
+        col = self.columns.ways[end.part][end.way]
+        return row + (not end.top), (col, not end.top, f"{end.part} {end.way}")
+
+    def _channels(self) -> None:
+        """Level pieces of every channel with their tracks, and how high each channel is."""
+        runs: dict[int, list[Run]] = {}
+        self.ports: dict[tuple[int, Port], list[int]] = {}
+        for link in self.circuit.links:
+            one, other = self.circuit.ends[link.key]
+            (first, a), (last, b) = sorted((self._port(one), self._port(other)))
+            lane = self.columns.lanes.get(link.key)
+            if lane is None or first == last:
+                pieces = [(first, a, b)]
+            else:
+                col = int(lane.col)
+                pieces = [(first, a, (col, False, link.key)), (last, (col, True, link.key), b)]
+            for channel, here, there in pieces:
+                if here[0] != there[0] or here[1] == there[1]:
+                    runs.setdefault(channel, []).append(Run(link.key, here, there))
+        self.track = {(channel, key): track for channel, found in runs.items() for key, track in tracks(found).items()}
+        self.runs = runs
+        counts = [0] * (self.rows + 1)
+        for (channel, _), track in self.track.items():
+            counts[channel] = max(counts[channel], track + 1)
+        self.gaps = [_TRACK * count + (_MARGIN if count else 0.0) + 0.8 for count in counts]
+        for channel, found in runs.items():
+            for run in found:
+                for port in (run.one, run.other):
+                    self.ports.setdefault((channel, port), []).append(self.track[channel, run.key])
+
+    # --- in place -------------------------------------------------------------------------------------------------
+    def laid(self, slack: float) -> Laid:
+        """Everything in place, with `slack` mm more above the row of loads."""
+        load = self.circuit.load_row
+        tops: list[float] = []
+        heads: list[float] = []  # of channels
+        y = 0.0
+        for row in range(self.rows):
+            heads.append(y)
+            y += self.gaps[row] + (slack if row == load else 0.0)
+            tops.append(y)
+            y += self.heights[row]
+        heads.append(y)
+        found = Laid()
+        for key, part in self.circuit.parts.items():
+            row = self.circuit.row[key]
+            before = self._follows(key)
+            follows = self.x[self.columns.ways[before][0]] if before else None
+            xs = [self.x[col] for col in self.columns.ways[key]]
+            nodes = [self._nodes(part, number) for number in range(len(part.ways))]
+            found.standing.append(Standing(part, self.looks[key], xs, nodes, tops[row], tops[row] + self.heights[row], follows))
+            if part.kind == "rail":
+                found.taps.append((part, xs[0], key in self.circuit.above))
+        self._draw(found, lambda channel, track: heads[channel] + _MARGIN + _TRACK * track + 0.8, tops)
+        counted = ("contact", "poles", "load", "pin", "through")
+        used = sorted({ways[0] for key, ways in self.columns.ways.items() if self.circuit.parts[key].kind in counted})
+        found.paths = [self.x[col] for col in used]
+        return found
+
+    def _edge(self, channel: int, port: Port, tops: Sequence[float]) -> float:
+        """Where a port meets its channel."""
+        if port[1]:
+            return tops[channel - 1] + self.heights[channel - 1]
+        return tops[channel] if channel < self.rows else tops[-1] + self.heights[-1]
+
+    def _draw(self, found: Laid, level: Callable[[int, int], float], tops: Sequence[float]) -> None:
+        arms: dict[tuple[float, float], set[str]] = {}
+
+        def meet(x: float, y: float, way: str) -> None:
+            arms.setdefault((round(x, 3), round(y, 3)), set()).add(way)
+
+        reach: dict[tuple[int, Port], float] = {}
+        for (channel, port), used in self.ports.items():
+            edge = self._edge(channel, port, tops)
+            last = level(channel, max(used) if port[1] else min(used))
+            reach[channel, port] = last
+            low, high = min(edge, last), max(edge, last)
+            for track in used:
+                at = level(channel, track)
+                if at > low + 1e-6:
+                    meet(self.x[port[0]], at, "up")
+                if at < high - 1e-6:
+                    meet(self.x[port[0]], at, "down")
+            if port[2] in self.columns.lanes and port[2] not in self.circuit.parts:
+                continue  # of its own line
+            found.stubs.append((self._node(port), self.x[port[0]], low, high))
+        for link in self.circuit.links:
+            one, other = self.circuit.ends[link.key]
+            (first, a), (last, b) = sorted((self._port(one), self._port(other)))
+            lane = self.columns.lanes.get(link.key)
+            points: list[tuple[float, float]] = []
+            if lane is None or first == last:
+                points = self._piece(first, a, b, link.key, level, tops, reach)
+            else:
+                col = int(lane.col)
+                points = self._piece(first, a, (col, False, link.key), link.key, level, tops, reach)
+                points += self._piece(last, (col, True, link.key), b, link.key, level, tops, reach)
+            clean = [points[0]]
+            for point in points[1:]:
+                if abs(point[0] - clean[-1][0]) > 1e-6 or abs(point[1] - clean[-1][1]) > 1e-6:
+                    clean.append(point)
+            found.lines.append((link, tuple(clean)))
+            for (x1, y1), (x2, y2) in ((clean[0], clean[1]), (clean[-1], clean[-2])) if len(clean) > 1 else ():
+                way = "right" if x2 > x1 else "left" if x2 < x1 else "down" if y2 > y1 else "up"
+                meet(x1, y1, way)
+        found.dots = sorted(point for point, ways in arms.items() if len(ways) > 2)
+
+    def _piece(
+        self,
+        channel: int,
+        a: Port,
+        b: Port,
+        key: str,
+        level: Callable[[int, int], float],
+        tops: Sequence[float],
+        reach: Mapping[tuple[int, Port], float],
+    ) -> list[tuple[float, float]]:
+        """The points of a link in one channel, from its port `a` to `b`."""
+        xa, xb = self.x[a[0]], self.x[b[0]]
+        if a[0] == b[0] and a[1] != b[1]:
+            return [(xa, reach.get((channel, port), self._edge(channel, port, tops))) for port in (a, b)]
+        y = level(channel, self.track[channel, key])
+        points = [(xa, y), (xb, y)]
+        if a[2] == key:
+            points.insert(0, (xa, self._edge(channel, a, tops)))
+        if b[2] == key:
+            points.append((xb, self._edge(channel, b, tops)))
+        return points
+
+    def _nodes(self, part: Part, number: int) -> tuple[str, str]:
+        """Nodes above and below a way; of what has one end, that on both sides."""
+        way = part.ways[number]
+        return self.circuit.top(part, number) or way.a or way.b, self.circuit.bottom(part, number) or way.a or way.b
+
+    def _node(self, port: Port) -> str:
+        key, _, number = port[2].rpartition(" ")
+        part = self.circuit.parts[key]
+        way = int(number)
+        return (self.circuit.bottom if port[1] else self.circuit.top)(part, way) or part.ways[way].a or part.ways[way].b

@@ -1,0 +1,84 @@
+"""Where the potentials that a sheet feeds lead: sheet and zone of each place that takes from them, below its circuits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from msgspec import Struct
+
+from render.drawings.circuit_places import Place
+from render.layout.fonts import Box, text_width
+from render.layout.writing import PITCH
+from render.sheet import NORMAL, Label, Primitive
+
+HEAD = 7.0  # above the first line
+_APART = 3.0
+_LINE = PITCH + 0.5
+_TITLE = "Potentials lead to"
+ONWARD, ONWARD_WORDS = 6.0, "Where potentials lead:"  # said where there is no room for more
+
+
+class Lead(Struct, frozen=True):
+    """A potential and all places that take from it."""
+
+    rail: str
+    name: str
+    places: tuple[Place, ...]
+
+
+def merged(leads: Iterable[Lead]) -> list[Lead]:
+    """Potentials that lead to the same sheets, as the three phases do, in one."""
+    found: dict[tuple[str, ...], Lead] = {}
+    for lead in leads:
+        sheets = tuple(place.key for place in lead.places)
+        before = found.get(sheets)
+        found[sheets] = lead if before is None else Lead(before.rail, f"{before.name}, {lead.name}", before.places)
+    return list(found.values())
+
+
+def lines_of(leads: Iterable[Lead], width: float) -> list[tuple[Lead, str, tuple[Place, ...]]]:
+    """Lines of what `leads` say: a name at the first of each lead, and the places that fit behind it."""
+    leads = list(leads)
+    found: list[tuple[Lead, str, tuple[Place, ...]]] = []
+    for lead in leads:
+        count = max(int((width - indent(leads)) / pitch(leads)), 1)
+        for start in range(0, len(lead.places), count):
+            found.append((lead, "" if start else lead.name, lead.places[start : start + count]))
+    return found
+
+
+def indent(leads: Sequence[Lead]) -> float:
+    """Where places begin, mm."""
+    return max(text_width(lead.name) for lead in leads) + _APART
+
+
+def pitch(leads: Sequence[Lead]) -> float:
+    """From one place to the next, mm."""
+    return max(text_width(f"{place.number} {place.zone}") for lead in leads for place in lead.places) + _APART
+
+
+def height_of(lines: int) -> float:
+    """Height of so many lines with their heading, mm."""
+    return HEAD + lines * _LINE
+
+
+def drawn_leads(
+    lines: Sequence[tuple[Lead, str, tuple[Place, ...]]], area: Box, top: float, key: str, origin: Place | None
+) -> list[Primitive]:
+    """The lines from `top` on; `key`: of their own sheet, to which nothing is linked; `origin`: where the potentials are fed, if
+    that is another sheet."""
+    leads = list({id(lead): lead for lead, _, _ in lines}.values())
+    step, first = pitch(leads), indent(leads)
+    parts: list[Primitive] = [Label(area.left, top + HEAD - 2.6, _TITLE, NORMAL, bold=True)]
+    if origin is not None:
+        words = f"fed at {origin.number.rpartition('/')[2]} {origin.zone}"
+        x = area.left + text_width(_TITLE, NORMAL, True) + _APART
+        parts.append(Label(x, top + HEAD - 2.6, words, of=leads[0].rail, link=origin.key))
+    for number, (lead, name, places) in enumerate(lines):
+        y = top + HEAD + NORMAL + number * _LINE
+        if name:
+            parts.append(Label(area.left, y, name, NORMAL, of=lead.rail))
+        for index, place in enumerate(places):
+            link = place.key if place.key != key else ""
+            parts.append(Label(area.left + first + index * step, y, f"{place.number} {place.zone}", of=lead.rail, link=link))
+    return parts

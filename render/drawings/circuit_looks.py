@@ -1,0 +1,154 @@
+"""How each part of a circuit looks, and how much room it takes, before anything has its place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from netdsl.model.plant import Device
+from render.drawings.circuit_blocks import draw_block, draw_pin, draw_reference, draw_terminal
+from render.drawings.circuit_draft import LABEL_PITCH, Draft, Frame, Text, stacked
+from render.drawings.circuit_homes import Mention
+from render.drawings.circuit_parts import Part, Way
+from render.drawings.circuit_rows import Circuit
+from render.drawings.circuit_shapes import (
+    ACTUATED,
+    POLES,
+    actuator,
+    contact_shape,
+    is_crowded,
+    load_shape,
+    pole_shape,
+)
+from render.drawings.circuit_words import Words
+from render.layout.columns import broken
+from render.sheet import MEDIUM, NORMAL, Circle
+from render.symbols import symbol
+from render.words.ratings import rating_lines
+
+CONTACT, POLE = 16.0, 20.0
+_LINK = 8.4  # of a contact below its head
+_PLAIN = 3.6  # how far a blade reaches to the left
+_FOOT = 28.0  # of what a load is for
+
+Labels = Mapping[tuple[int, bool], Sequence[str]]
+
+
+class Looks(Words):
+    """Looks of the parts of one group."""
+
+    def look(self, part: Part, circuit: Circuit, labels: Labels, lead: bool, level: float = 0.0) -> Draft:
+        """`labels`: words at the conductors of each end; `lead`: whether the designation is said here; `level`: how far below its
+        head at least the link of a contact is, mm."""
+        ends = circuit.used
+        draft = Draft(part, [((part.key, n, True) in ends, (part.key, n, False) in ends) for n in range(len(part.ways))])
+        device = self.plant.devices.get(part.device)
+        draft.shift = LABEL_PITCH * max((len(labels.get((n, True), ())) for n in range(len(part.ways))), default=0)
+        tail = LABEL_PITCH * max((len(labels.get((n, False), ())) for n in range(len(part.ways))), default=0)
+        for number in range(len(part.ways)):
+            draft.labels(number, labels.get((number, True), ()), 0.0)
+        if device is not None and part.kind == "contact":
+            self._contact(draft, circuit, device, lead, level)
+        elif device is not None and part.kind == "poles":
+            self._poles(draft, circuit, device)
+        elif device is not None and part.kind == "load":
+            self._load(draft, circuit, device)
+        elif device is not None and part.kind in ("through", "sink", "source"):
+            draw_block(self, draft, circuit, device)
+        elif device is not None and part.kind == "pin":
+            draw_pin(self, draft, device, lead)
+        elif part.kind == "refer":
+            draw_reference(self, draft)
+        else:
+            draw_terminal(self, draft, lead)
+        for number in range(len(part.ways)):
+            draft.labels(number, labels.get((number, False), ()), draft.height)
+            if draft.down[number]:
+                draft.lead(number, draft.height, draft.height + tail)
+        draft.height += tail
+        if device is not None and part.kind in ("contact", "poles", "load", "through") and self.is_elsewhere(device):
+            self._area(draft)
+        return draft
+
+    def _area(self, draft: Draft) -> None:
+        if draft.frame is None:
+            draft.left[0] += 0.6
+            draft.right[-1] += 1.2
+            draft.frame = Frame("place", 0.15, draft.height - 0.15, draft.left[0] - 0.2, draft.right[-1] - 0.2)
+
+    # --- symbols --------------------------------------------------------------------------------------------------
+    def _contact(self, draft: Draft, circuit: Circuit, device: Device, lead: bool, level: float) -> None:
+        part, way = draft.part, draft.part.ways[0]
+        assert way.path is not None
+        acts = actuator(device, way.path) if lead else ""  # one that is linked to the contact before it is moved by that
+        edge = ACTUATED.get(acts, ACTUATED["letter"]) if acts else _PLAIN
+        lines = [*self.identity(device), *self.homes.home_line(part), *self.homes.list_of(part)] if lead else []
+        half = stacked(lines) / 2 + 0.7
+        head = max(draft.shift + max(0.0, half - _LINK), level - _LINK)
+        draft.height = head + max(CONTACT, _LINK + half)
+        draft.left[0] = edge + 0.8
+        self.words(draft, edge, head + _LINK, lines)
+        draft.shapes[0] += contact_shape(way.path, acts, head, part.key)
+        draft.above(0, head)
+        draft.below(0, head + CONTACT)
+        draft.number(0, circuit.top(part, 0), head + 3.4)
+        draft.number(0, circuit.bottom(part, 0), head + CONTACT - 0.9)
+        draft.right[0] = max(draft.right[0], _PLAIN)
+        for number, text in enumerate(_two_lines(", ".join(way.path.positions))):
+            draft.beside(0, Text(3.6, head + (7.2, 11.6)[number], text, of=part.key))
+        draft.link = head + _LINK, 0
+
+    def _poles(self, draft: Draft, circuit: Circuit, device: Device) -> None:
+        part = draft.part
+        name = POLES.get(device.symbol, "")
+        pad = 4.0 if is_crowded(name) else 0.0
+        lines = [*self.identity(device), *self.said(device, rating_lines(device)), *self.homes.home_line(part)]
+        lines += () if self.homes.has_coil(part) else self.homes.list_of(part)
+        height = max(POLE + 2 * pad, stacked(lines))
+        head = draft.shift + (height - POLE) / 2
+        draft.height = draft.shift + height
+        edge, last = max(3.6, -symbol(name).box.left) + 0.2 if name else 3.6, 0
+        for number, way in enumerate(part.ways):
+            if way.path is None:
+                self._earth(draft, number, way)
+                continue
+            draft.shapes[number] += pole_shape(name if way.path.kind == "pole" else "link", head, part.key)
+            draft.above(number, head)
+            draft.below(number, head + POLE)
+            draft.number(number, circuit.top(part, number), head - pad + 3.4)
+            draft.number(number, circuit.bottom(part, number), head + POLE + pad - 0.9)
+            draft.left[number] = edge + 0.6
+            draft.right[number] = max(draft.right[number], 7.4 if pad else 5.6)
+            last = number if way.path.kind == "pole" else last
+        self.words(draft, edge, draft.shift + height / 2, lines)
+        if name and last:
+            draft.link = head + (6.45 if pad else 10.2), last
+
+    def _earth(self, draft: Draft, number: int, way: Way) -> None:
+        """A clamp for the protective conductor, with nothing above it."""
+        top = draft.height - 7.0
+        draft.shapes[number].append(Circle(0.0, top - 0.9, 0.9, MEDIUM, of=draft.part.key))
+        draft.lead(number, top, draft.height)
+        draft.number(number, way.b, draft.height - 1.2)
+        draft.left[number] = 2.5
+
+    def _load(self, draft: Draft, circuit: Circuit, device: Device) -> None:
+        part = draft.part
+        lines = [*self.identity(device), *self.homes.home_line(part)]
+        head = draft.shift + max(0.0, (stacked(lines) - POLE) / 2)
+        draft.height = head + POLE
+        edge, right, shapes = load_shape(device, part.ways[0], head, part.key)
+        draft.shapes[0] += shapes
+        draft.above(0, head)
+        self.words(draft, edge, head + POLE / 2, lines)
+        draft.number(0, circuit.top(part, 0), head + 3.4)
+        draft.number(0, circuit.bottom(part, 0), head + POLE - 0.9)
+        draft.right[0] = max(draft.right[0], right + 0.8)
+        purpose = [Mention(text, NORMAL, device.id) for text in broken(self.homes.purpose(part), _FOOT)[:4]]
+        draft.foot = (*purpose, *self.homes.list_of(part))
+        wide = max((self.width(line) for line in draft.foot), default=0.0)
+        draft.right[0] = max(draft.right[0], wide + 2.0 - draft.left[0])
+
+
+def _two_lines(text: str) -> tuple[str, ...]:
+    """`text` in two lines at most: above and below the link of a contact."""
+    return next((lines for width in (16.0, 24.0, 40.0, 80.0, 400.0) if len(lines := broken(text, width)) <= 2), ())

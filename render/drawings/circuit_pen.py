@@ -1,0 +1,213 @@
+"""Draws one sheet of a circuit diagram."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from render.drawings.circuit_draft import Text
+from render.drawings.circuit_layout import FOOT_PITCH, Laid, Standing
+from render.drawings.circuit_leads import ONWARD_WORDS, Lead, drawn_leads, height_of, lines_of
+from render.drawings.circuit_pages import GAP, NUMBERS, RAIL, USUAL, Pages, Shelf
+from render.drawings.circuit_places import Place
+from render.layout.fonts import Box
+from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, TITLE, WIDE, Circle, Label, Line, Primitive
+from render.symbols import moved
+
+_CHAIN = (4.0, 1.0, 0.6, 1.0)  # of what stands elsewhere, and of blocks
+_LINKED = (1.6, 1.0)
+
+
+Where = Mapping[str, Place]
+
+
+class CircuitPen:
+    """One sheet. `places`: each part with where on the sheet it stands."""
+
+    def __init__(self, area: Box, pages: Pages, shelves: Sequence[Shelf]) -> None:
+        self.area = area
+        self.pages = pages
+        self.shelves: list[tuple[Shelf, float, list[tuple[float, float, Laid]]]] = []
+        self.places: list[tuple[str, float, float]] = []
+        y = area.top
+        for shelf in shelves:
+            head = y + NUMBERS + RAIL * len(shelf.above) + 2.0 * bool(shelf.above)
+            held = []
+            for start, layout in shelf.layouts:
+                laid = layout.laid(shelf.upper - layout.upper)
+                x = area.left + pages.left + start
+                held.append((x, head, laid))
+                for standing in laid.standing:
+                    self.places.append((standing.part.key, x + standing.x[0], head + standing.y + standing.look.height / 2))
+            self.shelves.append((shelf, y, held))
+            y += shelf.height + GAP
+        self.foot = y - GAP if shelves else y
+        self.leads: list[tuple[Lead, str, tuple[Place, ...]]] = []
+        self.origin: Place | None = None  # where these are fed, if not here
+        self.onward: Place | None = None  # where it is said where potentials lead, if not here
+
+    def rails(self) -> dict[str, str]:
+        """Each potential on the sheet with the first part that takes from it or feeds it."""
+        found: dict[str, str] = {}
+        for _, _, held in self.shelves:
+            for _, _, laid in held:
+                for part, _, _ in laid.taps:
+                    found.setdefault(part.rail, part.key)
+        return found
+
+    def take(self, leads: Sequence[Lead], most: bool) -> Sequence[Lead]:
+        """Say below the circuits where potentials lead, if there is room, with `most` as many as there is; what is left."""
+        lines = lines_of(leads, self.area.width)
+        room = int((self.area.bottom - self.foot - height_of(0)) / (height_of(1) - height_of(0)))
+        if len(lines) > room and not most:
+            return leads
+        self.leads = lines[:room]
+        rest: dict[str, Lead] = {}
+        for lead, _, places in lines[room:]:
+            before = rest[lead.rail].places if lead.rail in rest else ()
+            rest[lead.rail] = Lead(lead.rail, lead.name, (*before, *places))
+        return list(rest.values())
+
+    def drawn(self, where: Where, key: str, number: str) -> tuple[Primitive, ...]:
+        """The primitives of the sheet, references filled in from `where`; `key`, `number`: its own."""
+        self.parts: list[Primitive] = []
+        self.where, self.key, self.number = where, key, number
+        count = 0
+        for shelf, y, held in self.shelves:
+            rails = self._rails(shelf, y)
+            numbered = sorted(x + at for x, _, laid in held for at in laid.paths)
+            for at in numbered:
+                count += 1
+                self.parts.append(Label(at, y + 2.8, str(count), NORMAL, "middle"))
+            for x, top, laid in held:
+                self._circuit(x, top, laid, rails)
+            self._feet(shelf, y, held)
+        self.parts.append(Label(self.area.left, self.area.bottom + USUAL - 2.0, self.pages.usual.words(), NORMAL))
+        if self.leads:
+            self.parts += drawn_leads(self.leads, self.area, self.foot, key, self.origin)
+        if self.onward is not None:
+            words = f"{ONWARD_WORDS} {self.onward.number.rpartition('/')[2]} {self.onward.zone}"
+            self.parts.append(Label(self.area.left, self.foot + 4.5, words, of=self.pages.group.place, link=self.onward.key))
+        return tuple(self.parts)
+
+    # --- potentials -----------------------------------------------------------------------------------------------
+    def _rails(self, shelf: Shelf, y: float) -> dict[tuple[str, bool], float]:
+        found: dict[tuple[str, bool], float] = {}
+        for number, rail in enumerate(shelf.above):
+            found[rail, True] = y + NUMBERS + RAIL * (number + 0.5)
+        foot = y + NUMBERS + (RAIL * len(shelf.above) + 2.0 if shelf.above else 0.0) + shelf.upper + shelf.lower + 2.0
+        for number, rail in enumerate(shelf.below):
+            found[rail, False] = foot + RAIL * (number + 0.5)
+        for (rail, _), at in found.items():
+            left, right = self.area.left + self.pages.left, self.area.left + self.pages.left + shelf.width
+            name = self.pages.names[rail]
+            base = at + NORMAL / 2
+            self.parts.append(Line(((left - 1.0, at), (right + 1.0, at)), WIDE, of=rail))
+            self.parts.append(Label(left - 2.0, base, name, NORMAL, "end", of=rail))
+            self.parts.append(Label(right + 2.0, base, name, NORMAL, of=rail))
+            fed = self.pages.fed[rail].key
+            if fed not in self.pages.group.parts:
+                words, link = self._reference(fed)
+                self.parts.append(Label(left - self.pages.right - 1.0, base, words, NORMAL, "end", of=rail, link=link))
+        return found
+
+    # --- circuits -------------------------------------------------------------------------------------------------
+    def _circuit(self, x: float, y: float, laid: Laid, rails: Mapping[tuple[str, bool], float]) -> None:
+        for part, tap, above in laid.taps:
+            at = rails[part.rail, above]
+            standing = next(each for each in laid.standing if each.part.key == part.key)
+            end = y + standing.y if above else y + standing.y + standing.look.height
+            self.parts.append(Line(((x + tap, at), (x + tap, end)), MEDIUM, of=part.ways[0].a))
+            self.parts.append(Circle(x + tap, at, 0.7, NARROW, fill=True, of=part.ways[0].a))
+        for link, points in laid.lines:
+            width = WIDE if link.kind in ("bridge", "inside") else MEDIUM
+            of = link.of if link.kind == "conductor" else link.key
+            self.parts.append(Line(tuple((x + a, y + b) for a, b in points), width, of=of))
+        for node, at, low, high in laid.stubs:
+            self.parts.append(Line(((x + at, y + low), (x + at, y + high)), MEDIUM, of=node))
+        for a, b in laid.dots:
+            self.parts.append(Circle(x + a, y + b, 0.7, NARROW, fill=True))
+        for standing in laid.standing:
+            self._part(x, y, standing)
+
+    def _part(self, x: float, y: float, standing: Standing) -> None:
+        part, look = standing.part, standing.look
+        top = y + standing.y
+        for number, at in enumerate(standing.x):
+            for shape in moved(look.shapes[number], x + at, top, part.key):
+                self.parts.append(shape)
+            for text in look.texts[number]:
+                self._text(x + at, top, text, text.of or part.device)
+            self._ends(standing, number, x + at, top, y + standing.floor)
+        self._link(x, top, standing)
+        if look.frame is not None:
+            self._frame(x, top, standing)
+
+    def _link(self, x: float, top: float, standing: Standing) -> None:
+        """The mechanical link to what moves with the part: its own poles, the contact of the same device before it."""
+        if standing.look.link is None:
+            return
+        level, last = standing.look.link
+        y, of = top + level, standing.part.device
+        if last:
+            ends = x + standing.x[0] - 1.6, x + standing.x[last] - 1.8
+        elif standing.follows is not None:
+            ends = x + standing.follows + 0.2, x + standing.x[0] - 1.8
+        else:
+            return
+        self.parts.append(Line(((ends[0], y), (ends[1], y)), NARROW, _LINKED, of=of))
+
+    def _ends(self, standing: Standing, number: int, x: float, top: float, floor: float) -> None:
+        """The ends of a way, called by their terminals: above, and from the foot of the part to that of its row."""
+        look = standing.look
+        above, below = look.used[number]
+        first, last = standing.nodes[number]
+        if above:
+            self.parts.append(Line(((x, top), (x, top + 0.4)), MEDIUM, of=first))
+        if below:
+            foot = top + look.height
+            self.parts.append(Line(((x, foot - 0.4), (x, max(floor, foot))), MEDIUM, of=last))
+
+    def _frame(self, x: float, top: float, standing: Standing) -> None:
+        frame = standing.look.frame
+        assert frame is not None
+        of = standing.part.device
+        left, right = x + standing.x[0] - frame.left, x + standing.x[-1] + frame.right
+        low, high = top + frame.top, top + frame.bottom
+        corners = ((left, low), (right, low), (right, high), (left, high))
+        solid = frame.kind == "solid"
+        self.parts.append(Line(corners, MEDIUM if solid else NARROW, () if solid else _CHAIN, closed=True, of=of))
+        if frame.motor:
+            middle = x + (standing.x[0] + standing.x[-1]) / 2
+            self.parts.append(Circle(middle, high + 7.0, 7.0, WIDE, of=of))
+            self.parts.append(Label(middle, high + 7.0, "M", TITLE, "middle", of=of))
+            self.parts.append(Label(middle, high + 12.0, frame.motor, DESIGNATION, "middle", of=of))
+
+    def _text(self, x: float, y: float, text: Text, of: str) -> None:
+        words, link = text.text, ""
+        if text.refer:
+            reference, link = self._reference(text.refer)
+            words = f"{words} {reference}".strip()
+        if words:
+            self.parts.append(Label(x + text.x, y + text.y, words, text.height, text.anchor, text.bold, of, link))
+
+    def _reference(self, part: str) -> tuple[str, str]:
+        """Where a part stands, as short as it is clear from this sheet; the key of its sheet where that is another."""
+        place = self.where.get(part)
+        if place is None:
+            return "", ""
+        if place.key == self.key:
+            return place.zone, ""
+        mark, _, sheet = place.number.rpartition("/")
+        own = mark == self.number.rpartition("/")[0]
+        return f"{sheet if own else place.number} {place.zone}", place.key
+
+    def _feet(self, shelf: Shelf, y: float, held: Sequence[tuple[float, float, Laid]]) -> None:
+        at = y + shelf.height - shelf.foot + 0.6
+        for x, _, laid in held:
+            for standing in laid.standing:
+                look = standing.look
+                for number, line in enumerate(look.foot):
+                    left = x + standing.x[0] - look.left[0] + 0.5
+                    self._text(
+                        left, at, Text(0.0, 3.2 + number * FOOT_PITCH, line.text, line.height, "start", "", line.refer), line.of
+                    )

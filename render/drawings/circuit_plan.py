@@ -1,0 +1,147 @@
+"""All circuit diagrams of a plant planned: what stands on which sheet, in which zone, and where each potential comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from msgspec import Struct, field
+
+from netdsl.network.types import Network
+from render.drawing import Drawing
+from render.drawings.circuit_groups import Group, grouped
+from render.drawings.circuit_homes import Homes
+from render.drawings.circuit_leads import Lead, merged
+from render.drawings.circuit_looks import Looks
+from render.drawings.circuit_pages import USUAL, Pages
+from render.drawings.circuit_parts import GIVING, Part
+from render.drawings.circuit_pen import CircuitPen
+from render.drawings.circuit_places import Place
+from render.drawings.circuit_rows import Net
+from render.layout.fonts import Box
+from render.layout.frame import zone
+from render.layout.remarks import Remarks
+from render.sheet import sheet_key
+from render.words.remarks import CAUTION, scope_words, shade_words
+
+_RETURNS = frozenset({"0V", "-", "N", "PE", "PEN"})
+_SIGNS = "Contacts at rest. Dot: joined. Circle: terminal of a strip. Arrow: goes on at the sheet and zone named."
+
+
+class Planned(Struct):
+    """The sheets of one group: key and number without their own count, remarks, a pen for each."""
+
+    group: Group
+    key: str
+    number: str
+    remarks: Remarks
+    pens: list[CircuitPen] = field(default_factory=list)
+
+
+class CircuitPlan:
+    """`planned`: by group; `where`: of each part key and number of its sheet, and zone; `fed`: of each rail the tap by which
+    it is fed; `keys`: the sheet that shows each device."""
+
+    def __init__(self, drawing: Drawing) -> None:
+        network, plant = drawing.network, drawing.plant
+        drawn = grouped(network)
+        self.size = drawing.size
+        net = _net(network)
+        self.homes = Homes(drawn, plant)
+        self.fed = dict(self._feeds(drawn.groups))
+        taken: set[str] = set()
+        names = [group.function or group.place for group in drawn.groups]
+        self.homes.numbers = [f"{name.lstrip('=+') or 'G'}/E" for name in names]
+        self.planned: list[Planned] = []
+        self.where: dict[str, Place] = {}
+        for number, group in enumerate(drawn.groups):
+            own = Planned(
+                group,
+                sheet_key("circuit", names[number] or "supply", taken),
+                self.homes.numbers[number],
+                Remarks((), drawing.notes),
+            )
+            looks = Looks(self.homes, number, group.function, _main_place(network, group))
+            said = (_SIGNS, *shade_words(plant), *scope_words(group.function), CAUTION)
+            pages = Pages(network, drawn, group, looks, drawing.area, net, self.fed)
+            own.remarks = Remarks.of(said, drawing.notes)
+            whole = drawing.area
+            area = Box(whole.left, whole.top, whole.right, whole.bottom - own.remarks.above - USUAL)
+            for index, shelves in enumerate(pages.shared(area)):
+                pen = CircuitPen(area, pages, shelves)
+                for name, x, y in pen.places:
+                    self.where[name] = Place(f"{own.key}.{index + 1}", f"{own.number}{index + 1}", zone(drawing.size, x, y))
+                own.pens.append(pen)
+            self.planned.append(own)
+        self._lead_on()
+        homes = self.homes.home.items()
+        self.keys = {device: self.where[part.key].key for device, part in homes if part.key in self.where}
+
+    def _lead_on(self) -> None:
+        """Say on the sheet that feeds a potential where it leads; on a further one where there is no room."""
+        used: dict[str, list[Place]] = {}
+        for planned in self.planned:
+            for pen in planned.pens:
+                for rail, tap in pen.rails().items():
+                    if self.fed[rail].key not in planned.group.parts:
+                        used.setdefault(rail, []).append(self.where[tap])
+        for planned in self.planned:
+            for pen in list(planned.pens):
+                taps = pen.rails()
+                here = {key for key, _, _ in pen.places}
+                feeds = [rail for rail in taps if self.fed[rail].key in here and rail in used]
+                left: Sequence[Lead] = merged(Lead(rail, pen.pages.names[rail], tuple(used[rail])) for rail in feeds)
+                if left:
+                    left = pen.take(left, False)
+                while left:
+                    last = planned.pens[-1]
+                    if last is pen or last.shelves or last.leads:
+                        planned.pens.append(CircuitPen(pen.area, pen.pages, ()))
+                    if pen.onward is None:
+                        number = len(planned.pens)
+                        at = zone(self.size, pen.area.left, pen.area.top)
+                        pen.onward = Place(f"{planned.key}.{number}", f"{planned.number}{number}", at)
+                    planned.pens[-1].origin = self.where[self.fed[left[0].rail].key]
+                    left = planned.pens[-1].take(left, True)
+
+    def _feeds(self, groups: list[Group]) -> Iterator[tuple[str, Part]]:
+        """Each rail with the tap that its sheets name: in the common part where it has one there."""
+        taps: dict[str, list[tuple[bool, Part]]] = {}
+        for group in groups:
+            for part in group.parts.values():
+                if part.kind == "rail":
+                    taps.setdefault(part.rail, []).append((bool(group.function), part))
+        for rail, found in taps.items():
+            yield rail, min(found, key=lambda tap: tap[0])[1]
+
+
+def _net(network: Network) -> Net:
+    live: dict[str, int] = {}
+    for net in network.nets.values():
+        returns = any(potential.pole in _RETURNS for potential in net.certain)
+        sure = any(potential.pole not in _RETURNS and potential.kind != "earth" for potential in net.certain)
+        maybe = any(potential.pole not in _RETURNS and potential.kind != "earth" for potential in net.possible)
+        live.update(dict.fromkeys(net.nodes, -1 if returns else 2 if sure else 1 if maybe else 0))
+    gives = {
+        f"{device.id}:{terminal.name}"
+        for device in network.plant.devices.values()
+        for terminal in device.terminals.values()
+        if terminal.role in GIVING
+    }
+    return Net(live, frozenset(gives))
+
+
+def _main_place(network: Network, group: Group) -> str:
+    """The enclosure in which most of a group stands."""
+    plant = network.plant
+    if not group.function:
+        return group.place
+    place = plant.places.get(plant.functions[group.function].place or "")
+    if place is not None and place.enclosure:
+        return place.enclosure
+    counted: dict[str, int] = {}
+    for part in group.parts.values():
+        device = plant.devices.get(part.device)
+        held = plant.places.get(device.place) if device is not None else None
+        if held is not None and held.enclosure:
+            counted[held.enclosure] = counted.get(held.enclosure, 0) + 1
+    return max(counted, key=lambda name: counted[name], default="")

@@ -1,0 +1,249 @@
+"""How the parts of a circuit stand one above the other: from where current comes, which end is above, in which row each stands.
+
+Nodes are ranked by how far they lie from what gives: a supply, a live rail, an output; behind the loads, by how far from the
+rail to which current returns. Contacts stand with the nearer end above, so every way runs downward, those beside each other in
+one row, and all loads in the same.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from heapq import heappop, heappush
+
+from msgspec import Struct, field
+
+from render.drawings.circuit_groups import Link
+from render.drawings.circuit_parts import Part, Way
+
+_RETURN = 100_000  # ranks behind the loads
+_STRAY = 50_000  # ranks of what lies between no sources
+
+
+class End(Struct, frozen=True):
+    """Where a link ends: the part, which of its ways, above or below."""
+
+    part: str
+    way: int
+    top: bool
+
+
+class Net(Struct, frozen=True):
+    """What rows ask about potentials. `live`: of nodes, 2 where they carry voltage for certain, 1 in some state, 0 never, -1 for
+    those of a return;
+    `gives`: nodes of terminals from which current comes; `rank`: of
+    references and of terminals that are drawn again, that of the end for which they stand."""
+
+    live: Mapping[str, int]
+    gives: frozenset[str]
+    rank: dict[str, int] = field(default_factory=dict)
+
+
+class Circuit(Struct):
+    """Connected parts. `ends`: those of each link; `flipped`: parts that stand upside down; `row`: of each part; `load_row`."""
+
+    parts: dict[str, Part]
+    links: list[Link]
+    ends: dict[str, tuple[End, End]] = field(default_factory=dict)
+    flipped: set[str] = field(default_factory=set)
+    above: set[str] = field(default_factory=set)  # parts with one end that stand above it
+    row: dict[str, int] = field(default_factory=dict)
+    load_row: int = 0
+    rank: dict[str, int] = field(default_factory=dict)
+    used: set[tuple[str, int, bool]] = field(default_factory=set)  # ends at which a line is
+    degree: Counter[str] = field(default_factory=Counter)  # lines at each part
+
+    def top(self, part: Part, number: int) -> str:
+        """The node above of a way, "" for none."""
+        return part.ways[number].b if self._turned(part, part.ways[number]) else part.ways[number].a
+
+    def bottom(self, part: Part, number: int) -> str:
+        """The node below of a way, "" for none."""
+        return part.ways[number].a if self._turned(part, part.ways[number]) else part.ways[number].b
+
+    def _turned(self, part: Part, way: Way) -> bool:
+        return part.key in self.flipped and bool(way.a)  # what has an end below alone, an earth, keeps it there
+
+
+def components(parts: Mapping[str, Part], links: Sequence[Link]) -> list[Circuit]:
+    """Parts that links join, in order of the links; what nothing joins stands for itself."""
+    import networkx as nx
+
+    graph: nx.Graph = nx.Graph()
+    graph.add_nodes_from(parts)
+    graph.add_edges_from((link.ends[0][0], link.ends[1][0]) for link in links)
+    of = {key: number for number, keys in enumerate(nx.connected_components(graph)) for key in keys}
+    found: dict[int, Circuit] = {}
+    for link in links:
+        circuit = found.setdefault(of[link.ends[0][0]], Circuit({}, []))
+        circuit.links.append(link)
+        for key, _ in link.ends:
+            circuit.parts.setdefault(key, parts[key])
+    for key, part in parts.items():
+        found.setdefault(of[key], Circuit({}, [])).parts.setdefault(key, part)
+    return list(found.values())
+
+
+def arrange(circuit: Circuit, net: Net) -> None:
+    """Turn every part, and give it a row."""
+    rank = circuit.rank = _Ranks(circuit, net).ranks()
+    _turn(circuit, rank)
+    circuit.degree.update(key for link in circuit.links for key, _ in link.ends)
+    for link in circuit.links:
+        one, other = (_ends(circuit, rank, link, number) for number in (0, 1))
+        circuit.ends[link.key] = one, other
+        circuit.used.update((end.part, end.way, end.top) for end in (one, other))
+    _rows(circuit, rank)
+
+
+def joint(part: Part, node: str) -> str:
+    """What is ranked: a node, but each tap of a rail and each reference for itself."""
+    return part.key if part.kind in ("rail", "refer") else node
+
+
+class _Ranks:
+    def __init__(self, circuit: Circuit, net: Net) -> None:
+        self.circuit = circuit
+        self.net = net
+        self.near: dict[str, list[str]] = {}
+        for link in circuit.links:
+            one, other = (joint(circuit.parts[key], node) for key, node in link.ends)
+            self._join(one, other)
+        for part in circuit.parts.values():
+            for way in part.ways:
+                for node in (way.a, way.b):
+                    if node:
+                        self.near.setdefault(joint(part, node), [])
+                if part.kind != "load" and way.a and way.b and way.a != way.b:
+                    self._join(way.a, way.b)
+        self.rank: dict[str, int] = {}
+
+    def _join(self, one: str, other: str) -> None:
+        self.near.setdefault(one, []).append(other)
+        self.near.setdefault(other, []).append(one)
+
+    def ranks(self) -> dict[str, int]:
+        """The rank of every joint; what gives is above what stands on it."""
+        parts = list(self.circuit.parts.values())
+        rails = [part for part in parts if part.kind == "rail"]
+        live = [[part for part in rails if self.net.live.get(part.ways[0].a, 0) == level] for level in (2, 1, 0, -1)]
+        pins = [part for part in parts if part.kind == "pin" and part.key not in self.net.rank]
+        gives = [part for part in pins if part.ways[0].a in self.net.gives]
+        refers = [part for part in parts if part.kind == "refer" or part.key in self.net.rank]
+        back = [part for part in refers if self._returns(part)]
+        onward = [part for part in refers if part not in back]
+        for found in ([part for part in parts if part.kind == "source"], live[0], gives, onward, live[1]):
+            self._start(found, 0, 1)
+        for found in ([*live[3], *back], live[2], pins):
+            self._start(found, _RETURN, -1)
+        for part in parts:
+            for way in part.ways:
+                for node in (joint(part, own) for own in (way.a, way.b) if own):
+                    self._spread({node: _STRAY} if node not in self.rank else {}, 1)
+        return self.rank
+
+    def _returns(self, part: Part) -> bool:
+        """Whether a reference stands for what lies behind the loads."""
+        known = self.net.rank.get(part.key)
+        return known > _RETURN - _STRAY if known is not None else self.net.live.get(part.ways[0].a, 0) == -1
+
+    def _start(self, parts: Iterable[Part], rank: int, step: int) -> None:
+        starts: dict[str, int] = {}
+        for part in parts:
+            fresh = [node for own in part.nodes if (node := joint(part, own)) not in self.rank]
+            starts.update(dict.fromkeys(fresh, self.net.rank.get(part.key, rank)))
+            if fresh and step > 0:
+                self.circuit.above.add(part.key)
+        self._spread(starts, step)
+
+    def _spread(self, starts: Mapping[str, int], step: int) -> None:
+        """Rank all that is reached and has no rank yet, the nearest first; those of `starts` keep theirs."""
+        waiting: list[tuple[int, int, str]] = []
+        for number, (node, rank) in enumerate(starts.items()):
+            heappush(waiting, (rank * step, number, node))
+        count = len(waiting)
+        while waiting:
+            rank, _, here = heappop(waiting)
+            if here in self.rank:
+                continue
+            self.rank[here] = rank * step
+            for other in self.near[here]:
+                if other not in self.rank:
+                    count += 1
+                    heappush(waiting, (rank + 1, count, other))
+
+
+def _turn(circuit: Circuit, rank: Mapping[str, int]) -> None:
+    for part in circuit.parts.values():
+        pairs = [way for way in part.ways if way.a and way.b and way.a != way.b]
+        if part.kind in ("contact", "poles", "load", "terminal", "through") and pairs:
+            total = sum(rank[way.a] - rank[way.b] for way in pairs)
+            if total > 0 and not (part.kind == "through" and len(pairs) > 1):
+                circuit.flipped.add(part.key)
+
+
+def _ends(circuit: Circuit, rank: Mapping[str, int], link: Link, number: int) -> End:
+    key, node = link.ends[number]
+    part = circuit.parts[key]
+    way = next(n for n, way in enumerate(part.ways) if node in (way.a, way.b))
+    if part.kind in ("rail", "refer", "pin"):
+        returns = part.kind == "pin" and rank[node] > _RETURN - _STRAY  # a common: what comes back to it comes from below
+        return End(key, way, not returns and key not in circuit.above)
+    if part.ways[way].a == part.ways[way].b:
+        far_key, far_node = link.ends[1 - number]
+        far = joint(circuit.parts[far_key], far_node)
+        return End(key, way, (rank[far], far) < (rank[node], node))
+    return End(key, way, circuit.top(part, way) == node)
+
+
+def _rows(circuit: Circuit, rank: Mapping[str, int]) -> None:
+    parts = circuit.parts
+    # sorted keeps the order of text where ranks are the same
+    order = {key: number for number, key in enumerate(sorted(parts, key=lambda key: _place(circuit, parts[key], rank)))}
+    down: list[tuple[str, str]] = []
+    level: list[tuple[str, str]] = []
+    for one, other in circuit.ends.values():
+        if one.part == other.part:
+            continue
+        if one.top == other.top:
+            # those joined below may lie apart: beside one contact there may be two in a row
+            if one.top and not any(_consumes(circuit, parts[end.part]) for end in (one, other)):
+                level.append((one.part, other.part))
+        else:
+            pair = (other.part, one.part) if one.top else (one.part, other.part)
+            if order[pair[0]] < order[pair[1]]:
+                down.append(pair)
+    row = dict.fromkeys(parts, 0)
+    down.sort(key=lambda pair: order[pair[0]])
+    consumers = [key for key, part in parts.items() if _consumes(circuit, part)]
+    for _ in range(8):
+        before = dict(row)
+        for upper, lower in down:
+            row[lower] = max(row[lower], row[upper] + 1)
+        for first, second in level:
+            if not _ends_below(circuit, parts[first]) and not _ends_below(circuit, parts[second]):
+                row[first] = row[second] = max(row[first], row[second])
+        circuit.load_row = max((row[key] for key in consumers), default=max(row.values()))
+        row.update(dict.fromkeys(consumers, circuit.load_row))
+        if row == before:
+            break
+    last = max(row.values())
+    for key, part in parts.items():
+        if part.kind == "rail" and key not in circuit.above:
+            row[key] = last
+    circuit.row = row
+
+
+def _place(circuit: Circuit, part: Part, rank: Mapping[str, int]) -> tuple[int, int]:
+    nodes = [circuit.top(part, n) or circuit.bottom(part, n) for n in range(len(part.ways))]
+    first = min(rank[joint(part, node)] for node in nodes)
+    return first, part.key not in circuit.above
+
+
+def _consumes(circuit: Circuit, part: Part) -> bool:
+    """Whether a part stands in the row of loads."""
+    return part.kind in ("load", "sink") or (part.kind == "pin" and part.key not in circuit.above)
+
+
+def _ends_below(circuit: Circuit, part: Part) -> bool:
+    return part.kind == "rail" and part.key not in circuit.above

@@ -1,0 +1,54 @@
+"""What stands beside the symbols of a circuit diagram: designations, places, ratings, references, and how wide they run."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from netdsl.model.plant import Device
+from render.drawings.circuit_draft import Draft
+from render.drawings.circuit_homes import Homes, Mention
+from render.layout.columns import broken
+from render.layout.fonts import text_width
+from render.sheet import DESIGNATION, NORMAL
+from render.words.names import Names
+
+_WIDEST = 27.0  # of what is written beside a symbol
+
+
+class Words:
+    """Words for the parts of group `number`. `main`: the enclosure in which it stands."""
+
+    def __init__(self, homes: Homes, number: int, function: str, main: str) -> None:
+        self.homes = homes
+        self.plant = homes.plant
+        self.names = Names(homes.plant, function)
+        self.main = main
+        self.group = number
+
+    def width(self, line: Mention) -> float:
+        """How wide a line is with its reference, mm."""
+        space = text_width("n n") - text_width("nn") if line.text else 0.0
+        return text_width(line.text, line.height) + (space + self.reference(line.refer) if line.refer else 0.0)
+
+    def reference(self, part: str) -> float:
+        """Room for where a part stands, mm."""
+        group = self.homes.group_of.get(part, self.group)
+        return text_width("E88 H8" if group == self.group else f"{self.homes.numbers[group]}88 H8")
+
+    def words(self, draft: Draft, edge: float, middle: float, lines: Sequence[Mention]) -> None:
+        """Lines left of a symbol."""
+        draft.words(edge, middle, lines, max((self.width(line) for line in lines), default=0.0))
+
+    def identity(self, device: Device) -> list[Mention]:
+        """Designation, and place where it is another."""
+        lines = [Mention(text, DESIGNATION, device.id) for text in broken(self.names.of(device.id), _WIDEST, DESIGNATION)]
+        return [*lines, Mention(device.place, NORMAL, device.id)] if self.is_elsewhere(device) else lines
+
+    def said(self, device: Device, texts: Sequence[str]) -> list[Mention]:
+        """Texts about a device, broken to the room beside a symbol."""
+        return [Mention(line, NORMAL, device.id) for text in texts for line in broken(text, _WIDEST)]
+
+    def is_elsewhere(self, device: Device) -> bool:
+        """Whether a device stands on a door, in the field or in another enclosure."""
+        place = self.plant.places.get(device.place)
+        return place is not None and (place.kind in ("door", "field") or place.enclosure != self.main)

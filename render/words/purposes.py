@@ -1,0 +1,68 @@
+"""What a terminal of a device is for, and what a device is set to, in words."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from netdsl.model.plant import Device, Plant, Rating, Role, Terminal
+from netdsl.quantities import Quantity, shown
+
+
+class SettingLine(Struct, frozen=True):
+    """A setting: name, value, whether a `set` gave it, what it may be."""
+
+    name: str
+    value: str
+    given: bool
+    choice: str
+
+
+def purpose(device: Device, terminal: Terminal) -> str:
+    """`start`, `preset 1 or reset`, `fault, make`, `24 V DC`."""
+    if terminal.text:
+        return ", ".join(part for part in (terminal.text, _arm(device, terminal)) if part)
+    if terminal.role in (Role.SUPPLY_OUT, Role.REFERENCE_OUT, Role.SUPPLY_IN) and terminal.voltage is not None:
+        return f"{terminal.voltage.shown} {terminal.voltage_kind.upper()}".strip()
+    said = [function.replace("-", " ") for function in terminal.functions]
+    return " or ".join(said) or terminal.role.value.replace("-", " ")
+
+
+def _arm(device: Device, terminal: Terminal) -> str:
+    """Which arm of a contact a terminal is."""
+    kinds = {path.kind for path in device.paths if terminal.name in (path.a, path.b)} & {"make", "break"}
+    return "common" if len(kinds) > 1 else kinds.pop() if kinds else ""
+
+
+def governing(device: Device, terminal: Terminal) -> tuple[str, ...]:
+    """The settings on which a terminal's use depends: `ai2: 4..20 mA`."""
+    found = []
+    for name, value in device.settings.items():
+        needs = any(terminal.name in need.terminals and need.setting == name for need in device.requirements)
+        line = name == "termination" and terminal.role is Role.BUS and terminal.attributes.get("line") in ("a", "b")
+        if name.casefold() == terminal.name.casefold() or needs or line:
+            found.append(f"{name}: {rating_text(value)}")
+    return tuple(found)
+
+
+def rating_text(value: Rating) -> str:
+    """A value as printed."""
+    return value.shown if isinstance(value, Quantity) else shown(str(value))
+
+
+def setting_lines(device: Device) -> tuple[SettingLine, ...]:
+    """All settings of a device, in the order of its part and accessories."""
+    kinds = dict(device.part.settings) if device.part is not None else {}
+    for accessory in device.accessories:
+        kinds.update(accessory.part.settings)
+    lines = []
+    for name, kind in kinds.items():
+        value = device.settings.get(name)
+        choice = kind.range.shown if kind.range is not None else ", ".join(shown(word) for word in kind.words)
+        said = rating_text(value) if value is not None else "as delivered"
+        lines.append(SettingLine(name, said, name in device.settings_set, choice))
+    return tuple(lines)
+
+
+def note_lines(plant: Plant, device: str) -> tuple[tuple[bool, str], ...]:
+    """The notes on a device in order of text, each with whether it is a caution."""
+    return tuple((note.kind == "caution", note.text) for note in plant.notes if note.subject == device)

@@ -1,0 +1,142 @@
+"""What a circuit diagram says, read from its lines: which ends each conductor joins, where each contact stands between.
+
+Only what is drawn counts: which lines end on which, dots, and where the lines of a symbol end. Nothing is asked of the code that
+made the drawing.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from itertools import pairwise
+
+import networkx as nx
+from msgspec import Struct, field
+
+from netdsl.network.types import Network
+from render.sheet import Circle, Label, Line, Sheet
+
+Point = tuple[float, float]
+_NEAR = 0.06
+_NUMBER = 7.5  # how far the name of a terminal may stand from its end, mm
+
+
+class Found(Struct):
+    """What sheets show. `conductors`: of each time one is drawn the terminals it ends on; `between`: of each time a contact, a
+    pole, a load is drawn the terminals at its ends, above and below; `faults`: what cannot be read."""
+
+    conductors: list[tuple[str, frozenset[str]]] = field(default_factory=list)
+    between: list[tuple[str, tuple[str, str]]] = field(default_factory=list)
+    faults: list[str] = field(default_factory=list)
+
+
+class Segment(Struct, frozen=True):
+    """A straight piece of a line that belongs to `of`."""
+
+    a: Point
+    b: Point
+    of: str
+
+    @property
+    def upright(self) -> bool:
+        """Whether it runs along y."""
+        return abs(self.a[0] - self.b[0]) < _NEAR
+
+    def holds(self, point: Point) -> bool:
+        """Whether a point lies on it."""
+        (x1, y1), (x2, y2), (x, y) = self.a, self.b, point
+        beside = min(x1, x2) - _NEAR <= x <= max(x1, x2) + _NEAR
+        return beside and min(y1, y2) - _NEAR <= y <= max(y1, y2) + _NEAR
+
+    def ends_at(self, point: Point) -> bool:
+        """Whether a point is one of its ends."""
+        return any(abs(x - point[0]) < _NEAR and abs(y - point[1]) < _NEAR for x, y in (self.a, self.b))
+
+
+def read(sheets: Iterable[Sheet], network: Network) -> Found:
+    """Read sheets back."""
+    found = Found()
+    for sheet in sheets:
+        _read(sheet, network, found)
+    return found
+
+
+def _read(sheet: Sheet, network: Network, found: Found) -> None:
+    lines = [part for part in sheet.primitives if isinstance(part, Line) and not (part.closed or part.dash or part.fill)]
+    dots = [(part.x, part.y) for part in sheet.primitives if isinstance(part, Circle) and part.fill]
+    pieces = [Segment(a, b, line.of) for line in lines for a, b in pairwise(line.points)]
+    terminals: dict[str, list[Segment]] = defaultdict(list)
+    symbols: dict[tuple[str, float], list[Segment]] = defaultdict(list)
+    for piece in pieces:
+        if piece.of in network.net_of:
+            terminals[piece.of].append(piece)
+        elif piece.of not in network.runs and piece.upright:
+            symbols[piece.of, round(piece.a[0], 2)].append(piece)
+    for line in lines:
+        if line.of in network.runs:
+            ends = [_terminal(point, terminals, network.runs[line.of].nodes) for point in (line.points[0], line.points[-1])]
+            found.conductors.append((line.of, frozenset(ends)))
+    for (of, _), drawn in symbols.items():
+        above = min((point for piece in drawn for point in (piece.a, piece.b)), key=lambda point: point[1])
+        below = max((point for piece in drawn for point in (piece.a, piece.b)), key=lambda point: point[1])
+        ends = [_terminal(point, terminals, ()) for point in (above, below)]
+        if any(ends):
+            found.between.append((of, (ends[0], ends[1])))
+    found.faults += _meetings(pieces, dots, network)
+    found.faults += _unnumbered(sheet, terminals)
+
+
+def _terminal(point: Point, terminals: dict[str, list[Segment]], wanted: Iterable[str]) -> str:
+    """The terminal whose line holds a point: one of those `wanted` where several lie there (the two sides of a strip terminal
+    are one point)."""
+    names = [name for name, pieces in terminals.items() if any(piece.holds(point) for piece in pieces)]
+    return next((name for name in names if name in wanted), names[0] if names else "")
+
+
+def _meetings(pieces: list[Segment], dots: list[Point], network: Network) -> Iterable[str]:
+    """Lines of one net that end on a line of another or run along it, and lines that meet without a dot."""
+    earthed = _references(network)
+    nets = [(piece, earthed.get(net := _net(piece.of, network), net)) for piece in pieces]
+    nets = [(piece, net) for piece, net in nets if net]
+    upright: dict[int, list[tuple[Segment, str]]] = defaultdict(list)
+    level: dict[int, list[tuple[Segment, str]]] = defaultdict(list)
+    for piece, net in nets:
+        if piece.upright:
+            upright[round(piece.a[0] * 5)].append((piece, net))
+        else:
+            level[round(piece.a[1] * 5)].append((piece, net))
+    marked = {(round(x, 1), round(y, 1)) for x, y in dots}
+    for piece, net in nets:
+        for point in (piece.a, piece.b):
+            columns = [each for step in (-1, 0, 1) for each in upright.get(round(point[0] * 5) + step, ())]
+            rows = [each for step in (-1, 0, 1) for each in level.get(round(point[1] * 5) + step, ())]
+            for other, its in (*columns, *rows):
+                if not other.holds(point):
+                    continue
+                if its != net:
+                    yield f"{piece.of} meets {other.of} at {point}"
+                across = piece.upright != other.upright and not other.ends_at(point)
+                if across and (round(point[0], 1), round(point[1], 1)) not in marked:
+                    yield f"{piece.of} meets {other.of} at {point} without a dot"
+
+
+def _references(network: Network) -> dict[str, str]:
+    """Nets that a conductor joins to another, as the earthing of a source does: the one of a circuit with its earth."""
+    graph: nx.Graph[str] = nx.Graph()
+    graph.add_edges_from([network.net_of[node] for node in run.nodes] for run in network.runs.values())
+    return {net: min(nets) for nets in nx.connected_components(graph) for net in nets}
+
+
+def _net(of: str, network: Network) -> str:
+    return network.runs[of].net if of in network.runs else network.net_of.get(of, "")
+
+
+def _unnumbered(sheet: Sheet, terminals: dict[str, list[Segment]]) -> Iterable[str]:
+    """Terminals whose name does not stand at their end."""
+    names: dict[str, list[Label]] = defaultdict(list)
+    for part in sheet.primitives:
+        if isinstance(part, Label):
+            names[part.of.partition("/")[0]].append(part)
+    for name in terminals:
+        if not names.get(name.partition("/")[0]):
+            yield f"{name} is not named"
