@@ -14,6 +14,25 @@ from netdsl.quantities import BASE_UNIT, UNITS, Quantity, number_text, parse_qua
 from netdsl.syntax.written import Attr
 
 T = TypeVar("T")
+#: what nothing in a plant of low voltage has, by kind, in its base unit: beyond it a figure is a slip of the pen, and what is
+#: computed with it no figure at all
+BEYOND = {
+    "current": 1e6,
+    "voltage": 1e6,
+    "power": 1e9,
+    "apparent-power": 1e11,
+    "length": 1e5,
+    "section": 1e4,
+    "surface": 1e4,
+    "frequency": 1e5,
+    "resistance": 1e9,
+    "inductance": 1e3,
+    "speed": 1e6,
+    "time": 1e8,
+    "mass": 1e5,
+    "number": 1e9,
+    "percent": 1e4,
+}
 
 
 class Measure(ValueKind[Quantity], eq=False):
@@ -65,6 +84,8 @@ class Measure(ValueKind[Quantity], eq=False):
             self._out_of_range(attr, f"`{name}` is nothing", "give a value above 0", here)
         elif not (self.low <= min(quantity.values) and max(quantity.values) <= self.high):
             self._out_of_range(attr, f"`{text}` is more or less than `{name}` can be", f"give {self.bounds}", here)
+        elif max(quantity.values) > BEYOND.get(self.kind, inf):
+            self._out_of_range(attr, f"`{text}` is more than anything here can be", "look at the number and its unit", here)
         else:
             return quantity
         return None

@@ -54,7 +54,7 @@ WITHSTANDS: tuple[Take, ...] = (
 
 RATINGS: tuple[Take, ...] = (
     value("power", POWER, "rated power: of a motor at its shaft, of a coil, lamp or heater as it takes it"),
-    value("current", CURRENT, "rated current"),
+    value("current", Measure("current", positive=True), "rated current"),
     value("voltage", VOLTAGE, "rated voltage"),
     value("frequency", FREQUENCY, "rated frequency"),
     value("power-factor", FACTOR, "power factor at rated load"),
