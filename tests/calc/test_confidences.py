@@ -42,6 +42,9 @@ def test_the_least_section_laid_apart(metal: str, confidence: str) -> None:
 LOOKED_OVER = frozenset(
     {
         "IEC 61131-2:2007, table 7, type 1",
+        "IEC 60204-1, 18.2.2",
+        "IEC 60204-1, 18.3",
+        "IEC 60204-1, 6.2.4 and 18.5",
         "IEC 60204-1, reference ambient of table 6",
         "IEC 60204-1, table 6",
         "IEC 60204-1, table D.1",
