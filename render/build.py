@@ -13,19 +13,32 @@ from render.drawing import Drawing, members
 from render.drawings.cover import cover_sheets
 from render.exchange import MANIFEST as MANIFEST
 from render.exchange import exchange
-from render.layout.frame import framed
+from render.layout.frame import Issue, framed
 from render.sheet import Sheet
+from render.tables.register import Fingerprints, Sources
 
 PDF_NAME = "drawings.pdf"
+#: of a sheet that says neither its revision nor its date, lest a new revision change it: the cover has both
+_AS_COVER = "as C1"
 _MANY = 100  # sheets from which a second process pays
 
 
 def drawing_set(drawing: Drawing) -> tuple[Sheet, ...]:
     """All sheets of a plant, framed, the cover first. Error findings that no exception allows are noted on every sheet."""
     with collector_paused():
+        project = drawing.plant.project
+        last = project.revisions[-1] if project.revisions else None
+        prints, sources = drawing.of(Fingerprints), drawing.of(Sources)
         sheets = [sheet for member in members() for sheet in drawing.drawn(member)]
-        whole = _distinct([*cover_sheets(drawing, sheets), *sheets])
-        return tuple(framed(sheet, drawing.plant.project, drawing.errors) for sheet in whole)
+        covers = cover_sheets(drawing, sheets, prints.whole)
+        issues = [Issue(last.index if last else "", last.date if last else "")] * len(covers)
+        for sheet, each in prints.sheets:
+            files = ", ".join(sources.of(sheet))
+            issues.append(Issue(_AS_COVER, _AS_COVER, f"Fingerprint {each}{f', from {files}' if files else ''}", covers[0].key))
+        # what is left is the register
+        issues += [Issue(_AS_COVER, _AS_COVER, "", covers[0].key)] * (len(covers) + len(sheets) - len(issues))
+        whole = _distinct([*covers, *sheets])
+        return tuple(framed(sheet, project, drawing.errors, issue) for sheet, issue in zip(whole, issues, strict=True))
 
 
 def _distinct(sheets: Iterable[Sheet]) -> list[Sheet]:

@@ -27,6 +27,7 @@ from netdsl.cli.size import size
 from netdsl.cli.states import states
 from netdsl.cli.table import table
 from netdsl.cli.unfold import unfold
+from netdsl.cli.verify import verify
 
 DEBUG_VARIABLE = "NETDSL_DEBUG"
 
@@ -43,7 +44,7 @@ def netdsl() -> None:
     """
 
 
-for command in (new, check, show, calc, states, size, build, table, format_files, unfold, explain, parts):
+for command in (new, check, show, calc, states, size, build, verify, table, format_files, unfold, explain, parts):
     netdsl.add_command(command)
 
 

@@ -14,6 +14,7 @@ from netdsl.findings import Extent, Finding, Severity
 from netdsl.model.plant import Exception_
 from netdsl.model.project import ProjectData
 from render.drawing import Drawing
+from render.layout.code import CODE, code_lines
 from render.layout.fonts import Box, shorten, text_width, wrap
 from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, TITLE, Label, Line, Primitive, Sheet
 
@@ -29,6 +30,8 @@ CAUTIONS = (
     "Local codes and the manufacturer's instructions prevail over anything printed here; a licensed person signs for the plant.",
     "A check without findings proves nothing about the plant as built, and a drawing is no permission to work.",
 )
+#: who signs the set
+SIGNED = ("drawn", "checked", "approved", "responsible engineer")
 _PITCH, _HEAD_PITCH, _GUTTER = 5.0, 8.0, 10.0
 _NUMBER, _TITLE, _PART, _PAGE = 0.0, 0.19, 0.60, 1.0  # where the contents' columns begin, share of the width
 
@@ -42,14 +45,15 @@ class _Row(Struct, frozen=True):
     page: str = ""
     above: float = 0.0
     keep: int = 1  # rows that a heading keeps with it
+    signed: bool = False  # a line to write on below it
 
     @property
     def height(self) -> float:
         return (_HEAD_PITCH if self.head else _PITCH) + self.above
 
 
-def cover_sheets(drawing: Drawing, sheets: Sequence[Sheet]) -> list[Sheet]:
-    """The cover of `sheets`, keys `cover-1` and on, numbers `C1` and on."""
+def cover_sheets(drawing: Drawing, sheets: Sequence[Sheet], fingerprint: str = "") -> list[Sheet]:
+    """The cover of `sheets`, keys `cover-1` and on, numbers `C1` and on. `fingerprint`: of the set, in words and as a code."""
     project, size, area = drawing.plant.project, drawing.size, drawing.area
     width = (area.width - _GUTTER) / 2
     notes = list(_notes(drawing, width))
@@ -57,7 +61,7 @@ def cover_sheets(drawing: Drawing, sheets: Sequence[Sheet]) -> list[Sheet]:
     while True:  # the contents list the cover's own pages, and those pages are as many as the contents need
         own = [_page(number, size, ()) for number in range(1, count + 1)]
         contents = list(_contents([*own, *sheets], width))
-        pages = _flow(contents, notes, area, project)
+        pages = _flow(contents, notes, area, project, fingerprint)
         if len(pages) <= count:
             return [_page(number, size, tuple(parts)) for number, parts in enumerate(pages, start=1)]
         count = len(pages)
@@ -92,6 +96,9 @@ def _notes(drawing: Drawing, width: float) -> Iterable[_Row]:
     yield _Row(((0.0, "Cautions"),), head=True)
     for caution in CAUTIONS:
         yield from _paragraph(caution, width, "!")
+    yield _Row(((0.0, "Signatures"),), head=True, above=3.0)
+    for who in SIGNED:
+        yield _Row(((0.0, who), (38.0, "name"), (width * 0.6, "date, signature")), above=4.0, signed=True)
     yield _Row(((0.0, "Revisions"),), head=True, above=3.0)
     revisions = drawing.plant.project.revisions
     for revision in revisions:
@@ -156,7 +163,7 @@ def _tally(findings: Sequence[Finding]) -> str:
     return f"{', '.join(words)}; {len(findings) - len(standing)} excepted"
 
 
-def _flow(contents: list[_Row], notes: list[_Row], area: Box, project: ProjectData) -> list[list[Primitive]]:
+def _flow(contents: list[_Row], notes: list[_Row], area: Box, project: ProjectData, fingerprint: str) -> list[list[Primitive]]:
     """Both streams laid into the columns of as many pages as they need."""
     width = (area.width - _GUTTER) / 2
     lefts = (area.left, area.left + width + _GUTTER)
@@ -165,7 +172,7 @@ def _flow(contents: list[_Row], notes: list[_Row], area: Box, project: ProjectDa
         parts: list[Primitive] = []
         top = area.top
         if not pages:
-            top = _heading(parts, project, area)
+            top = _heading(parts, project, area, fingerprint)
         contents, _ = _column(parts, contents, lefts[0], top, area.bottom, width)
         said, y = bool(notes), top
         notes, y = _column(parts, notes, lefts[1], top, area.bottom, width)
@@ -177,14 +184,21 @@ def _flow(contents: list[_Row], notes: list[_Row], area: Box, project: ProjectDa
     return pages
 
 
-def _heading(parts: list[Primitive], project: ProjectData, area: Box) -> float:
-    """Title of the project, its owner, number and status; gives where the columns begin."""
+def _heading(parts: list[Primitive], project: ProjectData, area: Box, fingerprint: str) -> float:
+    """Title of the project, its owner, number and status, the code of the set; gives where the columns begin."""
+    code = [] if not fingerprint else list(code_lines(f"NETDSL {fingerprint.upper()}", area.right - CODE, area.top))
+    parts += code
     title = shorten(project.title, area.width / 2 - 8.0, TITLE)  # clear of the frame's centring mark
     parts.append(Label(area.left, area.top + 5.0, title, TITLE))
     names = (("owner", "Owner"), ("number", "Number"), ("status", "Status"))
     words = [f"{shown}: {project.attributes[key]}" for key, shown in names if project.attributes.get(key)]
-    parts.append(Label(area.left, area.top + 11.0, shorten(", ".join(words), area.width), NORMAL))
-    return area.top + 18.0
+    room = area.width - (CODE + 4.0 if code else 0.0)
+    parts.append(Label(area.left, area.top + 11.0, shorten(", ".join(words), room), NORMAL))
+    if not code:
+        return area.top + 18.0
+    said = f"Fingerprint of the set {fingerprint}: the text it is drawn from agrees where `netdsl verify` says so."
+    parts.append(Label(area.left, area.top + 16.5, shorten(said.replace("`", ""), room), NORMAL))
+    return area.top + CODE + 4.0
 
 
 def _column(
@@ -215,6 +229,8 @@ def _set(parts: list[Primitive], row: _Row, left: float, y: float, width: float)
         parts.append(Label(left + width, base, row.page, NORMAL, "end", link=row.link))
     if row.head:
         parts.append(Line(((left, y - 1.5), (left + width, y - 1.5)), MEDIUM))
+    elif row.signed:
+        parts.append(Line(((left, y), (left + width, y)), NARROW))
     elif row.page:
         _leader(parts, row, left, base, width)
 

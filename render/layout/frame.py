@@ -1,4 +1,4 @@
-"""The sheet around a drawing: frame with zones (ISO 5457), title block (ISO 7200), and the note that errors stand.
+"""The sheet around a drawing: frame with zones (ISO 5457), title block (ISO 7200), where it comes from, the note on errors.
 
 A drawing fills `drawing_area` (and, for remarks, `notes_area`); `framed` adds the rest. What is printed here depends on the
 sheet and the project alone, never on how many other sheets there are.
@@ -28,6 +28,7 @@ _LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"  # no I, no O: ISO 5457, lest they be read
 _ROW = 9.0
 _EMPTY = "—"
 _CAPTION_DROP, _VALUE_DROP, _PAD = 2.75, 7.2, 1.2
+_ORIGIN_GAP, _ORIGIN_DROP = 3.0, 4.1  # of the line above the drawing, off the frame's side and its top, mm
 
 
 def size_of(project: ProjectData) -> str:
@@ -79,9 +80,30 @@ def zone(size: str, x: float, y: float) -> str:
     return f"{_LETTERS[row]}{column + 1}"
 
 
-def framed(body: Sheet, project: ProjectData, errors: int = 0) -> Sheet:
-    """`body` with frame, title block and, above 0 `errors`, the note that it is not for construction."""
-    extra = (*frame_primitives(body.size), *_title_block(body, project), *_banner(body.size, errors))
+class Issue(Struct, frozen=True):
+    """How a sheet stands in its set. `revision`, `date`: with which it was last changed, else where that is said; `origin`: the
+    line above the drawing that says its fingerprint and the texts it comes from; `cover`: key of the sheet it leads back to."""
+
+    revision: str
+    date: str
+    origin: str = ""
+    cover: str = ""
+
+
+def framed(body: Sheet, project: ProjectData, errors: int = 0, issue: Issue | None = None) -> Sheet:
+    """`body` with frame, title block and, above 0 `errors`, the note that it is not for construction.
+
+    `issue`: None for a sheet that belongs to no set and carries the project's last revision.
+    """
+    if issue is None:
+        last = project.revisions[-1] if project.revisions else None
+        issue = Issue(last.index, last.date) if last else Issue("", "")
+    extra = (
+        *frame_primitives(body.size),
+        *_title_block(body, project, issue),
+        *_origin(body.size, issue),
+        *_banner(body.size, errors),
+    )
     return replace(body, primitives=extra + body.primitives)
 
 
@@ -150,32 +172,43 @@ class _Cell(Struct, frozen=True):
     caption: str
     value: str
     large: bool = False
+    link: str = ""
 
 
-def _cells(sheet: Sheet, project: ProjectData) -> tuple[_Cell, ...]:
-    attributes, last = project.attributes, project.revisions[-1] if project.revisions else None
+def _cells(sheet: Sheet, project: ProjectData, issue: Issue) -> tuple[_Cell, ...]:
+    attributes = project.attributes
     supplement = attributes.get("title2", "")
     name = f"{project.title}, {supplement}" if supplement else project.title
     return (
         _Cell(0, 0, 58, "Owner", attributes.get("owner", "")),
         _Cell(58, 0, 50, "Document kind", sheet.kind),
-        _Cell(108, 0, 32, "Date", last.date if last else ""),
+        _Cell(108, 0, 32, "Date", issue.date),
         _Cell(140, 0, 40, "Number", attributes.get("number", "")),
         _Cell(0, 1, 58, "Title", sheet.title, large=True),
         _Cell(58, 1, 50, "Part of", sheet.part_of),
         _Cell(108, 1, 32, "Created by", attributes.get("created-by", "")),
-        _Cell(140, 1, 20, "Revision", last.index if last else ""),
-        _Cell(160, 1, 20, "Language", attributes.get("document-language", "") or "en"),
+        _Cell(140, 1, 13, "Revision", issue.revision),
+        _Cell(153, 1, 27, "Status", attributes.get("status", "")),
         _Cell(0, 2, 58, "Project", name),
-        _Cell(58, 2, 50, "Technical reference", attributes.get("technical-reference", "")),
+        _Cell(58, 2, 36, "Technical reference", attributes.get("technical-reference", "")),
+        _Cell(94, 2, 14, "Language", attributes.get("document-language", "") or "en"),
         _Cell(108, 2, 32, "Approved by", attributes.get("approved-by", "")),
-        _Cell(140, 2, 40, "Sheet", sheet.number),
+        _Cell(140, 2, 40, "Sheet", sheet.number, link=issue.cover),
     )
 
 
-def _title_block(sheet: Sheet, project: ProjectData) -> list[Primitive]:
+def _origin(size: str, issue: Issue) -> list[Primitive]:
+    """The line above the drawing, left of the upper centring mark."""
+    if not issue.origin:
+        return []
+    box = frame_box(size)
+    room = sheet_size(size)[0] / 2 - box.left - 2 * _ORIGIN_GAP
+    return [Label(box.left + _ORIGIN_GAP, box.top + _ORIGIN_DROP, shorten(issue.origin, room), NORMAL)]
+
+
+def _title_block(sheet: Sheet, project: ProjectData, issue: Issue) -> list[Primitive]:
     block = title_block_box(sheet.size)
-    cells = _cells(sheet, project)
+    cells = _cells(sheet, project, issue)
     parts: list[Primitive] = [_rectangle(block, WIDE)]
     parts += [Line(((block.left, block.top + _ROW * row), (block.right, block.top + _ROW * row))) for row in (1, 2)]
     for cell in cells:
@@ -194,7 +227,7 @@ def _value(cell: _Cell, x: float, y: float) -> Label:
     text = cell.value or _EMPTY
     height = fit_height(text, room, heights)
     text = shorten(text, room, height)
-    return _clear_of_caption(Label(x, y, text, height), y - _VALUE_DROP + _CAPTION_DROP + 0.9)
+    return _clear_of_caption(Label(x, y, text, height, link=cell.link), y - _VALUE_DROP + _CAPTION_DROP + 0.9)
 
 
 def _clear_of_caption(label: Label, above: float) -> Label:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 
 from netdsl.model.kinds import Kind
 from netdsl.states import circuit_of
@@ -78,7 +78,7 @@ def record(drawing: Drawing) -> Table:
         ("Torque", "", (("all clamps", "to their values, tool calibrated, marked; again after the first load", ""),)),
         (_BY, "", ((what, how, "") for what, how in _SIGNATURES)),
     )
-    entries = tuple(_entries(sections))
+    entries = tuple(_entries(sections, {**plant.devices, **plant.cables}))
     blocks = side_by_side(drawing)
     title = plant.project.title
     return Table(
@@ -122,7 +122,7 @@ def _circuit(drawing: Drawing) -> Circuit:
     return circuit_of(drawing.network)
 
 
-def _entries(sections: Iterable[tuple[str, str, Iterable[measured.Test]]]) -> Iterator[Entry]:
+def _entries(sections: Iterable[tuple[str, str, Iterable[measured.Test]]], known: Container[str]) -> Iterator[Entry]:
     number = 0
     for heading, words, rows in sections:
         found = list(rows)
@@ -134,7 +134,7 @@ def _entries(sections: Iterable[tuple[str, str, Iterable[measured.Test]]]) -> It
         for what, how, passes in found:
             number += 1
             cells = (Cell(str(number), value=number), Cell(what), Cell(how), Cell(passes), Cell(), Cell())
-            yield Entry(cells, f"test {number}", least=_SIGNED if heading == _BY else 0.0)
+            yield Entry(cells, what if what in known else f"test {number}", least=_SIGNED if heading == _BY else 0.0)
 
 
 def _turns(drawing: Drawing, motor: str) -> str:

@@ -38,10 +38,16 @@ def pdf_bytes(sheets: Sequence[Sheet], title: str) -> bytes:
         if sheet.kind != kind:
             kind = sheet.kind
             pdf.start_section(printable(kind) or "Sheets", level=0)
-        pdf.start_section(printable(f"{sheet.number} {sheet.title}"), level=1)
+        pdf.start_section(printable(_name(sheet)), level=1)
         _draw(pdf, sheet.primitives, sheet_size(sheet.size)[1])
         _letter(pdf, [p for p in sheet.primitives if isinstance(p, Label)], pages)
     return bytes(pdf.output())
+
+
+def _name(sheet: Sheet) -> str:
+    """A sheet as its bookmark says it: number, title, and what it is part of where the title does not say so."""
+    part = "" if sheet.part_of in sheet.title else f", {sheet.part_of}"
+    return f"{sheet.number} {sheet.title}{part}"
 
 
 def _document(title: str) -> FPDF:

@@ -106,7 +106,7 @@ def test_errors_are_counted_in_words_and_none_is_not_said() -> None:
 
 
 def test_the_title_block_gives_what_the_project_states_and_a_dash_for_the_rest() -> None:
-    words = ("owner", "number", "created-by", "technical-reference", "approved-by", "title2", "document-language")
+    words = ("owner", "number", "created-by", "technical-reference", "approved-by", "title2", "document-language", "status")
     stated = framed(sheet(), ProjectData("Plant", {word: f"the {word[:9]}" for word in words}, (), None)).primitives
     bare = framed(sheet(), PROJECT).primitives
     block = title_block_box("A3")
@@ -114,12 +114,12 @@ def test_the_title_block_gives_what_the_project_states_and_a_dash_for_the_rest()
     def fields(drawn: tuple[Primitive, ...]) -> list[str]:
         return [part.text for part in drawn if isinstance(part, Label) and block.holds(ink_box(part))]
 
-    captions = ("Owner", "Document kind", "Date", "Number", "Title", "Part of", "Created by", "Revision", "Language")
-    values = ("the owner", "Kind", "—", "the number", "Title", "Part", "the created-b", "—", "the document-")
-    below = ("Project", "Technical reference", "Approved by", "Sheet")
-    stating = ("Plant, the title2", "the technical", "the approved-", "K1")
+    captions = ("Owner", "Document kind", "Date", "Number", "Title", "Part of", "Created by", "Revision", "Status")
+    values = ("the owner", "Kind", "—", "the number", "Title", "Part", "the created-b", "—", "the status")
+    below = ("Project", "Technical reference", "Language", "Approved by", "Sheet")
+    stating = ("Plant, the title2", "the technical", "the doc…", "the approved-", "K1")
     assert fields(stated) == [word for pair in zip((*captions, *below), (*values, *stating), strict=True) for word in pair]
-    assert fields(bare)[1::2] == ["—", "Kind", "—", "—", "Title", "Part", "—", "—", "en", "Plant", "—", "—", "K1"]
+    assert fields(bare)[1::2] == ["—", "Kind", "—", "—", "Title", "Part", "—", "—", "—", "Plant", "—", "en", "—", "K1"]
 
 
 def test_remarks_stand_one_below_the_other_and_rise_by_what_their_area_does_not_hold() -> None:

@@ -179,7 +179,7 @@ def test_pdf_has_bookmarks_and_links_between_its_sheets() -> None:
     reader = PdfReader(BytesIO(pdf_bytes(sheets, "Hall")))
     kind, entries = reader.outline
     assert kind["/Title"] == "Single-line diagram"
-    assert [entry["/Title"] for entry in entries] == ["RP1.1 Overview", "RP1.1 Overview"]
+    assert [entry["/Title"] for entry in entries] == ["RP1.1 Overview, =RP1", "RP1.1 Overview, =RP1"]
     links = [a.get_object() for a in reader.pages[0].get("/Annots", [])]
     assert len(links) == 1
     assert links[0]["/Dest"][0].idnum == reader.pages[1].indirect_reference.idnum
