@@ -11,9 +11,9 @@ COLOURS_PLAIN = {2: "BN BU", 3: "BN BK GY", 4: "BU BN BK GY", 5: "BU BN BK GY BK
 COLOURS_EARTH = {3: "BN BU", 4: "BN BK GY", 5: "BN BK GY BU"}
 
 _PIECE = re.compile(
-    r"(?P<outer>\d+)x\((?P<in_count>\d+)x(?P<in_section>\d+(?:\.\d+)?)\)"
-    r"|(?P<pairs>\d+)x(?P<per>[234])x(?P<pair_section>\d+(?:\.\d+)?)"
-    r"|(?P<count>\d+)(?P<kind>[xG])(?P<section>\d+(?:\.\d+)?)"
+    r"(?P<outer>\d{1,4})x\((?P<in_count>\d{1,4})x(?P<in_section>\d+(?:\.\d+)?)\)"
+    r"|(?P<pairs>\d{1,4})x(?P<per>[234])x(?P<pair_section>\d+(?:\.\d+)?)"
+    r"|(?P<count>\d{1,4})(?P<kind>[xG])(?P<section>\d+(?:\.\d+)?)"
 )
 MAX_CORES = 200
 

@@ -21,6 +21,8 @@ from netdsl.syntax.written import ComputedTerminal, Expression, Number, Param, R
 T = TypeVar("T")
 #: longest text or designation that is put together, in characters
 MAX_TEXT = 1000
+#: longest list that is handed to a scheme, in characters
+MAX_LIST = 10_000
 #: as deep as a sum in parentheses, or names given by names, are followed
 MAX_DEPTH = 50
 MAX_NUMBER = 10**9

@@ -88,7 +88,8 @@ def _in_order(given: dict[str, Attr], here: Here) -> list[str]:
 def _value(attr: Attr, here: Here) -> Value | None:
     """What `attr` gives a name, all values in it put in; None with a finding."""
     full = filled(attr, attr.span, here.over(attr.span))
-    found = None if full is None else settled(argument(full, here), here)
+    given = None if full is None else argument(full, here)
+    found = None if given is None else settled(given, here)
     return None if found is None else found[0]
 
 

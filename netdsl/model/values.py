@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from netdsl.findings import Span
-from netdsl.model.filling import known_name, spoken
+from netdsl.model.filling import MAX_LIST, known_name, spoken
 from netdsl.model.here import Here
 from netdsl.spelling import nearest
 from netdsl.syntax.tree import Item, Listed
@@ -53,11 +53,17 @@ def _part_of_function(param: Param, here: Here) -> tuple[Value, Here] | None:
     return Reference(base, (), param.span, base), found[1]
 
 
-def argument(attr: Attr, here: Here) -> Value:
-    """What `attr` gives: the value, several joined by commas as they were written (`along=TRAY1,DUCT2`)."""
+def argument(attr: Attr, here: Here) -> Value | None:
+    """What `attr` gives: the value, several joined by commas as they were written (`along=TRAY1,DUCT2`); None with a finding
+    where they are too many: lists of lists would double with each scheme that hands them on."""
     if len(attr.values) == 1:
         return attr.values[0]
-    return Text(attr_text(attr, here) or "", attr.values[0].span.to(attr.values[-1].span))
+    text = attr_text(attr, here) or ""
+    if len(text) > MAX_LIST:
+        said = f"the list in `{attr.key.text}` has {len(text)} characters with all that is put into it"
+        here.fault("out-of-range", attr.span, said, f"give at most {MAX_LIST}", whole=here.whole)
+        return None
+    return Text(text, value_span(attr))
 
 
 def text_of(value: Value, here: Here) -> str | None:

@@ -50,4 +50,5 @@ def test_a_cable_has_two_hundred_cores_at_most() -> None:
     for most, too_many in (("200x1", "201x1"), ("100x2x1", "101x2x1"), ("50x(4x1)", "51x(4x1)")):
         cores = cores_of(most)
         assert cores is not None and len(cores) == 200
+        assert cores_of("9" * 6000 + most[most.index("x") :]) is None
         assert cores_of(too_many) is None

@@ -178,3 +178,10 @@ def test_repetition_is_bounded(tmp_path: Path) -> None:
     text = "scheme none(n) {\n}\nscheme many(a) {\n  use none for n in 1..1000\n}\nuse many for a in 1..1000\n"
     _, (finding,) = read(tmp_path, HEAD + text)
     assert finding.rule == "out-of-range" and "more than 20000 uses" in finding.message
+
+
+def test_lists_that_double_with_each_scheme_end_with_a_finding(tmp_path: Path) -> None:
+    schemes = "".join(f"scheme s{n}(a) {{\n  use s{n - 1} a=$a,$a\n}}\n" for n in range(1, 40))
+    text = f"{HEAD}scheme s0(a) {{\n  device -H1 lamp at=+BOX\n}}\n{schemes}use s39 a=1\n"
+    [finding] = read(tmp_path, text)[1]
+    assert (finding.rule, finding.remedy) == ("out-of-range", "give at most 10000")
