@@ -10,10 +10,10 @@ from render.drawing import Drawing, in_set
 from render.drawings.mounting_bodies import Zone, door_body, inside_body, is_mounted
 from render.drawings.mounting_doors import cutout_rows, door_layout, door_view, entering, gland_rows, gland_view
 from render.drawings.mounting_layout import Layout, Placed, layout
-from render.drawings.mounting_view import View, pack, scale_for, table
 from render.drawings.mounting_views import row_view, rows_of, whole_view
 from render.layout.fonts import Box
 from render.layout.remarks import Remarks
+from render.layout.views import View, pack, scale_for, table
 from render.sheet import Sheet, sheet_key
 from render.words.names import Names
 

@@ -9,8 +9,8 @@ from netdsl.model.plant import Cable
 from netdsl.network.types import CableUse, Network
 from render.drawings.mounting_bodies import Body
 from render.drawings.mounting_layout import Placed
-from render.drawings.mounting_view import TITLE_ROOM, Mark, View, labels_along, scale_for, scale_words, shifted
 from render.layout.fonts import Box, text_width, wrap
+from render.layout.views import TITLE_ROOM, Mark, View, labels_along, scale_for, scale_words, shifted
 from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, WIDE, Circle, Label, Line
 from render.words.cables import length_text, type_text
 

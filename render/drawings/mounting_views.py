@@ -7,8 +7,8 @@ from itertools import groupby
 
 from render.drawings.mounting_bodies import Body
 from render.drawings.mounting_layout import Layout, Placed, Row
-from render.drawings.mounting_view import TITLE_ROOM, Mark, View, labels_along, scale_words, shifted
 from render.layout.fonts import Box, text_width
+from render.layout.views import TITLE_ROOM, Mark, View, labels_along, scale_words, shifted
 from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, WIDE, Label, Line
 from render.words.ratings import rating_lines
 

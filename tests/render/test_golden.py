@@ -19,7 +19,9 @@ from netdsl.network import build_network
 from render.drawing import Drawing
 from render.drawings.connections import connection_sheets
 from render.drawings.cover import cover_sheets
+from render.drawings.earth import earth_sheets
 from render.drawings.mounting import mounting_sheets
+from render.drawings.routes import route_sheets
 from render.drawings.single_line import single_line_sheets
 from render.drawings.terminals import terminal_sheets
 from render.layout.frame import framed
@@ -56,6 +58,7 @@ def sheets() -> dict[str, list[Sheet]]:
         "single-line": single_line_sheets(plant),
         "connections": list(connection_sheets(plant)),
         "mounting": list(mounting_sheets(plant)),
+        "earth": [*earth_sheets(plant), *route_sheets(plant)],
         "terminals": list(terminal_sheets(plant)),
         "lists": [wire_sheets(plant)[0], *cable_sheets(plant)],
     }

@@ -13,10 +13,10 @@ from render.drawings.mounting import mounting_sheets
 from render.drawings.mounting_bodies import Body, Zone, inside_body, is_mounted
 from render.drawings.mounting_doors import door_layout
 from render.drawings.mounting_layout import Layout, layout
-from render.drawings.mounting_view import Mark, labels_along
 from render.layout.fonts import text_width
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
+from render.layout.views import Mark, labels_along
 from render.sheet import DESIGNATION, Label, Line, Sheet
 from tests.readings import PLANTS, drawing_of
 from tests.render.hand_built import Workshop

@@ -1,0 +1,138 @@
+"""The earth drawing: protective conductors as a tree from the main bar to every part, in columns that fill the sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from msgspec import Struct
+
+from render.drawing import Drawing, in_set
+from render.drawings.earth_tree import Twig, earth_tree
+from render.drawings.power_cells import dot
+from render.layout.columns import broken
+from render.layout.fonts import Box, shorten, text_width
+from render.layout.remarks import Remarks
+from render.layout.writing import Writing
+from render.sheet import DESIGNATION, FRAME, MEDIUM, NORMAL, Sheet
+
+KIND = "Earthing diagram"
+KEY = "earth"
+_COLUMN = 120.0  # least width of a column, mm
+_INDENT, _STUB = 7.0, 4.0  # from a depth to the next, and from a trunk to what hangs on it, mm
+_FIRST, _LINE, _GAP = 4.6, 4.0, 2.6  # a twig's name, each line of its words, and what keeps twigs apart, mm
+_BETWEEN = 6.0  # columns, mm
+_SIGNS = (
+    "Each part with the protective conductor that joins it to what it hangs on: section, colour, terminals, cable, length."
+    " Taking a part out must leave no other without its protective conductor."
+)
+
+
+class _Placed(Struct, frozen=True):
+    """A twig in a column. `again`: it stands there only for what follows of it."""
+
+    twig: int
+    x: float
+    y: float
+    again: bool = False
+
+
+@in_set(340)
+def earth_sheets(drawing: Drawing) -> Iterator[Sheet]:
+    """The earth drawing, keys `earth-1` and on; nothing for a plant without anything to earth."""
+    twigs = earth_tree(drawing.network)
+    if not twigs:
+        return
+    said = Remarks.of((_SIGNS,), drawing.notes)
+    area = Box(drawing.area.left, drawing.area.top, drawing.area.right, drawing.area.bottom - said.above)
+    for number, placed in enumerate(_pages(twigs, area), start=1):
+        pen = Writing(drawing.key_of)
+        _draw(pen, drawing, twigs, placed, area)
+        first = next(p.twig for p in placed if not p.again)
+        title = "Protective conductors" if number == 1 else f"Protective conductors from {twigs[first].name}"
+        yield Sheet(f"{KEY}-{number}", f"E{number}", title, KIND, "", (*pen.parts, *said.labels), drawing.size)
+
+
+def _width(area: Box) -> float:
+    count = max(int((area.width + _BETWEEN) / (_COLUMN + _BETWEEN)), 1)
+    return (area.width + _BETWEEN) / count - _BETWEEN
+
+
+def _lines(twig: Twig, area: Box) -> tuple[str, ...]:
+    """The words of a twig as broken to its column."""
+    room = max(_width(area) - _indent(twig) - _STUB - 2.0, 30.0)
+    words = f"not joined to the main bar; {twig.words}" if twig.apart else twig.words
+    return broken(words.rstrip("; "), room)
+
+
+def _indent(twig: Twig) -> float:
+    return min(twig.depth, 8) * _INDENT
+
+
+def _height(twig: Twig, area: Box) -> float:
+    return _FIRST + _LINE * len(_lines(twig, area)) + _GAP
+
+
+def _pages(twigs: list[Twig], area: Box) -> Iterator[list[_Placed]]:
+    """Twigs in columns from above; a column begins with what its first twigs hang on, said again."""
+    width = _width(area)
+    page: list[_Placed] = []
+    x, y = area.left, area.top
+    for index, twig in enumerate(twigs):
+        if y + _height(twig, area) > area.bottom and y > area.top:
+            x, y = x + width + _BETWEEN, area.top
+            if x + width > area.right + 0.1:
+                yield page
+                page, x = [], area.left
+            for above in _ancestors(twigs, twig):
+                page.append(_Placed(above, x, y, True))
+                y += _FIRST + _GAP
+        page.append(_Placed(index, x, y))
+        y += _height(twig, area)
+    yield page
+
+
+def _ancestors(twigs: list[Twig], twig: Twig) -> list[int]:
+    found = []
+    above = twig.above
+    while above >= 0:
+        found.append(above)
+        above = twigs[above].above
+    return found[::-1]
+
+
+def _title(drawing: Drawing, name: str) -> str:
+    """What a device or place is called."""
+    device, place = drawing.plant.devices.get(name), drawing.plant.places.get(name)
+    if device is not None:
+        return device.title or (device.part.title if device.part is not None else "")
+    return place.title if place is not None else ""
+
+
+def _draw(pen: Writing, drawing: Drawing, twigs: list[Twig], placed: list[_Placed], area: Box) -> None:
+    at: dict[int, _Placed] = {}
+    last: dict[int, float] = {}
+    for each in placed:
+        twig = twigs[each.twig]
+        at[each.twig] = each
+        x, base = each.x + _indent(twig), each.y + DESIGNATION + 0.6
+        over = at.get(twig.above)
+        if over is not None:
+            trunk, middle = over.x + _indent(twigs[twig.above]) + 1.5, base - DESIGNATION / 2
+            top = last.get(twig.above, over.y + DESIGNATION + 2.2)
+            width = FRAME if twigs[twig.above].depth == 0 else MEDIUM
+            pen.line((trunk, top), (trunk, middle), width=width, of=twigs[twig.above].name)
+            pen.line((trunk, middle), (x + _STUB - 2.6, middle), width=MEDIUM, of=twig.name)
+            pen.parts.append(dot(trunk, middle, twig.name))
+            last[twig.above] = middle
+        last.pop(each.twig, None)
+        device = twig.name.partition(":")[0]
+        link = drawing.key_of(twig.name)
+        pen.text(x + _STUB - 2.0 if over is not None else x, base, twig.name, DESIGNATION, of=device, link=link)
+        beside = x + _STUB + text_width(twig.name, DESIGNATION)
+        title = shorten("continued" if each.again else _title(drawing, device), each.x + _width(area) - beside)
+        if title:
+            pen.text(beside, base, title, NORMAL, of=device)
+        if each.again:
+            continue
+        for number, line in enumerate(_lines(twig, area), start=1):
+            pen.text(x + _STUB, base + number * _LINE + 0.4, line, NORMAL, of=device)
