@@ -390,6 +390,12 @@ NOT_JUDGED = (
         "-E1",
         "through which entry `-WB1:N -- -E1:N` passes is not stated",
     ),
+    (
+        "capacitor-charged",
+        "part bank {\n  kind = capacitor   class = II\n  terminal :L1 :L2 :L3 line-in\n}\ndevice -C1 bank at=+MCP\n",
+        "-C1",
+        "in which time it discharges is not stated",
+    ),
     ("coil-unsuppressed", BARE, "-K1", "whether its coil has a suppressor is not stated"),
     ("return-shared", SIGNAL, "-W2", "against what `-B1:+` is given is not stated"),
     ("pair-split", SIGNAL, "-W2", "with what core `BN`, `-B1:+`, belongs is not stated"),

@@ -13,6 +13,7 @@ RULES = (
     "enclosure-hot",
     "drive-undersized",
     "reactor-missing",
+    "capacitor-charged",
 )
 BOX = 'place +BOX "Box" kind=box material=plastic size=400x600x250mm mounting=against-wall '
 TRAFO = (
@@ -165,3 +166,9 @@ def test_what_disturbs_a_soft_supply_asks_for_a_reactor(found: Found, supply: st
 )
 def test_a_little_unbalance_and_a_bank_that_stays_on_ask_for_none(found: Found, supply: str, more: str) -> None:
     assert of(found, "reactor-missing", TRAFO.format(supply) + DRIVE.format("") + LINE + more) == []
+
+
+def test_a_bank_discharges_within_three_minutes(found: Found) -> None:
+    assert of(found, "capacitor-charged", BANK.replace("60s", "3min")) == []
+    (finding,) = of(found, "capacitor-charged", BANK.replace("60s", "181s"))
+    assert "181 s" in finding.message and "180 s" in finding.remedy
