@@ -14,7 +14,8 @@ from collections.abc import Iterable
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """The known name least edited from `word`, one edit for each three letters at most; None when none is as near.
 
-    An exchange of neighbours is one edit. What differs in capitals alone comes first. A single character is like any other and
+    An exchange of neighbours is one edit. What differs in capitals alone comes first, then what goes on where `word` ends with a
+    letter, as `-WB1` for `-WB`. A single character is like any other and
     has no nearest.
     """
     from rapidfuzz import process
@@ -27,6 +28,8 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     if len(word) < 2:
         return None
     limit = max(1, len(word) // 3)
+    if word[-1].isalpha():
+        names.sort(key=lambda name: not name.startswith(word))
     match = process.extractOne(word, names, scorer=DamerauLevenshtein.distance, score_cutoff=limit)
     return str(match[0]) if match else None
 

@@ -170,6 +170,12 @@ SLIPS = {
     "day in another order": Slip("  ambient", "  revision A «4.5.2026»\n  ambient", ("2026-05-04",)),
     # schemes and files
     "misspelt parameter": Slip("sensor=-B1", "«sensro»=-B1", ("`sensor`",)),
+    "misspelt parameter in a block": Slip(
+        "use level-lamp lamp=-H1 sensor=-B1 first=3",
+        "use level-lamp lamp=-H1 {\n  «sensr» = -B1   first = 3\n}",
+        ("`sensor`",),
+    ),
+    "device that is not there, given to a scheme": Slip("lamp=-H1 sensor", "lamp=«-H» sensor", ("`-H1`",), ("`-B1`",)),
     "needed parameter forgotten": Slip("use level-lamp lamp=-H1 sensor=-B1", "use «level-lamp» lamp=-H1", ("`sensor`",)),
     "wrong value in a scheme": Slip("$lamp:X1 1mm2 BU", "$lamp:X1 «1V» BU", ("section",)),
     "wrong colour in a scheme": Slip("$lamp:X1 1mm2 BU", "$lamp:X1 1mm2 «BLU»", ("`BU`",)),

@@ -178,7 +178,9 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Said]:
                 else:
                     yield _open(this, taker, here, there, f"`{there}` is not connected, and `{here}` is")
             elif not poles.at(there) and poles.at(here) and not poles.is_live(here):
-                if poles.leads_nowhere(there):
+                if any(node.partition(":")[0] in facts.plant.doubtful for node in poles.around(there)):
+                    yield this.not_judged(taker.device.id, f"what `{there}` leads to could not be read")
+                elif poles.leads_nowhere(there):
                     unfed.setdefault(facts.network.net_of[there], []).append((taker, here, there))
                 else:
                     yield this.spared(taker.device.id, f"what `{there}` leads to may be led on")

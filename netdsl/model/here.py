@@ -12,11 +12,14 @@ from netdsl.findings import Edit, Related, Span
 from netdsl.model.desk import Desk
 from netdsl.model.files import is_shipped
 from netdsl.spelling import nearest
-from netdsl.syntax.written import Value
+from netdsl.syntax.written import Param, Reference, Value
 
 _DESIGNATION = re.compile(r"(?<![\w.])(?:[=+][A-Za-z0-9_.]+|-[A-Za-z][A-Za-z0-9_.]*)+")
+#: names that stand for names, one behind the other, that are followed
+_DEEPEST = 20
 #: a value by its name alone, or given to one of a statement's own
 _NAMED = re.compile(r"(?:[\w-]+[ \t]*=[ \t]*)?\$([\w.\-]+)")
+_PARAMETER = re.compile(r"\$([\w.\-]+)")
 #: faults of what a line says by itself, wherever its names lead
 _OF_THE_LINE = frozenset(("wrong-unit", "unknown-word", "unknown-part", "unknown-scheme", "unknown-parameter", "out-of-range"))
 
@@ -93,7 +96,7 @@ class Here(NamedTuple):
         elif self.scope.use is not None:
             step = self.scope.step
             related = (Related(f"in this line of the scheme{f', with {step}' if step else ''}", span), *related)
-            at = self._given_in_use(rule, span)
+            at = self._given_in_use(span)
             if not self.desk.first_told(rule, message, span, at):
                 return
             span, fix = at, ()
@@ -106,10 +109,12 @@ class Here(NamedTuple):
         self.desk.doubts[len(self.desk.findings)] = doubted
         self.desk.note(rule, span, message, remedy, subjects, related, fix)
 
-    def _given_in_use(self, rule: str, span: Span) -> Span:
-        """What a finding about `span`, in a scheme, points at: the `use`, or in it the value that alone is to blame."""
-        use, given = self.scope.use, self._given_by_name(span) if rule in _OF_THE_LINE else None
+    def _given_in_use(self, span: Span) -> Span:
+        """What a finding about `span`, in a scheme, points at: the `use`, or in it the one value that `span` stands on."""
+        use, names = self.scope.use, set(_PARAMETER.findall(span.text))
         assert use is not None  # asked inside a scheme alone
+        bound = self.scope.params.get(names.pop()) if len(names) == 1 else None
+        given = None if bound is None or bound.value is None else bound.value.span
         inside = given is not None and given.source is use.source and use.start <= given.start and given.end <= use.end
         return given if inside and given is not None else use
 
@@ -130,8 +135,23 @@ class Here(NamedTuple):
         """Let no rule judge the designations that `span` mentions, as what it says could not be read; the identities that they
         may have."""
         found = [name for match in _DESIGNATION.finditer(span.text) for name in self.candidates(match.group())]
+        found += [name for match in _PARAMETER.finditer(span.text) for name in self._meant(match[1])]
         self.desk.doubtful.update(found)
         return found
+
+    def _meant(self, name: str) -> list[str]:
+        """The identities that the designation which `$name` stands for may have; none where it stands for something else."""
+        scope = self.scope
+        for _ in range(_DEEPEST):
+            bound = scope.params.get(name)
+            if bound is None or not isinstance(bound.value, Reference | Param):
+                return []
+            scope = bound.scope
+            base = bound.value.base if isinstance(bound.value, Reference) else f"${bound.value.name}"
+            if not base.startswith("$"):
+                return self.within(scope).candidates(base)
+            name = base[1:]
+        return []
 
     def pointed(self, span: Span) -> tuple[Span, Span | None]:
         """What a finding about the thing made of `span` points at, and the line of the scheme; `span`, None outside one."""

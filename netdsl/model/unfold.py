@@ -133,6 +133,7 @@ class Walk:
         if scheme is None:
             near = nearest(name, (*self.desk.schemes, *library_index("scheme")))
             remedy = f"did you mean `{near}`?" if near else "write the scheme, or take the statement out"
+            _doubt_defaults(find_scheme(near, self.desk) if near else None, here)
             here.fault("unknown-scheme", span, f"no scheme is called `{name}`", remedy, whole=use.span)
         elif name in schemes or len(schemes) > MAX_NESTING:
             message = f"scheme `{name}` uses itself"
@@ -234,4 +235,14 @@ def _arguments(use: Use, scheme: Scheme, here: Here, step: Mapping[str, Bound]) 
                 related=(Related("asked for here", param.name.span),),
             )
             sound = False
-    return given if sound else None
+    if sound:
+        return given
+    _doubt_defaults(scheme, here)
+    return None
+
+
+def _doubt_defaults(scheme: Scheme | None, here: Here) -> None:
+    """Let nothing be judged that a scheme which is not entered would have called by its defaults."""
+    for param in scheme.params if scheme else ():
+        if param.default is not None:
+            here.doubt(param.span)

@@ -128,7 +128,7 @@ def dosing(motor: Motor, ways: Ways) -> list[str]:
             "strip=-X1 first=1 running-from=-X1:6 running-to=-X1:7 signal=-X1:8 signal-common=-X1:9",
             "screens=-X2 screen=1",
             _field(motor),
-            f"length={length(motor)}",
+            f"section=auto length={length(motor)}",
         ),
     ]
 

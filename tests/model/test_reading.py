@@ -210,7 +210,7 @@ def test_a_missing_file_gives_no_plant(tmp_path: Path) -> None:
 def test_a_finding_in_a_scheme_points_at_the_use(tmp_path: Path) -> None:
     _, findings = read(tmp_path, HEAD + "device -K1 box2 at=+MCP\nscheme a(k) {\n  wire $k:1 to $k:9\n}\nuse a k=-K1\n")
     assert [finding.span.text for finding in findings] == ["use a k=-K1"]
-    assert [related.span.text for related in findings[0].related] == ["9"]
+    assert [related.span.text for related in findings[0].related] == ["9", "-K1"]  # and what is not judged for it
 
 
 CASCADES = [
@@ -222,6 +222,10 @@ CASCADES = [
     "device -K1 boks at=+MCP\ndevice -K2 box2 at=+MCP\nwire -K1:1 to -K2:2\nset -K1 mode=slow\nfit box2 on -K1",
     "function =A at=+NO {\n  device -K1 box2\n  device -K2 box2\n  wire -K1:1 to -K2:1\n}",
     'cable -W1 4Q10 {\n  BN -G0:L1 to -G0:L2\n}\nallow earth-loop on -W1 because "x"',
+    *(
+        f"scheme box(part, k=-K1) {{\n  device $k $part at=+MCP\n}}\nuse {used}\nset -K1 mode=slow"
+        for used in ("box part=boks", "box prat=box2", "box", "bos part=box2", "box {\n  part = boks\n}")
+    ),
 ]
 
 

@@ -161,7 +161,7 @@ def connect_cable(cable: CableText, here: Here) -> None:
     if screen in ("pairs", "both") and not any(core.pair for core in cores):
         message = f"`{construction}` has no pairs to screen"
         here.fault("unknown-word", cable.construction.span, message, "write `screened`", whole=span)
-    connected = _cores(cable, identity, cores, here)
+    connected = _cores(cable, identity, construction, cores, here)
     screens = screens_of(cable, screen, cores, here)
     shown, use = here.pointed(span)
     if is_open and found:
@@ -188,7 +188,7 @@ def connect_cable(cable: CableText, here: Here) -> None:
     )
 
 
-def _cores(cable: CableText, identity: str, cores: tuple[CoreType, ...], here: Here) -> tuple[str, ...]:
+def _cores(cable: CableText, identity: str, construction: str, cores: tuple[CoreType, ...], here: Here) -> tuple[str, ...]:
     """Enter the connected cores; their ids."""
     by_name = {core.name: core for core in cores}
     first: dict[str, Core] = {}
@@ -200,7 +200,7 @@ def _cores(cable: CableText, identity: str, cores: tuple[CoreType, ...], here: H
             here.fault(
                 "core-unknown",
                 line.core.span,
-                f"`{cable.construction.span.text}` has no core `{name}`",
+                f"`{construction}` has no core `{name}`",
                 _other_core(name, by_name) or (f"did you mean `{near}`?" if near else f"it has {', '.join(by_name)}"),
                 subjects=(identity,),
                 whole=line.span,
