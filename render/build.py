@@ -55,21 +55,23 @@ def _distinct(sheets: Iterable[Sheet]) -> list[Sheet]:
 
 
 def write_set(sheets: Sequence[Sheet], folder: Path, formats: Sequence[str], title: str) -> list[Path]:
-    """Write `sheets` into `folder`: an SVG each (`svg` among `formats`) and one PDF called `title` (`pdf`); their paths.
+    """Write `sheets` into `folder`: an SVG, a DXF each (`svg`, `dxf` in `formats`), one PDF called `title` (`pdf`); their paths.
 
     The set changes as a whole: stopped at any moment, a build leaves the previous set or, once the next one has run, the new
     one. Sheets of an earlier build that are no more are removed, those alone that its manifest names. Raises OSError where the
     folder cannot be written or another build holds it.
     """
     drawn = [f"{sheet.key}.svg" for sheet in sheets] if "svg" in formats else []
+    exchanged = [f"{sheet.key}.dxf" for sheet in sheets] if "dxf" in formats else []
     bound = [PDF_NAME] if "pdf" in formats else []
 
     def write(fresh: Path) -> None:
         with collector_paused():
             _write_all(sheets, [fresh / name for name in drawn], [fresh / name for name in bound], title)
+            _write_dxfs(sheets, [fresh / name for name in exchanged])
 
-    exchange(folder, [*bound, *drawn], write, formats)
-    return [folder / name for name in (*drawn, *bound)]
+    exchange(folder, [*bound, *drawn, *exchanged], write, formats)
+    return [folder / name for name in (*drawn, *exchanged, *bound)]
 
 
 def _write_all(sheets: Sequence[Sheet], drawn: Sequence[Path], bound: Sequence[Path], title: str) -> None:
@@ -98,3 +100,11 @@ def _write_svgs(sheets: Sequence[Sheet], drawn: Sequence[Path]) -> None:
 
     for sheet, path in zip(sheets, drawn, strict=False):
         path.write_bytes(svg_bytes(sheet))
+
+
+def _write_dxfs(sheets: Sequence[Sheet], drawn: Sequence[Path]) -> None:
+    if drawn:
+        from render.writers.dxf import dxf_bytes
+
+        for sheet, path in zip(sheets, drawn, strict=True):
+            path.write_bytes(dxf_bytes(sheet))

@@ -13,7 +13,8 @@ from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.report import counts
 from netdsl.cli.work import judge, whole_plant
 
-FORMATS = ("svg", "pdf")
+FORMATS = ("svg", "pdf", "dxf")
+USUAL = ("svg", "pdf")
 
 
 def _folder(_context: click.Context, _option: click.Parameter, value: str | None) -> Path | None:
@@ -47,10 +48,10 @@ def _formats(_context: click.Context, _option: click.Parameter, value: str) -> t
     "--format",
     "forms",
     callback=_formats,
-    default=",".join(FORMATS),
+    default=",".join(USUAL),
     show_default=True,
     metavar="LIST",
-    help="svg: a file per sheet; pdf: one file of all sheets.",
+    help="svg: a file per sheet; pdf: one file of all sheets; dxf: a file per sheet for a CAD program.",
 )
 def build(plant: Path, folder: Path | None, forms: tuple[str, ...]) -> int:
     """Draw PLANT, a file or a folder that holds one plant.netdsl, and print what was written.
