@@ -84,6 +84,7 @@ HOUSE = (
     "collector",
     "kept",
     "replacing",
+    "plain_files",
     "syntax",
     "model",
     "library",

@@ -10,6 +10,7 @@ import click
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.report import text_report, wants_colour
 from netdsl.cli.work import plant_file
+from netdsl.plain_files import read_plain
 from netdsl.replacing import replace_file
 
 UNCHANGED, CHANGED, REFUSED = 0, 1, 2
@@ -38,7 +39,7 @@ def _format_one(file: Path, only_check: bool) -> int:
     """Format one file and say so; one that fails keeps the others from nothing."""
     try:
         file = plant_file(file)
-        before = file.read_bytes()
+        before = read_plain(file)
     except Refusal as refusal:
         return _refuse(str(refusal))
     except OSError as error:

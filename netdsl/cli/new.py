@@ -15,6 +15,7 @@ from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.report import text_report
 from netdsl.cli.work import judge
 from netdsl.findings import Severity
+from netdsl.plain_files import read_plain
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -114,7 +115,7 @@ def _text(path: Path) -> str:
     from netdsl.starting.workbook import ENDING
 
     try:
-        return text_of(path) if path.suffix.lower() == ENDING else path.read_bytes().decode("utf-8-sig")
+        return text_of(path) if path.suffix.lower() == ENDING else read_plain(path).decode("utf-8-sig")
     except NoWorkbook as error:
         raise Refusal(f"`{path}` cannot be read: {error}") from error
     except OSError as error:

@@ -11,11 +11,14 @@ from pathlib import Path
 from msgspec import Struct, field
 
 from netdsl.findings import Finding, Severity, Source, Span
+from netdsl.plain_files import read_plain
 from netdsl.syntax import decode, parse
 from netdsl.syntax.tree import Include, Part, Scheme, Tree
 
 PLANT_FILE = "plant.netdsl"
 MAX_FILES = 1000
+#: how deep a file may be included by others
+MAX_DEPTH = 50
 #: how a part or scheme begins and ends in the shipped library, which is formatted
 _HEAD = re.compile(r"^(part|scheme)[ \t]+([A-Za-z][\w./-]*)", re.MULTILINE)
 _FOOT = "\n}\n"
@@ -40,7 +43,7 @@ def read_texts(path: Path, instead: Mapping[str, str] | None = None) -> Texts:
     texts = Texts()
     file = plant_file(path)
     try:
-        data = file.read_bytes()
+        data = read_plain(file)
     except OSError as error:
         texts.main = False
         source = Source(str(path), "")
@@ -106,15 +109,19 @@ class _Reader:
                 "include-circular", statement, f"`{written}` includes this file in turn", "take out one of the two includes"
             )
         elif target not in self.done:
+            if len(within) > MAX_DEPTH:
+                message = f"files include one another more than {MAX_DEPTH} deep"
+                self._fault("include-missing", statement, message, "include them from the plant's own file")
+                return
             if len(self.done) >= MAX_FILES:
                 self._fault("include-missing", statement, f"more than {MAX_FILES} files are included", "join some of them")
                 return
             try:
-                data = target.read_bytes()
-            except (OSError, ValueError):
-                self._fault(
-                    "include-missing", statement, f"`{written}` cannot be read", "check the name; it is relative to this file"
-                )
+                data = read_plain(target)
+            except (OSError, ValueError) as error:
+                reason = f": {error.strerror.lower()}" if isinstance(error, OSError) and error.strerror else ""
+                message = f"`{written}` cannot be read{reason}"
+                self._fault("include-missing", statement, message, "check the name; it is relative to this file")
                 return
             self.take(target, data, within)
 

@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 from netdsl.model.files import read_texts
+from netdsl.plain_files import read_plain
 from netdsl.syntax import decode
 
 #: how many folders up a plant is looked for, and how many files of a folder are read for it
@@ -35,7 +36,7 @@ def _texts_in(folder: Path) -> list[Path]:
 
 def _is_whole(file: Path) -> bool:
     try:
-        source, _ = decode(file.read_bytes(), file.name)
+        source, _ = decode(read_plain(file), file.name)
     except (OSError, ValueError):
         return False
     return _WHOLE.search(source.text) is not None

@@ -30,15 +30,13 @@ class Reader(Struct):
     findings: list[Finding] = field(default_factory=list)
     places: dict[str, str] = field(default_factory=dict)
     designations: dict[str, Cell] = field(default_factory=dict)
+    #: how many errors there are so far
+    errors: int = 0
 
     def fault(self, rule: str, span: Span, message: str, remedy: str, related: tuple[Related, ...] = ()) -> None:
         """Enter an error."""
+        self.errors += 1
         self.findings.append(Finding(rule, Severity.ERROR, message, remedy, span, related=related))
-
-    @property
-    def errors(self) -> int:
-        """How many errors there are so far."""
-        return sum(finding.severity is Severity.ERROR for finding in self.findings)
 
 
 def designation_of(reader: Reader, cell: Cell) -> str:

@@ -7,6 +7,8 @@ import io
 from pathlib import Path
 from typing import Any
 
+from netdsl.plain_files import read_plain
+
 #: most rows and columns of a sheet that are read: beyond them it is no list of motors
 MAX_ROWS, MAX_COLUMNS = 20_000, 100
 #: largest file, bytes
@@ -25,9 +27,7 @@ def text_of(path: Path) -> str:
     """
     from openpyxl.reader import excel  # loaded for this alone
 
-    data = path.read_bytes()
-    if len(data) > MAX_BYTES:
-        raise NoWorkbook(f"it has more than {MAX_BYTES // 1_000_000} MB")
+    data = read_plain(path, MAX_BYTES)
     try:
         read: Any = excel.load_workbook  # the package states no types
         book = read(io.BytesIO(data), read_only=True, data_only=True)
