@@ -278,10 +278,6 @@ def test_no_link_is_asked_for_where_every_winding_end_has_a_core() -> None:
     assert not any("links U1" in text for text in said_on("star-delta", "terminals"))
 
 
-def test_a_way_that_ends_on_a_strip_says_what_is_written_there() -> None:
-    assert any("24 V while there is water" in text for text in said_on("fixed-lead-pumps", "connections"))
-
-
 def test_contactors_say_with_which_others_they_are_mechanically_interlocked() -> None:
     said = {(label.of, label.text) for label in single_line("reversing")}
     assert {("=SG1-K1", "mechanical interlock -K2"), ("=SG1-K2", "mechanical interlock -K1")} <= said

@@ -8,7 +8,7 @@ from pathlib import Path
 from netdsl.model import read_plant
 from netdsl.network import Network, build_network
 from render.drawing import Drawing
-from render.drawings.connections import connection_sheets
+from render.drawings.device_sheets import device_sheets
 from render.drawings.terminals import terminal_sheets
 from render.sheet import Label, Sheet
 
@@ -34,9 +34,9 @@ def example(folder: Path) -> Drawing:
 
 
 @cache
-def connections(folder: Path) -> tuple[Sheet, ...]:
-    """The connection drawings of an example."""
-    return tuple(connection_sheets(example(folder)))
+def devices(folder: Path) -> tuple[Sheet, ...]:
+    """The device sheets of an example."""
+    return tuple(device_sheets(example(folder)))
 
 
 @cache

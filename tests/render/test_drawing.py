@@ -28,7 +28,7 @@ def drawing() -> Drawing:
 def test_the_set_is_found_in_its_order() -> None:
     """Others may join it."""
     order = [member.draw.__name__ for member in members()]
-    known = ["single_line_sheets", "connection_sheets", "terminal_sheets", "wire_sheets", "cable_sheets"]
+    known = ["single_line_sheets", "circuit_sheets", "device_sheets", "terminal_sheets", "wire_sheets", "cable_sheets"]
     assert [name for name in order if name in known] == known
 
 

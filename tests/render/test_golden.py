@@ -17,8 +17,9 @@ from netdsl.findings import Finding, Severity, Source, Span
 from netdsl.model import read_plant
 from netdsl.network import build_network
 from render.drawing import Drawing
-from render.drawings.connections import connection_sheets
+from render.drawings.circuits import circuit_sheets
 from render.drawings.cover import cover_sheets
+from render.drawings.device_sheets import device_sheets
 from render.drawings.earth import earth_sheets
 from render.drawings.mounting import mounting_sheets
 from render.drawings.routes import route_sheets
@@ -34,7 +35,7 @@ from render.tables.grid import table_sheets
 from render.tables.table import Cell, Column, Entry, Table
 from render.tables.wires import wire_sheets
 from tests.readback import as_text, display_list
-from tests.render.plants import ROOT, connections, labels
+from tests.render.plants import ROOT, devices, labels
 
 FOLDER = Path(__file__).parent / "golden"
 REFRESH = "look at the sheets, then run python -m tests.render.test_golden"
@@ -56,7 +57,8 @@ def sheets() -> dict[str, list[Sheet]]:
     plant = drawing()
     found = {
         "single-line": single_line_sheets(plant),
-        "connections": list(connection_sheets(plant)),
+        "circuits": list(circuit_sheets(plant)),
+        "devices": list(device_sheets(plant)),
         "mounting": list(mounting_sheets(plant)),
         "earth": [*earth_sheets(plant), *route_sheets(plant)],
         "terminals": list(terminal_sheets(plant)),
@@ -146,9 +148,9 @@ WIRED = ("mains-bypass", "emergency-stop", "closed-loop-four-wire", "serial-bus"
 
 
 def of_words() -> Iterator[str]:
-    """What is written on the connection drawings of examples, a line for what stands at one height."""
+    """What is written on the device sheets of examples, a line for what stands at one height."""
     for name in WIRED:
-        for sheet in connections(ROOT / "examples" / name):
+        for sheet in devices(ROOT / "examples" / name):
             yield f"=== {name} {sheet.number} {sheet.title}"
             rows: dict[float, list[tuple[float, str]]] = {}
             for label in labels(sheet):
@@ -165,7 +167,8 @@ def listed(name: str) -> list[str]:
 NAMES = (
     "cover",
     "single-line",
-    "connections",
+    "circuits",
+    "devices",
     "mounting",
     "terminals",
     "lists",

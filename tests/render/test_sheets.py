@@ -9,7 +9,6 @@ from msgspec.structs import replace
 
 from netdsl.library.catalogue import entries
 from netdsl.model.project import ProjectData, ProjectRevision
-from render.drawings.connection_layout import Row, shared_words
 from render.drawings.terminal_block import Group
 from render.drawings.terminal_heights import split_group
 from render.layout.bounds import bounds, bounds_of
@@ -225,12 +224,6 @@ def test_an_arc_reaches_as_far_however_its_angles_are_counted(start: float, end:
 
 def test_lines_of_text_take_a_margin_and_none_take_nothing() -> None:
     assert (half(0, PITCH), half(2, PITCH)) == (0.0, pytest.approx(PITCH + 0.8))
-
-
-def test_words_of_up_to_three_lines_are_shared_by_rows_that_say_the_same() -> None:
-    short, long = ("one", "two", "three"), ("one", "two", "three", "four")
-    rows = [Row(number, words=words) for number, words in enumerate((short, short, long, long, (), short, (), short))]
-    assert [[row.number for row in run] for run in shared_words(rows)] == [[0, 1], [2], [3], [5], [7]]
 
 
 def test_a_cable_over_two_sheets_ends_its_screens_on_the_last() -> None:

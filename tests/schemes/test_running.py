@@ -2,7 +2,7 @@
 
 The mistakes that each way of running is known for, and what is done about them. A wiring or setting mistake with a rule
 behind `->` is tested below; "later" names a rule that the design of the checks has and this version does not; "caution" is
-printed on the connection drawing of the drive; "scheme" means that the scheme leaves no room for it.
+printed on the device sheet of the drive; "scheme" means that the scheme leaves no room for it.
 
 two-wire start
     restart after a dip of the supply is dangerous            usage    caution

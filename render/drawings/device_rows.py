@@ -1,0 +1,170 @@
+"""What a device sheet says of one device, row by row: its terminals with what lands on each, its settings, its notes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from msgspec import Struct
+
+from netdsl.model.plant import CableScreen, Device, Role, ScreenTermination, Terminal
+from netdsl.network.types import Run
+from render.drawing import Drawing
+from render.layout.columns import broken
+from render.sheet import NORMAL
+from render.words.cables import how_text
+from render.words.names import Names
+from render.words.purposes import governing, note_lines, purpose, setting_lines
+from render.words.ratings import handle_words, rating_lines
+from render.words.terminals import section_text
+
+FREE = "free"
+#: shares of a column's width: number of the terminal, what it is for, conductor, where that leads
+SHARES = (0.12, 0.28, 0.3, 0.3)
+_GAP = 2.0  # between two texts in a row
+_SIGN = 4.0  # width of the sign before a caution
+
+
+class Cell(Struct, frozen=True):
+    """Lines at one stop. `of`: designation they belong to, `link`: of what they lead to, `height` and `bold` as of a label."""
+
+    lines: tuple[str, ...]
+    of: str = ""
+    link: str = ""
+    height: float = NORMAL
+    bold: bool = False
+
+
+class Row(Struct, frozen=True):
+    """A row: cells by stop (mm from the left of the column), and how many lines it takes. `kind`: "terminal", "setting", "note",
+    or "words" below the head."""
+
+    kind: str
+    cells: tuple[tuple[float, Cell], ...]
+    lines: int
+
+
+class Block(Struct, frozen=True):
+    """A device: its title beside the designation, and its rows."""
+
+    device: Device
+    name: str
+    title: str
+    rows: tuple[Row, ...]
+
+
+def stops(width: float) -> tuple[float, ...]:
+    """Where the cells of a row begin in a column `width` mm wide."""
+    return tuple(width * sum(SHARES[:number]) for number in range(len(SHARES)))
+
+
+def block_of(drawing: Drawing, device: Device, names: Names, width: float) -> Block:
+    """The rows of a device for a column `width` mm wide."""
+    title = device.title or (device.part.title if device.part is not None else "")
+    rows = [*_words(device, width), *_terminals(drawing, device, names, width)]
+    return Block(device, names.of(device.id), title, (*rows, *_settings(device, width), *_notes(drawing, device, width)))
+
+
+def continued(rows: Sequence[Row], count: int) -> list[Row]:
+    """What is left of `rows` behind the first `count`, the first of them with the number of its terminal said again."""
+    rest = list(rows[count:])
+    if rest and rest[0].kind == "terminal" and all(stop for stop, _ in rest[0].cells):
+        before = next(row for row in reversed(rows[:count]) if any(not stop for stop, _ in row.cells))
+        number = next(cell for cell in before.cells if not cell[0])
+        rest[0] = _row("terminal", [number, *rest[0].cells])
+    return rest
+
+
+def _row(kind: str, cells: list[tuple[float, Cell]]) -> Row:
+    return Row(kind, tuple(cells), max((len(cell.lines) for _, cell in cells), default=0) or 1)
+
+
+def _words(device: Device, width: float) -> Iterator[Row]:
+    where = f"at {device.place}" if device.place else ""
+    said = ", ".join(text for text in (*rating_lines(device), where, handle_words(device)) if text)
+    if lines := broken(said, width):
+        yield _row("words", [(0.0, Cell(lines, device.id))])
+
+
+def _terminals(drawing: Drawing, device: Device, names: Names, width: float) -> Iterator[Row]:
+    at = stops(width)
+    room = [width * share - _GAP for share in SHARES]
+    for terminal in device.terminals.values():
+        key = f"{device.id}:{terminal.name}"
+        said = "; ".join((purpose(device, terminal), *governing(device, terminal)))
+        first = [
+            (at[0], Cell(broken(terminal.name, room[0]), key, key, bold=True)),
+            (at[1], Cell(broken(said, room[1]), key)),
+        ]
+        ends = [*_conductors(drawing, device, terminal, names), *_screens(drawing, device, terminal, names)]
+        if not ends:
+            yield _row("terminal", [*first, (at[3], Cell((FREE,), key))])
+        for number, (of, conductor, far, far_id) in enumerate(ends):
+            cells = [
+                (at[2], Cell(broken(conductor, room[2]), of)),
+                (at[3], Cell(broken(far, room[3]), far_id, far_id)),
+            ]
+            yield _row("terminal", [*(() if number else first), *cells])
+
+
+def _conductors(drawing: Drawing, device: Device, terminal: Terminal, names: Names) -> Iterator[tuple[str, str, str, str]]:
+    """Of each conductor on a terminal: what it is called, what it is, where it leads and the id of that."""
+    key = f"{device.id}:{terminal.name}"
+    for name in dict.fromkeys(drawing.network.at_terminal.get(key, ())):
+        run = drawing.network.runs[name]
+        one, other = run.conductor.ends
+        far = other if one.id == key else one
+        yield name, conductor_words(run, names), names.end(far.device, far.terminal), far.id
+
+
+def conductor_words(run: Run, names: Names) -> str:
+    """A conductor as a device sheet calls it: mark, then core of its cable, or section and colour."""
+    conductor = run.conductor
+    said = f"{names.of(conductor.cable)} {conductor.core}" if conductor.cable else f"{section_text(run)} {run.colour or ''}"
+    return " ".join(f"{conductor.mark or ''} {said}".split())
+
+
+def _screens(drawing: Drawing, device: Device, terminal: Terminal, names: Names) -> Iterator[tuple[str, str, str, str]]:
+    """The screens that end on a terminal; those that name the device alone end on its first terminal for screens."""
+    if terminal.role is not Role.SCREEN:
+        return
+    first = next(one.name for one in device.terminals.values() if one.role is Role.SCREEN)
+    for cable in drawing.plant.cables.values():
+        for screen in cable.screens:
+            for index, end in enumerate(screen.ends):
+                if end.device == device.id and (end.terminal or first) == terminal.name:
+                    yield cable.id, *_screen(cable.id, screen, index, names)
+
+
+def _screen(cable: str, screen: CableScreen, index: int, names: Names) -> tuple[str, str, str]:
+    pair = f" pair {screen.pair}" if screen.pair else ""
+    here = f"{names.of(cable)} screen{pair}, {how_text(screen.ends[index])}"
+    if len(screen.ends) < 2:
+        return here, "far end not stated", ""
+    far = screen.ends[1 - index]
+    return here, f"{_at(far, names)} {how_text(far)}", f"{far.device}:{far.terminal}" if far.terminal else far.device
+
+
+def _at(end: ScreenTermination, names: Names) -> str:
+    return names.end(end.device, end.terminal) if end.terminal else names.of(end.device)
+
+
+def _settings(device: Device, width: float) -> Iterator[Row]:
+    at = stops(width)
+    lines = setting_lines(device)
+    if lines:
+        yield _row("words", [(0.0, Cell(("Settings",), device.id, bold=True))])
+    for line in lines:
+        given = "set" if line.given else "default"
+        room = width * SHARES[3] - _GAP
+        cells = [
+            (at[0], Cell(broken(line.name, at[2] - _GAP), device.id)),
+            (at[2], Cell(broken(line.value, width * SHARES[2] - _GAP), device.id)),
+            (at[3], Cell(broken(f"{given}; {line.choice}" if line.choice else given, room), device.id)),
+        ]
+        yield _row("setting", cells)
+
+
+def _notes(drawing: Drawing, device: Device, width: float) -> Iterator[Row]:
+    for caution, text in note_lines(drawing.plant, device.id):
+        sign = [(0.0, Cell(("!",), device.id, bold=True))] if caution else []
+        yield _row("note", [*sign, (_SIGN, Cell(broken(text, width - _SIGN), device.id))])

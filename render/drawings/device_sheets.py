@@ -1,0 +1,192 @@
+"""Device sheets: every device but strips with all its terminals, what lands on each and where that leads, settings, notes.
+
+Several devices to a sheet, in columns; the devices of a function on sheets of their own, those of no function by place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from msgspec import Struct, field
+
+from netdsl.model.kinds import PASSED, Category
+from netdsl.model.plant import Device
+from render.drawing import Drawing, in_set
+from render.drawings.device_rows import Block, Row, block_of, continued, stops
+from render.layout.columns import broken
+from render.layout.fonts import Box, text_width
+from render.layout.remarks import Remarks
+from render.layout.writing import Writing
+from render.sheet import DESIGNATION, MEDIUM, Sheet, sheet_key
+from render.words.names import Names
+from render.words.remarks import CAUTION, scope_words, shade_words
+
+KIND = "Device diagram"
+_HEADS = ("terminal", "what it is for", "conductor", "leads to")
+_SAID = "Free: nothing lands on the terminal. Settings: set for this plant, or default as delivered; behind it what may be set."
+_HEAD, _TITLE, _LINE, _BETWEEN, _GAP = 8.0, 7.0, 4.4, 3.0, 8.0  # heights of heads, of a device's title, of a line; gaps, mm
+_COLUMN = 118.0  # least width of a column
+_KEPT = 3  # lines that stay with a title
+_SHORT = 24  # lines of a device that are not shared out to two columns
+
+
+class _Piece(Struct):
+    """Rows of a device in one column. `more`: they go on from a column before."""
+
+    block: Block
+    rows: list[Row]
+    more: bool
+
+    @property
+    def height(self) -> float:
+        return _TITLE + sum(row.lines for row in self.rows) * _LINE + _BETWEEN
+
+
+class _Page(Struct):
+    columns: list[list[_Piece]] = field(default_factory=lambda: [[]])
+
+
+class Devices(Struct, frozen=True):
+    """The sheets of a function, or of the common part of a place: `key` and `number` without their own count."""
+
+    function: str
+    place: str
+    key: str
+    number: str
+    remarks: Remarks
+    area: Box
+    pages: tuple[_Page, ...]
+
+
+class DevicePlan:
+    """All device sheets planned. `keys`: the sheet on which each device begins."""
+
+    def __init__(self, drawing: Drawing) -> None:
+        plant = drawing.plant
+        groups: dict[tuple[str, str], list[Device]] = {}
+        for device in plant.devices.values():
+            if device.category == Category.STRIP or device.kind in PASSED or not device.terminals:
+                continue
+            place = plant.places.get(device.place)
+            where = "" if device.function else (place.enclosure or place.id) if place is not None else ""
+            groups.setdefault((device.function, where), []).append(device)
+        order = {function: number for number, function in enumerate(plant.functions)}
+        taken: set[str] = set()
+        self.devices = [
+            _devices(drawing, function, place, groups[function, place], taken)
+            for function, place in sorted(groups, key=lambda group: order.get(group[0], -1))
+        ]
+        self.keys: dict[str, str] = {}
+        for group in self.devices:
+            for index, page in enumerate(group.pages):
+                for piece in (piece for column in page.columns for piece in column):
+                    self.keys.setdefault(piece.block.device.id, f"{group.key}.{index + 1}")
+
+
+def _devices(drawing: Drawing, function: str, place: str, devices: Sequence[Device], taken: set[str]) -> Devices:
+    name = function or place
+    remarks = Remarks.of((_SAID, *shade_words(drawing.plant), *scope_words(function), CAUTION), drawing.notes)
+    whole = drawing.area
+    area = Box(whole.left, whole.top, whole.right, whole.bottom - remarks.above)
+    count = int((area.width + _GAP) / (_COLUMN + _GAP))
+    width = (area.width + _GAP) / count - _GAP
+    names = Names(drawing.plant, function)
+    pages = [_Page()]
+    free = area.height - _HEAD
+    for block in (block_of(drawing, device, names, width) for device in devices):
+        rows, more = list(block.rows), False
+        while rows or not more:
+            fit = _fitting(rows, free - _TITLE - _BETWEEN)
+            tall = sum(row.lines for row in rows)
+            short = fit < len(rows) and (sum(row.lines for row in rows[:fit]) < _KEPT or (tall <= _SHORT and not more))
+            if (short or free < _TITLE + _BETWEEN + _LINE) and pages[-1].columns[-1]:
+                _next_column(pages, count)
+                free = area.height - _HEAD
+                continue
+            fit = max(fit, 1)
+            piece = _Piece(block, rows[:fit], more)
+            pages[-1].columns[-1].append(piece)
+            free -= piece.height
+            rows, more = continued(rows, fit), True
+    key, number = sheet_key("devices", name or "supply", taken), f"{name.lstrip('=+') or 'G'}/D"
+    return Devices(function, place, key, number, remarks, area, tuple(pages))
+
+
+def _fitting(rows: Sequence[Row], room: float) -> int:
+    """How many rows have room."""
+    count = 0
+    for row in rows:
+        room -= row.lines * _LINE
+        if room < 0:
+            break
+        count += 1
+    return count
+
+
+def _next_column(pages: list[_Page], count: int) -> None:
+    if len(pages[-1].columns) < count:
+        pages[-1].columns.append([])
+    else:
+        pages.append(_Page())
+
+
+def device_keys(drawing: Drawing) -> Mapping[str, str]:
+    """Key of the sheet on which each device begins."""
+    return drawing.of(DevicePlan).keys
+
+
+@in_set(200, keys=device_keys)
+def device_sheets(drawing: Drawing) -> Iterator[Sheet]:
+    """The device sheets of the whole plant, without frames."""
+    for group in drawing.of(DevicePlan).devices:
+        part_of = drawing.part_of(group.function, group.place)
+        title = f"Devices {group.function or group.place}".strip()
+        for index, page in enumerate(group.pages):
+            key = f"{group.key}.{index + 1}"
+            pen = _Pen(drawing, group.area, key)
+            pen.page(page)
+            parts = (*pen.parts, *group.remarks.labels)
+            yield Sheet(key, f"{group.number}{index + 1}", title, KIND, part_of, parts, drawing.size)
+
+
+class _Pen(Writing):
+    def __init__(self, drawing: Drawing, area: Box, key: str) -> None:
+        def link(identity: str) -> str:
+            found = drawing.key_of(identity)
+            return found if found != key else ""
+
+        super().__init__(link)
+        self.area = area
+        self.count = int((area.width + _GAP) / (_COLUMN + _GAP))
+        self.width = (area.width + _GAP) / self.count - _GAP
+
+    def page(self, page: _Page) -> None:
+        """All columns."""
+        for number, column in enumerate(page.columns):
+            left = self.area.left + number * (self.width + _GAP)
+            for stop, head in zip(stops(self.width), _HEADS, strict=True):
+                self.text(left + stop, self.area.top + 3.5, head)
+            self.line((left, self.area.top + 5.5), (left + self.width, self.area.top + 5.5), width=MEDIUM)
+            y = self.area.top + _HEAD
+            for piece in column:
+                self._piece(left, y, piece)
+                y += piece.height
+
+    def _piece(self, left: float, y: float, piece: _Piece) -> None:
+        device = piece.block.device
+        base = y + 4.2
+        self.text(left, base, piece.block.name, DESIGNATION, bold=True, of=device.id, link=self._links(device.id))
+        title = "continued" if piece.more else piece.block.title
+        x = left + text_width(piece.block.name, DESIGNATION, True) + 3.0
+        room = left + self.width - x
+        lines = broken(title, room)
+        self.text(x, base, lines[0] if room > 0 and lines else "", of=device.id)
+        self.line((left, y + 5.8), (left + self.width, y + 5.8), of=device.id)
+        top = y + _TITLE
+        for row in piece.rows:
+            for stop, cell in row.cells:
+                link = self._links(cell.link) if cell.link else ""
+                for number, line in enumerate(cell.lines):
+                    at = top + 3.1 + number * _LINE
+                    self.text(left + stop, at, line, cell.height, of=cell.of, link=link, bold=cell.bold)
+            top += row.lines * _LINE

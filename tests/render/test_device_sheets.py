@@ -1,0 +1,150 @@
+"""Device sheets: every terminal in its own order with what lands on it, free ones, settings, notes; read back from the sheets."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+from msgspec.structs import replace
+
+from netdsl.model.plant import Device
+from render.build import drawing_set
+from render.drawing import Drawing
+from render.drawings.device_rows import FREE
+from render.drawings.device_sheets import device_sheets
+from render.layout.frame import framed
+from render.layout.overlap import overlaps
+from render.sheet import Label, Sheet
+from tests.render.plants import EXAMPLES, HATCHERY, drawing_in, example, labels, texts
+from tests.render.random_plants import plant_text
+
+HEAD = """\
+netdsl 1
+project "Pond" {
+  number = "P-1"
+}
+place +MCP "Panel" kind=cabinet
+place +HALL "Hall" kind=field
+supply -G0 "Mains" system=TN-S voltage=400V
+"""
+PUMP = """\
+strip -X1 "Field terminals" at=+MCP {
+  :1..4 2.5mm2
+  bridge :1..2
+}
+function =A "Pond pump" at=+MCP {
+  device -T1 vsd-4kw
+  device -S1 selector-2 "Run" at=+HALL
+  wire -T1:24V to -X1:1 0.75mm2 BU mark=12
+  wire -X1:3 to -T1:DI1 0.75mm2 BU
+  cable -W1 2x1.5 screened length=20m {
+    BN -X1:2 to -S1:13
+    BU -X1:3 to -S1:14
+    screen -T1:SHC clamp to -S1 open
+  }
+  set -T1 ai2=voltage
+  caution on -T1 "starts by itself"
+  remark on -T1 "preset 1: 20 Hz"
+}
+"""
+
+
+@cache
+def drawn(folder: Path) -> tuple[Sheet, ...]:
+    """The device sheets of an example."""
+    return tuple(device_sheets(example(folder)))
+
+
+def shown(drawing: Drawing) -> list[Device]:
+    """Devices that have a device sheet."""
+    devices = drawing.plant.devices.values()
+    return [each for each in devices if each.terminals and each.category != "strip" and each.kind not in ("plug", "terminal-box")]
+
+
+def rows(sheet: Sheet) -> list[list[Label]]:
+    """Labels on one line of a column, from left to right, in the order of reading."""
+    found: dict[tuple[int, float], list[Label]] = {}
+    starts = sorted({label.x for label in labels(sheet) if label.text == "terminal"})
+    for label in labels(sheet):
+        column = max((number for number, start in enumerate(starts) if label.x >= start - 0.1), default=0)
+        found.setdefault((column, round(label.y, 2)), []).append(label)
+    return [sorted(found[key], key=lambda label: label.x) for key in sorted(found)]
+
+
+def row_of(sheets: tuple[Sheet, ...], terminal: str) -> list[str]:
+    """Texts beside a terminal of a device."""
+    (found,) = [row for sheet in sheets for row in rows(sheet) if row[0].of == terminal and row[0].bold]
+    return [label.text for label in found[1:]]
+
+
+@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+def test_every_terminal_stands_in_its_own_order_with_all_that_lands_on_it(folder: Path) -> None:
+    drawing = example(folder)
+    named = [label for sheet in drawn(folder) for row in rows(sheet) for label in row]
+    for device in shown(drawing):
+        keys = [f"{device.id}:{name}" for name in device.terminals]
+        printed = dict.fromkeys(label.of for label in named if label.bold and label.of in set(keys))
+        assert list(printed) == keys
+        for key in keys:
+            for name in drawing.network.at_terminal.get(key, ()):
+                far = next(end.id for end in drawing.plant.conductors[name].ends[::-1] if end.id != key)
+                assert any(label.of == name for label in named) and any(label.of == far for label in named)
+
+
+@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+def test_no_text_touches_anything_on_either_size(folder: Path) -> None:
+    drawing = example(folder)
+    project = replace(drawing.plant.project, attributes={**drawing.plant.project.attributes, "sheet-size": "A4"})
+    small = Drawing(replace(drawing.network, plant=replace(drawing.plant, project=project)))
+    for sheet in (*drawn(folder), *device_sheets(small)):
+        assert overlaps(framed(sheet, project, 1)) == [], sheet.key
+
+
+@pytest.mark.parametrize("seed", range(0, 12, 2))
+def test_no_text_touches_anything_with_names_by_chance(seed: int, tmp_path: Path) -> None:
+    drawing = drawing_in(tmp_path, plant_text(seed))
+    for sheet in device_sheets(drawing):
+        assert overlaps(framed(sheet, drawing.plant.project, 1)) == [], sheet.key
+
+
+def test_a_row_says_conductor_and_far_end_and_a_free_terminal_that_it_is_free(tmp_path: Path) -> None:
+    sheets = tuple(device_sheets(drawing_in(tmp_path, HEAD + PUMP)))
+    assert row_of(sheets, "=A-T1:24V") == ["24 V DC", "12 0.75 mm² BU", "-X1:1"]
+    assert row_of(sheets, "=A-T1:DI2") == ["stop", FREE]
+    assert row_of(sheets, "=A-S1:13")[1:] == ["-W1 BN", "-X1:2"]
+    assert row_of(sheets, "=A-T1:SHC")[1:] == ["-W1 screen, clamp", "-S1 open"]
+
+
+def test_settings_and_notes_stand_below_the_terminals(tmp_path: Path) -> None:
+    drawing = drawing_in(tmp_path, HEAD + PUMP)
+    found = [row for sheet in device_sheets(drawing) for row in rows(sheet)]
+    lines = [[label.text for label in row] for row in found]
+    assert any(line[:2] == ["ai2", "voltage"] and line[2].startswith("set; ") for line in lines)
+    assert lines.index(["!", "starts by itself"]) < lines.index(["preset 1: 20 Hz"])
+    part = drawing.plant.devices["=A-T1"].part
+    assert part is not None and set(part.settings) <= {line[0] for line in lines}
+
+
+def test_a_note_on_any_device_is_printed() -> None:
+    for folder in EXAMPLES:
+        printed = " ".join(texts(*drawn(folder)))
+        for note in example(folder).plant.notes:
+            assert " ".join(note.text.split()) in printed, (folder.name, note.text)
+
+
+def test_a_device_longer_than_a_column_goes_on_in_the_next(tmp_path: Path) -> None:
+    notes = "".join(f'remark on =A-T1 "line {number}"\n' for number in range(150))
+    drawing = drawing_in(tmp_path, HEAD + PUMP + notes)
+    sheets = list(device_sheets(drawing))
+    order = [row[0].text for sheet in sheets for row in rows(sheet) if row[0].text.startswith("line ")]
+    assert order == [f"line {number}" for number in range(150)]
+    assert "continued" in texts(*sheets)
+
+
+def test_designations_lead_to_the_sheets_that_show_them() -> None:
+    drawing = example(HATCHERY)
+    linked = [label for sheet in drawn(HATCHERY) for label in labels(sheet) if label.link]
+    known = {sheet.key for sheet in drawing_set(drawing)}
+    assert linked and {label.link for label in linked} <= known
+    assert all(label.link == drawing.key_of(label.of) for label in linked)
