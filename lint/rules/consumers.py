@@ -139,7 +139,8 @@ def load_open(facts: Facts, this: Rule) -> Iterator[Said]:
     Silent:
       Terminals that the part requires, which `terminal-open` reports; a way back that is missing (`return-missing`); one of
       several loads of a device with a common terminal, of which others are in use; what ends on a strip, for a wire yet to come,
-      or at outputs and equipment beyond the scope; where a name of no device in the text may mean it.
+      or at outputs and equipment beyond the scope; where a name of no device in the text may mean it, or where it leads to what
+      could not be read.
     Why:
       It never works, and nothing says so.
     Failing:
