@@ -13,6 +13,7 @@ from render.drawing import Drawing, members
 from render.drawings.cover import cover_sheets
 from render.exchange import MANIFEST as MANIFEST
 from render.exchange import exchange
+from render.layout.changes import Bars, changes
 from render.layout.frame import Issue, framed
 from render.sheet import Sheet
 from render.tables.register import Fingerprints, Sources
@@ -23,22 +24,49 @@ _AS_COVER = "as C1"
 _MANY = 100  # sheets from which a second process pays
 
 
-def drawing_set(drawing: Drawing) -> tuple[Sheet, ...]:
-    """All sheets of a plant, framed, the cover first. Error findings that no exception allows are noted on every sheet."""
+def drawing_set(drawing: Drawing, earlier: Drawing | None = None) -> tuple[Sheet, ...]:
+    """All sheets of a plant, framed, the cover first. Error findings that no exception allows are noted on every sheet.
+
+    `earlier`: the plant at an earlier revision. What has not changed since keeps that revision and its date, what has says the
+    last one, with bars beside what changed. Without it the cover alone says revision and date.
+    """
     with collector_paused():
         project = drawing.plant.project
-        last = project.revisions[-1] if project.revisions else None
         prints, sources = drawing.of(Fingerprints), drawing.of(Sources)
         sheets = [sheet for member in members() for sheet in drawing.drawn(member)]
         covers = cover_sheets(drawing, sheets, prints.whole)
-        issues = [Issue(last.index if last else "", last.date if last else "")] * len(covers)
+        issues = [Issue(*_revision(drawing))] * len(covers)
         for sheet, each in prints.sheets:
             files = ", ".join(sources.of(sheet))
-            issues.append(Issue(_AS_COVER, _AS_COVER, f"Fingerprint {each}{f', from {files}' if files else ''}", covers[0].key))
+            origin = f"Fingerprint {each}{f', from {files}' if files else ''}"
+            revision, date, bars = _stands(sheet, each, drawing, earlier)
+            issues.append(Issue(revision, date, origin, covers[0].key, bars))
         # what is left is the register
         issues += [Issue(_AS_COVER, _AS_COVER, "", covers[0].key)] * (len(covers) + len(sheets) - len(issues))
         whole = _distinct([*covers, *sheets])
         return tuple(framed(sheet, project, drawing.errors, issue) for sheet, issue in zip(whole, issues, strict=True))
+
+
+def changed_sheets(drawing: Drawing, earlier: Drawing) -> list[str]:
+    """Numbers of the sheets that are new or drawn otherwise than for the earlier plant, in the order of the set."""
+    before = earlier.of(Fingerprints).by_key
+    return [sheet.number for sheet, each in drawing.of(Fingerprints).sheets if before.get(sheet.key, (None, ""))[1] != each]
+
+
+def _stands(sheet: Sheet, fingerprint: str, drawing: Drawing, earlier: Drawing | None) -> tuple[str, str, Bars]:
+    """Revision and date of a sheet, and where it changed with them."""
+    if earlier is None:
+        return _AS_COVER, _AS_COVER, ()
+    before, its = earlier.of(Fingerprints).by_key.get(sheet.key, (None, ""))
+    if its == fingerprint:
+        return *_revision(earlier), ()
+    return *_revision(drawing), changes(before, sheet)
+
+
+def _revision(drawing: Drawing) -> tuple[str, str]:
+    """The last revision of a project and its date, "" where it states none."""
+    revisions = drawing.plant.project.revisions
+    return (revisions[-1].index, revisions[-1].date) if revisions else ("", "")
 
 
 def _distinct(sheets: Iterable[Sheet]) -> list[Sheet]:

@@ -53,7 +53,15 @@ def _formats(_context: click.Context, _option: click.Parameter, value: str) -> t
     metavar="LIST",
     help="svg: a file per sheet; pdf: one file of all sheets; dxf: a file per sheet for a CAD program.",
 )
-def build(plant: Path, folder: Path | None, forms: tuple[str, ...]) -> int:
+@click.option(
+    "--since",
+    "since",
+    default=None,
+    metavar="WHAT",
+    help="An earlier state of the plant, its file or folder, or a revision of git: what has not changed since keeps the revision"
+    " of then, what has says the last one, with bars beside what changed.",
+)
+def build(plant: Path, folder: Path | None, forms: tuple[str, ...], since: str | None) -> int:
     """Draw PLANT, a file or a folder that holds one plant.netdsl, and print what was written.
 
     It draws whatever the findings; errors leave a "not for construction" note on every sheet. Exit code: 0 drawn,
@@ -62,18 +70,25 @@ def build(plant: Path, folder: Path | None, forms: tuple[str, ...]) -> int:
     \b
     Example:
       netdsl build examples/hatchery -o drawings --format pdf
+      netdsl build examples/hatchery --since v1.0
     """
     file = whole_plant(plant)
     judged = judge(file, date.today().isoformat())  # the sheets are not cleaner than the check
     if judged.network is None:
         show(judged)
         return 2
-    from render.build import drawing_set, write_set
+    from render.build import changed_sheets, drawing_set, write_set
     from render.drawing import Drawing
 
+    earlier = None
+    if since is not None:
+        from netdsl.cli.since import earlier_plant
+
+        earlier = Drawing(earlier_plant(since, file))
     with step("drawing the sheets"):
         extent = judged.verdict.extent if judged.verdict else None
-        sheets = drawing_set(Drawing(judged.network, judged.findings, judged.calculation, extent))
+        drawing = Drawing(judged.network, judged.findings, judged.calculation, extent)
+        sheets = drawing_set(drawing, earlier)
     target = folder or file.parent / "out"
     try:
         with step("writing the files"):
@@ -82,6 +97,10 @@ def build(plant: Path, folder: Path | None, forms: tuple[str, ...]) -> int:
         raise Refusal(f"the drawings cannot be written to `{target}`: {reason_of(error)}") from error
     for path in written:
         click.echo(str(path))
+    if earlier is not None:
+        changed = changed_sheets(drawing, earlier)
+        said = f"{len(changed)} of {len(sheets)} sheets: {', '.join(changed)}" if changed else "nothing is drawn otherwise"
+        click.echo(f"netdsl: changed since {since}: {said}", err=True)
     errors = counts(judged.findings)["error"]
     if errors:
         click.echo(f"netdsl: not for construction: `netdsl check {plant}` shows {errors} error{'s'[: errors > 1]}", err=True)

@@ -28,6 +28,7 @@ _LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"  # no I, no O: ISO 5457, lest they be read
 _ROW = 9.0
 _EMPTY = "—"
 _CAPTION_DROP, _VALUE_DROP, _PAD = 2.75, 7.2, 1.2
+_BAR = 2.6  # of the bars beside what changed, off the frame, mm
 _ORIGIN_GAP, _ORIGIN_DROP = 3.0, 4.1  # of the line above the drawing, off the frame's side and its top, mm
 
 
@@ -82,12 +83,14 @@ def zone(size: str, x: float, y: float) -> str:
 
 class Issue(Struct, frozen=True):
     """How a sheet stands in its set. `revision`, `date`: with which it was last changed, else where that is said; `origin`: the
-    line above the drawing that says its fingerprint and the texts it comes from; `cover`: key of the sheet it leads back to."""
+    line above the drawing that says its fingerprint and the texts it comes from; `cover`: key of the sheet it leads back to;
+    `bars`: from where to where it changed with that revision, y in mm."""
 
     revision: str
     date: str
     origin: str = ""
     cover: str = ""
+    bars: tuple[tuple[float, float], ...] = ()
 
 
 def framed(body: Sheet, project: ProjectData, errors: int = 0, issue: Issue | None = None) -> Sheet:
@@ -102,6 +105,7 @@ def framed(body: Sheet, project: ProjectData, errors: int = 0, issue: Issue | No
         *frame_primitives(body.size),
         *_title_block(body, project, issue),
         *_origin(body.size, issue),
+        *_bars(body.size, issue),
         *_banner(body.size, errors),
     )
     return replace(body, primitives=extra + body.primitives)
@@ -204,6 +208,18 @@ def _origin(size: str, issue: Issue) -> list[Primitive]:
     box = frame_box(size)
     room = sheet_size(size)[0] / 2 - box.left - 2 * _ORIGIN_GAP
     return [Label(box.left + _ORIGIN_GAP, box.top + _ORIGIN_DROP, shorten(issue.origin, room), NORMAL)]
+
+
+def _bars(size: str, issue: Issue) -> list[Primitive]:
+    """Bars between frame and drawing beside what changed, each with the revision's letter above it."""
+    box, area = frame_box(size), drawing_area(size)
+    x = box.left + _BAR
+    parts: list[Primitive] = []
+    for top, bottom in issue.bars:
+        top, bottom = max(top - 1.0, area.top + 3.0), min(bottom + 1.0, box.bottom - 1.0)
+        parts.append(Line(((x, top), (x, max(bottom, top + 2.0))), FRAME))
+        parts.append(Label(x, top - 1.2, shorten(issue.revision, 2 * _BAR), NORMAL, "middle"))
+    return parts
 
 
 def _title_block(sheet: Sheet, project: ProjectData, issue: Issue) -> list[Primitive]:

@@ -30,6 +30,8 @@ class Fingerprints:
     def __init__(self, drawing: Drawing) -> None:
         bodies = [sheet for member in members() if member.place < PLACE for sheet in drawing.drawn(member)]
         self.sheets: tuple[tuple[Sheet, str], ...] = tuple((sheet, fingerprint(sheet)) for sheet in bodies)
+        #: sheets with their fingerprints by their keys
+        self.by_key: dict[str, tuple[Sheet, str]] = {sheet.key: (sheet, each) for sheet, each in self.sheets}
         #: of all sheets but the cover and the register, which change with every line that moves
         self.whole = fingerprint_of_set((sheet.number, each) for sheet, each in self.sheets)
 
