@@ -7,6 +7,7 @@ import gc
 import io
 import os
 import sys
+import unicodedata
 from collections.abc import Sequence
 from contextlib import suppress
 from typing import NoReturn
@@ -17,6 +18,7 @@ from netdsl import __version__
 from netdsl.cli.build import build
 from netdsl.cli.calc import calc
 from netdsl.cli.check import check
+from netdsl.cli.excerpt import cells
 from netdsl.cli.explain import explain
 from netdsl.cli.format import format_files
 from netdsl.cli.new import new
@@ -70,8 +72,12 @@ def script() -> NoReturn:
 
 def _run(arguments: Sequence[str] | None) -> int:
     """Exit code of one command; nothing but a debugging run lets an exception through."""
+    given = list(sys.argv[1:] if arguments is None else arguments)
+    strange = next((each for each in given if any(unicodedata.category(character) == "Cc" for character in each)), None)
+    if strange is not None:  # repeated in a message it would write over the terminal
+        return _say(f"`{cells(strange)[0]}` holds control characters: give a name without them")
     try:
-        with netdsl.make_context("netdsl", list(sys.argv[1:] if arguments is None else arguments)) as context:
+        with netdsl.make_context("netdsl", given) as context:
             result = netdsl.invoke(context)
         sys.stdout.flush()
         return result if isinstance(result, int) else 0

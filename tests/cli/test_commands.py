@@ -67,6 +67,16 @@ def test_an_exception_that_has_run_out_clears_no_sheet(plant: Path, until: str, 
     assert any("ended on 2020-01-01" in sheet for sheet in sheets) is noted
 
 
+@pytest.mark.parametrize("arguments", [("check", "\x1b[31mx"), ("explain", "a\x07"), ("parts", "a\x9bb"), ("che\x1bck",)])
+def test_what_would_write_over_the_terminal_is_not_repeated(
+    arguments: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(*arguments) == 2
+    said = "".join(capsys.readouterr())
+    assert "control characters" in said
+    assert not any(character in said for character in "\x1b\x07\x9b")
+
+
 # --- check --------------------------------------------------------------------------------------------------------
 def test_check_of_a_sound_plant(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run("check", plant) == 0
@@ -129,7 +139,7 @@ def test_what_cannot_be_read_is_said_in_a_sentence(command: str, tmp_path: Path)
 
 
 def test_wrong_usage() -> None:
-    for arguments in (("check",), ("check", ".", "--format", "xml"), ("build", ".", "--format", "dxf"), ("weld",)):
+    for arguments in (("check",), ("check", ".", "--format", "xml"), ("build", ".", "--format", "bmp"), ("weld",)):
         done = process(*arguments)
         assert done.returncode == 2
         assert "Traceback" not in done.stderr
