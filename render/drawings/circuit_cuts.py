@@ -21,8 +21,16 @@ class Cuts:
         self.looks = looks
 
     def part(self, layout: Layout, wide: bool, width: float) -> list[Circuit]:
-        """The circuits into which a cut across columns, for sheets `width` mm wide, or across rows parts one; none where it
-        cannot be parted."""
+        """The circuits into which a cut parts one: across columns, for sheets `width` mm wide, where it is too `wide`, else
+        across rows; the other way where that does not part it. None where neither does."""
+        for across in (wide, not wide):
+            chosen = self._chosen(layout, across, width)
+            if chosen:
+                return self._cut(layout.circuit, chosen)
+        return []
+
+    def _chosen(self, layout: Layout, wide: bool, width: float) -> set[str]:
+        """The parts on the first side of the best cut, none where no cut lessens both sides."""
         circuit = layout.circuit
         if wide:
             at = {key: min(ways) for key, ways in layout.columns.ways.items()}
@@ -43,7 +51,7 @@ class Cuts:
             found = choice not in choices, crossing, away
             if best is None or found < best:
                 best, chosen = found, first
-        return self._cut(circuit, chosen) if best is not None else []
+        return chosen
 
     def _again(self, circuit: Circuit, link: Link) -> int | None:
         """Which end of a parted link is drawn again on the other side: the one where more lines meet; None where neither may."""

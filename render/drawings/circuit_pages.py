@@ -25,6 +25,9 @@ from render.words.terminals import section_text
 RAIL, NUMBERS, GAP = 5.0, 5.0, 5.0
 USUAL = 5.5  # room for what wires are where nothing is said
 _APART = 6.0
+#: by how much of its height a shelf may grow, and by how many mm one of power for control: tried one after the other
+_GROWTH, _MIXED = (0.35, 1.0), (8.0, 40.0)
+_OPEN = 8  # shelves and sheets that are still filled
 _POWER = frozenset({ConductorClass.MAINS, ConductorClass.MOTOR})
 
 
@@ -188,22 +191,34 @@ class Pages:
 
     # --- shelves --------------------------------------------------------------------------------------------------
     def _sheets(self, layouts: Sequence[Layout]) -> list[list[Shelf]]:
-        power = [layout for layout in layouts if self._is_power(layout)]
-        control = [layout for layout in layouts if not self._is_power(layout)]
+        """The fewest sheets that a few ways of filling give; of as many the first, in which heights differ least."""
+        kinds = [(layout, self._is_power(layout)) for layout in layouts]
+        order = [each for each in kinds if each[1]] + [each for each in kinds if not each[1]]
+        ways = (self._stacked(self._shelves(order, own, mixed)) for own in _GROWTH for mixed in _MIXED)
+        return min(ways, key=len)
+
+    def _shelves(self, order: Sequence[tuple[Layout, bool]], own: float, mixed: float) -> list[Shelf]:
+        """Circuits on shelves: on one of the last few if that makes it no more than `own` of its height higher, control on one
+        of power no more than `mixed` mm."""
         shelves: list[Shelf] = []
-        for layout in (*power, *control):
-            own = self._is_power(layout)
-            for number, shelf in enumerate(shelves):
+        for layout, power in order:
+            for number in range(max(len(shelves) - _OPEN, 0), len(shelves)):
+                shelf = shelves[number]
+                if shelf.width + layout.width > self.width:
+                    continue
                 wider = shelf.with_(layout)
-                growth = 0.35 * shelf.height if shelf.power == own else 8.0
+                growth = own * shelf.height if shelf.power == power else mixed
                 if wider.width <= self.width and wider.height <= min(self.height, shelf.height + growth):
                     shelves[number] = wider
                     break
             else:
-                shelves.append(Shelf(power=own).with_(layout))
+                shelves.append(Shelf(power=power).with_(layout))
+        return shelves
+
+    def _stacked(self, shelves: Sequence[Shelf]) -> list[list[Shelf]]:
         sheets: list[list[Shelf]] = []
         for shelf in shelves:
-            for sheet in sheets:
+            for sheet in sheets[-_OPEN:]:
                 if sum(other.height + GAP for other in sheet) + shelf.height <= self.height:
                     sheet.append(shelf)
                     break

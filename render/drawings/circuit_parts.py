@@ -143,6 +143,7 @@ class Parts:
         taken = {node for way in ways for node in (way.a, way.b)}
         earth = [node for node in left if node not in taken and self._role(device, node) in PROTECTIVE_ROLES]
         if ways:
+            earth = self._onward(earth, [way.b for way in ways])
             self._add(Part(f"{device.id} poles", "poles", device.id, (*ways, *(Way("", node) for node in earth))))
             left = {node: None for node in left if node not in taken and node not in earth}
         elif device.kind in CONVERTERS:
@@ -173,6 +174,7 @@ class Parts:
         if not count:
             return dict.fromkeys(left)
         pairs = [Way(takes[n] if n < len(takes) else "", gives[n] if n < len(gives) else "") for n in range(count)]
+        earth = self._onward(earth, gives)
         self._add(Part(f"{device.id} through", "through", device.id, (*pairs, *(Way("", node) for node in earth))))
         return {node: None for node in left if node not in takes and node not in gives and node not in earth}
 
@@ -194,6 +196,16 @@ class Parts:
             return
         for node in nodes:
             self._add(Part(node, "pin", device.id, (Way(node, ""),)))
+
+    def _onward(self, earth: list[str], gives: Iterable[str]) -> list[str]:
+        """Earth terminals, first those from which a core of the same cable leads on as from the terminals that give: beside
+        these it comes straight to the same load."""
+        cables = {cable for node in gives for cable in self._cables(node)}
+        return sorted(earth, key=lambda node: not any(cable in cables for cable in self._cables(node)))
+
+    def _cables(self, node: str) -> list[str]:
+        landed = self.network.at_terminal.get(node.partition("/")[0], ())
+        return [cable for name in landed if (cable := self.plant.conductors[name].cable) is not None]
 
     # --- nodes ----------------------------------------------------------------------------------------------------
     def node(self, device: Device, terminal: str) -> str | None:

@@ -81,6 +81,8 @@ def actuator(device: Device, path: Path) -> str:
     """What moves a contact: the name of a symbol or the letter of a quantity, "" for a coil and for what is not known."""
     if "delayed" in path.marks:
         return _DELAYS.get(device.symbol, "by-both-delays")
+    if "positive" in path.marks and device.kind != Kind.EMERGENCY_STOP:
+        return "by-positive"
     if device.symbol == "key-switch":
         return "by-key"
     if device.kind in _KINDS:

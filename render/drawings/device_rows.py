@@ -128,11 +128,19 @@ def _screens(drawing: Drawing, device: Device, terminal: Terminal, names: Names)
     if terminal.role is not Role.SCREEN:
         return
     first = next(one.name for one in device.terminals.values() if one.role is Role.SCREEN)
+    for cable, screen, index in drawing.of(screens_at).get(device.id, ()):
+        if (screen.ends[index].terminal or first) == terminal.name:
+            yield cable, *_screen(cable, screen, index, names)
+
+
+def screens_at(drawing: Drawing) -> dict[str, list[tuple[str, CableScreen, int]]]:
+    """By device the screens that end on it: cable, screen, which of its ends."""
+    found: dict[str, list[tuple[str, CableScreen, int]]] = {}
     for cable in drawing.plant.cables.values():
         for screen in cable.screens:
             for index, end in enumerate(screen.ends):
-                if end.device == device.id and (end.terminal or first) == terminal.name:
-                    yield cable.id, *_screen(cable.id, screen, index, names)
+                found.setdefault(end.device, []).append((cable.id, screen, index))
+    return found
 
 
 def _screen(cable: str, screen: CableScreen, index: int, names: Names) -> tuple[str, str, str]:

@@ -14,6 +14,7 @@ from msgspec.structs import replace
 
 from netdsl.network.types import Network
 from render.drawing import Drawing
+from render.drawings.circuit_shapes import actuator
 from render.drawings.circuits import circuit_sheets
 from render.layout.frame import framed, zone
 from render.layout.overlap import overlaps
@@ -155,6 +156,36 @@ def test_a_seal_in_contact_stands_beside_the_button_it_holds() -> None:
     button, seal = ends["=WP1-S1:13-14"], ends["=WP1-K1:13-14"]
     assert network.net_of[button[0]] == network.net_of[seal[0]]
     assert network.net_of[button[1]] == network.net_of[seal[1]]
+
+
+MOVED = """\
+netdsl 1
+place +MCP "Panel" kind=cabinet
+device -S1 push-button-start at=+MCP
+device -S2 selector-2 at=+MCP
+device -S3 emergency-stop at=+MCP
+device -S4 key-transfer-switch at=+MCP
+device -K1 timer-on-delay-230v at=+MCP
+device -K2 timer-off-delay-230v at=+MCP
+device -B1 overload-relay at=+MCP
+"""
+
+
+def test_a_contact_says_what_moves_it(tmp_path: Path) -> None:
+    plant = drawing_in(tmp_path, MOVED).plant
+    moved = {
+        device.id: {actuator(device, path) for path in device.paths if path.kind in ("make", "break")}
+        for device in plant.devices.values()
+    }
+    assert moved == {
+        "-S1": {"by-push"},
+        "-S2": {"by-turn"},
+        "-S3": {"by-mushroom"},
+        "-S4": {"by-positive"},
+        "-K1": {"by-on-delay"},
+        "-K2": {"by-off-delay"},
+        "-B1": {"by-thermal"},
+    }
 
 
 def test_below_a_coil_each_contact_has_its_place_and_free_ones_are_said() -> None:
