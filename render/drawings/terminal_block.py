@@ -21,6 +21,7 @@ class Entry(Struct, frozen=True):
     mark: str
     far: str
     far_id: str
+    twin: bool = False  # it shares a ferrule here with the conductor above or below it
 
     @property
     def spare(self) -> bool:
@@ -58,6 +59,7 @@ class Point(Struct, frozen=True):
     size: str
     text: str
     live: bool
+    base: str = ""  # what the levels of one terminal have in common, "" of one with a single level
 
 
 class Block(Struct, frozen=True):

@@ -46,6 +46,8 @@ class Side(Struct):
             self.total = 0.0
             return
         u = _LEAD
+        self.at["ticks"] = u
+        u += TICKS + _GAP
         for name in INNER:
             if self.width.get(name):
                 self.at[name] = u
@@ -59,8 +61,7 @@ class Side(Struct):
             u += self.slack
         self.line_end = u
         self.at["far"] = u + _PAD
-        self.at["ticks"] = self.at["far"] + self.width["far"] + _PAD
-        u = self.at["ticks"] + TICKS
+        u = self.at["far"] + self.width["far"]
         if self.cables:
             self.at["bracket"] = u + 4.0
             self.at["text"] = u + 7.0

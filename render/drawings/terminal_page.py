@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 
-from render.drawings.terminal_block import Block, Group
+from render.drawings.terminal_block import Block, Group, Point
 from render.drawings.terminal_heights import group_text, split_group
 from render.drawings.terminal_pages import HEADS, Bridge, Piece, Stack
 from render.drawings.terminal_pen import Pen
@@ -52,9 +52,12 @@ def _piece(pen: Pen, piece: Piece, y: float, area: Box, near: tuple[str, str]) -
     _boxes(pen, piece, place)
     for index in range(piece.first, piece.last):
         row = block.rows[index]
+        joined = _joined(block, index)
         for side, entry in enumerate((row.left, row.right)):
             if entry is not None:
-                pen.entry(side, place.lines[index], entry)
+                pen.entry(side, place.lines[index], entry, joined[side] and index > piece.first)
+            if entry is not None and joined[side] and index > piece.first:
+                pen.joint(side, place.lines[index - 1], place.lines[index], entry.of)
         pen.open_ends(place.lines[index], _clamps(block, index), block.points[row.terminal].id)
     for side in (0, 1):
         for group in block.groups[side]:
@@ -67,11 +70,27 @@ def _clamps(block: Block, index: int) -> tuple[bool, bool]:
     """Whether a row shows a clamping point left and right: both of a strip terminal, else where something lands, and the
     field side of a terminal on which nothing does."""
     row = block.rows[index]
-    left, right = (entry is not None and not entry.spare for entry in (row.left, row.right))
+    joined = _joined(block, index)
+    landed = (entry is not None and not entry.spare for entry in (row.left, row.right))
+    left, right = (lands and not held for lands, held in zip(landed, joined, strict=True))
     if row.first and block.strip:
         return True, True
     empty = row.first and not left and not right
     return left or (empty and block.field == "left"), right or (empty and block.field == "right")
+
+
+def _joined(block: Block, index: int) -> tuple[bool, bool]:
+    """Whether the conductors of a row, left and right, are in one ferrule with those of the row above: two by two."""
+    found = []
+    for side in (0, 1):
+        count, at = 0, index
+        while at >= 0 and block.rows[at].terminal == block.rows[index].terminal:
+            entry = (block.rows[at].left, block.rows[at].right)[side]
+            if entry is None or not entry.twin:
+                break
+            count, at = count + 1, at - 1
+        found.append(count > 0 and count % 2 == 0)
+    return found[0], found[1]
 
 
 def _placed(piece: Piece, y: float, before: str, after: str) -> _Place:
@@ -117,8 +136,18 @@ def _boxes(pen: Pen, piece: Piece, place: _Place) -> None:
         while end < piece.last and not block.rows[end].first:
             end += 1
         row = block.rows[index]
-        pen.box(place.tops[index], place.lines[index], place.bottoms[end - 1], block.points[row.terminal], row.first)
+        point = block.points[row.terminal]
+        levels = (
+            index > piece.first and _of_one(point, block.points[block.rows[index - 1].terminal]),
+            end < piece.last and _of_one(point, block.points[block.rows[end].terminal]),
+        )
+        pen.box(place.tops[index], place.lines[index], place.bottoms[end - 1], point, row.first, levels)
         index = end
+
+
+def _of_one(point: Point, other: Point) -> bool:
+    """Whether two points are levels of one terminal."""
+    return bool(point.base) and point.base == other.base and point.id != other.id
 
 
 def _group(pen: Pen, side: int, piece: Piece, group: Group, place: _Place) -> None:

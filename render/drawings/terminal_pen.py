@@ -14,7 +14,9 @@ from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, WIDE, Anchor, Arc,
 from render.words.cables import Tail
 
 _CIRCLE = 0.9
+LEVEL = (2.0, 1.0)  # dashes between the levels of one terminal
 _TICK = 3.0
+_JOINT = 2.0  # from the edge of the box to where two conductors in one ferrule meet, mm
 _ANCHORS: tuple[Anchor, Anchor] = ("end", "start")  # of texts left and right, both read outward from the box
 _OVAL = 2.0  # half the width of a gathering mark
 _STUB = 4.0  # a spare core begins this far off the terminal
@@ -32,13 +34,21 @@ class Pen(Writing):
         """Place on the sheet of `u` on a side."""
         return self._edges[side] + (u if side else -u)
 
-    def box(self, top: float, y: float, bottom: float, point: Point, whole: bool) -> None:
+    def box(self, top: float, y: float, bottom: float, point: Point, whole: bool, levels: tuple[bool, bool]) -> None:
         """The box of a terminal from `top` to `bottom`, its data on the line `y`; one that goes on from another sheet, not
-        `whole`, does not repeat its text."""
+        `whole`, does not repeat its text. `levels`: a further level of the same terminal stands above, or below it."""
         columns, left = self.columns, self._edges[0]
         right = self._edges[1]
-        outline = ((left, top), (right, top), (right, bottom), (left, bottom))
-        self.parts.append(Line(outline, WIDE, closed=True, of=point.id))
+        if any(levels):
+            self.line((left, top), (left, bottom), width=WIDE, of=point.id)
+            self.line((right, top), (right, bottom), width=WIDE, of=point.id)
+            width, dash = (NARROW, LEVEL) if levels[0] else (WIDE, ())
+            self.line((left, top), (right, top), width=width, dash=dash, of=point.id)
+            if not levels[1]:
+                self.line((left, bottom), (right, bottom), width=WIDE, of=point.id)
+        else:
+            outline = ((left, top), (right, top), (right, bottom), (left, bottom))
+            self.parts.append(Line(outline, WIDE, closed=True, of=point.id))
         self.stacked(left + 2.5, y, broken(point.number, columns.number, DESIGNATION), DESIGNATION, "start", point.id)
         core = left + columns.core
         if point.size:
@@ -92,10 +102,10 @@ class Pen(Writing):
             top, bottom = y - _TICK / 2, y + _TICK / 2
             self.parts.append(Line(((one, top), (two, top), (two, bottom), (one, bottom)), NARROW, closed=True, of=of))
 
-    def entry(self, side: int, y: float, entry: Entry) -> None:
-        """Half a row: line, what stands on it, where it goes, boxes to tick."""
+    def entry(self, side: int, y: float, entry: Entry, joined: bool = False) -> None:
+        """Half a row: line, what stands on it, where it goes, boxes to tick; `joined`: in one ferrule with the row above."""
         held = self.columns.sides[side]
-        start = _STUB if entry.spare else _CIRCLE
+        start = _STUB if entry.spare else _JOINT if joined else _CIRCLE
         self.line((self.x(side, start), y), (self.x(side, held.line_end), y), width=MEDIUM, of=entry.of)
         if entry.spare:
             end = self.x(side, start)
@@ -113,7 +123,12 @@ class Pen(Writing):
         link = self._links(entry.far_id) if entry.far_id else ""
         self.stacked(self.x(side, held.at["far"]), y, far, height, anchor, entry.far_id or entry.of, link)
         if not entry.spare:
-            self.ticks(side, held.at["ticks"], y, entry.of)
+            self.ticks(side, held.at["ticks"], y - LIFT - _TICK / 2 + 0.4, entry.of)
+
+    def joint(self, side: int, first: float, second: float, of: str) -> None:
+        """Two conductors in one ferrule: their lines meet before the clamp."""
+        x = self.x(side, _JOINT)
+        self.line((x, first), (x, second), width=MEDIUM, of=of)
 
     def gather(self, side: int, first: float, last: float, group: Group) -> None:
         """The mark round a cable's cores, from the line `first` to the line `last`; dashed where the cable is screened."""
@@ -174,7 +189,7 @@ class Pen(Writing):
             held = self.columns.sides[side]
             anchor = _ANCHORS[side]
             for name, u in held.at.items():
-                head = {"ticks": "done", "text": "cable", "bracket": ""}.get(name, held.heads.get(name, ""))
+                head = {"ticks": "here", "text": "cable", "bracket": ""}.get(name, held.heads.get(name, ""))
                 lines = broken(head, held.width[name]) if name in (*INNER, "far") else (head,)
                 for number, line in enumerate(reversed(lines)):
                     self.text(self.x(side, u), y - number * PITCH, line, NORMAL, anchor)

@@ -17,7 +17,10 @@ from render.sheet import sheet_key
 from render.words.cables import cable_ends
 from render.words.remarks import CAUTION, MARKS, live_words, scope_words, shade_words
 
-_SIGNS = "Boxes: wired, checked. Ring: cores of one cable, dashed: screened, below it how both ends of the screen are made."
+_SIGNS = (
+    "Boxes here: this end wired, checked. Joint: two conductors in one ferrule."
+    " Ring: cores of one cable, dashed: screened, below it how both ends of the screen are made."
+)
 _LARGE = 10  # a block with more rows has sheets of its own: what is small shares one, so that the site carries fewer
 
 

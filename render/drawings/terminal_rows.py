@@ -8,10 +8,10 @@ from collections.abc import Callable, Iterable, Mapping
 from netdsl.model.plant import Conductor, Device, Role
 from netdsl.network.isolation import LiveCircuits
 from netdsl.network.queries import mate_of
-from netdsl.network.types import Net, Network
+from netdsl.network.types import CableUse, Net, Network
 from netdsl.network.unused import required_terminals, spare_cores
 from render.drawings.terminal_block import Block, Entry, Group, Point, Row
-from render.words.cables import CableEnd, remarks, spare_text, tails, type_text
+from render.words.cables import CableEnd, Tail, remarks, spare_text, tails, type_text
 from render.words.names import Names
 from render.words.ratings import handle_words
 from render.words.terminals import (
@@ -23,6 +23,7 @@ from render.words.terminals import (
     point_text,
     section_text,
     size_text,
+    span_text,
     winding_note,
 )
 
@@ -124,6 +125,7 @@ class BlockMaker:
             mark=run.mark,
             far=names.end(far.device, far.terminal),
             far_id=far.id,
+            twin=twin,
         )
 
     def _add_spares(self, identity: str, side: list[list[Entry]], homes: set[str]) -> None:
@@ -165,15 +167,25 @@ class BlockMaker:
             lines = remarks(own, self._plant, names)
         else:
             lines = (type_text(use.cable), *((f"its other cores: see {names.of(guest.main)}",) if guest is not None else ()))
-        screens = tails(own, self._plant, names) if own is not None and final and home else ()
+        at = own if own is not None else guest
+        made = tails(at, self._plant, names) if at is not None else ()
+        screens = tuple(tail for tail in made if self._ends_here(tail, identity, own, use))
+        screens = screens if final and (home or own is None) else ()
         return Group(cable, *rows, names.of(cable), lines, screens, bool(use.cable.screen))
+
+    def _ends_here(self, tail: Tail, identity: str, own: CableEnd | None, use: CableUse) -> bool:
+        """Whether a screen is drawn at a device: at that where it is made, else, if none of its cores land there, at that which
+        stands for the end of its cable."""
+        made_at = tail.here_id.partition(":")[0]
+        return made_at == identity if made_at in (*use.devices[0], *use.devices[1]) else own is not None
 
     def _point(self, identity: str, name: str, device: Device | None) -> Point:
         key = f"{identity}:{name}"
         if device is None:
             return Point(key, name, "earth", "", "", False)
         terminal = device.terminals[name]
-        return Point(key, name, kind_of(terminal), size_text(terminal, device), point_text(terminal), self._is_live(key))
+        base = name.partition(".")[0] if terminal.level else ""
+        return Point(key, name, kind_of(terminal), size_text(terminal, device), point_text(terminal), self._is_live(key), base)
 
     def _is_live(self, key: str) -> bool:
         nets: Iterable[Net | None] = (self._network.net(node) for node in (key, f"{key}/in", f"{key}/out"))
@@ -188,6 +200,9 @@ class BlockMaker:
         notes = [clamp_text(device, shown)]
         if device.category == "strip":
             notes.append("Rail bonded to the plate." if device.rail_bonded else "")
+        unused = [name for name in device.terminals if name not in shown]
+        if unused:
+            notes.append(f"Unused: {span_text(unused)}.")
         if device.kind == "motor":
             notes.append(winding_note(device, shown, self._wired(device)))
         return tuple(note for note in notes if note)

@@ -170,6 +170,7 @@ NAMES = (
     "circuits",
     "devices",
     "mounting",
+    "earth",
     "terminals",
     "lists",
     "symbols",

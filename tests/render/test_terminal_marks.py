@@ -1,0 +1,109 @@
+"""Marks of terminal drawings: boxes at their own end, joints of twin ferrules, levels, what is unused, screens where they end."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from render.drawings.terminals import terminal_sheets
+from render.sheet import Circle, Label, Line, Sheet
+from tests.readings import EXAMPLES, drawing_of
+from tests.render.plants import drawing_in
+
+BOX = """netdsl 1
+project "Box" {
+}
+place +BOX "Box" kind=cabinet
+place +HALL "Hall" kind=field
+supply -G0 "Mains" system=TN-S voltage=400V fault-current=6kA earth-fault-current=3kA
+device -XE1 earth-bar at=+BOX ways=6
+"""
+TWIN = """
+device -H1 lamp at=+BOX
+device -H2 lamp at=+BOX
+strip -X1 at=+BOX {
+  :1..3 2.5mm2
+}
+wire -X1:1 to -H1:X1 1mm2 RD
+wire -X1:1 to -H2:X1 1mm2 RD
+wire -X1:2 to -H1:X2 1mm2 RD
+twin -X1:1
+"""
+PASSED = """
+device -Q2 field-isolator at=+HALL
+device -XSH screen-bar at=+BOX
+device -M1 motor at=+HALL power=4kW current=8A
+strip -X1 at=+BOX {
+  :1..3 2.5mm2
+}
+cable -W1 4G2.5 screened length=9m {
+  BN     -X1:1 to -Q2:1
+  BK     -X1:2 to -Q2:3
+  GY     -X1:3 to -Q2:5
+  screen -XSH:1 clamp to -Q2:PE1 gland
+}
+"""
+
+
+def drawn(folder: Path, text: str) -> list[Sheet]:
+    return list(terminal_sheets(drawing_in(folder, BOX + text)))
+
+
+def of(sheets: list[Sheet], name: str) -> list[Label]:
+    return [part for sheet in sheets for part in sheet.primitives if isinstance(part, Label) and part.of == name]
+
+
+def boxes(sheets: list[Sheet], name: str) -> list[Line]:
+    """The boxes to tick of a conductor."""
+    return [
+        part
+        for sheet in sheets
+        for part in sheet.primitives
+        if isinstance(part, Line) and part.of == name and part.closed and len(part.points) == 4
+    ]
+
+
+def test_boxes_stand_at_the_end_that_they_are_about(tmp_path: Path) -> None:
+    sheets = drawn(tmp_path, TWIN)
+    (sheet,) = [sheet for sheet in sheets if any(label.text == "-X1" for label in of([sheet], "-X1"))]
+    (wire,) = [
+        part for part in sheet.primitives if isinstance(part, Line) and part.of == "-X1:2 -- -H1:X2" and part.width == 0.35
+    ]
+    near = max(x for x, _ in wire.points)  # the strip's inside is left of it
+    found = boxes([sheet], "-X1:2 -- -H1:X2")
+    assert len(found) == 2 and all(near - 12.0 < x < near for box in found for x, _ in box.points)
+    assert "here" in {part.text for part in sheet.primitives if isinstance(part, Label)}
+
+
+def test_two_conductors_in_one_ferrule_meet_before_one_clamp(tmp_path: Path) -> None:
+    (sheet,) = [sheet for sheet in drawn(tmp_path, TWIN) if any(label.text == "-X1" for label in of([sheet], "-X1"))]
+    upright = [
+        p for p in sheet.primitives if isinstance(p, Line) and p.of.endswith("-H2:X1") and p.points[0][0] == p.points[-1][0]
+    ]
+    assert len([line for line in upright if len(line.points) == 2]) == 1
+    left = min(p.x for p in sheet.primitives if isinstance(p, Circle) and p.of == "-X1:1")
+    clamps = [p for p in sheet.primitives if isinstance(p, Circle) and p.of == "-X1:1" and p.x == left]
+    assert len(clamps) == 1
+
+
+def test_levels_of_a_terminal_share_a_box(tmp_path: Path) -> None:
+    text = """
+strip -X1 at=+BOX {
+  :1..2 two-level 2.5mm2
+}
+wire -X1:1.1 to -X1:2.2 1mm2 RD
+"""
+    sheets = drawn(tmp_path, text)
+    dashed = [p for sheet in sheets for p in sheet.primitives if isinstance(p, Line) and p.of.startswith("-X1:") and p.dash]
+    assert len(dashed) == 2
+
+
+def test_unused_terminals_are_named() -> None:
+    sheets = list(terminal_sheets(drawing_of(EXAMPLES / "hatchery" / "plant.netdsl")))
+    said = " ".join(label.text for label in of(sheets, "=RP1-T1"))
+    assert "Unused: " in said and "RO2" in said
+
+
+def test_a_screen_is_told_where_it_ends_once(tmp_path: Path) -> None:
+    sheets = drawn(tmp_path, PASSED)
+    told = [(sheet.title, label.text) for sheet in sheets for label in of([sheet], "-XSH:1") if "clamp" in label.text]
+    assert [text for _, text in told if text == "clamp -XSH:1"] == ["clamp -XSH:1"]
