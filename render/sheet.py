@@ -72,7 +72,8 @@ Primitive = Line | Circle | Arc | Label
 
 class Sheet(Struct, frozen=True):
     """One page. `key`: stable file stem and link target (`single-line-1`, `terminals-RP1-T1`), `number`: printed sheet number,
-    `title`, `kind` (document kind), `part_of`: function or place it belongs to. `size`: "A3" or "A4" landscape, trimmed."""
+    `title`, `kind` (document kind), `part_of`: function or place it belongs to. `size`: "A3" or "A4" landscape, trimmed.
+    `about`: what of a list stands on it, for contents and bookmarks."""
 
     key: str
     number: str
@@ -81,6 +82,7 @@ class Sheet(Struct, frozen=True):
     part_of: str
     primitives: tuple[Primitive, ...]
     size: str = "A3"
+    about: str = ""
 
 
 def sheet_key(kind: str, name: str, taken: set[str]) -> str:

@@ -81,8 +81,11 @@ def _contents(sheets: Sequence[Sheet], width: float) -> Iterable[_Row]:
         if sheet.kind != kind:
             kind = sheet.kind
             yield _Row(((0.0, kind),), head=True, page="page", above=3.0)
-        texts = (sheet.number, sheet.title, sheet.part_of)
-        cells = tuple((x, shorten(text, space)) for x, text, space in zip(at, texts, room, strict=False))
+        texts: tuple[str, ...] = (sheet.number, sheet.title, sheet.part_of)
+        rooms = room
+        if sheet.about:  # of a list: its title stands above
+            texts, rooms = (sheet.number, sheet.about), [room[0], at[3] - at[1] - 11.0]
+        cells = tuple((x, shorten(text, space)) for x, text, space in zip(at, texts, rooms, strict=False))
         yield _Row(cells, link=sheet.key, page=str(page))
     kinds = list(dict.fromkeys(sheet.kind for sheet in sheets))
     yield _Row(((0.0, "Totals"),), head=True, page="sheets", above=3.0, keep=min(len(kinds) + 1, 12))

@@ -57,7 +57,19 @@ def cables(drawing: Drawing) -> Table:
             entries += (function_heading(drawing.plant, function), *(_cable(drawing, use) for use in uses))
     title = drawing.plant.project.title
     notes = (_LAID, CAUTION)
-    return Table("cables", "CL", "Cable list", "Cable list", title, _COLUMNS, tuple(entries), notes, counted=True, by="function")
+    return Table(
+        "cables",
+        "CL",
+        "Cable list",
+        "Cable list",
+        title,
+        _COLUMNS,
+        tuple(entries),
+        notes,
+        counted=True,
+        later=(CAUTION,),
+        by="function",
+    )
 
 
 @listing("cutting", "lengths of cable by type, the longest first, and of wire by section and colour")

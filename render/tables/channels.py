@@ -10,25 +10,25 @@ from netdsl.network.queries import devices_on
 from netdsl.network.types import Network
 from netdsl.quantities import shown
 from render.drawing import Drawing, in_set
-from render.sheet import DESIGNATION, Sheet
+from render.sheet import Sheet
 from render.tables.grid import stacked_sheets
-from render.tables.listing import function_heading, listing
+from render.tables.listing import function_heading, listing, side_by_side
 from render.tables.table import Cell, Column, Entry, Table
 from render.words.terminals import WINDING_LINKS
 
 _CHANNELS = (
     Column("address", most=30.0, least=14.0),
     Column("tag", most=30.0, least=14.0),
-    Column("terminal", DESIGNATION, 50.0, 24.0),
+    Column("terminal", most=44.0, least=22.0),
     Column("done", ticks=True),
     Column("kind", most=36.0, least=20.0),
     Column("function", most=60.0, least=24.0),
     Column("text", most=80.0, least=26.0),
-    Column("leads to", DESIGNATION, 110.0, 34.0),
+    Column("leads to", most=70.0, least=30.0),
 )
 _TRIED = "Boxes: wired, tried."
 _SETTINGS = (
-    Column("device", DESIGNATION, 44.0, 22.0),
+    Column("device", most=40.0, least=18.0),
     Column("done", ticks=True),
     Column("part", most=50.0, least=22.0),
     Column("to be set", most=120.0, least=40.0),
@@ -73,6 +73,7 @@ def channels(drawing: Drawing) -> Table:
         _CHANNELS,
         tuple(entries),
         (_TRIED,),
+        blocks=side_by_side(drawing),
         counted=True,
         by="device",
     )
@@ -92,7 +93,17 @@ def settings(drawing: Drawing) -> Table:
             entries += (function_heading(plant, function), *rows)
     title = plant.project.title
     return Table(
-        "settings", "IO", "Settings", "Inputs and outputs", title, _SETTINGS, tuple(entries), (_SET,), counted=True, by="function"
+        "settings",
+        "IO",
+        "Settings",
+        "Inputs and outputs",
+        title,
+        _SETTINGS,
+        tuple(entries),
+        (_SET,),
+        blocks=side_by_side(drawing),
+        counted=True,
+        by="function",
     )
 
 

@@ -44,7 +44,7 @@ class Fitted(Struct, frozen=True):
             for n, column in enumerate(table.columns)
             if column.ticks or column.room or any(entry.cells and entry.cells[n].text for entry in table.entries)
         )
-        natural, least = [], []
+        natural, least, full = [], [], []
         for n in shown:
             column = table.columns[n]
             head = widest([column.head])
@@ -54,11 +54,13 @@ class Fitted(Struct, frozen=True):
             needed = max(widest(texts, column.height), widest(strong, column.height, bold=True))
             extent = max(_TICKS if column.ticks else column.room or min(needed, column.most), head)
             natural.append(extent)
+            full.append(extent if column.ticks or column.room else max(needed, head))
             word = 0.0 if column.height == DESIGNATION else min(widest([w for text in texts for w in text.split()]), _WORD)
             least.append(extent if column.ticks or column.room else min(extent, max(column.least, head, word)))
         between = _GAP if table.blocks == 1 else _CLOSE
         room = width - between * (len(shown) - 1)
-        widths = given_way(natural, least, room)
+        widths = _widened(natural, full, room) if table.counted else natural
+        widths = given_way(widths, least, room)
         spare = (room - sum(widths)) / max(len(shown) - 1, 1)
         return Fitted(table, width, shown, tuple(widths), between + min(max(spare, 0.0), _STRETCH))
 
@@ -102,3 +104,12 @@ class Fitted(Struct, frozen=True):
         pitches = (self.table.pitch(self.table.columns[n].height) for n in self.shown)
         extent = max((len(cell) - 1) * pitch for pitch, cell in zip(pitches, lines, strict=True))
         return LEAST_ROW + max(extent, 0.0)
+
+
+def _widened(natural: list[float], full: list[float], room: float) -> list[float]:
+    """Widths with the room that is left shared by the columns whose texts would need more, as far as they do."""
+    spare, wanted = room - sum(natural), sum(full) - sum(natural)
+    if spare <= 0.0 or wanted <= 0.0:
+        return natural
+    share = min(spare / wanted, 1.0)
+    return [width + (most - width) * share for width, most in zip(natural, full, strict=True)]

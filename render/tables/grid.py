@@ -32,6 +32,28 @@ class _Slot(Struct, frozen=True):
     bottom: float
 
 
+class _Page:
+    """What stands on a page: `parts`; `said`: headings or first words of the rows of the first list, titles of the others."""
+
+    def __init__(self) -> None:
+        self.parts: list[Primitive] = []
+        self.said: list[str] = []
+        self.others: list[str] = []
+
+    def say(self, text: str, title: str) -> None:
+        """Note what stands there: `title` of the list where it is not the first."""
+        if title:
+            self.others += [title] if title not in self.others else []
+        elif text and text not in self.said:
+            self.said.append(text)
+
+    @property
+    def about(self) -> str:
+        """What stands there, from first to last."""
+        first = [self.said[0] if len(self.said) == 1 else f"{self.said[0]} to {self.said[-1]}"] if self.said else []
+        return ", ".join((*first, *self.others))
+
+
 def table_sheets(table: Table, size: str) -> list[Sheet]:
     """`table` on as many sheets as it needs, without frames; a table without rows gives none."""
     return stacked_sheets([table], size)
@@ -49,7 +71,7 @@ def stacked_sheets(tables: Sequence[Table], size: str) -> list[Sheet]:
     later = list(dict.fromkeys(note for table in full for note in table.later or table.notes))
     remarks = tuple(Remarks.of(notes, notes_area(size)) for notes in (head, later))
     bottoms = tuple(area.bottom - each.above - _FOOT for each in remarks)
-    pages: list[list[Primitive]] = []
+    pages: list[_Page] = []
     y = area.bottom
     for number, table in enumerate(full):
         caption = table.title if number else ""
@@ -61,14 +83,15 @@ def stacked_sheets(tables: Sequence[Table], size: str) -> list[Sheet]:
             first.title,
             first.kind,
             first.part_of,
-            (*parts, *remarks[min(index - 1, 1)].labels),
+            (*page.parts, *remarks[min(index - 1, 1)].labels),
             size,
+            page.about,
         )
-        for index, parts in enumerate(pages, start=1)
+        for index, page in enumerate(pages, start=1)
     ]
 
 
-def _laid(pages: list[list[Primitive]], table: Table, area: Box, bottoms: tuple[float, ...], y: float, caption: str) -> float:
+def _laid(pages: list[_Page], table: Table, area: Box, bottoms: tuple[float, ...], y: float, caption: str) -> float:
     """Add a list to the pages, below `y` on the last of them where some of it fits there; gives where it ends."""
     width = (area.width - _GUTTER * (table.blocks - 1)) / table.blocks
     fitted = Fitted.of(table, width)
@@ -76,10 +99,10 @@ def _laid(pages: list[list[Primitive]], table: Table, area: Box, bottoms: tuple[
     rows = [fitted.placed(entry) for entry in table.entries]
     least = above + _HEAD + sum(row.height for row in rows[:3])
     if not pages or y + least > bottoms[min(len(pages) - 1, 1)]:
-        pages.append([])
+        pages.append(_Page())
         y = area.top
     if above:
-        pages[-1].append(Label(area.left, y + above - 4.0, caption, TITLE, bold=True))
+        pages[-1].parts.append(Label(area.left, y + above - 4.0, caption, TITLE, bold=True))
     room = min(bottoms) - area.top - _HEAD - GROUP
     pieces = [part for row in rows for part in fitted.parted(row, room)]
     top = y + above + _HEAD
@@ -89,7 +112,7 @@ def _laid(pages: list[list[Primitive]], table: Table, area: Box, bottoms: tuple[
     first = [next(slots) for _ in range(table.blocks)]
     if table.blocks > 1:
         first = [replace(slot, bottom=min(slot.bottom, top + even)) for slot in first]
-    return _filled(pages, fitted, chain(first, slots), pieces)
+    return _filled(pages, fitted, chain(first, slots), pieces, caption)
 
 
 def _slots(blocks: int, width: float, area: Box, bottoms: tuple[float, ...], top: float, page: int) -> Iterator[_Slot]:
@@ -101,33 +124,50 @@ def _slots(blocks: int, width: float, area: Box, bottoms: tuple[float, ...], top
         page, top, fresh = page + 1, area.top + _HEAD, True
 
 
-def _filled(pages: list[list[Primitive]], fitted: Fitted, slots: Iterator[_Slot], rows: Sequence[Placed]) -> float:
+def _filled(pages: list[_Page], fitted: Fitted, slots: Iterator[_Slot], rows: Sequence[Placed], title: str) -> float:
     """Rows set into the slots one after the other; a heading stays with the row below it and is repeated where its group goes on.
-    Gives where the last block ends that went furthest down."""
+    Gives where the last block ends that went furthest down. `title`: of a list that is not the first."""
+    headed = any(not row.entry.cells and not row.entry.remark for row in rows)
     slot = next(slots)
-    _heads(pages[-1], fitted, slot)
+    _heads(pages[-1].parts, fitted, slot)
     y, count, deepest = slot.top, 0, slot.top
     heading: Entry | None = None
     for number, row in enumerate(rows):
         heads = not row.entry.cells and not row.entry.remark
         if heads:
             heading = row.entry
-        # a heading at the foot of a sheet heads nothing
-        below = rows[number + 1].height if heads and number + 1 < len(rows) else 0.0
+        # a heading at the foot of a sheet heads nothing, nor does what is said below it
+        below = _kept(rows, number) if heads else 0.0
         if y > slot.top and y + row.height + below > slot.bottom:
             slot = next(slots)
             if slot.fresh:
-                pages.append([])
+                pages.append(_Page())
                 deepest = 0.0
-            _heads(pages[-1], fitted, slot)
+            _heads(pages[-1].parts, fitted, slot)
             y, count = slot.top, 0
             if heading is not None and not heads:
                 again = Placed(Entry((), heading.of, f"{heading.heading} (continued)"), [], GROUP)
-                y = _set(pages[-1], fitted, again, slot.left, y, 0)
+                y = _set(pages[-1].parts, fitted, again, slot.left, y, 0)
         count = 0 if heads else count + 1
-        y = _set(pages[-1], fitted, row, slot.left, y, count)
+        y = _set(pages[-1].parts, fitted, row, slot.left, y, count)
+        pages[-1].say(heading.heading if heading is not None else "" if headed else _first(row.entry), title)
         deepest = max(deepest, y)
     return deepest
+
+
+def _first(entry: Entry) -> str:
+    """The first words of a row, its number left out."""
+    return next((cell.text for cell in entry.cells if cell.text and cell.value is None), "")
+
+
+def _kept(rows: Sequence[Placed], heading: int) -> float:
+    """Height of what stays with a heading: the sentences below it and the first row, mm."""
+    height = 0.0
+    for row in rows[heading + 1 :]:
+        height += row.height
+        if row.entry.cells:
+            break
+    return height
 
 
 def _heads(parts: list[Primitive], fitted: Fitted, slot: _Slot) -> None:

@@ -82,7 +82,18 @@ def record(drawing: Drawing) -> Table:
     blocks = side_by_side(drawing)
     title = plant.project.title
     return Table(
-        "tests", "TR", "Test record", "Test record", title, _COLUMNS, entries, _NOTES, blocks=blocks, counted=True, by="test"
+        "tests",
+        "TR",
+        "Test record",
+        "Test record",
+        title,
+        _COLUMNS,
+        entries,
+        _NOTES,
+        blocks=blocks,
+        counted=True,
+        later=(CAUTION,),
+        by="test",
     )
 
 
@@ -108,7 +119,19 @@ def functions(drawing: Drawing) -> Table:
     blocks = side_by_side(drawing)
     notes = (_FOLLOWS, *_NOTES)
     rows = tuple(entries) if circuit.loads else ()
-    return Table("functions", "TR", "Functional test", "Test record", title, _STEPS, rows, notes, blocks=blocks, counted=True)
+    return Table(
+        "functions",
+        "TR",
+        "Functional test",
+        "Test record",
+        title,
+        _STEPS,
+        rows,
+        notes,
+        blocks=blocks,
+        counted=True,
+        later=(CAUTION,),
+    )
 
 
 @in_set(450)

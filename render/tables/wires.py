@@ -80,7 +80,18 @@ def wires(drawing: Drawing) -> Table:
     blocks = side_by_side(drawing)
     title = plant.project.title
     return Table(
-        "wires", "WL", "Wire list", "Wire list", title, _WIRES, tuple(entries), notes, blocks=blocks, counted=True, by="place"
+        "wires",
+        "WL",
+        "Wire list",
+        "Wire list",
+        title,
+        _WIRES,
+        tuple(entries),
+        notes,
+        blocks=blocks,
+        counted=True,
+        later=(CAUTION,),
+        by="place",
     )
 
 

@@ -87,7 +87,18 @@ def work(drawing: Drawing) -> Table:
     title = plant.project.title
     blocks = side_by_side(drawing)
     return Table(
-        "work", "WK", "Work cards", "Work cards", title, _COLUMNS, tuple(entries), _NOTES, blocks=blocks, counted=True, by="step"
+        "work",
+        "WK",
+        "Work cards",
+        "Work cards",
+        title,
+        _COLUMNS,
+        tuple(entries),
+        _NOTES,
+        blocks=blocks,
+        counted=True,
+        later=(CAUTION,),
+        by="step",
     )
 
 

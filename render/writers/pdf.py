@@ -45,8 +45,9 @@ def pdf_bytes(sheets: Sequence[Sheet], title: str) -> bytes:
 
 
 def _name(sheet: Sheet) -> str:
-    """A sheet as its bookmark says it: number, title, and what it is part of where the title does not say so."""
-    part = "" if sheet.part_of in sheet.title else f", {sheet.part_of}"
+    """A sheet as its bookmark says it: number, title, and what stands on it or it is part of where the title does not say so."""
+    what = sheet.about or sheet.part_of
+    part = "" if what in sheet.title else f", {what}"
     return f"{sheet.number} {sheet.title}{part}"
 
 

@@ -78,3 +78,32 @@ def test_every_fifth_rule_is_heavier() -> None:
     (sheet,) = stacked_sheets([table(11)], "A3")
     rules = {part.of: part.width for part in sheet.primitives if isinstance(part, Line) and part.of}
     assert [of for of, width in rules.items() if width > NARROW] == ["r4", "r9"]
+
+
+def test_a_heading_keeps_what_is_said_below_it_and_the_first_row() -> None:
+    area = drawing_area("A4")
+    filling = [Entry((Cell(f"row {n}"),), f"r{n}") for n in range(22)]
+    group = [Entry((), "", "Group"), Entry((), "", "a sentence about it", remark=True), Entry((Cell("last"),), "last")]
+    for count in range(15, 23):
+        whole = Table("t", "T", "One", "List", "", (Column("head"),), (*filling[:count], *group), (), counted=True)
+        for sheet in stacked_sheets([whole], "A4"):
+            said = texts(sheet)
+            assert ("Group" in said) == ("last" in said) or "Group (continued)" in said
+            assert all(part.y <= area.bottom for part in sheet.primitives if isinstance(part, Label))
+
+
+def test_a_column_takes_what_the_others_leave_before_its_words_break() -> None:
+    words = "a text of many words that is far wider than the most that its column usually takes on a sheet"
+    columns = (Column("one", most=30.0), Column("other", most=20.0))
+    for counted, broken in ((True, False), (False, True)):
+        rows = (Entry((Cell(words), Cell("x")), "r"),)
+        (sheet,) = stacked_sheets([Table("t", "T", "One", "List", "", columns, rows, (), counted=counted)], "A3")
+        assert (words not in texts(sheet)) is broken
+
+
+def test_sheets_of_a_list_say_what_stands_on_them() -> None:
+    drawing = on(example(HATCHERY).network, "A3")
+    said = {sheet.number: sheet.about for sheet in list_sheets(drawing)}
+    assert said["WL1"] == "+MCP Motor control panel: power to +MCP Motor control panel: control"
+    assert said["CL2"] == "Cutting list"
+    assert said["PL1"].startswith("box to ")
