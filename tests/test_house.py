@@ -95,6 +95,7 @@ HOUSE = (
     "sizing",
     "whatif",
     "starting",
+    "comparing",
     "cli",
 )
 

@@ -20,6 +20,7 @@ from netdsl.cli.calc import calc
 from netdsl.cli.check import check
 from netdsl.cli.excerpt import cells
 from netdsl.cli.explain import explain
+from netdsl.cli.facts import facts
 from netdsl.cli.format import format_files
 from netdsl.cli.new import new
 from netdsl.cli.parts import parts
@@ -46,7 +47,7 @@ def netdsl() -> None:
     """
 
 
-for command in (new, check, show, calc, states, size, build, verify, table, format_files, unfold, explain, parts):
+for command in (new, check, show, calc, states, size, build, verify, table, facts, format_files, unfold, explain, parts):
     netdsl.add_command(command)
 
 
