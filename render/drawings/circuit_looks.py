@@ -87,6 +87,9 @@ class Looks(Words):
         draft.height = head + max(CONTACT, _LINK + half)
         draft.left[0] = edge + 0.8
         self.words(draft, edge, head + _LINK, lines)
+        for line in () if lead else self.homes.home_line(part):  # below the link, which its words would touch
+            draft.texts[0].append(Text(-1.6, head + 13.4, line.text, NORMAL, "end", line.of, line.refer))
+            draft.left[0] = max(draft.left[0], 2.6 + self.width(line))
         draft.shapes[0] += contact_shape(way.path, acts, head, part.key)
         draft.above(0, head)
         draft.below(0, head + CONTACT)

@@ -115,7 +115,9 @@ class _Ranks:
                     if node:
                         self.near.setdefault(joint(part, node), [])
                 if part.kind != "load" and way.a and way.b and way.a != way.b:
-                    self._join(way.a, way.b)
+                    self.near[way.a].append(way.b)
+                    if not _is_directed(part):
+                        self.near[way.b].append(way.a)
         self.rank: dict[str, int] = {}
 
     def _join(self, one: str, other: str) -> None:
@@ -131,7 +133,8 @@ class _Ranks:
         gives = [part for part in pins if part.ways[0].a in self.net.gives]
         refers = [part for part in parts if part.kind == "refer" or part.key in self.net.rank]
         back = [part for part in refers if self._returns(part)]
-        onward = [part for part in refers if part not in back]
+        led = {key for link in self.circuit.links for key in self._led(link)}
+        onward = [part for part in refers if part not in back and part.key not in led]
         for found in ([part for part in parts if part.kind == "source"], live[0], gives, onward, live[1]):
             self._start(found, 0, 1)
         for found in ([*live[3], *back], live[2], pins):
@@ -139,8 +142,15 @@ class _Ranks:
         for part in parts:
             for way in part.ways:
                 for node in (joint(part, own) for own in (way.a, way.b) if own):
-                    self._spread({node: _STRAY} if node not in self.rank else {}, 1)
+                    self._spread([(_STRAY, True, 0, node, "")], 1)
         return self.rank
+
+    def _led(self, link: Link) -> Iterable[str]:
+        """The reference to which a drive or a supply gives current, whatever else may feed what it stands for."""
+        for (key, node), (far, _) in (link.ends, link.ends[::-1]):
+            part = self.circuit.parts[key]
+            if _is_directed(part) and self.circuit.parts[far].kind == "refer" and any(way.b == node for way in part.ways):
+                yield far
 
     def _returns(self, part: Part) -> bool:
         """Whether a reference stands for what lies behind the loads."""
@@ -148,29 +158,33 @@ class _Ranks:
         return known > _RETURN - _STRAY if known is not None else self.net.live.get(part.ways[0].a, 0) == -1
 
     def _start(self, parts: Iterable[Part], rank: int, step: int) -> None:
-        starts: dict[str, int] = {}
+        """Rank what `parts` reach; those from which current comes stand above. A reference that others reach first does not."""
+        waiting: list[tuple[int, bool, int, str, str]] = []
         for part in parts:
-            fresh = [node for own in part.nodes if (node := joint(part, own)) not in self.rank]
-            starts.update(dict.fromkeys(fresh, self.net.rank.get(part.key, rank)))
-            if fresh and step > 0:
-                self.circuit.above.add(part.key)
-        self._spread(starts, step)
+            for node in part.nodes:
+                own = self.net.rank.get(part.key, rank)
+                heappush(waiting, (own * step, True, len(waiting), joint(part, node), part.key))
+        self._spread(waiting, step)
 
-    def _spread(self, starts: Mapping[str, int], step: int) -> None:
-        """Rank all that is reached and has no rank yet, the nearest first; those of `starts` keep theirs."""
-        waiting: list[tuple[int, int, str]] = []
-        for number, (node, rank) in enumerate(starts.items()):
-            heappush(waiting, (rank * step, number, node))
+    def _spread(self, waiting: list[tuple[int, bool, int, str, str]], step: int) -> None:
+        """Rank what has no rank yet, the nearest first: of as near ones those that are reached before those that start."""
         count = len(waiting)
         while waiting:
-            rank, _, here = heappop(waiting)
+            rank, starts, _, here, key = heappop(waiting)
             if here in self.rank:
                 continue
             self.rank[here] = rank * step
+            if starts and step > 0 and key:
+                self.circuit.above.add(key)
             for other in self.near[here]:
                 if other not in self.rank:
                     count += 1
-                    heappush(waiting, (rank + 1, count, other))
+                    heappush(waiting, (rank + 1, False, count, other, ""))
+
+
+def _is_directed(part: Part) -> bool:
+    """Whether current passes a block one way only."""
+    return part.kind == "through" and sum(bool(way.a and way.b) for way in part.ways) > 1
 
 
 def _turn(circuit: Circuit, rank: Mapping[str, int]) -> None:
@@ -178,7 +192,7 @@ def _turn(circuit: Circuit, rank: Mapping[str, int]) -> None:
         pairs = [way for way in part.ways if way.a and way.b and way.a != way.b]
         if part.kind in ("contact", "poles", "load", "terminal", "through") and pairs:
             total = sum(rank[way.a] - rank[way.b] for way in pairs)
-            if total > 0 and not (part.kind == "through" and len(pairs) > 1):
+            if total > 0 and not _is_directed(part):
                 circuit.flipped.add(part.key)
 
 

@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 from msgspec.structs import replace
@@ -18,7 +19,7 @@ from render.drawings.circuit_shapes import actuator
 from render.drawings.circuits import circuit_sheets
 from render.layout.frame import framed, zone
 from render.layout.overlap import overlaps
-from render.sheet import Label, Sheet
+from render.sheet import WIDE, Line, Sheet
 from tests.render.circuit_readback import Found, read
 from tests.render.plants import EXAMPLES, drawing_in, example, labels, texts
 from tests.render.random_plants import plant_text
@@ -72,33 +73,54 @@ def illegible(drawing: Drawing, sheets: Sequence[Sheet]) -> list[tuple[str, str]
     return [(sheet.key, fault) for sheet in sheets for fault in overlaps(framed(sheet, drawing.plant.project, 1))]
 
 
-def unanswered(sheets: Sequence[Sheet]) -> list[str]:
-    """References at whose place nothing refers back."""
-    made: list[tuple[str, str, str, str]] = []
+class Named(NamedTuple):
+    """A reference: the sheet and the zone where it stands, those that it names, and what it belongs to."""
+
+    sheet: str
+    zone: str
+    target: str
+    at: str
+    of: str
+
+
+def references(sheets: Sequence[Sheet]) -> list[Named]:
+    """Every reference on sheets."""
+    made = []
     for sheet in sheets:
         for label in labels(sheet):
             place = _PLACE.search(label.text)
-            if place is not None and label.of:
+            if place is not None and label.of and not label.of.endswith(f":{label.text}"):
                 mark = place.group(1) or sheet.number.rpartition("/")[0] + "/"
                 number = f"{mark}E{place.group(2)}" if place.group(2) else sheet.number
-                made.append((sheet.number, _near(sheet, label), number, place.group(3)))
+                made.append(Named(sheet.number, zone(sheet.size, label.x, label.y), number, place.group(3), label.of))
+    return made
+
+
+def unanswered(sheets: Sequence[Sheet]) -> list[str]:
+    """References at whose place nothing refers back; what names a potential stands at the end of its line, and the list of where
+    potentials lead at the foot of a sheet or on one further, so for them the sheet counts."""
+    made = references(sheets)
+    lines = [part for sheet in sheets for part in sheet.primitives if isinstance(part, Line) and part.width == WIDE]
+    potentials = {line.of for line in lines if len(line.points) == 2 and line.points[0][1] == line.points[1][1]}
     numbers = {sheet.number for sheet in sheets}
-    back = {(source, target) for source, _, target, _ in made}
-    faults = [f"{source} names {target}, which is no sheet" for source, _, target, _ in made if target not in numbers]
-    # where a sheet has no room to say where its potentials lead, it names the sheet that does
-    on = {(source, target) for source, target in back if source.rpartition("/")[0] == target.rpartition("/")[0]}
-    also = {sheet.number: {sheet.number} for sheet in sheets}
-    for one, other in on:
-        also[one].add(other)
-        also[other].add(one)
-    for source, _, target, at in made:
-        if not any((answer, asked) in back for answer in also[target] for asked in also[source]):
-            faults.append(f"{source} names {target} {at}")
+    faults = [f"{each.sheet} names {each.target}, which is no sheet" for each in made if each.target not in numbers]
+    back = {(each.sheet, each.target) for each in made}
+    on = {pair for pair in back if pair[0].rpartition("/")[0] == pair[1].rpartition("/")[0]}
+    also = {number: {number, *(other for one, other in on if one == number)} for number in numbers}
+    for each in made:
+        if each.of in potentials or not each.of.strip("+").partition(":")[0].partition(".")[0].startswith(("-", "=")):
+            answered = any((answer, asked) in back for answer in also[each.target] for asked in also[each.sheet])
+        else:
+            beside = [other for other in made if other.sheet == each.target and other.target == each.sheet]
+            answered = any(_close(other.zone, each.at) and _close(each.zone, other.at) for other in beside)
+        if not answered:
+            faults.append(f"{each.sheet} {each.zone} names {each.target} {each.at} for {each.of}")
     return faults
 
 
-def _near(sheet: Sheet, label: Label) -> str:
-    return zone(sheet.size, label.x, label.y)
+def _close(one: str, other: str) -> bool:
+    """Whether two zones lie within what one part with its words may take."""
+    return abs(ord(one[0]) - ord(other[0])) <= 2 and abs(int(one[1:]) - int(other[1:])) <= 2
 
 
 @pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
