@@ -41,6 +41,7 @@ class Sources:
 
     def __init__(self, drawing: Drawing) -> None:
         plant: Plant = drawing.plant
+        self._found: dict[tuple[str, str], dict[str, tuple[int, int]]] = {}
         self._functions = {drawing.part_of(name, ""): name for name in plant.functions}
         self._spans: dict[str, Span] = {name: place.span for name, place in plant.places.items()}
         self._spans |= {name: function.span for name, function in plant.functions.items()}
@@ -51,6 +52,12 @@ class Sources:
 
     def of(self, sheet: Sheet) -> dict[str, tuple[int, int]]:
         """For each file the first and last line that declares something on the sheet; on that of a function, of the function."""
+        known = self._found.get((sheet.key, sheet.number))
+        if known is None:
+            known = self._found[sheet.key, sheet.number] = self._lines(sheet)
+        return known
+
+    def _lines(self, sheet: Sheet) -> dict[str, tuple[int, int]]:
         names = sorted({part.of for part in sheet.primitives if part.of})
         function = self._functions.get(sheet.part_of)
         own = [name for name in names if function and name.startswith(f"{function}-")]
