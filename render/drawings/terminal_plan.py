@@ -15,21 +15,22 @@ from render.layout.fonts import Box
 from render.layout.remarks import Remarks
 from render.sheet import sheet_key
 from render.words.cables import cable_ends
+from render.words.names import Names
 from render.words.remarks import CAUTION, MARKS, live_words, scope_words, shade_words
 
 _SIGNS = (
     "Boxes here: this end wired, checked. Joint: two conductors in one ferrule."
     " Ring: cores of one cable, dashed: screened, below it how both ends of the screen are made."
 )
-_LARGE = 10  # a block with more rows has sheets of its own: what is small shares one, so that the site carries fewer
+_NAMED = 5  # devices named in the title of a sheet
 
 
 class Stacked(Struct, frozen=True):
-    """A stack with its names: `key` and `number` of its sheets without the suffix of a part."""
+    """A stack with its names: `key` and `number` of its sheets without the suffix of a part; `titles`: of each sheet."""
 
     key: str
     number: str
-    title: str
+    titles: tuple[str, ...]
     function: str
     place: str
     stack: Stack
@@ -59,8 +60,13 @@ class TerminalPlan:
         for function in ("", *drawing.plant.functions):
             said = remarks(function, drawing.live.isolators, shades, drawing.notes)
             area = Box(whole.left, whole.top, whole.right, whole.bottom - said.above)
-            for group in _grouped(by_function.get(function, ())):
-                yield _stacked(function, group, area, taken)
+            names, blocks = Names(drawing.plant, function), by_function.get(function, [])
+            groups = _grouped(network, blocks)
+            if len(groups) > 1 and len({block.field for block in blocks}) == 1 and len(stacked(blocks, area, "").pages) == 1:
+                site = next((site for site, _ in groups if site), "")
+                groups = [(site, blocks)]  # what is inside and outside on one sheet, where that holds both
+            for site, group in groups:
+                yield _stacked(function, site, group, area, taken, names)
 
 
 def remarks(function: str, isolators: Sequence[str], shades: Sequence[str], area: Box) -> Remarks:
@@ -78,36 +84,34 @@ def drawn_devices(network: Network) -> list[str]:
     return devices + [place for place in network.plant.places if place in landed]
 
 
-def _grouped(blocks: Iterable[Block]) -> list[list[Block]]:
-    """Large blocks alone, small ones of one place together, each where its first stands."""
-    groups: list[list[Block]] = []
-    shared: dict[tuple[str, str], list[Block]] = {}
+def _grouped(network: Network, blocks: Iterable[Block]) -> list[tuple[str, list[Block]]]:
+    """Blocks of one enclosure with its doors together, and those outside, each group where its first stands."""
+    groups: dict[tuple[str, str], list[Block]] = {}
     for block in blocks:
-        if len(block.rows) > _LARGE:
-            groups.append([block])
-        elif (where := (block.place, block.field)) in shared:
-            shared[where].append(block)
-        else:
-            shared[where] = [block]
-            groups.append(shared[where])
-    return groups
+        place = network.plant.places.get(block.place)
+        groups.setdefault((place.enclosure if place is not None else "", block.field), []).append(block)
+    return [(site, found) for (site, _), found in groups.items()]
 
 
-def _stacked(function: str, blocks: list[Block], area: Box, taken: set[str]) -> Stacked:
-    first = blocks[0]
-    alone = len(first.rows) > _LARGE
-    name = first.id if alone else f"{function}-at-{first.place.lstrip('+') or 'site'}"
-    title = _title(first) if alone else f"Terminals at {first.place}" if first.place else "Terminals outside"
+def _stacked(function: str, site: str, blocks: list[Block], area: Box, taken: set[str], names: Names) -> Stacked:
+    places = list(dict.fromkeys(block.place for block in blocks))
+    where = site or (places[0] if len(places) == 1 else "")
+    name = f"{function}-at-{where.lstrip('+') or 'site'}"
     mark = function.lstrip("=")
     key = sheet_key("terminals", name, taken)
     # from what is on it, not from a counter: a device more moves no other sheet's number
     of = key.removeprefix("terminals-").removeprefix(f"{mark}-").removeprefix("at-")
     printed = f"{mark}/T.{of}" if mark else f"T.{of}"
-    return Stacked(key, printed, title, function, first.place, stacked(blocks, area, printed))
+    stack = stacked(blocks, area, printed)
+    titles = tuple(_title([names.of(piece.laid.block.id) for piece in page]) for page in stack.pages)
+    return Stacked(key, printed, titles, function, where, stack)
 
 
-def _title(block: Block) -> str:
-    return f"Terminal strip {block.id}" if block.strip else f"Terminals {block.id}"
+def _title(names: Sequence[str]) -> str:
+    """The devices and strips on a sheet: `Terminals -X1, -X2, -T1 and 2 more`."""
+    shown = names[:_NAMED] if len(names) > _NAMED + 1 else names
+    more = f" and {len(names) - len(shown)} more" if len(shown) < len(names) else ""
+    return f"Terminals {', '.join(shown)}{more}"
 
 
 def _keys(stacks: Iterable[Stacked]) -> dict[str, str]:

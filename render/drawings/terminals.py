@@ -39,7 +39,7 @@ def _sheets(drawing: Drawing, each: Stacked) -> Iterator[Sheet]:
 
         page = drawn(each.stack, index, numbers, link, drawing.area)
         said = _remarks(drawing, each.function, each.stack.pages[index])
-        yield Sheet(key, number, each.title, KIND, part_of, (*page, *said.labels), drawing.size)
+        yield Sheet(key, number, each.titles[index], KIND, part_of, (*page, *said.labels), drawing.size)
 
 
 def _remarks(drawing: Drawing, function: str, page: Sequence[Piece]) -> Remarks:

@@ -226,16 +226,17 @@ def test_without_a_main_isolator_nothing_is_marked(tmp_path: Path) -> None:
 
 def test_empty_terminals_stay_visible_and_parts_name_each_other(tmp_path: Path) -> None:
     network = network_of(HEAD + STRIP.replace("SIDE", "right"), tmp_path)
-    parts = [sheet for sheet in terminal_sheets(network) if sheet.key.startswith("terminals-X1")]
+    parts = [sheet for sheet in terminal_sheets(network) if any(label.of == f"-X1:{label.text}" for label in labels(sheet))]
     assert len(parts) > 1
-    assert [part.key for part in parts] == [f"terminals-X1.{n}" for n in range(1, len(parts) + 1)]
+    first = int(parts[0].key.removeprefix("terminals-at-MCP."))
+    assert [part.key for part in parts] == [f"terminals-at-MCP.{first + n}" for n in range(len(parts))]
     shown = [label.of for part in parts for label in labels(part) if label.of == f"-X1:{label.text}"]
     assert shown == [f"-X1:{n}" for n in range(1, 41)]
-    first, second = "\n".join(texts(parts[0])), "\n".join(texts(parts[1]))
-    assert f"Continues on sheet {parts[1].number}" in first
-    assert f"Continued from sheet {parts[0].number}" in second
-    assert "Bridge 1..30 continues" in first
-    assert "Bridge 1..30 continues" in second
+    upper, lower = "\n".join(texts(parts[0])), "\n".join(texts(parts[1]))
+    assert f"Continues on sheet {parts[1].number}" in upper
+    assert f"Continued from sheet {parts[0].number}" in lower
+    assert "Bridge 1..30 continues" in upper
+    assert "Bridge 1..30 continues" in lower
     assert all("/T" in part.number or part.number.startswith("T") for part in parts)
 
 
@@ -243,7 +244,7 @@ def test_a_cable_is_not_split_where_a_break_beside_it_is_possible(tmp_path: Path
     text = HEAD + STRIP.replace("SIDE", "right").replace("-X1:2 ", "-X1:18 ").replace("-X1:3 ", "-X1:22 ").replace(
         "bridge :1..30", ""
     )
-    parts = [sheet for sheet in terminal_sheets(network_of(text, tmp_path)) if sheet.key.startswith("terminals-X1")]
+    parts = [sheet for sheet in terminal_sheets(network_of(text, tmp_path)) if sheet.key.startswith("terminals-at-MCP")]
     assert sum("-W1" in texts(part) for part in parts) == 1
 
 
@@ -395,5 +396,6 @@ cable -W2 3x1.5 length=9m {{
         network = network_of(HEAD + text, tmp_path)
         sheet = by_key(terminal_sheets(network))[terminal_sheet_keys(network)["-X1:1"]]
         number = next(label for label in labels(sheet) if label.of == "-X1:1")
-        sides = {label.of: label.x > number.x for label in labels(sheet) if label.text == "spare"}
+        spares = [label for label in labels(sheet) if label.text == "spare"]
+        sides = {label.of: label.x > number.x for label in reversed(spares)}  # those at the strip, which stands first
         assert sides == {"-W1 BU": right, "-W2 GY": True}
