@@ -17,7 +17,7 @@ T = TypeVar("T")
 #: what nothing in a plant of low voltage has, by kind, in its base unit: beyond it a figure is a slip of the pen, and what is
 #: computed with it no figure at all
 BEYOND = {
-    "current": 1e6,
+    "current": 1e8,
     "voltage": 1e6,
     "power": 1e9,
     "apparent-power": 1e11,

@@ -201,7 +201,7 @@ def test_there_is_a_result_of_almost_every_kind() -> None:
     elsewhere |= {"adiabatic-constant", "conductor-temperature", "enclosure.temperature-middle"}  # where a project chooses them
     elsewhere |= {f"distortion.u{order}" for order in SHOWN}
     elsewhere |= {"starting.torque", "starting.coordination", "buffer-time", "coil-voltage"}
-    elsewhere |= {"inrush.energy", "inrush.coils", "selectivity.branch", "starting.duty"}
+    elsewhere |= {"inrush.energy", "inrush.coils", "selectivity.branch", "starting.duty", "motor.unbalance"}
     assert set(answers()) - found == {"network-impedance", "protective-conductor.pen", *elsewhere}
 
 

@@ -145,7 +145,7 @@ def test_touch_currents_at_one_residual_current_device() -> None:
     )
     found = plant(f"""
 part filter-3ph "Filter" {{
-  kind = filter   letter = R   class = I   filter = emc
+  kind = filter   letter = R   class = I   filter = emission
   terminal :L1 :L2 :L3 line-in
   terminal :L1' :L2' :L3' load-out clamps=9
   pole :L1,L2,L3 to :L1',L2',L3'

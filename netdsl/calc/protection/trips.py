@@ -83,7 +83,8 @@ class Trips(Question):
                 longest.confidence,
             )
         table = one_table("protection", "disconnection_time")
-        row = bisect_left([upto * _TOLERANCE for upto in table["u0_upto_V"]], self.volts_to_earth(path) or 0.0)
+        upto = [volts * _TOLERANCE for volts in table["u0_upto_V"]]
+        row = bisect_left(upto[:-1], self.volts_to_earth(path) or 0.0)  # the last row has no upper end
         words = f"disconnection time, final circuit up to 32 A, above {table['u0_over_V'][row]} V to earth"
         longest = figure(table, column, row)
         return Given("t_a", longest.value, "s", words, None, longest.source, longest.confidence)

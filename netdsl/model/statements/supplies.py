@@ -9,7 +9,7 @@ from netdsl.model.ends import reference_span
 from netdsl.model.here import Here
 from netdsl.model.measures import Measure
 from netdsl.model.part_type import Clamp, Role, Terminal
-from netdsl.model.rating_table import CURRENT, FACTOR, FREQUENCY, NUMBER, PERCENT, POWER, RESISTANCE, WITHSTANDS
+from netdsl.model.rating_table import CURRENT, FACTOR, FREQUENCY, NUMBER, PERCENT, POWER, RESISTANCE, VOLTAGE, WITHSTANDS
 from netdsl.model.ratings import Ratings
 from netdsl.model.statements.heads import Head, head_of, need_place
 from netdsl.model.statements.places import standing
@@ -43,11 +43,7 @@ class SupplySays:
     title: str = quoted("what it is, for the reader")
     ratings: Ratings = several(
         value("system", Free(", ".join(f"`{name}`" for name in SYSTEMS), tuple(SYSTEMS)), "its earthing system (IEC 60364-1)"),
-        value(
-            "voltage",
-            Measure("voltage", 0.0, 1500.0, positive=True),
-            "voltage between phases, with one phase to neutral; low voltage (IEC 60364-1, 11.2)",
-        ),
+        value("voltage", VOLTAGE, "voltage between phases; with one phase, to neutral"),
         value("frequency", FREQUENCY, "frequency"),
         value("phases", NUMBER, "3, as without it, or 1"),
         value("fault-current", CURRENT, "largest prospective three-phase fault current at its terminals"),
