@@ -232,7 +232,3 @@ class Parts:
         self.parts[part.key] = part
         for node in part.nodes:
             self.holder.setdefault(node, []).append(part)
-
-    def is_wired(self, node: str) -> bool:
-        """Whether a conductor lands on a node."""
-        return node in self._wired

@@ -19,7 +19,7 @@ from render.layout.remarks import Remarks
 from render.layout.writing import Writing
 from render.sheet import DESIGNATION, MEDIUM, Sheet, sheet_key
 from render.words.names import Names
-from render.words.remarks import CAUTION, scope_words, shade_words
+from render.words.remarks import CAUTION, MARKS, scope_words, shade_words
 
 KIND = "Device diagram"
 _HEADS = ("terminal", "what it is for", "conductor", "leads to")
@@ -67,8 +67,7 @@ class DevicePlan:
         for device in plant.devices.values():
             if device.category == Category.STRIP or device.kind in PASSED or not device.terminals:
                 continue
-            place = plant.places.get(device.place)
-            where = "" if device.function else (place.enclosure or place.id) if place is not None else ""
+            where = "" if device.function else _place(drawing, device)
             groups.setdefault((device.function, where), []).append(device)
         order = {function: number for number, function in enumerate(plant.functions)}
         taken: set[str] = set()
@@ -83,9 +82,21 @@ class DevicePlan:
                     self.keys.setdefault(piece.block.device.id, f"{group.key}.{index + 1}")
 
 
+def _place(drawing: Drawing, device: Device) -> str:
+    """The enclosure, else the place, of a device of no function; of a supply, which has none, of the first thing it feeds."""
+    plant = drawing.plant
+    landed = [name for terminal in device.terminals for name in drawing.network.at_terminal.get(f"{device.id}:{terminal}", ())]
+    far = [plant.devices.get(end.device) for name in landed for end in plant.conductors[name].ends]
+    for each in (device, *far):
+        place = plant.places.get(each.place) if each is not None else None
+        if place is not None:
+            return place.enclosure or place.id
+    return ""
+
+
 def _devices(drawing: Drawing, function: str, place: str, devices: Sequence[Device], taken: set[str]) -> Devices:
     name = function or place
-    remarks = Remarks.of((_SAID, *shade_words(drawing.plant), *scope_words(function), CAUTION), drawing.notes)
+    remarks = Remarks.of((_SAID, MARKS, *shade_words(drawing.plant), *scope_words(function), CAUTION), drawing.notes)
     whole = drawing.area
     area = Box(whole.left, whole.top, whole.right, whole.bottom - remarks.above)
     count = int((area.width + _GAP) / (_COLUMN + _GAP))

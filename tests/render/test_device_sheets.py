@@ -116,6 +116,11 @@ def test_a_row_says_conductor_and_far_end_and_a_free_terminal_that_it_is_free(tm
     assert row_of(sheets, "=A-T1:SHC")[1:] == ["-W1 screen, clamp", "-S1 open"]
 
 
+def test_a_supply_stands_with_what_it_feeds() -> None:
+    keys = {label.of: sheet.key for sheet in drawn(HATCHERY) for label in labels(sheet) if label.text == "-G0" and label.bold}
+    assert keys == {"-G0": "devices-MCP.1"}
+
+
 def test_settings_and_notes_stand_below_the_terminals(tmp_path: Path) -> None:
     drawing = drawing_in(tmp_path, HEAD + PUMP)
     found = [row for sheet in device_sheets(drawing) for row in rows(sheet)]
