@@ -6,7 +6,7 @@ from collections.abc import Container, Iterable, Iterator
 
 from netdsl.model.kinds import Kind
 from netdsl.states import circuit_of
-from netdsl.states.bench import bench_test
+from netdsl.states.bench import BenchTest, bench_test
 from netdsl.states.types import Circuit
 from render.drawing import Drawing, in_set
 from render.sheet import Sheet
@@ -32,7 +32,7 @@ _STEPS = (
 )
 _NOTES = (
     "Boxes: done, checked. A record proves nothing about what was not tested, and what passes is no proof of safety: skilled"
-    " persons judge it, local codes and the makers' instructions prevail.",
+    " persons judge it, local codes and the makers' instructions prevail. Clauses of IEC 60364-6 are from memory: look them up.",
     CAUTION,
 )
 _FOLLOWS = "Steps follow the text, not what is built: contacts and wires are taken as sound, times as long enough."
@@ -62,7 +62,6 @@ _SIGNATURES = (
 def record(drawing: Drawing) -> Table:
     """A row per test, clause by clause."""
     plant, calculation = drawing.plant, drawing.calculation
-    stops = (device.id for device in plant.devices.values() if device.kind == Kind.EMERGENCY_STOP)
     motors = (device for device in plant.devices.values() if measured.has_motor(device))
     sections: tuple[tuple[str, str, Iterable[measured.Test]], ...] = (
         ("Inspection (IEC 60204-1, 18.1; IEC 60364-6, 6.4.2)", "", ((what, how, "") for what, how in _INSPECTION)),
@@ -72,7 +71,7 @@ def record(drawing: Drawing) -> Table:
         ("Fault loops (IEC 60204-1, 18.2.3; IEC 60364-6, 6.4.3.7)", measured.loop_words(), measured.loops(calculation)),
         ("Residual-current devices (IEC 60364-6, 6.4.3.7)", "", measured.residual_devices(plant)),
         ("Stored charge (IEC 60204-1, 18.5)", measured.stored_words(), measured.stored(plant)),
-        ("Emergency stop (IEC 60204-1, 18.6; ISO 13850)", "", ((name, *_STOP) for name in stops)),
+        ("Emergency stop (IEC 60204-1, 18.6; ISO 13850)", "", _stops(drawing)),
         ("Rotation", "", ((device.id, _turns(drawing, device.id), "as intended") for device in motors)),
         ("Functions (IEC 60204-1, 18.6)", "", _functions(drawing)),
         ("Torque", "", (("all clamps", "to their values, tool calibrated, marked; again after the first load", ""),)),
@@ -97,14 +96,10 @@ def record(drawing: Drawing) -> Table:
     )
 
 
-_STOP = ("press; each channel by itself; pull out; reset", "all stops, stays off; only the reset lets it start")
-
-
 @listing("functions", "the functional test step by step: what to operate, what to expect")
 def functions(drawing: Drawing) -> Table:
     """A row per step, as `netdsl states --table` plays them, then the loads that no short sequence switches on."""
-    circuit = drawing.of(_circuit)
-    test = bench_test(circuit)
+    circuit, test = drawing.of(_circuit), drawing.of(_bench)
     entries = [
         Entry(
             (Cell(str(number), value=number), Cell(_bare(row.operate)), Cell(_bare("; ".join(row.expect))), Cell()),
@@ -137,8 +132,28 @@ def functions(drawing: Drawing) -> Table:
 @in_set(450)
 def record_sheets(drawing: Drawing) -> list[Sheet]:
     """The test record, with the functional steps of plants that are not too large, without frames."""
-    few = len(drawing.of(_circuit).loads) <= MOST_LOADS
-    return stacked_sheets([drawing.of(record), *([drawing.of(functions)] if few else [])], drawing.size)
+    return stacked_sheets([drawing.of(record), *([drawing.of(functions)] if _few(drawing) else [])], drawing.size)
+
+
+def _few(drawing: Drawing) -> bool:
+    """Whether the functional steps are played for the set."""
+    return len(drawing.of(_circuit).loads) <= MOST_LOADS
+
+
+def _stops(drawing: Drawing) -> Iterator[measured.Test]:
+    """Every emergency stop, with what it takes the voltage from where the steps are played."""
+    steps: dict[str, str] = {}
+    for row in drawing.of(_bench).rows if _few(drawing) else ():
+        steps.setdefault(_bare(row.operate), _bare("; ".join(row.expect)))
+    for device in drawing.plant.devices.values():
+        if device.kind == Kind.EMERGENCY_STOP:
+            seen = steps.get(f"press {device.id}", "")
+            how = f"press, also each channel by itself{f': {seen}' if seen else ''}. Pull out, then reset"
+            yield device.id, how, "all stops and stays off; only the reset lets it start"
+
+
+def _bench(drawing: Drawing) -> BenchTest:
+    return bench_test(drawing.of(_circuit))
 
 
 def _circuit(drawing: Drawing) -> Circuit:
@@ -172,10 +187,9 @@ def _turns(drawing: Drawing, motor: str) -> str:
 
 
 def _functions(drawing: Drawing) -> Iterator[measured.Test]:
-    loads = len(drawing.of(_circuit).loads)
-    where = "below" if loads <= MOST_LOADS else "of the list of functions, which `netdsl table functions` writes"
-    if loads:
-        yield "control circuits", f"each step {where}".replace("`", ""), "as expected"
+    where = "below" if _few(drawing) else "of the list of functions, which netdsl table functions writes"
+    if drawing.of(_circuit).loads:
+        yield "control circuits", f"each step {where}", "as expected"
 
 
 def _bare(text: str) -> str:

@@ -107,6 +107,8 @@ def test_a_measured_loop_passes_below_two_thirds_and_never_above_the_computed_li
 
 def test_every_stop_motor_and_store_of_charge_is_tested(mill: Drawing) -> None:
     assert list(rows(mill.of(record), "Emergency stop")) == ["-S1"]
+    how, passes = rows(example(HATCHERY).of(record), "Emergency stop")["=ES1-S1"]
+    assert "=RP1-T1:STO1 (safe-torque-off-1) off" in how and "only the reset" in passes
     assert list(rows(mill.of(record), "Rotation")) == ["-M1"]
     assert rows(mill.of(record), "Voltage test")["power circuits"][1] == "1000 V AC, 1 s, no breakdown"
     residual = rows(mill.of(record), "Residual")
@@ -125,7 +127,9 @@ def test_functional_steps_are_those_of_the_bench_and_left_out_of_the_set_of_a_la
     assert said == [row.operate.replace("`", "") for row in bench.rows]
     whole = record_sheets(drawing)
     monkeypatch.setattr(test_record, "MOST_LOADS", 3)
-    assert len(record_sheets(Drawing(drawing.network))) < len(whole)
+    without = Drawing(drawing.network)
+    assert len(record_sheets(without)) < len(whole)
+    assert "STO1" not in rows(without.of(record), "Emergency stop")["=ES1-S1"][0]
 
 
 def named(text: str) -> Iterator[str]:
