@@ -19,6 +19,9 @@ INNER = ("route", "ferrule", "section", "core", "mark")
 TICKS = 7.0  # two boxes of 3 mm with 1 mm between
 LANE = 4.0  # one bridge
 BOX_LEAST = 36.0
+SPINE = 1.6  # from a line that joins the runs of one cable to the next, mm
+MORE = "more of it follows"  # said of a cable's run before its last
+_LEADER, _LANES = 5.0, 8  # room for leaders to the words of cables, mm; lines beside each other for cables whose cores are apart
 _GAP, _PAD, _LEAD = 2.5, 2.0, 3.0
 #: widest and narrowest of what may wrap, mm: set by trial on A3 and A4, so that common texts stay on one line
 _CAPS = {"route": 34.0, "mark": 34.0, "far": 60.0, "tail": 64.0, "text": 64.0, "point": 48.0}
@@ -34,6 +37,7 @@ class Side(Struct):
     least: dict[str, float] = field(default_factory=dict)
     at: dict[str, float] = field(default_factory=dict)
     cables: bool = False
+    lanes: int = 0  # of cables whose cores are apart
     tail: float = 0.0  # natural width of what is said of a screen's near end
     slack: float = 0.0
     gather: float = 0.0
@@ -64,7 +68,7 @@ class Side(Struct):
         u = self.at["far"] + self.width["far"]
         if self.cables:
             self.at["bracket"] = u + 4.0
-            self.at["text"] = u + 7.0
+            self.at["text"] = u + 4.0 + SPINE * self.lanes + _LEADER
             u = self.at["text"] + self.width["text"]
         self.total = u
 
@@ -148,7 +152,7 @@ def _fit(columns: Columns, available: float) -> None:
 def _side(blocks: Sequence[Block], index: int) -> Side:
     entries = [entry for block in blocks for row in block.rows if (entry := (row.left, row.right)[index]) is not None]
     groups = [group for block in blocks for group in block.groups[index]]
-    side = Side(cables=bool(groups))
+    side = Side(cables=bool(groups), lanes=min(max((_lanes(block, index) for block in blocks), default=0), _LANES))
     if not entries:
         return side
     side.heads = _heads(entries, _where(blocks, index))
@@ -200,3 +204,13 @@ def _heads(entries: Sequence[Entry], where: str) -> dict[str, str]:
     core = "core or colour" if wires and cores else "core" if cores else "colour"
     far = "to" if wires and cores else "cable to" if cores else "wire to"
     return {"route": "duct", "ferrule": "ferrule", "section": "section", "core": core, "mark": "mark", "far": where + far}
+
+
+def _lanes(block: Block, side: int) -> int:
+    """How many cables at once have their cores apart on a side."""
+    spans: dict[str, tuple[int, int, int]] = {}
+    for group in block.groups[side]:
+        first, _, count = spans.get(group.cable, (group.first, group.last, 0))
+        spans[group.cable] = (first, group.last, count + 1)
+    apart = [(first, last) for first, last, count in spans.values() if count > 1]
+    return max((sum(first <= row <= last for first, last in apart) for row, _ in apart), default=0)

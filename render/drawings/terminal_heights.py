@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from msgspec import Struct
 
 from render.drawings.terminal_block import Block, Entry, Group, Row
@@ -34,8 +32,6 @@ def heights_of(block: Block, columns: Columns, least: float) -> list[Height]:
         for group in block.groups[index]:
             row = block.rows[group.last]
             _add_tails(group, side, heights[group.last], index, (row.left, row.right)[index])
-        for group in block.groups[index]:
-            _make_room(group, side, heights)
     return heights
 
 
@@ -91,14 +87,3 @@ def split_group(group: Group, first: int, last: int, before: str, after: str) ->
         lines = (f"continued from sheet {before}", *lines)
     tails = group.tails if group.last < last else ()
     return Group(group.cable, max(group.first, first), min(group.last, last - 1), group.head, lines, tails, group.screened)
-
-
-def lacking(group: Group, side: Side, heights: Sequence[Height]) -> float:
-    """How much higher the rows of `group` must be for its words, mm."""
-    head, lines = group_text(group, side.width["text"])
-    needed = len(head) * WIDE_PITCH + len(lines) * PITCH + 1.5
-    return max(needed - sum(height.above + height.below for height in heights[group.first : group.last + 1]), 0.0)
-
-
-def _make_room(group: Group, side: Side, heights: Sequence[Height]) -> None:
-    heights[group.last].below += lacking(group, side, heights)

@@ -7,7 +7,8 @@ from collections.abc import Callable, Sequence
 from msgspec import Struct
 
 from render.drawings.terminal_block import Block, Group, Point
-from render.drawings.terminal_heights import group_text, split_group
+from render.drawings.terminal_cables import draw_words, words_of
+from render.drawings.terminal_heights import split_group
 from render.drawings.terminal_pages import HEADS, Bridge, Piece, Stack
 from render.drawings.terminal_pen import Pen
 from render.layout.columns import broken
@@ -63,6 +64,7 @@ def _piece(pen: Pen, piece: Piece, y: float, area: Box, near: tuple[str, str]) -
         for group in block.groups[side]:
             if group.first < piece.last and group.last >= piece.first:
                 _group(pen, side, piece, group, place)
+        _cables(pen, side, piece, place)
     return _bridges(pen, piece, place, area)
 
 
@@ -162,9 +164,14 @@ def _group(pen: Pen, side: int, piece: Piece, group: Group, place: _Place) -> No
         pen.tails(side, bottom, drops, shown.tails)
         low = bottom + drops[-1] + 1.5
     pen.bracket(side, top - 3.0, low, group.cable)
-    width = pen.columns.sides[side].width["text"]
-    head, words = group_text(shown, width)
-    pen.cable(side, (place.tops[first] + place.bottoms[last]) / 2, head, words, group.cable)
+
+
+def _cables(pen: Pen, side: int, piece: Piece, place: _Place) -> None:
+    """The words of the cables of a side, beside the rows of the piece."""
+    width = pen.columns.sides[side].width.get("text", 0.0)
+    found = words_of(piece.laid.block, side, (piece.first, piece.last), width, (place.before, place.after))
+    brackets = [[(place.lines[run.first] - 3.0, place.lines[run.last] + 3.0) for run in words.groups] for words in found]
+    draw_words(pen, side, found, brackets, (place.tops[piece.first], place.bottoms[piece.last - 1]))
 
 
 def _bridges(pen: Pen, piece: Piece, place: _Place, area: Box) -> float:

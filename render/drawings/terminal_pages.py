@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from render.drawings.terminal_block import Block
+from render.drawings.terminal_cables import needed, words_of
 from render.drawings.terminal_columns import Columns, columns_of
-from render.drawings.terminal_heights import HALVES, Height, heights_of, lacking, split_group
+from render.drawings.terminal_heights import HALVES, Height, heights_of
 from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
 from render.layout.writing import PITCH
@@ -51,14 +52,14 @@ class Laid(Struct, frozen=True):
         return sum(height.above + height.below for height in self.heights[first:last]) + sum(self.extra(first, last).values())
 
     def extra(self, first: int, last: int) -> dict[int, float]:
-        """What the words of cables that the borders of these rows split add below a row, mm."""
-        added: dict[int, float] = {}
-        for side, groups in zip(self.columns.sides, self.block.groups, strict=True):
-            for group in groups:
-                if group.first < first <= group.last or group.first < last <= group.last:
-                    part = split_group(group, first, last, self.sample, self.sample)
-                    added[part.last] = max(added.get(part.last, 0.0), lacking(part, side, self.heights))
-        return added
+        """What the words of cables add below the last of these rows, mm, where they are higher than all of them."""
+        have = sum(height.above + height.below for height in self.heights[first:last])
+        near = (self.sample, self.sample)
+        lack = max(
+            needed(words_of(self.block, index, (first, last), side.width.get("text", 0.0), near)) - have
+            for index, side in enumerate(self.columns.sides)
+        )
+        return {last - 1: lack} if lack > 0.0 and last > first else {}
 
 
 class Piece(Struct, frozen=True):

@@ -11,6 +11,7 @@ from netdsl.network.queries import mate_of
 from netdsl.network.types import CableUse, Net, Network
 from netdsl.network.unused import required_terminals, spare_cores
 from render.drawings.terminal_block import Block, Entry, Group, Point, Row
+from render.drawings.terminal_columns import MORE
 from render.words.cables import CableEnd, Tail, remarks, spare_text, tails, type_text
 from render.words.names import Names
 from render.words.ratings import handle_words
@@ -162,7 +163,7 @@ class BlockMaker:
         own = self._end_here(identity, cable)
         guest = next((end for end in self._ends[cable] if identity in (end.main, *end.others)), None)
         if not final:
-            lines: tuple[str, ...] = ("more of it follows",)
+            lines: tuple[str, ...] = (MORE,)
         elif own is not None:
             lines = remarks(own, self._plant, names)
         else:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 from render.drawings.terminals import terminal_sheets
@@ -107,3 +108,11 @@ def test_a_screen_is_told_where_it_ends_once(tmp_path: Path) -> None:
     sheets = drawn(tmp_path, PASSED)
     told = [(sheet.title, label.text) for sheet in sheets for label in of([sheet], "-XSH:1") if "clamp" in label.text]
     assert [text for _, text in told if text == "clamp -XSH:1"] == ["clamp -XSH:1"]
+
+
+def test_a_cable_whose_cores_are_apart_is_told_once_and_rows_stay_of_one_height() -> None:
+    sheets = list(terminal_sheets(drawing_of(EXAMPLES / "hatchery" / "plant.netdsl")))
+    assert [label.text for label in of(sheets, "=LV1-W2")].count("-W2") == 2  # at the box and at the switch
+    assert not any("follows" in label.text for label in of(sheets, "=LV1-W2"))
+    rows = [label.y for n in range(1, 8) for label in of(sheets, f"=LV1-X5:{n}") if label.text == str(n)]
+    assert len({round(b - a, 3) for a, b in pairwise(rows)}) == 1
