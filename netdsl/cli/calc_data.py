@@ -24,6 +24,7 @@ from netdsl.calc.sheet import (
 )
 from netdsl.cli.calc_text import place
 from netdsl.cli.report import span_object
+from netdsl.cli.table_data import safe
 
 COLUMNS = (
     "feeder",
@@ -111,8 +112,7 @@ def _number(value: float) -> str:
 
 def _cell(value: Any) -> str:
     text = str(value)
-    formula = text[:1] in ("=", "+", "-", "@") and not _is_number(text)
-    return f" {text}" if formula else text
+    return text if _is_number(text) else safe(text)
 
 
 def _is_number(text: str) -> bool:

@@ -48,7 +48,7 @@ def csv_text(table: Table, as_is: bool = False) -> str:
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\r\n")
     for row in _rows(table):
-        writer.writerow([number_text(v) if isinstance(v, float) else v if as_is else _safe(v) for v in row])
+        writer.writerow([number_text(v) if isinstance(v, float) else v if as_is else safe(v) for v in row])
     return stream.getvalue()
 
 
@@ -121,7 +121,8 @@ def _line(cell: Cell) -> str:
     return " ".join(cell.text.split("\n"))
 
 
-def _safe(text: str) -> str:
+def safe(text: str) -> str:
+    """`text` with a blank before what a spreadsheet would take for a formula."""
     return f" {text}" if text.startswith(_SPREADSHEET) else text
 
 

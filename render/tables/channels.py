@@ -66,7 +66,7 @@ def channels(drawing: Drawing) -> Table:
     title = drawing.plant.project.title
     return Table(
         "io",
-        "IO",
+        "IL",
         "Inputs and outputs",
         "Inputs and outputs",
         title,
@@ -94,7 +94,7 @@ def settings(drawing: Drawing) -> Table:
     title = plant.project.title
     return Table(
         "settings",
-        "IO",
+        "IL",
         "Settings",
         "Inputs and outputs",
         title,

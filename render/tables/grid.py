@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import chain
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from render.layout.fonts import Box, shorten
 from render.layout.frame import drawing_area, notes_area
@@ -106,13 +104,8 @@ def _laid(pages: list[_Page], table: Table, area: Box, bottoms: tuple[float, ...
     room = min(bottoms) - area.top - _HEAD - GROUP
     pieces = [part for row in rows for part in fitted.parted(row, room)]
     top = y + above + _HEAD
-    # where all fits below, the blocks are made equally high
-    even = sum(row.height for row in pieces) / table.blocks + max(row.height for row in pieces) + GROUP
     slots = _slots(table.blocks, width, area, bottoms, top, len(pages))
-    first = [next(slots) for _ in range(table.blocks)]
-    if table.blocks > 1:
-        first = [replace(slot, bottom=min(slot.bottom, top + even)) for slot in first]
-    return _filled(pages, fitted, chain(first, slots), pieces, caption)
+    return _filled(pages, fitted, slots, pieces, caption)
 
 
 def _slots(blocks: int, width: float, area: Box, bottoms: tuple[float, ...], top: float, page: int) -> Iterator[_Slot]:
@@ -130,7 +123,7 @@ def _filled(pages: list[_Page], fitted: Fitted, slots: Iterator[_Slot], rows: Se
     headed = any(not row.entry.cells and not row.entry.remark for row in rows)
     slot = next(slots)
     _heads(pages[-1].parts, fitted, slot)
-    y, count, deepest = slot.top, 0, slot.top
+    y, count, deepest, limit = slot.top, 0, slot.top, _even(fitted, rows, slot)
     heading: Entry | None = None
     for number, row in enumerate(rows):
         heads = not row.entry.cells and not row.entry.remark
@@ -138,11 +131,11 @@ def _filled(pages: list[_Page], fitted: Fitted, slots: Iterator[_Slot], rows: Se
             heading = row.entry
         # a heading at the foot of a sheet heads nothing, nor does what is said below it
         below = _kept(rows, number) if heads else 0.0
-        if y > slot.top and y + row.height + below > slot.bottom:
+        if y > slot.top and y + row.height + below > limit:
             slot = next(slots)
             if slot.fresh:
                 pages.append(_Page())
-                deepest = 0.0
+                deepest, limit = 0.0, _even(fitted, rows[number:], slot)
             _heads(pages[-1].parts, fitted, slot)
             y, count = slot.top, 0
             if heading is not None and not heads:
@@ -153,6 +146,21 @@ def _filled(pages: list[_Page], fitted: Fitted, slots: Iterator[_Slot], rows: Se
         pages[-1].say(heading.heading if heading is not None else "" if headed else _first(row.entry), title)
         deepest = max(deepest, y)
     return deepest
+
+
+def _even(fitted: Fitted, rows: Sequence[Placed], slot: _Slot) -> float:
+    """Down to where blocks go on a page: where all that is left fits on it, they are made equally high."""
+    blocks = fitted.table.blocks
+    if blocks == 1:
+        return slot.bottom
+    most = blocks * (slot.bottom - slot.top)
+    total = 0.0
+    for row in rows:
+        total += row.height
+        if total > most:
+            return slot.bottom
+    kept = max(row.height + (0.0 if row.entry.cells else _kept(rows, number)) for number, row in enumerate(rows))
+    return min(slot.bottom, slot.top + total / blocks + kept + GROUP)
 
 
 def _first(entry: Entry) -> str:
