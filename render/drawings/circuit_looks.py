@@ -114,7 +114,7 @@ class Looks(Words):
             if way.path is None:
                 self._earth(draft, number, way)
                 continue
-            draft.shapes[number] += pole_shape(name if way.path.kind == "pole" else "link", head, part.key)
+            draft.shapes[number] += pole_shape(name if way.path.kind == "pole" else "link", device.symbol, head, part.key)
             draft.above(number, head)
             draft.below(number, head + POLE)
             draft.number(number, circuit.top(part, number), head - pad + 3.4)

@@ -32,6 +32,11 @@ POLES = {
     "residual-current-device": "residual-current-device",
     "reactor": "reactor",
 }
+#: devices of which the coil is all that takes current; any other is more than a coil, and its block says what
+_COILS = ("relay", "contactor", "motor-starter", "motor", "guard-lock", "valve")
+#: one wave across the box of a pole
+_WAVE = ((-1.8, 0.0), (-0.9, -0.8), (0.0, 0.0), (0.9, 0.8), (1.8, 0.0))
+_POLE_LETTERS = {"current-relay": "I>"}
 #: how far what moves a contact reaches to the left of its line, mm
 ACTUATED = {
     "by-hand": 7.0,
@@ -107,8 +112,9 @@ def contact_shape(path: Path, acts: str, y: float, of: str) -> list[Primitive]:
     return shape
 
 
-def pole_shape(name: str, y: float, of: str) -> list[Primitive]:
-    """One pole, 20 mm high; a link is a plain line between two clamps, what has no symbol a box."""
+def pole_shape(name: str, device: str, y: float, of: str) -> list[Primitive]:
+    """One pole, 20 mm high; a link is a plain line between two clamps, what has no symbol a box, in which `device`, the symbol of
+    the whole, says what it is."""
     if name == "link":
         return [
             Line(((0.0, y), (0.0, y + 20.0)), MEDIUM, of=of),
@@ -118,8 +124,19 @@ def pole_shape(name: str, y: float, of: str) -> list[Primitive]:
     if not name:
         box = ((-3.0, y + 5.0), (3.0, y + 5.0), (3.0, y + 15.0), (-3.0, y + 15.0))
         leads = [Line(((0.0, y), (0.0, y + 5.0)), MEDIUM, of=of), Line(((0.0, y + 15.0), (0.0, y + 20.0)), MEDIUM, of=of)]
-        return [Line(box, WIDE, closed=True, of=of), *leads]
+        return [Line(box, WIDE, closed=True, of=of), *leads, *_inside(device, y + 10.0, of)]
     return list(placed(symbol(name), 0.0, y, of))
+
+
+def _inside(device: str, y: float, of: str) -> list[Primitive]:
+    """What stands in the box of a pole: waves that are kept back, thyristors either way, or a letter."""
+    if "filter" in device:
+        return [Line(tuple((x, y + at + up) for x, up in _WAVE), MEDIUM, of=of) for at in (-2.0, 2.0)]
+    if device == "soft-starter":
+        down, up = ((-2.2, y - 1.2), (-0.4, y - 1.2), (-1.3, y + 1.2)), ((0.4, y + 1.2), (2.2, y + 1.2), (1.3, y - 1.2))
+        bars = ((-2.2, y + 1.2), (-0.4, y + 1.2)), ((0.4, y - 1.2), (2.2, y - 1.2))
+        return [*(Line(points, MEDIUM, closed=True, of=of) for points in (down, up)), *(Line(bar, MEDIUM, of=of) for bar in bars)]
+    return [Label(0.0, y + NORMAL / 2, _POLE_LETTERS.get(device, "×"), NORMAL, "middle", of=of)]
 
 
 @cache
@@ -136,7 +153,7 @@ def load_shape(device: Device, way: Way, y: float, of: str) -> tuple[float, floa
     coil = way.consumer is not None and way.consumer.kind == "coil"
     name = device.symbol
     drawn = name in symbol_names() and symbol(name).ports.get("out") == (0.0, POLE_HEIGHT) and not is_crowded(name)
-    if coil and not (drawn and name.startswith("relay-")):
+    if coil and name in _COILS:
         name, drawn = "coil", True
     if drawn:
         found = symbol(name)
