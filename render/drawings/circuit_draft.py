@@ -96,7 +96,7 @@ class Draft:
     def labels(self, way: int, words: Sequence[str], y: float) -> None:
         """Words at a conductor, below each other from `y` on."""
         for number, text in enumerate(words):
-            self.beside(way, Text(NUMBER_X, y + 3.3 + number * LABEL_PITCH, text))
+            self.beside(way, Text(NUMBER_X, y + 3.6 + number * LABEL_PITCH, text))
 
     def words(self, edge: float, middle: float, lines: Sequence[Mention], reach: float) -> None:
         """Lines left of the first way from `edge` on, centred on `middle`; `reach`: the widest of them, mm."""

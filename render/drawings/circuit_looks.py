@@ -12,6 +12,7 @@ from render.drawings.circuit_parts import Part, Way
 from render.drawings.circuit_rows import Circuit
 from render.drawings.circuit_shapes import (
     ACTUATED,
+    LINKS,
     POLES,
     actuator,
     contact_shape,
@@ -124,7 +125,7 @@ class Looks(Words):
             last = number if way.path.kind == "pole" else last
         self.words(draft, edge, draft.shift + height / 2, lines)
         if name and last:
-            draft.link = head + (6.45 if pad else 10.2), last
+            draft.link = head + LINKS.get(name, 6.45 if pad else 10.2), last
 
     def _earth(self, draft: Draft, number: int, way: Way) -> None:
         """A clamp for the protective conductor, with nothing above it."""

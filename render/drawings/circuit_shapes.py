@@ -32,6 +32,8 @@ POLES = {
     "residual-current-device": "residual-current-device",
     "reactor": "reactor",
 }
+#: how far below the upper end of a pole the link to the next runs where it cannot run in the middle
+LINKS = {"motor-starter": 5.7}
 #: devices of which the coil is all that takes current; any other is more than a coil, and its block says what
 _COILS = ("relay", "contactor", "motor-starter", "motor", "guard-lock", "valve")
 #: one wave across the box of a pole
