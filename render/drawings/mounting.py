@@ -8,7 +8,7 @@ from netdsl.model.plant import Place
 from netdsl.network.types import Network
 from render.drawing import Drawing, in_set
 from render.drawings.mounting_bodies import Zone, door_body, inside_body, is_mounted
-from render.drawings.mounting_doors import cutout_rows, door_layout, door_view, entering, gland_rows, gland_view
+from render.drawings.mounting_doors import cutout_rows, door_layout, door_view, entering, gland_rows, gland_views
 from render.drawings.mounting_layout import Layout, Placed, layout
 from render.drawings.mounting_views import row_view, rows_of, whole_view
 from render.layout.fonts import Box
@@ -168,7 +168,7 @@ class _Enclosure:
         title = f"Cables entering {self.place.id}"
         rows = gland_rows(cables)
         return [
-            gland_view(self.place.id, cables, area.width, self._link),
+            *gland_views(self.place.id, cables, area.width, self._link),
             *table(title, heads, rows, area.height, self._link, area.width * 0.62),
         ]
 

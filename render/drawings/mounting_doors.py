@@ -186,8 +186,18 @@ def _leads(network: Network, use: CableUse, side: int) -> str:
     return ", ".join([*(place for place in places if place), *(name for name in devices if name not in places)])
 
 
-def gland_view(enclosure: str, cables: Sequence[tuple[Cable, str]], room: float, link: Link) -> View:
-    """The glands side by side in order of the text, each with its number and its cable."""
+def gland_views(enclosure: str, cables: Sequence[tuple[Cable, str]], room: float, link: Link) -> list[View]:
+    """The glands side by side in order of the text, each with its number and its cable, in as few rows as have room for all
+    words."""
+    for rows in range(1, len(cables) + 1):
+        each = -(-len(cables) // rows)
+        views = [_gland_row(enclosure, cables[at : at + each], at, room, link) for at in range(0, len(cables), each)]
+        if all(view.width <= room for view in views):
+            break
+    return views
+
+
+def _gland_row(enclosure: str, cables: Sequence[tuple[Cable, str]], first: int, room: float, link: Link) -> View:
     width = _GLAND * (len(cables) + 1)
     scale = max(scale_for(width, 1.0, room, 10.0), 2.5)
     names = [cable.id for cable, _ in cables]
@@ -195,14 +205,16 @@ def gland_view(enclosure: str, cables: Sequence[tuple[Cable, str]], room: float,
     labels = labels_along(marks, width / scale)
     radius = 12.5 / scale
     head = TITLE_ROOM + labels.extent + 0.6
-    words = f"Cables entering {enclosure}, a gland each; their places are not stated"
+    words = (
+        f"Cables entering {enclosure}, a gland each; their places are not stated" if not first else f"{enclosure}, further cables"
+    )
     height = head + 2 * radius + 6.0
     view = View(words, max(width / scale, labels.right, text_width(words)), height, of=enclosure)
     view.parts += [shifted(part, 0.0, head) for part in labels.parts]
     for number, (cable, _) in enumerate(cables, start=1):
         x = number * _GLAND / scale
         view.parts.append(Circle(x, head + radius, radius, MEDIUM, of=cable.id))
-        view.parts.append(Label(x, head + 2 * radius + 4.4, str(number), NORMAL, "middle", of=cable.id))
+        view.parts.append(Label(x, head + 2 * radius + 4.4, str(first + number), NORMAL, "middle", of=cable.id))
     return view
 
 
