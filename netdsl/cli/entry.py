@@ -18,6 +18,7 @@ from netdsl import __version__
 from netdsl.cli.build import build
 from netdsl.cli.calc import calc
 from netdsl.cli.check import check
+from netdsl.cli.compare import compare
 from netdsl.cli.excerpt import cells
 from netdsl.cli.explain import explain
 from netdsl.cli.facts import facts
@@ -47,7 +48,7 @@ def netdsl() -> None:
     """
 
 
-for command in (new, check, show, calc, states, size, build, verify, table, facts, format_files, unfold, explain, parts):
+for command in (new, check, show, calc, states, size, build, compare, verify, table, facts, format_files, unfold, explain, parts):
     netdsl.add_command(command)
 
 

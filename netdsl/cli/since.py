@@ -6,10 +6,12 @@ import io
 import subprocess
 import tarfile
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from netdsl.cli.refusal import Refusal
-from netdsl.cli.work import connect, plant_file
+from netdsl.cli.work import PLANT_FILE, connect, plant_file
 from netdsl.network.types import Network
 
 
@@ -18,31 +20,56 @@ def earlier_plant(since: str, file: Path) -> Network:
 
     Raises Refusal where neither is there, or the text of then gives no plant.
     """
-    path = Path(since)
-    if path.exists():
-        return _network(plant_file(path), since)
-    with tempfile.TemporaryDirectory(prefix="netdsl-since-") as folder:
-        return _network(_at_revision(since, file.resolve(), Path(folder)), since)
-
-
-def _network(file: Path, since: str) -> Network:
-    network = connect(file).network
+    with state_at(since, file) as found:
+        network = connect(found).network
     if network is None:
-        raise Refusal(f"the text at `{since}` gives no plant: `netdsl check` there says why")
+        raise Refusal(f"the text at `{since_words(since)}` gives no plant: `netdsl check` there says why")
     return network
 
 
-def _at_revision(revision: str, file: Path, folder: Path) -> Path:
-    """The plant's file at a revision of the repository it lies in, with all that lies beside it, unpacked into `folder`."""
-    neither = f"`{since_words(revision)}` is neither a file nor a folder, nor a revision of git that `{file.name}` is in"
-    top = Path(_git(file.parent, neither, "rev-parse", "--show-toplevel").decode().strip())
+@contextmanager
+def state_at(given: str, file: Path | None = None) -> Iterator[Path]:
+    """The file of a plant for as long as it is read: of the file or folder `given`, else of `REV:path` in the repository of git
+    around the path, or of `file` at the revision `given`.
+
+    Raises Refusal where none of these is there.
+    """
+    path = Path(given)
+    try:
+        there = path.exists()
+    except (OSError, ValueError):
+        there = False
+    if there:
+        yield plant_file(path)
+        return
+    revision, colon, within = given.partition(":")
+    if colon:
+        wanted = Path(within or ".")
+    elif file is not None:
+        revision, wanted = given, file
+    else:
+        raise Refusal(f"`{since_words(given)}` is neither a file nor a folder, nor `REV:path` of a repository of git")
+    with tempfile.TemporaryDirectory(prefix="netdsl-since-") as folder:
+        yield _at_revision(revision, wanted.resolve(), Path(folder))
+
+
+def _at_revision(revision: str, wanted: Path, folder: Path) -> Path:
+    """The plant's file at a revision of the repository that `wanted`, a file or folder, lies in, with all that lies beside it,
+    unpacked into `folder`."""
+    neither = f"`{since_words(revision)}` is neither a file nor a folder, nor a revision of git that `{wanted.name}` is in"
+    near = next(each for each in (wanted, *wanted.parents) if each.is_dir())  # a folder that is no more is in the revision still
+    top = Path(_git(near, neither, "rev-parse", "--show-toplevel").decode().strip())
     commit = _git(top, neither, "rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}").decode().strip()
     packed = _git(top, neither, "archive", "--format=tar", commit)
-    with tarfile.open(fileobj=io.BytesIO(packed)) as archive:
-        archive.extractall(folder, filter="data")
-    found = folder / file.relative_to(top.resolve())
+    try:
+        with tarfile.open(fileobj=io.BytesIO(packed)) as archive:
+            archive.extractall(folder, filter="data")
+    except tarfile.TarError as error:
+        raise Refusal(f"`{since_words(revision)}` holds files that cannot be unpacked: {error}") from error
+    found = folder / wanted.relative_to(top.resolve())
+    found = found / PLANT_FILE if found.is_dir() else found
     if not found.is_file():
-        raise Refusal(f"`{file.name}` is not there at `{revision}`")
+        raise Refusal(f"`{wanted.name}` is not there at `{since_words(revision)}`, or holds no {PLANT_FILE} there")
     return found
 
 

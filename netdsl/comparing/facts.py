@@ -11,7 +11,7 @@ from msgspec import Struct
 from netdsl.comparing.devices import device_facts
 from netdsl.comparing.values import fields_of, said
 from netdsl.findings import Span
-from netdsl.model.plant import Cable, Plant
+from netdsl.model.plant import Cable, End, Plant, ScreenTermination
 from netdsl.network.types import Network, Run
 
 
@@ -64,7 +64,10 @@ def _things(network: Network) -> Iterator[Thing]:
     plant = network.plant
     known: dict[int, str] = {}
     for device in plant.devices.values():
-        yield Thing("device", device.id, device.function, device_facts(device, known), device.span, device.use)
+        set_at = {f"setting {name}": span for name, span in device.settings_at.items()}
+        if device.category == "strip":
+            set_at |= {f"terminal {name}": terminal.span for name, terminal in device.terminals.items()}
+        yield Thing("device", device.id, device.function, device_facts(device, known), device.span, device.use, set_at)
     for run in network.runs.values():
         ends = " -- ".join(sorted(map(_point, run.conductor.ends)))
         identity = run.id if run.conductor.cable else ends
@@ -75,9 +78,8 @@ def _things(network: Network) -> Iterator[Thing]:
     yield from _rest(plant)
 
 
-def _point(end: Struct) -> str:
-    side = getattr(end, "side", "")
-    return f"{getattr(end, 'device', '')}:{getattr(end, 'terminal', '')}{'/out' if side == 'out' else ''}"
+def _point(end: End) -> str:
+    return f"{end.id}/out" if end.side == "out" else end.id
 
 
 def _run(run: Run, ends: str) -> dict[str, str]:
@@ -99,7 +101,7 @@ def _run(run: Run, ends: str) -> dict[str, str]:
 
 
 def _cable(cable: Cable) -> dict[str, str]:
-    screens = {f"screen {screen.pair or 'outer'}": said(tuple(sorted(map(said, screen.ends)))) for screen in cable.screens}
+    screens = {f"screen {screen.pair or 'outer'}": ", ".join(sorted(map(_screened, screen.ends))) for screen in cable.screens}
     facts = {
         "title": cable.title,
         "construction": cable.construction,
@@ -114,6 +116,11 @@ def _cable(cable: Cable) -> dict[str, str]:
         **{name: said(value) for name, value in cable.attributes.items()},
     }
     return _said(facts)
+
+
+def _screened(end: ScreenTermination) -> str:
+    more = said(tuple(f"{name} {text}" for name, text in fields_of(end, frozenset({"device", "terminal", "how"}))))
+    return " ".join(filter(None, (f"{end.device}:{end.terminal}".removesuffix(":"), end.how, more.replace(", ", " "))))
 
 
 def _rest(plant: Plant) -> Iterator[Thing]:
@@ -134,7 +141,7 @@ def _rest(plant: Plant) -> Iterator[Thing]:
     for point in plant.reference_points:
         yield Thing("earthing", _point(point.of), "", {"at": _point(point.at)}, point.span)
     for coupling in plant.couplings:
-        yield Thing("coupling", " and ".join(coupling.halves), "", {"halves": said(coupling.halves)}, coupling.span)
+        yield Thing("coupling", " and ".join(sorted(coupling.halves)), "", {"halves": said(coupling.halves)}, coupling.span)
     for exception in plant.exceptions:
         yield _plain("exception", f"{exception.rule} {exception.subject}", exception, "rule", "subject")
     for severity in plant.severities:

@@ -1,0 +1,82 @@
+"""`netdsl compare`: what changed between two states of a plant, in the words of the trade."""
+
+from __future__ import annotations
+
+import json
+from contextlib import ExitStack
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from netdsl.cli.progress import step
+from netdsl.cli.refusal import Refusal
+from netdsl.cli.since import since_words, state_at
+from netdsl.cli.work import Judged, judge, whole_plant
+
+if TYPE_CHECKING:
+    from netdsl.comparing import State
+
+LAST_COMMIT = "HEAD"
+
+
+@click.command(short_help="Say what changed between two states of a plant.")
+@click.argument("states", nargs=-1, required=True, metavar="[OLD] NEW")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["text", "json", "md"]),
+    default="text",
+    show_default=True,
+    help="Text for a person, Markdown for a review, JSON for a program.",
+)
+def compare(states: tuple[str, ...], form: str) -> int:
+    """Say what changed from OLD to NEW: plants, as a file or a folder that holds one plant.netdsl, or REV:path of a repository of
+    git; OLD may be a revision alone, at which NEW is taken. Without OLD, since the last commit.
+
+    Devices added, removed, replaced and renamed, conductors moved, cables, terminals, settings, exceptions, computed figures
+    that changed, findings that appeared or disappeared: by function, the weightiest first, each with its line in the old and the
+    new text. What is called otherwise is known again by what is connected to it. Layout, comments and order are no change.
+
+    That nothing changed says nothing of whether the plant is right. Exit code: 0 nothing electrical changed, 1 something did, 2
+    the two could not be compared in full.
+
+    \b
+    Examples:
+      netdsl compare examples/hatchery
+      netdsl compare v1.0 examples/hatchery
+      netdsl compare HEAD~1:examples/hatchery examples/hatchery --format md
+    """
+    if len(states) > 2:
+        raise click.UsageError("name two states of a plant, or one that is compared with the last commit")
+    old, new = states if len(states) == 2 else (LAST_COMMIT, states[0])
+    today = date.today().isoformat()  # decides which exceptions have run out, on both sides alike
+    with ExitStack() as open_states:
+        file = whole_plant(Path(new)) if Path(new).exists() else open_states.enter_context(state_at(new))
+        before = open_states.enter_context(state_at(old, file))
+        judged = judge(before, today), judge(file, today)
+    first, second = (_state(each, name) for each, name in zip(judged, (old, new), strict=True))
+    from netdsl.cli.compare_text import json_object, markdown_lines, text_lines
+    from netdsl.comparing import compare as compared
+
+    with step("comparing"):
+        comparison = compared(first, second)
+    if form == "json":
+        click.echo(json.dumps(json_object(comparison), indent=2, ensure_ascii=False))
+    else:
+        for line in (markdown_lines if form == "md" else text_lines)(comparison):
+            click.echo(line)
+    faulty = [name for each, name in zip(judged, (old, new), strict=True) if not each.checked]
+    for name in faulty:
+        left_out = "what they are about was not compared, nor figures and findings"
+        click.echo(f"netdsl: the text at `{since_words(name)}` has errors: {left_out}", err=True)
+    return 2 if faulty else 1 if comparison.electrical else 0
+
+
+def _state(judged: Judged, name: str) -> State:
+    from netdsl.comparing import State
+
+    if judged.network is None or judged.calculation is None:
+        raise Refusal(f"the text at `{since_words(name)}` gives no plant to compare: `netdsl check` there says why")
+    return State(judged.network, judged.calculation, judged.findings, judged.checked)

@@ -1,0 +1,134 @@
+"""`netdsl compare`: folders, files and revisions of git; its three forms; what cannot be compared."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from netdsl.cli import main
+
+PLANT = """netdsl 1
+place +P "Panel" kind=cabinet
+device -T9 supply-24v at=+P
+strip -X1 at=+P {
+  :1..4 2.5mm2
+}
+function =RA1 "Ramp" at=+P {
+  device -K1 relay-2co
+  wire -T9:+ to -X1:1
+  wire -X1:2 to -K1:A1 0.75mm2
+}
+"""
+MOVED = PLANT.replace("-X1:2 to", "-X1:3 to")
+
+
+def run(*arguments: str) -> int:
+    with pytest.raises(SystemExit) as left:
+        main(["compare", *arguments])
+    assert isinstance(left.value.code, int)
+    return left.value.code
+
+
+def git(folder: Path, *arguments: str) -> None:
+    who = ("-c", "user.name=Workshop", "-c", "user.email=workshop@example.org", "-c", "commit.gpgsign=false")
+    subprocess.run(["git", "-C", str(folder), *who, *arguments], check=True, capture_output=True)
+
+
+def write(file: Path, text: str) -> Path:
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_text(text, encoding="utf-8")
+    return file
+
+
+@pytest.fixture
+def repository(tmp_path: Path) -> Path:
+    """A repository with two commits, of which the second moves a wire, and a working copy with one more change."""
+    git(tmp_path, "init", "-q")
+    for text in (PLANT, MOVED):
+        write(tmp_path / "site" / "plant.netdsl", text)
+        git(tmp_path, "add", ".")
+        git(tmp_path, "commit", "-q", "-m", "as it is")
+    write(tmp_path / "site" / "plant.netdsl", MOVED.replace("0.75mm2", "1mm2"))
+    return tmp_path / "site"
+
+
+def test_files_say_what_moved_with_both_lines(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    old, new = write(tmp_path / "old.netdsl", PLANT), write(tmp_path / "new.netdsl", "\n" + MOVED)
+    assert run(str(old), str(new)) == 1
+    assert "  wire at `=RA1-K1:A1` moved from `-X1:2` to `-X1:3`  [old.netdsl:10 -> new.netdsl:11]" in capsys.readouterr().out
+    assert run(str(old), str(old)) == 0
+    assert capsys.readouterr().out == "no change\n"
+    write(new, PLANT.replace('"Ramp"', '"Ramp of the ferry"'))
+    assert run(str(old), str(new)) == 0
+    assert "1 change, of names and texts alone" in capsys.readouterr().out
+
+
+def test_markdown_and_json_say_the_same(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    old, new = write(tmp_path / "old.netdsl", PLANT), write(tmp_path / "new.netdsl", MOVED)
+    assert run(str(old), str(new), "--format", "md") == 1
+    told = capsys.readouterr().out
+    assert "### =RA1 Ramp\n\n" in told
+    assert "- wire at `=RA1-K1:A1` moved from `-X1:2` to `-X1:3` (old.netdsl:10 -> new.netdsl:10)\n" in told
+    assert run(str(old), str(new), "--format", "json") == 1
+    found = json.loads(capsys.readouterr().out)
+    (change,) = [each for each in found["changes"] if each["what"] == "conductor-moved"]
+    assert found["electrical"] and change["electrical"] and change["function"] == "=RA1"
+    assert (change["was"], change["now"]) == ("-X1:2 -- =RA1-K1:A1", "-X1:3 -- =RA1-K1:A1")
+    assert (change["old"]["file"], change["new"]["line"]) == ("old.netdsl", 10)
+
+
+def test_revisions_of_git(repository: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    assert run(str(repository)) == 1  # against the last commit
+    told = capsys.readouterr().out
+    assert "section 0.75 mm² is now 1 mm²" in told and "moved" not in told
+    assert run("HEAD~1", str(repository)) == 1
+    told = capsys.readouterr().out
+    assert "section 0.75 mm² is now 1 mm²" in told and "moved from `-X1:2` to `-X1:3`" in told
+    assert run(f"HEAD~1:{repository}", f"HEAD:{repository / 'plant.netdsl'}") == 1
+    told = capsys.readouterr().out
+    assert "section" not in told and "moved from `-X1:2` to `-X1:3`" in told
+    monkeypatch.chdir(repository.parent)
+    assert run("HEAD:site", "HEAD:site/plant.netdsl") == 0
+    git(repository, "mv", "plant.netdsl", "../plant.netdsl")  # a plant that moved its folder
+    assert run("HEAD:site", ".") == 1
+    assert "section 0.75 mm² is now 1 mm²" in capsys.readouterr().out
+
+
+def test_what_cannot_be_compared_is_one_clear_line(
+    repository: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(*arguments: str) -> str:
+        assert run(*arguments) == 2
+        shown = capsys.readouterr()
+        (line,) = [line for line in shown.err.splitlines() if " ..." not in line and not line.endswith(" s")]
+        assert shown.out == ""
+        return line
+
+    plant = str(repository)
+    assert "is neither a file nor a folder, nor a revision of git" in refused("no-such", plant)
+    assert "`gone` is not there at `HEAD`" in refused(f"HEAD:{repository / 'gone'}", plant)
+    outside = str(write(repository.parent.parent / "outside" / "plant.netdsl", PLANT).parent)
+    assert "nor a revision of git that" in refused("HEAD", outside)
+    write(repository / "plant.netdsl", "")
+    (repository / "plant.netdsl").unlink()
+    (repository / "plant.netdsl").mkdir()
+    assert "is not a file that can be read" in refused("HEAD", plant)
+    (repository / "plant.netdsl").rmdir()
+    monkeypatch.setenv("PATH", "")
+    write(repository / "plant.netdsl", PLANT)
+    assert "nor a revision of git that" in refused("HEAD", plant)
+
+
+def test_a_text_with_errors_is_compared_as_far_as_it_goes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    old, new = write(tmp_path / "old.netdsl", PLANT), write(tmp_path / "new.netdsl", MOVED + "wire -X1:4 to -X9:1\n")
+    assert run(str(old), str(new)) == 2
+    shown = capsys.readouterr()
+    assert "moved from `-X1:2` to `-X1:3`" in shown.out
+    assert "finding" not in shown.out and "note " not in shown.out
+    write(old, "\0\1\2 noise")
+    assert run(str(old), str(new)) == 2
+    shown = capsys.readouterr()
+    assert f"the text at `{new}` has errors" in shown.err
