@@ -111,7 +111,8 @@ class _Diagram:
         draft = columns.draft
         if group.origin:
             draft.anchors[f"head {group.origin}"] = (x, bar_y)
-            draft.primitives.append(Line(((x, bar_y - 14.0), (x, bar_y)), WIDE, of=group.origin))
+            reach = 10.2 if self.plan.small else 14.0
+            draft.primitives.append(Line(((x, bar_y - reach), (x, bar_y)), WIDE, of=group.origin))
             tip = bar_y - 1.5
             draft.primitives.append(
                 Line(((x, tip), (x - 1, tip - 2.6), (x + 1, tip - 2.6)), MEDIUM, (), True, True, group.origin)
@@ -119,6 +120,10 @@ class _Diagram:
             switch = self._switch_below(group.origin)
             before = f", live with {switch} off" if switch else ""
             text = shorten(f"from {group.origin}{before}", columns.pitch - 6.0)
+            if self.plan.small:  # in one line: there is no room for two above the bar
+                text = shorten(text, columns.pitch - 30.0)
+                draft.refer(Label(x + 2.5, bar_y - 6.8, "", of=group.origin), f"at {group.origin}", f"{text}, {{}}")
+                return
             draft.primitives.append(Label(x + 2.5, bar_y - 11.5, text, of=group.origin))
             draft.refer(Label(x + 2.5, bar_y - 7.5, "", of=group.origin), f"at {group.origin}", "{}")
             return
@@ -208,7 +213,8 @@ class _Diagram:
             draft.refer(Label(left, y - 2.2, "", of=name), f"bar {part.index} {number - 1} right", "← {}")
         if not part.ends:
             draft.refer(Label(right, y - 2.2, "", anchor="end", of=name), f"bar {part.index} {number + 1} left", "→ {}")
-        self._bar_name(draft, name, start, y - 2.2, end - start)
+        one_line = self.plan.small and part.begins and bool(group.origin)
+        self._bar_name(draft, name, start, y - 2.2, end - start, one_line)
 
     def _is_bar(self, name: str) -> bool:
         return self.network.plant.devices[name].kind in BARS
@@ -234,7 +240,7 @@ class _Diagram:
         own = text_width(name, DESIGNATION) + 3.0 if self._is_bar(name) else 0.0
         return own + text_width(self._words(name)[0])
 
-    def _bar_name(self, draft: Draft, name: str, x: float, y: float, room: float) -> None:
+    def _bar_name(self, draft: Draft, name: str, x: float, y: float, room: float, one_line: bool) -> None:
         """Designation of a bar and what is said of it, in one line or two."""
         words = self._words(name)
         if self._is_bar(name):
@@ -247,7 +253,7 @@ class _Diagram:
             whole = ", ".join(word for word in words if word)
             if text_width(whole) <= room - used:
                 words = [whole]
-            elif words[1:] and words[1]:
+            elif words[1:] and words[1] and not one_line:
                 draft.primitives.append(Label(x, y - 5.4, shorten(words[1], room), of=name))
             x, room = x + used, room - used
         text = shorten(words[0], room)
