@@ -53,7 +53,7 @@ def _renamed(names: Names, pairs: Iterable[Pair]) -> Iterator[Change]:
     for pair in pairs:
         if pair.before is None or pair.after is None or pair.before.id not in names.things:
             continue
-        if pair.either.kind in ("function", "device", "cable"):
+        if pair.either.kind in ("function", "device", "cable", "place", "route"):
             function = pair.before.function
             with_it = pair.either.kind != "function" and names.things.get(function, "") == pair.after.function != ""
             same = pair.before.id.removeprefix(function) == pair.after.id.removeprefix(pair.after.function)
@@ -76,7 +76,13 @@ def _renamed(names: Names, pairs: Iterable[Pair]) -> Iterator[Change]:
 def _come_or_gone(pair: Pair) -> Change:
     thing = pair.either
     gone = pair.after is None
-    weight = Weight.DEVICE if thing.kind == "device" else _WEIGHTS.get(thing.kind, Weight.OTHER)
+    weight = (
+        Weight.DEVICE
+        if thing.kind == "device"
+        else Weight.TEXT
+        if thing.kind in _PAPER
+        else _WEIGHTS.get(thing.kind, Weight.OTHER)
+    )
     text = f"{_called(thing.kind, thing.id, thing.facts)} {'removed' if gone else 'added'}"
     if thing.kind == "exception":
         text = f"exception to {_exception(thing.id)} {'withdrawn' if gone else 'granted'}: {thing.facts.get('reason', '')}"

@@ -151,7 +151,7 @@ def _rest(plant: Plant) -> Iterator[Thing]:
     for least in plant.least_sections:
         yield _plain("least section", least.kind, least, "kind")
     for note in plant.notes:
-        yield _plain("note", f"{note.kind} {note.subject}", note, "kind", "subject")._replace(use=note.use)
+        yield Thing("note", f"{note.kind} {note.subject} {said(note.text)}", "", {"stated": "yes"}, note.span, note.use)
     project = plant.project
     facts = {"title": project.title, **project.attributes}
     facts |= {f"revision {each.index}": said((each.date, each.text)) for each in project.revisions}

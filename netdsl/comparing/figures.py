@@ -24,7 +24,7 @@ def changed_results(old: Calculation, new: Calculation, names: Names, pairs: Ite
     """For each circuit and kind of result one change: the figure that changed most, how many changed, limits no longer kept."""
     conductors = _conductors(pairs)
     before = {_key(result, names, conductors): result for result in old.judged}
-    after = {_key(result, names, {}): result for result in new.judged}
+    after = {_key(result, Names(), {}): result for result in new.judged}
     groups: dict[tuple[str, str], list[tuple[Result | None, Result | None]]] = {}
     for key in dict.fromkeys((*before, *after)):
         one, two = before.get(key), after.get(key)
@@ -58,8 +58,9 @@ def _key(result: Result, names: Names, conductors: Mapping[str, str]) -> str:
     subject = result.subject
     if " -- " in subject:
         subject = " -- ".join(sorted(subject.split(" -- ")))
-    subject = conductors.get(subject, names.of(subject))
-    return result.key.replace(result.subject, subject) if result.subject else names.of(result.key)
+    subject = conductors.get(subject, names.subject(subject))
+    before, own, behind = result.key.partition(result.subject or "\0")
+    return f"{names.of(before)}{subject if own else ''}{names.of(behind)}"
 
 
 def _differ(one: Result, two: Result) -> bool:
@@ -137,7 +138,7 @@ def changed_findings(old: Iterable[Finding], new: Iterable[Finding], names: Name
             key: tuple[object, ...] = (
                 finding.rule,
                 finding.allowed is not None,
-                tuple(naming.of(subject) for subject in finding.subjects),
+                tuple(naming.subject(subject) for subject in finding.subjects),
             )
             count[key] += 1
             known[key] = finding

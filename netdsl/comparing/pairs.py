@@ -52,8 +52,11 @@ def pairs_between(old: Network, new: Network) -> tuple[Names, tuple[Pair, ...]]:
 
 def _identity(thing: Thing, names: Names) -> str:
     """The id of an old thing in the names of now; of several designations in their order."""
-    named = names.of(thing.id)
-    return " and ".join(sorted(named.split(" and "))) if thing.kind in ("interlock", "coupling") else named
+    if thing.kind in ("route", "routes"):
+        named = " and ".join(map(names.way, thing.id.split(" and ")))
+    else:
+        named = names.of(thing.id)
+    return " and ".join(sorted(named.split(" and "))) if thing.kind in ("interlock", "coupling", "routes") else named
 
 
 def _was(thing: Thing, names: Names) -> dict[str, str]:
@@ -68,7 +71,7 @@ def _was(thing: Thing, names: Names) -> dict[str, str]:
             name = "bridge " + ", ".join(moved.get(each, each) for each in rest.split(", "))
         elif moved and name == "order":
             value = ", ".join(moved.get(each, each) for each in value.split(", "))
-        was[name] = names.of(value)
+        was[name] = names.way(value) if name == "way" else names.of(value)
     for name, value in was.items():
         if name == "ends":
             was[name] = " -- ".join(sorted(value.split(" -- ")))

@@ -1,4 +1,4 @@
-"""Functions, devices and cables that were renamed, recognised by what they are and what is connected to them."""
+"""What was renamed, recognised by what it is and what is connected to it, stands in it or lies in it."""
 
 from __future__ import annotations
 
@@ -12,12 +12,13 @@ from netdsl.model.plant import Conductor, Device
 from netdsl.network.types import Network
 
 #: least likeness of what is taken for the same under another name; functions are compared by what is in them
-_FUNCTION, _DEVICE, _CABLE = 0.4, 0.5, 0.4
+_FUNCTION, _DEVICE, _CABLE, _PLACE = 0.4, 0.5, 0.4, 0.5
 
 
 def names_between(old: Network, new: Network) -> Names:
     """What was renamed between two plants. With old and new exchanged, the same the other way round."""
     things = _functions(old, new)
+    things |= _places(old, new) | _routes(old, new)
     for _ in range(2):  # what is joined to something renamed is recognised once that is
         things |= _devices(old, new, things)
         things |= _cables(old, new, things)
@@ -43,8 +44,10 @@ def _lost(old: Network, changed: Mapping[str, str]) -> frozenset[str]:
 def _functions(old: Network, new: Network) -> dict[str, str]:
     """Renamed functions, with everything in them that kept the rest of its name."""
     before, after = old.plant.functions, new.plant.functions
-    gone = {name: _contents(old, name) for name in before if name not in after}
-    come = {name: _contents(new, name) for name in after if name not in before}
+    # another title may mean that the name went to another function
+    other = {name for name in before if name in after and before[name].title != after[name].title}
+    gone = {name: _contents(old, name) for name in before if name not in after or name in other}
+    come = {name: _contents(new, name) for name in after if name not in before or name in other}
     found = paired(gone, come, _FUNCTION) if gone and come else {}
     things = dict(found)
     for function, now in found.items():
@@ -69,6 +72,46 @@ def _contents(network: Network, function: str) -> Features:
             if own.startswith(start) and not other.startswith(start):
                 found["joined", own.removeprefix(function), other] += 1
     found["title", network.plant.functions[function].title] += 1
+    return found
+
+
+def _places(old: Network, new: Network) -> dict[str, str]:
+    """Renamed places, by what stands in them."""
+    before, after = old.plant.places, new.plant.places
+    gone, come = [name for name in before if name not in after], [name for name in after if name not in before]
+    return paired(_of_places(old, gone), _of_places(new, come), _PLACE) if gone and come else {}
+
+
+def _of_places(network: Network, names: list[str]) -> dict[str, Features]:
+    plant = network.plant
+    found: dict[str, Features] = {}
+    for name in names:
+        place = plant.places[name]
+        found[name] = Counter([("kind", place.kind), ("title", place.title)])
+    for device in plant.devices.values():
+        if device.place in found:
+            found[device.place]["stands", device.id] += 1
+    for route in plant.routes.values():
+        if route.place in found:
+            found[route.place]["route", route.id] += 1
+    return found
+
+
+def _routes(old: Network, new: Network) -> dict[str, str]:
+    """Renamed routes, by what lies in them."""
+    before, after = old.plant.routes, new.plant.routes
+    gone, come = [name for name in before if name not in after], [name for name in after if name not in before]
+    return paired(_of_routes(old, gone), _of_routes(new, come), _PLACE) if gone and come else {}
+
+
+def _of_routes(network: Network, names: list[str]) -> dict[str, Features]:
+    found: dict[str, Features] = {}
+    for name in names:
+        route = network.plant.routes[name]
+        found[name] = Counter([("kind", route.kind), ("title", route.title), ("length", route.length_m)])
+    for content in network.contents:
+        if content.route in found:
+            found[content.route].update(("lies", name) for name in (*content.runs, *content.cables))
     return found
 
 

@@ -160,3 +160,49 @@ def test_words_alone_are_not_electrical(tmp_path: Path) -> None:
         "title block `project`: number B-7 is now B-8",
     ]
     assert not comparison.electrical
+
+
+def test_places_and_routes_are_known_by_what_is_in_them(tmp_path: Path) -> None:
+    found = said(tmp_path, ("TRAY1", "TRAY8"), ("+Q", "+KAI"))
+    assert found == ["place `+Q` is now called `+KAI`", "route `TRAY1` is now called `TRAY8`"]
+
+
+def test_functions_that_exchange_their_names_are_known_by_their_titles_and_what_is_joined_to_them(tmp_path: Path) -> None:
+    other = 'function =RA2 "Gate" at=+P {\n  device -B1 level-switch at=+Q\n  wire -X1:4 to -B1:11 1.5mm2 length=3m\n}\n'
+    found = said(tmp_path, ("=RA1", "=RA9"), ("=RA2", "=RA1"), ("=RA9", "=RA2"), base=text_of() + other)
+    assert found == [
+        "function `=RA2` is now called `=RA1`, with 1 device and cables in it",
+        "function `=RA1` is now called `=RA2`, with 2 devices and cables in it",
+    ]
+
+
+def test_a_terminal_put_in_renumbers_those_behind_it_with_their_wires(tmp_path: Path) -> None:
+    found = said(
+        tmp_path,
+        (":1..4", ":1..5"),
+        ("-X1:4", "-X1:5"),
+        ("-X1:3", "-X1:4"),
+        ("-X1:2", "-X1:3"),
+        (":1..2", ":1..3"),
+        (":1..3", ":1,3"),
+    )
+    assert found == [
+        "`-X1`: terminal 2 inserted",
+        "`-X1`: 3 terminals renumbered, with what lands on them: 2 is now 3, 3 is now 4, 4 is now 5",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "found"),
+    [
+        ("-K1:A2 to -T9:-", "-K1:A2 to -X1:3", "wire at `-K1:A2` moved from `-T9:-` to `-X1:3`"),
+        ("2x1.5", "3G1.5", "cable `=RA1-W1`: type 2x1.5 is now 3G1.5"),
+        ("ai2=4..20mA", "ai2=0..20mA", "`-T1`: setting ai2 4..20mA is now 0..20mA"),
+        ("mechanical", "electrical", "interlock `-K1 and -K2`: kind mechanical is now electrical"),
+        ("bridge :1..2", "bridge :2..3", "`-X1`: bridge 1, 2 removed"),
+        ("allow cable-short", "allow cable-long", "exception to cable-long at `=RA1-W1` granted: the quay is near"),
+        ("device -K1 contactor-12a at=+P", "device -K1 contactor-12a at=+Q", "`-K1`: place +P is now +Q"),
+    ],
+)
+def test_each_kind_of_change_has_its_words(old: str, new: str, found: str, tmp_path: Path) -> None:
+    assert found in said(tmp_path, (old, new))
