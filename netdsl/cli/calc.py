@@ -10,11 +10,10 @@ from typing import TYPE_CHECKING
 import click
 
 from netdsl.cli.check import show
+from netdsl.cli.output import put
 from netdsl.cli.progress import step
-from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.report import counts
 from netdsl.cli.work import Judged, connect, judge, whole_plant
-from netdsl.replacing import replace_file
 
 if TYPE_CHECKING:
     from netdsl.calc import Calculation
@@ -102,7 +101,7 @@ def calc(plant: Path, designation: str | None, form: str, target: Path | None, v
     elif form == "xlsx":
         from netdsl.cli.calc_workbook import workbook_bytes
 
-        _replace(target or file.parent / "out" / XLSX_NAME, workbook_bytes(calculation, results))
+        put(target or file.parent / "out" / XLSX_NAME, workbook_bytes(calculation, results), "the sheet")
     else:
         _write_text(form, calculation, results, designation is not None, target)
     if not judged.checked:
@@ -130,7 +129,7 @@ def _vary(judged: Judged, varied: str, at: str, form: str, target: Path | None) 
     if target is None:
         click.echo(text, nl=False)
     else:
-        _replace(target, text.encode())
+        put(target, text.encode(), "the sheet")
     return 1 if found.broken or found.never else 0
 
 
@@ -164,7 +163,7 @@ def _write_text(form: str, calculation: Calculation, results: tuple[Result, ...]
     if target is None:
         click.echo(text, nl=False)
         return
-    _replace(target, text.encode())
+    put(target, text.encode(), "the sheet")
 
 
 def _write_pdf(judged: Judged, calculation: Calculation, results: tuple[Result, ...], target: Path) -> None:
@@ -181,14 +180,4 @@ def _write_pdf(judged: Judged, calculation: Calculation, results: tuple[Result, 
         tables = calculation_sheets(calculation, results, errors, tuple(single_line_sheets(drawing)))
         sheets = (*tables, *(framed(sheet, project, errors) for sheet in diagrams(drawing, "CS1")))
         data = pdf_bytes(sheets, calculation.plant.project.title)
-    _replace(target, data)
-
-
-def _replace(target: Path, data: bytes) -> None:
-    """Write `data` to `target`, whole or not at all, and say so."""
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        replace_file(target, data)
-    except OSError as error:
-        raise Refusal(f"the sheet cannot be written to `{target}`: {reason_of(error)}") from error
-    click.echo(str(target))
+    put(target, data, "the sheet")

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 import click
 
 from netdsl.cli.check import show
+from netdsl.cli.output import put
 from netdsl.cli.progress import step
-from netdsl.cli.refusal import Refusal, reason_of
+from netdsl.cli.refusal import Refusal
 from netdsl.cli.work import connect, whole_plant
-from netdsl.replacing import replace_file
 
 if TYPE_CHECKING:
     from render.tables.listing import Listing
@@ -85,13 +85,13 @@ def table(name: str | None, plant: Path | None, form: str, target: Path | None, 
     with step("listing"):
         rows = Drawing(judged.network, judged.findings, judged.calculation).of(wanted.rows)
     if form == "xlsx":
-        _write(target or file.parent / "out" / f"{name}.xlsx", workbook_bytes(rows))
+        put(target or file.parent / "out" / f"{name}.xlsx", workbook_bytes(rows), "the list")
     else:
         text = csv_text(rows, as_is) if form == "csv" else "".join(f"{line}\n" for line in text_lines(rows))
         if target is None:
             click.echo(text, nl=False)
         else:
-            _write(target, text.encode())
+            put(target, text.encode(), "the list")
     if not judged.checked:
         click.echo(f"netdsl: `netdsl check {plant}` shows errors: what their text is about is missing or wrong here", err=True)
     return 0 if judged.checked else 1
@@ -106,13 +106,3 @@ def _called(name: str, known: dict[str, Listing]) -> Listing:
     near = nearest(name, known)
     hint = f"did you mean `{near}`?" if near else f"there are {', '.join(known)}"
     raise Refusal(f"no list is called `{name}`: {hint}")
-
-
-def _write(target: Path, data: bytes) -> None:
-    """Write `data` to `target`, whole or not at all, and say so."""
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        replace_file(target, data)
-    except OSError as error:
-        raise Refusal(f"the list cannot be written to `{target}`: {reason_of(error)}") from error
-    click.echo(str(target))
