@@ -18,10 +18,10 @@ from netdsl.findings import Finding, Source
 @click.option(
     "--format",
     "form",
-    type=click.Choice(["text", "json"]),
+    type=click.Choice(["text", "json", "sarif", "junit"]),
     default="text",
     show_default=True,
-    help="Text for a person, JSON for a program.",
+    help="Text for a person, JSON for a program, SARIF 2.1.0 for code hosts and editors, JUnit XML for what shows tests.",
 )
 @click.option(
     "--fail-on",
@@ -58,6 +58,16 @@ def check(plant: Path, form: str, level: str, fix: bool, yes: bool, coverage: bo
         import json
 
         click.echo(json.dumps(json_report(judged), indent=2))
+    elif form == "sarif":
+        import json
+
+        from netdsl.cli.report_exchange import sarif_report
+
+        click.echo(json.dumps(sarif_report(judged, file.parent), indent=2))
+    elif form == "junit":
+        from netdsl.cli.report_exchange import junit_report
+
+        click.echo(junit_report(judged))
     else:
         if coverage and judged.verdict is not None:
             from netdsl.cli.coverage import coverage_lines

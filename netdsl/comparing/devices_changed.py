@@ -24,7 +24,7 @@ def changed_device(pair: Pair, names: Names) -> Iterator[Change]:
         brought = [name for name in changed if name.partition(" ")[0] in _OF_A_PART or name in _PLAIN_OF_A_PART]
         yield _replaced(pair, brought)
         changed = [name for name in changed if name not in brought]
-    if "order" in now:
+    if now.get("category") == "strip":
         yield from _rail(pair, names, [name for name in changed if name.partition(" ")[0] in ("terminal", "bridge")])
         changed = [name for name in changed if name.partition(" ")[0] not in ("terminal", "bridge")]
     for name in changed:
