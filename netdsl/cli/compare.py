@@ -53,8 +53,8 @@ def compare(states: tuple[str, ...], form: str) -> int:
     old, new = states if len(states) == 2 else (LAST_COMMIT, states[0])
     today = date.today().isoformat()  # decides which exceptions have run out, on both sides alike
     with ExitStack() as open_states:
-        file = whole_plant(Path(new)) if Path(new).exists() else open_states.enter_context(state_at(new))
-        before = open_states.enter_context(state_at(old, file))
+        file = _file(new, open_states, None)
+        before = _file(old, open_states, file)
         judged = judge(before, today), judge(file, today)
     first, second = (_state(each, name) for each, name in zip(judged, (old, new), strict=True))
     from netdsl.cli.compare_text import json_object, markdown_lines, text_lines
@@ -72,6 +72,12 @@ def compare(states: tuple[str, ...], form: str) -> int:
         left_out = "what they are about was not compared, nor figures and findings"
         click.echo(f"netdsl: the text at `{since_words(name)}` has errors: {left_out}", err=True)
     return 2 if faulty else 1 if comparison.electrical else 0
+
+
+def _file(given: str, open_states: ExitStack, beside: Path | None) -> Path:
+    """The plant's file of a state, which may be one of several that a plant here includes."""
+    path = Path(given)
+    return whole_plant(path) if path.exists() else open_states.enter_context(state_at(given, beside))
 
 
 def _state(judged: Judged, name: str) -> State:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from netdsl.calc import calculate
 from netdsl.cli.compare_text import text_lines
 from netdsl.cli.work import Judged, connect, judge
 from netdsl.comparing import Comparison, State, compare
@@ -98,6 +99,19 @@ def test_a_revision_is_told_as_it_was_made(name: str) -> None:
     assert told == (GOLDEN / f"{name}.txt").read_text("utf-8"), (
         "look at what moved, then python -m tests.comparing.test_revisions"
     )
+
+
+def test_a_word_in_the_default_of_a_scheme_is_one_line_where_it_stands() -> None:
+    file = "parts/site.netdsl"
+    text = (HATCHERY.parent / file).read_text("utf-8")
+    old, new = connect(HATCHERY), connect(HATCHERY, {file: changed(text, "scheme drive-feed", ("section=6mm2", "section=10mm2"))})
+    assert old.network and new.network
+    found = compare(*(State(each.network, calculate(each.network), (), False) for each in (old, new) if each.network))
+    (change,) = found.changes
+    assert change.text == "section of 27 conductors 6 mm² is now 10 mm², by one line"
+    assert change.number == len(set(change.subjects)) == 27
+    assert change.before and change.after and change.after.source.path == file
+    assert "section=6mm2" in change.before.text and "section=10mm2" in change.after.text
 
 
 def main() -> None:
