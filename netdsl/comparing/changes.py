@@ -14,7 +14,7 @@ from netdsl.findings import Span
 #: what a cable and its cores both say is said of the cable; what a core says of its cable, of it alone
 _OF_THE_CABLE = frozenset({"section", "colour", "way", "length", "cable", "core"})
 #: facts that others say already
-_ELSEWHERE = {"cable": frozenset({"cores"}), "conductor": frozenset({"ends"}), "function": frozenset({"parent"})}
+_ELSEWHERE = {"conductor": frozenset({"ends"}), "function": frozenset({"parent"})}
 _WEIGHTS = {"conductor": Weight.CONDUCTOR, "cable": Weight.CABLE, "exception": Weight.EXCEPTION}
 _WORDS = {"routes": "distance of routes", "choice": "choice", "project": "title block"}
 #: kinds of which the whole is words on paper
@@ -124,6 +124,8 @@ def _changed(pair: Pair, core_moved: bool) -> Iterator[Change]:
         yield moved(pair)
     cored = wire and "cable" in after.facts
     skip = _ELSEWHERE.get(kind, frozenset()) | (_OF_THE_CABLE if cored else frozenset())
+    if pair.was.get("construction") != after.facts.get("construction"):
+        skip |= {"cores"}
     called = f"`{after.id}`"
     if wire and not cored:
         called = f"wire {ends_of(after.facts['ends'])}"

@@ -43,6 +43,8 @@ def _inside(device: Device, known: dict[int, str]) -> Iterator[tuple[str, str]]:
         yield "source", _kept(source, known)
     for consumer in device.consumers:
         yield "consumer", _kept(consumer, known)
+    for row in device.part.selective if device.part else ():
+        yield "selective", _kept(row, known)
     for requirement in device.requirements:
         yield "required", _kept(requirement, known)
 

@@ -9,7 +9,7 @@ from netdsl.comparing.names import Names
 from netdsl.comparing.pairs import Pair
 
 #: what a part brings with it
-_OF_A_PART = ("rating", "terminal", "path", "source", "consumer", "required")
+_OF_A_PART = ("rating", "terminal", "path", "source", "consumer", "required", "selective")
 _PLAIN_OF_A_PART = frozenset({"part", "kind", "category", "symbol", "protection-class", "title"})
 _TOLD_BY_NAME = frozenset({"function", "order"})
 _SHOWN = 12
@@ -31,7 +31,7 @@ def changed_device(pair: Pair, names: Names) -> Iterator[Change]:
         what, _, rest = name.partition(" ")
         weight = Weight.TEXT if name in LIKE_TEXT else Weight.SETTING if what == "setting" else Weight.OTHER
         word = name.removeprefix("rating ").replace("-", " ")
-        if what in ("path", "source", "consumer", "required"):
+        if what in ("path", "source", "consumer", "required", "selective"):
             text = f"{called}: {what} {rest} {'added' if name in now else 'removed'}"
         else:
             text = f"{called}: {word} {values(was.get(name, ''), now.get(name, ''))}"

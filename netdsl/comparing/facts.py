@@ -11,7 +11,7 @@ from msgspec import Struct
 from netdsl.comparing.devices import device_facts
 from netdsl.comparing.values import fields_of, said
 from netdsl.findings import Span
-from netdsl.model.plant import Cable, End, Plant, ScreenTermination
+from netdsl.model.plant import Cable, CoreType, End, Plant, ScreenTermination
 from netdsl.network.types import Network, Run
 
 
@@ -100,12 +100,18 @@ def _run(run: Run, ends: str) -> dict[str, str]:
     return _said(facts)
 
 
+def _core(core: CoreType) -> tuple[str | float, ...]:
+    """Name, colour and section of a core of a construction, and its pair."""
+    colour = core.colour if core.colour != core.name else ""
+    return core.name, colour, core.section_mm2 or "", f"pair {core.pair}" if core.pair else ""
+
+
 def _cable(cable: Cable) -> dict[str, str]:
     screens = {f"screen {screen.pair or 'outer'}": ", ".join(sorted(map(_screened, screen.ends))) for screen in cable.screens}
     facts = {
         "title": cable.title,
         "construction": cable.construction,
-        "cores": said(tuple(core.name for core in cable.cores)),
+        "cores": ", ".join(" ".join(filter(None, map(said, _core(core)))) for core in cable.cores),
         "screen": cable.screen,
         "way": ", ".join(cable.routes),
         "length": f"{said(cable.length_m)} m" if cable.length_m is not None else "",
@@ -150,6 +156,8 @@ def _rest(plant: Plant) -> Iterator[Thing]:
         yield _plain("separation", " and ".join(sorted(separation.classes)), separation, "classes")
     for least in plant.least_sections:
         yield _plain("least section", least.kind, least, "kind")
+    for word, shade in plant.shades.items():
+        yield Thing("shade", word, "", {"colour": said(shade)}, None)
     for note in plant.notes:
         yield Thing("note", f"{note.kind} {note.subject} {said(note.text)}", "", {"stated": "yes"}, note.span, note.use)
     project = plant.project

@@ -198,6 +198,8 @@ def test_a_terminal_put_in_renumbers_those_behind_it_with_their_wires(tmp_path: 
         ("-K1:A2 to -T9:-", "-K1:A2 to -X1:3", "wire at `-K1:A2` moved from `-T9:-` to `-X1:3`"),
         ("2x1.5", "3G1.5", "cable `=RA1-W1`: type 2x1.5 is now 3G1.5"),
         ("ai2=4..20mA", "ai2=0..20mA", "`-T1`: setting ai2 4..20mA is now 0..20mA"),
+        ("shade DBU = BU", "shade DBU = WH", "shade `DBU`: colour BU, dark blue is now WH, dark blue"),
+        ("cores=numbers", "spare=earthed cores=numbers", "cable `=RA1-W1`: spare cores earthed (was not stated)"),
         ("mechanical", "electrical", "interlock `-K1 and -K2`: kind mechanical is now electrical"),
         ("bridge :1..2", "bridge :2..3", "`-X1`: bridge 1, 2 removed"),
         ("allow cable-short", "allow cable-long", "exception to cable-long at `=RA1-W1` granted: the quay is near"),
@@ -206,3 +208,15 @@ def test_a_terminal_put_in_renumbers_those_behind_it_with_their_wires(tmp_path: 
 )
 def test_each_kind_of_change_has_its_words(old: str, new: str, found: str, tmp_path: Path) -> None:
     assert found in said(tmp_path, (old, new))
+
+
+def test_a_line_inside_a_part_that_stays_by_name_is_said(tmp_path: Path) -> None:
+    part = (
+        'part own-relay "Relay" {\n  kind = relay   letter = K\n  terminal :A1 :A2 coil 0.5..2.5mm2 voltage=24V dc\n'
+        "  terminal :11 :14 contact 2.5mm2\n  coil :A1 to :A2 voltage=24V dc power=1W\n  contact :11 to :14 make by=coil\n}\n"
+        "device -K7 own-relay at=+P\n"
+    )
+    found = said(tmp_path, (":14 make", ":14 break"), ("power=1W", "power=2W"), base=text_of() + part)
+    assert len(found) == 4 and all(text.startswith("`-K7`: ") for text in found)
+    assert sum("kind make" in text and text.endswith("removed") for text in found) == 1
+    assert sum("kind break" in text and text.endswith("added") for text in found) == 1
