@@ -123,11 +123,19 @@ class Poles:
             device = self._facts.plant.devices.get(name)
             if other == node or other in self._returning or (device is not None and device.kind == Kind.MOTOR):
                 continue
+            if device is not None and device.category == Category.STRIP and self.is_taken(device, terminal):
+                continue
             if device is None or device.category in TAPPED or not any(terminal in (p.a, p.b) for p in device.paths):
                 return False
             if is_unseen(self._facts, other) and device.terminals[terminal].role is not Role.CONTACT:
                 return False
         return True
+
+    def is_taken(self, strip: Device, terminal: str) -> bool:
+        """Whether a terminal of a strip has what it is there for on both sides, a wire and a core: no other is to come."""
+        names = self._network.at_terminal.get(f"{strip.id}:{terminal}", ())
+        sides = {self._facts.plant.conductors[name].cable is None for name in names}
+        return len(sides) == 2 and not any(terminal in bridge for bridge in strip.bridges)
 
     @cached_property
     def _returning(self) -> frozenset[str]:

@@ -162,8 +162,8 @@ def contact_without_effect(facts: Facts, this: Rule) -> Iterator[Said]:
       A push-button, selector, sensor or another contact that no coil of the plant moves, wired on both sides, of which no coil,
       lamp, input, motor or safety loop takes notice in any state.
     Silent:
-      Contacts that lead to equipment beyond the scope, to outputs, to a controller or a strip, which may lead on; to what lacks
-      a source or its way back, of which other rules speak.
+      Contacts that lead to equipment beyond the scope, to outputs, to a controller, or to a terminal of a strip with a free side,
+      which may lead on; to what lacks a source or its way back, of which other rules speak.
     Why:
       It is there to be operated: a button that starts nothing, or a stop past which the current finds another way.
     Failing:
@@ -241,5 +241,8 @@ def _heard(facts: Facts) -> set[object]:
 
 def _leads_on(facts: Facts, poles: Poles, node: str) -> bool:
     """Whether what a terminal belongs to may lead on, or take notice, in a way that the plant does not show."""
-    device = facts.plant.devices.get(node.partition(":")[0])
+    name, _, terminal = node.partition(":")
+    device = facts.plant.devices.get(name)
+    if device is not None and device.category == Category.STRIP and poles.is_taken(device, terminal):
+        return False
     return device is None or device.category != Category.DEVICE or poles.is_hidden(node) or device.kind == Kind.SAFETY_RELAY

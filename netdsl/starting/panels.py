@@ -66,7 +66,7 @@ def panels_of(motors: tuple[Motor, ...]) -> tuple[Panel, ...]:
         named.setdefault(motor.panel, []).append(motor)
     found = list[Panel]()
     for title, group in named.items():
-        parts = _split(group)
+        parts = _split(group, len(named) == 1)
         for place, (part, upstream) in enumerate(parts, 1):
             words = title or "Motor control panel"
             found.append(Panel(part, f"{words}, part {place}" if len(parts) > 1 else words, upstream))
@@ -81,11 +81,12 @@ def _letters(number: int) -> str:
     return (_letters(before - 1) if before else "") + chr(ord("A") + last)
 
 
-def _split(motors: list[Motor]) -> list[tuple[tuple[Motor, ...], int]]:
-    """Motors that one incoming supply carries, with the rating of its fuse, A: all of them where it can."""
-    if (upstream := _upstream(tuple(motors))) is not None:
-        return [(tuple(motors), upstream)]
+def _split(motors: list[Motor], alone: bool) -> list[tuple[tuple[Motor, ...], int]]:
+    """Motors that one incoming supply carries, with the rating of its fuse, A: all of them where it can. `alone`: the list names
+    no other panel."""
     found, most = list[tuple[tuple[Motor, ...], int]](), practice()["infeeds"]["split_above"]
+    if (upstream := _upstream(tuple(motors))) is not None and (alone or upstream <= most):
+        return [(tuple(motors), upstream)]
     group: tuple[Motor, ...] = ()
     for motor in motors:
         upstream = _upstream((*group, motor))

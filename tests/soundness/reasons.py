@@ -14,6 +14,8 @@ NOTHING_TO_DAMAGE = {
 #: rule -> share of its damage that may go unreported, and why
 LESS_THAN_ALL = {
     "contact-without-effect": (0.35, "a clamp that takes no third conductor is named first, as `clamp-overfilled`"),
+    "neutral-undersized": (0.05, "a section that the clamp does not take is named first, as `clamp-range`"),
+    "wire-doubled": (0.01, "at a twin ferrule the third conductor is named, as `count-mismatch`"),
     "earth-undersized": (0.1, "behind a small breaker the adiabatic equation allows it; where none trips, `fault-loop` names it"),
     "interlock-claimed": (0.25, "a timer or another relay keeps the coils apart without the bridged contact too"),
     "interlock-missing": (0.35, "a timer or another relay keeps the coils apart without the bridged contact too"),
@@ -23,10 +25,14 @@ LESS_THAN_ALL = {
         "a contactor that pulls on the command that starts the drive moves as it starts, not while it runs",
     ),
     "pole-open": (
-        0.1,
+        0.15,
         "a motor that gets two phases and a star point that is none are named themselves: `phase-missing`, `load-open`",
     ),
     "restart-unexpected": (0.5, "a start contact with a wire across it is named itself, as `contact-bridged`"),
-    "return-missing": (0.1, "what is joined to the zero of another source, or to earth, counts as led back"),
+    "return-missing": (
+        0.15,
+        "what is joined to the zero of another source, or to earth, counts as led back; `control-earthing` and `stop-circuit` "
+        "name what that breaks",
+    ),
     "strip-end-open": (0.2, "a consumer or a contact left with one end is named itself, as `load-open` or `contact-half-wired`"),
 }
