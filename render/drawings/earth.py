@@ -49,7 +49,7 @@ def earth_sheets(drawing: Drawing) -> Iterator[Sheet]:
         _draw(pen, drawing, twigs, placed, area)
         first = next(p.twig for p in placed if not p.again)
         title = "Protective conductors" if number == 1 else f"Protective conductors from {twigs[first].name}"
-        yield Sheet(f"{KEY}-{number}", f"E{number}", title, KIND, "", (*pen.parts, *said.labels), drawing.size)
+        yield Sheet(f"{KEY}-{number}", f"PE{number}", title, KIND, "", (*pen.parts, *said.labels), drawing.size)
 
 
 def _width(area: Box) -> float:
