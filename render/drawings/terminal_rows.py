@@ -9,7 +9,7 @@ from netdsl.model.plant import Conductor, Device, Role
 from netdsl.network.isolation import LiveCircuits
 from netdsl.network.queries import mate_of
 from netdsl.network.types import CableUse, Net, Network
-from netdsl.network.unused import required_terminals, spare_cores
+from netdsl.network.unused import required_terminals, spare_cores, terminals_in_use
 from render.drawings.terminal_block import Block, Entry, Group, Point, Row
 from render.drawings.terminal_columns import MORE
 from render.words.cables import CableEnd, Tail, remarks, spare_text, tails, type_text
@@ -40,6 +40,7 @@ class BlockMaker:
         self._plant = network.plant
         self._ends = ends
         self._live = live
+        self._used = terminals_in_use(network)
 
     def block(self, identity: str) -> Block:
         """The block of a device, or of a place on whose earth stud a cable lands."""
@@ -201,7 +202,8 @@ class BlockMaker:
         notes = [clamp_text(device, shown)]
         if device.category == "strip":
             notes.append("Rail bonded to the plate." if device.rail_bonded else "")
-        unused = [name for name in device.terminals if name not in shown]
+        # a screen's clamp is no row of its own, and in use
+        unused = [name for name in device.terminals if name not in shown and f"{device.id}:{name}" not in self._used]
         if unused:
             notes.append(f"Unused: {span_text(unused)}.")
         if device.kind == "motor":
