@@ -12,7 +12,6 @@ import click
 
 from netdsl.cli.progress import step
 from netdsl.cli.refusal import Refusal
-from netdsl.cli.since import since_words, state_at
 from netdsl.cli.work import Judged, judge, whole_plant
 
 if TYPE_CHECKING:
@@ -58,6 +57,7 @@ def compare(states: tuple[str, ...], form: str) -> int:
         judged = judge(before, today), judge(file, today)
     first, second = (_state(each, name) for each, name in zip(judged, (old, new), strict=True))
     from netdsl.cli.compare_text import json_object, markdown_lines, text_lines
+    from netdsl.cli.since import since_words  # what asks git is loaded for this alone
     from netdsl.comparing import compare as compared
 
     with step("comparing"):
@@ -76,11 +76,14 @@ def compare(states: tuple[str, ...], form: str) -> int:
 
 def _file(given: str, open_states: ExitStack, beside: Path | None) -> Path:
     """The plant's file of a state, which may be one of several that a plant here includes."""
+    from netdsl.cli.since import state_at
+
     path = Path(given)
     return whole_plant(path) if path.exists() else open_states.enter_context(state_at(given, beside))
 
 
 def _state(judged: Judged, name: str) -> State:
+    from netdsl.cli.since import since_words
     from netdsl.comparing import State
 
     if judged.network is None or judged.calculation is None:
