@@ -38,16 +38,21 @@ def pdf_bytes(sheets: Sequence[Sheet], title: str) -> bytes:
         if sheet.kind != kind:
             kind = sheet.kind
             pdf.start_section(printable(kind) or "Sheets", level=0)
-        pdf.start_section(printable(_name(sheet)), level=1)
+        pdf.start_section(printable(_name(sheet, title)), level=1)
         _draw(pdf, sheet.primitives, sheet_size(sheet.size)[1])
         _letter(pdf, [p for p in sheet.primitives if isinstance(p, Label)], pages)
     return bytes(pdf.output())
 
 
-def _name(sheet: Sheet) -> str:
-    """A sheet as its bookmark says it: number, title, and what stands on it or it is part of where the title does not say so."""
-    what = sheet.about or sheet.part_of
-    part = "" if what in sheet.title else f", {what}"
+#: longest words of a bookmark on what stands on a sheet, in characters
+_LONGEST = 90
+
+
+def _name(sheet: Sheet, whole: str) -> str:
+    """A sheet as its bookmark says it: number, title, and what stands on it or it is part of where neither the title nor that of
+    the `whole` set says so; what would not fit beside the sheets is left to them."""
+    what = sheet.about if 0 < len(sheet.about) <= _LONGEST else sheet.part_of
+    part = "" if what in sheet.title or what == whole else f", {what}"
     return f"{sheet.number} {sheet.title}{part}"
 
 
