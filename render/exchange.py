@@ -28,6 +28,8 @@ _FRESH_NAME = re.compile(re.escape(_FRESH) + r"[A-Za-z0-9_]+")
 _OURS = re.compile(r"[^/\\\x00]+\.(?:svg|pdf|dxf)")
 #: bytes of a journal or manifest beyond which it is none of ours
 _LIMIT = 4 << 20
+#: what file systems that know no locks, as some shares, answer to one
+_NO_LOCKS = (errno.ENOLCK, errno.ENOTSUP, errno.EINVAL)
 
 
 def exchange(folder: Path, names: Sequence[str], write: Callable[[Path], None], forms: Sequence[str]) -> None:
@@ -145,8 +147,9 @@ def _held(folder: Path) -> Iterator[None]:
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError:
             raise OSError(errno.EBUSY, "another build writes into it") from None
-        except OSError:  # a file system that knows no locks, as some shares
-            pass
+        except OSError as error:
+            if error.errno not in _NO_LOCKS:
+                raise
         yield
     finally:
         os.close(handle)

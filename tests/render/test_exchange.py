@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import json
 import os
 from pathlib import Path
@@ -63,7 +64,6 @@ def killed_at(step: int, folder: Path) -> bool:
     os._exit(0)
 
 
-@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a process that can be ended at a stated step")
 def test_killed_at_any_step_the_old_set_stays_or_the_next_build_finds_the_new_one(tmp_path: Path) -> None:
     ends = set()
     for step in range(1, 60):
@@ -103,7 +103,6 @@ def test_a_file_that_a_reader_holds_leaves_the_old_set(tmp_path: Path, monkeypat
 
 
 def test_two_at_once_do_not_mix(tmp_path: Path) -> None:
-    fcntl = pytest.importorskip("fcntl")
     put(tmp_path, OLD, "old")
     other = os.open(tmp_path, os.O_RDONLY)
     fcntl.flock(other, fcntl.LOCK_EX)
