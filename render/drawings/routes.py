@@ -57,6 +57,7 @@ def _views(drawing: Drawing, route: RouteWay) -> list[View]:
     for number, (name, cables, wires) in enumerate(lanes):
         title = _title(route, name) if not number or name else f"{_title(route, name)}, continued"
         views.append(_lane(network, title, cables, wires, words if number == len(lanes) - 1 else (), drawing.key_of))
+        views[-1].of = route.id
     return views
 
 
