@@ -83,8 +83,8 @@ HOUSE = (
     "spelling",
     "collector",
     "kept",
-    "replacing",
     "plain_files",
+    "replacing",
     "syntax",
     "model",
     "library",
@@ -96,6 +96,7 @@ HOUSE = (
     "whatif",
     "starting",
     "comparing",
+    "renaming",
     "cli",
 )
 
@@ -112,7 +113,7 @@ def test_data_flows_one_way_through_the_rooms_of_netdsl() -> None:
 #: what lies in `netdsl/model`: the plant, the desk it is put together on, words and values, tables, statements, and who reads
 #: them
 PLANT = (
-    ("kinds", "ratings", "open_values", "project", "files"),
+    ("kinds", "ratings", "open_values", "project", "files", "mentions"),
     ("part_type", "wiring", "device", "plant", "construction", "vocabulary"),
     ("desk", "here"),
     ("filling", "channel_devices", "racks", "input_logic"),

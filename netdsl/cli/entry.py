@@ -26,6 +26,7 @@ from netdsl.cli.format import format_files
 from netdsl.cli.new import new
 from netdsl.cli.parts import parts
 from netdsl.cli.refusal import Refusal, reason_of
+from netdsl.cli.rename import rename, renumber
 from netdsl.cli.show import show
 from netdsl.cli.size import size
 from netdsl.cli.states import states
@@ -48,7 +49,11 @@ def netdsl() -> None:
     """
 
 
-for command in (new, check, show, calc, states, size, build, compare, verify, table, facts, format_files, unfold, explain, parts):
+COMMANDS = (
+    *(new, check, show, calc, states, size, build, compare, verify, table, facts),
+    *(format_files, rename, renumber, unfold, explain, parts),
+)
+for command in COMMANDS:
     netdsl.add_command(command)
 
 

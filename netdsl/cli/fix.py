@@ -69,11 +69,11 @@ def _edited(source: Source, edits: list[Edit]) -> str:
     return format_text(Source(source.path, text)) or text
 
 
-def difference(texts: dict[Source, str]) -> Iterator[str]:
-    """The lines that change, with those around them."""
+def difference(texts: dict[Source, str], done: str = "mended") -> Iterator[str]:
+    """The lines that change, with those around them; `done`: what the new text is, in a word."""
     for source, text in texts.items():
         before, after = source.text.splitlines(), text.splitlines()
-        for line in unified_diff(before, after, source.path, f"{source.path}, mended", lineterm="", n=1):
+        for line in unified_diff(before, after, source.path, f"{source.path}, {done}", lineterm="", n=1):
             yield cells(line)[0]
 
 
@@ -91,7 +91,7 @@ def write(folder: Path, texts: dict[Source, str]) -> None:
             raise Refusal(f"`{target}` changed meanwhile: nothing was written")
         files[target.resolve()] = mark + text.encode()
     try:
-        replace_files(files)
+        replace_files(files, folder.resolve())
     except OSError as error:
         raise Refusal(f"{_names(texts)} cannot be written: {reason_of(error)}") from error
     for source in texts:

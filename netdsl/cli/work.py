@@ -13,6 +13,7 @@ from msgspec.structs import replace
 from netdsl.cli.progress import step
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.findings import Finding, Severity, arranged
+from netdsl.replacing import finish_replacing
 
 if TYPE_CHECKING:
     from lint.verdict import Verdict
@@ -44,6 +45,8 @@ def plant_file(path: Path) -> Path:
             raise Refusal(f"`{file}` does not exist: name a plant's file, or a folder that holds a {PLANT_FILE}")
         if not file.is_file():
             raise Refusal(f"`{file}` is not a file that can be read")
+        for whole in finish_replacing(file.parent):
+            click.echo(f"netdsl: `{whole}` is what a run that was stopped was writing", err=True)
         with file.open("rb"):
             return file
     except OSError as error:

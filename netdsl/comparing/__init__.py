@@ -3,5 +3,19 @@
 from netdsl.comparing.change import Change, Weight
 from netdsl.comparing.comparison import Comparison, State, compare
 from netdsl.comparing.facts import Fact, Thing, listed, things_of
+from netdsl.comparing.names import Names
+from netdsl.comparing.pairs import things_renamed
 
-__all__ = ["Change", "Comparison", "Fact", "State", "Thing", "Weight", "compare", "listed", "things_of"]
+__all__ = [
+    "Change",
+    "Comparison",
+    "Fact",
+    "Names",
+    "State",
+    "Thing",
+    "Weight",
+    "compare",
+    "listed",
+    "things_of",
+    "things_renamed",
+]

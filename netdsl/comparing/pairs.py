@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from msgspec import Struct
 
@@ -50,6 +50,12 @@ def pairs_between(old: Network, new: Network) -> tuple[Names, tuple[Pair, ...]]:
     return names, tuple(sorted(found, key=lambda pair: pair.either[:2]))
 
 
+def things_renamed(network: Network, names: Names) -> Iterator[Thing]:
+    """Everything in an old plant, with every name in it as it is now."""
+    for thing in things_of(network):
+        yield thing._replace(id=_identity(thing, names), facts=_was(thing, names))
+
+
 def _identity(thing: Thing, names: Names) -> str:
     """The id of an old thing in the names of now; of several designations in their order."""
     if thing.kind in ("route", "routes"):
@@ -71,6 +77,9 @@ def _was(thing: Thing, names: Names) -> dict[str, str]:
             name = "bridge " + ", ".join(moved.get(each, each) for each in rest.split(", "))
         elif moved and name == "order":
             value = ", ".join(moved.get(each, each) for each in value.split(", "))
+        elif moved and " behind " in name:
+            kind, _, terminal = name.partition(" behind ")
+            name = f"{kind} behind {moved.get(terminal, terminal)}"
         was[name] = names.way(value) if name == "way" else names.of(value)
     for name, value in was.items():
         if name == "ends":

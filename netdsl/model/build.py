@@ -16,6 +16,7 @@ from netdsl.model.files import Texts, read_texts
 from netdsl.model.here import Here, Scope
 from netdsl.model.input_logic import turn_inputs
 from netdsl.model.language import Reader, Stage, readers_of
+from netdsl.model.mentions import Mentions
 from netdsl.model.named_values import with_values
 from netdsl.model.plant import Plant
 from netdsl.model.project import ProjectData
@@ -52,9 +53,10 @@ class Reading(NamedTuple):
     project: ProjectData
 
 
-def read_desk(texts: Texts) -> Reading:
-    """All statements of `texts` entered, stage by stage."""
+def read_desk(texts: Texts, mentions: Mentions | None = None) -> Reading:
+    """All statements of `texts` entered, stage by stage; what they name is kept in `mentions`."""
     desk = Desk()
+    desk.mentions = mentions
     desk.take_reading(texts.findings)
     statements = [statement for each in texts.trees for statement in each.statements]
     note_slips(statements, desk)
@@ -67,11 +69,11 @@ def read_desk(texts: Texts) -> Reading:
     return Reading(desk, scope, data)
 
 
-def plant_of(texts: Texts) -> tuple[Plant | None, tuple[Finding, ...]]:
-    """The plant that `texts` describe."""
+def plant_of(texts: Texts, mentions: Mentions | None = None) -> tuple[Plant | None, tuple[Finding, ...]]:
+    """The plant that `texts` describe; what they name is kept in `mentions`."""
     if not texts.main:
         return None, arranged(texts.findings)
-    read = read_desk(texts)
+    read = read_desk(texts, mentions)
     desk = read.desk
     plant = Plant(
         project=read.project,

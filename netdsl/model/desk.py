@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from netdsl.findings import Edit, Finding, Related, Severity, Source, Span
 from netdsl.model.device import Device
+from netdsl.model.mentions import Mentions
 from netdsl.model.open_values import OpenValue
 from netdsl.model.part_type import PartType
 from netdsl.model.plant import (
@@ -38,8 +39,8 @@ class Desk:
 
     `incomplete`: identities whose own declaration has a fault, so that terminals of theirs may be missing. `declared`:
     designation of a device or cable -> its name. `mentioned`: how often a name that means nothing was met, by function.
-    `something_missing`: an include could not be read, what it declares is not known. The counters stop texts that unfold without
-    bound.
+    `something_missing`: an include could not be read, what it declares is not known. `mentions`: where the text names something,
+    None where nobody asks. The counters stop texts that unfold without bound.
     """
 
     def __init__(self) -> None:
@@ -79,6 +80,7 @@ class Desk:
         self.declared: dict[str, Span] = {}
         self.mentioned: dict[tuple[str, str], int] = {}
         self.something_missing = False
+        self.mentions: Mentions | None = None
         self.uses = 0  # of schemes, so far
         self.stepped = 0  # terminals that ranges stood for, so far
         self.stepped_cables = 0  # cables that ranges stood for, so far

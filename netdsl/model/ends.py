@@ -11,9 +11,10 @@ from netdsl.findings import Span
 from netdsl.model.device import Device
 from netdsl.model.filling import spoken
 from netdsl.model.here import Here
+from netdsl.model.mentions import What
 from netdsl.model.part_type import Terminal
 from netdsl.model.plant import Place
-from netdsl.model.terminals import Named, evaluated, names_of
+from netdsl.model.terminals import Named, evaluated, mention_terminal, names_of
 from netdsl.model.values import settled
 from netdsl.model.wiring import End
 from netdsl.spelling import all_nearest, nearest
@@ -21,11 +22,13 @@ from netdsl.syntax.written import ComputedTerminal, Param, Reference, Role
 
 
 class Base(NamedTuple):
-    """The designation a reference is about, where it is looked up, and the reference that holds its terminals."""
+    """The designation a reference is about, where it is looked up, the reference that holds its terminals, and the one that
+    spells it."""
 
     text: str
     here: Here
     holder: Reference
+    spelt: Reference
 
 
 def reference_span(reference: Reference) -> Span:
@@ -41,7 +44,7 @@ def base_of(reference: Reference, here: Here) -> Base | None:
     `$drive:(start)` gives what `drive` was given and the terminals written behind `$drive`, or those of the argument.
     """
     if not reference.base.startswith("$"):
-        return Base(reference.base, here, reference)
+        return Base(reference.base, here, reference, reference)
     found = settled(Param(reference.base[1:], reference_span(reference)), here)
     if found is None:
         return None
@@ -49,10 +52,11 @@ def base_of(reference: Reference, here: Here) -> Base | None:
     if isinstance(value, Reference) and value.base:
         inner = base_of(value, value_here)  # a scheme hands its own parameter on: `use lamp feed=$strip:2`
         if inner is None or reference.terminals:
-            return inner and Base(inner.text, inner.here, reference)
+            return inner and Base(inner.text, inner.here, reference, inner.spelt)
         if inner.holder is not value:
             return inner
-        return Base(inner.text, inner.here.within(replace(inner.here.scope, params=value_here.scope.params)), value)
+        scope = replace(inner.here.scope, params=value_here.scope.params)
+        return Base(inner.text, inner.here.within(scope), value, inner.spelt)
     here.fault(
         "unknown-name",
         reference.span,
@@ -77,6 +81,8 @@ def _identity(reference: Reference, base: Base, here: Here) -> str | None:
             argument = settled(Param(reference.base[1:], span), here)
             span = reference_span(argument[0]) if argument and isinstance(argument[0], Reference) else span
         base.here.unknown("device", base.text, span, known, here.whole)
+    else:
+        base.here.mention(What.THING, identity, reference_span(base.spelt), base.text)
     return identity
 
 
@@ -141,6 +147,7 @@ def _ends(holder: Reference, thing: Device | Place, here: Here, side: str) -> li
         if names is None:
             here.doubt(here.whole)
             return None
+        mention_terminal(thing.id, spec, here)
         for named in names:
             end = _end(named, thing, here, side)
             if end is None:

@@ -15,6 +15,7 @@ from msgspec.structs import replace
 
 from netdsl.findings import Source, Span
 from netdsl.model.here import Bound, Here
+from netdsl.model.mentions import What
 from netdsl.syntax.tree import Function, Scheme
 from netdsl.syntax.written import ComputedTerminal, Expression, Number, Param, Reference, Role, Text, Value, Word
 
@@ -94,6 +95,16 @@ def _filled(piece: Any, here: Here) -> Any:
     return replace(piece, **changed) if changed else piece
 
 
+def mention_part(bound: Bound, here: Here) -> None:
+    """Keep where a designation is written of which others are made, where that is asked for."""
+    for _ in range(MAX_DEPTH if here.desk.mentions is not None else 0):
+        if isinstance(bound.value, Reference) and bound.value.base[:1] in ("=", "-", "+"):
+            here.within(bound.scope).mention(What.PART, bound.value.base, bound.value.span, bound.value.base)
+        if not isinstance(bound.value, Param) or bound.value.name not in bound.scope.params:
+            return
+        bound = bound.scope.params[bound.value.name]
+
+
 def known_name(written: str, params: Mapping[str, Bound]) -> str | None:
     """The longest name of a value with which `written` begins, ending before a `-` or a `.`; None without one."""
     name = written
@@ -132,6 +143,7 @@ def _reference(reference: Reference, here: Here) -> Reference:
         said = said_by(here.scope.params[name]) if name else None
         if name is None or said is None or isinstance(value, Text) or _with_terminals(value):
             raise _Unknown(reference, name or match[1])
+        mention_part(here.scope.params[name], here)
         return said + match[1][len(name) :]
 
     new = _NAME.sub(put_in, base)[:MAX_TEXT]

@@ -11,6 +11,7 @@ from msgspec import Struct, field
 from netdsl.findings import Edit, Related, Span
 from netdsl.model.desk import Desk
 from netdsl.model.files import is_shipped
+from netdsl.model.mentions import Mention, What
 from netdsl.spelling import nearest
 from netdsl.syntax.written import Param, Reference, Value
 
@@ -177,6 +178,11 @@ class Here(NamedTuple):
                     self.desk.named_outward.setdefault(candidate, set()).add(function)
                 return candidate
         return None
+
+    def mention(self, what: What, identity: str, span: Span, meant: str) -> None:
+        """Keep where the text names something, as of a Mention, where that is asked for."""
+        if self.desk.mentions is not None:
+            self.desk.mentions.things.append(Mention(what, identity, span, meant, self.scope.function))
 
     def unknown(self, what: str, base: str, span: Span, known: Iterable[str], whole: Span | None = None) -> None:
         """Note once that `base` names nothing; a name in a statement that could not be read is passed over."""

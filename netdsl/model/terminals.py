@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from msgspec import Struct
 
 from netdsl.findings import Span
 from netdsl.model.filling import MAX_NUMBER, spoken
 from netdsl.model.here import Here
+from netdsl.model.mentions import TerminalMention
 from netdsl.model.values import settled
-from netdsl.syntax.written import Arithmetic, ComputedTerminal, Expression, Number, Param, Role, TerminalName, Word
+from netdsl.syntax.written import Arithmetic, ComputedTerminal, Expression, Number, Param, Role, TerminalName, TerminalSpec, Word
 
 MAX_RANGE = 1000
 MAX_FIGURES = 7
@@ -92,6 +93,31 @@ def numbered(first: str, last: str) -> list[str] | None:
 def _alike(first: re.Match[str], last: re.Match[str]) -> bool:
     """Whether the ends of a range differ by their number alone; the last may be the bare number (`L1..3`)."""
     return (first[1], first[3]) == (last[1], last[3]) or not (last[1] or last[3])
+
+
+def mention_terminal(device: str, spec: TerminalSpec, here: Here) -> None:
+    """Keep where terminals of `device` are named, where that is asked for; what is found by what it does is not named."""
+    mentions = here.desk.mentions
+    if mentions is None:
+        return
+    if isinstance(spec, TerminalName):
+        mentions.terminals.append(TerminalMention(device, spec.span))
+    elif not isinstance(spec.expression, Role):
+        leaves = tuple(_leaves(spec.expression, here))
+        mentions.terminals.append(TerminalMention(device, spec.span, str(computed(spec, here)), leaves))
+
+
+def _leaves(expression: Expression, here: Here) -> Iterator[Span]:
+    """The numbers given to names, of which a sum is worked out."""
+    if isinstance(expression, Arithmetic):
+        yield from _leaves(expression.left, here)
+        yield from _leaves(expression.right, here)
+    elif isinstance(expression, Param):
+        found = settled(expression, here)
+        if found is not None and isinstance(found[0], ComputedTerminal) and not isinstance(found[0].expression, Role):
+            yield from _leaves(found[0].expression, found[1])
+        elif found is not None:
+            yield found[0].span
 
 
 def _too_many(spec: TerminalName, here: Here) -> None:

@@ -9,15 +9,16 @@ from msgspec.structs import replace
 
 from netdsl.findings import Related
 from netdsl.model.desk import Desk
-from netdsl.model.ends import base_of
+from netdsl.model.ends import base_of, reference_span
 from netdsl.model.files import library_index, library_scheme
 from netdsl.model.filling import filled, worked_out
 from netdsl.model.here import Bound, Here, Scope
+from netdsl.model.mentions import What
 from netdsl.model.named_values import steps, told, with_values
 from netdsl.model.plant import FunctionScope
 from netdsl.model.several_cables import one_by_one
 from netdsl.model.statements.functions import FUNCTION
-from netdsl.model.values import argument
+from netdsl.model.values import argument, given_at
 from netdsl.spelling import nearest
 from netdsl.syntax.tree import Bad, Function, Let, Scheme, Statement, Use
 from netdsl.syntax.written import Reference
@@ -86,7 +87,11 @@ class Walk:
             here.fault("syntax", function.name.span, message, "write `=`, then letters and figures")
             base = "=" + base.lstrip("=-+$")
         identity = f"{scope.function}.{base[1:]}" if scope.function else base
+        here.mention(What.ENTERED, identity, reference_span(named.spelt), base)
         stated = says.places[0] if says.places else ""
+        if stated:
+            at = next(attr for attr in function.attrs if attr.key.text == "at")
+            here.mention(What.THING, stated, given_at(at.values[0], here), stated)
         place = stated or self._place_of(identity) or scope.place
         if stated:
             self.places.setdefault(identity, stated)

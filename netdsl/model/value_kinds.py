@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from netdsl.model.filling import spoken
 from netdsl.model.here import Here
+from netdsl.model.mentions import What
 from netdsl.model.values import attr_text, one_of, settled, text_of, value_span
 from netdsl.syntax.written import Attr, Word
 
@@ -171,6 +172,7 @@ class Standing(ValueKind[str]):
             return ""
         name = spoken(found[0])
         if name in here.desk.places:
+            here.mention(What.THING, name, found[0].span, name)
             return name
         here.unknown("place", name, attr.values[0].span, here.desk.places, here.whole)
         return ""

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from netdsl.findings import Span
-from netdsl.model.filling import MAX_LIST, known_name, spoken
+from netdsl.model.filling import MAX_LIST, known_name, mention_part, spoken
 from netdsl.model.here import Here
 from netdsl.spelling import nearest
 from netdsl.syntax.tree import Item, Listed
@@ -49,6 +49,7 @@ def _part_of_function(param: Param, here: Here) -> tuple[Value, Here] | None:
     found = None if name is None else settled(Param(name, param.span), here)
     if name is None or found is None or not isinstance(found[0], Reference) or found[0].terminals:
         return None
+    mention_part(here.scope.params[name], here)
     base = found[0].base + param.name[len(name) :]
     return Reference(base, (), param.span, base), found[1]
 
@@ -72,6 +73,12 @@ def text_of(value: Value, here: Here) -> str | None:
     if found is None:
         return None
     return spoken(found[0])
+
+
+def given_at(value: Value, here: Here) -> Span:
+    """The characters that give `value`: where it is the name of another, those of that."""
+    found = settled(value, here) if isinstance(value, Param) else None
+    return value.span if found is None else found[0].span
 
 
 def attr_text(attr: Attr, here: Here) -> str | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from netdsl.model.here import Here
 from netdsl.model.measures import Amount, Measure, OrAuto
+from netdsl.model.mentions import What
 from netdsl.model.open_values import OpenValue
 from netdsl.model.plant import DefaultChoice
 from netdsl.model.ratings import Open
@@ -11,7 +12,7 @@ from netdsl.model.statements.colours import Colour
 from netdsl.model.statements.routes import Along
 from netdsl.model.table import Statement, key, record
 from netdsl.model.value_kinds import ValueKind, Words
-from netdsl.model.values import attr_text
+from netdsl.model.values import attr_text, given_at
 from netdsl.model.vocabulary import CLASSES
 from netdsl.syntax.tree import Defaults
 from netdsl.syntax.written import Attr
@@ -28,10 +29,13 @@ class Around(ValueKind[str]):
         text = attr_text(attr, here) or ""
         desk = here.desk
         if text in desk.places:
+            here.mention(What.THING, text, given_at(attr.values[0], here), text)
             return text
         found = next((candidate for candidate in here.candidates(text) if candidate in desk.functions), None)
         if found is None:
             here.unknown("place or function", text, attr.values[0].span, (*desk.places, *desk.functions))
+        else:
+            here.mention(What.FUNCTION, found, given_at(attr.values[0], here), text)
         return found
 
 

@@ -9,6 +9,7 @@ from netdsl.findings import Span
 from netdsl.model.device import Device
 from netdsl.model.ends import base_of, reference_span
 from netdsl.model.here import Here
+from netdsl.model.mentions import What
 from netdsl.model.racks import without_place
 from netdsl.syntax.tree import Declaration, Outside, Strip
 from netdsl.syntax.written import Attr, Reference, Word
@@ -41,6 +42,7 @@ def designation(reference: Reference | Word, here: Here) -> tuple[str, Span] | N
             "write `-`, a letter, then letters and figures; its function stands around it, its place in `at=`",
         )
         return None
+    here.mention(What.DECLARED, here.scope.function + base.text, reference_span(base.spelt), base.text)
     return here.scope.function + base.text, reference_span(reference)
 
 

@@ -12,7 +12,7 @@ from netdsl.model.desk import Desk
 from netdsl.model.here import Here
 from netdsl.model.measures import Amount, FirstOf, Measure
 from netdsl.model.rating_table import LENGTH
-from netdsl.model.statements.routes import Crossing, is_route
+from netdsl.model.statements.routes import Crossing, is_route, mention_routes
 from netdsl.model.table import Statement, fixed, key, quoted, record
 from netdsl.model.terminals import numbered
 from netdsl.model.value_kinds import Standing, ValueKind
@@ -179,6 +179,7 @@ def _levels(statement: Layout, here: Here) -> list[list[str]] | None:
                     here.fault("duplicate-name", word.span, f"`{name}` is named twice", "name it once", related=related)
                     sound = False
                 elif is_route(name, word.span, here, here.whole):
+                    mention_routes((name,), word.span, here)
                     first[name] = word
                     level.append(name)
                 else:

@@ -11,6 +11,7 @@ from netdsl.model.desk import Desk
 from netdsl.model.ends import base_of
 from netdsl.model.here import Here, Scope
 from netdsl.model.measures import Measure
+from netdsl.model.mentions import What
 from netdsl.model.plant import Place
 from netdsl.model.rating_table import LENGTH, NUMBER, POWER, TEMPERATURE, WITHSTANDS
 from netdsl.model.ratings import Ratings
@@ -85,12 +86,12 @@ PLACE = Statement(
 
 def declare_place(statement: Declaration, here: Here) -> None:
     """Enter a place; its parent need not be declared before it."""
-    name = statement.name
+    name = spelt = statement.name
     if isinstance(name, Reference) and name.base.startswith("$"):
         base = base_of(name, here)
         if base is None:
             return
-        name = replace(name, base=base.text)
+        name, spelt = replace(name, base=base.text), base.spelt
     if not isinstance(name, Reference) or not _PLACE.fullmatch(name.base) or name.terminals:
         here.fault("syntax", name.span, f"`{name.span.text}` is no designation of a place", "begin it with `+`")
         return
@@ -104,6 +105,7 @@ def declare_place(statement: Declaration, here: Here) -> None:
             related=(Related("first declared here", places[identity].span),),
         )
         return
+    here.mention(What.DECLARED, identity, spelt.span, identity)
     says = PLACE.read(here.over(name.span), statement.attrs, statement.items)
     metal, kind = says.metal, says.kind
     said = next((attr.values[0] for attr in statement.attrs if attr.key.text == "kind" and attr.values), None)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
-from netdsl.model.ends import base_of, ends_of, object_of
+from netdsl.model.ends import base_of, ends_of, object_of, reference_span
 from netdsl.model.here import Here
+from netdsl.model.mentions import What
 from netdsl.model.plant import Exception_, Note, SeverityChoice
 from netdsl.model.table import Nothing, Statement, fixed
 from netdsl.model.values import is_day, text_of
@@ -80,23 +81,26 @@ def severity(statement: RuleSeverity, here: Here) -> None:
 
 def _subject(subject: Reference, here: Here) -> str | None:
     """What an exception is about: a device, cable, place, function or route, or a terminal; None with a finding."""
-    desk = here.desk
+    desk, spelt = here.desk, subject
     if subject.base.startswith("$"):
         base = base_of(subject, here)
         if base is None:
             return None
-        subject, here = replace(subject, base=base.text), base.here
-    identity = here.find(subject.base)
+        subject, here, spelt = replace(subject, base=base.text, meant=base.text), base.here, base.spelt
+    identity, what = here.find(subject.base), What.THING
     if identity is None and subject.base.startswith("="):
         identity = next((name for name in here.candidates(subject.base) if name in desk.functions), None)
+        what = What.FUNCTION
     if identity is None and subject.base in desk.routes:
-        identity = subject.base
+        identity, what = subject.base, What.ROUTE
     if identity is None:
         known = (*desk.declared, *desk.places, *desk.routes)
         here.unknown("device, cable, place or route", subject.base, subject.span, known)
     elif subject.terminals:
         ends = ends_of(subject, here.over(subject.span))
         return ends[0].id if ends else None
+    else:
+        here.mention(what, identity, reference_span(spelt), subject.base)
     return identity
 
 

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from msgspec.structs import replace
 
 from netdsl.findings import Related, Span
 from netdsl.model.here import Here
 from netdsl.model.measures import Amount, FirstOf, Measure
+from netdsl.model.mentions import What
 from netdsl.model.rating_table import LENGTH, NUMBER, TEMPERATURE
 from netdsl.model.ratings import Ratings
 from netdsl.model.statements.places import SIZE, standing
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
 from netdsl.model.value_kinds import Standing, ValueKind, Words
-from netdsl.model.values import attr_text, settled, text_of
+from netdsl.model.values import attr_text, given_at, settled, text_of
 from netdsl.model.vocabulary import ENTRY, LAYINGS, ROUTE_KINDS, ROUTE_MATERIALS
 from netdsl.model.wiring import RouteRelation, RouteWay
 from netdsl.syntax.tree import Declaration, Relation
@@ -42,9 +45,11 @@ class Along(ValueKind[tuple[str, ...]], eq=False):
         for item in attr.values:
             text = text_of(item, here)
             if text is not None:
-                found += [
+                names = [
                     name for name in text.split(",") if is_route(name, item.span, here, whole) and self._fits(name, item, here)
                 ]
+                mention_routes(names, given_at(item, here), here)
+                found += names
         return tuple(found)
 
     @staticmethod
@@ -71,6 +76,7 @@ class Entries(ValueKind[str]):
                 if here.desk.routes[name.partition("/")[0]].kind != ENTRY:
                     here.fault("wrong-unit", item.span, f"`{name}` is no entry", f"write `along={name}`, or make it `kind=entry`")
                     continue
+                mention_routes((name,), given_at(item, here), here)
                 found.append(name)
         return ",".join(found) or None
 
@@ -147,6 +153,7 @@ def declare_route(statement: Declaration, here: Here) -> None:
             related=(Related("first declared here", routes[name.text].span),),
         )
         return
+    here.mention(What.ROUTE, name.text, name.span, name.text)
     says = ROUTE.read(here.over(name.span), statement.attrs, statement.items)
     routes[name.text] = RouteWay(
         id=name.text,
@@ -175,11 +182,19 @@ def is_route(name: str, span: Span, here: Here, whole: Span) -> bool:
     return True
 
 
+def mention_routes(names: Iterable[str], span: Span, here: Here) -> None:
+    """Keep where routes, or compartments of them, are named, where that is asked for."""
+    for name in names:
+        here.mention(What.ROUTE, name if name in here.desk.routes else name.partition("/")[0], span, name)
+
+
 def relate(statement: Relation, here: Here) -> None:
     """Enter how two routes lie to each other."""
     if not all(is_route(word.text, word.span, here, here.whole) for word in statement.routes):
         return
     first, second = statement.routes
+    for word in statement.routes:
+        mention_routes((word.text,), word.span, here)
     if first.text == second.text:
         here.fault("duplicate-name", second.span, f"`{first.text}` is related to itself", "name two routes")
         return

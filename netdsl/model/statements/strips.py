@@ -16,7 +16,7 @@ from netdsl.model.statements.clamps import CONDUCTORS, STRIPPING, TORQUE, fitted
 from netdsl.model.statements.heads import head_of, need_place
 from netdsl.model.statements.places import standing
 from netdsl.model.table import Nothing, Statement, fixed, key, quoted, record, several, value, word
-from netdsl.model.terminals import names_of
+from netdsl.model.terminals import mention_terminal, names_of
 from netdsl.model.value_kinds import SPOILT, OneWord, Standing, WordKind, Words
 from netdsl.model.vocabulary import LEVELS, SPLIT_KINDS, STRIP_KINDS
 from netdsl.quantities import Quantity, parse_quantity
@@ -140,6 +140,9 @@ def declare_strip(statement: Strip, here: Here) -> None:
         elif isinstance(row, tree.RailPiece):
             said = (PARTITION if row.keyword == "partition" else END_PLATE).read(here, row.attrs, row.items)
             pieces.append(RailPiece(row.keyword, next(reversed(terminals), ""), said.text, here.pointed(row.span)[0]))
+            continue
+        for spec in (spec for reference in row.terminals for spec in reference.terminals):
+            mention_terminal(head.id, spec, here)
     bridges = [_bridge(row, terminals, here) for row in statement.rows if isinstance(row, Bridge)]
     device = Device(
         id=head.id,

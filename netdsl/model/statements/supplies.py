@@ -8,6 +8,7 @@ from netdsl.model.device import Device
 from netdsl.model.ends import reference_span
 from netdsl.model.here import Here
 from netdsl.model.measures import Measure
+from netdsl.model.mentions import What
 from netdsl.model.part_type import Clamp, Role, Terminal
 from netdsl.model.rating_table import CURRENT, FACTOR, FREQUENCY, NUMBER, PERCENT, POWER, RESISTANCE, VOLTAGE, WITHSTANDS
 from netdsl.model.ratings import Ratings
@@ -15,6 +16,7 @@ from netdsl.model.statements.heads import Head, head_of, need_place
 from netdsl.model.statements.places import standing
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
 from netdsl.model.value_kinds import Free, Standing
+from netdsl.model.values import given_at
 from netdsl.model.vocabulary import SYSTEMS
 from netdsl.model.word_forms import PROTECTION
 from netdsl.spelling import nearest
@@ -169,6 +171,7 @@ def join_earths(statement: Declaration, here: Here) -> None:
         here.unknown("supply", base, said.values[0].span, supplies, supply.span)
     ratings = Ratings({name: value for name, value in supply.ratings.items() if name != EARTHED_WITH})
     if other is not None and other.category == "supply":
+        here.mention(What.THING, other.id, given_at(said.values[0], here), base)
         ratings[EARTHED_WITH] = other.id
     here.desk.devices[supply.id] = replace(supply, ratings=ratings)
 
