@@ -7,7 +7,9 @@ from datetime import date
 from pathlib import Path
 
 import click
+from msgspec.structs import replace
 
+from netdsl.cli.refusal import Refusal
 from netdsl.cli.report import closing_line, json_report, reaches, text_report, wants_colour
 from netdsl.cli.work import Judged, judge, whole_plant
 from netdsl.findings import Finding, Source
@@ -38,10 +40,18 @@ from netdsl.findings import Finding, Source
     is_flag=True,
     help="Say rule by rule what was judged, left alone and not judged, and why; and what is narrow on assumptions.",
 )
-def check(plant: Path, form: str, level: str, fix: bool, yes: bool, coverage: bool) -> int:
+@click.option(
+    "--since",
+    metavar="REV",
+    help="Say only what is new since a revision of git, or since another folder or file that holds the plant as it was.",
+)
+def check(plant: Path, form: str, level: str, fix: bool, yes: bool, coverage: bool, since: str | None) -> int:
     """Say what is wrong with PLANT, a file or a folder that holds one plant.netdsl.
 
     The last line says how many rules looked at how much, and of how much something could not be judged.
+
+    With --since a finding is known again by its rule and what it is about, whatever figures its message has and whatever that is
+    called now; only the others are told and counted for the exit code. What was excepted or less severe then is new.
 
     Exit code: 0 nothing at or above the level, 1 findings, 2 could not read or wrong usage.
 
@@ -54,6 +64,8 @@ def check(plant: Path, form: str, level: str, fix: bool, yes: bool, coverage: bo
     judged = judge(file, today)
     if fix and _mend(file, judged, today, yes):
         judged = judge(file, today)
+    if since is not None:
+        judged = _since(since, file, judged, today)
     if form == "json":
         import json
 
@@ -78,6 +90,25 @@ def check(plant: Path, form: str, level: str, fix: bool, yes: bool, coverage: bo
     if judged.network is None:
         return 2
     return 1 if reaches(judged.findings, level) else 0
+
+
+def _since(since: str, file: Path, judged: Judged, today: str) -> Judged:
+    """The same with those findings alone that are new since then, said on standard error."""
+    from netdsl.cli.since import since_words, state_at
+    from netdsl.comparing import names_between, new_findings
+
+    with state_at(since, file) as found:
+        before = judge(found, today)
+    if before.network is None:
+        raise Refusal(f"the text at `{since_words(since)}` gives no plant: `netdsl check` there says why")
+    if judged.network is None:
+        return judged
+    if not before.checked:
+        click.echo(f"netdsl: the text at `{since_words(since)}` has errors: what was not judged then counts as new", err=True)
+    new = new_findings(before.findings, judged.findings, names_between(before.network, judged.network))
+    old = len(judged.findings) - len(new)
+    click.echo(f"netdsl: {old} finding{'s'[: old != 1]} of `{since_words(since)}` left out, they are there still", err=True)
+    return replace(judged, findings=new)
 
 
 def _mend(file: Path, judged: Judged, today: str, yes: bool) -> bool:

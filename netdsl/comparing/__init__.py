@@ -3,8 +3,10 @@
 from netdsl.comparing.change import Change, Weight
 from netdsl.comparing.comparison import Comparison, State, compare
 from netdsl.comparing.facts import Fact, Thing, listed, things_of
+from netdsl.comparing.found import new_findings
 from netdsl.comparing.names import Names
 from netdsl.comparing.pairs import things_renamed
+from netdsl.comparing.renaming import names_between
 
 __all__ = [
     "Change",
@@ -16,6 +18,8 @@ __all__ = [
     "Weight",
     "compare",
     "listed",
+    "names_between",
+    "new_findings",
     "things_of",
     "things_renamed",
 ]

@@ -10,7 +10,8 @@ from netdsl.calc import Calculation
 from netdsl.comparing.causes import gathered
 from netdsl.comparing.change import Change
 from netdsl.comparing.changes import changes_between
-from netdsl.comparing.figures import changed_findings, changed_results
+from netdsl.comparing.figures import changed_results
+from netdsl.comparing.found import changed_findings
 from netdsl.comparing.names import Names
 from netdsl.comparing.pairs import Pair, pairs_between
 from netdsl.findings import Finding, Source

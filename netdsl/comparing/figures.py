@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 
 from netdsl.calc import Calculation
@@ -11,7 +10,6 @@ from netdsl.calc.sheet import title
 from netdsl.comparing.change import Change, Weight
 from netdsl.comparing.names import Names
 from netdsl.comparing.pairs import Pair
-from netdsl.findings import Finding
 
 #: a change of a figure below this share is taken for rounding
 ROUNDING = 0.002
@@ -127,28 +125,3 @@ def _of(what: str, weight: Weight, function: str, result: Result, text: str, num
     gone = what == "result-gone"
     old, new = result.span if gone else before.span if before else None, None if gone else result.span
     return Change(what, weight, function, result.subject, text, True, old, new, number=number)
-
-
-def changed_findings(old: Iterable[Finding], new: Iterable[Finding], names: Names, functions: Iterable[str]) -> Iterator[Change]:
-    """Findings that are there on one side alone, by rule and subjects: their messages carry figures that move."""
-    before, after = Counter[tuple[object, ...]](), Counter[tuple[object, ...]]()
-    known: dict[tuple[object, ...], Finding] = {}
-    for found, count, naming in ((old, before, names), (new, after, Names())):
-        for finding in found:
-            key: tuple[object, ...] = (
-                finding.rule,
-                finding.allowed is not None,
-                tuple(naming.subject(subject) for subject in finding.subjects),
-            )
-            count[key] += 1
-            known[key] = finding
-    for counts, what, word in ((after - before, "finding-appeared", "new"), (before - after, "finding-gone", "no longer there")):
-        for key in counts:
-            finding = known[key]
-            allowed = ", allowed" if finding.allowed is not None else ""
-            text = f"{finding.severity.value} {finding.rule} {word}{allowed}: {finding.message}"
-            subject = finding.subjects[0] if finding.subjects else ""
-            function = subject.partition("-")[0] if subject.startswith("=") else ""
-            old_span, new_span = (None, finding.span) if what == "finding-appeared" else (finding.span, None)
-            of = function if function in functions else ""
-            yield Change(what, Weight.FINDING, of, subject, text, True, old_span, new_span, number=counts[key])

@@ -32,6 +32,13 @@ def run(*arguments: str) -> int:
     return left.value.code
 
 
+def check(*arguments: str) -> int:
+    with pytest.raises(SystemExit) as left:
+        main(["check", *arguments])
+    assert isinstance(left.value.code, int)
+    return left.value.code
+
+
 def git(folder: Path, *arguments: str) -> None:
     who = ("-c", "user.name=Workshop", "-c", "user.email=workshop@example.org", "-c", "commit.gpgsign=false")
     subprocess.run(["git", "-C", str(folder), *who, *arguments], check=True, capture_output=True)
@@ -132,3 +139,37 @@ def test_a_text_with_errors_is_compared_as_far_as_it_goes(tmp_path: Path, capsys
     assert run(str(old), str(new)) == 2
     shown = capsys.readouterr()
     assert f"the text at `{new}` has errors" in shown.err
+
+
+def test_check_since_tells_what_is_new_alone(repository: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    def told() -> list[str]:
+        return [line.split(": ")[1] for line in capsys.readouterr().out.splitlines() if line.startswith("plant.netdsl:")]
+
+    plant = str(repository)
+    check(plant, "--fail-on", "note")
+    whole = told()
+    assert whole
+    # another figure, another name, another place in the text: the same findings
+    renamed = (repository / "plant.netdsl").read_text().replace("-K1", "-K8").replace("netdsl 1", "netdsl 1\n\n# remark")
+    write(repository / "plant.netdsl", renamed)
+    assert check(plant, "--since", "HEAD", "--fail-on", "note") == 0
+    shown = capsys.readouterr()
+    assert f"{len(whole)} findings of `HEAD` left out, they are there still" in shown.err
+    assert shown.out.startswith("no finding")
+    write(repository / "plant.netdsl", renamed + "wire -X1:4 to -X1:9\n")
+    assert check(plant, "--since", "HEAD") == 1
+    assert told()[0] == "error unknown-terminal"
+    assert check(plant, "--since", "no-such") == 2
+    assert "nor a revision of git" in capsys.readouterr().err
+
+
+def test_check_since_takes_what_was_excepted_or_less_severe_as_new(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    old, new = write(tmp_path / "old.netdsl", PLANT), write(tmp_path / "new.netdsl", PLANT)
+    assert check(str(new), "--since", str(old), "--format", "json", "--fail-on", "note") == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["findings"] == [] and sum(found["summary"].values()) == 0
+    check(str(new), "--format", "json")
+    first = json.loads(capsys.readouterr().out)["findings"][0]
+    write(old, PLANT + f'allow {first["rule"]} on {first["subjects"][0]} because "so far"\n')
+    assert check(str(new), "--since", str(old), "--format", "json", "--fail-on", "note") == 1
+    assert [each["rule"] for each in json.loads(capsys.readouterr().out)["findings"]] == [first["rule"]]
