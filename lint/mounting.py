@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from lint.facts import Facts
 from netdsl.model.kinds import Category
-from netdsl.model.plant import Device
+from netdsl.model.plant import Device, Place
 
 #: what rounding may make of a distance, mm
 _ROUNDING = 0.5
@@ -103,3 +103,26 @@ def too_deep(facts: Facts, device: Device) -> tuple[float, float] | None:
         return None
     deep, inside = 1000 * body.values[2], 1000 * size.values[2]
     return (deep, inside) if deep > inside + _ROUNDING else None
+
+
+def missing_rail(facts: Facts, device: Device) -> tuple[int, Place] | None:
+    """The row that a device states and the enclosure of which no rail has that number; None where there is one, or where no rails
+    are stated."""
+    row = device.ratings.amount("row")
+    if row is None or device.ratings.quantity("position") is not None:
+        return None
+    place = facts.plant.places.get(device.place)
+    railed = next((each for each in _around(facts, place) if each.rails_m), None)
+    return (int(row), railed) if railed is not None and row > len(railed.rails_m) else None
+
+
+def _around(facts: Facts, place: Place | None) -> Iterator[Place]:
+    """A place and those it is in."""
+    while place is not None:
+        yield place
+        place = facts.plant.places.get(place.parent or "")
+
+
+def rails_words(place: Place) -> str:
+    """How many rails a place states: `3 rails`."""
+    return "1 rail" if len(place.rails_m) == 1 else f"{len(place.rails_m)} rails"

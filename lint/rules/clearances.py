@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from lint.facts import Facts
-from lint.mounting import Body, Close, beyond, body_of, mounted, too_close, too_deep
+from lint.mounting import Body, Close, beyond, body_of, missing_rail, mounted, rails_words, too_close, too_deep
 from lint.registry import Rule, Said, rule
 from netdsl.findings import Related, Severity
 
@@ -17,7 +17,9 @@ def _looked_at(facts: Facts) -> Iterable[str]:
 
 
 def _deep(facts: Facts) -> Iterator[str]:
-    yield from (device.id for device in facts.plant.devices.values() if too_deep(facts, device))
+    for device in facts.plant.devices.values():
+        if too_deep(facts, device) or missing_rail(facts, device):
+            yield device.id
 
 
 @rule("clearance-short", Severity.WARNING, source="installation instructions of drives and power supplies", judges=_looked_at)
@@ -27,7 +29,7 @@ def clearance_short(facts: Facts, this: Rule) -> Iterator[Said]:
     Reports:
       Two devices at one place whose bodies cover each other where `position=` puts them, or of which one stands in the room that
       the other needs above, below or beside itself; a device that reaches over the edge of its place; one that is deeper than
-      its enclosure.
+      its enclosure; one in a row that the rails of its enclosure do not have.
     Silent:
       Places of which no device states its position: nothing is known of distances there. Edges of places without `size=`, and
       room towards an edge: behind that of a plate there may be more.
@@ -71,6 +73,17 @@ def clearance_short(facts: Facts, this: Rule) -> Iterator[Said]:
                 )
         yield from (_report(this, close) for close in too_close(found))
     for device in facts.plant.devices.values():
+        missing = missing_rail(facts, device)
+        if missing is not None:
+            row, place = missing
+            yield this.report(
+                f"`{device.id}` is to stand in row {row}, and `{place.id}` states {rails_words(place)}",
+                f"take one of them, or state another rail in `rails=` of `{place.id}`",
+                device.span,
+                (device.id,),
+                about=(device.id,),
+                related=(Related(f"`{place.id}`", place.span),),
+            )
         deep = too_deep(facts, device)
         if deep is not None:
             yield this.report(

@@ -146,6 +146,7 @@ def _cable(network: Network, cable: Cable) -> Facts:
         "construction": cable.construction + (f" {cable.screen} screen" if cable.screen else ""),
         "length": f"{cable.length_m:g} m" if cable.length_m is not None else "",
         "routes": list(cable.routes),
+        "entries": list(filter(None, cable.attributes.text("entry").split(","))),
         "method": cable.method,
         "parallel": cable.parallel,
         "class": use.klass.value if use else "",

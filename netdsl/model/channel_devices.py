@@ -13,7 +13,12 @@ from netdsl.model.part_type import CHANNEL, Path
 from netdsl.model.ratings import Ratings
 
 #: what a housing states as a whole, and none of its channels
-_OF_HOUSING = frozenset({"losses", "body", "mass", "position", "clearance-above", "clearance-below", "clearance-beside"})
+_OF_HOUSING = frozenset(
+    {
+        *("losses", "body", "mass", "position", "row", "cutout", "fixing", "fixing-hole"),
+        *("clearance-above", "clearance-below", "clearance-beside"),
+    }
+)
 
 
 def channel_poles(device: Device) -> tuple[Path, ...]:

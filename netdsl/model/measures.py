@@ -109,6 +109,17 @@ class Measure(ValueKind[Quantity], eq=False):
         )
 
 
+class Count(Measure, eq=False):
+    """A whole number."""
+
+    def read(self, attr: Attr, here: Here) -> Quantity | None:
+        quantity = Measure.read(self, attr, here)
+        if quantity is None or (quantity.form == "single" and quantity.value.is_integer()):
+            return quantity
+        here.fault("out-of-range", attr.values[0].span, f"`{quantity.text}` is no whole number", f"give {self.bounds}")
+        return None
+
+
 class Corner(Measure, eq=False):
     """A place on a surface: two lengths, `120x300mm`, from the left and from the upper edge."""
 

@@ -81,7 +81,7 @@ class Place(Struct, frozen=True):
     """`kind`: cabinet, door, plate, box, panel, field. `metal` ones are exposed parts with a terminal `PE`.
 
     `enclosure`: the outermost cabinet, box or panel it belongs to (itself, for one), or "" for a field place. `attributes`: what
-    it states besides, by the names of its statement.
+    it states besides, by the names of its statement. `rails_m`: its mounting rails, from its upper edge to the middle of each.
     """
 
     id: str
@@ -93,6 +93,7 @@ class Place(Struct, frozen=True):
     bonding: str  # "" or "meshed"
     attributes: Ratings
     span: Span
+    rails_m: tuple[float, ...] = ()
 
 
 class FunctionScope(Struct, frozen=True):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from netdsl.model.measures import Corner, Measure
+from netdsl.model.measures import Corner, Count, Measure
 from netdsl.model.table import Take, value
 from netdsl.model.value_kinds import Free, Words
 from netdsl.model.vocabulary import BREAKER_CURVES, FUSE_CLASSES, TRIP_CLASSES
@@ -94,6 +94,20 @@ RATINGS: tuple[Take, ...] = (
     value("clearance-below", LENGTH, "room to be kept free below"),
     value("clearance-beside", LENGTH, "room to be kept free on either side"),
     value("position", Corner("length", example="120x300mm"), "from the left and the upper edge of its place to its body"),
+    value(
+        "row", Count("number", 1.0, 100.0), "row in which it stands in its enclosure, the uppermost is 1; `position` goes first"
+    ),
+    value(
+        "cutout",
+        Measure("length", positive=True, example="92x92mm"),
+        "what is cut out of a door for it: width and height, or a diameter",
+    ),
+    value(
+        "fixing",
+        Measure("length", positive=True, example="50x170mm"),
+        "between the middles of its fixing holes: across and down of four, down of two above each other",
+    ),
+    value("fixing-hole", Measure("length", positive=True), "diameter of each of them"),
     value("inductance", Measure("inductance"), "inductance of one phase of a reactor"),
     value("impedance", PERCENT, "impedance of a reactor, of that of the load it is rated for"),
     value("resistance", RESISTANCE, "resistance of one pole, or of a potentiometer or resistor"),
@@ -136,7 +150,7 @@ RATINGS: tuple[Take, ...] = (
     ),
     value("isolated", _answer("isolated", "yes", "no"), "whether the input is isolated from the electronics"),
     value("unit-load", NUMBER, "load on a serial line, in unit loads"),
-    value("slots", Measure("number", 1.0, 100.0), "places for cards in a head station or rack, `-A1.1` and on"),
+    value("slots", Count("number", 1.0, 100.0), "places for cards in a head station or rack, `-A1.1` and on"),
     value("address", NUMBER, "address on a serial line"),
     value("termination", TEXT, "whether the terminating resistor of a serial line is `on`"),
     value("suppressor", TEXT, "how the coil is suppressed, as `built-in` or `diode`; `none` where nothing limits its voltage"),

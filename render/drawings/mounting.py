@@ -9,7 +9,8 @@ from netdsl.network.types import Network
 from render.drawing import Drawing, in_set
 from render.drawings.mounting_bodies import Zone, door_body, inside_body, is_mounted
 from render.drawings.mounting_doors import cutout_rows, door_layout, door_view, entering, gland_rows, gland_views
-from render.drawings.mounting_layout import Layout, Placed, layout
+from render.drawings.mounting_layout import layout
+from render.drawings.mounting_places import Layout, Placed, hole_rows
 from render.drawings.mounting_views import row_view, rows_of, whole_view
 from render.layout.fonts import Box
 from render.layout.remarks import Remarks
@@ -22,7 +23,8 @@ _NOTES = 40.0  # height left for the title of a view and for remarks, mm
 _WHOLE = 0.34  # share of a sheet's width that the view of the whole enclosure may take
 _SMALL = 8  # bodies in an enclosure without a door that shares a sheet
 _SIGNS = (
-    "Positions in mm from the left and upper edge of the enclosure, rows found from the text where no position= states them."
+    "Positions in mm from the left and upper edge of the enclosure, rows found from the text where neither position= nor"
+    " row= states them."
     " Body in broken lines: size not stated, a usual one is drawn. Dotted: room to be kept free."
 )
 
@@ -98,7 +100,7 @@ class _Enclosure:
         views: list[View] = []
         notes: list[str] = []
         size = self._size(self.place)
-        made = layout(on_plate, size) if on_plate else None
+        made = layout(on_plate, size, [1000 * rail for rail in self._rails()]) if on_plate else None
         if made is not None:
             views += self._inside(made, size is not None)
             if made.left_over:
@@ -119,6 +121,13 @@ class _Enclosure:
         size = place.attributes.quantity("size")
         return (1000 * size.values[0], 1000 * size.values[1]) if size is not None and len(size.values) > 1 else None
 
+    def _rails(self) -> tuple[float, ...]:
+        """Rails of the enclosure, or of the plate in it that states some."""
+        inner = (
+            other for other in self.drawing.plant.places.values() if other.enclosure == self.place.id and other.kind != "door"
+        )
+        return next((place.rails_m for place in (self.place, *inner) if place.rails_m), ())
+
     def _link(self, name: str) -> str:
         return self.drawing.key_of(name)
 
@@ -131,7 +140,10 @@ class _Enclosure:
         row_scale = scale_for(widest, 1.0, area.width - whole.width - 9.0, 100.0)
         tall = max((max(p.box.bottom for p in held) - min(p.y for p in held) for _, held in rows if held), default=1.0)
         row_scale = max(row_scale, 2.5, scale_for(1.0, tall, 10.0, area.height - 60.0))
-        return [whole, *(row_view(self.place.id, row, held, row_scale, short, self._link) for row, held in rows if held)]
+        views = [whole, *(row_view(self.place.id, row, held, row_scale, short, self._link) for row, held in rows if held)]
+        heads = ("Designation", "hole", "x", "y")
+        holes = hole_rows(made.placed)
+        return [*views, *table(f"Fixing holes in {self.place.id}", heads, holes, area.height, self._link, area.width / 3)]
 
     def _short(self) -> Callable[[str], str]:
         names = {function: Names(self.drawing.plant, function) for function in {body.device.function for body in self.bodies}}
@@ -163,7 +175,7 @@ class _Enclosure:
         cables = entering(self.network, self.place.id)
         if not cables or not (self.bodies or any(self.fronts.values())):
             return []
-        heads = ("Cable", "no.", "type", "length", "gland", "leads to")
+        heads = ("Cable", "no.", "type", "length", "gland", "entry", "leads to")
         area = self.drawing.area
         title = f"Cables entering {self.place.id}"
         rows = gland_rows(cables)

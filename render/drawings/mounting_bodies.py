@@ -87,7 +87,9 @@ _STRIP_HEIGHT, _STRIP_DEPTH, _STRIP_ENDS = 60.0, 50.0, 20.0
 
 class Body(Struct, frozen=True):
     """A device with its body and the room to keep free round it, mm. `stated`: the size is that of its part. `at`: where
-    `position=` puts it, from the left and the upper edge of its place. `cutout`: of what goes through a door, else ()."""
+    `position=` puts it, from the left and the upper edge of its place, `row`: the row that `row=` states, else 0. `cutout`: of
+    what goes through a door, else (), `cutout_stated`: by its part. `fixing`, `hole`: between the middles of its fixing holes, or
+    (), and their diameter, 0 where that is not stated."""
 
     device: Device
     width: float
@@ -99,7 +101,11 @@ class Body(Struct, frozen=True):
     below: float = 0.0
     beside: float = 0.0
     at: tuple[float, float] | None = None
+    row: int = 0
     cutout: tuple[float, ...] = ()
+    cutout_stated: bool = False
+    fixing: tuple[float, ...] = ()
+    hole: float = 0.0
 
     @property
     def size_words(self) -> str:
@@ -117,13 +123,30 @@ def inside_body(device: Device) -> Body:
     """A device as it stands on a plate."""
     size, stated = _size(device)
     above, below, beside = (1000 * (device.ratings.amount(f"clearance-{side}") or 0.0) for side in ("above", "below", "beside"))
-    return Body(device, *size, _zone(device), stated, above, below, beside, _position(device))
+    row = int(device.ratings.amount("row") or 0)
+    fixing, hole = _lengths(device, "fixing"), 1000 * (device.ratings.amount("fixing-hole") or 0.0)
+    return Body(device, *size, _zone(device), stated, above, below, beside, _position(device), row, fixing=fixing, hole=hole)
 
 
 def door_body(device: Device, worked_here: bool) -> Body:
     """A device that is mounted in a door; `worked_here`: its handle alone is there, itself stands on the plate."""
-    front, cutout = _FRONTS.get(device.kind, _FRONT)
-    return Body(device, *front, 0.0, Zone.BESIDE, False, at=None if worked_here else _position(device), cutout=cutout)
+    front, usual = _FRONTS.get(device.kind, _FRONT)
+    stated = _lengths(device, "cutout")
+    return Body(
+        device,
+        *front,
+        0.0,
+        Zone.BESIDE,
+        False,
+        at=None if worked_here else _position(device),
+        cutout=stated or usual,
+        cutout_stated=bool(stated),
+    )
+
+
+def _lengths(device: Device, name: str) -> tuple[float, ...]:
+    stated = device.ratings.quantity(name)
+    return tuple(round(1000 * value, 2) for value in stated.values) if stated is not None else ()
 
 
 def _position(device: Device) -> tuple[float, float] | None:

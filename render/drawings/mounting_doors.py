@@ -8,7 +8,7 @@ from netdsl.model.kinds import Kind
 from netdsl.model.plant import Cable
 from netdsl.network.types import CableUse, Network
 from render.drawings.mounting_bodies import Body
-from render.drawings.mounting_layout import Placed
+from render.drawings.mounting_places import Placed
 from render.layout.fonts import Box, text_width, wrap
 from render.layout.views import TITLE_ROOM, Mark, View, labels_along, scale_for, scale_words, shifted
 from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, WIDE, Circle, Label, Line
@@ -158,6 +158,7 @@ def cutout_rows(placed: Sequence[Placed]) -> list[tuple[str, ...]]:
     for number, each in enumerate(placed, start=1):
         body = each.body
         hole = f"ø {body.cutout[0]:g}" if len(body.cutout) == 1 else " x ".join(f"{side:g}" for side in body.cutout)
+        hole += "" if body.cutout_stated else " (usual)"
         x, y = each.x + body.width / 2, each.y + body.height / 2
         said = "stated" if body.at is not None else "found here"
         rows.append((body.device.id, str(number), hole, f"{x:.0f}", f"{y:.0f}", said, body.device.title))
@@ -219,7 +220,7 @@ def _gland_row(enclosure: str, cables: Sequence[tuple[Cable, str]], first: int, 
 
 
 def gland_rows(cables: Sequence[tuple[Cable, str]]) -> list[tuple[str, ...]]:
-    """A row for each cable: designation, number of its gland, construction, length, gland for its screen, where it leads."""
+    """A row for each cable: designation, number of its gland, construction, length, gland for its screen, entry, far end."""
     return [
         (
             cable.id,
@@ -227,6 +228,7 @@ def gland_rows(cables: Sequence[tuple[Cable, str]]) -> list[tuple[str, ...]]:
             type_text(cable),
             length_text(cable),
             "metal, screen all round" if _screened_at_gland(cable) else "",
+            cable.attributes.text("entry").replace(",", ", "),
             leads,
         )
         for number, (cable, leads) in enumerate(cables, start=1)

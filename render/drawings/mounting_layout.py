@@ -1,4 +1,5 @@
-"""Where things stand in an enclosure: at their stated position, else in rows found here, from heat above to terminals below.
+"""Where things stand in an enclosure: at their stated position, in their stated row, else in rows found here, from heat above to
+terminals below. Where an enclosure states its rails, the rows are those.
 
 Rows of one zone are of one height, devices stand in order of the text function by function, each function in a block of a
 whole number of modules, and terminals are stacked from the foot: one device more moves what stands right of it in its zone.
@@ -7,11 +8,10 @@ whole number of modules, and terminals are stacked from the foot: one device mor
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from itertools import groupby
-
-from msgspec import Struct, field
+from itertools import groupby, pairwise
 
 from render.drawings.mounting_bodies import Body, Zone
+from render.drawings.mounting_places import Layout, Placed, Row, Spacing
 from render.layout.fonts import Box
 
 _MODULE = 20.0  # blocks of functions are widened to a multiple of this, mm
@@ -24,16 +24,6 @@ _USUAL = (
     *((300, 300), (400, 500), (600, 800), (600, 1200), (800, 1200), (800, 1800), (1000, 2000)),
     *((width, 2000) for width in (1200, 1600, 2400, 3600, 6000)),
 )
-
-
-class Spacing(Struct, frozen=True):
-    """Width of ducts and room between them and bodies, mm. `shared`: which zones stand in the same rows: none, power and control,
-    or heat too. `narrow`: plate and foot are as small as they may be."""
-
-    duct: float
-    gap: float
-    shared: int = 0
-    narrow: bool = False
 
 
 #: the first that lets everything stand
@@ -53,54 +43,14 @@ _SHARED = (
 )
 
 
-class Placed(Struct, frozen=True):
-    """A body with its left upper corner, mm from that of the enclosure. `row`: number of its row from 1, 0 of one that states
-    where it is."""
-
-    body: Body
-    x: float
-    y: float
-    row: int
-
-    @property
-    def box(self) -> Box:
-        """The body."""
-        return Box(self.x, self.y, self.x + self.body.width, self.y + self.body.height)
-
-
-class Row(Struct, frozen=True):
-    """A rail at height `y` from `left` to `right`, mm; `top`, `bottom`: the band between its ducts."""
-
-    number: int
-    zone: Zone
-    y: float
-    left: float
-    right: float
-    top: float
-    bottom: float
-    rail: bool
-
-
-class Layout(Struct):
-    """An enclosure `width` by `height` mm with its plate. `left_over`: what found no room. `spacing`: that was used."""
-
-    width: float
-    height: float
-    plate: Box
-    spacing: Spacing
-    placed: list[Placed] = field(default_factory=list)
-    rows: list[Row] = field(default_factory=list)
-    ducts: list[Box] = field(default_factory=list)
-    left_over: list[Body] = field(default_factory=list)
-
-
-def layout(bodies: Sequence[Body], size: tuple[float, float] | None) -> Layout:
-    """`bodies` in an enclosure of `size` mm, of the first usual size that holds them where none is stated."""
+def layout(bodies: Sequence[Body], size: tuple[float, float] | None, rails: Sequence[float] = ()) -> Layout:
+    """`bodies` in an enclosure of `size` mm with `rails` that far below its upper edge, mm; of the first usual size that holds
+    them where none is stated."""
     sizes: Iterable[tuple[float, float]] = [size] if size is not None else _USUAL
     made: Layout | None = None
     for width, height in sizes:
         for spacing in _SPACINGS if len(bodies) > _FEW else _BARE:
-            made = _Filler(float(width), float(height), spacing).fill(bodies)
+            made = _Filler(float(width), float(height), spacing).fill(bodies, rails)
             if not made.left_over:
                 return made
     assert made is not None
@@ -117,17 +67,21 @@ class _Filler:
         self.left = self.plate.left + self.duct + _RAIL_ENDS
         self.right = self.plate.right - self.duct - _RAIL_ENDS
         self.fixed: list[Box] = []
+        self.head, self.stacked = self.plate.top, 0
 
-    def fill(self, bodies: Sequence[Body]) -> Layout:
-        """Put what is stated where it is, then the rest in rows."""
+    def fill(self, bodies: Sequence[Body], rails: Sequence[float] = ()) -> Layout:
+        """Put what is stated where it is, then the rest in rows, on `rails` where there are some."""
         for body in bodies:
             if body.at is not None:
                 placed = Placed(body, *body.at, 0)
                 self.made.placed.append(placed)
                 self.fixed.append(_kept_free(placed))
         free = [body for body in bodies if body.at is None]
-        lowest = self._from_foot([body for body in free if body.zone == Zone.TERMINALS])
-        self._from_head(free, lowest)
+        if rails:
+            self._on_rails(free, rails)
+        else:
+            lowest = self._from_foot([body for body in free if body.zone == Zone.TERMINALS and not body.row])
+            self._from_head(free, lowest)
         for x in (self.plate.left, self.plate.right - self.duct) if self.duct else ():
             self.made.ducts.append(Box(x, self.plate.top, x + self.duct, self.plate.bottom))
         self.made.rows.sort(key=lambda row: row.y)
@@ -154,22 +108,88 @@ class _Filler:
         return bottom
 
     def _from_head(self, free: list[Body], lowest: float) -> None:
-        """Stack the other rows from above, as far as `lowest`."""
-        y = self.plate.top
+        """Stack the other rows from above, as far as `lowest`: each stated one where its number has come, those found here in the
+        numbers between."""
+        stated: dict[int, list[Body]] = {}
+        for body in free:
+            if body.row:
+                stated.setdefault(body.row, []).append(body)
+        self.head = self.plate.top
         for zones in _SHARED[self.shared]:
-            waiting = sorted((body for body in free if body.zone in zones), key=lambda body: body.zone)
+            waiting = sorted((body for body in free if body.zone in zones and not body.row), key=lambda body: body.zone)
             above, below = self._extent(waiting)
             while waiting:
+                self._stated_rows(stated, lowest, self.stacked + 1)
                 zone = waiting[0].zone
                 if self.shared:
                     above, below = self._extent(waiting)
-                rail = y + self.duct + above
-                if rail + below > lowest + 0.1:
+                if not self._has_room(above, below, lowest):
                     self.made.left_over += waiting
                     break
-                self._level_duct(y)
-                waiting = self._row(waiting, rail, above, below, zone)
-                y = rail + below
+                waiting = self._stack(waiting, above, below, zone)
+        for number in sorted(stated):
+            self._stated_rows(stated, lowest, number)
+
+    def _stated_rows(self, stated: dict[int, list[Body]], lowest: float, number: int) -> None:
+        """Stack the stated row of that number, and those that follow it without a gap; what does not fit is left over."""
+        while number in stated:
+            bodies = stated.pop(number)
+            above, below = self._extent(bodies)
+            if self._has_room(above, below, lowest):
+                bodies = self._stack(bodies, above, below, bodies[0].zone)
+            self.made.left_over += bodies
+            number += 1
+
+    def _has_room(self, above: float, below: float, lowest: float) -> bool:
+        return self.head + self.duct + above + below <= lowest + 0.1
+
+    def _stack(self, bodies: list[Body], above: float, below: float, zone: Zone) -> list[Body]:
+        """Fill the row that comes next from above and give what waits for another."""
+        rail = self.head + self.duct + above
+        self._level_duct(self.head)
+        self.stacked += 1
+        self.head = rail + below
+        return self._row(bodies, rail, above, below, zone)
+
+    def _on_rails(self, free: list[Body], rails: Sequence[float]) -> None:
+        """Put bodies on stated rails: in their row, else on the first that has room for them, terminals on the last."""
+        ends = [self.plate.top, *((one + other) / 2 for one, other in pairwise(rails)), self.plate.bottom]
+        for number, y in enumerate(rails, start=1):
+            band = (ends[number - 1], ends[number])
+            self.made.rows.append(Row(number, Zone.POWER, y, self.left - _RAIL_ENDS, self.right + _RAIL_ENDS, *band, True))
+        ends_at = [self.left] * len(rails)
+        lanes = range(len(rails))
+        used, begin, zone = -1, 0, Zone.HEAT
+        for body in sorted(free, key=lambda body: (not body.row, body.zone)):
+            if body.row:
+                tried: Iterable[int] = (body.row - 1,)
+            elif body.zone == Zone.TERMINALS:
+                tried = reversed(lanes)
+            else:
+                if body.zone != zone:  # each kind of row begins on a rail of its own, as long as there are some
+                    begin, zone = (used + 1 if used + 1 < len(rails) else begin), body.zone
+                tried = (*lanes[begin:], *lanes[:begin])
+            lane = next((lane for lane in tried if lane < len(rails) and self._stands(body, lane, rails[lane], ends_at)), None)
+            if lane is None:
+                self.made.left_over.append(body)
+            elif not body.row and body.zone != Zone.TERMINALS:
+                used, begin = max(used, lane), max(begin, lane)
+        for y in ends[1:-1] if self.duct else ():
+            duct = Box(self.plate.left + self.duct, y - self.duct / 2, self.plate.right - self.duct, y + self.duct / 2)
+            if not any(placed.box.top < duct.bottom and duct.top < placed.box.bottom for placed in self.made.placed):
+                self.made.ducts.append(duct)
+
+    def _stands(self, body: Body, lane: int, y: float, ends_at: list[float]) -> bool:
+        """Whether a body finds room on a rail behind what stands there; if so, it is put there."""
+        at = self._clear(ends_at[lane] + body.beside, y, body)
+        top = y - body.height / 2
+        if at + body.width > self.right + 0.1 or top < 0.0 or top + body.height > self.made.height:
+            return False
+        placed = Placed(body, at, top, lane + 1)
+        self.made.placed.append(placed)
+        self.fixed.append(_kept_free(placed))
+        ends_at[lane] = at + body.width + body.beside
+        return True
 
     def _level_duct(self, y: float) -> None:
         if self.duct:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from itertools import groupby
 
 from render.drawings.mounting_bodies import Body
-from render.drawings.mounting_layout import Layout, Placed, Row
+from render.drawings.mounting_places import Layout, Placed, Row
 from render.layout.fonts import Box, text_width
 from render.layout.views import TITLE_ROOM, Mark, View, labels_along, scale_words, shifted
 from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, WIDE, Label, Line

@@ -13,7 +13,7 @@ from render.sheet import DESIGNATION, Sheet
 from render.tables.grid import stacked_sheets
 from render.tables.listing import function_heading, listing, side_by_side
 from render.tables.table import Cell, Column, Entry, Table
-from render.words.cables import how_text, length_text, place_text, type_text
+from render.words.cables import how_text, length_text, place_text, type_text, way_text
 from render.words.remarks import CAUTION, shade_words
 
 _LAID = "Boxes: laid, checked."
@@ -123,7 +123,7 @@ def _cable(drawing: Drawing, use: CableUse) -> Entry:
         Cell(length_text(cable), value=cable.length_m),
         Cell(ends[0], cable.id, first),
         Cell(ends[1], cable.id, second),
-        Cell(", ".join(cable.routes)),
+        Cell(way_text(cable.routes, cable.attributes)),
         Cell(f"{len(cable.cores) - len(spare)} of {len(cable.cores)}"),
         Cell(said),
         Cell("; ".join(_screen(screen) for screen in cable.screens)),
@@ -157,7 +157,7 @@ def _piece(plant: Plant, use: CableUse) -> Entry:
         Cell(f"{number_text(together)} m" if together is not None else "", value=together),
         Cell(places[0]),
         Cell(places[1]),
-        Cell(", ".join(cable.routes)),
+        Cell(way_text(cable.routes, cable.attributes)),
     )
     return Entry(cells, cable.id)
 

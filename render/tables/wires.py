@@ -16,7 +16,7 @@ from render.tables.grid import stacked_sheets
 from render.tables.listing import listing, place_rank, side_by_side
 from render.tables.shown import Shown
 from render.tables.table import Cell, Column, Entry, Table
-from render.words.cables import how_text, length_text, spare_text, type_text
+from render.words.cables import how_text, length_text, spare_text, type_text, way_text
 from render.words.remarks import CAUTION, MARKS, shade_words
 from render.words.terminals import ferrule_text, section_text
 
@@ -178,7 +178,7 @@ def _row(drawing: Drawing, number: int, run: Run, rank: dict[str, tuple[int, int
         Cell(run.colour or ""),
         Cell(section_text(run), value=None if run.conductor.is_tooth else run.section_mm2),
         Cell(f"{number_text(length)} m" if length is not None else "", value=length),
-        Cell(", ".join(run.routes)),
+        Cell(way_text(run.routes, run.conductor.attributes)),
         _sheet(drawing, run, first, second),
         _remark(drawing, run),
     )

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 
 from msgspec import Struct
 
 from netdsl.model.plant import Cable, Conductor, Plant, ScreenTermination
+from netdsl.model.ratings import Ratings
 from netdsl.network.types import CableUse, Network
 from netdsl.quantities import number_text
 from render.words.names import Names
@@ -166,10 +168,21 @@ def remarks(end: CableEnd, plant: Plant, names: Names) -> tuple[str, ...]:
         line
         for line in (
             f"{type_text(cable)}, {length_text(cable)}",
-            f"along {', '.join(cable.routes)}" if cable.routes else "",
+            _lies(cable),
             leads,
             cable.title,
             f"other cores at {', '.join(names.of(device) for device in end.others)}" if end.others else "",
         )
         if line
     )
+
+
+def way_text(routes: Sequence[str], attributes: Ratings) -> str:
+    """The routes that a cable or wire takes and the entries it passes: `TRAY1, DUCT2, through IN1`."""
+    entries = attributes.text("entry").replace(",", ", ")
+    return ", ".join(filter(None, (*routes, f"through {entries}" if entries else "")))
+
+
+def _lies(cable: Cable) -> str:
+    way = way_text(cable.routes, cable.attributes)
+    return f"along {way}" if cable.routes else way

@@ -70,3 +70,18 @@ def test_at_another_place_nothing_is_in_the_way(found: Check) -> None:
 def test_without_positions_nothing_is_known(found: Check) -> None:
     assert found(PANEL + "device -U1 cooled at=+BOX\ndevice -U2 cooled at=+BOX\n") == ()
     assert found(two("position=350x100mm").replace(" size=400x600x250mm", "")) == ()
+
+
+@pytest.mark.parametrize(
+    ("rails", "row", "message"),
+    [
+        ("rails=150mm,350mm", "row=3", "`-U2` is to stand in row 3, and `+BOX` states 2 rails"),
+        ("rails=150mm", "row=2", "`-U2` is to stand in row 2, and `+BOX` states 1 rail"),
+        ("rails=150mm,350mm", "row=2", None),
+        ("", "row=9", None),  # rows without stated rails are as many as are wanted
+        ("rails=150mm", "row=2 position=250x300mm", None),  # the position goes first
+    ],
+)
+def test_a_row_needs_its_rail(rails: str, row: str, message: str | None, found: Check) -> None:
+    findings = found(two(row).replace("size=400x600x250mm", f"size=400x600x250mm {rails}"))
+    assert [finding.message for finding in findings if "row" in finding.message] == ([message] if message else [])

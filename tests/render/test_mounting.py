@@ -140,6 +140,44 @@ def test_what_states_its_position_stands_there_and_the_rows_give_way() -> None:
     assert [pair for pair in meeting(made) if "plate" not in pair] == []
 
 
+def test_a_stated_row_is_that_from_above_and_found_ones_take_the_numbers_between() -> None:
+    first, *others = bodies(5, 20)
+    second = replace(first, row=2)
+    made = layout([second, *others], (1200.0, 2000.0))
+    rows = {p.body.device.id: p.row for p in made.placed}
+    assert rows[first.device.id] == 2
+    assert [name for name, row in rows.items() if row == 2] == [first.device.id] and 1 in rows.values() and 3 in rows.values()
+    assert made.left_over == [] and meeting(made) == []
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_on_stated_rails_everything_stands_with_its_middle_on_one_and_covers_nothing(seed: int) -> None:
+    rails = (250.0, 700.0, 1100.0, 1400.0, 1700.0)
+    first, *others = bodies(seed, 16)
+    made = layout([replace(first, row=3), *others], (2400.0, 2000.0), rails)
+    assert made.left_over == [] and [pair for pair in meeting(made) if "plate" not in pair] == []
+    assert {p.y + p.body.height / 2 for p in made.placed} <= set(rails) and [row.y for row in made.rows] == list(rails)
+    assert next(p.row for p in made.placed if p.body.device.id == first.device.id) == 3
+    lowest = {p.row for p in made.placed if p.body.zone == Zone.TERMINALS}
+    assert not lowest or max(lowest) == len(rails)
+    missing = layout([replace(first, row=6), *others], (2400.0, 2000.0), rails)
+    assert [body.device.id for body in missing.left_over] == [first.device.id]
+
+
+def test_fixing_holes_and_stated_cut_outs_are_listed(tmp_path: Path) -> None:
+    drawing = panel(tmp_path, s1="cutout=30.5mm")
+    words = texts(list(mounting_sheets(drawing)))
+    assert "ø 30.5" in words and "ø 22.5" in words and not any("usual)" in text for text in words)
+    at = words.index("Fixing holes in +MCP")
+    assert words[at + 1 : at + 5] == ["Designation", "hole", "x", "y"]
+    holes = [words[start : start + 4] for start in range(at + 5, at + 21, 4)]
+    body = drawing.plant.devices["-T1"].ratings.quantity("fixing")
+    assert body is not None and {hole[0] for hole in holes} == {"-T1"} and {hole[1] for hole in holes} == {"ø 5.5"}
+    across, down = (1000 * value for value in body.values)
+    assert float(holes[1][2]) - float(holes[0][2]) == pytest.approx(across, abs=1)
+    assert float(holes[2][3]) - float(holes[0][3]) == pytest.approx(down, abs=1)
+
+
 def test_what_finds_no_room_is_told(tmp_path: Path) -> None:
     drawing = drawing_in(tmp_path, PANEL.format(size="A3", q1="", s1="").replace("600x1200x300mm", "300x300x200mm"))
     assert any("NOT ENOUGH ROOM: " in text for text in texts(list(mounting_sheets(drawing))))

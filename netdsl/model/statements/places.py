@@ -10,23 +10,43 @@ from netdsl.findings import Related
 from netdsl.model.desk import Desk
 from netdsl.model.ends import base_of
 from netdsl.model.here import Here, Scope
-from netdsl.model.measures import Measure
+from netdsl.model.measures import Amount, Measure
 from netdsl.model.mentions import What
 from netdsl.model.plant import Place
 from netdsl.model.rating_table import LENGTH, NUMBER, POWER, TEMPERATURE, WITHSTANDS
 from netdsl.model.ratings import Ratings
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
-from netdsl.model.value_kinds import Free, Words, YesNo
+from netdsl.model.value_kinds import Free, ValueKind, Words, YesNo
 from netdsl.model.vocabulary import MATERIALS, MOUNTINGS, PLACE_KINDS
 from netdsl.spelling import nearest
 from netdsl.syntax.tree import Declaration
-from netdsl.syntax.written import Reference, Word
+from netdsl.syntax.written import Attr, Reference, Word
 
 _PLACE = re.compile(r"\+[A-Za-z0-9_]+(?:\.[A-Za-z0-9_]+)*")
 #: kinds that hold others, and those that are of metal where nothing else is said
 ENCLOSING = ("cabinet", "box", "panel", "desk")
 METAL = ("cabinet", "door", "plate", "box", "panel", "desk", "frame")
+_HEIGHT = Amount(Measure("length", positive=True))
 SIZE = Measure("length", positive=True, example="800x2000x400mm")
+
+
+class Heights(ValueKind[tuple[float, ...]], eq=False):
+    """Lengths from above, in m, each more than the one before it."""
+
+    manual = "lengths, `150mm,400mm,650mm`, each more than the one before"
+
+    def read(self, attr: Attr, here: Here) -> tuple[float, ...] | None:
+        found: list[float] = []
+        for item in attr.values:
+            height = _HEIGHT.read(Attr(attr.key, (item,), attr.span), here)
+            if height is None:
+                return None
+            if found and height <= found[-1]:
+                message = f"`{attr.key.text}` goes from above, and `{item.span.text}` is no further down than the one before it"
+                here.fault("out-of-range", item.span, message, "give them from above, each once")
+                return None
+            found.append(height)
+        return tuple(found)
 
 
 @record
@@ -41,6 +61,9 @@ class PlaceSays:
     )
     bonding: str = key(
         Words(("meshed", "star"), "kind of bonding", doubts=True), "`meshed` declares rings in its protective earth", default=""
+    )
+    rails_m: tuple[float, ...] = key(
+        Heights(), "its mounting rails: how far the middle of each is below its upper edge", default=(), name="rails"
     )
     attributes: Ratings = several(
         value("size", SIZE, "width, height and depth"),
@@ -123,6 +146,7 @@ def declare_place(statement: Declaration, here: Here) -> None:
         bonding="meshed" if says.bonding == "meshed" else "",
         attributes=says.attributes,
         span=name.span,
+        rails_m=says.rails_m,
     )
 
 
