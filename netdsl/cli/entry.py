@@ -23,6 +23,7 @@ from netdsl.cli.excerpt import cells
 from netdsl.cli.explain import explain
 from netdsl.cli.facts import facts
 from netdsl.cli.format import format_files
+from netdsl.cli.git import git
 from netdsl.cli.new import new
 from netdsl.cli.parts import parts
 from netdsl.cli.refusal import Refusal, reason_of
@@ -51,7 +52,7 @@ def netdsl() -> None:
 
 COMMANDS = (
     *(new, check, show, calc, states, size, build, compare, verify, table, facts),
-    *(format_files, rename, renumber, unfold, explain, parts),
+    *(format_files, rename, renumber, git, unfold, explain, parts),
 )
 for command in COMMANDS:
     netdsl.add_command(command)

@@ -1,0 +1,136 @@
+"""`netdsl git`: what a repository is set up with, merges by git itself, and what cannot be."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from netdsl.cli import main
+
+ROOT = Path(__file__).parent.parent.parent
+PLANT = """netdsl 1
+place +P "Panel" kind=cabinet
+device -T9 supply-24v at=+P
+strip -X1 at=+P {
+  :1..4 2.5mm2
+}
+function =RA1 "Ramp" at=+P {
+  device -K1 relay-2co
+  device -K2 relay-2co
+  wire -T9:+ to -X1:1 0.75mm2 BU length=1m
+  wire -X1:2 to -K1:A1 0.75mm2 BU length=1m
+}
+"""
+
+
+def run(*arguments: str) -> int:
+    with pytest.raises(SystemExit) as left:
+        main(["git", *arguments])
+    assert isinstance(left.value.code, int)
+    return left.value.code
+
+
+def git(folder: Path, *arguments: str, fails: bool = False) -> str:
+    who = ("-c", "user.name=Workshop", "-c", "user.email=workshop@example.org", "-c", "commit.gpgsign=false")
+    env = {**os.environ, "PYTHONPATH": str(ROOT), "GIT_CONFIG_GLOBAL": os.devnull}
+    done = subprocess.run(["git", "-C", str(folder), *who, *arguments], check=False, capture_output=True, text=True, env=env)
+    assert (done.returncode != 0) == fails, done.stderr + done.stdout
+    return done.stdout + done.stderr
+
+
+@pytest.fixture
+def repository(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A repository with one plant, set up for this very program."""
+    monkeypatch.setattr("netdsl.cli.git_setup._command", lambda: f"{sys.executable} -m netdsl.cli")
+    git(tmp_path, "init", "-q", "-b", "trunk")
+    assert run("install", str(tmp_path)) == 0
+    (tmp_path / "plant.netdsl").write_text(PLANT)
+    git(tmp_path, "add", ".")
+    git(tmp_path, "commit", "-q", "-m", "as it is")
+    return tmp_path
+
+
+def branches(folder: Path, ours: tuple[str, str], theirs: tuple[str, str], fails: bool) -> str:
+    """Merge a branch with one word changed into another; what git says. `fails`: a person is to look at it."""
+    for name, (old, new) in (("theirs", theirs), ("ours", ours)):
+        git(folder, "checkout", "-q", "-b", name, "trunk")
+        text = (folder / "plant.netdsl").read_text()
+        assert old in text
+        (folder / "plant.netdsl").write_text(text.replace(old, new))
+        git(folder, "commit", "-q", "-a", "-m", name)
+    return git(folder, "merge", "-q", "theirs", fails=fails)
+
+
+def test_what_is_set_up_is_said_stays_out_of_commits_and_goes_again(repository: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("install", "--remove", str(repository)) == 0
+    assert run("install", str(repository)) == 0
+    told = capsys.readouterr().out
+    assert "set merge.netdsl.driver = " in told
+    assert "added `*.netdsl diff=netdsl merge=netdsl` to " in told
+    assert git(repository, "status", "--short") == ""
+    assert run("install", str(repository)) == 0
+    assert "already" in capsys.readouterr().out
+    (repository / "plant.netdsl").write_text(PLANT.replace("-X1:2 to", "-X1:3 to"))
+    shown = git(repository, "diff")
+    assert '@@ function =RA1 "Ramp" at=+P {\n' in shown
+    assert run("install", "--remove", str(repository)) == 0
+    assert "took out merge.netdsl" in capsys.readouterr().out
+    assert "netdsl" not in git(repository, "config", "--local", "--list")
+    assert (repository / ".git" / "info" / "attributes").read_text() == ""
+
+
+def test_a_difference_in_facts(repository: Path) -> None:
+    assert run("install", "--facts", str(repository)) == 0
+    (repository / "plant.netdsl").write_text(PLANT.replace("# ", "").replace("0.75mm2 BU", "1mm2   BU"))
+    shown = git(repository, "diff").splitlines()
+    assert "+conductor -T9:+ -- -X1:1 | section: 1 mm²" in shown
+    assert not any(line.startswith("+") and "colour" in line for line in shown)
+
+
+def test_two_attributes_of_one_line_merge(repository: Path) -> None:
+    branches(repository, ("-K1:A1 0.75mm2", "-K1:A1 1mm2"), ("-K1:A1 0.75mm2 BU length=1m", "-K1:A1 0.75mm2 BU length=2m"), False)
+    assert "  wire -X1:2 to -K1:A1 1mm2 BU length=2m\n" in (repository / "plant.netdsl").read_text()
+
+
+def test_the_same_attribute_stays_a_conflict_of_git(repository: Path) -> None:
+    branches(repository, ("-K1:A1 0.75mm2", "-K1:A1 1mm2"), ("-K1:A1 0.75mm2", "-K1:A1 1.5mm2"), True)
+    text = (repository / "plant.netdsl").read_text()
+    assert "<<<<<<<" in text and "=======" in text and ">>>>>>>" in text
+
+
+def test_a_merge_by_lines_that_gives_a_new_fault_is_left_to_a_person(repository: Path) -> None:
+    one, other = "  device -K3 relay-2co\n", "  device -K3 relay-2co\n"
+    told = branches(repository, ("  device -K1", f"{one}  device -K1"), ("  wire -X1:2", f"{other}  wire -X1:2"), True)
+    assert "neither side has this, the merged plant does: plant.netdsl:12: duplicate-name: `=RA1-K3` is declared twice" in told
+    assert "<<<<<<<" not in (repository / "plant.netdsl").read_text()
+
+
+def test_noise_is_no_text_to_merge(tmp_path: Path) -> None:
+    files = [tmp_path / name for name in ("base", "ours", "theirs")]
+    for number, file in enumerate(files):
+        file.write_bytes(b"\0\1\xff" + bytes([number]) * 9)
+    assert run("merge", *map(str, files), "7", "x.netdsl") == 1
+    assert files[1].read_bytes() == b"\0\1\xff" + b"\1" * 9
+
+
+def test_without_a_repository_or_without_git_is_one_clear_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert run("install", str(tmp_path)) == 2
+    assert capsys.readouterr().err == f"netdsl: `{tmp_path}` lies in no repository of git\n"
+    monkeypatch.setenv("PATH", "")
+    assert run("install", str(tmp_path)) == 2
+    assert capsys.readouterr().err.startswith("netdsl: git cannot be run: ")
+
+
+def test_each_plant_of_the_files_of_a_commit_is_checked_once(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "plant.netdsl").write_text('include "more.netdsl"\nproject "A" {\n}\n' + PLANT.partition("\n")[2])
+    (tmp_path / "more.netdsl").write_text("wire -X1:3 to -X9:1\n")
+    assert run("hook", str(tmp_path / "more.netdsl"), str(tmp_path / "plant.netdsl")) == 1
+    shown = capsys.readouterr().out
+    assert shown.count("more.netdsl:1:15: error unknown-name") == 1
+    assert shown.count("rules looked at") == 1
