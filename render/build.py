@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
+import shutil
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from render.drawings.cover import cover_sheets
 from render.exchange import MANIFEST as MANIFEST
 from render.exchange import exchange
 from render.layout.changes import Bars, changes
+from render.layout.fonts import font_file
 from render.layout.frame import Issue, framed
 from render.sheet import Sheet
 from render.tables.register import Fingerprints, Sources
@@ -82,8 +84,10 @@ def _distinct(sheets: Iterable[Sheet]) -> list[Sheet]:
     return result
 
 
-def write_set(sheets: Sequence[Sheet], folder: Path, formats: Sequence[str], title: str) -> list[Path]:
+def write_set(sheets: Sequence[Sheet], folder: Path, formats: Sequence[str], title: str, standalone: bool = False) -> list[Path]:
     """Write `sheets` into `folder`: an SVG, a DXF each (`svg`, `dxf` in `formats`), one PDF called `title` (`pdf`); their paths.
+
+    The SVGs share two font files beside them; where they are to be `standalone`, each has its font within.
 
     The set changes as a whole: stopped at any moment, a build leaves the previous set or, once the next one has run, the new
     one. Sheets of an earlier build that are no more are removed, those alone that its manifest names. Raises OSError where the
@@ -92,21 +96,25 @@ def write_set(sheets: Sequence[Sheet], folder: Path, formats: Sequence[str], tit
     drawn = [f"{sheet.key}.svg" for sheet in sheets] if "svg" in formats else []
     exchanged = [f"{sheet.key}.dxf" for sheet in sheets] if "dxf" in formats else []
     bound = [PDF_NAME] if "pdf" in formats else []
+    fonts = [font_file(bold) for bold in (False, True)] if drawn and not standalone else []
 
     def write(fresh: Path) -> None:
         with collector_paused():
-            _write_all(sheets, [fresh / name for name in drawn], [fresh / name for name in bound], title)
+            _write_all(sheets, [fresh / name for name in drawn], [fresh / name for name in bound], title, standalone)
             _write_dxfs(sheets, [fresh / name for name in exchanged])
+            for font in fonts:
+                shutil.copyfile(font, fresh / font.name)
 
-    exchange(folder, [*bound, *drawn, *exchanged], write, formats)
+    kinds = (*formats, "ttf") if "svg" in formats else formats
+    exchange(folder, [*bound, *drawn, *exchanged, *(font.name for font in fonts)], write, kinds)
     return [folder / name for name in (*drawn, *exchanged, *bound)]
 
 
-def _write_all(sheets: Sequence[Sheet], drawn: Sequence[Path], bound: Sequence[Path], title: str) -> None:
+def _write_all(sheets: Sequence[Sheet], drawn: Sequence[Path], bound: Sequence[Path], title: str, standalone: bool) -> None:
     """Write all files; of a large set the SVGs in a second process while the PDF is made."""
     second = None
     if bound and len(drawn) > _MANY and "fork" in multiprocessing.get_all_start_methods():
-        second = multiprocessing.get_context("fork").Process(target=_write_svgs, args=(sheets, drawn), daemon=True)
+        second = multiprocessing.get_context("fork").Process(target=_write_svgs, args=(sheets, drawn, standalone), daemon=True)
         second.start()
     try:
         for path in bound:  # here, being the longer half: a PDF takes about three times as long as the SVGs
@@ -120,14 +128,14 @@ def _write_all(sheets: Sequence[Sheet], drawn: Sequence[Path], bound: Sequence[P
             second.terminate()
             second.join()
     if second is None or second.exitcode != 0:
-        _write_svgs(sheets, drawn)
+        _write_svgs(sheets, drawn, standalone)
 
 
-def _write_svgs(sheets: Sequence[Sheet], drawn: Sequence[Path]) -> None:
+def _write_svgs(sheets: Sequence[Sheet], drawn: Sequence[Path], standalone: bool) -> None:
     from render.writers.svg import svg_bytes
 
     for sheet, path in zip(sheets, drawn, strict=False):
-        path.write_bytes(svg_bytes(sheet))
+        path.write_bytes(svg_bytes(sheet, standalone))
 
 
 def _write_dxfs(sheets: Sequence[Sheet], drawn: Sequence[Path]) -> None:

@@ -25,7 +25,7 @@ JOURNAL = ".netdsl-journal"
 _FRESH = ".netdsl-new-"
 _FRESH_NAME = re.compile(re.escape(_FRESH) + r"[A-Za-z0-9_]+")
 #: what a set may hold: no name in a journal or manifest that is not such a one is touched
-_OURS = re.compile(r"[^/\\\x00]+\.(?:svg|pdf|dxf)")
+_OURS = re.compile(r"[^/\\\x00]+\.(?:svg|pdf|dxf|ttf)")
 #: bytes of a journal or manifest beyond which it is none of ours
 _LIMIT = 4 << 20
 #: what file systems that know no locks, as some shares, answer to one
@@ -34,7 +34,7 @@ _NO_LOCKS = (errno.ENOLCK, errno.ENOTSUP, errno.EINVAL)
 
 def exchange(folder: Path, names: Sequence[str], write: Callable[[Path], None], forms: Sequence[str]) -> None:
     """Put the files `names`, which `write` makes in the folder it is given, into `folder` in place of the last set; files of the
-    last set in `forms` (`svg`, `pdf`) that are no more are removed, those alone that its manifest names.
+    last set in `forms` (`svg`, `pdf`, `ttf`) that are no more are removed, those alone that its manifest names.
 
     Raises OSError where the folder cannot be written, another build holds it, or what stands in the way is no plain file.
     """

@@ -42,9 +42,9 @@ def page() -> str:
 
 
 def pictures() -> dict[Path, bytes]:
-    """File and content of each picture."""
+    """File and content of each picture, with its font: a page that shows a picture loads nothing beside it."""
     shown = sorted({name for entry in _schemes() if (name := _example_of(entry.name))})
-    return {EXAMPLES / name / PICTURE: svg_bytes(_sheet(name)) for name in shown}
+    return {EXAMPLES / name / PICTURE: svg_bytes(_sheet(name), standalone=True) for name in shown}
 
 
 def without_fonts(picture: bytes) -> bytes:

@@ -61,7 +61,8 @@ def _formats(_context: click.Context, _option: click.Parameter, value: str) -> t
     help="An earlier state of the plant, its file or folder, or a revision of git: what has not changed since keeps the revision"
     " of then, what has says the last one, with bars beside what changed.",
 )
-def build(plant: Path, folder: Path | None, forms: tuple[str, ...], since: str | None) -> int:
+@click.option("--standalone", is_flag=True, help="Put the font into every SVG, for sheets that are passed on one by one.")
+def build(plant: Path, folder: Path | None, forms: tuple[str, ...], since: str | None, standalone: bool) -> int:
     """Draw PLANT, a file or a folder that holds one plant.netdsl, and print what was written.
 
     It draws whatever the findings; errors leave a "not for construction" note on every sheet. Exit code: 0 drawn,
@@ -92,7 +93,7 @@ def build(plant: Path, folder: Path | None, forms: tuple[str, ...], since: str |
     target = folder or file.parent / "out"
     try:
         with step("writing the files"):
-            written = write_set(sheets, target, forms, judged.network.plant.project.title)
+            written = write_set(sheets, target, forms, judged.network.plant.project.title, standalone)
     except OSError as error:
         raise Refusal(f"the drawings cannot be written to `{target}`: {reason_of(error)}") from error
     for path in written:
