@@ -23,6 +23,10 @@ def small() -> Network:
     return example(ROOT / "examples" / "direct-on-line").network
 
 
+#: the files in which the font stands beside the sheets
+FONTS = ["SourceSansPro-Regular.ttf", "SourceSansPro-Semibold.ttf"]
+
+
 def sheets(*keys: str) -> list[Sheet]:
     return [Sheet(key, key.upper(), f"Sheet {key}", "Test", "", (Label(50, 50, key),)) for key in keys]
 
@@ -50,22 +54,30 @@ def test_errors_that_no_exception_allows_are_noted_on_every_sheet(
 def test_writes_a_file_per_sheet_and_one_pdf(tmp_path: Path) -> None:
     written = write_set(sheets("a", "b"), tmp_path / "new" / "out", ("svg", "pdf"), "Hall")
     assert [path.name for path in written] == ["a.svg", "b.svg", PDF_NAME]
-    assert files(tmp_path / "new" / "out") == sorted(["a.svg", "b.svg", PDF_NAME, MANIFEST])
+    assert files(tmp_path / "new" / "out") == sorted(["a.svg", "b.svg", PDF_NAME, MANIFEST, *FONTS])
+
+
+def test_standalone_sheets_have_no_font_files_beside_them(tmp_path: Path) -> None:
+    write_set(sheets("a"), tmp_path, ("svg", "pdf"), "Hall")
+    write_set(sheets("a"), tmp_path, ("svg",), "Hall", standalone=True)
+    assert files(tmp_path) == sorted(["a.svg", PDF_NAME, MANIFEST])
+    assert b"base64," in (tmp_path / "a.svg").read_bytes()
 
 
 def test_stale_sheets_go_and_foreign_files_stay(tmp_path: Path) -> None:
     write_set(sheets("a", "b"), tmp_path, ("svg", "pdf"), "Hall")
     (tmp_path / "mine.svg").write_text("kept")
     write_set(sheets("a"), tmp_path, ("svg", "pdf"), "Hall")
-    assert files(tmp_path) == sorted(["a.svg", "mine.svg", PDF_NAME, MANIFEST])
+    assert files(tmp_path) == sorted(["a.svg", "mine.svg", PDF_NAME, MANIFEST, *FONTS])
 
 
 def test_another_format_of_an_earlier_build_stays_and_is_still_known(tmp_path: Path) -> None:
     write_set(sheets("a", "b"), tmp_path, ("svg",), "Hall")
     write_set(sheets("a"), tmp_path, ("pdf",), "Hall")
     assert "b.svg" in files(tmp_path)
+    assert set(FONTS) <= set(files(tmp_path))
     write_set(sheets("a"), tmp_path, ("svg",), "Hall")
-    assert files(tmp_path) == sorted(["a.svg", PDF_NAME, MANIFEST])
+    assert files(tmp_path) == sorted(["a.svg", PDF_NAME, MANIFEST, *FONTS])
 
 
 def test_manifest_cannot_lead_outside_or_to_other_files(tmp_path: Path) -> None:
@@ -76,14 +88,14 @@ def test_manifest_cannot_lead_outside_or_to_other_files(tmp_path: Path) -> None:
     (folder / MANIFEST).write_text("../outside.svg\nnotes.txt\n/etc/hosts.svg\n\ngone.svg\n")
     write_set(sheets("a"), folder, ("svg",), "Hall")
     assert (tmp_path / "outside.svg").exists()
-    assert files(folder) == ["a.svg", MANIFEST, "notes.txt"]
+    assert files(folder) == sorted(["a.svg", MANIFEST, "notes.txt", *FONTS])
 
 
 def test_a_failure_leaves_the_earlier_set_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     write_set(sheets("a", "b"), tmp_path, ("svg",), "Hall")
     before = {name: (tmp_path / name).read_bytes() for name in files(tmp_path)}
 
-    def broken(sheet: Sheet) -> bytes:
+    def broken(sheet: Sheet, _standalone: bool) -> bytes:
         if sheet.key == "c":
             raise OSError("no space left")
         return b"new"

@@ -22,6 +22,7 @@ from render.writers.svg import svg_bytes
 
 SIGNS = "10 kΩ 5 µF 2.5 mm² ΔU ≤ 5 % 40 °C cos φ"
 SVG = "{http://www.w3.org/2000/svg}"
+XLINK = "{http://www.w3.org/1999/xlink}"
 
 
 def page(key: str, size: str = "A3", link: str = "") -> Sheet:
@@ -55,7 +56,7 @@ def test_svg_texts_carry_their_measured_length() -> None:
     assert SIGNS in written
     assert "a < b & c d" in written
     assert all(text.get("textLength") for text in written.values())
-    assert float(written[SIGNS].get("textLength", "")) == pytest.approx(text_width(SIGNS), abs=0.001)
+    assert float(written[SIGNS].get("textLength", "")) == pytest.approx(text_width(SIGNS), abs=0.005)
 
 
 def test_svg_says_what_belongs_to_which_designation() -> None:
@@ -68,11 +69,49 @@ def test_svg_says_what_belongs_to_which_designation() -> None:
 
 def test_svg_links_to_the_sibling_sheet() -> None:
     root = read(svg_bytes(page("overview-1", link="terminals-RP1-T1")))
-    assert [a.get("href") for a in root.iter(f"{SVG}a")] == ["terminals-RP1-T1.svg"]
+    assert [a.get(f"{XLINK}href") for a in root.iter(f"{SVG}a")] == ["terminals-RP1-T1.svg"]
 
 
-def test_svg_embeds_a_font_that_has_every_letter_of_it() -> None:
-    svg = svg_bytes(page("overview-1"))
+def test_svg_finds_its_font_in_files_beside_it() -> None:
+    svg = svg_bytes(page("overview-1")).decode()
+    assert re.findall(r"font-weight:(\d+);src:url\((.*?)\)", svg) == [
+        ("400", "SourceSansPro-Regular.ttf"),
+        ("600", "SourceSansPro-Semibold.ttf"),
+    ]
+
+
+def test_svg_says_fill_and_stroke_as_attributes() -> None:
+    root = read(svg_bytes(page("overview-1")))
+    paths = list(root.iter(f"{SVG}path"))
+    assert paths
+    assert all(path.get("stroke") == "#000" and path.get("fill") in ("none", "#000") for path in paths)
+    assert not any(element.get("class") or element.get("style") for element in root.iter())
+
+
+def test_svg_says_what_it_is() -> None:
+    root = read(svg_bytes(Sheet("a", "RP1/E1", "Circuits", "Circuit diagram", "=RP1 Pump", ())))
+    assert root.findtext(f"{SVG}title") == "RP1/E1 Circuits"
+    assert [(entry.tag.rpartition("}")[2], entry.text) for entry in root.iter() if "purl.org" in entry.tag] == [
+        ("identifier", "RP1/E1"),
+        ("type", "Circuit diagram"),
+        ("subject", "=RP1 Pump"),
+    ]
+
+
+def test_what_is_drawn_alike_is_a_symbol_drawn_once() -> None:
+    body = tuple(part for x in (50.5, 80.25) for part in placed(symbol("reactor"), x, 60.1, of=f"-F{x:.0f}"))
+    root = read(svg_bytes(Sheet("a", "1", "Fuses", "Test", "", body)))
+    (drawn,) = root.iter(f"{SVG}symbol")
+    assert [(use.get("data-of"), use.get("x"), use.get("y")) for use in root.iter(f"{SVG}use")] == [
+        ("-F50", "50.5", "60.1"),
+        ("-F80", "80.25", "60.1"),
+    ]
+    assert {use.get(f"{XLINK}href") for use in root.iter(f"{SVG}use")} == {f"#{drawn.get('id')}"}
+    assert len(list(root.iter(f"{SVG}path"))) == len(list(drawn))
+
+
+def test_a_standalone_svg_embeds_a_font_that_has_every_letter_of_it() -> None:
+    svg = svg_bytes(page("overview-1"), standalone=True)
     data = re.findall(rb"base64,([A-Za-z0-9+/=]+)", svg)
     assert len(data) == 2  # regular and semibold
     known = set(TTFont(BytesIO(base64.b64decode(data[0]))).getBestCmap())
@@ -113,30 +152,22 @@ SHAPES = (
 
 
 def test_svg_has_every_shape_where_it_is() -> None:
-    body = svg_bytes(Sheet("a", "1", "Shapes", "Test", "", SHAPES)).decode().partition('stroke-linecap="round">\n')[2]
+    body = svg_bytes(Sheet("a", "1", "Shapes", "Test", "", SHAPES)).decode().partition('stroke-linecap="round">')[2]
+    black, line = 'fill="#000" stroke="#000"', 'fill="none" stroke="#000"'
+    stretched = 'lengthAdjust="spacingAndGlyphs"'
     assert body.splitlines() == [
-        '<path d="M50 40L60 50" stroke-width="0.5" stroke-linecap="butt" stroke-dasharray="1.6 1"/>',
-        '<g id="d--Q1" data-of="-Q1">',
-        '<path d="M50 60L60 60L55 65Z" fill="#000"/>',
-        '<path d="M10 10L20 10L20 30Z"/>',
-        "</g>",
-        '<g id="d-_3d_A-T1_3a_1" data-of="=A-T1:1">',
-        '<circle cx="60" cy="80" r="1" fill="#000"/>',
-        "</g>",
-        '<circle cx="70" cy="80" r="4" stroke-width="0.35" stroke-linecap="butt" stroke-dasharray="2 1"/>',
-        '<g data-of="-Q1">',
-        '<path d="M64.330 88.500A5 3 0 1 0 62.500 92.598"/>',
-        "</g>",
-        '<path d="M65.000 90.000A5 3 0 0 0 57.500 87.402" stroke-width="0.5"/>',
-        '<ellipse cx="60" cy="100" rx="5" ry="3"/>',
-        '<g data-of="-Q1">',
-        f'<a href="other%20sheet.svg"><text x="70" y="90" font-size="5.303" textLength="{text_width("7 < 8", 3.5):.3f}" '
-        'lengthAdjust="spacingAndGlyphs" text-anchor="end">7 &lt; 8</text></a>',
-        "</g>",
-        f'<text x="70" y="95" font-size="3.788" textLength="{text_width("U", 2.5, True):.3f}" '
-        'lengthAdjust="spacingAndGlyphs" text-anchor="middle" class="b">U</text>',
-        "</g>",
-        "</svg>",
+        f'<path d="M50 40l10 10" {line} stroke-width="0.5" stroke-linecap="butt" stroke-dasharray="1.6 1"/>',
+        f'<path d="M66 80a4 4 0 1 0 8 0a4 4 0 1 0 -8 0z" {line} stroke-width="0.35" stroke-linecap="butt" '
+        'stroke-dasharray="2 1"/>',
+        f'<path d="M65 90a5 3 0 0 0 -7.5 -2.6" {line} stroke-width="0.5"/>',
+        f'<path d="M55 100a5 3 0 1 0 10 0a5 3 0 1 0 -10 0z" {line}/>',
+        f'<text x="70" y="95" textLength="{text_width("U", 2.5, True):.2f}" font-weight="600" text-anchor="middle">U</text>',
+        f'<g id="d--Q1" data-of="-Q1"><path d="M50 60h10l-5 5z" {black}/>'
+        f'<path d="M10 10h10v20zM64.33 88.5a5 3 0 1 0 -1.83 4.1" {line}/>'
+        f'<a xlink:href="other%20sheet.svg"><text x="70" y="90" textLength="{text_width("7 < 8", 3.5):.2f}" {stretched} '
+        'font-size="5.303" text-anchor="end">7 &lt; 8</text></a></g>',
+        f'<path d="M59 80a1 1 0 1 0 2 0a1 1 0 1 0 -2 0z" {black} id="d-_3d_A-T1_3a_1" data-of="=A-T1:1"/>',
+        "</g></svg>",
     ]
 
 
