@@ -25,18 +25,20 @@ LAST_COMMIT = "HEAD"
 @click.option(
     "--format",
     "form",
-    type=click.Choice(["text", "json", "md"]),
+    type=click.Choice(["text", "json", "md", "html", "sarif"]),
     default="text",
     show_default=True,
-    help="Text for a person, Markdown for a review, JSON for a program.",
+    help="Text for a person, Markdown for a review, HTML as a page, JSON for a program, SARIF 2.1.0 for code hosts.",
 )
-def compare(states: tuple[str, ...], form: str) -> int:
+@click.option("--all", "everything", is_flag=True, help="List every figure that changed, also where its limit is kept.")
+def compare(states: tuple[str, ...], form: str, everything: bool) -> int:
     """Say what changed from OLD to NEW: plants, as a file or a folder that holds one plant.netdsl, or REV:path of a repository of
     git; OLD may be a revision alone, at which NEW is taken. Without OLD, since the last commit.
 
     Devices added, removed, replaced and renamed, conductors moved, cables, terminals, settings, exceptions, computed figures
     that changed, findings that appeared or disappeared: by function, the weightiest first, each with its line in the old and the
     new text. What is called otherwise is known again by what is connected to it. Layout, comments and order are no change.
+    Figures that changed and keep their limits are counted by function; those with little margin left are told by themselves.
 
     That nothing changed says nothing of whether the plant is right. Exit code: 0 nothing electrical changed, 1 something did, 2
     the two could not be compared in full.
@@ -56,17 +58,25 @@ def compare(states: tuple[str, ...], form: str) -> int:
         before = _file(old, open_states, file)
         judged = judge(before, today), judge(file, today)
     first, second = (_state(each, name) for each, name in zip(judged, (old, new), strict=True))
+    from netdsl.cli.compare_html import html_page, sarif_of
     from netdsl.cli.compare_text import json_object, markdown_lines, text_lines
     from netdsl.cli.since import since_words  # what asks git is loaded for this alone
     from netdsl.comparing import compare as compared
+    from netdsl.comparing import condensed
 
     with step("comparing"):
         comparison = compared(first, second)
     if form == "json":
         click.echo(json.dumps(json_object(comparison), indent=2, ensure_ascii=False))
+    elif form == "sarif":
+        click.echo(json.dumps(sarif_of(comparison, file.parent), indent=2, ensure_ascii=False))
     else:
-        for line in (markdown_lines if form == "md" else text_lines)(comparison):
-            click.echo(line)
+        changes = comparison.changes if everything else condensed(comparison.changes)
+        if form == "html":
+            click.echo(html_page(comparison, changes, f"{since_words(new)}: changes since {since_words(old)}"), nl=False)
+        else:
+            for line in (markdown_lines if form == "md" else text_lines)(comparison, changes):
+                click.echo(line)
     faulty = [name for each, name in zip(judged, (old, new), strict=True) if not each.checked]
     for name in faulty:
         left_out = "what they are about was not compared, nor figures and findings"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
@@ -16,35 +16,35 @@ if TYPE_CHECKING:
 NONE = "no change"
 
 
-def text_lines(comparison: Comparison) -> Iterator[str]:
+def text_lines(comparison: Comparison, changes: tuple[Change, ...]) -> Iterator[str]:
     """Function by function a line for each change, its places behind it, details below; at the end how many there are."""
-    for heading, changes in _by_function(comparison):
+    for heading, members in by_function(comparison, changes):
         yield heading
-        for change in changes:
-            yield f"  {_plain(change.text)}  [{_places(change)}]"
-            yield from (f"      {_plain(detail)}" for detail in change.details)
+        for change in members:
+            yield f"  {plain(change.text)}  [{places(change)}]"
+            yield from (f"      {plain(detail)}" for detail in change.details)
         yield ""
-    yield closing(comparison)
+    yield closing(changes)
 
 
-def markdown_lines(comparison: Comparison) -> Iterator[str]:
+def markdown_lines(comparison: Comparison, changes: tuple[Change, ...]) -> Iterator[str]:
     """The same as a list below a heading for each function."""
-    for heading, changes in _by_function(comparison):
+    for heading, members in by_function(comparison, changes):
         yield f"### {_escaped(heading)}"
         yield ""
-        for change in changes:
-            yield f"- {_escaped(change.text)} ({_escaped(_places(change))})"
+        for change in members:
+            yield f"- {_escaped(change.text)} ({_escaped(places(change))})"
             yield from (f"  - {_escaped(detail)}" for detail in change.details)
         yield ""
-    yield closing(comparison)
+    yield closing(changes)
 
 
-def closing(comparison: Comparison) -> str:
+def closing(changes: tuple[Change, ...]) -> str:
     """How many changes there are, and how many of them concern names and texts alone."""
-    number = len(comparison.changes)
+    number = len(changes)
     if not number:
         return NONE
-    texts = sum(not change.electrical for change in comparison.changes)
+    texts = sum(not change.electrical for change in changes)
     line = f"{number} change{'s'[: number > 1]}"
     if texts == number:
         return f"{line}, of names and texts alone"
@@ -77,13 +77,13 @@ def json_object(comparison: Comparison) -> dict[str, Any]:
     }
 
 
-def _by_function(comparison: Comparison) -> Iterator[tuple[str, list[Change]]]:
+def by_function(comparison: Comparison, changes: Iterable[Change]) -> Iterator[tuple[str, list[Change]]]:
     titles = {pair.either.id: pair.either.facts.get("title", "") for pair in comparison.pairs if pair.either.kind == "function"}
-    for function, changes in groupby(comparison.changes, key=lambda change: change.function):
-        yield f"{function} {titles.get(function, '')}".strip() if function else "Common part", list(changes)
+    for function, members in groupby(changes, key=lambda change: change.function):
+        yield f"{function} {titles.get(function, '')}".strip() if function else "Common part", list(members)
 
 
-def _places(change: Change) -> str:
+def places(change: Change) -> str:
     """`plant.netdsl:12 -> 14`: old and new line, as far as there is one."""
     old, new = _place(change.before), _place(change.after)
     if old and new and change.before and change.after and change.before.source.path == change.after.source.path:
@@ -94,16 +94,16 @@ def _places(change: Change) -> str:
 
 
 def _place(span: Span | None) -> str:
-    return f"{_plain(span.source.path)}:{span.begin[0]}" if span is not None else ""
+    return f"{plain(span.source.path)}:{span.begin[0]}" if span is not None else ""
 
 
-def _plain(text: str) -> str:
+def plain(text: str) -> str:
     return cells(text)[0]
 
 
 def _escaped(text: str) -> str:
     """Text in Markdown: what stands in backticks is code there too, the rest is taken as it is."""
-    pieces = _plain(text).split("`")
+    pieces = plain(text).split("`")
     for number in range(0, len(pieces), 2):
         for mark in ("\\", "*", "_", "<", "[", "|"):
             pieces[number] = pieces[number].replace(mark, f"\\{mark}")

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from lint.registry import Rule
     from netdsl.cli.work import Judged
 
-_SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 
 
 def sarif_report(judged: Judged, folder: Path) -> dict[str, Any]:
@@ -31,7 +31,7 @@ def sarif_report(judged: Judged, folder: Path) -> dict[str, Any]:
     results = [_result(finding, folder) for finding in judged.findings]
     invocation = {"executionSuccessful": judged.network is not None}
     run = {"tool": {"driver": driver}, "columnKind": "unicodeCodePoints", "invocations": [invocation], "results": results}
-    return {"$schema": _SCHEMA, "version": "2.1.0", "runs": [run]}
+    return {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
 
 
 def fingerprint(finding: Finding) -> str:
@@ -48,7 +48,7 @@ def _rule(rule: Rule) -> dict[str, Any]:
 
 
 def _result(finding: Finding, folder: Path) -> dict[str, Any]:
-    location = {"physicalLocation": _place(finding.span, folder)}
+    location = {"physicalLocation": region_of(finding.span, folder)}
     remedy = f"\nRemedy: {finding.remedy}" if finding.remedy else ""
     result: dict[str, Any] = {
         "ruleId": finding.rule,
@@ -59,7 +59,7 @@ def _result(finding: Finding, folder: Path) -> dict[str, Any]:
     }
     if finding.related:
         result["relatedLocations"] = [
-            {"id": number, "message": {"text": each.message}, "physicalLocation": _place(each.span, folder)}
+            {"id": number, "message": {"text": each.message}, "physicalLocation": region_of(each.span, folder)}
             for number, each in enumerate(finding.related, start=1)
         ]
     if finding.allowed is not None:
@@ -67,7 +67,7 @@ def _result(finding: Finding, folder: Path) -> dict[str, Any]:
     return result
 
 
-def _place(span: Span, folder: Path) -> dict[str, Any]:
+def region_of(span: Span, folder: Path) -> dict[str, Any]:
     """A file and characters in it, lines and columns from 1, the end just behind the last."""
     (line, column), (end_line, end_column) = span.begin, span.finish
     region = {"startLine": line, "startColumn": column, "endLine": end_line, "endColumn": end_column}

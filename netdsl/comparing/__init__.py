@@ -2,6 +2,7 @@
 
 from netdsl.comparing.change import Change, Weight
 from netdsl.comparing.comparison import Comparison, State, compare
+from netdsl.comparing.condensed import condensed
 from netdsl.comparing.facts import Fact, Thing, listed, things_of
 from netdsl.comparing.found import new_findings
 from netdsl.comparing.names import Names
@@ -17,6 +18,7 @@ __all__ = [
     "Thing",
     "Weight",
     "compare",
+    "condensed",
     "listed",
     "names_between",
     "new_findings",

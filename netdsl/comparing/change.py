@@ -11,6 +11,10 @@ from netdsl.findings import Span
 LIKE_TEXT = frozenset({"title", "text", "mark", "rating maker", "rating order", "rating article"})
 
 
+#: what a change of figures is whose limits are kept, with room, or that have none
+FIGURES = "result-changed"
+
+
 class Weight(IntEnum):
     """In which order changes are told: first what is wrong now, last words alone."""
 

@@ -7,12 +7,15 @@ from collections.abc import Iterable, Iterator, Mapping
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Result, figure_text
 from netdsl.calc.sheet import title
-from netdsl.comparing.change import Change, Weight
+from netdsl.comparing.change import FIGURES, Change, Weight
 from netdsl.comparing.names import Names
 from netdsl.comparing.pairs import Pair
 
 #: a change of a figure below this share is taken for rounding
 ROUNDING = 0.002
+
+#: margin below which a figure is told by itself, in percent
+_NARROW = 10.0
 
 #: kinds of results without a limit that a reviewer asks for
 _CURRENTS = ("load-current", "fault-current", "short-circuit")
@@ -80,11 +83,12 @@ def _told(new: Calculation, feeder: str, question: str, results: list[tuple[Resu
         (False, [(one, two) for one, two in both if not (one.holds and not two.holds)]),
     ):
         if pairs:
-            one, two = max(pairs, key=_most)
+            failing = [pair for pair in pairs if not pair[1].holds]
+            one, two = max(failing or [pair for pair in pairs if _narrower(*pair)] or pairs, key=_most)
             more = f"; {len(pairs) - 1} more of the kind changed" if len(pairs) > 1 else ""
             kept = ", no longer kept" if worse else "" if one.holds else ", kept now" if two.holds else ", still not kept"
             text = f"{title(question)} of `{two.subject}`: {_figures(one, two)}{_margin(one, two)}{kept}{more}"
-            what = "limit-no-longer-kept" if worse else "result-changed"
+            what = _what(worse, pairs)
             yield _of(what, Weight.FINDING if worse else Weight.COMPUTED, function, two, text, len(pairs), one)
     gone = [one for one, two in results if one is not None and two is None]
     come = [two for one, two in results if one is None and two is not None]
@@ -94,6 +98,20 @@ def _told(new: Calculation, feeder: str, question: str, results: list[tuple[Resu
             more = f" and {len(listed) - 1} more" if len(listed) > 1 else ""
             text = f"{title(question)} of `{first.subject}`{more}: {word}, {first.shown}"
             yield _of(what, Weight.COMPUTED, function, first, text, len(listed), None)
+
+
+def _what(worse: bool, pairs: list[tuple[Result, Result]]) -> str:
+    if worse:
+        return "limit-no-longer-kept"
+    if any(not two.holds for _, two in pairs):
+        return "limit-still-not-kept"
+    return "margin-narrow" if any(_narrower(*pair) for pair in pairs) else FIGURES
+
+
+def _narrower(one: Result, two: Result) -> bool:
+    """Whether a margin shrank to less than a reviewer would look at once more."""
+    before, after = one.margin_percent, two.margin_percent
+    return after is not None and after < _NARROW and (before is None or after < before)
 
 
 def _most(pair: tuple[Result, Result]) -> tuple[float, float, str]:

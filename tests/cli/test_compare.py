@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+import shutil
 import subprocess
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 
 from netdsl.cli import main
+from tests.readings import HATCHERY
 
 PLANT = """netdsl 1
 place +P "Panel" kind=cabinet
@@ -173,3 +176,48 @@ def test_check_since_takes_what_was_excepted_or_less_severe_as_new(tmp_path: Pat
     write(old, PLANT + f'allow {first["rule"]} on {first["subjects"][0]} because "so far"\n')
     assert check(str(new), "--since", str(old), "--format", "json", "--fail-on", "note") == 1
     assert [each["rule"] for each in json.loads(capsys.readouterr().out)["findings"]] == [first["rule"]]
+
+
+def test_a_page_needs_nothing_from_elsewhere_and_shows_what_a_text_holds_as_text(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    old = write(tmp_path / "old.netdsl", PLANT)
+    new = write(tmp_path / "new.netdsl", MOVED.replace('"Ramp"', '"<b>Ramp & ferry"'))
+    assert run(str(old), str(new), "--format", "html") == 1
+    page = capsys.readouterr().out
+    ElementTree.fromstring(
+        page.replace("<!DOCTYPE html>", "").replace('<meta charset="utf-8">', "").replace('width">', 'width"/>')
+    )
+    assert "<h2>=RA1 &lt;b&gt;Ramp &amp; ferry</h2>" in page
+    assert "wire at <code>=RA1-K1:A1</code> moved from <code>-X1:2</code> to <code>-X1:3</code>" in page
+    assert "http" not in page and "src=" not in page and "<b>" not in page
+
+
+def test_sarif_says_what_came_went_and_changed_at_its_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    old = write(tmp_path / "old.netdsl", PLANT)
+    new = write(
+        tmp_path / "new.netdsl",
+        MOVED.replace("  wire -T9:+ to -X1:1\n", "").replace("  device", "  device -K2 relay-2co\n  device"),
+    )
+    assert run(str(old), str(new), "--format", "sarif") == 1
+    (one,) = json.loads(capsys.readouterr().out)["runs"]
+    results = {each["ruleId"]: each for each in one["results"]}
+    states = {name: results[name]["baselineState"] for name in ("device-added", "conductor-removed", "conductor-moved")}
+    assert states == {"device-added": "new", "conductor-removed": "absent", "conductor-moved": "updated"}
+    moved = results["conductor-moved"]
+    assert moved["locations"][0]["physicalLocation"]["region"]["startLine"] == 10
+    assert moved["relatedLocations"][0]["physicalLocation"]["region"]["startLine"] == 10
+    assert {rule["id"] for rule in one["tool"]["driver"]["rules"]} == set(results)
+
+
+def test_every_figure_is_listed_where_that_is_asked_for(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    text = HATCHERY.read_text("utf-8").replace('"motor cable" length=31m', '"motor cable" length=34m')
+    for name, folder in (("old", HATCHERY.parent), ("new", HATCHERY.parent)):
+        shutil.copytree(folder, tmp_path / name)
+    write(tmp_path / "new" / "plant.netdsl", text)
+    assert run(str(tmp_path / "old"), str(tmp_path / "new")) == 1
+    short = capsys.readouterr().out
+    assert run(str(tmp_path / "old"), str(tmp_path / "new"), "--all") == 1
+    whole = capsys.readouterr().out
+    assert "2 computed figures changed, each limit kept: Voltage drop in service, Motor cable length" in short
+    assert "Motor cable length of `=RP2-T1`: 31 m is now 34 m" in whole and "each limit kept" not in whole

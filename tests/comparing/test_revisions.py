@@ -12,7 +12,7 @@ import pytest
 from netdsl.calc import calculate
 from netdsl.cli.compare_text import text_lines
 from netdsl.cli.work import Judged, connect, judge
-from netdsl.comparing import Comparison, State, compare
+from netdsl.comparing import Comparison, State, compare, condensed
 from tests.readings import HATCHERY, judged
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -74,6 +74,11 @@ def reformatted(text: str) -> str:
     return moved.replace("  # ", "    # so it was: ").replace("wire -", "wire   -")
 
 
+def told_of(name: str) -> list[str]:
+    found = comparison(name)
+    return list(text_lines(found, condensed(found.changes)))
+
+
 REVISIONS = {each.__name__: each for each in (rerouted, stronger, inserted, swapped, renamed, reformatted)}
 #: those in which findings may appear or figures change by more than names
 JUDGED = ("rerouted", "stronger")
@@ -95,7 +100,7 @@ def comparison(name: str) -> Comparison:
 
 @pytest.mark.parametrize("name", REVISIONS)
 def test_a_revision_is_told_as_it_was_made(name: str) -> None:
-    told = "".join(f"{line}\n" for line in text_lines(comparison(name)))
+    told = "".join(f"{line}\n" for line in told_of(name))
     assert told == (GOLDEN / f"{name}.txt").read_text("utf-8"), (
         "look at what moved, then python -m tests.comparing.test_revisions"
     )
@@ -118,7 +123,7 @@ def main() -> None:
     """Write the golden files."""
     GOLDEN.mkdir(exist_ok=True)
     for name in REVISIONS:
-        lines = "".join(f"{line}\n" for line in text_lines(comparison(name)))
+        lines = "".join(f"{line}\n" for line in told_of(name))
         (GOLDEN / f"{name}.txt").write_text(lines, encoding="utf-8")
 
 
