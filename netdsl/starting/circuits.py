@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from netdsl.quantities import number_text
-from netdsl.starting import drive_tasks, task_circuits
+from netdsl.starting import drive_tasks, pump_pairs, task_circuits
 from netdsl.starting.drive_circuits import with_drive
 from netdsl.starting.feeders import Ways
 from netdsl.starting.mains_circuits import starter
@@ -26,6 +26,8 @@ _TASKS: Mapping[str, _Body] = MappingProxyType(
         "drive-isolator": drive_tasks.isolated,
         "emergency-stop": drive_tasks.stopped,
         "gate-lock": drive_tasks.locked,
+        "alternating-pumps": pump_pairs.alternating,
+        "fixed-lead-pumps": pump_pairs.assisted,
     }
 )
 

@@ -39,12 +39,13 @@ _DRIVES, REINFORCED_MM2 = 2, 10
 
 class Branch(Struct, frozen=True):
     """A branch of 24 V: terminals in use, and whether it serves one motor alone: whose field contact is far away, or that takes
-    more than a small breaker gives, `heavy` W; `motors`: False for inputs and outputs."""
+    more than a small breaker gives, `heavy` W; `motors`: False for inputs and outputs; `watts`: what its first motor takes."""
 
     used: int
     far: bool
     heavy: float = 0.0
     motors: bool = True
+    watts: float = 0.0
 
 
 def panel_text(motors: tuple[Motor, ...], upstream: int, branches: list[Branch], earths: int, airflow: float) -> str:
@@ -158,7 +159,7 @@ def _branch(branch: int, kept: Branch) -> str:
     title = f'"24 V, branch {branch}" at=+MCP'
     fuse = f"mcb-1p {title} current=2A curve=Z instantaneous=6A voltage=60V"
     if kept.far:
-        fuse = f"electronic-fuse-1a {title}  # the short circuit behind a long cable is small"
+        fuse = f"{electronic_fuse_for(kept.watts)} {title}  # the short circuit behind a long cable is small"
     if kept.heavy:
         what = "a holding brake takes" if kept.motors else "inputs and outputs take"
         fuse = f"{electronic_fuse_for(kept.heavy)} {title}  # {what} more than a small breaker gives"

@@ -112,11 +112,11 @@ def _ways(motors: tuple[Motor, ...], signals: tuple[Signal, ...]) -> tuple[list[
         heavy = own_w if own_w > limits["branch_w"] else 0.0
         full = number == limits["motors"] or watts > limits["branch_w"]
         if motor.running.on_rail and (not branches or full or far or branches[-1].far or branches[-1].heavy):
-            branches.append(Branch(1, far, heavy))
+            branches.append(Branch(1, far, heavy, watts=own_w))
             number, rail, feed, watts = 0, rail + 1, 3, own_w
         before = f"{stations[stations.index(motor) - 1].designation}-T1" if motor in stations[1:] else "SL1-A1"
         station = stations.index(motor) + 1 if motor in stations else 0
-        output = f"DUCT4{next(outputs)}" if motor.way in ("mains-bypass", "shared-drive") else ""
+        output = f"DUCT4{next(outputs)}" if motor.way in ("mains-bypass", "shared-drive", "alternating-pumps") else ""
         resistor = f"DUCT5{next(resistors)}" if motor.way == "brake-motor" else ""
         kept = (f"DUCT1{duct}", f"-X2{rail}", feed, next(earth), station, len(stations), before, output, resistor)
         found.append(Ways(*kept, channels.get(motor.designation, ())))
@@ -204,7 +204,10 @@ def _xlpe_words(motors: tuple[Motor, ...]) -> tuple[str, ...]:
 
 
 def _decisions(motors: tuple[Motor, ...]) -> tuple[str, ...]:
-    stops, isolators = _but(motors, "emergency-stop", "gate-lock"), _but(motors, "drive-isolator")
+    stops, isolators = (
+        _but(motors, "emergency-stop", "gate-lock"),
+        _but(motors, "drive-isolator", "alternating-pumps", "fixed-lead-pumps"),
+    )
     lines = [
         f"emergency stop and safe torque off: none is drawn{stops}, the risk assessment decides",
         f"maintenance isolators beside the motors: none is drawn{isolators}",

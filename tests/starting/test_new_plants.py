@@ -57,7 +57,10 @@ def test_forty_motors_up_to_90_kilowatts_in_one_hall_give_panels_without_finding
     assert [finding.message for finding in judged.findings] == []
     plant = judged.network.plant
     assert sum(device.kind == "motor" for device in plant.devices.values()) == 40 + sum(
-        {"duty-standby": 1, "shared-drive": 1, "heater": -1}.get(row.split(",")[4], 0) for row in rows
+        {"duty-standby": 1, "shared-drive": 1, "alternating-pumps": 1, "fixed-lead-pumps": 1, "heater": -1}.get(
+            row.split(",")[4], 0
+        )
+        for row in rows
     )
     assert "auto" not in {value.span.text for value in plant.open_values}
     assert {"=MCPA-G0", "=MCPB-G0"} <= set(plant.devices)

@@ -68,6 +68,8 @@ def test_other_words_mean_a_way_and_no_column_is_spelt_twice() -> None:
         ("E-stop", "emergency-stop"),
         ("Locked gate", "gate-lock"),
         ("Well pump", "submersible"),
+        ("Several pumps on one drive", "alternating-pumps"),
+        ("Lead and assist", "fixed-lead-pumps"),
     ],
 )
 def test_a_list_may_say_a_way_in_the_words_of_the_trade(word: str, way: str) -> None:
