@@ -14,8 +14,10 @@ from render.drawings.circuit_parts import Part
 from render.drawings.circuit_rows import Circuit, End
 from render.drawings.circuit_tracks import Port, Run, tracks
 
-_TRACK, _MARGIN, _PITCH, _APART = 3.0, 1.2, 4.0, 1.2
-FOOT_PITCH = 4.0  # of what is said below a load
+_TRACK, _PITCH, _APART = 2.6, 4.0, 1.2
+_OVER, _UNDER = 1.8, 1.4  # above the first track of a channel and below the last
+_NONE = 0.8  # of a channel without tracks
+FOOT_PITCH = 3.8  # of what is said below a load
 
 Labels = Mapping[tuple[str, int, bool], list[str]]
 
@@ -176,7 +178,7 @@ class Layout:
         counts = [0] * (self.rows + 1)
         for (channel, _), track in self.track.items():
             counts[channel] = max(counts[channel], track + 1)
-        self.gaps = [_TRACK * count + (_MARGIN if count else 0.0) + 0.8 for count in counts]
+        self.gaps = [_OVER + _TRACK * (count - 1) + _UNDER if count else _NONE for count in counts]
         for channel, found in runs.items():
             for run in found:
                 for port in (run.one, run.other):
@@ -205,7 +207,7 @@ class Layout:
             found.standing.append(Standing(part, self.looks[key], xs, nodes, tops[row], tops[row] + self.heights[row], follows))
             if part.kind == "rail":
                 found.taps.append((part, xs[0], key in self.circuit.above))
-        self._draw(found, lambda channel, track: heads[channel] + _MARGIN + _TRACK * track + 0.8, tops)
+        self._draw(found, lambda channel, track: heads[channel] + _OVER + _TRACK * track, tops)
         counted = ("contact", "poles", "load", "pin", "through")
         used = sorted({ways[0] for key, ways in self.columns.ways.items() if self.circuit.parts[key].kind in counted})
         found.paths = [self.x[col] for col in used]

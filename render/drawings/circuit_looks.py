@@ -91,15 +91,28 @@ class Looks(Words):
         for line in () if lead else self.homes.home_line(part):  # below the link, which its words would touch
             draft.texts[0].append(Text(-1.6, head + 13.4, line.text, NORMAL, "end", line.of, line.refer))
             draft.left[0] = max(draft.left[0], 2.6 + self.width(line))
-        draft.shapes[0] += contact_shape(way.path, acts, head, part.key)
+        change = "" if len(part.ways) == 1 else "upright-change-under" if part.key in circuit.flipped else "upright-change"
+        draft.shapes[0] += contact_shape(way.path, acts, head, part.key, change)
         draft.above(0, head)
         draft.below(0, head + CONTACT)
         draft.number(0, circuit.top(part, 0), head + 3.4)
         draft.number(0, circuit.bottom(part, 0), head + CONTACT - 0.9)
+        if change:
+            self._make_side(draft, symbol(change).ports["make"], head, part.ways[1].b)
         draft.right[0] = max(draft.right[0], _PLAIN)
         for number, text in enumerate(_two_lines(", ".join(way.path.positions))):
             draft.beside(0, Text(3.6, head + (7.2, 11.6)[number], text, of=part.key))
         draft.link = head + _LINK, 0
+
+    def _make_side(self, draft: Draft, meets: tuple[float, float], head: float, node: str) -> None:
+        """The line of the make side of a change-over contact, from its end to where it `meets` the symbol of the break side."""
+        under = meets[1] > CONTACT / 2
+        edge = head + CONTACT if under else head
+        (draft.below if under else draft.above)(1, edge)
+        draft.lead(1, *sorted((head + meets[1], edge)))
+        draft.number(1, node, head + (CONTACT - 0.9 if under else 3.4))
+        draft.right[0] = max(draft.right[0], meets[0] + 1.2)
+        draft.level = meets[0], head + meets[1]
 
     def _poles(self, draft: Draft, circuit: Circuit, device: Device) -> None:
         part = draft.part

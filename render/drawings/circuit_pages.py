@@ -19,14 +19,17 @@ from render.drawings.circuit_leads import ONWARD
 from render.drawings.circuit_looks import Looks
 from render.drawings.circuit_parts import Part
 from render.drawings.circuit_rows import Circuit, Net, arrange, components
+from render.drawings.circuit_together import Together
 from render.layout.fonts import Box, text_width
 from render.words.terminals import section_text
 
 RAIL, NUMBERS, GAP = 5.0, 5.0, 5.0
 USUAL = 5.5  # room for what wires are where nothing is said
 _APART = 6.0
+_NEVER = -1000.0
+_LEAST = 0.35  # of the area of a sheet, below which it stays nearly empty
 #: by how much of its height a shelf may grow, and by how many mm one of power for control: tried one after the other
-_GROWTH, _MIXED = (0.35, 1.0), (8.0, 40.0)
+_GROWTH, _MIXED = (0.35, 1.0), (8.0, 40.0, _NEVER)
 _OPEN = 8  # shelves and sheets that are still filled
 _POWER = frozenset({ConductorClass.MAINS, ConductorClass.MOTOR})
 
@@ -108,6 +111,8 @@ class Pages:
         self.width = area.width - self.left - self.right
         self.height = area.height
         self.usual = self._usual()
+        self.least = _LEAST * area.width * area.height
+        self.together = Together(network.plant)
         self.cuts = Cuts(drawn, group, net, looks)
 
     def _names(self, rails: Sequence[Part]) -> dict[str, str]:
@@ -191,11 +196,26 @@ class Pages:
 
     # --- shelves --------------------------------------------------------------------------------------------------
     def _sheets(self, layouts: Sequence[Layout]) -> list[list[Shelf]]:
-        """The fewest sheets that a few ways of filling give; of as many the first, in which heights differ least."""
+        """The fewest sheets that a few ways of filling give; of as many those of which most are full, then those on which what
+        moves together stands together, that it is understood from one sheet; then the first, in which heights differ least."""
         kinds = [(layout, self._is_power(layout)) for layout in layouts]
-        order = [each for each in kinds if each[1]] + [each for each in kinds if not each[1]]
-        ways = (self._stacked(self._shelves(order, own, mixed)) for own in _GROWTH for mixed in _MIXED)
-        return min(ways, key=len)
+        self.of_power = {id(layout) for layout, power in kinds if power}
+        power, control = ([each for each in kinds if each[1] == wanted] for wanted in (True, False))
+        orders = [power + control, power + self.together.sorted(control)]
+        shelves = [self._shelves(order, own, mixed) for order in orders for own in _GROWTH for mixed in _MIXED]
+        return min((self._stacked(each, apart) for each in shelves for apart in (False, True)), key=self._measure)
+
+    def _measure(self, sheets: list[list[Shelf]]) -> tuple[int, int, int]:
+        """Of a way of filling its sheets, those that stay nearly empty but the last, and the devices spread over several."""
+        sparse = sum(
+            sum((shelf.width + self.left + self.right) * shelf.height for shelf in sheet) < self.least for sheet in sheets[:-1]
+        )
+        held = [[layout for shelf in sheet for _, layout in shelf.layouts] for sheet in sheets]
+        return (
+            len(sheets),
+            sparse,
+            self.together.spread([layout for layout in each if id(layout) not in self.of_power] for each in held),
+        )
 
     def _shelves(self, order: Sequence[tuple[Layout, bool]], own: float, mixed: float) -> list[Shelf]:
         """Circuits on shelves: on one of the last few if that makes it no more than `own` of its height higher, control on one
@@ -215,10 +235,13 @@ class Pages:
                 shelves.append(Shelf(power=power).with_(layout))
         return shelves
 
-    def _stacked(self, shelves: Sequence[Shelf]) -> list[list[Shelf]]:
+    def _stacked(self, shelves: Sequence[Shelf], apart: bool) -> list[list[Shelf]]:
+        """Shelves below each other; `apart`: those of control on no sheet of power."""
         sheets: list[list[Shelf]] = []
         for shelf in shelves:
             for sheet in sheets[-_OPEN:]:
+                if apart and sheet[0].power != shelf.power:
+                    continue
                 if sum(other.height + GAP for other in sheet) + shelf.height <= self.height:
                     sheet.append(shelf)
                     break

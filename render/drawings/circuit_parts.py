@@ -60,6 +60,21 @@ class Join(Struct, frozen=True):
     ends: tuple[str, str]
 
 
+def with_changes(contacts: Iterable[Way], wired: Iterable[str]) -> list[tuple[Way, ...]]:
+    """Contacts for themselves, but the break and the make side of a change-over contact together where all three ends of it are
+    `wired`."""
+    found: list[tuple[Way, ...]] = []
+    for way in contacts:
+        before = found[-1][0] if found else way
+        sides = before.path and before.path.kind, way.path and way.path.kind
+        of_one = sides == ("break", "make") and before.a == way.a and not (way.path and way.path.positions)
+        if of_one and {way.a, way.b, before.b} <= set(wired):
+            found[-1] = before, way
+        else:
+            found.append((way,))
+    return found
+
+
 class Parts:
     """All parts of a network. `holder`: the parts that have a node, those that stand once and those that do not; `joins`:
     conductors first, in order of text; `rails`: node -> name of the rail that it is a tap of."""
@@ -130,9 +145,9 @@ class Parts:
     def _equipment(self, device: Device) -> None:
         left = dict.fromkeys(self._used(device, device.terminals))
         poles = [path for path in device.paths if path.kind in ("pole", "link")]
-        for way in self._contacts(device, left):
-            assert way.path is not None
-            self._add(Part(f"{device.id}:{way.path.a}-{way.path.b}", "contact", device.id, (way,)))
+        for contact in with_changes(self._contacts(device, left), left):
+            names = dict.fromkeys(node[len(device.id) + 1 :] for way in contact for node in (way.a, way.b))
+            self._add(Part(f"{device.id}:{'-'.join(names)}", "contact", device.id, contact))
         for consumer in device.consumers:
             a, b = self.node(device, consumer.a), self.node(device, consumer.b)
             if a is not None and b is not None and (a in self._wired or b in self._wired):

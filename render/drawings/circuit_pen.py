@@ -138,6 +138,9 @@ class CircuitPen:
             for text in look.texts[number]:
                 self._text(x + at, top, text, text.of or part.device)
             self._ends(standing, number, x + at, top, y + standing.floor)
+        if look.level is not None:
+            start, y = look.level
+            self.parts.append(Line(((x + standing.x[0] + start, top + y), (x + standing.x[1], top + y)), MEDIUM, of=part.key))
         self._link(x, top, standing)
         if look.frame is not None:
             self._frame(x, top, standing)

@@ -216,17 +216,25 @@ def _rows(circuit: Circuit, rank: Mapping[str, int]) -> None:
     order = {key: number for number, key in enumerate(sorted(parts, key=lambda key: _place(circuit, parts[key], rank)))}
     down: list[tuple[str, str]] = []
     level: list[tuple[str, str]] = []
+    beside: list[tuple[End, End]] = []
     for one, other in circuit.ends.values():
         if one.part == other.part:
             continue
         if one.top == other.top:
             # those joined below may lie apart: beside one contact there may be two in a row
-            if one.top and not any(_consumes(circuit, parts[end.part]) for end in (one, other)):
+            eats = [_consumes(circuit, parts[end.part]) for end in (one, other)]
+            if one.top and not any(eats):
                 level.append((one.part, other.part))
+            elif one.top and eats[0] != eats[1]:
+                beside.append((one, other) if eats[0] else (other, one))
         else:
             pair = (other.part, one.part) if one.top else (one.part, other.part)
             if order[pair[0]] < order[pair[1]]:
                 down.append(pair)
+    # what is fed from the end of a load stands below what feeds that, not at the head of the circuit
+    for load, fed in beside:
+        feeding = [end.part for pair in circuit.ends.values() if load in pair for end in pair if not end.top]
+        down += [(part, fed.part) for part in feeding if order[part] < order[fed.part]]
     row = dict.fromkeys(parts, 0)
     down.sort(key=lambda pair: order[pair[0]])
     consumers = [key for key, part in parts.items() if _consumes(circuit, part)]

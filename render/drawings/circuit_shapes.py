@@ -101,9 +101,9 @@ def actuator(device: Device, path: Path) -> str:
     return _BY.get(device.word("quantity"), "")
 
 
-def contact_shape(path: Path, acts: str, y: float, of: str) -> list[Primitive]:
-    """A contact at rest with what moves it, its upper end at `y`."""
-    shape = [*placed(symbol("upright-break" if path.kind == "break" else "upright-make"), 0.0, y, of)]
+def contact_shape(path: Path, acts: str, y: float, of: str, change: str = "") -> list[Primitive]:
+    """A contact at rest with what moves it, its upper end at `y`; `change`: the symbol of one of which both sides are in use."""
+    shape = [*placed(symbol(change or ("upright-break" if path.kind == "break" else "upright-make")), 0.0, y, of)]
     blade = 1.5 if path.kind == "break" else -1.6
     if acts:
         drawn = symbol(acts) if acts.startswith("by-") else by_quantity(acts)

@@ -74,6 +74,8 @@ _DRAWN: Mapping[str, tuple[str, str]] = {
     "earth-tail": ("wiring", "EarthTail"),
     "upright-make": ("contacts", "UprightMake"),
     "upright-break": ("contacts", "UprightBreak"),
+    "upright-change": ("contacts", "UprightChange"),
+    "upright-change-under": ("contacts", "UprightChangeUnder"),
     "by-hand": ("contacts", "Hand"),
     "by-push": ("contacts", "Push"),
     "by-turn": ("contacts", "Turn"),

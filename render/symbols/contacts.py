@@ -41,6 +41,28 @@ class UprightBreak(_Upright):
         self.line((0, _HINGE), (2.8, _TOP - 0.9))
 
 
+class UprightChange(_Upright):
+    """Change-over contact, common above: at rest the blade touches the stroke of the break side, below the common; the make side
+    stands right of it, and its line goes on from `make`."""
+
+    ports: ClassVar[dict[str, tuple[float, float]]] = {"in": (0.0, 0.0), "out": (0.0, CONTACT_HEIGHT), "make": (5.2, 10.4)}
+    fixed, hinge, over = CONTACT_HEIGHT - _TOP, CONTACT_HEIGHT - _HINGE, 0.9
+
+    def draw(self) -> None:
+        low, high = sorted((self.fixed, self.hinge))
+        self.line((0, 0), (0, low))
+        self.line((0, high), (0, CONTACT_HEIGHT))
+        self.line((0, self.fixed), (2.8, self.fixed), width=MEDIUM)
+        self.line((0, self.hinge), (2.8, self.fixed + self.over))
+
+
+class UprightChangeUnder(UprightChange):
+    """The same with the common below."""
+
+    ports: ClassVar[dict[str, tuple[float, float]]] = {"in": (0.0, 0.0), "out": (0.0, CONTACT_HEIGHT), "make": (5.2, _TOP)}
+    fixed, hinge, over = _TOP, _HINGE, -0.9
+
+
 class _Actuator(Cell):
     ports: ClassVar[dict[str, tuple[float, float]]] = {"in": (0.0, 0.0)}
 

@@ -42,6 +42,11 @@ class Segment(Struct, frozen=True):
         """Whether it runs along y."""
         return abs(self.a[0] - self.b[0]) < _NEAR
 
+    @property
+    def slants(self) -> bool:
+        """Whether it runs along neither axis."""
+        return not self.upright and abs(self.a[1] - self.b[1]) > _NEAR
+
     def holds(self, point: Point) -> bool:
         """Whether a point lies on it."""
         (x1, y1), (x2, y2), (x, y) = self.a, self.b, point
@@ -51,6 +56,15 @@ class Segment(Struct, frozen=True):
     def ends_at(self, point: Point) -> bool:
         """Whether a point is one of its ends."""
         return any(abs(x - point[0]) < _NEAR and abs(y - point[1]) < _NEAR for x, y in (self.a, self.b))
+
+
+class Side(Struct, frozen=True):
+    """The line of one way of a symbol: the terminals at its upper and lower end, "" for none, and where these are."""
+
+    upper: str
+    lower: str
+    above: Point
+    below: Point
 
 
 def read(sheets: Iterable[Sheet], network: Network) -> Found:
@@ -76,14 +90,31 @@ def _read(sheet: Sheet, network: Network, found: Found) -> None:
         if line.of in network.runs:
             ends = [_terminal(point, terminals, network.runs[line.of].nodes) for point in (line.points[0], line.points[-1])]
             found.conductors.append((line.of, frozenset(ends)))
+    sides: dict[str, list[Side]] = defaultdict(list)
     for (of, _), drawn in symbols.items():
         above = min((point for piece in drawn for point in (piece.a, piece.b)), key=lambda point: point[1])
         below = max((point for piece in drawn for point in (piece.a, piece.b)), key=lambda point: point[1])
-        ends = [_terminal(point, terminals, ()) for point in (above, below)]
-        if any(ends):
-            found.between.append((of, (ends[0], ends[1])))
+        side = Side(_terminal(above, terminals, ()), _terminal(below, terminals, ()), above, below)
+        if side.upper or side.lower:
+            sides[of].append(side)
+    for of, ways in sides.items():
+        blades = [piece for piece in pieces if piece.of == of and piece.slants] if len(ways) == 2 else []
+        lone = [way for way in ways if blades and not (way.upper and way.lower)]
+        if len(lone) == 1:
+            found.between += _change(next(way for way in ways if way is not lone[0]), lone[0], blades[0])
+        else:
+            found.between += [(of, (way.upper, way.lower)) for way in ways]
     found.faults += _meetings(pieces, dots, network)
     found.faults += _unnumbered(sheet, terminals)
+
+
+def _change(rest: Side, other: Side, blade: Segment) -> Iterable[tuple[str, tuple[str, str]]]:
+    """The two sides of a change-over contact: the blade hangs on the line of the end that both have."""
+    hinge = min((blade.a, blade.b), key=lambda point: abs(point[0] - rest.above[0]))
+    upper = hinge[1] - rest.above[1] < rest.below[1] - hinge[1]
+    common, own = (rest.upper, rest.lower) if upper else (rest.lower, rest.upper)
+    for end in (own, other.upper or other.lower):
+        yield f"{common}-{end.rpartition(':')[2]}", (common, end)
 
 
 def _terminal(point: Point, terminals: dict[str, list[Segment]], wanted: Iterable[str]) -> str:

@@ -166,6 +166,40 @@ def test_star_delta_is_explained_by_one_sheet() -> None:
     assert {"=WP1-S1:13-14", "=WP1-K1:13-14", "=WP1-S2:21-22", "=WP1-B1:95-96"} <= between
 
 
+ONE_SHEET = {
+    "star-delta": "=WP1-K1 =WP1-K2 =WP1-K3 =WP1-K4 =WP1-S1 =WP1-S2 =WP1-H1",
+    "alternating-pumps": "=BP1-K1 =BP1-K2 =BP1-K3 =BP1-K4 =BP1-K5 =BP1-H1",
+    "emergency-stop": "=GC1-K1 =GC1-S5 =GC1-S6 =GC1-S7",
+    "direct-on-line": "=TD1-K1 =TD1-S1 =TD1-S2",
+}
+
+
+@pytest.mark.parametrize("name", ONE_SHEET)
+def test_all_contacts_and_coils_of_a_control_stand_on_one_sheet(name: str) -> None:
+    """Those of its devices that are no poles in its main circuit; interlocks of others stand on the sheets of these."""
+    network, devices = example_named(name), ONE_SHEET[name].split()
+    root = next(each for each in EXAMPLES if each.name == name)
+    sheets = [sheet for sheet in drawn(root) if sheet.part_of.startswith(devices[0].partition("-")[0])]
+    shown = [(of.partition(":")[0], sheet.key) for sheet in sheets for of, _ in read([sheet], network).between]
+    assert {device for device, _ in shown}.issuperset(devices)
+    assert len({key for device, key in shown if device in devices}) == 1
+
+
+def test_a_change_over_contact_of_which_both_sides_are_wired_is_one_symbol() -> None:
+    sheet = sheet_with("star-delta", "Star", "Delta")
+    between = read([sheet], example_named("star-delta")).between
+    ends = {of: pair for of, pair in between if of.startswith("=WP1-K4:15")}
+    assert ends == {"=WP1-K4:15-16": ("=WP1-K4:15", "=WP1-K4:16"), "=WP1-K4:15-18": ("=WP1-K4:15", "=WP1-K4:18")}
+    blades = [part for part in sheet.primitives if isinstance(part, Line) and part.of == "=WP1-K4:15-16-18" and slants(part)]
+    assert len(blades) == 1
+
+
+def slants(line: Line) -> bool:
+    """Whether a line of two points runs along neither axis."""
+    (x1, y1), (x2, y2) = line.points[0], line.points[-1]
+    return abs(x1 - x2) > 0.1 and abs(y1 - y2) > 0.1
+
+
 def example_named(name: str) -> Network:
     """The network of an example."""
     return example(next(each for each in EXAMPLES if each.name == name)).network
@@ -212,4 +246,4 @@ def test_a_contact_says_what_moves_it(tmp_path: Path) -> None:
 
 def test_below_a_coil_each_contact_has_its_place_and_free_ones_are_said() -> None:
     found = texts(sheet_with("star-delta", "Star", "Delta"))
-    assert "21-22 free" in found and any(text.startswith("13-14 ") for text in found)
+    assert "21-22, 61-62 free" in found and any(text.startswith("13-14 ") for text in found)
