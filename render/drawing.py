@@ -30,7 +30,7 @@ class Drawing:
     """A plant as one set of sheets shows it: what several drawings ask for, worked out once on first use. Nothing here draws.
 
     `calculation`: the one the check was made with, where there is one; else its own, made when it is first asked for. `extent`:
-    how far the check went, None where none was made.
+    how far the check went, None where none was made. `earlier`: the plant as it was, where drawings are to say what changed.
     """
 
     def __init__(
@@ -39,11 +39,13 @@ class Drawing:
         findings: Sequence[Finding] = (),
         calculation: Calculation | None = None,
         extent: Extent | None = None,
+        earlier: Network | None = None,
     ) -> None:
         self.network = network
         self.plant: Plant = network.plant
         self.findings = tuple(findings)
         self.extent = extent
+        self.earlier = earlier
         self._calculation = calculation
         self._planned: dict[object, Any] = {}
         self._drawn: dict[int, tuple[Sheet, ...]] = {}

@@ -81,14 +81,15 @@ def build(plant: Path, folder: Path | None, forms: tuple[str, ...], since: str |
     from render.build import changed_sheets, drawing_set, write_set
     from render.drawing import Drawing
 
-    earlier = None
+    before = earlier = None
     if since is not None:
         from netdsl.cli.since import earlier_plant
 
-        earlier = Drawing(earlier_plant(since, file))
+        before = earlier_plant(since, file)
+        earlier = Drawing(before)
     with step("drawing the sheets"):
         extent = judged.verdict.extent if judged.verdict else None
-        drawing = Drawing(judged.network, judged.findings, judged.calculation, extent)
+        drawing = Drawing(judged.network, judged.findings, judged.calculation, extent, before)
         sheets = drawing_set(drawing, earlier)
     target = folder or file.parent / "out"
     try:

@@ -49,7 +49,12 @@ def _target(_context: click.Context, _option: click.Parameter, value: str | None
     is_flag=True,
     help="CSV without the blank before cells that a spreadsheet would take for a formula: for programs, as of a label printer.",
 )
-def table(name: str | None, plant: Path | None, form: str, target: Path | None, as_is: bool) -> int:
+@click.option(
+    "--since",
+    metavar="WHAT",
+    help="For the list `rework`: the plant as it was, a file, a folder or a revision of git.",
+)
+def table(name: str | None, plant: Path | None, form: str, target: Path | None, as_is: bool, since: str | None) -> int:
     """Write the list NAME of PLANT, a file or a folder that holds one plant.netdsl; without NAME, say which lists there are.
 
     They are those of the printed set, with labels and exceptions besides. In CSV, a cell that a spreadsheet would take for a
@@ -62,6 +67,7 @@ def table(name: str | None, plant: Path | None, form: str, target: Path | None, 
       netdsl table parts examples/hatchery
       netdsl table labels examples/hatchery --format csv --as-is -o labels.csv
       netdsl table cables examples/hatchery --format xlsx
+      netdsl table rework examples/hatchery --since v1.0 --format csv
     """
     from render.tables.listing import listings
 
@@ -74,6 +80,8 @@ def table(name: str | None, plant: Path | None, form: str, target: Path | None, 
     wanted = _called(name, known)
     if plant is None:
         raise click.UsageError(f"name the plant: `netdsl table {name} PLANT`")
+    if (name == "rework") != (since is not None):
+        raise click.UsageError("the list `rework`, and it alone, takes `--since` and what it is reckoned from")
     file = whole_plant(plant)
     judged = connect(file)
     if judged.network is None:
@@ -82,8 +90,13 @@ def table(name: str | None, plant: Path | None, form: str, target: Path | None, 
     from netdsl.cli.table_data import csv_text, text_lines, workbook_bytes
     from render.drawing import Drawing
 
+    before = None
+    if since is not None:
+        from netdsl.cli.since import earlier_plant
+
+        before = earlier_plant(since, file)
     with step("listing"):
-        rows = Drawing(judged.network, judged.findings, judged.calculation).of(wanted.rows)
+        rows = Drawing(judged.network, judged.findings, judged.calculation, None, before).of(wanted.rows)
     if form == "xlsx":
         put(target or file.parent / "out" / f"{name}.xlsx", workbook_bytes(rows), "the list")
     else:

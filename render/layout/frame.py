@@ -28,7 +28,8 @@ _LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"  # no I, no O: ISO 5457, lest they be read
 _ROW = 9.0
 _EMPTY = "—"
 _CAPTION_DROP, _VALUE_DROP, _PAD = 2.75, 7.2, 1.2
-_BAR = 2.6  # of the bars beside what changed, off the frame, mm
+_TRIANGLE = 5.4  # side of the triangle with the letter of a revision, mm
+_BAR = 2.8  # of the bars beside what changed, off the frame, mm
 _ORIGIN_GAP, _ORIGIN_DROP = 3.0, 4.1  # of the line above the drawing, off the frame's side and its top, mm
 
 
@@ -211,14 +212,23 @@ def _origin(size: str, issue: Issue) -> list[Primitive]:
 
 
 def _bars(size: str, issue: Issue) -> list[Primitive]:
-    """Bars between frame and drawing beside what changed, each with the revision's letter above it."""
+    """Bars between frame and drawing beside what changed, each with the revision's letter in a triangle above it."""
     box, area = frame_box(size), drawing_area(size)
     x = box.left + _BAR
     parts: list[Primitive] = []
     for top, bottom in issue.bars:
         top, bottom = max(top - 1.0, area.top + 3.0), min(bottom + 1.0, box.bottom - 1.0)
         parts.append(Line(((x, top), (x, max(bottom, top + 2.0))), FRAME))
-        parts.append(Label(x, top - 1.2, shorten(issue.revision, 2 * _BAR), NORMAL, "middle"))
+        parts += revision_mark(x, top - 0.6, issue.revision)
+    return parts
+
+
+def revision_mark(x: float, foot: float, revision: str) -> list[Primitive]:
+    """The letter of a revision in a triangle that stands on `foot`, its middle at `x`; an empty one where none is stated."""
+    corners = ((x - _TRIANGLE / 2, foot), (x + _TRIANGLE / 2, foot), (x, foot - _TRIANGLE * 1.35))
+    parts: list[Primitive] = [Line(corners, NARROW, closed=True)]
+    if revision:
+        parts.append(Label(x, foot - 0.8, shorten(revision, _TRIANGLE * 0.45), NORMAL, "middle"))
     return parts
 
 

@@ -135,3 +135,12 @@ def test_every_wire_has_a_label_at_either_end() -> None:
 if __name__ == "__main__":
     GOLDEN.write_text(text(), encoding="utf-8")
     print(f"{GOLDEN.name} refreshed", file=sys.stderr)
+
+
+def test_the_rework_list_asks_since_when(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = PLANT.read_text("utf-8")
+    (tmp_path / "plant.netdsl").write_text(text)
+    assert run("rework", str(PLANT), "--since", str(tmp_path)) == 0
+    assert "nothing to list" in capsys.readouterr().out
+    assert run("rework", str(PLANT)) == run("parts", str(PLANT), "--since", str(tmp_path)) == 2
+    assert "the list `rework`, and it alone, takes `--since`" in capsys.readouterr().err

@@ -70,7 +70,7 @@ def test_only_what_changed_says_the_new_revision(tmp_path: Path) -> None:
             continue
         dates = {"2026-01-05", "2026-02-07"} & set(said)
         assert dates == ({"2026-02-07"} if sheet.number in changed else {"2026-01-05"}), sheet.number
-        bars = [part for part in sheet.primitives if isinstance(part, Line) and part.width == FRAME and part.points[0][0] == 22.6]
+        bars = [part for part in sheet.primitives if isinstance(part, Line) and part.width == FRAME and part.points[0][0] == 22.8]
         assert bool(bars) == (sheet.number in changed), sheet.number
 
 

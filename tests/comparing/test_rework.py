@@ -1,0 +1,113 @@
+"""The rework list: what it asks for makes the one plant of the other, and no order of it leaves a loose end live."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from netdsl.cli.work import connect
+from netdsl.comparing import rework_between
+from netdsl.comparing.rework import EITHER, FEEDING, Step
+from netdsl.network.types import Network
+from tests.comparing.test_revisions import REVISIONS
+from tests.readings import HATCHERY, network_of
+
+PLANT = """netdsl 1
+place +P "Panel" kind=cabinet
+device -T9 supply-24v at=+P
+device -XE1 earth-bar at=+P
+strip -X1 at=+P {
+  :1..6 2.5mm2
+  bridge :1..3
+}
+device -K1 relay-2co at=+P
+device -K2 relay-2co at=+P
+wire -T9:+ to -X1:1 0.75mm2 BU
+wire -X1:2 to -K1:A1 0.75mm2 BU
+wire -T9:PE to -XE1:1 2.5mm2 GNYE
+"""
+
+
+def network(text: str, tmp_path: Path) -> Network:
+    file = tmp_path / "plant.netdsl"
+    file.write_text(text)
+    found = connect(file).network
+    assert found is not None
+    return found
+
+
+def told(tmp_path: Path, *edits: tuple[str, str], before: str = PLANT) -> list[str]:
+    """The steps from the plant to it with each edit made."""
+    text = before
+    for old, new in edits:
+        assert old in text
+        text = text.replace(old, new)
+    return [" | ".join(step[1:5]) for step in rework_between(network(before, tmp_path), network(text, tmp_path))]
+
+
+def test_a_wire_is_moved_at_the_end_that_does_not_feed_it_with_the_other_one_released(tmp_path: Path) -> None:
+    assert told(tmp_path, ("-K1:A1 0.75", "-K2:A1 0.75")) == [
+        "release | -X1:2 | wire 0.75 mm² BU | feeding end",
+        "release | -K1:A1 | wire 0.75 mm² BU | goes to -K2:A1",
+        "connect | -K2:A1 | wire 0.75 mm² BU | comes from -K1:A1",
+        "connect | -X1:2 | wire 0.75 mm² BU | feeding end",
+    ]
+
+
+def test_a_wire_is_moved_at_the_end_that_feeds_it_alone(tmp_path: Path) -> None:
+    assert told(tmp_path, ("-X1:2 to", "-X1:3 to")) == [
+        "release | -X1:2 | wire 0.75 mm² BU | goes to -X1:3; feeding end",
+        "connect | -X1:3 | wire 0.75 mm² BU | comes from -X1:2; feeding end",
+    ]
+
+
+def test_protective_conductors_go_last_and_come_first(tmp_path: Path) -> None:
+    found = told(tmp_path, ("wire -X1:2 to -K1:A1 0.75mm2 BU\nwire -T9:PE to -XE1:1 2.5mm2 GNYE\n", ""))
+    assert [line.rpartition(" | ")[0] for line in found] == [
+        "release | -X1:2 | wire 0.75 mm² BU",
+        "release | -K1:A1 | wire 0.75 mm² BU",
+        "release | -T9:PE | wire 2.5 mm² GNYE",
+        "release | -XE1:1 | wire 2.5 mm² GNYE",
+    ]
+
+
+def test_of_a_ring_that_is_opened_either_end_may_be_live(tmp_path: Path) -> None:
+    ring = PLANT + "wire -T9:+ to -X1:3 0.75mm2 BU\n"
+    found = told(tmp_path, ("wire -T9:+ to -X1:3 0.75mm2 BU\n", ""), before=ring)
+    assert found == [f"release | {end} | wire 0.75 mm² BU | {EITHER}" for end in ("-T9:+", "-X1:3")]
+
+
+def test_what_is_called_otherwise_is_marked_anew_and_nothing_is_wired(tmp_path: Path) -> None:
+    assert told(tmp_path, ("-K1", "-K7")) == ["mark anew | -K7 |  | was -K1"]
+    assert told(tmp_path, ("# ", "# "), before=PLANT + "# \n") == []
+
+
+@pytest.mark.parametrize("name", sorted(REVISIONS))
+def test_no_loose_end_is_live_and_the_ends_come_out_right(name: str, tmp_path: Path) -> None:
+    for file in HATCHERY.parent.rglob("*.netdsl"):
+        target = tmp_path / file.relative_to(HATCHERY.parent)
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_text(REVISIONS[name](file.read_text()) if file == HATCHERY else file.read_text())
+    old, new = network_of(HATCHERY), connect(tmp_path / "plant.netdsl").network
+    assert new is not None
+    for one, other in ((old, new), (new, old)):
+        steps = rework_between(one, other)
+        assert list(steps) == sorted(steps, key=lambda step: step.phase)
+        _hold(steps)
+
+
+def _hold(steps: tuple[Step, ...]) -> None:
+    """Follow each conductor: what feeds it is off before any other end is, and on after it."""
+    by_conductor: dict[str, list[Step]] = {}
+    for step in steps:
+        if step.what in ("release", "connect"):
+            by_conductor.setdefault(f"{step.of} {step.conductor}", []).append(step)
+    for mine in by_conductor.values():
+        feeding = [step for step in mine if FEEDING in step.remark]
+        for step in feeding:
+            others = [each for each in mine if each.what == step.what and each is not step]
+            if step.what == "release":
+                assert all(mine.index(step) < mine.index(each) for each in others)
+            else:
+                assert all(mine.index(step) > mine.index(each) for each in others)
