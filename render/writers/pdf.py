@@ -1,51 +1,78 @@
 """Sheets as one PDF: true size, letters embedded and searchable, bookmarks, links from sheet to sheet.
 
-Geometry goes into the page as one block of drawing operators under a matrix that turns points into millimetres with y down;
-fpdf2's own line by line calls take several times as long. Texts, links and bookmarks go through fpdf2.
+fpdf2 has the document: fonts, bookmarks, page tree and cross references. Pages are handed to it as they are to stand in the
+file; its own calls, text by text and link by link, take ten times as long, and it would hold all pages at once.
 """
 
 from __future__ import annotations
 
+import io
 import logging
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, datetime
-from math import cos, radians, sin, tan
-from typing import TYPE_CHECKING
+from hashlib import md5
+from typing import Any, BinaryIO, Self
 
-from render.layout.bounds import arc_point
-from render.layout.fonts import font_file, ink_box, printable, start_of, type_size
+from fpdf import FPDF
+from fpdf.fonts import TTFFont
+from fpdf.output import OutputProducer, PDFPage
+from fpdf.syntax import PDFArray, PDFContentStream
+from msgspec import Struct
+
+from render.layout.fonts import font_file, printable
 from render.layout.frame import sheet_size
-from render.sheet import Arc, Circle, Label, Line, Primitive, Sheet
+from render.sheet import Sheet
+from render.writers.pdf_page import page_of
 
-if TYPE_CHECKING:
-    from fpdf import FPDF
-
-_POINTS = 72 / 25.4  # points in a millimetre
 _DATE = datetime(2000, 1, 1, tzinfo=UTC)  # fixed: the same sheets give the same bytes
 _FAMILY = "drawing"
-_CIRCLE = 360.0
-
-
-def pdf_bytes(sheets: Sequence[Sheet], title: str) -> bytes:
-    """`sheets` in their order as one PDF called `title`, the same bytes for the same sheets. No sheets give one empty page."""
-    pdf = _document(printable(title))
-    pages = {sheet.key: number for number, sheet in enumerate(sheets, start=1)}
-    if not sheets:
-        pdf.add_page(format=_format("A3"))
-    kind = None
-    for sheet in sheets:
-        pdf.add_page(format=_format(sheet.size))
-        if sheet.kind != kind:
-            kind = sheet.kind
-            pdf.start_section(printable(kind) or "Sheets", level=0)
-        pdf.start_section(printable(_name(sheet, title)), level=1)
-        _draw(pdf, sheet.primitives, sheet_size(sheet.size)[1])
-        _letter(pdf, [p for p in sheet.primitives if isinstance(p, Label)], pages)
-    return bytes(pdf.output())
-
-
 #: longest words of a bookmark on what stands on a sheet, in characters
 _LONGEST = 90
+
+
+class Leaf(Struct, frozen=True):
+    """A page as it is bound: `sheet` without its primitives, its links and characters as those of a `Page`, and how to get its
+    compressed operators, asked for once, when they are written."""
+
+    sheet: Sheet
+    links: tuple[tuple[str, str], ...]
+    regular: str
+    bold: str
+    content: Callable[[], bytes]
+
+
+def pdf_bytes(sheets: Iterable[Sheet], title: str) -> bytes:
+    """`sheets` in their order as one PDF called `title`, the same bytes for the same sheets. No sheets give one empty page."""
+    file = io.BytesIO()
+    write_pdf([leaf_of(sheet) for sheet in sheets], title, file)
+    return file.getvalue()
+
+
+def leaf_of(sheet: Sheet) -> Leaf:
+    """`sheet` as it is bound, its page held."""
+    page = page_of(sheet)
+    return Leaf(sheet, page.links, page.regular, page.bold, lambda: page.content)
+
+
+def write_pdf(leaves: Sequence[Leaf], title: str, file: BinaryIO) -> None:
+    """Write `leaves` in their order into `file` as one PDF called `title`, the same bytes for the same leaves."""
+    pdf = _Document(printable(title))
+    if not leaves:
+        pdf.add_page(format=sheet_size("A3"))
+    kind = None
+    numbers = {leaf.sheet.key: number for number, leaf in enumerate(leaves, start=1)}
+    for leaf in leaves:
+        pdf.add_page(format=sheet_size(leaf.sheet.size))
+        if leaf.sheet.kind != kind:
+            kind = leaf.sheet.kind
+            pdf.start_section(printable(kind) or "Sheets", level=0)
+        pdf.start_section(printable(_name(leaf.sheet, title)), level=1)
+        pdf.pages[pdf.page].annots = _Links(pdf, [(numbers[key], where) for key, where in leaf.links if key in numbers])
+    pdf.letters("", (leaf.regular for leaf in leaves))
+    pdf.letters("B", (leaf.bold for leaf in leaves))
+    pdf.contents = [leaf.content for leaf in leaves]
+    pdf.written = _Written(file)
+    pdf.output(output_producer_class=_Producer)
 
 
 def _name(sheet: Sheet, whole: str) -> str:
@@ -56,88 +83,115 @@ def _name(sheet: Sheet, whole: str) -> str:
     return f"{sheet.number} {sheet.title}{part}"
 
 
-def _document(title: str) -> FPDF:
-    from fpdf import FPDF
+class _Document(FPDF):
+    """A document of pages that are ready, with their `contents` in order."""
 
-    # the subsetter reports every table it drops
-    logging.getLogger("fontTools").setLevel(logging.ERROR)
-    pdf = FPDF(unit="mm")
-    pdf.set_creation_date(_DATE)
-    pdf.set_producer("netdsl")
-    pdf.set_title(title)
-    pdf.set_auto_page_break(False)
-    pdf.set_margin(0)
-    pdf.add_font(_FAMILY, "", font_file(False))
-    pdf.add_font(_FAMILY, "B", font_file(True))
-    return pdf
+    def __init__(self, title: str) -> None:
+        # the subsetter reports every table it drops
+        logging.getLogger("fontTools").setLevel(logging.ERROR)
+        super().__init__(unit="mm")
+        self.contents: list[Callable[[], bytes]] = []
+        self.written: _Written
+        self.single_resources_object = True
+        self.set_compression(False)  # the pages are, and fonts always
+        self.set_creation_date(_DATE)
+        self.set_producer("netdsl")
+        self.set_title(title)
+        self.set_auto_page_break(False)
+        self.set_margin(0)
+        for style, bold in (("", False), ("B", True)):
+            self.add_font(_FAMILY, style, font_file(bold))
 
+    def letters(self, style: str, used: Iterable[str]) -> None:
+        """Give the font of a style the characters `used`, each under its number in Unicode."""
+        font = self.fonts[f"{_FAMILY}{style}"]
+        assert isinstance(font, TTFFont)  # as `add_font` makes of a file
+        subset = font.subset
+        for character in sorted(set().union(*used)):
+            subset._char_id_per_glyph[subset.get_glyph(unicode=ord(character))] = ord(character)
 
-def _format(size: str) -> tuple[float, float]:
-    """Width and height in mm, as fpdf2 takes them for a page that stands as it is."""
-    return sheet_size(size)
-
-
-def _draw(pdf: FPDF, primitives: Iterable[Primitive], height: float) -> None:
-    """All geometry of a page; pen changes are written only where the pen changes."""
-    operators = [f"q {_POINTS:.6f} 0 0 {-_POINTS:.6f} 0 {height * _POINTS:.4f} cm 1 J 0 j"]
-    width = -1.0
-    dash: tuple[float, ...] = ()
-    for p in primitives:
-        if isinstance(p, Label):
-            continue
-        if p.width != width:
-            width = p.width
-            operators.append(f"{width:g} w")
-        if p.dash != dash:
-            dash = p.dash
-            # round caps would fill the gaps
-            operators.append(f"[{' '.join(f'{length:g}' for length in dash)}] 0 d {0 if dash else 1} J")
-        operators.append(_shape(p))
-    operators.append("Q")
-    contents = pdf.pages[pdf.page].contents
-    assert isinstance(contents, bytearray)  # it becomes a stream when the document is finished
-    contents += ("\n".join(operators) + "\n").encode("ascii")
+    def file_id(self) -> str:
+        """As fpdf2's own: what the file came to so far, which it takes from a file in memory."""
+        return self.written.identity
 
 
-def _shape(p: Line | Circle | Arc) -> str:
-    if isinstance(p, Circle):
-        return _curve(Arc(p.x, p.y, p.radius, p.radius, 0.0, _CIRCLE)) + (" b" if p.fill else " s")
-    if isinstance(p, Arc):
-        return _curve(p) + (" s" if p.end - p.start >= _CIRCLE else " S")
-    path = " l ".join([f"{x:g} {y:g}" for x, y in p.points]).replace(" l ", " m ", 1)
-    return f"{path} l {'b' if p.fill else 's' if p.closed else 'S'}"
+class _Written:
+    """A file as fpdf2 takes it for its growing bytes: it can be added to, and has a length."""
+
+    def __init__(self, file: BinaryIO) -> None:
+        self._file, self._length, self._hash = file, 0, md5(usedforsecurity=False)
+
+    def __len__(self) -> int:
+        return self._length
+
+    def __iadd__(self, data: bytes) -> Self:
+        self._file.write(data)
+        self._length += len(data)
+        self._hash.update(data)
+        return self
+
+    @property
+    def identity(self) -> str:
+        """The two halves of a file's identity, which are one until it is changed."""
+        return f"<{self._hash.hexdigest().upper()}>" * 2
 
 
-def _curve(arc: Arc) -> str:
-    """Cubic curves along `arc`, each of a quarter turn at most."""
-    span = min(arc.end - arc.start, _CIRCLE)
-    pieces = max(1, int(-(-span // 90)))
-    step = radians(span / pieces)
-    reach = 4 / 3 * tan(step / 4)
-    x, y = arc_point(arc, arc.start)
-    operators = [f"{x:.3f} {y:.3f} m"]
-    for index in range(pieces):
-        a = radians(arc.start) + index * step
-        b = a + step
-        x1, y1 = arc.x + arc.rx * (cos(a) - reach * sin(a)), arc.y - arc.ry * (sin(a) + reach * cos(a))
-        x2, y2 = arc.x + arc.rx * (cos(b) + reach * sin(b)), arc.y - arc.ry * (sin(b) - reach * cos(b))
-        x3, y3 = arc.x + arc.rx * cos(b), arc.y - arc.ry * sin(b)
-        operators.append(f"{x1:.3f} {y1:.3f} {x2:.3f} {y2:.3f} {x3:.3f} {y3:.3f} c")
-    return " ".join(operators)
+class _Producer(OutputProducer):
+    """Serialises the document into its file."""
+
+    fpdf: _Document
+
+    def __init__(self, fpdf: _Document) -> None:
+        super().__init__(fpdf)
+        self.buffer: Any = fpdf.written
+
+    def _add_pages(self, _slice: slice = slice(0, None)) -> list[PDFPage]:
+        pages: list[PDFPage] = super()._add_pages(_slice)
+        for page, content in zip(pages, self.fpdf.contents, strict=False):
+            empty, ready = page.contents, _Ready(content)
+            assert isinstance(empty, PDFContentStream)
+            ready.id = empty.id
+            self.pdf_objs[self.pdf_objs.index(empty, ready.id)] = ready
+            page.contents = ready
+        return pages
 
 
-def _letter(pdf: FPDF, labels: Iterable[Label], pages: Mapping[str, int]) -> None:
-    """The texts of a page, and the links that lie on them."""
-    current: tuple[bool, float] | None = None
-    for label in labels:
-        text = printable(label.text)
-        if not text:
-            continue
-        if (label.bold, label.height) != current:
-            current = (label.bold, label.height)
-            pdf.set_font(_FAMILY, "B" if label.bold else "", type_size(label.height) * _POINTS)
-        pdf.text(start_of(label), label.y, text)
-        if label.link in pages:
-            box = ink_box(label).grown(0.5)
-            target = pdf.add_link(page=pages[label.link])
-            pdf.link(box.left, box.top, box.width, box.height, target)
+class _Ready(PDFContentStream):
+    """The operators of a page, compressed."""
+
+    def __init__(self, content: Callable[[], bytes]) -> None:
+        super().__init__(b"")
+        self._content = content
+
+    def serialize(self, *_of_others: object, **_named: object) -> Any:
+        """The whole object, in bytes: as text, which it is not, they would be copied twice."""
+        content = self._content()
+        head = f"{self.id} 0 obj\n<</Filter /FlateDecode /Length {len(content)}>>\nstream\n"
+        return b"".join((head.encode("ascii"), content, b"\nendstream\nendobj"))
+
+
+class _Links(PDFArray):
+    """The links of a page: to which page, from which rectangle. Empty for whoever goes through it: fpdf2 looks for what else a
+    note may have, one after the other."""
+
+    def __init__(self, pdf: _Document, links: list[tuple[int, str]]) -> None:
+        super().__init__()
+        self._pdf, self._links = pdf, links
+
+    def __bool__(self) -> bool:
+        return bool(self._links)
+
+    def serialize(self, _security_handler: object = None, _obj_id: object = None) -> str:
+        """All of them; asked for when every page has its number."""
+        pages = self._pdf.pages
+        return "".join(
+            (
+                "[",
+                *(
+                    f"<</Type/Annot/Subtype/Link/Rect[{where}]/Border[0 0 0]/F 4"
+                    f"/Dest[{pages[number].id} 0 R/XYZ 0 {pages[number].dimensions()[1]:.2f} null]>>"
+                    for number, where in self._links
+                ),
+                "]",
+            )
+        )
