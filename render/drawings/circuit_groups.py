@@ -1,6 +1,7 @@
 """Which circuit diagram shows what: every conductor, contact and load in one group, references where a conductor leaves it.
 
-A group is a function, or the part of a place that belongs to none.
+A group is a function, or the part of a place that belongs to none, with the functions there that are too short for sheets of
+their own.
 """
 
 from __future__ import annotations
@@ -11,8 +12,11 @@ from itertools import pairwise
 
 from msgspec import Struct, field
 
+from netdsl.model.plant import Plant
 from netdsl.network.types import Network
 from render.drawings.circuit_parts import ONCE, Join, Part, Parts, Way
+
+_SHORT, _FEW = 10, 40  # conductors and terminals of a function that has no sheets of its own
 
 #: part and node at which a link ends
 Spot = tuple[str, str]
@@ -29,10 +33,11 @@ class Link(Struct, frozen=True):
 
 
 class Group(Struct):
-    """What one circuit diagram shows. `function` "" for the common part of `place`."""
+    """What one circuit diagram shows. `function` "" for the common part of `place`, `also`: functions drawn with it."""
 
     function: str
     place: str
+    also: tuple[str, ...] = ()
     parts: dict[str, Part] = field(default_factory=dict)
     links: list[Link] = field(default_factory=list)
 
@@ -61,6 +66,24 @@ class Grouped(Struct):
         self.name(go, come)
 
 
+def short_functions(plant: Plant) -> dict[str, str]:
+    """Functions of so few conductors and terminals that they are drawn with the common part of their enclosure, with that;
+    a function that is alone is not."""
+    if len(plant.functions) < 2:
+        return {}
+    counts = Counter(conductor.function for conductor in plant.conductors.values())
+    held: Counter[str] = Counter()
+    for device in plant.devices.values():
+        held[device.function] += len(device.terminals)
+    found: dict[str, str] = {}
+    for device in plant.devices.values():
+        place = plant.places.get(device.place)
+        short = counts[device.function] <= _SHORT and held[device.function] <= _FEW
+        if short and device.function not in found and place is not None and place.enclosure:
+            found[device.function] = place.enclosure
+    return {function: found[function] for function in plant.functions if function in found}
+
+
 def grouped(network: Network) -> Grouped:
     """The circuit diagrams of a network, functions in order of text behind the common parts."""
     return _Maker(Parts(network)).made()
@@ -71,6 +94,7 @@ class _Maker:
         self.parts = parts
         self.plant = parts.plant
         self.groups: dict[tuple[str, str], Group] = {}
+        self.short = short_functions(self.plant)
         self.home: dict[str, tuple[str, str]] = {}
         self.shown: dict[str, dict[tuple[str, str], Part]] = {}
 
@@ -94,7 +118,8 @@ class _Maker:
         return grouped_
 
     def _group(self, name: tuple[str, str]) -> Group:
-        return self.groups.setdefault(name, Group(*name))
+        also = tuple(function for function, place in self.short.items() if name == ("", place))
+        return self.groups.setdefault(name, Group(*name, also))
 
     def _home(self, part: Part) -> tuple[str, str]:
         """The group of a part: where most of its conductors are written, its own function before others."""
@@ -110,7 +135,7 @@ class _Maker:
 
     def _name(self, function: str, devices: Iterable[str]) -> tuple[str, str]:
         if function:
-            return function, ""
+            return ("", self.short[function]) if function in self.short else (function, "")
         for identity in devices:
             device = self.plant.devices.get(identity)
             place = self.plant.places.get(device.place if device is not None else identity)

@@ -13,7 +13,7 @@ from render.layout.columns import broken
 from render.sheet import NORMAL
 from render.words.purposes import governing, purpose
 
-_FREE = 28.0  # of a line of contacts that are free, mm
+_FREE = 24.0  # of a line of contacts that are free, mm
 _FIRST = {"poles": 1, "through": 2, "load": 3, "sink": 4, "source": 5, "contact": 6, "pin": 7}
 
 
@@ -68,7 +68,7 @@ class Homes:
         lines = [Mention(_ends(device, other), NORMAL, device.id, other.key) for other in others]
         used = {node for other in self.of[part.device] for node in other.nodes}
         free = ", ".join(_free(device, used))
-        return (*lines, *(Mention(text, NORMAL, device.id) for text in (broken(f"{free} free", _FREE) if free else ())))
+        return (*lines, *(Mention(text, NORMAL, device.id) for text in (broken(f"free {free}", _FREE) if free else ())))
 
     def title(self, device: Device) -> str:
         """What a device is."""

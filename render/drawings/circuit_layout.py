@@ -17,7 +17,7 @@ from render.drawings.circuit_tracks import Port, Run, tracks
 _TRACK, _PITCH, _APART = 2.6, 4.0, 1.2
 _OVER, _UNDER = 1.8, 1.4  # above the first track of a channel and below the last
 _NONE = 0.8  # of a channel without tracks
-FOOT_PITCH = 3.8  # of what is said below a load
+FOOT_PITCH = 4.0  # of what is said below a load
 
 Labels = Mapping[tuple[str, int, bool], list[str]]
 

@@ -13,6 +13,7 @@ from msgspec import Struct, field
 from netdsl.model.kinds import Category
 from netdsl.network.types import ConductorClass, Network
 from render.drawings.circuit_cuts import Cuts
+from render.drawings.circuit_draft import terminal_name
 from render.drawings.circuit_groups import Group, Grouped, Link
 from render.drawings.circuit_layout import Layout
 from render.drawings.circuit_leads import ONWARD
@@ -29,7 +30,7 @@ _APART = 6.0
 _NEVER = -1000.0
 _LEAST = 0.35  # of the area of a sheet, below which it stays nearly empty
 #: by how much of its height a shelf may grow, and by how many mm one of power for control: tried one after the other
-_GROWTH, _MIXED = (0.35, 1.0), (8.0, 40.0, _NEVER)
+_GROWTH, _MIXED = (0.35, 1.0), (8.0, 40.0, 100.0, _NEVER)
 _OPEN = 8  # shelves and sheets that are still filled
 _POWER = frozenset({ConductorClass.MAINS, ConductorClass.MOTOR})
 
@@ -116,16 +117,18 @@ class Pages:
         self.cuts = Cuts(drawn, group, net, looks)
 
     def _names(self, rails: Sequence[Part]) -> dict[str, str]:
-        """The name of each potential, with its device where two would have the same."""
+        """The name of each potential, with its device where two would have the same, with its terminal where that has two."""
         plain = {part.rail: rail_name(self.network, part) for part in rails}
         counts = Counter(plain.values())
         devices = {part.rail: self.looks.names.of(part.device) for part in rails}
-        return {rail: f"{name} {devices[rail]}" if counts[name] > 1 else name for rail, name in plain.items()}
+        told = {rail: f"{name} {devices[rail]}" if counts[name] > 1 else name for rail, name in plain.items()}
+        again = Counter(told.values())
+        return {rail: f"{name}:{terminal_name(rail)}" if again[name] > 1 and ":" in rail else name for rail, name in told.items()}
 
     def shared(self, area: Box) -> list[list[Shelf]]:
         """The shelves of each sheet."""
-        feeds = any(self.fed[rail].key in self.group.parts for rail in self.names)
-        self.height = area.height - (ONWARD if feeds else 0.0)
+        self.feeds = any(self.fed[rail].key in self.group.parts for rail in self.names)
+        self.height = area.height - (ONWARD if self.feeds else 0.0)
         return self._sheets(self._layouts())
 
     # --- circuits -------------------------------------------------------------------------------------------------
@@ -205,17 +208,15 @@ class Pages:
         shelves = [self._shelves(order, own, mixed) for order in orders for own in _GROWTH for mixed in _MIXED]
         return min((self._stacked(each, apart) for each in shelves for apart in (False, True)), key=self._measure)
 
-    def _measure(self, sheets: list[list[Shelf]]) -> tuple[int, int, int]:
-        """Of a way of filling its sheets, those that stay nearly empty but the last, and the devices spread over several."""
-        sparse = sum(
-            sum((shelf.width + self.left + self.right) * shelf.height for shelf in sheet) < self.least for sheet in sheets[:-1]
-        )
+    def _measure(self, sheets: list[list[Shelf]]) -> tuple[int, int, int, float]:
+        """Of a way of filling its sheets, those that stay nearly empty but the last, the devices spread over several, and where
+        room is wanted below for where potentials lead, the height of the last."""
+        wide = self.left + self.right
+        areas = [sum((shelf.width + wide) * shelf.height for shelf in sheet) for sheet in sheets[:-1]]
         held = [[layout for shelf in sheet for _, layout in shelf.layouts] for sheet in sheets]
-        return (
-            len(sheets),
-            sparse,
-            self.together.spread([layout for layout in each if id(layout) not in self.of_power] for each in held),
-        )
+        spread = self.together.spread([layout for layout in each if id(layout) not in self.of_power] for each in held)
+        last = sum(shelf.height for shelf in sheets[-1]) if self.feeds and sheets else 0.0
+        return len(sheets), sum(area < self.least for area in areas), spread, last
 
     def _shelves(self, order: Sequence[tuple[Layout, bool]], own: float, mixed: float) -> list[Shelf]:
         """Circuits on shelves: on one of the last few if that makes it no more than `own` of its height higher, control on one

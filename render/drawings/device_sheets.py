@@ -12,6 +12,7 @@ from msgspec import Struct, field
 from netdsl.model.kinds import PASSED, Category
 from netdsl.model.plant import Device
 from render.drawing import Drawing, in_set
+from render.drawings.circuit_groups import short_functions
 from render.drawings.device_rows import Block, Row, block_of, continued, stops
 from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
@@ -64,11 +65,13 @@ class DevicePlan:
     def __init__(self, drawing: Drawing) -> None:
         plant = drawing.plant
         groups: dict[tuple[str, str], list[Device]] = {}
+        short = short_functions(plant)
         for device in plant.devices.values():
             if device.category == Category.STRIP or device.kind in PASSED or not device.terminals:
                 continue
-            where = "" if device.function else _place(drawing, device)
-            groups.setdefault((device.function, where), []).append(device)
+            function = "" if device.function in short else device.function
+            where = short.get(device.function) or ("" if function else _place(drawing, device))
+            groups.setdefault((function, where), []).append(device)
         order = {function: number for number, function in enumerate(plant.functions)}
         taken: set[str] = set()
         self.devices = [
@@ -151,7 +154,10 @@ def device_sheets(drawing: Drawing) -> Iterator[Sheet]:
     """The device sheets of the whole plant, without frames."""
     for group in drawing.of(DevicePlan).devices:
         part_of = drawing.part_of(group.function, group.place)
-        title = f"Devices {group.function or group.place}".strip()
+        also = [
+            function for function, place in short_functions(drawing.plant).items() if not group.function and place == group.place
+        ]
+        title = f"Devices {', '.join((group.function or group.place, *also))}".strip()
         for index, page in enumerate(group.pages):
             key = f"{group.key}.{index + 1}"
             pen = _Pen(drawing, group.area, key)

@@ -45,7 +45,7 @@ class UprightChange(_Upright):
     """Change-over contact, common above: at rest the blade touches the stroke of the break side, below the common; the make side
     stands right of it, and its line goes on from `make`."""
 
-    ports: ClassVar[dict[str, tuple[float, float]]] = {"in": (0.0, 0.0), "out": (0.0, CONTACT_HEIGHT), "make": (5.2, 10.4)}
+    ports: ClassVar[dict[str, tuple[float, float]]] = {"in": (0.0, 0.0), "out": (0.0, CONTACT_HEIGHT), "make": (6.0, 10.4)}
     fixed, hinge, over = CONTACT_HEIGHT - _TOP, CONTACT_HEIGHT - _HINGE, 0.9
 
     def draw(self) -> None:
@@ -54,12 +54,13 @@ class UprightChange(_Upright):
         self.line((0, high), (0, CONTACT_HEIGHT))
         self.line((0, self.fixed), (2.8, self.fixed), width=MEDIUM)
         self.line((0, self.hinge), (2.8, self.fixed + self.over))
+        self.line((5.2, self.fixed), (6.0, self.fixed), width=MEDIUM)
 
 
 class UprightChangeUnder(UprightChange):
     """The same with the common below."""
 
-    ports: ClassVar[dict[str, tuple[float, float]]] = {"in": (0.0, 0.0), "out": (0.0, CONTACT_HEIGHT), "make": (5.2, _TOP)}
+    ports: ClassVar[dict[str, tuple[float, float]]] = {"in": (0.0, 0.0), "out": (0.0, CONTACT_HEIGHT), "make": (6.0, _TOP)}
     fixed, hinge, over = _TOP, _HINGE, -0.9
 
 
