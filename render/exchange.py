@@ -25,7 +25,7 @@ JOURNAL = ".netdsl-journal"
 _FRESH = ".netdsl-new-"
 _FRESH_NAME = re.compile(re.escape(_FRESH) + r"[A-Za-z0-9_]+")
 #: what a set may hold: no name in a journal or manifest that is not such a one is touched
-_OURS = re.compile(r"[^/\\\x00]+\.(?:svg|pdf|dxf|ttf)")
+_OURS = re.compile(r"[^/\\\x00]+\.(?:svg|pdf|dxf|ttf|html|css|js)")
 #: bytes of a journal or manifest beyond which it is none of ours
 _LIMIT = 4 << 20
 #: what file systems that know no locks, as some shares, answer to one

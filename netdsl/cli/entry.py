@@ -34,6 +34,7 @@ from netdsl.cli.states import states
 from netdsl.cli.table import table
 from netdsl.cli.unfold import unfold
 from netdsl.cli.verify import verify
+from netdsl.cli.view import view
 
 DEBUG_VARIABLE = "NETDSL_DEBUG"
 
@@ -51,7 +52,7 @@ def netdsl() -> None:
 
 
 COMMANDS = (
-    *(new, check, show, calc, states, size, build, compare, verify, table, facts),
+    *(new, check, show, calc, states, size, build, view, compare, verify, table, facts),
     *(format_files, rename, renumber, git, unfold, explain, parts),
 )
 for command in COMMANDS:
