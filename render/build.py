@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import multiprocessing
 import shutil
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from netdsl.collector import collector_paused
@@ -17,13 +17,13 @@ from render.exchange import exchange
 from render.layout.changes import Bars, changes
 from render.layout.fonts import font_file
 from render.layout.frame import Issue, framed
+from render.shares import Order, written
 from render.sheet import Sheet
 from render.tables.register import Fingerprints, Sources
 
 PDF_NAME = "drawings.pdf"
 #: of a sheet that says neither its revision nor its date, lest a new revision change it: the cover has both
 _AS_COVER = "as C1"
-_MANY = 100  # sheets from which a second process pays
 
 
 def drawing_set(drawing: Drawing, earlier: Drawing | None = None) -> tuple[Sheet, ...]:
@@ -84,63 +84,55 @@ def _distinct(sheets: Iterable[Sheet]) -> list[Sheet]:
     return result
 
 
-def write_set(sheets: Sequence[Sheet], folder: Path, formats: Sequence[str], title: str, standalone: bool = False) -> list[Path]:
-    """Write `sheets` into `folder`: an SVG, a DXF each (`svg`, `dxf` in `formats`), one PDF called `title` (`pdf`); their paths.
+class Written(Struct, frozen=True):
+    """What a build wrote: `files` in the order of the set, the PDF last, and how many sheets have a file that is new or not as it
+    was (`changed`, None where the PDF alone was written)."""
 
-    The SVGs share two font files beside them; where they are to be `standalone`, each has its font within.
+    files: tuple[Path, ...]
+    changed: int | None
+
+
+class Ways(Struct, frozen=True):
+    """How a set is written: by how many processes (`jobs`), each SVG with its font (`standalone`), with what earlier builds left
+    in a folder (`store`, None: without), and who is given the number of sheets done now and then (`told`)."""
+
+    jobs: int = 1
+    standalone: bool = False
+    store: Path | None = None
+    told: Callable[[int], None] = lambda _done: None
+
+
+PLAINLY = Ways()
+
+
+def write_set(sheets: Sequence[Sheet], folder: Path, formats: Sequence[str], title: str, ways: Ways = PLAINLY) -> Written:
+    """Write `sheets` into `folder`: an SVG, a DXF each (`svg`, `dxf` in `formats`), one PDF called `title` (`pdf`).
+
+    The SVGs share two font files beside them; where they are to be standalone, each has its font within. In whatever `ways`, the
+    bytes are the same.
 
     The set changes as a whole: stopped at any moment, a build leaves the previous set or, once the next one has run, the new
     one. Sheets of an earlier build that are no more are removed, those alone that its manifest names. Raises OSError where the
     folder cannot be written or another build holds it.
     """
-    drawn = [f"{sheet.key}.svg" for sheet in sheets] if "svg" in formats else []
-    exchanged = [f"{sheet.key}.dxf" for sheet in sheets] if "dxf" in formats else []
+    named = [f"{sheet.key}.{form}" for form in formats if form != "pdf" for sheet in sheets]
     bound = [PDF_NAME] if "pdf" in formats else []
-    fonts = [font_file(bold) for bold in (False, True)] if drawn and not standalone else []
+    fonts = [font_file(bold) for bold in (False, True)] if "svg" in formats and not ways.standalone else []
+    changed = 0
 
     def write(fresh: Path) -> None:
+        nonlocal changed
         with collector_paused():
-            _write_all(sheets, [fresh / name for name in drawn], [fresh / name for name in bound], title, standalone)
-            _write_dxfs(sheets, [fresh / name for name in exchanged])
+            order = Order(sheets, formats, fresh, folder, ways.standalone, ways.store)
+            changed, leaves = written(order, ways.jobs, ways.told)
+            for name in bound:
+                from render.writers.pdf import write_pdf
+
+                with (fresh / name).open("wb") as file:
+                    write_pdf(leaves, title, file)
             for font in fonts:
                 shutil.copyfile(font, fresh / font.name)
 
     kinds = (*formats, "ttf") if "svg" in formats else formats
-    exchange(folder, [*bound, *drawn, *exchanged, *(font.name for font in fonts)], write, kinds)
-    return [folder / name for name in (*drawn, *exchanged, *bound)]
-
-
-def _write_all(sheets: Sequence[Sheet], drawn: Sequence[Path], bound: Sequence[Path], title: str, standalone: bool) -> None:
-    """Write all files; of a large set the SVGs in a second process while the PDF is made."""
-    second = None
-    if bound and len(drawn) > _MANY and "fork" in multiprocessing.get_all_start_methods():
-        second = multiprocessing.get_context("fork").Process(target=_write_svgs, args=(sheets, drawn, standalone), daemon=True)
-        second.start()
-    try:
-        for path in bound:  # here, being the longer half: a PDF takes about three times as long as the SVGs
-            from render.writers.pdf import pdf_bytes
-
-            path.write_bytes(pdf_bytes(sheets, title))
-        if second is not None:
-            second.join()
-    finally:
-        if second is not None and second.is_alive():  # stopped meanwhile: it writes into a folder that goes
-            second.terminate()
-            second.join()
-    if second is None or second.exitcode != 0:
-        _write_svgs(sheets, drawn, standalone)
-
-
-def _write_svgs(sheets: Sequence[Sheet], drawn: Sequence[Path], standalone: bool) -> None:
-    from render.writers.svg import svg_bytes
-
-    for sheet, path in zip(sheets, drawn, strict=False):
-        path.write_bytes(svg_bytes(sheet, standalone))
-
-
-def _write_dxfs(sheets: Sequence[Sheet], drawn: Sequence[Path]) -> None:
-    if drawn:
-        from render.writers.dxf import dxf_bytes
-
-        for sheet, path in zip(sheets, drawn, strict=True):
-            path.write_bytes(dxf_bytes(sheet))
+    exchange(folder, [*bound, *named, *(font.name for font in fonts)], write, kinds)
+    return Written(tuple(folder / name for name in (*named, *bound)), changed if named else None)

@@ -21,6 +21,9 @@ ROOM = 2 << 30
 if os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM:
     os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
 
+# no test takes sheets that another finished
+os.environ["NETDSL_CACHE"] = ""
+
 #: bytes of memory of a small machine, for where the system does not say how many there are
 SMALL = 4 << 30
 

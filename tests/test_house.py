@@ -188,7 +188,8 @@ SHEETS = (
     ("words",),
     ("drawing",),
     ("tables", "drawings"),
-    ("writers", "exchange"),
+    ("writers", "exchange", "store"),
+    ("shares",),
     ("build",),
     ("scheme_pages",),
 )

@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
+import os
+import time
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from netdsl.cli.check import show
-from netdsl.cli.progress import step
+from netdsl.cli.progress import counted, step
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.report import counts
 from netdsl.cli.work import judge, whole_plant
 
+if TYPE_CHECKING:
+    from render.build import Written
+
 FORMATS = ("svg", "pdf", "dxf")
 USUAL = ("svg", "pdf")
+#: names the folder in which finished sheets are kept
+CACHE_VARIABLE = "NETDSL_CACHE"
 
 
 def _folder(_context: click.Context, _option: click.Parameter, value: str | None) -> Path | None:
@@ -61,9 +69,26 @@ def _formats(_context: click.Context, _option: click.Parameter, value: str) -> t
     help="An earlier state of the plant, its file or folder, or a revision of git: what has not changed since keeps the revision"
     " of then, what has says the last one, with bars beside what changed.",
 )
+@click.option(
+    "--jobs", type=click.IntRange(1, 64), default=None, metavar="N", help="How many processes write.  [default: one per core]"
+)
+@click.option("--list", "names", is_flag=True, help="Print the name of each file written.")
+@click.option("--no-cache", "afresh", is_flag=True, help="Use no sheets that earlier builds finished, and keep none.")
 @click.option("--standalone", is_flag=True, help="Put the font into every SVG, for sheets that are passed on one by one.")
-def build(plant: Path, folder: Path | None, forms: tuple[str, ...], since: str | None, standalone: bool) -> int:
-    """Draw PLANT, a file or a folder that holds one plant.netdsl, and print what was written.
+def build(
+    plant: Path,
+    folder: Path | None,
+    forms: tuple[str, ...],
+    since: str | None,
+    jobs: int | None,
+    names: bool,
+    afresh: bool,
+    standalone: bool,
+) -> int:
+    """Draw PLANT, a file or a folder that holds one plant.netdsl, and say what was written and how many sheets changed.
+
+    Finished sheets are kept for the next build, in the folder that NETDSL_CACHE names (empty: none), else where the system keeps
+    such things; it may be removed at any time.
 
     It draws whatever the findings; errors leave a "not for construction" note on every sheet. Exit code: 0 drawn,
     2 could not read or write, or the text gives no plant to draw.
@@ -73,12 +98,13 @@ def build(plant: Path, folder: Path | None, forms: tuple[str, ...], since: str |
       netdsl build examples/hatchery -o drawings --format pdf
       netdsl build examples/hatchery --since v1.0
     """
+    begin = time.perf_counter()
     file = whole_plant(plant)
     judged = judge(file, date.today().isoformat())  # the sheets are not cleaner than the check
     if judged.network is None:
         show(judged)
         return 2
-    from render.build import changed_sheets, drawing_set, write_set
+    from render.build import Ways, changed_sheets, drawing_set, write_set
     from render.drawing import Drawing
 
     before = earlier = None
@@ -93,12 +119,14 @@ def build(plant: Path, folder: Path | None, forms: tuple[str, ...], since: str |
         sheets = drawing_set(drawing, earlier)
     target = folder or file.parent / "out"
     try:
-        with step("writing the files"):
-            written = write_set(sheets, target, forms, judged.network.plant.project.title, standalone)
+        with counted("writing the sheets", len(sheets)) as told:
+            ways = Ways(jobs or _cores(), standalone, None if afresh else kept_sheets(), told)
+            written = write_set(sheets, target, forms, judged.network.plant.project.title, ways)
     except OSError as error:
         raise Refusal(f"the drawings cannot be written to `{target}`: {reason_of(error)}") from error
-    for path in written:
+    for path in written.files if names else ():
         click.echo(str(path))
+    click.echo(f"netdsl: {_said(written, len(sheets), forms, target)}; {time.perf_counter() - begin:.1f} s", err=True)
     if earlier is not None:
         changed = changed_sheets(drawing, earlier)
         said = f"{len(changed)} of {len(sheets)} sheets: {', '.join(changed)}" if changed else "nothing is drawn otherwise"
@@ -107,3 +135,31 @@ def build(plant: Path, folder: Path | None, forms: tuple[str, ...], since: str |
     if errors:
         click.echo(f"netdsl: not for construction: `netdsl check {plant}` shows {errors} error{'s'[: errors > 1]}", err=True)
     return 0
+
+
+def _said(written: Written, sheets: int, forms: tuple[str, ...], folder: Path) -> str:
+    """What was written where, and how many sheets are not as they were."""
+    what = " and ".join("one PDF" if form == "pdf" else form.upper() for form in forms)
+    changed = "" if written.changed is None else f", {written.changed or 'none'} of them new or changed"
+    return f"{sheets} sheet{'s'[: sheets != 1]} written to `{folder}` as {what}{changed}"
+
+
+def _cores() -> int:
+    """How many processes this one may have at work at once."""
+    try:
+        return len(os.sched_getaffinity(0))
+    except AttributeError:  # not every system says
+        return os.cpu_count() or 1
+
+
+def kept_sheets() -> Path | None:
+    """The folder in which finished sheets are kept, None where none are."""
+    named = os.environ.get(CACHE_VARIABLE)
+    if named is not None:
+        return Path(named) if named else None
+    from platformdirs import user_cache_path
+
+    try:
+        return user_cache_path("netdsl", appauthor=False)
+    except RuntimeError:  # nobody's home
+        return None

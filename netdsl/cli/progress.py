@@ -9,11 +9,12 @@ from __future__ import annotations
 import sys
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from rich.progress import Progress
     from rich.status import Status
 
 #: a step shorter than this is not mentioned, s
@@ -69,3 +70,44 @@ def step(text: str) -> Iterator[None]:
     finally:
         timer.cancel()
         notice.end(time.perf_counter() - begin)
+
+
+class _Bar:
+    """A bar of work that is counted, on a terminal once it takes long; nothing elsewhere."""
+
+    def __init__(self, text: str, total: int) -> None:
+        self._text, self._total = text, total
+        self._from = time.perf_counter() if sys.stderr.isatty() else None
+        self._shown: Progress | None = None
+
+    def told(self, done: int) -> None:
+        """So much of it is done."""
+        if self._shown is not None:
+            self._shown.update(self._shown.task_ids[0], completed=done)
+        elif self._from is not None and time.perf_counter() - self._from > PATIENCE_S:
+            self._show(done)
+
+    def _show(self, done: int) -> None:
+        from rich.console import Console
+        from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+        columns = TextColumn("netdsl: {task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn()
+        self._shown = Progress(*columns, console=Console(stderr=True), transient=True)
+        self._shown.add_task(self._text, total=self._total, completed=done)
+        self._shown.start()
+
+    def end(self) -> None:
+        """Take it away."""
+        if self._shown is not None:
+            self._shown.stop()
+
+
+@contextmanager
+def counted(text: str, total: int) -> Iterator[Callable[[int], None]]:
+    """Do work of `total` pieces; what this gives is called with how many are done. Where it takes longer than a second a terminal
+    shows that, and the time that is left."""
+    bar = _Bar(text, total)
+    try:
+        yield bar.told
+    finally:
+        bar.end()

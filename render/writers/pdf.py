@@ -17,12 +17,11 @@ from fpdf import FPDF
 from fpdf.fonts import TTFFont
 from fpdf.output import OutputProducer, PDFPage
 from fpdf.syntax import PDFArray, PDFContentStream
-from msgspec import Struct
 
 from render.layout.fonts import font_file, printable
 from render.layout.frame import sheet_size
 from render.sheet import Sheet
-from render.writers.pdf_page import page_of
+from render.writers.pdf_page import Leaf, page_of
 
 _DATE = datetime(2000, 1, 1, tzinfo=UTC)  # fixed: the same sheets give the same bytes
 _FAMILY = "drawing"
@@ -30,28 +29,17 @@ _FAMILY = "drawing"
 _LONGEST = 90
 
 
-class Leaf(Struct, frozen=True):
-    """A page as it is bound: `sheet` without its primitives, its links and characters as those of a `Page`, and how to get its
-    compressed operators, asked for once, when they are written."""
-
-    sheet: Sheet
-    links: tuple[tuple[str, str], ...]
-    regular: str
-    bold: str
-    content: Callable[[], bytes]
-
-
 def pdf_bytes(sheets: Iterable[Sheet], title: str) -> bytes:
     """`sheets` in their order as one PDF called `title`, the same bytes for the same sheets. No sheets give one empty page."""
     file = io.BytesIO()
-    write_pdf([leaf_of(sheet) for sheet in sheets], title, file)
+    write_pdf([_leaf(sheet) for sheet in sheets], title, file)
     return file.getvalue()
 
 
-def leaf_of(sheet: Sheet) -> Leaf:
+def _leaf(sheet: Sheet) -> Leaf:
     """`sheet` as it is bound, its page held."""
     page = page_of(sheet)
-    return Leaf(sheet, page.links, page.regular, page.bold, lambda: page.content)
+    return Leaf(sheet, page, lambda: page.content)
 
 
 def write_pdf(leaves: Sequence[Leaf], title: str, file: BinaryIO) -> None:
@@ -67,9 +55,9 @@ def write_pdf(leaves: Sequence[Leaf], title: str, file: BinaryIO) -> None:
             kind = leaf.sheet.kind
             pdf.start_section(printable(kind) or "Sheets", level=0)
         pdf.start_section(printable(_name(leaf.sheet, title)), level=1)
-        pdf.pages[pdf.page].annots = _Links(pdf, [(numbers[key], where) for key, where in leaf.links if key in numbers])
-    pdf.letters("", (leaf.regular for leaf in leaves))
-    pdf.letters("B", (leaf.bold for leaf in leaves))
+        pdf.pages[pdf.page].annots = _Links(pdf, [(numbers[key], where) for key, where in leaf.page.links if key in numbers])
+    pdf.letters("", (leaf.page.regular for leaf in leaves))
+    pdf.letters("B", (leaf.page.bold for leaf in leaves))
     pdf.contents = [leaf.content for leaf in leaves]
     pdf.written = _Written(file)
     pdf.output(output_producer_class=_Producer)

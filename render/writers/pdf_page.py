@@ -7,7 +7,7 @@ code of a character is its number in Unicode, in every document; which character
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from functools import lru_cache
 from math import cos, radians, sin, tan
 
@@ -34,6 +34,15 @@ class Page(Struct, frozen=True):
     links: tuple[tuple[str, str], ...]
     regular: str
     bold: str
+
+
+class Leaf(Struct, frozen=True):
+    """A page as it is bound: of which `sheet`, and how to get its `content`, asked for once when it is written; `page` may come
+    without."""
+
+    sheet: Sheet
+    page: Page
+    content: Callable[[], bytes]
 
 
 def page_of(sheet: Sheet) -> Page:

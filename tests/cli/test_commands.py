@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.cli import main, progress
+from netdsl.cli.build import kept_sheets
 
 GOOD = """netdsl 1
 
@@ -147,8 +148,33 @@ def test_wrong_usage() -> None:
 
 
 # --- build --------------------------------------------------------------------------------------------------------
-def test_build_prints_what_it_wrote(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_build_says_what_it_wrote_and_how_much_changed(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for first in (True, False):
+        assert run("build", plant) == 0
+        said = capsys.readouterr()
+        sheets = len(list((plant / "out").glob("*.svg")))
+        changed = str(sheets) if first else "none"
+        assert said.out == ""
+        (line,) = (line for line in said.err.splitlines() if "written" in line)
+        whole = f"netdsl: {sheets} sheets written to `{plant / 'out'}` as SVG and one PDF, {changed} of them new or changed; "
+        assert re.fullmatch(re.escape(whole) + r"[0-9]+\.[0-9] s", line)
+    assert run("build", plant, "--format", "pdf") == 0
+    assert "as one PDF; " in capsys.readouterr().err
+
+
+def test_build_keeps_finished_sheets_where_it_is_told(plant: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("NETDSL_CACHE", str(plant / "kept"))
+    assert run("build", plant, "--no-cache", "--jobs", "2") == 0
+    assert not (plant / "kept").exists()
     assert run("build", plant) == 0
+    assert [path.name for path in (plant / "kept").iterdir()] == ["sheets.sqlite"]
+    monkeypatch.delenv("NETDSL_CACHE")
+    monkeypatch.setenv("XDG_CACHE_HOME", str(plant / "home"))
+    assert kept_sheets() == plant / "home" / "netdsl"
+
+
+def test_build_lists_what_it_wrote(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("build", plant, "--list") == 0
     written = [Path(line) for line in capsys.readouterr().out.splitlines()]
     assert written
     assert all(path.is_file() and path.parent == plant / "out" for path in written)
@@ -157,7 +183,7 @@ def test_build_prints_what_it_wrote(plant: Path, capsys: pytest.CaptureFixture[s
 
 def test_build_one_format_elsewhere(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
     target = plant / "drawings" / "of today"
-    assert run("build", plant, "-o", target, "--format", "pdf") == 0
+    assert run("build", plant, "-o", target, "--format", "pdf", "--list") == 0
     (line,) = capsys.readouterr().out.splitlines()
     assert Path(line).parent == target
     assert [path.name for path in target.iterdir() if path.suffix in (".svg", ".pdf")] == [Path(line).name]
@@ -175,8 +201,9 @@ def test_build_wants_a_folder_with_a_name(
 
 def test_build_draws_whatever_the_findings(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (plant / "plant.netdsl").write_text(BAD, "utf-8")
-    assert run("build", plant, "--format", "svg") == 0
+    assert run("build", plant, "--format", "svg", "--list") == 0
     outcome = capsys.readouterr()
+    assert outcome.out
     assert "not for construction" in outcome.err
     for line in outcome.out.splitlines():
         assert "not for construction" in Path(line).read_text("utf-8").lower()

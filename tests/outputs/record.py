@@ -30,6 +30,7 @@ COMMANDS = {
     "size.txt": ("size", "plant.netdsl"),
     "build.txt": ("build", "plant.netdsl", "-o", "drawings"),
 }
+TIME = re.compile(rb"; \d+\.\d s$", re.MULTILINE)
 FONT = re.compile(r"@font-face\s*\{[^}]*\}|url\(data:[^)]*\)")
 
 
@@ -54,6 +55,7 @@ def run(arguments: tuple[str, ...], output: Path) -> None:
                 os.dup2(saved, number)
                 os.close(saved)
         file.write(f"\nexit code {code}\n".encode())
+    output.write_bytes(TIME.sub(b"", output.read_bytes()))
 
 
 def record(task: tuple[Path, Path]) -> None:

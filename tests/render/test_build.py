@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
 
 from netdsl.findings import Finding, Severity
 from netdsl.network.types import Network
-from render.build import MANIFEST, PDF_NAME, drawing_set, write_set
+from render.build import MANIFEST, PDF_NAME, Ways, drawing_set, write_set
 from render.drawing import Drawing
 from render.sheet import Label, Sheet
 from tests.render.hand_built import HERE
@@ -52,14 +53,14 @@ def test_errors_that_no_exception_allows_are_noted_on_every_sheet(
 
 
 def test_writes_a_file_per_sheet_and_one_pdf(tmp_path: Path) -> None:
-    written = write_set(sheets("a", "b"), tmp_path / "new" / "out", ("svg", "pdf"), "Hall")
+    written = write_set(sheets("a", "b"), tmp_path / "new" / "out", ("svg", "pdf"), "Hall").files
     assert [path.name for path in written] == ["a.svg", "b.svg", PDF_NAME]
     assert files(tmp_path / "new" / "out") == sorted(["a.svg", "b.svg", PDF_NAME, MANIFEST, *FONTS])
 
 
 def test_standalone_sheets_have_no_font_files_beside_them(tmp_path: Path) -> None:
     write_set(sheets("a"), tmp_path, ("svg", "pdf"), "Hall")
-    write_set(sheets("a"), tmp_path, ("svg",), "Hall", standalone=True)
+    write_set(sheets("a"), tmp_path, ("svg",), "Hall", Ways(standalone=True))
     assert files(tmp_path) == sorted(["a.svg", PDF_NAME, MANIFEST])
     assert b"base64," in (tmp_path / "a.svg").read_bytes()
 
@@ -106,10 +107,33 @@ def test_a_failure_leaves_the_earlier_set_whole(tmp_path: Path, monkeypatch: pyt
     assert {name: (tmp_path / name).read_bytes() for name in files(tmp_path)} == before
 
 
-def test_a_large_set_written_by_two_processes_is_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    many = sheets(*(f"s{number}" for number in range(120)))
-    write_set(many, tmp_path / "two", ("svg", "pdf"), "Hall")
-    monkeypatch.setattr("render.build._MANY", 1000)
+@pytest.mark.parametrize("store", [False, True])
+def test_a_set_is_the_same_whatever_the_number_of_processes(tmp_path: Path, store: bool) -> None:
+    many = sheets(*(f"s{number}" for number in range(91)))
+    kept = tmp_path / "store" if store else None
+    write_set(many, tmp_path / "1", ("svg", "pdf", "dxf"), "Hall", Ways(1))
+    for jobs in (2, 3, 64):
+        written = write_set(many, tmp_path / str(jobs), ("svg", "pdf", "dxf"), "Hall", Ways(jobs, store=kept))
+        assert written.changed == 91
+        assert contents(tmp_path / str(jobs)) == contents(tmp_path / "1")
+
+
+def test_what_another_process_could_not_do_is_done_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    many = sheets(*(f"s{number}" for number in range(91)))
     write_set(many, tmp_path / "one", ("svg", "pdf"), "Hall")
-    for name in files(tmp_path / "one"):
-        assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
+    monkeypatch.setattr("render.shares._untold", lambda _done: os._exit(3))
+    write_set(many, tmp_path / "two", ("svg", "pdf"), "Hall", Ways(2))
+    assert contents(tmp_path / "two") == contents(tmp_path / "one")
+
+
+def test_sheets_that_are_not_as_before_are_counted_and_those_done_are_told(tmp_path: Path) -> None:
+    told: list[int] = []
+    assert write_set(sheets("a", "b"), tmp_path, ("svg", "pdf"), "Hall", Ways(told=told.append)).changed == 2
+    assert told == [1, 2]
+    assert write_set(sheets("a", "b", "c"), tmp_path, ("svg",), "Hall").changed == 1
+    assert write_set(sheets("c"), tmp_path, ("svg",), "Hall").changed == 0
+    assert write_set(sheets("d"), tmp_path, ("pdf",), "Hall").changed is None
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {name: (folder / name).read_bytes() for name in files(folder)}

@@ -1,0 +1,162 @@
+"""Sheets kept from earlier builds: the same files as without, whatever changed between, was damaged, or builds beside."""
+
+from __future__ import annotations
+
+import os
+import random
+import sqlite3
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+import pytest
+from msgspec.structs import replace
+
+import render.store
+from netdsl.model import read_plant
+from netdsl.network import build_network
+from render.build import Ways, drawing_set, write_set
+from render.drawing import Drawing
+from render.sheet import Label, Line, Sheet
+from render.store import FILE, Store, key_of
+
+EDITS = int(os.environ.get("NETDSL_CACHED", "5"))
+PLANT = Path(__file__).parents[2] / "examples" / "preset-speeds" / "plant.netdsl"
+FORMS = ("svg", "pdf", "dxf")
+
+
+def sheet(key: str, text: str = "pump", link: str = "") -> Sheet:
+    return Sheet(key, "1", "Title", "Test", "", (Line(((50, 40), (60, 50))), Label(70, 90, text, link=link)))
+
+
+def written(sheets: Sequence[Sheet], folder: Path, store: Path | None) -> dict[str, bytes]:
+    write_set(sheets, folder, FORMS, "Hall", Ways(store=store))
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+def edited(sheets: list[Sheet], chance: random.Random) -> list[Sheet]:
+    """`sheets` with one thing else by chance: a place, a text, a link, a pen, the key, the number, the order or what they are."""
+    at = chance.randrange(len(sheets))
+    one = sheets[at]
+    spot = chance.randrange(len(one.primitives))
+    part = one.primitives[spot]
+    other = chance.choice(sheets).key
+    match chance.randrange(8):
+        case 0 if isinstance(part, Label):
+            part = replace(part, x=part.x + 0.5, text=chance.choice((part.text, part.text + "1")))
+        case 1 if isinstance(part, Label):
+            part = replace(part, link=other, bold=not part.bold)
+        case 2 if not isinstance(part, Label):
+            part = replace(part, width=0.35, dash=(1.0, 1.0))
+        case 3:
+            part = replace(part, of=part.of + "x")
+        case 4:
+            return [*sheets[:at], *sheets[at + 1 :], one] if len(sheets) > 2 else sheets
+        case 5:
+            one = replace(one, number=f"{one.number}9", title=f"{one.title} new")
+        case 6:
+            one = replace(one, key=f"{one.key}-{chance.randrange(10**9)}")
+        case _:
+            one = replace(one, part_of="another", kind=chance.choice((one.kind, "Other")), about="of it")
+    parts = (*one.primitives[:spot], part, *one.primitives[spot + 1 :])
+    return [*sheets[:at], replace(one, primitives=parts), *sheets[at + 1 :]]
+
+
+def test_files_are_the_same_as_without_a_store_whatever_changes(tmp_path: Path) -> None:
+    plant, _ = read_plant(PLANT)
+    assert plant is not None
+    sheets = list(drawing_set(Drawing(build_network(plant)[0])))
+    sheets = [*sheets[:2], *sheets[-4:]]
+    chance = random.Random(5)
+    for _ in range(EDITS):
+        assert written(sheets, tmp_path / "kept", tmp_path / "store") == written(sheets, tmp_path / "new", None)
+        sheets = edited(sheets, chance)
+
+
+def test_what_is_kept_is_taken(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    before = written([sheet("a"), sheet("b", "fan")], tmp_path / "out", tmp_path)
+
+    def none(*_: object) -> bytes:
+        raise AssertionError
+
+    for writer in ("render.writers.svg.svg_bytes", "render.writers.dxf.dxf_bytes", "render.shares.page_of"):
+        monkeypatch.setattr(writer, none)
+    assert written([sheet("a"), sheet("b", "fan")], tmp_path / "out", tmp_path) == before
+
+
+def test_a_key_is_of_all_of_a_sheet_and_of_the_code(monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = sheet("a")
+    others = [replace(whole, **{name: "else"}) for name in ("key", "number", "title", "kind", "part_of", "size", "about")]
+    others += [sheet("a", "pumps"), sheet("a", link="b"), replace(whole, primitives=whole.primitives[::-1])]
+    keys = {key_of(each) for each in (whole, *others)}
+    assert len(keys) == len(others) + 1
+    monkeypatch.setattr(render.store, "_writers", lambda: b"other code")
+    assert key_of(whole) not in keys
+
+
+def _cut(file: Path) -> None:
+    file.write_bytes(file.read_bytes()[:5000])
+
+
+def _no_store(file: Path) -> None:
+    file.write_bytes(b"no database" * 500)
+
+
+def _exchanged(file: Path) -> None:
+    with sqlite3.connect(file) as store:  # what is kept under one key stands under another
+        rows = store.execute("SELECT sum, made FROM finished ORDER BY key").fetchall()
+        keys = [key for (key,) in store.execute("SELECT key FROM finished ORDER BY key")]
+        store.executemany(
+            "UPDATE finished SET sum = ?, made = ? WHERE key = ?", [(*r, k) for r, k in zip(rows[::-1], keys, strict=True)]
+        )
+
+
+def _other_table(file: Path) -> None:
+    with sqlite3.connect(file) as store:
+        store.execute("DROP TABLE finished")
+        store.execute("CREATE TABLE finished (key)")
+
+
+def _folder(file: Path) -> None:
+    file.unlink()
+    file.mkdir()
+
+
+@pytest.mark.parametrize("damage", [_cut, _no_store, _exchanged, _other_table, _folder, Path.unlink])
+def test_a_damaged_store_is_not_taken(tmp_path: Path, damage: Callable[[Path], None]) -> None:
+    sheets = [sheet("a"), sheet("b", "fan")]
+    before = written(sheets, tmp_path / "out", tmp_path)
+    damage(tmp_path / FILE)
+    for _ in range(2):
+        assert written(sheets, tmp_path / "out", tmp_path) == before
+
+
+def test_two_builds_at_once_have_one_store(tmp_path: Path) -> None:
+    first, second = Store(tmp_path), Store(tmp_path)
+    first.keep(b"one", b"1")
+    second.keep(b"two", b"2")
+    second.close()
+    first.close()
+    third = Store(tmp_path)
+    assert (third.find(b"one"), third.find(b"two"), third.find(b"three")) == (b"1", b"2", None)
+
+
+def test_what_was_not_used_for_longest_goes_first(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(render.store, "LIMIT", 2500)
+    chance = random.Random(1)
+    made = {name: chance.randbytes(1000) for name in (b"old", b"used", b"new")}
+    for name in made:
+        store = Store(tmp_path)
+        store.keep(name, made[name])
+        if name == b"new":
+            assert store.find(b"used") == made[b"used"]
+        store.close()
+    store = Store(tmp_path)
+    assert {name: store.find(name) for name in made} == {b"old": None, b"used": made[b"used"], b"new": made[b"new"]}
+
+
+def test_a_store_that_cannot_be_made_is_none(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    store = Store(tmp_path / "file" / "store")
+    store.keep(b"one", b"1")
+    assert store.find(b"one") is None
+    store.close()
