@@ -186,7 +186,7 @@ def arranged(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     seen: set[tuple[object, ...]] = set()
     result = []
     for finding in sorted(findings, key=Finding.order):
-        key = (*finding.order(), finding.subjects)
+        key = (*finding.order(), finding.subjects, id(finding.span.source))  # a text may be read in pieces of one path
         if key not in seen:
             seen.add(key)
             result.append(finding)

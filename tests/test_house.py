@@ -66,14 +66,18 @@ def offenders(files: list[Path], banned: tuple[str, ...]) -> list[str]:
 
 
 def test_only_the_front_door_of_netdsl_imports_lint_and_render() -> None:
-    desks = [ROOT / "netdsl" / name for name in ("cli", "viewing")]
+    desks = [ROOT / "netdsl" / name for name in ("cli", "serving", "viewing")]
     inner = [file for file in modules("netdsl") if not any(desk in file.parents for desk in desks)]
     assert inner
-    assert offenders(inner, ("lint", "render", "netdsl.cli", "netdsl.viewing")) == []
+    assert offenders(inner, ("lint", "render", "netdsl.cli", "netdsl.serving", "netdsl.viewing")) == []
 
 
 def test_the_desk_of_sheets_shows_and_judges_nothing() -> None:
     assert offenders(modules("netdsl/viewing"), ("lint", "netdsl.cli")) == []
+
+
+def test_the_desk_of_editors_draws_nothing() -> None:
+    assert offenders(modules("netdsl/serving"), ("render", "netdsl.cli", "netdsl.viewing")) == []
 
 
 @pytest.mark.parametrize(("room", "banned"), [("lint", "render"), ("render", "lint")])
@@ -103,6 +107,8 @@ HOUSE = (
     "comparing",
     "renaming",
     "viewing",
+    "editor",
+    "serving",
     "cli",
 )
 

@@ -28,6 +28,7 @@ from netdsl.cli.new import new
 from netdsl.cli.parts import parts
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.rename import rename, renumber
+from netdsl.cli.serve import serve
 from netdsl.cli.show import show
 from netdsl.cli.size import size
 from netdsl.cli.states import states
@@ -53,7 +54,7 @@ def netdsl() -> None:
 
 COMMANDS = (
     *(new, check, show, calc, states, size, build, view, compare, verify, table, facts),
-    *(format_files, rename, renumber, git, unfold, explain, parts),
+    *(format_files, rename, renumber, git, unfold, explain, parts, serve),
 )
 for command in COMMANDS:
     netdsl.add_command(command)

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from netdsl.calc.sheet import results_at, title, verdict
-from netdsl.cli.show_terminals import contact_rows, terminal_rows
 from netdsl.cli.work import Judged
 from netdsl.findings import Finding, Span
 from netdsl.model.plant import Cable, Device, FunctionScope, Place, RouteWay
 from netdsl.network.queries import contents_of, downstream, held_in, upstream
+from netdsl.network.terminal_rows import contact_rows, terminal_rows
 from netdsl.network.types import Network
 from netdsl.network.unused import spare_cores
 from render.sheet import Sheet

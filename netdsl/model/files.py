@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from importlib import resources
 from pathlib import Path
@@ -22,6 +22,8 @@ MAX_DEPTH = 50
 #: how a part or scheme begins and ends in the shipped library, which is formatted
 _HEAD = re.compile(r"^(part|scheme)[ \t]+([A-Za-z][\w./-]*)", re.MULTILINE)
 _FOOT = "\n}\n"
+#: the tree of a text, or of a piece of one, and what is wrong with its writing
+Read = tuple[Tree, tuple[Finding, ...]]
 
 
 class Texts(Struct):
@@ -37,13 +39,20 @@ def plant_file(path: Path) -> Path:
     return path / PLANT_FILE if path.is_dir() else path
 
 
-def read_texts(path: Path, instead: Mapping[str, str] | None = None) -> Texts:
+def _whole(source: Source) -> Sequence[Read]:
+    """A text read in one."""
+    return (parse(source),)
+
+
+def read_texts(
+    path: Path, instead: Mapping[str, str] | None = None, pieces: Callable[[Source], Sequence[Read]] = _whole
+) -> Texts:
     """Read the plant at `path` and all it includes, each file once. `instead`: texts in place of what files hold, by the path
-    that their `Source` has."""
+    that their `Source` has; such a file need not exist. `pieces`: what reads one text, as one tree or several."""
     texts = Texts()
     file = plant_file(path)
     try:
-        data = read_plain(file)
+        data = read_plain(file) if file.name not in (instead or {}) else b""
     except OSError as error:
         texts.main = False
         source = Source(str(path), "")
@@ -66,14 +75,17 @@ def read_texts(path: Path, instead: Mapping[str, str] | None = None) -> Texts:
             )
         )
         return texts
-    _Reader(texts, file.parent, instead or {}).take(file, data, ())
+    _Reader(texts, file.parent, instead or {}, pieces).take(file, data, ())
     return texts
 
 
 class _Reader:
-    def __init__(self, texts: Texts, folder: Path, instead: Mapping[str, str]) -> None:
+    def __init__(
+        self, texts: Texts, folder: Path, instead: Mapping[str, str], pieces: Callable[[Source], Sequence[Read]]
+    ) -> None:
         self.texts = texts
         self.instead = instead
+        self.pieces = pieces
         self.folder = folder
         self.root = folder.resolve()
         self.done: set[Path] = set()
@@ -82,15 +94,20 @@ class _Reader:
         """Read one file, then what it includes; `within`: the files being read around it."""
         resolved = file.resolve()
         self.done.add(resolved)
-        name = resolved.relative_to(self.root).as_posix() if resolved.is_relative_to(self.root) else file.name
+        name = self._name(resolved)
         source, findings = decode(self.instead[name].encode() if name in self.instead else data, name)
         self.texts.findings += findings
-        tree, findings = parse(source)
-        self.texts.findings += findings
-        self.texts.trees.append(tree)
-        for statement in tree.statements:
+        read = self.pieces(source)
+        for tree, findings in read:
+            self.texts.findings += findings
+            self.texts.trees.append(tree)
+        for statement in (statement for tree, _ in read for statement in tree.statements):
             if isinstance(statement, Include):
                 self.include(statement, resolved, (*within, resolved))
+
+    def _name(self, resolved: Path) -> str:
+        """The path of a file as its `Source` has it."""
+        return resolved.relative_to(self.root).as_posix() if resolved.is_relative_to(self.root) else resolved.name
 
     def include(self, statement: Include, file: Path, within: tuple[Path, ...]) -> None:
         """Read what `statement` names, inside the project folder only."""
@@ -117,7 +134,7 @@ class _Reader:
                 self._fault("include-missing", statement, f"more than {MAX_FILES} files are included", "join some of them")
                 return
             try:
-                data = read_plain(target)
+                data = read_plain(target) if self._name(target) not in self.instead else b""
             except (OSError, ValueError) as error:
                 reason = f": {error.strerror.lower()}" if isinstance(error, OSError) and error.strerror else ""
                 message = f"`{written}` cannot be read{reason}"
@@ -156,6 +173,11 @@ def _library_places(what: str) -> dict[str, tuple[int, int]]:
 def library_index(what: str = "part") -> dict[str, int]:
     """Name of each shipped part (or `scheme`) -> number of its source. A part and a scheme may share a name."""
     return {name: place[0] for name, place in _library_places(what).items()}
+
+
+def shipped_source(path: str) -> Source | None:
+    """The text of the shipped library with this path; None for any other."""
+    return next((source for source in _library_sources() if source.path == path), None)
 
 
 def is_shipped(source: Source) -> bool:
