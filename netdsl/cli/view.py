@@ -5,9 +5,7 @@ from __future__ import annotations
 import gc
 import os
 import re
-import secrets
 import sys
-import webbrowser
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -57,7 +55,8 @@ def _link(_context: click.Context, _option: click.Parameter, value: str | None) 
 @click.option(
     "--export", "folder", type=click.Path(path_type=Path), default=None, metavar="DIR", help="Write static pages into DIR."
 )
-def view(plant: Path, no_open: bool, port: int, link: str, folder: Path | None) -> int:
+@click.pass_context
+def view(context: click.Context, plant: Path, no_open: bool, port: int, link: str, folder: Path | None) -> int:
     """Show the sheets of PLANT, a file or a folder that holds one plant.netdsl, in a browser on this machine: search, findings,
     and for anything on a sheet the line of text that made it. Where the text changes, what changed is drawn anew. Ctrl-C ends it.
 
@@ -71,7 +70,11 @@ def view(plant: Path, no_open: bool, port: int, link: str, folder: Path | None) 
     """
     file = whole_plant(plant).resolve()
     if folder is not None:
-        return _export(file, folder, link)
+        # the editor that a person has said once for all is that of this machine
+        said_here = context.get_parameter_source("link") is not click.core.ParameterSource.ENVIRONMENT
+        return _export(file, folder, link if said_here else "")
+    import secrets
+
     from netdsl.viewing.desk import Desk
     from netdsl.viewing.running import listening, serve
 
@@ -135,6 +138,8 @@ def _opened(address: str) -> bool:
     """Whether a browser opened; none is tried where there is no screen, for one of the terminal would take this one."""
     if sys.platform.startswith("linux") and not (os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")):
         return False
+    import webbrowser
+
     try:
         return webbrowser.open(address)
     except webbrowser.Error:

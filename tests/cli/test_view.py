@@ -54,6 +54,15 @@ def test_pages_for_others_do_not_say_where_a_file_lies(plant: Path, tmp_path: Pa
     assert "must not say where a file lies on this machine" in error
 
 
+def test_the_editor_of_this_machine_goes_into_no_pages_for_others(
+    plant: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("NETDSL_EDITOR", "editor://{path}")
+    code, _, _ = run(capsys, str(plant), "--export", str(tmp_path / "pages"))
+    assert code == 0
+    assert "editor://" not in (tmp_path / "pages" / "state.js").read_text("utf-8")
+
+
 def test_a_page_of_somebody_else_is_left_alone(plant: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (tmp_path / "index.html").write_text("mine", encoding="utf-8")
     code, _, error = run(capsys, str(plant), "--export", str(tmp_path))

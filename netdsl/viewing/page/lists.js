@@ -17,7 +17,7 @@ netdsl.lists = (() => {
       if (groups.at(-1)?.kind !== page.kind) groups.push({ kind: page.kind, pages: [] });
       groups.at(-1).pages.push(page);
     }
-    list.replaceChildren(...groups.flatMap((group) => [make("h3", {}, group.kind), make("ul", {}, ...group.pages.map(sheetLink))]));
+    list.replaceChildren(...groups.flatMap((group) => [make("h2", {}, group.kind), make("ul", {}, ...group.pages.map(sheetLink))]));
     el("sheets").scrollTop = place;
   };
   const current = () => {

@@ -55,7 +55,9 @@
   const step = (by) => {
     const { pages } = netdsl.state, at = pages.findIndex((page) => page.key === netdsl.key);
     const next = pages[at < 0 ? 0 : Math.min(Math.max(at + by, 0), pages.length - 1)];
-    if (next) netdsl.go(next.key);
+    if (!next) return;
+    netdsl.go(next.key);
+    el("board").focus({ preventScroll: true }); // so that arrows move it
   };
 
   // --- a new state ---------------------------------------------------------------------------------------------
@@ -67,7 +69,7 @@
     netdsl.forgetTexts();
     el("title").replaceChildren(netdsl.name(state.title));
     document.title = state.title;
-    el("trouble").textContent = `${state.old ? "These sheets are old: " : ""}${state.trouble}`;
+    el("trouble").textContent = `${state.old && state.pages.length ? "These sheets are old: " : ""}${state.trouble}`;
     el("trouble").hidden = !state.trouble;
     netdsl.lists.sheets(redrawn);
     netdsl.lists.findings();
