@@ -123,12 +123,16 @@ def _strokes_meet(texts: Sequence[_Text], primitives: Iterable[Primitive]) -> It
 
 
 def _touched(text: _Text, strokes: Iterable[_Stroke]) -> Iterator[str]:
-    box = text.box
+    left, top, right, bottom = text.box
     for stroke in strokes:
-        margin = stroke.half + GAP
-        if stroke.high <= box.top - margin or stroke.low >= box.bottom + margin:
+        low, high, x1, y1, x2, y2, half, _ = stroke
+        margin = half + GAP
+        if high <= top - margin or low >= bottom + margin:
             continue
-        if _crosses(stroke, box.left - margin, box.top - margin, box.right + margin, box.bottom + margin):
+        if (x1 <= left - margin and x2 <= left - margin) or (x1 >= right + margin and x2 >= right + margin):
+            continue
+        # what runs along an axis and lies in both ranges is inside
+        if x1 == x2 or y1 == y2 or _crosses(stroke, left - margin, top - margin, right + margin, bottom + margin):
             of = f" of `{stroke.of}`" if stroke.of else ""
             yield f"{_named(text)} touches a line{of} at {stroke.x1:.1f}, {stroke.y1:.1f}"
 
@@ -176,16 +180,18 @@ def _chords(arc: Arc) -> list[tuple[float, float]]:
 
 def _inside_black(texts: Sequence[_Text], primitives: Iterable[Primitive]) -> Iterator[str]:
     """Texts that lie wholly on a filled shape, where no outline gives them away."""
+    tops = [text.box.top for text in texts]
     for p in primitives:
-        if isinstance(p, Circle) and p.fill:
-            for text in texts:
-                if all(hypot(x - p.x, y - p.y) < p.radius for x, y in _corners(text.box)):
-                    yield f"{_named(text)} lies on a black shape"
-        elif isinstance(p, Line) and p.fill:
-            ground = bounds_of(p)
-            for text in texts:
-                if ground.holds(text.box):
-                    yield f"{_named(text)} lies on a black shape"
+        if not isinstance(p, Circle | Line) or not p.fill:
+            continue
+        ground = bounds_of(p)
+        for text in texts[bisect_left(tops, ground.top - _SLACK) : bisect_right(tops, ground.bottom + _SLACK)]:
+            if isinstance(p, Circle):
+                inside = all(hypot(x - p.x, y - p.y) < p.radius for x, y in _corners(text.box))
+            else:
+                inside = ground.holds(text.box)
+            if inside:
+                yield f"{_named(text)} lies on a black shape"
 
 
 def _corners(box: Box) -> tuple[tuple[float, float], ...]:
