@@ -15,8 +15,8 @@ from render.drawings.circuit_rows import Circuit, End
 from render.drawings.circuit_tracks import Port, Run, tracks
 
 _TRACK, _PITCH, _APART = 2.6, 4.0, 1.2
-_OVER, _UNDER = 1.8, 1.4  # above the first track of a channel and below the last
-_NONE = 0.8  # of a channel without tracks
+_OVER, _UNDER, _NONE = 1.8, 1.4, 0.8  # above the first track of a channel, below the last; a channel without any
+_EASE = 1.5  # by how much a circuit may be wider than it needs
 FOOT_PITCH = 4.0  # of what is said below a load
 
 Labels = Mapping[tuple[str, int, bool], list[str]]
@@ -80,6 +80,13 @@ class Layout:
         self.upper = sum(heights[:load]) + sum(self.gaps[: load + 1])
         self.lower = sum(heights[load:]) + sum(self.gaps[load + 1 :])
         self.foot = max((len(look.foot) * FOOT_PITCH + 1.0 for look in self.looks.values() if look.foot), default=0.0)
+
+    def widen(self, width: float) -> None:
+        """Stand further apart, no wider than `width` mm."""
+        last = self.x[-1]
+        factor = min(_EASE, (width - self.width + last) / last) if last else 1.0
+        self.x = [x * factor for x in self.x]
+        self.width += last * (factor - 1.0)
 
     # --- across ---------------------------------------------------------------------------------------------------
     def _neighbours(self) -> dict[str, str]:
@@ -243,14 +250,12 @@ class Layout:
         for link in self.circuit.links:
             one, other = self.circuit.ends[link.key]
             (first, a), (last, b) = sorted((self._port(one), self._port(other)))
-            lane = self.columns.lanes.get(link.key)
-            points: list[tuple[float, float]] = []
-            if lane is None or first == last:
+            if (lane := self.columns.lanes.get(link.key)) is None or first == last:
                 points = self._piece(first, a, b, link.key, level, tops, reach)
             else:
-                col = int(lane.col)
-                points = self._piece(first, a, (col, False, link.key), link.key, level, tops, reach)
-                points += self._piece(last, (col, True, link.key), b, link.key, level, tops, reach)
+                upper, lower = ((int(lane.col), end, link.key) for end in (False, True))
+                points = self._piece(first, a, upper, link.key, level, tops, reach)
+                points += self._piece(last, lower, b, link.key, level, tops, reach)
             clean = [points[0]]
             for point in points[1:]:
                 if abs(point[0] - clean[-1][0]) > 1e-6 or abs(point[1] - clean[-1][1]) > 1e-6:

@@ -28,7 +28,7 @@ RAIL, NUMBERS, GAP = 5.0, 5.0, 5.0
 USUAL = 5.5  # room for what wires are where nothing is said
 _APART = 6.0
 _NEVER = -1000.0
-_LEAST = 0.35  # of the area of a sheet, below which it stays nearly empty
+_LEAST, _EASE = 0.35, 1.4  # of the area of a sheet, below which it stays nearly empty; of that, below which there is room
 #: by how much of its height a shelf may grow, and by how many mm one of power for control: tried one after the other
 _GROWTH, _MIXED = (0.35, 1.0), (8.0, 40.0, 100.0, _NEVER)
 _OPEN = 8  # shelves and sheets that are still filled
@@ -206,17 +206,28 @@ class Pages:
         power, control = ([each for each in kinds if each[1] == wanted] for wanted in (True, False))
         orders = [power + control, power + self.together.sorted(control)]
         shelves = [self._shelves(order, own, mixed) for order in orders for own in _GROWTH for mixed in _MIXED]
-        return min((self._stacked(each, apart) for each in shelves for apart in (False, True)), key=self._measure)
+        found = min((self._stacked(each, apart) for each in shelves for apart in (False, True)), key=self._measure)
+        return [[self._at_ease(shelf) if self._area(sheet) < _EASE * self.least else shelf for shelf in sheet] for sheet in found]
+
+    def _at_ease(self, shelf: Shelf) -> Shelf:
+        """A shelf whose circuit stands alone, as wide as there is room."""
+        if len(shelf.layouts) == 1:
+            shelf.layouts[0][1].widen(self.width)
+            return Shelf(power=shelf.power).with_(shelf.layouts[0][1])
+        return shelf
+
+    def _area(self, sheet: Sequence[Shelf]) -> float:
+        """What the shelves of a sheet take with the names of their potentials, mm²."""
+        return sum((shelf.width + self.left + self.right) * shelf.height for shelf in sheet)
 
     def _measure(self, sheets: list[list[Shelf]]) -> tuple[int, int, int, float]:
         """Of a way of filling its sheets, those that stay nearly empty but the last, the devices spread over several, and where
         room is wanted below for where potentials lead, the height of the last."""
-        wide = self.left + self.right
-        areas = [sum((shelf.width + wide) * shelf.height for shelf in sheet) for sheet in sheets[:-1]]
+        sparse = sum(self._area(sheet) < self.least for sheet in sheets[:-1])
         held = [[layout for shelf in sheet for _, layout in shelf.layouts] for sheet in sheets]
         spread = self.together.spread([layout for layout in each if id(layout) not in self.of_power] for each in held)
         last = sum(shelf.height for shelf in sheets[-1]) if self.feeds and sheets else 0.0
-        return len(sheets), sum(area < self.least for area in areas), spread, last
+        return len(sheets), sparse, spread, last
 
     def _shelves(self, order: Sequence[tuple[Layout, bool]], own: float, mixed: float) -> list[Shelf]:
         """Circuits on shelves: on one of the last few if that makes it no more than `own` of its height higher, control on one

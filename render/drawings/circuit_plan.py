@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 
 from msgspec import Struct, field
 
@@ -23,6 +23,7 @@ from render.layout.remarks import Remarks
 from render.sheet import sheet_key
 from render.words.remarks import CAUTION, scope_words, shade_words
 
+_ROOM = 60.0  # below circuits for where potentials lead that are fed on another sheet, mm
 _RETURNS = frozenset({"0V", "-", "N", "PE", "PEN"})
 _SIGNS = "Contacts at rest. Dot: joined. Circle: terminal of a strip. Arrow: goes on at the sheet and zone named."
 
@@ -93,15 +94,23 @@ class CircuitPlan:
                 if left:
                     left = pen.take(left, False)
                 while left:
-                    last = planned.pens[-1]
-                    if last is pen or last.shelves or last.leads:
-                        planned.pens.append(CircuitPen(pen.area, pen.pages, ()))
+                    last = self._with_room(planned, pen, used)
                     if pen.onward is None:
-                        number = len(planned.pens)
-                        at = zone(self.size, pen.area.left, pen.area.top)
+                        number = planned.pens.index(last) + 1
+                        at = zone(self.size, last.area.left, last.foot)
                         pen.onward = Place(f"{planned.key}.{number}", f"{planned.number}{number}", at)
-                    planned.pens[-1].origin = self.where[self.fed[left[0].rail].key]
-                    left = planned.pens[-1].take(left, True)
+                    last.origin = self.where[self.fed[left[0].rail].key]
+                    left = last.take(left, True)
+
+    def _with_room(self, planned: Planned, pen: CircuitPen, used: Container[str]) -> CircuitPen:
+        """A sheet behind that of `pen` which says of no potential where it leads and feeds none `used`; else a new one."""
+        for other in planned.pens[planned.pens.index(pen) + 1 :]:
+            here = {key for key, _, _ in other.places}
+            feeds = any(self.fed[rail].key in here and rail in used for rail in other.rails())
+            if not feeds and not other.leads and other.foot < other.area.bottom - _ROOM:
+                return other
+        planned.pens.append(CircuitPen(pen.area, pen.pages, ()))
+        return planned.pens[-1]
 
     def _feeds(self, groups: list[Group]) -> Iterator[tuple[str, Part]]:
         """Each rail with the tap that its sheets name: in the common part where it has one there."""

@@ -19,6 +19,7 @@ HEADS = 8.0  # names of the columns and the line below them
 _NAME = 8.0  # the name of a block
 _BELOW = 6.0  # what follows a block
 _MARGIN = 2 * PITCH + 2.0  # kept free for the words below a block that goes on
+_ENOUGH = 0.4  # of a sheet in use, below which the next block begins on it and is broken rather than kept whole
 _FULL = 3  # a break before a third of the sheet is filled is no break worth having
 
 
@@ -129,7 +130,7 @@ def _pages(laid: Sequence[Laid], room: float) -> list[tuple[Piece, ...]]:
     used = 0.0
     for one in laid:
         whole = one.header + one.extent(0, len(one.heights)) + _BELOW
-        if page and used + whole > room:
+        if used + whole > room and used > room * _ENOUGH:
             pages.append(tuple(page))
             page, used = [], 0.0
         first = 0

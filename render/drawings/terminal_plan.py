@@ -85,12 +85,29 @@ def drawn_devices(network: Network) -> list[str]:
 
 
 def _grouped(network: Network, blocks: Iterable[Block]) -> list[tuple[str, list[Block]]]:
-    """Blocks of one enclosure with its doors together, and those outside, each group where its first stands."""
+    """Blocks of one enclosure with its doors together, and those outside, each group where its first stands. What has no place,
+    as a supply, is with what its cable leads to."""
     groups: dict[tuple[str, str], list[Block]] = {}
+    loose: list[Block] = []
     for block in blocks:
         place = network.plant.places.get(block.place)
-        groups.setdefault((place.enclosure if place is not None else "", block.field), []).append(block)
+        if block.place:
+            groups.setdefault((place.enclosure if place is not None else "", block.field), []).append(block)
+        else:
+            loose.append(block)
+    for block in reversed(loose):
+        near = next((each for each in groups if each[0] and each[0] == _led_to(network, block)), ("", block.field))
+        groups.setdefault(near, []).insert(0, block)
     return [(site, found) for (site, _), found in groups.items()]
+
+
+def _led_to(network: Network, block: Block) -> str:
+    """The enclosure to which the first cable from a device leads, "" for none."""
+    landed = [name for terminal in block.points.values() for name in network.at_terminal.get(terminal.id, ())]
+    far = [end.device for name in landed for end in network.plant.conductors[name].ends if end.device != block.id]
+    devices = [network.plant.devices[name] for name in far if name in network.plant.devices]
+    places = [network.plant.places[device.place] for device in devices if device.place in network.plant.places]
+    return next((place.enclosure for place in places if place.enclosure), "")
 
 
 def _stacked(function: str, site: str, blocks: list[Block], area: Box, taken: set[str], names: Names) -> Stacked:

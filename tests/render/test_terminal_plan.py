@@ -50,14 +50,13 @@ def test_strips_and_what_cables_land_on_are_drawn_and_places_last(tmp_path: Path
     assert drawn_devices(drawing.network) == ["-G0", "-X1", "-X2", "-X3", "=P1-H1", "=P1-X9", "+TANK"]
     plan = TerminalPlan(drawing)
     assert [(each.key, each.number, each.titles, each.function, each.place) for each in plan.stacks] == [
-        ("terminals-at-site", "T.site", ("Terminals -G0",), "", ""),
-        ("terminals-at-MCP", "T.MCP", ("Terminals -X1", "Terminals -X2, -X3"), "", "+MCP"),
+        ("terminals-at-MCP", "T.MCP", ("Terminals -G0, -X1", "Terminals -X2, -X3"), "", "+MCP"),
         ("terminals-at-TANK", "T.TANK", ("Terminals +TANK",), "", "+TANK"),
         ("terminals-P1-at-HALL", "P1/T.HALL", ("Terminals -H1, -X9",), "=P1", "+HALL"),
     ]
     blocks = [[[piece.laid.block.id for piece in page] for page in each.stack.pages] for each in plan.stacks]
-    assert blocks == [[["-G0"]], [["-X1"], ["-X2", "-X3"]], [["+TANK"]], [["=P1-H1", "=P1-X9"]]]
-    assert [each.part(0) for each in plan.stacks] == ["", ".1", "", ""]
+    assert blocks == [[["-G0", "-X1"], ["-X2", "-X3"]], [["+TANK"]], [["=P1-H1", "=P1-X9"]]]
+    assert [each.part(0) for each in plan.stacks] == [".1", "", ""]
     names = ("-X1", "-X1:11", "-X2:1", "-X3", "=P1-H1", "=P1-X9:11", "+TANK:PE")
     sheets = ("at-MCP.1", "at-MCP.1", "at-MCP.2", "at-MCP.2", "P1-at-HALL", "P1-at-HALL", "at-TANK")
     assert [plan.keys[name] for name in names] == [f"terminals-{sheet}" for sheet in sheets]
