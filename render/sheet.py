@@ -85,6 +85,31 @@ class Sheet(Struct, frozen=True):
     about: str = ""
 
 
+Tone = Literal["come", "changed", "gone"]
+#: red, green and blue of the ground behind what is marked, 0 to 1: light enough that lines and texts on it keep their contrast
+TONES: dict[Tone, tuple[float, float, float]] = {
+    "come": (0.80, 0.94, 0.80),
+    "changed": (1.00, 0.92, 0.66),
+    "gone": (0.98, 0.82, 0.80),
+}
+
+
+class Wash(Struct, frozen=True):
+    """A coloured ground behind a part of a sheet, for the screen; black and white paper shows next to nothing of it."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+    tone: Tone
+
+
+class MarkedSheet(Sheet, frozen=True):
+    """A sheet with `washes` behind all that is drawn on it."""
+
+    washes: tuple[Wash, ...] = ()
+
+
 def sheet_key(kind: str, name: str, taken: set[str]) -> str:
     """A key made of `kind` and `name`, with a number behind it where one of `taken` is the same already; added to `taken`."""
     plain = "".join(c if c.isascii() and (c.isalnum() or c in "-_.") else "_" for c in name.lstrip("=+-"))

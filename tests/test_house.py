@@ -197,7 +197,7 @@ SHEETS = (
     ("writers", "exchange", "store"),
     ("shares",),
     ("build",),
-    ("scheme_pages",),
+    ("scheme_pages", "changed_set"),
 )
 
 

@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 import click
 
 from netdsl.cli.progress import step
-from netdsl.cli.refusal import Refusal
+from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.work import Judged, judge, whole_plant
 
 if TYPE_CHECKING:
-    from netdsl.comparing import State
+    from netdsl.comparing import Comparison, State
 
 LAST_COMMIT = "HEAD"
 
@@ -31,7 +31,14 @@ LAST_COMMIT = "HEAD"
     help="Text for a person, Markdown for a review, HTML as a page, JSON for a program, SARIF 2.1.0 for code hosts.",
 )
 @click.option("--all", "everything", is_flag=True, help="List every figure that changed, also where its limit is kept.")
-def compare(states: tuple[str, ...], form: str, everything: bool) -> int:
+@click.option(
+    "--draw",
+    "folder",
+    type=click.Path(path_type=Path, file_okay=False),
+    metavar="DIR",
+    help="Draw into DIR the sheets on which something changed, with marks, as SVG and one PDF.",
+)
+def compare(states: tuple[str, ...], form: str, everything: bool, folder: Path | None) -> int:
     """Say what changed from OLD to NEW: plants, as a file or a folder that holds one plant.netdsl, or REV:path of a repository of
     git; OLD may be a revision alone, at which NEW is taken. Without OLD, since the last commit.
 
@@ -48,6 +55,7 @@ def compare(states: tuple[str, ...], form: str, everything: bool) -> int:
       netdsl compare examples/hatchery
       netdsl compare v1.0 examples/hatchery
       netdsl compare HEAD~1:examples/hatchery examples/hatchery --format md
+      netdsl compare v1.0 examples/hatchery --draw marked
     """
     if len(states) > 2:
         raise click.UsageError("name two states of a plant, or one that is compared with the last commit")
@@ -77,11 +85,35 @@ def compare(states: tuple[str, ...], form: str, everything: bool) -> int:
         else:
             for line in (markdown_lines if form == "md" else text_lines)(comparison, changes):
                 click.echo(line)
+    if folder is not None:
+        _draw(folder, judged, comparison)
     faulty = [name for each, name in zip(judged, (old, new), strict=True) if not each.checked]
     for name in faulty:
         left_out = "what they are about was not compared, nor figures and findings"
         click.echo(f"netdsl: the text at `{since_words(name)}` has errors: {left_out}", err=True)
     return 2 if faulty else 1 if comparison.electrical else 0
+
+
+def _draw(folder: Path, judged: tuple[Judged, Judged], comparison: Comparison) -> None:
+    """Write the marked sheets, and say how many there are; nothing is written where no sheet differs."""
+    from render.build import write_set
+    from render.changed_set import changed_set
+    from render.drawing import Drawing
+
+    old, new = judged[0].network, judged[1].network
+    assert old is not None and new is not None  # both were compared
+    with step("drawing the sheets"):
+        earlier = Drawing(old, judged[0].findings, judged[0].calculation)
+        sheets = changed_set(earlier, Drawing(new, judged[1].findings, judged[1].calculation, None, old), comparison)
+    if not sheets:
+        click.echo("netdsl: no sheet is drawn otherwise, none is written", err=True)
+        return
+    try:
+        with step("writing the files"):
+            written = write_set(sheets, folder, ("svg", "pdf"), f"{new.plant.project.title}, changes")
+    except OSError as error:
+        raise Refusal(f"the drawings cannot be written to `{folder}`: {reason_of(error)}") from error
+    click.echo(f"netdsl: {len(sheets)} sheets drawn: {written.files[-1]}", err=True)
 
 
 def _file(given: str, open_states: ExitStack, beside: Path | None) -> Path:

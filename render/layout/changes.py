@@ -8,8 +8,8 @@ from collections.abc import Iterable, Sequence
 from render.layout.bounds import bounds_of
 from render.sheet import Label, Primitive, Sheet
 
-#: bars with less between them are one, mm
-_JOINED = 4.0
+#: bars with less between them are one, so that the mark of a revision has its place above each, mm
+JOINED = 11.0
 
 #: from where to where a sheet changed, y in mm
 Bars = tuple[tuple[float, float], ...]
@@ -56,7 +56,7 @@ def _joined(parts: Iterable[Primitive]) -> Bars:
     boxes = sorted((box.top, box.bottom) for box in map(bounds_of, parts))
     bars: list[tuple[float, float]] = []
     for top, bottom in boxes:
-        if bars and top - bars[-1][1] < _JOINED:
+        if bars and top - bars[-1][1] < JOINED:
             bars[-1] = bars[-1][0], max(bars[-1][1], bottom)
         else:
             bars.append((top, bottom))

@@ -13,7 +13,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from netdsl.model.project import ProjectData
-from render.layout.fonts import Box, fit_height, ink_box, shorten
+from render.layout.fonts import Box, fit_height, ink_box, shorten, text_width
 from render.sheet import DESIGNATION, FRAME, MEDIUM, NARROW, NORMAL, SMALL, TITLE, WIDE, Label, Line, Primitive, Sheet
 
 #: trimmed sizes, landscape, mm (ISO 5457)
@@ -217,18 +217,21 @@ def _bars(size: str, issue: Issue) -> list[Primitive]:
     x = box.left + _BAR
     parts: list[Primitive] = []
     for top, bottom in issue.bars:
-        top, bottom = max(top - 1.0, area.top + 3.0), min(bottom + 1.0, box.bottom - 1.0)
+        top, bottom = max(top - 1.0, area.top + 6.6), min(bottom + 1.0, box.bottom - 1.0)
         parts.append(Line(((x, top), (x, max(bottom, top + 2.0))), FRAME))
         parts += revision_mark(x, top - 0.6, issue.revision)
     return parts
 
 
 def revision_mark(x: float, foot: float, revision: str) -> list[Primitive]:
-    """The letter of a revision in a triangle that stands on `foot`, its middle at `x`; an empty one where none is stated."""
+    """The letter of a revision in a triangle that stands on `foot`, its middle at `x`, or above it where it is wider; an empty
+    triangle where none is stated."""
     corners = ((x - _TRIANGLE / 2, foot), (x + _TRIANGLE / 2, foot), (x, foot - _TRIANGLE * 1.35))
     parts: list[Primitive] = [Line(corners, NARROW, closed=True)]
     if revision:
-        parts.append(Label(x, foot - 0.8, shorten(revision, _TRIANGLE * 0.45), NORMAL, "middle"))
+        inside = text_width(revision) <= _TRIANGLE * 0.42
+        at = foot - 0.8 if inside else foot - _TRIANGLE * 1.35 - 0.8
+        parts.append(Label(x, at, shorten(revision, 2 * _BAR), NORMAL, "middle"))
     return parts
 
 

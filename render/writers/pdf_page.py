@@ -16,7 +16,7 @@ from msgspec import Struct
 from render.layout.bounds import arc_point
 from render.layout.fonts import ink_box, printable, start_of, type_size
 from render.layout.frame import frame_primitives, sheet_size
-from render.sheet import Arc, Circle, Label, Line, Primitive, Sheet
+from render.sheet import TONES, Arc, Circle, Label, Line, MarkedSheet, Primitive, Sheet, Wash
 
 POINTS = 72 / 25.4  # points in a millimetre
 #: names of the regular and the bold font in a page's operators
@@ -71,10 +71,22 @@ def _drawn(sheet: Sheet, height: float) -> str:
     """All geometry, under a matrix that turns points into millimetres with y down."""
     frame = frame_primitives(sheet.size)
     begin = f"q {POINTS:.6f} 0 0 {-POINTS:.6f} 0 {height * POINTS:.4f} cm 1 J 0 j\n"
+    if isinstance(sheet, MarkedSheet):
+        begin += _washed(sheet.washes)
     if sheet.primitives[: len(frame)] == frame:  # of most sheets: worked out once
         drawn, pen = _frame(sheet.size)
         return f"{begin}{drawn}{_shapes(sheet.primitives[len(frame) :], pen)[0]}Q\n"
     return f"{begin}{_shapes(sheet.primitives, _NO_PEN)[0]}Q\n"
+
+
+def _washed(washes: Iterable[Wash]) -> str:
+    """The coloured grounds of a page, before all else."""
+    operators = []
+    for wash in washes:
+        colour = " ".join(f"{part:g}" for part in TONES[wash.tone])
+        extent = wash.right - wash.left, wash.bottom - wash.top
+        operators.append(f"{colour} rg {wash.left:.3f} {wash.top:.3f} {extent[0]:.3f} {extent[1]:.3f} re f\n")
+    return "".join([*operators, "0 g\n"])
 
 
 _Pen = tuple[float, tuple[float, ...]]

@@ -21,7 +21,7 @@ from svgwrite.drawing import Drawing
 
 from render.layout.fonts import FAMILY, font_file, printable, text_width, type_size
 from render.layout.frame import sheet_size
-from render.sheet import NARROW, NORMAL, Label, Sheet
+from render.sheet import NARROW, NORMAL, TONES, Label, MarkedSheet, Sheet
 from render.writers.elements import Group, Link, Path, Symbol, Text, Use, written
 from render.writers.lettering import embedded, rare
 from render.writers.strokes import Figure, Pen, Stroke, Trace, figure, hundredths, number
@@ -80,6 +80,11 @@ def _document(sheet: Sheet, standalone: bool) -> Drawing:
             document.set_metadata(entry)
     document.embed_stylesheet(_style(sheet, standalone))
     document.add(document.rect(size=size, fill="#fff"))
+    for wash in sheet.washes if isinstance(sheet, MarkedSheet) else ():
+        fill = "#" + "".join(f"{round(255 * part):02x}" for part in TONES[wash.tone])
+        corner, extent = (wash.left, wash.top), (wash.right - wash.left, wash.bottom - wash.top)
+        at, across = (tuple(number(hundredths(each)) for each in pair) for pair in (corner, extent))
+        document.add(document.rect(insert=at, size=across, fill=fill))
     return document
 
 
