@@ -19,7 +19,7 @@ from netdsl.network.isolation import LiveCircuits, live_circuits
 from netdsl.network.types import Network
 from netdsl.network.unused import terminals_in_use
 from render.layout.fonts import Box
-from render.layout.frame import drawing_area, notes_area, size_of
+from render.layout.frame import drawing_area, notes_area, size_of, whole_area
 from render.sheet import Sheet
 
 _T = TypeVar("_T")
@@ -79,6 +79,11 @@ class Drawing:
     def area(self) -> Box:
         """Where a drawing goes on a sheet of that size, mm."""
         return drawing_area(self.size)
+
+    @cached_property
+    def whole(self) -> Box:
+        """Where a drawing without remarks goes, mm."""
+        return whole_area(self.size)
 
     @cached_property
     def notes(self) -> Box:

@@ -72,7 +72,7 @@ Primitive = Line | Circle | Arc | Label
 
 class Sheet(Struct, frozen=True):
     """One page. `key`: stable file stem and link target (`single-line-1`, `terminals-RP1-T1`), `number`: printed sheet number,
-    `title`, `kind` (document kind), `part_of`: function or place it belongs to. `size`: "A3" or "A4" landscape, trimmed.
+    `title`, `kind` (document kind), `part_of`: function or place it belongs to. `size`: "A3", lying, or "A4", upright, trimmed.
     `about`: what of a list stands on it, for contents and bookmarks."""
 
     key: str

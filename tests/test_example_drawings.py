@@ -20,6 +20,7 @@ from netdsl.network.types import Network
 from render.build import PDF_NAME, drawing_set, write_set
 from render.drawing import Drawing
 from render.drawings.single_line import KIND, single_line_sheets
+from render.drawings.terminal_plan import TerminalPlan
 from render.layout.overlap import overlaps
 from render.sheet import Label
 from tests.readback import Written, pdf_letters, svg_texts
@@ -240,17 +241,51 @@ def test_the_bars_of_the_hatchery_have_a_neutral() -> None:
     assert any(label.text.startswith("3/N ~ 400 V 50 Hz") for label in single_line("hatchery") if label.of == "-WB1")
 
 
-@pytest.fixture(scope="module")
-def small(tmp_path_factory: pytest.TempPathFactory) -> Network:
-    """The hatchery on sheets A4."""
-    folder = tmp_path_factory.mktemp("small")
-    for path in HATCHERY.rglob("*.netdsl"):
-        copy = folder / path.relative_to(HATCHERY)
+def on_small_sheets(plant: Path, folder: Path) -> Network:
+    """A plant on sheets A4, its files copied into `folder`."""
+    for path in plant.rglob("*.netdsl"):
+        copy = folder / path.relative_to(plant)
         copy.parent.mkdir(exist_ok=True)
         copy.write_text(path.read_text("utf-8").replace("sheet-size = A3", "sheet-size = A4"), "utf-8")
     network = judge(folder / "plant.netdsl").network
-    assert network is not None
+    assert network is not None and network.plant.project.attributes["sheet-size"] == "A4"
     return network
+
+
+@pytest.fixture(scope="module")
+def small(tmp_path_factory: pytest.TempPathFactory) -> Network:
+    """The hatchery on sheets A4."""
+    return on_small_sheets(HATCHERY, tmp_path_factory.mktemp("small"))
+
+
+def test_nothing_touches_on_small_sheets(small: Network) -> None:
+    assert [f"{sheet.key}: {fault}" for sheet in drawing_set(Drawing(small)) for fault in overlaps(sheet)] == []
+
+
+@pytest.mark.parametrize("name", ["emergency-stop", "star-delta"])
+def test_nothing_touches_on_small_sheets_of_an_example(name: str, tmp_path: Path) -> None:
+    network = on_small_sheets(EXAMPLES / name, tmp_path)
+    assert [f"{sheet.key}: {fault}" for sheet in drawing_set(Drawing(network)) for fault in overlaps(sheet)] == []
+
+
+def test_terminals_too_wide_for_a_small_sheet_are_drawn_in_two_halves_with_every_end_once(small: Network) -> None:
+    drawing = Drawing(small)
+    stacks = drawing.of(TerminalPlan).stacks
+    halves = {each.key.rpartition("-at-")[2].partition("-")[2].partition("-")[0] for each in stacks}
+    assert halves >= {"inside", "field"}
+    shown = Counter(
+        (block.points[row.terminal].id, entry.of, side)
+        for each in stacks
+        for page in each.stack.pages
+        for piece in page
+        for block in (piece.laid.block,)
+        for row in block.rows[piece.first : piece.last]
+        for side, entry in enumerate((row.left, row.right))
+        if entry is not None and not entry.spare
+    )
+    whole = Counter((end.id, name) for name, run in small.runs.items() for end in run.conductor.ends)
+    ends = Counter({key: count for key, count in whole.items() if key[0].rpartition(":")[0] in drawn_terminals(small)})
+    assert Counter((terminal, of) for terminal, of, _ in shown.elements()) == ends
 
 
 def test_the_cable_list_breaks_no_word_on_a_small_sheet(small: Network) -> None:

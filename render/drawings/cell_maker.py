@@ -17,6 +17,8 @@ from render.layout.fonts import text_width, wrap
 from render.sheet import DESIGNATION, Line
 from render.words.ratings import cable_run, cable_type, handle_words, rating_lines, supply_lines
 
+_PLACE = "sheet S88 / B8"  # as long as a reference comes
+
 
 def symbol_name(device: Device) -> str:
     """Name of the symbol that stands for a device: its own, else its kind's; a block with that name where none is drawn."""
@@ -89,16 +91,21 @@ class CellMaker:
         room = self.room - LABEL_OFF - body.right
         lines = self._device_lines(device, step, room)
         also = self._also.get(device.id, ())
+        referring, before = "{}", [""] * bool(also)
+        if also:
+            referring = f"also from {also[-1]} {{}}"
+            if text_width(referring.format(_PLACE)) > room:
+                referring, before = f"{also[-1]} {{}}", ["also from", ""]
         return Cell(
             "device",
             device.id,
             self._names(device.id, room),
-            (*lines, *(f"also from {name}" for name in also[:-1]), *(("also from",) if also else ())),
+            (*lines, *(f"also from {name}" for name in also[:-1]), *before),
             body,
             self._earthed(device),
             device.category == "supply",
             refer=f"at {also[-1]}" if also else "",
-            referring=f"also from {also[-1]} {{}}" if also else "{}",
+            referring=referring,
             links=self.link(device.id),
         )
 

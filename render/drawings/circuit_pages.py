@@ -131,6 +131,13 @@ class Pages:
         self.height = area.height - (ONWARD if self.feeds else 0.0)
         return self._sheets(self._layouts())
 
+    def inset(self, shelf: Shelf) -> float:
+        """How far from the left of the area a shelf begins, mm: beyond the names of its potentials. One that has none and is
+        wider than these leave, as a block that cannot be parted, takes their room."""
+        if shelf.above or shelf.below:
+            return self.left
+        return self.left - min(max(shelf.width - self.width, 0.0), self.left)
+
     # --- circuits -------------------------------------------------------------------------------------------------
     def _layouts(self) -> list[Layout]:
         waiting = components(self.group.parts, self.group.links)

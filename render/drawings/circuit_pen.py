@@ -34,7 +34,7 @@ class CircuitPen:
             held = []
             for start, layout in shelf.layouts:
                 laid = layout.laid(shelf.upper - layout.upper)
-                x = area.left + pages.left + start
+                x = area.left + pages.inset(shelf) + start
                 held.append((x, head, laid))
                 for standing in laid.standing:
                     self.places.append((standing.part.key, x + standing.x[0], head + standing.y + standing.look.height / 2))

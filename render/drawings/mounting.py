@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from msgspec.structs import replace
+
 from netdsl.model.plant import Place
 from netdsl.network.types import Network
 from render.drawing import Drawing, in_set
 from render.drawings.mounting_bodies import Zone, door_body, inside_body, is_mounted
 from render.drawings.mounting_doors import cutout_rows, door_layout, door_view, entering, gland_rows, gland_views
 from render.drawings.mounting_layout import layout
-from render.drawings.mounting_places import Layout, Placed, hole_rows
+from render.drawings.mounting_places import Layout, Placed, Row, hole_rows
 from render.drawings.mounting_views import row_view, rows_of, whole_view
 from render.layout.fonts import Box
 from render.layout.remarks import Remarks
@@ -140,10 +142,20 @@ class _Enclosure:
         row_scale = scale_for(widest, 1.0, area.width - whole.width - 9.0, 100.0)
         tall = max((max(p.box.bottom for p in held) - min(p.y for p in held) for _, held in rows if held), default=1.0)
         row_scale = max(row_scale, 2.5, scale_for(1.0, tall, 10.0, area.height - 60.0))
-        views = [whole, *(row_view(self.place.id, row, held, row_scale, short, self._link) for row, held in rows if held)]
+        views = [whole, *(view for row, held in rows if held for view in self._row(row, held, row_scale, short))]
         heads = ("Designation", "hole", "x", "y")
         holes = hole_rows(made.placed)
         return [*views, *table(f"Fixing holes in {self.place.id}", heads, holes, area.height, self._link, area.width / 3)]
+
+    def _row(self, row: Row | None, held: list[Placed], scale: float, short: Callable[[str], str]) -> list[View]:
+        """A row; in parts, each with where its bodies begin below them, where their names spread wider than the sheet."""
+        view = row_view(self.place.id, row, held, scale, short, self._link)
+        half = (len(held) + 1) // 2
+        if view.width <= self.drawing.area.width or len(held) == 1:
+            return [view]
+        at = held[half].x
+        parts = (row, row) if row is None else (replace(row, right=min(row.right, at)), replace(row, left=at))
+        return [*self._row(parts[0], held[:half], scale, short), *self._row(parts[1], held[half:], scale, short)]
 
     def _short(self) -> Callable[[str], str]:
         names = {function: Names(self.drawing.plant, function) for function in {body.device.function for body in self.bodies}}

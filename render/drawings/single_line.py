@@ -40,7 +40,7 @@ def single_line_sheets(drawing: Drawing) -> list[Sheet]:
 class _Diagram:
     def __init__(self, drawing: Drawing) -> None:
         self.drawing = drawing
-        self.network, self.size, self.area = drawing.network, drawing.size, drawing.area
+        self.network, self.size, self.area = drawing.network, drawing.size, drawing.whole
         self._neutral_from = 0.0
         self.plan = drawing.of(SingleLinePlan)
         self.feeders, self.maker = self.plan.feeders, self.plan.maker

@@ -59,7 +59,7 @@ class SingleLinePlan:
     trunks."""
 
     def __init__(self, drawing: Drawing) -> None:
-        self.area = drawing.area
+        self.area = drawing.whole
         self._calculation = drawing.calculation
         self.small = drawing.size == "A4"
         self.most = int((self.area.width - HEADING) // _NARROWEST)

@@ -98,6 +98,24 @@ class Columns(Struct):
 
 def columns_of(blocks: Sequence[Block], lanes: int, left: float, right: float) -> Columns:
     """Columns for `blocks` between `left` and `right` mm, their bridges in `lanes` lanes."""
+    columns = _measured(blocks, lanes)
+    _fit(columns, right - left)
+    columns.x = left + columns.sides[0].total
+    return columns
+
+
+def least_width(blocks: Sequence[Block], lanes: int) -> float:
+    """The width in mm that the columns of `blocks` take at least, all that can wrap being wrapped."""
+    columns = _measured(blocks, lanes)
+    columns.box_least = 0.0
+    columns.text = min(columns.text, _LEAST["point"])
+    for side in columns.sides:
+        side.width.update((name, least) for name, least in side.least.items() if side.width.get(name))
+        side.place()
+    return columns.box + sum(side.total for side in columns.sides)
+
+
+def _measured(blocks: Sequence[Block], lanes: int) -> Columns:
     sides = (_side(blocks, 0), _side(blocks, 1))
     points = [point for block in blocks for point in block.points.values()]
     text = widest([point.text for point in points])
@@ -112,8 +130,6 @@ def columns_of(blocks: Sequence[Block], lanes: int, left: float, right: float) -
         text=min(text, _CAPS["point"]),
     )
     columns.number = min(columns.number, 40.0)
-    _fit(columns, right - left)
-    columns.x = left + sides[0].total
     return columns
 
 

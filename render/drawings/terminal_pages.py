@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from render.drawings.terminal_block import Block
 from render.drawings.terminal_cables import needed, words_of
-from render.drawings.terminal_columns import Columns, columns_of
+from render.drawings.terminal_columns import Columns, columns_of, least_width
 from render.drawings.terminal_heights import HALVES, Height, heights_of
 from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
@@ -81,8 +81,7 @@ class Stack(Struct, frozen=True):
 def stacked(blocks: Sequence[Block], area: Box, number: str) -> Stack:
     """`blocks` shared out over sheets `number` whose drawing area is `area`."""
     bridged = [_lanes(block) for block in blocks]
-    lanes = max((bridge.lane + 1 for bridges in bridged for bridge in bridges), default=0)
-    columns = columns_of(blocks, lanes, area.left, area.right)
+    columns = columns_of(blocks, _count(bridged), area.left, area.right)
     # close rows are harder to tick off: they are taken only where they save a sheet
     tries = []
     for least in HALVES:
@@ -93,6 +92,16 @@ def stacked(blocks: Sequence[Block], area: Box, number: str) -> Stack:
         if len(tries[0]) == 1:
             break
     return Stack(columns, min(tries, key=len))
+
+
+def too_wide(blocks: Sequence[Block], area: Box) -> bool:
+    """Whether both sides of `blocks` side by side are wider than the area, however their words are broken."""
+    return least_width(blocks, _count([_lanes(block) for block in blocks])) > area.width
+
+
+def _count(bridged: Sequence[tuple[Bridge, ...]]) -> int:
+    """Lanes that the bridges of all blocks take."""
+    return max((bridge.lane + 1 for bridges in bridged for bridge in bridges), default=0)
 
 
 def heading(block: Block) -> str:

@@ -9,6 +9,7 @@ from msgspec import Struct
 from netdsl.network.types import Network
 from render.drawing import Drawing
 from render.drawings.terminal_block import Block
+from render.drawings.terminal_halves import fitting
 from render.drawings.terminal_pages import Stack, stacked
 from render.drawings.terminal_rows import BlockMaker
 from render.layout.fonts import Box
@@ -66,7 +67,8 @@ class TerminalPlan:
                 site = next((site for site, _ in groups if site), "")
                 groups = [(site, blocks)]  # what is inside and outside on one sheet, where that holds both
             for site, group in groups:
-                yield _stacked(function, site, group, area, taken, names)
+                for half, shown in fitting(group, area):
+                    yield _stacked(function, site, shown, area, taken, names, half)
 
 
 def remarks(function: str, isolators: Sequence[str], shades: Sequence[str], area: Box) -> Remarks:
@@ -110,25 +112,26 @@ def _led_to(network: Network, block: Block) -> str:
     return next((place.enclosure for place in places if place.enclosure), "")
 
 
-def _stacked(function: str, site: str, blocks: list[Block], area: Box, taken: set[str], names: Names) -> Stacked:
+def _stacked(function: str, site: str, blocks: list[Block], area: Box, taken: set[str], names: Names, half: str) -> Stacked:
+    """A stack; `half`: what the sheets of a half are called for it, "" of whole blocks."""
     places = list(dict.fromkeys(block.place for block in blocks))
     where = site or (places[0] if len(places) == 1 else "")
-    name = f"{function}-at-{where.lstrip('+') or 'site'}"
+    name = f"{function}-at-{where.lstrip('+') or 'site'}{f'-{half}' if half else ''}"
     mark = function.lstrip("=")
     key = sheet_key("terminals", name, taken)
     # from what is on it, not from a counter: a device more moves no other sheet's number
     of = key.removeprefix("terminals-").removeprefix(f"{mark}-").removeprefix("at-")
     printed = f"{mark}/T.{of}" if mark else f"T.{of}"
     stack = stacked(blocks, area, printed)
-    titles = tuple(_title([names.of(piece.laid.block.id) for piece in page]) for page in stack.pages)
+    titles = tuple(_title([names.of(piece.laid.block.id) for piece in page], half.partition("-")[0]) for page in stack.pages)
     return Stacked(key, printed, titles, function, where, stack)
 
 
-def _title(names: Sequence[str]) -> str:
-    """The devices and strips on a sheet: `Terminals -X1, -X2, -T1 and 2 more`."""
+def _title(names: Sequence[str], half: str) -> str:
+    """The devices and strips on a sheet: `Terminals -X1, -X2, -T1 and 2 more`, with the half of them that is shown."""
     shown = names[:_NAMED] if len(names) > _NAMED + 1 else names
     more = f" and {len(names) - len(shown)} more" if len(shown) < len(names) else ""
-    return f"Terminals {', '.join(shown)}{more}"
+    return f"Terminals {', '.join(shown)}{more}{f', {half}' if half else ''}"
 
 
 def _keys(stacks: Iterable[Stacked]) -> dict[str, str]:

@@ -29,7 +29,7 @@ _OTHERS: dict[str, tuple[float, ...]] = {
 }
 _PITCH, _HEAD, _GUTTER, _SAMPLE = 4.6, 16.0, 14.0, 16.0
 _LEFT, _BELOW = 17.0, 13.0  # room for the figures and names of the axes
-_HEIGHT, _WIDTH = 144.0, 125.0  # of a chart above its legend, of one beside it
+_LEGEND = 66.0  # height of the legend below a chart
 
 
 @in_set(120)
@@ -52,7 +52,7 @@ def _sheet(drawing: Drawing, number: int, shown: tuple[TimeCurrent, ...], side: 
     primitives: list[Primitive] = []
     for place, circuit in enumerate(shown):
         left = area.left + place * (width + _GUTTER)
-        primitives += _Diagram(drawing, circuit, Box(left, area.top, left + width, area.bottom), side == 1).primitives()
+        primitives += _Diagram(drawing, circuit, Box(left, area.top, left + width, area.bottom)).primitives()
     primitives += Remarks.of((f"{IN_SHORT} Cautions in full: sheet {cautions}.",), drawing.notes).labels
     feeders = list(dict.fromkeys(name for circuit in shown for name in (circuit.feeder, *circuit.alike)))
     title = f"Time-current diagrams, sheet {number}"
@@ -64,16 +64,13 @@ def _named(feeders: list[str]) -> str:
 
 
 class _Diagram:
-    """One circuit: heading, chart, legend below it, or beside it on a sheet of one."""
+    """One circuit: heading, chart, legend below it."""
 
-    def __init__(self, drawing: Drawing, circuit: TimeCurrent, box: Box, beside: bool) -> None:
+    def __init__(self, drawing: Drawing, circuit: TimeCurrent, box: Box) -> None:
         self.drawing, self.circuit, self.box = drawing, circuit, box
         self.entries: list[tuple[str, tuple[float, ...], float, str, str]] = []
-        chart = Box(box.left + _LEFT, box.top + _HEAD, box.right, box.top + _HEAD + _HEIGHT)
-        self.legend = Box(box.left, chart.bottom + _BELOW + 2.0, box.right, box.bottom)
-        if beside:
-            chart = Box(box.left + _LEFT, box.top + _HEAD, box.left + _LEFT + _WIDTH, box.bottom - _BELOW)
-            self.legend = Box(chart.right + 8.0, chart.top, box.right, box.bottom)
+        chart = Box(box.left + _LEFT, box.top + _HEAD, box.right, box.bottom - _LEGEND - 2.0 - _BELOW)
+        self.legend = Box(box.left, box.bottom - _LEGEND, box.right, box.bottom)
         self.paper = Paper(chart, *self._decades(), (-2, 4))
 
     def _decades(self) -> tuple[tuple[int, int]]:

@@ -89,6 +89,11 @@ def widest(texts: Sequence[str], height: float = NORMAL, bold: bool = False) -> 
     return max((text_width(text, height, bold) for text in texts), default=0.0)
 
 
+def pieces(text: str) -> list[str]:
+    """What of `text` a line never breaks where it can be helped: words, and the parts of designations."""
+    return [piece for word in printable(text).split() for piece in _SOFT.split(word)]
+
+
 def given_way(natural: Sequence[float], least: Sequence[float], available: float) -> list[float]:
     """Widths that sum to at most `available` mm: `natural` ones where they fit, else each gives way in proportion to what
     it can spare down to `least`; where even those are too wide, all shrink alike."""

@@ -16,8 +16,8 @@ from netdsl.model.project import ProjectData
 from render.layout.fonts import Box, fit_height, ink_box, shorten, text_width
 from render.sheet import DESIGNATION, FRAME, MEDIUM, NARROW, NORMAL, SMALL, TITLE, WIDE, Label, Line, Primitive, Sheet
 
-#: trimmed sizes, landscape, mm (ISO 5457)
-SIZES = {"A3": (420.0, 297.0), "A4": (297.0, 210.0)}
+#: trimmed sizes, mm: A3 lies, A4 stands (ISO 5457)
+SIZES = {"A3": (420.0, 297.0), "A4": (210.0, 297.0)}
 TITLE_WIDTH, TITLE_HEIGHT = 180.0, 27.0
 BANNER_HEIGHT = 9.0
 
@@ -30,6 +30,7 @@ _EMPTY = "—"
 _CAPTION_DROP, _VALUE_DROP, _PAD = 2.75, 7.2, 1.2
 _TRIANGLE = 5.4  # side of the triangle with the letter of a revision, mm
 _BAR = 2.8  # of the bars beside what changed, off the frame, mm
+_ORIGIN_ROOM = 3.0  # below that line where columns are narrow, mm
 _ORIGIN_GAP, _ORIGIN_DROP = 3.0, 4.1  # of the line above the drawing, off the frame's side and its top, mm
 
 
@@ -56,22 +57,40 @@ def title_block_box(size: str) -> Box:
 
 
 def drawing_area(size: str) -> Box:
-    """Where the drawing goes: full width, down to 3 mm above the title block."""
-    frame = frame_box(size)
-    return Box(frame.left + _INSET, frame.top + _INSET, frame.right - _INSET, frame.bottom - TITLE_HEIGHT - 3.0)
+    """Where the drawing goes: full width, down to 3 mm above what stands at the foot of the frame."""
+    frame, beside = frame_box(size), _beside(size)
+    foot = frame.bottom - TITLE_HEIGHT if beside else notes_area(size).top - 1.0
+    # narrow columns have names of two lines, which the line above the drawing is to be clear of
+    top = frame.top + _INSET + (0.0 if beside else _ORIGIN_ROOM)
+    return Box(frame.left + _INSET, top, frame.right - _INSET, foot - 3.0)
+
+
+def whole_area(size: str) -> Box:
+    """Where the drawing goes on a sheet without remarks: with the room for these where they lie below it."""
+    area = drawing_area(size)
+    return area if _beside(size) else Box(area.left, area.top, area.right, notes_area(size).bottom)
 
 
 def banner_box(size: str) -> Box:
-    """Where the note about errors goes: lower left of the frame, beside the title block. Free on a sheet without errors,
-    yet kept free, so that errors move nothing."""
+    """Where the note about errors goes: lower left of the frame, beside the title block, above it where that is as wide as the
+    frame. Free on a sheet without errors, yet kept free, so that errors move nothing."""
     frame, block = frame_box(size), title_block_box(size)
-    return Box(frame.left, frame.bottom - BANNER_HEIGHT, block.left, frame.bottom)
+    if _beside(size):
+        return Box(frame.left, frame.bottom - BANNER_HEIGHT, block.left, frame.bottom)
+    return Box(frame.left, block.top - BANNER_HEIGHT, frame.right, block.top)
 
 
 def notes_area(size: str) -> Box:
-    """Where remarks go: left of the title block, above the note about errors."""
-    area, block = drawing_area(size), title_block_box(size)
-    return Box(area.left, block.top + 1.0, block.left - 4.0, banner_box(size).top - 1.5)
+    """Where remarks go: left of the title block or, where that is as wide as the frame, above it, and above the note about
+    errors."""
+    frame, banner = frame_box(size), banner_box(size)
+    right = title_block_box(size).left - 4.0 if _beside(size) else frame.right - _INSET
+    return Box(frame.left + _INSET, banner.bottom - TITLE_HEIGHT + 1.0, right, banner.top - 1.5)
+
+
+def _beside(size: str) -> bool:
+    """Whether there is room beside the title block."""
+    return title_block_box(size).left > frame_box(size).left
 
 
 def zone(size: str, x: float, y: float) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from render.layout.columns import broken, given_way, widest
+from render.layout.columns import broken, given_way, pieces, widest
 from render.sheet import DESIGNATION, NORMAL
 from render.tables.table import Cell, Column, Entry, Table
 
@@ -44,7 +44,7 @@ class Fitted(Struct, frozen=True):
             for n, column in enumerate(table.columns)
             if column.ticks or column.room or any(entry.cells and entry.cells[n].text for entry in table.entries)
         )
-        natural, least, full = [], [], []
+        natural, least, full, tight, heads = [], [], [], [], []
         for n in shown:
             column = table.columns[n]
             head = widest([column.head])
@@ -57,8 +57,15 @@ class Fitted(Struct, frozen=True):
             full.append(extent if column.ticks or column.room else max(needed, head))
             word = 0.0 if column.height == DESIGNATION else min(widest([w for text in texts for w in text.split()]), _WORD)
             least.append(extent if column.ticks or column.room else min(extent, max(column.least, head, word)))
+            piece = widest([part for text in texts for part in pieces(text)], column.height)
+            heads.append(extent if column.ticks or column.room else head)
+            tight.append(extent if column.ticks or column.room else min(extent, max(head, min(piece, _WORD))))
         between = _GAP if table.blocks == 1 else _CLOSE
+        if sum(least) > width - between * (len(shown) - 1):  # a narrow sheet: designations break, and columns stand closer
+            between, least = _CLOSE, tight
         room = width - between * (len(shown) - 1)
+        if sum(least) > room:  # words break, names of columns never
+            natural, least = least, heads
         widths = _widened(natural, full, room) if table.counted else natural
         widths = given_way(widths, least, room)
         spare = (room - sum(widths)) / max(len(shown) - 1, 1)
@@ -78,7 +85,8 @@ class Fitted(Struct, frozen=True):
             lines = broken(entry.heading, self.width, united=table.united)
             return Placed(entry, [lines], LEAST_ROW + max(len(lines) - 1, 0) * table.pitch(NORMAL))
         if not entry.cells:
-            return Placed(entry, [], GROUP)
+            lines = broken(entry.heading, self.width, DESIGNATION, bold=True)
+            return Placed(entry, [lines], GROUP + max(len(lines) - 1, 0) * table.pitch(DESIGNATION))
         cells = [self._lines(table.columns[n], entry.cells[n], width) for n, width in zip(self.shown, self.widths, strict=True)]
         return Placed(entry, cells, max(self._height(cells), entry.least))
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 
-from render.layout.fonts import Box, shorten
+from render.layout.fonts import Box
 from render.layout.frame import drawing_area, notes_area
 from render.layout.remarks import Remarks
 from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, TITLE, WIDE, Label, Line, Primitive, Sheet
@@ -139,7 +139,7 @@ def _filled(pages: list[_Page], fitted: Fitted, slots: Iterator[_Slot], rows: Se
             _heads(pages[-1].parts, fitted, slot)
             y, count = slot.top, 0
             if heading is not None and not heads:
-                again = Placed(Entry((), heading.of, f"{heading.heading} (continued)"), [], GROUP)
+                again = fitted.placed(Entry((), heading.of, f"{heading.heading} (continued)"))
                 y = _set(pages[-1].parts, fitted, again, slot.left, y, 0)
         count = 0 if heads else count + 1
         y = _set(pages[-1].parts, fitted, row, slot.left, y, count)
@@ -197,8 +197,10 @@ def _set(parts: list[Primitive], fitted: Fitted, row: Placed, left: float, y: fl
         for lines in row.lines:
             _cell(parts, table, Column(""), Cell(), lines, left, y, entry.of)
     else:
-        heading = shorten(entry.heading, fitted.width, DESIGNATION, bold=True)
-        parts.append(Label(left, y + 6.2, heading, DESIGNATION, bold=True, of=entry.of))
+        for lines in row.lines:
+            for number, line in enumerate(lines):
+                base = y + 6.2 + number * table.pitch(DESIGNATION)
+                parts.append(Label(left, base, line, DESIGNATION, bold=True, of=entry.of))
     y += row.height
     heavy = table.counted and count and count % _FIFTH == 0
     parts.append(Line(((left, y), (left + fitted.width, y)), WIDE if heavy else NARROW, of=entry.of))

@@ -72,17 +72,17 @@ def test_geometry_stands_upright_on_layers_by_pen() -> None:
     ]
     line = space.query("LINE").first
     assert line is not None
-    assert (line.dxf.start.y, line.dxf.lineweight) == (200.0, 50)
+    assert (line.dxf.start.y, line.dxf.lineweight) == (287.0, 50)
     dashed = space.query("LWPOLYLINE").first
     assert dashed is not None and made.linetypes.get(dashed.dxf.linetype) is not None
     arc = space.query("ARC").first
-    assert arc is not None and (arc.dxf.center.y, arc.dxf.start_angle, arc.dxf.end_angle) == (170.0, 0.0, 90.0)
+    assert arc is not None and (arc.dxf.center.y, arc.dxf.start_angle, arc.dxf.end_angle) == (257.0, 0.0, 90.0)
     ellipse = space.query("ELLIPSE").first
     assert ellipse is not None
     # a quarter from the right to the top: its ends, whatever axis it is counted from
     assert {(round(point.x, 3), round(point.y, 3)) for point in (ellipse.start_point, ellipse.end_point)} == {
-        (62, 170),
-        (60, 175),
+        (62, 257),
+        (60, 262),
     }
 
 

@@ -8,7 +8,17 @@ from netdsl.model.project import ProjectData
 from render.layout.bounds import arc_point, bounds, bounds_of
 from render.layout.columns import given_way
 from render.layout.fonts import Box, fit_height, fits, ink_box, line_pitch, shorten, start_of, text_width, wrap
-from render.layout.frame import banner_box, drawing_area, framed, notes_area, sheet_size, size_of, title_block_box, zone
+from render.layout.frame import (
+    banner_box,
+    drawing_area,
+    framed,
+    notes_area,
+    sheet_size,
+    size_of,
+    title_block_box,
+    whole_area,
+    zone,
+)
 from render.layout.overlap import GAP, overlaps
 from render.layout.remarks import Remarks
 from render.layout.writing import PITCH, WIDE_PITCH, Writing, half
@@ -66,12 +76,15 @@ def test_the_extent_of_several_is_that_of_all_of_them() -> None:
 
 def test_areas_of_a_sheet_are_where_they_were() -> None:
     assert sheet_size("A3") == sheet_size("other") == (420, 297)
-    assert sheet_size("A4") == (297, 210)
+    assert sheet_size("A4") == (210, 297)
     assert drawing_area("A3") == (26, 16, 404, 257)
-    assert drawing_area("A4") == (26, 16, 281, 170)
-    assert title_block_box("A4") == (107, 173, 287, 200)
-    assert banner_box("A4") == (20, 191, 107, 200)
-    assert notes_area("A4") == (26, 174, 103, 189.5)
+    assert (notes_area("A3"), banner_box("A3")) == ((26, 261, 226, 276.5), (20, 278, 230, 287))
+    # upright, the title block is as wide as the frame, and what else stands at the foot lies above it
+    assert title_block_box("A4") == (20, 260, 200, 287)
+    assert banner_box("A4") == (20, 251, 200, 260)
+    assert notes_area("A4") == (26, 234, 194, 249.5)
+    assert drawing_area("A4") == (26, 19, 194, 230)
+    assert (whole_area("A4"), whole_area("A3")) == ((26, 19, 194, 249.5), drawing_area("A3"))
     assert [size_of(ProjectData("x", {"sheet-size": size}, (), None)) for size in ("A4", "A3", "A0")] == ["A4", "A3", "A3"]
     assert size_of(PROJECT) == "A3"
 
@@ -85,8 +98,8 @@ def test_areas_of_a_sheet_are_where_they_were() -> None:
         ("A3", 210, 148.5, "D5"),
         ("A3", 359.9, 248.4, "E7"),
         ("A3", 360, 248.5, "F8"),
-        ("A4", 148.4, 104.9, "B3"),
-        ("A4", 148.5, 105, "C4"),
+        ("A4", 104.9, 148.4, "C2"),
+        ("A4", 105, 148.5, "D3"),
     ],
 )
 def test_a_zone_begins_at_its_border(size: str, x: float, y: float, expected: str) -> None:
