@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import subprocess
 import tarfile
 import tempfile
@@ -10,9 +11,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from netdsl.cli.refusal import Refusal
+from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.work import PLANT_FILE, connect, plant_file
 from netdsl.network.types import Network
+
+#: plants named where the one that is asked for is not there
+_NAMED = 4
 
 
 def earlier_plant(since: str, file: Path) -> Network:
@@ -58,8 +62,9 @@ def _at_revision(revision: str, wanted: Path, folder: Path) -> Path:
     unpacked into `folder`."""
     neither = f"`{since_words(revision)}` is neither a file nor a folder, nor a revision of git that `{wanted.name}` is in"
     near = next(each for each in (wanted, *wanted.parents) if each.is_dir())  # a folder that is no more is in the revision still
-    top = Path(_git(near, neither, "rev-parse", "--show-toplevel").decode().strip())
-    commit = _git(top, neither, "rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}").decode().strip()
+    top = Path(os.fsdecode(_git(near, f"{neither}: it lies in no repository", "rev-parse", "--show-toplevel")).strip())
+    unknown = f"{neither}: the repository has no such revision"
+    commit = _git(top, unknown, "rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}").decode().strip()
     packed = _git(top, neither, "archive", "--format=tar", commit)
     try:
         with tarfile.open(fileobj=io.BytesIO(packed)) as archive:
@@ -69,7 +74,11 @@ def _at_revision(revision: str, wanted: Path, folder: Path) -> Path:
     found = folder / wanted.relative_to(top.resolve())
     found = found / PLANT_FILE if found.is_dir() else found
     if not found.is_file():
-        raise Refusal(f"`{wanted.name}` is not there at `{since_words(revision)}`, or holds no {PLANT_FILE} there")
+        there = sorted(each.relative_to(folder).parent.as_posix() for each in folder.rglob(PLANT_FILE))
+        named = ", ".join(f"`{each}`" for each in there[:_NAMED]) + (" and more" if len(there) > _NAMED else "")
+        elsewhere = f": plants were in {named} of the repository, which REV:path names" if there else ""
+        missing = f"`{wanted.name}` is not there at `{since_words(revision)}`, or holds no {PLANT_FILE} there"
+        raise Refusal(f"{missing}{elsewhere}")
     return found
 
 
@@ -82,5 +91,7 @@ def _git(folder: Path, otherwise: str, *arguments: str) -> bytes:
     """What git says; `Refusal` with `otherwise` where it refuses or is not there."""
     try:
         return subprocess.run(["git", "-C", str(folder), *arguments], capture_output=True, check=True).stdout
-    except (OSError, subprocess.CalledProcessError) as error:
+    except OSError as error:
+        raise Refusal(f"{otherwise.partition(':')[0]}: git cannot be run: {reason_of(error)}") from error
+    except subprocess.CalledProcessError as error:
         raise Refusal(otherwise) from error

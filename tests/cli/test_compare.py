@@ -118,10 +118,12 @@ def test_what_cannot_be_compared_is_one_clear_line(
         return line
 
     plant = str(repository)
-    assert "is neither a file nor a folder, nor a revision of git" in refused("no-such", plant)
-    assert "`gone` is not there at `HEAD`" in refused(f"HEAD:{repository / 'gone'}", plant)
+    neither = "`no-such` is neither a file nor a folder, nor a revision of git that `plant.netdsl` is in"
+    assert f"{neither}: the repository has no such revision" in refused("no-such", plant)
+    moved = refused(f"HEAD:{repository / 'gone'}", plant)
+    assert "`gone` is not there at `HEAD`, or holds no plant.netdsl there: plants were in `site` of the repository" in moved
     outside = str(write(repository.parent.parent / "outside" / "plant.netdsl", PLANT).parent)
-    assert "nor a revision of git that" in refused("HEAD", outside)
+    assert refused("HEAD", outside).endswith("is in: it lies in no repository")
     write(repository / "plant.netdsl", "")
     (repository / "plant.netdsl").unlink()
     (repository / "plant.netdsl").mkdir()
@@ -129,7 +131,7 @@ def test_what_cannot_be_compared_is_one_clear_line(
     (repository / "plant.netdsl").rmdir()
     monkeypatch.setenv("PATH", "")
     write(repository / "plant.netdsl", PLANT)
-    assert "nor a revision of git that" in refused("HEAD", plant)
+    assert "is in: git cannot be run: no such file or directory" in refused("HEAD", plant)
 
 
 def test_a_text_with_errors_is_compared_as_far_as_it_goes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

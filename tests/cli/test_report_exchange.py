@@ -80,3 +80,23 @@ def test_junit_has_a_case_for_each_rule_and_fails_those_with_findings(capsys: py
     suite = ElementTree.fromstring(out)
     assert code == 0 and suite.get("failures") == "0"
     assert "(allowed: a < b & tried)" in (suite.findtext("testcase[@name='clamp-range']/system-out") or "")
+
+
+def test_what_is_written_as_sarif_keeps_the_published_schema(capsys: pytest.CaptureFixture[str]) -> None:
+    from jsonschema import Draft4Validator
+
+    schema = json.loads((Path(__file__).parent / "sarif-2.1.0-rtm.5.json").read_text("utf-8"))
+    validator = Draft4Validator(schema)
+    faults = EXAMPLES / "faults"
+    for plant in (faults / "clamp-range", faults / "screen-missing"):
+        code, out = run(capsys, str(plant), "--format", "sarif", "--fail-on", "note")
+        assert code == 1
+        assert [each.message for each in validator.iter_errors(json.loads(out))] == []
+    validator.validate(sarif_report(judge(FAULT, None, excepted()), FAULT.parent))
+    with pytest.raises(SystemExit):
+        main(["compare", str(faults / "clamp-range"), str(faults / "screen-missing"), "--format", "sarif"])
+    compared = json.loads(capsys.readouterr().out)
+    assert len(compared["runs"][0]["results"]) > 10
+    assert [each.message for each in validator.iter_errors(compared)] == []
+    compared["runs"][0]["results"][0]["level"] = "loud"
+    assert len(list(validator.iter_errors(compared))) == 1
