@@ -32,6 +32,11 @@ class Outputs:
     def __init__(self, prover: Prover) -> None:
         self._prover = prover
         self._circuit = prover.circuit
+        self._motors = motor_points(prover.circuit)
+        self._roots: dict[str, list[int]] = {}  # points at the outputs of each drive
+        for pole in prover.circuit.poles:
+            if pole.potential.kind == "pwm":
+                self._roots.setdefault(pole.potential.device, []).append(pole.point)
 
     def switchings(self) -> tuple[Switching, ...]:
         """One for each drive and each device that opens its output."""
@@ -124,8 +129,7 @@ class Outputs:
     def _movers(self, drive: Device) -> dict[Mover, list[Edge]]:
         """What opens the poles on the ways from the output of a drive to what it feeds, with those poles."""
         found: dict[Mover, list[Edge]] = {}
-        roots = [pole.point for pole in self._circuit.poles if _is_output(pole.potential, drive.id)]
-        for root in roots:
+        for root in self._roots.get(drive.id, ()):
             for island in self._prover.islands.at(root):
                 for edge in self._leading_on(island, root):
                     if edge.path is not None and edge.path.kind == "pole":
@@ -137,7 +141,7 @@ class Outputs:
         """Edges of an island between a root and motors: dead ends, and ways that end at another root, are taken away."""
         edges = list(self._prover.islands.edges.get(island, ()))
         edges = [e for e in edges if not ({e.a, e.b} & self._circuit.roots.keys()) - {root}]
-        kept = motor_points(self._circuit) | {root}
+        kept = self._motors | {root}
         while True:
             ends: dict[int, int] = {}
             for edge in edges:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from enum import StrEnum
+from functools import cached_property
 from itertools import combinations, product
 from typing import NamedTuple
 
@@ -14,7 +15,7 @@ from netdsl.states.loops import restless
 from netdsl.states.machine import Builder, Note
 from netdsl.states.settling import settle
 from netdsl.states.traces import STEPS, Trace, shortest
-from netdsl.states.types import Cause, Circuit, Mover
+from netdsl.states.types import Cause, Circuit, Load, Mover
 from netdsl.states.ways import Arc, Islands, Variables, Wants
 
 #: questions for each way to a bad state by itself
@@ -54,6 +55,15 @@ class Prover:
         self._rests: dict[tuple[tuple[Mover, ...], frozenset[Mover] | None], bool] = {}
         self._apart: dict[tuple[Mover, Mover], bool] = {}
         self.partners = self.builder.partners
+
+    @cached_property
+    def inputs(self) -> dict[str, list[Load]]:
+        """The wired inputs of each device that has any."""
+        found: dict[str, list[Load]] = {}
+        for load in self.circuit.loads:
+            if load.kind == "input":
+                found.setdefault(load.device, []).append(load)
+        return found
 
     def answer(self, bad: int) -> tuple[Answer, str]:
         """Whether a bad state is reached, and why that is not proved. First each way to it by itself, with a small part of the

@@ -47,11 +47,12 @@ class Stops:
     def stops(self) -> tuple[Stop, ...]:
         """Each stop with each contactor and drive on which it acts."""
         found = []
+        order = {mover: place for place, mover in enumerate(self._circuit.movements)}
         for target in targets(self._prover):
             acting = influences(self._prover.wants, self._circuit, self._prover.variables, target.wanted)
-            for mover in self._circuit.movements:
-                signs = acting.get(mover)
-                if signs is None or True not in signs:
+            for mover in sorted(acting, key=order.__getitem__):
+                signs = acting[mover]
+                if True not in signs:
                     continue
                 if self.is_emergency(mover) or (self._is_button(mover) and signs == {True}):
                     outcome = self._asked(mover, target)

@@ -56,7 +56,7 @@ def told_to_run(prover: Prover, drive: Device, *, heard: bool = False) -> int | 
 
 def inputs(prover: Prover, drive: Device) -> list[Load]:
     """The wired inputs of a drive."""
-    return [load for load in prover.circuit.loads if load.device == drive.id and load.kind == "input"]
+    return prover.inputs.get(drive.id, [])
 
 
 def is_start_unsaid(prover: Prover, drive: Device) -> bool:

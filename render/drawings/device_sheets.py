@@ -60,12 +60,12 @@ class Devices(Struct, frozen=True):
 
 
 class DevicePlan:
-    """All device sheets planned. `keys`: the sheet on which each device begins."""
+    """All device sheets planned. `keys`: the sheet on which each device begins. `short`: as of `short_functions`."""
 
     def __init__(self, drawing: Drawing) -> None:
         plant = drawing.plant
         groups: dict[tuple[str, str], list[Device]] = {}
-        short = short_functions(plant)
+        short = self.short = short_functions(plant)
         for device in plant.devices.values():
             if device.category == Category.STRIP or device.kind in PASSED or not device.terminals:
                 continue
@@ -154,9 +154,8 @@ def device_sheets(drawing: Drawing) -> Iterator[Sheet]:
     """The device sheets of the whole plant, without frames."""
     for group in drawing.of(DevicePlan).devices:
         part_of = drawing.part_of(group.function, group.place)
-        also = [
-            function for function, place in short_functions(drawing.plant).items() if not group.function and place == group.place
-        ]
+        short = drawing.of(DevicePlan).short
+        also = [function for function, place in short.items() if not group.function and place == group.place]
         title = f"Devices {', '.join((group.function or group.place, *also))}".strip()
         for index, page in enumerate(group.pages):
             key = f"{group.key}.{index + 1}"
