@@ -10,7 +10,7 @@ from lsprotocol import types
 from pygls.exceptions import JsonRpcInvalidParams
 
 from netdsl.renaming import Refused
-from netdsl.serving import actions, formatting, hints, hover, names, outline, renames, tokens
+from netdsl.serving import actions, completion, formatting, hints, hover, names, outline, renames, tokens
 from netdsl.serving.desk import Open
 from netdsl.serving.server import Server
 
@@ -78,6 +78,11 @@ def _questions(server: Server) -> None:
     legend = types.SemanticTokensLegend(list(tokens.TYPES), [])
     answer(types.TEXT_DOCUMENT_SEMANTIC_TOKENS_FULL, lambda here, _: tokens.semantic_tokens(here), legend)
     answer(types.TEXT_DOCUMENT_INLAY_HINT, lambda here, asked: hints.inlay_hints(here, asked.range) if server.hints else [])
+    answer(
+        types.TEXT_DOCUMENT_COMPLETION,
+        lambda here, asked: completion.complete(here, asked.position, server.snippets),
+        types.CompletionOptions(trigger_characters=[" ", ":", ",", "=", "-", "+", "$"]),
+    )
     answer(
         types.TEXT_DOCUMENT_SIGNATURE_HELP,
         lambda here, asked: hints.signature(here, asked.position),

@@ -64,6 +64,13 @@ class Server(LanguageServer):
         if isinstance(own, dict) and isinstance(own.get("inlayHints"), bool):
             self.hints = own["inlayHints"]
 
+    @property
+    def snippets(self) -> bool:
+        """Whether the client has tab stops in what it inserts."""
+        asked = self.client_capabilities.text_document
+        item = asked.completion.completion_item if asked is not None and asked.completion is not None else None
+        return item is not None and bool(item.snippet_support)
+
     # --- findings -------------------------------------------------------------------------------------------------
     def judge(self, plant: OpenPlant) -> None:
         """Judge a plant soon: what changed at once, the whole when nobody edits for a while."""

@@ -29,6 +29,14 @@ wire -Q1:2,4,6 to -X1:1..3 2.5mm2 BK
 """
 
 
+#: an editor with tab stops in what it inserts
+CAPABLE = types.ClientCapabilities(
+    text_document=types.TextDocumentClientCapabilities(
+        completion=types.CompletionClientCapabilities(completion_item=types.ClientCompletionItemOptions(snippet_support=True)),
+    )
+)
+
+
 class Editor:
     """One text open at a server."""
 
@@ -86,7 +94,7 @@ async def editor(file: Path, text: str | None = None) -> AsyncIterator[Editor]:
     """A server, and an editor that has `file` open in it, with the findings of it shown once."""
     client = make_test_lsp_client()
     await client.start_io(sys.executable, "-m", "netdsl.cli", "serve")
-    await client.initialize_session(types.InitializeParams(types.ClientCapabilities()))
+    await client.initialize_session(types.InitializeParams(CAPABLE))
     opened = Editor(client, file)
     opened.open(file.read_text("utf-8") if text is None else text)
     await client.wait_for_notification(types.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS)
