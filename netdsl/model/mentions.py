@@ -42,8 +42,17 @@ class TerminalMention(NamedTuple):
     leaves: tuple[Span, ...] = ()
 
 
+class Default(NamedTuple):
+    """A parameter `name` that a `use` does not give: `at` is where it would stand there, behind what it gives."""
+
+    name: str
+    at: Span
+
+
 class Mentions(Struct):
-    """All that a plant's text names, in order of reading."""
+    """All that a plant's text names, in order of reading. `defaults`: values that a scheme gives in place of a `use`, by the
+    characters of the default and the function of the `use`."""
 
     things: list[Mention] = field(default_factory=list)
     terminals: list[TerminalMention] = field(default_factory=list)
+    defaults: dict[tuple[Span, str], Default] = field(default_factory=dict)

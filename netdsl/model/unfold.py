@@ -7,20 +7,20 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from msgspec.structs import replace
 
-from netdsl.findings import Related
+from netdsl.findings import Related, Span
 from netdsl.model.desk import Desk
 from netdsl.model.ends import base_of, reference_span
 from netdsl.model.files import library_index, library_scheme
 from netdsl.model.filling import filled, worked_out
 from netdsl.model.here import Bound, Here, Scope
-from netdsl.model.mentions import What
+from netdsl.model.mentions import Default, What
 from netdsl.model.named_values import steps, told, with_values
 from netdsl.model.plant import FunctionScope
 from netdsl.model.several_cables import one_by_one
 from netdsl.model.statements.functions import FUNCTION
 from netdsl.model.values import argument, given_at
 from netdsl.spelling import nearest
-from netdsl.syntax.tree import Bad, Function, Let, Scheme, Statement, Use
+from netdsl.syntax.tree import Bad, Function, Let, Scheme, SchemeParam, Statement, Use
 from netdsl.syntax.written import Reference
 
 MAX_USES = 20_000
@@ -229,6 +229,7 @@ def _arguments(use: Use, scheme: Scheme, here: Here, step: Mapping[str, Bound]) 
         elif param.default is not None:
             before = here.within(replace(here.scope, params={**here.scope.params, **given}))
             default = filled(param, param.span, before)
+            _mention_default(use, param, here)
             given[param.name.text] = worked_out(Bound(None if default is None else default.default, before.scope))
         elif sound:
             here.fault(
@@ -244,6 +245,14 @@ def _arguments(use: Use, scheme: Scheme, here: Here, step: Mapping[str, Bound]) 
         return given
     _doubt_defaults(scheme, here)
     return None
+
+
+def _mention_default(use: Use, param: SchemeParam, here: Here) -> None:
+    """Keep where a `use` could give what it leaves to the scheme, where that is asked for: one taken once, in no scheme."""
+    if here.desk.mentions is not None and param.default is not None and not use.each and here.scope.use is None:
+        end = use.attrs[-1].span.end if use.attrs else use.scheme.span.end
+        at = Default(param.name.text, Span(use.span.source, end, end))
+        here.desk.mentions.defaults[param.default.span, here.scope.function] = at
 
 
 def _doubt_defaults(scheme: Scheme | None, here: Here) -> None:

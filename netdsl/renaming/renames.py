@@ -8,6 +8,7 @@ from pathlib import Path
 
 from netdsl.comparing import Names
 from netdsl.findings import Edit
+from netdsl.model.files import is_shipped
 from netdsl.model.mentions import Mention, What
 from netdsl.model.terminals import numbered
 from netdsl.renaming.mentioned import Mentioned, mentioned
@@ -116,7 +117,11 @@ def _edits(read: Mentioned, names: Mapping[str, str]) -> tuple[Edit, ...]:
         now = names.get(identity, identity)
         text = _written(mention, identity, now, function, names, known)
         span = located(mention.span, mention.meant)
-        if span is not None:
+        default = read.mentions.defaults.get((mention.span, mention.function)) if is_shipped(mention.span.source) else None
+        if default is not None:
+            if text != mention.meant:
+                wanted.give(default.at, default.name, text)
+        elif span is not None:
             wanted.put(span, text)
         elif mention.what is not What.PART and not _of_value(mention, names):
             others, join = _others(mention, names)

@@ -20,6 +20,7 @@ class Wanted:
 
     def __init__(self) -> None:
         self._texts: dict[Span, str] = {}
+        self._given: dict[Span, dict[str, str]] = {}
 
     def put(self, span: Span, text: str) -> None:
         """Let `span` become `text`, which may be what it is. Raises Refused where something else is wanted there."""
@@ -29,6 +30,12 @@ class Wanted:
             wanted = f"it would have to be `{one}` and " + ("stay" if other == span.text else f"`{other}`")
             raise Refused(f"`{span.text}` at {at(span)} stands for several things: {wanted}", span)
 
+    def give(self, at: Span, name: str, text: str) -> None:
+        """Let a `use` give `name`, which it leaves to the scheme so far. Raises Refused where it would have to be two."""
+        known = self._given.setdefault(at, {}).setdefault(name, text)
+        if known != text:
+            raise Refused(f"`{name}` would have to be `{known}` and `{text}` where the scheme is used", at)
+
     def edits(self) -> tuple[Edit, ...]:
         """The spans that change. Raises Refused where one stands in the shipped library."""
         found = [Edit(span, text) for span, text in self._texts.items() if span.text != text]
@@ -37,6 +44,7 @@ class Wanted:
                 named = _PARAMETER.search(span.source.text, max(0, span.start - _NEAR), span.start)
                 way = f"say `{named[1]}={text}` where the scheme is used" if named else "write its lines out with `netdsl unfold`"
                 raise Refused(f"`{span.text}` is the name that a shipped scheme gives, {at(span)}: {way}", span)
+        found += [Edit(at, "".join(f" {name}={text}" for name, text in sorted(each.items()))) for at, each in self._given.items()]
         return tuple(sorted(found, key=lambda edit: (edit.span.source.path, edit.span.start)))
 
 

@@ -134,3 +134,12 @@ def test_each_plant_of_the_files_of_a_commit_is_checked_once(tmp_path: Path, cap
     shown = capsys.readouterr().out
     assert shown.count("more.netdsl:1:15: error unknown-name") == 1
     assert shown.count("rules looked at") == 1
+
+
+def test_branches_that_take_the_same_terminal_are_left_to_a_person(repository: Path) -> None:
+    wires = [f"wire -X1:3/in to {end} 0.75mm2 BU length=1m\n  " for end in ("-K1:A2", "-K2:A2")]
+    (repository / "plant.netdsl").write_text(PLANT.replace("  :1..4 2.5mm2", "  :1..4 2.5mm2 clamps=1"))
+    git(repository, "commit", "-q", "-a", "-m", "one conductor a clamp")
+    told = branches(repository, ("device -K1", f"{wires[0]}device -K1"), ("wire -X1:2", f"{wires[1]}wire -X1:2"), True)
+    assert "neither side has this, the merged plant does: plant.netdsl:" in told
+    assert "<<<<<<<" not in (repository / "plant.netdsl").read_text()

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.renaming import Refused, Renaming, inserted, mentioned, moved, rename
+from tests.readings import HATCHERY
 
 PLANT = """netdsl 1
 include "more.netdsl"
@@ -190,6 +191,16 @@ def test_a_name_that_another_would_catch_is_written_in_full_or_refused(plant: Pa
     (plant / "plant.netdsl").write_text(text)
     with pytest.raises(Refused):
         rename(plant, "-K5", "-K1")
+
+
+def test_a_name_that_a_shipped_scheme_gives_is_given_where_it_is_used() -> None:
+    source = HATCHERY.parent
+    found = rename(source, "=ES1-S3", "-S8")
+    (edit,) = found.edits
+    assert edit.text == " reset=-S8" and edit.span.start == edit.span.end and edit.span.source.path == "plant.netdsl"
+    texts = {source.path: text for source, text in found.texts.items()}
+    again = rename(source, "=ES1-S8", "-S7", texts)
+    assert [each.text for each in again.edits] == ["-S7"]
 
 
 def test_a_text_with_errors_is_refused(plant: Path) -> None:
