@@ -95,10 +95,10 @@ class Draft:
         self.texts[way].append(text)
         self.left[way], self.right[way] = max(self.left[way], half), max(self.right[way], half)
 
-    def labels(self, way: int, words: Sequence[str], y: float) -> None:
+    def labels(self, way: int, words: Sequence[Mention], y: float) -> None:
         """Words at a conductor, below each other from `y` on."""
-        for number, text in enumerate(words):
-            self.beside(way, Text(NUMBER_X, y + 3.6 + number * LABEL_PITCH, text))
+        for number, line in enumerate(words):
+            self.beside(way, Text(NUMBER_X, y + 3.6 + number * LABEL_PITCH, line.text, of=line.of))
 
     def words(self, edge: float, middle: float, lines: Sequence[Mention], reach: float) -> None:
         """Lines left of the first way from `edge` on, centred on `middle`; `reach`: the widest of them, mm."""

@@ -9,6 +9,7 @@ from msgspec import Struct, field
 from render.drawings.circuit_columns import Columns, columns
 from render.drawings.circuit_draft import Draft
 from render.drawings.circuit_groups import Link
+from render.drawings.circuit_homes import Mention
 from render.drawings.circuit_looks import Looks
 from render.drawings.circuit_parts import Part
 from render.drawings.circuit_rows import Circuit, End
@@ -19,7 +20,7 @@ _OVER, _UNDER, _NONE = 1.8, 1.4, 0.8  # above the first track of a channel, belo
 _EASE = 1.5  # by how much a circuit may be wider than it needs
 FOOT_PITCH = 4.0  # of what is said below a load
 
-Labels = Mapping[tuple[str, int, bool], list[str]]
+Labels = Mapping[tuple[str, int, bool], list[Mention]]
 
 
 class Standing(Struct):

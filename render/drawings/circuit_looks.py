@@ -31,7 +31,7 @@ _LINK = 8.4  # of a contact below its head
 _PLAIN = 3.6  # how far a blade reaches to the left
 _FOOT = 28.0  # of what a load is for
 
-Labels = Mapping[tuple[int, bool], Sequence[str]]
+Labels = Mapping[tuple[int, bool], Sequence[Mention]]
 
 
 class Looks(Words):

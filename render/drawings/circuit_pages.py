@@ -15,6 +15,7 @@ from netdsl.network.types import ConductorClass, Network
 from render.drawings.circuit_cuts import Cuts
 from render.drawings.circuit_draft import terminal_name
 from render.drawings.circuit_groups import Group, Grouped, Link
+from render.drawings.circuit_homes import Mention
 from render.drawings.circuit_layout import Layout
 from render.drawings.circuit_leads import ONWARD
 from render.drawings.circuit_looks import Looks
@@ -183,12 +184,12 @@ class Pages:
             said = "comb" if conductor.is_tooth else said
         return " ".join(text for text in (conductor.mark or "", said) if text)
 
-    def _labels(self, circuit: Circuit) -> dict[tuple[str, int, bool], list[str]]:
+    def _labels(self, circuit: Circuit) -> dict[tuple[str, int, bool], list[Mention]]:
         """Words at the ends: each at the end where fewest lines meet, with where its line leads if there are several."""
         counts: Counter[tuple[str, int, bool]] = Counter()
         for pair in circuit.ends.values():
             counts.update((end.part, end.way, end.top) for end in pair)
-        found: dict[tuple[str, int, bool], list[str]] = {}
+        found: dict[tuple[str, int, bool], list[Mention]] = {}
         for link in circuit.links:
             text = self._label(link) if link.kind != "counter" else ""
             if not text:
@@ -197,7 +198,9 @@ class Pages:
             number = min((0, 1), key=lambda n: (counts[ends[n]], circuit.parts[ends[n][0]].kind == "rail", n))
             if counts[ends[number]] > 1:
                 text += f" → {self._short(link.ends[1 - number][1])}"
-            found.setdefault(ends[number], []).append(text)
+            # of what is no conductor, as a bridge, the device at whose end it stands
+            of = link.key if link.key in self.network.runs else ""
+            found.setdefault(ends[number], []).append(Mention(text, of=of))
         return found
 
     def _short(self, node: str) -> str:

@@ -105,7 +105,7 @@ def test_hits_are_where_the_sheet_is_drawn() -> None:
         Label(30.0, 40.0, "nothing"),
     )
     hits = hits_of(Sheet("s", "1", "", "", "", parts, "A4"))
-    assert (hits.width, hits.height, hits.names) == (297.0, 210.0, ("-K1", "-K2"))
+    assert (hits.width, hits.height, hits.names) == (210.0, 297.0, ("-K1", "-K2"))
     assert [(hit.of, hit.kind, hit.link) for hit in hits.hits] == [
         (0, OPEN, ""),
         (1, CLOSED, ""),
