@@ -20,6 +20,7 @@ from netdsl.viewing.desk import Desk
 from netdsl.viewing.exporting import export
 from render.build import drawing_set
 from render.drawing import Drawing
+from render.layout.frame import sheet_size
 from render.sheet import Sheet
 from render.writers.pdf import pdf_bytes
 from tests.viewing.desks import PLANT, read
@@ -160,6 +161,15 @@ def test_pages_open_from_the_file_system_and_print_true_to_scale(page: Page, tmp
     alike = sorted(on_paper.keys() & wanted.keys())
     assert len(alike) > 20
     assert [on_paper[word] for word in alike] == pytest.approx([wanted[word] for word in alike], abs=0.4)
+
+
+def test_a_small_sheet_is_printed_on_a_page_of_its_size(page: Page, tmp_path: Path) -> None:
+    file = tmp_path / "plant.netdsl"
+    file.write_text(PLANT.replace('"Two lamps" {', '"Two lamps" {\n  sheet-size = A4'), encoding="utf-8")
+    page.goto(export(Desk().take(read(file)), tmp_path / "pages").as_uri())
+    shown(page, "cover-1")
+    (printed,) = PdfReader(BytesIO(page.pdf(prefer_css_page_size=True))).pages
+    assert [float(side) * 25.4 / 72 for side in printed.mediabox[2:]] == pytest.approx(sheet_size("A4"), abs=0.5)
 
 
 def words_of(pdf: bytes) -> dict[str, float]:
