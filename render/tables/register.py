@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from netdsl.findings import Span
+from netdsl.kept import kept
 from netdsl.model.plant import Plant
 from render.drawing import Drawing, in_set, members
 from render.layout.fingerprint import fingerprint, fingerprint_of_set
@@ -63,11 +64,18 @@ class Sources:
         own = [name for name in names if function and name.startswith(f"{function}-")]
         found: dict[str, tuple[int, int]] = {}
         for name in own or names:
-            span = self._spans.get(name) or self._spans.get(name.partition(":")[0])
-            if span is not None:
-                first, last = found.get(span.source.path, (span.begin[0], span.finish[0]))
-                found[span.source.path] = min(first, span.begin[0]), max(last, span.finish[0])
+            declared = self._declared(name)
+            if declared is not None:
+                path, begin, end = declared
+                first, last = found.get(path, (begin, end))
+                found[path] = min(first, begin), max(last, end)
         return {path: found[path] for path in sorted(found)}
+
+    @kept
+    def _declared(self, name: str) -> tuple[str, int, int] | None:
+        """File, first and last line that declare a thing, of a terminal its device."""
+        span = self._spans.get(name) or self._spans.get(name.partition(":")[0])
+        return None if span is None else (span.source.path, span.begin[0], span.finish[0])
 
 
 @listing("sheets", "every sheet of the set with its fingerprint and the lines of text it comes from")
