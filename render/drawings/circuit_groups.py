@@ -1,7 +1,7 @@
 """Which circuit diagram shows what: every conductor, contact and load in one group, references where a conductor leaves it.
 
-A group is a function, or the part of a place that belongs to none, with the functions there that are too short for sheets of
-their own.
+A group is a function, the part of a place that belongs to none, or the functions of a place that are too short for sheets of
+their own: beside the common part, so that one more of them leaves that as it is.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from render.drawings.circuit_parts import ONCE, Join, Part, Parts, Way
 
 _SHORT, _FEW = 10, 40  # conductors and terminals of a function that has no sheets of its own
 
+SHARED = ".F"  # behind the place in the name of the sheets that its short functions share
 #: part and node at which a link ends
 Spot = tuple[str, str]
 
@@ -33,7 +34,7 @@ class Link(Struct, frozen=True):
 
 
 class Group(Struct):
-    """What one circuit diagram shows. `function` "" for the common part of `place`, `also`: functions drawn with it."""
+    """What one circuit diagram shows. `function` "" for the common part of `place`, and for short functions there, `also`."""
 
     function: str
     place: str
@@ -67,8 +68,8 @@ class Grouped(Struct):
 
 
 def short_functions(plant: Plant) -> dict[str, str]:
-    """Functions of so few conductors and terminals that they are drawn with the common part of their enclosure, with that;
-    a function that is alone is not."""
+    """Functions of so few conductors and terminals that those of an enclosure share their sheets, with that enclosure; a function
+    that is alone is not."""
     if len(plant.functions) < 2:
         return {}
     counts = Counter(conductor.function for conductor in plant.conductors.values())
@@ -114,12 +115,13 @@ class _Maker:
         for key, name in self.home.items():
             self._group(name).parts.setdefault(key, self.parts.parts[key])
         order = {function: number for number, function in enumerate(self.plant.functions)}
-        grouped_.groups += sorted(self.groups.values(), key=lambda group: order.get(group.function, -1))
+        grouped_.groups += sorted(self.groups.values(), key=lambda group: (order.get(group.function, -1), bool(group.also)))
         return grouped_
 
     def _group(self, name: tuple[str, str]) -> Group:
-        also = tuple(function for function, place in self.short.items() if name == ("", place))
-        return self.groups.setdefault(name, Group(*name, also))
+        function, place = name[0], name[1].removesuffix(SHARED)
+        also = tuple(short for short, at in self.short.items() if at == place) if place != name[1] else ()
+        return self.groups.setdefault(name, Group(function, place, also))
 
     def _home(self, part: Part) -> tuple[str, str]:
         """The group of a part: where most of its conductors are written, its own function before others."""
@@ -135,7 +137,7 @@ class _Maker:
 
     def _name(self, function: str, devices: Iterable[str]) -> tuple[str, str]:
         if function:
-            return ("", self.short[function]) if function in self.short else (function, "")
+            return ("", self.short[function] + SHARED) if function in self.short else (function, "")
         for identity in devices:
             device = self.plant.devices.get(identity)
             place = self.plant.places.get(device.place if device is not None else identity)

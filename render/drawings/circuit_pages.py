@@ -213,18 +213,24 @@ class Pages:
         moves together stands together, that it is understood from one sheet; then the first, in which heights differ least."""
         kinds = [(layout, self._is_power(layout)) for layout in layouts]
         self.of_power = {id(layout) for layout, power in kinds if power}
+        if self.group.also:  # as they come: one more moves none before it
+            return self._at_ease(self._stacked(self._shelves(kinds, _GROWTH[-1], _MIXED[-2], 1), apart=False))
         power, control = ([each for each in kinds if each[1] == wanted] for wanted in (True, False))
         orders = [power + control, power + self.together.sorted(control)]
         shelves = [self._shelves(order, own, mixed) for order in orders for own in _GROWTH for mixed in _MIXED]
         found = min((self._stacked(each, apart) for each in shelves for apart in (False, True)), key=self._measure)
-        return [[self._at_ease(shelf) if self._area(sheet) < _EASE * self.least else shelf for shelf in sheet] for sheet in found]
+        return self._at_ease(found)
 
-    def _at_ease(self, shelf: Shelf) -> Shelf:
-        """A shelf whose circuit stands alone, as wide as there is room."""
-        if len(shelf.layouts) == 1:
-            shelf.layouts[0][1].widen(self.width)
-            return Shelf(power=shelf.power).with_(shelf.layouts[0][1])
-        return shelf
+    def _at_ease(self, sheets: Sequence[Sequence[Shelf]]) -> list[list[Shelf]]:
+        """Sheets with the shelves of those that have much room as wide as there is room."""
+        return [[self._wider(shelf) if self._area(sheet) < _EASE * self.least else shelf for shelf in sheet] for sheet in sheets]
+
+    def _wider(self, shelf: Shelf) -> Shelf:
+        wider = Shelf(power=shelf.power)
+        for _, layout in shelf.layouts:
+            layout.widen(layout.width + (self.width - shelf.width) * layout.width / shelf.width)
+            wider = wider.with_(layout)
+        return wider
 
     def _area(self, sheet: Sequence[Shelf]) -> float:
         """What the shelves of a sheet take with the names of their potentials, mm²."""
@@ -239,12 +245,12 @@ class Pages:
         last = sum(shelf.height for shelf in sheets[-1]) if self.feeds and sheets else 0.0
         return len(sheets), sparse, spread, last
 
-    def _shelves(self, order: Sequence[tuple[Layout, bool]], own: float, mixed: float) -> list[Shelf]:
-        """Circuits on shelves: on one of the last few if that makes it no more than `own` of its height higher, control on one
-        of power no more than `mixed` mm."""
+    def _shelves(self, order: Sequence[tuple[Layout, bool]], own: float, mixed: float, still: int = _OPEN) -> list[Shelf]:
+        """Circuits on shelves: on one of the last `still` if that makes it no more than `own` of its height higher, control on
+        one of power no more than `mixed` mm."""
         shelves: list[Shelf] = []
         for layout, power in order:
-            for number in range(max(len(shelves) - _OPEN, 0), len(shelves)):
+            for number in range(max(len(shelves) - still, 0), len(shelves)):
                 shelf = shelves[number]
                 if shelf.width + layout.width > self.width:
                     continue

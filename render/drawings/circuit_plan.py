@@ -8,7 +8,7 @@ from msgspec import Struct, field
 
 from netdsl.network.types import Network
 from render.drawing import Drawing
-from render.drawings.circuit_groups import Group, grouped
+from render.drawings.circuit_groups import SHARED, Group, grouped
 from render.drawings.circuit_homes import Homes
 from render.drawings.circuit_leads import Lead, merged
 from render.drawings.circuit_looks import Looks
@@ -50,7 +50,7 @@ class CircuitPlan:
         self.homes = Homes(drawn, plant)
         self.fed = dict(self._feeds(drawn.groups))
         taken: set[str] = set()
-        names = [group.function or group.place for group in drawn.groups]
+        names = [group.function or group.place + SHARED * bool(group.also) for group in drawn.groups]
         self.homes.numbers = [f"{name.lstrip('=+') or 'G'}/E" for name in names]
         self.planned: list[Planned] = []
         self.where: dict[str, Place] = {}

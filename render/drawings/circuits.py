@@ -23,7 +23,7 @@ def circuit_sheets(drawing: Drawing) -> Iterator[Sheet]:
     for planned in plan.planned:
         group = planned.group
         part_of = drawing.part_of(group.function, group.place)
-        title = f"Circuits {', '.join((group.function or group.place, *group.also))}".strip()
+        title = f"Circuits {', '.join(group.also) or group.function or group.place}".strip()
         for index, pen in enumerate(planned.pens):
             key, number = f"{planned.key}.{index + 1}", f"{planned.number}{index + 1}"
             parts = pen.drawn(plan.where, key, number)
