@@ -4,6 +4,7 @@ number."""
 from __future__ import annotations
 
 import multiprocessing
+import signal
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from multiprocessing.process import BaseProcess
@@ -84,7 +85,7 @@ def _others(order: Order, jobs: int, done: Any) -> Iterator[list[BaseProcess]]:
     try:
         for number in range(1, jobs):
             assert fork is not None
-            other: BaseProcess = fork.Process(target=_share, args=(order, number, jobs, done, _untold), daemon=True)
+            other: BaseProcess = fork.Process(target=_beside, args=(order, number, jobs, done), daemon=True)
             other.start()
             started.append(other)
         yield started
@@ -93,6 +94,15 @@ def _others(order: Order, jobs: int, done: Any) -> Iterator[list[BaseProcess]]:
             if other.is_alive():
                 other.terminate()
             other.join()
+
+
+def _beside(order: Order, number: int, jobs: int, done: Any) -> None:
+    """A share in a process of its own, which says nothing: the first is stopped by the keyboard, and does again what fails."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        _share(order, number, jobs, done, _untold)
+    except Exception:  # whatever it is, it comes again, and is told where it can be
+        raise SystemExit(1) from None
 
 
 def _untold(_done: int) -> None:

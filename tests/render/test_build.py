@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import signal
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -118,12 +120,24 @@ def test_a_set_is_the_same_whatever_the_number_of_processes(tmp_path: Path, stor
         assert contents(tmp_path / str(jobs)) == contents(tmp_path / "1")
 
 
-def test_what_another_process_could_not_do_is_done_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def _killed(_done: int) -> None:
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+def _full(_done: int) -> None:
+    raise OSError("no space left")
+
+
+@pytest.mark.parametrize("fault", [_killed, _full])
+def test_what_another_process_could_not_do_is_done_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str], fault: Callable[[int], None]
+) -> None:
     many = sheets(*(f"s{number}" for number in range(91)))
     write_set(many, tmp_path / "one", ("svg", "pdf"), "Hall")
-    monkeypatch.setattr("render.shares._untold", lambda _done: os._exit(3))
+    monkeypatch.setattr("render.shares._untold", fault)
     write_set(many, tmp_path / "two", ("svg", "pdf"), "Hall", Ways(2))
     assert contents(tmp_path / "two") == contents(tmp_path / "one")
+    assert capfd.readouterr() == ("", "")
 
 
 def test_sheets_that_are_not_as_before_are_counted_and_those_done_are_told(tmp_path: Path) -> None:
