@@ -11,6 +11,7 @@ from collections import Counter
 from functools import cache
 from pathlib import Path
 
+import ezdxf
 import pytest
 
 from netdsl.cli.work import judge
@@ -151,6 +152,20 @@ def test_the_pdf_says_what_the_sheets_say(tmp_path: Path) -> None:
         texts = ["".join(text.text.split()) for text in svg_texts(tmp_path / f"{key}.svg")]
         assert [text for text in texts if text not in letters] == [], key
         assert Counter("".join(texts)) == Counter(letters), key
+
+
+@pytest.mark.parametrize("plant", sorted(EXAMPLES.glob("*/plant.netdsl")), ids=lambda path: path.parent.name)
+def test_svg_pdf_and_dxf_hold_the_same_texts(plant: Path, tmp_path: Path) -> None:
+    """Of each example another sheet, of all of them every one with NETDSL_SHEETS=1."""
+    sheets = sheets_of(plant)
+    at = PLANTS.index(plant) % len(sheets)
+    shown = sheets if os.environ.get("NETDSL_SHEETS") else sheets[at : at + 1]
+    write_set(shown, tmp_path, ("svg", "pdf", "dxf"), "Plant")
+    for sheet, letters in zip(shown, pdf_letters(tmp_path / PDF_NAME), strict=True):
+        texts = Counter(text.text for text in svg_texts(tmp_path / f"{sheet.key}.svg"))
+        drawing = ezdxf.readfile(tmp_path / f"{sheet.key}.dxf").modelspace()
+        assert Counter(text.dxf.text for text in drawing.query("TEXT")) == texts, sheet.key
+        assert Counter("".join("".join(texts.elements()).split())) == Counter(letters), sheet.key
 
 
 # --- how it reads -------------------------------------------------------------------------------------------------

@@ -33,6 +33,8 @@ CAUTIONS = (
 #: who signs the set
 SIGNED = ("drawn", "checked", "approved", "responsible engineer")
 _PITCH, _HEAD_PITCH, _GUTTER = 5.0, 8.0, 10.0
+_NARROW = 100.0  # a column less wide, as on A4, has no room for two texts beside each other, mm
+_BELOW_MARK = 18.0  # from the edge of the sheet, mm
 _NUMBER, _TITLE, _PART, _PAGE = 0.0, 0.19, 0.60, 1.0  # where the contents' columns begin, share of the width
 
 
@@ -85,6 +87,8 @@ def _contents(sheets: Sequence[Sheet], width: float) -> Iterable[_Row]:
         rooms = room
         if sheet.about:  # of a list: its title stands above
             texts, rooms = (sheet.number, sheet.about), [room[0], at[3] - at[1] - 11.0]
+        elif width < _NARROW:  # one behind the other: beside each other both would be cut
+            texts, rooms = (sheet.number, ", ".join(text for text in texts[1:] if text)), [room[0], at[3] - at[1] - 11.0]
         cells = tuple((x, shorten(text, space)) for x, text, space in zip(at, texts, rooms, strict=False))
         yield _Row(cells, link=sheet.key, page=str(page))
     kinds = list(dict.fromkeys(sheet.kind for sheet in sheets))
@@ -101,7 +105,11 @@ def _notes(drawing: Drawing, width: float) -> Iterable[_Row]:
         yield from _paragraph(caution, width, "!")
     yield _Row(((0.0, "Signatures"),), head=True, above=3.0)
     for who in SIGNED:
-        yield _Row(((0.0, who), (38.0, "name"), (width * 0.6, "date, signature")), above=4.0, signed=True)
+        if width < _NARROW:
+            yield _Row(((0.0, who), (38.0, "name")), above=4.0, signed=True)
+            yield _Row(((38.0, "date, signature"),), above=4.0, signed=True)
+        else:
+            yield _Row(((0.0, who), (38.0, "name"), (width * 0.6, "date, signature")), above=4.0, signed=True)
     yield _Row(((0.0, "Revisions"),), head=True, above=3.0)
     revisions = drawing.plant.project.revisions
     for revision in revisions:
@@ -191,8 +199,9 @@ def _heading(parts: list[Primitive], project: ProjectData, area: Box, fingerprin
     """Title of the project, its owner, number and status, the code of the set; gives where the columns begin."""
     code = [] if not fingerprint else list(code_lines(f"NETDSL {fingerprint.upper()}", area.right - CODE, area.top))
     parts += code
-    title = shorten(project.title, area.width / 2 - 8.0, TITLE)  # clear of the frame's centring mark
-    parts.append(Label(area.left, area.top + 5.0, title, TITLE))
+    # clear of the frame's centring mark, where that comes as far down
+    wide = area.width / 2 - 8.0 if area.top < _BELOW_MARK else area.width - CODE - 4.0
+    parts.append(Label(area.left, area.top + 5.0, shorten(project.title, wide, TITLE), TITLE))
     names = (("owner", "Owner"), ("number", "Number"), ("status", "Status"))
     words = [f"{shown}: {project.attributes[key]}" for key, shown in names if project.attributes.get(key)]
     room = area.width - (CODE + 4.0 if code else 0.0)

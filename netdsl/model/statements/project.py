@@ -90,7 +90,11 @@ class ProjectSays:
         value("approved-by", TEXT, "who approved it"),
         value("status", TEXT, "where it stands, as `for review`"),
         value("document-language", TEXT, "its language"),
-        value("sheet-size", _words("sheet-size", "A3", "A4"), "size of the sheets, `A3` where it is not said"),
+        value(
+            "sheet-size",
+            _words("sheet-size", "A3", "A4"),
+            "size of the sheets, `A3` where it is not said; `A3` lies, `A4` stands",
+        ),
         value("technical-reference", TEXT, "who knows more"),
         value("department", TEXT, "department responsible"),
         value(
