@@ -38,10 +38,11 @@ def drawing_set(drawing: Drawing, earlier: Drawing | None = None) -> tuple[Sheet
         sheets = [sheet for member in members() for sheet in drawing.drawn(member)]
         covers = cover_sheets(drawing, sheets, prints.whole)
         issues = [Issue(*_revision(drawing))] * len(covers)
+        lies = _rewired(drawing, earlier)
         for sheet, each in prints.sheets:
             files = ", ".join(sources.of(sheet))
             origin = f"Fingerprint {each}{f', from {files}' if files else ''}"
-            revision, date, bars = _stands(sheet, each, drawing, earlier)
+            revision, date, bars = _stands(sheet, each, drawing, earlier, lies)
             issues.append(Issue(revision, date, origin, covers[0].key, bars))
         # what is left is the register
         issues += [Issue(_AS_COVER, _AS_COVER, "", covers[0].key)] * (len(covers) + len(sheets) - len(issues))
@@ -55,14 +56,25 @@ def changed_sheets(drawing: Drawing, earlier: Drawing) -> list[str]:
     return [sheet.number for sheet, each in drawing.of(Fingerprints).sheets if before.get(sheet.key, (None, ""))[1] != each]
 
 
-def _stands(sheet: Sheet, fingerprint: str, drawing: Drawing, earlier: Drawing | None) -> tuple[str, str, Bars]:
+def _rewired(drawing: Drawing, earlier: Drawing | None) -> frozenset[str]:
+    """Cores that land elsewhere than in the earlier plant."""
+    if earlier is None:
+        return frozenset()
+    from netdsl.comparing import names_between, rewired
+
+    return rewired(earlier.plant, drawing.plant, names_between(earlier.network, drawing.network))
+
+
+def _stands(
+    sheet: Sheet, fingerprint: str, drawing: Drawing, earlier: Drawing | None, lies: frozenset[str]
+) -> tuple[str, str, Bars]:
     """Revision and date of a sheet, and where it changed with them."""
     if earlier is None:
         return _AS_COVER, _AS_COVER, ()
     before, its = earlier.of(Fingerprints).by_key.get(sheet.key, (None, ""))
     if its == fingerprint:
         return *_revision(earlier), ()
-    return *_revision(drawing), changes(before, sheet)
+    return *_revision(drawing), changes(before, sheet, lies)
 
 
 def _revision(drawing: Drawing) -> tuple[str, str]:

@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Sequence
 
 from msgspec.structs import replace
 
-from netdsl.comparing import Comparison, Names
+from netdsl.comparing import Comparison, Names, rewired
 from netdsl.model.project import ProjectData
 from render.drawing import Drawing, members
 from render.layout.frame import Issue, framed
@@ -41,17 +41,17 @@ def changed_set(old: Drawing, new: Drawing, comparison: Comparison) -> tuple[She
     """The marked sheets, a list of them first, the rework list last; nothing where no sheet differs."""
     before, after = _bodies(old), _bodies(new)
     back, was_called, now_called = _both_ways(comparison.names)
-    touched = _touched(comparison)
+    touched, lies = _touched(comparison), rewired(old.plant, new.plant, comparison.names)
     keys = {sheet.key for sheet in before}
     come: dict[str, Marked] = {}
     gone: dict[str, Marked] = {}
     for stem, sheets in _by_stem(after).items():
         others = [sheet for sheet in before if _stem(sheet) in (stem, _named_before(stem, back))]
-        come |= differences(sheets, others, touched, was_called, "come")
-        gone |= differences(others, sheets, touched, now_called, "gone")
+        come |= differences(sheets, others, touched, lies, was_called, "come")
+        gone |= differences(others, sheets, touched, lies, now_called, "gone")
     stems = {_stem(sheet) for sheet in after} | {_named_before(_stem(sheet), back) for sheet in after}
     went = [sheet for sheet in before if _stem(sheet) not in stems]
-    gone |= differences(went, (), touched, now_called, "gone")
+    gone |= differences(went, (), touched, lies, now_called, "gone")
     parts: list[tuple[Sheet, ProjectData, Marked, bool]] = []
     partners = {_named_before(sheet.key, back): sheet.key for sheet in after}
     for sheet in after:

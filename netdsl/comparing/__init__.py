@@ -8,6 +8,7 @@ from netdsl.comparing.found import new_findings
 from netdsl.comparing.names import Names
 from netdsl.comparing.pairs import things_renamed
 from netdsl.comparing.renaming import names_between
+from netdsl.comparing.rewired import rewired
 from netdsl.comparing.rework import rework_between
 
 __all__ = [
@@ -23,6 +24,7 @@ __all__ = [
     "listed",
     "names_between",
     "new_findings",
+    "rewired",
     "rework_between",
     "things_of",
     "things_renamed",

@@ -14,7 +14,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from render.layout.bounds import bounds_of
-from render.layout.changes import JOINED
+from render.layout.changes import JOINED, exchanged
 from render.layout.fonts import Box
 from render.sheet import MEDIUM, NARROW, Label, Line, Primitive, Sheet, Tone, Wash
 
@@ -74,19 +74,22 @@ class Marked(Struct, frozen=True):
 
 
 def differences(
-    these: Sequence[Sheet], others: Sequence[Sheet], touched: Collection[str], rename: Rename, tone: Tone
+    these: Sequence[Sheet], others: Sequence[Sheet], touched: Collection[str], lies: Collection[str], rename: Rename, tone: Tone
 ) -> dict[str, Marked]:
     """What of `these` sheets the `others` have not, by the key of the sheet. `touched`: designations of which the plant says
-    something else; `rename`: a name on `these` as the `others` have it; `tone`: of what is on these alone."""
+    something else; `lies`: cores that land elsewhere; `rename`: a name on `these` as the `others` have it; `tone`: of what is on
+    these alone."""
     known = Counter(said for sheet in others for label in _labels(sheet) for said in _said(label, str))
     there = _shapes(others)
+    turned = _turned(these, others, touched, rename)
     found: dict[str, Marked] = {}
     for sheet in these:
         boxes: list[tuple[Box, Tone]] = []
         words: list[Box] = []
         for label in _labels(sheet):
             said = Counter(_said(label, rename))
-            if all(known[each] >= count for each, count in said.items()):
+            moved = label.of in lies or (label.x, label.y, label.text) in turned[sheet.key]
+            if not moved and all(known[each] >= count for each, count in said.items()):
                 known -= Counter({each: count for each, count in said.items() if each[1]})
                 continue
             own = rename(label.of)
@@ -101,6 +104,28 @@ def differences(
         if boxes:
             found[sheet.key] = Marked(_together(boxes), tuple(words))
     return found
+
+
+def _turned(
+    these: Sequence[Sheet], others: Sequence[Sheet], touched: Collection[str], rename: Rename
+) -> dict[str, set[tuple[float, float, str]]]:
+    """Where texts stand that are there as before and changed places, as two cores at the terminals of a drive, by the key of the
+    sheet; of pieces that are touched, or speak of what is: others may be laid out in another order."""
+    parts = {each.rpartition("-")[2] for each in touched if "-" in each}
+    names = [[replace(each, of=rename(each.of), text=rename(each.text)) for each in _labels(sheet)] for sheet in these]
+    speaking = {
+        own.of
+        for sheet, renamed in zip(these, names, strict=True)
+        for label, own in zip(_labels(sheet), renamed, strict=True)
+        if label.of in touched or any(word.lstrip("-") in parts for word in label.text.split() if word.startswith("-"))
+    }
+    moved = {id(each) for each in exchanged(names, map(_labels, others)) if each.of in speaking}
+    return {
+        sheet.key: {
+            (label.x, label.y, label.text) for label, own in zip(_labels(sheet), renamed, strict=True) if id(own) in moved
+        }
+        for sheet, renamed in zip(these, names, strict=True)
+    }
 
 
 def _labels(sheet: Sheet) -> list[Label]:

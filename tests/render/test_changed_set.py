@@ -47,8 +47,8 @@ def sheet(*parts: Primitive, key: str = "x-1", kind: str = "Wire list") -> Sheet
     return Sheet(key, key, "X", kind, "", parts)
 
 
-def marked(these: Sheet, *others: Sheet, touched: tuple[str, ...] = ()) -> Marked | None:
-    return differences([these], others, touched, str, "come").get(these.key)
+def marked(these: Sheet, *others: Sheet, touched: tuple[str, ...] = (), lies: tuple[str, ...] = ()) -> Marked | None:
+    return differences([these], others, touched, lies, str, "come").get(these.key)
 
 
 def row(y: float, of: str, *words: str) -> list[Label]:
@@ -83,9 +83,30 @@ def test_lines_count_where_the_plant_says_something_else_of_their_thing() -> Non
     assert marked(sheet(moved), sheet(short), touched=("-W1",)) is None
 
 
-def drawn(tmp_path: Path, text: str) -> tuple[Sheet, ...]:
+def test_texts_of_one_thing_that_changed_places_are_marked_where_the_plant_says_something_else() -> None:
+    before = sheet(*row(30, "=RP1-T1", "-W1 BN", "-W1 BK", "-W1 GY"))
+    now = sheet(*row(30, "=RP1-T1", "-W1 BK", "-W1 BN", "-W1 GY"))
+    found = marked(now, before, touched=("=RP1-W1",))
+    assert found is not None and len(found.words) == 2
+    assert marked(now, before) is None
+    core = sheet(*row(30, "=RP1-W1 BN", "BN"))
+    assert marked(sheet(*row(60, "=RP1-W1 BN", "BN")), core) is None
+    assert marked(sheet(*row(60, "=RP1-W1 BN", "BN")), core, lies=("=RP1-W1 BN",)) is not None
+
+
+def test_exchanged_cores_are_marked_on_every_sheet_that_shows_where_they_land(tmp_path: Path) -> None:
+    cable = 'function =RC1 "Field" at=+P {\n  device -B1 level-switch at=+P\n  cable -W1 2x0.75 length=5m {\n'
+    was, now = (
+        BEFORE + cable + f"    BN -X1:{bn} to -B1:11\n    BU -X1:{bu} to -B1:14\n  }}\n}}\n" for bn, bu in ((3, 4), (4, 3))
+    )
+    sheets = drawn(tmp_path, now, was)
+    kinds = {each.kind for each in sheets if not each.key.endswith("as-it-was")}
+    assert {"Circuit diagram", "Terminal diagram", "Device sheet", "Rework list"} <= kinds
+
+
+def drawn(tmp_path: Path, text: str, before: str = BEFORE) -> tuple[Sheet, ...]:
     states = []
-    for name, each in (("old", BEFORE), ("new", text)):
+    for name, each in (("old", before), ("new", text)):
         file = tmp_path / f"{name}.netdsl"
         file.write_text(each)
         network = connect(file).network

@@ -57,6 +57,17 @@ def test_bars_stand_where_a_text_differs_and_rows_that_moved_are_none() -> None:
     assert changes(None, of(*row))[0][0] < 50
 
 
+def test_cores_that_were_exchanged_have_bars_though_every_text_is_there_as_before() -> None:
+    at = [Label(60.0, 30.0, "-W1 BN", of="=A-T1"), Label(90.0, 30.0, "-W1 BK", of="=A-T1"), Label(90.0, 90.0, "BN", of="=A-W1 BN")]
+    before = Sheet("x", "x", "X", "Circuit diagram", "", tuple(at))
+    turned = [Label(60.0, 30.0, "-W1 BK", of="=A-T1"), Label(90.0, 30.0, "-W1 BN", of="=A-T1"), at[2]]
+    (bar,) = changes(before, Sheet("x", "x", "X", "Circuit diagram", "", tuple(turned)))
+    assert bar[1] < 40.0
+    (bar,) = changes(before, before, {"=A-W1 BN"})
+    assert bar[0] > 80.0
+    assert changes(before, before) == ()
+
+
 def test_only_what_changed_says_the_new_revision(tmp_path: Path) -> None:
     for name in ("then", "now"):
         (tmp_path / name).mkdir()
