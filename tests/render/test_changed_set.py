@@ -101,7 +101,7 @@ def test_exchanged_cores_are_marked_on_every_sheet_that_shows_where_they_land(tm
     )
     sheets = drawn(tmp_path, now, was)
     kinds = {each.kind for each in sheets if not each.key.endswith("as-it-was")}
-    assert {"Circuit diagram", "Terminal diagram", "Device sheet", "Rework list"} <= kinds
+    assert {"Circuit diagram", "Terminal diagram", "Rework list"} <= kinds
 
 
 def drawn(tmp_path: Path, text: str, before: str = BEFORE) -> tuple[Sheet, ...]:
