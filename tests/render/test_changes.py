@@ -58,7 +58,11 @@ def test_bars_stand_where_a_text_differs_and_rows_that_moved_are_none() -> None:
 
 
 def test_cores_that_were_exchanged_have_bars_though_every_text_is_there_as_before() -> None:
-    at = [Label(60.0, 30.0, "-W1 BN", of="=A-T1"), Label(90.0, 30.0, "-W1 BK", of="=A-T1"), Label(90.0, 90.0, "BN", of="=A-W1 BN")]
+    at = [
+        Label(60.0, 30.0, "-W1 BN", of="=A-T1"),
+        Label(90.0, 30.0, "-W1 BK", of="=A-T1"),
+        Label(90.0, 90.0, "BN", of="=A-W1 BN"),
+    ]
     before = Sheet("x", "x", "X", "Circuit diagram", "", tuple(at))
     turned = [Label(60.0, 30.0, "-W1 BK", of="=A-T1"), Label(90.0, 30.0, "-W1 BN", of="=A-T1"), at[2]]
     (bar,) = changes(before, Sheet("x", "x", "X", "Circuit diagram", "", tuple(turned)))
