@@ -85,7 +85,7 @@ class Layout:
     def widen(self, width: float) -> None:
         """Stand further apart, no wider than `width` mm."""
         last = self.x[-1]
-        factor = min(_EASE, (width - self.width + last) / last) if last else 1.0
+        factor = max(1.0, min(_EASE, (width - self.width + last) / last)) if last else 1.0
         self.x = [x * factor for x in self.x]
         self.width += last * (factor - 1.0)
 

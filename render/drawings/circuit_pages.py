@@ -29,6 +29,7 @@ RAIL, NUMBERS, GAP = 5.0, 5.0, 5.0
 USUAL = 5.5  # room for what wires are where nothing is said
 _APART = 6.0
 _NEVER = -1000.0
+_NARROW = 120.0  # for circuits, mm, below which potentials are named on the left alone
 _LEAST, _EASE = 0.35, 1.4  # of the area of a sheet, below which it stays nearly empty; of that, below which there is room
 #: by how much of its height a shelf may grow, and by how many mm one of power for control: tried one after the other
 _GROWTH, _MIXED = (0.35, 1.0), (8.0, 40.0, 100.0, _NEVER)
@@ -91,8 +92,8 @@ class Usual(Struct, frozen=True):
 
 
 class Pages:
-    """The circuits of one group. `usual`: its wires; `left`, `right`: room for the names of potentials, mm; `fed`: of each rail
-    the tap that its sheets name."""
+    """The circuits of one group. `usual`: its wires; `left`, `right`: room for the names of potentials, `named`: for one, mm;
+    `fed`: of each rail the tap that its sheets name."""
 
     def __init__(
         self, network: Network, drawn: Grouped, group: Group, looks: Looks, area: Box, net: Net, fed: Mapping[str, Part]
@@ -105,11 +106,13 @@ class Pages:
         self.fed = fed
         rails = [part for part in group.parts.values() if part.kind == "rail"]
         self.names = self._names(rails)
-        self.right = max(map(text_width, self.names.values()), default=0.0) + 3.0
+        self.named = max(map(text_width, self.names.values()), default=0.0) + 3.0
         refer = max(
             (looks.reference(fed[part.rail].key) for part in rails if fed[part.rail].key not in group.parts), default=-2.0
         )
-        self.left = self.right + refer + 2.0
+        self.left = self.named + refer + 2.0
+        # on a small sheet long names stand at one end alone
+        self.right = self.named if area.width - self.left - self.named > _NARROW else 2.0
         self.width = area.width - self.left - self.right
         self.height = area.height
         self.usual = self._usual()

@@ -103,11 +103,12 @@ class CircuitPen:
             base = at + NORMAL / 2
             self.parts.append(Line(((left - 1.0, at), (right + 1.0, at)), WIDE, of=rail))
             self.parts.append(Label(left - 2.0, base, name, NORMAL, "end", of=rail))
-            self.parts.append(Label(right + 2.0, base, name, NORMAL, of=rail))
+            if self.pages.right >= self.pages.named:
+                self.parts.append(Label(right + 2.0, base, name, NORMAL, of=rail))
             fed = self.pages.fed[rail].key
             if fed not in self.pages.group.parts:
                 words, link = self._reference(fed)
-                self.parts.append(Label(left - self.pages.right - 1.0, base, words, NORMAL, "end", of=rail, link=link))
+                self.parts.append(Label(left - self.pages.named - 1.0, base, words, NORMAL, "end", of=rail, link=link))
         return found
 
     # --- circuits -------------------------------------------------------------------------------------------------
