@@ -100,7 +100,11 @@ def _named_before(key: str, back: dict[str, str]) -> str:
 def _both_ways(names: Names) -> tuple[dict[str, str], Rename, Rename]:
     """Names of now to those of before; a text of now as it was, and one of then as it is."""
     back = {now: was for was, now in names.things.items()}
-    terminals = {back.get(strip, strip): {now: was for was, now in each.items()} for strip, each in names.terminals.items()}
+    terminals = {}
+    for strip, each in names.terminals.items():
+        # a terminal that came has a number that another had before
+        fresh = {was: f"{was}*" for was in each if was not in each.values()}
+        terminals[back.get(strip, strip)] = fresh | {now: was for was, now in each.items()}
     return back, _renaming(Names(back, terminals)), _renaming(names)
 
 

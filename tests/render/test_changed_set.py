@@ -150,6 +150,18 @@ def test_a_revision_an_error_and_another_name_mark_nothing(tmp_path: Path) -> No
     assert drawn(tmp_path, NOW.replace("=RB1", "=RC1").replace("# ", "")) == ()
 
 
+def test_a_terminal_that_came_is_marked_though_another_had_its_number(tmp_path: Path) -> None:
+    text = BEFORE.replace(":1..6 2.5mm2", ':1 2.5mm2\n  :2 2.5mm2 "fresh"\n  :3..7 2.5mm2')
+    text = text.replace("-X1:5", "-X1:6").replace("-X1:2", "-X1:3")
+    strip = next(each for each in drawn(tmp_path, text) if each.key.startswith("terminals") and isinstance(each, MarkedSheet))
+    assert isinstance(strip, MarkedSheet)
+    numbers = [part for part in strip.primitives if isinstance(part, Label) and part.of == "-X1:5" and part.text == "5"]
+    assert numbers and all(
+        any(wash.left <= part.x <= wash.right and wash.top <= part.y <= wash.bottom + 1.0 for wash in strip.washes)
+        for part in numbers
+    )
+
+
 def test_grounds_lie_behind_all_else_in_svg_and_pdf(tmp_path: Path) -> None:
     each = next(each for each in drawn(tmp_path, NOW.replace('"down"', '"lower"')) if isinstance(each, MarkedSheet))
     svg = svg_bytes(each).decode()
