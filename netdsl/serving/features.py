@@ -51,6 +51,15 @@ def _texts(server: Server) -> None:
             server.judge(plant)
         elif before is not None:
             server.drop(before.plant)
+            server.withdraw([before.uri])
+
+    @server.feature(types.TEXT_DOCUMENT_DID_SAVE)
+    async def did_save(params: types.DidSaveTextDocumentParams) -> None:  # noqa: ARG001
+        server.read_again()
+
+    @server.feature(types.WORKSPACE_DID_CHANGE_WATCHED_FILES)
+    async def did_change_files(params: types.DidChangeWatchedFilesParams) -> None:  # noqa: ARG001
+        server.read_again()
 
     @server.feature(types.SHUTDOWN)
     async def shutdown(params: None) -> None:  # noqa: ARG001

@@ -79,6 +79,12 @@ class Server(LanguageServer):
             task.cancel()
         self._tasks[plant] = asyncio.get_running_loop().create_task(self._judge(plant))
 
+    def read_again(self) -> None:
+        """Judge all plants anew: a file that no editor has open may have changed on the disk."""
+        for plant in self.desk.plants.values():
+            plant.version += 1
+            self.judge(plant)
+
     async def _judge(self, plant: OpenPlant) -> None:
         try:
             await asyncio.sleep(AT_ONCE)

@@ -6,6 +6,7 @@ import asyncio
 from pathlib import Path
 
 import pytest
+from lsprotocol import types
 from talking import SMALL, editor
 
 HATCHERY = Path(__file__).parents[2] / "examples/hatchery/plant.netdsl"
@@ -25,17 +26,6 @@ def test_a_slip_is_shown_with_its_place_and_goes_when_it_is_mended() -> None:
     asyncio.run(talk())
 
 
-def test_what_the_whole_plant_alone_shows_comes_with_the_pause(tmp_path: Path) -> None:
-    async def talk() -> None:
-        file = tmp_path / "plant.netdsl"
-        async with editor(file, SMALL) as it:
-            async with asyncio.timeout(30):
-                while "earth-missing" not in it.rules:
-                    await it.client.wait_for_notification("textDocument/publishDiagnostics")
-
-    asyncio.run(talk())
-
-
 @pytest.mark.parametrize("text", ["", "{", "}\n" * 50, "netdsl 9\n", "\ud800 \x00 wire -X", "function =A {\n" * 120])
 def test_any_text_is_answered(tmp_path: Path, text: str) -> None:
     from netdsl.serving.desk import Desk
@@ -46,3 +36,22 @@ def test_any_text_is_answered(tmp_path: Path, text: str) -> None:
     assert found is not None
     found.plant.settle(found.plant.refresh().findings, found.plant.copies())
     assert by_text(desk, found.plant, found.plant.findings(None)).keys() == {found.uri}
+
+
+def test_the_whole_plant_is_judged_with_the_pause_and_where_a_file_changed_on_the_disk(tmp_path: Path) -> None:
+    async def talk() -> None:
+        (tmp_path / "more.netdsl").write_text("# nothing yet\n", "utf-8")
+        text = SMALL.replace("wire -G0", 'include "more.netdsl"\nwire -G0', 1)
+        async with editor(tmp_path / "plant.netdsl", text) as it:
+            async with asyncio.timeout(30):
+                while "earth-missing" not in it.rules:
+                    await it.client.wait_for_notification(types.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS)
+            (tmp_path / "more.netdsl").write_text("device -Q9 mcb-99p at=+MCP\n", "utf-8")
+            saved = types.DidSaveTextDocumentParams(it.document)
+            it.client.text_document_did_save(saved)
+            other = (tmp_path / "more.netdsl").resolve().as_uri()
+            async with asyncio.timeout(30):
+                while [str(each.code) for each in it.client.diagnostics.get(other, ())] != ["unknown-part"]:
+                    await it.client.wait_for_notification(types.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS)
+
+    asyncio.run(talk())
