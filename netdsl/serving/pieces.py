@@ -171,6 +171,8 @@ def _bounds(text: str, first: bool) -> Iterator[int]:
     for token in tokens_of(text if first or not text.startswith("\ufeff") else " " + text[1:]):
         kind = token.type
         if kind == "LBRACE":
+            if depth == 0 and found and token.start_pos >= found[-1] and not text[found[-1] : token.start_pos].strip(" \t\r\n"):
+                found.pop()  # the brace of the line before, on a line of its own
             depth += 1
         elif kind == "RBRACE":
             depth -= 1
@@ -178,7 +180,9 @@ def _bounds(text: str, first: bool) -> Iterator[int]:
                 return
         elif kind == "NEWLINE" and depth == 0:
             last = token.end_pos
-            found.append(_line_end(text, last))
+            end = _line_end(text, last)
+            if text[end : end + 1] != "\ufeff":  # which would begin the next piece as it begins a text: unseen
+                found.append(end)
     if depth == 0:
         yield from found or [len(text)]
 
