@@ -106,7 +106,7 @@ def test_the_same_sheet_gives_the_same_bytes() -> None:
 def test_a_dxf_of_each_sheet_is_written_where_it_is_asked_for(tmp_path: Path) -> None:
     sheets = sheets_of(PLANT)[:2]
     written = write_set(sheets, tmp_path, ("dxf",), "Plant").files
-    assert written == [tmp_path / f"{sheet.key}.dxf" for sheet in sheets]
+    assert list(written) == [tmp_path / f"{sheet.key}.dxf" for sheet in sheets]
     assert written[0].read_bytes() == dxf_bytes(sheets[0])
     assert {path.suffix for path in tmp_path.iterdir()} == {".dxf", ".txt"}
     assert "dxf" in FORMATS and "dxf" not in USUAL
