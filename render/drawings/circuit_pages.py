@@ -30,6 +30,7 @@ USUAL = 5.5  # room for what wires are where nothing is said
 _APART = 6.0
 _NEVER = -1000.0
 _NARROW = 120.0  # for circuits, mm, below which potentials are named on the left alone
+_TIGHT, _FOLDED = 105.0, 8.0  # for circuits, below which names stand above references; room for a potential then, mm
 _LEAST, _EASE = 0.35, 1.4  # of the area of a sheet, below which it stays nearly empty; of that, below which there is room
 #: by how much of its height a shelf may grow, and by how many mm one of power for control: tried one after the other
 _GROWTH, _MIXED = (0.35, 1.0), (8.0, 40.0, 100.0, _NEVER)
@@ -38,7 +39,7 @@ _POWER = frozenset({ConductorClass.MAINS, ConductorClass.MOTOR})
 
 
 class Shelf(Struct):
-    """Circuits side by side. `layouts` with where each begins; `above`, `below`: rails in order."""
+    """Circuits side by side. `layouts` with where each begins; `above`, `below`: rails in order; `rail`: room for one, mm."""
 
     layouts: list[tuple[float, Layout]] = field(default_factory=list)
     power: bool = False
@@ -48,11 +49,12 @@ class Shelf(Struct):
     upper: float = 0.0
     lower: float = 0.0
     foot: float = 0.0
+    rail: float = RAIL
 
     @property
     def height(self) -> float:
         """With numbers of paths, potentials and what is said below, mm."""
-        rails = RAIL * (len(self.above) + len(self.below)) + 2.0 * (bool(self.above) + bool(self.below))
+        rails = self.rail * (len(self.above) + len(self.below)) + 2.0 * (bool(self.above) + bool(self.below))
         return NUMBERS + rails + self.upper + self.lower + self.foot
 
     def with_(self, layout: Layout) -> Shelf:
@@ -73,6 +75,7 @@ class Shelf(Struct):
             max(self.upper, layout.upper),
             max(self.lower, layout.lower),
             max(self.foot, layout.foot),
+            self.rail,
         )
 
 
@@ -111,6 +114,11 @@ class Pages:
             (looks.reference(fed[part.rail].key) for part in rails if fed[part.rail].key not in group.parts), default=-2.0
         )
         self.left = self.named + refer + 2.0
+        # where names and references would leave circuits too little, they stand below each other
+        self.folded = area.width - self.left - 2.0 < _TIGHT
+        self.rail = _FOLDED if self.folded else RAIL
+        if self.folded:
+            self.left = max(self.named, refer + 3.0) + 2.0
         # on a small sheet long names stand at one end alone
         self.right = self.named if area.width - self.left - self.named > _NARROW else 2.0
         self.width = area.width - self.left - self.right
@@ -151,7 +159,11 @@ class Pages:
             arrange(circuit, self.net)
             layout = Layout(circuit, self.looks, self._labels(circuit))
             wide = layout.width > self.width
-            parted = self.cuts.part(layout, wide, self.width) if wide or Shelf().with_(layout).height > self.height else []
+            parted = (
+                self.cuts.part(layout, wide, self.width)
+                if wide or Shelf(rail=self.rail).with_(layout).height > self.height
+                else []
+            )
             if parted:
                 waiting = parted + waiting
             else:
@@ -229,7 +241,7 @@ class Pages:
         return [[self._wider(shelf) if self._area(sheet) < _EASE * self.least else shelf for shelf in sheet] for sheet in sheets]
 
     def _wider(self, shelf: Shelf) -> Shelf:
-        wider = Shelf(power=shelf.power)
+        wider = Shelf(power=shelf.power, rail=self.rail)
         for _, layout in shelf.layouts:
             layout.widen(layout.width + (self.width - shelf.width) * layout.width / shelf.width)
             wider = wider.with_(layout)
@@ -263,7 +275,7 @@ class Pages:
                     shelves[number] = wider
                     break
             else:
-                shelves.append(Shelf(power=power).with_(layout))
+                shelves.append(Shelf(power=power, rail=self.rail).with_(layout))
         return shelves
 
     def _stacked(self, shelves: Sequence[Shelf], apart: bool) -> list[list[Shelf]]:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from render.drawings.circuit_draft import Text
 from render.drawings.circuit_layout import FOOT_PITCH, Laid, Standing
 from render.drawings.circuit_leads import ONWARD_WORDS, Lead, drawn_leads, height_of, lines_of
-from render.drawings.circuit_pages import GAP, NUMBERS, RAIL, USUAL, Pages, Shelf
+from render.drawings.circuit_pages import GAP, NUMBERS, USUAL, Pages, Shelf
 from render.drawings.circuit_places import Place
 from render.layout.fonts import Box
 from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, TITLE, WIDE, Circle, Label, Line, Primitive
@@ -30,7 +30,7 @@ class CircuitPen:
         self.places: list[tuple[str, float, float]] = []
         y = area.top
         for shelf in shelves:
-            head = y + NUMBERS + RAIL * len(shelf.above) + 2.0 * bool(shelf.above)
+            head = y + NUMBERS + shelf.rail * len(shelf.above) + 2.0 * bool(shelf.above)
             held = []
             for start, layout in shelf.layouts:
                 laid = layout.laid(shelf.upper - layout.upper)
@@ -93,14 +93,15 @@ class CircuitPen:
     def _rails(self, shelf: Shelf, y: float) -> dict[tuple[str, bool], float]:
         found: dict[tuple[str, bool], float] = {}
         for number, rail in enumerate(shelf.above):
-            found[rail, True] = y + NUMBERS + RAIL * (number + 0.5)
-        foot = y + NUMBERS + (RAIL * len(shelf.above) + 2.0 if shelf.above else 0.0) + shelf.upper + shelf.lower + 2.0
+            found[rail, True] = y + NUMBERS + shelf.rail * (number + 0.5)
+        foot = y + NUMBERS + (shelf.rail * len(shelf.above) + 2.0 if shelf.above else 0.0) + shelf.upper + shelf.lower + 2.0
         for number, rail in enumerate(shelf.below):
-            found[rail, False] = foot + RAIL * (number + 0.5)
+            found[rail, False] = foot + shelf.rail * (number + 0.5)
         for (rail, _), at in found.items():
             left, right = self.area.left + self.pages.left, self.area.left + self.pages.left + shelf.width
             name = self.pages.names[rail]
-            base = at + NORMAL / 2
+            # name and reference on one line with the potential, or above and below it
+            base, under = (at - 0.6, at + NORMAL + 0.9) if self.pages.folded else (at + NORMAL / 2, at + NORMAL / 2)
             self.parts.append(Line(((left - 1.0, at), (right + 1.0, at)), WIDE, of=rail))
             self.parts.append(Label(left - 2.0, base, name, NORMAL, "end", of=rail))
             if self.pages.right >= self.pages.named:
@@ -108,7 +109,8 @@ class CircuitPen:
             fed = self.pages.fed[rail].key
             if fed not in self.pages.group.parts:
                 words, link = self._reference(fed)
-                self.parts.append(Label(left - self.pages.named - 1.0, base, words, NORMAL, "end", of=rail, link=link))
+                edge = left - 2.0 if self.pages.folded else left - self.pages.named - 1.0
+                self.parts.append(Label(edge, under, words, NORMAL, "end", of=rail, link=link))
         return found
 
     # --- circuits -------------------------------------------------------------------------------------------------
