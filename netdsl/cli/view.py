@@ -6,6 +6,7 @@ import gc
 import os
 import re
 import sys
+from contextlib import closing, suppress
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -95,12 +96,9 @@ def view(context: click.Context, plant: Path, no_open: bool, port: int, link: st
     # unlike other commands this one lives for hours
     gc.enable()
     root = file.parent.as_posix() if "{path}" in link else ""
-    try:
+    # Ctrl-C is how it ends
+    with closing(bound), suppress(KeyboardInterrupt):
         serve(bound, file, Desk(link, root), lambda: _read(file), secrets.token_urlsafe(16), ready)
-    except KeyboardInterrupt:
-        pass
-    finally:
-        bound.close()
     return 0
 
 
