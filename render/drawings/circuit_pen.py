@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from render.drawings.circuit_draft import Text
-from render.drawings.circuit_layout import FOOT_PITCH, Laid, Standing
+from render.drawings.circuit_laid import Laid, Standing
+from render.drawings.circuit_layout import FOOT_PITCH
 from render.drawings.circuit_leads import ONWARD_WORDS, Lead, drawn_leads, height_of, lines_of
-from render.drawings.circuit_pages import GAP, NUMBERS, USUAL, Pages, Shelf
+from render.drawings.circuit_pages import USUAL, Pages
 from render.drawings.circuit_places import Place
+from render.drawings.circuit_shelves import GAP, NUMBERS, Shelf
 from render.layout.fonts import Box
 from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, TITLE, WIDE, Circle, Label, Line, Primitive
 from render.symbols import moved
@@ -81,7 +83,7 @@ class CircuitPen:
             for x, top, laid in held:
                 self._circuit(x, top, laid, rails)
             self._feet(shelf, y, held)
-        self.parts.append(Label(self.area.left, self.area.bottom + USUAL - 2.0, self.pages.usual.words(), NORMAL))
+        self.parts.append(Label(self.area.left, self.area.bottom + USUAL - 2.0, self.pages.wires.usual.words(), NORMAL))
         if self.leads:
             self.parts += drawn_leads(self.leads, self.area, self.foot, key, self.origin)
         if self.onward is not None:

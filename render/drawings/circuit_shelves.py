@@ -1,0 +1,154 @@
+"""Circuits side by side on shelves, shelves below each other on sheets: the fewest sheets that a few ways of filling give.
+
+Power stands above control. The circuits of a shelf share their potentials and their row of loads.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from msgspec import Struct, field
+
+from render.drawings.circuit_layout import Layout
+from render.drawings.circuit_together import Together
+
+RAIL, NUMBERS, GAP = 5.0, 5.0, 5.0
+_APART = 6.0
+_NEVER = -1000.0
+_LEAST, _EASE = 0.35, 1.4  # of the area of a sheet, below which it stays nearly empty; of that, below which there is room
+#: by how much of its height a shelf may grow, and by how many mm one of power for control: tried one after the other
+_GROWTH, _MIXED = (0.35, 1.0), (8.0, 40.0, 100.0, _NEVER)
+_OPEN = 8  # shelves and sheets that are still filled
+
+
+class Shelf(Struct):
+    """Circuits side by side. `layouts` with where each begins; `above`, `below`: rails in order; `rail`: room for one, mm."""
+
+    layouts: list[tuple[float, Layout]] = field(default_factory=list)
+    power: bool = False
+    above: list[str] = field(default_factory=list)
+    below: list[str] = field(default_factory=list)
+    width: float = 0.0
+    upper: float = 0.0
+    lower: float = 0.0
+    foot: float = 0.0
+    rail: float = RAIL
+
+    @property
+    def height(self) -> float:
+        """With numbers of paths, potentials and what is said below, mm."""
+        rails = self.rail * (len(self.above) + len(self.below)) + 2.0 * (bool(self.above) + bool(self.below))
+        return NUMBERS + rails + self.upper + self.lower + self.foot
+
+    def with_(self, layout: Layout) -> Shelf:
+        """The shelf with one circuit more."""
+        rails = [part for part in layout.circuit.parts.values() if part.kind == "rail"]
+        above, below = list(self.above), list(self.below)
+        for part in rails:
+            side = above if part.key in layout.circuit.above else below
+            if part.rail not in side:
+                side.append(part.rail)
+        start = self.width + _APART if self.layouts else 0.0
+        return Shelf(
+            [*self.layouts, (start, layout)],
+            self.power,
+            above,
+            below,
+            start + layout.width,
+            max(self.upper, layout.upper),
+            max(self.lower, layout.lower),
+            max(self.foot, layout.foot),
+            self.rail,
+        )
+
+
+class Room(Struct, frozen=True):
+    """What a sheet has for circuits. `width`; `named`: left and right of it for names of potentials; `height`; `rail`: of a
+    potential, mm; `feeds`: whether something is said below them of where potentials lead; `steady`: circuits stand as they
+    come, so that one more moves none before it."""
+
+    width: float
+    named: float
+    height: float
+    rail: float
+    feeds: bool
+    steady: bool
+
+
+class Shelves:
+    """Fills the sheets of one group. `least`: the area below which a sheet stays nearly empty, mm²."""
+
+    def __init__(self, room: Room, least: float, together: Together, is_power: Callable[[Layout], bool]) -> None:
+        self.room = room
+        self.least = _LEAST * least
+        self.together = together
+        self.is_power = is_power
+
+    def sheets(self, layouts: Sequence[Layout]) -> list[list[Shelf]]:
+        """The fewest sheets that a few ways of filling give; of as many those of which most are full, then those on which what
+        moves together stands together, that it is understood from one sheet; then the first, in which heights differ least."""
+        kinds = [(layout, self.is_power(layout)) for layout in layouts]
+        self.of_power = {id(layout) for layout, power in kinds if power}
+        if self.room.steady:  # as they come: one more moves none before it
+            return self._at_ease(self._stacked(self._shelves(kinds, _GROWTH[-1], _MIXED[-2], 1), apart=False))
+        power, control = ([each for each in kinds if each[1] == wanted] for wanted in (True, False))
+        orders = [power + control, power + self.together.sorted(control)]
+        shelves = [self._shelves(order, own, mixed) for order in orders for own in _GROWTH for mixed in _MIXED]
+        found = min((self._stacked(each, apart) for each in shelves for apart in (False, True)), key=self._measure)
+        return self._at_ease(found)
+
+    def _at_ease(self, sheets: Sequence[Sequence[Shelf]]) -> list[list[Shelf]]:
+        """Sheets with the shelves of those that have much room as wide as there is room."""
+        return [[self._wider(shelf) if self._area(sheet) < _EASE * self.least else shelf for shelf in sheet] for sheet in sheets]
+
+    def _wider(self, shelf: Shelf) -> Shelf:
+        wider = Shelf(power=shelf.power, rail=self.room.rail)
+        for _, layout in shelf.layouts:
+            layout.widen(layout.width + (self.room.width - shelf.width) * layout.width / shelf.width)
+            wider = wider.with_(layout)
+        return wider
+
+    def _area(self, sheet: Sequence[Shelf]) -> float:
+        """What the shelves of a sheet take with the names of their potentials, mm²."""
+        return sum((shelf.width + self.room.named) * shelf.height for shelf in sheet)
+
+    def _measure(self, sheets: list[list[Shelf]]) -> tuple[int, int, int, float]:
+        """Of a way of filling its sheets, those that stay nearly empty but the last, the devices spread over several, and where
+        room is wanted below for where potentials lead, the height of the last."""
+        sparse = sum(self._area(sheet) < self.least for sheet in sheets[:-1])
+        held = [[layout for shelf in sheet for _, layout in shelf.layouts] for sheet in sheets]
+        spread = self.together.spread([layout for layout in each if id(layout) not in self.of_power] for each in held)
+        last = sum(shelf.height for shelf in sheets[-1]) if self.room.feeds and sheets else 0.0
+        return len(sheets), sparse, spread, last
+
+    def _shelves(self, order: Sequence[tuple[Layout, bool]], own: float, mixed: float, still: int = _OPEN) -> list[Shelf]:
+        """Circuits on shelves: on one of the last `still` if that makes it no more than `own` of its height higher, control on
+        one of power no more than `mixed` mm."""
+        shelves: list[Shelf] = []
+        for layout, power in order:
+            for number in range(max(len(shelves) - still, 0), len(shelves)):
+                shelf = shelves[number]
+                if shelf.width + layout.width > self.room.width:
+                    continue
+                wider = shelf.with_(layout)
+                growth = own * shelf.height if shelf.power == power else mixed
+                if wider.width <= self.room.width and wider.height <= min(self.room.height, shelf.height + growth):
+                    shelves[number] = wider
+                    break
+            else:
+                shelves.append(Shelf(power=power, rail=self.room.rail).with_(layout))
+        return shelves
+
+    def _stacked(self, shelves: Sequence[Shelf], apart: bool) -> list[list[Shelf]]:
+        """Shelves below each other; `apart`: those of control on no sheet of power."""
+        sheets: list[list[Shelf]] = []
+        for shelf in shelves:
+            for sheet in sheets[-_OPEN:]:
+                if apart and sheet[0].power != shelf.power:
+                    continue
+                if sum(other.height + GAP for other in sheet) + shelf.height <= self.room.height:
+                    sheet.append(shelf)
+                    break
+            else:
+                sheets.append([shelf])
+        return sheets
