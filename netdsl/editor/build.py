@@ -8,9 +8,11 @@ from pathlib import Path
 from typing import Any
 
 from netdsl.syntax.grammar import GRAMMAR_PATH
+from netdsl.syntax.lexer import KINDS
 
 FOLDER = Path(__file__).parent / "extension"
 GRAMMAR = FOLDER / "syntaxes" / "netdsl.tmLanguage.json"
+_OURS = ".netdsl"
 
 
 def words() -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -18,36 +20,59 @@ def words() -> tuple[tuple[str, ...], tuple[str, ...]]:
     text = re.sub(r"//[^\n]*", "", GRAMMAR_PATH.read_text("utf-8"))
     first: dict[str, None] = {}
     inner: dict[str, None] = {}
-    for alternative in re.split(r"[:|]\s", text):
-        pieces = alternative.split()
-        for number, piece in enumerate(pieces):
-            if re.fullmatch(r'"[a-z-]+"', piece):
-                (inner if number else first)[piece.strip('"')] = None
-    return tuple(sorted(first)), tuple(sorted(set(inner) - {"{"}))
+    for rule, body in re.findall(r"^([a-z_]+):\s(.*?)(?=^[a-z_]+:\s|\Z)", text, re.MULTILINE | re.DOTALL):
+        begins_lines = rule == "statement" or rule.endswith("_line")
+        for alternative in re.split(r"\|\s", body):
+            for number, piece in enumerate(alternative.split()):
+                if re.fullmatch(r'"[a-z-]+"', piece):
+                    (first if begins_lines and not number else inner)[piece.strip('"')] = None
+    return tuple(sorted(first)), tuple(sorted(inner))
 
 
 def grammar() -> dict[str, Any]:
-    """The TextMate grammar."""
+    """The TextMate grammar: the patterns of the lexer in its order, so that colours part a line as the language does."""
     first, inner = words()
+    kinds = dict(KINDS)
+    parameter = _scoped("variable.parameter", kinds["PARAM"])
+    number = _scoped("constant.numeric", r"\d[\w./+-]*%?")
+    assignment = _scoped("keyword.operator.assignment", "=")
+    terms = _within("variable.other.member", kinds["TERMS"], parameter)
     return {
         "name": "netdsl",
         "scopeName": "source.netdsl",
         "fileTypes": ["netdsl"],
         "patterns": [
-            {"name": "comment.line.number-sign.netdsl", "match": "#.*$"},
-            {"name": "string.quoted.double.netdsl", "match": r'"(?:[^"\\]|\\.)*"?'},
-            {"name": "keyword.control.netdsl", "match": rf"^\s*(?:{_any(first)})(?=\s|$)"},
-            {"name": "variable.parameter.netdsl", "match": r"\$[A-Za-z][\w.\-]*"},
-            {"match": r"([A-Za-z][\w.\-/]*)\s*(=)", "captures": {"1": {"name": "entity.other.attribute-name.netdsl"}}},
+            _scoped("comment.line.number-sign", kinds["COMMENT"]),
             {
-                "match": r"((?:[=+\-][A-Za-z][\w.]*)+)(:[\w+\-./,]+)?",
-                "captures": {"1": {"name": "variable.other.netdsl"}, "2": {"name": "variable.other.member.netdsl"}},
+                "match": rf"^[\ufeff\s]*({_any(first)})(?=\s|$)(?![ \t]+=(?![^ \t]))",
+                "captures": {"1": {"name": f"keyword.control{_OURS}"}},
             },
-            {"name": "variable.other.member.netdsl", "match": r":[\w+\-./,]+"},
-            {"name": "constant.numeric.netdsl", "match": r"\b\d[\w./+-]*%?"},
-            {"name": "keyword.operator.word.netdsl", "match": rf"(?<=\s)(?:{_any(inner)})(?=\s)"},
+            _within(
+                "",
+                rf"{kinds['KEY']}(?:(?:{_any(inner)})(?=\s|$))?",
+                assignment,
+                _scoped("entity.other.attribute-name", r"[^\s=]+(?=\s*=)"),
+            ),
+            _scoped("keyword.operator.word", rf"(?<=\s)(?<!,\s)(?:{_any(inner)})(?=\s|$)"),
+            _within("", kinds["WORD"], {"match": r"[^\W\d_].*"}, _scoped("constant.numeric", ".+")),
+            _within("variable.other", kinds["REF"], terms, parameter),
+            terms,
+            _within("string.quoted.double", kinds["STRING"], _scoped("constant.character.escape", r"\\.")),
+            parameter,
+            _within("", kinds["COMPUTED"], parameter, number),
+            _scoped("string.quoted.double", kinds["OPENSTRING"]),
         ],
     }
+
+
+def _scoped(name: str, match: str) -> dict[str, Any]:
+    return {"name": name + _OURS, "match": match}
+
+
+def _within(name: str, match: str, *inner: dict[str, Any]) -> dict[str, Any]:
+    """What is matched, of `name` where it has one, with what stands in it."""
+    named = {"name": name + _OURS} if name else {}
+    return {"match": match, "captures": {"0": {**named, "patterns": list(inner)}}}
 
 
 def _any(choice: tuple[str, ...]) -> str:

@@ -58,7 +58,7 @@ _VALUES = rf"(?:\${_LETTER}[^\s:{{}}(),\"#]*)"
 _UNITS = r"(?:[mkMuμµ]?[AVWm]|mm2?|cm|deg|degC|K|%|s|ms|mH|bar|mbar)"
 
 #: kinds in the order in which they are tried
-_KINDS: tuple[tuple[str, str], ...] = (
+KINDS: tuple[tuple[str, str], ...] = (
     ("NEWLINE", r"(?:#[^\r\n]*)?[\r\n](?:[ \t\r\n]+|#[^\r\n]*[\r\n])*"),
     ("KEY", rf"{_NAME}(?:[ \t]+=(?![^ \t\r\n])|=)[ \t]*"),
     (
@@ -81,7 +81,7 @@ _KINDS: tuple[tuple[str, str], ...] = (
     ("JUNK", r"[^ \t]"),
     ("END", r"\Z"),  # blanks before the end of the text, else they would be scanned again and again
 )
-_TOKEN = re.compile(r"[ \t]*(?:" + "|".join(f"(?P<{kind}>{pattern})" for kind, pattern in _KINDS) + ")")
+_TOKEN = re.compile(r"[ \t]*(?:" + "|".join(f"(?P<{kind}>{pattern})" for kind, pattern in KINDS) + ")")
 
 
 def tokens_of(text: str, start: int = 0, end: int | None = None) -> list[Token]:
