@@ -1,6 +1,7 @@
 """Device sheets: every device but strips with all its terminals, what lands on each and where that leads, settings, notes.
 
-Several devices to a sheet, in columns; the devices of a function on sheets of their own, those of no function by place.
+Several devices to a sheet, in columns, as they are mounted; the devices of a function on sheets of their own, those of no
+function by place.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from netdsl.model.plant import Device
 from render.drawing import Drawing, in_set
 from render.drawings.circuit_groups import short_functions
 from render.drawings.device_rows import Block, Row, block_of, continued, stops
+from render.drawings.mounted import mounting_order
 from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
 from render.layout.remarks import Remarks
@@ -24,7 +26,10 @@ from render.words.remarks import CAUTION, MARKS, scope_words, shade_words
 
 KIND = "Device diagram"
 _HEADS = ("terminal", "what it is for", "conductor", "leads to")
-_SAID = "Free: nothing lands on the terminal. Settings: set for this plant, or default as delivered; behind it what may be set."
+_SAID = (
+    "Devices as mounted: row by row from the left, walls, doors, then the field. Free: nothing lands on the terminal."
+    " Settings: set for this plant, or default as delivered; behind it what may be set."
+)
 _HEAD, _TITLE, _LINE, _BETWEEN, _GAP = 8.0, 7.0, 4.4, 3.0, 8.0  # heights of heads, of a device's title, of a line; gaps, mm
 _COLUMN = 118.0  # least width of a column
 _KEPT = 3  # lines that stay with a title
@@ -72,6 +77,9 @@ class DevicePlan:
             function = "" if device.function in short else device.function
             where = short.get(device.function) or ("" if function else _place(drawing, device))
             groups.setdefault((function, where), []).append(device)
+        mounted = drawing.of(mounting_order)
+        for devices in groups.values():
+            devices.sort(key=lambda device: mounted[device.id])
         order = {function: number for number, function in enumerate(plant.functions)}
         taken: set[str] = set()
         self.devices = [

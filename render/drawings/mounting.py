@@ -6,12 +6,10 @@ from collections.abc import Callable, Iterator
 
 from msgspec.structs import replace
 
-from netdsl.model.plant import Place
 from netdsl.network.types import Network
 from render.drawing import Drawing, in_set
-from render.drawings.mounting_bodies import Zone, door_body, inside_body, is_mounted
-from render.drawings.mounting_doors import cutout_rows, door_layout, door_view, entering, gland_rows, gland_views
-from render.drawings.mounting_layout import layout
+from render.drawings.mounted import Door, Mounted, enclosures
+from render.drawings.mounting_doors import cutout_rows, door_view, entering, gland_rows, gland_views
 from render.drawings.mounting_places import Layout, Placed, Row, hole_rows
 from render.drawings.mounting_views import row_view, rows_of, whole_view
 from render.layout.fonts import Box
@@ -36,10 +34,8 @@ def mounting_sheets(drawing: Drawing) -> Iterator[Sheet]:
     """The enclosures of a plant with their doors, keys `mounting-MCP` and on, small ones together; a field has none."""
     taken: set[str] = set()
     small: list[_Enclosure] = []
-    for place in drawing.plant.places.values():
-        if place.enclosure != place.id:
-            continue
-        enclosure = _Enclosure(drawing, place)
+    for mounted in drawing.of(enclosures):
+        enclosure = _Enclosure(drawing, mounted)
         if enclosure.is_small:
             small.append(enclosure)
         else:
@@ -75,60 +71,35 @@ def _sheets(drawing: Drawing, enclosures: list[_Enclosure], taken: set[str]) -> 
 class _Enclosure:
     """One enclosure with its plates and doors."""
 
-    def __init__(self, drawing: Drawing, place: Place) -> None:
-        self.drawing, self.place = drawing, place
+    def __init__(self, drawing: Drawing, mounted: Mounted) -> None:
+        self.drawing, self.place, self.mounted = drawing, mounted.place, mounted
         self.network: Network = drawing.network
-        inner = [other for other in drawing.plant.places.values() if other.enclosure == place.id]
-        self.doors = [other for other in inner if other.kind == "door"]
-        standing = {other.id for other in inner if other.kind != "door"}
-        devices = [device for device in drawing.plant.devices.values() if is_mounted(device)]
-        self.bodies = [inside_body(device) for device in devices if device.place in standing]
-        self.fronts = {
-            door.id: [
-                door_body(device, device.place != door.id) for device in devices if door.id in (device.place, device.operated_at)
-            ]
-            for door in self.doors
-        }
+        self.occupied = any(door.placed for door in mounted.doors)
 
     @property
     def is_small(self) -> bool:
         """Whether it shares its sheets with others."""
-        return len(self.bodies) <= _SMALL and not any(self.fronts.values())
+        return len(self.mounted.bodies) <= _SMALL and not self.occupied
 
     def views(self) -> tuple[list[View], list[str]]:
         """The views of the enclosure, and what is to be said beside them."""
-        on_plate = [body for body in self.bodies if body.zone != Zone.BESIDE]
-        beside = [body.device.id for body in self.bodies if body.zone == Zone.BESIDE]
+        made, beside = self.mounted.made, self.mounted.beside
         views: list[View] = []
         notes: list[str] = []
-        size = self._size(self.place)
-        made = layout(on_plate, size, [1000 * rail for rail in self._rails()]) if on_plate else None
         if made is not None:
-            views += self._inside(made, size is not None)
+            views += self._inside(made, self.mounted.stated)
             if made.left_over:
                 names = ", ".join(body.device.id for body in made.left_over[:12])
                 more = f" and {len(made.left_over) - 12} more" if len(made.left_over) > 12 else ""
                 notes.append(f"NOT ENOUGH ROOM: {names}{more} did not fit into the enclosure.")
         if beside:
-            notes.append(f"In a wall or the door, position not stated: {', '.join(beside)}.")
+            notes.append(f"In a wall or the door, position not stated: {', '.join(body.device.id for body in beside)}.")
         notes += self._ducts()
-        whole = (made.width, made.height) if made is not None else size or (600.0, 800.0)
-        for door in self.doors:
-            if self.fronts[door.id]:
-                views += self._door(door, self._size(door) or whole)
+        for door in self.mounted.doors:
+            if door.placed:
+                views += self._door(door)
         views += self._glands()
         return views, notes
-
-    def _size(self, place: Place) -> tuple[float, float] | None:
-        size = place.attributes.quantity("size")
-        return (1000 * size.values[0], 1000 * size.values[1]) if size is not None and len(size.values) > 1 else None
-
-    def _rails(self) -> tuple[float, ...]:
-        """Rails of the enclosure, or of the plate in it that states some."""
-        inner = (
-            other for other in self.drawing.plant.places.values() if other.enclosure == self.place.id and other.kind != "door"
-        )
-        return next((place.rails_m for place in (self.place, *inner) if place.rails_m), ())
 
     def _link(self, name: str) -> str:
         return self.drawing.key_of(name)
@@ -158,7 +129,9 @@ class _Enclosure:
         return [*self._row(parts[0], held[:half], scale, short), *self._row(parts[1], held[half:], scale, short)]
 
     def _short(self) -> Callable[[str], str]:
-        names = {function: Names(self.drawing.plant, function) for function in {body.device.function for body in self.bodies}}
+        names = {
+            function: Names(self.drawing.plant, function) for function in {body.device.function for body in self.mounted.bodies}
+        }
 
         def short(identity: str) -> str:
             function = self.drawing.plant.devices[identity].function
@@ -174,18 +147,18 @@ class _Enclosure:
         said = ", ".join(f"{way.id} ({way.title})" if way.title else way.id for way in ways)
         return [f"Ducts: {said}."]
 
-    def _door(self, door: Place, size: tuple[float, float]) -> list[View]:
-        placed: list[Placed] = door_layout(self.fronts[door.id], size[0])
+    def _door(self, door: Door) -> list[View]:
+        placed, size, name = door.placed, door.size, door.place.id
         area = self.drawing.area
         tall = max(p.box.bottom for p in placed) + 90.0
         scale = max(scale_for(size[0], min(tall, size[1]), area.width, area.height - _NOTES), 5.0)
-        views = [door_view(door.id, placed, size, scale, behind, self._link) for behind in (False, True)]
+        views = [door_view(name, placed, size, scale, behind, self._link) for behind in (False, True)]
         heads = ("Designation", "no.", "cut-out", "x", "y", "position", "label")
-        return [*views, *table(f"Cut-outs in {door.id}", heads, cutout_rows(placed), area.height, self._link, area.width / 2)]
+        return [*views, *table(f"Cut-outs in {name}", heads, cutout_rows(placed), area.height, self._link, area.width / 2)]
 
     def _glands(self) -> list[View]:
         cables = entering(self.network, self.place.id)
-        if not cables or not (self.bodies or any(self.fronts.values())):
+        if not cables or not (self.mounted.bodies or self.occupied):
             return []
         heads = ("Cable", "no.", "type", "length", "gland", "entry", "leads to")
         area = self.drawing.area

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 
@@ -13,9 +14,10 @@ from render.build import drawing_set
 from render.drawing import Drawing
 from render.drawings.device_rows import FREE
 from render.drawings.device_sheets import device_sheets
+from render.drawings.mounted import enclosures
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
-from render.sheet import Label, Sheet
+from render.sheet import DESIGNATION, Label, Sheet
 from tests.render.plants import EXAMPLES, HATCHERY, drawing_in, example, labels, texts
 from tests.render.random_plants import plant_text
 
@@ -153,3 +155,43 @@ def test_designations_lead_to_the_sheets_that_show_them() -> None:
     known = {sheet.key for sheet in drawing_set(drawing)}
     assert linked and {label.link for label in linked} <= known
     assert all(label.link == drawing.key_of(label.of) for label in linked)
+
+
+def begun(sheets: Iterable[Sheet]) -> dict[str, int]:
+    """Devices in the order of reading, each with its number among them."""
+    found = (row[0] for sheet in sheets for row in rows(sheet) if row[0].height == DESIGNATION)
+    return {name: number for number, name in enumerate(dict.fromkeys(label.of for label in found))}
+
+
+BOX = """\
+place +MCP.D "Door" kind=door
+device -S1 push-button-start "Start" at=+MCP.D
+device -S2 selector-2 "Mode" at=+HALL
+device -K1 relay-2co at=+MCP
+device -Q2 motor-breaker-10a at=+MCP
+device -K2 contactor-9a at=+MCP row=1
+device -Q1 motor-breaker-10a at=+MCP
+device -T9 vsd-4kw at=+MCP
+"""
+
+
+def test_devices_stand_as_they_are_mounted_then_those_of_the_door_and_of_the_field(tmp_path: Path) -> None:
+    sheets = device_sheets(drawing_in(tmp_path, HEAD + BOX))
+    found = list(begun(sheets))
+    assert found[:8] == ["-G0", "-K2", "-T9", "-Q2", "-Q1", "-K1", "-S1", "-S2"]
+
+
+@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+def test_devices_of_a_row_of_the_mounting_drawing_follow_each_other_from_the_left(folder: Path) -> None:
+    drawing = example(folder)
+    for mounted in drawing.of(enclosures):
+        row_of = {p.body.device.id: (p.row, p.x) for p in mounted.made.placed if p.row} if mounted.made is not None else {}
+        fronts = {p.body.device.id for door in mounted.doors for p in door.placed} - row_of.keys()
+        by_group: dict[str, list[str]] = {}
+        for sheet in drawn(folder):
+            by_group.setdefault(sheet.key.rpartition(".")[0], []).extend(begun([sheet]))
+        for names in by_group.values():
+            standing = [row_of[name] for name in dict.fromkeys(names) if name in row_of]
+            assert standing == sorted(standing)
+            last = max((names.index(name) for name in names if name in row_of), default=-1)
+            assert all(names.index(name) > last for name in names if name in fronts)
