@@ -18,6 +18,7 @@ from msgspec.structs import replace
 
 from netdsl.collector import collector_paused
 from netdsl.plain_files import read_plain
+from netdsl.sums import sum_of
 from render.sheet import Sheet
 from render.store import Store, key_of
 from render.writers.pdf_page import Leaf, Page, page_of
@@ -66,7 +67,7 @@ def written(order: Order, jobs: int, told: Callable[[int], None]) -> tuple[int, 
             other.join()
             if other.exitcode != 0:  # what it could not do is said by whoever does it again
                 _share(order, number, jobs, done, told)
-            told(sum(done))
+            told(sum_of(done))
     made = [msgspec.msgpack.decode(_list(order.fresh, number).read_bytes(), type=_Made) for number in range(jobs)]
     leaves = []
     if "pdf" in order.forms:
@@ -74,7 +75,7 @@ def written(order: Order, jobs: int, told: Callable[[int], None]) -> tuple[int, 
             number = position % jobs
             place = made[number].pages[position // jobs]
             leaves.append(Leaf(sheet, place.page, _reader(_file(order.fresh, number), place)))
-    return sum(each.changed for each in made), leaves
+    return sum_of(each.changed for each in made), leaves
 
 
 @contextmanager
@@ -124,7 +125,7 @@ def _share(order: Order, number: int, jobs: int, done: Any, told: Callable[[int]
                 pages.append(_Place(replace(page, content=b""), begin, len(page.content)))
                 begin += len(page.content)
             done[number] = count
-            told(sum(done))
+            told(sum_of(done))
     _list(order.fresh, number).write_bytes(msgspec.msgpack.encode(_Made(pages, changed)))
     store.close()
 

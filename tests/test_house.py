@@ -90,6 +90,7 @@ HOUSE = (
     "findings",
     "quantities",
     "spelling",
+    "sums",
     "collector",
     "kept",
     "plain_files",
@@ -263,6 +264,38 @@ def test_no_module_imports_itself_by_way_of_others() -> None:
 def test_nothing_depends_on_the_clock_or_on_chance() -> None:
     everywhere = [file for room in ROOMS for file in modules(room) if ROOT / "netdsl" / "cli" not in file.parents]
     assert offenders(everywhere, ("random", "uuid", "time", "secrets")) == []
+
+
+def counts(call: ast.Call) -> bool:
+    """Whether a call of the built-in `sum` counts: what it adds up is a comparison, a negation, a whole number or a length."""
+    given = call.args[0]
+    match given:
+        case ast.GeneratorExp(elt=each):
+            pass
+        case ast.Call(func=ast.Name(id="map"), args=[ast.Name(id="len"), _]):
+            return True
+        case _:
+            return False
+    match each:
+        case ast.Compare() | ast.BoolOp() | ast.UnaryOp(op=ast.Not()) | ast.Constant(value=int()):
+            return True
+        case ast.Call(func=ast.Name(id=name)):
+            return name in ("len", "bool", "any", "all", "isinstance")
+        case ast.Call(func=ast.Attribute(attr=name)):
+            return name in ("startswith", "endswith", "count")
+    return False
+
+
+def test_what_is_no_count_is_added_up_alike_by_every_python() -> None:
+    """`sum` rounds otherwise from Python 3.12 on: a last digit would depend on who draws (`netdsl.sums`)."""
+    found = [
+        f"{file.relative_to(ROOT)}:{call.lineno}"
+        for room in ROOMS
+        for file in modules(room)
+        for call in ast.walk(tree_of(file))
+        if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id == "sum" and not counts(call)
+    ]
+    assert found == []
 
 
 def test_every_module_says_what_it_is_and_stays_small() -> None:

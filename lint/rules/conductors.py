@@ -13,6 +13,7 @@ from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Cable, Conductor, End, Role
 from netdsl.network.search import walk
 from netdsl.network.types import CableUse
+from netdsl.sums import sum_of
 
 
 @rule("earth-clamp-shared", Severity.ERROR, source="IEC 60204-1 13.1.1", silences=("clamp-overfilled",))
@@ -42,7 +43,7 @@ def earth_clamp_shared(facts: Facts, this: Rule) -> Iterator[Report]:
         protective = [conductor for conductor in conductors if facts.protective(conductor)]
         device = facts.device(key[0])
         allowed = 2 if device and device.terminals[key[1]].role == Role.EARTH_THROUGH else 1
-        pieces = sum(facts.pieces(conductor) for conductor in protective)
+        pieces = sum_of(facts.pieces(conductor) for conductor in protective)
         if pieces <= allowed or device is None or device.category in {Category.SUPPLY, Category.BUSBAR}:
             continue
         last = protective[-1]

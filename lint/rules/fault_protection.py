@@ -17,6 +17,7 @@ from netdsl.calc.protection import Disconnections, Trips, Withstands
 from netdsl.findings import Related, Severity
 from netdsl.model.kinds import Category
 from netdsl.network.queries import downstream, upstream
+from netdsl.sums import sum_of
 
 #: share of a loop's impedance, or of a drop, from which one cable is its cause
 _MOST = 0.5
@@ -159,7 +160,7 @@ def _losing(facts: Facts, main: str, devices: Iterable[str]) -> Iterator[str]:
     drops, loads = facts.calculation.of(VoltageDrops), facts.calculation.of(LoadCurrents)
     for device in devices:
         shares = drops.shares(device) if loads.is_load(device) else ()
-        whole = sum(volts for _, volts in shares)
+        whole = sum_of(volts for _, volts in shares)
         if whole and any(thing == main and volts > _MOST * whole for thing, volts in shares):
             yield from (thing for thing, _ in shares)
             running = drops.running(device) or drops.starting(device)

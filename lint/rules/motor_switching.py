@@ -20,6 +20,7 @@ from netdsl.model.plant import Device
 from netdsl.network.queries import downstream
 from netdsl.network.search import walk
 from netdsl.quantities import parse_quantity
+from netdsl.sums import sum_of
 
 #: utilisation categories of contactors that may switch motors (IEC 60947-4-1)
 MOTOR_DUTY = ("AC-2", "AC-3", "AC-3e", "AC-4")
@@ -113,8 +114,8 @@ def _for_motors(motors: Motors, contactor: Device, loads: tuple[str, ...], star:
     made = [motor for motor in made if motor.id in together]
     loads, known = tuple(motor.id for motor in made), [motors.current(motor) or 0.0 for motor in made]
     shares = [STAR_SHARE if star else motors.share(contactor, motor) for motor in made]
-    need = sum(current * share for current, share in zip(known, shares, strict=True))
-    part = next((f", {share:.2f} of {amps(sum(known))}" for share in shares if share < 1), "")
+    need = sum_of(current * share for current, share in zip(known, shares, strict=True))
+    part = next((f", {share:.2f} of {amps(sum_of(known))}" for share in shares if share < 1), "")
     if need <= rated:
         return ""
     return f"is rated {amps(rated)}{f' in {category}' if category else ''}, motor {listed(list(loads))} takes {amps(need)}{part}"
@@ -130,9 +131,9 @@ def _for_drives(motors: Motors, contactor: Device) -> str:
         stated = amount(drive, "input-current")
         currents.append(stated if stated is not None else amount(drive, "current"))
     known = [current for current in currents if current is not None]
-    if not drives or rated is None or len(known) < len(currents) or sum(known) <= rated:
+    if not drives or rated is None or len(known) < len(currents) or sum_of(known) <= rated:
         return ""
-    return f"carries {amps(rated)} at most, drive {listed(list(drives))} takes {amps(sum(known))}"
+    return f"carries {amps(rated)} at most, drive {listed(list(drives))} takes {amps(sum_of(known))}"
 
 
 #: what follows from a device that is too large for what it feeds

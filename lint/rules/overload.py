@@ -18,6 +18,7 @@ from netdsl.calc.protection import Disconnections
 from netdsl.findings import Related, Severity, Span
 from netdsl.model.kinds import SET_TO_MOTOR, Category
 from netdsl.network.queries import downstream, upstream
+from netdsl.sums import sum_of
 
 
 @rule(
@@ -119,7 +120,7 @@ def _follows(facts: Facts, device: str, result: Result, too_large: dict[str, tup
         and name in downstream(facts.network, step.fed)
         and facts.plant.devices[name].category == Category.DEVICE
     ]
-    return bool(excess) and behind.amps - sum(excess) <= (result.limit or 0.0)
+    return bool(excess) and behind.amps - sum_of(excess) <= (result.limit or 0.0)
 
 
 def _report(facts: Facts, this: Rule, results: list[Result], together: list[Result]) -> Report:

@@ -12,6 +12,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import VoltageDrops
 from netdsl.calc.loads import LoadCurrents
 from netdsl.findings import Related, Severity
+from netdsl.sums import sum_of
 
 
 @rule("voltage-drop", Severity.ERROR, source="IEC 60364-5-52, 525; IEC 60204-1, 12.5", judges=results_of(VoltageDrops))
@@ -63,7 +64,7 @@ def _report(facts: Facts, this: Rule, device: str, failing: list[Result]) -> Rep
         words = "while it starts" if result.question.endswith("starting") else "in service"
         parts.append(f"{result.value:.1f} % {words}, at most {result.limit or 0.0:.3g} % is allowed")
     shares = facts.calculation.of(VoltageDrops).shares(device)
-    whole = sum(volts for _, volts in shares)
+    whole = sum_of(volts for _, volts in shares)
     worst = [(thing, volts) for thing, volts in shares[:3] if whole and volts / whole > 0.1]
     named = ", ".join(f"`{thing}` {100 * volts / whole:.0f} %" for thing, volts in worst)
     message = f"`{device}` loses {'; '.join(parts)}" + (f" ({named} of it)" if named else "")

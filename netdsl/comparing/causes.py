@@ -7,6 +7,7 @@ from difflib import SequenceMatcher
 
 from netdsl.comparing.change import Change
 from netdsl.findings import Source, Span
+from netdsl.sums import sum_of
 
 #: lines at most of a text whose lines are compared
 _MOST = 60_000
@@ -44,7 +45,7 @@ def gathered(changes: Iterable[Change], old: Iterable[Source], new: Iterable[Sou
             use_before=None,
             use_after=None,
             details=(*details, f"of {', '.join(subjects[:6])}" + (f" and {len(subjects) - 6} more" if len(subjects) > 6 else "")),
-            number=sum(change.number for change in members),
+            number=sum_of(change.number for change in members),
             subjects=subjects,
         )
 

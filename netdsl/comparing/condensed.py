@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from itertools import groupby
 
 from netdsl.comparing.change import FIGURES, Change
+from netdsl.sums import sum_of
 
 #: kinds of figures named in a line that counts them
 _NAMED = 3
@@ -34,7 +35,7 @@ def condensed(changes: Iterable[Change]) -> tuple[Change, ...]:
 
 
 def _number(figures: Iterable[Change]) -> int:
-    return sum(change.number for change in figures)
+    return sum_of(change.number for change in figures)
 
 
 def _counted(figures: list[Change], function: str) -> Change:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Hashable, Mapping
 
+from netdsl.sums import sum_of
+
 Features = Counter[Hashable]
 #: a feature that so many have tells none of them from another
 _COMMON = 200
@@ -26,7 +28,7 @@ def paired(old: Mapping[str, Features], new: Mapping[str, Features], least: floa
             likeness = round(_likeness(features, new[other]), 9)
             if likeness >= least:
                 places = ranks[0][name], ranks[1][other]
-                found.append((-likeness, sum(places), abs(places[0] - places[1]), name, other))
+                found.append((-likeness, sum_of(places), abs(places[0] - places[1]), name, other))
     result: dict[str, str] = {}
     taken: set[str] = set()
     for *_, name, other in sorted(found):
@@ -37,6 +39,6 @@ def paired(old: Mapping[str, Features], new: Mapping[str, Features], least: floa
 
 
 def _likeness(one: Features, other: Features) -> float:
-    both = sum((one & other).values())
-    either = sum((one | other).values())
+    both = sum_of((one & other).values())
+    either = sum_of((one | other).values())
     return both / either if either else 0.0

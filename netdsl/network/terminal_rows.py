@@ -8,6 +8,7 @@ from netdsl.model.kinds import Category
 from netdsl.model.plant import Device, Terminal
 from netdsl.network.types import Net, Network
 from netdsl.network.unused import required_terminals, terminals_in_use
+from netdsl.sums import sum_of
 
 
 def terminal_rows(network: Network, device: Device) -> list[dict[str, Any]]:
@@ -51,7 +52,7 @@ def _row(network: Network, device: Device, terminal: Terminal, required: bool) -
 
 def _held(landing: list[dict[str, Any]]) -> int:
     """How many conductors a clamp holds: two in a twin ferrule are one."""
-    twins: int = sum(each["twin"] for each in landing)
+    twins: int = sum_of(each["twin"] for each in landing)
     return len(landing) - twins // 2
 
 

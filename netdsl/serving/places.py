@@ -9,6 +9,7 @@ from pygls.uris import from_fs_path, to_fs_path
 
 from netdsl.findings import Span
 from netdsl.serving.pieces import Document
+from netdsl.sums import sum_of
 
 #: what a character takes, by encoding
 _UTF8, _UTF16 = types.PositionEncodingKind.Utf8, types.PositionEncodingKind.Utf16
@@ -59,7 +60,7 @@ class Places:
     def units(self, line: str, column: int) -> int:
         """Units before the code point `column` of a line."""
         part = line[:column]
-        return len(part) if part.isascii() else sum(_units(character, self.encoding) for character in part)
+        return len(part) if part.isascii() else sum_of(_units(character, self.encoding) for character in part)
 
     def locate(self, position: types.Position) -> tuple[int, int]:
         """The piece at a position and the offset in it, held inside the text."""

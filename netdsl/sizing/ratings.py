@@ -14,6 +14,7 @@ from netdsl.calc.loads import LoadCurrents, RatedLoads
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, Kind
 from netdsl.network.search import walk
 from netdsl.sizing.items import Item, setting_ranges
+from netdsl.sums import sum_of
 
 _DRIVE = "drive"
 
@@ -33,7 +34,7 @@ def load_of(calculation: Calculation, device: str) -> float | None:
     made = calculation.plant.devices[device]
     if made.kind == _DRIVE:
         currents = [calculation.of(LoadCurrents).device(step.fed) for step in calculation.of(Circuit).out_of.get(device, ())]
-        return sum(amps for amps in currents if amps is not None) if currents and None not in currents else None
+        return sum_of(amps for amps in currents if amps is not None) if currents and None not in currents else None
     amps = calculation.of(RatedLoads).device(device)
     return calculation.of(ControlBranches).load_a(device) if amps is None else amps
 

@@ -11,6 +11,7 @@ from msgspec import Struct
 from netdsl.calc.basis import standard
 from netdsl.library.catalogue import entries
 from netdsl.starting.practice import Infeed, Way, infeeds, practice
+from netdsl.sums import sum_of
 
 
 class Part(Struct, frozen=True):
@@ -97,7 +98,7 @@ def brake_watts(part: Part) -> float:
     """What the coil of a motor's holding brake takes, W; 0 for a motor without one."""
     shipped = next(entry.part for entry in entries() if entry.name == part.name)
     powers = [each.power.value for each in shipped.consumers if each.power] if shipped else []
-    return sum(powers)
+    return sum_of(powers)
 
 
 def electronic_fuse_for(watts: float) -> str:

@@ -9,6 +9,7 @@ from msgspec import Struct
 from netdsl.quantities import number_text
 from netdsl.starting.choosing import Part, brake_watts, cage_motor, drive_for, feeder_rating, motor_current, own_part
 from netdsl.starting.motor_list import Motor
+from netdsl.sums import sum_of
 
 #: terminals of a strip from here on are 0 V, those before 24 V
 ZERO_FROM = 100
@@ -66,7 +67,7 @@ def taken_current(motor: Motor) -> float:
 
 def rail_watts(motors: Iterable[Motor]) -> float:
     """What motors take from their panel's 24 V with all of it on, W."""
-    return sum((motor.running.rail_w or 0.0) + (brake_watts(part_of(motor)) if _braked(motor) else 0.0) for motor in motors)
+    return sum_of((motor.running.rail_w or 0.0) + (brake_watts(part_of(motor)) if _braked(motor) else 0.0) for motor in motors)
 
 
 def _braked(motor: Motor) -> bool:

@@ -8,6 +8,7 @@ from netdsl.starting.choosing import electronic_fuse_for, infeed_for, supply_for
 from netdsl.starting.feeders import rail_watts, taken_current
 from netdsl.starting.motor_list import Motor
 from netdsl.starting.practice import Infeed, bars_a, practice
+from netdsl.sums import sum_of
 
 HEAD = """netdsl 1
 
@@ -52,9 +53,9 @@ def panel_text(motors: tuple[Motor, ...], upstream: int, branches: list[Branch],
     """The common part; `upstream`: fuse at the origin, A; `earths`: the first free way of the earth bar; `airflow`: m3/h."""
     infeed = infeed_for(upstream)
     fans = max(1, -(-int(airflow) // practice()["fans"]["most"])) if airflow else 0
-    io_w = sum(branch.heavy for branch in branches if not branch.motors)
+    io_w = sum_of(branch.heavy for branch in branches if not branch.motors)
     stations = sum(motor.way == "serial-bus" for motor in motors)
-    leaking = sum(motor.running.driven for motor in motors) > _DRIVES
+    leaking = sum_of(motor.running.driven for motor in motors) > _DRIVES
     lines = [_COMMON, *_supply(infeed, leaking), *_distribution(infeed, earths + fans + 4)]
     lines += _rail(branches, supply_for(rail_watts(motors) + io_w) or "supply-24v-20a") if branches else []
     lines += _cooling(airflow, fans, earths) if fans else []

@@ -10,6 +10,7 @@ from netdsl.starting.choosing import feeder_rating, supply_for, upstream_for
 from netdsl.starting.feeders import drawn_current, rail_watts, taken_current
 from netdsl.starting.motor_list import Motor
 from netdsl.starting.practice import practice
+from netdsl.sums import sum_of
 
 #: what each of several panels has under a name of its own; texts in quotes stay as they are
 _NAMES = re.compile(r'"[^"]*"|\+MCP\b|\+ROOM\b|\b(?:DUCT|HINGE|TRAY|RISER)(?=[0-9])')
@@ -108,4 +109,4 @@ def _upstream(motors: tuple[Motor, ...]) -> int | None:
     if supply_for(rail_watts(motors)) is None:
         return None
     largest = max(feeder_rating(taken_current(motor)) for motor in motors)
-    return upstream_for(sum(map(drawn_current, motors)) + _OWN_A, largest)
+    return upstream_for(sum_of(map(drawn_current, motors)) + _OWN_A, largest)

@@ -11,6 +11,7 @@ from netdsl.model.kinds import BARS
 from netdsl.model.plant import Device, Role
 from netdsl.network.queries import mate_of
 from netdsl.network.types import Network
+from netdsl.sums import sum_of
 from render.drawings.feeder_steps import Join, Step, Wiring
 from render.drawings.power_cells import LABEL_OFF, OVAL, STROKE_REACH, TAP_LEAD, Body, Cell, body_of
 from render.layout.fonts import text_width, wrap
@@ -57,7 +58,7 @@ class CellMaker:
 
     def height(self, step: Step) -> float:
         """Least height of the step's cells, mm."""
-        return sum(cell.tight for cell in self.cells(step))
+        return sum_of(cell.tight for cell in self.cells(step))
 
     def _changes(self, step: Step) -> bool:
         """Whether the number of conductors is other than above, so that it is shown again."""

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from netdsl.sums import sum_of
 from render.drawings.circuit_homes import Mention
 from render.drawings.circuit_parts import Part
 from render.layout.fonts import text_width
@@ -117,7 +118,7 @@ def pitch_of(line: Mention) -> float:
 
 def stacked(lines: Sequence[Mention]) -> float:
     """Height of lines below each other, mm."""
-    return sum(pitch_of(line) for line in lines)
+    return sum_of(pitch_of(line) for line in lines)
 
 
 def terminal_name(node: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
+from netdsl.sums import sum_of
 from render.drawings.circuit_columns import Columns, columns
 from render.drawings.circuit_draft import Draft
 from render.drawings.circuit_homes import Mention
@@ -51,8 +52,8 @@ class Layout:
         for key, row in circuit.row.items():
             heights[row] = max(heights[row], self.looks[key].height)
         load = circuit.load_row
-        self.upper = sum(heights[:load]) + sum(self.gaps[: load + 1])
-        self.lower = sum(heights[load:]) + sum(self.gaps[load + 1 :])
+        self.upper = sum_of(heights[:load]) + sum_of(self.gaps[: load + 1])
+        self.lower = sum_of(heights[load:]) + sum_of(self.gaps[load + 1 :])
         self.foot = max((len(look.foot) * FOOT_PITCH + 1.0 for look in self.looks.values() if look.foot), default=0.0)
 
     def widen(self, width: float) -> None:

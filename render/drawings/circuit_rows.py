@@ -13,6 +13,7 @@ from heapq import heappop, heappush
 
 from msgspec import Struct, field
 
+from netdsl.sums import sum_of
 from render.drawings.circuit_groups import Link
 from render.drawings.circuit_parts import Part, Way
 
@@ -191,7 +192,7 @@ def _turn(circuit: Circuit, rank: Mapping[str, int]) -> None:
     for part in circuit.parts.values():
         pairs = [way for way in part.ways if way.a and way.b and way.a != way.b]
         if part.kind in ("contact", "poles", "load", "terminal", "through") and pairs:
-            total = sum(rank[way.a] - rank[way.b] for way in pairs)
+            total = sum_of(rank[way.a] - rank[way.b] for way in pairs)
             if total > 0 and not _is_directed(part):
                 circuit.flipped.add(part.key)
 

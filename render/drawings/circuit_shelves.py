@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 
 from msgspec import Struct, field
 
+from netdsl.sums import sum_of
 from render.drawings.circuit_layout import Layout
 from render.drawings.circuit_together import Together
 
@@ -110,7 +111,7 @@ class Shelves:
 
     def _area(self, sheet: Sequence[Shelf]) -> float:
         """What the shelves of a sheet take with the names of their potentials, mm²."""
-        return sum((shelf.width + self.room.named) * shelf.height for shelf in sheet)
+        return sum_of((shelf.width + self.room.named) * shelf.height for shelf in sheet)
 
     def _measure(self, sheets: list[list[Shelf]]) -> tuple[int, int, int, float]:
         """Of a way of filling its sheets, those that stay nearly empty but the last, the devices spread over several, and where
@@ -118,7 +119,7 @@ class Shelves:
         sparse = sum(self._area(sheet) < self.least for sheet in sheets[:-1])
         held = [[layout for shelf in sheet for _, layout in shelf.layouts] for sheet in sheets]
         spread = self.together.spread([layout for layout in each if id(layout) not in self.of_power] for each in held)
-        last = sum(shelf.height for shelf in sheets[-1]) if self.room.feeds and sheets else 0.0
+        last = sum_of(shelf.height for shelf in sheets[-1]) if self.room.feeds and sheets else 0.0
         return len(sheets), sparse, spread, last
 
     def _shelves(self, order: Sequence[tuple[Layout, bool]], own: float, mixed: float, still: int = _OPEN) -> list[Shelf]:
@@ -146,7 +147,7 @@ class Shelves:
             for sheet in sheets[-_OPEN:]:
                 if apart and sheet[0].power != shelf.power:
                     continue
-                if sum(other.height + GAP for other in sheet) + shelf.height <= self.room.height:
+                if sum_of(other.height + GAP for other in sheet) + shelf.height <= self.room.height:
                     sheet.append(shelf)
                     break
             else:

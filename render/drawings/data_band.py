@@ -11,6 +11,7 @@ from netdsl.calc import Calculation
 from netdsl.calc.faults import FaultResults
 from netdsl.model.kinds import PROTECTIVE
 from netdsl.network.types import Network
+from netdsl.sums import sum_of
 from render.drawings.feeders import Feeders, Group
 from render.layout.fonts import wrap
 from render.sheet import MEDIUM, NARROW, Label, Line, Primitive
@@ -36,7 +37,7 @@ _PITCH, _PAD_X, _PAD_Y = 4.0, 1.6, 1.7
 
 def reserve(small: bool = False) -> float:
     """Height kept for the band when branches are shared out, mm: every row at its most lines; `small`: of a small sheet."""
-    return sum(_FEWER_LINES if small else _MOST_LINES) * _PITCH + len(ROWS) * (2 * _PAD_Y - 1.5)
+    return sum_of(_FEWER_LINES if small else _MOST_LINES) * _PITCH + len(ROWS) * (2 * _PAD_Y - 1.5)
 
 
 class Column(Struct, frozen=True):
@@ -120,7 +121,7 @@ class Band:
     @property
     def height(self) -> float:
         """Height of the whole band, mm."""
-        return sum(self.heights)
+        return sum_of(self.heights)
 
     def draw(self, left: float, bottom: float) -> list[Primitive]:
         """The band with its lower left corner at `left, bottom`."""

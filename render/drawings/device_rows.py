@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from netdsl.model.plant import CableScreen, Device, Role, ScreenTermination, Terminal
 from netdsl.network.types import Run
+from netdsl.sums import sum_of
 from render.drawing import Drawing
 from render.layout.columns import broken
 from render.sheet import NORMAL
@@ -54,7 +55,7 @@ class Block(Struct, frozen=True):
 
 def stops(width: float) -> tuple[float, ...]:
     """Where the cells of a row begin in a column `width` mm wide."""
-    return tuple(width * sum(SHARES[:number]) for number in range(len(SHARES)))
+    return tuple(width * sum_of(SHARES[:number]) for number in range(len(SHARES)))
 
 
 def block_of(drawing: Drawing, device: Device, names: Names, width: float) -> Block:

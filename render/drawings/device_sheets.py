@@ -12,6 +12,7 @@ from msgspec import Struct, field
 
 from netdsl.model.kinds import PASSED, Category
 from netdsl.model.plant import Device
+from netdsl.sums import sum_of
 from render.drawing import Drawing, in_set
 from render.drawings.circuit_groups import short_functions
 from render.drawings.device_rows import Block, Row, block_of, continued, stops
@@ -45,7 +46,7 @@ class _Piece(Struct):
 
     @property
     def height(self) -> float:
-        return _TITLE + sum(row.lines for row in self.rows) * _LINE + _BETWEEN
+        return _TITLE + sum_of(row.lines for row in self.rows) * _LINE + _BETWEEN
 
 
 class _Page(Struct):
@@ -119,8 +120,8 @@ def _devices(drawing: Drawing, function: str, place: str, devices: Sequence[Devi
         rows, more = list(block.rows), False
         while rows or not more:
             fit = _fitting(rows, free - _TITLE - _BETWEEN)
-            tall = sum(row.lines for row in rows)
-            short = fit < len(rows) and (sum(row.lines for row in rows[:fit]) < _KEPT or (tall <= _SHORT and not more))
+            tall = sum_of(row.lines for row in rows)
+            short = fit < len(rows) and (sum_of(row.lines for row in rows[:fit]) < _KEPT or (tall <= _SHORT and not more))
             if (short or free < _TITLE + _BETWEEN + _LINE) and pages[-1].columns[-1]:
                 _next_column(pages, count)
                 free = area.height - _HEAD

@@ -7,6 +7,7 @@ from itertools import islice, permutations, product
 
 from msgspec.structs import replace
 
+from netdsl.sums import sum_of
 from render.drawings.feeder_steps import Branch
 
 Bundle = tuple[Branch, ...]
@@ -35,7 +36,7 @@ def bundles(branches: Sequence[Branch], widest: int) -> list[Bundle]:
         together.setdefault(root(index), []).append(branch)
     made: list[Bundle] = []
     for found in together.values():
-        if sum(branch.width for branch in found) > widest:
+        if sum_of(branch.width for branch in found) > widest:
             made += [(branch,) for branch in found]
         else:
             made.append(_ordered(found))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from netdsl.sums import sum_of
 from render.drawings.cell_maker import CellMaker
 from render.drawings.feeder_cells import feeder_cells, pinned_cells
 from render.drawings.feeder_steps import Branch
@@ -164,7 +165,7 @@ class Rows:
         limits = self.limits(load_y)
         ease = _EASE
         for index, unit in enumerate(self.units):
-            below = sum(heights[: unit.row + 1]) + (0.0 if unit.rank else unit.least)
+            below = sum_of(heights[: unit.row + 1]) + (0.0 if unit.rank else unit.least)
             slack = limits[index] - top - below
             if slack < 0.0:
                 return False
@@ -172,7 +173,7 @@ class Rows:
         for index in self.order:
             unit = self.units[index]
             if unit.rank:
-                unit.top = top + sum(heights[: unit.row]) + ease * unit.row
+                unit.top = top + sum_of(heights[: unit.row]) + ease * unit.row
                 unit.bottom = unit.top + heights[unit.row] + ease
             else:
                 unit.top = max((self.units[above].bottom for above in unit.before), default=top)

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from msgspec import Struct
 
 from netdsl.network.types import Network
+from netdsl.sums import sum_of
 
 
 class Wiring(Struct, frozen=True):
@@ -58,7 +59,7 @@ class Branch(Struct, frozen=True):
     @property
     def width(self) -> int:
         """Columns it takes."""
-        return sum((child.width for child in self.children), int(self.fold)) or 1
+        return int(self.fold) + sum_of(child.width for child in self.children) or 1
 
     def leaves(self) -> tuple[Step, ...]:
         """The last step of each of its columns, from left to right."""

@@ -8,6 +8,7 @@ from msgspec import Struct, field
 
 from netdsl.model.kinds import CONVERTERS, PASSED, PROTECTIVE, Kind
 from netdsl.model.plant import Device
+from netdsl.sums import sum_of
 from render.drawings.power_cells import Cell
 
 PARTING = 5.0  # room in which a branch parts, mm
@@ -56,13 +57,13 @@ class Unit(Struct):
     @property
     def least(self) -> float:
         """Least height, mm."""
-        return self.head + sum(cell.height for cell in self.cells)
+        return self.head + sum_of(cell.height for cell in self.cells)
 
     def wanted(self, share: float) -> float:
         """Height with a share, 0 to 1, of what more a full cell takes, mm; TIGHT: with the least of all."""
         if share < 0.0:
-            return self.head + sum(cell.tight for cell in self.cells)
-        return self.least + share * sum(stretch(cell) for cell in self.cells)
+            return self.head + sum_of(cell.tight for cell in self.cells)
+        return self.least + share * sum_of(stretch(cell) for cell in self.cells)
 
 
 class Foot(Struct):
@@ -78,7 +79,7 @@ class Foot(Struct):
     @property
     def cables(self) -> float:
         """Height of its cables, mm."""
-        return sum(self.height(cell) for cell in self.cells if cell.kind != "device")
+        return sum_of(self.height(cell) for cell in self.cells if cell.kind != "device")
 
     def height(self, cell: Cell) -> float:
         """Height of one of its cables, mm."""

@@ -14,6 +14,7 @@ from msgspec.structs import replace
 from netdsl.model.kinds import BARS, INNER_SUPPLIES, PROTECTIVE
 from netdsl.model.plant import Device
 from netdsl.network.types import Network
+from netdsl.sums import sum_of
 from render.drawings.feeder_steps import Branch, Step, Steps
 
 #: kinds that may share out power without a bar of their own
@@ -173,7 +174,7 @@ class _Arranger:
     def _leaf_counts(self) -> dict[str, int]:
         counts: dict[str, int] = {}
         for name in reversed(self.order):
-            counts[name] = sum(counts[child] for child in self.children[name]) or 1
+            counts[name] = sum_of(counts[child] for child in self.children[name]) or 1
         return counts
 
     def _trunk(self, supply: str) -> tuple[list[str], bool]:
@@ -186,7 +187,7 @@ class _Arranger:
             trunk.append(following)
         last = trunk[-1]
         shares = self._device(last).kind in BARS or (len(self.children[last]) > 1 and self._device(last).kind in _SHARING)
-        if shares and sum(self.height(self.steps[name]) for name in trunk) <= self.trunk_most:
+        if shares and sum_of(self.height(self.steps[name]) for name in trunk) <= self.trunk_most:
             return trunk, True
         return [supply], len(self.children[supply]) > 1
 
@@ -194,7 +195,7 @@ class _Arranger:
         """The one of `below` that leads on to the bar: the only one, or the one with a bar and most of the loads."""
         if len(below) == 1:
             return below[0]
-        total = sum(self.leaves[name] for name in below)
+        total = sum_of(self.leaves[name] for name in below)
         return next((name for name in below if 2 * self.leaves[name] >= total and self._leads_to_bar(name)), None)
 
     def _leads_to_bar(self, name: str) -> bool:
@@ -219,7 +220,7 @@ class _Arranger:
             if name in in_trunk:
                 continue
             step, below = self.steps[name], self.children[name]
-            width = sum(made[child].width for child in below)
+            width = sum_of(made[child].width for child in below)
             height = self.height(step) + max((tall[child] for child in below), default=0.0)
             if below and width < self.widest and height > self.longest:
                 # what is too long for a sheet goes on in the column beside it

@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from netdsl.model.kinds import CONVERTERS, Category, Kind
 from netdsl.model.plant import Device, Role
+from netdsl.sums import sum_of
 
 
 class Zone(IntEnum):
@@ -188,7 +189,7 @@ def strip_width(strip: Device) -> float:
     """Width of a strip by the sizes of its terminals, with its end brackets, mm."""
     levels = {name.partition(".")[0]: terminal for name, terminal in strip.terminals.items()}
     widths = (_terminal_width(terminal.clamp.section) for terminal in levels.values())
-    return round(sum(widths) + _STRIP_ENDS, 1)
+    return round(sum_of(widths) + _STRIP_ENDS, 1)
 
 
 def _terminal_width(sections: tuple[float, float] | None) -> float:

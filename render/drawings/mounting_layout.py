@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import groupby, pairwise
 
+from netdsl.sums import sum_of
 from render.drawings.mounting_bodies import Body, Zone
 from render.drawings.mounting_places import Layout, Placed, Row, Spacing
 from render.layout.fonts import Box
@@ -208,7 +209,7 @@ class _Filler:
         waiting: list[Body] = []
         for _, block in groupby(bodies, key=lambda body: body.device.function):
             members = list(block)
-            whole = sum(body.width for body in members) + sum(2 * body.beside for body in members)
+            whole = sum_of(body.width for body in members) + sum_of(2 * body.beside for body in members)
             if waiting or (x + whole > self.right and x > self.left and whole <= self.right - self.left):
                 waiting += members
                 continue

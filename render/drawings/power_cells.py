@@ -10,6 +10,7 @@ from functools import cache
 from msgspec import Struct
 from msgspec.structs import replace
 
+from netdsl.sums import sum_of
 from render.drawings.feeder_steps import Wiring
 from render.layout.bounds import bounds
 from render.sheet import DESIGNATION, MEDIUM, NORMAL, WIDE, Arc, Circle, Label, Line, Primitive
@@ -79,7 +80,7 @@ class Cell(Struct, frozen=True):
         if self.kind == "strokes":
             return _strokes_height(self.strokes) + 2.2
         if self.kind == "taps":
-            return sum(tap.height for tap in self.taps)
+            return sum_of(tap.height for tap in self.taps)
         symbol_height = 2 * self.body.half if self.body else 0.0
         symbol_height += _strokes_height(self.strokes)
         return max(symbol_height + round_symbol, self.label_height + round_label, 6.0)

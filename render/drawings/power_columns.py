@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from netdsl.sums import sum_of
 from render.drawings.feeder_rows import Rows
 from render.drawings.feeder_steps import Branch
 from render.drawings.feeder_units import JOINING, PARTING, Foot, Unit
@@ -114,7 +115,7 @@ class Columns(Struct, frozen=True):
         of = unit.cells[0].of
         if top > y + 1e-6:
             self.draft.primitives.append(Line(((x, y), (x, top)), WIDE, of=of))
-        spare = unit.bottom - top - sum(cell.height for cell in unit.cells)
+        spare = unit.bottom - top - sum_of(cell.height for cell in unit.cells)
         for cell in unit.cells:
             height = cell.tight if spare < 0.0 else cell.height + (spare if cell is unit.cells[-1] else 0.0)
             top = self.cell(cell, x, top, height)

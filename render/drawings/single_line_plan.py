@@ -8,6 +8,7 @@ from functools import cache
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from netdsl.sums import sum_of
 from render.drawing import Drawing
 from render.drawings.cell_maker import CellMaker
 from render.drawings.data_band import HEADING, Band, Column, column, reserve, trunk_column
@@ -51,7 +52,7 @@ class Part(Struct):
     @property
     def width(self) -> int:
         """Columns it takes, at least one."""
-        return max(sum((branch.width for branch in self.branches), self.beside), 1)
+        return max(self.beside + sum_of(branch.width for branch in self.branches), 1)
 
 
 class SingleLinePlan:
@@ -126,12 +127,12 @@ class SingleLinePlan:
 
     def used(self, parts: list[Part]) -> int:
         """Columns that parts take."""
-        return sum(part.width for part in parts)
+        return sum_of(part.width for part in parts)
 
     def _fits(self, parts: list[Part], bundle: Bundle) -> bool:
         """Whether `bundle` may be added to the last of `parts`; to an empty sheet it may always."""
         last = parts[-1]
-        width = self.used(parts) - (0 if last.branches or last.beside else 1) + sum(branch.width for branch in bundle)
+        width = self.used(parts) - (0 if last.branches or last.beside else 1) + sum_of(branch.width for branch in bundle)
         if width > self.most:
             return False
         if len(parts) == 1 and not last.branches and not (last.begins and last.group.trunk):
@@ -187,7 +188,7 @@ class SingleLinePlan:
 
     def _trunk_height(self, group: Group, share: float) -> float:
         cells = self.trunk_cells(group)
-        return sum(cell.height + share * stretch(cell) for cell in cells) + (_ABOVE_BAR if cells else 0.0)
+        return sum_of(cell.height + share * stretch(cell) for cell in cells) + (_ABOVE_BAR if cells else 0.0)
 
     def bar_y(self, parts: list[Part], share: float) -> float:
         """Height of the bars of a sheet; `share`: how much of full cells' extra height its trunks take, 0 to 1."""

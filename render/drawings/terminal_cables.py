@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from msgspec import Struct
 
+from netdsl.sums import sum_of
 from render.drawings.terminal_block import Block, Group
 from render.drawings.terminal_columns import MORE, SPINE
 from render.drawings.terminal_heights import group_text, split_group
@@ -48,7 +49,7 @@ def _words(groups: Sequence[Group], width: float, after: str) -> Words:
 
 def needed(found: Sequence[Words]) -> float:
     """Height that blocks of words take one below the other, mm."""
-    return sum(words.height + _APART for words in found)
+    return sum_of(words.height + _APART for words in found)
 
 
 def draw_words(

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct, field
 
+from netdsl.sums import sum_of
 from render.drawings.terminal_block import Block, Entry, Group
 from render.layout.columns import given_way, widest
 from render.layout.fonts import text_width
@@ -112,7 +113,7 @@ def least_width(blocks: Sequence[Block], lanes: int) -> float:
     for side in columns.sides:
         side.width.update((name, least) for name, least in side.least.items() if side.width.get(name))
         side.place()
-    return columns.box + sum(side.total for side in columns.sides)
+    return columns.box + sum_of(side.total for side in columns.sides)
 
 
 def _measured(blocks: Sequence[Block], lanes: int) -> Columns:
@@ -143,7 +144,7 @@ def _fit(columns: Columns, available: float) -> None:
     """Let what can wrap give way where the sheet is too narrow, and the lines grow where it is wide."""
     for side in columns.sides:
         side.place()
-    total = columns.box + sum(side.total for side in columns.sides)
+    total = columns.box + sum_of(side.total for side in columns.sides)
     if total > available:  # a narrow sheet: the box gives up its spare width first
         total -= columns.core
         columns.box_least = 0.0
@@ -152,7 +153,7 @@ def _fit(columns: Columns, available: float) -> None:
     natural = [side.width[name] for side, name in flexible] + [columns.text]
     least = [side.least[name] for side, name in flexible] + [min(columns.text, _LEAST["point"])]
     if total > available:
-        room = max(sum(natural) - (total - available), 1.0)
+        room = max(sum_of(natural) - (total - available), 1.0)
         widths = given_way(natural, least, room)
         columns.text = widths.pop()
         for (side, name), width in zip(flexible, widths, strict=True):

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from netdsl.sums import sum_of
 from render.drawings.terminal_block import Block
 from render.drawings.terminal_cables import needed, words_of
 from render.drawings.terminal_columns import Columns, columns_of, least_width
@@ -50,11 +51,12 @@ class Laid(Struct, frozen=True):
 
     def extent(self, first: int, last: int) -> float:
         """Height of rows `first` up to but not including `last`."""
-        return sum(height.above + height.below for height in self.heights[first:last]) + sum(self.extra(first, last).values())
+        rows = sum_of(height.above + height.below for height in self.heights[first:last])
+        return rows + sum_of(self.extra(first, last).values())
 
     def extra(self, first: int, last: int) -> dict[int, float]:
         """What the words of cables add below the last of these rows, mm, where they are higher than all of them."""
-        have = sum(height.above + height.below for height in self.heights[first:last])
+        have = sum_of(height.above + height.below for height in self.heights[first:last])
         near = (self.sample, self.sample)
         lack = max(
             needed(words_of(self.block, index, (first, last), side.width.get("text", 0.0), near)) - have

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from functools import cache, lru_cache
 
+from netdsl.sums import sum_of
 from render.layout.fonts import fits, printable, text_width
 from render.sheet import NORMAL
 
@@ -97,7 +98,7 @@ def pieces(text: str) -> list[str]:
 def given_way(natural: Sequence[float], least: Sequence[float], available: float) -> list[float]:
     """Widths that sum to at most `available` mm: `natural` ones where they fit, else each gives way in proportion to what
     it can spare down to `least`; where even those are too wide, all shrink alike."""
-    total, floor = sum(natural), sum(least)
+    total, floor = sum_of(natural), sum_of(least)
     if total <= available:
         return list(natural)
     if floor >= available:

@@ -8,6 +8,7 @@ from itertools import accumulate, pairwise
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from netdsl.sums import sum_of
 from render.layout.fonts import Box, shorten, text_width
 from render.sheet import DESIGNATION, NARROW, NORMAL, Arc, Circle, Label, Line, Primitive
 
@@ -167,7 +168,7 @@ def table(
         return []
     widths = [max(text_width(text) for text in (heads[n], *(row[n] for row in rows))) + 3.0 for n in range(len(heads))]
     widths[0] = max(text_width(row[0], NORMAL) for row in [heads, *rows]) + 3.0
-    spare = room - sum(widths)
+    spare = room - sum_of(widths)
     if spare < 0:
         widths[-1] = max(widths[-1] + spare, 15.0)
     held = max(int((most - TITLE_ROOM - 5.0) / 4.5), 1)
@@ -180,7 +181,7 @@ def table(
 def _table_view(
     title: str, heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[float], link: Callable[[str], str]
 ) -> View:
-    view = View(title, max(sum(widths), text_width(title)), TITLE_ROOM + 5.0 + 4.5 * len(rows))
+    view = View(title, max(sum_of(widths), text_width(title)), TITLE_ROOM + 5.0 + 4.5 * len(rows))
     y = TITLE_ROOM + 3.0
     for line, texts in enumerate((heads, *rows)):
         x = 0.0
@@ -191,7 +192,7 @@ def _table_view(
                 view.parts.append(Label(x, y, shown, of=texts[0] if line else "", link=link_to))
             x += widths[column]
         if not line:
-            view.parts.append(Line(((0.0, y + 1.4), (sum(widths), y + 1.4)), NARROW))
+            view.parts.append(Line(((0.0, y + 1.4), (sum_of(widths), y + 1.4)), NARROW))
             y += 0.5
         y += 4.5
     return view

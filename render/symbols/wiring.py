@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from netdsl.sums import sum_of
 from render.sheet import MEDIUM
 from render.symbols.cell import HEIGHT, Cell
 
@@ -131,7 +132,7 @@ class ConductorCount(Cell):
     def draw(self) -> None:
         self.line((0, 0), (0, 10.0))
         pitches = [_MARKED_PITCH if kind else _STROKE_PITCH for kind in self.strokes[1:]]
-        y = 5.0 - sum(pitches) / 2
+        y = 5.0 - sum_of(pitches) / 2
         for kind, pitch in zip(self.strokes, (*pitches, 0.0), strict=False):
             reach = 3.0 if kind else 1.8  # clear of the other strokes
             tip = (reach, y - reach / 1.5)

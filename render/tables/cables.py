@@ -8,6 +8,7 @@ from netdsl.model.plant import Cable, CableScreen, Plant
 from netdsl.network.types import CableUse, Run
 from netdsl.network.unused import spare_cores
 from netdsl.quantities import number_text
+from netdsl.sums import sum_of
 from render.drawing import Drawing, in_set
 from render.sheet import DESIGNATION, Sheet
 from render.tables.grid import stacked_sheets
@@ -82,7 +83,7 @@ def cutting(drawing: Drawing) -> Table:
     entries: list[Entry] = []
     for sort in sorted(by_type):
         uses = sorted(by_type[sort], key=lambda use: -(use.cable.length_m or 0.0))
-        pieces = sum(use.cable.parallel for use in uses)
+        pieces = sum_of(use.cable.parallel for use in uses)
         total, silent = _total([(use.cable.length_m, use.cable.parallel) for use in uses])
         entries.append(Entry((), "", f"{sort}: {_pieces(pieces)}, {total}{silent}"))
         entries += [_piece(plant, use) for use in uses]
@@ -164,8 +165,8 @@ def _piece(plant: Plant, use: CableUse) -> Entry:
 
 def _total(lengths: list[tuple[float | None, int]]) -> tuple[str, str]:
     """The sum of lengths, each so many times, in m, and for how many pieces none is stated."""
-    total = sum(length * count for length, count in lengths if length is not None)
-    silent = sum(count for length, count in lengths if length is None)
+    total = sum_of(length * count for length, count in lengths if length is not None)
+    silent = sum_of(count for length, count in lengths if length is None)
     return f"{number_text(round(total, 3))} m", f" and {_pieces(silent)} without a length" if silent else ""
 
 
@@ -184,7 +185,7 @@ def _wire_stock(drawing: Drawing) -> Iterator[Entry]:
     for (section, colour), runs in sorted(sorts.items()):
         total, silent = _total([(run.length_m, 1) for run in runs])
         size = f"{number_text(section)} mm²" if section else "section not stated"
-        known = sum(run.length_m for run in runs if run.length_m is not None)
+        known = sum_of(run.length_m for run in runs if run.length_m is not None)
         cells = (
             Cell(f"{size} {colour}".strip()),
             Cell(),

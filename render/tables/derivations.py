@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Input, Result, answers, figure_text
 from netdsl.calc.sheet import Sources, in_series, margin_text, noted, sections_of, symbol, title, told, worked
+from netdsl.sums import sum_of
 from render.layout.columns import broken
 from render.layout.fonts import text_width
 from render.layout.formulas import GREEK, Piece, formula_pieces, lines_of, set_symbol, set_text
@@ -130,7 +131,7 @@ class Derivations:
         whole = [piece for part in parts for piece in part or ()]
         if condition and len(parts) > 1 and parts[0] is not None:
             whole.insert(len(parts[0]), Piece(_APART, 0.0, 0.0))
-        if None not in parts and sum(piece.width + _GAP for piece in whole) <= room:
+        if None not in parts and sum_of(piece.width + _GAP for piece in whole) <= room:
             yield _formula_row(whole, result.subject)
             return
         for part, text in zip(parts, texts, strict=True):
@@ -185,7 +186,7 @@ def _formula_row(pieces: Sequence[Piece], of: str) -> Row:
 
 
 def _right_width(texts: Sequence[str]) -> float:
-    return sum(text_width(text, NORMAL, text.startswith("NOT KEPT")) + _PART for text in texts)
+    return sum_of(text_width(text, NORMAL, text.startswith("NOT KEPT")) + _PART for text in texts)
 
 
 def limit_text(result: Result, words: bool = True) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
+from netdsl.sums import sum_of
 from render.layout.columns import broken, given_way, pieces, widest
 from render.sheet import DESIGNATION, NORMAL
 from render.tables.table import Cell, Column, Entry, Table
@@ -61,14 +62,14 @@ class Fitted(Struct, frozen=True):
             heads.append(extent if column.ticks or column.room else head)
             tight.append(extent if column.ticks or column.room else min(extent, max(head, min(piece, _WORD))))
         between = _GAP if table.blocks == 1 else _CLOSE
-        if sum(least) > width - between * (len(shown) - 1):  # a narrow sheet: designations break, and columns stand closer
+        if sum_of(least) > width - between * (len(shown) - 1):  # a narrow sheet: designations break, and columns stand closer
             between, least = _CLOSE, tight
         room = width - between * (len(shown) - 1)
-        if sum(least) > room:  # words break, names of columns never
+        if sum_of(least) > room:  # words break, names of columns never
             natural, least = least, heads
         widths = _widened(natural, full, room) if table.counted else natural
         widths = given_way(widths, least, room)
-        spare = (room - sum(widths)) / max(len(shown) - 1, 1)
+        spare = (room - sum_of(widths)) / max(len(shown) - 1, 1)
         return Fitted(table, width, shown, tuple(widths), between + min(max(spare, 0.0), _STRETCH))
 
     def columns(self) -> Iterator[tuple[Column, float, float]]:
@@ -116,7 +117,7 @@ class Fitted(Struct, frozen=True):
 
 def _widened(natural: list[float], full: list[float], room: float) -> list[float]:
     """Widths with the room that is left shared by the columns whose texts would need more, as far as they do."""
-    spare, wanted = room - sum(natural), sum(full) - sum(natural)
+    spare, wanted = room - sum_of(natural), sum_of(full) - sum_of(natural)
     if spare <= 0.0 or wanted <= 0.0:
         return natural
     share = min(spare / wanted, 1.0)

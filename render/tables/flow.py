@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from msgspec import Struct, field
 
 from netdsl.calc.basis import Result
+from netdsl.sums import sum_of
 from render.layout.columns import broken
 from render.layout.fonts import Box, ink_box
 from render.sheet import DESIGNATION, MEDIUM, NARROW, SMALL, Label, Line, Primitive
@@ -37,7 +38,7 @@ class Block(Struct):
     @property
     def height(self) -> float:
         """Of all its rows, mm."""
-        return sum(row.height for row in self.rows)
+        return sum_of(row.height for row in self.rows)
 
 
 def in_columns(blocks: Sequence[Block], columns: Sequence[Box]) -> Iterator[tuple[list[Primitive], list[Block]]]:

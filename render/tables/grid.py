@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 
+from netdsl.sums import sum_of
 from render.layout.fonts import Box
 from render.layout.frame import drawing_area, notes_area
 from render.layout.remarks import Remarks
@@ -95,7 +96,7 @@ def _laid(pages: list[_Page], table: Table, area: Box, bottoms: tuple[float, ...
     fitted = Fitted.of(table, width)
     above = _CAPTION if caption else 0.0
     rows = [fitted.placed(entry) for entry in table.entries]
-    least = above + _HEAD + sum(row.height for row in rows[:3])
+    least = above + _HEAD + sum_of(row.height for row in rows[:3])
     if not pages or y + least > bottoms[min(len(pages) - 1, 1)]:
         pages.append(_Page())
         y = area.top

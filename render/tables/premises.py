@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Result
 from netdsl.calc.sheet import CONFIDENCES, Sources, margin_text, not_judged, summary_of, title
+from netdsl.sums import sum_of
 from render.layout.columns import broken
 from render.layout.fonts import text_width
 from render.sheet import NORMAL, SMALL, Label, Primitive
@@ -90,7 +91,7 @@ def _of_margin(result: Result, width: float, link: str) -> Block:
     """`=BW1 -WB1:L1 -- =BW1-Q1:1  Overload ...  17.5 A  at most 17.67 A  1 %`, which leads to its derivation."""
     margin = margin_text(result)
     right = [result.shown, limit_text(result, words=False), margin]
-    room = width - sum(text_width(text, NORMAL, not result.holds) + _PART for text in right)
+    room = width - sum_of(text_width(text, NORMAL, not result.holds) + _PART for text in right)
     head = f"{result.subject}" if result.feeder in ("", result.subject) else f"{result.feeder}  {result.subject}"
     name = title(result.question)
     beside = text_width(head, NORMAL, True) + _PART + text_width(name, NORMAL) < room
@@ -99,7 +100,7 @@ def _of_margin(result: Result, width: float, link: str) -> Block:
         yield Label(x, y + 3.4, head, NORMAL, bold=True, of=result.subject, link=link)
         if beside:
             yield Label(x + text_width(head, NORMAL, True) + _PART, y + 3.4, name, NORMAL, of=result.subject, link=link)
-        left = x + width - sum(text_width(text, NORMAL, not result.holds) + _PART for text in right) + _PART
+        left = x + width - sum_of(text_width(text, NORMAL, not result.holds) + _PART for text in right) + _PART
         for text in right:
             yield Label(left, y + 3.4, text, NORMAL, bold=not result.holds, of=result.subject)
             left += text_width(text, NORMAL, not result.holds) + _PART

@@ -8,6 +8,7 @@ from netdsl.model.kinds import INNER_SUPPLIES, PASSED, PROTECTIVE, SWITCHES
 from netdsl.model.plant import Cable, Consumer, Device
 from netdsl.network.types import Network
 from netdsl.quantities import number_text, shown
+from netdsl.sums import sum_of
 
 NOT_COMPUTED = "not computed"
 MISSING = "—"
@@ -185,7 +186,7 @@ def total_lines(network: Network, loads: Iterable[str]) -> tuple[str, ...]:
     """Sum of the rated powers of `loads` and the largest motor among them."""
     devices = [network.plant.devices[name] for name in dict.fromkeys(loads)]
     silent = sum(1 for device in devices if device.kind in LOADS and not watts(device))
-    total = sum(watts(device) for device in devices if device.kind in LOADS)
+    total = sum_of(watts(device) for device in devices if device.kind in LOADS)
     motors = [device for device in devices if device.kind == "motor" and watts(device)]
     lines = [f"Total load {shown(number_text(total / 1000) + 'kW')}" + (f", {silent} without stated power" if silent else "")]
     if motors:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator
 from contextlib import contextmanager
+from math import fsum
 from typing import TYPE_CHECKING, Any
 
 from render.layout.fonts import Box, printable, start_of, text_width
@@ -177,7 +178,7 @@ class _Pen:
         name = "DASH-" + "-".join(f"{length:g}" for length in dash)
         if name not in self._document.linetypes:
             pattern = [length if position % 2 == 0 else -length for position, length in enumerate(dash)]
-            self._document.linetypes.add(name, [sum(dash), *pattern])
+            self._document.linetypes.add(name, [fsum(dash), *pattern])
         return name
 
 

@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from netdsl.calc.basis.givens import Given, Input
 from netdsl.calc.basis.sections import standard_section
+from netdsl.sums import sum_of
 
 #: what a formula may call, and the constants it may name without a given
 FUNCTIONS: dict[str, Callable[..., float]] = {
@@ -153,4 +154,4 @@ def _power(base: float, exponent: float) -> float:
 
 
 def _sum(*values: float) -> float:
-    return sum(values)
+    return sum_of(values)

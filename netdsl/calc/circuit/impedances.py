@@ -13,6 +13,7 @@ from netdsl.calc.circuit.tree import PowerTree
 from netdsl.kept import kept
 from netdsl.model.kinds import BREAKING, SWITCHES, TAPPED
 from netdsl.model.plant import Device
+from netdsl.sums import sum_of
 
 #: devices in the power path whose own impedance counts
 _IN_SERIES = BREAKING | SWITCHES | {"reactor", "filter", "overload"}
@@ -167,7 +168,7 @@ class CircuitImpedances:
 
 def in_series(pieces: Sequence[Impedances]) -> Impedances:
     """Impedance of pieces one behind the other, ohm."""
-    return sum(z[0] for z in pieces), sum(z[1] for z in pieces), sum(z[2] for z in pieces)
+    return sum_of(z[0] for z in pieces), sum_of(z[1] for z in pieces), sum_of(z[2] for z in pieces)
 
 
 def _side_by_side(ways: Sequence[Impedances]) -> Impedances:

@@ -7,6 +7,7 @@ from functools import cache
 from typing import NamedTuple
 
 from netdsl.calc.basis import Given
+from netdsl.sums import sum_of
 
 #: operating temperature of the conductor by insulation, °C (IEC 60364-5-52, table 52.1)
 OPERATING_C = {"PVC": 70.0, "XLPE": 90.0, "EPR": 90.0}
@@ -57,7 +58,7 @@ def in_parallel(impedances: Iterable[complex]) -> complex:
         return found[0]
     if not found or any(z == 0 for z in found):
         return 0j
-    return 1 / sum(1 / z for z in found)
+    return 1 / sum_of(1 / z for z in found)
 
 
 @cache

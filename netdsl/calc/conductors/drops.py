@@ -27,6 +27,7 @@ from netdsl.calc.conductors.drop_values import DropValues, by_sections, numbers_
 from netdsl.calc.conductors.losses import Loss, VoltageLosses
 from netdsl.calc.loads import LoadCurrents, StartsTogether
 from netdsl.kept import kept
+from netdsl.sums import sum_of
 
 _SOURCE = "IEC 60364-5-52:2009, annex G"
 #: sections shown one by one in a formula; beyond, their sum
@@ -76,7 +77,7 @@ class VoltageDrops(SheetQuestion):
             terms = self._starting_terms(device, loss, start.phasor, own)
             terms = self._with_others(loss, terms, together)
             root = sqrt(3) if loads.demands.phases(device) == 3 else 1.0
-            phasor = root * sum((current * impedance for current, impedance in terms), 0j)
+            phasor = root * sum_of((current * impedance for current, impedance in terms), 0j)
         limit = self._calculation.settings.given("starting-drop-limit", "limit")
         note = start.note + (f"; at once with {', '.join(together)}" if together else "")
         return self._result("starting", device, loss, terms, phasor.real, phasor, limit, note, start.givens)
@@ -128,7 +129,7 @@ class VoltageDrops(SheetQuestion):
         """Impedance of both ways to a load between two phases, ohm."""
         lives, feeder = self._calculation.of(LoadCurrents).wiring.lives(device), self._circuit.feeder(device)
         reaches = (self._losses.reaches.to(device, phase, feeder) for phase in dict.fromkeys(live.phase for live in lives))
-        return sum((piece.impedance for reach in reaches if reach is not None for piece in reach.pieces), 0j)
+        return sum_of((piece.impedance for reach in reaches if reach is not None for piece in reach.pieces), 0j)
 
     def _own_shares(self, device: str, ways: Sequence[tuple[str, ...]]) -> list[float]:
         """Share of a load that counts in the current of each section, by simultaneity; of the source itself that of its feed."""
@@ -150,7 +151,7 @@ class VoltageDrops(SheetQuestion):
         """The project's limit; of the standard's own, more on a long way."""
         settings = self._calculation.settings
         limit = settings.given("voltage-drop-limit", "limit")
-        length = sum(piece.length_m for piece in loss.reach.pieces)
+        length = sum_of(piece.length_m for piece in loss.reach.pieces)
         if settings.stated("voltage-drop-limit") or length <= 100:
             return limit
         table = one_table("conductors", "voltage_drop_long_run")

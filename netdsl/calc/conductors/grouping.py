@@ -10,6 +10,7 @@ from netdsl.kept import Asking, kept, meanwhile
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, TAPPED
 from netdsl.model.plant import Cable, Conductor, RouteWay
 from netdsl.network.types import ConductorClass
+from netdsl.sums import sum_of
 
 _POWER = frozenset({ConductorClass.MOTOR, ConductorClass.MAINS})
 #: circuits of a way that are named one by one
@@ -30,7 +31,7 @@ class Grouping:
         own = self._own(conductor)
         if route is None:
             return Given("n_c", own, "", "circuits side by side: it shares no route", cable.span if cable else conductor.span)
-        count = max(own, sum(self.shared.get(way, {}).values()))
+        count = max(own, sum_of(self.shared.get(way, {}).values()))
         return Given("n_c", count, "", self._sharing(way), route.span)
 
     @kept
@@ -61,7 +62,7 @@ class Grouping:
                         here.setdefault(way, {})[thing] = self._own(conductor)
             for way, things in here.items():
                 circuits = found.setdefault(way, {})
-                circuits[root] = max(circuits.get(root, 0), sum(things.values()))
+                circuits[root] = max(circuits.get(root, 0), sum_of(things.values()))
         return found
 
     def _own(self, conductor: Conductor) -> int:

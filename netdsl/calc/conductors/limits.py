@@ -12,6 +12,7 @@ from netdsl.kept import Asking, meanwhile
 from netdsl.model.kinds import CONVERTERS, PROTECTIVE, SWITCHES
 from netdsl.model.plant import Device
 from netdsl.network.search import walk
+from netdsl.sums import sum_of
 
 #: kinds of a `Characteristic` that stand for no device of their own: they limit the current, but trip at none
 LIMITERS = frozenset({"drive", "supply-24v", "branches"})
@@ -107,7 +108,7 @@ class Limits:
 
     def _sum(self, device: str, limits: list[DeviceLimit]) -> DeviceLimit:
         """The limits of all branches behind a device, or in it, added."""
-        amps = sum(limit.amps for limit in limits)
+        amps = sum_of(limit.amps for limit in limits)
         more = f" and {len(limits) - _NAMED} more" if len(limits) > _NAMED else ""
         parts = ", ".join(f"{limit.release.device} {figure_text(limit.amps)} A" for limit in limits[:_NAMED])
         words = f"what limits the branches behind {device}, added: {parts}{more}"

@@ -15,6 +15,7 @@ from netdsl.calc.conductors.temperatures import ConductorTemperatures
 from netdsl.calc.faults import Faults
 from netdsl.calc.loads import LoadCurrents
 from netdsl.kept import kept
+from netdsl.sums import sum_of
 
 _TURN = exp(-2j * pi / 3)
 
@@ -139,7 +140,7 @@ class VoltageLosses(Question):
             if current is None or impedance is None:
                 return None
             returning.append(Piece(current / _TURN**phase, impedance, conductors, self.reaches.length(conductors)))
-        phasor = reach.lost + sum(piece.current * piece.impedance for piece in returning)
+        phasor = reach.lost + sum_of(piece.current * piece.impedance for piece in returning)
         terms, ways = _terms((*reach.pieces, *reversed(returning)))
         return Loss(phasor.real, phasor, terms, ways, reach, tuple(returning))
 

@@ -12,6 +12,7 @@ from msgspec import Struct
 from netdsl.calc.circuit import Circuit, Lead, in_parallel
 from netdsl.calc.loads import LoadCurrents, Loads, Tree
 from netdsl.kept import Asking, meanwhile
+from netdsl.sums import sum_of
 
 #: what counts of the current at separately fed winding ends, and its angle against that of the line
 OWN_WINDING = 2 / sqrt(3)
@@ -119,7 +120,7 @@ class Reaches:
             else:
                 branch = self._flows.parallel.of(giver)
                 found.append(Piece(current * (branch.ratio if branch else 1.0), own, (), 0.0))
-        lost = sum((piece.current * piece.impedance for piece in reversed(found)), before.lost if before else 0j)
+        lost = sum_of((piece.current * piece.impedance for piece in reversed(found)), before.lost if before else 0j)
         return Reach(before.origin if before else giver, before, tuple(reversed(found)), lost, choked)
 
     def _along(self, tree: Tree, node: str, phase: int, asker: str) -> list[Piece] | None:

@@ -30,6 +30,7 @@ from netdsl.calc.control.source_poles import Source
 from netdsl.calc.loads import LoadCurrents, to_neutral
 from netdsl.model.kinds import Kind
 from netdsl.quantities import Quantity
+from netdsl.sums import sum_of
 
 
 class Ahead(NamedTuple):
@@ -90,7 +91,7 @@ class CoilVoltages(SheetQuestion):
         text, current = pulling
         rated = feed.sink.voltage._replace(symbol="U_n")
         carried = self._calculation.of(ControlDrops).lines(source)[1]
-        others = max(sum((carried[name] - (feed.amps or 0.0)) * own for name, own in ohms.items()), 0.0)
+        others = max(sum_of((carried[name] - (feed.amps or 0.0)) * own for name, own in ohms.items()), 0.0)
         amps = f"{text} / {{U_n}}"
         ahead = self._ahead(source, feed, amps)
         poles = tuple(pole._replace(symbol=f"R_{number}") for number, pole in enumerate(way.poles.values(), 1))

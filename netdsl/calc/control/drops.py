@@ -11,6 +11,7 @@ from netdsl.calc.control.paths import ControlCircuits, Feed
 from netdsl.calc.control.source_poles import Source
 from netdsl.calc.devices import PoleResistances
 from netdsl.kept import kept
+from netdsl.sums import sum_of
 
 #: sinks whose own voltage matters; inputs and loops work over a wide range
 _JUDGED = frozenset({"coil", "load"})
@@ -93,7 +94,7 @@ class ControlDrops(SheetQuestion):
             **{name: leads.ohms(name) or 0.0 for name in conductors},
             **{name: pole.value for name, pole in way.poles.items()},
         }
-        others = max(sum((carried[name] - feed.amps) * own for name, own in known.items()), 0.0)
+        others = max(sum_of((carried[name] - feed.amps) * own for name, own in known.items()), 0.0)
         poles = tuple(pole._replace(symbol=f"R_{number}") for number, pole in enumerate(way.poles.values(), 1))
         limit = calculation.settings.given("control-drop-limit", "u_max")
         current = self._current(feed, source)

@@ -8,6 +8,7 @@ from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.control.drops import ControlDrops
 from netdsl.calc.control.paths import ControlCircuits
+from netdsl.sums import sum_of
 
 _INPUTS = frozenset({"digital input", "safety input"})
 
@@ -26,8 +27,8 @@ class InputVoltages(SheetQuestion):
             if ohms is None or feed.amps is None or not source.volts or source.kind != "dc":
                 continue
             made = self._calculation.plant.devices[feed.sink.device]
-            lost = sum(carried[name] * own for name, own in ohms.items())
-            own_ohms = sum(ohms.values())
+            lost = sum_of(carried[name] * own for name, own in ohms.items())
+            own_ohms = sum_of(ohms.values())
             least = self._least(made.id)
             words = f"conductors from {source.pole} to {feed.enters} and back"
             poles = tuple(pole._replace(symbol=f"R_{number}") for number, pole in enumerate(way.poles.values(), 1))

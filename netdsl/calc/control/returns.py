@@ -12,6 +12,7 @@ from netdsl.calc.control.paths import ControlCircuits, Feed
 from netdsl.calc.control.source_poles import Source
 from netdsl.calc.devices import Characteristics
 from netdsl.model.kinds import INNER_SUPPLIES, PROTECTIVE
+from netdsl.sums import sum_of
 
 _TAKEN = formula("{I_n}")
 
@@ -41,7 +42,7 @@ class ControlReturns(SheetQuestion):
         for name, devices in self._letting(feeds).items():
             ratings = [self._rated(device) for device in devices]
             known = [amps for amps in ratings if amps is not None]
-            flows = sum(known) if len(known) == len(ratings) else None
+            flows = sum_of(known) if len(known) == len(ratings) else None
             amps = min((each for each in (flows, most) if each is not None), default=None)
             capacity = self._calculation.of(Ampacities).of(name, alone=True)
             if amps is not None and capacity is not None and (worst is None or amps / capacity.amps > worst[0]):

@@ -10,6 +10,7 @@ from netdsl.calc.basis import Answer, Given, Limit, Result, Sense, SheetQuestion
 from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.faults import Faults
 from netdsl.calc.protection import Disconnections
+from netdsl.sums import sum_of
 
 #: the length at which the whole loop, R_0 and X_0 but for the cable, comes to Z_max
 _LENGTH = formula(
@@ -119,7 +120,7 @@ class LongestCircuits(SheetQuestion):
                 back = [edge for edge in earth if {conductors[name].cable for name in edge} <= set(step.cables)]
                 known = [circuit.impedances.parallel(edge, None) for edge in back]
                 line = here.end - parent.end - circuit.impedances.device(here.device)
-                returned = sum((each[2] for each in known if each is not None), 0j)
+                returned = sum_of((each[2] for each in known if each is not None), 0j)
                 found.append(Stretch(step.cables, line, returned, length))
             here = parent
         return max(found, key=lambda each: each.length_m, default=None)

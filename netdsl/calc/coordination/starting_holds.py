@@ -12,6 +12,7 @@ from netdsl.calc.coordination.run_up import RunUps
 from netdsl.calc.devices import Characteristic, Characteristics, Point
 from netdsl.calc.loads import LoadCurrents, Start, StartsTogether
 from netdsl.calc.protection import Trips
+from netdsl.sums import sum_of
 
 _SOURCE = "IEC 60947-4-1, tables 2 and 3; IEC 60269-1, tables 2 and 3; IEC 60898-1, table 7"
 #: kinds that heat goes on to decide beyond their last point
@@ -80,12 +81,12 @@ class StartingHolds(SheetQuestion):
             total, own = None, None  # in the windings: in star the whole current of the line, alone
         elif made.category == "supply":
             flows = [loads.phasor(step.fed) for step in self._calculation.of(Circuit).out_of.get(device, ())]
-            total = None if None in flows else sum((each for each in flows if each is not None), 0j)
+            total = None if None in flows else sum_of((each for each in flows if each is not None), 0j)
         else:
             total = loads.phasor(device)
         together, origin = self._calculation.of(StartsTogether), next(iter(loads.wiring.origins(motor)), "")
         behind = {name.partition("/")[0] for name in loads.flows.behind(device)} if device in loads.wiring.stages else set[str]()
-        more = sum((together.more(other, origin) for other in together.others(motor) if other in behind), 0j)
+        more = sum_of((together.more(other, origin) for other in together.others(motor) if other in behind), 0j)
         amps = abs(start.phasor) if total is None or own is None else abs(total - own + start.phasor + more)
         words = f"current through {device} while {motor} starts"
         return Given("I", amps, "A", words, None, "starting current, and what else flows there in service", "verified")

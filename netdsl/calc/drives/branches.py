@@ -10,6 +10,7 @@ from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.faults import Faults
 from netdsl.calc.loads import LoadCurrents
 from netdsl.model.plant import Device
+from netdsl.sums import sum_of
 
 #: rectifiers simulated for one supply; drives of like impedance are one
 GROUPS = 3
@@ -34,7 +35,7 @@ class Branch(NamedTuple):
     def shares(self, percent: float) -> tuple[tuple[str, float], ...]:
         """Each drive with its share of the harmonics of all, where one that states none makes `percent`."""
         weights = [(name, watts * (percent if stated is None else stated)) for name, watts, stated in self.members]
-        whole = sum(weight for _, weight in weights)
+        whole = sum_of(weight for _, weight in weights)
         return tuple((name, weight / whole if whole else 0.0) for name, weight in weights)
 
     def scale(self, percent: float) -> float:
@@ -64,7 +65,7 @@ class Branches(Question):
         found = []
         for drive, path in drives:
             parts = [known[step.feeder, step.fed] for step in path.steps]
-            z, choke = sum((part[0] for part in parts), 0j), sum(part[1] for part in parts)
+            z, choke = sum_of((part[0] for part in parts), 0j), sum_of(part[1] for part in parts)
             ac, dc = self._own_choke(drive, watts[drive.id], volts)
             own = amount(drive, "current-distortion")
             found.append(
@@ -143,10 +144,10 @@ def grouped(branches: list[Branch]) -> tuple[Branch, ...]:
 
 def _joined(branches: list[Branch]) -> Branch:
     """Branches as one, each counted by its power."""
-    watts = sum(branch.watts for branch in branches)
-    z = sum((branch.z * branch.watts for branch in branches), 0j) / watts
+    watts = sum_of(branch.watts for branch in branches)
+    z = sum_of((branch.z * branch.watts for branch in branches), 0j) / watts
     dc, choke, stating, stated = (
-        sum(value * branch.watts for value, branch in zip(values, branches, strict=True)) / watts
+        sum_of(value * branch.watts for value, branch in zip(values, branches, strict=True)) / watts
         for values in zip(*((b.dc, b.choke, b.stating, b.stated) for b in branches), strict=True)
     )
     drives = tuple(name for branch in branches for name in branch.drives)

@@ -10,6 +10,7 @@ from msgspec import Struct
 from netdsl.calc.basis import Calculation, Gap, Given, amount, word
 from netdsl.calc.circuit import Circuit
 from netdsl.model.plant import Cable, Device
+from netdsl.sums import sum_of
 
 ABSENT = ("motor cable length", "peak voltage at the motor")
 
@@ -53,7 +54,7 @@ class CableLimits:
         """Behind filters of which no longest cable is stated: what the drive allows without them is allowed with them; beyond
         that it is not known, and noted as missing."""
         own = _limit_of(drive, "max-cable-length")
-        total = sum((cable.length_m or 0.0) * cable.parallel for cable in cables)
+        total = sum_of((cable.length_m or 0.0) * cable.parallel for cable in cables)
         if own is not None and total <= _value(own):
             return CableLimit(own, "of the drive", f"{shown} states none of its own")
         things = (*(cable.id for cable in cables), *(device.id for device in soft))

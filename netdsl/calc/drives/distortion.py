@@ -15,6 +15,7 @@ from netdsl.calc.drives.supply_results import SupplyResults, listed
 from netdsl.calc.faults import FAULT_LEVEL_REMEDY, Faults, SourceImpedance
 from netdsl.calc.loads import LoadCurrents
 from netdsl.model.plant import Device
+from netdsl.sums import sum_of
 
 if TYPE_CHECKING:
     from netdsl.calc.drives.rectifier import Spectrum
@@ -132,11 +133,11 @@ class Distortion(SheetQuestion):
     # --- results --------------------------------------------------------------------------------------------------
     def _results(self, supply: str, source: SourceImpedance, branches: tuple[Branch, ...]) -> Iterator[Result]:
         parts, note = self._currents(source, branches)
-        currents = {order: sum((part.orders[order] for part in parts), 0j) for order in parts[0].orders}
+        currents = {order: sum_of((part.orders[order] for part in parts), 0j) for order in parts[0].orders}
         limits = self._calculation.of(DistortionLimits)
         others = self._others(supply, branches, source.voltage)
         alone, whole = abs(currents[1]), abs(currents[1] + (others or 0j))
-        total = sqrt(sum(abs(value) ** 2 for order, value in currents.items() if order > 1))
+        total = sqrt(sum_of(abs(value) ** 2 for order, value in currents.items() if order > 1))
         make = SupplyResults(self._calculation, supply)
         model = make.model(source, branches, self._calculation.settings.given("dc-link-capacitance", "C"))
         harmonic = make.result("harmonic-current", total, "A", Words(f"simulated: {listed(model)}"), model, note)
@@ -169,9 +170,9 @@ class Distortion(SheetQuestion):
     def _shares(self, parts: list[_Part], currents: dict[int, complex], whole: Given) -> Iterator[Result]:
         """`distortion.share` of every drive, percent of the harmonics of all: what of its own adds to theirs, with its angle; of
         drives that are simulated as one, by their power."""
-        squares = sum(abs(value) ** 2 for order, value in currents.items() if order > 1)
+        squares = sum_of(abs(value) ** 2 for order, value in currents.items() if order > 1)
         for part in parts:
-            added = sum((part.orders[order] * value.conjugate()).real for order, value in currents.items() if order > 1)
+            added = sum_of((part.orders[order] * value.conjugate()).real for order, value in currents.items() if order > 1)
             for drive, share in part.shares:
                 amps = added * share / sqrt(squares) if squares else 0.0
                 own = self._calculation.plant.devices[drive]
@@ -185,7 +186,7 @@ class Distortion(SheetQuestion):
         """Currents of each branch by order, A; and what makes them doubtful, in words."""
         from netdsl.calc.drives.rectifier import NO_LOAD, ORDERS, Rectifier, at_full_power
 
-        volts, total = source.voltage, sum(branch.watts for branch in branches)
+        volts, total = source.voltage, sum_of(branch.watts for branch in branches)
         farad = self._calculation.settings.number("dc-link-capacitance") * 1e-9 * 400.0**2
         parts: list[_Part] = []
         notes: dict[str, None] = {}
@@ -223,7 +224,7 @@ class Distortion(SheetQuestion):
     def _ratio(source: SourceImpedance, branches: tuple[Branch, ...]) -> float:
         """Short-circuit power of the supply over the power of the drives."""
         power = source.voltage**2 / abs(source.largest) if source.largest else float("inf")
-        return power / sum(branch.watts for branch in branches)
+        return power / sum_of(branch.watts for branch in branches)
 
     def _others(self, supply: str, branches: tuple[Branch, ...], volts: float) -> complex | None:
         """Fundamental of what is no drive, A with its angle, of the phase with most; None where it is not known."""
@@ -235,10 +236,10 @@ class Distortion(SheetQuestion):
             kept = {name: share for name, share in loads.flows.behind(supply).items() if name not in names}
             phases = loads.phasors.within(kept, supply)
             return max(phases, key=lambda current: round(abs(current), 9)) if phases else None
-        rest = whole - sum((phasor for phasor in drives if phasor is not None), 0j)
-        return rest if abs(rest) > 1e-3 * sum(branch.watts for branch in branches) / volts else 0j
+        rest = whole - sum_of((phasor for phasor in drives if phasor is not None), 0j)
+        return rest if abs(rest) > 1e-3 * sum_of(branch.watts for branch in branches) / volts else 0j
 
 
 def _distortion(found: Spectrum) -> float:
     """Root of the sum of squares of the harmonics to the 40th, percent of the fundamental."""
-    return 100 * sqrt(sum(abs(value) ** 2 for order, value in found.orders.items() if order > 1)) / found.fundamental
+    return 100 * sqrt(sum_of(abs(value) ** 2 for order, value in found.orders.items() if order > 1)) / found.fundamental

@@ -27,6 +27,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.drives.cable_limits import ABSENT, CableLimit, CableLimits, rated
 from netdsl.calc.drives.circuits import circuits
 from netdsl.model.plant import Cable, Device, Role
+from netdsl.sums import sum_of
 
 _GUIDE = "drive installation instructions; IEC 61800-3 for the categories of emission"
 _PEAK = Formula("{k} * {U}")
@@ -91,7 +92,7 @@ class MotorCables(SheetQuestion):
         cables = self.of_drive.get(drive, ())
         if not cables or any(cable.length_m is None for cable in cables):
             return None
-        return sum((cable.length_m or 0.0) * cable.parallel for cable in circuits(self._calculation.network, cables))
+        return sum_of((cable.length_m or 0.0) * cable.parallel for cable in circuits(self._calculation.network, cables))
 
     @cached_property
     def _motors(self) -> dict[str, int]:

@@ -7,6 +7,7 @@ from math import sqrt
 from netdsl.calc.basis import Calculation, Formula, Given, Result, Words, formula
 from netdsl.calc.drives.branches import Branch
 from netdsl.calc.faults import SourceImpedance
+from netdsl.sums import sum_of
 
 _VOLTAGE = Formula("100 * sqrt(3) * {U_h} / {U}")
 _MODEL = "time-domain model of six-pulse rectifiers in steady state, harmonics to the 40th"
@@ -65,7 +66,7 @@ class SupplyResults:
 
     def voltage(self, source: SourceImpedance, currents: dict[int, complex], harmonic: Result) -> Result:
         """Distortion of the voltage at the supply's terminals, of the supply's impedance alone."""
-        drops = sum(
+        drops = sum_of(
             abs(complex(source.largest.real, order * source.largest.imag) * value) ** 2
             for order, value in currents.items()
             if order > 1

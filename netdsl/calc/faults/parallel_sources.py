@@ -11,6 +11,7 @@ from netdsl.calc.basis import Calculation
 from netdsl.calc.circuit import Path
 from netdsl.calc.faults.source import Source
 from netdsl.calc.faults.source_mesh import SourceMesh
+from netdsl.sums import sum_of
 
 
 class Together(Struct, frozen=True):
@@ -76,7 +77,7 @@ class ParallelSources:
         before = [source.impedance.largest + self._cold(path) - shared for path, source in known]
         if not all(before):
             return None
-        return Together(1 / sum(1 / ohms for ohms in before) + shared, tuple(nearest))
+        return Together(1 / sum_of(1 / ohms for ohms in before) + shared, tuple(nearest))
 
     @cached_property
     def _groups(self) -> tuple[frozenset[str], ...]:

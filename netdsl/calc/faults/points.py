@@ -15,6 +15,7 @@ from netdsl.calc.faults.supplies import Supplies
 from netdsl.calc.loads import Branch, LoadCurrents, Way
 from netdsl.findings import Span
 from netdsl.kept import Asking, kept, meanwhile
+from netdsl.sums import sum_of
 
 #: no ring on a way
 _OPEN: tuple[complex, tuple[str, ...]] = 0j, ()
@@ -123,7 +124,7 @@ class FaultPoints:
         """Impedance of one pole of a way, ohm, conductors cold, with the branches beside those that it takes, and the other ways
         round of rings."""
         less, _ = self._rings.of(path) or _OPEN
-        return path.cold + sum((branch.together - branch.cold for branch in self._branches(path)), 0j) + less
+        return path.cold + sum_of((branch.together - branch.cold for branch in self._branches(path)), 0j) + less
 
     def _first(self, path: Path) -> bool:
         """Whether a way takes the first of all branches that lie side by side."""

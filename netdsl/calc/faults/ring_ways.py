@@ -8,6 +8,7 @@ from netdsl.calc.basis import Calculation
 from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.loads import LoadCurrents, Ring, across
 from netdsl.kept import kept
+from netdsl.sums import sum_of
 
 #: what is less than this share of a way's impedance is rounding
 _NOTHING = 1e-9
@@ -72,7 +73,7 @@ class RingWays:
         known = [live[0][0] for live in taken if live is not None]
         if ohms is None or len(known) < len(taken):
             return None
-        way = sum(known, 0j)
+        way = sum_of(known, 0j)
         both = across(ring, point_of[path.devices[end]], ohms)
         return both - way if abs(both) < abs(way) * (1 - _NOTHING) else 0j
 

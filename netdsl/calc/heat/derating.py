@@ -10,6 +10,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.heat.enclosures import Enclosures
 from netdsl.calc.heat.surroundings import Surroundings
 from netdsl.model.plant import Device
+from netdsl.sums import sum_of
 
 _ALTITUDE = "1 - {d_h} / 100 * ({h} - {h_0}) / 100"
 _WARMTH = "1 - {d_T} / 100 * ({T} - {T_0})"
@@ -142,7 +143,7 @@ class Deratings(SheetQuestion):
         if not known or len(known) < len(currents):
             return None
         words = "current of " + ", ".join(motor.id for motor in motors)
-        return Given("I_M", sum(known), "A", words, motors[0].span)
+        return Given("I_M", sum_of(known), "A", words, motors[0].span)
 
     def current(self, motor: Device) -> float | None:
         """The rated current of a motor in the connection it is wired in, A; None where it is not stated."""

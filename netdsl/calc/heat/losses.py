@@ -13,6 +13,7 @@ from netdsl.calc.basis import Calculation, Given, amount, one_table, tables
 from netdsl.calc.loads import LoadCurrents
 from netdsl.findings import Span
 from netdsl.model.plant import Device
+from netdsl.sums import sum_of
 
 #: kinds whose losses make an enclosure warm, and must be known
 HOT = frozenset({"drive", "reactor", "filter", "supply-24v", "transformer"})
@@ -103,7 +104,7 @@ class Losses:
         return Loss(device.id, _between(table["current_a"], table["watts"], alike), _GROUPS["reactor"], device.span, source, sure)
 
     def _switchgear(self, device: Device) -> Iterator[Loss]:
-        own = sum(consumer.power.value for consumer in device.consumers if consumer.power is not None)
+        own = sum_of(consumer.power.value for consumer in device.consumers if consumer.power is not None)
         if not own:
             own = amount(device, "power") or 0.0 if device.kind != "contactor" else 0.0
         if device.kind in _WARM and own:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from netdsl.calc.basis import Given, Question, amount, between, formula, one_table, tables
 from netdsl.model.plant import Device, Place
+from netdsl.sums import sum_of
 
 
 class Surroundings(Question):
@@ -68,7 +69,7 @@ class Surroundings(Question):
             givens.append(own)
             terms.append("{V_own}")
         if fans:
-            free = sum(flow for _, flow in fans)
+            free = sum_of(flow for _, flow in fans)
             words = "free-blow airflow of " + ", ".join(device.id for device, _ in fans)
             factor = self._calculation.settings.given("filter-factor", "f")
             givens += [Given("V_fans", free, "m³/h", words, fans[0][0].span), factor]

@@ -14,6 +14,7 @@ from netdsl.calc.loads.parts import LoadParts
 from netdsl.calc.loads.phasors import LoadPhasors, Phases
 from netdsl.calc.loads.trees import Loads
 from netdsl.kept import kept
+from netdsl.sums import sum_of
 
 _TURNED = (1 + 0j, exp(-2j * pi / 3), exp(2j * pi / 3))
 
@@ -111,8 +112,8 @@ class LoadCurrents(LoadParts):
             for name, share in (loads or {}).items()
             if (vector := self.phasors.vector(name)) is not None
         ]
-        whole = sum(current for current, _ in parts)
-        return sum(current * percent for current, percent in parts) / whole if whole else 0.0
+        whole = sum_of(current for current, _ in parts)
+        return sum_of(current * percent for current, percent in parts) / whole if whole else 0.0
 
     @kept
     def even(self, step: Step) -> bool:
@@ -140,7 +141,8 @@ class LoadCurrents(LoadParts):
     def through(self, conductor: str) -> Loads | None:
         """Loads behind a conductor, by the way to its net that has most; None for what is not in the power circuit."""
         found = self.flows.through(conductor)
-        return max((through.loads for through in found), key=lambda loads: (len(loads), sum(loads.values()))) if found else None
+        ways = (through.loads for through in found)
+        return max(ways, key=lambda loads: (len(loads), sum_of(loads.values()))) if found else None
 
     @kept
     def whole(self, conductor: str) -> float | None:
@@ -166,7 +168,7 @@ class LoadCurrents(LoadParts):
             return 1.0
         leads = [self._circuit.leads.like(name) for name in beside]
         known = [1 / abs(z) for lead in leads if not isinstance(lead, Missing) and (z := lead.at(None))]
-        return known[beside.index(conductor)] / sum(known) if len(known) == len(beside) else 1 / len(beside)
+        return known[beside.index(conductor)] / sum_of(known) if len(known) == len(beside) else 1 / len(beside)
 
     # --- neutrals ---------------------------------------------------------------------------------------------------
     @cached_property
@@ -184,7 +186,7 @@ class LoadCurrents(LoadParts):
         """Fundamental of a neutral or 0 V conductor and those in parallel, A, against the voltage of phase L1."""
         loads = self._neutrals[conductor][0] if conductor in self._neutrals else {}
         total = self.phasors.total(loads)
-        return None if total is None else sum((total[n] * _TURNED[n] for n in range(3)), 0j)
+        return None if total is None else sum_of((total[n] * _TURNED[n] for n in range(3)), 0j)
 
     def _returning(self, conductor: str) -> float | None:
         loads, beside = self._neutrals[conductor]
@@ -199,11 +201,11 @@ class LoadCurrents(LoadParts):
         total = self.phasors.total(loads)
         if total is None:
             return None
-        third = sum(
-            self._third(name) / 100 * sum(abs(i) for i in self.phasors.vector(name) or ()) * share
+        third = sum_of(
+            self._third(name) / 100 * sum_of(abs(i) for i in self.phasors.vector(name) or ()) * share
             for name, share in loads.items()
         )
-        return abs(sum(total[n] * _TURNED[n] for n in range(3))), third
+        return abs(sum_of(total[n] * _TURNED[n] for n in range(3))), third
 
     def _third(self, name: str) -> float:
         return amount(self._circuit.plant.devices[name.partition("/")[0]], "third-harmonic") or 0.0

@@ -14,6 +14,7 @@ from netdsl.calc.loads.wiring import Wiring
 from netdsl.kept import kept
 from netdsl.model.kinds import PASSED, PROTECTIVE
 from netdsl.model.plant import Device
+from netdsl.sums import sum_of
 
 #: devices that draw nothing themselves
 PASSIVE = (
@@ -171,7 +172,7 @@ class Demands:
             if ahead is not None and (least := amount(ahead, "current") or 0.0) < current:
                 return rated_demand(ahead, least, "rated current of what protects the socket", cos)
             return rated_demand(made, current, "rated current", cos)
-        power = amount(made, "power") or sum(c.power.value for c in made.consumers if c.power and c.kind == "load")
+        power = amount(made, "power") or sum_of(c.power.value for c in made.consumers if c.power and c.kind == "load")
         volts, apparent = amount(made, "voltage"), amount(made, "apparent-power")
         nominal = given_of(made, "U", volts, "V", "rated voltage") if volts else self.nominal(made.id)
         if not (power or apparent) or nominal is None:

@@ -11,6 +11,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.drawn import Demand, given_of, rated_demand, worked
 from netdsl.calc.loads.nominal import motor_current, motor_voltage
 from netdsl.model.plant import Device
+from netdsl.sums import sum_of
 
 _ROOT3 = sqrt(3)
 
@@ -68,11 +69,11 @@ class DriveDemands:
         """The current to which a drive is set and that of its motors, where it is set to give more than these need: it may."""
         amps = made.settings.amount("motor-current")
         drawn = [demand.amps for motor in self._motors_behind(made.id) if (demand := self._loads.of(motor)) is not None]
-        if amps is None or not drawn or amps <= sum(drawn) * 1.0001:
+        if amps is None or not drawn or amps <= sum_of(drawn) * 1.0001:
             return ()
         return (
             given_of(made, "I_set", amps, "A", "motor current set at"),
-            given_of(made, "I_M", sum(drawn), "A", "rated current of the motors behind"),
+            given_of(made, "I_M", sum_of(drawn), "A", "rated current of the motors behind"),
         )
 
     def _drive_power_factor(self, drive: Device) -> Given:

@@ -9,6 +9,7 @@ from itertools import combinations
 from netdsl.calc.basis import Calculation, Question
 from netdsl.calc.circuit import Circuit
 from netdsl.kept import Asking, meanwhile
+from netdsl.sums import sum_of
 
 #: loads that exclude one another, up to which all choices among them are tried; of more none is left out
 _MOST = 12
@@ -61,7 +62,7 @@ class Exclusive(Question):
         best: tuple[float, tuple[str, ...]] = (-1.0, ())
         for number in range(len(clashing), 0, -1):
             for chosen in combinations(clashing, number):
-                whole = sum(amps[name] for name in chosen)
+                whole = sum_of(amps[name] for name in chosen)
                 if whole > best[0] and not any(self.never_together(one, other) for one, other in combinations(chosen, 2)):
                     best = (whole, chosen)
         return frozenset(amps).difference(clashing) | frozenset(best[1])

@@ -10,6 +10,7 @@ from netdsl.calc.circuit import Circuit, Missing
 from netdsl.calc.loads.currents import LoadCurrents
 from netdsl.calc.loads.returns import Way
 from netdsl.network.queries import protective_end
+from netdsl.sums import sum_of
 
 #: section, mm², up to which a neutral is as large as its phases, and which it has beside larger ones, by metal (IEC 60364-5-52,
 #: 524.2)
@@ -74,4 +75,4 @@ def _section(calculation: Calculation, pieces: tuple[str, ...]) -> float:
     """Section of conductors in parallel, mm²; 0 where one is not known."""
     runs, leads = calculation.network.runs, calculation.of(Circuit).leads
     sections = [(runs[name].section_mm2 or 0.0) * leads.parallel(runs[name].conductor) for name in pieces]
-    return sum(sections) if all(sections) else 0.0
+    return sum_of(sections) if all(sections) else 0.0

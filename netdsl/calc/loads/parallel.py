@@ -10,6 +10,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.trees import Tree
 from netdsl.calc.loads.wiring import Wiring
 from netdsl.model.kinds import Kind
+from netdsl.sums import sum_of
 
 #: what is in for as long as it is not blown or tripped: contactors and switches may be open
 _ALWAYS_IN = frozenset({Kind.FUSE, Kind.BREAKER})
@@ -101,7 +102,7 @@ class ParallelBranches:
         known = [each for each in ohms if each is not None and each[0] and each[1]]
         if len(known) < len(group):
             return {}
-        cold, warm = (1 / sum(1 / each[n] for each in known) for n in (0, 1))
+        cold, warm = (1 / sum_of(1 / each[n] for each in known) for n in (0, 1))
         self._circuit.settings.assume(
             "parallel-branches",
             "cables in parallel that are fused by themselves are all in and share the current by their impedances; that a fault"
@@ -150,7 +151,7 @@ class ParallelBranches:
             total[0], total[1] = total[0] + found[0], total[1] + found[1]
         if not poles:
             return None
-        devices = sum((self._circuit.impedances.device(device) for device in chain), 0j)
+        devices = sum_of((self._circuit.impedances.device(device) for device in chain), 0j)
         cold, warm = max(poles.values(), key=lambda total: abs(total[1]))
         return cold + devices, warm + devices
 

@@ -13,6 +13,7 @@ from netdsl.calc.protection.let_through import Stress, largest
 from netdsl.calc.protection.trips import Trips
 from netdsl.calc.protection.withstand import Withstands
 from netdsl.kept import kept
+from netdsl.sums import sum_of
 
 
 class Edge(Struct):
@@ -100,7 +101,7 @@ class EarthFaults:
         """Section of one pole of a step, all in parallel together, mm2; 0 where a section is missing."""
         runs, parallel = self._calculation.network.runs, self._circuit.leads.parallel
         first = step.poles[0] if step.poles else ()
-        return sum((runs[name].section_mm2 or 0.0) * parallel(runs[name].conductor) for name in first)
+        return sum_of((runs[name].section_mm2 or 0.0) * parallel(runs[name].conductor) for name in first)
 
     def touch_a(self, device: str) -> float:
         """Touch current of a device, A; 0 where none is stated."""

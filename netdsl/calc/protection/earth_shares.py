@@ -13,6 +13,7 @@ from netdsl.calc.basis import Calculation, Gap, Given, Question
 from netdsl.calc.circuit import Circuit, Lead, Missing
 from netdsl.calc.protection.earth_demands import EarthDemands
 from netdsl.calc.protection.earth_faults import EarthFaults, Edge
+from netdsl.sums import sum_of
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -110,7 +111,7 @@ class EarthShares(Question):
         if len(known) < len(found):
             return None
         admittances = [1 / (lead.at(None) or _NEARLY_NOTHING) for lead in known]
-        total = abs(sum(admittances))
+        total = abs(sum_of(admittances))
         return [self._share(lead.conductor, abs(y) / total, conductors) for lead, y in zip(known, admittances, strict=True)]
 
     def _share(self, name: str, share: float, beside: Sequence[str]) -> Given:

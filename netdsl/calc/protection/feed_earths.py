@@ -10,6 +10,7 @@ from netdsl.calc.basis import Calculation, Question
 from netdsl.calc.circuit import Circuit, Step
 from netdsl.model.kinds import Category
 from netdsl.network.search import trace, walk, way_to
+from netdsl.sums import sum_of
 
 #: earth nodes that only hand on what arrives, up to the bar
 _PASSING = frozenset({"strip", "through"})
@@ -69,7 +70,7 @@ class FeedEarths(Question):
     def _line_mm2(self, step: Step) -> float:
         """Section of the thinnest pole of a step, all in parallel together, mm2: poles that are joined by mistake count once."""
         runs, parallel = self._calculation.network.runs, self._circuit.leads.parallel
-        poles = (sum((runs[name].section_mm2 or 0.0) * parallel(runs[name].conductor) for name in pole) for pole in step.poles)
+        poles = (sum_of((runs[name].section_mm2 or 0.0) * parallel(runs[name].conductor) for name in pole) for pole in step.poles)
         return min(poles, default=0.0)
 
     def other_way(self, conductors: tuple[str, ...]) -> bool:

@@ -27,6 +27,7 @@ from netdsl.calc.protection.own_sections import OwnSections
 from netdsl.calc.protection.withstand import Withstands
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Conductor, Device, End, Role
+from netdsl.sums import sum_of
 
 #: the question of the live leads of arresters
 LEAD = "arrester-lead"
@@ -174,7 +175,7 @@ class LeastSections(SheetQuestion):
         limit = single(row, "threshold_mA")
         for conductors, devices in shared.items():
             leads = self._leads(conductors)
-            total = sum(map(touch_a, devices)) * 1000
+            total = sum_of(map(touch_a, devices)) * 1000
             if len(devices) < 2 or total <= limit.value or not leads or self._doubled(conductors):
                 continue
             copper = leads[0].material != "Al"
@@ -221,7 +222,7 @@ class LeastSections(SheetQuestion):
     ) -> Result:
         conductor = self._plant.conductors[conductors[0]]
         sections = [(lead.section_mm2 or 0.0) * lead.parallel for lead in leads]
-        section = max(sections) if single_core else sum(sections)
+        section = max(sections) if single_core else sum_of(sections)
         question = f"protective-conductor.{kind}" if kind != LEAD else LEAD
         return Result(
             f"{question} {conductor.id}",

@@ -6,6 +6,7 @@ from netdsl.calc.basis import Question, one_table, single, standard_section
 from netdsl.calc.circuit import Circuit
 from netdsl.calc.protection.earth_faults import EarthFaults
 from netdsl.calc.protection.own_sections import OwnSections
+from netdsl.sums import sum_of
 
 #: beside phase conductors up to the first as large as these, up to the second the first, above half of them, mm2
 #: (IEC 60364-5-54, table 54.2)
@@ -22,7 +23,7 @@ class NeededEarths(Question):
         circuit, runs = self._calculation.of(Circuit), self._calculation.network.runs
         steps = circuit.into.get(device, ())
         poles = [[runs[name] for name in pole] for step in steps for pole in step.poles]
-        sizes = [sum((run.section_mm2 or 0.0) * circuit.leads.parallel(run.conductor) for run in pole) for pole in poles]
+        sizes = [sum_of((run.section_mm2 or 0.0) * circuit.leads.parallel(run.conductor) for run in pole) for pole in poles]
         line = max(sizes, default=0.0)
         if not line:
             return None

@@ -26,6 +26,7 @@ from netdsl.calc.protection.earth_shares import EarthShares
 from netdsl.calc.protection.earth_ways import EarthWays
 from netdsl.calc.protection.own_sections import OwnSections
 from netdsl.calc.protection.trips import Trips
+from netdsl.sums import sum_of
 
 _CLOSED = frozenset({"duct", "conduit"})
 _SLACK = 1 + 1e-6
@@ -69,7 +70,7 @@ class ProtectiveConductors(SheetQuestion):
 
     def _of_one(self, edge: Edge) -> Iterator[Result]:
         leads = self._leads(edge)
-        section = sum((lead.section_mm2 or 0.0) * lead.parallel for lead in leads)
+        section = sum_of((lead.section_mm2 or 0.0) * lead.parallel for lead in leads)
         yield from self._ordinary(edge, leads, section)
         yield from self._separate(edge, leads, section)
         yield from self._pen(edge, leads, section)
