@@ -1,4 +1,4 @@
-"""The checks: rules that look at a network and say what is wrong with it."""
+"""The checks of netdsl: rules that look at a network and say what is wrong with it."""
 
 from lint.explanation import explain
 from lint.runner import check, verdict
