@@ -49,7 +49,7 @@ class Close(NamedTuple):
 def mounted(facts: Facts) -> Iterator[Device]:
     """Devices at places where the position of one at least is stated."""
     devices = [device for device in facts.plant.devices.values() if device.category == Category.DEVICE]
-    stated = {device.place for device in devices if device.ratings.quantity("position")}
+    stated = {device.place for device in devices if device.place and device.ratings.quantity("position")}
     yield from (device for device in devices if device.place in stated)
 
 

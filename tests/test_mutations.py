@@ -8,11 +8,7 @@ from __future__ import annotations
 
 import os
 import random
-import re
 import shutil
-import signal
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from math import isfinite, isnan
 from pathlib import Path
 
@@ -26,6 +22,8 @@ from netdsl.findings import Finding
 from netdsl.model import read_plant
 from netdsl.network import build_network
 from netdsl.syntax import decode, format_text, parse
+from tests.fuzz.damage import DAMAGE
+from tests.fuzz.held import LIMIT_S, TooLong, within
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 HATCHERY = Path("hatchery")
@@ -35,8 +33,6 @@ WHOLE_EVERY = 3
 SEED = os.environ.get("NETDSL_SEED", "1")
 NUMBER = int(os.environ.get("NETDSL_MUTATIONS", "60"))
 BATCHES = 20
-#: processor seconds, which other processes do not lengthen; the slowest takes half a second
-LIMIT_S = 5.0
 #: every so many mutations the drawings are made as well, which takes longest
 DRAWN_EVERY = 40
 
@@ -45,101 +41,6 @@ FILES = {
     example: sorted(path.relative_to(EXAMPLES) for path in (EXAMPLES / example).rglob("*.netdsl"))
     for example in (HATCHERY, *SMALL)
 }
-TOKEN = re.compile(r"\s+|[{}(),]|\"[^\"\n]*\"|[^\s{}(),\"]+")
-STRANGE = (
-    "{",
-    "}",
-    '"',
-    "#",
-    "(",
-    ")",
-    "=",
-    "+",
-    "-",
-    ":",
-    "$",
-    "..",
-    "1..999999999",
-    "0mm2",
-    "\t",
-    "\r",
-    "\x00",
-    "\u2028",
-    "\ufeff",
-    "水",
-    "\U0001f41f",
-    "9" * 400,
-    "-T1:1..0",
-    "screen",
-    "use",
-    'include "plant.netdsl"',
-)
-
-
-def damaged_bytes(data: bytes, chance: random.Random) -> bytes:
-    """Some bytes flipped, lost or added, or the end cut off."""
-    result = bytearray(data)
-    for _ in range(chance.randint(1, 6)):
-        if not result:
-            break
-        place = chance.randrange(len(result))
-        kind = chance.randrange(4)
-        if kind == 0:
-            result[place] = chance.randrange(256)
-        elif kind == 1:
-            del result[place : place + chance.randint(1, 20)]
-        elif kind == 2:
-            result[place:place] = bytes(chance.randrange(256) for _ in range(chance.randint(1, 8)))
-        else:
-            del result[max(1, len(result) - chance.randint(0, 400)) :]
-    return bytes(result)
-
-
-def damaged_parts(parts: list[str], chance: random.Random) -> bytes:
-    """Some parts (tokens or lines) lost, doubled, exchanged, replaced by another or by something strange."""
-    for _ in range(chance.randint(1, 5)):
-        one, other = chance.randrange(len(parts)), chance.randrange(len(parts))
-        kind = chance.randrange(6)
-        if kind == 0:
-            parts[one] = ""
-        elif kind == 1:
-            parts[one] += parts[one]
-        elif kind == 2:
-            parts[one], parts[other] = parts[other], parts[one]
-        elif kind == 3:
-            parts[one] = parts[other]
-        elif kind == 4:
-            parts[one] = chance.choice(STRANGE)
-        else:
-            parts[one] += chance.choice(STRANGE)
-    return "".join(parts).encode("utf-8", "surrogatepass")
-
-
-def damaged_tokens(data: bytes, chance: random.Random) -> bytes:
-    return damaged_parts(TOKEN.findall(data.decode()), chance)
-
-
-def damaged_lines(data: bytes, chance: random.Random) -> bytes:
-    return damaged_parts(data.decode().splitlines(keepends=True), chance)
-
-
-DAMAGE: tuple[Callable[[bytes, random.Random], bytes], ...] = (damaged_bytes, damaged_tokens, damaged_lines)
-
-
-@contextmanager
-def within(seconds: float) -> Iterator[None]:
-    """Interrupt what takes longer than `seconds` of the processor."""
-
-    def too_long(_signal: int, _frame: object) -> None:
-        raise TimeoutError(f"longer than {seconds:g} s")
-
-    before = signal.signal(signal.SIGPROF, too_long)
-    signal.setitimer(signal.ITIMER_PROF, seconds)
-    try:
-        yield
-    finally:
-        signal.setitimer(signal.ITIMER_PROF, 0)
-        signal.signal(signal.SIGPROF, before)
 
 
 def calculates(calculation: Calculation) -> None:
@@ -211,7 +112,7 @@ def test_damage_gives_findings(batch: int, copies: Path) -> None:
         try:
             with within(LIMIT_S):
                 survives(copies / example, file, data, number % DRAWN_EVERY == 0)
-        except Exception as error:
+        except (Exception, TooLong) as error:
             raise AssertionError(f"mutation {number} of seed {SEED} in {file}: {type(error).__name__}: {error}") from error
         finally:
             (copies / file).write_bytes(whole)
