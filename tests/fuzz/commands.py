@@ -1,4 +1,4 @@
-"""Every command, in this process, on one plant: its exit code is one of those it may have, and no fault of the program is said."""
+"""Every command, in this process, on one plant: it leaves with one of its exit codes, and says no fault of the program."""
 
 from __future__ import annotations
 
@@ -34,11 +34,7 @@ CALLS = (
     *("table parts .|table cables .|table wires --format csv .|table terminals .|table labels .|table work .".split("|")),
     *("table tests .|table functions .|table settings --format xlsx .|table exceptions .|table io .|table spare .".split("|")),
     *("table rework --since before.netdsl .|format plant.netdsl|format --check plant.netdsl|unfold .|unfold . @".split("|")),
-    *(
-        "rename . @ ^|rename --show . @ ^|renumber . @ 1 9|renumber . @ --insert 2|explain @|parts @|git merge b.netdsl".split(
-            "|"
-        )
-    ),
+    *("rename . @ ^|rename --show . @ ^|renumber . @ 1 9|renumber . @ --insert 2|explain @|parts @".split("|")),
 )
 NEW = "new begun --from motors.csv|new begun --from motors.csv --io signals.csv|new begun --io signals.csv".split("|")
 

@@ -1,8 +1,8 @@
 """Texts made by chance through everything: `python -m tests.fuzz.run --inputs 1000000 --kept /tmp/fuzz`.
 
-A process does the inputs one after the other; another looks after it, begins it anew where it is killed, hangs or has grown, and says
-how far it is. What breaks is kept in the folder by where it broke, three texts each, the first made small. Input number N of a seed is the
-same every time, so the run goes on where it was stopped.
+A process does the inputs one after the other; another looks after it, begins it anew where it is killed, hangs or has grown, and
+says how far it is. What breaks is kept in the folder by where it broke, three texts each, the first made small. An input of a
+number and seed is the same every time, so that a run goes on with `--first` where it was stopped.
 """
 
 from __future__ import annotations
@@ -73,18 +73,18 @@ def tried(kind: str, given: dict[str, Any]) -> tuple[str, str] | None:
         return "".join(each if each.isalnum() or each in "-_" else "_" for each in name), traceback.format_exc(limit=-12)
 
 
-def work(seed: int, first: int, past: int, step: int, kept: Path, progress: Any, number_at: int) -> None:
-    """The inputs `first`, `first + step` ... before `past`."""
+def work(seed: int, first: int, past: int, kept: Path, progress: Any) -> None:
+    """The inputs from `first` to before `past`."""
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     bound_memory()
     scratch = Path(tempfile.mkdtemp(prefix="netdsl-fuzz-"))
-    for number in range(first, past, step):
-        progress[number_at] = number
+    for number in range(first, past):
+        progress[0] = number
         kind, given = one(seed, number, scratch)
         broke = tried(kind, given)
         if broke is not None:
             keep(kept, f"{seed}-{number}", kind, given, *broke)
-    progress[number_at] = past
+    progress[0] = past
     os._exit(0)
 
 
@@ -129,9 +129,7 @@ def main() -> None:
     at, begin = options.first, time.monotonic()
     while at < options.first + options.inputs:
         past = min(at + BATCH, options.first + options.inputs)
-        process = multiprocessing.get_context("fork").Process(
-            target=work, args=(options.seed, at, past, 1, options.kept, progress, 0)
-        )
+        process = multiprocessing.get_context("fork").Process(target=work, args=(options.seed, at, past, options.kept, progress))
         progress[0] = at
         process.start()
         assert process.pid is not None

@@ -1,4 +1,4 @@
-"""A text that breaks something made small: `shrunk` takes out lines, then words, for as long as it still breaks in the same way."""
+"""A text that breaks something made small: lines are taken out, then words, as long as it still breaks in the same way."""
 
 from __future__ import annotations
 
