@@ -63,8 +63,8 @@ def hold(condition: bool, what: str) -> None:
 
 
 class Depth(NamedTuple):
-    """How much of a text is tried: whether it is `checked`, whether all figures are `calculated`, whether all is done `again`, with
-    the same outcome."""
+    """How much of a text is tried: whether it is `checked`, whether all figures are `calculated`, whether all is done `again`,
+    with the same outcome."""
 
     checked: bool = True
     calculated: bool = True

@@ -1,5 +1,5 @@
-"""Texts that chance makes: statements after the grammar, with the words of the examples; statements of the examples, small plants,
-lists of motors and of signals, damaged."""
+"""Texts that chance makes: statements after the grammar, with the words of the examples; statements of the examples, small
+plants, lists of motors and of signals, damaged."""
 
 from __future__ import annotations
 

@@ -139,6 +139,7 @@ def main() -> None:
             if not process.is_alive():
                 break
             used = processor_seconds(process.pid)
+            print(f"\r{progress[0]}", end="", flush=True)
             if progress[0] != seen:
                 seen, since = progress[0], used
             elif used - since > HANGS_S + 60:  # making a failure small takes a minute
@@ -149,9 +150,8 @@ def main() -> None:
             kind, given = one(options.seed, at, Path(tempfile.gettempdir()))
             keep_dead(options.kept, f"{options.seed}-{at}", kind, given, f"exit code {process.exitcode}")
             at += 1
-        print(
-            f"{at} inputs, {time.monotonic() - begin:.0f} s, kinds of failures: {len(list(options.kept.iterdir()))}", flush=True
-        )
+        kinds = len(list(options.kept.iterdir()))
+        print(f"\r{at} inputs, {time.monotonic() - begin:.0f} s, kinds of failures: {kinds}", flush=True)
 
 
 def keep_dead(kept: Path, label: str, kind: str, given: dict[str, Any], how: str) -> None:
