@@ -54,7 +54,7 @@ def about_thing(network: Network, identity: str) -> str:
 
 def _device(network: Network, device: Device) -> str:
     part = f"`{device.part.name}` {device.part.title}" if device.part else device.kind
-    lines = [f"**{device.id}** {device.title}", "", f"{part}, at `{device.place or '?'}`", ""]
+    lines = [f"**{device.id}** {device.title}", "", part + (f", at `{device.place}`" if device.place else ""), ""]
     ratings = [f"{name} {device.ratings.text(name)}" for name in device.ratings]
     lines += [", ".join(ratings), ""] if ratings else []
     for words, names in (("fed by", upstream(network, device.id)), ("feeds", downstream(network, device.id))):

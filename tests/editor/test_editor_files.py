@@ -57,6 +57,8 @@ def test_the_package_holds_what_it_names_and_is_the_same_again(tmp_path: Path) -
     assert about["activationEvents"] == [f"onLanguage:{language['id']}"]
     assert json.loads(held[f"extension/{colours['path'].removeprefix('./')}"])["scopeName"] == colours["scopeName"]
     json.loads(held[f"extension/{language['configuration'].removeprefix('./')}"])
+    offered = {each["command"] for each in about["contributes"]["commands"]}
+    assert offered == set(re.findall(r'"(netdsl\.\w+)": \[', held["extension/extension.js"].decode()))
     asked = set(re.findall(r'settings\.get\("(\w+)"\)', held["extension/extension.js"].decode()))
     assert {f"netdsl.{name}" for name in asked} == about["contributes"]["configuration"]["properties"].keys()
     assert set(re.findall(r'require\("([^"]+)"\)', held["extension/extension.js"].decode())) == {"node:child_process", "vscode"}
@@ -78,3 +80,5 @@ def test_the_extension_shows_what_the_server_says(tmp_path: Path) -> None:
         check=False,
     )
     assert "unknown-part" in done.stdout and "**+A** Panel" in done.stdout, done.stderr
+    asked = "Strip, as -X1\nNumber of the new terminal\n"
+    assert f"+A -Q1\n{asked}netdsl: the text has errors, the first at plant.netdsl:5" in done.stdout

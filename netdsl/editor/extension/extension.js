@@ -117,10 +117,22 @@ function providers() {
       provideReferences: async (d, p, context) => (await ask("references", d, p, { context })).map(place),
     }),
     languages.registerRenameProvider(SELECTOR, {
+      prepareRename: async (d, p) => {
+        const found = await ask("prepareRename", d, p);
+        if (!found) throw new Error("nothing is named here");
+        return range(found);
+      },
       provideRenameEdits: async (d, p, newName) => workspaceEdit(await ask("rename", d, p, { newName })),
     }),
     languages.registerDocumentFormattingEditProvider(SELECTOR, {
       provideDocumentFormattingEdits: async (d, options) => edits(await ask("formatting", d, undefined, { options })),
+    }),
+    languages.registerDocumentRangeFormattingEditProvider(SELECTOR, {
+      provideDocumentRangeFormattingEdits: async (d, r, options) =>
+        edits(await ask("rangeFormatting", d, undefined, { range: plain(r), options })),
+    }),
+    languages.registerDocumentSymbolProvider(SELECTOR, {
+      provideDocumentSymbols: async (d) => (await ask("documentSymbol", d)).map(symbol),
     }),
     languages.registerDocumentHighlightProvider(SELECTOR, {
       provideDocumentHighlights: async (d, p) =>
@@ -141,6 +153,33 @@ function providers() {
         }),
     }),
   ];
+}
+
+const symbol = (s) => {
+  const result = new vscode.DocumentSymbol(s.name, s.detail ?? "", s.kind - 1, range(s.range), range(s.selectionRange));
+  result.children = (s.children ?? []).map(symbol);
+  return result;
+};
+
+// What each command asks for, in the order in which the server takes it.
+const COMMANDS = {
+  "netdsl.insertTerminal": ["Strip, as -X1", "Number of the new terminal"],
+  "netdsl.moveTerminals": ["Strip, as -X1", "Terminal or range, as 4..9", "First number to be"],
+};
+
+async function carryOut(command) {
+  const uri = vscode.window.activeTextEditor?.document.uri.toString();
+  const given = [];
+  for (const prompt of COMMANDS[command]) {
+    const said = uri && (await vscode.window.showInputBox({ prompt }));
+    if (!said) return;
+    given.push(said);
+  }
+  try {
+    await server.ask("workspace/executeCommand", { command, arguments: [uri, ...given] });
+  } catch (refused) {
+    vscode.window.showErrorMessage(`netdsl: ${refused.message}`);
+  }
 }
 
 async function activate(context) {
@@ -176,6 +215,10 @@ async function activate(context) {
       const changes = contentChanges.map((each) => ({ range: plain(each.range), text: each.text }));
       server.tell("textDocument/didChange", { textDocument, contentChanges: changes });
     }),
+    vscode.workspace.onDidSaveTextDocument((document) => {
+      if (ours(document)) server.tell("textDocument/didSave", { textDocument: { uri: document.uri.toString() } });
+    }),
+    ...Object.keys(COMMANDS).map((command) => vscode.commands.registerCommand(command, () => carryOut(command))),
     ...providers(),
   );
 }
