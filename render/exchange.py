@@ -6,17 +6,16 @@ build at a time holds a folder, where the system can lock one.
 
 from __future__ import annotations
 
-import errno
 import json
-import os
 import re
 import shutil
 import tempfile
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from netdsl.held_folders import held
 from netdsl.replacing import refuse_unlike, sync, usual_bits, write_beside
 
 #: lists the files of the last build, so that the next one removes no others
@@ -28,8 +27,6 @@ _FRESH_NAME = re.compile(re.escape(_FRESH) + r"[A-Za-z0-9_]+")
 _OURS = re.compile(r"[^/\\\x00]+\.(?:svg|pdf|dxf|ttf|html|css|js)")
 #: bytes of a journal or manifest beyond which it is none of ours
 _LIMIT = 4 << 20
-#: what file systems that know no locks, as some shares, answer to one
-_NO_LOCKS = (errno.ENOLCK, errno.ENOTSUP, errno.EINVAL)
 
 
 def exchange(folder: Path, names: Sequence[str], write: Callable[[Path], None], forms: Sequence[str]) -> None:
@@ -39,7 +36,7 @@ def exchange(folder: Path, names: Sequence[str], write: Callable[[Path], None], 
     Raises OSError where the folder cannot be written, another build holds it, or what stands in the way is no plain file.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    with _held(folder):
+    with held([folder], "another build writes into it"):
         _finish(folder)
         for name in (*names, MANIFEST, JOURNAL):
             refuse_unlike(folder / name)
@@ -55,21 +52,44 @@ def exchange(folder: Path, names: Sequence[str], write: Callable[[Path], None], 
 
 
 def _move(folder: Path, fresh: Path, names: Sequence[str], forms: Sequence[str]) -> None:
+    """Put the files of `fresh` in place of the last set; where one cannot be moved, as while a reader holds it, the last set is
+    put back whole."""
     earlier = _listed(folder / MANIFEST)
     stale = [name for name in earlier if name not in set(names) and name.rsplit(".", 1)[-1] in forms]
     kept = [name for name in earlier if name not in set(names) and name not in set(stale)]
     sync(fresh)
-    journal = {"from": fresh.name, "move": list(names), "remove": stale, "list": sorted({*names, *kept})}
+    aside = _aside(folder, [*names, *stale])
+    try:
+        _do(folder, {"from": fresh.name, "move": list(names), "remove": stale, "list": sorted({*names, *kept})})
+    except BaseException:
+        moved = [name for name in names if not (fresh / name).exists()]
+        gone = [name for name in stale if not (folder / name).exists()]
+        back = [name for name in (*moved, *gone) if (aside / name).exists()]
+        new = [name for name in moved if name not in set(back)]
+        _do(folder, {"from": aside.name, "move": back, "remove": new, "list": earlier})
+        raise
+    finally:
+        if not (folder / JOURNAL).exists():
+            shutil.rmtree(aside, ignore_errors=True)
+
+
+def _aside(folder: Path, names: Iterable[str]) -> Path:
+    """A folder in `folder` with those of its files `names` that are there: the same files by other names, or copies."""
+    aside = Path(tempfile.mkdtemp(prefix=_FRESH, dir=folder))
+    for name in names:
+        if (folder / name).exists():
+            try:
+                (aside / name).hardlink_to(folder / name)
+            except OSError:  # not every system gives a file two names
+                shutil.copy2(folder / name, aside / name)
+    return aside
+
+
+def _do(folder: Path, journal: dict[str, Any]) -> None:
+    """Move and remove what a journal says, which stands in the folder whole before."""
     write_beside(folder / JOURNAL, json.dumps(journal).encode()).replace(folder / JOURNAL)
     sync(folder)
-    try:
-        _apply(folder, journal)
-    except OSError:
-        if all(
-            (fresh / name).exists() for name in names
-        ):  # nothing moved yet, as where a reader holds the first: the old set stays
-            (folder / JOURNAL).unlink(missing_ok=True)
-        raise
+    _apply(folder, journal)
 
 
 def _finish(folder: Path) -> None:
@@ -95,8 +115,11 @@ def _apply(folder: Path, journal: dict[str, Any]) -> None:
         (folder / name).unlink(missing_ok=True)
     text = "".join(f"{name}\n" for name in journal["list"]).encode()
     manifest = write_beside(folder / MANIFEST, text)
-    manifest.chmod(usual_bits())
-    manifest.replace(folder / MANIFEST)
+    try:
+        manifest.chmod(usual_bits())
+        manifest.replace(folder / MANIFEST)
+    finally:
+        manifest.unlink(missing_ok=True)
     (folder / JOURNAL).unlink(missing_ok=True)
     shutil.rmtree(fresh, ignore_errors=True)
 
@@ -131,25 +154,3 @@ def _read(path: Path) -> str | None:
         return path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError):
         return None
-
-
-@contextmanager
-def _held(folder: Path) -> Iterator[None]:
-    """Hold a folder against other builds: the folder itself is locked, so that nothing is left behind."""
-    try:
-        import fcntl
-    except ImportError:  # a system without such locks
-        yield
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        try:
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
-            raise OSError(errno.EBUSY, "another build writes into it") from None
-        except OSError as error:
-            if error.errno not in _NO_LOCKS:
-                raise
-        yield
-    finally:
-        os.close(handle)

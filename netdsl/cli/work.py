@@ -45,8 +45,11 @@ def plant_file(path: Path) -> Path:
             raise Refusal(f"`{file}` does not exist: name a plant's file, or a folder that holds a {PLANT_FILE}")
         if not file.is_file():
             raise Refusal(f"`{file}` is not a file that can be read")
-        for whole in finish_replacing(file.parent):
-            click.echo(f"netdsl: `{whole}` is what a run that was stopped was writing", err=True)
+        finished = finish_replacing(file.parent)
+        for each in finished.whole:
+            click.echo(f"netdsl: `{each}` is what a run that was stopped was writing", err=True)
+        for each in finished.left:
+            click.echo(f"netdsl: `{each}` was written to since a run was stopped that wrote it, and is left as it is", err=True)
         with file.open("rb"):
             return file
     except OSError as error:

@@ -97,10 +97,10 @@ def test_what_was_stopped_between_two_files_is_finished_by_the_next_command(
         "",
         "[]",
         "null",
-        '[["../plant.netdsl.x", "../plant.netdsl"]]',
-        '[[".a.b", "a"]]',
-        '[["more.netdsl", "plant.netdsl"]]',
-        "[[1, 2]]",
+        '[["../.plant.netdsl.x.netdsl-new", "../plant.netdsl", ""]]',
+        '[[".a.b.netdsl-new", "a", ""]]',
+        '[["more.netdsl", "plant.netdsl", ""]]',
+        "[[1, 2, 3]]",
     ],
 )
 def test_a_journal_of_another_kind_moves_nothing(plant: Path, journal: str) -> None:

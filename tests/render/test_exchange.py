@@ -86,16 +86,25 @@ def test_killed_at_any_step_the_old_set_stays_or_the_next_build_finds_the_new_on
     assert ends == {(False, False), (True, True)}
 
 
-def test_a_file_that_a_reader_holds_leaves_the_old_set(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("name", [*NEW, MANIFEST])
+@pytest.mark.parametrize("links", [True, False])
+def test_a_file_that_a_reader_holds_leaves_the_old_set(
+    name: str, links: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     put(tmp_path, OLD, "old")
     real = Path.replace
+    failed = False
 
     def locked(self: Path, target: Path) -> Path:
-        if target.name == "drawings.pdf":
+        nonlocal failed
+        if target.name == name and not failed:
+            failed = True
             raise PermissionError(13, "in use")
         return real(self, target)
 
     monkeypatch.setattr(Path, "replace", locked)
+    if not links:
+        monkeypatch.setattr(os, "link", lambda *_: (_ for _ in ()).throw(OSError(95, "not supported")))
     with pytest.raises(PermissionError):
         put(tmp_path, NEW, "new")
     assert held(tmp_path) == whole(OLD, "old")
