@@ -94,6 +94,7 @@ HOUSE = (
     "collector",
     "kept",
     "plain_files",
+    "held_folders",
     "replacing",
     "syntax",
     "model",
