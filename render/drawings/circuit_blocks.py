@@ -11,7 +11,7 @@ from render.drawings.circuit_words import Words
 from render.layout.columns import broken
 from render.layout.fonts import text_width
 from render.layout.writing import PITCH
-from render.sheet import DESIGNATION, MEDIUM, NORMAL, Circle, Line
+from render.sheet import DESIGNATION, MEDIUM, NORMAL, Anchor, Circle, Line
 from render.words.ratings import rating_lines
 
 _TERMINAL, _STUB = 5.0, 2.5
@@ -72,8 +72,8 @@ def draw_pin(looks: Words, draft: Draft, device: Device, lead: bool) -> None:
         looks.words(draft, half, head + tall / 2, lines)
 
 
-def draw_terminal(looks: Words, draft: Draft, lead: bool) -> None:
-    """A terminal of a strip as a circle; a tap of a busbar is a line alone."""
+def draw_terminal(looks: Words, draft: Draft, lead: bool, narrow: bool) -> None:
+    """A terminal of a strip as a circle, its name left of it, right of it if `narrow`; a tap of a busbar is a line alone."""
     part = draft.part
     node = part.ways[0].a
     device = looks.plant.devices.get(part.device)
@@ -84,7 +84,7 @@ def draw_terminal(looks: Words, draft: Draft, lead: bool) -> None:
     text = f"{looks.names.of(part.device)}:{terminal_name(node)}" if lead else f":{terminal_name(node)}"
     named = looks.homes.named(part)
     # behind the name of the terminal its first other place, below each other the rest
-    lines = [Mention(text, refer=named[0].refer if named else ""), *named[1:]]
+    lines = [Mention(text), *named] if narrow else [Mention(text, refer=named[0].refer if named else ""), *named[1:]]
     tall = max(_TERMINAL, len(lines) * PITCH + 1.0)
     middle = draft.shift + tall / 2
     first = middle + NORMAL / 2 - (len(lines) - 1) * PITCH / 2
@@ -94,9 +94,11 @@ def draw_terminal(looks: Words, draft: Draft, lead: bool) -> None:
         draft.lead(0, 0.0, middle - 1.1)
     if draft.used[0][1] or part.kind == "rail":
         draft.lead(0, middle + 1.1, draft.height)
+    anchor: Anchor = "start" if narrow else "end"
+    x, side = (2.0, draft.right) if narrow else (-2.0, draft.left)
     for number, line in enumerate(lines):
-        draft.texts[0].append(Text(-2.0, first + number * PITCH, line.text, NORMAL, "end", node, line.refer))
-        draft.left[0] = max(draft.left[0], 3.0 + looks.width(line))
+        draft.texts[0].append(Text(x, first + number * PITCH, line.text, NORMAL, anchor, node, line.refer))
+        side[0] = max(side[0], 3.0 + looks.width(line))
 
 
 def draw_reference(looks: Words, draft: Draft) -> None:

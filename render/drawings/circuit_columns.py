@@ -32,17 +32,19 @@ class Columns(Struct, frozen=True):
     count: int
 
 
-def columns(circuit: Circuit) -> Columns:
-    """Give every part and every line its column; columns are whole numbers from 0 on."""
-    placer = _Placer(circuit)
+def columns(circuit: Circuit, narrow: bool) -> Columns:
+    """Give every part and every line its column; columns are whole numbers from 0 on. `narrow`: what goes on elsewhere stands
+    above or below another part where it can, instead of in a column of its own."""
+    placer = _Placer(circuit, narrow)
     placer.place()
     placer.route()
     return placer.numbered()
 
 
 class _Placer:
-    def __init__(self, circuit: Circuit) -> None:
+    def __init__(self, circuit: Circuit, narrow: bool) -> None:
         self.circuit = circuit
+        self.narrow = narrow
         self.found: dict[str, float] = {}  # column of a part's first way
         self.lanes: dict[str, Lane] = {}
         self.cells: dict[Cell, str] = {}  # by part or link
@@ -121,7 +123,11 @@ class _Placer:
                             self._fill(key, row, col)
                             self._reserve(link, row, col + number, other)
                             return
-        self._fill(key, row, self.last + 1.0)  # an empty column: nothing is in the way
+        empty = self.last + 1.0  # nothing is in the way there
+        if self.narrow and part.kind == "refer":
+            taken = range(int(self.last) + 1)
+            empty = next((col for col in taken if (row, col) not in self.cells and self._faces(key, 0, row, col)), empty)
+        self._fill(key, row, empty)
 
     def _fill(self, key: str, row: int, col: float) -> None:
         self.found[key] = col

@@ -23,11 +23,12 @@ Labels = Mapping[tuple[str, int, bool], list[Mention]]
 
 
 class Layout:
-    """A circuit measured. `width`; `upper`: height above the row of loads, `lower`: from it on, `foot`: of what is said below."""
+    """A circuit measured. `narrow`: in less width, less easily read; `width`; `upper`: height above the
+    row of loads, `lower`: from it on, `foot`: of what is said below."""
 
-    def __init__(self, circuit: Circuit, looks: Looks, labels: Labels) -> None:
+    def __init__(self, circuit: Circuit, looks: Looks, labels: Labels, narrow: bool = False) -> None:
         self.circuit = circuit
-        self.columns: Columns = columns(circuit)
+        self.columns: Columns = columns(circuit, narrow)
         self.rows = max(circuit.row.values()) + 1
         self.cells: dict[tuple[int, int], str] = {}
         for key, ways in self.columns.ways.items():
@@ -40,7 +41,7 @@ class Layout:
         self.looks: dict[str, Draft] = {}
         for key, part in circuit.parts.items():
             own = {(n, top): labels.get((key, n, top), []) for n in range(len(part.ways)) for top in (True, False)}
-            self.looks[key] = looks.look(part, circuit, own, self._leads(key))
+            self.looks[key] = looks.look(part, circuit, own, self._leads(key), narrow=narrow)
         for chain in self._chains():
             level = max(link[0] for key in chain if (link := self.looks[key].link) is not None)
             for key in chain:

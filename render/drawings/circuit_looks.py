@@ -37,9 +37,9 @@ Labels = Mapping[tuple[int, bool], Sequence[Mention]]
 class Looks(Words):
     """Looks of the parts of one group."""
 
-    def look(self, part: Part, circuit: Circuit, labels: Labels, lead: bool, level: float = 0.0) -> Draft:
+    def look(self, part: Part, circuit: Circuit, labels: Labels, lead: bool, level: float = 0.0, narrow: bool = False) -> Draft:
         """`labels`: words at the conductors of each end; `lead`: whether the designation is said here; `level`: how far below its
-        head at least the link of a contact is, mm."""
+        head at least the link of a contact is, mm; `narrow`: what is said of a terminal stands right of it, below those words."""
         ends = circuit.used
         draft = Draft(part, [((part.key, n, True) in ends, (part.key, n, False) in ends) for n in range(len(part.ways))])
         device = self.plant.devices.get(part.device)
@@ -60,7 +60,7 @@ class Looks(Words):
         elif part.kind == "refer":
             draw_reference(self, draft)
         else:
-            draw_terminal(self, draft, lead)
+            draw_terminal(self, draft, lead, narrow)
         for number in range(len(part.ways)):
             draft.labels(number, labels.get((number, False), ()), draft.height)
             if draft.down[number]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from math import inf
 
 from netdsl.model.kinds import Category
 from netdsl.network.types import Network
@@ -23,6 +24,8 @@ from render.layout.fonts import Box, text_width
 USUAL = 5.5  # room for what wires are where nothing is said
 _NARROW = 120.0  # for circuits, mm, below which potentials are named on the left alone
 _TIGHT, _FOLDED = 105.0, 8.0  # for circuits, below which names stand above references; room for a potential then, mm
+#: of words at conductors where a circuit is too wide, mm: tried one after the other
+_REACHES = (inf, 60.0, 45.0, 30.0, 20.0, 12.0)
 
 
 class Pages:
@@ -99,8 +102,17 @@ class Pages:
             if parted:
                 waiting = parted + waiting
             else:
-                found.append(layout)
+                found.append(self._narrowed(layout))
         return found
+
+    def _narrowed(self, layout: Layout) -> Layout:
+        """What no cut parts and is too wide for a sheet, as a circuit of two terminals: with words below each other."""
+        room = self.width + (0.0 if any(part.kind == "rail" for part in layout.circuit.parts.values()) else self.left)
+        for reach in _REACHES:
+            if layout.width <= room:
+                break
+            layout = Layout(layout.circuit, self.looks, self.wires.labels(layout.circuit, reach), narrow=True)
+        return layout
 
     def _is_power(self, layout: Layout) -> bool:
         runs = [self.network.runs.get(link.key) for link in layout.circuit.links]

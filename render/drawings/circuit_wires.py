@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
+from math import inf
 
 from msgspec import Struct
 
@@ -12,6 +13,7 @@ from render.drawings.circuit_groups import Group, Link
 from render.drawings.circuit_homes import Mention
 from render.drawings.circuit_rows import Circuit
 from render.drawings.circuit_words import Words
+from render.layout.columns import broken
 from render.words.terminals import section_text
 
 #: classes of conductors that belong to power
@@ -70,8 +72,9 @@ class Wires:
             said = "comb" if conductor.is_tooth else said
         return " ".join(text for text in (conductor.mark or "", said) if text)
 
-    def labels(self, circuit: Circuit) -> dict[tuple[str, int, bool], list[Mention]]:
-        """Words at the ends: each at the end where fewest lines meet, with where its line leads if there are several."""
+    def labels(self, circuit: Circuit, reach: float = inf) -> dict[tuple[str, int, bool], list[Mention]]:
+        """Words at the ends, no wider than `reach` mm: each at the end where fewest lines meet, with where its line leads where
+        several meet."""
         counts: Counter[tuple[str, int, bool]] = Counter()
         for pair in circuit.ends.values():
             counts.update((end.part, end.way, end.top) for end in pair)
@@ -86,7 +89,7 @@ class Wires:
                 text += f" → {self._short(link.ends[1 - number][1])}"
             # of what is no conductor, as a bridge, the device at whose end it stands
             of = link.key if link.key in self.network.runs else ""
-            found.setdefault(ends[number], []).append(Mention(text, of=of))
+            found.setdefault(ends[number], []).extend(Mention(line, of=of) for line in broken(text, reach))
         return found
 
     def _short(self, node: str) -> str:

@@ -148,6 +148,56 @@ def test_plants_by_chance_are_read_back_whole(seed: int, tmp_path: Path) -> None
         assert illegible(drawing, sheets) == []
 
 
+LONG = """\
+netdsl 1
+project "Long" {
+  sheet-size = A4
+}
+place +MCP "Panel" kind=cabinet
+strip -X1 at=+MCP {
+  :1 :2 16mm2
+}
+wire -X1:1 to -X1:2 1.5mm2 BU mark=THE-VERY-LONG-MARK-OF-A-CONDUCTOR-WHICH-IS-LONGER-THAN-ANY-OTHER-INDEED
+wire -X1:1 to -X1:2 1.5mm2 GNYE
+wire -X1:1 to -X1:2 1.5mm2 BK
+"""
+REVERSING = """\
+netdsl 1
+project "Reversing" {
+  sheet-size = A4
+}
+place +MCP "Panel" kind=cabinet
+place +PIT "Pit" kind=field
+strip -X1 at=+MCP {
+  :1..3 2.5mm2
+}
+device -K501 contactor-9a at=+MCP
+device -K502 contactor-9a at=+MCP
+device -Q1 motor-breaker-6.3a at=+MCP
+wire -Q1:2,4,6 to -K501:1,3,5 2.5mm2 BN
+wire -K501:1,3,5 to -K502:1,3,5 4mm2 BN
+wire -K501:2,4,6 to -K502:6,4,2 2.5mm2 BN
+wire -K501:2,4,6 to -X1:1,2,3 2.5mm2 BN
+outside -M501 "Motor" at=+PIT {
+  terminal :U :V :W plain 2.5mm2
+}
+cable -W501 4G4 {
+  BN -X1:1 to -M501:U
+  BK -X1:2 to -M501:V
+  GY -X1:3 to -M501:W
+}
+"""
+
+
+@pytest.mark.parametrize("text", [LONG, REVERSING], ids=["long marks", "many lines at one device"])
+def test_what_is_too_wide_for_an_upright_sheet_is_drawn_narrower(text: str, tmp_path: Path) -> None:
+    drawing = drawing_in(tmp_path, text)
+    sheets = list(circuit_sheets(drawing))
+    assert wrong(read(sheets, drawing.network), drawing.network) == []
+    assert illegible(drawing, sheets) == []
+    assert all(mark in "".join(texts(*sheets)) for mark in ("-X1:1", "BN" if text is REVERSING else "-INDEED"))
+
+
 @pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
 def test_what_a_reference_names_refers_back(folder: Path) -> None:
     assert unanswered(drawn(folder)) == []
