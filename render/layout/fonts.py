@@ -70,6 +70,7 @@ class _Ink(NamedTuple):
     high: float
 
 
+@cache
 def font_file(bold: bool) -> Path:
     """Where the font file lies that letters regular or bold text."""
     spec = find_spec("font_source_sans_pro")

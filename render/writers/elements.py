@@ -1,69 +1,53 @@
-"""svgwrite's elements as a sheet of many hundreds takes them: attributes as they are to be written, nothing checked.
+"""SVG as text: attributes escaped, elements that a sheet has hundreds of put together directly, svgwrite's document round them.
 
-svgwrite's own constructors take keywords apart, check and sort them anew for each element, and ElementTree asks of every name for
-its namespace before it writes it: each takes longer than all else that is done for a sheet.
+svgwrite makes an object with a dictionary for each element and ElementTree another, before either is written: that takes longer
+than all else that is done for a sheet. So what is drawn comes to svgwrite as one `Ready` element.
 """
 
 from __future__ import annotations
 
 import re
-from typing import Any
+from functools import lru_cache
 from xml.etree.ElementTree import Element
 
-from svgwrite import container, path, text
 from svgwrite.base import BaseElement
 from svgwrite.etree import CDATA_TAG
 from svgwrite.params import Parameter
 
+_READY = "ready"  # the tag of text that is markup already; never written
 _UNCHECKED = Parameter(debug=False)
 _MARKUP = re.compile(r'[&<>"\t\r\n]').search
 _ESCAPED = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "\t": "&#9;", "\r": "&#13;", "\n": "&#10;"})
 
 
-class _AsGiven(BaseElement):
-    def __init__(self, attributes: dict[str, str]) -> None:
+@lru_cache(maxsize=1 << 16)
+def escaped(words: str) -> str:
+    """`words` as they stand in a text or between the quotes of an attribute."""
+    return words.translate(_ESCAPED) if _MARKUP(words) else words
+
+
+def grouped(attributes: str, parts: list[str]) -> str:
+    """`parts` within a group with `attributes`, each of these after a blank."""
+    return f"<g{attributes}>{''.join(parts)}</g>"
+
+
+def with_attribute(part: str, attribute: str) -> str:
+    """An element, which has attributes already, with one more."""
+    tag, _, rest = part.partition(" ")
+    return f"{tag}{attribute} {rest}"
+
+
+class Ready(BaseElement):
+    """Markup as it is to stand in the document."""
+
+    def __init__(self, markup: str) -> None:
         self._parameter = _UNCHECKED
-        self.attribs = attributes
-        self.elements: list[Any] = []
+        self._markup = markup
 
     def get_xml(self) -> Element:
-        """The element with its children, as ElementTree has it."""
-        xml = Element(self.elementname, self.attribs)
-        xml.extend([child.get_xml() for child in self.elements])
-        return xml
-
-
-class Group(_AsGiven, container.Group):
-    """What belongs together."""
-
-
-class Symbol(_AsGiven, container.Symbol):
-    """What is drawn once, to be used."""
-
-
-class Use(_AsGiven, container.Use):
-    """A symbol in its place."""
-
-
-class Link(_AsGiven, container.Hyperlink):
-    """What leads elsewhere."""
-
-
-class Path(_AsGiven, path.Path):
-    """A path; its data is one of its attributes."""
-
-
-class Text(_AsGiven, text.Text):
-    """One line of text."""
-
-    def __init__(self, attributes: dict[str, str], words: str) -> None:
-        super().__init__(attributes)
-        self.text = words
-
-    def get_xml(self) -> Element:
-        """The text."""
-        xml = Element("text", self.attribs)
-        xml.text = self.text
+        """The markup, as `written` takes it."""
+        xml = Element(_READY)
+        xml.text = self._markup
         return xml
 
 
@@ -76,18 +60,21 @@ def written(xml: Element) -> str:
 
 def _write(xml: Element, parts: list[str]) -> None:
     tag, words = xml.tag, xml.text
+    if tag == _READY:
+        parts.append(words or "")
+        return
     if tag == CDATA_TAG:
         parts.append(f"<![CDATA[{words}]]>")
         return
     parts.append(f"<{tag}")
     for name, value in xml.items():
-        parts.append(f' {name}="{value.translate(_ESCAPED) if _MARKUP(value) else value}"')
+        parts.append(f' {name}="{escaped(value)}"')
     if not words and not len(xml):
-        parts.append(f"/>{xml.tail or ''}")
+        parts.append("/>")
         return
     parts.append(">")
     if words:
-        parts.append(words.translate(_ESCAPED) if _MARKUP(words) else words)
+        parts.append(escaped(words))
     for child in xml:
         _write(child, parts)
-    parts.append(f"</{tag}>{xml.tail or ''}")
+    parts.append(f"</{tag}>")

@@ -6,7 +6,7 @@ Coordinates are counted in whole hundredths of a millimetre, so that steps from 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from render.layout.bounds import arc_point
@@ -56,22 +56,31 @@ def figure(strokes: Iterable[Stroke]) -> Figure:
     traces: dict[Pen, tuple[int, int, int, int, str]] = {}
     for stroke in strokes:
         x, y, steps, dx, dy = _line(stroke) if isinstance(stroke, Line) else _curve(stroke)
-        pen = Pen(stroke.width, stroke.dash, not isinstance(stroke, Arc) and stroke.fill)
-        if pen in traces:
-            began_x, began_y, at_x, at_y, before = traces[pen]
-            steps = f"{before}m{number(x - at_x)} {number(y - at_y)}{steps}"
-        else:
-            began_x, began_y = x, y
+        pen = _pen(stroke.width, stroke.dash, not isinstance(stroke, Arc) and stroke.fill)
+        before = traces.get(pen)
+        if before is None:
             if not traces:
                 left, top = x, y
-        traces[pen] = began_x, began_y, x + dx, y + dy, steps
-    return Figure(left, top, tuple(Trace(pen, x - left, y - top, steps) for pen, (x, y, _, _, steps) in traces.items()))
+            traces[pen] = x, y, x + dx, y + dy, steps
+        else:
+            began_x, began_y, at_x, at_y, so_far = before
+            traces[pen] = began_x, began_y, x + dx, y + dy, f"{so_far}m{number(x - at_x)} {number(y - at_y)}{steps}"
+    return Figure(left, top, tuple([Trace(pen, x - left, y - top, steps) for pen, (x, y, _, _, steps) in traces.items()]))
+
+
+_pen = cache(Pen)
 
 
 @cache
 def number(hundredths: int) -> str:
     """Hundredths of a millimetre as millimetres, in as few characters as say it."""
     return f"{hundredths / _HUNDREDTHS:.7g}"
+
+
+@lru_cache(maxsize=1 << 16)
+def millimetres(value: float) -> str:
+    """Millimetres to the hundredth, in as few characters as say it."""
+    return number(round(value * _HUNDREDTHS))
 
 
 def hundredths(value: float) -> int:
@@ -81,6 +90,11 @@ def hundredths(value: float) -> int:
 
 def _line(line: Line) -> tuple[int, int, str, int, int]:
     """Where a line begins, the steps from there on, and how far from its beginning it ends."""
+    if len(line.points) == 2 and not line.closed and not line.fill:  # as most are
+        (x1, y1), (x2, y2) = line.points
+        x, y = round(x1 * _HUNDREDTHS), round(y1 * _HUNDREDTHS)
+        dx, dy = round(x2 * _HUNDREDTHS) - x, round(y2 * _HUNDREDTHS) - y
+        return x, y, f"h{number(dx)}" if not dy else f"v{number(dy)}" if not dx else f"l{number(dx)} {number(dy)}", dx, dy
     x = y = at_x = at_y = 0
     steps = ""
     for place, (x2, y2) in enumerate(line.points):

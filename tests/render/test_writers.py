@@ -50,12 +50,12 @@ def test_svg_has_true_size(size: str, width: str, height: str) -> None:
     assert root.get("viewBox") == f"0 0 {width[:-2]} {height[:-2]}"
 
 
-def test_svg_texts_carry_their_measured_length() -> None:
+def test_svg_texts_that_another_font_would_set_much_wider_carry_their_measured_length() -> None:
     root = read(svg_bytes(page("overview-1")))
     written = {text.text: text for text in root.iter(f"{SVG}text")}
     assert SIGNS in written
     assert "a < b & c d" in written
-    assert all(text.get("textLength") for text in written.values())
+    assert all((element.get("textLength") is None) is (len(text or "") <= 8) for text, element in written.items())
     assert float(written[SIGNS].get("textLength", "")) == pytest.approx(text_width(SIGNS), abs=0.005)
 
 
@@ -63,8 +63,7 @@ def test_svg_says_what_belongs_to_which_designation() -> None:
     root = read(svg_bytes(page("overview-1")))
     groups = [group for group in root.iter(f"{SVG}g") if group.get("data-of") == "=RP1-T1"]
     assert [text.text for group in groups for text in group.iter(f"{SVG}text")] == ["f1", "f2", "=RP1-T1", SIGNS]
-    identities = [element.get("id") for element in root.iter() if element.get("id")]
-    assert len(identities) == len(set(identities)) == 2
+    assert [element.get("data-of") for element in root.iter() if element.get("data-of")] == ["=RP1-T1", "=RP1-W1"]
 
 
 def test_svg_links_to_the_sibling_sheet() -> None:
@@ -119,6 +118,28 @@ def test_a_standalone_svg_embeds_a_font_that_has_every_letter_of_it() -> None:
     assert len(data[0]) < 40_000
 
 
+def test_texts_that_look_alike_say_so_once() -> None:
+    looks = [(3.5, "end"), (3.5, "end"), (2.5, "start"), (3.5, "end"), (2.5, "middle")]
+    texts = tuple(Label(10, 10 * at, f"{at}<", height, anchor, of="-Q1") for at, (height, anchor) in enumerate(looks))
+    body = svg_bytes(Sheet("a", "1", "Texts", "Test", "", texts)).decode().partition('stroke-linecap="round">')[2]
+    assert body == (
+        '<g data-of="-Q1"><g font-size="5.303" text-anchor="end"><text x="10" y="0">0&lt;</text>'
+        '<text x="10" y="10">1&lt;</text></g><text x="10" y="20">2&lt;</text>'
+        '<text font-size="5.303" text-anchor="end" x="10" y="30">3&lt;</text>'
+        '<text text-anchor="middle" x="10" y="40">4&lt;</text></g>\n</g></svg>\n'
+    )
+
+
+def test_names_and_texts_are_no_markup() -> None:
+    texts = (Label(1, 1, '"<b>&', of='-Q"<1>&'), Label(1, 9, "x", of="-Q2", link='a"b<&'))
+    root = read(svg_bytes(Sheet("a", "1", "<i>&", "T&<st", "", texts)))
+    assert [(e.get("data-of"), "".join(e.itertext())) for e in root.iter() if e.get("data-of")] == [
+        ('-Q"<1>&', '"<b>&'),
+        ("-Q2", "x"),
+    ]
+    assert [a.get(f"{XLINK}href") for a in root.iter(f"{SVG}a")] == ["a%22b%3C%26.svg"]
+
+
 def test_pdf_text_can_be_searched() -> None:
     reader = PdfReader(BytesIO(pdf_bytes([page("overview-1"), page("overview-2", "A4")], "Recirculation hall")))
     for sheet in reader.pages:
@@ -154,19 +175,17 @@ SHAPES = (
 def test_svg_has_every_shape_where_it_is() -> None:
     body = svg_bytes(Sheet("a", "1", "Shapes", "Test", "", SHAPES)).decode().partition('stroke-linecap="round">')[2]
     black, line = 'fill="#000" stroke="#000"', 'fill="none" stroke="#000"'
-    stretched = 'lengthAdjust="spacingAndGlyphs"'
     assert body.splitlines() == [
         f'<path d="M50 40l10 10" {line} stroke-width="0.5" stroke-linecap="butt" stroke-dasharray="1.6 1"/>',
         f'<path d="M66 80a4 4 0 1 0 8 0a4 4 0 1 0 -8 0z" {line} stroke-width="0.35" stroke-linecap="butt" '
         'stroke-dasharray="2 1"/>',
         f'<path d="M65 90a5 3 0 0 0 -7.5 -2.6" {line} stroke-width="0.5"/>',
         f'<path d="M55 100a5 3 0 1 0 10 0a5 3 0 1 0 -10 0z" {line}/>',
-        f'<text x="70" y="95" textLength="{text_width("U", 2.5, True):.2f}" font-weight="600" text-anchor="middle">U</text>',
-        f'<g id="d--Q1" data-of="-Q1"><path d="M50 60h10l-5 5z" {black}/>'
+        '<text font-weight="600" text-anchor="middle" x="70" y="95">U</text>',
+        f'<g data-of="-Q1"><path d="M50 60h10l-5 5z" {black}/>'
         f'<path d="M10 10h10v20zM64.33 88.5a5 3 0 1 0 -1.83 4.1" {line}/>'
-        f'<a xlink:href="other%20sheet.svg"><text x="70" y="90" textLength="{text_width("7 < 8", 3.5):.2f}" {stretched} '
-        'font-size="5.303" text-anchor="end">7 &lt; 8</text></a></g>',
-        f'<path d="M59 80a1 1 0 1 0 2 0a1 1 0 1 0 -2 0z" {black} id="d-_3d_A-T1_3a_1" data-of="=A-T1:1"/>',
+        '<a xlink:href="other%20sheet.svg"><text font-size="5.303" text-anchor="end" x="70" y="90">7 &lt; 8</text></a></g>',
+        f'<path data-of="=A-T1:1" d="M59 80a1 1 0 1 0 2 0a1 1 0 1 0 -2 0z" {black}/>',
         "</g></svg>",
     ]
 
