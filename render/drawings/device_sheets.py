@@ -66,7 +66,8 @@ class Devices(Struct, frozen=True):
 
 
 class DevicePlan:
-    """All device sheets planned. `keys`: the sheet on which each device begins. `short`: as of `short_functions`."""
+    """All device sheets planned. `keys`: the sheet on which each device begins; `terminals`: that on which each terminal stands.
+    `short`: as of `short_functions`."""
 
     def __init__(self, drawing: Drawing) -> None:
         plant = drawing.plant
@@ -88,10 +89,15 @@ class DevicePlan:
             for function, place in sorted(groups, key=lambda group: order.get(group[0], -1))
         ]
         self.keys: dict[str, str] = {}
+        self.terminals: dict[str, str] = {}
         for group in self.devices:
             for index, page in enumerate(group.pages):
+                key = f"{group.key}.{index + 1}"
                 for piece in (piece for column in page.columns for piece in column):
-                    self.keys.setdefault(piece.block.device.id, f"{group.key}.{index + 1}")
+                    self.keys.setdefault(piece.block.device.id, key)
+                    for row in piece.rows:
+                        if row.kind == "terminal" and not row.cells[0][0]:
+                            self.terminals.setdefault(row.cells[0][1].of, key)
 
 
 def _place(drawing: Drawing, device: Device) -> str:

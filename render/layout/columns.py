@@ -90,6 +90,11 @@ def widest(texts: Sequence[str], height: float = NORMAL, bold: bool = False) -> 
     return max((text_width(text, height, bold) for text in texts), default=0.0)
 
 
+def words(text: str, united: bool) -> list[str]:
+    """What of `text` a line breaks at no blank; `united`: a number keeps its unit beside it."""
+    return [word for word in (_UNITED if united else _BLANK).split(printable(text)) if word]
+
+
 def pieces(text: str) -> list[str]:
     """What of `text` a line never breaks where it can be helped: words, and the parts of designations."""
     return [piece for word in printable(text).split() for piece in _SOFT.split(word)]

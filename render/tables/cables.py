@@ -13,6 +13,7 @@ from render.drawing import Drawing, in_set
 from render.sheet import DESIGNATION, Sheet
 from render.tables.grid import stacked_sheets
 from render.tables.listing import function_heading, listing, side_by_side
+from render.tables.shown import Shown
 from render.tables.table import Cell, Column, Entry, Table
 from render.words.cables import how_text, length_text, place_text, type_text, way_text
 from render.words.remarks import CAUTION, shade_words
@@ -25,8 +26,9 @@ _COLUMNS = (
     Column("done", ticks=True),
     Column("type", most=50.0, least=26.0),
     Column("length", most=30.0, least=14.0, unit="m"),
-    Column("from", DESIGNATION, 50.0, 22.0),
-    Column("to", DESIGNATION, 50.0, 22.0),
+    Column("from", most=40.0, least=22.0),
+    Column("to", most=40.0, least=22.0),
+    Column("sheets", most=44.0, least=16.0),
     Column("along", most=44.0, least=18.0),
     Column("cores used", most=20.0, least=16.0),
     Column("spare", most=30.0, least=14.0),
@@ -116,14 +118,15 @@ def _cable(drawing: Drawing, use: CableUse) -> Entry:
     spare = spare_cores(cable, drawing.plant)
     said = f"{', '.join(spare)}{f', {cable.spare}' if cable.spare else ''}" if spare else ""
     ends = [", ".join(devices) for devices in use.devices]
-    first, second = (drawing.key_of(devices[0]) if devices else "" for devices in use.devices)
+    keys, numbers = _landed(drawing, use)
     cells = (
         Cell(cable.id, cable.id),
         Cell(),
         Cell(type_text(cable)),
         Cell(length_text(cable), value=cable.length_m),
-        Cell(ends[0], cable.id, first),
-        Cell(ends[1], cable.id, second),
+        Cell(ends[0], cable.id, keys[0]),
+        Cell(ends[1], cable.id, keys[1]),
+        Cell(", ".join(numbers), cable.id, keys[0] or keys[1]),
         Cell(way_text(cable.routes, cable.attributes)),
         Cell(f"{len(cable.cores) - len(spare)} of {len(cable.cores)}"),
         Cell(said),
@@ -131,6 +134,18 @@ def _cable(drawing: Drawing, use: CableUse) -> Entry:
         Cell(cable.title),
     )
     return Entry(cells, cable.id)
+
+
+def _landed(drawing: Drawing, use: CableUse) -> tuple[list[str], list[str]]:
+    """The sheets on which each side of a cable lands, by their keys, and by their numbers those of both sides."""
+    ends = [end for name in use.cable.conductors for end in drawing.network.runs[name].conductor.ends]
+    shown = drawing.of(Shown)
+    keys, numbers = [], []
+    for devices in use.devices:
+        first = [next((end.id for end in ends if end.device == device), device) for device in devices]
+        keys.append(shown.key(first[0]) if first else "")
+        numbers += [shown.number(end) for end in first]
+    return keys, [number for number in dict.fromkeys(numbers) if number]
 
 
 def _screen(screen: CableScreen) -> str:

@@ -11,8 +11,9 @@ from netdsl.network.types import Network
 from netdsl.quantities import shown
 from render.drawing import Drawing, in_set
 from render.sheet import Sheet
-from render.tables.grid import stacked_sheets
+from render.tables.grid import table_sheets
 from render.tables.listing import function_heading, listing, side_by_side
+from render.tables.shown import Shown
 from render.tables.table import Cell, Column, Entry, Table
 from render.words.terminals import WINDING_LINKS
 
@@ -25,6 +26,7 @@ _CHANNELS = (
     Column("function", most=60.0, least=24.0),
     Column("text", most=80.0, least=26.0),
     Column("leads to", most=70.0, least=30.0),
+    Column("sheet", most=30.0, least=14.0),
 )
 _TRIED = "Boxes: wired, tried."
 _SETTINGS = (
@@ -94,9 +96,9 @@ def settings(drawing: Drawing) -> Table:
     title = plant.project.title
     return Table(
         "settings",
-        "IL",
+        "SL",
         "Settings",
-        "Inputs and outputs",
+        "Settings",
         title,
         _SETTINGS,
         tuple(entries),
@@ -109,8 +111,14 @@ def settings(drawing: Drawing) -> Table:
 
 @in_set(430)
 def channel_sheets(drawing: Drawing) -> list[Sheet]:
-    """Inputs and outputs, settings below them, without frames."""
-    return stacked_sheets([drawing.of(channels), drawing.of(settings)], drawing.size)
+    """Inputs and outputs, without frames."""
+    return table_sheets(drawing.of(channels), drawing.size)
+
+
+@in_set(435)
+def setting_sheets(drawing: Drawing) -> list[Sheet]:
+    """All that is to be set, on one sheet where it fits, without frames."""
+    return table_sheets(drawing.of(settings), drawing.size)
 
 
 def _shown(drawing: Drawing, device: Device, terminal: Terminal) -> bool:
@@ -122,16 +130,18 @@ def _shown(drawing: Drawing, device: Device, terminal: Terminal) -> bool:
 
 def _channel(drawing: Drawing, device: Device, terminal: Terminal) -> Entry:
     identity = f"{device.id}:{terminal.name}"
+    sheet, key = drawing.of(Shown).place(identity)
     address, tag = terminal.attributes.text("address"), terminal.attributes.text("tag")
     cells = (
         Cell(address),
         Cell(tag),
-        Cell(identity, identity, drawing.key_of(identity)),
+        Cell(identity, identity, key),
         Cell(),
         Cell(_WORDS.get(terminal.role, terminal.role.value.replace("-", " "))),
         Cell(", ".join(terminal.functions)),
         Cell(terminal.text.removeprefix(" ".join(filter(None, (tag, address)))).strip()),
         Cell(", ".join(_ends(drawing.network, device, terminal)), identity),
+        Cell(sheet, identity, key),
     )
     return Entry(cells, identity)
 

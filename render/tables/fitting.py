@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from msgspec import Struct
 
 from netdsl.sums import sum_of
-from render.layout.columns import broken, given_way, pieces, widest
+from render.layout.columns import broken, given_way, pieces, widest, words
 from render.sheet import DESIGNATION, NORMAL
 from render.tables.table import Cell, Column, Entry, Table
 
@@ -56,7 +56,11 @@ class Fitted(Struct, frozen=True):
             extent = max(_TICKS if column.ticks else column.room or min(needed, column.most), head)
             natural.append(extent)
             full.append(extent if column.ticks or column.room else max(needed, head))
-            word = 0.0 if column.height == DESIGNATION else min(widest([w for text in texts for w in text.split()]), _WORD)
+            word = (
+                0.0
+                if column.height == DESIGNATION
+                else min(widest([w for text in texts for w in words(text, table.united)]), _WORD)
+            )
             least.append(extent if column.ticks or column.room else min(extent, max(column.least, head, word)))
             piece = widest([part for text in texts for part in pieces(text)], column.height)
             heads.append(extent if column.ticks or column.room else head)

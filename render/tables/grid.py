@@ -46,6 +46,10 @@ class _Page:
         elif text and text not in self.said:
             self.said.append(text)
 
+    def title(self, first: str) -> str:
+        """The lists that stand there, `first` the first of all."""
+        return ", ".join((*([first] if self.said else []), *self.others)) or first
+
     @property
     def about(self) -> str:
         """What stands there, from first to last."""
@@ -61,7 +65,7 @@ def table_sheets(table: Table, size: str) -> list[Sheet]:
 def stacked_sheets(tables: Sequence[Table], size: str) -> list[Sheet]:
     """Lists one below the other on as many sheets as they need, each but the first under its title, those without rows left out.
 
-    Key, number and title of the sheets are those of the first of `tables`, with rows or without.
+    Key and number of the sheets are those of the first of `tables`, with rows or without; the title names the lists on it.
     """
     if not (full := [table for table in tables if table.entries]):
         return []
@@ -79,7 +83,7 @@ def stacked_sheets(tables: Sequence[Table], size: str) -> list[Sheet]:
         Sheet(
             f"{first.key}-{index}",
             f"{first.number}{index}",
-            first.title,
+            page.title(full[0].title),
             first.kind,
             first.part_of,
             (*page.parts, *remarks[min(index - 1, 1)].labels),

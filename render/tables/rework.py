@@ -8,6 +8,7 @@ from render.drawing import Drawing, in_set
 from render.sheet import Sheet
 from render.tables.grid import table_sheets
 from render.tables.listing import listing
+from render.tables.shown import Shown
 from render.tables.table import Cell, Column, Entry, Table
 from render.words.remarks import CAUTION
 
@@ -52,7 +53,7 @@ def rework(drawing: Drawing) -> Table:
 
 
 def _row(drawing: Drawing, number: int, step: Step) -> Entry:
-    key = drawing.key_of(step.at.removesuffix("/out"))
+    key = drawing.of(Shown).key(step.at.removesuffix("/out"))
     cells = (
         Cell(str(number)),
         Cell(step.what),

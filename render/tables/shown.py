@@ -1,27 +1,59 @@
-"""Where the diagrams of a set show a thing: sheet and zone."""
+"""Where the drawings from which the shop wires show a terminal or a conductor: sheet and zone."""
 
 from __future__ import annotations
 
 from render.drawing import Drawing
+from render.drawings.device_sheets import DevicePlan
+from render.drawings.terminal_plan import TerminalPlan
 from render.layout.frame import zone
 from render.sheet import Label, Sheet
 
 
 class Shown:
-    """The text that stands first for each designation on the diagrams, in the order of the set: `drawing.of(Shown)`."""
+    """Terminals on the terminal drawing where they have one, else on their device sheet: `drawing.of(Shown)`."""
 
     def __init__(self, drawing: Drawing) -> None:
-        self._first: dict[str, tuple[Sheet, Label]] = {}
+        self._strips = drawing.of(TerminalPlan).keys
+        self._devices = drawing.of(DevicePlan)
+        self._sheets: dict[str, Sheet] = {}
+        self._own: dict[tuple[str, str], Label] = {}
+        wired = {*self._strips.values(), *self._devices.keys.values(), *self._devices.terminals.values()}
         for sheet in drawing.diagrams:
-            for part in sheet.primitives:
-                if part.of and part.of not in self._first and isinstance(part, Label):
-                    self._first[part.of] = (sheet, part)
+            if sheet.key in wired:
+                self._sheets[sheet.key] = sheet
+                for part in sheet.primitives:
+                    if isinstance(part, Label) and part.of:
+                        self._note(sheet.key, part)
 
-    def place(self, *things: str) -> tuple[str, str]:
-        """Sheet and zone of the first of `things` that is shown, `T.X1 B4`, and the key of that sheet; "" where none is."""
-        for thing in things:
-            found = self._first.get(thing)
-            if found is not None:
-                sheet, part = found
-                return f"{sheet.number} {zone(sheet.size, part.x, part.y)}", sheet.key
-        return "", ""
+    def _note(self, key: str, label: Label) -> None:
+        """Keep the label at which a thing is shown itself: of a terminal its number, not where another leads to it."""
+        name = label.of.partition(":")[2]
+        if not name or label.text == name:
+            self._own.setdefault((key, label.of), label)
+
+    def key(self, thing: str) -> str:
+        """Key of the sheet where a device, strip or terminal is wired, "" where none shows it."""
+        found = self._strips.get(thing) or self._devices.terminals.get(thing)
+        device = thing.partition(":")[0]
+        return found or self._strips.get(device) or self._devices.keys.get(device, "")
+
+    def number(self, thing: str) -> str:
+        """Number of that sheet, "" where none shows it."""
+        key = self.key(thing)
+        return self._sheets[key].number if key else ""
+
+    def place(self, thing: str) -> tuple[str, str]:
+        """Sheet and zone where it is wired, `T.X1 B4`, and the key of that sheet; "" where none shows it."""
+        key = self.key(thing)
+        if not key:
+            return "", ""
+        sheet = self._sheets[key]
+        label = self._own.get((key, thing)) or self._own.get((key, thing.partition(":")[0]))
+        return (f"{sheet.number} {zone(sheet.size, label.x, label.y)}" if label is not None else sheet.number), key
+
+    def wire(self, *ends: str) -> tuple[str, str]:
+        """Where a wire is worked: at the first of its ends on a terminal drawing, else on a device sheet."""
+        for end in ends:
+            if end in self._strips:
+                return self.place(end)
+        return next((found for found in map(self.place, ends) if found[0]), ("", ""))

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby, pairwise
 
 from netdsl.model.kinds import Category, Kind
-from netdsl.model.plant import Device, Plant, Role, Terminal
+from netdsl.model.plant import Device, Role, Terminal
 from netdsl.network.unused import spare_cores
 from netdsl.quantities import number_text
 from render.drawing import Drawing, in_set
 from render.sheet import DESIGNATION, Sheet
 from render.tables.grid import stacked_sheets
 from render.tables.listing import listing, side_by_side
+from render.tables.shown import Shown
 from render.tables.table import Cell, Column, Entry, Table
 from render.words.cables import type_text
 from render.words.terminals import span_text
@@ -22,6 +23,7 @@ _COLUMNS = (
     Column("done", ticks=True),
     Column("article", most=90.0, least=40.0),
     Column("which", most=140.0, least=40.0),
+    Column("sheet", most=30.0, least=16.0),
 )
 _COUNTED = (
     "Boxes: mounted, checked. End plates, end clamps and markers are counted by common practice: an end plate where kind or size"
@@ -32,6 +34,7 @@ _SPARE = (
     Column("place", most=40.0, least=16.0),
     Column("pieces", most=14.0, least=10.0),
     Column("which", most=160.0, least=50.0),
+    Column("sheet", most=30.0, least=16.0),
 )
 _INPUTS = frozenset({Role.DIGITAL_IN, Role.ANALOGUE_IN, Role.SAFETY_IN})
 _OUTPUTS = frozenset({Role.DIGITAL_OUT, Role.ANALOGUE_OUT, Role.SAFETY_OUT})
@@ -47,7 +50,7 @@ def strip_pieces(drawing: Drawing) -> Table:
         if strip.category == Category.STRIP and strip.terminals:
             heading = " ".join(part for part in (strip.id, strip.title, strip.place) if part)
             entries.append(Entry((), strip.id, heading))
-            entries += [_row(strip, *piece) for piece in _pieces(strip)]
+            entries += [_row(drawing, strip, *piece) for piece in _pieces(strip)]
     title = plant.project.title
     return Table(
         "strips",
@@ -72,7 +75,7 @@ def spare(drawing: Drawing) -> Table:
         ("Terminals", _free_terminals(drawing)),
         ("Inputs and outputs", _free_channels(drawing)),
         ("Contacts", _free_contacts(drawing)),
-        ("Cores", _free_cores(drawing.plant)),
+        ("Cores", _free_cores(drawing)),
     ):
         found = list(rows)
         if found:
@@ -99,9 +102,19 @@ def strip_sheets(drawing: Drawing) -> list[Sheet]:
     return stacked_sheets([drawing.of(strip_pieces), drawing.of(spare)], drawing.size)
 
 
-def _row(strip: Device, count: int, article: str, which: str) -> Entry:
-    cells = (Cell(str(count), value=count), Cell(), Cell(article), Cell(which))
+def _row(drawing: Drawing, strip: Device, count: int, article: str, which: str, numbers: Sequence[str]) -> Entry:
+    named = [f"{strip.id}:{name}" for name in strip.terminals if not numbers or _body(strip, name) in numbers]
+    cells = (Cell(str(count), value=count), Cell(), Cell(article), Cell(which), _sheets(drawing, named))
     return Entry(cells, strip.id)
+
+
+def _sheets(drawing: Drawing, things: Iterable[str]) -> Cell:
+    """The sheets on which terminals are wired, each with the zone of the first of them there; leads to the first."""
+    first: dict[str, str] = {}
+    for text, key in map(drawing.of(Shown).place, things):
+        if key:
+            first.setdefault(key, text)
+    return Cell(", ".join(first.values()), link=next(iter(first), ""))
 
 
 def _bodies(strip: Device) -> list[tuple[str, str, str]]:
@@ -128,14 +141,14 @@ def _article(levels: list[Terminal]) -> tuple[str, str]:
     return " ".join((shape, *said)), shape
 
 
-def _pieces(strip: Device) -> Iterator[tuple[int, str, str]]:
-    """Pieces, article and where, terminals first."""
+def _pieces(strip: Device) -> Iterator[tuple[int, str, str, Sequence[str]]]:
+    """Pieces, article, where, and the numbers of the terminals concerned, () for all; terminals first."""
     bodies = _bodies(strip)
     kinds: dict[str, list[str]] = {}
     for number, article, _ in bodies:
         kinds.setdefault(article, []).append(number)
     for article, numbers in kinds.items():
-        yield len(numbers), f"terminal {article}", span_text(numbers)
+        yield len(numbers), f"terminal {article}", span_text(numbers), numbers
     ends: dict[str, list[str]] = {}
     for shape, group in groupby(bodies, key=lambda body: body[2]):
         ends.setdefault(shape, []).append([number for number, *_ in group][-1])
@@ -145,28 +158,29 @@ def _pieces(strip: Device) -> Iterator[tuple[int, str, str]]:
         if piece.kind == "end-plate" and shape and behind not in ends[shape]:
             ends[shape].append(behind)
     for shape, numbers in ends.items():
-        yield len(numbers), f"end plate for {shape}", f"behind {', '.join(numbers)}"
+        yield len(numbers), f"end plate for {shape}", f"behind {', '.join(numbers)}", numbers
     parted = [_body(strip, piece.behind) if piece.behind else "the end" for piece in strip.pieces if piece.kind == "partition"]
     if parted:
-        yield len(parted), "partition plate", f"behind {', '.join(parted)}"
+        yield len(parted), "partition plate", f"behind {', '.join(parted)}", parted
     yield from _bridges(strip, [number for number, *_ in bodies])
-    yield 2, "end clamp", "at both ends"
-    yield len(bodies), "terminal marker", span_text([number for number, *_ in bodies])
-    yield 1, "strip marker", strip.id
+    yield 2, "end clamp", "at both ends", ()
+    yield len(bodies), "terminal marker", span_text([number for number, *_ in bodies]), ()
+    yield 1, "strip marker", strip.id, ()
 
 
-def _bridges(strip: Device, order: list[str]) -> Iterator[tuple[int, str, str]]:
+def _bridges(strip: Device, order: list[str]) -> Iterator[tuple[int, str, str, Sequence[str]]]:
     """Bridges by their number of ways; what joins terminals that are no neighbours is said."""
     rank = {name: position for position, name in enumerate(strip.terminals)}
-    found: dict[str, list[str]] = {}
+    found: dict[str, list[list[str]]] = {}
     for bridge in strip.bridges:
         bodies = [order.index(_body(strip, name)) for name in sorted(bridge, key=lambda name: rank[name])]
         together = all(two - one == 1 for one, two in pairwise(bodies))
         ways = f"bridge, {len(bridge)} ways"
         ways += "" if together else f" over {bodies[-1] - bodies[0] + 1} terminals, ways between them left out"
-        found.setdefault(ways, []).append(span_text(sorted(bridge, key=lambda name: rank[name])))
+        found.setdefault(ways, []).append(sorted(bridge, key=lambda name: rank[name]))
     for ways, which in found.items():
-        yield len(which), ways, "; ".join(which)
+        joined = [_body(strip, name) for names in which for name in names]
+        yield len(which), ways, "; ".join(span_text(names) for names in which), joined
 
 
 def _body(strip: Device, name: str) -> str:
@@ -174,9 +188,12 @@ def _body(strip: Device, name: str) -> str:
 
 
 # --- spare ----------------------------------------------------------------------------------------------------------
-def _spare(of: str, place: str, names: list[str], words: str = "", key: str = "") -> Entry:
-    which = words or span_text(names)
-    return Entry((Cell(of, of, key), Cell(place), Cell(str(len(names)), value=len(names)), Cell(which)), of)
+def _spare(of: str, place: str, names: list[str], words: str, sheet: Cell) -> Entry:
+    return Entry((Cell(of, of, sheet.link), Cell(place), Cell(str(len(names)), value=len(names)), Cell(words), sheet), of)
+
+
+def _at(drawing: Drawing, device: Device, names: Iterable[str]) -> Cell:
+    return _sheets(drawing, [f"{device.id}:{name}" for name in names])
 
 
 def _free_terminals(drawing: Drawing) -> Iterator[Entry]:
@@ -184,7 +201,7 @@ def _free_terminals(drawing: Drawing) -> Iterator[Entry]:
         if device.kind in _RAILS:
             free = [name for name in device.terminals if f"{device.id}:{name}" not in drawing.used]
             if free:
-                yield _spare(device.id, device.place, free, key=drawing.key_of(device.id))
+                yield _spare(device.id, device.place, free, span_text(free), _at(drawing, device, free))
 
 
 def _free_channels(drawing: Drawing) -> Iterator[Entry]:
@@ -203,7 +220,7 @@ def _free_channels(drawing: Drawing) -> Iterator[Entry]:
             free += names
             parts += [f"{word} {span_text(names)}"] if names else []
         if free:
-            yield _spare(device.id, device.place, free, "; ".join(parts), drawing.key_of(device.id))
+            yield _spare(device.id, device.place, free, "; ".join(parts), _at(drawing, device, free))
 
 
 def _free_contacts(drawing: Drawing) -> Iterator[Entry]:
@@ -222,12 +239,21 @@ def _free_contacts(drawing: Drawing) -> Iterator[Entry]:
             names = [
                 f"{'-'.join((start, *arms))} {'changeover' if len(arms) > 1 else ''.join(arms.values())}" for start, arms in free
             ]
-            yield _spare(device.id, device.place, names, ", ".join(names), drawing.key_of(device.id))
+            at = _at(drawing, device, [start for start, _ in free])
+            yield _spare(device.id, device.place, names, ", ".join(names), at)
 
 
-def _free_cores(plant: Plant) -> Iterator[Entry]:
-    for cable in plant.cables.values():
-        free = list(spare_cores(cable, plant))
+def _free_cores(drawing: Drawing) -> Iterator[Entry]:
+    """Spare cores, with where the cable lands at both ends."""
+    for cable in drawing.plant.cables.values():
+        free = list(spare_cores(cable, drawing.plant))
         if free:
+            landed = [end.id for name in cable.conductors for end in drawing.network.runs[name].conductor.ends]
             said = f", {cable.spare}" if cable.spare else ""
-            yield _spare(cable.id, ", ".join(cable.routes), free, f"{', '.join(free)}{said}, of {type_text(cable)}")
+            yield _spare(
+                cable.id,
+                ", ".join(cable.routes),
+                free,
+                f"{', '.join(free)}{said}, of {type_text(cable)}",
+                _sheets(drawing, landed),
+            )

@@ -40,13 +40,14 @@ _WIRES = (
 _CORES = (
     Column("core", most=16.0, least=10.0),
     Column("from", most=_ENDS + 8.0, least=18.0),
+    Column("from sheet", most=30.0, least=14.0),
     Column("done", ticks=True),
     Column("to", most=_ENDS + 8.0, least=18.0),
+    Column("to sheet", most=30.0, least=14.0),
     Column("done", ticks=True),
     Column("mark", most=24.0, least=12.0),
     Column("ferrule", most=20.0, least=10.0),
     Column("section", most=18.0, least=14.0, unit="mm²"),
-    Column("sheet", most=26.0, least=14.0),
     Column("remark", most=50.0, least=16.0),
 )
 _POWER = frozenset({ConductorClass.MOTOR, ConductorClass.MAINS})
@@ -172,26 +173,28 @@ def _row(drawing: Drawing, number: int, run: Run, rank: dict[str, tuple[int, int
     length = run.length_m if not run.conductor.is_tooth else None
     cells = (
         Cell(str(number), value=number),
-        *_ends(drawing, first, second),
+        _end(drawing, first),
+        Cell(),
+        _end(drawing, second),
+        Cell(),
         Cell(run.mark),
         Cell(ferrule_text(run, False)),
         Cell(run.colour or ""),
         Cell(section_text(run), value=None if run.conductor.is_tooth else run.section_mm2),
         Cell(f"{number_text(length)} m" if length is not None else "", value=length),
         Cell(way_text(run.routes, run.conductor.attributes)),
-        _sheet(drawing, run, first, second),
+        _sheet(drawing.of(Shown).wire(first.id, second.id)),
         _remark(drawing, run),
     )
     return Entry(cells, run.id)
 
 
-def _ends(drawing: Drawing, first: End, second: End) -> tuple[Cell, Cell, Cell, Cell]:
-    one, other = (Cell(end.id, end.id, drawing.key_of(end.id)) for end in (first, second))
-    return one, Cell(), other, Cell()
+def _end(drawing: Drawing, end: End) -> Cell:
+    return Cell(end.id, end.id, drawing.of(Shown).key(end.id))
 
 
-def _sheet(drawing: Drawing, run: Run, first: End, second: End) -> Cell:
-    text, key = drawing.of(Shown).place(run.id, first.id, second.id)
+def _sheet(shown: tuple[str, str]) -> Cell:
+    text, key = shown
     return Cell(text, link=key)
 
 
@@ -209,26 +212,35 @@ def _cores(drawing: Drawing, use: CableUse) -> Iterator[Entry]:
     for name in cable.conductors:
         run = drawing.network.runs[name]
         first, second = run.conductor.ends
+        shown = drawing.of(Shown)
         cells = (
             Cell(run.conductor.core),
-            *_ends(drawing, first, second),
+            _end(drawing, first),
+            _sheet(shown.place(first.id)),
+            Cell(),
+            _end(drawing, second),
+            _sheet(shown.place(second.id)),
+            Cell(),
             Cell(run.mark),
             Cell(ferrule_text(run, False)),
             Cell(section_text(run), value=None if run.conductor.is_tooth else run.section_mm2),
-            _sheet(drawing, run, first, second),
             _remark(drawing, run),
         )
         yield Entry(cells, run.id)
     for screen in cable.screens:
-        yield _screen(cable.id, screen)
+        yield _screen(drawing, cable.id, screen)
     for core in spare_cores(cable, drawing.plant):
-        yield Entry((Cell(core), *[Cell()] * 8, Cell(spare_text(cable))), cable.id)
+        yield Entry((Cell(core), *[Cell()] * 9, Cell(spare_text(cable))), cable.id)
 
 
-def _screen(cable: str, screen: CableScreen) -> Entry:
-    ends = [_screen_end(end) for end in screen.ends] + ["unterminated"] * (2 - len(screen.ends))
-    name = f"screen {screen.pair}" if screen.pair else "screen"
-    return Entry((Cell(name), Cell(ends[0]), Cell(), Cell(ends[1]), *[Cell()] * 6), cable)
+def _screen(drawing: Drawing, cable: str, screen: CableScreen) -> Entry:
+    cells = [Cell(f"screen {screen.pair}" if screen.pair else "screen")]
+    for end in screen.ends:
+        shown = drawing.of(Shown).place(f"{end.device}:{end.terminal}" if end.terminal else end.device)
+        cells += (Cell(_screen_end(end)), _sheet(shown), Cell())
+    for _ in range(2 - len(screen.ends)):
+        cells += (Cell("unterminated"), Cell(), Cell())
+    return Entry((*cells, *[Cell()] * 4), cable)
 
 
 def _screen_end(end: ScreenTermination) -> str:

@@ -15,6 +15,7 @@ from render.sheet import Sheet
 from render.tables.grid import table_sheets
 from render.tables.listing import listing, place_rank, side_by_side
 from render.tables.measured import to_motor
+from render.tables.shown import Shown
 from render.tables.table import Cell, Column, Entry, Table
 from render.words.cables import how_text, place_text, type_text
 from render.words.remarks import CAUTION
@@ -117,7 +118,14 @@ def _mounting(drawing: Drawing) -> Iterator[tuple[int, Entry]]:
         if device.category in (Category.DEVICE, Category.BUSBAR, Category.STRIP):
             found.setdefault((rank.get(device.place, len(rank)), _called(device)), []).append(device.id)
     for (place, called), devices in found.items():
-        cells = (Cell(), Cell(", ".join(devices), devices[0], drawing.key_of(devices[0])), Cell(), Cell(called), Cell(), Cell())
+        cells = (
+            Cell(),
+            Cell(", ".join(devices), devices[0], drawing.of(Shown).key(devices[0])),
+            Cell(),
+            Cell(called),
+            Cell(),
+            Cell(),
+        )
         yield place, Entry(cells, devices[0])
 
 
@@ -198,7 +206,7 @@ def _row(drawing: Drawing, step: _Step, taken: list[tuple[str, str]]) -> Entry:
     names = list(dict.fromkeys(name for name, _ in taken))
     cores = ", ".join(core for _, core in taken if core)
     where = f"{step.of}:{span_text(names)}" if any(names) else step.of
-    key = drawing.key_of(f"{step.of}:{names[0]}" if names[0] else step.of)
+    key = drawing.of(Shown).key(f"{step.of}:{names[0]}" if names[0] else step.of)
     strip = round(step.strip_m * 1000, 3) if step.strip_m is not None else None
     cells = (
         Cell(),

@@ -67,6 +67,8 @@ def _name(sheet: Sheet, whole: str) -> str:
     """A sheet as its bookmark says it: number, title, and what stands on it or it is part of where neither the title nor that of
     the `whole` set says so; what would not fit beside the sheets is left to them."""
     what = sheet.about if 0 < len(sheet.about) <= _LONGEST else sheet.part_of
+    for other in reversed(sheet.title.split(", ")):  # of a list, what begins below another
+        what = what.removesuffix(other).removesuffix(", ")
     part = "" if what in sheet.title or what == whole else f", {what}"
     return f"{sheet.number} {sheet.title}{part}"
 

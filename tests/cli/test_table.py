@@ -45,7 +45,7 @@ def text() -> str:
 
 
 def without_sheets(table: Table) -> Table:
-    kept = [number for number, column in enumerate(table.columns) if column.head != "sheet"]
+    kept = [number for number, column in enumerate(table.columns) if column.head.split()[-1:] not in (["sheet"], ["sheets"])]
     entries = tuple(
         replace(entry, cells=tuple(entry.cells[number] for number in kept)) if entry.cells else entry for entry in table.entries
     )

@@ -59,7 +59,7 @@ def test_short_lists_share_a_sheet_under_their_titles() -> None:
     assert [text for text in texts(sheet) if text != "head"] == [
         *("One 0", "One 1", "One 2", "Two", "Two 0", "Two 1", "note One", "note Two")
     ]
-    assert (sheet.key, sheet.number, sheet.title) == ("t-1", "T1", "One")
+    assert (sheet.key, sheet.number, sheet.title) == ("t-1", "T1", "One, Two")
     assert stacked_sheets([table(0)], "A3") == []
 
 
@@ -100,6 +100,16 @@ def test_a_column_takes_what_the_others_leave_before_its_words_break() -> None:
         rows = (Entry((Cell(words), Cell("x")), "r"),)
         (sheet,) = stacked_sheets([Table("t", "T", "One", "List", "", columns, rows, (), counted=counted)], "A3")
         assert (words not in texts(sheet)) is broken
+
+
+def test_a_sheet_is_called_by_the_lists_on_it() -> None:
+    titles = [sheet.title for sheet in stacked_sheets([table(50), table(60, title="Two")], "A4")]
+    assert titles[0] == "One" and titles[-1] == "Two" and "One, Two" in titles
+
+
+def test_settings_stand_on_a_sheet_of_their_own() -> None:
+    (sheet,) = (sheet for sheet in list_sheets(example(HATCHERY)) if sheet.title == "Settings")
+    assert (sheet.number, sheet.kind) == ("SL1", "Settings")
 
 
 def test_sheets_of_a_list_say_what_stands_on_them() -> None:

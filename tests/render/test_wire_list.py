@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -11,11 +12,13 @@ from netdsl.model import read_plant
 from netdsl.network import Network, build_network
 from netdsl.quantities import number_text
 from render.drawing import Drawing
+from render.drawings.terminal_plan import TerminalPlan
 from render.layout.frame import framed, zone
 from render.layout.overlap import overlaps
 from render.sheet import Label, Line, Sheet
 from render.tables.cables import cable_sheets, cables
-from render.tables.table import Table
+from render.tables.strips import spare, strip_pieces
+from render.tables.table import Entry, Table
 from render.tables.wires import cores, wire_sheets, wires
 from tests.render.plants import HATCHERY, drawing_in, example
 from tests.render.random_plants import random_network
@@ -135,7 +138,8 @@ def rows_of_list(table: Table) -> list[list[str]]:
     """The texts of each row, but for where it is drawn; of a heading that alone."""
     heads = [column.head for column in table.columns]
     return [
-        [cell.text for head, cell in zip(heads, entry.cells, strict=False) if cell.text and head != "sheet"] or [entry.heading]
+        [cell.text for head, cell in zip(heads, entry.cells, strict=False) if cell.text and "sheet" not in head]
+        or [entry.heading]
         for entry in table.entries
     ]
 
@@ -163,18 +167,68 @@ def test_wires_come_with_their_ends_in_order_and_a_twin_ferrule_where_two_of_a_c
     assert "Cores of cables" in [part.text for part in sheet.primitives if isinstance(part, Label)]
 
 
-def test_a_wire_leads_to_a_sheet_and_zone_where_it_stands() -> None:
-    drawing = example(HATCHERY)
-    sheets = {sheet.number: sheet for sheet in drawing.diagrams}
-    told = 0
-    for entry in drawing.of(wires).entries:
-        number, _, at = entry.cells[-2].text.partition(" ") if entry.cells else ("", "", "")
+def own(drawing: Drawing, terminal: str) -> dict[str, str]:
+    """Where the number of a terminal stands in its own row, zone by number of sheet, on the drawings from which it is wired."""
+    name = terminal.partition(":")[2]
+    return {
+        sheet.number: zone(sheet.size, part.x, part.y)
+        for sheet in drawing.diagrams
+        if sheet.kind in ("Device diagram", "Terminal diagram")
+        for part in sheet.primitives
+        if isinstance(part, Label) and part.of == terminal and part.text == name
+    }
+
+
+def named(table: Table, head: str) -> Iterator[tuple[Entry, str, str]]:
+    """Each row that names a sheet in a column: with that, and the zone there."""
+    at = [column.head for column in table.columns].index(head)
+    for entry in table.entries:
+        number, _, where = entry.cells[at].text.rpartition(" ") if entry.cells else ("", "", "")
         if number:
-            run = drawing.network.runs[entry.of]
-            named = {run.id, *(end.id for end in run.conductor.ends)}
-            places = {
-                zone("A3", part.x, part.y) for part in sheets[number].primitives if isinstance(part, Label) and part.of in named
-            }
-            assert at in places, (entry.of, at, places)
-            told += 1
-    assert told > 100
+            yield entry, number, where
+
+
+def test_a_wire_leads_to_the_terminal_drawing_of_an_end_where_it_has_one_else_to_a_device_sheet() -> None:
+    drawing = example(HATCHERY)
+    kinds = {sheet.number: sheet.kind for sheet in drawing.diagrams}
+    drawn = drawing.of(TerminalPlan).keys
+    found = list(named(drawing.of(wires), "sheet"))
+    assert len(found) > 100
+    for entry, number, where in found:
+        ends = [end.id for end in drawing.network.runs[entry.of].conductor.ends]
+        assert any(own(drawing, end).get(number) == where for end in ends), entry.of
+        on_strip = any(end in drawn for end in ends)
+        assert kinds[number] == ("Terminal diagram" if on_strip else "Device diagram"), entry.of
+
+
+def test_each_end_of_a_core_leads_to_its_own_terminal_drawing() -> None:
+    drawing = example(HATCHERY)
+    kinds = {sheet.number: sheet.kind for sheet in drawing.diagrams}
+    table = drawing.of(cores)
+    heads = [column.head for column in table.columns]
+    for side in ("from", "to"):
+        rows = [(entry, *at) for entry, *at in named(table, f"{side} sheet") if entry.of in drawing.network.runs]
+        assert len(rows) == sum(bool(run.conductor.cable) for run in drawing.network.runs.values())
+        for entry, number, where in rows:
+            end = entry.cells[heads.index(side)]
+            assert kinds[number] == "Terminal diagram"
+            assert own(drawing, end.text)[number] == where
+            assert end.link == drawing.of(TerminalPlan).keys[end.text]
+
+
+def test_the_terminals_of_a_strip_and_what_is_spare_lead_to_where_they_are_drawn() -> None:
+    drawing = example(HATCHERY)
+    strips = {(entry.of, entry.cells[3].text): at for entry, *at in named(drawing.of(strip_pieces), "sheet")}
+    assert strips["-X1", "8..10; 11..13"] == ["T.MCP.4", own(drawing, "-X1:8")["T.MCP.4"]]
+    free = {entry.of: at for entry, *at in named(drawing.of(spare), "sheet")}
+    assert free["-XE1"] == ["MCP/D1", own(drawing, "-XE1:14")["MCP/D1"]]
+    assert free["=BW1-K2"] == ["BW1/D1", own(drawing, "=BW1-K2:13")["BW1/D1"]]
+
+
+def test_a_cable_names_the_sheets_on_which_it_lands() -> None:
+    drawing = example(HATCHERY)
+    table = drawing.of(cables)
+    at = [column.head for column in table.columns].index("sheets")
+    said = {entry.of: entry.cells[at].text for entry in table.entries if entry.cells}
+    assert said["=RP1-W1"] == "RP1/T.MCP.1, RP1/T.site"
+    assert said["=LV1-W2"] == "LV1/T.HALL.JB"
