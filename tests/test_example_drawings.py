@@ -24,6 +24,7 @@ from render.drawings.single_line import KIND, single_line_sheets
 from render.drawings.terminal_plan import TerminalPlan
 from render.layout.overlap import overlaps
 from render.sheet import Label
+from render.tables.wires import cores
 from tests.readback import Written, pdf_letters, svg_texts
 from tests.readings import drawing_of, network_of, sheets_of
 from tests.test_language_md import examples
@@ -308,6 +309,20 @@ def test_the_cable_list_breaks_no_word_on_a_small_sheet(small: Network) -> None:
         p.text for s in drawing_set(Drawing(small)) if s.key.startswith("cables") for p in s.primitives if isinstance(p, Label)
     ]
     assert {"potentiometer", "thermistors", "transmitter"} <= set(said)
+    assert any("screen clamp =RP1-T1:SH, gland =RP1-M1:SH" in text for text in said)
+
+
+def test_each_end_of_a_core_leads_to_the_half_on_which_it_is_drawn(small: Network) -> None:
+    drawing = Drawing(small)
+    table, ends = drawing.of(cores), drawing.of(TerminalPlan).ends
+    heads = [column.head for column in table.columns]
+    told = 0
+    for entry in table.entries:
+        for side in ("from", "to") if entry.of in small.runs else ():
+            terminal, sheet = entry.cells[heads.index(side)], entry.cells[heads.index(f"{side} sheet")]
+            assert sheet.link == ends[terminal.text, entry.of] == terminal.link
+            told += "field" in sheet.text
+    assert told > 20
 
 
 def test_a_small_sheet_holds_whole_feeders_and_says_where_the_bar_goes_on(small: Network) -> None:

@@ -43,11 +43,13 @@ class Stacked(Struct, frozen=True):
 
 class TerminalPlan:
     """The terminal drawings of a plant, function by function. `keys`: key of the sheet that shows each terminal
-    (`=RP1-T1:U`), and of the first sheet of each device (`=RP1-T1`)."""
+    (`=RP1-T1:U`), and of the first sheet of each device (`=RP1-T1`); `ends`: of that which shows a conductor at a terminal, by
+    terminal and conductor."""
 
     def __init__(self, drawing: Drawing) -> None:
         self.stacks = tuple(self._stacks(drawing))
         self.keys: Mapping[str, str] = _keys(self.stacks)
+        self.ends: Mapping[tuple[str, str], str] = _ends(self.stacks)
 
     def _stacks(self, drawing: Drawing) -> Iterable[Stacked]:
         network, whole = drawing.network, drawing.area
@@ -145,3 +147,17 @@ def _keys(stacks: Iterable[Stacked]) -> dict[str, str]:
                 for row in block.rows[piece.first : piece.last]:
                     keys.setdefault(block.points[row.terminal].id, key)
     return keys
+
+
+def _ends(stacks: Iterable[Stacked]) -> dict[tuple[str, str], str]:
+    ends: dict[tuple[str, str], str] = {}
+    for each in stacks:
+        for index, page in enumerate(each.stack.pages):
+            key = each.key + each.part(index)
+            for piece in page:
+                block = piece.laid.block
+                for row in block.rows[piece.first : piece.last]:
+                    for entry in (row.left, row.right):
+                        if entry is not None:
+                            ends.setdefault((block.points[row.terminal].id, entry.of), key)
+    return ends

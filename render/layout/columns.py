@@ -95,9 +95,9 @@ def words(text: str, united: bool) -> list[str]:
     return [word for word in (_UNITED if united else _BLANK).split(printable(text)) if word]
 
 
-def pieces(text: str) -> list[str]:
+def pieces(text: str, united: bool = False) -> list[str]:
     """What of `text` a line never breaks where it can be helped: words, and the parts of designations."""
-    return [piece for word in printable(text).split() for piece in _SOFT.split(word)]
+    return [piece for word in words(text, united) for piece in _SOFT.split(word)]
 
 
 def given_way(natural: Sequence[float], least: Sequence[float], available: float) -> list[float]:

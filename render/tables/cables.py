@@ -28,11 +28,11 @@ _COLUMNS = (
     Column("length", most=30.0, least=14.0, unit="m"),
     Column("from", most=40.0, least=22.0),
     Column("to", most=40.0, least=22.0),
-    Column("sheets", most=44.0, least=16.0),
+    Column("sheets", most=44.0, least=16.0, below=True),
     Column("along", most=44.0, least=18.0),
     Column("cores used", most=20.0, least=16.0),
-    Column("spare", most=30.0, least=14.0),
-    Column("screen", most=66.0, least=24.0),
+    Column("spare", most=30.0, least=14.0, below=True),
+    Column("screen", most=66.0, least=24.0, below=True),
     Column("what for", most=50.0, least=20.0),
 )
 _CUTTING = (
@@ -138,13 +138,13 @@ def _cable(drawing: Drawing, use: CableUse) -> Entry:
 
 def _landed(drawing: Drawing, use: CableUse) -> tuple[list[str], list[str]]:
     """The sheets on which each side of a cable lands, by their keys, and by their numbers those of both sides."""
-    ends = [end for name in use.cable.conductors for end in drawing.network.runs[name].conductor.ends]
+    ends = [(end, name) for name in use.cable.conductors for end in drawing.network.runs[name].conductor.ends]
     shown = drawing.of(Shown)
     keys, numbers = [], []
     for devices in use.devices:
-        first = [next((end.id for end in ends if end.device == device), device) for device in devices]
-        keys.append(shown.key(first[0]) if first else "")
-        numbers += [shown.number(end) for end in first]
+        first = [next(((end.id, name) for end, name in ends if end.device == device), (device, "")) for device in devices]
+        keys.append(shown.key(*first[0]) if first else "")
+        numbers += [shown.number(*end) for end in first]
     return keys, [number for number in dict.fromkeys(numbers) if number]
 
 

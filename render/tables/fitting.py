@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from netdsl.sums import sum_of
 from render.layout.columns import broken, given_way, pieces, widest, words
@@ -16,26 +17,30 @@ _TICKS = 2 * TICK + 1.0
 _GAP, _CLOSE = 3.5, 2.0  # between columns, and between those of blocks that stand side by side
 LEAST_ROW = 6.0
 GROUP = 9.0
+INDENT = 6.0  # of what is told below a row
 _WORD = 26.0  # a word no wider than this is not broken, mm
 _STRETCH = 6.0  # the most that spare width adds to a gap
 
 
 class Placed(Struct, frozen=True):
-    """A row with its cells in lines and the height it takes, mm."""
+    """A row with its cells in lines, those told below them, and the height it takes, mm."""
 
     entry: Entry
     lines: list[tuple[str, ...]]
     height: float
+    below: tuple[str, ...] = ()
 
 
 class Fitted(Struct, frozen=True):
-    """A list of `width` mm. `shown`: indices of the columns that say something; `widths`: theirs, mm; `gap`: between them."""
+    """A list of `width` mm. `shown`: indices of the columns that say something; `widths`: theirs, mm; `gap`: between them;
+    `below`: indices of those told below each row."""
 
     table: Table
     width: float
     shown: tuple[int, ...]
     widths: tuple[float, ...]
     gap: float
+    below: tuple[int, ...] = ()
 
     @staticmethod
     def of(table: Table, width: float) -> Fitted:
@@ -45,6 +50,16 @@ class Fitted(Struct, frozen=True):
             for n, column in enumerate(table.columns)
             if column.ticks or column.room or any(entry.cells and entry.cells[n].text for entry in table.entries)
         )
+        fitted, fits = Fitted._of(table, width, shown)
+        below = tuple(n for n in shown if table.columns[n].below)
+        if fits or not below:
+            return fitted
+        narrow, _ = Fitted._of(table, width, tuple(n for n in shown if n not in below))
+        return replace(narrow, below=below)
+
+    @staticmethod
+    def _of(table: Table, width: float, shown: tuple[int, ...]) -> tuple[Fitted, bool]:
+        """The list with the columns `shown`, and whether they have room without breaking words."""
         natural, least, full, tight, heads = [], [], [], [], []
         for n in shown:
             column = table.columns[n]
@@ -62,11 +77,12 @@ class Fitted(Struct, frozen=True):
                 else min(widest([w for text in texts for w in words(text, table.united)]), _WORD)
             )
             least.append(extent if column.ticks or column.room else min(extent, max(column.least, head, word)))
-            piece = widest([part for text in texts for part in pieces(text)], column.height)
+            piece = widest([part for text in texts for part in pieces(text, table.united)], column.height)
             heads.append(extent if column.ticks or column.room else head)
             tight.append(extent if column.ticks or column.room else min(extent, max(head, min(piece, _WORD))))
         between = _GAP if table.blocks == 1 else _CLOSE
-        if sum_of(least) > width - between * (len(shown) - 1):  # a narrow sheet: designations break, and columns stand closer
+        fits = sum_of(least) <= width - between * (len(shown) - 1)
+        if not fits:  # a narrow sheet: designations break, and columns stand closer
             between, least = _CLOSE, tight
         room = width - between * (len(shown) - 1)
         if sum_of(least) > room:  # words break, names of columns never
@@ -74,7 +90,7 @@ class Fitted(Struct, frozen=True):
         widths = _widened(natural, full, room) if table.counted else natural
         widths = given_way(widths, least, room)
         spare = (room - sum_of(widths)) / max(len(shown) - 1, 1)
-        return Fitted(table, width, shown, tuple(widths), between + min(max(spare, 0.0), _STRETCH))
+        return Fitted(table, width, shown, tuple(widths), between + min(max(spare, 0.0), _STRETCH)), fits
 
     def columns(self) -> Iterator[tuple[Column, float, float]]:
         """Each column shown, where it begins and how wide it is, mm."""
@@ -93,12 +109,15 @@ class Fitted(Struct, frozen=True):
             lines = broken(entry.heading, self.width, DESIGNATION, bold=True)
             return Placed(entry, [lines], GROUP + max(len(lines) - 1, 0) * table.pitch(DESIGNATION))
         cells = [self._lines(table.columns[n], entry.cells[n], width) for n, width in zip(self.shown, self.widths, strict=True)]
-        return Placed(entry, cells, max(self._height(cells), entry.least))
+        told = "; ".join(f"{table.columns[n].head} {entry.cells[n].text}" for n in self.below if entry.cells[n].text)
+        below = broken(told, self.width - INDENT, united=table.united)
+        return Placed(entry, cells, max(self._height(cells) + len(below) * table.pitch(NORMAL), entry.least), below)
 
     def parted(self, row: Placed, room: float) -> list[Placed]:
         """A row in pieces no higher than `room` mm: what is too long for a sheet goes on below the head of the next."""
         if row.height <= room or not row.entry.cells:
             return [row]
+        last = len(row.below) * self.table.pitch(NORMAL)
         found, rest = [], row.lines
         pitches = [self.table.pitch(self.table.columns[n].height) for n in self.shown]
         fitting = [max(int((room - LEAST_ROW) / pitch) + 1, 1) for pitch in pitches]
@@ -106,6 +125,7 @@ class Fitted(Struct, frozen=True):
             lines = [cell[:most] for cell, most in zip(rest, fitting, strict=True)]
             rest = [cell[most:] for cell, most in zip(rest, fitting, strict=True)]
             found.append(Placed(row.entry, lines, self._height(lines)))
+        found[-1] = replace(found[-1], height=found[-1].height + last, below=row.below)
         return found
 
     def _lines(self, column: Column, cell: Cell, width: float) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from render.layout.fonts import Box
 from render.layout.frame import drawing_area, notes_area
 from render.layout.remarks import Remarks
 from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, TITLE, WIDE, Label, Line, Primitive, Sheet
-from render.tables.fitting import GROUP, LEAST_ROW, TICK, Fitted, Placed
+from render.tables.fitting import GROUP, INDENT, LEAST_ROW, TICK, Fitted, Placed
 from render.tables.table import Cell, Column, Entry, Table
 
 _HEAD = 6.0
@@ -198,6 +198,9 @@ def _set(parts: list[Primitive], fitted: Fitted, row: Placed, left: float, y: fl
         cells = (entry.cells[n] for n in fitted.shown)
         for (column, x, _), cell, lines in zip(fitted.columns(), cells, row.lines, strict=True):
             _cell(parts, table, column, cell, lines, left + x, y, entry.of)
+        base = y + row.height - LEAST_ROW + _BASE
+        for number, line in enumerate(reversed(row.below)):
+            parts.append(Label(left + INDENT, base - number * table.pitch(NORMAL), line, NORMAL, of=entry.of))
     elif entry.remark:
         for lines in row.lines:
             _cell(parts, table, Column(""), Cell(), lines, left, y, entry.of)

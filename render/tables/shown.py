@@ -13,11 +13,11 @@ class Shown:
     """Terminals on the terminal drawing where they have one, else on their device sheet: `drawing.of(Shown)`."""
 
     def __init__(self, drawing: Drawing) -> None:
-        self._strips = drawing.of(TerminalPlan).keys
+        self._strips, self._ends = drawing.of(TerminalPlan).keys, drawing.of(TerminalPlan).ends
         self._devices = drawing.of(DevicePlan)
         self._sheets: dict[str, Sheet] = {}
         self._own: dict[tuple[str, str], Label] = {}
-        wired = {*self._strips.values(), *self._devices.keys.values(), *self._devices.terminals.values()}
+        wired = {*self._strips.values(), *self._ends.values(), *self._devices.keys.values(), *self._devices.terminals.values()}
         for sheet in drawing.diagrams:
             if sheet.key in wired:
                 self._sheets[sheet.key] = sheet
@@ -31,29 +31,29 @@ class Shown:
         if not name or label.text == name:
             self._own.setdefault((key, label.of), label)
 
-    def key(self, thing: str) -> str:
-        """Key of the sheet where a device, strip or terminal is wired, "" where none shows it."""
-        found = self._strips.get(thing) or self._devices.terminals.get(thing)
+    def key(self, thing: str, conductor: str = "") -> str:
+        """Key of the sheet where a device, strip or terminal is wired, where `conductor` lands on it; "" where none shows it."""
+        found = self._ends.get((thing, conductor)) or self._strips.get(thing) or self._devices.terminals.get(thing)
         device = thing.partition(":")[0]
         return found or self._strips.get(device) or self._devices.keys.get(device, "")
 
-    def number(self, thing: str) -> str:
+    def number(self, thing: str, conductor: str = "") -> str:
         """Number of that sheet, "" where none shows it."""
-        key = self.key(thing)
+        key = self.key(thing, conductor)
         return self._sheets[key].number if key else ""
 
-    def place(self, thing: str) -> tuple[str, str]:
+    def place(self, thing: str, conductor: str = "") -> tuple[str, str]:
         """Sheet and zone where it is wired, `T.X1 B4`, and the key of that sheet; "" where none shows it."""
-        key = self.key(thing)
+        key = self.key(thing, conductor)
         if not key:
             return "", ""
         sheet = self._sheets[key]
         label = self._own.get((key, thing)) or self._own.get((key, thing.partition(":")[0]))
         return (f"{sheet.number} {zone(sheet.size, label.x, label.y)}" if label is not None else sheet.number), key
 
-    def wire(self, *ends: str) -> tuple[str, str]:
+    def wire(self, conductor: str, *ends: str) -> tuple[str, str]:
         """Where a wire is worked: at the first of its ends on a terminal drawing, else on a device sheet."""
         for end in ends:
             if end in self._strips:
-                return self.place(end)
+                return self.place(end, conductor)
         return next((found for found in map(self.place, ends) if found[0]), ("", ""))

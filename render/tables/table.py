@@ -21,6 +21,7 @@ class Column(Struct, frozen=True):
     ticks: bool = False
     unit: str = ""
     room: float = 0.0
+    below: bool = False
 
 
 class Cell(Struct, frozen=True):

@@ -173,9 +173,9 @@ def _row(drawing: Drawing, number: int, run: Run, rank: dict[str, tuple[int, int
     length = run.length_m if not run.conductor.is_tooth else None
     cells = (
         Cell(str(number), value=number),
-        _end(drawing, first),
+        _end(drawing, run, first),
         Cell(),
-        _end(drawing, second),
+        _end(drawing, run, second),
         Cell(),
         Cell(run.mark),
         Cell(ferrule_text(run, False)),
@@ -183,14 +183,14 @@ def _row(drawing: Drawing, number: int, run: Run, rank: dict[str, tuple[int, int
         Cell(section_text(run), value=None if run.conductor.is_tooth else run.section_mm2),
         Cell(f"{number_text(length)} m" if length is not None else "", value=length),
         Cell(way_text(run.routes, run.conductor.attributes)),
-        _sheet(drawing.of(Shown).wire(first.id, second.id)),
+        _sheet(drawing.of(Shown).wire(run.id, first.id, second.id)),
         _remark(drawing, run),
     )
     return Entry(cells, run.id)
 
 
-def _end(drawing: Drawing, end: End) -> Cell:
-    return Cell(end.id, end.id, drawing.of(Shown).key(end.id))
+def _end(drawing: Drawing, run: Run, end: End) -> Cell:
+    return Cell(end.id, end.id, drawing.of(Shown).key(end.id, run.id))
 
 
 def _sheet(shown: tuple[str, str]) -> Cell:
@@ -215,11 +215,11 @@ def _cores(drawing: Drawing, use: CableUse) -> Iterator[Entry]:
         shown = drawing.of(Shown)
         cells = (
             Cell(run.conductor.core),
-            _end(drawing, first),
-            _sheet(shown.place(first.id)),
+            _end(drawing, run, first),
+            _sheet(shown.place(first.id, run.id)),
             Cell(),
-            _end(drawing, second),
-            _sheet(shown.place(second.id)),
+            _end(drawing, run, second),
+            _sheet(shown.place(second.id, run.id)),
             Cell(),
             Cell(run.mark),
             Cell(ferrule_text(run, False)),

@@ -102,6 +102,15 @@ def test_a_column_takes_what_the_others_leave_before_its_words_break() -> None:
         assert (words not in texts(sheet)) is broken
 
 
+def test_what_has_no_column_on_a_narrow_sheet_is_told_below_its_row() -> None:
+    columns = tuple(Column(f"head{n}", most=60.0, least=40.0, below=n > 2) for n in range(6))
+    rows = tuple(Entry(tuple(Cell(f"cell{n}.{row} of the list") for n in range(6)), f"r{row}") for row in range(2))
+    wide, narrow = (stacked_sheets([Table("t", "T", "One", "List", "", columns, rows, ())], size)[0] for size in ("A3", "A4"))
+    assert "head4" in texts(wide) and "cell4.1 of the list" in texts(wide)
+    assert "head4" not in texts(narrow)
+    assert "head3 cell3.1 of the list; head4 cell4.1 of the list; head5 cell5.1 of the list" in texts(narrow)
+
+
 def test_a_sheet_is_called_by_the_lists_on_it() -> None:
     titles = [sheet.title for sheet in stacked_sheets([table(50), table(60, title="Two")], "A4")]
     assert titles[0] == "One" and titles[-1] == "Two" and "One, Two" in titles
