@@ -111,6 +111,11 @@ class Drawing:
         """Key of the sheet that shows a terminal (`=RP1-T1:U`), else of the first that shows its device; "" where none does."""
         return self._keys.get(identity) or self._keys.get(identity.partition(":")[0], "")
 
+    @cached_property
+    def wired(self) -> tuple[Mapping[Wired, str], ...]:
+        """What the drawings from which the shop wires say of their sheets, that first which is looked at first."""
+        return tuple(member.wired(self) for member in reversed(members()) if member.wired is not None)
+
     def part_of(self, function: str, place: str) -> str:
         """What a sheet is part of, with its title: its function, for the common part its place."""
         functions, places = self.plant.functions, self.plant.places
@@ -131,27 +136,33 @@ class Drawing:
 
 Draw = Callable[[Drawing], Iterable[Sheet]]
 Keys = Callable[[Drawing], Mapping[str, str]]
+#: a device or terminal, and a conductor that lands there, "" for all of it
+Wired = tuple[str, str]
 
 
 class Member(Struct, frozen=True):
     """A drawing or list of the set. `place`: where it stands, the cover being before all. `keys`: for each thing it shows that
-    others may refer to (device, `device:terminal`) the key of the sheet, None where nothing refers to it."""
+    others may refer to (device, `device:terminal`) the key of the sheet, None where nothing refers to it. `wired`: likewise the
+    key of the sheet from which a device, a terminal, a conductor at a terminal is wired; of two drawings the later tells more."""
 
     place: int
     draw: Draw
     keys: Keys | None
+    wired: Callable[[Drawing], Mapping[Wired, str]] | None
 
 
 _FOUND: dict[int, Member] = {}
 
 
-def in_set(place: int, keys: Keys | None = None) -> Callable[[Draw], Draw]:
+def in_set(
+    place: int, keys: Keys | None = None, wired: Callable[[Drawing], Mapping[Wired, str]] | None = None
+) -> Callable[[Draw], Draw]:
     """Put a function that draws into the set, at `place`: 100 overview, 200 to 300 diagrams, 400 and on lists."""
 
     def take(draw: Draw) -> Draw:
         if place in _FOUND:
             raise ValueError(f"two drawings stand at place {place} of the set")
-        _FOUND[place] = Member(place, draw, keys)
+        _FOUND[place] = Member(place, draw, keys, wired)
         return draw
 
     return take

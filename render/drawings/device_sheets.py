@@ -13,7 +13,7 @@ from msgspec import Struct, field
 from netdsl.model.kinds import PASSED, Category
 from netdsl.model.plant import Device
 from netdsl.sums import sum_of
-from render.drawing import Drawing, in_set
+from render.drawing import Drawing, Wired, in_set
 from render.drawings.circuit_groups import short_functions
 from render.drawings.device_rows import Block, Row, block_of, continued, stops
 from render.drawings.mounted import mounting_order
@@ -164,7 +164,13 @@ def device_keys(drawing: Drawing) -> Mapping[str, str]:
     return drawing.of(DevicePlan).keys
 
 
-@in_set(200, keys=device_keys)
+def device_wired(drawing: Drawing) -> Mapping[Wired, str]:
+    """Key of the sheet that shows each terminal, and of that on which its device begins."""
+    plan = drawing.of(DevicePlan)
+    return {(thing, ""): key for thing, key in (*plan.keys.items(), *plan.terminals.items())}
+
+
+@in_set(200, keys=device_keys, wired=device_wired)
 def device_sheets(drawing: Drawing) -> Iterator[Sheet]:
     """The device sheets of the whole plant, without frames."""
     for group in drawing.of(DevicePlan).devices:

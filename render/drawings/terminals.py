@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from render.drawing import Drawing, in_set
+from render.drawing import Drawing, Wired, in_set
 from render.drawings.terminal_page import drawn
 from render.drawings.terminal_pages import Piece
 from render.drawings.terminal_plan import Stacked, TerminalPlan, remarks
@@ -20,7 +20,13 @@ def terminal_keys(drawing: Drawing) -> Mapping[str, str]:
     return drawing.of(TerminalPlan).keys
 
 
-@in_set(300, keys=terminal_keys)
+def terminal_wired(drawing: Drawing) -> Mapping[Wired, str]:
+    """Key of the sheet that shows each terminal, each conductor at a terminal, and of the first sheet of each device."""
+    plan = drawing.of(TerminalPlan)
+    return {**{(thing, ""): key for thing, key in plan.keys.items()}, **plan.ends}
+
+
+@in_set(300, keys=terminal_keys, wired=terminal_wired)
 def terminal_sheets(drawing: Drawing) -> Iterator[Sheet]:
     """The terminal drawings of the whole plant, without frames, function by function."""
     for each in drawing.of(TerminalPlan).stacks:

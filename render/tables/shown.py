@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from render.drawing import Drawing
-from render.drawings.device_sheets import DevicePlan
-from render.drawings.terminal_plan import TerminalPlan
 from render.layout.frame import zone
 from render.sheet import Label, Sheet
 
@@ -13,13 +11,12 @@ class Shown:
     """Terminals on the terminal drawing where they have one, else on their device sheet: `drawing.of(Shown)`."""
 
     def __init__(self, drawing: Drawing) -> None:
-        self._strips, self._ends = drawing.of(TerminalPlan).keys, drawing.of(TerminalPlan).ends
-        self._devices = drawing.of(DevicePlan)
+        self._wired = drawing.wired
         self._sheets: dict[str, Sheet] = {}
         self._own: dict[tuple[str, str], Label] = {}
-        wired = {*self._strips.values(), *self._ends.values(), *self._devices.keys.values(), *self._devices.terminals.values()}
+        keys = {key for each in self._wired for key in each.values()}
         for sheet in drawing.diagrams:
-            if sheet.key in wired:
+            if sheet.key in keys:
                 self._sheets[sheet.key] = sheet
                 for part in sheet.primitives:
                     if isinstance(part, Label) and part.of:
@@ -33,9 +30,8 @@ class Shown:
 
     def key(self, thing: str, conductor: str = "") -> str:
         """Key of the sheet where a device, strip or terminal is wired, where `conductor` lands on it; "" where none shows it."""
-        found = self._ends.get((thing, conductor)) or self._strips.get(thing) or self._devices.terminals.get(thing)
-        device = thing.partition(":")[0]
-        return found or self._strips.get(device) or self._devices.keys.get(device, "")
+        tried = ((thing, conductor), (thing, ""), (thing.partition(":")[0], ""))
+        return next((each[name] for name in tried for each in self._wired if name in each), "")
 
     def number(self, thing: str, conductor: str = "") -> str:
         """Number of that sheet, "" where none shows it."""
@@ -53,7 +49,8 @@ class Shown:
 
     def wire(self, conductor: str, *ends: str) -> tuple[str, str]:
         """Where a wire is worked: at the first of its ends on a terminal drawing, else on a device sheet."""
-        for end in ends:
-            if end in self._strips:
-                return self.place(end, conductor)
+        for each in self._wired:
+            for end in ends:
+                if (end, "") in each:
+                    return self.place(end, conductor)
         return next((found for found in map(self.place, ends) if found[0]), ("", ""))
