@@ -8,6 +8,7 @@ from netdsl.model.plant import Device
 from render.drawings.circuit_blocks import draw_block, draw_pin, draw_reference, draw_terminal
 from render.drawings.circuit_draft import LABEL_PITCH, Draft, Frame, Text, stacked
 from render.drawings.circuit_homes import Mention
+from render.drawings.circuit_outputs import draw_outputs
 from render.drawings.circuit_parts import Part, Way
 from render.drawings.circuit_rows import Circuit
 from render.drawings.circuit_shapes import (
@@ -49,6 +50,8 @@ class Looks(Words):
             draft.labels(number, labels.get((number, True), ()), 0.0)
         if device is not None and part.kind == "contact":
             self._contact(draft, circuit, device, lead, level)
+        elif device is not None and part.kind == "poles" and device.symbol == "electronic-fuse":
+            draw_outputs(self, draft, circuit, device)
         elif device is not None and part.kind == "poles":
             self._poles(draft, circuit, device)
         elif device is not None and part.kind == "load":

@@ -51,6 +51,11 @@ class Part(Struct, frozen=True):
         """All its nodes, each once."""
         return tuple(dict.fromkeys(node for way in self.ways for node in (way.a, way.b) if node))
 
+    @property
+    def is_shared(self) -> bool:
+        """Whether its ways begin at one terminal, as those to the outputs of an electronic fuse do."""
+        return self.kind == "poles" and len(self.ways) > 1 and self.ways[0].a == self.ways[1].a
+
 
 class Join(Struct, frozen=True):
     """What joins two nodes: a conductor, or a bridge, a link inside a device, two halves of a plug. `kind` says which."""
@@ -144,7 +149,7 @@ class Parts:
 
     def _equipment(self, device: Device) -> None:
         left = dict.fromkeys(self._used(device, device.terminals))
-        poles = [path for path in device.paths if path.kind in ("pole", "link")]
+        poles = [path for path in (*device.paths, *self._outputs(device)) if path.kind in ("pole", "link")]
         for contact in with_changes(self._contacts(device, left), left):
             names = dict.fromkeys(node[len(device.id) + 1 :] for way in contact for node in (way.a, way.b))
             self._add(Part(f"{device.id}:{'-'.join(names)}", "contact", device.id, contact))
@@ -159,11 +164,19 @@ class Parts:
         earth = [node for node in left if node not in taken and self._role(device, node) in PROTECTIVE_ROLES]
         if ways:
             earth = self._onward(earth, [way.b for way in ways])
+            if device.symbol == "electronic-fuse":  # what feeds its electronics comes back beside its outputs
+                earth += [node for node in left if self._role(device, node) == Role.SUPPLY_COMMON]
             self._add(Part(f"{device.id} poles", "poles", device.id, (*ways, *(Way("", node) for node in earth))))
             left = {node: None for node in left if node not in taken and node not in earth}
         elif device.kind in CONVERTERS:
             left = self._converter(device, left, earth)
         self._rest(device, left, bool(ways))
+
+    def _outputs(self, device: Device) -> Iterable[Path]:
+        """The ways to the outputs of a housing, each of which is a protective device of its own."""
+        if device.kind != Kind.HOUSING:
+            return ()
+        return [path for channel in self.plant.devices.values() if channel.host == device.id for path in channel.paths]
 
     def _contacts(self, device: Device, left: Iterable[str]) -> list[Way]:
         """Contacts with a conductor at both ends; one with a free end only where its other end has no such contact."""

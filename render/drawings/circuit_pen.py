@@ -146,9 +146,17 @@ class CircuitPen:
         if look.level is not None:
             start, y = look.level
             self.parts.append(Line(((x + standing.x[0] + start, top + y), (x + standing.x[1], top + y)), MEDIUM, of=part.key))
+        if look.bar is not None:
+            self._bar(x, top, standing, *look.bar)
         self._link(x, top, standing)
         if look.frame is not None:
             self._frame(x, top, standing)
+
+    def _bar(self, x: float, top: float, standing: Standing, level: float, last: int) -> None:
+        """What joins the ways of a part to the terminal by which they are fed."""
+        node, y = standing.nodes[0][0], top + level
+        self.parts.append(Line(((x + standing.x[0], y), (x + standing.x[last], y)), MEDIUM, of=node))
+        self.parts += [Circle(x + at, y, 0.7, NARROW, fill=True, of=node) for at in standing.x[:last]]
 
     def _link(self, x: float, top: float, standing: Standing) -> None:
         """The mechanical link to what moves with the part: its own poles, the contact of the same device before it."""

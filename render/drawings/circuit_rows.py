@@ -134,6 +134,8 @@ class _Ranks:
         gives = [part for part in pins if part.ways[0].a in self.net.gives]
         refers = [part for part in parts if part.kind == "refer" or part.key in self.net.rank]
         back = [part for part in refers if self._returns(part)]
+        made = self._made(parts)
+        live[0] = [part for part in live[0] if part.key not in made]
         led = {key for link in self.circuit.links for key in self._led(link)}
         onward = [part for part in refers if part not in back and part.key not in led]
         for found in ([part for part in parts if part.kind == "source"], live[0], gives, onward, live[1]):
@@ -145,6 +147,27 @@ class _Ranks:
                 for node in (joint(part, own) for own in (way.a, way.b) if own):
                     self._spread([(_STRAY, True, 0, node, "")], 1)
         return self.rank
+
+    def _made(self, parts: Iterable[Part]) -> set[str]:
+        """The taps at which a supply of this circuit makes a potential, behind its fuses: they stand below it."""
+        near: dict[str, list[str]] = {}
+        pairs = [[joint(self.circuit.parts[key], node) for key, node in link.ends] for link in self.circuit.links]
+        ways = [way for part in parts if part.kind in ("poles", "terminal") for way in part.ways if way.a and way.b]
+        # what a contactor joins to a potential does not make it: the mains round a drive come to the same motor
+        pairs += [[way.a, way.b] for way in ways if way.path is None or way.path.certain]
+        for one, other in pairs:
+            near.setdefault(one, []).append(other)
+            near.setdefault(other, []).append(one)
+        waiting = [
+            way.b for part in parts if _is_directed(part) and part.kind == "through" for way in part.ways if way.a and way.b
+        ]
+        found = set(waiting)
+        while waiting:
+            for other in near.get(waiting.pop(), ()):
+                if other not in found:
+                    found.add(other)
+                    waiting.append(other)
+        return found
 
     def _led(self, link: Link) -> Iterable[str]:
         """The reference to which a drive or a supply gives current, whatever else may feed what it stands for."""
@@ -185,7 +208,7 @@ class _Ranks:
 
 def _is_directed(part: Part) -> bool:
     """Whether current passes a block one way only."""
-    return part.kind == "through" and sum(bool(way.a and way.b) for way in part.ways) > 1
+    return part.is_shared or (part.kind == "through" and sum(bool(way.a and way.b) for way in part.ways) > 1)
 
 
 def _turn(circuit: Circuit, rank: Mapping[str, int]) -> None:

@@ -19,7 +19,7 @@ _FREE_X, _FREE_Y = 1.4, 3.9  # right of a line, above and below a symbol: where 
 #: symbol of a part -> symbol of one of its poles
 POLES = {
     "circuit-breaker": "circuit-breaker",
-    "electronic-fuse": "circuit-breaker",
+    "electronic-fuse": "electronic-fuse",
     "disconnector": "disconnector",
     "switch-disconnector": "switch-disconnector",
     "fuse": "fuse",

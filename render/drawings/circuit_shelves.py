@@ -14,7 +14,9 @@ from render.drawings.circuit_layout import Layout
 from render.drawings.circuit_together import Together
 
 RAIL, NUMBERS, GAP = 5.0, 5.0, 5.0
+_CLOSE = 4.2  # room for a potential where a sheet less comes of it, mm
 _APART = 6.0
+_LEADS = 15.0  # for where potentials lead, mm
 _NEVER = -1000.0
 _LEAST, _EASE = 0.35, 1.4  # of the area of a sheet, below which it stays nearly empty; of that, below which there is room
 #: by how much of its height a shelf may grow, and by how many mm one of power for control: tried one after the other
@@ -84,6 +86,7 @@ class Shelves:
         self.least = _LEAST * least
         self.together = together
         self.is_power = is_power
+        self.rail = room.rail
 
     def sheets(self, layouts: Sequence[Layout]) -> list[list[Shelf]]:
         """The fewest sheets that a few ways of filling give; of as many those of which most are full, then those on which what
@@ -94,16 +97,27 @@ class Shelves:
             return self._at_ease(self._stacked(self._shelves(kinds, _GROWTH[-1], _MIXED[-2], 1), apart=False))
         power, control = ([each for each in kinds if each[1] == wanted] for wanted in (True, False))
         orders = [power + control, power + self.together.sorted(control)]
-        shelves = [self._shelves(order, own, mixed) for order in orders for own in _GROWTH for mixed in _MIXED]
-        found = min((self._stacked(each, apart) for each in shelves for apart in (False, True)), key=self._measure)
+        found = self._best(orders)
+        if len(found) > 1 and self.rail == RAIL:
+            self.rail = _CLOSE
+            closer = self._best(orders)
+            # where potentials lead is said on the last sheet: without room for that nothing is gained
+            said = _LEADS if self.room.feeds else 0.0
+            last = sum_of(shelf.height + GAP for shelf in closer[-1]) + said
+            fits = len(closer) < len(found) and last <= self.room.height + GAP
+            found, self.rail = (closer, _CLOSE) if fits else (found, RAIL)
         return self._at_ease(found)
+
+    def _best(self, orders: Sequence[Sequence[tuple[Layout, bool]]]) -> list[list[Shelf]]:
+        shelves = [self._shelves(order, own, mixed) for order in orders for own in _GROWTH for mixed in _MIXED]
+        return min((self._stacked(each, apart) for each in shelves for apart in (False, True)), key=self._measure)
 
     def _at_ease(self, sheets: Sequence[Sequence[Shelf]]) -> list[list[Shelf]]:
         """Sheets with the shelves of those that have much room as wide as there is room."""
         return [[self._wider(shelf) if self._area(sheet) < _EASE * self.least else shelf for shelf in sheet] for sheet in sheets]
 
     def _wider(self, shelf: Shelf) -> Shelf:
-        wider = Shelf(power=shelf.power, rail=self.room.rail)
+        wider = Shelf(power=shelf.power, rail=self.rail)
         for _, layout in shelf.layouts:
             layout.widen(layout.width + (self.room.width - shelf.width) * layout.width / shelf.width)
             wider = wider.with_(layout)
@@ -137,7 +151,7 @@ class Shelves:
                     shelves[number] = wider
                     break
             else:
-                shelves.append(Shelf(power=power, rail=self.room.rail).with_(layout))
+                shelves.append(Shelf(power=power, rail=self.rail).with_(layout))
         return shelves
 
     def _stacked(self, shelves: Sequence[Shelf], apart: bool) -> list[list[Shelf]]:

@@ -59,11 +59,12 @@ def _wanted(network: Network) -> Iterable[tuple[str, frozenset[str]]]:
     """Contacts, poles and loads with a conductor at both ends."""
     wired = {node for run in network.runs.values() for node in run.nodes}
     for device in network.plant.devices.values():
-        ways = [(path.a, path.b, f"{device.id}:{path.a}-{path.b}") for path in device.paths if path.kind in ("make", "break")]
-        ways += [(path.a, path.b, f"{device.id} poles") for path in device.paths if path.kind == "pole"]
-        ways += [(load.a, load.b, f"{device.id}:{load.a}-{load.b}") for load in device.consumers]
+        body = device.host or device.id  # an output of an electronic fuse is drawn in its housing
+        ways = [(path.a, path.b, f"{body}:{path.a}-{path.b}") for path in device.paths if path.kind in ("make", "break")]
+        ways += [(path.a, path.b, f"{body} poles") for path in device.paths if path.kind == "pole"]
+        ways += [(load.a, load.b, f"{body}:{load.a}-{load.b}") for load in device.consumers]
         for a, b, name in ways:
-            ends = frozenset((f"{device.id}:{a}", f"{device.id}:{b}"))
+            ends = frozenset((f"{body}:{a}", f"{body}:{b}"))
             if ends <= wired:
                 yield name, ends
 
@@ -262,6 +263,51 @@ def test_a_seal_in_contact_stands_beside_the_button_it_holds() -> None:
     button, seal = ends["=WP1-S1:13-14"], ends["=WP1-K1:13-14"]
     assert network.net_of[button[0]] == network.net_of[seal[0]]
     assert network.net_of[button[1]] == network.net_of[seal[1]]
+
+
+FUSED = """\
+netdsl 1
+place +BOX "Box" kind=box material=plastic
+defaults within=+BOX section=0.75mm2 colour=RD length=0.5m
+supply -G1 "Battery" system=DC voltage=24V upstream=fuse-gG-25A
+device -F10 electronic-fuse-4ch at=+BOX
+channel -F10:1 "lamp of the hatch" current=1A
+channel -F10:2 "feeder valve" current=2A
+strip -X1 "0 V" at=+BOX {
+  :1..4  2.5mm2
+  bridge :1..4
+}
+device -P1 lamp at=+BOX
+device -Q1 solenoid-valve-24v at=+BOX
+cable -W0 2x2.5 length=3m method=C {
+  BN  -G1:+ to -F10:+
+  BU  -G1:- to -X1:1
+}
+wire -X1:2 to -F10:0V BU
+wire -F10:1 to -P1:X1
+wire -P1:X2 to -X1:3 BU
+wire -F10:2 to -Q1:1
+wire -Q1:2 to -X1:4 BU
+"""
+
+
+def test_each_output_of_an_electronic_fuse_is_a_symbol_behind_one_supply(tmp_path: Path) -> None:
+    drawing = drawing_in(tmp_path, FUSED)
+    (sheet,) = circuit_sheets(drawing)
+    assert wrong(read([sheet], drawing.network), drawing.network) == []
+    assert [ends for of, ends in read([sheet], drawing.network).between if of == "-F10 poles"] == [
+        ("-F10:+", "-F10:1"),
+        ("-F10:+", "-F10:2"),
+        ("-F10:+", ""),
+        ("-F10:+", ""),
+        ("", "-F10:0V"),
+    ]
+    said = {label.of: [other.text for other in labels(sheet) if other.of == label.of] for label in labels(sheet)}
+    assert said["-F10.1"] == ["-F10.1", "1 A", "lamp of", "the hatch"]
+    assert said["-F10.2"] == ["-F10.2", "2 A", "feeder", "valve"]
+    assert said["-F10.3"] == ["-F10.3", "1..10 A", "free"]
+    lines = [part for part in sheet.primitives if isinstance(part, Line) and part.of == "-F10 poles" and part.closed]
+    assert len(lines) == 2 * 4  # of each output its body and the semiconductor in it
 
 
 MOVED = """\
