@@ -10,7 +10,7 @@ from netdsl.model.meant_units import unit_remedy
 from netdsl.model.ratings import AUTO, Open
 from netdsl.model.value_kinds import ValueKind
 from netdsl.model.values import attr_text, value_span, written_at
-from netdsl.quantities import BASE_UNIT, UNITS, Quantity, number_text, parse_quantity, with_point
+from netdsl.quantities import BASE_UNIT, UNITS, Form, Quantity, number_text, parse_quantity, with_point
 from netdsl.syntax.written import Attr
 
 T = TypeVar("T")
@@ -32,16 +32,30 @@ BEYOND = {
     "mass": 1e5,
     "number": 1e9,
     "percent": 1e4,
+    "temperature": 1e4,
+    "angle": 1e4,
+    "reactive-power": 1e9,
+    "resistance-per-length": 1e3,
+    "torque": 1e6,
+    "pressure": 1e5,
+    "airflow": 1e6,
+    "flow": 1e6,
+    "bit-rate": 1e12,
+    "let-through": 1e15,
 }
+#: sides of a body; voltages or currents of a winding
+MOST_VALUES = 3
+#: less than any figure of a plant, in every base unit: what is divided by it is no figure
+LEAST = 1e-9
 
 
 class Measure(ValueKind[Quantity], eq=False):
-    """A quantity of one kind: a single value, a range, alternatives or a size.
+    """A quantity of one kind: a single value, or in one of the `forms` it may have besides.
 
     `low`, `high`: the least and the most it can be, in the base unit of the kind; `unit`: of a plain number that has one.
     `positive`: it is more than nothing, a size in every direction. Below nothing are temperatures alone.
     `doubts`: the whole statement falls in doubt where it cannot be read. `example`: how one is written, where that is not simply
-    a number with its unit.
+    a number with its unit. `forms`: a range, alternatives or a size, where more than one value means something.
     """
 
     kind: str
@@ -51,6 +65,7 @@ class Measure(ValueKind[Quantity], eq=False):
     positive: bool = False
     doubts: bool = False
     example: str = ""
+    forms: tuple[Form, ...] = ()
 
     @property
     def bounds(self) -> str:
@@ -84,11 +99,28 @@ class Measure(ValueKind[Quantity], eq=False):
             self._out_of_range(attr, f"`{name}` is nothing", "give a value above 0", here)
         elif not (self.low <= min(quantity.values) and max(quantity.values) <= self.high):
             self._out_of_range(attr, f"`{text}` is more or less than `{name}` can be", f"give {self.bounds}", here)
-        elif max(quantity.values) > BEYOND.get(self.kind, inf):
+        elif max(map(abs, quantity.values)) > BEYOND.get(self.kind, inf):
             self._out_of_range(attr, f"`{text}` is more than anything here can be", "look at the number and its unit", here)
+        elif any(0 < abs(each) < LEAST for each in quantity.values):
+            self._out_of_range(attr, f"`{text}` is less than anything here can be", "look at the number and its unit", here)
+        elif quantity.form == "range" and quantity.value > quantity.last:
+            turned = f"{number_text(quantity.last)}..{number_text(quantity.value)}"
+            remedy = f"write the lower value first: {turned} in {BASE_UNIT.get(self.kind) or 'plain figures'}"
+            self._out_of_range(attr, f"`{text}` goes down from its first to its last value", remedy, here)
+        elif (quantity.form != "single" and quantity.form not in self.forms) or len(quantity.values) > MOST_VALUES:
+            self._several_values(attr, text, here)
         else:
             return quantity
         return None
+
+    def _several_values(self, attr: Attr, text: str, here: Here) -> None:
+        here.fault(
+            "wrong-unit",
+            value_span(attr),
+            f"`{text}` is more than one value",
+            f"give `{attr.key.text}` one value",
+            whole=here.whole if self.doubts else None,
+        )
 
     def _out_of_range(self, attr: Attr, message: str, remedy: str, here: Here) -> None:
         here.fault("out-of-range", value_span(attr), message, remedy, whole=here.whole if self.doubts else None)
@@ -114,14 +146,16 @@ class Count(Measure, eq=False):
 
     def read(self, attr: Attr, here: Here) -> Quantity | None:
         quantity = Measure.read(self, attr, here)
-        if quantity is None or (quantity.form == "single" and quantity.value.is_integer()):
+        if quantity is None or quantity.value.is_integer():
             return quantity
-        here.fault("out-of-range", attr.values[0].span, f"`{quantity.text}` is no whole number", f"give {self.bounds}")
+        whole = here.whole if self.doubts else None
+        remedy = f"give {self.bounds}" if self.bounds else "give a whole number"
+        here.fault("out-of-range", attr.values[0].span, f"`{quantity.text}` is no whole number", remedy, whole=whole)
         return None
 
 
 class Corner(Measure, eq=False):
-    """A place on a surface: two lengths, `120x300mm`, from the left and from the upper edge."""
+    """A place on a surface: two lengths, `120x300mm`, from the left and from the upper edge; its form is a size."""
 
     def read(self, attr: Attr, here: Here) -> Quantity | None:
         quantity = Measure.read(self, attr, here)
@@ -138,32 +172,7 @@ class Corner(Measure, eq=False):
 
 
 class Amount(ValueKind[float], eq=False):
-    """One number of a kind of quantity, read in its base unit; a range or several are one too many."""
-
-    of: Measure
-
-    @property
-    def manual(self) -> str:
-        return self.of.manual
-
-    def read(self, attr: Attr, here: Here) -> float | None:
-        quantity = self.of.read(attr, here)
-        if quantity is None:
-            return None
-        if quantity.form == "single":
-            return quantity.value
-        here.fault(
-            "wrong-unit",
-            attr.values[0].span,
-            f"`{quantity.text}` is more than one value",
-            f"give `{attr.key.text}` one value",
-            whole=here.whole if self.of.doubts else None,
-        )
-        return None
-
-
-class FirstOf(ValueKind[float], eq=False):
-    """A quantity of which the first number counts, in the base unit."""
+    """One number of a kind of quantity, read in its base unit."""
 
     of: Measure
 

@@ -16,6 +16,7 @@ from netdsl.model.filling import spoken
 from netdsl.model.here import Here
 from netdsl.model.mentions import What
 from netdsl.model.values import attr_text, one_of, settled, text_of, value_span
+from netdsl.spelling import nearest
 from netdsl.syntax.written import Attr, Word
 
 T_co = TypeVar("T_co", covariant=True)
@@ -103,10 +104,12 @@ class YesNo(ValueKind[bool], eq=False):
 
 
 class Free(ValueKind[str], eq=False):
-    """Any word or text. `what` stands there; `words`: those known to mean something, which others judge."""
+    """Any word or text. `what` stands there; `words`: those known to mean something, which others judge; `like`: words that
+    checks know, of which one that is nearly so written is a slip."""
 
     what: str = "a word or text"
     words: tuple[str, ...] = ()
+    like: tuple[str, ...] = ()
 
     @property
     def manual(self) -> str:
@@ -117,7 +120,13 @@ class Free(ValueKind[str], eq=False):
         return self.words
 
     def read(self, attr: Attr, here: Here) -> str | None:
-        return attr_text(attr, here)
+        text = attr_text(attr, here)
+        meant = nearest(text, self.like) if text and self.like and text not in self.like else None
+        if meant is None:
+            return text
+        message = f"`{text}` is no word that checks know for `{attr.key.text}`"
+        here.fault("unknown-word", value_span(attr), message, f"did you mean `{meant}`?")
+        return None
 
 
 class Shaped(ValueKind[str], eq=False):

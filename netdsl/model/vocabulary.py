@@ -62,6 +62,15 @@ FUSE_CLASSES = ("gG", "gM", "aM", "aR", "gR")
 #: trip classes of overload releases (IEC 60947-4-1)
 TRIP_CLASSES = ("2", "3", "5", "10A", "10", "15", "20", "25", "30", "40")
 
+#: what may be measured or switched by, as far as rules and drawings know it; others are as good
+QUANTITIES = (
+    *("level", "pressure", "temperature", "flow", "speed", "position", "limit", "current", "voltage", "power", "residual"),
+    *("insulation", "humidity", "moisture", "water", "gas", "oxygen", "conductivity", "turbidity", "ph", "time", "torque"),
+    *("mass", "load", "light", "smoke", "vibration", "distance", "key", "hand", "handle", "frequency", "phase", "rotation"),
+)
+#: what limits the voltage of a coil; others are as good
+SUPPRESSORS = ("none", "built-in", "diode", "varistor", "rc", "z-diode")
+
 #: classes a `defaults` may name (the values of netdsl.network.ConductorClass a designer sees)
 CLASSES = ("motor", "mains", "control", "analogue", "bus", "safety", "thermistor", "encoder", "earth")
 

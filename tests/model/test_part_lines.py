@@ -15,7 +15,7 @@ part all "All lines" {
   kind = relay   symbol = box   letter = K   class = II   current = 6A   curve = C
   terminal :1..2 contact 0.5..2.5mm2 torque=0.5..0.6Nm strip=8mm clamps=2 section-pair=0.5..1.5mm2 \
 function=start,enable common=:A2 "go"
-  terminal :11 :12 :14 4mm2 contact voltage=230V ac current=6A utilisation=AC-15 clamps=0
+  terminal :11 :12 :14 4mm2 contact voltage=230V ac current=6A utilisation=AC-15 clamps=1
   terminal :A1 :A2 coil dc required
   terminal :B bus line=a torque=0.5Nm
   terminal :X

@@ -56,7 +56,7 @@ SLIPS = [
     ("scheme s(a, b, a=1) {\n}\n", "duplicate-name", "a"),
     ("supply -G2 system=IT voltage=400A\n", "wrong-unit", "400A"),
     ("supply -G2 system=IT voltage=400V phases=2\n", "out-of-range", "phases=2"),
-    ("busbar -WB1 at=+BOX poles=2.5\n", "out-of-range", "poles=2.5"),
+    ("busbar -WB1 at=+BOX poles=2.5\n", "out-of-range", "2.5"),
     ("device -XE1 earth-bar at=+BOX ways=3m\n", "wrong-unit", "3m"),
     ("device -T1 vsd-15kw at=+BOX\nset -T1 ai2=4..20mA\nset -T1 ai2=0..20mA\n", "duplicate-name", "ai2=0..20mA"),
     ("device -M1 motor at=+BOX\nconnect -M1 star\nconnect -M1 delta\n", "duplicate-name", "delta"),

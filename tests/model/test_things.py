@@ -114,7 +114,7 @@ def test_strips(tmp_path: Path) -> None:
     text = """\
 strip -X1 "Field" at=+MCP rail=bonded field=left clamps=2 torque=0.5Nm strip=8mm current=20A {
   :1..2  2.5mm2 "level"
-  :3     fused fuse=2A 1.5..4mm2 clamps=0
+  :3     fused fuse=2A 1.5..4mm2 clamps=1
   :4     two-level
   :5     earth 4mm2 torque=0.6..0.8Nm
   :6     disconnect colour=BU
@@ -251,8 +251,8 @@ MISTAKES = [
     ("supply -G1 voltage=400V", "missing-value", "-G1", None),
     ("supply -G1 system=TN-S", "missing-value", "-G1", "add `voltage=400V`"),
     ("supply -G1 system=TN-S voltage=400V curent=3A", "unknown-word", "curent", "did you mean `current`?"),
-    ("busbar -WB1 poles=6 at=+MCP", "out-of-range", "poles=6", "give 1 to 5"),
-    ("busbar -WB1 poles=0 at=+MCP", "out-of-range", "poles=0", "give 1 to 5"),
+    ("busbar -WB1 poles=6 at=+MCP", "out-of-range", "6", "give 1 to 5"),
+    ("busbar -WB1 poles=0 at=+MCP", "out-of-range", "0", "give 1 to 5"),
     ("busbar -WB1", "missing-value", "-WB1", None),
     (
         "part bar {\n  kind = earth-bar\n}\ndevice -XE1 bar at=+MCP",

@@ -13,13 +13,13 @@ from netdsl.model.filling import spoken
 from netdsl.model.here import Here
 from netdsl.model.measures import Amount, Measure
 from netdsl.model.open_values import OpenValue, open_construction
-from netdsl.model.rating_table import VOLTAGE
 from netdsl.model.ratings import AUTO, Ratings
 from netdsl.model.statements.electrical import ELECTRICAL, INSULATIONS, METALS
 from netdsl.model.statements.heads import designation
 from netdsl.model.statements.routes import Along, Entries
 from netdsl.model.statements.screens import screens_of
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value, word
+from netdsl.model.usual_measures import CHOICE, VOLTAGE
 from netdsl.model.value_kinds import Free, Marks, ValueKind, Words
 from netdsl.model.values import settled
 from netdsl.model.vocabulary import is_colour
@@ -66,7 +66,7 @@ class CableSays:
     title: str = quoted("what it is, for the reader")
     attributes: Ratings = several(
         value("insulation", Words(INSULATIONS, "insulation", doubts=True), "what its insulation is made of"),
-        value("voltage", replace(VOLTAGE, doubts=True), "its rated voltage"),
+        value("voltage", replace(VOLTAGE, forms=CHOICE, doubts=True), "its rated voltage"),
         value("material", Words(METALS, "material", doubts=True), "its metal"),
         value("entry", Entries(), "the entries through which it passes into enclosures"),
         *ELECTRICAL,

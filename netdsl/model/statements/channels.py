@@ -13,9 +13,9 @@ from netdsl.model.here import Here
 from netdsl.model.measures import OrAuto
 from netdsl.model.open_values import OpenValue
 from netdsl.model.part_type import Role
-from netdsl.model.rating_table import CURRENT
 from netdsl.model.ratings import Open, Ratings
 from netdsl.model.table import Statement, fixed, key, quoted, record
+from netdsl.model.usual_measures import CURRENT
 from netdsl.model.value_kinds import Free
 from netdsl.quantities import Quantity
 from netdsl.syntax.tree import Channel

@@ -5,8 +5,9 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from netdsl.model.here import Here
-from netdsl.model.measures import FirstOf, Measure
+from netdsl.model.measures import Amount, Measure
 from netdsl.model.part_type import Clamp
+from netdsl.model.usual_measures import COUNT, RANGE
 from netdsl.model.value_kinds import ValueKind
 from netdsl.quantities import Quantity
 from netdsl.syntax.written import Attr
@@ -18,8 +19,8 @@ class Conductors(ValueKind[int]):
     manual = "a whole number"
 
     def read(self, attr: Attr, here: Here) -> int | None:
-        quantity = Measure("number").read(attr, here)
-        return None if quantity is None else max(1, int(quantity.value))
+        quantity = COUNT.read(attr, here)
+        return None if quantity is None else int(quantity.value)
 
 
 class Bounds(ValueKind[tuple[float, float]], eq=False):
@@ -37,8 +38,8 @@ class Bounds(ValueKind[tuple[float, float]], eq=False):
 
 
 CONDUCTORS = Conductors()
-TORQUE = Bounds(Measure("torque"))
-STRIPPING = FirstOf(Measure("length"))
+TORQUE = Bounds(Measure("torque", positive=True, forms=RANGE))
+STRIPPING = Amount(Measure("length", positive=True))
 
 
 def fitted(clamp: Clamp, conductors: int | None, torque_nm: tuple[float, float] | None, strip_m: float | None) -> Clamp:

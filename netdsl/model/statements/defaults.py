@@ -17,7 +17,7 @@ from netdsl.model.vocabulary import CLASSES
 from netdsl.syntax.tree import Defaults
 from netdsl.syntax.written import Attr
 
-SECTION: ValueKind[float | Open] = OrAuto(Amount(Measure("section")))
+SECTION: ValueKind[float | Open] = OrAuto(Amount(Measure("section", positive=True)))
 
 
 class Around(ValueKind[str]):

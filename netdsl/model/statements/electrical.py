@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from netdsl.model.measures import Measure
+from netdsl.model.measures import Count, Measure
 from netdsl.model.table import Take, value
 from netdsl.model.value_kinds import Words
 
@@ -21,11 +21,15 @@ ELECTRICAL: tuple[Take, ...] = (
         "resistance of one conductor per length, in service",
     ),
     value("reactance-per-length", Measure("resistance-per-length", doubts=True), "reactance of one conductor per length"),
-    value("ampacity", Measure("current", doubts=True), "its current-carrying capacity, in place of the table's"),
+    value("ampacity", Measure("current", positive=True, doubts=True), "its current-carrying capacity, in place of the table's"),
     value("correction", Measure("number", 0.01, 10.0, doubts=True), "a further factor on that capacity"),
-    value("circuits", Measure("number", doubts=True), "loaded circuits in its group, else counted from the routes"),
-    value("adiabatic-constant", Measure("number", doubts=True), "its constant k in A√s/mm², else by metal and insulation"),
-    value("ambient", Measure("temperature", doubts=True), "temperature around it; in the ground, of the ground"),
+    value("circuits", Count("number", 1.0, 1000.0, doubts=True), "loaded circuits in its group, else counted from the routes"),
+    value(
+        "adiabatic-constant",
+        Measure("number", positive=True, doubts=True),
+        "its constant k in A√s/mm², else by metal and insulation",
+    ),
+    value("ambient", Measure("temperature", -100.0, 1000.0, doubts=True), "temperature around it; in the ground, of the ground"),
     value("method", Words(METHODS, "method", doubts=True), "how it is installed (IEC 60364-5-52); `G` has no table"),
     value("stranding", Words(("rigid", "fine"), "stranding", doubts=True), "class 2 or class 5 (IEC 60228)"),
 )

@@ -10,11 +10,11 @@ from msgspec.structs import replace
 from netdsl.findings import Related, Span
 from netdsl.model.desk import Desk
 from netdsl.model.here import Here
-from netdsl.model.measures import Amount, FirstOf, Measure
-from netdsl.model.rating_table import LENGTH
+from netdsl.model.measures import Amount, Measure
 from netdsl.model.statements.routes import Crossing, is_route, mention_routes
 from netdsl.model.table import Statement, fixed, key, quoted, record
 from netdsl.model.terminals import numbered
+from netdsl.model.usual_measures import LENGTH
 from netdsl.model.value_kinds import Standing, ValueKind
 from netdsl.model.values import settled
 from netdsl.model.vocabulary import ENTRY
@@ -44,7 +44,7 @@ class LayoutSays:
 
     title: str = quoted("what it is, for the reader of the text")
     spacings_m: tuple[float, ...] | None = key(Spacings(), "how far neighbours are apart", name="spacing")
-    parallel_m: float | None = key(FirstOf(LENGTH), "over which length they run side by side", name="parallel")
+    parallel_m: float | None = key(Amount(LENGTH), "over which length they run side by side", name="parallel")
     crossing_deg: float | None = key(Crossing(), "at which angle they cross", name="crossing")
     within: str | None = key(
         Standing(), "in place of routes: each two routes there, of which no other layout and no `relation` says more"

@@ -8,7 +8,7 @@ from netdsl.model.plant import OwnSection
 from netdsl.model.table import Statement, fixed, key, record
 from netdsl.syntax.tree import LeastSection
 
-_SECTION = Amount(Measure("section"))
+_SECTION = Amount(Measure("section", positive=True))
 
 
 @record

@@ -8,10 +8,11 @@ from netdsl.model.here import Here
 from netdsl.model.kinds import PART_KINDS
 from netdsl.model.measures import Amount, Measure
 from netdsl.model.part_type import CHANNEL, Role
-from netdsl.model.rating_table import CURRENT, POWER, RATINGS, VOLTAGE
+from netdsl.model.rating_table import RATINGS
 from netdsl.model.ratings import Ratings
 from netdsl.model.statements.clamps import CONDUCTORS, STRIPPING, TORQUE, Bounds
 from netdsl.model.table import Nothing, Statement, fixed, key, quoted, record, several, value, word
+from netdsl.model.usual_measures import APPARENT, CURRENT, POWER, SECTIONS, VOLTAGES
 from netdsl.model.value_kinds import Free, Marks, OneWord, Several, ValueKind, WordKind, Words
 from netdsl.model.values import attr_text
 from netdsl.model.vocabulary import ROLES
@@ -84,7 +85,7 @@ class TerminalSays:
 
     attributes: Ratings = several(
         *(take for take in RATINGS if take.name not in ("voltage", "current")),
-        value("line", Free("`a`, `b` or `common`", ("a", "b", "common")), "which conductor of a serial line it takes"),
+        value("line", Words(("a", "b", "common"), "conductor of a serial line"), "which conductor of a serial line it takes"),
     )
     section: Quantity | None = word(ClampSection(), "the sections that its clamp takes", default=None)
     role: str = word(OneWord(tuple(ROLES)), "what it is for; `plain` where it is not said", default=Role.PLAIN.value)
@@ -99,11 +100,9 @@ class TerminalSays:
         Several("words, `start`, `enable`"), "what it does, as schemes address it", default=(), name="function"
     )
     common: str | None = key(Free("a terminal"), "the terminal it is measured against")
-    voltage: Quantity | None = key(VOLTAGE, "rated voltage")
+    voltage: Quantity | None = key(VOLTAGES, "rated voltage")
     current: Quantity | None = key(CURRENT, "rated current")
-    section_pair: tuple[float, float] | None = key(
-        Bounds(Measure("section")), "the sections of two conductors that share its clamp"
-    )
+    section_pair: tuple[float, float] | None = key(Bounds(SECTIONS), "the sections of two conductors that share its clamp")
 
 
 TERMINAL = Statement(
@@ -177,9 +176,9 @@ class ConsumerSays:
         Marks(("ac", "dc")), "its voltage is alternating or direct; either where it is not said", default=NONE
     )
     name: str = word(FirstWord(), "its name, by which contacts are moved; the keyword where none is given", default="")
-    voltage: Quantity | None = key(VOLTAGE, "rated voltage")
+    voltage: Quantity | None = key(VOLTAGES, "rated voltage")
     power: Quantity | None = key(POWER, "what it takes")
-    pull_in: Quantity | None = key(Measure("apparent-power"), "what a coil takes while it pulls in", name="pull-in")
+    pull_in: Quantity | None = key(APPARENT, "what a coil takes while it pulls in", name="pull-in")
     operates_from: Quantity | None = key(
         Measure("percent", 1.0, 100.0), "share of its rated voltage from which a coil pulls in", name="operates-from"
     )
@@ -196,7 +195,7 @@ class SourceSays:
     kinds: frozenset[str] = word(
         Marks(("ac", "dc", "signal")), "what it gives; `signal` for a reference; `dc` where it is not said", default=NONE
     )
-    voltage: Quantity | None = key(VOLTAGE, "rated voltage")
+    voltage: Quantity | None = key(VOLTAGES, "rated voltage")
     current: Quantity | None = key(CURRENT, "rated current")
 
 

@@ -10,14 +10,16 @@ from netdsl.findings import Related
 from netdsl.model.desk import Desk
 from netdsl.model.ends import base_of
 from netdsl.model.here import Here, Scope
-from netdsl.model.measures import Amount, Measure
+from netdsl.model.measures import Amount, Count, Measure
 from netdsl.model.mentions import What
 from netdsl.model.plant import Place
-from netdsl.model.rating_table import LENGTH, NUMBER, POWER, TEMPERATURE, WITHSTANDS
 from netdsl.model.ratings import Ratings
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
+from netdsl.model.usual_measures import LENGTH, LOSSES, POSITIVE, SIDES, TEMPERATURE
 from netdsl.model.value_kinds import Free, ValueKind, Words, YesNo
 from netdsl.model.vocabulary import MATERIALS, MOUNTINGS, PLACE_KINDS
+from netdsl.model.withstands import WITHSTANDS
+from netdsl.model.word_forms import DEGREE
 from netdsl.spelling import nearest
 from netdsl.syntax.tree import Declaration
 from netdsl.syntax.written import Attr, Reference, Word
@@ -27,7 +29,7 @@ _PLACE = re.compile(r"\+[A-Za-z0-9_]+(?:\.[A-Za-z0-9_]+)*")
 ENCLOSING = ("cabinet", "box", "panel", "desk")
 METAL = ("cabinet", "door", "plate", "box", "panel", "desk", "frame")
 _HEIGHT = Amount(Measure("length", positive=True))
-SIZE = Measure("length", positive=True, example="800x2000x400mm")
+SIZE = Measure("length", positive=True, example="800x2000x400mm", forms=SIDES)
 
 
 class Heights(ValueKind[tuple[float, ...]], eq=False):
@@ -76,12 +78,12 @@ class PlaceSays:
             "whether the mounting of a plate joins it to its cabinet",
         ),
         value("altitude", LENGTH, "altitude of the site"),
-        value("protection-degree", Free(), "degree of protection, for the reader"),
-        value("losses", POWER, "heat of things inside that the plant does not name"),
+        value("protection-degree", DEGREE, "degree of protection, for the reader"),
+        value("losses", LOSSES, "heat of things inside that the plant does not name"),
         value("inside-limit", TEMPERATURE, "highest temperature of the air inside; conductors inside are rated at it"),
         value("airflow", Measure("airflow"), "air that passes through by other means than a fan among the devices"),
         *WITHSTANDS,
-        value("partitions", Measure("number", 0, 3), "horizontal partitions inside, for the power law of its heat"),
+        value("partitions", Count("number", 0.0, 3.0), "horizontal partitions inside, for the power law of its heat"),
         value("cover", Free(), "cover, for the reader"),
         value(
             "heat-transfer",
@@ -93,9 +95,7 @@ class PlaceSays:
             Measure("surface", positive=True),
             "effective cooling surface, in place of that by size and mounting",
         ),
-        value(
-            "air-constant", replace(NUMBER, positive=True), "air for a watt and a kelvin, m³/h, in place of that by the altitude"
-        ),
+        value("air-constant", POSITIVE, "air for a watt and a kelvin, m³/h, in place of that by the altitude"),
     )
 
 

@@ -13,19 +13,21 @@ from netdsl.model.filling import filled
 from netdsl.model.here import Here, Scope
 from netdsl.model.measures import Measure
 from netdsl.model.project import Choice, ProjectData, ProjectRevision
-from netdsl.model.rating_table import (
-    CATEGORIES,
+from netdsl.model.rating_table import CATEGORIES
+from netdsl.model.statements.electrical import INSULATIONS
+from netdsl.model.table import Nothing, Statement, Take, fixed, group, record, value
+from netdsl.model.usual_measures import (
     CURRENT,
     FACTOR,
+    LEAST_CURRENT,
     LENGTH,
     NUMBER,
     PER_LENGTH,
-    PERCENT,
+    POSITIVE,
     RESISTANCE,
+    SHARE,
     TEMPERATURE,
 )
-from netdsl.model.statements.electrical import INSULATIONS
-from netdsl.model.table import Nothing, Statement, Take, fixed, group, record, value
 from netdsl.model.value_kinds import Free, ValueKind, Words
 from netdsl.model.values import is_day
 from netdsl.quantities import Quantity
@@ -36,7 +38,7 @@ from netdsl.syntax.written import Attr
 USUAL: dict[str, Any] = tomllib.loads(resources.files("netdsl.standards").joinpath("choices.toml").read_text(encoding="utf-8"))
 TEXT = Free("a text")
 TIME = Measure("time")
-SECTION = Measure("section")
+SECTION = Measure("section", positive=True)
 VOLTAGE_FACTOR = Measure("number", 0.5, 2.0)
 LOAD_FACTOR = Measure("number", 0.01, 1.0)
 MULTIPLE = Measure("number", 0.1, 10.0)
@@ -106,12 +108,12 @@ class ProjectSays:
     )
     choices: dict[str, Choice] = group(
         dict,
-        _choice("voltage-drop-limit", PERCENT),
-        _choice("starting-drop-limit", PERCENT),
+        _choice("voltage-drop-limit", SHARE),
+        _choice("starting-drop-limit", SHARE),
         _choice("voltage-factor-max", VOLTAGE_FACTOR),
         _answer("fault-edition", "2016", "2001"),
         _choice("voltage-factor-min", VOLTAGE_FACTOR),
-        _choice("network-voltage-factor", NUMBER),
+        _choice("network-voltage-factor", POSITIVE),
         _choice("loop-factor", Measure("number", 0.1, 1.0)),
         _answer("transformer-correction", "yes", "no"),
         _choice("temperature-coefficient", NUMBER),
@@ -133,12 +135,12 @@ class ProjectSays:
         _choice("source-r-over-x", NUMBER),
         _answer("wiring-table", "machine", "machine-all", "building"),
         _answer("wiring-method", "B1", "B2", "C", "E"),
-        _choice("bit-rate", Measure("bit-rate")),
-        _choice("control-drop-limit", PERCENT),
+        _choice("bit-rate", Measure("bit-rate", positive=True)),
+        _choice("control-drop-limit", SHARE),
         _choice("contactor-pull-in", PULL_IN),
         _choice("coil-pull-in", PULL_IN),
         _choice("transformer-inrush", PULL_IN),
-        _choice("supply-inrush", CURRENT),
+        _choice("supply-inrush", LEAST_CURRENT),
         _choice("coil-supply", Measure("percent", 1.0, 150.0)),
         _answer("fuse-overload-rule", "tripping-current", "rated-current"),
         _choice(
@@ -151,7 +153,9 @@ class ProjectSays:
         _answer("one-section-per-class", "yes", "no"),
         _answer("insulation", *INSULATIONS),
         _choice(
-            "disconnection-time", TIME, says="time in which faults are disconnected, in place of the standard's for each circuit"
+            "disconnection-time",
+            replace(TIME, positive=True),
+            says="time in which faults are disconnected, in place of the standard's for each circuit",
         ),
         value(
             "selectivity",
@@ -161,13 +165,13 @@ class ProjectSays:
         _choice("inside-limit", TEMPERATURE),
         _choice("dc-link-capacitance", Measure("number", 1.0, 10_000.0, "microfarads per kilowatt")),
         _answer("enclosure-heat", "balance", "power-law"),
-        _choice("filter-factor", NUMBER),
+        _choice("filter-factor", POSITIVE),
         _choice("load-power-factor", LOAD_FACTOR),
         _choice("drive-power-factor", LOAD_FACTOR),
         _choice("drive-power-factor-without-choke", LOAD_FACTOR),
         _answer("starting-together", "yes", "no"),
         _answer("coordination-type", "none", "type-1", "type-2"),
-        _choice("starting-ratio", NUMBER),
+        _choice("starting-ratio", POSITIVE),
         _choice("starting-power-factor", FACTOR),
         _answer("motor-contribution", "yes", "no"),
         _choice("motor-infeed-r-over-x", NUMBER),
@@ -180,17 +184,17 @@ class ProjectSays:
         _answer("parallel-earths", "alone", "shared"),
         _choice("smallest-power-section", SECTION),
         _choice("smallest-control-section", SECTION),
-        _choice("inrush-factor", NUMBER),
+        _choice("inrush-factor", POSITIVE),
         _choice("smallest-inrush-rating", CURRENT),
         _choice("digital-input-current", CURRENT),
         _choice("safety-input-current", CURRENT),
-        _choice("dc-trip-factor", NUMBER),
+        _choice("dc-trip-factor", POSITIVE),
         _choice("control-wire-length", LENGTH),
         _choice("control-wire-section", SECTION),
         _choice("loop-input-resistance", RESISTANCE),
         _answer("distortion-class", "class-1", "class-2", "class-3"),
-        _choice("distortion-limit", PERCENT, says="largest distortion of a supply's current"),
-        _choice("stiff-distortion", PERCENT),
+        _choice("distortion-limit", SHARE, says="largest distortion of a supply's current"),
+        _choice("stiff-distortion", SHARE),
         _answer("emission", *CATEGORIES),
         _answer("several-motor-cables", "sum", "root"),
         _choice("reflection-factor", Measure("number", 1.0, 10.0)),

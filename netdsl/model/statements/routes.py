@@ -8,29 +8,18 @@ from msgspec.structs import replace
 
 from netdsl.findings import Related, Span
 from netdsl.model.here import Here
-from netdsl.model.measures import Amount, FirstOf, Measure
+from netdsl.model.measures import Amount, Measure
 from netdsl.model.mentions import What
-from netdsl.model.rating_table import LENGTH, NUMBER, TEMPERATURE
 from netdsl.model.ratings import Ratings
 from netdsl.model.statements.places import SIZE, standing
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
-from netdsl.model.value_kinds import Standing, ValueKind, Words
-from netdsl.model.values import attr_text, given_at, settled, text_of
+from netdsl.model.usual_measures import COUNT, LENGTH, TEMPERATURE
+from netdsl.model.value_kinds import Standing, ValueKind, Words, YesNo
+from netdsl.model.values import given_at, settled, text_of
 from netdsl.model.vocabulary import ENTRY, LAYINGS, ROUTE_KINDS, ROUTE_MATERIALS
 from netdsl.model.wiring import RouteRelation, RouteWay
 from netdsl.syntax.tree import Declaration, Relation
 from netdsl.syntax.written import Attr, Value, Word
-
-
-class NotNo(ValueKind[bool]):
-    """Anything but `no` says yes."""
-
-    manual = "`yes`, `no`"
-    choices = ("yes", "no")
-
-    def read(self, attr: Attr, here: Here) -> bool | None:
-        text = attr_text(attr, here)
-        return None if text is None else text != "no"
 
 
 class Along(ValueKind[tuple[str, ...]], eq=False):
@@ -107,12 +96,12 @@ class RouteSays:
         value("size", replace(SIZE, example="60x80mm"), "width and height, for the reader"),
         value("ambient", TEMPERATURE, "temperature of the air along it"),
         value("laying", Words(LAYINGS, "laying of a route", doubts=True), "how cables lie on a tray or ladder"),
-        value("layers", NUMBER, "in how many layers they lie"),
+        value("layers", COUNT, "in how many layers they lie"),
     )
     place: str | None = key(Standing(), "where it lies; by default where its function stands", name="at")
     kind: str = key(Words(ROUTE_KINDS, "kind of route", doubts=True), "what it is; `duct` where it is not said", default="duct")
     length_m: float | None = key(Amount(Measure("length", doubts=True)), "how long it is", name="length")
-    divider: bool = key(NotNo(), "whether it is divided into compartments, `TRAY1/1` and `TRAY1/2`", default=False)
+    divider: bool = key(YesNo("divider"), "whether it is divided into compartments, `TRAY1/1` and `TRAY1/2`", default=False)
 
 
 ROUTE = Statement("route", RouteSays, "A way that cables and wires take", fixed("NAME", "a word, `TRAY1`", "its name"))
@@ -122,8 +111,8 @@ ROUTE = Statement("route", RouteSays, "A way that cables and wires take", fixed(
 class RelationSays:
     """What a `relation` says."""
 
-    spacing_m: float | None = key(FirstOf(LENGTH), "how far apart they run", name="spacing")
-    parallel_m: float | None = key(FirstOf(LENGTH), "over which length they run side by side", name="parallel")
+    spacing_m: float | None = key(Amount(LENGTH), "how far apart they run", name="spacing")
+    parallel_m: float | None = key(Amount(LENGTH), "over which length they run side by side", name="parallel")
     crossing_deg: float | None = key(Crossing(), "at which angle they cross", name="crossing")
 
 

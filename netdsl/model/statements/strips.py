@@ -10,13 +10,14 @@ from netdsl.model.here import Here
 from netdsl.model.meant_units import unit_remedy
 from netdsl.model.measures import kind_words
 from netdsl.model.part_type import Clamp, Role, Terminal
-from netdsl.model.rating_table import CURRENT, RATINGS
+from netdsl.model.rating_table import RATINGS
 from netdsl.model.ratings import Ratings
 from netdsl.model.statements.clamps import CONDUCTORS, STRIPPING, TORQUE, fitted, section_range
 from netdsl.model.statements.heads import head_of, need_place
 from netdsl.model.statements.places import standing
 from netdsl.model.table import Nothing, Statement, fixed, key, quoted, record, several, value, word
 from netdsl.model.terminals import mention_terminal, names_of
+from netdsl.model.usual_measures import CURRENT
 from netdsl.model.value_kinds import SPOILT, OneWord, Standing, WordKind, Words
 from netdsl.model.vocabulary import LEVELS, SPLIT_KINDS, STRIP_KINDS
 from netdsl.quantities import Quantity, parse_quantity

@@ -7,23 +7,35 @@ from msgspec.structs import replace
 from netdsl.model.device import Device
 from netdsl.model.ends import reference_span
 from netdsl.model.here import Here
-from netdsl.model.measures import Measure
+from netdsl.model.measures import Count, Measure
 from netdsl.model.mentions import What
 from netdsl.model.part_type import Clamp, Role, Terminal
-from netdsl.model.rating_table import CURRENT, FACTOR, FREQUENCY, NUMBER, PERCENT, POWER, RESISTANCE, VOLTAGE, WITHSTANDS
 from netdsl.model.ratings import Ratings
 from netdsl.model.statements.heads import Head, head_of, need_place
 from netdsl.model.statements.places import standing
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value
+from netdsl.model.usual_measures import (
+    APPARENT,
+    COUNT,
+    CURRENT,
+    FACTOR,
+    FREQUENCY,
+    LOSSES,
+    NUMBER,
+    POSITIVE,
+    RESISTANCE,
+    SHARE,
+    VOLTAGE,
+)
 from netdsl.model.value_kinds import Free, Standing
 from netdsl.model.values import given_at
 from netdsl.model.vocabulary import SYSTEMS
+from netdsl.model.withstands import WITHSTANDS
 from netdsl.model.word_forms import PROTECTION
 from netdsl.spelling import nearest
 from netdsl.syntax.tree import Declaration
 from netdsl.syntax.written import Attr, Reference
 
-APPARENT_POWER = Measure("apparent-power")
 #: what its conductors are where they begin; the rest are phases
 ROLES = {"PE": Role.EARTH, "PEN": Role.EARTH, "N": Role.NEUTRAL, "-": Role.SUPPLY_COMMON, "+": Role.SUPPLY_OUT}
 BUSBAR_POLES: dict[float, tuple[str, ...]] = {
@@ -47,22 +59,22 @@ class SupplySays:
         value("system", Free(", ".join(f"`{name}`" for name in SYSTEMS), tuple(SYSTEMS)), "its earthing system (IEC 60364-1)"),
         value("voltage", VOLTAGE, "voltage between phases; with one phase, to neutral"),
         value("frequency", FREQUENCY, "frequency"),
-        value("phases", NUMBER, "3, as without it, or 1"),
+        value("phases", Count("number", 1.0, 3.0), "3, as without it, or 1"),
         value("fault-current", CURRENT, "largest prospective three-phase fault current at its terminals"),
         value("earth-fault-current", CURRENT, "largest prospective fault current from line to earth there"),
         value("upstream", PROTECTION, "protection ahead of it"),
         value("current", CURRENT, "its rated current"),
         value("measured-current", CURRENT, "current measured in service, by which the one way out of it is judged"),
         value("limited-current", CURRENT, "current to which that is limited"),
-        value("battery-capacity", NUMBER, "charge that a battery holds, in Ah"),
+        value("battery-capacity", POSITIVE, "charge that a battery holds, in Ah"),
         value("needed-buffer-time", Measure("time", positive=True), "time for which it is to feed all behind it"),
-        value("transformer", APPARENT_POWER, "rated power of the transformer behind it"),
-        value("transformer-impedance", PERCENT, "short-circuit voltage of that transformer"),
-        value("transformer-losses", POWER, "its load losses at rated current"),
-        value("transformer-voltage", Measure("voltage"), "its voltage at the terminals"),
-        value("network-power", APPARENT_POWER, "short-circuit power of the network before it"),
+        value("transformer", APPARENT, "rated power of the transformer behind it"),
+        value("transformer-impedance", SHARE, "short-circuit voltage of that transformer"),
+        value("transformer-losses", LOSSES, "its load losses at rated current"),
+        value("transformer-voltage", VOLTAGE, "its voltage at the terminals"),
+        value("network-power", APPARENT, "short-circuit power of the network before it"),
         value("network-fault-current", CURRENT, "fault current of the network before it"),
-        value("network-voltage", Measure("voltage"), "voltage of that network"),
+        value("network-voltage", VOLTAGE, "voltage of that network"),
         value(
             "resistance",
             RESISTANCE,
@@ -70,7 +82,7 @@ class SupplySays:
         ),
         value("reactance", RESISTANCE, "reactance in the same way"),
         value("r-over-x", NUMBER, "resistance over reactance, where the fault level is stated"),
-        value("earth-resistance", RESISTANCE, "resistance of the plant's own earth electrode (TT)"),
+        value("earth-resistance", Measure("resistance", positive=True), "resistance of the plant's own earth electrode (TT)"),
         value("source-earth-resistance", RESISTANCE, "resistance of the source's earth electrode (TT)"),
         value("power-factor", FACTOR, "its power factor; no fault current depends on it"),
         value(
@@ -93,10 +105,14 @@ class BarSays:
 
     title: str = quoted("what it is, for the reader")
     ratings: Ratings = several(
-        value("poles", NUMBER, "1 `L1`, 2 `L1 N`, 3 `L1 L2 L3`, 4 with `N`, 5 with `N PE`; 3 where it is not said"),
+        value(
+            "poles",
+            Count("number", 1.0, 5.0, doubts=True),
+            "1 `L1`, 2 `L1 N`, 3 `L1 L2 L3`, 4 with `N`, 5 with `N PE`; 3 where it is not said",
+        ),
         value("current", CURRENT, "what it carries"),
-        value("clamps", NUMBER, "conductors that each tap takes"),
-        value("section", Measure("section"), "its section"),
+        value("clamps", COUNT, "conductors that each tap takes"),
+        value("section", Measure("section", positive=True), "its section"),
         value("simultaneity", FACTOR, "share of the loads behind that run together"),
         value("resistance", RESISTANCE, "resistance of one pole"),
         value("reactance", RESISTANCE, "reactance of one pole"),
@@ -192,11 +208,7 @@ def declare_bar(statement: Declaration, here: Here) -> None:
     here = here.over(head.span)
     says = BAR.read(here, statement.attrs, statement.items)
     count = says.ratings.amount("poles")
-    names = BUSBAR_POLES.get(3 if count is None else count)
-    if names is None:
-        span = next(attr.span for attr in statement.attrs if attr.key.text == "poles")
-        here.fault("out-of-range", span, f"`{span.text}` is no number of poles", "give 1 to 5", whole=head.span)
-        names = ("L1", "L2", "L3")
+    names = BUSBAR_POLES[3 if count is None else count]
     terminals = {
         name: Terminal(name, Role.EARTH if name == "PE" else Role.PLAIN, Clamp(conductors=AT_BAR), statement.span)
         for name in names

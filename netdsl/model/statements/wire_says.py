@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
+
 from netdsl.model.here import Here
 from netdsl.model.meant_units import unit_remedy
 from netdsl.model.measures import Amount, Measure
@@ -10,6 +12,7 @@ from netdsl.model.statements.colours import is_known
 from netdsl.model.statements.electrical import ELECTRICAL, INSULATIONS, METALS
 from netdsl.model.statements.routes import Along, Entries
 from netdsl.model.table import Statement, fixed, key, quoted, record, several, value, word
+from netdsl.model.usual_measures import CHOICE, VOLTAGE
 from netdsl.model.value_kinds import SPOILT, Free, ValueKind, WordKind, Words
 from netdsl.model.values import attr_text
 from netdsl.model.vocabulary import BARE, is_colour
@@ -101,8 +104,9 @@ class WireInsulation(ValueKind[Rating]):
 
     def read(self, attr: Attr, here: Here) -> Rating | None:
         text = attr_text(attr, here)
-        quantity = None if text is None else parse_quantity(text)
-        return quantity or Words(INSULATIONS, "insulation", doubts=True).read(attr, here)
+        if text is None or parse_quantity(text) is None:
+            return Words(INSULATIONS, "insulation", doubts=True).read(attr, here)
+        return replace(VOLTAGE, forms=CHOICE, doubts=True).read(attr, here)
 
 
 def _first_only(what: str, before: object, word: Word, here: Here) -> None:
