@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import os
 import shutil
+import sys
 from itertools import count
 from pathlib import Path
 
@@ -20,6 +21,10 @@ MEMORY = Path("/dev/shm")
 ROOM = 2 << 30
 if os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM:
     os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
+
+# what is compiled is kept beside its text, whatever the environment says of that: else each process compiles a thousand modules
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 # no test takes sheets that another finished
 os.environ["NETDSL_CACHE"] = ""
@@ -40,11 +45,8 @@ def _garbage() -> int:
 
 GARBAGE = _garbage()
 
-
-def pytest_collection_finish() -> None:
-    """Without the collector, which looks through every network and sheet again and again, the run takes a tenth less."""
-    gc.collect()
-    gc.disable()
+# without the collector, which looks through every test, network and sheet again and again, the run takes a tenth less
+gc.disable()
 
 
 def pytest_runtest_logfinish() -> None:
