@@ -12,7 +12,7 @@ from netdsl.model.kinds import Category
 from netdsl.model.plant import Conductor, Device, End, Place, Plant, Terminal
 from netdsl.network.queries import is_protective, neighbours, protective_end
 from netdsl.network.search import walk
-from netdsl.network.types import Network, Run
+from netdsl.network.types import CableUse, Network, Run
 from netdsl.network.unused import terminals_in_use
 
 _T = TypeVar("_T")
@@ -191,6 +191,14 @@ class Facts:
                     found.setdefault(device, set()).add(use.drive)
         return {device: frozenset(drives) for device, drives in found.items()}
 
+    @cached_property
+    def cables_behind(self) -> dict[str | None, list[CableUse]]:
+        """The cables at the output of each drive; under None those at none."""
+        found: dict[str | None, list[CableUse]] = {}
+        for use in self.network.cables.values():
+            found.setdefault(use.drive, []).append(use)
+        return found
+
     def fed(self, device: str) -> frozenset[str]:
         """Devices to which power goes from `device`."""
         return self._walk(device, self.network.power.graph.succ)
@@ -211,7 +219,7 @@ class Facts:
     def feeding_cables(self, device: str) -> frozenset[str]:
         """Cables that carry power from `device` on, to what it feeds at first and further hand."""
         graph = self.network.power.graph
-        found: set[str] = {name for name, use in self.network.cables.items() if use.drive == device}
+        found: set[str] = {use.cable.id for use in self.cables_behind.get(device, ())}
         for feeder in (device, *self.fed(device)):
             if feeder in graph:
                 for _, _, cables in graph.out_edges(feeder, data="cables", default=()):

@@ -117,7 +117,7 @@ def _circuits(facts: Facts, device: Device) -> Iterator[tuple[list[Conductor], i
     winding = [name for name, terminal in device.terminals.items() if terminal.role is Role.WINDING]
     groups: list[tuple[list[str], int]] = [(winding, 3)] if device.kind == Kind.MOTOR and len(winding) in (3, 6) else []
     if not winding:
-        takers = [taker for taker in facts.of(Poles).takers if taker.device is device and taker.kind in ("load", "supply")]
+        takers = [taker for taker in facts.of(Poles).takers_of(device.id) if taker.kind in ("load", "supply")]
         groups = [([taker.a, taker.b], 2) for taker in takers]
     for names, number in groups:
         found = [

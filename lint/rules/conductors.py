@@ -195,8 +195,7 @@ def _returns(facts: Facts, use: CableUse, core: Conductor, motor: End) -> bool:
     earth = facts.network.earth
     screens = {
         earth.node_of.get(end.device) or earth.node_of.get(facts.where(end.device))
-        for other in facts.network.cables.values()
-        if other.drive == use.drive
+        for other in facts.cables_behind[use.drive]
         for screen in other.cable.screens
         for end in screen.ends
         if end.how != "open" and _beside(facts, end.device, use.drive)

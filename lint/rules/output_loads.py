@@ -61,10 +61,11 @@ def output_loaded(facts: Facts, this: Rule) -> Iterator[Report]:
     Remedy:
       Take it out; a residual-current device of type B stands ahead of the drive.
     """
+    wrong = [device for device in facts.plant.devices.values() if device.kind in _WRONG]
     for drive in facts.plant.devices.values():
-        for device in facts.plant.devices.values() if drive.kind == Kind.DRIVE else ():
+        for device in wrong if drive.kind == Kind.DRIVE else ():
             name = device.id
-            if device.kind in _WRONG and (name in facts.fed(drive.id) or _gets(facts, device, drive)):
+            if name in facts.fed(drive.id) or _gets(facts, device, drive):
                 why, remedy = _WRONG[Kind(device.kind)]
                 yield this.report(
                     f"`{name}` hangs at the output of `{drive.id}`: it {why}",

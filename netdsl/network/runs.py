@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from netdsl.findings import Finding, Related, Severity, Span
 from netdsl.model.plant import Cable, Conductor, DefaultChoice, Open, Plant
@@ -103,6 +103,9 @@ class _Chooser:
     def __init__(self, plant: Plant) -> None:
         self._plant = plant
         self._known: dict[tuple[str, str, str, ConductorClass], tuple[DefaultChoice, ...]] = {}
+        self._by_within: dict[str, list[int]] = {}
+        for number, choice in enumerate(plant.defaults):
+            self._by_within.setdefault(choice.within, []).append(number)
 
     def run(self, conductor: Conductor, net: str, klass: ConductorClass, mark: str, nodes: tuple[str, str]) -> Run:
         """`conductor` with the open values filled."""
@@ -131,14 +134,28 @@ class _Chooser:
         if key not in self._known:
             self._known[key] = tuple(
                 choice
-                for choice in reversed(self._plant.defaults)
+                for choice in self._stated(one, conductor.function)
                 if (not choice.klass or choice.klass == klass.value) and _within(choice.within, one, other, conductor.function)
             )
         return self._known[key]
 
+    def _stated(self, place: str, function: str) -> Iterator[DefaultChoice]:
+        """The statements for all of the plant, for a place or function and for what they are nested in, the last first."""
+        around = {"", *_around(place), *_around(function)}
+        numbers = sorted((number for within in around for number in self._by_within.get(within, ())), reverse=True)
+        return (self._plant.defaults[number] for number in numbers)
+
     def _place(self, owner: str) -> str:
         device = self._plant.devices.get(owner)
         return device.place if device else owner
+
+
+def _around(name: str) -> Iterator[str]:
+    """A place or function and those that it is nested in, by their names."""
+    yield name
+    while "." in name:
+        name = name.rpartition(".")[0]
+        yield name
 
 
 def _within(within: str, one: str, other: str, function: str) -> bool:

@@ -30,13 +30,12 @@ def restarts(prover: Prover) -> tuple[Restart, ...]:
     circuit = prover.circuit
     devices = circuit.network.plant.devices
     found = []
+    place = {mover: number for number, mover in enumerate(circuit.movements)}
     drives = [target for target in targets(prover) if devices[target.device].kind == Kind.DRIVE]
     for target in (*drives, *fed_motors(prover)):
         acting = influences(prover.wants, circuit, prover.variables, target.wanted)
-        for mover in circuit.movements:
-            if mover not in acting or not (
-                devices[mover.device].kind == Kind.EMERGENCY_STOP or _may_outlast(prover, mover, acting)
-            ):
+        for mover in sorted(acting, key=place.__getitem__):
+            if devices[mover.device].kind != Kind.EMERGENCY_STOP and not _may_outlast(prover, mover, acting):
                 continue
             found.append(Restart(mover, target.device, _asked(prover, mover, target, frozenset(acting))))
     return tuple(found)
