@@ -129,22 +129,18 @@ def proof_lines(circuit: Circuit) -> Iterator[str]:
             yield _plain(_bare(f"    not proved: {verdict.reason}"))
 
 
-def table_lines(circuit: Circuit, test: BenchTest) -> Iterator[str]:
-    """The functional test as a table to print and tick."""
+def table_lines(circuit: Circuit, tests: Sequence[tuple[str, BenchTest]]) -> Iterator[str]:
+    """The functional test as a table to print and tick: the only one of `tests`, or one after the other, by function."""
     yield _plain(f"Functional test of {circuit.network.plant.project.title or 'the plant'}")
     yield ABOUT
     yield from CAUTIONS
-    yield ""
-    rows = [("step", "operate", "expect", "done"), ("----", "-------", "------", "----")]
-    for number, row in enumerate(test.rows):
-        for line, seen in enumerate(row.expect):
-            rows.append((str(number), _bare(row.operate), seen, "[ ]") if line == 0 else ("", "", seen, ""))
-    widths = [max(len(cells_of[column]) for cells_of in rows) for column in range(4)]
-    for cells_of in rows:
-        yield _plain("  ".join(cell.ljust(width) for cell, width in zip(cells_of, widths, strict=True)).rstrip())
-    if test.not_reached:
+    number = 0
+    for function, test in tests:
         yield ""
-        yield _plain(f"Not in the test, no short sequence brings voltage to: {', '.join(test.not_reached)}")
+        if len(tests) > 1:
+            yield _plain(f"{function or 'Common part'}: what changes here")
+        yield from _test_lines(test, number)
+        number += len(test.rows)
     for unjudged in circuit.unjudged:
         yield _plain(f"Not followed: {unjudged.device}: {unjudged.reason}")
 
@@ -157,3 +153,17 @@ def _bare(text: str) -> str:
 def _plain(text: str) -> str:
     """`text` without anything that would act on a terminal: it may quote the plant's text."""
     return cells(text)[0]
+
+
+def _test_lines(test: BenchTest, first: int) -> Iterator[str]:
+    """The rows of one test, its steps numbered from `first` on."""
+    rows = [("step", "operate", "expect", "done"), ("----", "-------", "------", "----")]
+    for number, row in enumerate(test.rows, start=first):
+        for line, seen in enumerate(row.expect):
+            rows.append((str(number), _bare(row.operate), seen, "[ ]") if line == 0 else ("", "", seen, ""))
+    widths = [max(len(cells_of[column]) for cells_of in rows) for column in range(4)]
+    for cells_of in rows:
+        yield _plain("  ".join(cell.ljust(width) for cell, width in zip(cells_of, widths, strict=True)).rstrip())
+    if test.not_reached:
+        yield ""
+        yield _plain(f"Not in the test, no short sequence brings voltage to: {', '.join(test.not_reached)}")

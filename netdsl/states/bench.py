@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from typing import NamedTuple
 
 from netdsl.model.kinds import Kind
@@ -11,11 +11,15 @@ from netdsl.states import told
 from netdsl.states.machine import Builder
 from netdsl.states.operating import Operation, operable, play
 from netdsl.states.simulation import Simulation
+from netdsl.states.slices import Slicer
 from netdsl.states.types import Cause, Circuit, Load, Mover
 from netdsl.states.ways import Islands, Variables, Wants
 
 #: states looked at for one load before it counts as not reached
 SEARCHED = 400
+#: loads up to which one test shows all that changes: what every step does to all others costs more than their number
+TOGETHER = 200
+_SLICE = 100  # loads tested together where the test goes function by function
 
 Change = tuple[Mover, bool]
 
@@ -32,6 +36,23 @@ class BenchTest(NamedTuple):
 
     rows: tuple[Row, ...]
     not_reached: tuple[str, ...]
+
+
+def bench_tests(circuit: Circuit) -> tuple[tuple[str, BenchTest], ...]:
+    """The test of every load: all in one, under "", where there are no more than `TOGETHER`; else function by function, each with
+    what changes in it and in the relays that it depends on."""
+    if len(circuit.loads) <= TOGETHER:
+        return (("", bench_test(circuit)),)
+    tests: dict[str, list[BenchTest]] = {}
+    for function, part, loads in Slicer(circuit).by_function(_SLICE):
+        tests.setdefault(function, []).append(_Tester(part).whole({(load.device, load.name, load.nodes) for load in loads}))
+    return tuple(
+        (
+            function,
+            BenchTest(tuple(row for test in found for row in test.rows), tuple(n for test in found for n in test.not_reached)),
+        )
+        for function, found in tests.items()
+    )
 
 
 def bench_test(circuit: Circuit, sequence: Iterable[Operation] | None = None) -> BenchTest:
@@ -57,10 +78,12 @@ class _Tester:
         self._builder = Builder(circuit, self._wants, variables)
         self._seen_on: set[Load] = set()
 
-    def whole(self) -> BenchTest:
-        """The test of every load."""
+    def whole(self, only: Container[tuple[str, str, tuple[str, str]]] | None = None) -> BenchTest:
+        """The test of every load; of those in `only`, each by device, name and nodes, where that is given."""
         missed = []
         for load in self.circuit.loads:
+            if only is not None and (load.device, load.name, load.nodes) not in only:
+                continue
             if load in self._seen_on or self.rest.joined.fed(load):
                 continue
             path = self._path(load)

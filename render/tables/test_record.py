@@ -6,13 +6,13 @@ from collections.abc import Container, Iterable, Iterator
 
 from netdsl.model.kinds import Kind
 from netdsl.states import circuit_of
-from netdsl.states.bench import BenchTest, bench_test
+from netdsl.states.bench import BenchTest, bench_tests
 from netdsl.states.types import Circuit
 from render.drawing import Drawing, in_set
 from render.sheet import Sheet
 from render.tables import measured
 from render.tables.grid import stacked_sheets
-from render.tables.listing import listing, side_by_side
+from render.tables.listing import function_heading, listing, side_by_side
 from render.tables.table import Cell, Column, Entry, Table
 from render.words.remarks import CAUTION
 
@@ -36,8 +36,8 @@ _NOTES = (
     CAUTION,
 )
 _FOLLOWS = "Steps follow the text, not what is built: contacts and wires are taken as sound, times as long enough."
-#: loads up to which the steps are part of the set: playing them takes the longer the more there are
-MOST_LOADS = 200
+_APART = "Function by function, each from rest: of a step that moves something in others too, these say what it moves there."
+_SEEN = 12  # what an emergency stop switches off is told up to so many, then counted
 _INSPECTION = (
     ("documents", "the panel is what these sheets say, revision and fingerprint the same"),
     ("data", "rating plate, supply, short-circuit rating, degree of protection"),
@@ -98,22 +98,25 @@ def record(drawing: Drawing) -> Table:
 
 @listing("functions", "the functional test step by step: what to operate, what to expect")
 def functions(drawing: Drawing) -> Table:
-    """A row per step, as `netdsl states --table` plays them, then the loads that no short sequence switches on."""
-    circuit, test = drawing.of(_circuit), drawing.of(_bench)
-    entries = [
-        Entry(
-            (Cell(str(number), value=number), Cell(_bare(row.operate)), Cell(_bare("; ".join(row.expect))), Cell()),
-            f"step {number}",
-        )
-        for number, row in enumerate(test.rows)
-    ]
-    for name in test.not_reached:
-        cells = (Cell("–"), Cell(f"{_bare(name)}: no short sequence found"), Cell("try by hand, and say what was done"), Cell())
-        entries.append(Entry(cells, name))
+    """A row per step, as `netdsl states --table` plays them, then the loads that no short sequence switches on; of a large plant
+    function by function."""
+    tests = drawing.of(_tests)
+    entries: list[Entry] = []
+    number = 0
+    for function, test in tests:
+        if len(tests) > 1:
+            entries.append(function_heading(drawing.plant, function))
+        for row in test.rows:
+            cells = (Cell(str(number), value=number), Cell(_bare(row.operate)), Cell(_bare("; ".join(row.expect))), Cell())
+            entries.append(Entry(cells, f"step {number}"))
+            number += 1
+        for name in test.not_reached:
+            said = f"{_bare(name)}: no short sequence found"
+            entries.append(Entry((Cell("–"), Cell(said), Cell("try by hand, and say what was done"), Cell()), name))
     title = drawing.plant.project.title
     blocks = side_by_side(drawing)
-    notes = (_FOLLOWS, *_NOTES)
-    rows = tuple(entries) if circuit.loads else ()
+    notes = (_FOLLOWS, *([_APART] if len(tests) > 1 else []), *_NOTES)
+    rows = tuple(entries) if drawing.of(_circuit).loads else ()
     return Table(
         "functions",
         "TR",
@@ -126,34 +129,36 @@ def functions(drawing: Drawing) -> Table:
         blocks=blocks,
         counted=True,
         later=(CAUTION,),
+        by="function",
     )
 
 
 @in_set(450)
 def record_sheets(drawing: Drawing) -> list[Sheet]:
-    """The test record, with the functional steps of plants that are not too large, without frames."""
-    return stacked_sheets([drawing.of(record), *([drawing.of(functions)] if _few(drawing) else [])], drawing.size)
-
-
-def _few(drawing: Drawing) -> bool:
-    """Whether the functional steps are played for the set."""
-    return len(drawing.of(_circuit).loads) <= MOST_LOADS
+    """The test record with the functional steps, without frames."""
+    return stacked_sheets([drawing.of(record), drawing.of(functions)], drawing.size)
 
 
 def _stops(drawing: Drawing) -> Iterator[measured.Test]:
-    """Every emergency stop, with what it takes the voltage from where the steps are played."""
-    steps: dict[str, str] = {}
-    for row in drawing.of(_bench).rows if _few(drawing) else ():
-        steps.setdefault(_bare(row.operate), _bare("; ".join(row.expect)))
+    """Every emergency stop, with what it takes the voltage from the first time it is pressed in each test."""
+    steps: dict[str, dict[str, None]] = {}
+    for _, test in drawing.of(_tests):
+        first: dict[str, tuple[str, ...]] = {}
+        for row in test.rows:
+            first.setdefault(row.operate, row.expect)
+        for operate, expect in first.items():
+            steps.setdefault(_bare(operate), {}).update(dict.fromkeys(map(_bare, expect)))
     for device in drawing.plant.devices.values():
         if device.kind == Kind.EMERGENCY_STOP:
-            seen = steps.get(f"press {device.id}", "")
+            told = list(steps.get(f"press {device.id}", ()))
+            more = f"; {len(told) - _SEEN} more, in the steps of their functions" if len(told) > _SEEN + 1 else ""
+            seen = "; ".join(told[:_SEEN] if more else told) + more
             how = f"press, also each channel by itself{f': {seen}' if seen else ''}. Pull out, then reset"
             yield device.id, how, "all stops and stays off; only the reset lets it start"
 
 
-def _bench(drawing: Drawing) -> BenchTest:
-    return bench_test(drawing.of(_circuit))
+def _tests(drawing: Drawing) -> tuple[tuple[str, BenchTest], ...]:
+    return bench_tests(drawing.of(_circuit))
 
 
 def _circuit(drawing: Drawing) -> Circuit:
@@ -187,9 +192,8 @@ def _turns(drawing: Drawing, motor: str) -> str:
 
 
 def _functions(drawing: Drawing) -> Iterator[measured.Test]:
-    where = "below" if _few(drawing) else "of the list of functions, which netdsl table functions writes"
     if drawing.of(_circuit).loads:
-        yield "control circuits", f"each step {where}", "as expected"
+        yield "control circuits", "each step below", "as expected"
 
 
 def _bare(text: str) -> str:

@@ -9,10 +9,9 @@ from pathlib import Path
 import pytest
 
 from netdsl.calc.protection import Disconnections
-from netdsl.states import circuit_of
+from netdsl.states import bench, circuit_of
 from netdsl.states.bench import bench_test
 from render.drawing import Drawing
-from render.tables import test_record
 from render.tables.table import Table
 from render.tables.test_record import functions, record, record_sheets
 from render.tables.work_cards import PHASES, work
@@ -118,18 +117,26 @@ def test_every_stop_motor_and_store_of_charge_is_tested(mill: Drawing) -> None:
     assert "on =RP1-T1" in rows(example(HATCHERY).of(record), "Rotation")["=RP1-M1"][0]
 
 
-def test_functional_steps_are_those_of_the_bench_and_left_out_of_the_set_of_a_large_plant(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_functional_steps_are_those_of_the_bench() -> None:
     drawing = example(HATCHERY)
-    bench = bench_test(circuit_of(drawing.network))
+    test = bench_test(circuit_of(drawing.network))
     said = [entry.cells[1].text for entry in drawing.of(functions).entries]
-    assert said == [row.operate.replace("`", "") for row in bench.rows]
-    whole = record_sheets(drawing)
-    monkeypatch.setattr(test_record, "MOST_LOADS", 3)
-    without = Drawing(drawing.network)
-    assert len(record_sheets(without)) < len(whole)
-    assert "STO1" not in rows(without.of(record), "Emergency stop")["=ES1-S1"][0]
+    assert said == [row.operate.replace("`", "") for row in test.rows]
+
+
+def test_functional_steps_of_a_large_plant_go_function_by_function(monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = {entry.cells[1].text for entry in example(HATCHERY).of(functions).entries}
+    monkeypatch.setattr(bench, "TOGETHER", 3)
+    drawing = Drawing(example(HATCHERY).network)
+    entries = drawing.of(functions).entries
+    headings = [entry.of for entry in entries if entry.heading]
+    assert headings == ["", "=ES1", "=LV1", "=RP1", "=RP2", "=AB1", "=BW1", "=BC1"][: len(headings)] and len(headings) > 5
+    assert whole <= {entry.cells[1].text for entry in entries if entry.cells}
+    numbers = [entry.cells[0].value for entry in entries if entry.cells and entry.cells[0].value is not None]
+    assert numbers == list(range(len(numbers)))
+    # what an emergency stop switches off is gathered from the functions
+    assert "STO1" in rows(drawing.of(record), "Emergency stop")["=ES1-S1"][0]
+    assert any("Functional test" in sheet.title for sheet in record_sheets(drawing))
 
 
 def named(text: str) -> Iterator[str]:

@@ -51,7 +51,7 @@ def of_circuit(network: Network) -> Iterator[str]:
     prover = Prover(circuit)
     yield from proof_lines(circuit)
     yield from _asked(prover)
-    yield from table_lines(circuit, bench_test(circuit))
+    yield from table_lines(circuit, [("", bench_test(circuit))])
 
 
 def _made(circuit: Circuit) -> Iterator[str]:
