@@ -45,8 +45,8 @@ class Slicer:
                 yield function, self.of(some), some
 
     def of(self, loads: Iterable[Load]) -> Circuit:
-        """The slice of `loads`: with the loads on which the movers depend that they depend on, and what feeds all of them. Its points
-        are numbered anew, and no terminal has one."""
+        """The slice of `loads`: with the loads on which the movers depend that they depend on, and what feeds all of them. Its
+        points are numbered anew, and no terminal has one."""
         circuit = self.circuit
         held, listed, groups = self._needed(loads)
         movers = set(listed)
