@@ -57,7 +57,7 @@ class _Grower:
         import networkx as nx
 
         apart = bool(self.twigs) and root not in self.network.earth.bars.values()
-        parent = dict(nx.bfs_predecessors(self.graph, root, sort_neighbors=self._sorted))
+        parent = {name: above for above, name in nx.bfs_edges(self.graph, root, sort_neighbors=self._sorted)}
         below: dict[str, list[str]] = {}
         for name, above in parent.items():
             below.setdefault(above, []).append(name)

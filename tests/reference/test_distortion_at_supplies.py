@@ -214,7 +214,7 @@ def over_periods(r: float, x: float, x_link: float, load: float, periods: int = 
     end, start = 2 * pi * periods, [0.0, 0.0, 1.35]
     grid = np.linspace(end - 2 * pi, end, 2048, endpoint=False)
     state = [*start, 1.35, 1 / 1.35] if x_link else start
-    done = solve_ivp(slope, (0.0, end), state, t_eval=grid, method="LSODA", rtol=1e-5, atol=1e-7, max_step=0.03)
+    done = solve_ivp(slope, (0.0, end), state, t_eval=grid, method="LSODA", rtol=1e-5, atol=1e-7, max_step=0.01)
     found = np.fft.rfft(done.y[0]) * 2j / 2048 / sqrt(2)
     return np.abs(found), float(sqrt(3) * found[1].real)
 
