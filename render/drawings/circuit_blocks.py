@@ -56,7 +56,8 @@ def draw_pin(looks: Words, draft: Draft, device: Device, lead: bool) -> None:
     name = terminal_name(node)
     under = draft.used[0][1] and not draft.used[0][0]
     words = [line for text in looks.homes.pin_words(device, name) for line in broken(text, _WORDS)]
-    lines = [*(looks.identity(device) if lead else ()), *looks.homes.named(draft.part)]
+    home = looks.homes.home_line(draft.part) if lead else ()
+    lines = [*(looks.identity(device) if lead else ()), *home, *looks.homes.named(draft.part)]
     tall = max(5.0 + PITCH * len(words) + _MARGIN, stacked(lines) - 2.0)
     head = draft.shift + (0.0 if under else _STUB)
     base = head + (tall - _EDGE if under else 5.0)

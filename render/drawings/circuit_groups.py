@@ -14,7 +14,7 @@ from msgspec import Struct, field
 
 from netdsl.model.plant import Plant
 from netdsl.network.types import Network
-from render.drawings.circuit_parts import ONCE, Join, Part, Parts, Way
+from render.drawings.circuit_parts import ONCE, Join, Part, Parts, Way, is_card
 
 _SHORT, _FEW = 10, 40  # conductors and terminals of a function that has no sheets of its own
 
@@ -104,6 +104,10 @@ class _Maker:
         for part in self.parts.parts.values():
             if part.kind in ONCE:
                 self.home[part.key] = self._home(part)
+        for device in self.plant.devices.values():
+            if is_card(device):
+                key = f"{device.id} card"
+                self._group(self._name(device.function, [device.id])).parts[key] = Part(key, "card", device.id, (Way("", ""),))
         grouped_ = Grouped([])
         for join in self.parts.joins:
             self._join(join, grouped_)
@@ -190,7 +194,8 @@ class _Maker:
         if name not in found:
             first = next(iter(found.values()), None)
             found[name] = Part(f"{part.key} in {name[0] or name[1]}", part.kind, part.device, part.ways)
-            if first is not None:
+            device = self.plant.devices.get(part.device)
+            if first is not None and not (device is not None and is_card(device)):  # a card names all its places
                 grouped_.name(first.key, found[name].key)
         return found[name]
 

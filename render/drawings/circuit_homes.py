@@ -8,13 +8,13 @@ from msgspec import Struct
 
 from netdsl.model.plant import Device, Plant
 from render.drawings.circuit_groups import Grouped
-from render.drawings.circuit_parts import Part
+from render.drawings.circuit_parts import Part, is_card
 from render.layout.columns import broken
 from render.sheet import NORMAL
 from render.words.purposes import governing, purpose
 
 _FREE = 24.0  # of a line of contacts that are free, mm
-_FIRST = {"poles": 1, "through": 2, "load": 3, "sink": 4, "source": 5, "contact": 6, "pin": 7}
+_FIRST = {"card": 0, "poles": 1, "through": 2, "load": 3, "sink": 4, "source": 5, "contact": 6, "pin": 7}
 
 
 class Mention(Struct, frozen=True):
@@ -39,7 +39,7 @@ class Homes:
         for number, group in enumerate(drawn.groups):
             for part in group.parts.values():
                 self.group_of[part.key] = number
-                if part.kind in ("contact", "load", "poles", "through", "sink"):
+                if part.kind in ("card", "contact", "load", "poles", "through", "sink") or self._is_of_card(part):
                     self.of.setdefault(part.device, []).append(part)
         self.home = {device: min(parts, key=_order) for device, parts in self.of.items()}
 
@@ -53,9 +53,12 @@ class Homes:
         return home is not None and _is_coil(home)
 
     def home_line(self, part: Part) -> tuple[Mention, ...]:
-        """Where the home of a part is; nothing at the home itself, and for a block that stands in several places."""
+        """Where the home of a part is; nothing at the home itself, and for a block that stands in several places, but where the
+        card is that lists them."""
         home = self.home.get(part.device)
-        if home is None or home.key == part.key or part.kind in ("pin", "rail", "terminal"):
+        if home is None or home.key == part.key or part.kind in ("rail", "terminal"):
+            return ()
+        if part.kind == "pin" and home.kind != "card":
             return ()
         return (Mention("", NORMAL, part.device, home.key),)
 
@@ -69,6 +72,10 @@ class Homes:
         used = {node for other in self.of[part.device] for node in other.nodes}
         free = ", ".join(_free(device, used))
         return (*lines, *(Mention(text, NORMAL, device.id) for text in (broken(f"free {free}", _FREE) if free else ())))
+
+    def _is_of_card(self, part: Part) -> bool:
+        device = self.plant.devices.get(part.device)
+        return part.kind == "pin" and device is not None and is_card(device)
 
     def title(self, device: Device) -> str:
         """What a device is."""

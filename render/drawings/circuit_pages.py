@@ -8,6 +8,7 @@ from math import inf
 
 from netdsl.model.kinds import Category
 from netdsl.network.types import Network
+from render.drawings.circuit_cards import card_stacks
 from render.drawings.circuit_cuts import Cuts
 from render.drawings.circuit_draft import terminal_name
 from render.drawings.circuit_groups import Group, Grouped
@@ -16,7 +17,7 @@ from render.drawings.circuit_leads import ONWARD
 from render.drawings.circuit_looks import Looks
 from render.drawings.circuit_parts import Part
 from render.drawings.circuit_rows import Net, arrange, components
-from render.drawings.circuit_shelves import RAIL, Room, Shelf, Shelves
+from render.drawings.circuit_shelves import NUMBERS, RAIL, Room, Shelf, Shelves
 from render.drawings.circuit_together import Together
 from render.drawings.circuit_wires import POWER, Wires
 from render.layout.fonts import Box, text_width
@@ -87,7 +88,9 @@ class Pages:
 
     # --- circuits -------------------------------------------------------------------------------------------------
     def _layouts(self) -> list[Layout]:
-        waiting = components(self.group.parts, self.group.links)
+        cards = [part for part in self.group.parts.values() if part.kind == "card"]
+        rest = {key: part for key, part in self.group.parts.items() if part.kind != "card"}
+        waiting = components(rest, self.group.links)
         found: list[Layout] = []
         while waiting:
             circuit = waiting.pop(0)
@@ -103,7 +106,7 @@ class Pages:
                 waiting = parted + waiting
             else:
                 found.append(self._narrowed(layout))
-        return found
+        return [*card_stacks(self.looks, cards, self.height - NUMBERS), *found]
 
     def _narrowed(self, layout: Layout) -> Layout:
         """What no cut parts and is too wide for a sheet, as a circuit of two terminals: with words below each other."""

@@ -12,7 +12,7 @@ from itertools import pairwise
 from msgspec import Struct
 
 from netdsl.model.kinds import BARS, CONVERTERS, PASSED, Category, Kind
-from netdsl.model.plant import Consumer, Device, Path, Role
+from netdsl.model.plant import Consumer, Device, Path, Role, Terminal
 from netdsl.network.nodes import PROTECTIVE_ROLES
 from netdsl.network.types import Network
 
@@ -38,7 +38,7 @@ class Way(Struct, frozen=True):
 
 class Part(Struct, frozen=True):
     """Something with ends. `kind`: one of ONCE, "pin" (a terminal of an electronic device), "terminal" (current passes),
-    "rail" (a tap of `rail`), "refer" (goes on elsewhere). `ways` stand side by side."""
+    "rail" (a tap of `rail`), "refer" (goes on elsewhere), "card" (a block that lists channels). `ways` stand side by side."""
 
     key: str
     kind: str
@@ -55,6 +55,16 @@ class Part(Struct, frozen=True):
     def is_shared(self) -> bool:
         """Whether its ways begin at one terminal, as those to the outputs of an electronic fuse do."""
         return self.kind == "poles" and len(self.ways) > 1 and self.ways[0].a == self.ways[1].a
+
+
+def is_stated(terminal: Terminal) -> bool:
+    """Whether an address or a tag of a channel is stated."""
+    return bool(terminal.attributes.text("address") or terminal.attributes.text("tag"))
+
+
+def is_card(device: Device) -> bool:
+    """Whether a device has a block that lists its channels: where one is stated."""
+    return device.kind == Kind.CONTROLLER and any(map(is_stated, device.terminals.values()))
 
 
 class Join(Struct, frozen=True):
@@ -222,8 +232,22 @@ class Parts:
         if len(nodes) == 2 == len(wired) and device.kind not in (Kind.CONTROLLER, Kind.DRIVE, Kind.OUTSIDE):
             self._add(Part(f"{device.id} pair", "through", device.id, (Way(nodes[0], nodes[1]),)))
             return
+        for node, common in self._loops(device, nodes):
+            self._add(Part(f"{node} loop", "through", device.id, (Way(node, common),)))
+            nodes = [other for other in nodes if other not in (node, common)]
         for node in nodes:
             self._add(Part(node, "pin", device.id, (Way(node, ""),)))
+
+    def _loops(self, device: Device, nodes: list[str]) -> Iterable[tuple[str, str]]:
+        """Analogue inputs that a current enters and leaves by a terminal of their own, so that a loop runs on through them."""
+        if device.kind in (Kind.CONTROLLER, Kind.DRIVE):
+            return
+        terminals = device.terminals.values()
+        for terminal in terminals:
+            node, common = f"{device.id}:{terminal.name}", f"{device.id}:{terminal.common}"
+            alone = sum(other.common == terminal.common for other in terminals) == 1
+            if terminal.role == Role.ANALOGUE_IN and alone and node in nodes and common in nodes:
+                yield node, common
 
     def _onward(self, earth: list[str], gives: Iterable[str]) -> list[str]:
         """Earth terminals, first those from which a core of the same cable leads on as from the terminals that give: beside

@@ -30,16 +30,20 @@ class CircuitPen:
         self.pages = pages
         self.shelves: list[tuple[Shelf, float, list[tuple[float, float, Laid]]]] = []
         self.places: list[tuple[str, float, float]] = []
+        self.numbered: list[list[tuple[float, float]]] = []  # where the numbers of paths stand, by shelf
         y = area.top
         for shelf in shelves:
             head = y + NUMBERS + shelf.rail * len(shelf.above) + 2.0 * bool(shelf.above)
-            held = []
-            for start, layout in shelf.layouts:
-                laid = layout.laid(shelf.upper - layout.upper)
-                x = area.left + pages.inset(shelf) + start
-                held.append((x, head, laid))
+            held, numbered = [], []
+            for start, layout, under in shelf.layouts:
+                slack = shelf.upper - layout.upper
+                laid = layout.laid(0.0 if under else slack)
+                x, top = area.left + pages.inset(shelf) + start, head + (slack if under else 0.0)
+                held.append((x, top, laid))
+                numbered += [(x + at, top - 1.6 if under else y + 2.8) for at in laid.paths]
                 for standing in laid.standing:
-                    self.places.append((standing.part.key, x + standing.x[0], head + standing.y + standing.look.height / 2))
+                    self.places.append((standing.part.key, x + standing.x[0], top + standing.y + standing.look.height / 2))
+            self.numbered.append(sorted(numbered))
             self.shelves.append((shelf, y, held))
             y += shelf.height + GAP
         self.foot = y - GAP if shelves else y
@@ -74,12 +78,11 @@ class CircuitPen:
         self.parts: list[Primitive] = []
         self.where, self.key, self.number = where, key, number
         count = 0
-        for shelf, y, held in self.shelves:
+        for (shelf, y, held), numbered in zip(self.shelves, self.numbered, strict=True):
             rails = self._rails(shelf, y)
-            numbered = sorted(x + at for x, _, laid in held for at in laid.paths)
-            for at in numbered:
+            for at, base in numbered:
                 count += 1
-                self.parts.append(Label(at, y + 2.8, str(count), NORMAL, "middle"))
+                self.parts.append(Label(at, base, str(count), NORMAL, "middle"))
             for x, top, laid in held:
                 self._circuit(x, top, laid, rails)
             self._feet(shelf, y, held)

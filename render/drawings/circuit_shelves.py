@@ -15,7 +15,7 @@ from render.drawings.circuit_together import Together
 
 RAIL, NUMBERS, GAP = 5.0, 5.0, 5.0
 _CLOSE = 4.2  # room for a potential where a sheet less comes of it, mm
-_APART = 6.0
+_APART = 5.0
 _LEADS = 15.0  # for where potentials lead, mm
 _NEVER = -1000.0
 _LEAST, _EASE = 0.35, 1.4  # of the area of a sheet, below which it stays nearly empty; of that, below which there is room
@@ -25,9 +25,10 @@ _OPEN = 8  # shelves and sheets that are still filled
 
 
 class Shelf(Struct):
-    """Circuits side by side. `layouts` with where each begins; `above`, `below`: rails in order; `rail`: room for one, mm."""
+    """Circuits side by side. `layouts` with where each begins, and whether it stands below the cards of a rack; `above`, `below`:
+    rails in order; `rail`: room for one, mm."""
 
-    layouts: list[tuple[float, Layout]] = field(default_factory=list)
+    layouts: list[tuple[float, Layout, bool]] = field(default_factory=list)
     power: bool = False
     above: list[str] = field(default_factory=list)
     below: list[str] = field(default_factory=list)
@@ -51,18 +52,30 @@ class Shelf(Struct):
             side = above if part.key in layout.circuit.above else below
             if part.rail not in side:
                 side.append(part.rail)
+        under = self._under(layout) if all(part.key not in layout.circuit.above for part in rails) else None
         start = self.width + _APART if self.layouts else 0.0
         return Shelf(
-            [*self.layouts, (start, layout)],
+            [*self.layouts, (start if under is None else under, layout, under is not None)],
             self.power,
             above,
             below,
-            start + layout.width,
+            start + layout.width if under is None else self.width,
             max(self.upper, layout.upper),
             max(self.lower, layout.lower),
             max(self.foot, layout.foot),
             self.rail,
         )
+
+    def _under(self, layout: Layout) -> float | None:
+        """Where a circuit that takes from no potential above stands below the cards of a rack, if there is room."""
+        for start, cards, _ in self.layouts:
+            if any(part.kind != "card" for part in cards.circuit.parts.values()):
+                continue
+            ends = [at + held.width + _APART for at, held, under in self.layouts if under and start <= at < start + cards.width]
+            at = max(ends, default=start)
+            if at + layout.width <= start + cards.width and cards.upper + NUMBERS + 1.0 <= self.upper - layout.upper:
+                return at
+        return None
 
 
 class Room(Struct, frozen=True):
@@ -96,7 +109,12 @@ class Shelves:
         if self.room.steady:  # as they come: one more moves none before it
             return self._at_ease(self._stacked(self._shelves(kinds, _GROWTH[-1], _MIXED[-2], 1), apart=False))
         power, control = ([each for each in kinds if each[1] == wanted] for wanted in (True, False))
-        orders = [power + control, power + self.together.sorted(control)]
+        # what is as high beside each other leaves room for one shelf more
+        orders = [
+            power + control,
+            power + self.together.sorted(control),
+            power + sorted(control, key=lambda each: -each[0].upper),
+        ]
         found = self._best(orders)
         if len(found) > 1 and self.rail == RAIL:
             self.rail = _CLOSE
@@ -118,8 +136,9 @@ class Shelves:
 
     def _wider(self, shelf: Shelf) -> Shelf:
         wider = Shelf(power=shelf.power, rail=self.rail)
-        for _, layout in shelf.layouts:
-            layout.widen(layout.width + (self.room.width - shelf.width) * layout.width / shelf.width)
+        for _, layout, under in shelf.layouts:
+            if not under:
+                layout.widen(layout.width + (self.room.width - shelf.width) * layout.width / shelf.width)
             wider = wider.with_(layout)
         return wider
 
@@ -131,7 +150,7 @@ class Shelves:
         """Of a way of filling its sheets, those that stay nearly empty but the last, the devices spread over several, and where
         room is wanted below for where potentials lead, the height of the last."""
         sparse = sum(self._area(sheet) < self.least for sheet in sheets[:-1])
-        held = [[layout for shelf in sheet for _, layout in shelf.layouts] for sheet in sheets]
+        held = [[layout for shelf in sheet for _, layout, _ in shelf.layouts] for sheet in sheets]
         spread = self.together.spread([layout for layout in each if id(layout) not in self.of_power] for each in held)
         last = sum_of(shelf.height for shelf in sheets[-1]) if self.room.feeds and sheets else 0.0
         return len(sheets), sparse, spread, last
@@ -143,8 +162,6 @@ class Shelves:
         for layout, power in order:
             for number in range(max(len(shelves) - still, 0), len(shelves)):
                 shelf = shelves[number]
-                if shelf.width + layout.width > self.room.width:
-                    continue
                 wider = shelf.with_(layout)
                 growth = own * shelf.height if shelf.power == power else mixed
                 if wider.width <= self.room.width and wider.height <= min(self.room.height, shelf.height + growth):

@@ -225,6 +225,33 @@ ONE_SHEET = {
 }
 
 
+def test_a_rack_is_explained_by_one_sheet() -> None:
+    """Its cards with address, tag, text and place of every channel, and all that is wired there for itself."""
+    root = next(each for each in EXAMPLES if each.name == "booster")
+    (sheet,) = [sheet for sheet in drawn(root) if sheet.part_of.startswith("=IO1")]
+    said = [label for label in labels(sheet) if label.of == "=IO1-K2:4"]
+    assert [label.text for label in said] == ["4", "I0.3", "HS102", "pump 2 in automatic", "BP2/E2 D5"]
+    assert said[-1].link == "circuit-BP2.2"
+    assert [label.text for label in labels(sheet) if label.of == "=IO1-K3:24"] == [
+        "23-24",
+        "Q0.1",
+        "HS102",
+        "pump 2, start",
+        "BP2/E2 B4",
+    ]
+    assert {"free 13, 14, 15, 16", "free 43-44, 53-54, 63-64, 73-74, 83-84", "free 2, 3, 4"} <= set(texts(sheet))
+    of_card = [label for other in drawn(root) for label in labels(other) if label.of == "=IO1-K2" and label.link == sheet.key]
+    assert len(of_card) == 3 * 3 + 2  # at each channel on the sheets of the pumps, the feed tank and the emergency stop
+
+
+def test_a_loop_runs_on_through_the_inputs_that_share_its_current() -> None:
+    root = next(each for each in EXAMPLES if each.name == "booster")
+    (sheet,) = [sheet for sheet in drawn(root) if sheet.part_of.startswith("=IO1")]
+    at = {label.of: label for label in labels(sheet) if label.of in {f"=IO1-T{n}:I{end}" for n in (1, 2, 3) for end in "+-"}}
+    assert len({label.x for label in at.values()}) == 1
+    assert sorted(at, key=lambda of: at[of].y) == [f"=IO1-T{n}:I{end}" for n in (1, 2, 3) for end in "+-"]
+
+
 @pytest.mark.parametrize("name", ONE_SHEET)
 def test_all_contacts_and_coils_of_a_control_stand_on_one_sheet(name: str) -> None:
     """Those of its devices that are no poles in its main circuit; interlocks of others stand on the sheets of these."""
