@@ -142,7 +142,7 @@ class Earthing:
         """Immediate dominator of each node that reaches a main bar, the bars left out."""
         import networkx as nx
 
-        directed = self.graph.to_directed() if self.roots else None
+        directed = self.graph.to_directed(as_view=True) if self.roots else None
         found = {node: above for root in self.roots for node, above in nx.immediate_dominators(directed, root).items()}
         return {node: above for node, above in found.items() if node not in self.roots}
 

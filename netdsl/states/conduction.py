@@ -24,7 +24,8 @@ class Joined:
         self.roots = circuit.roots
         self.state = state
         self._parent = list(range(circuit.points))
-        closed = [edge for edge in circuit.edges if is_closed(edge, state)]
+        on = {mover for mover, is_on in state.items() if is_on}
+        closed = [edge for edge in circuit.edges if on.isdisjoint(edge.closed.movers) is not edge.closed.on]
         for edge in closed:
             if edge.a not in self.roots and edge.b not in self.roots:
                 self._parent[self._find(edge.a)] = self._find(edge.b)
@@ -39,6 +40,7 @@ class Joined:
                     island = self._find(far)
                     self._at.setdefault(island, set()).add(near)
                     self._islands.setdefault(near, set()).add(island)
+        self._poles_at: dict[int, list[Pole]] = {}
         self.live = self._live()
 
     def _find(self, point: int) -> int:
@@ -56,7 +58,10 @@ class Joined:
 
     def poles_at(self, point: int) -> list[Pole]:
         """The poles that a point is joined to, whether they give voltage or not."""
-        return [pole for root in sorted(self.roots_at(point)) for pole in self.roots[root]]
+        found = self._poles_at.get(point)
+        if found is None:
+            found = self._poles_at[point] = [pole for root in sorted(self.roots_at(point)) for pole in self.roots[root]]
+        return found
 
     def fed(self, load: Load) -> tuple[Pole, Pole] | None:
         """The two poles between which a load lies, its own source live; None where it gets nothing."""

@@ -12,6 +12,8 @@ from netdsl.states.types import Cause, Circuit, Mover
 ROUNDS = 200
 #: times that delays are let go by in one `wait`: a flashing relay never ends
 WAITS = 20
+#: points of circuits in all states that are kept: some megabytes
+KEPT_POINTS = 1 << 20
 
 
 class Moved(NamedTuple):
@@ -19,6 +21,27 @@ class Moved(NamedTuple):
 
     mover: Mover
     on: bool
+
+
+class _Met:
+    """What the states of a circuit join and what moves in them, for those last met: whoever looks for a sequence comes through
+    the same ones again and again."""
+
+    def __init__(self, circuit: Circuit) -> None:
+        self._circuit = circuit
+        self._most = max(1, KEPT_POINTS // max(1, circuit.points))
+        self._joined: dict[tuple[bool, ...], Joined] = {}
+        self.pending: dict[tuple[bool, ...], list[Mover]] = {}
+
+    def joined(self, state: dict[Mover, bool]) -> Joined:
+        """What a state joins."""
+        key = tuple(state.values())
+        if key not in self._joined:
+            if len(self._joined) >= self._most:
+                self._joined.clear()
+                self.pending.clear()
+            self._joined[key] = Joined(self._circuit, dict(state))
+        return self._joined[key]
 
 
 class Simulation:
@@ -37,19 +60,21 @@ class Simulation:
             self._partners.setdefault(one, []).append(other)
             self._partners.setdefault(other, []).append(one)
         self._joined: Joined | None = None
+        self._met = _Met(circuit)
         self._passed: set[Mover] = set()  # contacts of a star-delta timer whose turn is over
 
     @property
     def joined(self) -> Joined:
         """What the present state joins."""
         if self._joined is None:
-            self._joined = Joined(self.circuit, self.state)
+            self._joined = self._met.joined(self.state)
         return self._joined
 
     def copy(self) -> Simulation:
         """The same circuit in the same state, to go on from by itself."""
         other = Simulation(self.circuit)
         other.state, other.restless, other._passed = dict(self.state), self.restless, set(self._passed)
+        other._joined, other._met = self._joined, self._met
         return other
 
     # --- single moves -------------------------------------------------------------------------------------------------
@@ -71,7 +96,10 @@ class Simulation:
 
     def pending(self) -> list[Mover]:
         """What moves now without a delay, in order of the plant."""
-        return [mover for mover in self.circuit.movements if self._is_pending(mover)]
+        known, key = self._met.pending, tuple(self.state.values())
+        if key not in known:
+            known[key] = [mover for mover in self.circuit.movements if self._is_pending(mover)]
+        return known[key]
 
     def move(self, mover: Mover) -> None:
         """Let one mover do what it wants."""

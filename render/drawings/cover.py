@@ -197,7 +197,7 @@ def _flow(contents: list[_Row], notes: list[_Row], area: Box, project: ProjectDa
 
 def _heading(parts: list[Primitive], project: ProjectData, area: Box, fingerprint: str) -> float:
     """Title of the project, its owner, number and status, the code of the set; gives where the columns begin."""
-    code = [] if not fingerprint else list(code_lines(f"NETDSL {fingerprint.upper()}", area.right - CODE, area.top))
+    code = () if not fingerprint else code_lines(f"NETDSL {fingerprint.upper()}", area.right - CODE, area.top)
     parts += code
     # clear of the frame's centring mark, where that comes as far down
     wide = area.width / 2 - 8.0 if area.top < _BELOW_MARK else area.width - CODE - 4.0

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from functools import lru_cache
 from itertools import groupby
 
 from render.sheet import NARROW, Line
@@ -11,19 +11,23 @@ from render.sheet import NARROW, Line
 CODE = 21.0
 
 
-def code_lines(text: str, left: float, top: float) -> Iterator[Line]:
+# a cover is laid out again where its contents need another page, and again while the text is written
+@lru_cache(maxsize=16)
+def code_lines(text: str, left: float, top: float) -> tuple[Line, ...]:
     """`text` of digits, capitals and blanks, at most 20 of them, as a code of `CODE` mm with its upper left corner there."""
     import segno
 
     matrix = segno.make(text, error="m", boost_error=False, micro=False).matrix
     module = CODE / len(matrix)
+    lines = []
     for row, cells in enumerate(matrix):
         column = 0
         for black, run in groupby(cells):
             length = len(list(run))
             if black:
-                yield _bar(left + column * module, top + row * module, length * module, module)
+                lines.append(_bar(left + column * module, top + row * module, length * module, module))
             column += length
+    return tuple(lines)
 
 
 def _bar(left: float, top: float, width: float, height: float) -> Line:

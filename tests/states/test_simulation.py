@@ -7,8 +7,12 @@ from pathlib import Path
 import pytest
 
 from netdsl.states import Simulation, circuit_of
+from netdsl.states.bench import bench_test
 from netdsl.states.explained import explained
 from netdsl.states.operating import UnknownOperation, play, read_operation
+from netdsl.states.types import Cause
+from tests.readings import EXAMPLES
+from tests.readings import network_of as network_at
 from tests.states.changed_examples import changed
 from tests.states.drawn_circuits import network_of
 
@@ -158,3 +162,25 @@ def test_an_operation_of_nothing_says_what_could_be_meant(text: str, said: str, 
     circuit = circuit_of(changed(tmp_path, "mains-bypass"))
     with pytest.raises(UnknownOperation, match=said):
         read_operation(circuit, text)
+
+
+def test_states_met_before_say_the_same_as_when_they_are_met_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    circuit = circuit_of(network_at(EXAMPLES / "emergency-stop" / "plant.netdsl"))
+    table = bench_test(circuit)
+    assert len(table.rows) > 10
+    monkeypatch.setattr("netdsl.states.simulation.KEPT_POINTS", 0)
+    assert bench_test(circuit) == table
+
+
+def test_a_copy_goes_its_own_way() -> None:
+    circuit = circuit_of(network_at(EXAMPLES / "emergency-stop" / "plant.netdsl"))
+    simulation = Simulation(circuit)
+    simulation.settle()
+    before, fed = dict(simulation.state), on(simulation)
+    for mover, movement in circuit.movements.items():
+        if movement.cause in (Cause.FREE, Cause.POSITION):
+            other = simulation.copy()
+            other.operate(mover, not other.state[mover])
+            assert (other.state == before) is False
+            assert simulation.state == before and on(simulation) == fed
+            simulation.joined.fed(circuit.loads[0])
