@@ -7,21 +7,25 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 
 from netdsl.model.plant import CableScreen, Device, Role, ScreenTermination, Terminal
+from netdsl.network.queries import mate_of
 from netdsl.network.types import Run
 from netdsl.sums import sum_of
 from render.drawing import Drawing
 from render.layout.columns import broken
-from render.sheet import NORMAL
+from render.layout.fonts import text_width
+from render.sheet import DESIGNATION, NORMAL
 from render.words.cables import how_text
 from render.words.names import Names
 from render.words.purposes import governing, note_lines, purpose, setting_lines
 from render.words.ratings import handle_words, rating_lines
-from render.words.terminals import section_text
+from render.words.terminals import contacts_of, section_text
 
 FREE = "free"
 #: shares of a column's width: number of the terminal, what it is for, conductor, where that leads
 SHARES = (0.12, 0.28, 0.3, 0.3)
+CONTACT = 7.0  # the contact of half a plug connection, before what the terminal is for
 _GAP = 2.0  # between two texts in a row
+TITLE_GAP = 3.0  # between a designation and the title of its device
 _SIGN = 4.0  # width of the sign before a caution
 
 
@@ -37,11 +41,12 @@ class Cell(Struct, frozen=True):
 
 class Row(Struct, frozen=True):
     """A row: cells by stop (mm from the left of the column), and how many lines it takes. `kind`: "terminal", "setting", "note",
-    or "words" below the head."""
+    or "words" below the head. `contacts`: "pins" or "sockets" of a terminal of half a plug connection."""
 
     kind: str
     cells: tuple[tuple[float, Cell], ...]
     lines: int
+    contacts: str = ""
 
 
 class Block(Struct, frozen=True):
@@ -60,9 +65,18 @@ def stops(width: float) -> tuple[float, ...]:
 
 def block_of(drawing: Drawing, device: Device, names: Names, width: float) -> Block:
     """The rows of a device for a column `width` mm wide."""
-    title = device.title or (device.part.title if device.part is not None else "")
-    rows = [*_words(device, width), *_terminals(drawing, device, names, width)]
-    return Block(device, names.of(device.id), title, (*rows, *_settings(device, width), *_notes(drawing, device, width)))
+    name = names.of(device.id)
+    lines = broken(device.title or (device.part.title if device.part is not None else ""), title_room(name, width))
+    more = broken(" ".join(lines[1:]), width)
+    rows = [_row("words", [(0.0, Cell(more, device.id))])] if more else []
+    rows += [*_words(drawing, device, names, width), *_terminals(drawing, device, names, width)]
+    title = lines[0] if lines else ""
+    return Block(device, name, title, (*rows, *_settings(device, width), *_notes(drawing, device, width)))
+
+
+def title_room(name: str, width: float) -> float:
+    """What a designation leaves beside it for words in a column, mm; a long one next to nothing."""
+    return max(width - text_width(name, DESIGNATION, True) - TITLE_GAP, 20.0)
 
 
 def continued(rows: Sequence[Row], count: int) -> list[Row]:
@@ -75,20 +89,24 @@ def continued(rows: Sequence[Row], count: int) -> list[Row]:
     return rest
 
 
-def _row(kind: str, cells: list[tuple[float, Cell]]) -> Row:
-    return Row(kind, tuple(cells), max((len(cell.lines) for _, cell in cells), default=0) or 1)
+def _row(kind: str, cells: list[tuple[float, Cell]], contacts: str = "") -> Row:
+    return Row(kind, tuple(cells), max((len(cell.lines) for _, cell in cells), default=0) or 1, contacts)
 
 
-def _words(device: Device, width: float) -> Iterator[Row]:
+def _words(drawing: Drawing, device: Device, names: Names, width: float) -> Iterator[Row]:
     where = f"at {device.place}" if device.place else ""
-    said = ", ".join(text for text in (*rating_lines(device), where, handle_words(device)) if text)
+    mate = mate_of(drawing.plant, device.id)
+    met = f"meets {names.of(mate)}" if mate else ""
+    said = ", ".join(text for text in (*rating_lines(device), contacts_of(device), where, handle_words(device), met) if text)
     if lines := broken(said, width):
         yield _row("words", [(0.0, Cell(lines, device.id))])
 
 
 def _terminals(drawing: Drawing, device: Device, names: Names, width: float) -> Iterator[Row]:
     at = stops(width)
+    contacts = contacts_of(device)
     room = [width * share - _GAP for share in SHARES]
+    room[0] -= CONTACT if contacts else 0.0
     for terminal in device.terminals.values():
         key = f"{device.id}:{terminal.name}"
         said = "; ".join((purpose(device, terminal), *governing(device, terminal)))
@@ -98,13 +116,19 @@ def _terminals(drawing: Drawing, device: Device, names: Names, width: float) -> 
         ]
         ends = [*_conductors(drawing, device, terminal, names), *_screens(drawing, device, terminal, names)]
         if not ends:
-            yield _row("terminal", [*first, (at[3], Cell((FREE,), key))])
-        for number, (of, conductor, far, far_id) in enumerate(ends):
+            yield _row("terminal", [*first, (at[3], Cell((FREE,), key))], contacts)
+        number, words = first
+        rest = words[1].lines
+        for place, (of, conductor, far, far_id) in enumerate(ends):
             cells = [
                 (at[2], Cell(broken(conductor, room[2]), of)),
                 (at[3], Cell(broken(far, room[3]), far_id, far_id)),
             ]
-            yield _row("terminal", [*(() if number else first), *cells])
+            shown = [] if place else [number]
+            # what a terminal is for goes on beside its other conductors
+            take = len(rest) if place == len(ends) - 1 else max(len(cell.lines) for _, cell in (*shown, *cells))
+            now, rest = rest[:take], rest[take:]
+            yield _row("terminal", [*shown, *([(at[1], Cell(now, key))] if now else []), *cells], "" if place else contacts)
 
 
 def _conductors(drawing: Drawing, device: Device, terminal: Terminal, names: Names) -> Iterator[tuple[str, str, str, str]]:

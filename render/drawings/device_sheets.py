@@ -15,15 +15,16 @@ from netdsl.model.plant import Device
 from netdsl.sums import sum_of
 from render.drawing import Drawing, Wired, in_set
 from render.drawings.circuit_groups import short_functions
-from render.drawings.device_rows import Block, Row, block_of, continued, stops
+from render.drawings.device_rows import CONTACT, TITLE_GAP, Block, Row, block_of, continued, stops
 from render.drawings.mounted import mounting_order
-from render.layout.columns import broken
+from render.drawings.terminal_plan import drawn_devices
 from render.layout.fonts import Box, text_width
 from render.layout.remarks import Remarks
 from render.layout.writing import Writing
 from render.sheet import DESIGNATION, MEDIUM, Sheet, sheet_key
 from render.words.names import Names
-from render.words.remarks import CAUTION, MARKS, scope_words, shade_words
+from render.words.remarks import CAUTION, CONTACTS, MARKS, scope_words, shade_words
+from render.words.terminals import contacts_of
 
 KIND = "Device diagram"
 _HEADS = ("terminal", "what it is for", "conductor", "leads to")
@@ -73,8 +74,11 @@ class DevicePlan:
         plant = drawing.plant
         groups: dict[tuple[str, str], list[Device]] = {}
         short = self.short = short_functions(plant)
+        landed = set(drawn_devices(drawing.network))
         for device in plant.devices.values():
-            if device.category == Category.STRIP or device.kind in PASSED or not device.terminals:
+            # boxes and plugs on which cables land have all that they are on their terminal drawing
+            shown = device.kind in PASSED and device.id in landed
+            if device.category == Category.STRIP or shown or not device.terminals:
                 continue
             function = "" if device.function in short else device.function
             where = short.get(device.function) or ("" if function else _place(drawing, device))
@@ -114,7 +118,8 @@ def _place(drawing: Drawing, device: Device) -> str:
 
 def _devices(drawing: Drawing, function: str, place: str, devices: Sequence[Device], taken: set[str]) -> Devices:
     name = function or place
-    remarks = Remarks.of((_SAID, MARKS, *shade_words(drawing.plant), *scope_words(function), CAUTION), drawing.notes)
+    contacts = (CONTACTS,) if any(contacts_of(device) for device in devices) else ()
+    remarks = Remarks.of((_SAID, *contacts, MARKS, *shade_words(drawing.plant), *scope_words(function), CAUTION), drawing.notes)
     whole = drawing.area
     area = Box(whole.left, whole.top, whole.right, whole.bottom - remarks.above)
     count = int((area.width + _GAP) / (_COLUMN + _GAP))
@@ -214,13 +219,12 @@ class _Pen(Writing):
         base = y + 4.2
         self.text(left, base, piece.block.name, DESIGNATION, bold=True, of=device.id, link=self._links(device.id))
         title = "continued" if piece.more else piece.block.title
-        x = left + text_width(piece.block.name, DESIGNATION, True) + 3.0
-        room = left + self.width - x
-        lines = broken(title, room)
-        self.text(x, base, lines[0] if room > 0 and lines else "", of=device.id)
+        self.text(left + text_width(piece.block.name, DESIGNATION, True) + TITLE_GAP, base, title, of=device.id)
         self.line((left, y + 5.8), (left + self.width, y + 5.8), of=device.id)
         top = y + _TITLE
         for row in piece.rows:
+            if row.contacts:
+                self.contact(left + stops(self.width)[1] - CONTACT / 2 - 1.0, top + 1.9, row.contacts, row.cells[0][1].of)
             for stop, cell in row.cells:
                 link = self._links(cell.link) if cell.link else ""
                 for number, line in enumerate(cell.lines):

@@ -51,7 +51,8 @@ class Group(Struct, frozen=True):
 
 
 class Point(Struct, frozen=True):
-    """A terminal as drawn: `kind` of strip terminal, `size`, lines of text beside it, `live` with the isolator off."""
+    """A terminal as drawn: `kind` of strip terminal, `size`, lines of text beside it, `live` with the isolator off. `contacts`:
+    "pins" or "sockets" of half a plug connection."""
 
     id: str
     number: str
@@ -59,6 +60,7 @@ class Point(Struct, frozen=True):
     size: str
     text: str
     live: bool
+    contacts: str = ""
     base: str = ""  # what the levels of one terminal have in common, "" of one with a single level
 
 

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct, field
 
 from netdsl.sums import sum_of
-from render.drawings.terminal_block import Block, Entry, Group
+from render.drawings.terminal_block import Block, Entry, Group, Point
 from render.layout.columns import given_way, widest
 from render.layout.fonts import text_width
 from render.sheet import DESIGNATION, NORMAL
@@ -19,6 +19,7 @@ from render.sheet import DESIGNATION, NORMAL
 INNER = ("route", "ferrule", "section", "core", "mark")
 TICKS = 7.0  # two boxes of 3 mm with 1 mm between
 LANE = 4.0  # one bridge
+CONTACT = 8.0  # the contact of half a plug connection
 BOX_LEAST = 36.0
 SPINE = 1.6  # from a line that joins the runs of one cable to the next, mm
 MORE = "more of it follows"  # said of a cable's run before its last
@@ -126,7 +127,7 @@ def _measured(blocks: Sequence[Block], lanes: int) -> Columns:
         sides,
         number=widest([point.number for point in points], DESIGNATION),
         lanes=LANE * lanes,
-        kind=max((_kind_width(point.kind) for point in points), default=0.0),
+        kind=max((_kind_width(point) for point in points), default=0.0),
         size=widest([point.size for point in points]),
         text=min(text, _CAPS["point"]),
     )
@@ -134,10 +135,12 @@ def _measured(blocks: Sequence[Block], lanes: int) -> Columns:
     return columns
 
 
-def _kind_width(kind: str) -> float:
-    if not kind:
-        return 0.0
-    return 8.0 if kind in ("earth", "fused", "disconnect", "diode") else text_width(kind) + 2 * _PAD
+def _kind_width(point: Point) -> float:
+    contact = CONTACT if point.contacts else 0.0
+    if not point.kind:
+        return contact
+    drawn = point.kind in ("earth", "fused", "disconnect", "diode")
+    return contact + (8.0 if drawn else text_width(point.kind) + 2 * _PAD)
 
 
 def _fit(columns: Columns, available: float) -> None:

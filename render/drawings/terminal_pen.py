@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from render.drawings.terminal_block import Entry, Group, Point
-from render.drawings.terminal_columns import INNER, LANE, Columns
+from render.drawings.terminal_columns import CONTACT, INNER, LANE, Columns
 from render.drawings.terminal_heights import far_height
 from render.layout.columns import broken
 from render.layout.fonts import text_width
@@ -53,9 +53,12 @@ class Pen(Writing):
         core = left + columns.core
         if point.size:
             self.text(core - 2.0, y + NORMAL / 2, point.size, NORMAL, "end", of=point.id)
+        end = core - (columns.size + 2.0 if columns.size else 2.0)
+        if point.contacts:
+            self.contact(end - CONTACT / 2, y, point.contacts, point.id)
         if point.kind:
-            size = columns.size + 2.0 if columns.size else 2.0
-            self._kind(core - size - columns.kind / 2, y, point)
+            taken = CONTACT if point.contacts else 0.0
+            self._kind(end - taken - (columns.kind - taken) / 2, y, point)
         if columns.text:
             self.line((core, top), (core, bottom), of=point.id)
             self._words(core + 2.0, y, point, broken(point.text if whole else "", columns.text))

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from msgspec import Struct
 
+from netdsl.model.kinds import Kind
 from netdsl.network.types import Network
 from render.drawing import Drawing
 from render.drawings.terminal_block import Block
@@ -17,7 +18,7 @@ from render.layout.remarks import Remarks
 from render.sheet import sheet_key
 from render.words.cables import cable_ends
 from render.words.names import Names
-from render.words.remarks import CAUTION, MARKS, live_words, scope_words, shade_words
+from render.words.remarks import CAUTION, CONTACTS, MARKS, live_words, scope_words, shade_words
 
 _SIGNS = (
     "Boxes here: this end wired, checked. Joint: two conductors in one ferrule."
@@ -59,9 +60,10 @@ class TerminalPlan:
             block = maker.block(identity)
             by_function.setdefault(block.function, []).append(block)
         shades = shade_words(drawing.plant)
+        plugs = any(device.kind == Kind.PLUG for device in drawing.plant.devices.values())
         taken: set[str] = set()
         for function in ("", *drawing.plant.functions):
-            said = remarks(function, drawing.live.isolators, shades, drawing.notes)
+            said = remarks(function, drawing.live.isolators, shades, plugs, drawing.notes)
             area = Box(whole.left, whole.top, whole.right, whole.bottom - said.above)
             names, blocks = Names(drawing.plant, function), by_function.get(function, [])
             groups = _grouped(network, blocks)
@@ -73,9 +75,10 @@ class TerminalPlan:
                     yield _stacked(function, site, shown, area, taken, names, half)
 
 
-def remarks(function: str, isolators: Sequence[str], shades: Sequence[str], area: Box) -> Remarks:
-    """What is said to who wires from a sheet of `function`, the caution last. `isolators`: with them off, something is live."""
-    words = [_SIGNS, MARKS, *shades, *scope_words(function)]
+def remarks(function: str, isolators: Sequence[str], shades: Sequence[str], plugs: bool, area: Box) -> Remarks:
+    """What is said to who wires from a sheet of `function`, the caution last. `isolators`: with them off, something is live;
+    `plugs`: halves of plug connections are on it."""
+    words = [_SIGNS, *([CONTACTS] if plugs else []), MARKS, *shades, *scope_words(function)]
     if isolators:
         words.append(live_words(isolators))
     return Remarks.of((" ".join(words), CAUTION), area)

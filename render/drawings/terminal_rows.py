@@ -19,6 +19,7 @@ from render.words.terminals import (
     BOX_ORDER,
     WINDING_LINKS,
     clamp_text,
+    contacts_of,
     ferrule_text,
     kind_of,
     point_text,
@@ -187,7 +188,8 @@ class BlockMaker:
             return Point(key, name, "earth", "", "", False)
         terminal = device.terminals[name]
         base = name.partition(".")[0] if terminal.level else ""
-        return Point(key, name, kind_of(terminal), size_text(terminal, device), point_text(terminal), self._is_live(key), base)
+        words = kind_of(terminal), size_text(terminal, device), point_text(terminal)
+        return Point(key, name, *words, self._is_live(key), contacts_of(device), base)
 
     def _is_live(self, key: str) -> bool:
         nets: Iterable[Net | None] = (self._network.net(node) for node in (key, f"{key}/in", f"{key}/out"))

@@ -50,8 +50,9 @@ def _sheets(drawing: Drawing, each: Stacked) -> Iterator[Sheet]:
 
 def _remarks(drawing: Drawing, function: str, page: Sequence[Piece]) -> Remarks:
     """Of all remarks those that this page needs: of the project's colour words the ones on it, LIVE where something is."""
-    live = any(point.live for piece in page for point in piece.laid.block.points.values())
+    points = [point for piece in page for point in piece.laid.block.points.values()]
+    live, plugs = any(point.live for point in points), any(point.contacts for point in points)
     rows = [row for piece in page for row in piece.laid.block.rows]
     cores = {entry.core for row in rows for entry in (row.left, row.right) if entry is not None}
     shades = [words for words in shade_words(drawing.plant) if words.partition(":")[0] in cores]
-    return remarks(function, drawing.live.isolators if live else (), shades, drawing.notes)
+    return remarks(function, drawing.live.isolators if live else (), shades, plugs, drawing.notes)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from render.layout.fonts import line_pitch
-from render.sheet import DESIGNATION, NARROW, NORMAL, Anchor, Label, Line, Primitive
+from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, Anchor, Arc, Label, Line, Primitive
 
 #: distance of base lines of words and of designations, mm
 PITCH = line_pitch(NORMAL)
@@ -34,6 +34,17 @@ class Writing:
         """A text with its base line at `y`; `more`: bold, of, link."""
         bold, of, link = bool(more.get("bold")), str(more.get("of", "")), str(more.get("link", ""))
         self.parts.append(Label(x, y, text, height, anchor, bold, of, link))
+
+    def contact(self, x: float, y: float, contacts: str, of: str) -> None:
+        """The contact of half a plug connection (IEC 60617, plug and socket), 6 mm wide, centred on `x`, `y`; `contacts`: "pins",
+        drawn as a bar, or "sockets", the half circle that takes it."""
+        if contacts == "pins":
+            self.line((x - 3.0, y), (x - 0.6, y), of=of)
+            corners = ((x - 0.6, y - 0.6), (x + 3.0, y - 0.6), (x + 3.0, y + 0.6), (x - 0.6, y + 0.6))
+            self.parts.append(Line(corners, NARROW, closed=True, fill=True, of=of))
+        else:
+            self.line((x - 3.0, y), (x - 0.2, y), of=of)
+            self.parts.append(Arc(x + 1.6, y, 1.8, 1.8, 90.0, 270.0, MEDIUM, of=of))
 
     def stacked(
         self, x: float, y: float, lines: Sequence[str], height: float, anchor: Anchor, of: str, link: str = "", pitch: float = 0.0

@@ -18,13 +18,13 @@ class SettingLine(Struct, frozen=True):
 
 
 def purpose(device: Device, terminal: Terminal) -> str:
-    """`start`, `preset 1 or reset`, `fault, make`, `24 V DC`."""
+    """`start`, `preset 1 or reset`, `fault, make`, `24 V DC`; "" of a terminal that takes its meaning from what lands on it."""
     if terminal.text:
         return ", ".join(part for part in (terminal.text, _arm(device, terminal)) if part)
     if terminal.role in (Role.SUPPLY_OUT, Role.REFERENCE_OUT, Role.SUPPLY_IN) and terminal.voltage is not None:
         return f"{terminal.voltage.shown} {terminal.voltage_kind.upper()}".strip()
     said = [function.replace("-", " ") for function in terminal.functions]
-    return " or ".join(said) or terminal.role.value.replace("-", " ")
+    return " or ".join(said) or ("" if terminal.role is Role.PLAIN else terminal.role.value.replace("-", " "))
 
 
 def _arm(device: Device, terminal: Terminal) -> str:

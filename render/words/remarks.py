@@ -9,6 +9,8 @@ from netdsl.model.plant import Plant
 CAUTION = "Isolate, lock off, wait for the DC link to discharge, prove dead. Skilled persons only; local codes prevail."
 MARKS = "A conductor without a mark carries its two ends as its mark."
 
+CONTACTS = "Bar: pin. Half circle: socket."
+
 
 def live_words(isolators: Iterable[str]) -> str:
     """What LIVE means where it stands."""

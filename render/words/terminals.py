@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device, Role, Terminal
 from netdsl.network.types import Run
 from netdsl.quantities import number_text
@@ -34,6 +35,11 @@ def kind_of(terminal: Terminal) -> str:
     if terminal.role in (Role.EARTH, Role.EARTH_THROUGH, Role.FUNCTIONAL_EARTH):
         return "earth"
     return "" if terminal.kind == "feed-through" else terminal.kind
+
+
+def contacts_of(device: Device) -> str:
+    """ "pins" or "sockets" of half a plug connection that says so, "" of anything else."""
+    return device.ratings.text("contacts") if device.kind == Kind.PLUG else ""
 
 
 def size_text(terminal: Terminal, device: Device) -> str:

@@ -17,7 +17,7 @@ from render.drawings.device_sheets import device_sheets
 from render.drawings.mounted import enclosures
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
-from render.sheet import DESIGNATION, Label, Sheet
+from render.sheet import DESIGNATION, Arc, Label, Line, Sheet
 from tests.render.plants import EXAMPLES, HATCHERY, drawing_in, example, labels, texts
 from tests.render.random_plants import plant_text
 
@@ -59,9 +59,14 @@ def drawn(folder: Path) -> tuple[Sheet, ...]:
 
 
 def shown(drawing: Drawing) -> list[Device]:
-    """Devices that have a device sheet."""
+    """Devices that have a device sheet: all but strips, and boxes and plugs on which cables land."""
     devices = drawing.plant.devices.values()
-    return [each for each in devices if each.terminals and each.category != "strip" and each.kind not in ("plug", "terminal-box")]
+    cabled = {end.device for each in drawing.plant.conductors.values() if each.cable for end in each.ends}
+    return [
+        each
+        for each in devices
+        if each.terminals and each.category != "strip" and not (each.kind in ("plug", "terminal-box") and each.id in cabled)
+    ]
 
 
 def rows(sheet: Sheet) -> list[list[Label]]:
@@ -116,6 +121,42 @@ def test_a_row_says_conductor_and_far_end_and_a_free_terminal_that_it_is_free(tm
     assert row_of(sheets, "=A-T1:DI2") == ["stop", FREE]
     assert row_of(sheets, "=A-S1:13")[1:] == ["-W1 BN", "-X1:2"]
     assert row_of(sheets, "=A-T1:SHC")[1:] == ["-W1 screen, clamp", "-S1 open"]
+
+
+PLUGS = """\
+strip -X1 at=+MCP {
+  :1..2 2.5mm2
+}
+device -XJ1 plug-round-4p-sockets at=+MCP
+device -XP1 plug-round-4p-pins "a lead that the barrow takes with it wherever feed is wanted, half with its contacts" at=+MCP
+couple -XJ1 -XP1
+wire -X1:1 to -XJ1:1 0.5mm2 RD
+wire -XP1:1 to -X1:2 0.5mm2 RD
+"""
+
+
+def test_a_half_of_a_plug_without_cable_shows_its_contacts_and_what_it_meets(tmp_path: Path) -> None:
+    sheets = tuple(device_sheets(drawing_in(tmp_path, HEAD + PLUGS)))
+    drawn = [part for sheet in sheets for part in sheet.primitives if not isinstance(part, Label) and part.of.startswith("-X")]
+    pins = {part.of for part in drawn if isinstance(part, Line) and part.fill}
+    sockets = {part.of for part in drawn if isinstance(part, Arc)}
+    assert pins == {f"-XP1:{number}" for number in ("1", "2", "3", "4", "SH")}
+    assert sockets == {name.replace("-XP1", "-XJ1") for name in pins}
+    assert row_of(sheets, "-XJ1:1") == ["0.5 mm² RD", "-X1:1"]
+    assert any(text.endswith("sockets, at +MCP, meets -XP1") for text in texts(*sheets))
+    assert "Bar: pin. Half circle: socket." in " ".join(texts(*sheets))
+
+
+def test_a_long_title_goes_on_below_the_head_of_its_device(tmp_path: Path) -> None:
+    sheets = device_sheets(drawing_in(tmp_path, HEAD + PLUGS))
+    title = "a lead that the barrow takes with it wherever feed is wanted, half with its contacts"
+    assert title in " ".join(label.text for sheet in sheets for row in rows(sheet) for label in row if label.of == "-XP1")
+
+
+def test_what_a_terminal_is_for_goes_on_beside_its_other_conductors() -> None:
+    found = [[label.text for label in row] for sheet in drawn(HATCHERY) for row in rows(sheet)]
+    start = next(n for n, row in enumerate(found) if row[:2] == ["STO1", "safe torque off;"] and row[2].startswith("=ES1-W2"))
+    assert found[start + 1][0].startswith("safe-torque-off") and len(found[start + 1]) > 1
 
 
 def test_a_supply_stands_with_what_it_feeds() -> None:

@@ -6,7 +6,8 @@ from itertools import pairwise
 from pathlib import Path
 
 from render.drawings.terminals import terminal_sheets
-from render.sheet import Circle, Label, Line, Sheet
+from render.layout.overlap import overlaps
+from render.sheet import Arc, Circle, Label, Line, Sheet
 from tests.readings import EXAMPLES, drawing_of
 from tests.render.plants import drawing_in
 
@@ -116,3 +117,39 @@ def test_a_cable_whose_cores_are_apart_is_told_once_and_rows_stay_of_one_height(
     assert not any("follows" in label.text for label in of(sheets, "=LV1-W2"))
     rows = [label.y for n in range(1, 8) for label in of(sheets, f"=LV1-X5:{n}") if label.text == str(n)]
     assert len({round(b - a, 3) for a, b in pairwise(rows)}) == 1
+
+
+COUPLED = """
+device -XJ1 plug-6p-sockets at=+BOX
+device -XP1 plug-6p-pins at=+HALL
+couple -XJ1 -XP1
+device -M1 motor at=+HALL power=1.1kW current=2.5A
+cable -W1 4G1.5 length=9m {
+  BN   -XP1:1  to -M1:U1
+  BK   -XP1:2  to -M1:V1
+  GNYE -XP1:PE to -M1:PE
+}
+cable -W2 4G1.5 length=9m {
+  BN   -G0:L1 to -XJ1:1
+  GNYE -G0:PE to -XJ1:PE
+}
+"""
+
+
+def test_a_half_of_a_plug_shows_which_of_them_is_male(tmp_path: Path) -> None:
+    sheets = drawn(tmp_path, COUPLED)
+    parts = [part for sheet in sheets for part in sheet.primitives if part.of.startswith("-X")]
+    assert {part.of for part in parts if isinstance(part, Line) and part.fill} == {"-XP1:1", "-XP1:2", "-XP1:PE"}
+    assert {part.of for part in parts if isinstance(part, Arc) and part.end - part.start == 180.0 and ":" in part.of} == {
+        "-XJ1:1",
+        "-XJ1:PE",
+    }
+    said = " ".join(label.text for sheet in sheets for label in sheet.primitives if isinstance(label, Label))
+    assert "Bar: pin. Half circle: socket." in said
+    for sheet in sheets:
+        assert overlaps(sheet) == [], sheet.key
+
+
+def test_a_plant_without_plugs_says_nothing_of_them(tmp_path: Path) -> None:
+    said = [label.text for sheet in drawn(tmp_path, TWIN) for label in sheet.primitives if isinstance(label, Label)]
+    assert "Half circle" not in " ".join(said)

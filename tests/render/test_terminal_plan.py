@@ -70,7 +70,7 @@ def test_what_stays_live_is_said_before_the_caution() -> None:
     )
 
     def said(function: str, isolators: tuple[str, ...]) -> list[str]:
-        words, caution = remarks(function, isolators, ("a shade",), area).lines
+        words, caution = remarks(function, isolators, ("a shade",), False, area).lines
         assert caution == CAUTION
         return words.removeprefix(f"{signs} {MARKS} a shade").strip().split(". ")
 
