@@ -5,6 +5,8 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from netdsl.calc import Calculation
 from netdsl.cli.work import Judged, judge
 from netdsl.network.types import Network
@@ -43,6 +45,19 @@ def drawing_of(plant: Path) -> Drawing:
     """`plant` as it is drawn, with its findings."""
     found = judged(plant)
     return Drawing(network_of(plant), found.findings, found.calculation)
+
+
+def on_size(drawing: Drawing, size: str) -> Drawing:
+    """The same plant on sheets of another size, with what is calculated of it, which no size changes."""
+    plant = drawing.plant
+    project = replace(plant.project, attributes={**plant.project.attributes, "sheet-size": size})
+    return Drawing(replace(drawing.network, plant=replace(plant, project=project)), drawing.findings, drawing.calculation)
+
+
+@cache
+def small_drawing_of(plant: Path) -> Drawing:
+    """`plant` as it is drawn on sheets A4, with its findings."""
+    return on_size(drawing_of(plant), "A4")
 
 
 @cache

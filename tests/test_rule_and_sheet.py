@@ -10,22 +10,20 @@ import pytest
 from netdsl.findings import Finding
 from netdsl.network.isolation import ahead_of_isolators, disconnectors, main_isolators
 from netdsl.network.types import Network
-from render.drawing import Drawing
-from render.drawings.single_line import single_line_sheets
-from render.drawings.terminals import terminal_sheets
+from render.drawings.single_line import KIND as SINGLE_LINE
+from render.drawings.terminals import KIND as TERMINALS
 from render.sheet import Label, Sheet
-from tests.readings import judged, network_of
+from tests.readings import judged, network_of, sheets_of
 
 PLANTS = sorted((Path(__file__).parent.parent / "examples").rglob("plant.netdsl"))
+KINDS = (SINGLE_LINE, TERMINALS)
 RULES = ("isolation-missing", "terminal-open")
 
 
 def read(plant: Path) -> tuple[Network, tuple[Finding, ...], tuple[Sheet, ...]]:
     """The network of a plant, the findings of the rules that sheets speak of too, and the sheets."""
-    network = network_of(plant)
-    drawing = Drawing(network, (), judged(plant).calculation)
     findings = tuple(finding for finding in judged(plant).findings if finding.rule in RULES)
-    return network, findings, (*single_line_sheets(drawing), *terminal_sheets(drawing))
+    return network_of(plant), findings, tuple(sheet for sheet in sheets_of(plant) if sheet.kind in KINDS)
 
 
 def labels(sheets: tuple[Sheet, ...]) -> list[Label]:

@@ -11,6 +11,7 @@ from render.drawing import Drawing
 from render.drawings.device_sheets import device_sheets
 from render.drawings.terminals import terminal_sheets
 from render.sheet import Label, Sheet
+from tests.readings import drawing_of
 
 ROOT = Path(__file__).parents[2]
 #: folders of the examples, those of single faults left out
@@ -27,10 +28,9 @@ def drawing_in(folder: Path, text: str = "") -> Drawing:
     return Drawing(build_network(plant)[0])
 
 
-@cache
 def example(folder: Path) -> Drawing:
     """An example."""
-    return drawing_in(folder)
+    return drawing_of(folder / "plant.netdsl")
 
 
 @cache

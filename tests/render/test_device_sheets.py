@@ -7,7 +7,6 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from msgspec.structs import replace
 
 from netdsl.model.plant import Device
 from render.build import drawing_set
@@ -18,6 +17,7 @@ from render.drawings.mounted import enclosures
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.sheet import DESIGNATION, Arc, Label, Line, Sheet
+from tests.readings import small_drawing_of
 from tests.render.plants import EXAMPLES, HATCHERY, drawing_in, example, labels, texts
 from tests.render.random_plants import plant_text
 
@@ -101,11 +101,9 @@ def test_every_terminal_stands_in_its_own_order_with_all_that_lands_on_it(folder
 
 @pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
 def test_no_text_touches_anything_on_either_size(folder: Path) -> None:
-    drawing = example(folder)
-    project = replace(drawing.plant.project, attributes={**drawing.plant.project.attributes, "sheet-size": "A4"})
-    small = Drawing(replace(drawing.network, plant=replace(drawing.plant, project=project)))
+    small = small_drawing_of(folder / "plant.netdsl")
     for sheet in (*drawn(folder), *device_sheets(small)):
-        assert overlaps(framed(sheet, project, 1)) == [], sheet.key
+        assert overlaps(framed(sheet, small.plant.project, 1)) == [], sheet.key
 
 
 @pytest.mark.parametrize("seed", range(0, 12, 2))

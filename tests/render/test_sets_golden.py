@@ -13,7 +13,6 @@ from pathlib import Path
 from zlib import crc32
 
 import pytest
-from msgspec.structs import replace
 
 from netdsl.model import read_plant
 from netdsl.network import build_network
@@ -21,6 +20,7 @@ from render.build import drawing_set
 from render.drawing import Drawing
 from render.sheet import Sheet
 from tests.readback import display_list
+from tests.readings import on_size
 
 ROOT = Path(__file__).parents[2]
 FILE = Path(__file__).parent / "golden" / "sets.txt"
@@ -42,10 +42,9 @@ def sets(name: str) -> Iterator[Sheet]:
     folder = ROOT / name
     plant, findings = read_plant(folder if folder.is_dir() else folder.with_suffix(".netdsl"))
     assert plant is not None
-    yield from drawing_set(Drawing(build_network(plant)[0], findings))
-    size = "A3" if plant.project.attributes.get("sheet-size") == "A4" else "A4"
-    project = replace(plant.project, attributes={**plant.project.attributes, "sheet-size": size})
-    yield from drawing_set(Drawing(build_network(replace(plant, project=project))[0], findings))
+    drawing = Drawing(build_network(plant)[0], findings)
+    yield from drawing_set(drawing)
+    yield from drawing_set(on_size(drawing, "A3" if drawing.size == "A4" else "A4"))
 
 
 def sums(name: str) -> list[str]:

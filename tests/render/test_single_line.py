@@ -141,7 +141,7 @@ def test_nothing_touches(name: str) -> None:
 
 
 @pytest.mark.parametrize("size", ["A3", "A4"])
-@pytest.mark.parametrize("count", range(1, 41, 3))
+@pytest.mark.parametrize("count", range(1, 41, 5))
 def test_nothing_touches_on_random_plants(count: int, size: str) -> None:
     assert faults(random_plant(count, count, size)) == []
 
