@@ -31,7 +31,7 @@ HATCHERY = Path("hatchery")
 #: statement sooner and take a fifth of the time
 WHOLE_EVERY = 3
 SEED = os.environ.get("NETDSL_SEED", "1")
-NUMBER = int(os.environ.get("NETDSL_MUTATIONS", "60"))
+NUMBER = int(os.environ.get("NETDSL_MUTATIONS", "40"))
 BATCHES = 20
 #: every so many mutations the drawings are made as well, which takes longest
 DRAWN_EVERY = 40
