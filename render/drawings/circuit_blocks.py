@@ -17,17 +17,20 @@ from render.words.ratings import rating_lines
 _TERMINAL, _STUB = 5.0, 2.5
 _HEADS = 9.0  # height of the row of terminals of a motor
 _MOTOR = 15.0  # of its circle below that
-_WORDS = 20.0  # of what is written in a block
+_WORDS, _LONG = 20.0, 36.0  # of what is written in a block; of a word that may make it wider
 _MARGIN, _EDGE = 1.4, 1.6
+_PURPOSE = 27.0  # of what a terminal at which a circuit ends is for
 
 
 def draw_block(looks: Words, draft: Draft, circuit: Circuit, device: Device) -> None:
     """A drive, a supply or a motor: its terminals in a frame."""
     part, head = draft.part, draft.shift
     motor = part.kind == "sink" and device.kind == Kind.MOTOR
+    # what its symbol says elsewhere is said there alone
+    told = any(other.kind == "load" for other in looks.homes.of.get(device.id, ()))
     lines = [
         *looks.identity(device),
-        *looks.said(device, [looks.homes.title(device), *rating_lines(device)]),
+        *looks.said(device, () if told else [looks.homes.title(device), *rating_lines(device)]),
         *looks.homes.home_line(part),
         *looks.homes.list_of(part),
     ]
@@ -46,7 +49,14 @@ def draw_block(looks: Words, draft: Draft, circuit: Circuit, device: Device) -> 
     left, right = max(draft.left[0], 5.9), max(draft.right[-1], 5.9)
     draft.left[0], draft.right[-1] = left, right + 0.6
     current = ("1~" if device.symbol == "motor-single-phase" else "3~") if motor else ""
-    draft.frame = Frame("device" if part.kind == "through" else "solid", head + _EDGE, low, left, right, current)
+    draft.frame = Frame(
+        "solid" if part.kind == "sink" or device.category == Category.SUPPLY else "device",
+        head + _EDGE,
+        low,
+        left,
+        right,
+        current,
+    )
     looks.words(draft, left + 0.6, head + height / 2, lines)
 
 
@@ -55,7 +65,10 @@ def draw_pin(looks: Words, draft: Draft, device: Device, lead: bool) -> None:
     node = draft.part.ways[0].a
     name = terminal_name(node)
     under = draft.used[0][1] and not draft.used[0][0]
-    words = [line for text in looks.homes.pin_words(device, name) for line in broken(text, _WORDS)]
+    said = looks.homes.pin_words(device, name)
+    longest = max((text_width(word) for text in said for word in text.split()), default=0.0)
+    reach = max(_WORDS, longest) if longest < _LONG else _WORDS  # no word is broken that is not endless
+    words = [line for text in said for line in broken(text, reach)]
     home = looks.homes.home_line(draft.part) if lead else ()
     lines = [*(looks.identity(device) if lead else ()), *home, *looks.homes.named(draft.part)]
     tall = max(5.0 + PITCH * len(words) + _MARGIN, stacked(lines) - 2.0)
@@ -73,8 +86,9 @@ def draw_pin(looks: Words, draft: Draft, device: Device, lead: bool) -> None:
         looks.words(draft, half, head + tall / 2, lines)
 
 
-def draw_terminal(looks: Words, draft: Draft, lead: bool, narrow: bool) -> None:
-    """A terminal of a strip as a circle, its name left of it, right of it if `narrow`; a tap of a busbar is a line alone."""
+def draw_terminal(looks: Words, draft: Draft, lead: bool, narrow: bool, ends: bool) -> None:
+    """A terminal of a strip as a circle, its name left of it, right of it if `narrow`, and what it is for where
+    the circuit `ends` there; a tap of a busbar is a line alone."""
     part = draft.part
     node = part.ways[0].a
     device = looks.plant.devices.get(part.device)
@@ -86,6 +100,9 @@ def draw_terminal(looks: Words, draft: Draft, lead: bool, narrow: bool) -> None:
     named = looks.homes.named(part)
     # behind the name of the terminal its first other place, below each other the rest
     lines = [Mention(text), *named] if narrow else [Mention(text, refer=named[0].refer if named else ""), *named[1:]]
+    terminal = device.terminals.get(terminal_name(node)) if device is not None else None
+    if ends and part.kind == "terminal" and terminal is not None:
+        lines += [Mention(line) for line in broken(terminal.text, _PURPOSE)]
     tall = max(_TERMINAL, len(lines) * PITCH + 1.0)
     middle = draft.shift + tall / 2
     first = middle + NORMAL / 2 - (len(lines) - 1) * PITCH / 2

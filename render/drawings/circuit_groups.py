@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from msgspec import Struct, field
 
+from netdsl.model.kinds import Category
 from netdsl.model.plant import Plant
 from netdsl.network.types import Network
 from render.drawings.circuit_parts import ONCE, Join, Part, Parts, Way, is_card
@@ -132,7 +133,8 @@ class _Maker:
         device = self.plant.devices.get(part.device)
         own = device.function if device is not None else ""
         landed = [name for node in part.nodes for name in self.parts.network.at_terminal.get(node.partition("/")[0], ())]
-        if part.kind in ("load", "through", "sink", "source"):
+        signal = part.kind == "source" and device is not None and device.category != Category.SUPPLY
+        if part.kind in ("load", "through", "sink", "source") and not signal:
             far = [end.device for name in landed for end in self.plant.conductors[name].ends]
             return self._name(own, [part.device, *far])
         counted = Counter(self.plant.conductors[name].function for name in landed)

@@ -6,13 +6,16 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
+from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device, Plant
 from render.drawings.circuit_groups import Grouped
-from render.drawings.circuit_parts import Part, is_card
+from render.drawings.circuit_parts import Part
 from render.layout.columns import broken
 from render.sheet import NORMAL
 from render.words.purposes import governing, purpose
 
+_FEW = 4  # terminals of a device apart from its symbol, up to which that lists them
+_STATIONS = frozenset({Kind.DRIVE, Kind.CONTROLLER, Kind.OUTSIDE, Kind.SAFETY_RELAY, Kind.SOFT_STARTER})
 _FREE = 24.0  # of a line of contacts that are free, mm
 _FIRST = {"card": 0, "poles": 1, "through": 2, "load": 3, "sink": 4, "source": 5, "contact": 6, "pin": 7}
 
@@ -39,8 +42,17 @@ class Homes:
         for number, group in enumerate(drawn.groups):
             for part in group.parts.values():
                 self.group_of[part.key] = number
-                if part.kind in ("card", "contact", "load", "poles", "through", "sink") or self._is_of_card(part):
+                supplied = part.kind == "source" and plant.devices[part.device].category != Category.SUPPLY
+                if supplied or part.kind in ("card", "contact", "load", "poles", "through", "sink"):
                     self.of.setdefault(part.device, []).append(part)
+        pins: dict[str, list[Part]] = {}
+        for group in drawn.groups:
+            for part in group.parts.values():
+                if part.kind == "pin" and part.device in self.of:
+                    pins.setdefault(part.device, []).append(part)
+        for device, found in pins.items():  # of a few a symbol says where they are, of many a card
+            if self.of[device][0].kind == "card" or (len(found) <= _FEW and plant.devices[device].kind not in _STATIONS):
+                self.of[device] += found
         self.home = {device: min(parts, key=_order) for device, parts in self.of.items()}
 
     def named(self, part: Part) -> list[Mention]:
@@ -53,12 +65,11 @@ class Homes:
         return home is not None and _is_coil(home)
 
     def home_line(self, part: Part) -> tuple[Mention, ...]:
-        """Where the home of a part is; nothing at the home itself, and for a block that stands in several places, but where the
-        card is that lists them."""
+        """Where the home of a part is; nothing at the home itself, and for terminals that it does not list."""
         home = self.home.get(part.device)
         if home is None or home.key == part.key or part.kind in ("rail", "terminal"):
             return ()
-        if part.kind == "pin" and home.kind != "card":
+        if part.kind == "pin" and part not in self.of[part.device]:
             return ()
         return (Mention("", NORMAL, part.device, home.key),)
 
@@ -72,10 +83,6 @@ class Homes:
         used = {node for other in self.of[part.device] for node in other.nodes}
         free = ", ".join(_free(device, used))
         return (*lines, *(Mention(text, NORMAL, device.id) for text in (broken(f"free {free}", _FREE) if free else ())))
-
-    def _is_of_card(self, part: Part) -> bool:
-        device = self.plant.devices.get(part.device)
-        return part.kind == "pin" and device is not None and is_card(device)
 
     def title(self, device: Device) -> str:
         """What a device is."""
@@ -107,9 +114,13 @@ def _is_coil(part: Part) -> bool:
 
 def _ends(device: Device, part: Part) -> str:
     names = [node[len(device.id) + 1 :].partition("/")[0] for node in part.nodes]
+    if part.kind == "pin":
+        return f":{names[0]}"  # E1 alone would be read as a sheet
     if part.kind == "contact":
         return "-".join(names)
-    return f"{names[0]} … {names[-1]}" if len(names) > 2 else "-".join(names)
+    if len(names) > 2:
+        return f"{names[0]} … {names[-1]}"
+    return ("/" if {"+", "-"} & {name[-1] for name in names} else "-").join(names)
 
 
 def _free(device: Device, used: set[str]) -> Iterator[str]:

@@ -63,7 +63,7 @@ class Looks(Words):
         elif part.kind == "refer":
             draw_reference(self, draft)
         else:
-            draw_terminal(self, draft, lead, narrow)
+            draw_terminal(self, draft, lead, narrow, circuit.degree[part.key] == 1)
         for number in range(len(part.ways)):
             draft.labels(number, labels.get((number, False), ()), draft.height)
             if draft.down[number]:

@@ -45,9 +45,7 @@ class Pages:
         rails = [part for part in group.parts.values() if part.kind == "rail"]
         self.names = self._names(rails)
         self.named = max(map(text_width, self.names.values()), default=0.0) + 3.0
-        refer = max(
-            (looks.reference(fed[part.rail].key) for part in rails if fed[part.rail].key not in group.parts), default=-2.0
-        )
+        refer = max((looks.reference(fed[part.rail].key) for part in rails), default=-2.0)
         self.left = self.named + refer + 2.0
         # where names and references would leave circuits too little, they stand below each other
         self.folded = area.width - self.left - 2.0 < _TIGHT

@@ -6,7 +6,7 @@ terminal of a strip or of an electronic device stands wherever a conductor of th
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from msgspec import Struct
@@ -219,34 +219,45 @@ class Parts:
     def _rest(self, device: Device, left: Iterable[str], powered: bool) -> None:
         """Terminals that belong to no contact, pole or load."""
         nodes = list(left)
+        if self._is_pair(device, nodes):
+            self._add(Part(f"{device.id} pair", "through", device.id, (Way(nodes[0], nodes[1]),)))
+            return
         sunk = [node for node in nodes if self._role(device, node) in _SUNK | PROTECTIVE_ROLES]
         if sunk and not powered and any(self._role(device, node) in _SUNK for node in sunk):
             self._add(Part(f"{device.id} sink", "sink", device.id, tuple(Way(node, "") for node in sunk)))
             nodes = [node for node in nodes if node not in sunk]
-        wired = [node for node in device.terminals if f"{device.id}:{node}" in self._wired]
         if device.kind == Kind.POTENTIOMETER and len(nodes) == 3:
             slider = next((node for node in nodes if self._role(device, node) in GIVING), nodes[1])
             first, last = (node for node in nodes if node != slider)
             self._add(Part(f"{device.id} pair", "through", device.id, (Way(first, last), Way("", slider))))
             return
-        if len(nodes) == 2 == len(wired) and device.kind not in (Kind.CONTROLLER, Kind.DRIVE, Kind.OUTSIDE):
-            self._add(Part(f"{device.id} pair", "through", device.id, (Way(nodes[0], nodes[1]),)))
-            return
         for node, common in self._loops(device, nodes):
-            self._add(Part(f"{node} loop", "through", device.id, (Way(node, common),)))
+            ends = (Way("", node), Way("", common)) if self._role(device, node) in GIVING else (Way(node, common),)
+            self._add(Part(f"{node} loop", "source" if len(ends) > 1 else "through", device.id, ends))
             nodes = [other for other in nodes if other not in (node, common)]
         for node in nodes:
             self._add(Part(node, "pin", device.id, (Way(node, ""),)))
 
+    def _is_pair(self, device: Device, nodes: Sequence[str]) -> bool:
+        """Whether current enters a device by one of its two terminals and leaves it by the other."""
+        wired = [node for node in device.terminals if f"{device.id}:{node}" in self._wired]
+        if len(nodes) != 2 or len(wired) != 2 or device.kind in (Kind.CONTROLLER, Kind.DRIVE, Kind.MOTOR):
+            return False
+        roles = {self._role(device, node) for node in nodes}
+        if device.kind == Kind.OUTSIDE:  # of what stands elsewhere only what its terminals say: a contact, a load, a transmitter
+            return roles in ({Role.CONTACT}, {Role.LOAD}, {Role.SUPPLY_IN, Role.ANALOGUE_OUT})
+        return not roles & (_SUNK - {Role.LOAD} | PROTECTIVE_ROLES)
+
     def _loops(self, device: Device, nodes: list[str]) -> Iterable[tuple[str, str]]:
-        """Analogue inputs that a current enters and leaves by a terminal of their own, so that a loop runs on through them."""
+        """Analogue inputs that a current enters and leaves by a terminal of their own, so that a loop runs on through them, and
+        outputs from which it comes and to which it returns."""
         if device.kind in (Kind.CONTROLLER, Kind.DRIVE):
             return
         terminals = device.terminals.values()
         for terminal in terminals:
             node, common = f"{device.id}:{terminal.name}", f"{device.id}:{terminal.common}"
             alone = sum(other.common == terminal.common for other in terminals) == 1
-            if terminal.role == Role.ANALOGUE_IN and alone and node in nodes and common in nodes:
+            if terminal.role in (Role.ANALOGUE_IN, Role.ANALOGUE_OUT) and alone and node in nodes and common in nodes:
                 yield node, common
 
     def _onward(self, earth: list[str], gives: Iterable[str]) -> list[str]:

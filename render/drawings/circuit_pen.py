@@ -112,8 +112,8 @@ class CircuitPen:
             if self.pages.right >= self.pages.named:
                 self.parts.append(Label(right + 2.0, base, name, NORMAL, of=rail))
             fed = self.pages.fed[rail].key
-            if fed not in self.pages.group.parts:
-                words, link = self._reference(fed)
+            words, link = self._reference(fed)
+            if link:
                 edge = left - 2.0 if self.pages.folded else left - self.pages.named - 1.0
                 self.parts.append(Label(edge, under, words, NORMAL, "end", of=rail, link=link))
         return found

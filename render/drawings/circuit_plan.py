@@ -83,7 +83,7 @@ class CircuitPlan:
         for planned in self.planned:
             for pen in planned.pens:
                 for rail, tap in pen.rails().items():
-                    if self.fed[rail].key not in planned.group.parts:
+                    if self.where[self.fed[rail].key].key != self.where[tap].key:
                         used.setdefault(rail, []).append(self.where[tap])
         for planned in self.planned:
             for pen in list(planned.pens):

@@ -149,18 +149,24 @@ class _Ranks:
         return self.rank
 
     def _made(self, parts: Iterable[Part]) -> set[str]:
-        """The taps at which a supply of this circuit makes a potential, behind its fuses: they stand below it."""
+        """The taps at which this circuit makes a potential, behind a supply, an output or a fuse: they stand below that."""
         near: dict[str, list[str]] = {}
-        pairs = [[joint(self.circuit.parts[key], node) for key, node in link.ends] for link in self.circuit.links]
-        ways = [way for part in parts if part.kind in ("poles", "terminal") for way in part.ways if way.a and way.b]
-        # what a contactor joins to a potential does not make it: the mains round a drive come to the same motor
-        pairs += [[way.a, way.b] for way in ways if way.path is None or way.path.certain]
-        for one, other in pairs:
+        waiting: list[str] = []
+        for link in self.circuit.links:
+            one, other = (joint(self.circuit.parts[key], node) for key, node in link.ends)
             near.setdefault(one, []).append(other)
             near.setdefault(other, []).append(one)
-        waiting = [
-            way.b for part in parts if _is_directed(part) and part.kind == "through" for way in part.ways if way.a and way.b
-        ]
+        for part in parts:
+            for way in part.ways:
+                gives = [node for node in (way.a, way.b) if node in self.net.gives]
+                if part.kind == "through" and _is_directed(part) and way.a and way.b:
+                    waiting.append(way.b)
+                elif part.kind == "pin":
+                    waiting += gives
+                # what a contactor joins to a potential does not make it: the mains round a drive come to the same motor
+                elif part.kind == "poles" and way.path is not None and way.path.certain and len(gives) == 1:
+                    waiting += gives
+                    near.setdefault(way.a if way.b in gives else way.b, []).append(gives[0])
         found = set(waiting)
         while waiting:
             for other in near.get(waiting.pop(), ()):

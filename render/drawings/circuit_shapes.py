@@ -92,6 +92,8 @@ def actuator(device: Device, path: Path) -> str:
         return "by-positive"
     if device.symbol == "key-switch":
         return "by-key"
+    if device.kind == Kind.THERMOSTAT and device.word("quantity") in _BY:  # one that tells damp has another letter
+        return _BY[device.word("quantity")]
     if device.kind in _KINDS:
         return _KINDS[Kind(device.kind)]
     if path.by in _BY:

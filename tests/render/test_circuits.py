@@ -246,6 +246,73 @@ def test_a_loop_runs_on_through_the_inputs_that_share_its_current() -> None:
     assert sorted(at, key=lambda of: at[of].y) == [f"=IO1-T{n}:I{end}" for n in (1, 2, 3) for end in "+-"]
 
 
+TRACED = """\
+netdsl 1
+place +BOX "Box" kind=box material=plastic
+place +HALL "Hall" kind=field
+defaults within=+BOX section=0.75mm2 colour=RD length=0.5m
+supply -G1 "Battery" system=DC voltage=24V upstream=fuse-gG-25A
+device -F1 mcb-1p-c at=+BOX current=2A
+device -B2 hygrostat at=+BOX
+strip -X1 "24 V" at=+BOX {
+  :1..6  2.5mm2
+  bridge :1..6
+}
+strip -X2 "Field" at=+BOX {
+  :1     2.5mm2
+  :2     2.5mm2 "level of the tank"
+  :3     2.5mm2 "to the site's alarm"
+}
+outside -B1 "Level of the tank" at=+HALL {
+  terminal :1 :2 contact
+}
+cable -W0 2x2.5 length=3m method=C {
+  BN  -G1:+ to -F1:1
+}
+cable -W1 2x0.75 length=9m {
+  BN -X2:1 to -B1:1
+  BU -X2:2 to -B1:2
+}
+wire -F1:2 to -X1:1
+wire -X1:2 to -X2:1
+wire -X1:3 to -B2:1
+wire -B2:2 to -X2:3
+"""
+
+
+def test_what_a_fuse_makes_stands_below_it_and_a_field_contact_between_its_cores(tmp_path: Path) -> None:
+    sheets = list(circuit_sheets(drawing_in(tmp_path, TRACED)))
+    at = {label.of: label for sheet in sheets for label in labels(sheet)}
+    taps = [
+        part.points
+        for sheet in sheets
+        for part in sheet.primitives
+        if isinstance(part, Line) and part.of == "-X1:1" and part.points[0][0] == part.points[1][0]
+    ]
+    assert taps
+    assert all(y > at["-F1:2"].y for points in taps for _, y in points)
+    assert at["-B1:1"].x == at["-B1:2"].x
+    assert at["-B1:1"].y < at["-B1:2"].y
+
+
+def test_what_a_terminal_is_for_is_said_where_a_circuit_ends_there(tmp_path: Path) -> None:
+    sheets = list(circuit_sheets(drawing_in(tmp_path, TRACED)))
+    said = {label.text for sheet in sheets for label in labels(sheet)}
+    assert {"to the site's alarm"} <= said or {"to the site's", "alarm"} <= said
+
+
+def test_a_hygrostat_has_the_letter_of_damp(tmp_path: Path) -> None:
+    (sheet, *_) = circuit_sheets(drawing_in(tmp_path, TRACED))
+    assert "H" in texts(sheet)
+    assert "t" not in texts(sheet)
+
+
+def test_a_potential_fed_on_another_sheet_of_its_function_names_that() -> None:
+    root = next(each for each in EXAMPLES if each.name == "booster")
+    second = next(sheet for sheet in drawn(root) if sheet.key == "circuit-BP.2")
+    assert [label.text for label in labels(second) if label.of == "-WB1:L1" and label.link] == ["E1 C2"]
+
+
 @pytest.mark.parametrize("name", ONE_SHEET)
 def test_all_contacts_and_coils_of_a_control_stand_on_one_sheet(name: str) -> None:
     """Those of its devices that are no poles in its main circuit; interlocks of others stand on the sheets of these."""
