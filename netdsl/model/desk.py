@@ -32,6 +32,8 @@ from netdsl.syntax.tree import Part, Scheme
 
 #: designations named in one finding
 NAMED = 6
+#: how the place is introduced that says what a mistake keeps from being judged
+NOT_JUDGED = "not judged further: "
 
 
 class Desk:
@@ -181,7 +183,7 @@ class Desk:
                 finding, first = self.findings[number], self.declared[known[0]]
                 shown = ", ".join(f"`{name}`" for name in known[:NAMED])
                 more = f" and {len(known) - NAMED} more" if len(known) > NAMED else ""
-                related = Related(f"not judged further: {shown}{more}", first)
+                related = Related(f"{NOT_JUDGED}{shown}{more}", first)
                 self.findings[number] = replace(finding, related=(*finding.related, related))
 
 

@@ -6,8 +6,10 @@ import re
 from collections.abc import Iterable, Iterator
 from typing import cast
 
+from netdsl.model.terminals import numbered
 from netdsl.serving.pieces import Piece
 from netdsl.syntax import tree
+from netdsl.syntax.lexer import tokens_of
 from netdsl.syntax.written import Reference, Word
 
 #: a designation, a word, or a value by its name
@@ -28,9 +30,27 @@ def mentioned(piece: Piece) -> frozenset[str]:
     """Every designation and word that stands in a piece, as written."""
     found = piece.kept.get("mentioned")
     if found is None:
-        words = _MENTION.findall(piece.source.text)
-        found = piece.kept["mentioned"] = frozenset(word.rstrip(".-") for word in words)
+        found = piece.kept["mentioned"] = words_of(piece.source.text)
     return cast(frozenset[str], found)
+
+
+def words_of(text: str) -> frozenset[str]:
+    """The same of any lines."""
+    return frozenset(word.rstrip(".-") for word in _MENTION.findall(text))
+
+
+def terminals_in(lines: str, declared_there: frozenset[str]) -> Iterator[str]:
+    """Every terminal that lines name, as `=RP1-T1:U`: what begins with `-` on its own and in each function declared there."""
+    functions = sorted(name for name in declared_there if name.startswith("=") and not {"-", "+"} & set(name))
+    for token in tokens_of(lines):
+        device, colon, named = token.value.partition(":")
+        if token.type != "REF" or not colon or "(" in named or "$" in token.value:
+            continue
+        for each in named.split(","):
+            first, dots, last = each.partition("/")[0].partition("..")
+            for name in (numbered(first, last) or ()) if dots else (first,):
+                for function in ("", *functions) if device.startswith("-") else ("",):
+                    yield f"{function}{device}:{name}"
 
 
 def may_mean(word: str) -> Iterator[str]:

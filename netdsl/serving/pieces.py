@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from netdsl.findings import Finding, Source
 from netdsl.syntax import parse
@@ -36,24 +36,34 @@ class Piece:
         return len(self.source.line_starts)
 
 
+#: pieces by what they say
+Words = dict[str, list[Piece]]
+
+
 class Document:
-    """One text in pieces. `path`: as in findings, relative to the plant's folder."""
+    """One text in pieces. `path`: as in findings, relative to the plant's folder. `settled`: pieces by their words that come back
+    where an edit is undone."""
 
     def __init__(self, path: str, text: str) -> None:
         self.path = path
+        self.settled: Words = {}
         self.pieces: list[Piece] = list(self._split(text))
         self._laid: tuple[list[int], list[int], dict[int, int]] | None = None
 
     def copy(self) -> Document:
         """The same as it is now: pieces are shared, and never change."""
         other = Document.__new__(Document)
-        other.path, other.pieces, other._laid = self.path, list(self.pieces), None
+        other.path, other.settled, other.pieces, other._laid = self.path, self.settled, list(self.pieces), None
         return other
 
     @property
     def text(self) -> str:
         """All of it."""
         return "".join(piece.source.text for piece in self.pieces)
+
+    def settle(self) -> None:
+        """Keep the pieces that there are, for when an edit is undone."""
+        self.settled = _by_words(self.pieces)
 
     # --- edits ------------------------------------------------------------------------------------------------------
     def edit(self, start: tuple[int, int], end: tuple[int, int], text: str) -> None:
@@ -66,7 +76,7 @@ class Document:
         low, high = max(0, min((first - 1, *broken))), min(len(self.pieces) - 1, max((last + 1, *broken)))
         lead = "".join(piece.source.text for piece in self.pieces[low:first])
         tail = "".join(piece.source.text for piece in self.pieces[last + 1 : high + 1])
-        old = {piece.source.text: piece for piece in self.pieces[low : high + 1] if piece.whole}
+        old = _by_words(self.pieces[low : high + 1])
         self.pieces[low : high + 1] = self._split(
             lead + before + text + behind + tail, old, low == 0, high == len(self.pieces) - 1
         )
@@ -74,11 +84,13 @@ class Document:
 
     def replace(self, text: str) -> None:
         """Take another text; pieces of the same words are kept."""
-        old = {piece.source.text: piece for piece in self.pieces if piece.whole}
+        old = _by_words(self.pieces)
         self.pieces = list(self._split(text, old))
         self._laid = None
 
-    def _split(self, text: str, old: dict[str, Piece] | None = None, first: bool = True, last: bool = True) -> Iterator[Piece]:
+    def _split(
+        self, text: str, old: dict[str, list[Piece]] | None = None, first: bool = True, last: bool = True
+    ) -> Iterator[Piece]:
         """`text` as pieces, those of `old` with the same words taken over, each once. `first`, `last`: whether it begins and
         ends the whole text."""
         bounds = list(_bounds(text, first))
@@ -88,12 +100,21 @@ class Document:
         if bounds[-1] < len(text) or (last and text[-1:] in ("\n", "\r")) or not text:
             bounds.append(len(text))  # what stands behind the last statement; an empty last line counts
         start = 0
+        undone: Words = {}
         for end in bounds:
             words = text[start:end]
-            kept = old.pop(words, None) if old else None
+            left = (old or {}).get(words)
+            if not left and words in self.settled:
+                left = undone.setdefault(words, self._gone(words))
+            kept = left.pop(0) if left else None
             if end > start or end == len(text):
                 yield kept or Piece(Source(self.path, words), True)
             start = end
+
+    def _gone(self, words: str) -> list[Piece]:
+        """The pieces of these words that were there before edits and are there no more."""
+        here = set(map(id, self.pieces))
+        return [piece for piece in self.settled[words] if id(piece) not in here]
 
     # --- places -----------------------------------------------------------------------------------------------------
     def _layout(self) -> tuple[list[int], list[int], dict[int, int]]:
@@ -160,6 +181,15 @@ class Document:
     def line_count(self) -> int:
         """Lines, an empty last one counted."""
         return self._layout()[0][-1] + self.pieces[-1].lines
+
+
+def _by_words(pieces: Iterable[Piece]) -> Words:
+    """Those that read alone as in their text, in order, by what they say."""
+    found: Words = {}
+    for piece in pieces:
+        if piece.whole:
+            found.setdefault(piece.source.text, []).append(piece)
+    return found
 
 
 def _bounds(text: str, first: bool) -> Iterator[int]:

@@ -7,6 +7,7 @@ the slice around them, before and after.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import NamedTuple
@@ -15,6 +16,7 @@ from msgspec.structs import replace
 
 from netdsl.findings import Finding, Source, Span
 from netdsl.model.build import plant_of
+from netdsl.model.desk import NOT_JUDGED
 from netdsl.model.files import Read, read_texts, shipped_source
 from netdsl.model.mentions import Mentions
 from netdsl.model.plant import Plant
@@ -22,7 +24,7 @@ from netdsl.network import build_network
 from netdsl.network.types import Network
 from netdsl.serving.naming import declared, mentioned
 from netdsl.serving.pieces import Document, Piece
-from netdsl.serving.slices import Index, Judged, judge_slice, key, slice_of
+from netdsl.serving.slices import Index, Judged, judge_slice, key, loosely, slice_of
 from netdsl.serving.told import Place, Told, heard
 from netdsl.syntax.tree import Include
 
@@ -158,6 +160,10 @@ class OpenPlant:
         """Take findings, whose places are in pieces of `documents`, as those of the whole."""
         self.confirmed = findings
         self.base = {name: list(document.pieces) for name, document in documents.items()}
+        for name, document in documents.items():
+            document.settle()
+            if name in self.documents:
+                self.documents[name].settled = document.settled
 
     def findings(self, today: str | None) -> tuple[Finding, ...]:
         """What is wrong as far as is known at once: that of the whole as it was judged, and what edits since then changed."""
@@ -167,6 +173,7 @@ class OpenPlant:
         gone = [piece for piece in base if id(piece) not in here]
         if not changed and not gone:
             return self.confirmed
+        sources = {id(piece.source) for piece in pieces}
         written = [finding for piece in changed for finding in piece.findings]
         size = sum(len(piece.source.text) for piece in (*changed, *gone))
         if (
@@ -174,15 +181,14 @@ class OpenPlant:
             or size > _MOST_EDITED
             or any(isinstance(each, Include) for piece in changed for each in piece.tree.statements)
         ):
-            kept = (self._moved(finding, here, changed) for finding in self.confirmed)
+            kept = (self._moved(finding, sources, changed) for finding in self.confirmed)
             return (*written, *(finding for finding in kept if finding is not None))
-        names = frozenset().union(*map(declared, changed), *map(declared, gone))
-        around = slice_of(changed, names, Index(pieces), self.whole.network)
+        around = slice_of(changed, gone, Index(pieces), self.whole.network)
         held = set(map(id, around))
         before = self._judged(tuple(piece for piece in base if id(piece) in held or id(piece) not in here), today)
         after = self._judged(tuple(around), today)
-        concerned = names.union(*map(mentioned, changed), *map(mentioned, gone))
-        return self._laid_over(before, after, concerned, here, changed)
+        concerned = frozenset().union(*(each(piece) for each in (declared, mentioned) for piece in (*changed, *gone)))
+        return self._laid_over(before, after, concerned, sources, changed)
 
     def _judged(self, pieces: tuple[Piece, ...], today: str | None) -> Judged:
         found = self._slices.pop(pieces, None) or judge_slice(pieces, today)
@@ -197,9 +203,14 @@ class OpenPlant:
         """The findings of the whole with what a slice has more and less after the edit."""
         result: list[Finding] = []
         known = set()
+        whole = {key(finding) for finding in self.confirmed}
+        mended = before.loosely - after.loosely
         for finding in self.confirmed:
             mark = key(finding)
             if before.counts[mark] > after.counts[mark]:
+                continue
+            if not before.counts[mark] and mended[loosely(finding)] > 0:  # in the slice it has fewer subjects than in the whole
+                mended[loosely(finding)] -= 1
                 continue
             known.add(mark)
             moved = after.findings.get(mark) if id(finding.span.source) not in here else finding
@@ -207,9 +218,13 @@ class OpenPlant:
             if moved is not None:
                 result.append(moved)
         edited = {id(piece.source) for piece in changed}
+        lame = Counter(loosely(before.findings[mark]) for mark in before.counts - after.counts if mark not in whole)
+        unjudged = _unjudged(before.findings[mark] for mark in before.counts - after.counts)
         for mark, finding in after.findings.items():
             new = after.counts[mark] > before.counts[mark] and mark not in known
-            if new and (id(finding.span.source) in edited or _about(finding, concerned)):
+            if new and lame[loosely(finding)] > 0:  # the slice was lame before as well, in other words
+                lame[loosely(finding)] -= 1
+            elif new and (id(finding.span.source) in edited or _about(finding, concerned)) and not _about(finding, unjudged):
                 result.append(finding)
         return tuple(result)
 
@@ -235,6 +250,12 @@ class OpenPlant:
 
     def _is_there(self, span: Span, here: set[int]) -> bool:
         return id(span.source) in here or span.source.path not in self.documents
+
+
+def _unjudged(mended: Iterable[Finding]) -> frozenset[str]:
+    """What was not judged for mistakes that are mended: what a slice now finds in it may come of what the slice lacks."""
+    related = (each.message for finding in mended for each in finding.related if each.message.startswith(NOT_JUDGED))
+    return frozenset(name for message in related for name in message.split("`")[1::2])
 
 
 def _about(finding: Finding, names: frozenset[str]) -> bool:

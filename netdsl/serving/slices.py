@@ -1,4 +1,5 @@
-"""A slice of a plant: the pieces that were edited, what they name, what names them and what feeds them; and what it changes.
+"""A slice of a plant: the pieces that were edited, what they name, what names them, lands beside them and feeds them; and what it
+changes.
 
 Rules look at whole plants. To say at once what an edit brings, the slice is judged before and after it as if it were the plant,
 and what the two differ by is laid over what was found in the whole plant before: whatever is wrong with a slice for being one is
@@ -17,7 +18,7 @@ from netdsl.model.build import plant_of
 from netdsl.model.files import Texts
 from netdsl.network import build_network
 from netdsl.network.types import Network
-from netdsl.serving.naming import declared, everywhere, may_mean, mentioned
+from netdsl.serving.naming import declared, everywhere, may_mean, mentioned, terminals_in, words_of
 from netdsl.serving.pieces import Piece
 from netdsl.syntax import tree
 
@@ -26,6 +27,8 @@ _MOST = 5_000
 #: conductors of a net that is followed; more are those of a supply for many functions
 _SMALL = 12
 _ANY = 1 << 40
+#: characters of a piece, such as a strip, that is taken in because a wire of the slice lands on it
+_SHORT = 600
 
 
 class Index:
@@ -38,10 +41,10 @@ class Index:
             for name in declared(piece):
                 self.by_name.setdefault(name, []).append(piece)
 
-    def needed_by(self, piece: Piece) -> Iterator[Piece]:
-        """Pieces that declare what a piece mentions, other parts of its functions among them."""
+    def needed_by(self, piece: Piece, first: frozenset[str] = frozenset()) -> Iterator[Piece]:
+        """Pieces that declare what a piece mentions, those of `first` before others, other parts of its functions too."""
         words = set(mentioned(piece)) | declared(piece)
-        for word in sorted(words):
+        for word in (*sorted(words & first), *sorted(words - first)):
             for name in may_mean(word):
                 yield from self.by_name.get(name, ())
 
@@ -57,9 +60,13 @@ class Index:
                 yield piece
 
 
-def slice_of(edited: Sequence[Piece], names: frozenset[str], index: Index, network: Network | None) -> list[Piece]:
-    """The pieces, in order of text, with which `edited` ones are judged. `names`: what they declare, and what they did before the
-    edit; `network`: the plant as it was last connected."""
+def slice_of(edited: Sequence[Piece], gone: Sequence[Piece], index: Index, network: Network | None) -> list[Piece]:
+    """The pieces, in order of text, with which `edited` ones are judged. `gone`: what was there before them; `network`: the plant
+    as it was last connected. What the lines name that differ comes first."""
+    names = frozenset().union(*map(declared, edited), *map(declared, gone))
+    before = {line for piece in gone for line in piece.source.text.splitlines()}
+    lines = "\n".join(line for piece in edited for line in piece.source.text.splitlines() if line not in before)
+    first = words_of(lines)
     chosen: dict[int, Piece] = {id(piece): piece for piece in edited}
     size = 0
 
@@ -70,22 +77,58 @@ def slice_of(edited: Sequence[Piece], names: frozenset[str], index: Index, netwo
             length = len(piece.source.text)
             if id(piece) not in chosen and size + length <= most:
                 chosen[id(piece)] = piece
-                size += length
+                size += 0 if _is_ground(piece) else length
                 taken.append(piece)
         return taken
 
-    needed = [other for piece in edited for other in index.needed_by(piece)]
+    needed = [other for piece in (*edited, *gone) for other in index.needed_by(piece, first)]
     take((other for other in needed if _is_ground(other)), _ANY)
     near = [*edited, *take((other for other in needed if not _is_ground(other)), 2 * _MOST)]
     if network is not None:
         own = {id(piece.source): piece for piece in index.pieces}
+        near += take((own[mark] for mark in _beside(network, edited, lines) if mark in own), 2 * _MOST)
         near += take(own[mark] for mark in _behind(network, near) if mark in own)
     near += take(index.users_of(names))
-    take((other for piece in near for other in index.needed_by(piece) if _is_ground(other)), _ANY)
+    _close(chosen, index)
+    chosen.update((id(piece), piece) for piece in index.pieces if _is_default(piece, chosen, index))
+    _close(chosen, index)
+    _prune(chosen, {id(piece) for piece in (*edited, *needed)}, index)
     for piece in index.pieces:
         if everywhere(piece) or _says_of(piece, chosen, index):
             chosen[id(piece)] = piece
     return [piece for piece in index.pieces if id(piece) in chosen]
+
+
+def _close(chosen: dict[int, Piece], index: Index) -> None:
+    """Take in what chosen pieces name: what others stand on, and short declarations, without which a wire would be a mistake."""
+    size = 0
+    pending = list(chosen.values())
+    while pending:
+        for other in index.needed_by(pending.pop()):
+            length = len(other.source.text)
+            ground = _is_ground(other)
+            if id(other) in chosen or not (ground or (length <= _SHORT and size + length <= _MOST)):
+                continue
+            size += 0 if ground else length
+            chosen[id(other)] = other
+            pending.append(other)
+
+
+def _prune(chosen: dict[int, Piece], kept: set[int], index: Index) -> None:
+    """Leave out again, but for those `kept`, pieces that name what the plant has and the slice has not, and so on: what they join
+    would not be judged."""
+    while lost := [mark for mark, piece in chosen.items() if mark not in kept and _lacks(piece, chosen, index)]:
+        for mark in lost:
+            del chosen[mark]
+
+
+def _lacks(piece: Piece, chosen: dict[int, Piece], index: Index) -> bool:
+    if _is_ground(piece):
+        return False
+    own = declared(piece)
+    short = {name[name.index("-") :] for name in own if name.startswith("=") and "-" in name}
+    names = (word for word in mentioned(piece) - own - short if word[0] in "=+-")
+    return any(found and not any(id(owner) in chosen for owner in found) for found in map(index.by_name.get, names))
 
 
 def _is_ground(piece: Piece) -> bool:
@@ -94,6 +137,14 @@ def _is_ground(piece: Piece) -> bool:
         isinstance(each, tree.Part | tree.Scheme) or (isinstance(each, tree.Declaration) and each.keyword in ("place", "route"))
         for each in piece.tree.statements
     )
+
+
+def _is_default(piece: Piece, chosen: dict[int, Piece], index: Index) -> bool:
+    """Whether a piece says how wires are where the slice has some, whatever ways it names."""
+    if not piece.tree.statements or not all(isinstance(each, tree.Defaults) for each in piece.tree.statements):
+        return False
+    places = [owner for word in mentioned(piece) if word.startswith("+") for owner in index.by_name.get(word, ())]
+    return not places or any(id(owner) in chosen for owner in places)
 
 
 def _says_of(piece: Piece, chosen: dict[int, Piece], index: Index) -> bool:
@@ -114,6 +165,14 @@ def _says_of(piece: Piece, chosen: dict[int, Piece], index: Index) -> bool:
         return False
     owners = [owner for word in mentioned(piece) for owner in index.by_name.get(word, ())]
     return all(id(owner) in chosen for owner in owners)
+
+
+def _beside(network: Network, edited: Iterable[Piece], lines: str) -> Iterator[int]:
+    """Marks of the sources with what lands on the terminals that `lines` of `edited` pieces name, however large their nets."""
+    for piece in edited:
+        for node in terminals_in(lines, declared(piece)):
+            for wire in network.at_terminal.get(node, ()):
+                yield id(network.plant.conductors[wire].span.source)
 
 
 def _behind(network: Network, pieces: Iterable[Piece]) -> Iterator[int]:
@@ -164,6 +223,14 @@ class Judged(NamedTuple):
     counts: Counter[tuple[object, ...]]
     findings: dict[tuple[object, ...], Finding]
 
+    @property
+    def loosely(self) -> Counter[tuple[str, str]]:
+        """How many there are of each rule about each thing."""
+        found: Counter[tuple[str, str]] = Counter()
+        for mark, count in self.counts.items():
+            found[loosely(self.findings[mark])] += count
+        return found
+
 
 def judge_slice(pieces: Sequence[Piece], today: str | None) -> Judged:
     """What is found in `pieces` as if they were a plant, what is wrong with their writing included."""
@@ -190,3 +257,8 @@ def key(finding: Finding) -> tuple[object, ...]:
     """What a finding is known by in two states of a text: its rule and subjects, for its words have figures that move with all
     else; one without subjects, by its words."""
     return (finding.rule, finding.severity, finding.subjects or finding.message, finding.allowed is None)
+
+
+def loosely(finding: Finding) -> tuple[str, str]:
+    """What stays of a finding where others of its subjects come or go."""
+    return finding.rule, finding.subjects[0] if finding.subjects else ""
