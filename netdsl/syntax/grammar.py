@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import lark
+from lark.grammar import Rule
 from lark.lexer import Lexer
 
 from netdsl.syntax.lexer import Token
@@ -35,14 +36,26 @@ class Tokens(Lexer):
         return iter(data)
 
 
+class _Itself(Rule):
+    """A rule of the grammar that is like itself alone, as in one grammar each is. lark looks up the callback of a rule with each
+    reduction, and to have its symbols hashed and compared takes a tenth of a parse."""
+
+    __slots__ = ()
+    __hash__ = object.__hash__
+    __eq__ = object.__eq__
+
+
 @lru_cache(maxsize=1)
 def grammar() -> lark.Lark:
     """The analysed grammar, loaded once; never fails for the sake of the stored file."""
     text = GRAMMAR_PATH.read_text(encoding="utf-8")
     try:
-        return loaded(TABLES_PATH.read_bytes(), text)
+        found = loaded(TABLES_PATH.read_bytes(), text)
     except Exception:  # missing, damaged, of another grammar or lark, not loadable: analysing mends each of them
-        return analysed(text)
+        found = analysed(text)
+    for rule in found.rules:  # the very objects that stand in the tables: tests/syntax/test_interactive.py
+        rule.__class__ = _Itself
+    return found
 
 
 @lru_cache(maxsize=1)

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import lark
 import pytest
+from lark.grammar import Rule
 
 from netdsl.findings import Source
 from netdsl.syntax import parse, tree
-from netdsl.syntax.grammar import keywords
+from netdsl.syntax.grammar import GRAMMAR_PATH, analysed, grammar, keywords
 from netdsl.syntax.interactive import Interactive
 from netdsl.syntax.lexer import Token, tokens_of
 from netdsl.syntax.nodes import Nodes
@@ -35,6 +37,14 @@ def read(parser: Interactive) -> Iterator[Token]:
 def test_lark_is_pinned_to_the_version_tested_here() -> None:
     needs = tomllib.loads(PROJECT.read_text("utf-8"))["project"]["dependencies"]
     assert f"lark=={lark.__version__}" in needs
+
+
+@pytest.mark.parametrize("made", [grammar, lambda: analysed(GRAMMAR_PATH.read_text("utf-8"))], ids=["loaded", "analysed"])
+def test_the_rules_of_a_grammar_are_the_very_ones_of_its_tables(made: Callable[[], lark.Lark]) -> None:
+    found: Any = made()
+    states = found.parser.parser.parser.parse_table.states
+    reduced = {id(what) for actions in states.values() for _, what in actions.values() if isinstance(what, Rule)}
+    assert reduced == {id(rule) for rule in found.rules}
 
 
 def test_one_kind_is_accepted_as_lark_accepts_it() -> None:
