@@ -104,7 +104,7 @@ def test_voltage_drops_agree() -> None:
 
 
 # --- two sources with cables side by side, and one phase ------------------------------------------------------------------
-MESHES = meshes(20260601, 200 if COUNT >= 200 else 8)
+MESHES = meshes(20260601, 200 if COUNT >= 200 else 4)
 
 
 @cache
