@@ -69,12 +69,16 @@ class Verdict:
         looser = [f"{words}: {reason}" for reason, words in less if reason.strip()]
         return Extent(len(self.applied), len(self.subjects), self.not_judged, (*lowered, *looser))
 
+    def spared_by(self, rule: str) -> tuple[Spared, ...]:
+        """What a rule leaves alone, by which of its exemptions."""
+        return tuple(each for each in self._spared if each.rule == rule)
+
     def coverage(self) -> Iterator[Coverage]:
         """Rule by rule; what holds for all rules that would look at a subject is told at each of them."""
         whole = [each for each in self.not_judged if not each.rule]
         for rule in self.applied:
             subjects = tuple(dict.fromkeys(rule.judges(self._facts)))
-            spared = tuple(each for each in self._spared if each.rule == rule.name)
+            spared = self.spared_by(rule.name)
             left = [each for each in self.not_judged if each.rule == rule.name]
             left += [each for each in whole if each.subject in subjects]
             found = (finding for finding in self.findings if finding.rule == rule.name and finding.subjects)

@@ -34,23 +34,23 @@ def told(finding: Finding) -> str:
     return f"{finding.rule}: {place} {finding.severity.value}: {' | '.join(words)}"
 
 
-def said(judged: Judged) -> Iterator[str]:
-    """The findings of a plant in order, what was not judged and what was spared, with the reason; last how much was judged."""
+def said(judged: Judged, counted: bool = True) -> Iterator[str]:
+    """The findings of a plant in order, what was not judged and what was spared, with the reason, rule by rule; beside that,
+    where it is to be `counted`, how much each rule judged."""
     yield from map(told, judged.findings)
     if judged.verdict is None:
         return
     for each in judged.verdict.not_judged:
         yield f"{each.rule}: not judged {each.subject}: {each.reason}"
+    if not counted:
+        for rule in judged.verdict.applied:
+            yield from (f"{rule.name}: spared {left.subject}: {left.reason}" for left in judged.verdict.spared_by(rule.name))
+        return
     for cover in judged.verdict.coverage():
         for left in cover.spared:
             yield f"{cover.rule}: spared {left.subject}: {left.reason}"
         if cover.judged:
             yield f"{cover.rule}: judged {len(cover.judged)}"
-
-
-def counted(lines: Iterable[str]) -> list[str]:
-    """The lines without those that only count."""
-    return [line for line in lines if ": judged " not in line]
 
 
 #: whether the files are written, instead of compared

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
 import pytest
@@ -12,7 +11,7 @@ from lint.frame import FRAME
 from lint.registry import Rule
 from lint.rules import rules
 from netdsl.cli.fix import mended
-from netdsl.cli.work import judge
+from netdsl.cli.work import PLANT_FILE, judge
 from netdsl.findings import Finding
 from tests.examples.cures import Cure, cures_of, untold
 from tests.readings import judged as as_shipped
@@ -27,14 +26,13 @@ def said(findings: tuple[Finding, ...]) -> list[str]:
 
 
 def judged(folder: Path, text: str) -> tuple[Finding, ...]:
-    file = folder / "plant.netdsl"
-    file.write_text(text, "utf-8")
-    return judge(file).findings
+    """What is found in a plant with this text in place of what its file holds."""
+    return judge(folder / PLANT_FILE, instead={PLANT_FILE: text}).findings
 
 
 @pytest.mark.parametrize("folder", FAULTS, ids=lambda folder: folder.name)
 def test_a_fault_has_one_finding_and_each_word_of_its_remedy_is_carried_out_or_has_a_reason(folder: Path) -> None:
-    findings = as_shipped(folder / "plant.netdsl").findings
+    findings = as_shipped(folder / PLANT_FILE).findings
     assert [finding.rule for finding in findings] == [folder.name], said(findings)
     assert untold(findings[0].remedy, cures_of(folder)) == "", findings[0].remedy
     for cure in cures_of(folder):
@@ -43,21 +41,17 @@ def test_a_fault_has_one_finding_and_each_word_of_its_remedy_is_carried_out_or_h
 
 
 @pytest.mark.parametrize(("folder", "cure"), CURES, ids=[f"{folder.name}: {cure.words[0]}" for folder, cure in CURES])
-def test_a_remedy_cures_its_finding_without_another(folder: Path, cure: Cure, tmp_path: Path) -> None:
-    shutil.copytree(folder, tmp_path, dirs_exist_ok=True)
-    cured = cure.applied((folder / "plant.netdsl").read_text("utf-8"))
-    assert not said(judged(tmp_path, cured))
+def test_a_remedy_cures_its_finding_without_another(folder: Path, cure: Cure) -> None:
+    cured = cure.applied((folder / PLANT_FILE).read_text("utf-8"))
+    assert not said(judged(folder, cured))
 
 
 @pytest.mark.parametrize("folder", FAULTS, ids=lambda folder: folder.name)
-def test_what_fix_writes_cures_its_finding_without_another(folder: Path, tmp_path: Path) -> None:
-    findings = as_shipped(folder / "plant.netdsl").findings
-    texts = mended(findings)
+def test_what_fix_writes_cures_its_finding_without_another(folder: Path) -> None:
+    findings = as_shipped(folder / PLANT_FILE).findings
+    texts = {source.path: text for source, text in mended(findings).items()}
     if texts:
-        shutil.copytree(folder, tmp_path, dirs_exist_ok=True)
-        for source, text in texts.items():
-            (tmp_path / source.path).write_text(text, "utf-8")
-        assert not said(judge(tmp_path / "plant.netdsl").findings)
+        assert not said(judge(folder / PLANT_FILE, instead=texts).findings)
 
 
 @pytest.mark.parametrize("entry", WIRING, ids=lambda entry: entry.name)

@@ -25,21 +25,19 @@ from __future__ import annotations
 
 import re
 import shlex
-import shutil
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import pytest
 
 from netdsl.cli.fix import mended
 from netdsl.cli.work import Judged, connect, judge
 from netdsl.findings import Finding, Severity
-from tests.said import Kept, counted, said
+from tests.said import Kept, said
 
 PLANTS = Path(__file__).parent / "plants"
 FILES = sorted(path for path in PLANTS.glob("*.netdsl") if path.stem[0].isdigit())
@@ -168,12 +166,8 @@ def against_cure(file: Path, before: str, after: str) -> Iterator[str]:
     # the mark itself names the words as well: only what stands below the head counts
     head, _, body = text.partition("netdsl 1")
     assert body.count(before) == 1, f"{file.name}: `{before}` stands {body.count(before)} times"
-    with TemporaryDirectory() as folder:
-        for other in PLANTS.glob("*.netdsl"):
-            shutil.copy(other, folder)
-        cured = Path(folder) / file.name
-        cured.write_text(head + "netdsl 1" + body.replace(before, after), "utf-8")
-        left = [finding for finding in judge(cured).findings if finding.severity is not Severity.NOTE]
+    cured = judge(file, instead={file.name: f"{head}netdsl 1{body.replace(before, after)}"})
+    left = [finding for finding in cured.findings if finding.severity is not Severity.NOTE]
     yield from (f"cured, but: {shown(finding)}" for finding in left)
 
 
@@ -182,12 +176,8 @@ def against_mending(file: Path, findings: tuple[Finding, ...]) -> Iterator[str]:
     texts = mended(findings)
     if not texts:
         yield "nothing to be mended"
-    with TemporaryDirectory() as folder:
-        for other in PLANTS.glob("*.netdsl"):
-            shutil.copy(other, folder)
-        for source, text in texts.items():
-            (Path(folder) / source.path).write_text(text, "utf-8")
-        left = [finding for finding in judge(Path(folder) / file.name).findings if finding.severity is not Severity.NOTE]
+    after = judge(file, instead={source.path: text for source, text in texts.items()})
+    left = [finding for finding in after.findings if finding.severity is not Severity.NOTE]
     yield from (f"mended, but: {shown(finding)}" for finding in left)
 
 
@@ -218,7 +208,7 @@ def against_size(thing: str, wanted: str, file: Path) -> Iterator[str]:
 def test_field_plant(file: Path) -> None:
     wrong = list(complaints(file))
     assert not wrong, "\n".join(wrong)
-    SAID.holds(file.stem, counted(said(judged(file))))
+    SAID.holds(file.stem, said(judged(file), counted=False))
 
 
 def main(names: list[str]) -> None:
