@@ -10,16 +10,16 @@ from render.drawing import Drawing, in_set
 from render.drawings.earth_tree import Twig, earth_tree
 from render.drawings.power_cells import dot
 from render.layout.columns import broken
-from render.layout.fonts import Box, shorten, text_width
+from render.layout.fonts import Box, text_width
 from render.layout.remarks import Remarks
 from render.layout.writing import Writing
 from render.sheet import DESIGNATION, FRAME, MEDIUM, NORMAL, Sheet
 
 KIND = "Earthing diagram"
 KEY = "earth"
-_COLUMN = 120.0  # least width of a column, mm
+_COLUMN = 80.0  # least width of a column, mm
 _INDENT, _STUB = 7.0, 4.0  # from a depth to the next, and from a trunk to what hangs on it, mm
-_FIRST, _LINE, _GAP = 4.6, 4.0, 2.6  # a twig's name, each line of its words, and what keeps twigs apart, mm
+_FIRST, _LINE, _GAP = 4.6, 4.3, 2.6  # a twig's name, each line of its words, and what keeps twigs apart, mm
 _BETWEEN = 6.0  # columns, mm
 _SIGNS = (
     "Each part with the protective conductor that joins it to what it hangs on: section, colour, terminals, cable, length."
@@ -44,7 +44,7 @@ def earth_sheets(drawing: Drawing) -> Iterator[Sheet]:
         return
     said = Remarks.of((_SIGNS,), drawing.notes)
     area = Box(drawing.area.left, drawing.area.top, drawing.area.right, drawing.area.bottom - said.above)
-    for number, placed in enumerate(_pages(twigs, area), start=1):
+    for number, placed in enumerate(_pages(drawing, twigs, area), start=1):
         pen = Writing(drawing.key_of)
         _draw(pen, drawing, twigs, placed, area)
         first = next(p.twig for p in placed if not p.again)
@@ -57,28 +57,28 @@ def _width(area: Box) -> float:
     return (area.width + _BETWEEN) / count - _BETWEEN
 
 
-def _lines(twig: Twig, area: Box) -> tuple[str, ...]:
-    """The words of a twig as broken to its column."""
+def _words(drawing: Drawing, twig: Twig, area: Box) -> tuple[str, tuple[str, ...]]:
+    """The title beside the name of a twig, and the lines below it, as broken to its column; a title too long begins these."""
     room = max(_width(area) - _indent(twig) - _STUB - 2.0, 30.0)
     words = f"not joined to the main bar; {twig.words}" if twig.apart else twig.words
-    return broken(words.rstrip("; "), room)
+    title, lines = _title(drawing, twig.name.partition(":")[0]), broken(words.rstrip("; "), room)
+    if text_width(twig.name, DESIGNATION) + text_width(title) <= _width(area) - _indent(twig) - _STUB:
+        return title, lines
+    return "", (*broken(title, room), *lines)
 
 
 def _indent(twig: Twig) -> float:
     return min(twig.depth, 8) * _INDENT
 
 
-def _height(twig: Twig, area: Box) -> float:
-    return _FIRST + _LINE * len(_lines(twig, area)) + _GAP
-
-
-def _pages(twigs: list[Twig], area: Box) -> Iterator[list[_Placed]]:
+def _pages(drawing: Drawing, twigs: list[Twig], area: Box) -> Iterator[list[_Placed]]:
     """Twigs in columns from above; a column begins with what its first twigs hang on, said again."""
     width = _width(area)
     page: list[_Placed] = []
     x, y = area.left, area.top
     for index, twig in enumerate(twigs):
-        if y + _height(twig, area) > area.bottom and y > area.top:
+        height = _FIRST + _LINE * len(_words(drawing, twig, area)[1]) + _GAP
+        if y + height > area.bottom and y > area.top:
             x, y = x + width + _BETWEEN, area.top
             if x + width > area.right + 0.1:
                 yield page
@@ -87,7 +87,7 @@ def _pages(twigs: list[Twig], area: Box) -> Iterator[list[_Placed]]:
                 page.append(_Placed(above, x, y, True))
                 y += _FIRST + _GAP
         page.append(_Placed(index, x, y))
-        y += _height(twig, area)
+        y += height
     yield page
 
 
@@ -129,10 +129,8 @@ def _draw(pen: Writing, drawing: Drawing, twigs: list[Twig], placed: list[_Place
         link = drawing.key_of(twig.name)
         pen.text(x + _STUB - 2.0 if over is not None else x, base, twig.name, DESIGNATION, of=device, link=link)
         beside = x + _STUB + text_width(twig.name, DESIGNATION)
-        title = shorten("continued" if each.again else _title(drawing, device), each.x + _width(area) - beside)
+        title, lines = ("continued", ()) if each.again else _words(drawing, twig, area)
         if title:
             pen.text(beside, base, title, NORMAL, of=device)
-        if each.again:
-            continue
-        for number, line in enumerate(_lines(twig, area), start=1):
+        for number, line in enumerate(lines, start=1):
             pen.text(x + _STUB, base + number * _LINE + 0.4, line, NORMAL, of=device)

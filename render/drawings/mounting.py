@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from netdsl.network.types import Network
@@ -14,13 +15,14 @@ from render.drawings.mounting_places import Layout, Placed, Row, hole_rows
 from render.drawings.mounting_views import row_view, rows_of, whole_view
 from render.layout.fonts import Box
 from render.layout.remarks import Remarks
-from render.layout.views import View, pack, scale_for, table
+from render.layout.views import SCALES, Page, View, joined, pack, scale_for, table
 from render.sheet import Sheet, sheet_key
 from render.words.names import Names
 
 KIND = "Mounting drawing"
 _NOTES = 40.0  # height left for the title of a view and for remarks, mm
-_WHOLE = 0.34  # share of a sheet's width that the view of the whole enclosure may take
+_WHOLE = 0.38  # share of a sheet's width that the view of the whole enclosure may take
+_LARGEST, _SMALLEST = 2.0, 5.0  # scales, 1 to each, at which designations stand at what is drawn
 _SMALL = 8  # bodies in an enclosure without a door that shares a sheet
 _SIGNS = (
     "Positions in mm from the left and upper edge of the enclosure, rows found from the text where neither position= nor"
@@ -31,41 +33,92 @@ _SIGNS = (
 
 @in_set(330)
 def mounting_sheets(drawing: Drawing) -> Iterator[Sheet]:
-    """The enclosures of a plant with their doors, keys `mounting-MCP` and on, small ones together; a field has none."""
+    """The enclosures of a plant with their doors, keys `mounting-MCP` and on; a field has none. Small ones stand together, on the
+    sheets of the last large one where these have room."""
+    found = [_Enclosure(drawing, mounted) for mounted in drawing.of(enclosures)]
+    large = [_Filled(drawing, [enclosure]) for enclosure in found if not enclosure.is_small]
+    small = [enclosure for enclosure in found if enclosure.is_small]
+    boxes = _Filled(drawing, small)
     taken: set[str] = set()
-    small: list[_Enclosure] = []
-    for mounted in drawing.of(enclosures):
-        enclosure = _Enclosure(drawing, mounted)
-        if enclosure.is_small:
-            small.append(enclosure)
-        else:
-            yield from _sheets(drawing, [enclosure], taken)
-    yield from _sheets(drawing, small, taken)
+    for filled in large if large and large[-1].takes(boxes) else [*large, boxes]:
+        yield from filled.sheets(taken)
 
 
-def _sheets(drawing: Drawing, enclosures: list[_Enclosure], taken: set[str]) -> Iterator[Sheet]:
-    found = [enclosure.views() for enclosure in enclosures]
-    views = [view for each, _ in found for view in each]
-    if not views:
-        return
-    shown = [enclosure.place.id for enclosure, (each, _) in zip(enclosures, found, strict=True) if each]
-    key = sheet_key("mounting", shown[0] if len(enclosures) == 1 else "boxes", taken)
-    said = Remarks.of((" ".join([_SIGNS, *(note for _, notes in found for note in notes)]),), drawing.notes)
-    area = drawing.area
-    pages = pack(views, Box(area.left, area.top, area.right, area.bottom - said.above))
-    for number, page in enumerate(pages, start=1):
-        part = f".{number}" if len(pages) > 1 else ""
-        parts = [part for view, x, y in page for part in view.at(x, y)]
-        names = ", ".join(dict.fromkeys(name for name in shown if any(view.title.startswith(name) for view, _, _ in page)))
-        yield Sheet(
-            key + part,
-            f"M.{key.removeprefix('mounting-')}{part}",
-            f"Mounting of {names or shown[0]}",
-            KIND,
-            drawing.part_of("", shown[0]),
-            (*parts, *said.labels),
-            drawing.size,
-        )
+class _Filled:
+    """Enclosures on as few sheets as the ways of drawing them need."""
+
+    def __init__(self, drawing: Drawing, enclosures: Sequence[_Enclosure]) -> None:
+        self.drawing, self.enclosures = drawing, enclosures
+        self.pages: list[Page] = []
+        self.shows: dict[int, str] = {}  # the enclosure that a view shows
+        self.notes = [note for enclosure in enclosures for note in enclosure.notes()]
+        for ways in _WAYS:
+            found = [enclosure.views(ways) for enclosure in enclosures]
+            views = [view for each in found for view in each]
+            filled = pack(views, self._room())
+            if not self.pages or len(filled) < len(self.pages):
+                self.pages = filled
+                of = zip(enclosures, found, strict=True)
+                self.shows = {id(view): enclosure.place.id for enclosure, each in of for view in each}
+            if len(self.pages) <= 1:
+                break
+
+    def takes(self, other: _Filled) -> bool:
+        """Whether the last sheet has room for all that `other` shows, which then stands there."""
+        if len(other.pages) != 1 or not self.pages:
+            return False
+        notes, self.notes = self.notes, [*self.notes, *other.notes]
+        found = joined(self.pages[-1], [view for view, _, _ in other.pages[0]], self._room()) if self._holds() else None
+        if found is None:
+            self.notes = notes
+            return False
+        self.pages[-1] = found
+        self.shows |= other.shows
+        return True
+
+    def _said(self) -> Remarks:
+        return Remarks.of((" ".join([_SIGNS, *self.notes]),), self.drawing.notes)
+
+    def _room(self) -> Box:
+        area = self.drawing.area
+        return Box(area.left, area.top, area.right, area.bottom - self._said().above)
+
+    def _holds(self) -> bool:
+        """Whether what is said leaves all sheets the room that they take."""
+        return all(y + view.height <= self._room().bottom + 0.01 for page in self.pages for view, _, y in page)
+
+    def sheets(self, taken: set[str]) -> Iterator[Sheet]:
+        """The sheets, with keys that are not `taken` yet."""
+        if not self.pages:
+            return
+        said, shown = self._said(), list(dict.fromkeys(self.shows.values()))
+        together = all(enclosure.is_small for enclosure in self.enclosures) and len(self.enclosures) > 1
+        key = sheet_key("mounting", "boxes" if together else shown[0], taken)
+        for number, page in enumerate(self.pages, start=1):
+            part = f".{number}" if len(self.pages) > 1 else ""
+            parts = [part for view, x, y in page for part in view.at(x, y)]
+            names = dict.fromkeys(self.shows[id(view)] for view, _, _ in page)
+            yield Sheet(
+                key + part,
+                f"M.{key.removeprefix('mounting-')}{part}",
+                f"Mounting of {', '.join(name for name in shown if name in names)}",
+                KIND,
+                self.drawing.part_of("", shown[0]),
+                (*parts, *said.labels),
+                self.drawing.size,
+            )
+
+
+class Ways(Struct, frozen=True):
+    """How an enclosure is drawn: steps to smaller scales of its rows and doors, share of the width for a row of glands."""
+
+    rows: int
+    doors: int
+    glands: float
+
+
+#: tried one after the other, the largest scales first
+_WAYS = tuple(Ways(rows, doors, glands) for rows in (0, 1) for doors in (0, 1) for glands in (1.0, 0.5))
 
 
 class _Enclosure:
@@ -81,30 +134,31 @@ class _Enclosure:
         """Whether it shares its sheets with others."""
         return len(self.mounted.bodies) <= _SMALL and not self.occupied
 
-    def views(self) -> tuple[list[View], list[str]]:
-        """The views of the enclosure, and what is to be said beside them."""
-        made, beside = self.mounted.made, self.mounted.beside
-        views: list[View] = []
-        notes: list[str] = []
-        if made is not None:
-            views += self._inside(made, self.mounted.stated)
-            if made.left_over:
-                names = ", ".join(body.device.id for body in made.left_over[:12])
-                more = f" and {len(made.left_over) - 12} more" if len(made.left_over) > 12 else ""
-                notes.append(f"NOT ENOUGH ROOM: {names}{more} did not fit into the enclosure.")
-        if beside:
-            notes.append(f"In a wall or the door, position not stated: {', '.join(body.device.id for body in beside)}.")
-        notes += self._ducts()
+    def views(self, ways: Ways) -> list[View]:
+        """The views of the enclosure."""
+        made = self.mounted.made
+        views = self._inside(made, self.mounted.stated, ways.rows) if made is not None else []
         for door in self.mounted.doors:
             if door.placed:
-                views += self._door(door)
-        views += self._glands()
-        return views, notes
+                views += self._door(door, ways.doors)
+        return [*views, *self._glands(ways.glands)]
+
+    def notes(self) -> list[str]:
+        """What is to be said beside them."""
+        made, beside = self.mounted.made, self.mounted.beside
+        notes: list[str] = []
+        if made is not None and made.left_over:
+            names = ", ".join(body.device.id for body in made.left_over[:12])
+            more = f" and {len(made.left_over) - 12} more" if len(made.left_over) > 12 else ""
+            notes.append(f"NOT ENOUGH ROOM: {names}{more} did not fit into the enclosure.")
+        if beside:
+            notes.append(f"In a wall or the door, position not stated: {', '.join(body.device.id for body in beside)}.")
+        return notes + self._ducts()
 
     def _link(self, name: str) -> str:
         return self.drawing.key_of(name)
 
-    def _inside(self, made: Layout, stated: bool) -> list[View]:
+    def _inside(self, made: Layout, stated: bool, step: int) -> list[View]:
         area = self.drawing.area
         scale = max(scale_for(made.width, made.height, area.width * _WHOLE - 8.0, area.height - 20.0), 5.0)
         whole = whole_view(self.place.id, made, scale, stated)
@@ -112,7 +166,7 @@ class _Enclosure:
         widest = max((_extent(held) for _, held in rows), default=1.0)
         row_scale = scale_for(widest, 1.0, area.width - whole.width - 9.0, 100.0)
         tall = max((max(p.box.bottom for p in held) - min(p.y for p in held) for _, held in rows if held), default=1.0)
-        row_scale = max(row_scale, 2.5, scale_for(1.0, tall, 10.0, area.height - 60.0))
+        row_scale = _smaller(max(row_scale, _LARGEST, scale_for(1.0, tall, 10.0, area.height - 60.0)), step)
         views = [whole, *(view for row, held in rows if held for view in self._row(row, held, row_scale, short))]
         heads = ("Designation", "hole", "x", "y")
         holes = hole_rows(made.placed)
@@ -147,16 +201,17 @@ class _Enclosure:
         said = ", ".join(f"{way.id} ({way.title})" if way.title else way.id for way in ways)
         return [f"Ducts: {said}."]
 
-    def _door(self, door: Door) -> list[View]:
+    def _door(self, door: Door, step: int) -> list[View]:
         placed, size, name = door.placed, door.size, door.place.id
         area = self.drawing.area
         tall = max(p.box.bottom for p in placed) + 90.0
-        scale = max(scale_for(size[0], min(tall, size[1]), area.width, area.height - _NOTES), 5.0)
+        scale = max(scale_for(size[0], min(tall, size[1]), area.width, area.height - _NOTES), _LARGEST)
+        scale = _smaller(scale, step)
         views = [door_view(name, placed, size, scale, behind, self._link) for behind in (False, True)]
         heads = ("Designation", "no.", "cut-out", "x", "y", "position", "label")
-        return [*views, *table(f"Cut-outs in {name}", heads, cutout_rows(placed), area.height, self._link, area.width / 2)]
+        return [*views, *table(f"Cut-outs in {name}", heads, cutout_rows(placed), area.height, self._link, area.width)]
 
-    def _glands(self) -> list[View]:
+    def _glands(self, share: float) -> list[View]:
         cables = entering(self.network, self.place.id)
         if not cables or not (self.mounted.bodies or self.occupied):
             return []
@@ -165,9 +220,14 @@ class _Enclosure:
         title = f"Cables entering {self.place.id}"
         rows = gland_rows(cables)
         return [
-            *gland_views(self.place.id, cables, area.width, self._link),
-            *table(title, heads, rows, area.height, self._link, area.width * 0.62),
+            *gland_views(self.place.id, cables, area.width * share, self._link),
+            *table(title, heads, rows, area.height, self._link, area.width),
         ]
+
+
+def _smaller(scale: float, steps: int) -> float:
+    """The scale so many steps further on, none at which designations lose their room."""
+    return max(scale, min(SCALES[SCALES.index(scale) + steps], _SMALLEST)) if steps else scale
 
 
 def _extent(held: list[Placed]) -> float:

@@ -10,14 +10,14 @@ from netdsl.network.types import CableUse, Network
 from render.drawings.mounting_bodies import Body
 from render.drawings.mounting_places import Placed
 from render.layout.fonts import Box, text_width, wrap
-from render.layout.views import TITLE_ROOM, Mark, View, labels_along, scale_for, scale_words, shifted
+from render.layout.views import TITLE_ROOM, Mark, View, labels_along, scale_words, shifted
 from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, WIDE, Circle, Label, Line
 from render.words.cables import length_text, type_text
 
 _FIRST, _PITCH_X, _PITCH_Y = 110.0, 110.0, 150.0  # of what is found here on a door, mm: first centre, distance of centres
 _FRONT_LEAST = 64.0  # height by which designations keep off a centre, so that those of a row stand on one line, mm
 _BELOW = 100.0  # of a door shown below what is lowest in it, mm
-_GLAND = 40.0  # from one gland to the next, mm
+_GLAND, _RADIUS = 12.0, 4.0  # from one gland to the next at least, and of one, on the sheet, mm: their places are not stated
 _LABEL_LINE, _NAME_LINE = 4.0, 4.6
 
 Link = Callable[[str], str]
@@ -59,9 +59,9 @@ def door_view(name: str, placed: Sequence[Placed], size: tuple[float, float], sc
     for each, box in zip(placed, fronts, strict=True):
         _draw(view, each, box, behind)
     inside = Box(0.5, TITLE_ROOM + 0.5, right - 0.5, foot - 0.5)
-    named = _named(placed, fronts, scale, behind, link)
-    if not _apart([*fronts, *(block for block, _ in named)], inside):
-        named = _numbered(fronts, placed, inside, link)
+    tried = (_named(placed, fronts, scale, 0 if behind else lines, link) for lines in (4, 3))
+    whole = (named for named in tried if _apart([*fronts, *(block for block, _ in named)], inside))
+    named = next(whole, None) or _numbered(fronts, placed, inside, link)
     view.parts += [label for _, labels in named for label in labels]
     return view
 
@@ -91,8 +91,8 @@ def _draw(view: View, placed: Placed, box: Box, behind: bool) -> None:
 Named = list[tuple[Box, list[Label]]]
 
 
-def _named(placed: Sequence[Placed], fronts: Sequence[Box], scale: float, behind: bool, link: Link) -> Named:
-    """Designation and label text below each front, with the room they take."""
+def _named(placed: Sequence[Placed], fronts: Sequence[Box], scale: float, lines: int, link: Link) -> Named:
+    """Designation and so many `lines` of label text at most below each front, with the room they take."""
     made: Named = []
     room = _PITCH_X / scale - 1.0
     for each, box in zip(placed, fronts, strict=True):
@@ -104,7 +104,7 @@ def _named(placed: Sequence[Placed], fronts: Sequence[Box], scale: float, behind
             labels.append(Label(x, y, part, DESIGNATION, "middle", of=device.id, link=link(device.id)))
             y += _NAME_LINE
         y += _LABEL_LINE - _NAME_LINE
-        for text in wrap(device.title, room, lines=3) if device.title and not behind else ():
+        for text in wrap(device.title, room, lines=lines) if device.title and lines else ():
             labels.append(Label(x, y, text, NORMAL, "middle", of=device.id))
             y += _LABEL_LINE
         half = max(text_width(label.text, label.height) for label in labels) / 2 + 0.3
@@ -192,30 +192,30 @@ def gland_views(enclosure: str, cables: Sequence[tuple[Cable, str]], room: float
     words."""
     for rows in range(1, len(cables) + 1):
         each = -(-len(cables) // rows)
-        views = [_gland_row(enclosure, cables[at : at + each], at, room, link) for at in range(0, len(cables), each)]
+        views = [_gland_row(enclosure, cables[at : at + each], at, link) for at in range(0, len(cables), each)]
         if all(view.width <= room for view in views):
             break
     return views
 
 
-def _gland_row(enclosure: str, cables: Sequence[tuple[Cable, str]], first: int, room: float, link: Link) -> View:
-    width = _GLAND * (len(cables) + 1)
-    scale = max(scale_for(width, 1.0, room, 10.0), 2.5)
+def _gland_row(enclosure: str, cables: Sequence[tuple[Cable, str]], first: int, link: Link) -> View:
     names = [cable.id for cable, _ in cables]
-    marks = [Mark(number * _GLAND / scale, name, name, link(name)) for number, name in enumerate(names, start=1)]
-    labels = labels_along(marks, width / scale)
-    radius = 12.5 / scale
+    # every second name stands above the others
+    pitch = max(_GLAND, (max(text_width(name, DESIGNATION) for name in names) + 3.0) / 2)
+    width = pitch * (len(cables) + 1)
+    marks = [Mark(number * pitch, name, name, link(name)) for number, name in enumerate(names, start=1)]
+    labels = labels_along(marks, width)
     head = TITLE_ROOM + labels.extent + 0.6
     words = (
         f"Cables entering {enclosure}, a gland each; their places are not stated" if not first else f"{enclosure}, further cables"
     )
-    height = head + 2 * radius + 6.0
-    view = View(words, max(width / scale, labels.right, text_width(words)), height, of=enclosure)
+    height = head + 2 * _RADIUS + 6.0
+    view = View(words, max(width, labels.right, text_width(words)), height, of=enclosure)
     view.parts += [shifted(part, 0.0, head) for part in labels.parts]
     for number, (cable, _) in enumerate(cables, start=1):
-        x = number * _GLAND / scale
-        view.parts.append(Circle(x, head + radius, radius, MEDIUM, of=cable.id))
-        view.parts.append(Label(x, head + 2 * radius + 4.4, str(first + number), NORMAL, "middle", of=cable.id))
+        x = number * pitch
+        view.parts.append(Circle(x, head + _RADIUS, _RADIUS, MEDIUM, of=cable.id))
+        view.parts.append(Label(x, head + 2 * _RADIUS + 4.4, str(first + number), NORMAL, "middle", of=cable.id))
     return view
 
 

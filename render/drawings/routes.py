@@ -13,25 +13,30 @@ from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
 from render.layout.remarks import Remarks
 from render.layout.views import TITLE_ROOM, Mark, View, labels_along, pack, shifted
-from render.sheet import MEDIUM, NARROW, NORMAL, WIDE, Circle, Label, Line, Sheet
+from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, WIDE, Circle, Label, Line, Sheet
 
 KIND = "Route drawing"
 _PITCH, _RADIUS = 17.0, 3.2  # from cable to cable, and of one, mm
 _EDGE, _DEPTH = 5.0, 11.0  # from the edge of a route to its first cable; its depth, mm
 _LINE = 4.2  # from a line of text to the next, mm
-_LEAST = 118.0  # width for the words of a route, mm
+_BESIDE, _BETWEEN = (118.0, 80.0), 7.0  # widths for the words of a route, tried one after the other; between routes, mm
+_NOTHING = "nothing lies in it"
 _SIGNS = "Routes cut across, not to scale: cables and wires that share one, by class, and how routes lie to each other."
+
+Link = Callable[[str], str]
 
 
 @in_set(350)
 def route_sheets(drawing: Drawing) -> Iterator[Sheet]:
     """All routes of a plant place by place, keys `routes-1` and on; nothing for a plant without routes."""
-    views = [view for route in _by_place(drawing.network) for view in _views(drawing, route)]
-    if not views:
-        return
     said = Remarks.of((_SIGNS,), drawing.notes)
-    area = drawing.area
-    pages = pack(views, Box(area.left, area.top, area.right, area.bottom - said.above))
+    area = Box(drawing.area.left, drawing.area.top, drawing.area.right, drawing.area.bottom - said.above)
+    ways = []
+    for wanted in _BESIDE:
+        count = int((area.width + _BETWEEN) / (wanted + _BETWEEN))
+        least = (area.width + _BETWEEN) / count - _BETWEEN
+        ways.append(pack([view for route in _by_place(drawing.network) for view in _views(drawing, route, least)], area))
+    pages = min(ways, key=len)
     for number, page in enumerate(pages, start=1):
         parts = [part for view, x, y in page for part in view.at(x, y)]
         yield Sheet(
@@ -46,17 +51,18 @@ def _by_place(network: Network) -> list[RouteWay]:
     return sorted(routes, key=lambda route: places.index(route.place))
 
 
-def _views(drawing: Drawing, route: RouteWay) -> list[View]:
-    """A route with its compartments; of many cables as many rows as they take."""
+def _views(drawing: Drawing, route: RouteWay, least: float) -> list[View]:
+    """A route with its compartments, `least` mm wide at least; of many cables as many rows as they take."""
     network = drawing.network
     contents = [content for content in network.contents if content.route == route.id]
     most = max(int((drawing.area.width - 2 * _EDGE) / _PITCH), 1)
-    lanes = [lane for content in contents for lane in _lanes(network, content, most)] or [("", [], "nothing lies in it")]
+    lanes = [lane for content in contents for lane in _lanes(network, content, most)] or [("", [], _NOTHING)]
     words = _words(network, route)
     views = []
     for number, (name, cables, wires) in enumerate(lanes):
         title = _title(route, name) if not number or name else f"{_title(route, name)}, continued"
-        views.append(_lane(network, title, cables, wires, words if number == len(lanes) - 1 else (), drawing.key_of))
+        said = words if number == len(lanes) - 1 else ()
+        views.append(_lane(network, title, cables, wires, said, drawing.key_of, least))
         views[-1].of = route.id
     return views
 
@@ -67,7 +73,7 @@ def _lanes(network: Network, content: RouteContent, most: int) -> list[tuple[str
     cables = sorted(content.cables, key=lambda name: order.index(network.cables[name].klass) if name in network.cables else 99)
     counts = Counter(network.runs[name].klass.value for name in content.runs)
     said = ", ".join(f"{counts[klass.value]} {klass.value}" for klass in order if counts[klass.value])
-    wires = f"{len(content.runs)} wires: {said}" if said else ""
+    wires = f"{len(content.runs)} wires: {said}" if said else "" if cables else _NOTHING
     rows = [cables[start : start + most] for start in range(0, len(cables), most)] or [[]]
     return [(content.compartment, row, wires if row is rows[-1] else "") for row in rows]
 
@@ -99,17 +105,19 @@ def _relation(relation: RouteRelation) -> str:
 
 
 def _lane(
-    network: Network, title: str, cables: Sequence[str], wires: str, words: Sequence[str], link: Callable[[str], str]
+    network: Network, title: str, cables: Sequence[str], wires: str, words: Sequence[str], link: Link, least: float
 ) -> View:
     """One row of cables in their route, words below it."""
-    width = max(2 * _EDGE + _PITCH * len(cables), text_width(title), text_width(wires) + 4.0 if not cables else 0.0, _LEAST)
+    width = max(2 * _EDGE + _PITCH * len(cables), text_width(wires) + 4.0 if not cables else 0.0, least)
     marks = [Mark(_EDGE + _PITCH * (n + 0.5), name, name, link(name)) for n, name in enumerate(cables)]
     labels = labels_along(marks, width)
-    head = TITLE_ROOM + labels.extent
+    titles = broken(title, width)
+    head = TITLE_ROOM + _LINE * (len(titles) - 1) + labels.extent
     foot = head + _DEPTH
     lines = [line for text in ([wires] if wires and cables else []) + list(words) for line in broken(text, width)]
     classes = _classes(network, cables)
-    view = View(title, max(width, labels.right), foot + (6.0 if classes else 1.0) + _LINE * len(lines) + 1.0)
+    view = View(titles[0], max(width, labels.right), foot + (6.0 if classes else 1.0) + _LINE * len(lines) + 1.0)
+    view.parts += [Label(0.0, DESIGNATION + _LINE * number, line) for number, line in enumerate(titles[1:], start=1)]
     view.parts += [shifted(part, 0.0, head) for part in labels.parts]
     view.parts.append(Line(((0.0, head), (0.0, foot), (width, foot), (width, head)), WIDE))
     for mark in marks:

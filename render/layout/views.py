@@ -12,7 +12,8 @@ from netdsl.sums import sum_of
 from render.layout.fonts import Box, shorten, text_width
 from render.sheet import DESIGNATION, NARROW, NORMAL, Arc, Circle, Label, Line, Primitive
 
-SCALES = (1.0, 2.0, 2.5, 4.0, 5.0, 10.0, 20.0, 50.0, 100.0)
+#: of ISO 5455, 1 to each
+SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 TITLE_ROOM = 7.0  # for the title of a view, mm
 _TIER = 5.2  # from a tier of labels to the next, mm
 _GAP = 1.5  # between labels of a tier, and between a label and a leader, mm
@@ -128,13 +129,42 @@ def _spread(wanted: Sequence[float], pitch: Sequence[float], least: float) -> li
     return [mean + offset for mean, offset in zip(means, offsets, strict=True)]
 
 
-def pack(views: Sequence[View], area: Box) -> list[list[tuple[View, float, float]]]:
-    """Views on as many sheets as they need, each on the last that has room, from the left and from above. One too large has its
-    own."""
-    sheets: list[list[tuple[View, float, float]]] = []
+#: views with where the left upper corner of each stands on a sheet, mm
+Page = list[tuple[View, float, float]]
+
+
+def pack(views: Sequence[View], area: Box) -> list[Page]:
+    """Views on as few sheets as a few ways of filling them need: in their order, else the large ones first; each on the first
+    sheet that has room, beside what is there or below it. One too large has its own. The views of a sheet keep their order."""
+    number = {id(view): count for count, view in enumerate(views)}
+    orders = [list(views), *(sorted(views, key=key) for key in _LARGEST)]
+    found = min((_filled(order, area, below) for order in orders for below in (False, True)), key=len)
+    pages = [sorted(page, key=lambda held: number[id(held[0])]) for page in found]
+    return sorted(pages, key=lambda page: number[id(page[0][0])])
+
+
+#: orders in which views are tried where theirs leaves room
+_LARGEST: tuple[Callable[[View], float], ...] = (
+    lambda view: -view.height,
+    lambda view: -view.width,
+    lambda view: -view.width * view.height,
+)
+
+
+def joined(page: Page, views: Sequence[View], area: Box) -> Page | None:
+    """A sheet with `views` added, None where it has no room for all."""
+    for below in (False, True):
+        found = _filled(views, area, below, [list(page)])
+        if len(found) == 1:
+            return found[0]
+    return None
+
+
+def _filled(views: Sequence[View], area: Box, below: bool, begun: Sequence[Page] = ()) -> list[Page]:
+    sheets = list(begun)
     for view in views:
-        for taken in reversed(sheets):
-            found = _place(view, taken, area)
+        for taken in sheets:
+            found = _place(view, taken, area, below)
             if found is not None:
                 taken.append((view, *found))
                 break
@@ -143,10 +173,10 @@ def pack(views: Sequence[View], area: Box) -> list[list[tuple[View, float, float
     return sheets
 
 
-def _place(view: View, taken: Sequence[tuple[View, float, float]], area: Box) -> tuple[float, float] | None:
+def _place(view: View, taken: Page, area: Box, below: bool) -> tuple[float, float] | None:
     boxes = [Box(x, y, x + view.width + _BETWEEN, y + view.height + _BETWEEN) for view, x, y in taken]
     corners = [(x, y) for x in {area.left, *(box.right for box in boxes)} for y in {area.top, *(box.bottom for box in boxes)}]
-    for x, y in sorted(corners):
+    for x, y in sorted(corners) if below else sorted(corners, key=lambda corner: (corner[1], corner[0])):
         own = Box(x, y, x + view.width, y + view.height)
         inside = own.right <= area.right + 0.01 and own.bottom <= area.bottom + 0.01
         if inside and not any(_meet(own, box) for box in boxes):

@@ -89,3 +89,15 @@ def test_nothing_touches(tmp_path: Path, size: str) -> None:
     drawing = drawing_in(tmp_path, RING.format(size=size) + more + cables)
     for sheet in (*earth_sheets(drawing), *route_sheets(drawing)):
         assert list(overlaps(framed(sheet, drawing.plant.project))) == []
+
+
+def test_an_upright_sheet_has_two_columns_of_routes_and_says_titles_of_earthed_parts_whole(tmp_path: Path) -> None:
+    drawing = drawing_in(
+        tmp_path, RING.format(size="A4") + "".join(f'route TRAY{n} "a tray with a title" kind=tray\n' for n in range(9))
+    )
+    (sheet,) = route_sheets(drawing)
+    assert texts([sheet]).count("nothing lies in it") == 10  # the trays and DUCT2
+    lefts = {part.x for part in sheet.primitives if isinstance(part, Label) and part.text.startswith("TRAY")}
+    assert len(lefts) == 2
+    earth = " ".join(texts(list(earth_sheets(drawing))))
+    assert "…" not in earth

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 from pathlib import Path
 
 import pytest
@@ -17,10 +18,11 @@ from render.layout.fonts import text_width
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.layout.views import Mark, labels_along
-from render.sheet import DESIGNATION, Label, Line, Sheet
-from tests.readings import PLANTS, drawing_of
+from render.sheet import DESIGNATION, Circle, Label, Line, Sheet
+from tests.readings import EXAMPLES, PLANTS, drawing_of
 from tests.render.hand_built import Workshop
 from tests.render.plants import drawing_in
+from tests.render.test_fullness import used
 
 PANEL = """netdsl 1
 project "Panel" {{
@@ -233,3 +235,35 @@ def test_a_strip_stands_where_it_says(tmp_path: Path) -> None:
     assert inside_body(drawing.plant.devices["-X1"]).at == (60.0, 200.0)
     made = layout([inside_body(device) for device in drawing.plant.devices.values() if device.place == "+MCP"], (600.0, 1200.0))
     assert [(p.x, p.y, p.row) for p in made.placed if p.body.device.id == "-X1"] == [(60.0, 200.0, 0)]
+
+
+def test_mounting_sheets_of_the_examples_are_full_but_the_last() -> None:
+    for plant in PLANTS:
+        drawing = drawing_of(plant)
+        sheets = list(mounting_sheets(drawing))
+        assert len(sheets) <= (3 if plant.parent.name in ("booster", "hatchery") else 2), plant
+        assert [sheet.key for sheet in sheets[:-1] if used(sheet.primitives, drawing.area) < 0.6] == []
+
+
+def test_a_box_stands_as_a_whole_on_the_last_sheet_of_the_panel_where_that_has_room() -> None:
+    sheets = list(mounting_sheets(drawing_of(EXAMPLES / "hatchery" / "plant.netdsl")))
+    boxed = [sheet.key for sheet in sheets if any(part.of == "=LV1-X5" for part in sheet.primitives)]
+    assert boxed == [sheets[-1].key] and sheets[-1].title == "Mounting of +MCP, +HALL.JB"
+    assert [sheet.title for sheet in sheets[:-1]] == ["Mounting of +MCP"] * (len(sheets) - 1)
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+def test_views_are_at_scales_of_iso_5455(tmp_path: Path, size: str) -> None:
+    said = " ".join(texts(list(mounting_sheets(panel(tmp_path, size)))))
+    scales = re.findall(r"scale 1:(\S+?)(?:,|\s|$)", said)
+    assert len(scales) >= 4 and set(scales) <= {"1", "2", "5", "10", "20", "50", "100"}
+
+
+def test_names_of_cables_stand_above_their_glands_without_crossing_lines(tmp_path: Path) -> None:
+    cables = "".join(f"cable -W{n} 2x1.5 {{\n  BN -X1:{n} to -B{n}:1\n}}\n" for n in range(1, 10))
+    far = "".join(f"outside -B{n} at=+HALL {{\n  terminal :1 plain 2.5mm2\n}}\n" for n in range(1, 10))
+    drawing = drawing_in(tmp_path, PANEL.format(size="A3", q1="", s1="") + 'place +HALL "Hall" kind=field\n' + far + cables)
+    parts = [part for sheet in mounting_sheets(drawing) for part in sheet.primitives]
+    for number in range(1, 10):
+        (gland,) = (part for part in parts if isinstance(part, Circle) and part.of == f"-W{number}")
+        assert any(isinstance(part, Label) and part.text == f"-W{number}" and abs(part.x - gland.x) < 0.1 for part in parts)
