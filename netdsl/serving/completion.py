@@ -30,7 +30,7 @@ _NAMING = ("set", "connect", "fit", "wire", "interlock", "couple", "twin", "chan
 def complete(here: Open, position: types.Position, snippets: bool) -> types.CompletionList:
     """What can stand at a place. `snippets`: whether the client has tab stops."""
     plant = here.plant
-    whole = plant.refresh() if len(plant.pieces) < 1000 or plant.whole.network is None else plant.whole
+    whole = plant.at_hand()
     if whole.network is None:
         return types.CompletionList(False, [])
     found = _Completer(here, position, whole.network, situation(here, position), snippets)

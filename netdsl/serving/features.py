@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from datetime import date
 from typing import Any
 
@@ -122,12 +122,12 @@ def _renaming(server: Server) -> None:
         return None if here is None else renames.prepare(here, params.position)
 
     @server.feature(types.TEXT_DOCUMENT_RENAME, types.RenameOptions(prepare_provider=True))
-    def rename(params: types.RenameParams) -> types.WorkspaceEdit | None:
+    async def rename(params: types.RenameParams) -> types.WorkspaceEdit | None:
         here = desk.find(params.text_document.uri)
         if here is None:
             return None
         try:
-            return renames.renamed(desk, here, params.position, params.new_name)
+            return await renames.renamed(desk, here, params.position, params.new_name)
         except Refused as refused:
             raise JsonRpcInvalidParams(str(refused)) from refused
 
@@ -139,12 +139,12 @@ def _renaming(server: Server) -> None:
     async def move(uri: str, strip: str, terminals: str, to: str) -> None:
         await carry_out(uri, lambda plant: renames.move_terminals(desk, plant, strip, terminals, to))
 
-    async def carry_out(uri: str, work: Callable[[Any], types.WorkspaceEdit]) -> None:
+    async def carry_out(uri: str, work: Callable[[Any], Awaitable[types.WorkspaceEdit]]) -> None:
         here = desk.find(uri)
         if here is None:
             raise JsonRpcInvalidParams(f"`{uri}` is not open")
         try:
-            edit = work(here.plant)
+            edit = await work(here.plant)
         except Refused as refused:
             raise JsonRpcInvalidParams(str(refused)) from refused
         await server.workspace_apply_edit_async(types.ApplyWorkspaceEditParams(edit, "renumber terminals"))

@@ -12,7 +12,7 @@ from netdsl.syntax.tree import Scheme, Statement
 
 def inlay_hints(here: Open, within: types.Range) -> list[types.InlayHint]:
     """At the end of each line in `within` that joins several pairs of terminals, which meets which."""
-    plant = here.plant.refresh().plant
+    plant = here.plant.at_hand().plant
     pairs: dict[int, list[str]] = {}
     for conductor in plant.conductors.values() if plant is not None else ():
         span = conductor.span

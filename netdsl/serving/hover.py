@@ -23,7 +23,7 @@ _LARGE = 3000
 def hover(here: Open, position: types.Position) -> types.Hover | None:
     """Of a device its part and terminals, of a terminal its net, of a cable its cores, of a rule its page, of a part or scheme
     what it is, of a word of the language what it means."""
-    whole = here.plant.refresh()
+    whole = here.plant.at_hand()
     identity = identity_at(whole, here, position)
     word, span = word_at(here, position)
     text = ""

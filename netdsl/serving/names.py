@@ -81,7 +81,7 @@ def named_block(whole: Whole, word: str) -> Span | None:
 
 def definition(desk: Desk, here: Open, position: types.Position) -> types.Location | None:
     """Where what is named at a place is declared."""
-    whole = here.plant.refresh()
+    whole = here.plant.at_hand()
     identity = identity_at(whole, here, position)
     span = declaration_of(whole, identity) if identity else None
     span = span or named_block(whole, word_at(here, position)[0])
@@ -113,7 +113,7 @@ def _spells(text: str, terminal: str) -> bool:
 
 def references(desk: Desk, here: Open, position: types.Position) -> list[types.Location]:
     """Every place that names what is named at a place; of the scheme or part of a word, every use."""
-    whole = here.plant.refresh()
+    whole = here.plant.at_hand()
     identity = identity_at(whole, here, position)
     if identity is not None:
         spans = list(places_of(whole, identity))
@@ -138,7 +138,7 @@ def _uses(statements: tuple[tree.Statement, ...], word: str) -> Iterator[Span]:
 
 def highlight(here: Open, position: types.Position) -> list[types.DocumentHighlight]:
     """In this text: of a terminal every terminal on its net, of anything else every place that names it."""
-    whole = here.plant.refresh()
+    whole = here.plant.at_hand()
     identity = identity_at(whole, here, position)
     if identity is None:
         return []

@@ -85,7 +85,7 @@ def workspace_symbols(desk: Desk, query: str) -> list[types.WorkspaceSymbol]:
     wanted = query.casefold()
     result: list[types.WorkspaceSymbol] = []
     for plant in desk.plants.values():
-        read = plant.refresh().plant
+        read = plant.at_hand().plant
         if read is None:
             continue
         tables = (

@@ -30,6 +30,8 @@ from netdsl.syntax.tree import Include
 
 #: characters of edited pieces above which an edit is judged with the whole plant alone
 _MOST_EDITED = 100_000
+#: characters of a plant above which it is read beside the server's other work
+_LARGE = 200_000
 
 
 class Whole(NamedTuple):
@@ -128,6 +130,11 @@ class OpenPlant:
         self._read_version = version
 
     @property
+    def is_large(self) -> bool:
+        """Whether reading it takes longer than anybody waits for an answer."""
+        return sum(len(piece.source.text) for document in self.documents.values() for piece in document.pieces) > _LARGE
+
+    @property
     def fresh(self) -> bool:
         """Whether what was read is of the texts as they are."""
         return self._read_version == self.version
@@ -137,6 +144,10 @@ class OpenPlant:
         if not self.fresh:
             self.take_whole(self.read_whole(self.copies()), self.version)
         return self.whole
+
+    def at_hand(self) -> Whole:
+        """The plant as it can be asked about at once: of a large one as it was last read, which is soon read anew beside."""
+        return self.whole if self.is_large else self.refresh()
 
     # --- findings -----------------------------------------------------------------------------------------------------
     def confirm(self, all_told: Iterable[Told], documents: dict[str, Document]) -> None:

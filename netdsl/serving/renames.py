@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
 
 from lsprotocol import types
@@ -17,27 +18,40 @@ from netdsl.serving.plants import OpenPlant
 
 def prepare(here: Open, position: types.Position) -> types.Range | None:
     """The characters whose name would be changed at a place; None where nothing is named there."""
-    identity = identity_at(here.plant.refresh(), here, position)
+    identity = identity_at(here.plant.at_hand(), here, position)
     _, span = word_at(here, position)
     return None if identity is None and not span.text else here.places.range(span)
 
 
-def renamed(desk: Desk, here: Open, position: types.Position, new: str) -> types.WorkspaceEdit:
+async def renamed(desk: Desk, here: Open, position: types.Position, new: str) -> types.WorkspaceEdit:
     """The edits that call what is named at a place `new`. Raises Refused with the reason where that cannot be."""
-    identity = identity_at(here.plant.refresh(), here, position) or word_at(here, position)[0]
+    plant = here.plant
+    identity = identity_at(plant.at_hand(), here, position) or word_at(here, position)[0]
     if not identity:
         raise Refused("nothing is named here")
-    return _edit(desk, here.plant, rename(here.plant.file, identity, new, here.plant.texts))
+    texts = plant.texts
+    return await _worked_out(desk, plant, lambda: rename(plant.file, identity, new, texts))
 
 
-def insert_terminal(desk: Desk, plant: OpenPlant, strip: str, number: str) -> types.WorkspaceEdit:
+async def insert_terminal(desk: Desk, plant: OpenPlant, strip: str, number: str) -> types.WorkspaceEdit:
     """The edits that put a terminal into a strip. Raises Refused."""
-    return _edit(desk, plant, inserted(plant.file, strip, number, plant.texts))
+    texts = plant.texts
+    return await _worked_out(desk, plant, lambda: inserted(plant.file, strip, number, texts))
 
 
-def move_terminals(desk: Desk, plant: OpenPlant, strip: str, terminals: str, to: str) -> types.WorkspaceEdit:
+async def move_terminals(desk: Desk, plant: OpenPlant, strip: str, terminals: str, to: str) -> types.WorkspaceEdit:
     """The edits that give terminals the numbers from `to` on. Raises Refused."""
-    return _edit(desk, plant, moved(plant.file, strip, terminals, to, plant.texts))
+    texts = plant.texts
+    return await _worked_out(desk, plant, lambda: moved(plant.file, strip, terminals, to, texts))
+
+
+async def _worked_out(desk: Desk, plant: OpenPlant, work: Callable[[], Renaming]) -> types.WorkspaceEdit:
+    """What is worked out, of a large plant beside the server's other work. Raises Refused where the text was edited meanwhile."""
+    version = plant.version
+    found = await asyncio.to_thread(work) if plant.is_large else work()
+    if plant.version != version:
+        raise Refused("the text was edited meanwhile: ask again")
+    return _edit(desk, plant, found)
 
 
 def _edit(desk: Desk, plant: OpenPlant, found: Renaming) -> types.WorkspaceEdit:

@@ -21,8 +21,6 @@ from netdsl.serving.told import Asked
 
 #: seconds without an edit before what changed is judged, and before the whole plant is
 AT_ONCE, PAUSE = 0.005, 0.4
-#: characters of a plant above which it is read beside the server's other work
-_LARGE = 200_000
 #: edits between two sweeps of what slices leave behind
 _SWEEP = 20
 
@@ -117,7 +115,7 @@ class Server(LanguageServer):
         if plant.fresh:
             return
         documents, version = plant.copies(), plant.version
-        if sum(len(piece.source.text) for each in documents.values() for piece in each.pieces) > _LARGE:
+        if plant.is_large:
             plant.take_whole(await asyncio.to_thread(plant.read_whole, documents), version)
         else:
             plant.take_whole(plant.read_whole(documents), version)

@@ -10,7 +10,7 @@ from lsprotocol import types
 from pygls.exceptions import JsonRpcException
 from talking import editor
 
-from netdsl.serving import formatting, hints, hover, names, outline, renames, tokens
+from netdsl.serving import formatting, hints, hover, names, outline, plants, renames, tokens
 from netdsl.serving.actions import actions
 from netdsl.serving.desk import Desk, Open
 from netdsl.serving.slices import judge_slice
@@ -125,11 +125,11 @@ def test_formatting_brings_back_what_was_moved() -> None:
 
 
 def test_a_name_is_changed_everywhere_or_refused(desk: Desk, here: Open) -> None:
-    edit = renames.renamed(desk, here, place("device -T9", 8), "-T8")
+    edit = asyncio.run(renames.renamed(desk, here, place("device -T9", 8), "-T8"))
     (changes,) = (edit.changes or {}).values()
     assert len(changes) > 3 and all(each.new_text == "-T8" for each in changes)
     with pytest.raises(renames.Refused):
-        renames.renamed(desk, here, place("device -T9", 8), "-Q0")
+        asyncio.run(renames.renamed(desk, here, place("device -T9", 8), "-Q0"))
 
 
 def test_a_finding_has_its_remedy_and_an_exception_as_actions() -> None:
@@ -165,3 +165,29 @@ def test_all_of_it_goes_through_the_protocol() -> None:
             assert await client.text_document_hover_async(types.HoverParams(nowhere, at)) is None
 
     asyncio.run(talk())
+
+
+def test_of_a_large_plant_is_told_what_was_last_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(plants, "_LARGE", 1000)
+    desk = Desk()
+    here = desk.open((FOLDER / "plant.netdsl").as_uri(), TEXT)
+    assert here is not None and hover.hover(here, place("device -T9", 8)) is None  # nothing was read yet
+    read = here.plant.refresh()
+    at = place("wire -T9:PE")
+    desk.change(here.uri, [types.TextDocumentContentChangePartial(types.Range(at, at), "# ")])
+    assert here.plant.at_hand() is read and here.plant.refresh() is not read
+    desk.change(here.uri, [types.TextDocumentContentChangePartial(types.Range(at, at), "# ")])
+    found = hover.hover(here, place("device -T9", 8))
+    assert found is not None and "24 V" in str(found.contents)
+    assert hints.inlay_hints(here, types.Range(types.Position(0, 0), at))
+
+    async def edited_meanwhile() -> None:
+        renaming = asyncio.create_task(renames.renamed(desk, here, place("device -T9", 8), "-T8"))
+        await asyncio.sleep(0)
+        desk.change(here.uri, [types.TextDocumentContentChangePartial(types.Range(at, at), "# ")])
+        with pytest.raises(renames.Refused, match="edited meanwhile"):
+            await renaming
+        edit = await renames.renamed(desk, here, place("device -T9", 8), "-T8")
+        assert edit.changes
+
+    asyncio.run(edited_meanwhile())
