@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable, Iterable, Sequence
+from functools import partial
+from itertools import chain
 from pathlib import Path
 
 from msgspec import Struct
@@ -13,74 +15,40 @@ from netdsl.collector import collector_paused
 from render.drawing import Drawing, members
 from render.drawings.cover import cover_sheets
 from render.exchange import MANIFEST as MANIFEST
-from render.exchange import exchange
-from render.layout.changes import Bars, changes
+from render.exchange import Fresh, exchange, listed
+from render.issues import Issues
 from render.layout.fonts import font_file
-from render.layout.frame import Issue, framed
-from render.shares import Order, written
+from render.shares import MOST, Done, Order, Piece, Portion, is_file, written
 from render.sheet import Sheet
+from render.streaming import streamed
 from render.tables.register import Fingerprints, Sources
 
 PDF_NAME = "drawings.pdf"
-#: of a sheet that says neither its revision nor its date, lest a new revision change it: the cover has both
-_AS_COVER = "as C1"
+#: sheets of a portion, from twice as many on a second process pays
+_PORTION = 30
+#: writes portions of a set and gives their sheets, in their order
+_Write = Callable[[Sequence[Portion]], list[list[Done]]]
 
 
 def drawing_set(drawing: Drawing, earlier: Drawing | None = None) -> tuple[Sheet, ...]:
     """All sheets of a plant, framed, the cover first. Error findings that no exception allows are noted on every sheet.
 
-    `earlier`: the plant at an earlier revision. What has not changed since keeps that revision and its date, what has says the
-    last one, with bars beside what changed. Without it the cover alone says revision and date.
+    `earlier`: as of Issues.
     """
     with collector_paused():
-        project = drawing.plant.project
-        prints, sources = drawing.of(Fingerprints), drawing.of(Sources)
+        prints, sources, issues = drawing.of(Fingerprints), drawing.of(Sources), Issues(drawing, earlier)
         sheets = [sheet for member in members() for sheet in drawing.drawn(member)]
-        covers = cover_sheets(drawing, sheets, prints.whole)
-        issues = [Issue(*_revision(drawing))] * len(covers)
-        lies = _rewired(drawing, earlier)
-        for sheet, each in prints.sheets:
-            files = ", ".join(sources.of(sheet))
-            origin = f"Fingerprint {each}{f', from {files}' if files else ''}"
-            revision, date, bars = _stands(sheet, each, drawing, earlier, lies)
-            issues.append(Issue(revision, date, origin, covers[0].key, bars))
-        # what is left is the register
-        issues += [Issue(_AS_COVER, _AS_COVER, "", covers[0].key)] * (len(covers) + len(sheets) - len(issues))
-        whole = _distinct([*covers, *sheets])
-        return tuple(framed(sheet, project, drawing.errors, issue) for sheet, issue in zip(whole, issues, strict=True))
+        register = sheets[len(prints.sheets) :]
+        whole = [issues.cover(sheet) for sheet in cover_sheets(drawing, sheets, prints.whole)]
+        whole += [issues.sheet(sheet, each, sources.of(sheet)) for sheet, each in prints.sheets]
+        whole += [issues.register(sheet) for sheet in register]
+        return tuple(_distinct(whole))
 
 
 def changed_sheets(drawing: Drawing, earlier: Drawing) -> list[str]:
     """Numbers of the sheets that are new or drawn otherwise than for the earlier plant, in the order of the set."""
     before = earlier.of(Fingerprints).by_key
     return [sheet.number for sheet, each in drawing.of(Fingerprints).sheets if before.get(sheet.key, (None, ""))[1] != each]
-
-
-def _rewired(drawing: Drawing, earlier: Drawing | None) -> frozenset[str]:
-    """Cores that land elsewhere than in the earlier plant."""
-    if earlier is None:
-        return frozenset()
-    from netdsl.comparing import names_between, rewired
-
-    return rewired(earlier.plant, drawing.plant, names_between(earlier.network, drawing.network))
-
-
-def _stands(
-    sheet: Sheet, fingerprint: str, drawing: Drawing, earlier: Drawing | None, lies: frozenset[str]
-) -> tuple[str, str, Bars]:
-    """Revision and date of a sheet, and where it changed with them."""
-    if earlier is None:
-        return _AS_COVER, _AS_COVER, ()
-    before, its = earlier.of(Fingerprints).by_key.get(sheet.key, (None, ""))
-    if its == fingerprint:
-        return *_revision(earlier), ()
-    return *_revision(drawing), changes(before, sheet, lies)
-
-
-def _revision(drawing: Drawing) -> tuple[str, str]:
-    """The last revision of a project and its date, "" where it states none."""
-    revisions = drawing.plant.project.revisions
-    return (revisions[-1].index, revisions[-1].date) if revisions else ("", "")
 
 
 def _distinct(sheets: Iterable[Sheet]) -> list[Sheet]:
@@ -97,11 +65,18 @@ def _distinct(sheets: Iterable[Sheet]) -> list[Sheet]:
 
 
 class Written(Struct, frozen=True):
-    """What a build wrote: `files` in the order of the set, the PDF last, and how many sheets have a file that is new or not as it
-    was (`changed`, None where the PDF alone was written)."""
+    """What a build wrote: how many `sheets`, their `files` in the order of the set, the PDF last, and how many sheets have a file
+    that is new or not as it was (`changed`, None where the PDF alone was written)."""
 
+    sheets: int
     files: tuple[Path, ...]
     changed: int | None
+
+
+def sheets_before(folder: Path) -> int | None:
+    """How many sheets the last build wrote into `folder`; None where there was none, or where they are not told apart."""
+    names = listed(folder / MANIFEST)
+    return len({name.rpartition(".")[0] for name in names if name.endswith((".svg", ".dxf"))}) or None
 
 
 class Ways(Struct, frozen=True):
@@ -117,6 +92,21 @@ class Ways(Struct, frozen=True):
 PLAINLY = Ways()
 
 
+def build_set(drawing: Drawing, earlier: Drawing | None, folder: Path, formats: Sequence[str], ways: Ways = PLAINLY) -> Written:
+    """Draw the set of a plant and write it as `write_set` does, each sheet forgotten as soon as it is written: the same files as
+    of `drawing_set`, whatever the ways."""
+
+    def draw(write: _Write) -> list[Done]:
+        done = streamed(drawing, earlier, write)
+        if len({each.sheet.key.casefold() for each in done}) == len(done):
+            return done
+        # sheets whose keys differ by case alone get other keys, which the whole set tells
+        again = Drawing(drawing.network, drawing.findings, drawing.calculation, drawing.extent, drawing.earlier)
+        return list(chain.from_iterable(write(_portions(drawing_set(again, earlier)))))
+
+    return _write(draw, folder, formats, drawing.plant.project.title, ways)
+
+
 def write_set(sheets: Sequence[Sheet], folder: Path, formats: Sequence[str], title: str, ways: Ways = PLAINLY) -> Written:
     """Write `sheets` into `folder`: an SVG, a DXF each (`svg`, `dxf` in `formats`), one PDF called `title` (`pdf`).
 
@@ -124,27 +114,57 @@ def write_set(sheets: Sequence[Sheet], folder: Path, formats: Sequence[str], tit
     bytes are the same.
 
     The set changes as a whole: stopped at any moment, a build leaves the previous set or, once the next one has run, the new
-    one. Sheets of an earlier build that are no more are removed, those alone that its manifest names. Raises OSError where the
-    folder cannot be written or another build holds it.
+    one. Sheets of an earlier build that are no more are removed, those alone that its manifest names; files that are as they are
+    to be are left alone. Raises OSError where the folder cannot be written or another build holds it.
     """
-    named = [f"{sheet.key}.{form}" for form in formats if form != "pdf" for sheet in sheets]
-    bound = [PDF_NAME] if "pdf" in formats else []
-    fonts = [font_file(bold) for bold in (False, True)] if "svg" in formats and not ways.standalone else []
-    changed = 0
+    return _write(lambda write: list(chain.from_iterable(write(_portions(sheets)))), folder, formats, title, ways)
 
-    def write(fresh: Path) -> None:
-        nonlocal changed
+
+def _portions(sheets: Sequence[Sheet]) -> list[Portion]:
+    step = max(_PORTION, len(sheets) // MOST + 1)
+    return [partial(map, Piece, sheets[begin : begin + step]) for begin in range(0, len(sheets), step)]
+
+
+def _write(draw: Callable[[_Write], list[Done]], folder: Path, formats: Sequence[str], title: str, ways: Ways) -> Written:
+    """Write what `draw` has written of sheets as one set."""
+    forms = [form for form in formats if form != "pdf"]
+    made = Written(0, (), None)
+
+    def write(fresh: Path) -> Fresh:
+        nonlocal made
+        order = Order(formats, fresh, folder, ways.standalone, ways.store)
+        begun = 0
+
+        def portions(some: Sequence[Portion]) -> list[list[Done]]:
+            nonlocal begun
+            before = begun
+            done = written(order, some, ways.jobs, lambda count: ways.told(before + count))
+            begun += sum(map(len, done))
+            return done
+
         with collector_paused():
-            order = Order(sheets, formats, fresh, folder, ways.standalone, ways.store)
-            changed, leaves = written(order, ways.jobs, ways.told)
-            for name in bound:
-                from render.writers.pdf import write_pdf
-
-                with (fresh / name).open("wb") as file:
-                    write_pdf(leaves, title, file)
+            done = draw(portions)
+            names = [f"{each.sheet.key}.{form}" for form in forms for each in done]
+            moved = [name for each in done for name in each.fresh]
+            fonts = [font_file(bold) for bold in (False, True)] if "svg" in formats and not ways.standalone else []
             for font in fonts:
-                shutil.copyfile(font, fresh / font.name)
+                if not is_file(folder / font.name, font.read_bytes()):
+                    shutil.copyfile(font, fresh / font.name)
+                    moved.append(font.name)
+            bound = [PDF_NAME] if "pdf" in formats else []
+            for name in bound:
+                _bind(done, title, fresh / name)
+        paths = tuple(folder / name for name in (*names, *bound))
+        made = Written(len(done), paths, sum(bool(each.fresh) for each in done) if forms else None)
+        return Fresh([*bound, *names, *(font.name for font in fonts)], [*bound, *moved])
 
-    kinds = (*formats, "ttf") if "svg" in formats else formats
-    exchange(folder, [*bound, *named, *(font.name for font in fonts)], write, kinds)
-    return Written(tuple(folder / name for name in (*named, *bound)), changed if named else None)
+    exchange(folder, write, (*formats, "ttf") if "svg" in formats else formats)
+    return made
+
+
+def _bind(done: Iterable[Done], title: str, file: Path) -> None:
+    """Bind the PDF of the pages of sheets."""
+    from render.writers.pdf import write_pdf
+
+    with file.open("wb") as stream:
+        write_pdf([each.leaf for each in done if each.leaf is not None], title, stream)

@@ -96,6 +96,12 @@ class Drawing:
             self._planned[plan] = plan(self)
         return cast(_T, self._planned[plan])
 
+    def told(self, plan: Callable[[Drawing], _T], made: _T | None) -> None:
+        """Take `made` as what `plan` makes, which was worked out elsewhere; None: forget what it made."""
+        self._planned.pop(plan, None)
+        if made is not None:
+            self._planned[plan] = made
+
     def drawn(self, member: Member) -> tuple[Sheet, ...]:
         """The sheets of a member of the set, without frames, drawn once."""
         if member.place not in self._drawn:
@@ -134,35 +140,44 @@ class Drawing:
         return keys
 
 
-Draw = Callable[[Drawing], Iterable[Sheet]]
+Draw = Callable[..., Iterable[Sheet]]
 Keys = Callable[[Drawing], Mapping[str, str]]
 #: a device or terminal, and a conductor that lands there, "" for all of it
 Wired = tuple[str, str]
+Count = Callable[[Drawing], int]
 
 
 class Member(Struct, frozen=True):
     """A drawing or list of the set. `place`: where it stands, the cover being before all. `keys`: for each thing it shows that
     others may refer to (device, `device:terminal`) the key of the sheet, None where nothing refers to it. `wired`: likewise the
-    key of the sheet from which a device, a terminal, a conductor at a terminal is wired; of two drawings the later tells more."""
+    key of the sheet from which a device, a terminal, a conductor at a terminal is wired; of two drawings the later tells more.
+
+    `count`: of how many things it has sheets, each drawn without regard to the others; then `draw` takes a slice of them behind
+    the Drawing. None where all is drawn at once."""
 
     place: int
     draw: Draw
     keys: Keys | None
     wired: Callable[[Drawing], Mapping[Wired, str]] | None
+    count: Count | None = None
 
 
 _FOUND: dict[int, Member] = {}
 
 
 def in_set(
-    place: int, keys: Keys | None = None, wired: Callable[[Drawing], Mapping[Wired, str]] | None = None
+    place: int,
+    keys: Keys | None = None,
+    wired: Callable[[Drawing], Mapping[Wired, str]] | None = None,
+    count: Count | None = None,
 ) -> Callable[[Draw], Draw]:
-    """Put a function that draws into the set, at `place`: 100 overview, 200 to 300 diagrams, 400 and on lists."""
+    """Put a function that draws into the set, at `place`: 100 overview, 200 to 300 diagrams, 400 and on lists. The others: as of
+    a Member."""
 
     def take(draw: Draw) -> Draw:
         if place in _FOUND:
             raise ValueError(f"two drawings stand at place {place} of the set")
-        _FOUND[place] = Member(place, draw, keys, wired)
+        _FOUND[place] = Member(place, draw, keys, wired, count)
         return draw
 
     return take

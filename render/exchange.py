@@ -15,6 +15,8 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from msgspec import Struct
+
 from netdsl.held_folders import held
 from netdsl.replacing import refuse_unlike, sync, usual_bits, write_beside
 
@@ -29,40 +31,51 @@ _OURS = re.compile(r"[^/\\\x00]+\.(?:svg|pdf|dxf|ttf|html|css|js)")
 _LIMIT = 4 << 20
 
 
-def exchange(folder: Path, names: Sequence[str], write: Callable[[Path], None], forms: Sequence[str]) -> None:
-    """Put the files `names`, which `write` makes in the folder it is given, into `folder` in place of the last set; files of the
-    last set in `forms` (`svg`, `pdf`, `ttf`) that are no more are removed, those alone that its manifest names.
+class Fresh(Struct, frozen=True):
+    """A set that is ready to be put in place: the `names` of all its files, and those of them that are to be `moved`; the others
+    are in their place already, as they are to be."""
+
+    names: Sequence[str]
+    moved: Sequence[str]
+
+
+def exchange(folder: Path, write: Callable[[Path], Fresh], forms: Sequence[str]) -> None:
+    """Put the files that `write` makes in the folder it is given into `folder` in place of the last set; files of the last set in
+    `forms` (`svg`, `pdf`, `ttf`) that are no more are removed, those alone that its manifest names.
 
     Raises OSError where the folder cannot be written, another build holds it, or what stands in the way is no plain file.
     """
     folder.mkdir(parents=True, exist_ok=True)
     with held([folder], "another build writes into it"):
         _finish(folder)
-        for name in (*names, MANIFEST, JOURNAL):
+        for name in (MANIFEST, JOURNAL):
             refuse_unlike(folder / name)
         fresh = Path(tempfile.mkdtemp(prefix=_FRESH, dir=folder))
         try:
-            write(fresh)
-            for name in names:
-                (fresh / name).chmod(usual_bits())
-            _move(folder, fresh, names, forms)
+            made = write(fresh)
+            for name in made.names:
+                refuse_unlike(folder / name)
+            bits = usual_bits()
+            for name in made.moved:
+                (fresh / name).chmod(bits)
+            _move(folder, fresh, made, forms)
         finally:
             if not (folder / JOURNAL).exists():
                 shutil.rmtree(fresh, ignore_errors=True)
 
 
-def _move(folder: Path, fresh: Path, names: Sequence[str], forms: Sequence[str]) -> None:
+def _move(folder: Path, fresh: Path, made: Fresh, forms: Sequence[str]) -> None:
     """Put the files of `fresh` in place of the last set; where one cannot be moved, as while a reader holds it, the last set is
     put back whole."""
-    earlier = _listed(folder / MANIFEST)
-    stale = [name for name in earlier if name not in set(names) and name.rsplit(".", 1)[-1] in forms]
-    kept = [name for name in earlier if name not in set(names) and name not in set(stale)]
+    earlier, names = listed(folder / MANIFEST), set(made.names)
+    stale = [name for name in earlier if name not in names and name.rsplit(".", 1)[-1] in forms]
+    whole = sorted(names.union(earlier).difference(stale))
     sync(fresh)
-    aside = _aside(folder, [*names, *stale])
+    aside = _aside(folder, [*made.moved, *stale])
     try:
-        _do(folder, {"from": fresh.name, "move": list(names), "remove": stale, "list": sorted({*names, *kept})})
+        _do(folder, {"from": fresh.name, "move": list(made.moved), "remove": stale, "list": whole})
     except BaseException:
-        moved = [name for name in names if not (fresh / name).exists()]
+        moved = [name for name in made.moved if not (fresh / name).exists()]
         gone = [name for name in stale if not (folder / name).exists()]
         back = [name for name in (*moved, *gone) if (aside / name).exists()]
         new = [name for name in moved if name not in set(back)]
@@ -141,7 +154,7 @@ def _journal(folder: Path) -> dict[str, Any] | None:
     return found if _FRESH_NAME.fullmatch(fresh.name) and fresh.is_dir() and not fresh.is_symlink() else None
 
 
-def _listed(manifest: Path) -> list[str]:
+def listed(manifest: Path) -> list[str]:
     """Names in the manifest of an earlier build; only such as this program writes."""
     return [line for line in (_read(manifest) or "").splitlines() if _OURS.fullmatch(line)]
 

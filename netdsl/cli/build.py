@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from netdsl.cli.check import show
-from netdsl.cli.progress import counted, step
+from netdsl.cli.progress import counted
 from netdsl.cli.refusal import Refusal, reason_of
 from netdsl.cli.report import counts
 from netdsl.cli.work import judge, whole_plant
@@ -104,7 +104,7 @@ def build(
     if judged.network is None:
         show(judged)
         return 2
-    from render.build import Ways, changed_sheets, drawing_set, write_set
+    from render.build import Ways, build_set, changed_sheets, sheets_before
     from render.drawing import Drawing
 
     before = earlier = None
@@ -113,23 +113,21 @@ def build(
 
         before = earlier_plant(since, file)
         earlier = Drawing(before)
-    with step("drawing the sheets"):
-        extent = judged.verdict.extent if judged.verdict else None
-        drawing = Drawing(judged.network, judged.findings, judged.calculation, extent, before)
-        sheets = drawing_set(drawing, earlier)
+    extent = judged.verdict.extent if judged.verdict else None
+    drawing = Drawing(judged.network, judged.findings, judged.calculation, extent, before)
     target = folder or file.parent / "out"
     try:
-        with counted("writing the sheets", len(sheets)) as told:
+        with counted("drawing the sheets", sheets_before(target)) as told:
             ways = Ways(jobs or _cores(), standalone, None if afresh else kept_sheets(), told)
-            written = write_set(sheets, target, forms, judged.network.plant.project.title, ways)
+            written = build_set(drawing, earlier, target, forms, ways)
     except OSError as error:
         raise Refusal(f"the drawings cannot be written to `{target}`: {reason_of(error)}") from error
     for path in written.files if names else ():
         click.echo(str(path))
-    click.echo(f"netdsl: {_said(written, len(sheets), forms, target)}; {time.perf_counter() - begin:.1f} s", err=True)
+    click.echo(f"netdsl: {_said(written, forms, target)}; {time.perf_counter() - begin:.1f} s", err=True)
     if earlier is not None:
         changed = changed_sheets(drawing, earlier)
-        said = f"{len(changed)} of {len(sheets)} sheets: {', '.join(changed)}" if changed else "nothing is drawn otherwise"
+        said = f"{len(changed)} of {written.sheets} sheets: {', '.join(changed)}" if changed else "nothing is drawn otherwise"
         click.echo(f"netdsl: changed since {since}: {said}", err=True)
     errors = counts(judged.findings)["error"]
     if errors:
@@ -137,11 +135,11 @@ def build(
     return 0
 
 
-def _said(written: Written, sheets: int, forms: tuple[str, ...], folder: Path) -> str:
+def _said(written: Written, forms: tuple[str, ...], folder: Path) -> str:
     """What was written where, and how many sheets are not as they were."""
     what = " and ".join("one PDF" if form == "pdf" else form.upper() for form in forms)
     changed = "" if written.changed is None else f", {written.changed or 'none'} of them new or changed"
-    return f"{sheets} sheet{'s'[: sheets != 1]} written to `{folder}` as {what}{changed}"
+    return f"{written.sheets} sheet{'s'[: written.sheets != 1]} written to `{folder}` as {what}{changed}"
 
 
 def _cores() -> int:

@@ -75,7 +75,7 @@ def step(text: str) -> Iterator[None]:
 class _Bar:
     """A bar of work that is counted, on a terminal once it takes long; nothing elsewhere."""
 
-    def __init__(self, text: str, total: int) -> None:
+    def __init__(self, text: str, total: int | None) -> None:
         self._text, self._total = text, total
         self._from = time.perf_counter() if sys.stderr.isatty() else None
         self._shown: Progress | None = None
@@ -103,9 +103,9 @@ class _Bar:
 
 
 @contextmanager
-def counted(text: str, total: int) -> Iterator[Callable[[int], None]]:
-    """Do work of `total` pieces; what this gives is called with how many are done. Where it takes longer than a second a terminal
-    shows that, and the time that is left."""
+def counted(text: str, total: int | None = None) -> Iterator[Callable[[int], None]]:
+    """Do work of about `total` pieces, None where nothing is known of that; what this gives is called with how many are done.
+    Where it takes longer than a second a terminal shows that, and the time that is left."""
     bar = _Bar(text, total)
     try:
         yield bar.told

@@ -8,7 +8,7 @@ import msgspec
 
 from netdsl.viewing.desk import State
 from netdsl.viewing.pages import ICON, SCRIPTS, STYLES, fixed, page
-from render.exchange import exchange
+from render.exchange import Fresh, exchange
 
 PAGE = "index.html"
 FORMS = ("html", "css", "js", "svg")
@@ -29,11 +29,12 @@ def export(state: State, folder: Path) -> Path:
         raise Foreign(str(start))
     files = _files(state)
 
-    def write(fresh: Path) -> None:
+    def write(fresh: Path) -> Fresh:
         for name, data in files.items():
             (fresh / name).write_bytes(data)
+        return Fresh(list(files), list(files))
 
-    exchange(folder, list(files), write, FORMS)
+    exchange(folder, write, FORMS)
     return start
 
 

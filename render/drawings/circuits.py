@@ -16,11 +16,11 @@ def circuit_keys(drawing: Drawing) -> Mapping[str, str]:
     return drawing.of(CircuitPlan).keys
 
 
-@in_set(190, keys=circuit_keys)
-def circuit_sheets(drawing: Drawing) -> Iterator[Sheet]:
-    """The circuit diagrams of the whole plant, without frames."""
+@in_set(190, keys=circuit_keys, count=lambda drawing: len(drawing.of(CircuitPlan).planned))
+def circuit_sheets(drawing: Drawing, share: slice = slice(None)) -> Iterator[Sheet]:
+    """The circuit diagrams of the whole plant, or of a share of its functions, without frames."""
     plan = drawing.of(CircuitPlan)
-    for planned in plan.planned:
+    for planned in plan.planned[share]:
         group = planned.group
         part_of = drawing.part_of(group.function, group.place)
         title = f"Circuits {', '.join(group.also) or group.function or group.place}".strip()

@@ -175,10 +175,10 @@ def device_wired(drawing: Drawing) -> Mapping[Wired, str]:
     return {(thing, ""): key for thing, key in (*plan.keys.items(), *plan.terminals.items())}
 
 
-@in_set(200, keys=device_keys, wired=device_wired)
-def device_sheets(drawing: Drawing) -> Iterator[Sheet]:
-    """The device sheets of the whole plant, without frames."""
-    for group in drawing.of(DevicePlan).devices:
+@in_set(200, keys=device_keys, wired=device_wired, count=lambda drawing: len(drawing.of(DevicePlan).devices))
+def device_sheets(drawing: Drawing, share: slice = slice(None)) -> Iterator[Sheet]:
+    """The device sheets of the whole plant, or of a share of its groups, without frames."""
+    for group in drawing.of(DevicePlan).devices[share]:
         part_of = drawing.part_of(group.function, group.place)
         short = drawing.of(DevicePlan).short
         also = [function for function, place in short.items() if not group.function and place == group.place]

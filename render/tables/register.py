@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from netdsl.findings import Span
 from netdsl.kept import kept
 from netdsl.model.plant import Plant
@@ -26,11 +28,14 @@ _NOTES = (
 
 
 class Fingerprints:
-    """The sheets of a set with their fingerprints, and that of the whole set: `drawing.of(Fingerprints)`."""
+    """The sheets of a set with their fingerprints, and that of the whole set: `drawing.of(Fingerprints)`. `known`: both, where
+    they are drawn already, the sheets without what is on them."""
 
-    def __init__(self, drawing: Drawing) -> None:
-        bodies = [sheet for member in members() if member.place < PLACE for sheet in drawing.drawn(member)]
-        self.sheets: tuple[tuple[Sheet, str], ...] = tuple((sheet, fingerprint(sheet)) for sheet in bodies)
+    def __init__(self, drawing: Drawing, known: Iterable[tuple[Sheet, str]] | None = None) -> None:
+        if known is None:
+            bodies = (sheet for member in members() if member.place < PLACE for sheet in drawing.drawn(member))
+            known = ((sheet, fingerprint(sheet)) for sheet in bodies)
+        self.sheets: tuple[tuple[Sheet, str], ...] = tuple(known)
         #: sheets with their fingerprints by their keys
         self.by_key: dict[str, tuple[Sheet, str]] = {sheet.key: (sheet, each) for sheet, each in self.sheets}
         #: of all sheets but the cover and the register, which change with every line that moves
@@ -51,14 +56,18 @@ class Sources:
         self._spans |= {name: cable.span if cable.use else cable.whole for name, cable in plant.cables.items()}
         self._spans |= {name: conductor.span for name, conductor in plant.conductors.items()}
 
+    def known(self, sheet: Sheet, lines: dict[str, tuple[int, int]]) -> None:
+        """Take `lines` as those of a sheet, which may come without what is drawn on it."""
+        self._found[sheet.key, sheet.number] = lines
+
     def of(self, sheet: Sheet) -> dict[str, tuple[int, int]]:
         """For each file the first and last line that declares something on the sheet; on that of a function, of the function."""
         known = self._found.get((sheet.key, sheet.number))
         if known is None:
-            known = self._found[sheet.key, sheet.number] = self._lines(sheet)
+            known = self._found[sheet.key, sheet.number] = self.lines(sheet)
         return known
 
-    def _lines(self, sheet: Sheet) -> dict[str, tuple[int, int]]:
+    def lines(self, sheet: Sheet) -> dict[str, tuple[int, int]]:
         names = sorted({part.of for part in sheet.primitives if part.of})
         function = self._functions.get(sheet.part_of)
         own = [name for name in names if function and name.startswith(f"{function}-")]

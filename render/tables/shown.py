@@ -2,31 +2,40 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+
 from render.drawing import Drawing
 from render.layout.frame import zone
 from render.sheet import Label, Sheet
 
 
-class Shown:
-    """Terminals on the terminal drawing where they have one, else on their device sheet: `drawing.of(Shown)`."""
+def zones(sheet: Sheet) -> dict[str, str]:
+    """For each thing that is shown itself on a sheet, the zone of its first text: of a terminal its number, not where another
+    leads to it."""
+    found: dict[str, str] = {}
+    for part in sheet.primitives:
+        if isinstance(part, Label) and part.of and part.of not in found:
+            name = part.of.partition(":")[2]
+            if not name or part.text == name:
+                found[part.of] = zone(sheet.size, part.x, part.y)
+    return found
 
-    def __init__(self, drawing: Drawing) -> None:
+
+class Shown:
+    """Terminals on the terminal drawing where they have one, else on their device sheet: `drawing.of(Shown)`. `known`: the sheets
+    of the diagrams with what `zones` gives of them, where they are drawn already."""
+
+    def __init__(self, drawing: Drawing, known: Iterable[tuple[Sheet, Mapping[str, str]]] | None = None) -> None:
         self._wired = drawing.wired
         self._sheets: dict[str, Sheet] = {}
-        self._own: dict[tuple[str, str], Label] = {}
+        self._own: dict[tuple[str, str], str] = {}
         keys = {key for each in self._wired for key in each.values()}
-        for sheet in drawing.diagrams:
+        if known is None:
+            known = ((sheet, zones(sheet)) for sheet in drawing.diagrams if sheet.key in keys)
+        for sheet, shows in known:
             if sheet.key in keys:
                 self._sheets[sheet.key] = sheet
-                for part in sheet.primitives:
-                    if isinstance(part, Label) and part.of:
-                        self._note(sheet.key, part)
-
-    def _note(self, key: str, label: Label) -> None:
-        """Keep the label at which a thing is shown itself: of a terminal its number, not where another leads to it."""
-        name = label.of.partition(":")[2]
-        if not name or label.text == name:
-            self._own.setdefault((key, label.of), label)
+                self._own.update({(sheet.key, thing): at for thing, at in shows.items()})
 
     def key(self, thing: str, conductor: str = "") -> str:
         """Key of the sheet where a device, strip or terminal is wired, where `conductor` lands on it; "" where none shows it."""
@@ -44,8 +53,8 @@ class Shown:
         if not key:
             return "", ""
         sheet = self._sheets[key]
-        label = self._own.get((key, thing)) or self._own.get((key, thing.partition(":")[0]))
-        return (f"{sheet.number} {zone(sheet.size, label.x, label.y)}" if label is not None else sheet.number), key
+        at = self._own.get((key, thing)) or self._own.get((key, thing.partition(":")[0]))
+        return (f"{sheet.number} {at}" if at else sheet.number), key
 
     def wire(self, conductor: str, *ends: str) -> tuple[str, str]:
         """Where a wire is worked: at the first of its ends on a terminal drawing, else on a device sheet."""

@@ -8,20 +8,21 @@ from __future__ import annotations
 
 import io
 import logging
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 from hashlib import md5
 from typing import Any, BinaryIO, Self
 
 from fpdf import FPDF
 from fpdf.fonts import TTFFont
-from fpdf.output import OutputProducer, PDFPage
+from fpdf.output import PDFPage
 from fpdf.syntax import PDFArray, PDFContentStream
 
 from render.layout.fonts import font_file, printable
 from render.layout.frame import sheet_size
 from render.sheet import Sheet
-from render.writers.pdf_page import Leaf, page_of
+from render.writers.pdf_packed import VERSION, PackingProducer
+from render.writers.pdf_page import Leaf, Page, page_of
 
 _DATE = datetime(2000, 1, 1, tzinfo=UTC)  # fixed: the same sheets give the same bytes
 _FAMILY = "drawing"
@@ -39,7 +40,7 @@ def pdf_bytes(sheets: Iterable[Sheet], title: str) -> bytes:
 def _leaf(sheet: Sheet) -> Leaf:
     """`sheet` as it is bound, its page held."""
     page = page_of(sheet)
-    return Leaf(sheet, page, lambda: page.content)
+    return Leaf(sheet, lambda: page, page.regular, page.bold)
 
 
 def write_pdf(leaves: Sequence[Leaf], title: str, file: BinaryIO) -> None:
@@ -55,10 +56,11 @@ def write_pdf(leaves: Sequence[Leaf], title: str, file: BinaryIO) -> None:
             kind = leaf.sheet.kind
             pdf.start_section(printable(kind) or "Sheets", level=0)
         pdf.start_section(printable(_name(leaf.sheet, title)), level=1)
-        pdf.pages[pdf.page].annots = _Links(pdf, [(numbers[key], where) for key, where in leaf.page.links if key in numbers])
-    pdf.letters("", (leaf.page.regular for leaf in leaves))
-    pdf.letters("B", (leaf.page.bold for leaf in leaves))
-    pdf.contents = [leaf.content for leaf in leaves]
+    pdf.letters("", {leaf.regular for leaf in leaves})
+    pdf.letters("B", {leaf.bold for leaf in leaves})
+    for number, leaf in enumerate(leaves, start=1):
+        pdf.contents.append(_Ready(leaf))
+        pdf.pages[number].annots = _Links(pdf, pdf.contents[-1], numbers)
     pdf.written = _Written(file)
     pdf.output(output_producer_class=_Producer)
 
@@ -80,9 +82,11 @@ class _Document(FPDF):
         # the subsetter reports every table it drops
         logging.getLogger("fontTools").setLevel(logging.ERROR)
         super().__init__(unit="mm")
-        self.contents: list[Callable[[], bytes]] = []
+        self.contents: list[_Ready] = []
         self.written: _Written
         self.single_resources_object = True
+        self.allow_images_transparency = False  # nothing is, and each page would say so
+        self.pdf_version = VERSION
         self.set_compression(False)  # the pages are, and fonts always
         self.set_creation_date(_DATE)
         self.set_producer("netdsl")
@@ -126,7 +130,7 @@ class _Written:
         return f"<{self._hash.hexdigest().upper()}>" * 2
 
 
-class _Producer(OutputProducer):
+class _Producer(PackingProducer):
     """Serialises the document into its file."""
 
     fpdf: _Document
@@ -137,8 +141,8 @@ class _Producer(OutputProducer):
 
     def _add_pages(self, _slice: slice = slice(0, None)) -> list[PDFPage]:
         pages: list[PDFPage] = super()._add_pages(_slice)
-        for page, content in zip(pages, self.fpdf.contents, strict=False):
-            empty, ready = page.contents, _Ready(content)
+        for page, ready in zip(pages, self.fpdf.contents, strict=False):
+            empty = page.contents
             assert isinstance(empty, PDFContentStream)
             ready.id = empty.id
             self.pdf_objs[self.pdf_objs.index(empty, ready.id)] = ready
@@ -147,41 +151,45 @@ class _Producer(OutputProducer):
 
 
 class _Ready(PDFContentStream):
-    """The operators of a page, compressed."""
+    """The operators of a page, compressed. Its links are written shortly before: what is read for them is kept until then."""
 
-    def __init__(self, content: Callable[[], bytes]) -> None:
+    def __init__(self, leaf: Leaf) -> None:
         super().__init__(b"")
-        self._content = content
+        self._leaf = leaf
+        self._read: Page | None = None
+
+    def links(self) -> tuple[tuple[str, str], ...]:
+        """Keys of sheets with the rectangles that lead there."""
+        self._read = self._leaf.page()
+        return self._read.links
 
     def serialize(self, *_of_others: object, **_named: object) -> Any:
         """The whole object, in bytes: as text, which it is not, they would be copied twice."""
-        content = self._content()
-        head = f"{self.id} 0 obj\n<</Filter /FlateDecode /Length {len(content)}>>\nstream\n"
+        content = (self._read or self._leaf.page()).content
+        self._read = None
+        head = f"{self.id} 0 obj\n<</Filter/FlateDecode/Length {len(content)}>>\nstream\n"
         return b"".join((head.encode("ascii"), content, b"\nendstream\nendobj"))
 
 
 class _Links(PDFArray):
-    """The links of a page: to which page, from which rectangle. Empty for whoever goes through it: fpdf2 looks for what else a
-    note may have, one after the other."""
+    """The links of a page to those of the pages with the `numbers`, by key. Empty for whoever goes through it: fpdf2 looks for
+    what else a note may have, one after the other."""
 
-    def __init__(self, pdf: _Document, links: list[tuple[int, str]]) -> None:
+    def __init__(self, pdf: _Document, ready: _Ready, numbers: Mapping[str, int]) -> None:
         super().__init__()
-        self._pdf, self._links = pdf, links
+        self._pdf, self._ready, self._numbers = pdf, ready, numbers
 
     def __bool__(self) -> bool:
-        return bool(self._links)
+        return True
 
     def serialize(self, _security_handler: object = None, _obj_id: object = None) -> str:
         """All of them; asked for when every page has its number."""
-        pages = self._pdf.pages
-        return "".join(
-            (
-                "[",
-                *(
-                    f"<</Type/Annot/Subtype/Link/Rect[{where}]/Border[0 0 0]/F 4"
-                    f"/Dest[{pages[number].id} 0 R/XYZ 0 {pages[number].dimensions()[1]:.2f} null]>>"
-                    for number, where in self._links
-                ),
-                "]",
-            )
-        )
+        pages, numbers = self._pdf.pages, self._numbers
+        links = []
+        for key, where in self._ready.links():
+            number = numbers.get(key)
+            if number is not None:
+                page = pages[number]
+                to = f"{page.id} 0 R/XYZ 0 {page.dimensions()[1]:.2f} null"
+                links.append(f"<</Type/Annot/Subtype/Link/Rect[{where}]/Border[0 0 0]/F 4/Dest[{to}]>>")
+        return f"[{''.join(links)}]"

@@ -37,12 +37,13 @@ class Page(Struct, frozen=True):
 
 
 class Leaf(Struct, frozen=True):
-    """A page as it is bound: of which `sheet`, and how to get its `content`, asked for once when it is written; `page` may come
-    without."""
+    """A page as it is bound: of which `sheet`, which may come without what is drawn on it; how to get its `page`, asked for once
+    when it is written; the characters that each font letters on it, and perhaps others."""
 
     sheet: Sheet
-    page: Page
-    content: Callable[[], bytes]
+    page: Callable[[], Page]
+    regular: str
+    bold: str
 
 
 def page_of(sheet: Sheet) -> Page:

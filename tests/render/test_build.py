@@ -11,11 +11,11 @@ import pytest
 
 from netdsl.findings import Finding, Severity
 from netdsl.network.types import Network
-from render.build import MANIFEST, PDF_NAME, Ways, drawing_set, write_set
+from render.build import MANIFEST, PDF_NAME, Ways, build_set, drawing_set, sheets_before, write_set
 from render.drawing import Drawing
 from render.sheet import Label, Sheet
 from tests.render.hand_built import HERE
-from tests.render.plants import ROOT, example
+from tests.render.plants import ROOT, example, network_of
 
 ERROR = Finding("earth-missing", Severity.ERROR, "no path to the main bar", "add a wire", HERE)
 
@@ -118,6 +118,39 @@ def test_a_set_is_the_same_whatever_the_number_of_processes(tmp_path: Path, stor
         written = write_set(many, tmp_path / str(jobs), ("svg", "pdf", "dxf"), "Hall", Ways(jobs, store=kept))
         assert written.changed == 91
         assert contents(tmp_path / str(jobs)) == contents(tmp_path / "1")
+
+
+@pytest.mark.parametrize(("name", "jobs"), [("direct-on-line", 1), ("direct-on-line", 3), ("emergency-stop", 2)])
+def test_a_set_drawn_in_portions_is_the_whole_set(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, jobs: int) -> None:
+    monkeypatch.setattr("render.streaming._PORTION", 2)
+    network = example(ROOT / "examples" / name).network
+    whole = drawing_set(Drawing(network, (ERROR,)))
+    write_set(whole, tmp_path / "whole", ("svg", "pdf"), network.plant.project.title)
+    done = build_set(Drawing(network, (ERROR,)), None, tmp_path / "streamed", ("svg", "pdf"), Ways(jobs))
+    assert (done.sheets, done.changed) == (len(whole), len(whole))
+    assert contents(tmp_path / "streamed") == contents(tmp_path / "whole")
+    assert sheets_before(tmp_path / "streamed") == len(whole)
+
+
+def test_sheets_whose_keys_differ_by_case_alone_have_files_of_their_own(tmp_path: Path) -> None:
+    text = (ROOT / "examples" / "direct-on-line" / "plant.netdsl").read_text("utf-8")
+    (tmp_path / "plant.netdsl").write_text(
+        f'{text}\nfunction =d1 "b" {{ device -M1 motor }}\nfunction =D1 "a" {{ device -M1 motor }}\n'
+    )
+    network = network_of(tmp_path)
+    whole = drawing_set(Drawing(network))
+    build_set(Drawing(network), None, tmp_path / "out", ("svg",), Ways(2))
+    assert len({sheet.key.casefold() for sheet in whole}) == len(whole)
+    assert len({name.casefold() for name in files(tmp_path / "out") if name.endswith(".svg")}) == len(whole)
+    assert any(sheet.key.endswith("_2") for sheet in whole)
+
+
+def test_files_that_are_as_they_are_to_be_are_left_alone(tmp_path: Path) -> None:
+    write_set(sheets("a", "b"), tmp_path, ("svg", "pdf"), "Hall")
+    before = {name: (tmp_path / name).stat().st_ino for name in files(tmp_path)}
+    assert write_set([*sheets("a"), Sheet("b", "9", "Sheet b", "Test", "", ())], tmp_path, ("svg", "pdf"), "Hall").changed == 1
+    kept = {name for name in files(tmp_path) if (tmp_path / name).stat().st_ino == before[name]}
+    assert kept == {"a.svg", *FONTS}
 
 
 def _killed(_done: int) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from render.exchange import JOURNAL, MANIFEST, exchange
+from render.exchange import JOURNAL, MANIFEST, Fresh, exchange
 
 OLD, NEW = ("drawings.pdf", "a.svg", "b.svg"), ("drawings.pdf", "b.svg", "c.svg")
 FORMS = ("svg", "pdf")
@@ -20,11 +20,12 @@ class Killed(BaseException):
 
 
 def put(folder: Path, names: tuple[str, ...], text: str) -> None:
-    def write(fresh: Path) -> None:
+    def write(fresh: Path) -> Fresh:
         for name in names:
             (fresh / name).write_text(text)
+        return Fresh(names, names)
 
-    exchange(folder, names, write, FORMS)
+    exchange(folder, write, FORMS)
 
 
 def held(folder: Path) -> dict[str, str]:
@@ -64,6 +65,11 @@ def killed_at(step: int, folder: Path) -> bool:
     os._exit(0)
 
 
+def one(fresh: Path) -> Fresh:
+    (fresh / "d.svg").write_text("next")
+    return Fresh(["d.svg"], ["d.svg"])
+
+
 def test_killed_at_any_step_the_old_set_stays_or_the_next_build_finds_the_new_one(tmp_path: Path) -> None:
     ends = set()
     for step in range(1, 60):
@@ -75,7 +81,7 @@ def test_killed_at_any_step_the_old_set_stays_or_the_next_build_finds_the_new_on
         journal = (folder / JOURNAL).exists()
         if not journal:
             assert held(folder) in (whole(OLD, "old"), whole(NEW, "new"))
-        exchange(folder, ["d.svg"], lambda fresh: (fresh / "d.svg").write_text("next") and None, ())
+        exchange(folder, one, ())
         after = held(folder)
         assert after.pop("d.svg") == "next"
         assert after in (whole(OLD, "old"), whole(NEW, "new"))

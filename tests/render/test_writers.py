@@ -233,7 +233,7 @@ def test_pdf_has_bookmarks_and_links_between_its_sheets() -> None:
     links = [a.get_object() for a in reader.pages[0].get("/Annots", [])]
     assert len(links) == 1
     assert links[0]["/Dest"][0].idnum == reader.pages[1].indirect_reference.idnum
-    assert "/Annots" not in reader.pages[1]
+    assert not reader.pages[1]["/Annots"]
 
 
 def test_pdf_embeds_cut_fonts() -> None:
