@@ -22,6 +22,7 @@ from msgspec import Struct
 
 from netdsl.collector import collector_paused
 from netdsl.plain_files import read_plain
+from netdsl.sums import sum_of
 from render.sheet import Sheet
 from render.store import Store, key_of
 from render.writers.pdf_page import Leaf, Page, page_of
@@ -103,7 +104,7 @@ def written(order: Order, portions: Sequence[Portion], jobs: int, told: Callable
         _share(order, portions, names[0], queue, done, 0, told)
         for other in others:
             other.join()
-            told(sum(done))
+            told(sum_of(done))
     made = [_read(names[number]) for number, other in enumerate([None, *others]) if other is None or other.exitcode == 0]
     found = {at: made_by for made_by in made for at in made_by[1].portions}
     if len(found) < len(portions):  # what another process could not do is said by this one, that does it again
@@ -196,7 +197,7 @@ def _share(
                 file.write(page)
                 count += 1
                 done[number] = count
-                told(sum(done))
+                told(sum_of(done))
             made[at] = entries
     store.close()
     of_all = ["".join(sorted(letters[bold])) for bold in (False, True)]

@@ -198,7 +198,8 @@ SHEETS = (
     ("drawing",),
     ("tables", "drawings"),
     ("writers", "exchange", "store"),
-    ("shares",),
+    ("shares", "issues"),
+    ("streaming",),
     ("build",),
     ("scheme_pages", "changed_set"),
 )

@@ -92,7 +92,8 @@ class CircuitPen:
         if self.onward is not None:
             words = f"{ONWARD_WORDS} {self.onward.number.rpartition('/')[2]} {self.onward.zone}"
             self.parts.append(Label(self.area.left, self.foot + 4.5, words, of=self.pages.group.place, link=self.onward.key))
-        return tuple(self.parts)
+        parts, self.parts = self.parts, []  # the pen stays, as part of its plan
+        return tuple(parts)
 
     # --- potentials -----------------------------------------------------------------------------------------------
     def _rails(self, shelf: Shelf, y: float) -> dict[tuple[str, bool], float]:

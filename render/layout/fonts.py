@@ -113,7 +113,7 @@ def _face(bold: bool) -> _Face:
 
 
 # the sheets of a hundred drives ask for a width eleven times as often as they have texts
-@lru_cache(maxsize=1 << 16)
+@lru_cache(maxsize=1 << 14)
 def printable(text: str) -> str:
     """`text` as every writer prints it: composed, blanks single, no control characters, and only what the font has."""
     composed = unicodedata.normalize("NFC", text)
@@ -126,7 +126,7 @@ def printable(text: str) -> str:
     return " ".join(composed.split())
 
 
-@lru_cache(maxsize=1 << 16)
+@lru_cache(maxsize=1 << 14)
 def _measured(text: str, bold: bool) -> _Ink:
     face = _face(bold)
     pen, left, right, low, high = 0.0, 1e9, -1e9, 1e9, -1e9

@@ -20,7 +20,7 @@ _MARKUP = re.compile(r'[&<>"\t\r\n]').search
 _ESCAPED = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "\t": "&#9;", "\r": "&#13;", "\n": "&#10;"})
 
 
-@lru_cache(maxsize=1 << 16)
+@lru_cache(maxsize=1 << 14)
 def escaped(words: str) -> str:
     """`words` as they stand in a text or between the quotes of an attribute."""
     return words.translate(_ESCAPED) if _MARKUP(words) else words

@@ -168,7 +168,7 @@ def _lettered(labels: Iterable[Label], height: float) -> str:
     return "\n".join(operators)
 
 
-@lru_cache(maxsize=1 << 16)
+@lru_cache(maxsize=1 << 14)
 def _encoded(text: str) -> str:
     """`text` as a string of PDF holds it, two bytes a character, each of them as a character; "" where nothing is printed."""
     raw = printable(text).encode("utf-16-be").decode("latin-1")

@@ -77,7 +77,7 @@ def number(hundredths: int) -> str:
     return f"{hundredths / _HUNDREDTHS:.7g}"
 
 
-@lru_cache(maxsize=1 << 16)
+@lru_cache(maxsize=1 << 14)
 def millimetres(value: float) -> str:
     """Millimetres to the hundredth, in as few characters as say it."""
     return number(round(value * _HUNDREDTHS))

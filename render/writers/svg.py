@@ -233,7 +233,7 @@ def _text(label: Label) -> str:
     return f'<text x="{millimetres(label.x)}" y="{millimetres(label.y)}" textLength="{length}">{words}</text>'
 
 
-@lru_cache(maxsize=1 << 16)
+@lru_cache(maxsize=1 << 14)
 def _words(text: str) -> str:
     return escaped(printable(text))
 
