@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import cached_property
 
 from netdsl.sums import sum_of
 from render.drawings.circuit_columns import Columns, columns
@@ -56,6 +57,17 @@ class Layout:
         self.upper = sum_of(heights[:load]) + sum_of(self.gaps[: load + 1])
         self.lower = sum_of(heights[load:]) + sum_of(self.gaps[load + 1 :])
         self.foot = max((len(look.foot) * FOOT_PITCH + 1.0 for look in self.looks.values() if look.foot), default=0.0)
+
+    @cached_property
+    def rails(self) -> tuple[tuple[str, bool], ...]:
+        """The potentials it takes from, each with whether that stands above."""
+        rails = (part for part in self.circuit.parts.values() if part.kind == "rail")
+        return tuple((part.rail, part.key in self.circuit.above) for part in rails)
+
+    @cached_property
+    def is_rack(self) -> bool:
+        """Whether it holds cards alone."""
+        return all(part.kind == "card" for part in self.circuit.parts.values())
 
     def widen(self, width: float) -> None:
         """Stand further apart, no wider than `width` mm."""

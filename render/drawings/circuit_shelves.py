@@ -26,7 +26,7 @@ _OPEN = 8  # shelves and sheets that are still filled
 
 class Shelf(Struct):
     """Circuits side by side. `layouts` with where each begins, and whether it stands below the cards of a rack; `above`, `below`:
-    rails in order; `rail`: room for one, mm."""
+    rails in order; `rail`: room for one, mm; `racks`: those of cards alone, each with where it begins."""
 
     layouts: list[tuple[float, Layout, bool]] = field(default_factory=list)
     power: bool = False
@@ -37,6 +37,7 @@ class Shelf(Struct):
     lower: float = 0.0
     foot: float = 0.0
     rail: float = RAIL
+    racks: list[tuple[float, Layout]] = field(default_factory=list)
 
     @property
     def height(self) -> float:
@@ -46,13 +47,12 @@ class Shelf(Struct):
 
     def with_(self, layout: Layout) -> Shelf:
         """The shelf with one circuit more."""
-        rails = [part for part in layout.circuit.parts.values() if part.kind == "rail"]
         above, below = list(self.above), list(self.below)
-        for part in rails:
-            side = above if part.key in layout.circuit.above else below
-            if part.rail not in side:
-                side.append(part.rail)
-        under = self._under(layout) if all(part.key not in layout.circuit.above for part in rails) else None
+        for rail, is_above in layout.rails:
+            side = above if is_above else below
+            if rail not in side:
+                side.append(rail)
+        under = None if not self.racks or any(is_above for _, is_above in layout.rails) else self._under(layout)
         start = self.width + _APART if self.layouts else 0.0
         return Shelf(
             [*self.layouts, (start if under is None else under, layout, under is not None)],
@@ -64,13 +64,12 @@ class Shelf(Struct):
             max(self.lower, layout.lower),
             max(self.foot, layout.foot),
             self.rail,
+            [*self.racks, (start if under is None else under, layout)] if layout.is_rack else self.racks,
         )
 
     def _under(self, layout: Layout) -> float | None:
         """Where a circuit that takes from no potential above stands below the cards of a rack, if there is room."""
-        for start, cards, _ in self.layouts:
-            if any(part.kind != "card" for part in cards.circuit.parts.values()):
-                continue
+        for start, cards in self.racks:
             ends = [at + held.width + _APART for at, held, under in self.layouts if under and start <= at < start + cards.width]
             at = max(ends, default=start)
             if at + layout.width <= start + cards.width and cards.upper + NUMBERS + 1.0 <= self.upper - layout.upper:
@@ -162,9 +161,11 @@ class Shelves:
         for layout, power in order:
             for number in range(max(len(shelves) - still, 0), len(shelves)):
                 shelf = shelves[number]
-                wider = shelf.with_(layout)
-                growth = own * shelf.height if shelf.power == power else mixed
-                if wider.width <= self.room.width and wider.height <= min(self.room.height, shelf.height + growth):
+                if not shelf.racks and shelf.width + _APART + layout.width > self.room.width:
+                    continue
+                wider, height = shelf.with_(layout), shelf.height
+                growth = own * height if shelf.power == power else mixed
+                if wider.width <= self.room.width and wider.height <= min(self.room.height, height + growth):
                     shelves[number] = wider
                     break
             else:
@@ -174,13 +175,18 @@ class Shelves:
     def _stacked(self, shelves: Sequence[Shelf], apart: bool) -> list[list[Shelf]]:
         """Shelves below each other; `apart`: those of control on no sheet of power."""
         sheets: list[list[Shelf]] = []
+        taken: list[float] = []  # what the shelves of each sheet take of its height
         for shelf in shelves:
-            for sheet in sheets[-_OPEN:]:
+            height = shelf.height
+            for number in range(max(len(sheets) - _OPEN, 0), len(sheets)):
+                sheet = sheets[number]
                 if apart and sheet[0].power != shelf.power:
                     continue
-                if sum_of(other.height + GAP for other in sheet) + shelf.height <= self.room.height:
+                if taken[number] + height <= self.room.height:
                     sheet.append(shelf)
+                    taken[number] += height + GAP
                     break
             else:
                 sheets.append([shelf])
+                taken.append(height + GAP)
         return sheets
