@@ -49,6 +49,11 @@ GARBAGE = _garbage()
 gc.disable()
 
 
+def pytest_collection_finish() -> None:
+    """What stays to the end is searched at no time, nor counted."""
+    gc.freeze()
+
+
 def pytest_runtest_logfinish() -> None:
     """Search what is new alone, and only where memory asks for it: with no search two processes take 4 GB each."""
     if gc.get_count()[0] > GARBAGE:

@@ -47,6 +47,14 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+# tests that share it follow each other plant by plant, so that one process draws the sheets for all of them
+@pytest.fixture(scope="module", params=PLANTS, ids=lambda path: path.parent.name)
+def plant(request: pytest.FixtureRequest) -> Path:
+    """Each plant of the examples."""
+    found: Path = request.param
+    return found
+
+
 def hatchery() -> Network:
     return network_of(HATCHERY / "plant.netdsl")
 
@@ -178,7 +186,6 @@ def faults(plant: Path) -> list[str]:
     return [f"{sheet.key}: {fault}" for sheet in sheets_of(plant) for fault in overlaps(sheet)]
 
 
-@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
 def test_nothing_touches_on_the_sheets_of_an_example(plant: Path) -> None:
     assert faults(plant) == []
 
@@ -213,7 +220,6 @@ def test_building_twice_gives_the_same_bytes(tmp_path: Path) -> None:
 OFF = re.compile(r"\blive with (-.*?) off\b")
 
 
-@pytest.mark.parametrize("plant", PLANTS, ids=lambda path: path.parent.name)
 def test_the_check_and_the_sheets_agree_on_what_stays_live_and_with_what_off(plant: Path) -> None:
     drawing = drawing_of(plant)
     printed = [" ".join(label.text for label in sheet.primitives if isinstance(label, Label)) for sheet in sheets_of(plant)]
