@@ -126,8 +126,18 @@ class Shelves:
         return self._at_ease(found)
 
     def _best(self, orders: Sequence[Sequence[tuple[Layout, bool]]]) -> list[list[Shelf]]:
-        shelves = [self._shelves(order, own, mixed) for order in orders for own in _GROWTH for mixed in _MIXED]
-        return min((self._stacked(each, apart) for each in shelves for apart in (False, True)), key=self._measure)
+        # many of these ways come to the same
+        distinct: dict[tuple[int, ...], Sequence[tuple[Layout, bool]]] = {}
+        for order in orders:
+            distinct.setdefault(tuple(id(layout) for layout, _ in order), order)
+        mixing = _MIXED if len({power for _, power in orders[0]}) > 1 else _MIXED[:1]
+        shelves: dict[tuple[tuple[int, ...], ...], list[Shelf]] = {}
+        for order in distinct.values():
+            for own in _GROWTH:
+                for mixed in mixing:
+                    each = self._shelves(order, own, mixed)
+                    shelves.setdefault(tuple(tuple(id(layout) for _, layout, _ in shelf.layouts) for shelf in each), each)
+        return min((self._stacked(each, apart) for each in shelves.values() for apart in (False, True)), key=self._measure)
 
     def _at_ease(self, sheets: Sequence[Sequence[Shelf]]) -> list[list[Shelf]]:
         """Sheets with the shelves of those that have much room as wide as there is room."""

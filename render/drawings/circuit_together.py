@@ -20,9 +20,16 @@ class Together:
 
     def __init__(self, plant: Plant) -> None:
         self.plant = plant
+        self._devices: dict[int, tuple[Layout, dict[str, None]]] = {}
 
     def devices(self, layout: Layout) -> dict[str, None]:
         """The devices that tie a circuit to others, in order."""
+        known = self._devices.get(id(layout))
+        if known is None:
+            known = self._devices[id(layout)] = layout, self._tying(layout)
+        return known[1]
+
+    def _tying(self, layout: Layout) -> dict[str, None]:
         held = [part.device for part in layout.circuit.parts.values() if part.kind in _KINDS]
         return {name: None for name in held if (device := self.plant.devices.get(name)) and device.kind not in _WIDE}
 
@@ -39,5 +46,5 @@ class Together:
 
     def spread(self, sheets: Iterable[Sequence[Layout]]) -> int:
         """On how many sheets beyond the first of each the devices stand."""
-        held = [{device for layout in sheet for device in self.devices(layout)} for sheet in sheets]
+        held = [set().union(*map(self.devices, sheet)) for sheet in sheets]
         return sum(map(len, held)) - len(set().union(*held))

@@ -169,6 +169,7 @@ def ink_box(label: Label) -> Box:
     return Box(start + ink.left * size, label.y - ink.high * size, start + ink.right * size, label.y - ink.low * size)
 
 
+@cache
 def line_pitch(height: float) -> float:
     """Distance of base lines in mm for lines of `height` mm that do not touch (ISO 3098: 1.4 to 1.7 times the height)."""
     return round(1.6 * height, 2)

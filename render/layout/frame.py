@@ -131,6 +131,7 @@ def framed(body: Sheet, project: ProjectData, errors: int = 0, issue: Issue | No
     return replace(body, primitives=extra + body.primitives)
 
 
+@cache
 def _edges(length: float) -> tuple[float, ...]:
     """Borders of the zones along a side of `length` mm, counted by 50 mm from its middle outward."""
     half = length / 2

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import random
+import re
+import shutil
 import sqlite3
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -14,13 +16,14 @@ from msgspec.structs import replace
 import render.store
 from netdsl.model import read_plant
 from netdsl.network import build_network
-from render.build import Ways, drawing_set, write_set
+from render.build import Ways, build_set, drawing_set, write_set
 from render.drawing import Drawing
 from render.sheet import Label, Line, Sheet
 from render.store import FILE, Store, key_of
 
-EDITS = int(os.environ.get("NETDSL_CACHED", "5"))
+EDITS = int(os.environ.get("NETDSL_CACHED", "3"))
 PLANT = Path(__file__).parents[2] / "examples" / "preset-speeds" / "plant.netdsl"
+DRIVE = Path(__file__).parents[2] / "examples" / "direct-on-line" / "plant.netdsl"
 FORMS = ("svg", "pdf", "dxf")
 
 
@@ -70,6 +73,44 @@ def test_files_are_the_same_as_without_a_store_whatever_changes(tmp_path: Path) 
     for _ in range(EDITS):
         assert written(sheets, tmp_path / "kept", tmp_path / "store") == written(sheets, tmp_path / "new", None)
         sheets = edited(sheets, chance)
+
+
+def rewritten(text: str, chance: random.Random) -> str:
+    """`text` with one line else by chance: a number, a word in quotes, a line gone, twice or exchanged with another."""
+    lines = text.splitlines()
+    at, other = chance.randrange(3, len(lines)), chance.randrange(3, len(lines))
+    match chance.randrange(5):
+        case 0:
+            lines[at] = re.sub(r"\d", lambda _: str(chance.randrange(1, 10)), lines[at], count=1)
+        case 1:
+            lines[at] = re.sub(r'"([^"]*)"', lambda found: f'"{found[1]} {chance.randrange(99)}"', lines[at])
+        case 2:
+            del lines[at]
+        case 3:
+            lines.insert(other, lines[at])
+        case _:
+            lines[at], lines[other] = lines[other], lines[at]
+    return "\n".join(lines) + "\n"
+
+
+def test_builds_are_the_same_as_cold_ones_whatever_changes_in_the_text(tmp_path: Path) -> None:
+    texts, chance = [DRIVE.read_text("utf-8")], random.Random(7)
+    built = 0
+    while built < EDITS:
+        (tmp_path / "plant.netdsl").write_text(texts[-1], "utf-8")
+        plant, _ = read_plant(tmp_path / "plant.netdsl")
+        if plant is None:  # the text says no plant any more: back to one that did
+            texts.pop()
+        else:
+            network = build_network(plant)[0]
+            for folder, ways in (("kept", Ways(1 + built % 2, store=tmp_path / "store")), ("new", Ways())):
+                build_set(Drawing(network), None, tmp_path / folder, ("svg", "pdf"), ways)
+            kept, new = ({file.name: file.read_bytes() for file in (tmp_path / name).iterdir()} for name in ("kept", "new"))
+            assert kept == new, texts[-1]
+            shutil.rmtree(tmp_path / "new")
+            built += 1
+        texts = texts[-20:] if built % 40 else texts[:1]
+        texts.append(rewritten(texts[-1], chance))
 
 
 def test_what_is_kept_is_taken(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
