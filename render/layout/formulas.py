@@ -9,6 +9,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -65,6 +66,7 @@ def set_text(text: str, height: float = NORMAL) -> Piece:
     return Piece(text_width(text, height), max(height, -ink.top), max(ink.bottom, 0.1 * height), (label,))
 
 
+@lru_cache(maxsize=1 << 10)
 def set_symbol(name: str, height: float = NORMAL) -> Piece:
     """A symbol with its index below: `I_k` and `R1`; Greek letters by their names."""
     match = _INDEXED.fullmatch(name)
@@ -96,6 +98,13 @@ def formula_pieces(text: str, leaf: Callable[[str], Piece], height: float = NORM
     return tuple(found)
 
 
+# a sheet has some dozens of formulas, each hundreds of times
+@lru_cache(maxsize=1 << 10)
+def symbolic_pieces(text: str) -> tuple[Piece, ...] | None:
+    """The pieces of a formula with its symbols, at the usual height."""
+    return formula_pieces(text, set_symbol)
+
+
 def lines_of(pieces: Sequence[Piece], width: float, gap: float = 1.0) -> tuple[tuple[Piece, ...], ...] | None:
     """Pieces shared out over lines no wider than `width`; None where one of them is wider."""
     if any(piece.width > width for piece in pieces):
@@ -115,6 +124,7 @@ class _NoFormula(Exception):
     """What cannot be set."""
 
 
+@lru_cache(maxsize=1 << 10)
 def _tree(text: str) -> ast.expr | None:
     python = _SYMBOL.sub(r"v_\1", text).replace("^", "**").replace(";", ",")
     try:

@@ -12,7 +12,7 @@ from netdsl.calc.sheet import Sources, in_series, margin_text, noted, sections_o
 from netdsl.sums import sum_of
 from render.layout.columns import broken
 from render.layout.fonts import text_width
-from render.layout.formulas import GREEK, Piece, formula_pieces, lines_of, set_symbol, set_text
+from render.layout.formulas import GREEK, Piece, formula_pieces, lines_of, set_symbol, set_text, symbolic_pieces
 from render.sheet import NORMAL, SMALL, Label, Primitive
 from render.tables.flow import Block, Row, heading_block, rule_row, small_rows, text_row
 
@@ -120,12 +120,15 @@ class Derivations:
         condition = " <= " in result.formula.text
         name = set_symbol(symbol(result.question))
         equals = set_text("=")
-        leaves: tuple[Callable[[str], Piece], ...] = (set_symbol, lambda each: set_text(by_symbol.get(each, each)))
         texts = worked(result)
         room = self._width - _INDENT
         parts: list[tuple[Piece, ...] | None] = []
-        for number, leaf in enumerate(leaves[: len(texts)]):
-            pieces = formula_pieces(result.formula.text, leaf)
+        for number in range(len(texts)):
+            pieces = (
+                formula_pieces(result.formula.text, lambda each: set_text(by_symbol.get(each, each)))
+                if number
+                else symbolic_pieces(result.formula.text)
+            )
             head = () if condition else (name, equals) if number == 0 else (equals,)
             parts.append((*head, *pieces) if pieces is not None else None)
         whole = [piece for part in parts for piece in part or ()]
