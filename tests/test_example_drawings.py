@@ -322,6 +322,24 @@ def test_the_cable_list_breaks_no_word_on_a_small_sheet(small: Network) -> None:
     assert any("screen clamp =RP1-T1:SH, gland =RP1-M1:SH" in text for text in said)
 
 
+@pytest.mark.parametrize("name", ["hatchery", "emergency-stop", "gate-lock", "alternating-pumps"])
+def test_terminal_drawings_break_no_word_on_a_small_sheet(name: str) -> None:
+    network = drawing_of(EXAMPLES / name / "plant.netdsl").network
+    project = replace(network.plant.project, attributes={**network.plant.project.attributes, "sheet-size": "A4"})
+    drawing = Drawing(replace(network, plant=replace(network.plant, project=project)))
+    printed: dict[str, set[str]] = {}
+    for sheet in drawing.diagrams:
+        for part in sheet.primitives if sheet.kind == "Terminal diagram" else ():
+            if isinstance(part, Label):
+                printed.setdefault(part.of, set()).update(part.text.split())
+    for each in drawing.of(TerminalPlan).stacks:
+        for block in (piece.laid.block for page in each.stack.pages for piece in page):
+            for point in block.points.values():
+                assert set(point.text.split()) <= printed[point.id], point.id
+            for entry in (entry for row in block.rows for entry in (row.left, row.right) if entry is not None):
+                assert set(entry.route.split()) <= printed[entry.of], entry.of
+
+
 def test_each_end_of_a_core_leads_to_the_half_on_which_it_is_drawn(small: Network) -> None:
     drawing = Drawing(small)
     table, ends = drawing.of(cores), drawing.of(TerminalPlan).ends

@@ -11,7 +11,7 @@ from msgspec import Struct, field
 
 from netdsl.sums import sum_of
 from render.drawings.terminal_block import Block, Entry, Group, Point
-from render.layout.columns import given_way, widest
+from render.layout.columns import given_way, pieces, widest
 from render.layout.fonts import text_width
 from render.sheet import DESIGNATION, NORMAL
 
@@ -37,6 +37,7 @@ class Side(Struct):
     heads: dict[str, str] = field(default_factory=dict)
     width: dict[str, float] = field(default_factory=dict)
     least: dict[str, float] = field(default_factory=dict)
+    whole: dict[str, float] = field(default_factory=dict)
     at: dict[str, float] = field(default_factory=dict)
     cables: bool = False
     lanes: int = 0  # of cables whose cores are apart
@@ -76,7 +77,8 @@ class Side(Struct):
 
 
 class Columns(Struct):
-    """Columns of a stack. `left` edge of the box at `x` mm; in the box `number`, `lanes`, `kind`, `size`, `text` widths."""
+    """Columns of a stack. `left` edge of the box at `x` mm; in the box `number`, `lanes`, `kind`, `size`, `text` widths,
+    `text_least`: the least that `text` has where there is room; `text_whole`, `size_whole`: where words still are whole."""
 
     sides: tuple[Side, Side]
     number: float
@@ -85,6 +87,9 @@ class Columns(Struct):
     size: float
     text: float
     x: float = 0.0
+    text_least: float = 0.0
+    text_whole: float = 0.0
+    size_whole: float = 0.0
     box_least: float = BOX_LEAST
 
     @property
@@ -110,7 +115,7 @@ def least_width(blocks: Sequence[Block], lanes: int) -> float:
     """The width in mm that the columns of `blocks` take at least, all that can wrap being wrapped."""
     columns = _measured(blocks, lanes)
     columns.box_least = 0.0
-    columns.text = min(columns.text, _LEAST["point"])
+    columns.text = columns.text_least
     for side in columns.sides:
         side.width.update((name, least) for name, least in side.least.items() if side.width.get(name))
         side.place()
@@ -121,8 +126,8 @@ def _measured(blocks: Sequence[Block], lanes: int) -> Columns:
     sides = (_side(blocks, 0), _side(blocks, 1))
     points = [point for block in blocks for point in block.points.values()]
     text = widest([point.text for point in points])
-    if any(point.live for point in points):
-        text = max(text, text_width("LIVE", NORMAL, True))
+    live = text_width("LIVE", NORMAL, True) if any(point.live for point in points) else 0.0
+    text = max(text, live)
     columns = Columns(
         sides,
         number=widest([point.number for point in points], DESIGNATION),
@@ -132,6 +137,9 @@ def _measured(blocks: Sequence[Block], lanes: int) -> Columns:
         text=min(text, _CAPS["point"]),
     )
     columns.number = min(columns.number, 40.0)
+    columns.size_whole = _whole(point.size for point in points)
+    columns.text_whole = min(columns.text, max(live, _whole(point.text for point in points)))
+    columns.text_least = min(columns.text, max(_LEAST["point"], columns.text_whole))
     return columns
 
 
@@ -152,21 +160,35 @@ def _fit(columns: Columns, available: float) -> None:
         total -= columns.core
         columns.box_least = 0.0
         total += columns.core
-    flexible = [(side, name) for side in columns.sides for name in side.least if side.width.get(name)]
-    natural = [side.width[name] for side, name in flexible] + [columns.text]
-    least = [side.least[name] for side, name in flexible] + [min(columns.text, _LEAST["point"])]
     if total > available:
-        room = max(sum_of(natural) - (total - available), 1.0)
-        widths = given_way(natural, least, room)
-        columns.text = widths.pop()
-        for (side, name), width in zip(flexible, widths, strict=True):
-            side.width[name] = width
+        _give_way(columns, total - available)
     elif any(side.width for side in columns.sides):
         used = [side for side in columns.sides if side.width]
         for side in used:
             side.slack = min((available - total) / len(used), _SLACK)
     for side in columns.sides:
         side.place()
+
+
+def _give_way(columns: Columns, excess: float) -> None:
+    """Make the columns `excess` mm narrower: down to their least widths, then with a section's unit below it and as far as words
+    stay whole; where that does not do, words break."""
+    flexible = [(side, name) for side in columns.sides for name in side.least if side.width.get(name)]
+    natural = [*(side.width[name] for side, name in flexible), columns.text]
+    least = [*(side.least[name] for side, name in flexible), columns.text_least]
+    whole = [*(side.whole[name] for side, name in flexible), columns.text_whole]
+    if excess > sum_of(natural) - sum_of(least):
+        excess -= columns.size - columns.size_whole
+        columns.size = columns.size_whole
+    room = max(sum_of(natural) - excess, 1.0)
+    any_ = [*(1.0 if name in _LEAST else width for (_, name), width in zip(flexible, whole, strict=False)), 1.0]
+    wide, narrow = next(
+        ((wide, narrow) for wide, narrow in ((natural, least), (least, whole)) if room >= sum_of(narrow)), (whole, any_)
+    )
+    widths = given_way(wide, narrow, room)
+    columns.text = widths.pop()
+    for (side, name), width in zip(flexible, widths, strict=True):
+        side.width[name] = width
 
 
 def _side(blocks: Sequence[Block], index: int) -> Side:
@@ -179,13 +201,15 @@ def _side(blocks: Sequence[Block], index: int) -> Side:
     for name in INNER:
         texts = [text for entry in entries if (text := getattr(entry, name))]
         if texts:
-            _column(side, name, [*texts, side.heads[name]])
+            _column(side, name, texts, side.heads[name])
     side.width["far"] = max(
         widest([entry.far for entry in entries if not entry.spare], DESIGNATION),
         widest([side.heads["far"], *(entry.far for entry in entries if entry.spare)]),
     )
-    side.least["far"] = max(min(side.width["far"], _LEAST["far"]), text_width(side.heads["far"]))
+    whole = _whole((entry.far for entry in entries if not entry.spare), DESIGNATION)
     side.width["far"] = min(side.width["far"], _CAPS["far"])
+    side.whole["far"] = min(side.width["far"], max(whole, text_width(side.heads["far"])))
+    side.least["far"] = max(min(side.width["far"], max(_LEAST["far"], whole)), text_width(side.heads["far"]))
     if groups:
         _cable_columns(side, groups)
     return side
@@ -198,15 +222,23 @@ def _cable_columns(side: Side, groups: Iterable[Group]) -> None:
         _column(side, "tail", [tail.here for tail in tails])
         side.width["far"] = min(max(side.width["far"], widest([tail.far for tail in tails])), _CAPS["far"])
     width = max(widest([line for group in groups for line in group.lines]), widest([group.head for group in groups], DESIGNATION))
-    side.least["text"] = min(width, _LEAST["text"])
+    whole = max(_whole(line for group in groups for line in group.lines), _whole((group.head for group in groups), DESIGNATION))
     side.width["text"] = min(width, _CAPS["text"])
+    side.whole["text"] = min(side.width["text"], whole)
+    side.least["text"] = min(side.width["text"], max(_LEAST["text"], whole))
 
 
-def _column(side: Side, name: str, texts: Sequence[str]) -> None:
-    width = widest(texts)
+def _column(side: Side, name: str, texts: Sequence[str], head: str = "") -> None:
+    width = widest([*texts, head])
     side.width[name] = min(width, _CAPS.get(name, width))
-    if name in _LEAST:
-        side.least[name] = min(width, _LEAST[name])
+    whole = max(_whole(texts) if name in _LEAST else widest(texts), _whole([head]))  # the name of a column may always wrap
+    side.whole[name] = min(side.width[name], whole)
+    side.least[name] = min(side.width[name], max(whole, _LEAST.get(name, 0.0)))
+
+
+def _whole(texts: Iterable[str], height: float = NORMAL) -> float:
+    """The width that breaks no word of `texts`, mm."""
+    return widest([piece for text in texts for piece in pieces(text)], height)
 
 
 def _where(blocks: Sequence[Block], index: int) -> str:

@@ -49,7 +49,7 @@ def _row_height(block: Block, row: Row, columns: Columns, least: float) -> Heigh
         above, below = max(above, far), max(below, far if not entry.spare else 0.0)
     if row.first:
         point = block.points[row.terminal]
-        words = half(len(broken(point.text, columns.text)) + point.live, PITCH)
+        words = half(max(len(broken(point.text, columns.text)) + point.live, len(broken(point.size, columns.size))), PITCH)
         above, below = max(above, words), max(below, words)
     number = len(broken(block.points[row.terminal].number, columns.number, DESIGNATION))
     if row.first or number > 1:
