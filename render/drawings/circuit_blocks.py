@@ -6,7 +6,7 @@ from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device
 from render.drawings.circuit_draft import Draft, Frame, Text, stacked, terminal_name
 from render.drawings.circuit_homes import Mention
-from render.drawings.circuit_rows import Circuit
+from render.drawings.circuit_ranks import Circuit
 from render.drawings.circuit_words import Words
 from render.layout.columns import broken
 from render.layout.fonts import text_width
@@ -26,11 +26,13 @@ def draw_block(looks: Words, draft: Draft, circuit: Circuit, device: Device) -> 
     """A drive, a supply or a motor: its terminals in a frame."""
     part, head = draft.part, draft.shift
     motor = part.kind == "sink" and device.kind == Kind.MOTOR
-    # what its symbol says elsewhere is said there alone
-    told = any(other.kind == "load" for other in looks.homes.of.get(device.id, ()))
+    # of a signal's ends what it is stands at the symbol of the whole alone
+    others = looks.homes.of.get(device.id, ())
+    told = part.is_signal and any(other.kind in ("load", "sink") for other in others)
+    text = device.terminals[terminal_name(part.nodes[0])].text if told else looks.homes.title(device)
     lines = [
         *looks.identity(device),
-        *looks.said(device, () if told else [looks.homes.title(device), *rating_lines(device)]),
+        *looks.said(device, [text] if told else [text, *rating_lines(device)]),
         *looks.homes.home_line(part),
         *looks.homes.list_of(part),
     ]

@@ -12,7 +12,7 @@ from render.drawings.circuit_homes import Homes
 from render.drawings.circuit_laid import Laid, Standing
 from render.drawings.circuit_layout import Layout
 from render.drawings.circuit_parts import Part, is_stated
-from render.drawings.circuit_rows import Circuit
+from render.drawings.circuit_ranks import Circuit
 from render.drawings.circuit_words import Words
 from render.layout.columns import broken
 from render.layout.fonts import text_width

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from msgspec import Struct
 
 from render.drawings.circuit_parts import Part
-from render.drawings.circuit_rows import Circuit, End
+from render.drawings.circuit_ranks import Circuit, End
 
 Cell = tuple[int, float]
 

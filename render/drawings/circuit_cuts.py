@@ -5,7 +5,8 @@ from __future__ import annotations
 from render.drawings.circuit_groups import Group, Grouped, Link
 from render.drawings.circuit_layout import Layout
 from render.drawings.circuit_parts import Part
-from render.drawings.circuit_rows import Circuit, Net, components, joint
+from render.drawings.circuit_ranks import Circuit, Net, joint
+from render.drawings.circuit_rows import components
 from render.drawings.circuit_words import Words
 
 _AGAIN = frozenset({"terminal", "pin"})  # what may stand in several places

@@ -134,12 +134,12 @@ class _Maker:
         own = device.function if device is not None else ""
         landed = [name for node in part.nodes for name in self.parts.network.at_terminal.get(node.partition("/")[0], ())]
         signal = part.kind == "source" and device is not None and device.category != Category.SUPPLY
+        far = [end.device for name in landed for end in self.plant.conductors[name].ends]
         if part.kind in ("load", "through", "sink", "source") and not signal:
-            far = [end.device for name in landed for end in self.plant.conductors[name].ends]
             return self._name(own, [part.device, *far])
         counted = Counter(self.plant.conductors[name].function for name in landed)
         best = max(counted, key=lambda function: (counted[function], function == own), default=own)
-        return self._name(best, [part.device])
+        return self._name(best, [part.device, *far])  # what stands in the field belongs to the panel that it is wired to
 
     def _name(self, function: str, devices: Iterable[str]) -> tuple[str, str]:
         if function:

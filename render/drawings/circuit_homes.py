@@ -17,7 +17,7 @@ from render.words.purposes import governing, purpose
 _FEW = 4  # terminals of a device apart from its symbol, up to which that lists them
 _STATIONS = frozenset({Kind.DRIVE, Kind.CONTROLLER, Kind.OUTSIDE, Kind.SAFETY_RELAY, Kind.SOFT_STARTER})
 _FREE = 24.0  # of a line of contacts that are free, mm
-_FIRST = {"card": 0, "poles": 1, "through": 2, "load": 3, "sink": 4, "source": 5, "contact": 6, "pin": 7}
+_FIRST = {"card": 0, "poles": 1, "sink": 2, "through": 3, "load": 4, "source": 5, "contact": 6, "pin": 7}
 
 
 class Mention(Struct, frozen=True):

@@ -12,7 +12,7 @@ from render.drawings.circuit_homes import Mention
 from render.drawings.circuit_laid import Laid, Standing
 from render.drawings.circuit_looks import Looks
 from render.drawings.circuit_parts import Part
-from render.drawings.circuit_rows import Circuit, End
+from render.drawings.circuit_ranks import Circuit, End
 from render.drawings.circuit_tracks import Port, Run, tracks
 
 _TRACK, _PITCH, _APART = 2.6, 4.0, 1.2

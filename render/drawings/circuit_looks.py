@@ -10,7 +10,7 @@ from render.drawings.circuit_draft import LABEL_PITCH, Draft, Frame, Text, stack
 from render.drawings.circuit_homes import Mention
 from render.drawings.circuit_outputs import draw_outputs
 from render.drawings.circuit_parts import Part, Way
-from render.drawings.circuit_rows import Circuit
+from render.drawings.circuit_ranks import Circuit
 from render.drawings.circuit_shapes import (
     ACTUATED,
     LINKS,

@@ -6,7 +6,7 @@ from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device
 from render.drawings.circuit_draft import Draft, Frame, Text, stacked, terminal_name
 from render.drawings.circuit_homes import Mention
-from render.drawings.circuit_rows import Circuit
+from render.drawings.circuit_ranks import Circuit
 from render.drawings.circuit_shapes import POLE_HEIGHT, POLES, pole_shape
 from render.drawings.circuit_words import Words
 from render.layout.columns import broken

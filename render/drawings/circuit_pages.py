@@ -16,7 +16,8 @@ from render.drawings.circuit_layout import Layout
 from render.drawings.circuit_leads import ONWARD
 from render.drawings.circuit_looks import Looks
 from render.drawings.circuit_parts import Part
-from render.drawings.circuit_rows import Net, arrange, components
+from render.drawings.circuit_ranks import Net
+from render.drawings.circuit_rows import arrange, components
 from render.drawings.circuit_shelves import NUMBERS, RAIL, Room, Shelf, Shelves
 from render.drawings.circuit_together import Together
 from render.drawings.circuit_wires import POWER, Wires

@@ -6,7 +6,7 @@ terminal of a strip or of an electronic device stands wherever a conductor of th
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from itertools import pairwise
 
 from msgspec import Struct
@@ -15,6 +15,7 @@ from netdsl.model.kinds import BARS, CONVERTERS, PASSED, Category, Kind
 from netdsl.model.plant import Consumer, Device, Path, Role, Terminal
 from netdsl.network.nodes import PROTECTIVE_ROLES
 from netdsl.network.types import Network
+from render.drawings.circuit_pairs import SUNK, is_pair, loops, role_of
 
 #: kinds that stand once in the set
 ONCE = frozenset({"contact", "poles", "load", "through", "sink", "source"})
@@ -23,7 +24,6 @@ GIVING = frozenset(
     {Role.SUPPLY_OUT, Role.REFERENCE_OUT, Role.DIGITAL_OUT, Role.SAFETY_OUT, Role.ANALOGUE_OUT, Role.MOTOR_OUT, Role.LOAD_OUT}
 )
 _TAKING = frozenset({Role.LINE_IN, Role.NEUTRAL, Role.SUPPLY_IN})
-_SUNK = frozenset({Role.LINE_IN, Role.NEUTRAL, Role.WINDING, Role.LOAD})
 _MANY = 3  # a bridge over more terminals of a strip is a rail, whatever it carries
 
 
@@ -50,6 +50,11 @@ class Part(Struct, frozen=True):
     def nodes(self) -> tuple[str, ...]:
         """All its nodes, each once."""
         return tuple(dict.fromkeys(node for way in self.ways for node in (way.a, way.b) if node))
+
+    @property
+    def is_signal(self) -> bool:
+        """Whether it is what a signal enters or leaves, apart from the symbol of its device."""
+        return self.key.endswith(" loop")
 
     @property
     def is_shared(self) -> bool:
@@ -171,11 +176,11 @@ class Parts:
         known = [self._way(device, path, left) for path in poles]
         ways = [way for way in known if way is not None]
         taken = {node for way in ways for node in (way.a, way.b)}
-        earth = [node for node in left if node not in taken and self._role(device, node) in PROTECTIVE_ROLES]
+        earth = [node for node in left if node not in taken and role_of(device, node) in PROTECTIVE_ROLES]
         if ways:
             earth = self._onward(earth, [way.b for way in ways])
             if device.symbol == "electronic-fuse":  # what feeds its electronics comes back beside its outputs
-                earth += [node for node in left if self._role(device, node) == Role.SUPPLY_COMMON]
+                earth += [node for node in left if role_of(device, node) == Role.SUPPLY_COMMON]
             self._add(Part(f"{device.id} poles", "poles", device.id, (*ways, *(Way("", node) for node in earth))))
             left = {node: None for node in left if node not in taken and node not in earth}
         elif device.kind in CONVERTERS:
@@ -204,10 +209,8 @@ class Parts:
         """A drive or a supply: what it takes above, what it gives below; the terminals that remain."""
         small = device.kind != Kind.DRIVE
         poles = {self.node(device, name) for source in device.sources for name in source.poles} if small else set()
-        gives = [
-            node for node in left if node in poles or self._role(device, node) in ((Role.MOTOR_OUT,) if not small else GIVING)
-        ]
-        takes = [node for node in left if node not in gives and self._role(device, node) in _TAKING]
+        gives = [node for node in left if node in poles or role_of(device, node) in ((Role.MOTOR_OUT,) if not small else GIVING)]
+        takes = [node for node in left if node not in gives and role_of(device, node) in _TAKING]
         count = max(len(takes), len(gives))
         if not count:
             return dict.fromkeys(left)
@@ -219,46 +222,24 @@ class Parts:
     def _rest(self, device: Device, left: Iterable[str], powered: bool) -> None:
         """Terminals that belong to no contact, pole or load."""
         nodes = list(left)
-        if self._is_pair(device, nodes):
+        if is_pair(device, nodes, sum(f"{device.id}:{name}" in self._wired for name in device.terminals)):
             self._add(Part(f"{device.id} pair", "through", device.id, (Way(nodes[0], nodes[1]),)))
             return
-        sunk = [node for node in nodes if self._role(device, node) in _SUNK | PROTECTIVE_ROLES]
-        if sunk and not powered and any(self._role(device, node) in _SUNK for node in sunk):
+        sunk = [node for node in nodes if role_of(device, node) in SUNK | PROTECTIVE_ROLES]
+        if sunk and not powered and any(role_of(device, node) in SUNK for node in sunk):
             self._add(Part(f"{device.id} sink", "sink", device.id, tuple(Way(node, "") for node in sunk)))
             nodes = [node for node in nodes if node not in sunk]
         if device.kind == Kind.POTENTIOMETER and len(nodes) == 3:
-            slider = next((node for node in nodes if self._role(device, node) in GIVING), nodes[1])
+            slider = next((node for node in nodes if role_of(device, node) in GIVING), nodes[1])
             first, last = (node for node in nodes if node != slider)
             self._add(Part(f"{device.id} pair", "through", device.id, (Way(first, last), Way("", slider))))
             return
-        for node, common in self._loops(device, nodes):
-            ends = (Way("", node), Way("", common)) if self._role(device, node) in GIVING else (Way(node, common),)
+        for node, common in loops(device, nodes):
+            ends = (Way("", node), Way("", common)) if role_of(device, node) in GIVING else (Way(node, common),)
             self._add(Part(f"{node} loop", "source" if len(ends) > 1 else "through", device.id, ends))
             nodes = [other for other in nodes if other not in (node, common)]
         for node in nodes:
             self._add(Part(node, "pin", device.id, (Way(node, ""),)))
-
-    def _is_pair(self, device: Device, nodes: Sequence[str]) -> bool:
-        """Whether current enters a device by one of its two terminals and leaves it by the other."""
-        wired = [node for node in device.terminals if f"{device.id}:{node}" in self._wired]
-        if len(nodes) != 2 or len(wired) != 2 or device.kind in (Kind.CONTROLLER, Kind.DRIVE, Kind.MOTOR):
-            return False
-        roles = {self._role(device, node) for node in nodes}
-        if device.kind == Kind.OUTSIDE:  # of what stands elsewhere only what its terminals say: a contact, a load, a transmitter
-            return roles in ({Role.CONTACT}, {Role.LOAD}, {Role.SUPPLY_IN, Role.ANALOGUE_OUT})
-        return not roles & (_SUNK - {Role.LOAD} | PROTECTIVE_ROLES)
-
-    def _loops(self, device: Device, nodes: list[str]) -> Iterable[tuple[str, str]]:
-        """Analogue inputs that a current enters and leaves by a terminal of their own, so that a loop runs on through them, and
-        outputs from which it comes and to which it returns."""
-        if device.kind in (Kind.CONTROLLER, Kind.DRIVE):
-            return
-        terminals = device.terminals.values()
-        for terminal in terminals:
-            node, common = f"{device.id}:{terminal.name}", f"{device.id}:{terminal.common}"
-            alone = sum(other.common == terminal.common for other in terminals) == 1
-            if terminal.role in (Role.ANALOGUE_IN, Role.ANALOGUE_OUT) and alone and node in nodes and common in nodes:
-                yield node, common
 
     def _onward(self, earth: list[str], gives: Iterable[str]) -> list[str]:
         """Earth terminals, first those from which a core of the same cable leads on as from the terminals that give: beside
@@ -278,9 +259,6 @@ class Parts:
 
     def _used(self, device: Device, names: Iterable[str]) -> list[str]:
         return [node for name in names if (node := self.node(device, name)) is not None and node in self._wired]
-
-    def _role(self, device: Device, node: str) -> Role:
-        return device.terminals[node[len(device.id) + 1 :]].role
 
     def _way(self, device: Device, path: Path, left: Iterable[str]) -> Way | None:
         """The way of a path on which something lands; a link with one end free is no way."""

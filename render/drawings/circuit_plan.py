@@ -6,6 +6,8 @@ from collections.abc import Container, Iterator, Sequence
 
 from msgspec import Struct, field
 
+from netdsl.model.kinds import Kind
+from netdsl.model.plant import Role
 from netdsl.network.types import Network
 from render.drawing import Drawing
 from render.drawings.circuit_groups import SHARED, Group, grouped
@@ -16,7 +18,7 @@ from render.drawings.circuit_pages import USUAL, Pages
 from render.drawings.circuit_parts import GIVING, Part
 from render.drawings.circuit_pen import CircuitPen
 from render.drawings.circuit_places import Place
-from render.drawings.circuit_rows import Net
+from render.drawings.circuit_ranks import Net
 from render.layout.fonts import Box
 from render.layout.frame import zone
 from render.layout.remarks import Remarks
@@ -136,6 +138,10 @@ def _net(network: Network) -> Net:
         for terminal in device.terminals.values()
         if terminal.role in GIVING
     }
+    for device in network.plant.devices.values():
+        if device.kind != Kind.MOTOR:  # what tells by thermistors how warm a winding is sends its current through them
+            sensed = (terminal.name for terminal in device.terminals.values() if terminal.role == Role.THERMISTOR)
+            gives.update(f"{device.id}:{name}" for name in list(sensed)[:1])
     return Net(live, frozenset(gives))
 
 

@@ -11,7 +11,7 @@ from msgspec import Struct
 from netdsl.network.types import ConductorClass, Network
 from render.drawings.circuit_groups import Group, Link
 from render.drawings.circuit_homes import Mention
-from render.drawings.circuit_rows import Circuit
+from render.drawings.circuit_ranks import Circuit
 from render.drawings.circuit_words import Words
 from render.layout.columns import broken
 from render.words.terminals import section_text

@@ -224,14 +224,14 @@ def test_a_rack_is_explained_by_one_sheet() -> None:
     root = next(each for each in EXAMPLES if each.name == "booster")
     (sheet,) = [sheet for sheet in drawn(root) if sheet.part_of.startswith("=IO1")]
     said = [label for label in labels(sheet) if label.of == "=IO1-K2:4"]
-    assert [label.text for label in said] == ["4", "I0.3", "HS102", "pump 2 in automatic", "BP2/E2 D5"]
+    assert [label.text for label in said] == ["4", "I0.3", "HS102", "pump 2 in automatic", "BP2/E2 D7"]
     assert said[-1].link == "circuit-BP2.2"
     assert [label.text for label in labels(sheet) if label.of == "=IO1-K3:24"] == [
         "23-24",
         "Q0.1",
         "HS102",
         "pump 2, start",
-        "BP2/E2 B4",
+        "BP2/E2 B5",
     ]
     assert {"free 13, 14, 15, 16", "free 43-44, 53-54, 63-64, 73-74, 83-84", "free 2, 3, 4"} <= set(texts(sheet))
     of_card = [label for other in drawn(root) for label in labels(other) if label.of == "=IO1-K2" and label.link == sheet.key]
@@ -305,6 +305,26 @@ def test_a_hygrostat_has_the_letter_of_damp(tmp_path: Path) -> None:
     (sheet, *_) = circuit_sheets(drawing_in(tmp_path, TRACED))
     assert "H" in texts(sheet)
     assert "t" not in texts(sheet)
+
+
+def test_a_motor_with_a_brake_states_its_ratings_where_its_windings_are() -> None:
+    sheet = sheet_with("brake-motor-drive", "M", "3~")
+    assert "2.2 kW, 4.6 A" in [label.text for label in labels(sheet) if label.of == "=SR1-M1"]
+
+
+def test_a_thermistor_stands_between_the_two_terminals_that_ask_it() -> None:
+    root = next(each for each in EXAMPLES if each.name == "hatchery")
+    sheet = next(sheet for sheet in drawn(root) if sheet.key == "circuit-RP1.1")
+    way = ["=RP1-T1:THP", "=RP1-M1:TP1", "=RP1-M1:TP2", "=RP1-T1:THN"]
+    at = {label.of: label for label in labels(sheet) if label.of in way}
+    assert sorted(at, key=lambda of: at[of].y) == way
+    assert len({label.x for label in at.values()}) == 1
+
+
+def test_a_contact_in_the_field_is_drawn_with_the_panel_that_it_is_wired_to() -> None:
+    root = next(each for each in EXAMPLES if each.name == "serial-bus")
+    (sheet,) = [sheet for sheet in drawn(root) if any(label.of == "-B1" for label in labels(sheet))]
+    assert sheet.number == "MCP/E1"
 
 
 def test_a_potential_fed_on_another_sheet_of_its_function_names_that() -> None:
