@@ -145,7 +145,7 @@ def _drawn(sheet: Sheet, project: ProjectData, marked: Marked, was: bool, cover:
         issue = Issue(revision, date, "Struck: no more, or otherwise now. Not to be wired from.", cover)
     else:
         parts = [*sheet.primitives, *marked.frames()]
-        issue = Issue(revision, date, "Dashed frame: new or changed", cover, marked.spans)
+        issue = Issue(revision, date, "Dashed frame: new or changed", cover, marked.spans, revision)
     whole = framed(replace(sheet, primitives=tuple(parts)), project, 0, issue)
     fields = {name: getattr(whole, name) for name in whole.__struct_fields__}
     return MarkedSheet(**fields, washes=marked.washes)

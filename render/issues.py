@@ -13,12 +13,14 @@ from render.tables.register import Fingerprints
 
 #: of a sheet that says neither its revision nor its date, lest a new revision change it: the cover has both
 _AS_COVER = "as C1"
+_AFTER = "after "  # the last revision, where no later one is stated
 _COVER = f"{KEY}-1"
 
 
 class Issues:
     """The frames of a set. `earlier`: the plant at an earlier revision. What has not changed since keeps that revision and its
-    date, what has says the last one, with bars beside what changed. Without it the cover alone says revision and date."""
+    date, what has says the last one, with bars beside what changed; where none is stated later, that it is after that. Without
+    it the cover alone says revision and date."""
 
     def __init__(self, drawing: Drawing, earlier: Drawing | None = None) -> None:
         self._drawing, self._earlier = drawing, earlier
@@ -37,7 +39,8 @@ class Issues:
         files = ", ".join(lines)
         origin = f"Fingerprint {fingerprint}{f', from {files}' if files else ''}"
         revision, date, bars = self._stands(sheet, fingerprint)
-        return self._framed(sheet, Issue(revision, date, origin, _COVER, bars))
+        unnamed = bool(bars) and revision.startswith(_AFTER)
+        return self._framed(sheet, Issue(revision, date, origin, _COVER, bars, "" if unnamed else revision))
 
     def _framed(self, sheet: Sheet, issue: Issue) -> Sheet:
         return framed(sheet, self._drawing.plant.project, self._drawing.errors, issue)
@@ -49,7 +52,10 @@ class Issues:
         before, its = self._earlier.of(Fingerprints).by_key.get(sheet.key, (None, ""))
         if its == fingerprint:
             return *_revision(self._earlier), ()
-        return *_revision(self._drawing), changes(before, sheet, self._lies)
+        now, then = _revision(self._drawing), _revision(self._earlier)
+        # what differs and has the letter and date of what it differs from would pass for that
+        revision = (f"{_AFTER}{now[0]}" if now[0] else "", "") if now == then else now
+        return *revision, changes(before, sheet, self._lies)
 
 
 def _rewired(drawing: Drawing, earlier: Drawing | None) -> frozenset[str]:

@@ -129,6 +129,8 @@ def build(
         changed = changed_sheets(drawing, earlier)
         said = f"{len(changed)} of {written.sheets} sheets: {', '.join(changed)}" if changed else "nothing is drawn otherwise"
         click.echo(f"netdsl: changed since {since}: {said}", err=True)
+        if changed and earlier.plant.project.revisions[-1:] == drawing.plant.project.revisions[-1:]:
+            click.echo("netdsl: no later revision is stated: these sheets say that they are after the last one", err=True)
     errors = counts(judged.findings)["error"]
     if errors:
         click.echo(f"netdsl: not for construction: `netdsl check {plant}` shows {errors} error{'s'[: errors > 1]}", err=True)

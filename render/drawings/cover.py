@@ -33,6 +33,7 @@ CAUTIONS = (
 #: who signs the set
 SIGNED = ("drawn", "checked", "approved", "responsible engineer")
 _PITCH, _HEAD_PITCH, _GUTTER = 5.0, 8.0, 10.0
+_UNDER = 4.2  # from a line of a row to its next, mm
 _NARROW = 100.0  # a column less wide, as on A4, has no room for two texts beside each other, mm
 _BELOW_MARK = 18.0  # from the edge of the sheet, mm
 _NUMBER, _TITLE, _PART, _PAGE = 0.0, 0.19, 0.60, 1.0  # where the contents' columns begin, share of the width
@@ -48,10 +49,11 @@ class _Row(Struct, frozen=True):
     above: float = 0.0
     keep: int = 1  # rows that a heading keeps with it
     signed: bool = False  # a line to write on below it
+    under: tuple[str, ...] = ()  # lines below its last cell
 
     @property
     def height(self) -> float:
-        return (_HEAD_PITCH if self.head else _PITCH) + self.above
+        return (_HEAD_PITCH if self.head else _PITCH) + self.above + _UNDER * len(self.under)
 
 
 def cover_sheets(drawing: Drawing, sheets: Sequence[Sheet], fingerprint: str = "") -> list[Sheet]:
@@ -77,20 +79,30 @@ def _page(number: int, size: str, parts: tuple[Primitive, ...]) -> Sheet:
 def _contents(sheets: Sequence[Sheet], width: float) -> Iterable[_Row]:
     """A row per sheet under a heading per kind of document, then the totals."""
     at = [share * width for share in (_NUMBER, _TITLE, _PART, _PAGE)]
+    if width < _NARROW:
+        at[1] = 18.0
     room = [at[1] - at[0] - 2.0, at[2] - at[1] - 2.0, at[3] - at[2] - 11.0]
     kind = ""
     for page, sheet in enumerate(sheets, start=1):
         if sheet.kind != kind:
             kind = sheet.kind
             yield _Row(((0.0, kind),), head=True, page="page", above=3.0)
-        texts: tuple[str, ...] = (sheet.number, sheet.title, sheet.part_of)
-        rooms = room
-        if sheet.about:  # of a list: its title stands above
-            texts, rooms = (sheet.number, sheet.about), [room[0], at[3] - at[1] - 11.0]
-        elif width < _NARROW:  # one behind the other: beside each other both would be cut
-            texts, rooms = (sheet.number, ", ".join(text for text in texts[1:] if text)), [room[0], at[3] - at[1] - 11.0]
-        cells = tuple((x, shorten(text, space)) for x, text, space in zip(at, texts, rooms, strict=False))
-        yield _Row(cells, link=sheet.key, page=str(page))
+        if sheet.about or width < _NARROW:  # of a list its title stands above; on A4 one behind the other, lest both be cut
+            said = sheet.about or ", ".join(text for text in (sheet.title, sheet.part_of) if text)
+            lines = wrap(said, at[3] - at[1] - 11.0, lines=3) or ("",)
+            if text_width(sheet.number) <= room[0]:
+                cells = ((at[0], sheet.number), (at[1], lines[0]))
+                yield _Row(cells, link=sheet.key, page=str(page), under=lines[1:])
+            else:  # a number that is cut would lead nowhere
+                cells = ((at[0], shorten(sheet.number, at[3] - 11.0)), (at[1], ""))
+                yield _Row(cells, link=sheet.key, page=str(page), under=lines)
+        else:
+            texts = (sheet.number, sheet.title, sheet.part_of)
+            yield _Row(
+                tuple((x, shorten(text, space)) for x, text, space in zip(at, texts, room, strict=False)),
+                link=sheet.key,
+                page=str(page),
+            )
     kinds = list(dict.fromkeys(sheet.kind for sheet in sheets))
     yield _Row(((0.0, "Totals"),), head=True, page="sheets", above=3.0, keep=min(len(kinds) + 1, 12))
     for name in kinds:
@@ -209,7 +221,8 @@ def _heading(parts: list[Primitive], project: ProjectData, area: Box, fingerprin
     if not code:
         return area.top + 18.0
     said = f"Fingerprint of the set {fingerprint}: the text it is drawn from agrees where `netdsl verify` says so."
-    parts.append(Label(area.left, area.top + 16.5, shorten(said.replace("`", ""), room), NORMAL))
+    for number, line in enumerate(wrap(said.replace("`", ""), room, lines=2)):
+        parts.append(Label(area.left, area.top + 16.5 + number * _UNDER, line, NORMAL))
     return area.top + CODE + 4.0
 
 
@@ -232,11 +245,13 @@ def _column(
 
 def _set(parts: list[Primitive], row: _Row, left: float, y: float, width: float) -> None:
     """One row with its base line a little above `y`."""
-    base = y - (3.6 if row.head else 1.5)
+    base = y - (3.6 if row.head else 1.5) - _UNDER * len(row.under)
     size = DESIGNATION if row.head else NORMAL
     for offset, text in row.cells:
         if text:
             parts.append(Label(left + offset, base, text, size, link=row.link))
+    for number, line in enumerate(row.under, start=1):
+        parts.append(Label(left + row.cells[-1][0], base + number * _UNDER, line, link=row.link))
     if row.page:
         parts.append(Label(left + width, base, row.page, NORMAL, "end", link=row.link))
     if row.head:

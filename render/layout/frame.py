@@ -104,13 +104,14 @@ def zone(size: str, x: float, y: float) -> str:
 class Issue(Struct, frozen=True):
     """How a sheet stands in its set. `revision`, `date`: with which it was last changed, else where that is said; `origin`: the
     line above the drawing that says its fingerprint and the texts it comes from; `cover`: key of the sheet it leads back to;
-    `bars`: from where to where it changed with that revision, y in mm."""
+    `bars`: from where to where it changed with that revision, y in mm; `letter`: of that, in the triangles at these."""
 
     revision: str
     date: str
     origin: str = ""
     cover: str = ""
     bars: tuple[tuple[float, float], ...] = ()
+    letter: str = ""
 
 
 def framed(body: Sheet, project: ProjectData, errors: int = 0, issue: Issue | None = None) -> Sheet:
@@ -239,7 +240,7 @@ def _bars(size: str, issue: Issue) -> list[Primitive]:
     for top, bottom in issue.bars:
         top, bottom = max(top - 1.0, area.top + 6.6), min(bottom + 1.0, box.bottom - 1.0)
         parts.append(Line(((x, top), (x, max(bottom, top + 2.0))), FRAME))
-        parts += revision_mark(x, top - 0.6, issue.revision)
+        parts += revision_mark(x, top - 0.6, issue.letter)
     return parts
 
 

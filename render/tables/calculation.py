@@ -90,11 +90,18 @@ class _Columns(Struct, frozen=True):
         return _Columns(size, project.title, width, boxes, remarks)
 
     def sheets(self, key: str, number: str, title: str, blocks: Sequence[Block]) -> list[tuple[Sheet, list[Block]]]:
-        """Sheets that hold some blocks, each with those that begin on it."""
+        """Sheets that hold some blocks, each with those that begin on it, and about what stands under its first and last head."""
         found = []
+        last = ""
         for page, (parts, begun) in enumerate(in_columns(blocks, self.boxes), start=1):
+            heads = [block.heading for block in begun if block.heading]
+            if last and not (begun and begun[0].heading):
+                heads.insert(0, last)
+            what = " to ".join(dict.fromkeys((*heads[:1], *heads[-1:])))
+            last = heads[-1] if heads else last
             primitives = (*parts, *self.remarks.labels)
-            found.append((Sheet(f"{key}-{page}", f"{number}{page}", title, _KIND, self.part_of, primitives, self.size), begun))
+            sheet = Sheet(f"{key}-{page}", f"{number}{page}", title, _KIND, self.part_of, primitives, self.size, what)
+            found.append((sheet, begun))
         return found
 
 

@@ -20,7 +20,7 @@ from render.drawings.single_line import single_line_sheets
 from render.layout.columns import broken
 from render.layout.frame import drawing_area
 from render.layout.overlap import overlaps
-from render.sheet import NORMAL, Label, Sheet
+from render.sheet import DESIGNATION, NORMAL, Label, Sheet
 from render.tables.calculation import calculation_sheets
 from render.tables.grid import table_sheets
 from render.tables.table import Cell, Column, Entry, Table
@@ -309,3 +309,13 @@ def test_the_conductors_of_a_way_in_series_are_all_listed() -> None:
     said = run_together(example(EXAMPLES / "hatchery"))
     way = r"R:conductorsfrom-T9:\+to=RP1-B1andback,7inseries,themostin=RP1-W5BN;"
     assert re.search(way + r"2of1\.5mm²,24m,12\.1Ω/km\[\d+\],70°C\[\d+\];5of1\.5mm²,2m,13\.3Ω/km\[\d+\],70°C\[\d+\];", said)
+
+
+def test_each_sheet_of_derivations_says_from_which_circuit_to_which_it_goes() -> None:
+    derived = [sheet for sheet in example(EXAMPLES / "hatchery") if sheet.title == "Derivations"]
+    assert derived[0].about.startswith("-F1 24 V supply") and derived[-1].about.endswith("enclosure")
+    for sheet in derived:
+        first, _, last = sheet.about.partition(" to ")
+        bold = [part for part in sheet.primitives if isinstance(part, Label) and part.bold and part.height == DESIGNATION]
+        heads = [label.text.removesuffix(" (continued)") for label in bold]
+        assert (heads[0], heads[-1]) == (first, last or first), sheet.number

@@ -89,6 +89,22 @@ def test_only_what_changed_says_the_new_revision(tmp_path: Path) -> None:
         assert bool(bars) == (sheet.number in changed), sheet.number
 
 
+def test_what_changed_without_a_later_revision_does_not_pass_for_the_last_one(tmp_path: Path) -> None:
+    for name in ("then", "now"):
+        (tmp_path / name).mkdir()
+    earlier = drawing_in(tmp_path / "then", BEFORE)
+    line = next(line for line in NOW.splitlines() if "2026-02-07" in line)
+    drawing = drawing_in(tmp_path / "now", NOW.replace(line + "\n", ""))
+    changed = set(changed_sheets(drawing, earlier))
+    assert changed
+    for sheet in drawing_set(drawing, earlier):
+        if sheet.kind not in ("Cover", "Register"):
+            said = texts(sheet)
+            assert ("2026-01-05" in said, "after A" in said) == (sheet.number not in changed, sheet.number in changed), (
+                sheet.number
+            )
+
+
 def test_nothing_changed_is_said_so_and_a_revision_of_git_is_found(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = tmp_path / "panel" / "plant.netdsl"
     file.parent.mkdir()

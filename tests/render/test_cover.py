@@ -46,6 +46,19 @@ def test_contents_lead_to_every_sheet_once_in_order(count: int) -> None:
     assert len(labels(cover)) == len([label for label in labels(cover) if label.text])
 
 
+def test_on_an_upright_sheet_every_number_and_title_is_whole() -> None:
+    network = hall()
+    project = replace(network.plant.project, attributes={**network.plant.project.attributes, "sheet-size": "A4"})
+    drawing = Drawing(replace(network, plant=replace(network.plant, project=project)))
+    sheets = [replace(other(number, "A4"), number=f"RP{number}/T.MCP-inside.{number}") for number in range(3, 60)]
+    cover = cover_sheets(drawing, sheets, "0123456789ab")
+    assert "…" not in words(cover)
+    said = [label.text for label in labels(cover)]
+    for sheet in sheets:
+        assert sheet.number in said and f"{sheet.title}, {sheet.part_of}" in " ".join(said)
+    assert [fault for page in cover for fault in overlaps(framed(page, project))] == []
+
+
 def test_totals_count_the_cover_too() -> None:
     sheets = [other(number) for number in range(30)]
     cover = cover_sheets(Drawing(hall()), sheets)
