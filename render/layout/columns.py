@@ -87,7 +87,7 @@ def _cut(text: str, width: float, height: float, bold: bool) -> int:
 
 def widest(texts: Sequence[str], height: float = NORMAL, bold: bool = False) -> float:
     """Width in mm of the widest of `texts`, 0 for none."""
-    return max((text_width(text, height, bold) for text in texts), default=0.0)
+    return max((text_width(text, height, bold) for text in set(texts)), default=0.0)
 
 
 def words(text: str, united: bool) -> list[str]:

@@ -130,11 +130,16 @@ def printable(text: str) -> str:
 def _measured(text: str, bold: bool) -> _Ink:
     face = _face(bold)
     pen, left, right, low, high = 0.0, 1e9, -1e9, 1e9, -1e9
-    for character in printable(text):
-        advance, glyph_left, glyph_low, glyph_right, glyph_high = face.glyph(character)
-        if glyph_left <= glyph_right:
-            left, right = min(left, pen + glyph_left), max(right, pen + glyph_right)
-            low, high = min(low, glyph_low), max(high, glyph_high)
+    for advance, glyph_left, glyph_low, glyph_right, glyph_high in map(face.glyph, printable(text)):
+        if glyph_left <= glyph_right:  # compared without `min` and `max`: a large plant has millions of letters
+            if pen + glyph_left < left:
+                left = pen + glyph_left
+            if pen + glyph_right > right:
+                right = pen + glyph_right
+            if glyph_low < low:
+                low = glyph_low
+            if glyph_high > high:
+                high = glyph_high
         pen += advance
     return _Ink(pen, left, low, right, high)
 

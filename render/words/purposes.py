@@ -36,8 +36,9 @@ def _arm(device: Device, terminal: Terminal) -> str:
 def governing(device: Device, terminal: Terminal) -> tuple[str, ...]:
     """The settings on which a terminal's use depends: `ai2: 4..20 mA`."""
     found = []
+    needed = {need.setting for need in device.requirements if terminal.name in need.terminals}
     for name, value in device.settings.items():
-        needs = any(terminal.name in need.terminals and need.setting == name for need in device.requirements)
+        needs = name in needed
         line = name == "termination" and terminal.role is Role.BUS and terminal.attributes.get("line") in ("a", "b")
         if name.casefold() == terminal.name.casefold() or needs or line:
             found.append(f"{name}: {rating_text(value)}")

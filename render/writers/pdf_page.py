@@ -13,7 +13,6 @@ from math import cos, radians, sin, tan
 
 from msgspec import Struct
 
-from render.layout.bounds import arc_point
 from render.layout.fonts import ink_box, printable, start_of, type_size
 from render.layout.frame import frame_primitives, sheet_size
 from render.sheet import TONES, Arc, Circle, Label, Line, MarkedSheet, Primitive, Sheet, Wash
@@ -51,9 +50,7 @@ def page_of(sheet: Sheet) -> Page:
     height = sheet_size(sheet.size)[1]
     labels = [part for part in sheet.primitives if isinstance(part, Label)]
     content = f"{_drawn(sheet, height)}{_lettered(labels, height)}".encode("latin-1")
-    used = {
-        bold: "".join(sorted({c for part in labels if part.bold is bold for c in printable(part.text)})) for bold in (False, True)
-    }
+    used = {bold: "".join(sorted(set().union(*(printable(p.text) for p in labels if p.bold is bold)))) for bold in (False, True)}
     return Page(zlib.compress(content, _LEVEL), _links(labels, height), used[False], used[True])
 
 
@@ -132,20 +129,25 @@ def _shape(p: Line | Circle | Arc) -> str:
 
 def _curve(arc: Arc) -> str:
     """Cubic curves along `arc`, each of a quarter turn at most."""
-    span = min(arc.end - arc.start, _CIRCLE)
-    pieces = max(1, int(-(-span // 90)))
-    step = radians(span / pieces)
-    reach = 4 / 3 * tan(step / 4)
-    x, y = arc_point(arc, arc.start)
-    operators = [f"{x:.3f} {y:.3f} m"]
-    for index in range(pieces):
-        a = radians(arc.start) + index * step
-        b = a + step
-        x1, y1 = arc.x + arc.rx * (cos(a) - reach * sin(a)), arc.y - arc.ry * (sin(a) + reach * cos(a))
-        x2, y2 = arc.x + arc.rx * (cos(b) + reach * sin(b)), arc.y - arc.ry * (sin(b) - reach * cos(b))
-        x3, y3 = arc.x + arc.rx * cos(b), arc.y - arc.ry * sin(b)
-        operators.append(f"{x1:.3f} {y1:.3f} {x2:.3f} {y2:.3f} {x3:.3f} {y3:.3f} c")
+    reach, pieces = _pieces(arc.start, min(arc.end - arc.start, _CIRCLE))
+    x, y, rx, ry = arc.x, arc.y, arc.rx, arc.ry
+    cos_a, sin_a, _, _ = pieces[0]
+    operators = [f"{x + rx * cos_a:.3f} {y - ry * sin_a:.3f} m"]
+    for cos_a, sin_a, cos_b, sin_b in pieces:
+        x1, y1 = x + rx * (cos_a - reach * sin_a), y - ry * (sin_a + reach * cos_a)
+        x2, y2 = x + rx * (cos_b + reach * sin_b), y - ry * (sin_b - reach * cos_b)
+        operators.append(f"{x1:.3f} {y1:.3f} {x2:.3f} {y2:.3f} {x + rx * cos_b:.3f} {y - ry * sin_b:.3f} c")
     return " ".join(operators)
+
+
+@lru_cache(maxsize=1 << 10)
+def _pieces(start: float, span: float) -> tuple[float, tuple[tuple[float, float, float, float], ...]]:
+    """How far control points lie from the ends of the pieces of a turn from `start` over `span` degrees, in radii; cosine and
+    sine at the ends of each piece."""
+    count = max(1, int(-(-span // 90)))
+    step = radians(span / count)
+    begins = [radians(start) + index * step for index in range(count)]
+    return 4 / 3 * tan(step / 4), tuple((cos(a), sin(a), cos(a + step), sin(a + step)) for a in begins)
 
 
 def _lettered(labels: Iterable[Label], height: float) -> str:
