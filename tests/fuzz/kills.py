@@ -1,0 +1,201 @@
+"""Builds and rewrites killed at random with all their processes: `python -m tests.fuzz.kills --builds 200 --rewrites 200`.
+
+What is left must be the old files or the new ones, whole; or a journal stands, and the next command makes them the new ones.
+After that nothing else is left. Two of three runs are killed shortly after their first file beside, or their journal, appears:
+hardly ever would chance choose such a moment. `--pairs 80`: two builds at once into one folder.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import random
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+from collections import Counter
+from contextlib import suppress
+from pathlib import Path
+
+from netdsl.replacing import JOURNAL as TEXT_JOURNAL
+from render.exchange import JOURNAL as SET_JOURNAL
+from tests.fuzz.rewritten import REWRITES, put, texts
+
+ROOT = Path(__file__).parents[2]
+#: of a build in one process, and one with sheets enough for two
+EXAMPLES = ("star-delta", "hatchery")
+Files = dict[str, bytes]
+
+
+def started(arguments: list[str], folder: Path) -> subprocess.Popen[bytes]:
+    """A command in a group of processes of its own, which keeps no finished sheets."""
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "NETDSL_CACHE": ""}
+    command = [sys.executable, "-m", "netdsl.cli", *arguments]
+    return subprocess.Popen(
+        command, cwd=folder, env=environment, start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    )
+
+
+def ended(arguments: list[str], folder: Path) -> int:
+    """Exit code of a command that nobody kills."""
+    return started(arguments, folder).wait()
+
+
+def killed(
+    process: subprocess.Popen[bytes], folder: Path, lasts: float, journal: str, number: int, chance: random.Random
+) -> bool:
+    """Kill the group, each third time at any moment of its `lasts` seconds, each third after its first hidden file in `folder`,
+    each third after its journal; whether it still ran."""
+    begin = time.monotonic()
+    moment = chance.random() * (lasts, lasts / 5, 0.004)[number % 3]
+
+    def sign() -> bool:
+        if number % 3 == 0 or not folder.exists():
+            return number % 3 == 0
+        return (folder / journal).exists() if number % 3 == 2 else any(each.name.startswith(".") for each in folder.iterdir())
+
+    while process.poll() is None and not sign() and time.monotonic() < begin + 100:
+        time.sleep(0.0003)
+    with suppress(subprocess.TimeoutExpired):
+        process.wait(moment)
+    running = process.poll() is None
+    with suppress(ProcessLookupError):
+        os.killpg(process.pid, signal.SIGKILL)
+    process.wait()
+    return running
+
+
+def held(folder: Path) -> Files:
+    """All files below a folder by their names, but for those that are hidden."""
+    paths = [path for path in sorted(folder.rglob("*")) if path.is_file()]
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes()
+        for path in paths
+        if not any(part.startswith(".") for part in path.relative_to(folder).parts)
+    }
+
+
+def hidden(folder: Path) -> list[str]:
+    """What is left beside the files."""
+    return sorted(path.name for path in folder.rglob(".*"))
+
+
+def reset(folder: Path, files: Files) -> None:
+    """The folder with these files alone."""
+    shutil.rmtree(folder, ignore_errors=True)
+    for name, data in files.items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_bytes(data)
+
+
+def outcome(folder: Path, old: Files, new: Files, journal: str, again: list[str], finishes: bool) -> str:
+    """What a killed run left, in a word or two; `again` is the next command, which `finishes` what a journal says, or does so and
+    goes on to the new state."""
+    now, stands = held(folder), (folder / journal).exists()
+    state = "old" if now == old else "new" if now == new else "journal" if stands else "MIXED"
+    code = ended(again, folder.parent if journal == SET_JOURNAL else folder)
+    after = held(folder)
+    wanted = new if state in ("journal", "new") or stands or not finishes else old
+    if after != wanted:
+        return f"{state}, then {sorted({*after} ^ {*wanted})[:4]} WRONG, exit code {code}"
+    return f"{state}, then LEFT {hidden(folder)}" if hidden(folder) else state
+
+
+def builds(count: int, chance: random.Random, scratch: Path) -> Counter[str]:
+    """So many builds of a plant that has changed since its last build, killed."""
+    found: Counter[str] = Counter()
+    for example in EXAMPLES:
+        plant = scratch / example
+        shutil.copytree(ROOT / "examples" / example, plant, ignore=shutil.ignore_patterns("out"))
+        text = (plant / "plant.netdsl").read_text("utf-8")
+        arguments = ["build", ".", "-o", "out", *(["--jobs", "2"] if example == "hatchery" else [])]
+        states = []
+        for title in ("Old title", "New title"):
+            (plant / "plant.netdsl").write_text(text.replace('project "', f'project "{title} '), "utf-8")
+            begin = time.monotonic()
+            assert ended(arguments, plant) == 0
+            states.append(held(plant / "out"))
+            lasts = time.monotonic() - begin
+        share = count // 4 if example == "hatchery" else count - count // 4
+        for number in range(share):
+            reset(plant / "out", states[0])
+            process = started(arguments, plant)
+            running = killed(process, plant / "out", lasts, SET_JOURNAL, number, chance)
+            said = outcome(plant / "out", *states, SET_JOURNAL, arguments, False)
+            found[f"build: {said}{'' if running else ' (ended before)'}"] += 1
+            print(f"\r{example} {number + 1} of {share}", end="", file=sys.stderr)
+    return found
+
+
+def rewrites(count: int, chance: random.Random, scratch: Path) -> Counter[str]:
+    """So many rewrites of a plant of four files, killed."""
+    found: Counter[str] = Counter()
+    for what, command in REWRITES.items():
+        folder = scratch / what
+        put(folder, texts(what))
+        old = held(folder)
+        begin = time.monotonic()
+        ended(command.split(), folder)
+        lasts = time.monotonic() - begin
+        new = held(folder)
+        assert old != new and not hidden(folder)
+        for number in range(count // len(REWRITES)):
+            reset(folder, old)
+            process = started(command.split(), folder)
+            running = killed(process, folder, lasts, TEXT_JOURNAL, number, chance)
+            if what == "format":  # each file for itself: all say the same in either form
+                now = held(folder)
+                state = "old or new" if all(now.get(name) in (old[name], new[name]) for name in old) else "MIXED"
+                ended(command.split(), folder)
+                said = state if held(folder) == new and not hidden(folder) else f"{state}, then WRONG or LEFT {hidden(folder)}"
+            else:
+                said = outcome(folder, old, new, TEXT_JOURNAL, ["facts", "plant.netdsl"], True)
+            found[f"{what}: {said}{'' if running else ' (ended before)'}"] += 1
+            print(f"\r{what} {number + 1}", end="", file=sys.stderr)
+    return found
+
+
+def pairs(count: int, scratch: Path) -> Counter[str]:
+    """So many pairs of builds at once into one folder that is empty, of two plants."""
+    found: Counter[str] = Counter()
+    plants = []
+    for number, example in enumerate(("star-delta", "direct-on-line")):
+        plant = scratch / f"pair-{number}"
+        shutil.copytree(ROOT / "examples" / example, plant)
+        assert ended(["build", ".", "-o", "out"], plant) == 0
+        plants.append((plant, held(plant / "out")))
+    together = scratch / "together"
+    for number in range(count):
+        shutil.rmtree(together, ignore_errors=True)
+        running = [started(["build", ".", "-o", str(together)], plant) for plant, _ in plants]
+        codes = sorted(process.wait() for process in running)
+        said = "one set whole" if any(held(together) == files for _, files in plants) else "MIXED"
+        found[f"pair: {said}, exit codes {codes}{f', LEFT {hidden(together)}' if hidden(together) else ''}"] += 1
+        print(f"\rpair {number + 1}", end="", file=sys.stderr)
+    return found
+
+
+def main() -> None:
+    """The command line."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    for what in ("builds", "rewrites", "pairs"):
+        parser.add_argument(f"--{what}", type=int, default=0)
+    parser.add_argument("--seed", type=int, default=1)
+    options = parser.parse_args()
+    chance = random.Random(options.seed)
+    with tempfile.TemporaryDirectory() as name:
+        scratch = Path(name)
+        found = builds(options.builds, chance, scratch) if options.builds else Counter()
+        found += rewrites(options.rewrites, chance, scratch) if options.rewrites else Counter()
+        found += pairs(options.pairs, scratch) if options.pairs else Counter()
+    print()
+    for said, count in sorted(found.items()):
+        print(f"{count:5} {said}")
+    sys.exit(1 if any(word in said for said in found for word in ("MIXED", "WRONG", "LEFT")) else 0)
+
+
+if __name__ == "__main__":
+    main()
