@@ -163,6 +163,7 @@ def _others(
 def _beside(order: Order, portions: Sequence[Portion], name: Path, queue: int, done: Any, number: int) -> None:
     """A share in a process of its own, which says nothing: the first is stopped by the keyboard, and does again what fails."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)  # by which the first stops it
     try:
         _share(order, portions, name, queue, done, number, _untold)
     except Exception:  # whatever it is, it comes again, and is told where it can be

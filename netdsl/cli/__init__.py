@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Sequence
 from typing import NoReturn
@@ -24,6 +25,9 @@ def script() -> NoReturn:
     if fault is not None:
         print(f"netdsl: {fault}", file=sys.stderr)
         sys.exit(2)
-    from netdsl.cli import entry
-
+    try:
+        from netdsl.cli import entry
+    except KeyboardInterrupt:
+        print("netdsl: stopped before anything was done", file=sys.stderr)
+        os._exit(2)
     entry.script()

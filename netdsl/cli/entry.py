@@ -6,6 +6,7 @@ import errno
 import gc
 import io
 import os
+import signal
 import sys
 import unicodedata
 from collections.abc import Sequence
@@ -69,6 +70,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
 
 def script() -> NoReturn:
     """What the shell starts: `main`, and the end at once, for clearing away each object of a command takes a sixth of `check`."""
+    _end_as_by_the_keyboard()
     try:
         main()
         code = 0
@@ -78,6 +80,14 @@ def script() -> NoReturn:
         with suppress(OSError):  # the reader went away: what could be said of it is said
             stream.flush()
     os._exit(code)
+
+
+def _end_as_by_the_keyboard() -> None:
+    """Where the system ends a command, as before it shuts down, what is half done is put back and said, as after Ctrl-C."""
+    for name in ("SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)
+        if number is not None and signal.getsignal(number) is signal.SIG_DFL:
+            signal.signal(number, signal.default_int_handler)
 
 
 def _run(arguments: Sequence[str] | None) -> int:
@@ -97,7 +107,7 @@ def _run(arguments: Sequence[str] | None) -> int:
         fault.show()
         return 2
     except (click.Abort, KeyboardInterrupt):
-        return _say("stopped before the work was done", 130)
+        return _say("stopped before the work was done: no file is left half written")
     except Refusal as refusal:
         return _say(str(refusal))
     except OSError as error:
@@ -120,13 +130,13 @@ def _system_fault(error: OSError) -> int:
     return _say(f"{where}{reason_of(error)}")
 
 
-def _say(sentence: str, code: int = 2) -> int:
+def _say(sentence: str) -> int:
     """Print `sentence` on standard error; that nobody reads it either changes nothing."""
     try:
         print(f"netdsl: {' '.join(sentence.split())}", file=sys.stderr, flush=True)
     except OSError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stderr.fileno())
-    return code
+    return 2
 
 
 def _survive_any_text() -> None:

@@ -10,7 +10,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ class _Notice:
                 self._status = Status(f"netdsl: {self._text} ...", console=Console(stderr=True))
                 self._status.start()
             else:
-                print(f"netdsl: {self._text} ...", file=sys.stderr, flush=True)
+                _tell(f"netdsl: {self._text} ...")
 
     def end(self, seconds: float) -> None:
         """Take it away; a step that was shown says how long it took."""
@@ -54,7 +54,13 @@ class _Notice:
             if self._status:
                 self._status.stop()
             if self._shown:
-                print(f"netdsl: {self._text}: {seconds:.1f} s", file=sys.stderr, flush=True)
+                _tell(f"netdsl: {self._text}: {seconds:.1f} s")
+
+
+def _tell(text: str) -> None:
+    """Say it, if anyone can be told: the work goes on in any case."""
+    with suppress(OSError, ValueError):
+        print(text, file=sys.stderr, flush=True)
 
 
 @contextmanager
