@@ -104,7 +104,8 @@ def _run(arguments: Sequence[str] | None) -> int:
     except click.exceptions.Exit as leaving:
         return leaving.exit_code
     except click.ClickException as fault:
-        fault.show()
+        with suppress(OSError):  # that nobody reads it changes nothing
+            fault.show()
         return 2
     except (click.Abort, KeyboardInterrupt):
         return _say("stopped before the work was done: no file is left half written")
@@ -126,7 +127,8 @@ def _system_fault(error: OSError) -> int:
     if error.errno in (errno.EPIPE, errno.ESHUTDOWN):
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return _say("whoever was reading the output went away before its end")
-    where = f"`{error.filename}`: " if error.filename else ""
+    # without a name it is what was to be printed
+    where = f"`{error.filename}`: " if error.filename else "the output could not be written to its end: "
     return _say(f"{where}{reason_of(error)}")
 
 

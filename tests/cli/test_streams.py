@@ -1,0 +1,138 @@
+"""Whatever the streams of a command are, it ends without a traceback, and with the exit code that its work has."""
+
+from __future__ import annotations
+
+import os
+import sys
+import traceback
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from netdsl.cli.entry import main, script
+
+PLANT = """netdsl 1
+
+project "Größe Ω 水" {
+  number = "S-1"
+}
+
+place +BOX "Signal box" kind=box material=plastic
+supply -G1 "Battery" system=DC voltage=24V
+device -S1 push-button at=+BOX
+device -H1 lamp at=+BOX
+cable -W1 2x1.5 length=5m {
+  BN  -G1:+ to -S1:13
+  BU  -G1:- to -H1:X2
+}
+wire -S1:14 to -H1:X1 1.5mm2 BK
+"""
+#: each command as it is called in a folder with two plants
+COMMANDS = (
+    *("check plant.netdsl|check --format json plant.netdsl".split("|")),
+    *("check --fix --yes plant.netdsl|show plant.netdsl -H1|calc plant.netdsl".split("|")),
+    *("states plant.netdsl|size plant.netdsl|build plant.netdsl --format svg --list|facts plant.netdsl".split("|")),
+    *("compare other.netdsl plant.netdsl|verify plant.netdsl 1234|table parts plant.netdsl|table".split("|")),
+    *("format --check odd.netdsl|rename --show plant.netdsl -H1 -H2|unfold plant.netdsl|explain clearance-short".split("|")),
+    *("new begun|check nowhere|nonsense|--help".split("|")),
+)
+
+
+def closed(*numbers: int) -> Callable[[], None]:
+    def do() -> None:
+        for number in numbers:
+            os.close(number)
+        if 1 in numbers:
+            sys.stdout = None  # type: ignore[assignment]  # as Python itself has it
+        if 2 in numbers:
+            sys.stderr = None  # type: ignore[assignment]
+
+    return do
+
+
+def written_anew(encoding: str = "utf-8") -> None:
+    """Streams as Python opens them at its start."""
+    sys.stdout, sys.stderr = (open(number, "w", encoding=encoding, closefd=False) for number in (1, 2))  # noqa: SIM115
+
+
+def gone() -> None:
+    read, write = os.pipe()
+    os.close(read)
+    os.dup2(write, 1)
+    written_anew()
+
+
+def full() -> None:
+    for number in (1, 2):
+        os.dup2(os.open("/dev/full", os.O_WRONLY), number)
+    written_anew()
+
+
+def bare() -> None:
+    """No home, no locale, a terminal that knows ASCII alone."""
+    for name in ("HOME", "XDG_CACHE_HOME", "NETDSL_CACHE", "LANG", "TERM", "USER"):
+        os.environ.pop(name, None)
+    written_anew("ascii")
+
+
+#: what is done to a command before it begins, and whether it still does its work: what cannot be printed was not done
+WAYS: dict[str, tuple[Callable[[], None], bool]] = {
+    "standard output closed": (closed(1), True),
+    "all closed": (closed(0, 1, 2), True),
+    "nobody reads": (gone, False),
+    "written to a full disk": (full, False),
+    "bare": (bare, True),
+}
+
+
+def forked(arguments: list[str], folder: Path, before: Callable[[], None]) -> tuple[int, bytes, bytes]:
+    """Exit code, output and errors of a command in a process of its own in a folder."""
+    out, err = (os.memfd_create(name) for name in ("out", "err"))
+    child = os.fork()
+    if child == 0:
+        try:
+            os.chdir(folder)
+            for number, file in enumerate((os.open(os.devnull, os.O_RDONLY), out, err)):
+                os.dup2(file, number)
+            sys.argv = ["netdsl", *arguments]
+            written_anew()
+            before()
+            script()
+        except BaseException:
+            os.write(err, traceback.format_exc().encode())
+            os._exit(99)
+    code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    said = []
+    for file in (out, err):
+        os.lseek(file, 0, os.SEEK_SET)
+        said.append(os.read(file, 1 << 24))
+        os.close(file)
+    return code, said[0], said[1]
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    for name, text in (("plant", PLANT), ("other", PLANT.replace("-S1", "-S7")), ("odd", PLANT.replace(" at", "   at"))):
+        (tmp_path / f"{name}.netdsl").write_text(text, "utf-8")
+    return tmp_path
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_streams_change_no_outcome(
+    command: str, folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    places = [folder / str(number) for number in range(len(WAYS) + 1)]
+    for place in places:
+        place.mkdir()
+        for file in folder.glob("*.netdsl"):
+            (place / file.name).write_bytes(file.read_bytes())
+    monkeypatch.setenv("NETDSL_CACHE", "")
+    monkeypatch.chdir(places.pop())
+    with pytest.raises(SystemExit) as left:  # here, so that what it stands on is loaded for the others too
+        main(command.split())
+    usual, out = left.value.code, capsys.readouterr().out
+    for place, (way, (before, works)) in zip(places, WAYS.items(), strict=True):
+        code, _, said = forked(command.split(), place, before)
+        assert not any(word in said for word in (b"Traceback", b"fault in netdsl", b"Exception")), (way, said)
+        assert code == (usual if works or not out else 2), (way, code, said)
