@@ -42,6 +42,8 @@ def dxf_bytes(sheet: Sheet) -> bytes:
         pen = _Pen(document, sheet.size)
         for primitive in sheet.primitives:
             pen.draw(primitive)
+        for kind in sorted(document.entitydb.dxf_types_in_use()):  # it would name them in the order of a set
+            document.classes.add_class(kind)
         stream = io.StringIO()
         document.write(stream)
     return stream.getvalue().encode("utf-8")

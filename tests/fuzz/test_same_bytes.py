@@ -1,0 +1,36 @@
+"""All outputs of a small plant are the same bytes, written here and in surroundings that have nothing in common with these."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.fuzz.same_bytes import elsewhere, other_than, written
+
+PLANT = """netdsl 1
+
+project "Signal" {
+  number = "S-1"
+}
+place +BOX "Signal box" kind=box material=plastic
+supply -G1 "Battery" system=DC voltage=24V
+device -S1 push-button at=+BOX
+device -H1 lamp at=+BOX
+wire -G1:+ to -S1:13 1.5mm2 BK
+wire -S1:14 to -H1:X1 1.5mm2 BK
+wire -H1:X2 to -G1:- 1.5mm2 BK
+"""
+OTHER = {"PYTHONHASHSEED": "3", "TZ": "Pacific/Kiritimati", "LC_ALL": "C", "PYTHONUTF8": "0", "HOME": None, "USER": "other"}
+
+
+def test_nothing_depends_on_hashes_folder_home_locale_or_time_zone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("NETDSL_CACHE", "")
+    texts = {"plant.netdsl": PLANT.encode(), "before.netdsl": PLANT.replace("1.5", "2.5").encode()}
+    here = tmp_path / "here"
+    here.mkdir()
+    for name, data in texts.items():
+        (here / name).write_bytes(data)
+    usual = written(here)
+    assert {name.rpartition(".")[2] for name in usual} >= {"svg", "pdf", "dxf", "xlsx", "html", "txt"}
+    assert other_than(usual, elsewhere(texts, tmp_path, OTHER)) == []
