@@ -93,7 +93,7 @@ class Nodes:
 
     def _without_poison(self, line: Any) -> Any:
         """A `Bad` instead of a line whose computed terminal could not be read; blocks and declarations stay."""
-        if isinstance(line, tree.Reference):  # of several in a line, which is judged when it is whole
+        if isinstance(line, Reference):  # of several in a line, which is judged when it is whole
             return line
         poison, self.poison = self.poison, -1
         keeps = (tree.Function, tree.Scheme, tree.Cable, tree.Strip, tree.Part, tree.Outside, tree.Declaration, tree.Bad)
