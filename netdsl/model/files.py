@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from pathlib import Path
 
@@ -19,6 +19,8 @@ PLANT_FILE = "plant.netdsl"
 MAX_FILES = 1000
 #: how deep a file may be included by others
 MAX_DEPTH = 50
+#: characters of a text up to which it is kept with its tree
+SMALL = 50_000
 #: how a part or scheme begins and ends in the shipped library, which is formatted
 _HEAD = re.compile(r"^(part|scheme)[ \t]+([A-Za-z][\w./-]*)", re.MULTILINE)
 _FOOT = "\n}\n"
@@ -40,8 +42,14 @@ def plant_file(path: Path) -> Path:
 
 
 def _whole(source: Source) -> Sequence[Read]:
-    """A text read in one."""
-    return (parse(source),)
+    """A text read in one. Of what a process reads again, as the live sheets do, most is as it was: small texts are kept with
+    their trees, in which nothing is ever changed."""
+    return (parse(source) if len(source.text) > SMALL else _known(source.path, source.text),)
+
+
+@lru_cache(maxsize=32)
+def _known(path: str, text: str) -> Read:
+    return parse(Source(path, text))
 
 
 def read_texts(

@@ -7,8 +7,10 @@ from pathlib import Path
 import pytest
 from reading import findings_of
 
-from netdsl.findings import Finding
+from netdsl.findings import Finding, Source
 from netdsl.model import Plant, read_plant
+from netdsl.syntax import parse
+from netdsl.syntax.tree import Tree
 
 HEAD = """\
 netdsl 1
@@ -331,3 +333,26 @@ def test_of_a_device_whose_part_has_a_fault_nothing_more_is_said(tmp_path: Path)
     plant, findings = read(tmp_path, text)
     assert [finding.rule for finding in findings] == ["wrong-unit"]
     assert "-K1" in plant.doubtful
+
+
+def test_a_text_that_did_not_change_is_parsed_once_and_one_that_did_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    parsed: list[str] = []
+
+    def told(source: Source) -> tuple[Tree, tuple[Finding, ...]]:
+        parsed.append(source.path)
+        return parse(source)
+
+    monkeypatch.setattr("netdsl.model.files.parse", told)
+    (tmp_path / "more.netdsl").write_text(f'place +A "Hall {id(tmp_path)}" kind=field\nplace +B\nplace +B\n')
+    main = tmp_path / "plant.netdsl"
+    main.write_text(f'netdsl 1\ninclude "more.netdsl"\nplace +M "Panel {id(tmp_path)}" kind=cabinet\n')
+    first, again = read_plant(main), read_plant(main)
+    assert parsed == ["plant.netdsl", "more.netdsl"]
+    assert first[0] is not None and again[0] is not None and first[0].places == again[0].places
+    assert [one.message for one in first[1]] == [one.message for one in again[1]] != []
+    main.write_text(main.read_text().replace("Panel", "Box"))
+    changed, _ = read_plant(main)
+    assert parsed == ["plant.netdsl", "more.netdsl", "plant.netdsl"]
+    assert changed is not None and changed.places["+M"].title.startswith("Box")
