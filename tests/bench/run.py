@@ -17,6 +17,7 @@ import tempfile
 from pathlib import Path
 
 from netdsl.cli.build import CACHE_VARIABLE
+from netdsl.sums import sum_of
 from tests.bench.generator import plant_text
 from tests.bench.measure import Measured, growth, run
 
@@ -86,6 +87,23 @@ def measure_plant(feeders: int, folder: Path, dot_limit_s: float) -> dict[str, M
     return result
 
 
+def example_again(copy: Path) -> Measured:
+    """A build of the example after each of three changes of its title, the first build left out; the quickest."""
+    shutil.copytree(EXAMPLE, copy, ignore=shutil.ignore_patterns("out", "*.png", "*.svg"))
+    file, command = copy / "plant.netdsl", (sys.executable, *NETDSL, "build", str(copy))
+    run(command)
+    text, measured = file.read_text("utf-8"), []
+    for number in range(3):
+        file.write_text(text.replace('project "', f'project "{number} ', 1), "utf-8")
+        measured.append(run(command))
+    return min(measured, key=lambda one: one.seconds)
+
+
+def megabytes_in(folder: Path) -> float:
+    """All files in a folder."""
+    return sum_of(file.stat().st_size for file in folder.iterdir()) / 1e6
+
+
 def stages(file: Path) -> dict[str, float]:
     """Seconds of processor time of each stage, in a process of its own."""
     found = subprocess.run((sys.executable, "-c", STAGES, str(file)), capture_output=True, check=True, text=True)
@@ -112,13 +130,17 @@ def main() -> None:
         print(f"check of the hatchery, best of 5: {shown(best)}")
     with tempfile.TemporaryDirectory() as folder:
         os.environ[CACHE_VARIABLE] = str(Path(folder) / "cache")  # empty: what is built first is built cold
+        if EXAMPLE.exists():
+            print(f"build of the hatchery again after one line, best of 3: {shown(example_again(Path(folder) / 'example'))}")
         table = {size: measure_plant(size, Path(folder), chosen.dot_limit) for size in chosen.sizes}
+        written = {size: megabytes_in(Path(folder) / f"{size}" / "out") for size in chosen.sizes}
         inside = {size: stages(Path(folder) / f"{size}" / "plant.netdsl") for size in chosen.sizes}
     for step in next(iter(table.values())):
         cells = [f"{size}: {shown(row[step])}" for size, row in table.items()]
         finished = [(float(size), row[step].seconds) for size, row in table.items() if row[step].code is not None]
         exponent = f"exponent {growth(finished):.2f}" if len(finished) > 1 else ""
         print(f"{step:16} {'  '.join(cells)}  {exponent}")
+    print(f"{'files of build':16} {'  '.join(f'{size}: {megabytes:.1f} MB' for size, megabytes in written.items())}")
     for stage in next(iter(inside.values())):
         print(f"{stage:16} {'  '.join(f'{size}: {seconds[stage]:.2f} s' for size, seconds in inside.items())}")
 
