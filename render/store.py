@@ -116,6 +116,9 @@ def _opened(file: Path) -> sqlite3.Connection:
 
 def _bounded(change: sqlite3.Connection) -> None:
     """Take out what was not used for the most builds, until the rest is within the limit."""
+    used, free, each = (change.execute(f"PRAGMA {name}").fetchone()[0] for name in ("page_count", "freelist_count", "page_size"))
+    if (used - free) * each <= LIMIT:  # as nearly always; to add up all entries takes long
+        return
     sizes = change.execute("SELECT build, sum(length(made)) FROM finished GROUP BY build ORDER BY build DESC").fetchall()
     whole = 0
     for build, size in sizes:
