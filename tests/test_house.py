@@ -30,14 +30,25 @@ def tree_of(file: Path) -> ast.Module:
 
 
 @cache
+def nodes_of(file: Path) -> tuple[ast.AST, ...]:
+    """All that its syntax is made of."""
+    return tuple(ast.walk(tree_of(file)))
+
+
+@cache
 def imports_of(file: Path) -> tuple[ast.AST, ...]:
     """What in a file may import a module: statements, and calls that name one."""
-    calls = ("importlib.import_module", "import_module", "__import__")
     return tuple(
         node
-        for node in ast.walk(tree_of(file))
-        if isinstance(node, ast.Import | ast.ImportFrom) or (isinstance(node, ast.Call) and ast.unparse(node.func) in calls)
+        for node in nodes_of(file)
+        if isinstance(node, ast.Import | ast.ImportFrom) or (isinstance(node, ast.Call) and _imports(node.func))
     )
+
+
+def _imports(called: ast.expr) -> bool:
+    """Whether what is called imports a module by its name; whatever has `import_module` as a part is taken for it."""
+    name = called.attr if isinstance(called, ast.Attribute) else called.id if isinstance(called, ast.Name) else ""
+    return name in ("import_module", "__import__")
 
 
 def imported(file: Path, known: Container[str] = ()) -> Iterator[str]:
@@ -295,7 +306,7 @@ def test_what_is_no_count_is_added_up_alike_by_every_python() -> None:
         f"{file.relative_to(ROOT)}:{call.lineno}"
         for room in ROOMS
         for file in modules(room)
-        for call in ast.walk(tree_of(file))
+        for call in nodes_of(file)
         if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id == "sum" and not counts(call)
     ]
     assert found == []
@@ -324,7 +335,7 @@ def test_a_field_that_a_docstring_names_exists() -> None:
     """In the docstring of a class with fields, a sentence that begins with a name and a colon is about a field or a property."""
     wrong = []
     for file in (file for room in ROOMS for file in modules(room)):
-        for node in ast.walk(tree_of(file)):
+        for node in nodes_of(file):
             if not isinstance(node, ast.ClassDef) or not _has_fields(node):
                 continue
             inside = {
@@ -358,7 +369,7 @@ def test_a_set_of_kinds_has_one_home() -> None:
     named = {frozenset(found): name for name, found in vars(kinds).items() if isinstance(found, frozenset)}
     copies = []
     for file in (file for room in ROOMS for file in modules(room) if file != Path(kinds.__file__)):
-        for node in ast.walk(tree_of(file)):
+        for node in nodes_of(file):
             if isinstance(node, ast.Set | ast.Tuple | ast.List) and (words := frozenset(map(kind_of, node.elts))) in named:
                 copies.append(f"{file.relative_to(ROOT)}:{node.lineno} is {named[words]}")
     assert copies == [], "\n".join(copies)
