@@ -161,11 +161,19 @@ def _others(
 
 
 def _beside(order: Order, portions: Sequence[Portion], name: Path, queue: int, done: Any, number: int) -> None:
-    """A share in a process of its own, which says nothing: the first is stopped by the keyboard, and does again what fails."""
+    """A share in a process of its own, which says nothing: the first is stopped by the keyboard, and does again what fails.
+    It ends with the first, were that killed: nobody else wants the rest."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)  # by which the first stops it
+    first = multiprocessing.parent_process()
+
+    def told(done_here: int) -> None:
+        if first is None or os.getppid() != first.pid:
+            raise SystemExit(1)
+        _untold(done_here)
+
     try:
-        _share(order, portions, name, queue, done, number, _untold)
+        _share(order, portions, name, queue, done, number, told)
     except Exception:  # whatever it is, it comes again, and is told where it can be
         raise SystemExit(1) from None
 
