@@ -50,7 +50,7 @@ class CircuitPlan:
         self.size = drawing.size
         net = _net(network)
         self.homes = Homes(drawn, plant)
-        self.fed = dict(self._feeds(drawn.groups))
+        self.fed = dict(self._feeds(drawn.groups, net.gives))
         taken: set[str] = set()
         names = [group.function or group.place + SHARED * bool(group.also) for group in drawn.groups]
         self.homes.numbers = [f"{name.lstrip('=+') or 'G'}/E" for name in names]
@@ -114,15 +114,17 @@ class CircuitPlan:
         planned.pens.append(CircuitPen(pen.area, pen.pages, ()))
         return planned.pens[-1]
 
-    def _feeds(self, groups: list[Group]) -> Iterator[tuple[str, Part]]:
-        """Each rail with the tap that its sheets name: in the common part where it has one there."""
-        taps: dict[str, list[tuple[bool, Part]]] = {}
+    def _feeds(self, groups: list[Group], gives: Container[str]) -> Iterator[tuple[str, Part]]:
+        """Each rail with the tap that its sheets name: at which an output makes it, else in the common part where it has one
+        there."""
+        taps: dict[str, list[tuple[bool, bool, Part]]] = {}
         for group in groups:
+            made = {key for link in group.links for (key, _), (_, far) in (link.ends, link.ends[::-1]) if far in gives}
             for part in group.parts.values():
                 if part.kind == "rail":
-                    taps.setdefault(part.rail, []).append((bool(group.function), part))
+                    taps.setdefault(part.rail, []).append((part.key not in made, bool(group.function), part))
         for rail, found in taps.items():
-            yield rail, min(found, key=lambda tap: tap[0])[1]
+            yield rail, min(found, key=lambda tap: tap[:2])[2]
 
 
 def _net(network: Network) -> Net:

@@ -35,8 +35,10 @@ def components(parts: Mapping[str, Part], links: Sequence[Link]) -> list[Circuit
 
 def arrange(circuit: Circuit, net: Net) -> None:
     """Turn every part, and give it a row."""
-    rank = circuit.rank = Ranks(circuit, net).ranks()
+    ranks = Ranks(circuit, net)
+    rank = circuit.rank = ranks.ranks()
     _turn(circuit, rank)
+    _turn_bridging(circuit, rank, ranks.near)
     circuit.degree.update(key for link in circuit.links for key, _ in link.ends)
     for link in circuit.links:
         one, other = (_ends(circuit, rank, link, number) for number in (0, 1))
@@ -52,6 +54,33 @@ def _turn(circuit: Circuit, rank: Mapping[str, int]) -> None:
             total = sum_of(rank[way.a] - rank[way.b] for way in pairs)
             if total > 0 and not is_directed(part):
                 circuit.flipped.add(part.key)
+
+
+def _turn_bridging(circuit: Circuit, rank: Mapping[str, int], near: Mapping[str, Sequence[str]]) -> None:
+    """Turn contacts to whose both ends current comes otherwise, so that the end at a load is below."""
+    joined: dict[str, list[str]] = {}
+    for link in circuit.links:
+        one, other = (joint(circuit.parts[key], node) for key, node in link.ends)
+        joined.setdefault(one, []).append(other)
+        joined.setdefault(other, []).append(one)
+    taking = {node for part in circuit.parts.values() if _consumes(circuit, part) for node in part.nodes}
+    for part in circuit.parts.values():
+        if part.kind != "contact" or len(part.ways) > 1:
+            continue
+        far, close = circuit.bottom(part, 0), circuit.top(part, 0)
+        otherwise = any(rank[node] < rank[far] for node in near[far] if node != close)
+        if far and close and otherwise and _reach(close, joined) & taking and not _reach(far, joined) & taking:
+            circuit.flipped ^= {part.key}
+
+
+def _reach(node: str, joined: Mapping[str, Sequence[str]]) -> set[str]:
+    """What links join to a node, itself included."""
+    found, waiting = {node}, [node]
+    while waiting:
+        more = [other for other in joined.get(waiting.pop(), ()) if other not in found]
+        found.update(more)
+        waiting += more
+    return found
 
 
 def _ends(circuit: Circuit, rank: Mapping[str, int], link: Link, number: int) -> End:

@@ -327,6 +327,20 @@ def test_a_contact_in_the_field_is_drawn_with_the_panel_that_it_is_wired_to() ->
     assert sheet.number == "MCP/E1"
 
 
+def test_a_potential_that_a_drive_makes_names_the_sheet_of_the_drive() -> None:
+    root = next(each for each in EXAMPLES if each.name == "shared-drive")
+    behind = next(sheet for sheet in drawn(root) if sheet.number == "MCP.F/E1")
+    named = {label.of: label.link for label in labels(behind) if label.of.startswith("-WB2:") and label.link}
+    assert named == dict.fromkeys(("-WB2:L1", "-WB2:L2", "-WB2:L3"), "circuit-VW1.1")
+
+
+def test_a_contact_beside_another_has_the_end_at_the_load_below() -> None:
+    root = next(each for each in EXAMPLES if each.name == "booster")
+    network = example(root).network
+    found = read([sheet for sheet in drawn(root) if sheet.key == "circuit-BP1.2"], network)
+    assert dict(found.between)["=IO1-K3:13-14"] == ("=IO1-K3:13", "=IO1-K3:14")
+
+
 def test_a_potential_fed_on_another_sheet_of_its_function_names_that() -> None:
     root = next(each for each in EXAMPLES if each.name == "booster")
     second = next(sheet for sheet in drawn(root) if sheet.key == "circuit-BP.2")
