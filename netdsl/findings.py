@@ -5,6 +5,7 @@ A `Span` counts code points in one `Source`, half open. Lines and columns exist 
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from collections.abc import Callable, Iterable
 from enum import StrEnum
@@ -12,7 +13,7 @@ from functools import partial
 from typing import NamedTuple
 
 from msgspec import Struct
-from msgspec.structs import replace
+from msgspec.structs import force_setattr, replace
 
 
 class Severity(StrEnum):
@@ -133,6 +134,16 @@ class Edit(NamedTuple):
     text: str
 
 
+#: characters of a message from which its words are looked at
+_LONG = 200
+_LONG_WORD = re.compile(r"\S{101,}")
+
+
+def _quoted(word: re.Match[str]) -> str:
+    """A long word of the text as messages quote it: its beginning and its end."""
+    return f"{word[0][:50]}...{word[0][-20:]}"
+
+
 class Finding(Struct, frozen=True):
     """One thing that is wrong.
 
@@ -152,6 +163,11 @@ class Finding(Struct, frozen=True):
     related: tuple[Related, ...] = ()
     allowed: str | None = None
     fix: tuple[Edit, ...] = ()
+
+    def __post_init__(self) -> None:
+        if len(self.message) > _LONG or len(self.remedy) > _LONG:  # they quote words of the text, which may be of any length
+            force_setattr(self, "message", _LONG_WORD.sub(_quoted, self.message))
+            force_setattr(self, "remedy", _LONG_WORD.sub(_quoted, self.remedy))
 
     def allow(self, reason: str) -> Finding:
         """The same finding, excepted for `reason`."""

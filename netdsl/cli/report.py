@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import IO, TYPE_CHECKING, Any
 
 import click
@@ -15,6 +15,8 @@ from netdsl.findings import Finding, Severity, Span
 if TYPE_CHECKING:
     from netdsl.cli.work import Judged
 
+#: findings shown to a person: nobody reads more at once, and a text may give one in each of its lines
+MOST = 1000
 _COLOURS = {"error": "red", "warning": "yellow", "note": "cyan", "allowed": "green"}
 
 
@@ -38,10 +40,13 @@ def reaches(findings: Iterable[Finding], level: str) -> bool:
 
 
 # --- text ---------------------------------------------------------------------------------------------------------
-def text_report(findings: Iterable[Finding], colour: bool) -> Iterator[str]:
-    """Lines of all findings, a blank one behind each."""
-    for finding in findings:
+def text_report(findings: Sequence[Finding], colour: bool) -> Iterator[str]:
+    """Lines of all findings, a blank one behind each; of thousands the first ones, and how many more there are."""
+    for finding in findings[:MOST]:
         yield from _finding_lines(finding, colour)
+        yield ""
+    if len(findings) > MOST:
+        yield f"{len(findings) - MOST} more findings are not shown here: mend these first, or see `--format json`"
         yield ""
 
 

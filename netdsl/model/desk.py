@@ -84,6 +84,7 @@ class Desk:
         self.something_missing = False
         self.mentions: Mentions | None = None
         self.uses = 0  # of schemes, so far
+        self.alike: dict[str, int] = {}  # conductors between the same ends, by the name of the first
         self.stepped = 0  # terminals that ranges stood for, so far
         self.stepped_cables = 0  # cables that ranges stood for, so far
         self.ranges_cut = False  # they were too many, and that is told

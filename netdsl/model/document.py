@@ -11,16 +11,21 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
+from netdsl import plain_files
+from netdsl.model import construction, files, filling, named_values, several_cables, terminals, unfold
 from netdsl.model.language import LINES, STATEMENTS
 from netdsl.model.rating_table import RATINGS
+from netdsl.model.statements import cables, devices, layouts
 from netdsl.model.statements.electrical import ELECTRICAL
 from netdsl.model.statements.project import USUAL
 from netdsl.model.table import Stands, Statement, Take
+from netdsl.syntax import balance, measure, reports
 
 PAGE = Path(__file__).parent.parent / "LANGUAGE.md"
 CHOICES_HEAD = ("choice", "value", "what it is", "usual value")
 COLUMNS = ("what stands there", "what it says")
 RATINGS_HEAD = ("rating", "value", "what it is")
+BOUNDS_HEAD = ("bound", "most")
 #: what many statements take alike, in one row
 SHARED: tuple[tuple[tuple[str, ...], tuple[Take, ...]], ...] = (
     (("any rating", "see [ratings](#ratings)", "its own, in place of its part's"), RATINGS),
@@ -39,6 +44,33 @@ def tables() -> Iterator[str]:
     yield _table(("wires and cables state", *COLUMNS), map(_row, ELECTRICAL))
     yield _table(CHOICES_HEAD, _choices())
     yield _table(RATINGS_HEAD, map(_row, RATINGS))
+    yield _table(BOUNDS_HEAD, ((what, f"{most:,}") for what, most in bounds()))
+
+
+def bounds() -> Iterator[tuple[str, int]]:
+    """What is bounded, and how many of it there may be."""
+    yield "bytes of a file", plain_files.MAX_BYTES
+    yield "files of a plant", files.MAX_FILES
+    yield "files that include one another, deep", files.MAX_DEPTH
+    yield "characters of a line", measure.MAX_LINE
+    yield "characters of a word, and of a designation with all that is put into it", measure.MAX_WORD
+    yield "characters of a text in quotes, also with all that is put into it", measure.MAX_TEXT
+    yield "blocks in one another", balance.MAX_DEPTH
+    yield "terminals of one range", terminals.MAX_RANGE
+    yield "terminals that all ranges of a plant stand for", terminals.MAX_STEPPED
+    yield "values of a `for`", named_values.MAX_EACH
+    yield "characters of a list that is handed to a scheme", filling.MAX_LIST
+    yield "names given by names, and sums in parentheses, deep", filling.MAX_DEPTH
+    yield "a computed number is below", filling.MAX_NUMBER
+    yield "schemes that take schemes, deep", unfold.MAX_NESTING
+    yield "times that schemes are taken", unfold.MAX_USES
+    yield "statements that schemes make", unfold.MAX_UNFOLDED
+    yield "cables that ranges of designations stand for", several_cables.MAX_CABLES
+    yield "cores of a cable", construction.MAX_CORES
+    yield "cables in parallel under one name", cables.MAX_PARALLEL
+    yield "terminals of an earth bar", devices.MAX_WAYS
+    yield "routes of a layout", layouts.MAX_ROUTES
+    yield "findings about the writing of one text", reports.MAX_FINDINGS
 
 
 def refreshed(page: str) -> str:

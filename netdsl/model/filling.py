@@ -16,12 +16,11 @@ from msgspec.structs import replace
 from netdsl.findings import Source, Span
 from netdsl.model.here import Bound, Here
 from netdsl.model.mentions import What
+from netdsl.syntax.measure import MAX_TEXT, MAX_WORD
 from netdsl.syntax.tree import Function, Scheme
 from netdsl.syntax.written import ComputedTerminal, Expression, Number, Param, Reference, Role, Text, Value, Word
 
 T = TypeVar("T")
-#: longest text or designation that is put together, in characters
-MAX_TEXT = 1000
 #: longest list that is handed to a scheme, in characters
 MAX_LIST = 10_000
 #: as deep as a sum in parentheses, or names given by names, are followed
@@ -48,10 +47,23 @@ def filled(statement: T, span: Span, here: Here) -> T | None:
         return statement
     try:
         filled_in: T = _filled(statement, here)
+    except _TooLong as long:
+        what = f"text has more than {MAX_TEXT}" if isinstance(long.value, Text) else f"designation has more than {MAX_WORD}"
+        message = f"this {what} characters with all that is put into it"
+        here.fault("out-of-range", long.value.span, message, "say it in fewer words", whole=here.whole)
+        return None
     except _Unknown as unknown:
         _report(unknown, here)
         return None
     return filled_in
+
+
+class _TooLong(Exception):
+    """A designation or a text gets longer than one may be."""
+
+    def __init__(self, value: Reference | Text) -> None:
+        super().__init__()
+        self.value = value
 
 
 class _Unknown(Exception):
@@ -80,7 +92,7 @@ def _filled(piece: Any, here: Here) -> Any:
         parts = [_filled(each, here) for each in piece]
         return tuple(parts) if any(new is not old for new, old in zip(parts, piece, strict=True)) else piece
     if isinstance(piece, Text):
-        return text_with(piece, here.scope.params)
+        return _text(piece, here)
     if isinstance(piece, Reference):
         return _reference(piece, here)
     if not isinstance(piece, Struct) or isinstance(piece, (Word, Param, ComputedTerminal, Role)):
@@ -126,7 +138,15 @@ def text_with(text: Text, params: Mapping[str, Bound]) -> Text:
         return match[0] if said is None or name is None else said + match[1][len(name) :]
 
     made = _NAME.sub(put_in, text.value)
-    return text if made == text.value else Text(made[:MAX_TEXT], text.span)
+    return text if made == text.value else Text(made[: MAX_TEXT + 1], text.span)
+
+
+def _text(text: Text, here: Here) -> Text:
+    """The same for `here`, where one that gets too long is told."""
+    made = text_with(text, here.scope.params)
+    if made is not text and len(made.value) > MAX_TEXT:
+        raise _TooLong(text)
+    return made
 
 
 def _reference(reference: Reference, here: Here) -> Reference:
@@ -146,7 +166,9 @@ def _reference(reference: Reference, here: Here) -> Reference:
         mention_part(here.scope.params[name], here)
         return said + match[1][len(name) :]
 
-    new = _NAME.sub(put_in, base)[:MAX_TEXT]
+    new = _NAME.sub(put_in, base)
+    if len(new) > MAX_WORD:
+        raise _TooLong(reference)
     return Reference(new, reference.terminals, reference.span, new + reference.span.text[len(base) :])
 
 

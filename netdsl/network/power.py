@@ -44,6 +44,7 @@ class _Walk(Struct):
     feeds: dict[str, dict[str, _Feed]] = field(default_factory=dict)
     reached: set[str] = field(default_factory=set)
     seen: set[tuple[int, str]] = field(default_factory=set)
+    passed: set[tuple[int, str]] = field(default_factory=set)
     queue: deque[tuple[int, str, str]] = field(default_factory=deque)
     #: arrivals at load terminals, kept back: most are outputs joined side by side, which feed nothing into each other
     backward: deque[tuple[int, str, str]] = field(default_factory=deque)
@@ -111,8 +112,12 @@ class _Walk(Struct):
         if device.host:
             self._leave(device, node)
             return
-        for inner in self.inner.get(node, ()):
-            self._push(inner, device.id, "")
+        ways = self.inner.get(node, [])
+        if (id(ways), device.id) not in self.passed:  # what is bridged has one list: entered again it leads nowhere new
+            self.passed.add((id(ways), device.id))
+            for inner in ways:
+                if inner != node:
+                    self._push(inner, device.id, "")
 
     def _leave(self, channel: Device, node: int) -> None:
         """Out of a channel by its other terminal, on which conductors land as one of the housing."""
@@ -232,9 +237,14 @@ def _inner_ways(plant: Plant, joined: Joined) -> dict[int, list[int]]:
 
 
 def _closed_over(plant: Plant, joined: Joined, ways: dict[int, list[int]]) -> dict[int, list[int]]:
-    """`ways` of strips followed to their end (a bridge, then a fuse, then another bridge)."""
+    """`ways` of strips followed to their end (a bridge, then a fuse, then another bridge): what is joined shares one list of all
+    of it, for of thousands of bridged terminals each would have thousands."""
+    done: set[int] = set()
     for start in [node for node in ways if plant.devices[joined.nodes.owners[node]].category == Category.STRIP]:
-        ways[start] = sorted(set(walk((start,), ways.__getitem__)) - {start})
+        if start not in done:
+            whole = sorted(walk((start,), ways.__getitem__))
+            done.update(whole)
+            ways.update(dict.fromkeys(whole, whole))
     return ways
 
 

@@ -6,6 +6,7 @@ from netdsl.collector import collector_paused
 from netdsl.findings import Finding, Source, arranged
 from netdsl.syntax.balance import balanced
 from netdsl.syntax.lexer import Token, tokens_of
+from netdsl.syntax.measure import shortened
 from netdsl.syntax.nodes import Nodes
 from netdsl.syntax.reports import Reports
 from netdsl.syntax.tree import Tree
@@ -17,7 +18,8 @@ def parse(source: Source, start: int = 0, end: int | None = None) -> tuple[Tree,
     raises, takes time linear in the text that is read."""
     with collector_paused():
         reports = Reports(source)
-        tokens = balanced(source, joined(source, tokens_of(source.text, start, end), reports.report), reports.report)
+        text = shortened(source, start, end, reports.report)
+        tokens = balanced(source, joined(source, tokens_of(text, start, end), reports.report), reports.report)
         tree = _read(source, tokens, reports)
     return tree, arranged(reports.findings)
 

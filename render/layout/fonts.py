@@ -227,11 +227,14 @@ def wrap(text: str, width: float, height: float = NORMAL, bold: bool = False, li
 def _pieces(words: Iterable[str], width: float, height: float, bold: bool) -> Iterable[str]:
     """`words`, those wider than a line cut into pieces that fit (one character at least)."""
     for word in words:
-        rest = word
-        while len(rest) > 1 and not fits(rest, width, height, bold):
-            cut = len(rest) - 1
-            while cut > 1 and not fits(rest[:cut], width, height, bold):
-                cut -= 1
-            yield rest[:cut]
-            rest = rest[cut:]
-        yield rest
+        begin = 0
+        while begin < len(word):
+            tried = 1  # doubled as long as it fits: a word may be thousands of times as wide as a line
+            while begin + tried < len(word) and fits(word[begin : begin + 2 * tried], width, height, bold):
+                tried *= 2
+            low, high = tried, min(2 * tried, len(word) - begin)
+            while low < high:
+                middle = (low + high + 1) // 2
+                low, high = (middle, high) if fits(word[begin : begin + middle], width, height, bold) else (low, middle - 1)
+            yield word[begin : begin + low]
+            begin += low

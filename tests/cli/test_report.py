@@ -7,7 +7,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from netdsl.cli.report import closing_line, counts, json_report, reaches, text_report, wants_colour
+from netdsl.cli.report import MOST, closing_line, counts, json_report, reaches, text_report, wants_colour
 from netdsl.cli.work import Judged
 from netdsl.findings import Finding, Related, Severity, Source, Span
 
@@ -175,3 +175,10 @@ def test_json_object_has_the_promised_keys() -> None:
             "fix": [],
         }
     ]
+
+
+def test_of_thousands_of_findings_the_first_are_shown_and_the_rest_counted() -> None:
+    source = Source("plant.netdsl", "x\n" * 3000)
+    many = [Finding("syntax", Severity.ERROR, f"no {n}", "", Span(source, 2 * n, 2 * n + 1)) for n in range(MOST + 7)]
+    assert "7 more findings are not shown here: mend these first, or see `--format json`" in list(text_report(many, False))
+    assert not any("more findings" in line for line in text_report(many[:MOST], False))

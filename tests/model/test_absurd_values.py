@@ -98,7 +98,7 @@ def _tried(take: Take) -> Iterator[str]:
         return
     unit = "mm2" if measure.kind == "section" else BASE_UNIT[measure.kind]
     yield from (f"zz-{take.name}", "inf", "nan", f"1e400{unit}", f"1{'kg' if unit != 'kg' else 'Hz'}", '"a text"')
-    yield from (f"{'9' * 3000}{unit}", f"0.{'0' * 320}1{unit}", f"5..2{unit}", f"1x2x3x4x5x6x7{unit}"[: None if unit else -2])
+    yield from (f"{'9' * 160}{unit}", f"0.{'0' * 150}1{unit}", f"5..2{unit}", f"1x2x3x4x5x6x7{unit}"[: None if unit else -2])
     yield f"-1e5{unit}" if measure.kind == "temperature" else f"-1{unit}"
     yield from (f"1..2{unit}",) * ("range" not in measure.forms) + (f"1/2{unit}",) * ("alternatives" not in measure.forms)
     yield from (f"0{unit}",) * (take.name not in MAY_BE_NOTHING and measure.kind != "temperature")

@@ -148,13 +148,14 @@ def test_a_value_that_fits_nowhere_is_told_once_with_where_it_is_given(tmp_path:
     }
 
 
-def test_a_long_chain_of_values_is_read_and_what_grows_is_cut(tmp_path: Path) -> None:
+def test_a_long_chain_of_values_is_read_and_what_grows_is_told_once(tmp_path: Path) -> None:
     chain = "let v0=2m\n" + "".join(f"let v{n}=$v{n - 1}\n" for n in range(1, 3000))
     plant = sound(tmp_path, HEAD + chain + "route TRAY1 length=$v2999\n")
     assert plant.routes["TRAY1"].length_m == 2.0
-    doubled = 'let v0="ab"\n' + "".join(f'let v{n}="$v{n - 1}$v{n - 1}"\n' for n in range(1, 60))
-    plant = sound(tmp_path, HEAD + doubled + 'device -H1 lamp "$v59" at=+BOX\n')
-    assert len(plant.devices["-H1"].title) == 1000
+    doubled = 'let v0="ab"\n' + "".join(f'let v{n}="$v{n - 1}$v{n - 1}"\n' for n in range(1, 14))
+    _, found = read(tmp_path, HEAD + doubled + 'device -H1 lamp "$v13" at=+BOX\n')
+    assert [each.message for each in found] == ["this text has more than 1000 characters with all that is put into it"]
+    assert found[0].span.text == '"$v8$v8"'
 
 
 def test_sums_of_sums_are_worked_out_once(tmp_path: Path) -> None:
@@ -185,3 +186,12 @@ def test_lists_that_double_with_each_scheme_end_with_a_finding(tmp_path: Path) -
     text = f"{HEAD}scheme s0(a) {{\n  device -H1 lamp at=+BOX\n}}\n{schemes}use s39 a=1\n"
     [finding] = read(tmp_path, text)[1]
     assert (finding.rule, finding.remedy) == ("out-of-range", "give at most 10000")
+
+
+def test_what_is_put_together_gets_no_longer_than_what_is_written(tmp_path: Path) -> None:
+    for more, wanted in (("", []), ("x", ["this text has more than 1000 characters with all that is put into it"])):
+        text = f'let t="{"x" * 500}"\ndevice -H1 lamp "{more}$t$t" at=+BOX\n'
+        assert [finding.message for finding in read(tmp_path, HEAD + text)[1]] == wanted
+    for count, wanted in ((199, []), (200, ["this designation has more than 200 characters with all that is put into it"])):
+        text = f"let n={'H' * (count - 60)}\ndevice -{'H' * 60}$n lamp at=+BOX\n"
+        assert [finding.message for finding in read(tmp_path, HEAD + text)[1]] == wanted

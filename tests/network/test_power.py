@@ -177,3 +177,16 @@ def test_what_is_tapped_in_a_box_is_fed_by_the_box() -> None:
         yard.wire("-X4:1", f"{name}:U1")
     graph = built(yard).power.graph
     assert sorted(graph.successors("-X4")) == ["-M8", "-M9"] and list(graph.successors("-F1")) == ["-X4"]
+
+
+def test_thousands_of_bridged_terminals_that_are_all_fed_lead_on_once() -> None:
+    yard = panel()
+    names = [str(number) for number in range(1, 4001)]
+    yard.device("-X3", "strip", f"{' '.join(names)} plain", category="strip", bridges=(tuple(names),))
+    yard.motor("-M9")
+    for name in names[:-1]:
+        yard.wire("-WB1:L1", f"-X3:{name}")
+    yard.wire("-X3:4000", "-M9:U1")
+    network = built(yard)
+    assert upstream(network, "-M9")[:2] == ("-X3", "-WB1")
+    assert feeds(network, "-WB1", "-X3")

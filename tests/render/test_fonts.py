@@ -85,3 +85,10 @@ def test_wrapping_to_few_lines_says_that_it_cut() -> None:
     assert wrap("one two six", room, lines=3) == ("one", "two", "six")
     assert wrap("one two six", room, lines=2) == ("one", "two…")
     assert wrap("one two six", room, lines=1) == ("one…",)
+
+
+def test_a_word_as_long_as_a_book_is_cut_into_lines_that_are_full() -> None:
+    lines = wrap("W" * 20_000, 40.0)
+    assert "".join(lines) == "W" * 20_000
+    assert {len(line) for line in lines[:-1]} == {len(lines[0])}
+    assert fits(lines[0], 40.0) and not fits(lines[0] + "W", 40.0)

@@ -116,9 +116,11 @@ def _point(end: End) -> str:
 
 def free_name(identity: str, here: Here) -> str:
     """`identity`, numbered where a conductor between the same ends has it already."""
-    conductors, n = here.desk.conductors, 2
+    conductors, alike = here.desk.conductors, here.desk.alike
     if identity not in conductors:
         return identity
+    n = alike.get(identity, 2)
     while f"{identity} ({n})" in conductors:
         n += 1
+    alike[identity] = n + 1
     return f"{identity} ({n})"
