@@ -35,7 +35,7 @@ _SAID = (
 _HEAD, _TITLE, _LINE, _BETWEEN, _GAP = 8.0, 7.0, 4.4, 3.0, 8.0  # heights of heads, of a device's title, of a line; gaps, mm
 _COLUMN = 118.0  # least width of a column
 _KEPT = 3  # lines that stay with a title
-_SHORT = 24  # lines of a device that are not shared out to two columns
+_SHORT = (24, 6)  # lines of a device that are not shared out to two columns; of fewer where that saves a sheet
 
 
 class _Piece(Struct):
@@ -125,15 +125,23 @@ def _devices(drawing: Drawing, function: str, place: str, devices: Sequence[Devi
     count = int((area.width + _GAP) / (_COLUMN + _GAP))
     width = (area.width + _GAP) / count - _GAP
     names = Names(drawing.plant, function)
+    blocks = [block_of(drawing, device, names, width) for device in devices]
+    pages = min((_pages(blocks, area, count, short) for short in _SHORT), key=len)
+    key, number = sheet_key("devices", name or "supply", taken), f"{name.lstrip('=+') or 'G'}/D"
+    return Devices(function, place, key, number, remarks, area, tuple(pages))
+
+
+def _pages(blocks: Sequence[Block], area: Box, count: int, short: int) -> list[_Page]:
+    """Devices one after the other in `count` columns to a sheet; those of no more than `short` lines are not parted."""
     pages = [_Page()]
     free = area.height - _HEAD
-    for block in (block_of(drawing, device, names, width) for device in devices):
+    for block in blocks:
         rows, more = list(block.rows), False
         while rows or not more:
             fit = _fitting(rows, free - _TITLE - _BETWEEN)
-            tall = sum_of(row.lines for row in rows)
-            short = fit < len(rows) and (sum_of(row.lines for row in rows[:fit]) < _KEPT or (tall <= _SHORT and not more))
-            if (short or free < _TITLE + _BETWEEN + _LINE) and pages[-1].columns[-1]:
+            tall = sum(row.lines for row in rows)
+            kept = fit < len(rows) and (sum(row.lines for row in rows[:fit]) < _KEPT or (tall <= short and not more))
+            if (kept or free < _TITLE + _BETWEEN + _LINE) and pages[-1].columns[-1]:
                 _next_column(pages, count)
                 free = area.height - _HEAD
                 continue
@@ -142,8 +150,7 @@ def _devices(drawing: Drawing, function: str, place: str, devices: Sequence[Devi
             pages[-1].columns[-1].append(piece)
             free -= piece.height
             rows, more = continued(rows, fit), True
-    key, number = sheet_key("devices", name or "supply", taken), f"{name.lstrip('=+') or 'G'}/D"
-    return Devices(function, place, key, number, remarks, area, tuple(pages))
+    return pages
 
 
 def _fitting(rows: Sequence[Row], room: float) -> int:

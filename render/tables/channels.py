@@ -11,7 +11,7 @@ from netdsl.network.types import Network
 from netdsl.quantities import shown
 from render.drawing import Drawing, in_set
 from render.sheet import Sheet
-from render.tables.grid import table_sheets
+from render.tables.grid import stacked_sheets, table_sheets
 from render.tables.listing import function_heading, listing, side_by_side
 from render.tables.shown import Shown
 from render.tables.table import Cell, Column, Entry, Table
@@ -111,14 +111,10 @@ def settings(drawing: Drawing) -> Table:
 
 @in_set(430)
 def channel_sheets(drawing: Drawing) -> list[Sheet]:
-    """Inputs and outputs, without frames."""
-    return table_sheets(drawing.of(channels), drawing.size)
-
-
-@in_set(435)
-def setting_sheets(drawing: Drawing) -> list[Sheet]:
-    """All that is to be set, on one sheet where it fits, without frames."""
-    return table_sheets(drawing.of(settings), drawing.size)
+    """Inputs and outputs, without frames; settings below them where one sheet holds both, else on a sheet of their own."""
+    lists = [each for each in (drawing.of(channels), drawing.of(settings)) if each.entries]
+    together = stacked_sheets(lists, drawing.size) if lists else []
+    return together if len(together) == 1 else [sheet for each in lists for sheet in table_sheets(each, drawing.size)]
 
 
 def _shown(drawing: Drawing, device: Device, terminal: Terminal) -> bool:
