@@ -318,7 +318,7 @@ def test_the_cable_list_breaks_no_word_on_a_small_sheet(small: Network) -> None:
     said = [
         p.text for s in drawing_set(Drawing(small)) if s.key.startswith("cables") for p in s.primitives if isinstance(p, Label)
     ]
-    assert {"potentiometer", "thermistors", "transmitter"} <= set(said)
+    assert {"potentiometer", "thermistors", "transmitter", "=RP1-W11"} <= {word for text in said for word in text.split()}
     assert any("screen clamp =RP1-T1:SH, gland =RP1-M1:SH" in text for text in said)
 
 
@@ -335,7 +335,7 @@ def test_terminal_drawings_break_no_word_on_a_small_sheet(name: str) -> None:
     for each in drawing.of(TerminalPlan).stacks:
         for block in (piece.laid.block for page in each.stack.pages for piece in page):
             for point in block.points.values():
-                assert set(point.text.split()) <= printed[point.id], point.id
+                assert {*point.text.split(), *point.size.split()} <= printed[point.id], point.id
             for entry in (entry for row in block.rows for entry in (row.left, row.right) if entry is not None):
                 assert set(entry.route.split()) <= printed[entry.of], entry.of
 

@@ -137,7 +137,7 @@ def _measured(blocks: Sequence[Block], lanes: int) -> Columns:
         text=min(text, _CAPS["point"]),
     )
     columns.number = min(columns.number, 40.0)
-    columns.size_whole = _whole(point.size for point in points)
+    columns.size_whole = widest([word for point in points for word in point.size.split()])
     columns.text_whole = min(columns.text, max(live, _whole(point.text for point in points)))
     columns.text_least = min(columns.text, max(_LEAST["point"], columns.text_whole))
     return columns

@@ -22,7 +22,7 @@ _LAID = "Boxes: laid, checked."
 _CUT = "Boxes: cut, checked. Lengths are those of the text, without what is cut off or left over."
 
 _COLUMNS = (
-    Column("cable", DESIGNATION, 44.0, 20.0),
+    Column("cable", DESIGNATION, 44.0, 26.0),
     Column("done", ticks=True),
     Column("type", most=50.0, least=26.0),
     Column("length", most=30.0, least=14.0, unit="m"),

@@ -26,7 +26,7 @@ _CHANNELS = (
     Column("function", most=60.0, least=24.0),
     Column("text", most=80.0, least=26.0),
     Column("leads to", most=70.0, least=30.0),
-    Column("sheet", most=30.0, least=14.0),
+    Column("sheet", most=30.0, least=14.0, below=True),
 )
 _TRIED = "Boxes: wired, tried."
 _SETTINGS = (
@@ -164,7 +164,7 @@ def _setting(device: Device) -> Iterator[Entry]:
         made.append(f"windings in {device.connection}" + (f": links {links}" if links else ""))
     left = [f"{_name(name)} {shown(device.settings.shown(name))}" for name in device.settings if name not in device.settings_set]
     if made or left:
-        part = device.part.name if device.part else device.title
+        part = device.part.name if device.part and device.category != Category.OUTSIDE else device.title
         cells = (Cell(device.id, device.id), Cell(), Cell(part), Cell("; ".join(made)), Cell("; ".join(left)))
         yield Entry(cells, device.id)
 

@@ -116,9 +116,12 @@ def test_a_sheet_is_called_by_the_lists_on_it() -> None:
     assert titles[0] == "One" and titles[-1] == "Two" and "One, Two" in titles
 
 
-def test_settings_stand_on_a_sheet_of_their_own() -> None:
-    (sheet,) = (sheet for sheet in list_sheets(example(HATCHERY)) if sheet.title == "Settings")
+def test_settings_stand_on_one_sheet_of_their_own_or_with_few_inputs_and_outputs() -> None:
+    (sheet,) = (sheet for sheet in list_sheets(example(HATCHERY)) if "Settings" in sheet.title)
     assert (sheet.number, sheet.kind) == ("SL1", "Settings")
+    assert "Building controller" in " ".join(texts(sheet))
+    (sheet,) = (sheet for sheet in list_sheets(example(HATCHERY.parent / "emergency-stop")) if "Settings" in sheet.title)
+    assert (sheet.number, sheet.title) == ("IL1", "Inputs and outputs, Settings")
 
 
 def test_sheets_of_a_list_say_what_stands_on_them() -> None:
