@@ -139,8 +139,8 @@ def _pages(blocks: Sequence[Block], area: Box, count: int, short: int) -> list[_
         rows, more = list(block.rows), False
         while rows or not more:
             fit = _fitting(rows, free - _TITLE - _BETWEEN)
-            tall = sum(row.lines for row in rows)
-            kept = fit < len(rows) and (sum(row.lines for row in rows[:fit]) < _KEPT or (tall <= short and not more))
+            tall = sum_of(row.lines for row in rows)
+            kept = fit < len(rows) and (sum_of(row.lines for row in rows[:fit]) < _KEPT or (tall <= short and not more))
             if (kept or free < _TITLE + _BETWEEN + _LINE) and pages[-1].columns[-1]:
                 _next_column(pages, count)
                 free = area.height - _HEAD
