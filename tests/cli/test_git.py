@@ -143,3 +143,70 @@ def test_branches_that_take_the_same_terminal_are_left_to_a_person(repository: P
     told = branches(repository, ("device -K1", f"{wires[0]}device -K1"), ("wire -X1:2", f"{wires[1]}wire -X1:2"), True)
     assert "neither side has this, the merged plant does: plant.netdsl:" in told
     assert "<<<<<<<" not in (repository / "plant.netdsl").read_text()
+
+
+FEEDER = """netdsl 1
+function =RA2 "Second ramp" at=+P {
+  device -K1 relay-2co
+  wire -X1:3/in to -K1:A1 0.75mm2 BU length=1m
+  wire -T9:- to -K1:A2 0.75mm2 BU length=1m
+}
+"""
+
+
+def several(folder: Path, ours: dict[str, tuple[str, str]], theirs: dict[str, tuple[str, str]], fails: bool) -> dict[str, str]:
+    """Merge a branch into another, of a plant that includes a file of a folder; what the files then say. The words of each file
+    that a branch changes are given by the name of the file."""
+    (folder / "ramps").mkdir()
+    head = 'include "ramps/second.netdsl"\nproject "Ramps" {\n}\nplace'
+    (folder / "plant.netdsl").write_text(PLANT.replace("place", head, 1).replace("1..4 2.5mm2", "1..6 2.5mm2 clamps=1"))
+    (folder / "ramps" / "second.netdsl").write_text(FEEDER)
+    git(folder, "add", ".")
+    git(folder, "commit", "-q", "-m", "two ramps")
+    for branch, edits in (("theirs", theirs), ("ours", ours)):
+        git(folder, "checkout", "-q", "-b", branch, "trunk")
+        for name, (old, new) in edits.items():
+            text = (folder / name).read_text()
+            assert old in text
+            (folder / name).write_text(text.replace(old, new))
+        git(folder, "commit", "-q", "-a", "-m", branch)
+    git(folder, "merge", "-q", "theirs", fails=fails)
+    return {name: (folder / name).read_text() for name in ("plant.netdsl", "ramps/second.netdsl")}
+
+
+def test_a_conflict_in_one_of_several_files_leaves_the_others_merged(repository: Path) -> None:
+    wire = "-K1:A1 0.75mm2 BU length=1m"
+    ours = {"plant.netdsl": (wire, "-K1:A1 1mm2 BU length=1m"), "ramps/second.netdsl": (wire, "-K1:A1 1mm2 BU length=1m")}
+    theirs = {"plant.netdsl": (wire, "-K1:A1 0.75mm2 BU length=2m"), "ramps/second.netdsl": (wire, "-K1:A1 1.5mm2 BU length=1m")}
+    texts = several(repository, ours, theirs, True)
+    assert "to -K1:A1 1mm2 BU length=2m\n" in texts["plant.netdsl"] and "<<<<<<<" not in texts["plant.netdsl"]
+    assert "<<<<<<<" in texts["ramps/second.netdsl"] and ">>>>>>>" in texts["ramps/second.netdsl"]
+    assert git(repository, "status", "--short").splitlines() == ["M  plant.netdsl", "UU ramps/second.netdsl"]
+
+
+def test_another_name_in_all_files_merges_with_edits_in_all(repository: Path) -> None:
+    ours = {"plant.netdsl": ('"Ramp"', '"Boat ramp"'), "ramps/second.netdsl": ('"Second ramp"', '"Slip"')}
+    theirs = {"plant.netdsl": ("-X1", "-X7"), "ramps/second.netdsl": ("-X1", "-X7")}
+    texts = several(repository, ours, theirs, False)
+    assert '"Boat ramp"' in texts["plant.netdsl"] and "-X7:2 to -K1:A1" in texts["plant.netdsl"]
+    assert '"Slip"' in texts["ramps/second.netdsl"] and "-X7:3/in to -K1:A1" in texts["ramps/second.netdsl"]
+    assert "-X1" not in texts["plant.netdsl"] + texts["ramps/second.netdsl"]
+
+
+def test_an_included_text_is_checked_with_its_plant(repository: Path) -> None:
+    taken = "  wire -X1:4/in to -K1:11 0.75mm2 BU length=1m\n"
+    ours = {"ramps/second.netdsl": ("  device -K1", f"{taken}  device -K1")}
+    theirs = {"ramps/second.netdsl": ("}\n", f"{taken}}}\n")}
+    texts = several(repository, ours, theirs, True)
+    assert texts["ramps/second.netdsl"].count(taken) == 2 and "<<<<<<<" not in texts["ramps/second.netdsl"]
+    assert git(repository, "status", "--short") == "UU ramps/second.netdsl\n"
+
+
+def test_what_comes_of_changes_in_two_files_is_found_by_a_check(repository: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    wire = "  wire -X1:4/in to -K1:11 0.75mm2 BU length=1m\n"
+    ours = {"plant.netdsl": ("  wire -T9", f"{wire}  wire -T9")}
+    theirs = {"ramps/second.netdsl": ("  wire -T9", f"{wire}  wire -T9")}
+    several(repository, ours, theirs, False)
+    with pytest.raises(SystemExit):
+        main(["check", str(repository), "--since", "trunk"])
+    assert "clamp-overfilled" in capsys.readouterr().out
