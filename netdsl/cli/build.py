@@ -116,6 +116,8 @@ def build(
     extent = judged.verdict.extent if judged.verdict else None
     drawing = Drawing(judged.network, judged.findings, judged.calculation, extent, before)
     target = folder or file.parent / "out"
+    if folder is None and target.is_symlink():  # it may have come with the plant, and lead anywhere
+        raise Refusal(f"`{target}` is a link: name the folder to write to with `-o`")
     try:
         with counted("drawing the sheets", sheets_before(target)) as told:
             ways = Ways(jobs or _cores(), standalone, None if afresh else kept_sheets(), told)

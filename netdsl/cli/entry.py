@@ -6,9 +6,9 @@ import errno
 import gc
 import io
 import os
+import re
 import signal
 import sys
-import unicodedata
 from collections.abc import Sequence
 from contextlib import suppress
 from typing import NoReturn
@@ -38,6 +38,8 @@ from netdsl.cli.unfold import unfold
 from netdsl.cli.verify import verify
 from netdsl.cli.view import view
 
+#: what acts on a terminal or turns the direction of what follows; loading the rules of texts for it would take longer than this
+_ACTING = re.compile("[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2028\u2029\u2066-\u2069]")
 DEBUG_VARIABLE = "NETDSL_DEBUG"
 
 
@@ -93,8 +95,8 @@ def _end_as_by_the_keyboard() -> None:
 def _run(arguments: Sequence[str] | None) -> int:
     """Exit code of one command; nothing but a debugging run lets an exception through."""
     given = list(sys.argv[1:] if arguments is None else arguments)
-    strange = next((each for each in given if any(unicodedata.category(character) == "Cc" for character in each)), None)
-    if strange is not None:  # repeated in a message it would write over the terminal
+    strange = next((each for each in given if _ACTING.search(each)), None)
+    if strange is not None:  # repeated in a message it would write over the terminal, or be read as something else
         return _say(f"`{cells(strange)[0]}` holds control characters: give a name without them")
     try:
         with netdsl.make_context("netdsl", given) as context:

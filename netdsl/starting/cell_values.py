@@ -105,7 +105,7 @@ def winding_of(reader: Reader, cell: Cell, watts: float, way: str, assumed: dict
     plain = _AROUND_VOLTAGE.sub("", "".join(written.upper().split())).replace(",", ".")
     try:
         stated = tuple(sorted({int(float(part)) for part in plain.split("/")})) if plain else ()
-    except ValueError:
+    except (ValueError, OverflowError):  # no number, or `inf`
         stated = (0,)
     single = found is not None and found[1] == "1"
     own = own_part(ways()[way], watts) if way and ways()[way].parts else None

@@ -68,14 +68,24 @@ def test_an_exception_that_has_run_out_clears_no_sheet(plant: Path, until: str, 
     assert any("ended on 2020-01-01" in sheet for sheet in sheets) is noted
 
 
-@pytest.mark.parametrize("arguments", [("check", "\x1b[31mx"), ("explain", "a\x07"), ("parts", "a\x9bb"), ("che\x1bck",)])
+@pytest.mark.parametrize(
+    "arguments", [("check", "\x1b[31mx"), ("explain", "a\x07"), ("parts", "a\x9bb"), ("check", "a\u202eb"), ("che\x1bck",)]
+)
 def test_what_would_write_over_the_terminal_is_not_repeated(
     arguments: tuple[str, ...], capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert run(*arguments) == 2
     said = "".join(capsys.readouterr())
     assert "control characters" in said
-    assert not any(character in said for character in "\x1b\x07\x9b")
+    assert not any(character in said for character in "\x1b\x07\x9b\u202e")
+
+
+def test_a_link_that_came_with_a_plant_is_not_written_through(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (plant.parent / "elsewhere").mkdir()
+    (plant / "out").symlink_to("../elsewhere")
+    assert run("build", plant, "--format", "pdf") == 2
+    assert "is a link: name the folder to write to with `-o`" in capsys.readouterr().err
+    assert not list((plant.parent / "elsewhere").iterdir())
 
 
 # --- check --------------------------------------------------------------------------------------------------------

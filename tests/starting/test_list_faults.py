@@ -25,7 +25,10 @@ LISTS = (
     "designation,poweer,way\nP1,4,two-wire",
     "designation,weight,power,way,motor no,voltage,power [kW]\nP1,4,4,two-wire,1,,",
     "description\nPump",
-    *(f"{HEAD}\nP1,Pump,4,{voltage},two-wire,20,Hall" for voltage in ("1~ 230 V", "230V", "690 V", "big", "440", "230/400/690")),
+    *(
+        f"{HEAD}\nP1,Pump,4,{voltage},two-wire,20,Hall"
+        for voltage in ("1~ 230 V", "230V", "690 V", "big", "440", "inf", "230/400/690")
+    ),
     *(f"{HEAD}\nP1,Pump,4,3/N/PE~ {voltage} 50 Hz Δ,dol,20,Hall" for voltage in ("400", "400/690", "230/400")),
     f"{HEAD}\nP1,Pump,4,230/400V,star-delta,20,Hall",
     *(f"{SHORT}\nP1,{power},two-wire" for power in ("", "1,5 W", "10 hp", "89 W", "90W", "500w", "0.5 KW", "7.5.1", "-4")),

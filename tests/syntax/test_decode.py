@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from netdsl.syntax import decode, parse
+from netdsl.syntax.decode import SHOWN, UNSEEN
 
 
 @pytest.mark.parametrize("data", [b"device -T1 x\n", b"\xef\xbb\xbfdevice -T1 x\r\n", 'device -T1 x "µΩ"\n'.encode()])
@@ -31,3 +32,20 @@ def test_utf16_is_named() -> None:
     source, findings = decode("device -T1 x\n".encode("utf-16"), "plant.netdsl")
     assert [finding.rule for finding in findings] == ["encoding"] and "UTF-16" in findings[0].message
     assert parse(source)[1] == ()
+
+
+def test_characters_that_act_on_a_terminal_or_turn_a_text_around_are_told_and_shown() -> None:
+    acting = "\x00\x07\x1b\x7f\x9b\u061c\u200e\u202e\u2028\u2066"
+    source, findings = decode(f'device -T1 x "a{acting}b"\ndevice -T2 x "\u202e"\n'.encode(), "plant.netdsl")
+    assert [finding.message for finding in findings] == ["a character that is not seen, U+0000, and at 10 more places"]
+    assert findings[0].span.begin == (1, 16) and findings[0].remedy.startswith("delete it")
+    assert f"a{SHOWN * 10}b" in source.text and UNSEEN.search(source.text) is None
+    assert parse(source)[1] == ()
+    both = decode('x "\u202e'.encode() + b'\xff"', "plant.netdsl")[1]
+    assert [finding.message for finding in both] == ["bytes that are not UTF-8: 0xFF", "a character that is not seen, U+202E"]
+
+
+def test_tabs_line_ends_and_letters_that_join_are_seen() -> None:
+    text = "a\tb\r\n\r\u200c\u200d\u00ad\u0301\ufeff\u05d0"
+    source, findings = decode(text.encode(), "plant.netdsl")
+    assert findings == () and source.text == text
