@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 import pytest
+from msgspec.structs import replace
 
 from netdsl.network.types import Network
 from render.drawing import Drawing
@@ -196,6 +197,16 @@ def test_what_is_too_wide_for_an_upright_sheet_is_drawn_narrower(text: str, tmp_
 @pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
 def test_what_a_reference_names_refers_back(folder: Path) -> None:
     assert unanswered(drawn(folder)) == []
+
+
+@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+def test_a_reference_to_another_sheet_is_a_link_to_it(folder: Path) -> None:
+    sheets = drawn(folder)
+    keys = {sheet.number: sheet.key for sheet in sheets}
+    for sheet in sheets:
+        named = [(label, each) for label in labels(sheet) for each in references([replace(sheet, primitives=(label,))])]
+        wrong_links = [label.text for label, each in named if each.target != sheet.number and label.link != keys[each.target]]
+        assert wrong_links == []
 
 
 def sheet_with(folder: str, *words: str) -> Sheet:
