@@ -89,7 +89,7 @@ def _contents(sheets: Sequence[Sheet], width: float) -> Iterable[_Row]:
             yield _Row(((0.0, kind),), head=True, page="page", above=3.0)
         if sheet.about or width < _NARROW:  # of a list its title stands above; on A4 one behind the other, lest both be cut
             said = sheet.about or ", ".join(text for text in (sheet.title, sheet.part_of) if text)
-            lines = wrap(said, at[3] - at[1] - 11.0, lines=3) or ("",)
+            lines = wrap(said, at[3] - at[1] - 11.0) or ("",)
             if text_width(sheet.number) <= room[0]:
                 cells = ((at[0], sheet.number), (at[1], lines[0]))
                 yield _Row(cells, link=sheet.key, page=str(page), under=lines[1:])

@@ -31,7 +31,7 @@ HEADING = 30.0  # width of the column that names the rows, mm
 ROWS = ("Function", "Power", "Load current", "Protection", "Cable", "Voltage drop", "Fault current")
 #: more is cut, so that the band never takes more than its reserve; the lists have it in full
 _MOST_LINES = (2, 1, 1, 2, 3, 2, 2)
-_FEWER_LINES = (2, 1, 1, 1, 1, 1, 2)  # on a small sheet
+_FEWER_LINES = (1, 1, 1, 1, 1, 1, 1)  # where feeders leave no more room
 _PITCH, _PAD_X, _PAD_Y = 4.0, 1.6, 1.7
 
 

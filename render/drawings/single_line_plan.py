@@ -138,10 +138,8 @@ class SingleLinePlan:
         if len(parts) == 1 and not last.branches and not (last.begins and last.group.trunk):
             return True
         trial = [part if part is not last else replace(part, branches=[*part.branches, *bundle]) for part in parts]
-        free = self.load_y(self.band(trial, _NARROWEST), trial) - self.bar_y(parts, 0.0) - BELOW_BAR
-        rows = self.rows(trial)
-        # rather close together than a sheet half empty
-        return rows.has_room(free) or ((self.small or 2 * self.used(parts) <= self.most) and rows.has_room(free, TIGHT))
+        free = self.load_y(self.band(trial, _NARROWEST, self.small), trial) - self.bar_y(parts, 0.0) - BELOW_BAR
+        return self.rows(trial).has_room(free, TIGHT)  # rather close together than on a sheet more
 
     def rows(self, parts: list[Part]) -> Rows:
         """The rows of a sheet, lanes counted from its left."""
@@ -157,8 +155,8 @@ class SingleLinePlan:
         return made
 
     def band(self, parts: list[Part], pitch: float, short: bool = False) -> Band:
-        """The data under the columns of a sheet; `short`: with few lines to a row, as on a small sheet."""
-        return Band([data for part in parts for data in self._data(part)], pitch, short or self.small)
+        """The data under the columns of a sheet; `short`: with a line to a row."""
+        return Band([data for part in parts for data in self._data(part)], pitch, short)
 
     def _data(self, part: Part) -> list[Column]:
         head = [trunk_column(self._calculation, self.feeders, part.group)] if part.beside else []

@@ -119,3 +119,9 @@ def test_a_feeder_too_long_for_a_sheet_goes_on_beside_itself_and_is_not_cut() ->
     first = [number for number, sheet in enumerate(sheets) for label in at([sheet], "=LF1-K0")]
     assert set(on) == set(first)
     assert "goes on right" in [label.text for label in sheets[on[0]].primitives if isinstance(label, Label)]
+
+
+def test_feeders_stand_closer_together_rather_than_on_a_sheet_more() -> None:
+    (sheet,) = drawn("fixed-lead-pumps")
+    said = {label.text for label in sheet.primitives if isinstance(label, Label)}
+    assert {"=RM1-M1", "=RM2-M1", "=RM3-M1"} <= said
