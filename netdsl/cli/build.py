@@ -70,7 +70,7 @@ def _formats(_context: click.Context, _option: click.Parameter, value: str) -> t
     " of then, what has says the last one, with bars beside what changed.",
 )
 @click.option(
-    "--jobs", type=click.IntRange(1, 64), default=None, metavar="N", help="How many processes write.  [default: one per core]"
+    "--jobs", type=click.IntRange(1, 64), default=None, metavar="N", help="How many processes draw.  [default: one per core]"
 )
 @click.option("--list", "names", is_flag=True, help="Print the name of each file written.")
 @click.option("--no-cache", "afresh", is_flag=True, help="Use no sheets that earlier builds finished, and keep none.")
