@@ -16,6 +16,8 @@ _PIECE = re.compile(
     r"|(?P<count>\d{1,4})(?P<kind>[xG])(?P<section>\d+(?:\.\d+)?)"
 )
 MAX_CORES = 200
+#: least and largest section of a core, mm²: beyond them it is mistyped
+SECTIONS_MM2 = 0.05, 2000.0
 
 
 def cores_of(construction: str, numbered: bool | None = None) -> tuple[CoreType, ...] | None:
@@ -43,7 +45,8 @@ def cores_of(construction: str, numbered: bool | None = None) -> tuple[CoreType,
             for _ in range(groups):
                 pair += 1
                 cores += [CoreType(f"{pair}{'abcd'[n]}", "", section, False, pair) for n in range(per)]
-    if not cores or any(core.section_mm2 <= 0 for core in cores):
+    least, largest = SECTIONS_MM2
+    if not cores or not all(least <= core.section_mm2 <= largest for core in cores):
         return None
     names = [core.name for core in cores]
     return tuple(cores) if len(set(names)) == len(names) else None

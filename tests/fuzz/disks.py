@@ -133,7 +133,8 @@ def immutable(what: str, scratch: Path) -> str:
 
 def judged(code: int, said: str, before: Files, folder: Path, lines: int = 1) -> str:
     """What is not as it should be, "" where all is. `lines`: how many may be said."""
-    told = [line for line in said.splitlines() if not line.endswith(("...", " s"))]
+    # `check --fix` shows the lines first that it would mend
+    told = [line for line in said.splitlines() if not line.endswith(("...", " s")) and line[:1] not in ("+", "-", "@", " ")]
     wrong = [] if code == 2 else [f"exit code {code}"]
     plain = all(line.startswith("netdsl: ") and "fault in" not in line for line in told)
     wrong += [] if plain and 1 <= len(told) <= lines else [f"said {told}"]
@@ -168,7 +169,7 @@ def told_to_end(what: str, times: int, chance: random.Random, scratch: Path) -> 
         now = held(folder)
         each = what == "format" and all(now.get(name) in (old[name], new[name]) for name in old)
         wrong = judged(process.returncode, said, now if now == new or each else old, folder)
-        done = process.returncode == 0 and now == new
+        done = process.returncode in (0, 1) and now == new
         unbegun = process.returncode == -signal.SIGTERM and now == old and not said
         if wrong and not done and not unbegun:
             return f"ended: {wrong}"

@@ -119,7 +119,7 @@ def builds(count: int, chance: random.Random, scratch: Path) -> Counter[str]:
             assert ended(arguments, plant) == 0
             states.append(held(plant / "out"))
             lasts = time.monotonic() - begin
-        share = count // 4 if example == "hatchery" else count - count // 4
+        share = count // 8 if example == "hatchery" else count - count // 8
         for number in range(share):
             reset(plant / "out", states[0])
             process = started(arguments, plant)
