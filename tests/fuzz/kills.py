@@ -109,6 +109,8 @@ def outcome(folder: Path, old: Files, new: Files, journal: str, again: list[str]
     goes on to the new state."""
     now, stands = held(folder), (folder / journal).exists()
     state = "old" if now == old else "new" if now == new else "journal" if stands else "MIXED"
+    if not hidden(folder) and state in ("old", "new"):
+        return state
     code = ended(again, folder.parent if journal == SET_JOURNAL else folder)
     after = held(folder)
     wanted = new if state in ("journal", "new") or stands or not finishes else old
@@ -138,7 +140,7 @@ def builds(count: int, chance: random.Random, scratch: Path) -> Counter[str]:
             running = killed(process, plant / "out", lasts, SET_JOURNAL, number, chance)
             said = outcome(plant / "out", *states, SET_JOURNAL, arguments, False)
             found[f"build: {said}{'' if running else ' (ended before)'}"] += 1
-            print(f"\r{example} {number + 1}", end="", file=sys.stderr)
+            print(f"\r{example} {number + 1}: {dict(found)}", end="", file=sys.stderr)
     return found
 
 
