@@ -10,20 +10,25 @@ import pytest
 from netdsl.findings import Finding
 from netdsl.network.isolation import ahead_of_isolators, disconnectors, main_isolators
 from netdsl.network.types import Network
-from render.drawings.single_line import KIND as SINGLE_LINE
-from render.drawings.terminals import KIND as TERMINALS
+from render.drawing import members
+from render.drawings.single_line import single_line_sheets
+from render.drawings.terminals import terminal_sheets
 from render.sheet import Label, Sheet
-from tests.readings import judged, network_of, sheets_of
+from tests.readings import drawing_of, judged, network_of
 
 PLANTS = sorted((Path(__file__).parent.parent / "examples").rglob("plant.netdsl"))
-KINDS = (SINGLE_LINE, TERMINALS)
+DRAWN = (single_line_sheets, terminal_sheets)
 RULES = ("isolation-missing", "terminal-open")
 
 
 def read(plant: Path) -> tuple[Network, tuple[Finding, ...], tuple[Sheet, ...]]:
     """The network of a plant, the findings of the rules that sheets speak of too, and the sheets."""
     findings = tuple(finding for finding in judged(plant).findings if finding.rule in RULES)
-    return network_of(plant), findings, tuple(sheet for sheet in sheets_of(plant) if sheet.kind in KINDS)
+    drawing = drawing_of(plant)
+    shown = [member for member in members() if member.draw in DRAWN]
+    assert len(shown) == len(DRAWN)
+    sheets = [sheet for member in shown for sheet in drawing.drawn(member)]
+    return network_of(plant), findings, tuple(sheets)
 
 
 def labels(sheets: tuple[Sheet, ...]) -> list[Label]:
