@@ -21,8 +21,8 @@ from render.sheet import MEDIUM, NARROW, Label, Line, Primitive, Sheet, Tone, Wa
 #: boxes with less between them are marked as one; how far a mark stays off what it marks, mm
 _JOINED, _OFF = 3.0, 0.5
 _DASH = (2.0, 1.0)
-#: head of a column of running numbers
-_NUMBERS = "no"
+#: head of a column of running numbers; of one of cores, whose numbers are names
+_NUMBERS, _CORES = "no", "core"
 #: behind a heading that stands again on the next sheet
 _AGAIN = " (continued)"
 #: width of the lines of what is no more, mm
@@ -129,16 +129,27 @@ def _turned(
 
 
 def _labels(sheet: Sheet) -> list[Label]:
-    """The texts of a sheet, without the running numbers of rows, which move with the rows before them."""
+    """The texts of a sheet, without the running numbers of rows, which move with the rows before them, and without headings that
+    stand again."""
     labels = [part for part in sheet.primitives if isinstance(part, Label)]
-    columns = [label.x for label in labels if label.text == _NUMBERS and not label.of]
-    return [each for each in labels if not (each.text.isdigit() and any(abs(each.x - x) < 1.0 for x in columns))]
+    heads = [label for label in labels if not label.of and label.text in (_NUMBERS, _CORES)]
+    return [
+        each
+        for each in labels
+        if not each.text.endswith(_AGAIN) and not (each.text.isdigit() and _head_of(each, heads) == _NUMBERS)
+    ]
+
+
+def _head_of(label: Label, heads: Sequence[Label]) -> str:
+    """The head of the column that a text stands in, the nearest above it; "" for none of `heads`."""
+    above = [head for head in heads if abs(label.x - head.x) < 1.0 and head.y < label.y]
+    return max(above, key=lambda head: head.y).text if above else ""
 
 
 def _said(label: Label, rename: Rename) -> list[tuple[str, str]]:
     """What a text says of what, word by word, as lines break otherwise where a column is wider; of nothing, as a heading, as a
     whole. What belongs to a running number, as a test, counts for all of these."""
-    of, text = rename(label.of), rename(label.text.removesuffix(_AGAIN))
+    of, text = rename(label.of), rename(label.text)
     own = of if not of or of.startswith(("=", "-", "+")) else "*"
     return [(word.strip(","), own) for word in text.split()] if of else [(text, "")]
 

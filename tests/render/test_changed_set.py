@@ -65,6 +65,19 @@ def test_a_row_that_moved_within_its_sheet_or_to_the_next_is_not_marked() -> Non
     assert marked(sheet(head, *wrapped), before) is None
 
 
+def test_a_list_of_cores_that_breaks_elsewhere_is_not_marked() -> None:
+    """Cores that went to a sheet without the running numbers above them; a heading that stands again."""
+    numbers, cores = (Label(30, 20, "no"), Label(30, 30, "7", of="-K1")), Label(30, 40, "core")
+    title, one, two = Label(30, 45, "-W1 2x1.5", of="-W1"), Label(30, 50, "1", of="-W1 1"), Label(30, 60, "2", of="-W1 2")
+    before = sheet(*numbers, cores, title, one, two)
+    first = sheet(*numbers, cores, title, one)
+    again = Label(30, 25, "-W1 2x1.5 (continued)", of="-W1")
+    second = sheet(Label(30, 20, "core"), again, Label(30, 30, "2", of="-W1 2"), key="x-2")
+    assert differences([first, second], [before], (), (), str, "come") == {}
+    other = sheet(Label(30, 20, "core"), again, Label(30, 30, "3", of="-W1 3"), key="x-2")
+    assert differences([first, other], [before], (), (), str, "come").keys() == {"x-2"}
+
+
 def test_a_text_that_changed_and_a_thing_that_came_are_marked_apart() -> None:
     before = sheet(*row(30, "-K1", "relay", "24 V"))
     found = marked(sheet(*row(30, "-K1", "relay", "48 V"), *row(60, "-K2", "relay")), before)

@@ -36,7 +36,7 @@ def slip(text: str, chance: random.Random) -> str:
         at = chance.randrange(len(lines))
         line = lines[at]
         words = list(re.finditer(r"[^\s{}\"#]+", line.partition("#")[0]))
-        if not words:
+        if not words or line.startswith("include"):  # another file makes another plant: that is the whole's to say
             continue
         word = chance.choice(words)
         place = chance.randrange(word.start(), word.end())
