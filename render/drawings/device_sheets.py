@@ -105,15 +105,20 @@ class DevicePlan:
 
 
 def _place(drawing: Drawing, device: Device) -> str:
-    """The enclosure, else the place, of a device of no function; of a supply, which has none, of the first thing it feeds."""
+    """The enclosure of a device of no function; of one in the field that of what it leads to, else its place."""
     plant = drawing.plant
-    landed = [name for terminal in device.terminals for name in drawing.network.at_terminal.get(f"{device.id}:{terminal}", ())]
-    far = [plant.devices.get(end.device) for name in landed for end in plant.conductors[name].ends]
-    for each in (device, *far):
-        place = plant.places.get(each.place) if each is not None else None
-        if place is not None:
-            return place.enclosure or place.id
-    return ""
+    ring, met = [device], {device.id}
+    for each in ring:  # grows while it is gone through: devices in the field lead on from one to the next
+        place = plant.places.get(each.place)
+        if place is not None and place.enclosure:
+            return place.enclosure
+        for terminal in each.terminals:
+            for name in drawing.network.at_terminal.get(f"{each.id}:{terminal}", ()):
+                for far in (plant.devices.get(end.device) for end in plant.conductors[name].ends):
+                    if far is not None and far.id not in met:
+                        met.add(far.id)
+                        ring.append(far)
+    return next((each.place for each in ring if each.place in plant.places), "")
 
 
 def _devices(drawing: Drawing, function: str, place: str, devices: Sequence[Device], taken: set[str]) -> Devices:

@@ -162,6 +162,14 @@ def test_a_supply_stands_with_what_it_feeds() -> None:
     assert keys == {"-G0": "devices-MCP.1"}
 
 
+def test_a_device_of_no_function_in_the_field_stands_with_the_enclosure_it_leads_to() -> None:
+    folder = HATCHERY.parent / "serial-bus"
+    keys = {
+        label.of: sheet.key for sheet in drawn(folder) for label in labels(sheet) if label.of in ("-A1", "-B1") and label.bold
+    }
+    assert set(keys.values()) == {"devices-MCP.1"}
+
+
 def test_settings_and_notes_stand_below_the_terminals(tmp_path: Path) -> None:
     drawing = drawing_in(tmp_path, HEAD + PUMP)
     found = [row for sheet in device_sheets(drawing) for row in rows(sheet)]
