@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -210,3 +211,29 @@ def test_what_comes_of_changes_in_two_files_is_found_by_a_check(repository: Path
     with pytest.raises(SystemExit):
         main(["check", str(repository), "--since", "trunk"])
     assert "clamp-overfilled" in capsys.readouterr().out
+
+
+def test_the_commands_of_the_workflows_run_in_a_clone(repository: Path) -> None:
+    """Each line of the documentation that calls the program, in a clone with a change, by the shell of a host."""
+    (repository / "site").mkdir()
+    (repository / "site" / "plant.netdsl").write_text(PLANT.replace("place", 'project "Ramp" {\n}\nplace', 1))
+    git(repository, "add", ".")
+    git(repository, "commit", "-q", "-m", "a site")
+    git(repository, "checkout", "-q", "-b", "change")
+    text = (repository / "site" / "plant.netdsl").read_text()
+    (repository / "site" / "plant.netdsl").write_text(text.replace("-X1:2 to", "-X1:3 to"))
+    git(repository, "commit", "-q", "-a", "-m", "another terminal")
+    lines = re.findall(
+        r"^\s*(?:- )?(?:run: )?(netdsl (?:check|compare|build) .*)$", (ROOT / "netdsl" / "GIT.md").read_text(), re.M
+    )
+    assert len(lines) == 6
+    env = {**os.environ, "PYTHONPATH": str(ROOT), "CI_MERGE_REQUEST_DIFF_BASE_SHA": "trunk"}
+    for line in lines:
+        command = line.replace("origin/${{ github.base_ref }}", "trunk").replace(
+            "netdsl ", f'"{sys.executable}" -m netdsl.cli ', 1
+        )
+        done = subprocess.run(["bash", "-e", "-c", command], cwd=repository, env=env, capture_output=True, text=True, check=False)
+        assert done.returncode == 0, line + done.stderr
+    written = {name: (repository / name).stat().st_size for name in ("findings.sarif", "findings.xml", "changes.md")}
+    assert all(written.values()) and "-X1:3" in (repository / "changes.md").read_text()
+    assert (repository / "drawings" / "drawings.pdf").exists()
