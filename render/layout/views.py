@@ -134,10 +134,11 @@ Page = list[tuple[View, float, float]]
 
 
 def pack(views: Sequence[View], area: Box) -> list[Page]:
-    """Views on as few sheets as a few ways of filling them need: in their order, else the large ones first; each on the first
-    sheet that has room, beside what is there or below it. One too large has its own. The views of a sheet keep their order."""
+    """Views on as few sheets as a few ways of filling them need: in their order, else the large ones after the first; each on
+    the first sheet that has room, beside what is there or below it. One too large has its own. The views of a sheet keep their
+    order."""
     number = {id(view): count for count, view in enumerate(views)}
-    orders = [list(views), *(sorted(views, key=key) for key in _LARGEST)]
+    orders = [list(views), *([*views[:1], *sorted(views[1:], key=key)] for key in _LARGEST)]
     found = min((_filled(order, area, below) for order in orders for below in (False, True)), key=len)
     pages = [sorted(page, key=lambda held: number[id(held[0])]) for page in found]
     return sorted(pages, key=lambda page: number[id(page[0][0])])
