@@ -176,7 +176,7 @@ def pairs(count: int, scratch: Path) -> Counter[str]:
     """So many pairs of builds at once into one folder that is empty, of two plants."""
     found: Counter[str] = Counter()
     plants = []
-    for number, example in enumerate(("star-delta", "direct-on-line")):
+    for number, example in enumerate(("faults/clamp-range", "faults/bonding-missing")):
         plant = scratch / f"pair-{number}"
         shutil.copytree(ROOT / "examples" / example, plant)
         assert ended(["build", ".", "-o", "out"], plant) == 0

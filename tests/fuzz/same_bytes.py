@@ -31,12 +31,12 @@ COMMANDS = (
 BUILD = "build . -o out --format svg,pdf,dxf"
 
 
-def written(folder: Path, build: str = BUILD) -> dict[str, str]:
+def written(folder: Path, build: str = BUILD, commands: Sequence[str] = COMMANDS) -> dict[str, str]:
     """Check sums of all that the commands print and write in a folder that holds a plant, by name."""
     from netdsl.cli.entry import main
 
     sums = {}
-    for command in (build, *COMMANDS):
+    for command in (build, *commands):
         out = io.StringIO()
         with chdir(folder), redirect_stdout(out), redirect_stderr(io.StringIO()):
             try:
@@ -61,15 +61,16 @@ def elsewhere(
     python: str = sys.executable,
     words: Sequence[str] = (),
     before: Sequence[str] = (),
+    commands: Sequence[str] = COMMANDS,
 ) -> dict[str, str]:
     """The check sums in other surroundings: `settings` of the environment, None for none; `words` for the build; `before`: what
-    starts it."""
+    starts it; `commands`: what is called besides."""
     folder = Path(tempfile.mkdtemp(dir=scratch, prefix="wörk folder "))
     folder.chmod(0o777)
     for name, data in texts.items():
         (folder / name).write_bytes(data)
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "NETDSL_CACHE": "", **settings}
-    command = [*before, python, "-m", "tests.fuzz.same_bytes", "--here", str(folder), " ".join((BUILD, *words))]
+    command = [*before, python, "-m", "tests.fuzz.same_bytes", "--here", str(folder), " ".join((BUILD, *words)), *commands]
     done = subprocess.run(
         command, env={name: value for name, value in environment.items() if value is not None}, cwd="/", capture_output=True
     )
@@ -110,7 +111,7 @@ def main() -> None:
     parser.add_argument("--python", action="append", default=[])
     options = parser.parse_args()
     if options.here:
-        for name, each in written(options.here, options.examples[0]).items():
+        for name, each in written(options.here, options.examples[0], options.examples[1:]).items():
             print(name, each)
         return
     worst = 0
