@@ -7,9 +7,9 @@ import re
 from netdsl.findings import Finding, Related, Severity, Source, Span
 
 _UNREADABLE = re.compile("[\udc80-\udcff]+")
-#: characters that act on a terminal, or turn the direction in which what follows them is shown: what one reads there is not what
+#: characters that act on a terminal, have no width or turn the direction in which text is shown: what one reads is not what
 #: is written
-UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2028\u2029\u2066-\u2069]")
+UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028-\u202e\u2060\u2066-\u2069]")
 _MARKS_16 = (b"\xff\xfe", b"\xfe\xff")
 _SHOWN = 5
 #: stands for what cannot be shown

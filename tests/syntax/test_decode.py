@@ -35,7 +35,7 @@ def test_utf16_is_named() -> None:
 
 
 def test_characters_that_act_on_a_terminal_or_turn_a_text_around_are_told_and_shown() -> None:
-    acting = "\x00\x07\x1b\x7f\x9b\u061c\u200e\u202e\u2028\u2066"
+    acting = "\x00\x07\x1b\x7f\x9b\u061c\u200b\u202e\u2028\u2066"
     source, findings = decode(f'device -T1 x "a{acting}b"\ndevice -T2 x "\u202e"\n'.encode(), "plant.netdsl")
     assert [finding.message for finding in findings] == ["a character that is not seen, U+0000, and at 10 more places"]
     assert findings[0].span.begin == (1, 16) and findings[0].remedy.startswith("delete it")
