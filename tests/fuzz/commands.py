@@ -11,7 +11,9 @@ from contextlib import chdir, redirect_stderr, redirect_stdout
 from pathlib import Path
 
 from netdsl.cli.entry import main
-from tests.fuzz.held import NAME, hold, not_number
+from netdsl.serving.plants import OpenPlant
+from netdsl.syntax import decode
+from tests.fuzz.held import NAME, hold, not_number, sound
 from tests.fuzz.made import designations
 
 BEFORE = "before.netdsl"
@@ -81,6 +83,19 @@ def holds_of_command(folder: Path, data: bytes, before: bytes, arguments: list[s
     (folder / NAME).write_bytes(data)
     (folder / BEFORE).write_bytes(before)
     runs(folder, arguments, f"{data!r} {before!r} {arguments} {data.decode('utf-8', 'replace')}")
+
+
+def holds_of_edit(data: bytes, before: bytes) -> None:
+    """A text typed over another in an editor: what is found at once, and once the whole is read."""
+    plant = OpenPlant(Path(NAME).absolute())
+    document = plant.open(NAME, before.decode("utf-8", "replace"))
+    plant.refresh()
+    plant.findings("2030-01-01")
+    document.replace(decode(data, NAME)[0].text)
+    plant.version += 1
+    sound(list(plant.findings("2030-01-01")))
+    plant.refresh()
+    sound(list(plant.findings("2030-01-01")))
 
 
 def holds_of_lists(folder: Path, motors: bytes, signals: bytes, arguments: list[str]) -> None:

@@ -30,7 +30,7 @@ BATCH = 20_000
 #: seconds of the processor after which an input is taken to hang where nothing interrupts it
 HANGS_S = 30.0
 COMMAND_LIMIT_S = 20.0  # a command reads, computes and draws, some of them twice
-PER_MILLE = {"list": 0.2, "command": 5, "plant": 15}  # the rest are small texts
+PER_MILLE = {"edit": 3, "list": 0.2, "command": 5, "plant": 15}  # the rest are small texts
 
 
 def one(seed: int, number: int, scratch: Path) -> tuple[str, dict[str, Any]]:
@@ -44,7 +44,9 @@ def one(seed: int, number: int, scratch: Path) -> tuple[str, dict[str, Any]]:
         data, before = made.plant_text(chance), chance.choice(made.words().plants).encode()
         arguments = commands.call_for(data.decode("utf-8", "replace"), chance)
         return "command", {"data": data, "before": before, "arguments": arguments, "folder": scratch}
-    plant = share < sum(PER_MILLE.values())
+    if share > 1000 - PER_MILLE["edit"]:
+        return "edit", {"data": made.plant_text(chance), "before": chance.choice(made.words().plants).encode()}
+    plant = share < PER_MILLE["list"] + PER_MILLE["command"] + PER_MILLE["plant"]
     data = made.plant_text(chance) if plant else made.small_text(chance)
     return "text", {"data": data, "depth": Depth(plant or number % 5 == 0, plant or number % 10 == 0, number % 40 == 0)}
 
@@ -55,6 +57,9 @@ def tried(kind: str, given: dict[str, Any]) -> tuple[str, str] | None:
         with within(LIMIT_S if kind == "text" else COMMAND_LIMIT_S):
             if kind == "text":
                 holds_of_text(given["data"], given["depth"])
+                return None
+            if kind == "edit":
+                commands.holds_of_edit(given["data"], given["before"])
                 return None
             with tempfile.TemporaryDirectory(dir=given["folder"]) as name:
                 if kind == "list":
