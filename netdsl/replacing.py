@@ -168,10 +168,11 @@ def _moves(journal: Path) -> list[_Move]:
 
 
 def _left_in(folder: Path) -> list[Path]:
-    """Files of a folder that were to be moved into place."""
-    with os.scandir(folder) as entries:
+    """Files of a folder that were to be moved into place; none where it may not be listed."""
+    with suppress(PermissionError), os.scandir(folder) as entries:
         named = [each for each in entries if each.name.startswith(".") and each.name.endswith(FRESH)]
         return [folder / each.name for each in named if each.is_file(follow_symlinks=False)]
+    return []
 
 
 def _sweep(folder: Path) -> None:
