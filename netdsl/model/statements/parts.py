@@ -170,7 +170,7 @@ class PartMaker:
     def _source(self, line: PartLine) -> None:
         says = lines.SOURCE.read(self.here, line.attrs, line.items)
         left, right = self._known(line.left), self._known(line.right)
-        if left is not None and right is not None:
+        if left and right:
             kind = "signal" if "signal" in says.kinds else _voltage_kind(says.kinds) or "dc"
             self.sources.append(InnerSource((*left, *right), says.voltage, kind, says.current, line.span))
 
