@@ -95,7 +95,7 @@ class Measure(ValueKind[Quantity], eq=False):
         name = attr.key.text
         if self.low == -inf and self.kind != "temperature" and min(quantity.values) < 0:
             self._out_of_range(attr, f"`{name}` is negative", "give a value from 0 on", here)
-        elif self.positive and (min if self.kind == "length" else max)(quantity.values) <= 0:
+        elif self.positive and (max if quantity.form == "range" and self.kind != "length" else min)(quantity.values) <= 0:
             self._out_of_range(attr, f"`{name}` is nothing", "give a value above 0", here)
         elif not (self.low <= min(quantity.values) and max(quantity.values) <= self.high):
             self._out_of_range(attr, f"`{text}` is more or less than `{name}` can be", f"give {self.bounds}", here)
