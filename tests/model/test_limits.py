@@ -10,7 +10,7 @@ from reading import findings_of, read
 SITE = "place +A kind=cabinet\n"
 #: a line with a hole for the value, values that are taken, values that are refused, what is then said to do
 LIMITS = [
-    ("device -M1 motor at=+A power-factor={}", "0 0.5 1", "-0.1 1.1 0.5..1.1", "give 0 to 1"),
+    ("device -M1 motor at=+A power-factor={}", "0.01 0.5 1", "0 -0.1 1.1 0.5..1.1", "give 0.01 to 1"),
     ("device -M1 motor at=+A starting-power-factor={}", "0 1", "1.1", "give 0 to 1"),
     ("device -M1 motor at=+A efficiency={}", "1% 100%", "0% 101%", "give 1% to 100%"),
     ("device -M1 motor at=+A simultaneity={}", "0 1", "2", "give 0 to 1"),
