@@ -23,6 +23,8 @@ _NAMED = re.compile(r"(?:[\w-]+[ \t]*=[ \t]*)?\$([\w.\-]+)")
 _PARAMETER = re.compile(r"\$([\w.\-]+)")
 #: faults of what a line says by itself, wherever its names lead
 _OF_THE_LINE = frozenset(("wrong-unit", "unknown-word", "unknown-part", "unknown-scheme", "unknown-parameter", "out-of-range"))
+#: unknown names for which the nearest known one is looked for: who has more lost a text, and each search goes through all names
+_SEARCHED = 200
 
 
 class Bound(Struct, frozen=True):
@@ -195,6 +197,8 @@ class Here(NamedTuple):
         device, dot, terminal = base.rpartition(".")
         if dot and base.startswith("-") and self.find(device) is not None:
             near: str | None = f"{device}:{terminal}"  # a dot for the colon
+        elif len(desk.mentioned) > _SEARCHED:
+            near = None
         else:
             near = nearest(base, sorted(set(known) | {self._short(name) for name in known}))
         remedy = f"did you mean `{near}`?" if near else f"declare it, or correct the name of the {what}"

@@ -282,3 +282,13 @@ def test_the_severity_of_a_rule_is_chosen_once(tmp_path: Path) -> None:
     assert (finding.rule, finding.message) == ("duplicate-name", "the severity of `mark-missing` is chosen twice")
     (finding,) = found(tmp_path, 'severity mark-missing grave because "ours"\n')
     assert (finding.rule, finding.span.text) == ("unknown-name", "grave")
+
+
+def test_the_nearest_name_is_offered_as_long_as_slips_are_few(tmp_path: Path) -> None:
+    """Thousands of unknown names are a lost text; going through all names for each of them would take minutes."""
+    lost = found(tmp_path, "".join(f"wire -X1:1 to -P{number}:X1 1mm2 BU\n" for number in range(1000, 1300)))
+    assert len(lost) == 300
+    slips = found(tmp_path, "".join(f"device -Q{n} lamp at=+BOX\nwire -X1:1 to -Q{n}0:X1 1mm2 BU\n" for n in range(10, 15)))
+    assert ["did you mean `-Q1" in finding.remedy for finding in slips] == [True] * 5
+    many = found(tmp_path, "".join(f"device -Q{n} lamp at=+BOX\nwire -X1:1 to -Q{n}0:X1 1mm2 BU\n" for n in range(100, 350)))
+    assert ["did you mean" in finding.remedy for finding in many] == [True] * 200 + [False] * 50
