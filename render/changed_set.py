@@ -38,7 +38,7 @@ _WAS = " as it was"
 
 
 def changed_set(old: Drawing, new: Drawing, comparison: Comparison) -> tuple[Sheet, ...]:
-    """The marked sheets, a list of them first, the rework list last; nothing where no sheet differs."""
+    """The marked sheets, a list of them first, the rework list last, filled by names alone too; nothing where nothing differs."""
     before, after = _bodies(old), _bodies(new)
     back, was_called, now_called = _both_ways(comparison.names)
     touched, lies = _touched(comparison), rewired(old.plant, new.plant, comparison.names)
@@ -60,9 +60,9 @@ def changed_set(old: Drawing, new: Drawing, comparison: Comparison) -> tuple[She
         own = sheet.key if sheet.key in keys else _named_before(sheet.key, back)
         parts += [(each, old.plant.project, gone[own], True) for each in before if each.key == own and own in gone]
     parts += [(each, old.plant.project, gone[each.key], True) for each in before if each.key in gone and each.key not in partners]
-    if not parts:
-        return ()
     rework = rework_sheets(new)
+    if not parts and not rework:
+        return ()
     cover = stacked_sheets([_contents(parts, keys, rework), _told(comparison)], new.size)
     there = {sheet.key for sheet, *_, was in parts if not was} | {each.key for each in (*cover, *rework)}
     drawn = [_drawn(sheet, project, marked, was, cover[0].key) for sheet, project, marked, was in parts]

@@ -160,7 +160,10 @@ def test_only_sheets_with_a_change_are_drawn_with_what_was_there_before_struck(t
 
 def test_a_revision_an_error_and_another_name_mark_nothing(tmp_path: Path) -> None:
     assert drawn(tmp_path, NOW) == ()
-    assert drawn(tmp_path, NOW.replace("=RB1", "=RC1").replace("# ", "")) == ()
+    sheets = drawn(tmp_path, NOW.replace("=RB1", "=RC1").replace("# ", ""))
+    assert not any(isinstance(each, MarkedSheet) for each in sheets)
+    assert [each.key for each in sheets] == ["changes-1", "rework-1"]
+    assert "mark anew" in said(sheets[1])
 
 
 def test_a_terminal_that_came_is_marked_though_another_had_its_number(tmp_path: Path) -> None:
