@@ -46,7 +46,7 @@ class Words:
 
     def said(self, device: Device, texts: Sequence[str]) -> list[Mention]:
         """Texts about a device, broken to the room beside a symbol."""
-        return [Mention(line, NORMAL, device.id) for text in texts for line in broken(text, _WIDEST)]
+        return [Mention(line, NORMAL, device.id) for text in texts for line in broken(text, _WIDEST, united=True)]
 
     def is_elsewhere(self, device: Device) -> bool:
         """Whether a device stands on a door, in the field or in another enclosure."""

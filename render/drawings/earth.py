@@ -61,7 +61,7 @@ def _words(drawing: Drawing, twig: Twig, area: Box) -> tuple[str, tuple[str, ...
     """The title beside the name of a twig, and the lines below it, as broken to its column; a title too long begins these."""
     room = max(_width(area) - _indent(twig) - _STUB - 2.0, 30.0)
     words = f"not joined to the main bar; {twig.words}" if twig.apart else twig.words
-    title, lines = _title(drawing, twig.name.partition(":")[0]), broken(words.rstrip("; "), room)
+    title, lines = _title(drawing, twig.name.partition(":")[0]), broken(words.rstrip("; "), room, united=True)
     if text_width(twig.name, DESIGNATION) + text_width(title) <= _width(area) - _indent(twig) - _STUB:
         return title, lines
     return "", (*broken(title, room), *lines)

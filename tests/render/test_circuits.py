@@ -323,6 +323,12 @@ def test_a_motor_with_a_brake_states_its_ratings_where_its_windings_are() -> Non
     assert "2.2 kW, 4.6 A" in [label.text for label in labels(sheet) if label.of == "=SR1-M1"]
 
 
+def test_a_rating_keeps_its_unit_beside_it() -> None:
+    said = texts(sheet_with("soft-starter-bypass", "Cage motor"))
+    assert {"Cage motor", "22 kW, 4 poles,"} <= set(said)
+    assert not [text for text in said if text.startswith("kW")]
+
+
 def test_a_thermistor_stands_between_the_two_terminals_that_ask_it() -> None:
     root = next(each for each in EXAMPLES if each.name == "hatchery")
     sheet = next(sheet for sheet in drawn(root) if sheet.key == "circuit-RP1.1")

@@ -99,5 +99,6 @@ def test_an_upright_sheet_has_two_columns_of_routes_and_says_titles_of_earthed_p
     assert texts([sheet]).count("nothing lies in it") == 10  # the trays and DUCT2
     lefts = {part.x for part in sheet.primitives if isinstance(part, Label) and part.text.startswith("TRAY")}
     assert len(lefts) == 2
-    earth = " ".join(texts(list(earth_sheets(drawing))))
-    assert "…" not in earth
+    said = texts(list(earth_sheets(drawing)))
+    assert "…" not in " ".join(said)
+    assert not {"m", "mm²"} & {text.split(" ")[0] for text in said}  # a length or section keeps its unit beside it
