@@ -119,7 +119,7 @@ class CellMaker:
             room = self.room - LABEL_OFF - TAP_LEAD - 2 * body.half - 4.0
             to = ", ".join(tap.control or self._beyond(tap))
             texts = (", ".join([*rating_lines(device)[:1], *([f"to {to}"] if to else [])]), device.title)
-            lines = tuple(line for text in texts for line in wrap(text, room, lines=2))[:3]
+            lines = tuple(line for text in texts for line in wrap(text, room, lines=3))[:4]
             made.append(Cell("device", device.id, self._names(device.id, room), lines, body, links=self.link(device.id)))
         counted = (Cell("strokes", step.device, strokes=step.wiring),) if self._changes(step) else ()
         return (*counted, Cell("taps", step.device, taps=tuple(made)))
@@ -156,7 +156,7 @@ class CellMaker:
 
     def _afield(self, device: Device) -> bool:
         place = self.network.plant.places.get(device.place)
-        return place is not None and place.kind in ("field", "box")
+        return place is not None and place.kind in ("field", "box", "pit")
 
     def _names(self, name: str, room: float) -> tuple[str, ...]:
         """The designation, parted before its product and at the points of its function where it is too long for one line."""

@@ -47,8 +47,8 @@ class CircuitPen:
             self.shelves.append((shelf, y, held))
             y += shelf.height + GAP
         self.foot = y - GAP if shelves else y
-        self.leads: list[tuple[Lead, str, tuple[Place, ...]]] = []
-        self.origin: Place | None = None  # where these are fed, if not here
+        # where potentials lead: from which height, what, and where they are fed, if not here
+        self.leads: list[tuple[float, list[tuple[Lead, str, tuple[Place, ...]]], Place | None]] = []
         self.onward: Place | None = None  # where it is said where potentials lead, if not here
 
     def rails(self) -> dict[str, str]:
@@ -60,13 +60,19 @@ class CircuitPen:
                     found.setdefault(part.rail, part.key)
         return found
 
-    def take(self, leads: Sequence[Lead], most: bool) -> Sequence[Lead]:
-        """Say below the circuits where potentials lead, if there is room, with `most` as many as there is; what is left."""
+    def room(self) -> int:
+        """How many lines that say where potentials lead stand below what there is."""
+        return int((self.area.bottom - self.foot - height_of(0)) / (height_of(1) - height_of(0)))
+
+    def take(self, leads: Sequence[Lead], origin: Place | None = None) -> Sequence[Lead]:
+        """Say below what stands here where potentials lead, if there is room, of those fed at `origin` as many as there is; what
+        is left."""
         lines = lines_of(leads, self.area.width)
-        room = int((self.area.bottom - self.foot - height_of(0)) / (height_of(1) - height_of(0)))
-        if len(lines) > room and not most:
+        room = self.room()
+        if len(lines) > room and origin is None:
             return leads
-        self.leads = lines[:room]
+        self.leads.append((self.foot, lines[:room], origin))
+        self.foot += height_of(len(lines[:room]))
         rest: dict[str, Lead] = {}
         for lead, _, places in lines[room:]:
             before = rest[lead.rail].places if lead.rail in rest else ()
@@ -87,8 +93,8 @@ class CircuitPen:
                 self._circuit(x, top, laid, rails)
             self._feet(shelf, y, held)
         self.parts.append(Label(self.area.left, self.area.bottom + USUAL - 2.0, self.pages.wires.usual.words(), NORMAL))
-        if self.leads:
-            self.parts += drawn_leads(self.leads, self.area, self.foot, key, self.origin)
+        for top, lines, origin in self.leads:
+            self.parts += drawn_leads(lines, self.area, top, key, origin)
         if self.onward is not None:
             words = f"{ONWARD_WORDS} {self.onward.number.rpartition('/')[2]} {self.onward.zone}"
             self.parts.append(Label(self.area.left, self.foot + 4.5, words, of=self.pages.group.place, link=self.onward.key))

@@ -12,7 +12,7 @@ from netdsl.network.types import Network
 from render.drawing import Drawing
 from render.drawings.circuit_groups import SHARED, Group, grouped
 from render.drawings.circuit_homes import Homes
-from render.drawings.circuit_leads import Lead, merged
+from render.drawings.circuit_leads import Lead, lines_of, merged
 from render.drawings.circuit_looks import Looks
 from render.drawings.circuit_pages import USUAL, Pages
 from render.drawings.circuit_parts import GIVING, Part
@@ -88,28 +88,29 @@ class CircuitPlan:
                     if self.where[self.fed[rail].key].key != self.where[tap].key:
                         used.setdefault(rail, []).append(self.where[tap])
         for planned in self.planned:
-            for pen in list(planned.pens):
-                taps = pen.rails()
+            waiting: list[tuple[CircuitPen, Sequence[Lead]]] = []
+            for pen in planned.pens:
                 here = {key for key, _, _ in pen.places}
-                feeds = [rail for rail in taps if self.fed[rail].key in here and rail in used]
+                feeds = [rail for rail in pen.rails() if self.fed[rail].key in here and rail in used]
                 left: Sequence[Lead] = merged(Lead(rail, pen.pages.names[rail], tuple(used[rail])) for rail in feeds)
+                left = pen.take(left) if left else left
                 if left:
-                    left = pen.take(left, False)
+                    waiting.append((pen, left))
+            for pen, left in waiting:  # once each has said its own below its circuits
                 while left:
-                    last = self._with_room(planned, pen, used)
+                    lines = len(lines_of(left, pen.area.width))
+                    last = self._with_room(planned, pen, lines, [other for other, _ in waiting])
                     if pen.onward is None:
                         number = planned.pens.index(last) + 1
                         at = zone(self.size, last.area.left, last.foot)
                         pen.onward = Place(f"{planned.key}.{number}", f"{planned.number}{number}", at)
-                    last.origin = self.where[self.fed[left[0].rail].key]
-                    left = last.take(left, True)
+                    left = last.take(left, self.where[self.fed[left[0].rail].key])
 
-    def _with_room(self, planned: Planned, pen: CircuitPen, used: Container[str]) -> CircuitPen:
-        """A sheet behind that of `pen` which says of no potential where it leads and feeds none `used`; else a new one."""
+    def _with_room(self, planned: Planned, pen: CircuitPen, lines: int, full: Sequence[CircuitPen]) -> CircuitPen:
+        """A sheet behind that of `pen`, none of those `full`, with room for `lines` on where potentials lead, or for many of
+        them; else a new one."""
         for other in planned.pens[planned.pens.index(pen) + 1 :]:
-            here = {key for key, _, _ in other.places}
-            feeds = any(self.fed[rail].key in here and rail in used for rail in other.rails())
-            if not feeds and not other.leads and other.foot < other.area.bottom - _ROOM:
+            if other not in full and (lines <= other.room() or other.foot < other.area.bottom - _ROOM):
                 return other
         planned.pens.append(CircuitPen(pen.area, pen.pages, ()))
         return planned.pens[-1]

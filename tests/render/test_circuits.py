@@ -361,7 +361,20 @@ def test_a_contact_beside_another_has_the_end_at_the_load_below() -> None:
 def test_a_potential_fed_on_another_sheet_of_its_function_names_that() -> None:
     root = next(each for each in EXAMPLES if each.name == "booster")
     second = next(sheet for sheet in drawn(root) if sheet.key == "circuit-BP.2")
-    assert [label.text for label in labels(second) if label.of == "-WB1:L1" and label.link] == ["E1 C2"]
+    at_its_line = [label for label in labels(second) if label.of == "-WB1:L1" and label.anchor == "end"]
+    assert [label.text for label in at_its_line if label.link] == ["E1 C2"]
+
+
+def test_where_potentials_lead_takes_no_sheet_where_one_behind_has_room() -> None:
+    root = next(each for each in EXAMPLES if each.name == "booster")
+    small = small_drawing_of(root / "plant.netdsl")
+    for sheets in (drawn(root), tuple(circuit_sheets(small))):
+        bare = [sheet.number for sheet in sheets if not any(isinstance(part, Line) for part in sheet.primitives)]
+        assert len({number.rpartition("/")[0] for number in bare}) == len(bare) and "BP/E3" not in bare
+        assert not any(number.startswith("BP.F/") for number in bare)
+        said = [label for sheet in sheets for label in labels(sheet) if label.text == "Potentials lead to"]
+        assert len(said) > len(bare)
+        assert unanswered(sheets) == []
 
 
 @pytest.mark.parametrize("name", ONE_SHEET)

@@ -20,6 +20,7 @@ from render.sheet import Circle, Label, Line, Sheet
 from render.writers.pdf import pdf_bytes
 from render.writers.svg import svg_bytes
 from tests.render.hand_built import Workshop, direct_feeder, drive_feeder, hall, incoming, random_plant
+from tests.render.plants import EXAMPLES, example
 
 
 def drawn(network: Network) -> list[Sheet]:
@@ -182,6 +183,13 @@ def test_a_device_worked_elsewhere_says_where_its_handle_is() -> None:
     assert said("+MCP.D") == ["-Q0", "handle on +MCP.D"]
     assert said("+MCP.D", current="63A") == ["-Q0", "63 A, handle on +MCP.D"]
     assert said("+MCP.RIGHT", current="63A") == ["-Q0", "63 A", "handle on +MCP.RIGHT"]
+
+
+def test_what_a_fuse_feeds_is_said_whole_and_a_motor_in_a_pit_names_it() -> None:
+    booster = next(each for each in EXAMPLES if each.name == "booster")
+    said = texts(drawn(example(booster).network))
+    assert [each for each in said if each.startswith("stop and")] == ["stop and"] and "contactors" in said
+    assert said.count("+PIT") == 1
 
 
 def test_bar_goes_on_with_a_reference_each_way() -> None:
