@@ -100,7 +100,14 @@ class Homes:
         terminal = device.terminals.get(name)
         if terminal is None:
             return []
-        return [purpose(device, terminal), *(text.partition(": ")[2] for text in governing(device, terminal))]
+        use = purpose(device, terminal)
+        return [use, *(said for text in governing(device, terminal) if not use.endswith(said := _set(text)))]
+
+
+def _set(governing: str) -> str:
+    """A setting as its terminal says it: its value; `on` and `off` with what is, lest the terminal itself be read as off."""
+    name, _, value = governing.partition(": ")
+    return f"{name.replace('-', ' ')} {value}" if value in ("on", "off") else value
 
 
 def _order(part: Part) -> tuple[int, str]:

@@ -98,7 +98,7 @@ def _words(drawing: Drawing, device: Device, names: Names, width: float) -> Iter
     mate = mate_of(drawing.plant, device.id)
     met = f"meets {names.of(mate)}" if mate else ""
     said = ", ".join(text for text in (*rating_lines(device), contacts_of(device), where, handle_words(device), met) if text)
-    if lines := broken(said, width):
+    if lines := broken(said, width, united=True):
         yield _row("words", [(0.0, Cell(lines, device.id))])
 
 
@@ -112,7 +112,7 @@ def _terminals(drawing: Drawing, device: Device, names: Names, width: float) -> 
         said = "; ".join((purpose(device, terminal), *governing(device, terminal)))
         first = [
             (at[0], Cell(broken(terminal.name, room[0]), key, key, bold=True)),
-            (at[1], Cell(broken(said, room[1]), key)),
+            (at[1], Cell(broken(said, room[1], united=True), key)),
         ]
         ends = [*_conductors(drawing, device, terminal, names), *_screens(drawing, device, terminal, names)]
         if not ends:
@@ -192,7 +192,7 @@ def _settings(device: Device, width: float) -> Iterator[Row]:
         cells = [
             (at[0], Cell(broken(line.name, at[2] - _GAP), device.id)),
             (at[2], Cell(broken(line.value, width * SHARES[2] - _GAP), device.id)),
-            (at[3], Cell(broken(f"{given}; {line.choice}" if line.choice else given, room), device.id)),
+            (at[3], Cell(broken(f"{given}; {line.choice}" if line.choice else given, room, united=True), device.id)),
         ]
         yield _row("setting", cells)
 

@@ -115,7 +115,7 @@ def functions(drawing: Drawing) -> Table:
             entries.append(Entry((Cell("–"), Cell(said), Cell("try by hand, and say what was done"), Cell()), name))
     title = drawing.plant.project.title
     blocks = side_by_side(drawing)
-    notes = (_FOLLOWS, *([_APART] if len(tests) > 1 else []), *_NOTES)
+    follows = (_FOLLOWS, *([_APART] if len(tests) > 1 else []))
     rows = tuple(entries) if drawing.of(_circuit).loads else ()
     return Table(
         "functions",
@@ -125,10 +125,10 @@ def functions(drawing: Drawing) -> Table:
         title,
         _STEPS,
         rows,
-        notes,
+        (*follows, *_NOTES),
         blocks=blocks,
         counted=True,
-        later=(CAUTION,),
+        later=(*follows, CAUTION),
         by="function",
     )
 

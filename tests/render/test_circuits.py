@@ -338,6 +338,15 @@ def test_a_thermistor_stands_between_the_two_terminals_that_ask_it() -> None:
     assert len({label.x for label in at.values()}) == 1
 
 
+def test_a_setting_that_is_on_or_off_is_named_and_none_is_said_twice() -> None:
+    root = next(each for each in EXAMPLES if each.name == "hatchery")
+    at = labels(*drawn(root))
+    said = {of: [label.text for label in at if label.of == of] for of in ("=RP2-T1:A", "=RP2-T1:DI4", "=RP1-T1:AI1")}
+    assert said["=RP2-T1:A"][-2:] == ["termination", "off"], "the bus itself is not off"
+    assert " ".join(said["=RP2-T1:DI4"]).endswith("enable enable input on")
+    assert said["=RP1-T1:AI1"].count("voltage") == 1
+
+
 def test_a_contact_in_the_field_is_drawn_with_the_panel_that_it_is_wired_to() -> None:
     root = next(each for each in EXAMPLES if each.name == "serial-bus")
     (sheet,) = [sheet for sheet in drawn(root) if any(label.of == "-B1" for label in labels(sheet))]

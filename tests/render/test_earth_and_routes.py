@@ -74,6 +74,11 @@ def test_the_tree_goes_on_in_the_next_column_under_what_it_hangs_on() -> None:
     assert [label.text for label in labels].count("-XE1") == 2 and any(label.text == "continued" for label in labels)
 
 
+def test_a_length_stands_beside_its_unit() -> None:
+    said = texts(list(earth_sheets(drawing_of(HATCHERY))))
+    assert any(text.endswith(" m") for text in said) and "m" not in said
+
+
 def test_routes_say_classes_wires_and_distances() -> None:
     said = texts(list(route_sheets(drawing_of(HATCHERY))))
     assert {"motor", "mains", "control", "analogue", "bus"} <= set(said)

@@ -15,7 +15,7 @@ from render.drawing import Drawing
 from render.tables.table import Table
 from render.tables.test_record import functions, record, record_sheets
 from render.tables.work_cards import PHASES, work
-from tests.render.plants import EXAMPLES, HATCHERY, drawing_in, example
+from tests.render.plants import EXAMPLES, HATCHERY, drawing_in, example, texts
 
 PLANT = """netdsl 1
 project "Mill" {
@@ -122,6 +122,12 @@ def test_functional_steps_are_those_of_the_bench() -> None:
     test = bench_test(circuit_of(drawing.network))
     said = [entry.cells[1].text for entry in drawing.of(functions).entries]
     assert said == [row.operate.replace("`", "") for row in test.rows]
+
+
+def test_every_sheet_of_functional_steps_says_what_they_follow() -> None:
+    sheets = [sheet for sheet in record_sheets(example(HATCHERY)) if "Functional test" in sheet.title]
+    assert len(sheets) > 1
+    assert all("Steps follow the text, not what is built" in " ".join(texts(sheet)) for sheet in sheets)
 
 
 def test_functional_steps_of_a_large_plant_go_function_by_function(monkeypatch: pytest.MonkeyPatch) -> None:
