@@ -111,7 +111,7 @@ def _lane(
     width = max(2 * _EDGE + _PITCH * len(cables), text_width(wires) + 4.0 if not cables else 0.0, least)
     marks = [Mark(_EDGE + _PITCH * (n + 0.5), name, name, link(name)) for n, name in enumerate(cables)]
     labels = labels_along(marks, width)
-    titles = broken(title, width)
+    titles = broken(title, width, united=True)
     head = TITLE_ROOM + _LINE * (len(titles) - 1) + labels.extent
     foot = head + _DEPTH
     lines = [line for text in ([wires] if wires and cables else []) + list(words) for line in broken(text, width)]
