@@ -76,7 +76,8 @@ def _add_tails(group: Group, side: Side, height: Height, index: int, entry: Entr
 
 def group_text(group: Group, width: float) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Designation and remarks of a cable as broken to the width of its column."""
-    return broken(group.head, width, DESIGNATION), tuple(line for text in group.lines for line in broken(text, width, united=True))
+    lines = tuple(line for text in group.lines for line in broken(text, width, united=True))
+    return broken(group.head, width, DESIGNATION), lines
 
 
 def split_group(group: Group, first: int, last: int, before: str, after: str) -> Group:
