@@ -18,6 +18,7 @@ from render.drawings.circuit_tracks import Port, Run, tracks
 _TRACK, _PITCH, _APART = 2.6, 4.0, 1.2
 _OVER, _UNDER, _NONE = 1.8, 1.4, 0.8  # above the first track of a channel, below the last; a channel without any
 _EASE = 1.5  # by how much a circuit may be wider than it needs
+_CLOSE = 2  # columns from a part to the one that leaves its designation out
 FOOT_PITCH = 4.0  # of what is said below a load
 
 Labels = Mapping[tuple[str, int, bool], list[Mention]]
@@ -88,11 +89,20 @@ class Layout:
         return found
 
     def _leads(self, key: str) -> bool:
-        """Whether the designation of a part is said at it: not where the one before it has the same device."""
+        """Whether the designation of a part is said at it: not where the one close before it has the same device."""
         part, before = self.circuit.parts[key], self.circuit.parts.get(self.before.get(key, ""))
         if before is None or before.device != part.device or before.kind != part.kind:
             return True
-        return part.kind == "contact" and not self._linked(before, part)
+        if part.kind == "contact":
+            return not self._linked(before, part)
+        return self._is_far(before, part)
+
+    def _is_far(self, before: Part, part: Part) -> bool:
+        """Whether more stands between two parts than that one designation serves both, or but one of them hangs."""
+        if self.columns.ways[part.key][0] - self.columns.ways[before.key][-1] > _CLOSE:
+            return True
+        used = self.circuit.used
+        return part.kind == "pin" and ((part.key, 0, True) in used) != ((before.key, 0, True) in used)
 
     def _follows(self, key: str) -> str:
         """The contact to which a mechanical link joins a part, "" for none."""

@@ -504,3 +504,16 @@ def test_a_contact_says_what_moves_it(tmp_path: Path) -> None:
 def test_below_a_coil_each_contact_has_its_place_and_free_ones_are_said() -> None:
     found = texts(sheet_with("star-delta", "Star", "Delta"))
     assert "free 13-14" in found and any(text.startswith("13-14 ") for text in found)
+
+
+def test_a_terminal_that_stands_apart_names_its_device() -> None:
+    assert "-X2:3" in {label.text for sheet in drawn(_named("heater-contactor")) for label in labels(sheet)}  # far from -X2:2
+    pins = next(sheet for sheet in drawn(_named("local-remote")) if sheet.key == "circuit-HP1.2")
+    said = [label for label in labels(pins) if label.text == "-T1"]
+    for name in ("AI1", "AI2"):  # the one hangs from its conductor, the other stands on its own
+        pin = next(label for label in labels(pins) if label.text == name)
+        assert any(0 < pin.x - label.x < 15 and abs(pin.y - label.y) < 12 for label in said), name
+
+
+def _named(name: str) -> Path:
+    return next(folder for folder in EXAMPLES if folder.name == name)
