@@ -89,8 +89,10 @@ class _Diagram:
     def _part(self, columns: Columns, part: Part, at: int, chains: Iterator[list[int]], share: float, final: bool) -> None:
         """Trunk or reference, bar and branches of one part, its first column `at`; `final`: nothing stands right of it."""
         group, x, y = part.group, columns.x(at), columns.top
+        several = group.shared and (len(group.feeders) > 1 or bool(group.bar))
+        parted = bool(group.trunk) and not (part.begins and part.ends)  # a single way that goes on overleaf
         if part.begins:
-            self._head(columns, group, x, y, share)
+            self._head(columns, group, x, y, share, several or parted)
         lanes = []
         if part.beside:
             at += 1
@@ -100,14 +102,12 @@ class _Diagram:
             columns.draw(branch, lane, chains, y)
             lanes.append(lane)
             lane += branch.width
-        several = group.shared and (len(group.feeders) > 1 or bool(group.bar))
-        parted = bool(group.trunk) and not (part.begins and part.ends)  # a single way that goes on overleaf
         if several or parted:
             self._bar(columns, part, at, lanes, final)
             neutral_bar(columns, part, at, self._neutral_from)
 
-    def _head(self, columns: Columns, group: Group, x: float, bar_y: float, share: float) -> None:
-        """What leads to a bar: the trunk from its supply, or a reference to the device that feeds it."""
+    def _head(self, columns: Columns, group: Group, x: float, bar_y: float, share: float, bar: bool) -> None:
+        """What leads to a bar, or without one to the only way: the trunk from its supply, or a reference to what feeds it."""
         draft = columns.draft
         if group.origin:
             draft.anchors[f"head {group.origin}"] = (x, bar_y)
@@ -144,7 +144,7 @@ class _Diagram:
         if self.plan.small:
             draft.foot = below = y + 3.0
             lane = x + columns.pitch - FOLD
-            way = ((x, y), (x, below), (lane, below), (lane, bar_y), (x + columns.pitch - 12.0, bar_y))
+            way = ((x, y), (x, below), (lane, below), (lane, bar_y), (x + columns.pitch - (12.0 if bar else 0.0), bar_y))
             draft.primitives.append(Line(way, WIDE, of=group.trunk[-1].device))
             self._live(draft, x - LINE_AT + 2.0, below + 8.0, columns.pitch - 4.0)
             return

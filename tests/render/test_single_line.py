@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 
@@ -19,6 +20,7 @@ from render.layout.overlap import overlaps
 from render.sheet import Circle, Label, Line, Sheet
 from render.writers.pdf import pdf_bytes
 from render.writers.svg import svg_bytes
+from tests.readings import small_drawing_of
 from tests.render.hand_built import Workshop, direct_feeder, drive_feeder, hall, incoming, random_plant
 from tests.render.plants import EXAMPLES, example
 
@@ -201,6 +203,14 @@ def test_bar_goes_on_with_a_reference_each_way() -> None:
             assert onward[0].text.startswith(f"→ sheet {there.number} / ")
             back = next(label for label in labels([there]) if label.text.startswith("← "))
             assert back.link == here.key
+
+
+def test_an_only_way_beside_its_supply_is_joined_to_it() -> None:
+    drawing = small_drawing_of(Path(__file__).parents[2] / "examples" / "two-wire-start")
+    (sheet,) = single_line_sheets(drawing)
+    lines = [part for part in sheet.primitives if isinstance(part, Line)]
+    ends = [line.points[-1] for line in lines if line.of == "-G0"]
+    assert any(line.points[0] in ends for line in lines if line.of not in ("", "-G0"))
 
 
 def test_references_name_the_zone_of_their_goal() -> None:
