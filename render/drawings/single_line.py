@@ -214,7 +214,9 @@ class _Diagram:
         if not part.ends:
             draft.refer(Label(right, y - 2.2, "", anchor="end", of=name), f"bar {part.index} {number + 1} left", "→ {}")
         one_line = self.plan.small and part.begins and bool(group.origin)
-        self._bar_name(draft, name, start, y - 2.2, end - start, one_line)
+        if not part.ends and not self._is_bar(name) and self._name_width(name) > end - start:
+            return  # said whole where it goes on
+        self._bar_name(draft, name, start, y - 2.2, end - start, one_line, 0.0 if part.begins else _REFERENCE)
 
     def _is_bar(self, name: str) -> bool:
         return self.network.plant.devices[name].kind in BARS
@@ -240,8 +242,8 @@ class _Diagram:
         own = text_width(name, DESIGNATION) + 3.0 if self._is_bar(name) else 0.0
         return own + text_width(self._words(name)[0])
 
-    def _bar_name(self, draft: Draft, name: str, x: float, y: float, room: float, one_line: bool) -> None:
-        """Designation of a bar and what is said of it, in one line or two."""
+    def _bar_name(self, draft: Draft, name: str, x: float, y: float, room: float, one_line: bool, free: float) -> None:
+        """Designation of a bar and what is said of it, in one line or two; `free`: room left of it in the upper, mm."""
         words = self._words(name)
         if self._is_bar(name):
             used = text_width(name, DESIGNATION) + 3.0
@@ -254,7 +256,7 @@ class _Diagram:
             if text_width(whole) <= room - used:
                 words = [whole]
             elif words[1:] and words[1] and not one_line:
-                draft.primitives.append(Label(x, y - 5.4, shorten(words[1], room), of=name))
+                draft.primitives.append(Label(x - free, y - 5.4, shorten(words[1], room + free), of=name))
             x, room = x + used, room - used
         text = shorten(words[0], room)
         if text:

@@ -213,6 +213,16 @@ def test_an_only_way_beside_its_supply_is_joined_to_it() -> None:
     assert any(line.points[0] in ends for line in lines if line.of not in ("", "-G0"))
 
 
+def test_what_a_bar_bears_is_said_whole_where_it_goes_on_from_another_sheet() -> None:
+    drawing = small_drawing_of(Path(__file__).parents[2] / "examples" / "star-delta")
+    sheets = [framed(sheet, drawing.plant.project) for sheet in single_line_sheets(drawing)]
+    said = texts(sheets)
+    assert "Ik 4.14 kA, withstand not stated" in said
+    assert "3 ~ 400 V 50 Hz" in said
+    assert not [text for text in said if text.startswith("3 ~ 40") and text.endswith("…")]  # said whole overleaf
+    assert [fault for sheet in sheets for fault in overlaps(sheet)] == []
+
+
 def test_references_name_the_zone_of_their_goal() -> None:
     sheets = drawn(bypass())
     label = next(label for label in labels(sheets) if label.text == "from -WB2")
