@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from msgspec import Struct, field
 from msgspec.structs import replace
@@ -63,7 +63,7 @@ def sheet_of(draft: Draft, title: str, kind: str, part_of: str) -> Sheet:
 
 class Columns(Struct, frozen=True):
     """Draws branches on one sheet. `first_x`, `pitch`: line of the first column and distance of columns; `top`: where feeders
-    begin; `load_y`: head of the load row; `rows`: where their cells stand."""
+    begin; `load_y`: head of the load row; `rows`: where their cells stand; `isolators`: with which off something stays live."""
 
     draft: Draft
     first_x: float
@@ -72,6 +72,7 @@ class Columns(Struct, frozen=True):
     load_y: float = 0.0
     rows: Rows | None = None
     earth_y: float = 0.0
+    isolators: Collection[str] = ()
 
     def x(self, column: int) -> float:
         """Line of a column, mm."""
@@ -127,6 +128,9 @@ class Columns(Struct, frozen=True):
         self.draft.primitives += parts
         if cell.kind == "device":
             self.draft.anchors[f"at {cell.of}"] = (x, y + height / 2)
+        if cell.kind == "device" and cell.of in self.isolators:
+            self.draft.primitives.append(Label(x - 6.0, y + 1.6, "LIVE", anchor="end", bold=True, of=cell.of))
+            self.draft.live.append(cell.of)
         for tap in cell.taps:
             self.draft.anchors[f"at {tap.of}"] = (x, y)
         self._texts(cell, texts)

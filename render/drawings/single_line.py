@@ -42,6 +42,7 @@ class _Diagram:
         self.drawing = drawing
         self.network, self.size, self.area = drawing.network, drawing.size, drawing.whole
         self._neutral_from = 0.0
+        self._told_at: tuple[float, float, float] | None = None
         self.plan = drawing.of(SingleLinePlan)
         self.feeders, self.maker = self.plan.feeders, self.plan.maker
 
@@ -74,12 +75,14 @@ class _Diagram:
             if rows.place(bar_y + BELOW_BAR, load_y):
                 break
         earth_y = self.plan.earth_y(band) if band.columns else 0.0
-        columns = Columns(draft, self.area.left + HEADING + LINE_AT, pitch, bar_y, load_y, rows, earth_y)
+        first_x, isolators = self.area.left + HEADING + LINE_AT, self.drawing.live.isolators
+        columns = Columns(draft, first_x, pitch, bar_y, load_y, rows, earth_y, isolators)
         chains = iter(rows.chains)
-        at = 0
+        at, self._told_at = 0, None
         for part in parts:
             self._part(columns, part, at, chains, trunk_share, part is parts[-1])
             at += part.width
+        self._live(draft)
         columns.joins()
         earth_bar(self.network, columns, self.area.left)
         if band.columns:
@@ -135,9 +138,6 @@ class _Diagram:
         carrying = {step.device for step in group.trunk if step.wiring.neutral or step is group.trunk[0]}
         for cell in self.plan.trunk_cells(group):
             height = cell.height + share * stretch(cell)
-            if cell.kind == "device" and cell.of in self.drawing.live.isolators:
-                draft.primitives.append(Label(x - 6.0, y + 1.6, "LIVE", anchor="end", bold=True, of=cell.of))
-                draft.live.append(cell.of)
             y = self._tee(columns, cell, x, y, height) if cell.kind == "tee" else columns.cell(cell, x, y, height)
             if cell.kind == "device" and cell.of in carrying:
                 self._neutral_from = y
@@ -146,7 +146,7 @@ class _Diagram:
             lane = x + columns.pitch - FOLD
             way = ((x, y), (x, below), (lane, below), (lane, bar_y), (x + columns.pitch - (12.0 if bar else 0.0), bar_y))
             draft.primitives.append(Line(way, WIDE, of=group.trunk[-1].device))
-            self._live(draft, x - LINE_AT + 2.0, below + 8.0, columns.pitch - 4.0)
+            self._told_at = (x - LINE_AT + 2.0, below + 8.0, columns.pitch - 4.0)
             return
         draft.primitives.append(Line(((x, y), (x, bar_y)), WIDE, of=group.trunk[-1].device))
         self._totals(draft, group, x)
@@ -182,11 +182,12 @@ class _Diagram:
         lines = (*total_lines(self.network, loads), *((upstream,) if upstream else ()))
         for index, line in enumerate(lines):
             draft.primitives.append(Label(left, self.area.top + 4.0 + 5.0 * index, line, of=supply))
-        self._live(draft, left, self.area.top + 4.0 + 5.0 * len(lines), self.area.right - left)
+        self._told_at = (left, self.area.top + 4.0 + 5.0 * len(lines), self.area.right - left)
 
-    def _live(self, draft: Draft, x: float, y: float, room: float) -> None:
-        """What LIVE means, where it stands on the sheet."""
-        if draft.live:
+    def _live(self, draft: Draft) -> None:
+        """What LIVE means, where it stands on the sheet, beside the last trunk that begins there."""
+        if draft.live and self._told_at:
+            x, y, room = self._told_at
             draft.primitives.append(Label(x, y, shorten(live_words(draft.live), room), of=draft.live[0]))
 
     def _bar(self, columns: Columns, part: Part, at: int, lanes: list[int], final: bool) -> None:

@@ -179,7 +179,7 @@ def test_a_device_worked_elsewhere_says_where_its_handle_is() -> None:
         shop.feed("-Q0", "-M1")
         network = shop.network()
         assert faults(network) == []
-        return [label.text for label in labels(drawn(network)) if label.of == "-Q0"]
+        return [label.text for label in labels(drawn(network)) if label.of == "-Q0" and "LIVE" not in label.text]
 
     assert said("") == ["-Q0"]
     assert said("+MCP.D") == ["-Q0", "handle on +MCP.D"]
@@ -221,6 +221,13 @@ def test_what_a_bar_bears_is_said_whole_where_it_goes_on_from_another_sheet() ->
     assert "3 ~ 400 V 50 Hz" in said
     assert not [text for text in said if text.startswith("3 ~ 40") and text.endswith("…")]  # said whole overleaf
     assert [fault for sheet in sheets for fault in overlaps(sheet)] == []
+
+
+def test_what_is_live_with_the_isolator_off_is_said_where_a_panel_has_one_way_alone() -> None:
+    (sheet,) = single_line_sheets(small_drawing_of(Path(__file__).parents[2] / "examples" / "two-wire-start"))
+    (live,) = [part for part in sheet.primitives if isinstance(part, Label) and part.text == "LIVE"]
+    assert (live.of, live.bold) == ("-Q0", True)
+    assert "LIVE: stays live with -Q0 off." in texts([sheet])
 
 
 def test_references_name_the_zone_of_their_goal() -> None:
