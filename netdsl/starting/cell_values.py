@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from math import inf
 
 from msgspec import Struct, field
 
@@ -81,11 +82,12 @@ def power_of(reader: Reader, cell: Cell, way: str, assumed: dict[str, str]) -> f
         assumed["power"] = f"power {number_text(own[0].power / 1000)} kW, of the library's {ways()[way].part}"
         return own[0].power
     match = _NUMBER.fullmatch(cell.text)
-    if match is None or match[2].lower() not in ("", "kw", "w"):
+    watts = {"w": 1, "kw": 1000, "": 1000}.get(match[2].lower()) if match else None
+    value = float(match[1].replace(",", ".")) * watts if match and watts else inf
+    if value == inf:  # no number, or one of hundreds of digits
         message = f"`{cell.text}` is no power" if cell.text else "the power is missing"
         reader.fault("wrong-unit", cell.span, message, "give the rated power of the shaft in kW, for example `7.5kW`")
         return 0.0
-    value = float(match[1].replace(",", ".")) * (1 if match[2].lower() == "w" else 1000)
     least_kw = practice()["motors"]["least_kw"]
     if value < least_kw * 1000 and not own:
         reader.fault(
