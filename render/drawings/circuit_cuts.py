@@ -10,6 +10,7 @@ from render.drawings.circuit_rows import components
 from render.drawings.circuit_words import Words
 
 _AGAIN = frozenset({"terminal", "pin"})  # what may stand in several places
+_AGAIN_WORD = " again "  # between the key of a part and the number of the copy
 
 
 class Cuts:
@@ -72,12 +73,17 @@ class Cuts:
         return 0 < len(here) + len(copies[0]) < total and 0 < len(there) + len(copies[1]) < total
 
     def _whole(self, circuit: Circuit, first: set[str]) -> set[str]:
-        """`first` with each reference on the side of what it is joined to: no conductor is parted twice."""
+        """`first` with each reference on the side of what it is joined to: no conductor is parted twice. So is a terminal
+        that is drawn several times and has one conductor here: alone it would be a circle that nothing leads to."""
         for link in circuit.links:
             for near, far in (link.ends, link.ends[::-1]):
-                if circuit.parts[near[0]].kind == "refer":
+                if circuit.parts[near[0]].kind == "refer" or (circuit.degree[near[0]] == 1 and self._copied(near[0])):
                     (first.add if far[0] in first else first.discard)(near[0])
         return first
+
+    def _copied(self, key: str) -> bool:
+        """Whether a part is one of several that stand for a terminal."""
+        return _AGAIN_WORD in key or f"{key}{_AGAIN_WORD}2" in self.group.parts
 
     def _cut(self, circuit: Circuit, first: set[str]) -> list[Circuit]:
         """Part a circuit: a terminal is drawn again on the other side, any other line goes on at a reference."""
@@ -112,9 +118,9 @@ class Cuts:
         """A terminal drawn once more, each naming the place of the other."""
         part = circuit.parts[key]
         number = 2
-        while f"{key} again {number}" in self.group.parts:
+        while f"{key}{_AGAIN_WORD}{number}" in self.group.parts:
             number += 1
-        copy = f"{key} again {number}"
+        copy = f"{key}{_AGAIN_WORD}{number}"
         self.group.parts[copy] = Part(copy, part.kind, part.device, part.ways)
         self.net.rank[copy] = self.net.rank[key] = circuit.rank[node]
         self.drawn.name(key, copy)

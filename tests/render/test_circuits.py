@@ -515,5 +515,11 @@ def test_a_terminal_that_stands_apart_names_its_device() -> None:
         assert any(0 < pin.x - label.x < 15 and abs(pin.y - label.y) < 12 for label in said), name
 
 
+def test_a_terminal_drawn_again_for_one_conductor_stands_beside_it() -> None:
+    """Cut for an upright sheet, `-X0:PE` stood five times on the one of a supply, four of them with nothing joined."""
+    first = next(sheet for sheet in circuit_sheets(small_drawing_of(_named("mains-bypass"))) if sheet.key == "circuit-MCP.1")
+    assert sum(label.text.startswith(("-X0:PE", ":PE")) for label in labels(first)) <= 2
+
+
 def _named(name: str) -> Path:
     return next(folder for folder in EXAMPLES if folder.name == name)
