@@ -59,13 +59,14 @@ def runs(folder: Path, arguments: list[str], written: str) -> str:
     out, err = io.StringIO(), io.StringIO()
     os.environ["NETDSL_DEBUG"], os.environ["NETDSL_CACHE"] = "1", ""
     code: object = None
+    collecting = gc.isenabled()
     with chdir(folder), redirect_stdout(out), redirect_stderr(err):
         try:
             main(arguments)
         except SystemExit as leaving:
             code = leaving.code
-        finally:
-            gc.enable()
+        finally:  # as it was: a search among all that a run of tests keeps takes seconds
+            (gc.enable if collecting else gc.disable)()
     said = out.getvalue()
     hold(code in (0, 1, 2), f"exit code {code}: {err.getvalue()[:200]}")
     hold(code != 2 or bool(err.getvalue().strip() or said.strip()), "exit code 2, and nothing is said")
