@@ -22,7 +22,7 @@ from netdsl.viewing.following import Stamps, files_of, stamps
 from netdsl.viewing.pages import ICON, KINDS, SCRIPTS, SERVED, STYLES, fixed, page
 
 #: seconds from a look at the files to the next, and from a change to the look that finds it done
-EVERY_S, SETTLED_S = 0.15, 0.05
+EVERY_S, SETTLED_S = 0.08, 0.03
 #: seconds after which a browser hears that the desk still runs, and the desk that a browser is gone
 _ALIVE_S = 15.0
 #: a sheet shown by itself: no script, its own letters and style
