@@ -282,14 +282,15 @@ def test_nothing_depends_on_the_clock_or_on_chance() -> None:
 
 def counts(call: ast.Call) -> bool:
     """Whether a call of the built-in `sum` counts: what it adds up is a comparison, a negation, a whole number or a length."""
-    given = call.args[0]
-    match given:
-        case ast.GeneratorExp(elt=each):
-            pass
+    match call.args[0]:
         case ast.Call(func=ast.Name(id="map"), args=[ast.Name(id="len"), _]):
             return True
-        case _:
-            return False
+        case ast.GeneratorExp(elt=each):
+            return counts_one(each)
+    return False
+
+
+def counts_one(each: ast.expr) -> bool:
     match each:
         case ast.Compare() | ast.BoolOp() | ast.UnaryOp(op=ast.Not()) | ast.Constant(value=int()):
             return True
