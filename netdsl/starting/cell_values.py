@@ -184,10 +184,10 @@ def length_of(reader: Reader, cell: Cell, assumed: dict[str, str]) -> float:
         assumed["cable length"] = f"motor cable of {usual:g} m"
         return usual
     match = _NUMBER.fullmatch(cell.text)
-    if match is None or match[2].lower() not in ("", "m"):
+    metres = float(match[1].replace(",", ".")) if match and match[2].lower() in ("", "m") else inf
+    if metres == inf:  # no number, or one of hundreds of digits
         reader.fault("wrong-unit", cell.span, f"`{cell.text}` is no length of a cable", "give it in metres, for example `28m`")
         return usual
-    metres = float(match[1].replace(",", "."))
     if not 0 < metres <= longest:
         reader.fault(
             "out-of-range",

@@ -221,6 +221,7 @@ MISTAKES = [
     ("wire -K1:1 to -X1:10", "unknown-terminal", "10", "name the level: `:10.1` or `:10.2`"),
     ("wire -K1:1 to -X1:1 0mm2", "out-of-range", "0mm2", "give 0.05mm2 to 1000mm2"),
     ("wire -K1:1 to -X1:1 1001mm2", "out-of-range", "1001mm2", None),
+    ("wire -K1:1 to -X1:1 0.049mm2", "out-of-range", "0.049mm2", None),
     ("wire -K1:1 to -X1:1 2A", "wrong-unit", "2A", "write the section in mm2"),
     ("wire -K1:1 to -X1:1 1..2mm2", "wrong-unit", "1..2mm2", None),
     ("wire -K1:1 to -X1:1 TWIN", "unknown-word", "TWIN", "did you mean `twin`?"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
+from netdsl.model.construction import SECTIONS_MM2
 from netdsl.model.here import Here
 from netdsl.model.meant_units import unit_remedy
 from netdsl.model.measures import Amount, Measure
@@ -68,9 +69,12 @@ class Section(WordKind):
             here.fault("wrong-unit", word.span, message, remedy, whole=here.whole)
             return SPOILT
         _first_only("section", before, word, here)
-        if not 0 < quantity.value <= MAX_SECTION:
+        least = SECTIONS_MM2[0]
+        if not least <= quantity.value <= MAX_SECTION:
             message = f"`{word.text}` is no section of a wire"
-            here.fault("out-of-range", word.span, message, f"give 0.05mm2 to {MAX_SECTION}mm2")
+            remedy = f"give {least:g}mm2 to {MAX_SECTION}mm2"
+            here.fault("out-of-range", word.span, message, remedy, whole=here.whole)
+            return SPOILT
         return quantity.value
 
 
