@@ -13,8 +13,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from netdsl.model.project import ProjectData
-from render.layout.fonts import Box, fit_height, ink_box, shorten, text_width
-from render.sheet import DESIGNATION, FRAME, MEDIUM, NARROW, NORMAL, SMALL, TITLE, WIDE, Label, Line, Primitive, Sheet
+from render.layout.fonts import Box, fit_height, shorten, text_width
+from render.sheet import DESIGNATION, FRAME, MEDIUM, NARROW, NORMAL, TITLE, WIDE, Label, Line, Primitive, Sheet
 
 #: trimmed sizes, mm: A3 lies, A4 stands (ISO 5457)
 SIZES = {"A3": (420.0, 297.0), "A4": (210.0, 297.0)}
@@ -25,9 +25,9 @@ _LEFT, _OTHER = 20.0, 10.0  # border widths
 _ZONE, _STRIP, _MARK = 50.0, 5.0, 5.0  # zone field; strip of zone letters; centring mark inside the frame
 _INSET = 6.0  # drawing area stays off the frame and its centring marks
 _LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"  # no I, no O: ISO 5457, lest they be read as 1 and 0
-_ROW = 9.0
+_ROWS = (0.0, 9.05, 17.86)  # heads of the rows: the lines above the first and below the last are wide, mm
 _EMPTY = "—"
-_CAPTION_DROP, _VALUE_DROP, _PAD = 2.75, 7.2, 1.2
+_CAPTION_DROPS, _VALUE_DROP, _PAD = (3.32, 3.12, 3.12), 4.47, 1.0  # of captions below these, of values below captions
 _TRIANGLE = 5.4  # side of the triangle with the letter of a revision, mm
 _BAR = 2.8  # of the bars beside what changed, off the frame, mm
 _ORIGIN_ROOM = 3.0  # below that line where columns are narrow, mm
@@ -190,14 +190,13 @@ def _rectangle(box: Box, width: float) -> Line:
 
 
 class _Cell(Struct, frozen=True):
-    """A field of the title block: place in mm from its upper left corner, caption and value; `large` for the title."""
+    """A field of the title block: place in mm from its upper left corner, caption and value."""
 
     x: float
     row: int
     width: float
     caption: str
     value: str
-    large: bool = False
     link: str = ""
 
 
@@ -206,20 +205,20 @@ def _cells(sheet: Sheet, project: ProjectData, issue: Issue) -> tuple[_Cell, ...
     supplement = attributes.get("title2", "")
     name = f"{project.title}, {supplement}" if supplement else project.title
     return (
-        _Cell(0, 0, 58, "Owner", attributes.get("owner", "")),
-        _Cell(58, 0, 50, "Document kind", sheet.kind),
-        _Cell(108, 0, 32, "Date", issue.date),
-        _Cell(140, 0, 40, "Number", attributes.get("number", "")),
-        _Cell(0, 1, 58, "Title", sheet.title, large=True),
-        _Cell(58, 1, 50, "Part of", sheet.part_of),
-        _Cell(108, 1, 32, "Created by", attributes.get("created-by", "")),
-        _Cell(140, 1, 13, "Revision", issue.revision),
-        _Cell(153, 1, 27, "Status", attributes.get("status", "")),
-        _Cell(0, 2, 58, "Project", name),
-        _Cell(58, 2, 36, "Technical reference", attributes.get("technical-reference", "")),
-        _Cell(94, 2, 14, "Language", attributes.get("document-language", "") or "en"),
-        _Cell(108, 2, 32, "Approved by", attributes.get("approved-by", "")),
-        _Cell(140, 2, 40, "Sheet", sheet.number, link=issue.cover),
+        _Cell(0, 0, 56, "Owner", attributes.get("owner", "")),
+        _Cell(56, 0, 38, "Document kind", sheet.kind),
+        _Cell(94, 0, 20, "Date", issue.date),
+        _Cell(114, 0, 32, "Number", attributes.get("number", "")),
+        _Cell(146, 0, 34, "Status", attributes.get("status", "")),
+        _Cell(0, 1, 56, "Title", sheet.title),
+        _Cell(56, 1, 55.5, "Part of", sheet.part_of),
+        _Cell(111.5, 1, 34.5, "Created by", attributes.get("created-by", "")),
+        _Cell(146, 1, 16, "Revision", issue.revision),
+        _Cell(162, 1, 18, "Language", attributes.get("document-language", "") or "en"),
+        _Cell(0, 2, 56, "Project", name),
+        _Cell(56, 2, 55.5, "Technical reference", attributes.get("technical-reference", "")),
+        _Cell(111.5, 2, 34.5, "Approved by", attributes.get("approved-by", "")),
+        _Cell(146, 2, 34, "Sheet", sheet.number, link=issue.cover),
     )
 
 
@@ -260,31 +259,17 @@ def _title_block(sheet: Sheet, project: ProjectData, issue: Issue) -> list[Primi
     block = title_block_box(sheet.size)
     cells = _cells(sheet, project, issue)
     parts: list[Primitive] = [_rectangle(block, WIDE)]
-    parts += [Line(((block.left, block.top + _ROW * row), (block.right, block.top + _ROW * row))) for row in (1, 2)]
+    tops = [block.top + drop for drop in _ROWS]
+    parts += [Line(((block.left, y), (block.right, y))) for y in tops[1:]]
     for cell in cells:
-        x, y = block.left + cell.x, block.top + _ROW * cell.row
+        x, y, foot = block.left + cell.x, tops[cell.row], (*tops, block.bottom)[cell.row + 1]
         if cell.x:
-            parts.append(Line(((x, y), (x, y + _ROW)), NARROW))
-        parts.append(Label(x + _PAD, y + _CAPTION_DROP, cell.caption, SMALL))
-        parts.append(_value(cell, x + _PAD, y + _VALUE_DROP))
+            parts.append(Line(((x, y), (x, foot)), NARROW))
+        base = y + _CAPTION_DROPS[cell.row]
+        text = shorten(cell.value or _EMPTY, cell.width - 2 * _PAD, bold=True)
+        parts.append(Label(x + _PAD, base, cell.caption))
+        parts.append(Label(x + _PAD, base + _VALUE_DROP, text, bold=True, link=cell.link))
     return parts
-
-
-def _value(cell: _Cell, x: float, y: float) -> Label:
-    """The value at the greatest height that fits its field, shortened where none does."""
-    room = cell.width - 2 * _PAD
-    heights = (DESIGNATION, NORMAL, SMALL) if cell.large else (NORMAL, SMALL)
-    text = cell.value or _EMPTY
-    height = fit_height(text, room, heights)
-    text = shorten(text, room, height)
-    return _clear_of_caption(Label(x, y, text, height, link=cell.link), y - _VALUE_DROP + _CAPTION_DROP + 0.9)
-
-
-def _clear_of_caption(label: Label, above: float) -> Label:
-    """`label`, one height smaller where accents on its capitals would reach into the caption."""
-    if ink_box(label).top >= above or label.height <= SMALL:
-        return label
-    return replace(label, height=NORMAL if label.height > NORMAL else SMALL)
 
 
 def _banner(size: str, errors: int) -> list[Primitive]:

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from render.layout.bounds import arc_point, bounds_of
 from render.layout.fonts import Box, ink_box
-from render.layout.frame import frame_box, frame_primitives, title_block_box
+from render.layout.frame import frame_box, frame_primitives
 from render.sheet import NORMAL, Arc, Circle, Label, Line, Primitive, Sheet
 
 #: the least distance of ink from other ink, mm
@@ -42,10 +42,10 @@ class _Stroke(NamedTuple):
 
 def overlaps(sheet: Sheet, least: float = NORMAL) -> list[str]:
     """What is wrong with the lettering of `sheet`, one line each, in a fixed order; empty for a sheet that reads well. `least`:
-    the height of the smallest lettering outside the title block, mm."""
+    the height of the smallest lettering, mm."""
     texts = [_Text(ink_box(p), p) for p in sheet.primitives if isinstance(p, Label) and p.text.strip()]
     texts.sort(key=lambda text: (text.box.top, text.box.left, text.label.text))
-    faults = [*_too_small(sheet, texts, least), *_outside(sheet)]
+    faults = [*_too_small(texts, least), *_outside(sheet)]
     faults += _texts_meet(texts)
     faults += _strokes_meet(texts, sheet.primitives)
     faults += _inside_black(texts, sheet.primitives)
@@ -56,10 +56,9 @@ def _named(text: _Text) -> str:
     return f"text `{text.label.text}` at {text.label.x:.1f}, {text.label.y:.1f}"
 
 
-def _too_small(sheet: Sheet, texts: Iterable[_Text], least: float) -> Iterator[str]:
-    block = title_block_box(sheet.size)
+def _too_small(texts: Iterable[_Text], least: float) -> Iterator[str]:
     for text in texts:
-        if text.label.height < least - _SLACK and not block.holds(text.box):
+        if text.label.height < least - _SLACK:
             yield f"{_named(text)} is {text.label.height:g} mm high, below {least:g} mm"
 
 

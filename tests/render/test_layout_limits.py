@@ -127,12 +127,12 @@ def test_the_title_block_gives_what_the_project_states_and_a_dash_for_the_rest()
     def fields(drawn: tuple[Primitive, ...]) -> list[str]:
         return [part.text for part in drawn if isinstance(part, Label) and block.holds(ink_box(part))]
 
-    captions = ("Owner", "Document kind", "Date", "Number", "Title", "Part of", "Created by", "Revision", "Status")
-    values = ("the owner", "Kind", "—", "the number", "Title", "Part", "the created-b", "—", "the status")
-    below = ("Project", "Technical reference", "Language", "Approved by", "Sheet")
-    stating = ("Plant, the title2", "the technical", "the doc…", "the approved-", "K1")
+    captions = ("Owner", "Document kind", "Date", "Number", "Status", "Title", "Part of", "Created by", "Revision", "Language")
+    values = ("the owner", "Kind", "—", "the number", "the status", "Title", "Part", "the created-b", "—", "the doc…")
+    below = ("Project", "Technical reference", "Approved by", "Sheet")
+    stating = ("Plant, the title2", "the technical", "the approved-", "K1")
     assert fields(stated) == [word for pair in zip((*captions, *below), (*values, *stating), strict=True) for word in pair]
-    assert fields(bare)[1::2] == ["—", "Kind", "—", "—", "Title", "Part", "—", "—", "—", "Plant", "—", "en", "—", "K1"]
+    assert fields(bare)[1::2] == ["—", "Kind", "—", "—", "—", "Title", "Part", "—", "—", "en", "Plant", "—", "—", "K1"]
 
 
 def test_remarks_stand_one_below_the_other_and_rise_by_what_their_area_does_not_hold() -> None:

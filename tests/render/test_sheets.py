@@ -42,9 +42,11 @@ def test_frame_and_title_block_read_well(size: str, errors: int) -> None:
 
 
 def test_long_and_accented_values_stay_in_their_fields() -> None:
-    attributes = dict.fromkeys(("number", "owner", "approved-by"), "ÅÄÉ a value that is far too long for any field of it")
-    page = replace(sheet(), title="Åtgärder " * 20, part_of="=RP1.RP2 " * 20, kind="k" * 90)
-    assert overlaps(framed(page, replace(PROJECT, attributes=attributes), 3)) == []
+    words = ("number", "owner", "approved-by", "created-by", "status", "technical-reference", "document-language", "title2")
+    attributes = dict.fromkeys(words, "ÅÄÉ a value that is far too long for any field of it")
+    page = replace(sheet(), title="Åtgärder " * 20, part_of="=RP1.RP2 " * 20, kind="Åk" * 90)
+    for size in ("A3", "A4"):
+        assert overlaps(framed(replace(page, size=size), replace(PROJECT, attributes=attributes, title="Ågrip"), 3)) == []
 
 
 def test_title_block_says_who_what_when_and_no_total() -> None:
@@ -196,8 +198,14 @@ def _distance(x: float, y: float, one: tuple[float, float], two: tuple[float, fl
     return float(((one[0] + share * dx - x) ** 2 + (one[1] + share * dy - y) ** 2) ** 0.5)
 
 
-def test_normal_text_is_the_least_outside_the_title_block() -> None:
+def test_normal_text_is_the_least_everywhere_the_title_block_included() -> None:
     assert overlaps(framed(sheet(Label(100, 100, "2.5 mm²", NORMAL)), PROJECT, 0)) == []
+    block = title_block_box("A3")
+    written = framed(sheet(), PROJECT, 1)
+    assert min(part.height for part in written.primitives if isinstance(part, Label)) == NORMAL
+    empty = replace(written, primitives=tuple(part for part in written.primitives if not isinstance(part, Label)))
+    small = Label(block.left + 10, block.top + 5, "small", SMALL)
+    assert any("below 2.5 mm" in fault for fault in overlaps(replace(empty, primitives=(*empty.primitives, small))))
 
 
 @pytest.mark.parametrize("gap", [0.2, 0.3])
