@@ -20,6 +20,7 @@ from render.issues import Issues
 from render.layout.fonts import font_file
 from render.shares import MOST, Done, Order, Piece, Portion, is_file, written
 from render.sheet import Sheet
+from render.store import Store, font_key
 from render.streaming import streamed
 from render.tables.register import Fingerprints, Sources
 
@@ -153,7 +154,7 @@ def _write(draw: Callable[[_Write], list[Done]], folder: Path, formats: Sequence
                     moved.append(font.name)
             bound = [PDF_NAME] if "pdf" in formats else []
             for name in bound:
-                _bind(done, title, fresh / name)
+                _bind(done, title, fresh / name, ways.store)
         paths = tuple(folder / name for name in (*names, *bound))
         made = Written(len(done), paths, sum(bool(each.fresh) for each in done) if forms else None)
         return Fresh([*bound, *names, *(font.name for font in fonts)], [*bound, *moved])
@@ -162,9 +163,16 @@ def _write(draw: Callable[[_Write], list[Done]], folder: Path, formats: Sequence
     return made
 
 
-def _bind(done: Iterable[Done], title: str, file: Path) -> None:
-    """Bind the PDF of the pages of sheets."""
+def _bind(done: Iterable[Done], title: str, file: Path, kept_in: Path | None) -> None:
+    """Bind the PDF of the pages of sheets; fonts that an earlier build cut are taken from the store in the folder `kept_in`."""
     from render.writers.pdf import write_pdf
+    from render.writers.pdf_fonts import Cut, cut_font
+
+    store = Store(kept_in)
+
+    def fonts(bold: bool, characters: str) -> Cut:
+        return store.made(font_key(bold, characters), lambda: cut_font(bold, characters), Cut)
 
     with file.open("wb") as stream:
-        write_pdf([each.leaf for each in done if each.leaf is not None], title, stream)
+        write_pdf([each.leaf for each in done if each.leaf is not None], title, stream, fonts)
+    store.close()

@@ -9,16 +9,19 @@ from __future__ import annotations
 import sqlite3
 import sys
 import zlib
+from collections.abc import Callable
 from contextlib import suppress
 from functools import cache
 from hashlib import sha256
 from importlib.metadata import version
 from pathlib import Path
+from typing import TypeVar
 
 import msgspec
 
 from render.sheet import Sheet
 
+_T = TypeVar("_T")
 FILE = "sheets.sqlite"
 #: bytes of finished sheets that are kept, compressed: some ten thousand sheets
 LIMIT = 256 << 20
@@ -43,6 +46,11 @@ def key_of(sheet: Sheet) -> bytes:
     """What `sheet` and the code of the writers come to: every line and text on it, title block and links too. With a form before
     it, such as `svg`, it is the key of what is written in that."""
     return sha256(_writers() + msgspec.msgpack.encode(sheet)).digest()
+
+
+def font_key(bold: bool, characters: str) -> bytes:
+    """Likewise for a font cut down to some characters."""
+    return sha256(_writers() + f"font {bold} {characters}".encode()).digest()
 
 
 class Store:
@@ -77,6 +85,15 @@ class Store:
         """Have `made` found under `key` from the next build on; written by `close`."""
         if self._open is not None:
             self._made[key] = sha256(key + made).digest() + zlib.compress(made, _FAST)
+
+    def made(self, key: bytes, make: Callable[[], _T], kind: type[_T]) -> _T:
+        """What was kept under `key`, of this kind, else what `make` makes, which is kept."""
+        data = self.find(key)
+        if data is not None:
+            return msgspec.msgpack.decode(data, type=kind)
+        made = make()
+        self.keep(key, msgspec.msgpack.encode(made))
+        return made
 
     def close(self) -> None:
         """Write what was kept; of what builds since long have not used, so much goes that `LIMIT` is held."""

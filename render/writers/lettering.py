@@ -6,7 +6,8 @@ Every sheet gets the same cut, with its own rare characters added, so that one s
 from __future__ import annotations
 
 import base64
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from functools import cache
 from importlib import import_module
 from io import BytesIO
@@ -26,6 +27,16 @@ def rare(texts: Iterable[str]) -> str:
 def embedded(bold: bool, extra: str = "") -> str:
     """The font with the common characters and `extra`, compressed, as a data URI. Glyphs alone: no kerning, no ligatures,
     no dates."""
+    data = BytesIO()
+    with cut(bold, sorted(map(ord, _COMMON | set(extra)))) as font:
+        font.flavor = "woff"
+        font.save(data)
+    return "data:font/woff;base64," + base64.b64encode(data.getvalue()).decode("ascii")
+
+
+@contextmanager
+def cut(bold: bool, codes: Iterable[int]) -> Iterator[Any]:
+    """The font, open, with the characters of these numbers alone: no kerning, no ligatures, no dates."""
     from fontTools.ttLib import TTFont
 
     tool: Any = import_module("fontTools.subset")  # carries no annotations
@@ -34,9 +45,6 @@ def embedded(bold: bool, extra: str = "") -> str:
     font: Any
     with TTFont(font_file(bold), recalcTimestamp=False) as font:
         subsetter = tool.Subsetter(options)
-        subsetter.populate(unicodes=sorted(map(ord, _COMMON | set(extra))))
+        subsetter.populate(unicodes=codes)
         subsetter.subset(font)
-        font.flavor = "woff"
-        data = BytesIO()
-        font.save(data)
-    return "data:font/woff;base64," + base64.b64encode(data.getvalue()).decode("ascii")
+        yield font

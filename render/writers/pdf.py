@@ -1,33 +1,33 @@
 """Sheets as one PDF: true size, letters embedded and searchable, bookmarks, links from sheet to sheet.
 
-fpdf2 has the document: fonts, bookmarks, page tree and cross references. Pages are handed to it as they are to stand in the
-file; its own calls, text by text and link by link, take ten times as long, and it would hold all pages at once.
+Pages stand in it as they were made (`pdf_page.py`), each read and forgotten in its turn. What a PDF needs besides is little:
+fonts, bookmarks, the list of pages (ISO 32000-1, 7.7, 9.7, 12.3). A library for it has to be loaded by every build, which takes
+longer than to draw a small plant.
 """
 
 from __future__ import annotations
 
 import io
-import logging
-from collections.abc import Iterable, Mapping, Sequence
-from datetime import UTC, datetime
-from hashlib import md5
-from typing import Any, BinaryIO, Self
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import chain, groupby
+from typing import BinaryIO
 
-from fpdf import FPDF
-from fpdf.fonts import TTFFont
-from fpdf.output import PDFPage
-from fpdf.syntax import PDFArray, PDFContentStream
-
-from render.layout.fonts import font_file, printable
+from render.layout.fonts import printable
 from render.layout.frame import sheet_size
 from render.sheet import Sheet
-from render.writers.pdf_packed import VERSION, PackingProducer
-from render.writers.pdf_page import Leaf, Page, page_of
+from render.writers.pdf_file import ObjectFile, string
+from render.writers.pdf_fonts import OBJECTS, Cut, cut_font, write_font
+from render.writers.pdf_page import BOLD, POINTS, REGULAR, Leaf, page_of
 
-_DATE = datetime(2000, 1, 1, tzinfo=UTC)  # fixed: the same sheets give the same bytes
-_FAMILY = "drawing"
+_DATE = "D:20000101000000Z"  # fixed: the same sheets give the same bytes
+#: numbers of the objects that every document has
+_CATALOG, _PAGES, _INFO, _RESOURCES, _BOOKMARKS, _REGULAR = range(1, 7)
+_BOLD = _REGULAR + OBJECTS
+_FIRST = _BOLD + OBJECTS
 #: longest words of a bookmark on what stands on a sheet, in characters
 _LONGEST = 90
+#: gives the font for regular or bold text with these characters
+Fonts = Callable[[bool, str], Cut]
 
 
 def pdf_bytes(sheets: Iterable[Sheet], title: str) -> bytes:
@@ -43,26 +43,70 @@ def _leaf(sheet: Sheet) -> Leaf:
     return Leaf(sheet, lambda: page, page.regular, page.bold)
 
 
-def write_pdf(leaves: Sequence[Leaf], title: str, file: BinaryIO) -> None:
+def write_pdf(leaves: Sequence[Leaf], title: str, file: BinaryIO, fonts: Fonts = cut_font) -> None:
     """Write `leaves` in their order into `file` as one PDF called `title`, the same bytes for the same leaves."""
-    pdf = _Document(printable(title))
+    pages = max(1, len(leaves))
+    groups = [(kind, list(group)) for kind, group in groupby(range(len(leaves)), lambda at: leaves[at].sheet.kind)]
+    count = _FIRST - 1 + 2 * pages + len(groups) + len(leaves)
+    pdf = ObjectFile(file, count)
+    sizes = [_points(leaf.sheet.size) for leaf in leaves] or [_points("A3")]
+    tops = [f"[{_page(at)} 0 R/XYZ 0 {height} null]" for at, (_, height) in enumerate(sizes)]
+    targets = {leaf.sheet.key: top for leaf, top in zip(leaves, tops, strict=False)}
+    for at, leaf in enumerate(leaves):
+        page = leaf.page()
+        pdf.stream(_page(at) + 1, page.content)
+        pdf.put(_page(at), _as_page(sizes[at], f"/Contents {_page(at) + 1} 0 R{_links(page.links, targets)}"))
     if not leaves:
-        pdf.add_page(format=sheet_size("A3"))
-    kind = None
-    numbers = {leaf.sheet.key: number for number, leaf in enumerate(leaves, start=1)}
-    for leaf in leaves:
-        pdf.add_page(format=sheet_size(leaf.sheet.size))
-        if leaf.sheet.kind != kind:
-            kind = leaf.sheet.kind
-            pdf.start_section(printable(kind) or "Sheets", level=0)
-        pdf.start_section(printable(_name(leaf.sheet, title)), level=1)
-    pdf.letters("", {leaf.regular for leaf in leaves})
-    pdf.letters("B", {leaf.bold for leaf in leaves})
-    for number, leaf in enumerate(leaves, start=1):
-        pdf.contents.append(_Ready(leaf))
-        pdf.pages[number].annots = _Links(pdf, pdf.contents[-1], numbers)
-    pdf.written = _Written(file)
-    pdf.output(output_producer_class=_Producer)
+        pdf.put(_page(0), _as_page(sizes[0], ""))
+        pdf.put(_page(0) + 1, "null")
+    named = [_font(pdf, leaves, bold, fonts) for bold in (False, True)]
+    pdf.put(_RESOURCES, f"<</Font<<{''.join(named)}>>>>")
+    kids = " ".join(f"{_page(at)} 0 R" for at in range(pages))
+    pdf.put(_PAGES, f"<</Type/Pages/Count {pages}/Kids[{kids}]>>")
+    _write_bookmarks(pdf, _FIRST + 2 * pages, groups, [_name(leaf.sheet, title) for leaf in leaves], tops)
+    pdf.put(_INFO, f"<</Title{string(printable(title))}/Producer(netdsl)/CreationDate({_DATE})>>")
+    begin = f"/OpenAction[{_page(0)} 0 R/FitH null]/PageLayout/OneColumn"
+    pdf.put(_CATALOG, f"<</Type/Catalog/Pages {_PAGES} 0 R/Outlines {_BOOKMARKS} 0 R{begin}>>")
+    pdf.end(f"/Root {_CATALOG} 0 R/Info {_INFO} 0 R")
+
+
+def _page(at: int) -> int:
+    """The number of a page among the objects, the first being 0; behind it comes that of its content."""
+    return _FIRST + 2 * at
+
+
+def _points(size: str) -> tuple[str, str]:
+    """Width and height of a sheet, points."""
+    width, height = sheet_size(size)
+    return f"{width * POINTS:.2f}", f"{height * POINTS:.2f}"
+
+
+def _as_page(size: tuple[str, str], said: str) -> str:
+    return f"<</Type/Page/Parent {_PAGES} 0 R/MediaBox[0 0 {size[0]} {size[1]}]/Resources {_RESOURCES} 0 R{said}>>"
+
+
+def _links(links: Iterable[tuple[str, str]], targets: Mapping[str, str]) -> str:
+    """The links of a page to pages that there are."""
+    notes = [
+        f"<</Type/Annot/Subtype/Link/Rect[{where}]/Border[0 0 0]/F 4/Dest{targets[key]}>>"
+        for key, where in links
+        if key in targets
+    ]
+    return f"/Annots[{''.join(notes)}]" if notes else ""
+
+
+def _font(pdf: ObjectFile, leaves: Iterable[Leaf], bold: bool, fonts: Fonts) -> str:
+    """Write a font with all that is lettered in it; its name for the pages with its number, "" where nothing is."""
+    # many leaves tell of the characters of all: each text of them once
+    used = {leaf.bold if bold else leaf.regular for leaf in leaves}
+    characters = "".join(sorted(set(chain.from_iterable(used))))
+    first = _BOLD if bold else _REGULAR
+    if not characters:
+        for number in range(first, first + OBJECTS):
+            pdf.put(number, "null")
+        return ""
+    write_font(pdf, first, fonts(bold, characters))
+    return f"/{BOLD if bold else REGULAR} {first} 0 R"
 
 
 def _name(sheet: Sheet, whole: str) -> str:
@@ -75,121 +119,24 @@ def _name(sheet: Sheet, whole: str) -> str:
     return f"{sheet.number} {sheet.title}{part}"
 
 
-class _Document(FPDF):
-    """A document of pages that are ready, with their `contents` in order."""
-
-    def __init__(self, title: str) -> None:
-        # the subsetter reports every table it drops
-        logging.getLogger("fontTools").setLevel(logging.ERROR)
-        super().__init__(unit="mm")
-        self.contents: list[_Ready] = []
-        self.written: _Written
-        self.single_resources_object = True
-        self.allow_images_transparency = False  # nothing is, and each page would say so
-        self.pdf_version = VERSION
-        self.set_compression(False)  # the pages are, and fonts always
-        self.set_creation_date(_DATE)
-        self.set_producer("netdsl")
-        self.set_title(title)
-        self.set_auto_page_break(False)
-        self.set_margin(0)
-        for style, bold in (("", False), ("B", True)):
-            self.add_font(_FAMILY, style, font_file(bold))
-
-    def letters(self, style: str, used: Iterable[str]) -> None:
-        """Give the font of a style the characters `used`, each under its number in Unicode."""
-        font = self.fonts[f"{_FAMILY}{style}"]
-        assert isinstance(font, TTFFont)  # as `add_font` makes of a file
-        subset = font.subset
-        for character in sorted(set().union(*used)):
-            subset._char_id_per_glyph[subset.get_glyph(unicode=ord(character))] = ord(character)
-
-    def file_id(self) -> str:
-        """As fpdf2's own: what the file came to so far, which it takes from a file in memory."""
-        return self.written.identity
+def _write_bookmarks(
+    pdf: ObjectFile, first: int, groups: Sequence[tuple[str, Sequence[int]]], names: Sequence[str], tops: Sequence[str]
+) -> None:
+    """Write a bookmark for each group of sheets of a kind and below it one for each sheet, with the numbers from `first` on."""
+    below = first + len(groups)  # those of the sheets come behind those of the groups
+    all_groups = range(first, below)
+    for number, (kind, members) in zip(all_groups, groups, strict=True):
+        inside = range(below + members[0], below + members[-1] + 1)
+        open_below = f"/Count {len(inside)}/First {inside[0]} 0 R/Last {inside[-1]} 0 R"
+        _put_bookmark(pdf, number, all_groups, _BOOKMARKS, kind or "Sheets", tops[members[0]] + open_below)
+        for at in members:
+            _put_bookmark(pdf, below + at, inside, number, names[at], tops[at])
+    ends = f"/First {all_groups[0]} 0 R/Last {all_groups[-1]} 0 R" if groups else ""
+    pdf.put(_BOOKMARKS, f"<</Type/Outlines/Count {len(groups) + len(names)}{ends}>>")
 
 
-class _Written:
-    """A file as fpdf2 takes it for its growing bytes: it can be added to, and has a length."""
-
-    def __init__(self, file: BinaryIO) -> None:
-        self._file, self._length, self._hash = file, 0, md5(usedforsecurity=False)
-
-    def __len__(self) -> int:
-        return self._length
-
-    def __iadd__(self, data: bytes) -> Self:
-        self._file.write(data)
-        self._length += len(data)
-        self._hash.update(data)
-        return self
-
-    @property
-    def identity(self) -> str:
-        """The two halves of a file's identity, which are one until it is changed."""
-        return f"<{self._hash.hexdigest().upper()}>" * 2
-
-
-class _Producer(PackingProducer):
-    """Serialises the document into its file."""
-
-    fpdf: _Document
-
-    def __init__(self, fpdf: _Document) -> None:
-        super().__init__(fpdf)
-        self.buffer: Any = fpdf.written
-
-    def _add_pages(self, _slice: slice = slice(0, None)) -> list[PDFPage]:
-        pages: list[PDFPage] = super()._add_pages(_slice)
-        for page, ready in zip(pages, self.fpdf.contents, strict=False):
-            empty = page.contents
-            assert isinstance(empty, PDFContentStream)
-            ready.id = empty.id
-            self.pdf_objs[self.pdf_objs.index(empty, ready.id)] = ready
-            page.contents = ready
-        return pages
-
-
-class _Ready(PDFContentStream):
-    """The operators of a page, compressed. Its links are written shortly before: what is read for them is kept until then."""
-
-    def __init__(self, leaf: Leaf) -> None:
-        super().__init__(b"")
-        self._leaf = leaf
-        self._read: Page | None = None
-
-    def links(self) -> tuple[tuple[str, str], ...]:
-        """Keys of sheets with the rectangles that lead there."""
-        self._read = self._leaf.page()
-        return self._read.links
-
-    def serialize(self, *_of_others: object, **_named: object) -> Any:
-        """The whole object, in bytes: as text, which it is not, they would be copied twice."""
-        content = (self._read or self._leaf.page()).content
-        self._read = None
-        head = f"{self.id} 0 obj\n<</Filter/FlateDecode/Length {len(content)}>>\nstream\n"
-        return b"".join((head.encode("ascii"), content, b"\nendstream\nendobj"))
-
-
-class _Links(PDFArray):
-    """The links of a page to those of the pages with the `numbers`, by key. Empty for whoever goes through it: fpdf2 looks for
-    what else a note may have, one after the other."""
-
-    def __init__(self, pdf: _Document, ready: _Ready, numbers: Mapping[str, int]) -> None:
-        super().__init__()
-        self._pdf, self._ready, self._numbers = pdf, ready, numbers
-
-    def __bool__(self) -> bool:
-        return True
-
-    def serialize(self, _security_handler: object = None, _obj_id: object = None) -> str:
-        """All of them; asked for when every page has its number."""
-        pages, numbers = self._pdf.pages, self._numbers
-        links = []
-        for key, where in self._ready.links():
-            number = numbers.get(key)
-            if number is not None:
-                page = pages[number]
-                to = f"{page.id} 0 R/XYZ 0 {page.dimensions()[1]:.2f} null"
-                links.append(f"<</Type/Annot/Subtype/Link/Rect[{where}]/Border[0 0 0]/F 4/Dest[{to}]>>")
-        return f"[{''.join(links)}]"
+def _put_bookmark(pdf: ObjectFile, number: int, row: range, above: int, text: str, said: str) -> None:
+    """A bookmark among those of its `row`; `said`: where it leads, and what is below."""
+    before = f"/Prev {number - 1} 0 R" if number > row[0] else ""
+    after = f"/Next {number + 1} 0 R" if number < row[-1] else ""
+    pdf.put(number, f"<</Title{string(printable(text))}/Parent {above} 0 R{before}{after}/Dest{said}>>")

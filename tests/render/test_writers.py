@@ -10,6 +10,7 @@ from xml.etree import ElementTree
 import pdfplumber
 import pytest
 from fontTools.ttLib import TTFont
+from msgspec.structs import replace
 from pypdf import PdfReader
 
 from netdsl.model.project import ProjectData
@@ -233,7 +234,7 @@ def test_pdf_has_bookmarks_and_links_between_its_sheets() -> None:
     links = [a.get_object() for a in reader.pages[0].get("/Annots", [])]
     assert len(links) == 1
     assert links[0]["/Dest"][0].idnum == reader.pages[1].indirect_reference.idnum
-    assert not reader.pages[1]["/Annots"]
+    assert "/Annots" not in reader.pages[1]
 
 
 def test_pdf_embeds_cut_fonts() -> None:
@@ -246,4 +247,29 @@ def test_pdf_embeds_cut_fonts() -> None:
 
 
 def test_no_sheets_still_give_a_readable_pdf() -> None:
-    assert len(PdfReader(BytesIO(pdf_bytes([], "Hall"))).pages) == 1
+    reader = PdfReader(BytesIO(pdf_bytes([], "Hall")), strict=True)
+    assert (len(reader.pages), reader.outline) == (1, [])
+
+
+def test_a_pdf_of_many_sheets_is_read_strictly() -> None:
+    sheets = [
+        replace(page(f"s-{at}", link=f"s-{(at * 7 + 1) % 500}"), title=f"(Ω) \\ {at}", kind=f"Part {at // 200}")
+        for at in range(500)
+    ]
+    reader = PdfReader(BytesIO(pdf_bytes(sheets, "Pumps (ΔT)")), strict=True)
+    assert reader.metadata is not None and reader.metadata.title == "Pumps (ΔT)"
+    number = {each.indirect_reference.idnum: at for at, each in enumerate(reader.pages)}
+    (link_of,) = zip(*(each["/Annots"] for each in reader.pages), strict=True)
+    assert [number[link.get_object()["/Dest"][0].idnum] for link in link_of] == [(at * 7 + 1) % 500 for at in range(500)]
+    named = [entry for entry in reader.outline if not isinstance(entry, list)]
+    below = [entry for entries in reader.outline if isinstance(entries, list) for entry in entries]
+    assert [entry["/Title"] for entry in named] == ["Part 0", "Part 1", "Part 2"]
+    assert [entry["/Title"] for entry in below] == [f"RP1.1 (Ω) \\ {at}, =RP1" for at in range(500)]
+    assert [number[entry["/Page"].indirect_reference.idnum] for entry in below] == list(range(500))
+
+
+def test_a_font_that_letters_nothing_is_left_out() -> None:
+    sheet = Sheet("a", "1", "Shapes", "Test", "", (Label(70, 90, "pump"),))
+    reader = PdfReader(BytesIO(pdf_bytes([sheet], "Hall")), strict=True)
+    assert list(reader.pages[0]["/Resources"]["/Font"]) == ["/F1"]
+    assert reader.pages[0].extract_text() == "pump"
