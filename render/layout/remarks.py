@@ -24,7 +24,7 @@ class Remarks(Struct, frozen=True):
     @staticmethod
     def of(texts: Iterable[str], area: Box) -> Remarks:
         """Each of `texts` begins a line."""
-        return Remarks(tuple(line for text in texts for line in broken(text, area.width)), area)
+        return Remarks(tuple(line for text in texts for line in broken(text, area.width, united=True)), area)
 
     @property
     def above(self) -> float:

@@ -22,7 +22,7 @@ CIRCUITS = (
     Column("disconnection", most=30.0, least=20.0),
     Column("selectivity", most=24.0, least=18.0),
     Column("margin", most=24.0, least=14.0),
-    Column("of", most=60.0, least=30.0),
+    Column("margin of", most=60.0, least=30.0),
 )
 #: on a sheet too narrow for that: what belongs together below each other
 CIRCUITS_NARROW = (
@@ -34,7 +34,7 @@ CIRCUITS_NARROW = (
     Column("disconnection", most=28.0, least=20.0),
     Column("selectivity", most=24.0, least=18.0),
     Column("margin", most=24.0, least=14.0),
-    Column("of", most=60.0, least=30.0),
+    Column("margin of", most=60.0, least=30.0, below=True),
 )
 
 
@@ -49,7 +49,7 @@ def circuit_cells(
         )
 
     worst = row.worst
-    of = f"{title(worst.question)}, {worst.subject}" if worst is not None else "no limit is computed"
+    of = f"{title(worst.question)}, {worst.subject}" if worst is not None else "none: no limit is computed"
     of += f"; not computed: {', '.join(row.missing)}" if row.missing else ""
     of += f"; not judged: {row.left}" if row.left else ""
     last = (

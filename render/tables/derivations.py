@@ -13,11 +13,11 @@ from netdsl.sums import sum_of
 from render.layout.columns import broken
 from render.layout.fonts import text_width
 from render.layout.formulas import GREEK, Piece, formula_pieces, lines_of, set_symbol, set_text, symbolic_pieces
-from render.sheet import NORMAL, SMALL, Label, Primitive
-from render.tables.flow import Block, Row, heading_block, rule_row, small_rows, text_row
+from render.sheet import NORMAL, Label, Primitive
+from render.tables.flow import Block, Row, heading_block, rule_row, said_rows, text_row
 
 #: a symbol that is set in Greek, where it is told what it is
-_NAMED = re.compile(rf"(?<![^\s;,])(?:{'|'.join(GREEK)})(?=[,:] | = )")
+_NAMED = re.compile(rf"(?<![^\s;,])(?:{'|'.join(GREEK)})(?=(?:_\w+|\d+)?(?:[,:] | = ))")
 #: which symbols stand for what: `c, c_1: voltage factor of the largest fault current [6]`
 _TELLS = re.compile(r"[^\W\d]\w*(?:, [^\W\d]\w*)*: [^:]*")
 _LEAD = 0.9  # above and below a line of a formula
@@ -62,7 +62,7 @@ class Derivations:
                 first = block.results[0]
                 formula_rows = list(self._formula(first)) if first.computed else []
                 head, beside = self._head(block.results, "" if formula_rows else block.said)
-                below = [] if beside else small_rows(block.said, self._width, block.of)
+                below = [] if beside else said_rows(block.said, self._width, block.of)
                 block.rows = [*head, *formula_rows, *below, rule_row(self._width, block.of)]
                 yield block
 
@@ -79,7 +79,7 @@ class Derivations:
         whole = "; ".join(subjects)
         alone = used + text_width(whole, NORMAL, True) + _PART > self._width
         used += 0.0 if alone else text_width(whole, NORMAL, True) + _PART
-        beside = bool(said) and used + text_width(said, SMALL) + _PART <= self._width
+        beside = bool(said) and used + text_width(said, NORMAL) + _PART <= self._width
         line = self._line("" if alone else whole, name, said if beside else "", right, first)
         return ([self._subjects(subjects), line] if alone else [line]), beside
 
@@ -104,7 +104,7 @@ class Derivations:
                 left += text_width(subject, NORMAL, True) + _PART
             yield Label(left, y + 3.4, name, NORMAL, of=result.subject)
             if said:
-                yield Label(left + text_width(name, NORMAL) + _PART, y + 3.4, said, SMALL, of=result.subject)
+                yield Label(left + text_width(name, NORMAL) + _PART, y + 3.4, said, NORMAL, of=result.subject)
             left = x + self._width - _right_width(right) + _PART
             for text in right:
                 bold = text.startswith("NOT KEPT")

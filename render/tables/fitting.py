@@ -18,7 +18,6 @@ _GAP, _CLOSE = 3.5, 2.0  # between columns, and between those of blocks that sta
 LEAST_ROW = 6.0
 GROUP = 9.0
 INDENT = 6.0  # of what is told below a row
-_WORD = 26.0  # a word no wider than this is not broken, mm
 _STRETCH = 6.0  # the most that spare width adds to a gap
 
 
@@ -74,17 +73,19 @@ class Fitted(Struct, frozen=True):
             word = (
                 0.0
                 if column.height == DESIGNATION
-                else min(widest([w for text in texts for w in words(text, table.united)]), _WORD)
+                else min(widest([w for text in texts for w in words(text, united=True)]), column.whole)
             )
             least.append(extent if column.ticks or column.room else min(extent, max(column.least, head, word)))
-            piece = widest([part for text in texts for part in pieces(text, table.united)], column.height)
+            piece = widest([part for text in texts for part in pieces(text, united=True)], column.height)
             heads.append(extent if column.ticks or column.room else head)
-            tight.append(extent if column.ticks or column.room else min(extent, max(head, min(piece, _WORD))))
+            tight.append(extent if column.ticks or column.room else min(extent, max(head, min(piece, column.whole))))
         between = _GAP if table.blocks == 1 else _CLOSE
         fits = sum_of(least) <= width - between * (len(shown) - 1)
-        if not fits:  # a narrow sheet: designations break, and columns stand closer
-            between, least = _CLOSE, tight
+        if not fits:  # a narrow sheet: columns stand closer
+            between = _CLOSE
         room = width - between * (len(shown) - 1)
+        if sum_of(least) > room:  # designations break
+            least = tight
         if sum_of(least) > room:  # words break, names of columns never
             natural, least = least, heads
         widths = _widened(natural, full, room) if table.counted else natural
@@ -103,14 +104,14 @@ class Fitted(Struct, frozen=True):
         """A row in lines."""
         table = self.table
         if entry.remark:
-            lines = broken(entry.heading, self.width, united=table.united)
+            lines = broken(entry.heading, self.width, united=True)
             return Placed(entry, [lines], LEAST_ROW + max(len(lines) - 1, 0) * table.pitch(NORMAL))
         if not entry.cells:
             lines = broken(entry.heading, self.width, DESIGNATION, bold=True)
             return Placed(entry, [lines], GROUP + max(len(lines) - 1, 0) * table.pitch(DESIGNATION))
         cells = [self._lines(table.columns[n], entry.cells[n], width) for n, width in zip(self.shown, self.widths, strict=True)]
         told = "; ".join(f"{table.columns[n].head} {entry.cells[n].text}" for n in self.below if entry.cells[n].text)
-        below = broken(told, self.width - INDENT, united=table.united)
+        below = broken(told, self.width - INDENT, united=True)
         return Placed(entry, cells, max(self._height(cells) + len(below) * table.pitch(NORMAL), entry.least), below)
 
     def parted(self, row: Placed, room: float) -> list[Placed]:
@@ -129,8 +130,8 @@ class Fitted(Struct, frozen=True):
         return found
 
     def _lines(self, column: Column, cell: Cell, width: float) -> tuple[str, ...]:
-        parts, united = cell.text.split("\n"), self.table.united
-        return tuple(line for part in parts for line in broken(part, width, column.height, cell.bold, united))
+        parts = cell.text.split("\n")
+        return tuple(line for part in parts for line in broken(part, width, column.height, cell.bold, united=True))
 
     def _height(self, lines: list[tuple[str, ...]]) -> float:
         """Height of a row: 6 mm, more where a cell takes several lines."""

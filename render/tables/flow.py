@@ -10,12 +10,14 @@ from netdsl.calc.basis import Result
 from netdsl.sums import sum_of
 from render.layout.columns import broken
 from render.layout.fonts import Box, ink_box
-from render.sheet import DESIGNATION, MEDIUM, NARROW, SMALL, Label, Line, Primitive
+from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, Label, Line, Primitive
 
 #: between the columns of a sheet, mm
 GUTTER = 8.0
+#: what is said below a line stands further right, mm
+SAID = 4.0
 _HEADING = 8.5
-_CLEAR = 0.27  # between the ink of small lines
+_CLEAR = 0.27  # between the ink of lines
 
 
 class Row(Struct, frozen=True):
@@ -80,13 +82,13 @@ def _again(heading: Block, x: float, y: float) -> Iterator[Primitive]:
             yield part
 
 
-def small_rows(text: str, width: float, of: str) -> list[Row]:
-    """Small lines, as near to each other as their ink allows."""
-    lines = [line for line in broken(text, width, SMALL, united=True) if line]
-    inks = [ink_box(Label(0.0, 0.0, line, SMALL)) for line in lines]
+def said_rows(text: str, width: float, of: str) -> list[Row]:
+    """Indented lines, as near to each other as their ink allows."""
+    lines = [line for line in broken(text, width - SAID, NORMAL, united=True) if line]
+    inks = [ink_box(Label(0.0, 0.0, line, NORMAL)) for line in lines]
 
     def drawn(line: str, up: float) -> Callable[[float, float], Iterator[Primitive]]:
-        return lambda x, y: iter((Label(x, y + up, line, SMALL, of=of),))
+        return lambda x, y: iter((Label(x + SAID, y + up, line, NORMAL, of=of),))
 
     return [Row(ink.height + _CLEAR, drawn(line, _CLEAR - ink.top)) for line, ink in zip(lines, inks, strict=True)]
 

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from math import floor, log10
 
 from netdsl.calc import Calculation
-from netdsl.calc.basis import Figure, figure_text, one_table, single
+from netdsl.calc.basis import Figure, Result, figure_text, one_table, single
 from netdsl.calc.circuit import Circuit, Missing
-from netdsl.calc.protection import Disconnections
+from netdsl.calc.faults import Faults
+from netdsl.calc.protection import Disconnections, Trips
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device, Plant, Role
 from netdsl.network.types import CableUse, ConductorClass
@@ -167,25 +168,42 @@ def loop_words() -> str:
     """How loops are measured."""
     share = _figure("measured_loop", "share")
     return (
-        f"Passes up to {number_text(round(share.value, 2))} of U0 / Ia where measured cold ({sure(share)}). Measured behind a"
-        " residual-current device without tripping it; not behind a drive, whose output is no loop."
+        f"Measured without load, conductors cold; passes up to {number_text(round(share.value, 2))} of U0 / Ia ({sure(share)}),"
+        " in an IT system of U / 2 Ia. Where a loop that is kept is expected above that, up to its limit in service times cold"
+        " over warm, as computed: the reading is then to be judged with the conductors' temperature. Behind a residual-current"
+        " device without tripping it; not behind a drive, whose output is no loop."
     )
 
 
 def loops(calculation: Calculation) -> Iterator[Test]:
     """Every exposed part at the end of a circuit: the loop as computed and the largest that passes, else why there is none."""
-    share = _figure("measured_loop", "share").value
     disconnections = calculation.of(Disconnections)
     for result in disconnections.results():
-        values = {given.symbol: given.value for given in result.givens}
-        volts, amps = values.get("U_0"), values.get("I_a")
-        if result.limit is None:
+        trip = disconnections.trip_at(result.subject)
+        if result.limit is None or trip is None:
             continue
-        most = min(result.limit, share * volts / amps) if volts and amps else result.limit
-        how = f"computed {ohms(result.value)}; {result.limit_words}, {ohms(result.limit)}"
-        yield result.subject, how, at_most(most)
+        by = f"{calculation.of(Trips).named(trip.device)} within {trip.time.shown}"
+        factor = next((given.value for given in result.givens if given.symbol == "c"), None)
+        if factor is None:
+            yield result.subject, f"electrode, stated {ohms(result.value)}; {by}", at_most(result.limit)
+            continue
+        most = min(_figure("measured_loop", "share").value / factor, 1.0) * result.limit
+        cold = _cold(calculation, result)
+        if cold is not None and cold > most and result.holds:
+            most = result.limit * min(cold / result.value, 1.0)
+        expected = f"cold {ohms(cold)}, " if cold is not None else ""
+        how = f"computed {expected}in service {ohms(result.value)}, there up to {ohms(result.limit)}: {by}"
+        yield result.subject, how, f"{at_most(most)} cold"
     for device, reason in disconnections.not_judged():
         yield device, f"not computed: {reason.replace('`', '')}", ""
+
+
+def _cold(calculation: Calculation, result: Result) -> float | None:
+    """The impedance of a loop with cold conductors, ohm; None where it is not known, or another way than that of `result`."""
+    if all(given.result != f"loop-impedance {result.subject}" for given in result.givens):
+        return None
+    point = calculation.of(Faults).points.at(result.subject)
+    return calculation.of(Faults).cold_loop(result.subject, point.far.origin) if point is not None else None
 
 
 def residual_devices(plant: Plant) -> Iterator[Test]:

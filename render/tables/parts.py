@@ -20,12 +20,12 @@ from render.words.ratings import rating_lines
 
 _COLUMNS = (
     Column("pieces", most=14.0, least=10.0),
-    Column("part", most=50.0, least=24.0),
-    Column("what it is", most=80.0, least=36.0),
-    Column("data", most=80.0, least=30.0),
+    Column("part", most=50.0, least=24.0, whole=38.0),
+    Column("what it is", most=80.0, least=30.0),
+    Column("data", most=80.0, least=26.0),
     Column("maker", most=34.0, least=16.0),
     Column("order number", most=40.0, least=20.0),
-    Column("for", most=110.0, least=34.0),
+    Column("for", most=110.0, least=28.0),
     Column("places", most=44.0, least=16.0),
 )
 _ELSEWHERE = (

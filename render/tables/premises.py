@@ -11,9 +11,9 @@ from netdsl.calc.sheet import CONFIDENCES, Sources, margin_text, not_judged, sum
 from netdsl.sums import sum_of
 from render.layout.columns import broken
 from render.layout.fonts import text_width
-from render.sheet import NORMAL, SMALL, Label, Primitive
+from render.sheet import NORMAL, Label, Primitive
 from render.tables.derivations import limit_text
-from render.tables.flow import Block, Row, heading_block, rule_row, small_rows, text_row
+from render.tables.flow import Block, Row, heading_block, rule_row, said_rows, text_row
 
 NOT_KEPT, MARGINS, MISSING = "Not kept", "Smallest margins", "Missing data"
 LEFT, ASSUMED, SOURCES = "Not judged", "Assumptions", "Sources"
@@ -25,7 +25,7 @@ _REPLACED = (
 _PITCH = 1.65 * NORMAL
 _PART = 3.0
 #: pitch of the lines of sources, mm
-_SOURCE = 1.65 * SMALL
+_SOURCE = 1.65 * NORMAL
 
 
 def premises(calculation: Calculation, results: Sequence[Result], width: float, where: Mapping[str, str]) -> Iterator[Block]:
@@ -45,7 +45,7 @@ def premises(calculation: Calculation, results: Sequence[Result], width: float, 
         yield _block(gap.feeder, f"{gap.feeder} {gap.kind}".strip(), f"of {', '.join(gap.things)}", said, width)
     groups: dict[tuple[str, str], list[str]] = {}
     for left in not_judged(calculation):
-        groups.setdefault((left.what, left.reason.replace(left.device, "it")), []).append(left.device)
+        groups.setdefault((left.what, left.reason.replace(left.device, "it").replace("`", "")), []).append(left.device)
     if groups:
         yield heading_block(LEFT, "", width)
     for (what, reason), devices in groups.items():
@@ -71,19 +71,19 @@ def source_blocks(sources: Sources, width: float) -> Iterator[Block]:
 
 
 def _source(number: str, text: str, said: str, width: float) -> Block:
-    """A source in small print, for there are many: its number in bold, the text, and at the right what uses it, or below."""
-    indent = text_width("[000]", SMALL, True) + _PART / 2
-    lines, small = broken(text, width - indent, SMALL, united=True), text_width(said, SMALL)
-    last = len(lines) == 1 and indent + text_width(text, SMALL) + _PART + small <= width
+    """A source: its number in bold, the text, and at the right what uses it, or below."""
+    indent = text_width("[000]", NORMAL, True) + _PART / 2
+    lines, small = broken(text, width - indent, NORMAL, united=True), text_width(said, NORMAL)
+    last = len(lines) == 1 and indent + text_width(text, NORMAL) + _PART + small <= width
 
     def draw(x: float, y: float) -> Iterator[Primitive]:
-        yield Label(x, y + _SOURCE - 0.8, number, SMALL, bold=True)
-        yield Label(x + indent, y + _SOURCE - 0.8, lines[0], SMALL)
+        yield Label(x, y + NORMAL + 0.5, number, NORMAL, bold=True)
+        yield Label(x + indent, y + NORMAL + 0.5, lines[0], NORMAL)
         if last:
-            yield Label(x + width - small, y + _SOURCE - 0.8, said, SMALL)
+            yield Label(x + width - small, y + NORMAL + 0.5, said, NORMAL)
 
-    more = lines[1:] if last else (*lines[1:], *broken(said, width - indent, SMALL, united=True))
-    rows = [Row(_SOURCE, draw), *(text_row(line, SMALL, _SOURCE, "", indent) for line in more if line)]
+    more = lines[1:] if last else (*lines[1:], *broken(said, width - indent, NORMAL, united=True))
+    rows = [Row(_SOURCE, draw), *(text_row(line, NORMAL, _SOURCE, "", indent) for line in more if line)]
     return Block("", [], "", rows)
 
 
@@ -106,18 +106,18 @@ def _of_margin(result: Result, width: float, link: str) -> Block:
             left += text_width(text, NORMAL, not result.holds) + _PART
 
     said = "; ".join(text for text in ("" if beside else name, result.limit_words) if text)
-    rows = [Row(_PITCH + 0.6, draw), *small_rows(said, width, result.subject)]
+    rows = [Row(_PITCH + 0.6, draw), *said_rows(said, width, result.subject)]
     return Block(result.subject, [], "", [*rows, rule_row(width, result.subject)])
 
 
 def _block(of: str, head: str, words: str, said: str, width: float) -> Block:
-    """A name in bold with words beside it, and what else is said: at the right where there is room, else below, small."""
+    """A name in bold with words beside it, and what else is said: at the right where there is room, else below."""
     indent = text_width(head, NORMAL, True) + _PART if head else 0.0
     beside = indent < 0.45 * width
     lines = broken(words, width - (indent if beside else 0.0), NORMAL, united=True) if words else ()
     heads = broken(head, width, NORMAL, bold=True) if head else ()
     first = lines[0] if lines and beside and head else ""
-    small = text_width(said, SMALL)
+    small = text_width(said, NORMAL)
     last = len(heads) == 1 and len(lines) <= 1 and beside and indent + text_width(first, NORMAL) + small + _PART <= width
 
     def draw(x: float, y: float) -> Iterator[Primitive]:
@@ -125,7 +125,7 @@ def _block(of: str, head: str, words: str, said: str, width: float) -> Block:
         if first:
             yield Label(x + indent, y + 3.4, first, NORMAL, of=of)
         if last:
-            yield Label(x + width - small, y + 3.4, said, SMALL, of=of)
+            yield Label(x + width - small, y + 3.4, said, NORMAL, of=of)
 
     rows: list[Row] = []
     if head:
@@ -133,5 +133,5 @@ def _block(of: str, head: str, words: str, said: str, width: float) -> Block:
         rows += [text_row(line, NORMAL, _PITCH, of) for line in heads[1:]]
         lines = lines[1:] if beside else lines
     rows += [text_row(line, NORMAL, _PITCH, of, indent if beside else 0.0) for line in lines]
-    rows += [] if last else small_rows(said, width, of)
+    rows += [] if last else said_rows(said, width, of)
     return Block(of, [], "", [*rows, rule_row(width, of)])

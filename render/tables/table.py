@@ -12,7 +12,8 @@ _ROOT_PITCH = 1.76  # of the lettering height: roots and bars reach from above t
 
 class Column(Struct, frozen=True):
     """A column: its name, the lettering height, and the widths in mm it may grow and shrink to. `ticks`: two boxes. `unit`: of
-    the numbers in it, which stand without it in a file for programs. `room`: kept free to be written in by hand, mm."""
+    the numbers in it, which stand without it in a file for programs. `room`: kept free to be written in by hand, mm. `below`:
+    told below each row where the sheet is narrow. `whole`: a word no wider than this, mm, is broken last."""
 
     head: str
     height: float = NORMAL
@@ -22,6 +23,7 @@ class Column(Struct, frozen=True):
     unit: str = ""
     room: float = 0.0
     below: bool = False
+    whole: float = 26.0
 
 
 class Cell(Struct, frozen=True):
@@ -50,7 +52,7 @@ class Entry(Struct, frozen=True):
 class Table(Struct, frozen=True):
     """A whole list: `key`, `number` of its sheets without their running number, title, columns, rows, remarks; `notes` stand on
     its first sheet, on the others `later`, where given. `formulas`: its texts hold signs taller than letters, so that lines lie
-    further apart, and numbers that keep their unit. `blocks`: how many blocks of rows stand side by side on a sheet; `counted`:
+    further apart. `blocks`: how many blocks of rows stand side by side on a sheet; `counted`:
     every fifth rule is heavier, for the eye; `by`: what its headings name, for files that have a column for it."""
 
     key: str
@@ -66,11 +68,6 @@ class Table(Struct, frozen=True):
     blocks: int = 1
     counted: bool = False
     by: str = "group"
-
-    @property
-    def united(self) -> bool:
-        """Whether numbers keep their unit beside them where lines break."""
-        return self.formulas or self.counted
 
     def pitch(self, height: float) -> float:
         """Distance of base lines in a cell lettered `height` mm high, mm."""

@@ -54,7 +54,7 @@ def test_the_time_for_a_final_circuit(volts: int, amps: int, seconds: float) -> 
     assert found.of(Trips).time_for(path).value == seconds
 
 
-@pytest.mark.parametrize(("system", "pole", "device"), [("TN-S", "PE", "-F2"), ("TN-C", "PEN", "-F1")])
+@pytest.mark.parametrize(("system", "pole", "device"), [("TN-S", "PE", "-F1 -F2"), ("TN-C", "PEN", "-F1")])
 def test_a_residual_device_disconnects_only_where_neutral_and_earth_are_two(system: str, pole: str, device: str) -> None:
     back = "PEN" if system == "TN-C" else "N"
     found = calculated(f"""{HEAD}{SUPPLY.replace("TN-S", system)}
@@ -70,9 +70,18 @@ wire -G0:{pole} to -XE1:1 10mm2 length=10m
 wire -XE1:2 to -E1:PE 2.5mm2 length=10m
 """)
     path = found.of(Circuit).path("-E1")
-    trip = found.of(Trips).trip(path) if path is not None else None
-    assert trip is not None
-    assert trip.device.device == device
+    assert path is not None
+    assert [trip.device.device for trip in found.of(Trips).trips(path)] == device.split()
+
+
+@pytest.mark.parametrize(("amps", "device"), [(20, "-F1"), (125, "-G0")])
+def test_a_fault_is_disconnected_by_the_nearest_device_that_it_operates_in_time(amps: int, device: str) -> None:
+    """A fuse ahead that needs less current than either breaker does not open before the smaller one."""
+    found = circuit(SUPPLY.replace("\n", " upstream=fuse-gG-10A\n"), amps=amps)
+    (result,) = [each for each in found.of(Disconnections).results() if each.subject == "-E1"]
+    trip = found.of(Disconnections).trip_at("-E1")
+    assert trip is not None and trip.device.device == device
+    assert result.holds
 
 
 @pytest.mark.parametrize(("neutral", "thinnest"), [("1.5mm2", "-F2:N2 -- -E1:N"), ("4mm2", "-F2:2 -- -E1:L")])

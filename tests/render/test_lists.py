@@ -12,7 +12,7 @@ from render.drawing import Drawing, members
 from render.layout.frame import drawing_area, framed
 from render.layout.overlap import overlaps
 from render.sheet import NARROW, Label, Line, Sheet
-from render.tables.grid import stacked_sheets
+from render.tables.grid import stacked_sheets, table_sheets
 from render.tables.parts import parts_sheets
 from render.tables.table import Cell, Column, Entry, Table
 from tests.render.plants import HATCHERY, example, texts
@@ -100,6 +100,17 @@ def test_a_column_takes_what_the_others_leave_before_its_words_break() -> None:
         rows = (Entry((Cell(words), Cell("x")), "r"),)
         (sheet,) = stacked_sheets([Table("t", "T", "One", "List", "", columns, rows, (), counted=counted)], "A3")
         assert (words not in texts(sheet)) is broken
+
+
+def test_a_number_keeps_its_unit_in_every_list() -> None:
+    """Of a torque both letters of the unit."""
+    columns = (Column("what"), Column("tighten", most=26.0, least=16.0))
+    entries = tuple(Entry((Cell("word " * words), Cell("1.7..2.5 N m"))) for words in (1, 40))
+    for counted in (False, True):
+        table = Table("k", "K", "List", "List", "", columns, entries, ("at most " * 20 + "1.5 kW",), counted=counted)
+        (sheet,) = table_sheets(table, "A4")
+        assert texts(sheet).count("1.7..2.5 N m") == 2
+        assert not [text for text in texts(sheet) if text.startswith(("kW", "m", "N m"))]
 
 
 def test_what_has_no_column_on_a_narrow_sheet_is_told_below_its_row() -> None:

@@ -50,6 +50,24 @@ cable -W1 4G2.5 length=10m parallel=2 {
   GNYE -XE1:3 to -M1:PE
 }
 """
+LOOP = """netdsl 1
+project "Mill" {
+}
+place +P "Panel" kind=cabinet
+place +F "Field" kind=field
+supply -G0 system=TN-S voltage=400V frequency=50Hz fault-current=6kA earth-fault-current=3kA
+device -XE1 earth-bar at=+P
+wire -G0:PE to -XE1:1 10mm2 GNYE length=2m
+device -F1 mcb-3p at=+P current=20A curve=D
+wire -G0:L1,L2,L3 to -F1:1,3,5 4mm2 length=1m
+device -M1 motor power=4kW current=8A at=+F
+cable -W1 4G4 length=LENGTH {
+  BN -F1:2 to -M1:U1
+  BK -F1:4 to -M1:V1
+  GY -F1:6 to -M1:W1
+  GNYE -XE1:3 to -M1:PE
+}
+"""
 
 
 def rows(table: Table, heading: str) -> dict[str, tuple[str, str]]:
@@ -89,6 +107,21 @@ def test_what_a_test_voltage_would_damage_comes_off_first(mill: Drawing, tmp_pat
     assert {"-T9:- at -XE1:9", "what is behind -Q0", "circuits of -T9"} <= hatchery.keys()
     assert any("=RP1-T1" in name and how.startswith("take off") for name, (how, _) in hatchery.items())
     assert hatchery["=RP1-W1"][0].startswith("BN, BK, GY together to PE, off at =RP1-T1")
+
+
+LOOPS = {
+    "4m": "computed cold 0.101 Ω, in service 0.106 Ω, there up to 0.546 Ω: -F1 (D20) within 0.4 s; at most 0.383 Ω cold",
+    "42m": "computed cold 0.415 Ω, in service 0.491 Ω, there up to 0.546 Ω: -F1 (D20) within 0.4 s; at most 0.461 Ω cold",
+    "70m": "computed cold 0.669 Ω, in service 0.797 Ω, there up to 0.546 Ω: -F1 (D20) within 0.4 s; at most 0.383 Ω cold",
+}
+
+
+@pytest.mark.parametrize("length", LOOPS)
+def test_the_loop_that_a_sound_circuit_has_passes_cold(length: str, tmp_path: Path) -> None:
+    """2/3 · 230 V / 400 A, where cold conductors are expected below; else what its limit of 0.546 Ω is cold; of a circuit that
+    is not sound two thirds again."""
+    found = rows(drawing_in(tmp_path, LOOP.replace("LENGTH", length)).of(record), "Fault loops")
+    assert "; ".join(found["-M1"]) == LOOPS[length]
 
 
 def test_a_measured_loop_passes_below_two_thirds_and_never_above_the_computed_limit() -> None:

@@ -106,6 +106,17 @@ class Faults(Question):
         point = self.points.at(device)
         return point.loop if point else None
 
+    def cold_loop(self, device: str, origin: str) -> float | None:
+        """Impedance of the earth-fault loop at a device that `origin` feeds, ohm, conductors cold as where nothing runs; None
+        where it is not known."""
+        point = self.points.fed_by(device, origin)
+        back = self.points.way_to_earth(device, origin) if point is not None else None
+        if point is None or (back is None and point.earth is None):
+            return None
+        source = point.weak.impedance
+        ohms = source.smallest + source.earth_min + point.far.cold + (back[0] if back else 0j)
+        return abs(ohms)
+
     # --- currents -------------------------------------------------------------------------------------------------
     @kept
     def _level(self, point: Point) -> FaultLevel:

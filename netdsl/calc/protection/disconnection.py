@@ -112,16 +112,29 @@ class Disconnections(SheetQuestion):
             return None
         if any(self._by.unrated(self._bodies.ahead(path)) for path in paths):
             return None
-        trips = [(path, self._by.trip(path)) for path in paths]
         worst: Result | None = None
-        for path, trip in ((path, trip) for path, trip in trips if trip is not None):
-            ways = {"TT": self._by_electrode, "IT": self._by_second_fault}
-            result = ways.get(self._by.system(path), self._by_loop)(device, path, trip)
-            if result is not None and (
-                worst is None or result.value / (result.limit or 1.0) > worst.value / (worst.limit or 1.0)
+        for path in paths:
+            trip, result = self._first(device, path)
+            if (
+                trip is not None
+                and result is not None
+                and (worst is None or result.value / (result.limit or 1.0) > worst.value / (worst.limit or 1.0))
             ):
                 self._trips[device], worst = trip, result
         return worst
+
+    def _first(self, device: str, path: Path) -> tuple[Trip | None, Result | None]:
+        """What disconnects a device on a path: the nearest to it that the fault operates in time, where none is, the one that
+        needs least current."""
+        ways = {"TT": self._by_electrode, "IT": self._by_second_fault}
+        judge = ways.get(self._by.system(path), self._by_loop)
+        trips = self._by.trips(path)
+        for trip in trips:
+            result = judge(device, path, trip)
+            if result is not None and result.holds:
+                return trip, result
+        least = min(trips, key=lambda trip: trip.current.value, default=None)
+        return least, judge(device, path, least) if least is not None else None
 
     def _by_loop(self, device: str, path: Path, trip: Trip) -> Result | None:
         """`Zs * Ia <= c * U0`."""

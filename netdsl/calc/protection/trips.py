@@ -20,7 +20,7 @@ FINAL_A = 32.0
 
 
 class Trip(NamedTuple):
-    """The device that disconnects first of those on a path, the current, A, that operates it within `time`, s."""
+    """A device that disconnects, the current, A, that operates it within `time`, s."""
 
     device: Characteristic
     current: Given
@@ -35,18 +35,18 @@ class Trips(Question):
         self._circuit = calculation.of(Circuit)
         self._plant = calculation.plant
 
-    def trip(self, path: Path) -> Trip | None:
-        """The device on a path that needs least current to operate in the time required; None where none does in any case. A
-        protective device at its end does not see a fault where power enters it."""
+    def trips(self, path: Path) -> list[Trip]:
+        """The devices on a path that some current operates in the time required, that nearest to its end first, each with the
+        least such current. A protective device at its end does not see a fault where power enters it."""
         characteristics, time = self._calculation.of(Characteristics), self.time_for(path)
-        found: Trip | None = None
-        for each in self.protecting(self._calculation.of(CircuitEnds).ahead(path)):
+        found: list[Trip] = []
+        for each in reversed(self.protecting(self._calculation.of(CircuitEnds).ahead(path))):
             currents = [characteristics.current_for(each, time.value)] if each.short_circuit else []
             if self.system(path) != "TN-C":
                 currents.append(characteristics.residual_for(each, time.value))
-            for current in currents:
-                if current is not None and (found is None or current.value < found.current.value):
-                    found = Trip(each, current, time)
+            known = [current for current in currents if current is not None]
+            if known:
+                found.append(Trip(each, min(known, key=lambda current: current.value), time))
         return found
 
     def protecting(self, path: Path) -> list[Characteristic]:
