@@ -104,7 +104,7 @@ def test_a_column_takes_what_the_others_leave_before_its_words_break() -> None:
 
 def test_a_number_keeps_its_unit_in_every_list() -> None:
     """Of a torque both letters of the unit."""
-    columns = (Column("what"), Column("tighten", most=26.0, least=16.0))
+    columns = (Column("what", most=500.0), Column("tighten", most=26.0, least=16.0))
     entries = tuple(Entry((Cell("word " * words), Cell("1.7..2.5 N m"))) for words in (1, 40))
     for counted in (False, True):
         table = Table("k", "K", "List", "List", "", columns, entries, ("at most " * 20 + "1.5 kW",), counted=counted)
