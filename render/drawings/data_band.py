@@ -10,8 +10,10 @@ from msgspec import Struct
 from netdsl.calc import Calculation
 from netdsl.calc.faults import FaultResults
 from netdsl.model.kinds import PROTECTIVE
+from netdsl.model.plant import Role
 from netdsl.network.types import Network
 from netdsl.sums import sum_of
+from render.drawings.feeder_steps import Step
 from render.drawings.feeders import Feeders, Group
 from render.layout.fonts import wrap
 from render.sheet import MEDIUM, NARROW, Label, Line, Primitive
@@ -23,6 +25,7 @@ from render.words.ratings import (
     current_words,
     power_words,
     protection_words,
+    rating,
     total_lines,
     upstream_words,
 )
@@ -40,11 +43,15 @@ def reserve(small: bool = False) -> float:
     return sum_of(_FEWER_LINES if small else _MOST_LINES) * _PITCH + len(ROWS) * (2 * _PAD_Y - 1.5)
 
 
+#: a text per row of `ROWS`
+Texts = tuple[str, ...]
+
+
 class Column(Struct, frozen=True):
-    """Data of one column, a text per row of `ROWS`; `of`: the load it is about."""
+    """Data of one column; `of`: the load it is about."""
 
     of: str
-    texts: tuple[str, ...]
+    texts: Texts
 
 
 def column(calculation: Calculation, feeders: Feeders, group: Group, load: str) -> Column:
@@ -61,9 +68,12 @@ def column(calculation: Calculation, feeders: Feeders, group: Group, load: str) 
     protecting = [name for name in below if devices[name].kind in PROTECTIVE]
     if not protecting:
         protecting = [name for name in path if devices[name].kind in PROTECTIVE][-1:]
+    winding = _winding(network, feeders.steps[load])
     cables = [cable for name in below for cable in feeders.steps[name].wiring.cables]
+    if winding is not None and winding.motor != load:
+        cables += [cable for join in feeders.steps[load].joins for cable in join.wiring.cables]
     texts = (
-        _function(network, load),
+        ", ".join([_function(network, load), *([winding.text] if winding is not None and winding.text else [])]),
         "continued" if load in feeders.origins else "goes on right" if load in feeders.folded else power_words(device),
         stated if (stated := current_words(device)) != MISSING else load_words(calculation, load) or MISSING,
         "; ".join(protection_words(devices[name]) for name in protecting) or MISSING,
@@ -71,7 +81,52 @@ def column(calculation: Calculation, feeders: Feeders, group: Group, load: str) 
         drop_words(calculation, load),
         fault_words(calculation, load, protecting[-1] if protecting else ""),
     )
-    return Column(shown, texts)
+    if winding is not None:
+        motor = devices[winding.motor]
+        full = (power_words(motor), current_words(motor), drop_words(calculation, winding.motor))
+        power, current, drop = full if winding.full else (MISSING, winding.current, NOT_COMPUTED)
+        texts = (texts[0], power, current, *texts[3:5], drop, texts[6])
+    return Column(shown, _with_drive(network, below, load, texts))
+
+
+class _Winding(Struct, frozen=True):
+    """The winding of `motor` that a way leads to: what its terminals say, the `current` they state, and whether it is that which
+    takes most (`full`), for which power and voltage drop of the motor hold."""
+
+    motor: str
+    text: str
+    current: str
+    full: bool
+
+
+def _winding(network: Network, step: Step) -> _Winding | None:
+    """The winding that the way ending in `step` leads to, of a motor with several that take different currents; else None."""
+    ways = ((step.device, step.wiring.terminals), *((join.device, join.wiring.terminals) for join in step.joins))
+    for name, reached in ways:
+        terminals = network.plant.devices[name].terminals
+        amps = {key: made.current.value for key, made in terminals.items() if made.role is Role.WINDING and made.current}
+        own = next((key for key in reached if key in amps), None)
+        if own is not None and len(set(amps.values())) > 1:
+            current = terminals[own].current
+            assert current is not None
+            return _Winding(name, terminals[own].text, current.shown, amps[own] == max(amps.values()))
+    return None
+
+
+def _with_drive(network: Network, below: Sequence[str], load: str, texts: Texts) -> Texts:
+    """`texts` of a load with what a drive of another function ahead of it states: one that several share has no column."""
+    devices = network.plant.devices
+    drive = next((devices[name] for name in reversed(below) if devices[name].kind == "drive"), None)
+    if drive is None or drive.function in ("", devices[load].function):
+        return texts
+    function, power, current, *rest = texts
+    function = f"{function}, on {_function(network, drive.id)}"
+    stated = [rating(drive, name) for name in ("power", "current")]
+    power, current = (
+        "; ".join([*([own] if own != MISSING else []), *([f"{drive.id} {its}"] if its else [])]) or MISSING
+        for own, its in zip((power, current), stated, strict=True)
+    )
+    return (function, power, current, *rest)
 
 
 def trunk_column(calculation: Calculation, feeders: Feeders, group: Group) -> Column:

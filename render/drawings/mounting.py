@@ -164,23 +164,28 @@ class _Enclosure:
         whole = whole_view(self.place.id, made, scale, stated)
         rows, short = rows_of(made), self._short()
         widest = max((_extent(held) for _, held in rows), default=1.0)
-        row_scale = scale_for(widest, 1.0, area.width - whole.width - 9.0, 100.0)
+        beside = whole.width + 9.0 if self.drawing.size == "A3" else 0.0  # an upright sheet has its rows below
+        row_scale = scale_for(widest, 1.0, area.width - beside, 100.0)
         tall = max((max(p.box.bottom for p in held) - min(p.y for p in held) for _, held in rows if held), default=1.0)
         row_scale = _smaller(max(row_scale, _LARGEST, scale_for(1.0, tall, 10.0, area.height - 60.0)), step)
         views = [whole, *(view for row, held in rows if held for view in self._row(row, held, row_scale, short))]
+        for view in views:
+            view.series = self.place.id  # a fitter mounts row by row from above
         heads = ("Designation", "hole", "x", "y")
         holes = hole_rows(made.placed)
         return [*views, *table(f"Fixing holes in {self.place.id}", heads, holes, area.height, self._link, area.width / 3)]
 
-    def _row(self, row: Row | None, held: list[Placed], scale: float, short: Callable[[str], str]) -> list[View]:
+    def _row(
+        self, row: Row | None, held: list[Placed], scale: float, short: Callable[[str], str], part: bool = False
+    ) -> list[View]:
         """A row; in parts, each with where its bodies begin below them, where their names spread wider than the sheet."""
-        view = row_view(self.place.id, row, held, scale, short, self._link)
+        view = row_view(self.place.id, row, held, scale, short, self._link, part)
         half = (len(held) + 1) // 2
         if view.width <= self.drawing.area.width or len(held) == 1:
             return [view]
         at = held[half].x
         parts = (row, row) if row is None else (replace(row, right=min(row.right, at)), replace(row, left=at))
-        return [*self._row(parts[0], held[:half], scale, short), *self._row(parts[1], held[half:], scale, short)]
+        return [*self._row(parts[0], held[:half], scale, short, True), *self._row(parts[1], held[half:], scale, short, True)]
 
     def _short(self) -> Callable[[str], str]:
         names = {

@@ -70,13 +70,14 @@ _TYPICAL: dict[str, tuple[float, float, float]] = {
 }
 _LARGE_BAR = (160.0, 250.0, 120.0, 80.0)  # busbars of more than the first, A
 _OTHER = (45.0, 80.0, 70.0)
-#: fronts of what is mounted in a door, mm, and its cut-out: width and height, one alone a diameter (IEC 60947-5-1, from memory)
+#: fronts of what is mounted in a door, mm, and its cut-out: width and height, one alone a diameter, none where there
+#: is no usual one (IEC 60947-5-1, from memory)
 _FRONTS: dict[str, tuple[tuple[float, float], tuple[float, ...]]] = {
     Kind.METER: ((48.0, 48.0), (45.0, 45.0)),
     Kind.FAN: ((252.0, 252.0), (224.0, 224.0)),
     Kind.CONTROLLER: ((212.0, 156.0), (198.0, 142.0)),
     Kind.SOCKET: ((85.0, 85.0), (68.0,)),
-    Kind.ISOLATOR: ((64.0, 64.0), (22.5,)),
+    Kind.ISOLATOR: ((64.0, 64.0), ()),  # a rotary handle: which holes it takes, its own drawing alone says
     Kind.EMERGENCY_STOP: ((60.0, 60.0), (22.5,)),
 }
 _FRONT: tuple[tuple[float, float], tuple[float, ...]] = ((30.0, 40.0), (22.5,))
@@ -89,8 +90,8 @@ _STRIP_HEIGHT, _STRIP_DEPTH, _STRIP_ENDS = 60.0, 50.0, 20.0
 class Body(Struct, frozen=True):
     """A device with its body and the room to keep free round it, mm. `stated`: the size is that of its part. `at`: where
     `position=` puts it, from the left and the upper edge of its place, `row`: the row that `row=` states, else 0. `cutout`: of
-    what goes through a door, else (), `cutout_stated`: by its part. `fixing`, `hole`: between the middles of its fixing holes, or
-    (), and their diameter, 0 where that is not stated."""
+    what goes through a door, () where it is not known, `cutout_stated`: by its part. `fixing`, `hole`: between the middles of its
+    fixing holes, or (), and their diameter, 0 where that is not stated."""
 
     device: Device
     width: float
@@ -131,7 +132,7 @@ def inside_body(device: Device) -> Body:
 
 def door_body(device: Device, worked_here: bool) -> Body:
     """A device that is mounted in a door; `worked_here`: its handle alone is there, itself stands on the plate."""
-    front, usual = _FRONTS.get(device.kind, _FRONT)
+    front, usual = _FRONTS[Kind.ISOLATOR] if worked_here else _FRONTS.get(device.kind, _FRONT)
     stated = _lengths(device, "cutout")
     return Body(
         device,

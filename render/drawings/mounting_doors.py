@@ -19,6 +19,7 @@ _FRONT_LEAST = 64.0  # height by which designations keep off a centre, so that t
 _BELOW = 100.0  # of a door shown below what is lowest in it, mm
 _GLAND, _RADIUS = 12.0, 4.0  # from one gland to the next at least, and of one, on the sheet, mm: their places are not stated
 _LABEL_LINE, _NAME_LINE = 4.0, 4.6
+_UNKNOWN = "see its handle"
 
 Link = Callable[[str], str]
 
@@ -72,7 +73,8 @@ def _front(placed: Placed, width: float, scale: float, behind: bool) -> Box:
     middle = placed.x + body.width / 2
     x = (width - middle if behind else middle) / scale
     y = TITLE_ROOM + (placed.y + body.height / 2) / scale
-    across = (body.cutout[0], body.cutout[-1]) if behind else (body.width, body.height)
+    hole = body.cutout or (3.0 * scale,)  # of one that is not known its middle is marked
+    across = (hole[0], hole[-1]) if behind else (body.width, body.height)
     return Box(x - across[0] / 2 / scale, y - across[1] / 2 / scale, x + across[0] / 2 / scale, y + across[1] / 2 / scale)
 
 
@@ -81,7 +83,7 @@ def _draw(view: View, placed: Placed, box: Box, behind: bool) -> None:
     x, y = (box.left + box.right) / 2, (box.top + box.bottom) / 2
     if (behind and len(body.cutout) == 1) or (not behind and device.kind == Kind.EMERGENCY_STOP):
         view.parts.append(Circle(x, y, (box.right - box.left) / 2, MEDIUM, of=device.id))
-    else:
+    elif body.cutout or not behind:
         view.rect(box, MEDIUM, device.id)
     if behind:
         view.parts.append(Line(((x - 1.0, y), (x + 1.0, y)), NARROW, of=device.id))
@@ -97,7 +99,7 @@ def _named(placed: Sequence[Placed], fronts: Sequence[Box], scale: float, lines:
     room = _PITCH_X / scale - 1.0
     for each, box in zip(placed, fronts, strict=True):
         device, x = each.body.device, (box.left + box.right) / 2
-        top = (box.top + box.bottom) / 2 + max(each.body.height, each.body.cutout[-1], _FRONT_LEAST) / 2 / scale + 1.0
+        top = (box.top + box.bottom) / 2 + max(each.body.height, *each.body.cutout[-1:], _FRONT_LEAST) / 2 / scale + 1.0
         y = top + DESIGNATION
         labels = []
         for part in _parted(device.id, room):
@@ -158,7 +160,7 @@ def cutout_rows(placed: Sequence[Placed]) -> list[tuple[str, ...]]:
     for number, each in enumerate(placed, start=1):
         body = each.body
         hole = f"ø {body.cutout[0]:g}" if len(body.cutout) == 1 else " x ".join(f"{side:g}" for side in body.cutout)
-        hole += "" if body.cutout_stated else " (usual)"
+        hole = hole + ("" if body.cutout_stated else " (usual)") if body.cutout else _UNKNOWN
         x, y = each.x + body.width / 2, each.y + body.height / 2
         said = "stated" if body.at is not None else "found here"
         rows.append((body.device.id, str(number), hole, f"{x:.0f}", f"{y:.0f}", said, body.device.title))
@@ -193,7 +195,7 @@ def gland_views(enclosure: str, cables: Sequence[tuple[Cable, str]], room: float
     for rows in range(1, len(cables) + 1):
         each = -(-len(cables) // rows)
         views = [_gland_row(enclosure, cables[at : at + each], at, link) for at in range(0, len(cables), each)]
-        if all(view.width <= room for view in views):
+        if all(view.width <= max(room, text_width(view.title)) for view in views):
             break
     return views
 

@@ -79,8 +79,11 @@ def rows_of(made: Layout) -> list[tuple[Row | None, list[Placed]]]:
     return sorted(rows, key=lambda row: row[0].y if row[0] is not None else row[1][0].y)
 
 
-def row_view(place: str, row: Row | None, held: Sequence[Placed], scale: float, short: Callable[[str], str], link: Link) -> View:
-    """One row with designations, and below each body how far its left edge is from that of the enclosure."""
+def row_view(
+    place: str, row: Row | None, held: Sequence[Placed], scale: float, short: Callable[[str], str], link: Link, part: bool = False
+) -> View:
+    """One row with designations, and below each body how far its left edge is from that of the enclosure; `part`: there are other
+    views of the row."""
     left = min([p.x for p in held] + ([row.left] if row is not None else []))
     right = max(p.box.right for p in held)
     if row is not None:
@@ -107,7 +110,7 @@ def row_view(place: str, row: Row | None, held: Sequence[Placed], scale: float, 
     bracket_room = functions.extent + 2.0 if brackets else 0.0
     head = TITLE_ROOM + bracket_room + above.extent + 0.6
     foot = head + (bottom - top) / scale
-    words = _row_words(place, row, top, scale)
+    words = _row_words(place, row, top, scale) + (f", from {held[0].x:.0f} mm on" if part else "")
     right_most = max(width, above.right, edges.right, functions.right, text_width(words))
     view = View(words, right_most, foot + edges.extent + 1.0, of=place)
     y = TITLE_ROOM + functions.extent + 0.4

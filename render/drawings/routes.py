@@ -63,7 +63,7 @@ def _views(drawing: Drawing, route: RouteWay, least: float) -> list[View]:
         title = _title(route, name) if not number or name else f"{_title(route, name)}, continued"
         said = words if number == len(lanes) - 1 else ()
         views.append(_lane(network, title, cables, wires, said, drawing.key_of, least))
-        views[-1].of = route.id
+        views[-1].of = views[-1].series = route.id
     return views
 
 

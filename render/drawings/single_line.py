@@ -53,14 +53,16 @@ class _Diagram:
         columns = [self._draw(draft, parts) for draft, parts in zip(drafts, plans, strict=True)]
         resolve(drafts)
         return [
-            sheet_of(draft, f"Overview, sheet {number}", KIND, self._part_of(shown))
-            for number, (draft, shown) in enumerate(zip(drafts, columns, strict=True), start=1)
+            sheet_of(draft, f"Overview, sheet {number}", KIND, self._part_of(parts, shown))
+            for number, (draft, parts, shown) in enumerate(zip(drafts, plans, columns, strict=True), start=1)
         ]
 
-    def _part_of(self, columns: list[Column]) -> str:
-        """`=RP1 to =RP3`, the functions of the first and the last column that have one."""
+    def _part_of(self, parts: list[Part], columns: list[Column]) -> str:
+        """`=RP1 to =RP3`, the first and the last function of what is drawn."""
         devices = self.network.plant.devices
-        functions = list(dict.fromkeys(devices[shown.of].function for shown in columns if devices[shown.of].function))
+        drawn = [step.device for part in parts for branch in part.branches for step in branch.every()]
+        names = (*drawn, *(shown.of for shown in columns))
+        functions = list(dict.fromkeys(devices[name].function for name in names if devices[name].function))
         if not functions:
             return "Common part"
         return functions[0] if len(functions) == 1 else f"{functions[0]} to {functions[-1]}"
@@ -106,8 +108,14 @@ class _Diagram:
             lanes.append(lane)
             lane += branch.width
         if several or parted:
-            self._bar(columns, part, at, lanes, final)
-            neutral_bar(columns, part, at, self._neutral_from)
+            right = self._bar(columns, part, at, lanes, final)
+            neutral_bar(columns, part, at, self._neutral_from, right if self._neutral_goes_on(part) else 0.0)
+
+    def _neutral_goes_on(self, part: Part) -> bool:
+        """Whether feeders of the bar on sheets behind have a neutral."""
+        parts = [other for sheet in self.plan.sheets for other in sheet if other.index == part.index]
+        behind = parts[next(number for number, other in enumerate(parts) if other is part) + 1 :]
+        return any(step.wiring.neutral for other in behind for branch in other.branches for step in branch.every())
 
     def _head(self, columns: Columns, group: Group, x: float, bar_y: float, share: float, bar: bool) -> None:
         """What leads to a bar, or without one to the only way: the trunk from its supply, or a reference to what feeds it."""
@@ -190,8 +198,8 @@ class _Diagram:
             x, y, room = self._told_at
             draft.primitives.append(Label(x, y, shorten(live_words(draft.live), room), of=draft.live[0]))
 
-    def _bar(self, columns: Columns, part: Part, at: int, lanes: list[int], final: bool) -> None:
-        """The bar with its taps, its name, and references where it comes from and goes on."""
+    def _bar(self, columns: Columns, part: Part, at: int, lanes: list[int], final: bool) -> float:
+        """The bar with its taps, its name, and references where it comes from and goes on; gives where it ends."""
         draft, group, y = columns.draft, part.group, columns.top
         name = group.bar or group.origin or group.trunk[-1].device
         left = columns.x(at) - 12.0
@@ -199,7 +207,7 @@ class _Diagram:
         start = columns.x(at) + 3.0 if part.begins else left + _REFERENCE
         following = at + part.width - part.beside
         right = columns.x(last) + 12.0 if part.ends else columns.x(following - 1) + columns.pitch - LINE_AT - 2.0
-        end = self.area.right - 1.0 if final else columns.x(following) - 14.0
+        whole = end = self.area.right - 1.0 if final else columns.x(following) - 14.0
         if not part.ends:
             right = max(right, min(start + self._name_width(name) + _REFERENCE, end))
             end = right - _REFERENCE
@@ -216,8 +224,13 @@ class _Diagram:
             draft.refer(Label(right, y - 2.2, "", anchor="end", of=name), f"bar {part.index} {number + 1} left", "→ {}")
         one_line = self.plan.small and part.begins and bool(group.origin)
         if not part.ends and not self._is_bar(name) and self._name_width(name) > end - start:
-            return  # said whole where it goes on
-        self._bar_name(draft, name, start, y - 2.2, end - start, one_line, 0.0 if part.begins else _REFERENCE)
+            return right  # said whole where it goes on
+        headed = part.begins and bool(group.origin)  # names what it comes from
+        if self._is_bar(name) and not headed and self._own_width(name) > end - start:
+            self._bar_above(draft, name, left, y - 5.9, whole - left)  # no room beside the reference
+        else:
+            self._bar_name(draft, name, start, y - 2.2, end - start, one_line, 0.0 if part.begins else _REFERENCE)
+        return right
 
     def _is_bar(self, name: str) -> bool:
         return self.network.plant.devices[name].kind in BARS
@@ -240,14 +253,27 @@ class _Diagram:
 
     def _name_width(self, name: str) -> float:
         """Room for the name of a bar and what is said first of it, mm."""
-        own = text_width(name, DESIGNATION) + 3.0 if self._is_bar(name) else 0.0
-        return own + text_width(self._words(name)[0])
+        return (self._own_width(name) if self._is_bar(name) else 0.0) + text_width(self._words(name)[0])
+
+    @staticmethod
+    def _own_width(name: str) -> float:
+        """Room for the designation of a bar and the gap behind it, mm."""
+        return text_width(name, DESIGNATION) + 3.0
+
+    def _bar_above(self, draft: Draft, name: str, x: float, y: float, room: float) -> None:
+        """The designation of a bar in a line above its reference, with as much of what is said of it as goes there whole."""
+        text, link = shorten(name, room, DESIGNATION), self.drawing.key_of(name)
+        draft.primitives.append(Label(x, y, text, DESIGNATION, of=name, link=link))
+        draft.anchors.setdefault(f"at {name}", (x, y))
+        said = _whole(", ".join(words for words in self._words(name) if words), room - self._own_width(name))
+        if said:
+            draft.primitives.append(Label(x + self._own_width(name), y, said, of=name))
 
     def _bar_name(self, draft: Draft, name: str, x: float, y: float, room: float, one_line: bool, free: float) -> None:
         """Designation of a bar and what is said of it, in one line or two; `free`: room left of it in the upper, mm."""
         words = self._words(name)
         if self._is_bar(name):
-            used = text_width(name, DESIGNATION) + 3.0
+            used = self._own_width(name)
             if used > room:  # its name stands on the sheets before and behind
                 return
             link = self.drawing.key_of(name)
@@ -259,6 +285,14 @@ class _Diagram:
             elif words[1:] and words[1] and not one_line:
                 draft.primitives.append(Label(x - free, y - 5.4, shorten(words[1], room + free), of=name))
             x, room = x + used, room - used
-        text = shorten(words[0], room)
+        text = _whole(words[0], room)
         if text:
             draft.primitives.append(Label(x, y, text, of=name))
+
+
+def _whole(words: str, room: float) -> str:
+    """Of `words` with commas between them the first ones that have room, none of them cut."""
+    parts = words.split(", ")
+    while parts and text_width(", ".join(parts)) > room:
+        parts.pop()
+    return ", ".join(parts)

@@ -10,7 +10,7 @@ from render.drawings.power_cells import dot
 from render.drawings.power_columns import EARTH_DASH, Columns
 from render.drawings.single_line_plan import Part
 from render.layout.fonts import shorten
-from render.sheet import NARROW, WIDE, Label, Line
+from render.sheet import NARROW, NORMAL, WIDE, Label, Line
 
 _DROP = 2.8  # of the neutral below the bar, mm
 _LANE = 17.7  # of a neutral that joins further down, left of its column, mm
@@ -18,8 +18,9 @@ _TRUNK_LANE = 15.0  # of the neutral that leaves a trunk, left of it, mm
 _BESIDE_LANE, _BELOW_FOLD = 17.0, 2.6  # of that of a trunk in a column of its own: left of the next column, below its foot, mm
 
 
-def neutral_bar(columns: Columns, part: Part, at: int, begins: float) -> None:
-    """The neutral beside the bar of a part, with a tap for each feeder that has one; `begins`: where it leaves the trunk, mm."""
+def neutral_bar(columns: Columns, part: Part, at: int, begins: float, until: float) -> None:
+    """The neutral beside the bar of a part, with a tap for each feeder that has one; `begins`: where it leaves the trunk, mm;
+    `until`: where the bar ends, if it leads on to feeders on sheets behind, else 0."""
     rows, draft = columns.rows, columns.draft
     if rows is None:
         return
@@ -27,13 +28,13 @@ def neutral_bar(columns: Columns, part: Part, at: int, begins: float) -> None:
     y = columns.top + _DROP
     taps = list(_taps(columns, part, at))
     led = part.begins and begins > 0 and bool(part.group.trunk) and _carried(part)
-    if not taps:
+    if not taps and not until:
         return
     lane = columns.x(at) - (_BESIDE_LANE if part.beside else _TRUNK_LANE if led else 12.0)
-    left, right = min(lane, *(x for x, _, _ in taps)), max(lane, *(x for x, _, _ in taps))
+    ends = [lane, *(x for x, _, _ in taps)]
+    left, right = min(ends), max(*ends, until)
     draft.primitives.append(Line(((left, y), (right, y)), NARROW, of=name))
-    at_right = Label(right + 1.6, y + 1.25, "N", of=name)
-    draft.primitives.append(at_right if part.beside else Label(left - 1.2, y + 1.25, "N", anchor="end", of=name))
+    draft.primitives.append(_name(part, name, left, right, y, bool(until)))
     if led and left < lane:
         draft.primitives.append(dot(lane, y, name))
     if led and part.beside:
@@ -48,6 +49,13 @@ def neutral_bar(columns: Columns, part: Part, at: int, begins: float) -> None:
             draft.primitives += [Line(((x, y), (x, foot), (to, foot)), NARROW, of=name), dot(to, foot, name)]
         if left < x < right or not foot:
             draft.primitives.append(dot(x, y, name))
+
+
+def _name(part: Part, of: str, left: float, right: float, y: float, ends: bool) -> Label:
+    """The N of a neutral: left of it or, where a trunk stands there, right of it, below its end where the bar `ends` too."""
+    if not part.beside:
+        return Label(left - 1.2, y + NORMAL / 2, "N", anchor="end", of=of)
+    return Label(right, y + NORMAL + 0.9, "N", anchor="end", of=of) if ends else Label(right + 1.6, y + NORMAL / 2, "N", of=of)
 
 
 def _carried(part: Part) -> bool:

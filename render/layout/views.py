@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import accumulate, pairwise
 
 from msgspec import Struct, field
@@ -22,13 +22,15 @@ _BETWEEN = 7.0  # between views, mm
 
 
 class View(Struct):
-    """A drawing of `width` by `height` mm with its title above; `parts` from its left upper corner on."""
+    """A drawing of `width` by `height` mm with its title above; `parts` from its left upper corner on. `series`: views of one are
+    met in their order, sheet by sheet and on each from its upper left; "" for one that may stand anywhere."""
 
     title: str
     width: float
     height: float
     parts: list[Primitive] = field(default_factory=list)
     of: str = ""
+    series: str = ""
 
     def rect(self, box: Box, width: float, of: str = "", dash: tuple[float, ...] = ()) -> None:
         """A rectangle."""
@@ -135,13 +137,13 @@ Page = list[tuple[View, float, float]]
 
 def pack(views: Sequence[View], area: Box) -> list[Page]:
     """Views on as few sheets as a few ways of filling them need: in their order, else the large ones after the first; each on
-    the first sheet that has room, beside what is there or below it. One too large has its own. The views of a sheet keep their
-    order."""
+    the first sheet that has room and on which it is met behind those of its series, beside what is there or below it. One too
+    large has its own. The views of a sheet keep their order."""
     number = {id(view): count for count, view in enumerate(views)}
-    orders = [list(views), *([*views[:1], *sorted(views[1:], key=key)] for key in _LARGEST)]
+    orders = [list(views), *(_in_series([*views[:1], *sorted(views[1:], key=key)], number) for key in _LARGEST)]
     found = min((_filled(order, area, below) for order in orders for below in (False, True)), key=len)
     pages = [sorted(page, key=lambda held: number[id(held[0])]) for page in found]
-    return sorted(pages, key=lambda page: number[id(page[0][0])])
+    return pages if any(view.series for view in views) else sorted(pages, key=lambda page: number[id(page[0][0])])
 
 
 #: orders in which views are tried where theirs leaves room
@@ -150,6 +152,15 @@ _LARGEST: tuple[Callable[[View], float], ...] = (
     lambda view: -view.width,
     lambda view: -view.width * view.height,
 )
+
+
+def _in_series(views: Sequence[View], number: Mapping[int, int]) -> list[View]:
+    """`views` with those of each series in their order, at the places that these have."""
+    kept = {
+        name: iter(sorted((v for v in views if v.series == name), key=lambda v: number[id(v)]))
+        for name in {v.series for v in views}
+    }
+    return [next(kept[view.series]) if view.series else view for view in views]
 
 
 def joined(page: Page, views: Sequence[View], area: Box) -> Page | None:
@@ -163,24 +174,34 @@ def joined(page: Page, views: Sequence[View], area: Box) -> Page | None:
 
 def _filled(views: Sequence[View], area: Box, below: bool, begun: Sequence[Page] = ()) -> list[Page]:
     sheets = list(begun)
+    last: dict[str, tuple[int, tuple[float, float]]] = {}  # of each series the sheet of the last, and where it is met there
     for view in views:
-        for taken in sheets:
-            found = _place(view, taken, area, below)
+        first, behind = last.get(view.series, (0, None)) if view.series else (0, None)
+        for at in range(first, len(sheets)):
+            found = _place(view, sheets[at], area, below, behind if at == first else None)
             if found is not None:
-                taken.append((view, *found))
                 break
         else:
-            sheets.append([(view, area.left, area.top)])
+            at, found = len(sheets), (area.left, area.top)
+            sheets.append([])
+        sheets[at].append((view, *found))
+        last[view.series] = at, _met(*found, below)
     return sheets
 
 
-def _place(view: View, taken: Page, area: Box, below: bool) -> tuple[float, float] | None:
+def _met(x: float, y: float, below: bool) -> tuple[float, float]:
+    """What of two places tells which is met first: the column before the height, or the height before the column."""
+    return (x, y) if below else (y, x)
+
+
+def _place(view: View, taken: Page, area: Box, below: bool, behind: tuple[float, float] | None) -> tuple[float, float] | None:
     boxes = [Box(x, y, x + view.width + _BETWEEN, y + view.height + _BETWEEN) for view, x, y in taken]
     corners = [(x, y) for x in {area.left, *(box.right for box in boxes)} for y in {area.top, *(box.bottom for box in boxes)}]
-    for x, y in sorted(corners) if below else sorted(corners, key=lambda corner: (corner[1], corner[0])):
+    for x, y in sorted(corners, key=lambda corner: _met(corner[0], corner[1], below)):
         own = Box(x, y, x + view.width, y + view.height)
         inside = own.right <= area.right + 0.01 and own.bottom <= area.bottom + 0.01
-        if inside and not any(_meet(own, box) for box in boxes):
+        met = behind is None or _met(x, y, below) > behind
+        if inside and met and not any(_meet(own, box) for box in boxes):
             return x, y
     return None
 

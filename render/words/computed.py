@@ -8,13 +8,14 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.conductors import VoltageDrops
 from netdsl.calc.faults import FaultResults
 from netdsl.calc.loads import LoadCurrents
+from netdsl.quantities import number_text
 from render.words.ratings import NOT_COMPUTED
 
 
 def load_words(calculation: Calculation, load: str) -> str:
     """The load current that follows from a load's power, where its rating states no current; "" where it does not."""
     amps = calculation.of(LoadCurrents).device(load) if calculation.of(LoadCurrents).is_load(load) else None
-    return f"{figure_text(amps)} A" if amps else ""
+    return f"{number_text(float(f'{amps:.3g}'))} A" if amps else ""
 
 
 def drop_words(calculation: Calculation, load: str) -> str:

@@ -11,6 +11,7 @@ from netdsl.calc import calculate
 from render.drawings.data_band import ROWS, Band, Column, column, reserve
 from render.drawings.feeders import feeders
 from render.sheet import Label, Line
+from tests.readings import EXAMPLES, calculation_of, network_of
 from tests.render.plants import drawing_in
 
 PLANT = """netdsl 1
@@ -107,3 +108,36 @@ def test_a_band_keeps_the_lines_of_each_row_that_it_has_room_for() -> None:
     assert len(lines) == 1 + 2 + 6
     assert [(x, round(y, 6)) for x, y in lines[0]] == [(10, top), (160, top), (160, 100), (10, 100)]
     assert [line[0][0] for line in lines[1:3]] == [40, 100]
+
+
+def rows_of(name: str) -> dict[str, dict[str, str]]:
+    """For each column of an example its texts by row."""
+    network = network_of(EXAMPLES / name / "plant.netdsl")
+    made = feeders(network, 9, 1e9, lambda _: 0.0)
+    calculation = calculation_of(EXAMPLES / name / "plant.netdsl")
+    leaves = [(group, leaf.device) for group in made.groups for branch in group.feeders for leaf in branch.leaves()]
+    return {load: dict(zip(ROWS, column(calculation, made, group, load).texts, strict=True)) for group, load in leaves}
+
+
+def test_each_way_to_a_motor_with_two_windings_is_told_with_its_own_current_and_full_power_with_the_larger() -> None:
+    found = rows_of("two-speed")
+    low, high = found["=HV1-M1"], found["=HV1-K2"]
+    assert (low["Function"], low["Power"], low["Load current"]) == ("=HV1 Hall ventilator, low speed", "—", "3.2 A")
+    assert (low["Protection"], low["Voltage drop"]) == ("=HV1-Q1 set 3.2 A", "not computed")
+    assert (high["Function"], high["Power"]) == ("=HV1 Hall ventilator, high speed", "4 kW")
+    assert (high["Load current"], high["Protection"]) == ("9.2 A, cos φ 0.8", "=HV1-Q2 set 9.2 A")
+    assert high["Voltage drop"].startswith("0.7 % of 5 %") and low["Cable"] == high["Cable"] == "=HV1-W1 7G2.5 16 m"
+
+
+def test_a_drive_that_several_functions_share_is_told_with_each_load_of_it() -> None:
+    found = rows_of("shared-drive")
+    for load, title in (("=VW2-M1", "=VW2 Ventilator 1"), ("=VW3-M1", "=VW3 Ventilator 2")):
+        row = found[load]
+        assert row["Function"] == f"{title}, on =VW1 Ventilator wall"
+        assert (row["Power"], row["Load current"]) == ("1.1 kW; =VW1-T1 3 kW", "2.7 A; =VW1-T1 7.5 A")
+    contactor = rows_of("alternating-pumps")["=BP1-K1"]
+    assert (contactor["Power"], contactor["Load current"]) == ("=BD1-T1 5.5 kW", "=BD1-T1 13 A")
+
+
+def test_a_current_that_follows_from_a_power_has_three_figures() -> None:
+    assert rows_of("booster")["=CL1-E1"]["Load current"] == "0.652 A"

@@ -19,7 +19,7 @@ from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.layout.views import Mark, labels_along
 from render.sheet import DESIGNATION, Circle, Label, Line, Sheet
-from tests.readings import EXAMPLES, PLANTS, drawing_of
+from tests.readings import EXAMPLES, PLANTS, drawing_of, on_size
 from tests.render.hand_built import Workshop
 from tests.render.plants import drawing_in
 from tests.render.test_fullness import used
@@ -178,6 +178,36 @@ def test_fixing_holes_and_stated_cut_outs_are_listed(tmp_path: Path) -> None:
     across, down = (1000 * value for value in body.values)
     assert float(holes[1][2]) - float(holes[0][2]) == pytest.approx(across, abs=1)
     assert float(holes[2][3]) - float(holes[0][3]) == pytest.approx(down, abs=1)
+
+
+def test_a_rotary_handle_in_a_door_has_no_hole_of_a_push_button(tmp_path: Path) -> None:
+    for q0, word in (("", "see its handle"), (" cutout=30mm", "ø 30")):
+        text = f'device -Q0 switch-disconnector "Main" at=+MCP operated-at=+MCP.D current=25A{q0}\n'
+        drawing = drawing_in(tmp_path, PANEL.format(size="A3", q1="", s1="") + text)
+        sheets = list(mounting_sheets(drawing))
+        words = texts(sheets)
+        at = max(number for number, said in enumerate(words) if said == "-Q0")
+        assert words[at + 2] == word
+        rounds = [part for sheet in sheets for part in sheet.primitives if isinstance(part, Circle) and part.of == "-Q0"]
+        assert len(rounds) == (word != "see its handle")
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+@pytest.mark.parametrize("plant", PLANTS, ids=lambda plant: plant.parent.name)
+def test_the_rows_of_an_enclosure_are_met_from_above_and_its_glands_stand_side_by_side(plant: Path, size: str) -> None:
+    sheets = list(mounting_sheets(on_size(drawing_of(plant), size)))
+    met: dict[str, list[int]] = {}
+    for sheet in sheets:
+        heads = [part for part in sheet.primitives if isinstance(part, Label) and re.match(r"\S+ row \d+, ", part.text)]
+        by_column = sorted(heads, key=lambda head: (head.x, head.y))
+        by_line = sorted(heads, key=lambda head: (head.y, head.x))
+        rows = [[int(head.text.split()[2].rstrip(",")) for head in order] for order in (by_column, by_line)]
+        assert any(sorted(order) == order for order in rows)
+        if heads:
+            met.setdefault(heads[0].text.split()[0], []).extend(sorted(rows[0]))
+    assert all(rows == sorted(rows) for rows in met.values())
+    further = [said for said in texts(sheets) if said.endswith(", further cables")]
+    assert len(further) < 3
 
 
 def test_what_finds_no_room_is_told(tmp_path: Path) -> None:

@@ -17,10 +17,11 @@ from render.drawings.feeders import feeders
 from render.drawings.single_line import single_line_sheets
 from render.layout.frame import framed, zone
 from render.layout.overlap import overlaps
-from render.sheet import Circle, Label, Line, Sheet
+from render.sheet import FRAME, NARROW, Circle, Label, Line, Sheet
 from render.writers.pdf import pdf_bytes
 from render.writers.svg import svg_bytes
-from tests.readings import small_drawing_of
+from tests.readings import PLANTS as SHIPPED
+from tests.readings import drawing_of, on_size, small_drawing_of
 from tests.render.hand_built import Workshop, direct_feeder, drive_feeder, hall, incoming, random_plant
 from tests.render.plants import EXAMPLES, example
 
@@ -211,6 +212,27 @@ def test_an_only_way_beside_its_supply_is_joined_to_it() -> None:
     lines = [part for part in sheet.primitives if isinstance(part, Line)]
     ends = [line.points[-1] for line in lines if line.of == "-G0"]
     assert any(line.points[0] in ends for line in lines if line.of not in ("", "-G0"))
+
+
+@pytest.mark.parametrize("plant", SHIPPED, ids=lambda plant: plant.parent.name)
+def test_a_busbar_has_its_name_on_every_upright_sheet_and_no_word_beside_it_is_cut(plant: Path) -> None:
+    drawing = small_drawing_of(plant)
+    bars = {name for name, device in drawing.plant.devices.items() if device.kind == "busbar"}
+    for sheet in single_line_sheets(drawing):
+        drawn_here = {part.of for part in sheet.primitives if isinstance(part, Line) and part.of in bars and part.width == FRAME}
+        assert drawn_here <= set(texts([sheet]))
+        assert not [label.text for label in labels([sheet]) if label.of in bars and label.text.endswith("…")]
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+def test_a_neutral_leads_from_the_trunk_along_the_bar_where_the_next_sheet_has_its_feeders(size: str) -> None:
+    first, *_ = single_line_sheets(on_size(drawing_of(next(plant for plant in SHIPPED if plant.parent.name == "booster")), size))
+    lines = [part for part in first.primitives if isinstance(part, Line) and part.of == "-WB1"]
+    (bar,) = [line for line in lines if line.width == FRAME]
+    trunk, along = sorted((line for line in lines if line.width == NARROW), key=lambda line: line.points[-1][0])
+    assert trunk.points[-1] == along.points[0]
+    assert along.points[-1] == pytest.approx((bar.points[-1][0], along.points[0][1]))
+    assert "N" in texts([first])
 
 
 def test_what_a_bar_bears_is_said_whole_where_it_goes_on_from_another_sheet() -> None:
