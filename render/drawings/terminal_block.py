@@ -36,6 +36,7 @@ class Row(Struct, frozen=True):
     first: bool
     left: Entry | None
     right: Entry | None
+    apart: bool = False  # terminals between it and the one above are left out
 
 
 class Group(Struct, frozen=True):
@@ -67,7 +68,8 @@ class Point(Struct, frozen=True):
 class Block(Struct, frozen=True):
     """One strip or device. `groups`: left and right. `bridges`: names of the terminals each joins. `notes`: said below its
     name. `field`: the side that faces the field. `function`, `place`: where its sheet belongs.
-    `handle`: where it is worked, or what it meets."""
+    `handle`: where it is worked, or what it meets. `half`: "inside" or "field" where what lands from there alone is shown,
+    `other`: what is said of the sheet that shows the rest, before its number."""
 
     id: str
     title: str
@@ -81,3 +83,5 @@ class Block(Struct, frozen=True):
     field: str
     strip: bool
     handle: str
+    half: str = ""
+    other: str = ""

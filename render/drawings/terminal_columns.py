@@ -28,6 +28,8 @@ _GAP, _PAD, _LEAD = 2.5, 2.0, 3.0
 #: widest and narrowest of what may wrap, mm: set by trial on A3 and A4, so that common texts stay on one line
 _CAPS = {"route": 34.0, "mark": 34.0, "far": 60.0, "tail": 64.0, "text": 64.0, "point": 48.0}
 _LEAST = {"route": 14.0, "mark": 12.0, "far": 20.0, "tail": 20.0, "text": 28.0, "point": 17.0}
+_WHOLE = 34.0  # the most that a designation may ask for before it is broken, mm
+_UNIT = " mm²"
 _SLACK = 45.0  # the most that spare width adds to the lines of one side
 
 
@@ -41,6 +43,7 @@ class Side(Struct):
     at: dict[str, float] = field(default_factory=dict)
     cables: bool = False
     lanes: int = 0  # of cables whose cores are apart
+    united: float = 0.0  # of `far`, what keeps designations on one line
     tail: float = 0.0  # natural width of what is said of a screen's near end
     slack: float = 0.0
     gather: float = 0.0
@@ -78,7 +81,8 @@ class Side(Struct):
 
 class Columns(Struct):
     """Columns of a stack. `left` edge of the box at `x` mm; in the box `number`, `lanes`, `kind`, `size`, `text` widths,
-    `text_least`: the least that `text` has where there is room; `text_whole`, `size_whole`: where words still are whole."""
+    `text_least`: the least that `text` has where there is room; `text_whole`: where words still are whole. `size_plain`: of sizes
+    without their unit, as they stand where `unit` does not hold."""
 
     sides: tuple[Side, Side]
     number: float
@@ -89,13 +93,18 @@ class Columns(Struct):
     x: float = 0.0
     text_least: float = 0.0
     text_whole: float = 0.0
-    size_whole: float = 0.0
+    size_plain: float = 0.0
     box_least: float = BOX_LEAST
+    unit: bool = True
 
     @property
     def box(self) -> float:
         """Width of the terminal box, mm."""
         return self.core + (self.text + 2 * _PAD + 1.0 if self.text else 0.0)
+
+    def size_of(self, point: Point) -> str:
+        """The size of a terminal as it stands in its box."""
+        return point.size if self.unit else point.size.removesuffix(_UNIT)
 
     @property
     def core(self) -> float:
@@ -137,7 +146,7 @@ def _measured(blocks: Sequence[Block], lanes: int) -> Columns:
         text=min(text, _CAPS["point"]),
     )
     columns.number = min(columns.number, 40.0)
-    columns.size_whole = widest([word for point in points for word in point.size.split()])
+    columns.size_plain = widest([point.size.removesuffix(_UNIT) for point in points])
     columns.text_whole = min(columns.text, max(live, _whole(point.text for point in points)))
     columns.text_least = min(columns.text, max(_LEAST["point"], columns.text_whole))
     return columns
@@ -171,20 +180,20 @@ def _fit(columns: Columns, available: float) -> None:
 
 
 def _give_way(columns: Columns, excess: float) -> None:
-    """Make the columns `excess` mm narrower: down to their least widths, then with a section's unit below it and as far as words
-    stay whole; where that does not do, words break."""
+    """Make the columns `excess` mm narrower: as far as designations stay on one line, then without the unit of sizes, down to
+    their least widths, then as far as words stay whole; where that does not do, words break."""
     flexible = [(side, name) for side in columns.sides for name in side.least if side.width.get(name)]
     natural = [*(side.width[name] for side, name in flexible), columns.text]
     least = [*(side.least[name] for side, name in flexible), columns.text_least]
     whole = [*(side.whole[name] for side, name in flexible), columns.text_whole]
-    if excess > sum_of(natural) - sum_of(least):
-        excess -= columns.size - columns.size_whole
-        columns.size = columns.size_whole
+    near = [*(side.united if name == "far" else side.least[name] for side, name in flexible), columns.text_least]
+    if excess > sum_of(natural) - sum_of(near):
+        excess -= columns.size - columns.size_plain
+        columns.size, columns.unit = columns.size_plain, False
     room = max(sum_of(natural) - excess, 1.0)
     any_ = [*(1.0 if name in _LEAST else width for (_, name), width in zip(flexible, whole, strict=False)), 1.0]
-    wide, narrow = next(
-        ((wide, narrow) for wide, narrow in ((natural, least), (least, whole)) if room >= sum_of(narrow)), (whole, any_)
-    )
+    steps = ((natural, near), (near, least), (least, whole))
+    wide, narrow = next(((wide, narrow) for wide, narrow in steps if room >= sum_of(narrow)), (whole, any_))
     widths = given_way(wide, narrow, room)
     columns.text = widths.pop()
     for (side, name), width in zip(flexible, widths, strict=True):
@@ -212,6 +221,8 @@ def _side(blocks: Sequence[Block], index: int) -> Side:
     side.least["far"] = max(min(side.width["far"], max(_LEAST["far"], whole)), text_width(side.heads["far"]))
     if groups:
         _cable_columns(side, groups)
+    named = widest([entry.far for entry in entries if not entry.spare], DESIGNATION)
+    side.united = max(side.least["far"], named if named <= _WHOLE else 0.0)
     return side
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
 
 from msgspec.structs import replace
 
@@ -32,8 +33,7 @@ def fitting(blocks: list[Block], area: Box) -> Iterator[tuple[str, list[Block]]]
 
 
 def _halves(blocks: Sequence[Block]) -> list[tuple[str, list[Block]]]:
-    """`blocks` with what lands on them from inside, then with what lands from the field. Of a block all terminals are in each
-    half, of one on which nothing lands from one side none there."""
+    """`blocks` with what lands on them from inside, then with what lands from the field."""
     found = []
     for name in (INSIDE, FIELD):
         shown = [half for block in blocks if (half := _half(block, name)) is not None]
@@ -43,17 +43,62 @@ def _halves(blocks: Sequence[Block]) -> list[tuple[str, list[Block]]]:
 
 
 def _half(block: Block, name: str) -> Block | None:
-    """One half of a block; None where nothing lands there that the other half would not show."""
+    """One half of a block; None where nothing lands there that the other half would not show.
+
+    The first half is of a strip all of it with its bridges, of a device all on which nothing lands from the other side; the
+    second has the terminals on which something lands from there."""
     kept = (0 if block.field == "left" else 1) if name == FIELD else (1 if block.field == "left" else 0)
-    lands = [(row.left, row.right)[kept] is not None for row in block.rows]
-    if not any(lands) and (name == INSIDE or any(row.left or row.right for row in block.rows)):
+    here = [(row.left, row.right)[kept] is not None for row in block.rows]
+    there = [(row.left, row.right)[1 - kept] is not None for row in block.rows]
+    if not any(here) and (name == INSIDE or any(there)):
         return None
-    places: dict[int, int] = {}  # of the rows that stay
-    rows: list[Row] = []
-    for index, row in enumerate(block.rows):
-        if row.first or lands[index]:
-            places[index] = len(rows)
-            rows.append(replace(row, left=None if kept else row.left, right=row.right if kept else None))
+    first = name == INSIDE or not any(there)
+    landed, others = _terminals(block, here), _terminals(block, there)
+    shown = [row.terminal for row in block.rows if (first and (block.strip or row.terminal not in others))]
+    kept_terminals = _levels(block, landed | set(shown))
+    rows, places = _rows(block, kept, here, kept_terminals)
     groups = tuple(replace(each, first=places[each.first], last=places[each.last]) for each in block.groups[kept])
     nothing: tuple[Group, ...] = ()
-    return replace(block, rows=tuple(rows), groups=(nothing, groups) if kept else (groups, nothing))
+    return replace(
+        block,
+        rows=rows,
+        points={terminal: point for terminal, point in block.points.items() if terminal in kept_terminals},
+        groups=(nothing, groups) if kept else (groups, nothing),
+        bridges=block.bridges if first else (),
+        half=name,
+        other=_said(block, name, first) if any(there) else "",
+    )
+
+
+def _terminals(block: Block, lands: Sequence[bool]) -> set[str]:
+    """The terminals of rows on which something `lands`."""
+    return {row.terminal for row, landing in zip(block.rows, lands, strict=True) if landing}
+
+
+def _levels(block: Block, terminals: AbstractSet[str]) -> AbstractSet[str]:
+    """`terminals` with the other levels of each."""
+    bases = {block.points[name].base for name in terminals} - {""}
+    return terminals | {name for name, point in block.points.items() if point.base in bases}
+
+
+def _rows(block: Block, kept: int, lands: Sequence[bool], terminals: AbstractSet[str]) -> tuple[tuple[Row, ...], dict[int, int]]:
+    """The rows of `terminals` with their side `kept`, and where each row of the block stands among them."""
+    places: dict[int, int] = {}
+    rows: list[Row] = []
+    apart = False
+    for index, row in enumerate(block.rows):
+        if row.terminal not in terminals:
+            apart = bool(rows)
+        elif row.first or lands[index]:
+            places[index] = len(rows)
+            left, right = (None, row.right) if kept else (row.left, None)
+            rows.append(Row(row.terminal, row.first, left, right, apart))
+            apart = False
+    return tuple(rows), places
+
+
+def _said(block: Block, name: str, first: bool) -> str:
+    """What the other half of a block shows."""
+    if first:
+        return f"From {'the field' if name == INSIDE else 'inside'}:"
+    return "All terminals with bridges, and from inside:" if block.strip else "From inside, and the other terminals:"

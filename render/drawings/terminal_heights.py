@@ -14,14 +14,17 @@ HALVES = (5.5, 4.6)  # half of a row: 11 mm, or closer where that saves a sheet
 _SPARE_ABOVE, _SPARE_BELOW = 4.6, 2.4
 _TAIL_START = 2.7  # a screen's text keeps this far below the line of the core above it
 _TAIL_HALF = 2.9
+_APART = 2.5  # between terminals that are not neighbours
 
 
 class Height(Struct):
-    """Extent of a row above and below its line, mm; `tails`: how far below its line each screen lies, left and right."""
+    """Extent of a row above and below its line, mm; `tails`: how far below its line each screen lies, left and right; `gap`: of
+    what is above, that to the terminal before."""
 
     above: float
     below: float
     tails: tuple[list[float], list[float]]
+    gap: float = 0.0
 
 
 def heights_of(block: Block, columns: Columns, least: float) -> list[Height]:
@@ -49,12 +52,15 @@ def _row_height(block: Block, row: Row, columns: Columns, least: float) -> Heigh
         above, below = max(above, far), max(below, far if not entry.spare else 0.0)
     if row.first:
         point = block.points[row.terminal]
-        words = half(max(len(broken(point.text, columns.text)) + point.live, len(broken(point.size, columns.size))), PITCH)
+        words = half(
+            max(len(broken(point.text, columns.text)) + point.live, len(broken(columns.size_of(point), columns.size))), PITCH
+        )
         above, below = max(above, words), max(below, words)
     number = len(broken(block.points[row.terminal].number, columns.number, DESIGNATION))
     if row.first or number > 1:
         above, below = max(above, half(number, WIDE_PITCH)), max(below, half(number, WIDE_PITCH))
-    return Height(above, below, ([], []))
+    gap = _APART if row.apart else 0.0
+    return Height(above + gap, below, ([], []), gap)
 
 
 def far_height(entry: Entry) -> float:

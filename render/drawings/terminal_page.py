@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from msgspec import Struct
 
@@ -29,24 +29,28 @@ class _Place(Struct, frozen=True):
     after: str
 
 
-def drawn(stack: Stack, index: int, numbers: Sequence[str], link: Callable[[str], str], area: Box) -> tuple[Primitive, ...]:
-    """Primitives of sheet `index` of `stack`, whose sheets have `numbers`. `link`: key of another sheet for a designation."""
+def drawn(
+    stack: Stack, index: int, numbers: Sequence[str], link: Callable[[str], str], others: Mapping[str, str], area: Box
+) -> tuple[Primitive, ...]:
+    """Primitives of sheet `index` of `stack`, whose sheets have `numbers`. `link`: key of another sheet for a designation;
+    `others`: by block the number of the sheet with its other half."""
     pen = Pen(stack.columns, link)
-    pen.heads(area.top + 3.5, "terminal")
+    pen.heads(area.top + 3.5, "terminal" if stack.columns.unit else "terminal, mm²")
     pen.line((area.left, area.top + 5.5), (area.right, area.top + 5.5))
     near = (numbers[index - 1] if index else "", numbers[index + 1] if index + 1 < len(numbers) else "")
     y = area.top + HEADS
     for piece in stack.pages[index]:
-        y = _piece(pen, piece, y, area, near)
+        y = _piece(pen, piece, y, area, near, others.get(piece.laid.block.id, ""))
     return tuple(pen.parts)
 
 
-def _piece(pen: Pen, piece: Piece, y: float, area: Box, near: tuple[str, str]) -> float:
-    """Draw `piece` from `y` on; returns where the next may begin. `near`: numbers of the sheets before and after."""
+def _piece(pen: Pen, piece: Piece, y: float, area: Box, near: tuple[str, str], other: str) -> float:
+    """Draw `piece` from `y` on; returns where the next may begin. `near`: numbers of the sheets before and after, `other`: of
+    that with the other half."""
     block = piece.laid.block
     before = near[0] if piece.first else ""
     after = near[1] if piece.last < len(block.rows) else ""
-    y = _header(pen, piece, y, area, before)
+    y = _header(pen, piece, y, area, before, other)
     if piece.first == piece.last:  # a strip without terminals: its name is all there is
         return y
     place = _placed(piece, y, before, after)
@@ -100,14 +104,14 @@ def _placed(piece: Piece, y: float, before: str, after: str) -> _Place:
     extra = piece.laid.extra(piece.first, piece.last)
     for index in range(piece.first, piece.last):
         height = piece.laid.heights[index]
-        place.tops[index] = y
+        place.tops[index] = y + height.gap
         place.lines[index] = y + height.above
         y += height.above + height.below + extra.get(index, 0.0)
         place.bottoms[index] = y
     return place
 
 
-def _header(pen: Pen, piece: Piece, y: float, area: Box, before: str) -> float:
+def _header(pen: Pen, piece: Piece, y: float, area: Box, before: str, other: str) -> float:
     laid = piece.laid
     block = laid.block
     pen.text(area.left, y + 5.5, block.id, TITLE, bold=True, of=block.id)
@@ -117,6 +121,7 @@ def _header(pen: Pen, piece: Piece, y: float, area: Box, before: str) -> float:
         pen.text(x, base + number * PITCH * 1.5, line, DESIGNATION, of=block.id)
     base += max(len(laid.title) - 1, 0) * PITCH * 1.5
     notes = (f"Continued from sheet {before}.{_bridge_words(piece, piece.first)}",) if before else laid.notes
+    notes += (f"{block.other} sheet {other}.",) if block.other and not before else ()
     for line in (line for text in notes for line in broken(text, area.width)):
         base += PITCH
         pen.text(area.left, base + 1.0, line, of=block.id)

@@ -47,7 +47,8 @@ class Laid(Struct, frozen=True):
     @property
     def header(self) -> float:
         """Height of its name and notes."""
-        return _NAME + max(len(self.title) - 1, 0) * PITCH * 1.5 + len(self.notes) * PITCH + 2.0
+        notes = len(self.notes) + bool(self.block.other)
+        return _NAME + max(len(self.title) - 1, 0) * PITCH * 1.5 + notes * PITCH + 2.0
 
     def extent(self, first: int, last: int) -> float:
         """Height of rows `first` up to but not including `last`."""

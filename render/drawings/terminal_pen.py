@@ -52,7 +52,7 @@ class Pen(Writing):
         self.stacked(left + 2.5, y, broken(point.number, columns.number, DESIGNATION), DESIGNATION, "start", point.id)
         core = left + columns.core
         if point.size:
-            self.stacked(core - 2.0, y, broken(point.size, columns.size), NORMAL, "end", point.id)
+            self.stacked(core - 2.0, y, broken(columns.size_of(point), columns.size), NORMAL, "end", point.id)
         end = core - (columns.size + 2.0 if columns.size else 2.0)
         if point.contacts:
             self.contact(end - CONTACT / 2, y, point.contacts, point.id)

@@ -51,6 +51,11 @@ class TerminalPlan:
         self.stacks = tuple(self._stacks(drawing))
         self.keys: Mapping[str, str] = _keys(self.stacks)
         self.ends: Mapping[tuple[str, str], str] = _ends(self.stacks)
+        self._halves = _halves(self.stacks)
+
+    def other(self, block: Block) -> str:
+        """Number of the sheet on which the other half of a block begins, "" where there is none."""
+        return next((number for (name, half), number in self._halves.items() if name == block.id and half != block.half), "")
 
     def _stacks(self, drawing: Drawing) -> Iterable[Stacked]:
         network, whole = drawing.network, drawing.area
@@ -150,6 +155,16 @@ def _keys(stacks: Iterable[Stacked]) -> dict[str, str]:
                 for row in block.rows[piece.first : piece.last]:
                     keys.setdefault(block.points[row.terminal].id, key)
     return keys
+
+
+def _halves(stacks: Iterable[Stacked]) -> dict[tuple[str, str], str]:
+    """Number of the sheet on which each half of a block begins, by the block's id and the half."""
+    found: dict[tuple[str, str], str] = {}
+    for each in stacks:
+        for index, page in enumerate(each.stack.pages):
+            for block in (piece.laid.block for piece in page if piece.laid.block.half):
+                found.setdefault((block.id, block.half), each.number + each.part(index))
+    return found
 
 
 def _ends(stacks: Iterable[Stacked]) -> dict[tuple[str, str], str]:

@@ -34,6 +34,7 @@ def terminal_sheets(drawing: Drawing, share: slice = slice(None)) -> Iterator[Sh
 
 
 def _sheets(drawing: Drawing, each: Stacked) -> Iterator[Sheet]:
+    plan = drawing.of(TerminalPlan)
     numbers = [each.number + each.part(index) for index in range(len(each.stack.pages))]
     part_of = drawing.part_of(each.function, each.place)
     for index, number in enumerate(numbers):
@@ -43,7 +44,8 @@ def _sheets(drawing: Drawing, each: Stacked) -> Iterator[Sheet]:
             found = drawing.key_of(identity)
             return found if found != key else ""
 
-        page = drawn(each.stack, index, numbers, link, drawing.area)
+        others = {piece.laid.block.id: plan.other(piece.laid.block) for piece in each.stack.pages[index]}
+        page = drawn(each.stack, index, numbers, link, others, drawing.area)
         said = _remarks(drawing, each.function, each.stack.pages[index])
         yield Sheet(key, number, each.titles[index], KIND, part_of, (*page, *said.labels), drawing.size)
 
