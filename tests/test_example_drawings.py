@@ -297,7 +297,7 @@ def test_nothing_touches_on_small_sheets_of_an_example(name: str, tmp_path: Path
 def test_terminals_too_wide_for_a_small_sheet_are_drawn_in_two_halves_with_every_end_once(small: Network) -> None:
     drawing = Drawing(small)
     stacks = drawing.of(TerminalPlan).stacks
-    halves = {each.key.rpartition("-at-")[2].partition("-")[2].partition("-")[0] for each in stacks}
+    halves = {piece.laid.block.half for each in stacks for page in each.stack.pages for piece in page}
     assert halves >= {"inside", "field"}
     shown = Counter(
         (block.points[row.terminal].id, entry.of, side)
@@ -335,7 +335,8 @@ def test_terminal_drawings_break_no_word_on_a_small_sheet(name: str) -> None:
     for each in drawing.of(TerminalPlan).stacks:
         for block in (piece.laid.block for page in each.stack.pages for piece in page):
             for point in block.points.values():
-                assert {*point.text.split(), *point.size.split()} <= printed[point.id], point.id
+                size = point.size.removesuffix(" mm²")  # the unit may stand in the heading
+                assert {*point.text.split(), size} - {""} <= printed[point.id], point.id
             for entry in (entry for row in block.rows for entry in (row.left, row.right) if entry is not None):
                 assert set(entry.route.split()) <= printed[entry.of], entry.of
 
@@ -349,8 +350,8 @@ def test_each_end_of_a_core_leads_to_the_half_on_which_it_is_drawn(small: Networ
         for side in ("from", "to") if entry.of in small.runs else ():
             terminal, sheet = entry.cells[heads.index(side)], entry.cells[heads.index(f"{side} sheet")]
             assert sheet.link == ends[terminal.text, entry.of] == terminal.link
-            told += "field" in sheet.text
-    assert told > 20
+            told += sheet.link != drawing.of(TerminalPlan).keys[terminal.text]
+    assert told > 3
 
 
 def test_a_small_sheet_holds_whole_feeders_and_says_where_the_bar_goes_on(small: Network) -> None:

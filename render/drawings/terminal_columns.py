@@ -11,7 +11,7 @@ from msgspec import Struct, field
 
 from netdsl.sums import sum_of
 from render.drawings.terminal_block import Block, Entry, Group, Point
-from render.layout.columns import given_way, pieces, widest
+from render.layout.columns import broken, given_way, pieces, widest
 from render.layout.fonts import text_width
 from render.sheet import DESIGNATION, NORMAL
 
@@ -81,8 +81,9 @@ class Side(Struct):
 
 class Columns(Struct):
     """Columns of a stack. `left` edge of the box at `x` mm; in the box `number`, `lanes`, `kind`, `size`, `text` widths,
-    `text_least`: the least that `text` has where there is room; `text_whole`: where words still are whole. `size_plain`: of sizes
-    without their unit, as they stand where `unit` does not hold."""
+    `text_least`: the least that `text` has where there is room; `text_whole`: where words still are whole; `size_plain`: of sizes
+    without their unit, as they stand where `unit` does not hold. `tight`: designations, or sizes with their unit, have no room
+    on one line."""
 
     sides: tuple[Side, Side]
     number: float
@@ -96,11 +97,23 @@ class Columns(Struct):
     size_plain: float = 0.0
     box_least: float = BOX_LEAST
     unit: bool = True
+    tight: bool = False
 
     @property
     def box(self) -> float:
         """Width of the terminal box, mm."""
         return self.core + (self.text + 2 * _PAD + 1.0 if self.text else 0.0)
+
+    @property
+    def head_lines(self) -> int:
+        """How many lines the names of the columns take."""
+        heads = [
+            broken(held.heads.get(name, ""), held.width[name])
+            for held in self.sides
+            for name in (*INNER, "far")
+            if name in held.at
+        ]
+        return max((len(lines) for lines in heads), default=1)
 
     def size_of(self, point: Point) -> str:
         """The size of a terminal as it stands in its box."""
@@ -124,7 +137,7 @@ def least_width(blocks: Sequence[Block], lanes: int) -> float:
     """The width in mm that the columns of `blocks` take at least, all that can wrap being wrapped."""
     columns = _measured(blocks, lanes)
     columns.box_least = 0.0
-    columns.text = columns.text_least
+    columns.text, columns.size = columns.text_least, columns.size_plain
     for side in columns.sides:
         side.width.update((name, least) for name, least in side.least.items() if side.width.get(name))
         side.place()
@@ -147,7 +160,7 @@ def _measured(blocks: Sequence[Block], lanes: int) -> Columns:
     )
     columns.number = min(columns.number, 40.0)
     columns.size_plain = widest([point.size.removesuffix(_UNIT) for point in points])
-    columns.text_whole = min(columns.text, max(live, _whole(point.text for point in points)))
+    columns.text_whole = min(columns.text, max(live, _whole((point.text for point in points), united=True)))
     columns.text_least = min(columns.text, max(_LEAST["point"], columns.text_whole))
     return columns
 
@@ -189,7 +202,7 @@ def _give_way(columns: Columns, excess: float) -> None:
     near = [*(side.united if name == "far" else side.least[name] for side, name in flexible), columns.text_least]
     if excess > sum_of(natural) - sum_of(near):
         excess -= columns.size - columns.size_plain
-        columns.size, columns.unit = columns.size_plain, False
+        columns.size, columns.unit, columns.tight = columns.size_plain, False, True
     room = max(sum_of(natural) - excess, 1.0)
     any_ = [*(1.0 if name in _LEAST else width for (_, name), width in zip(flexible, whole, strict=False)), 1.0]
     steps = ((natural, near), (near, least), (least, whole))
@@ -247,9 +260,9 @@ def _column(side: Side, name: str, texts: Sequence[str], head: str = "") -> None
     side.least[name] = min(side.width[name], max(whole, _LEAST.get(name, 0.0)))
 
 
-def _whole(texts: Iterable[str], height: float = NORMAL) -> float:
-    """The width that breaks no word of `texts`, mm."""
-    return widest([piece for text in texts for piece in pieces(text)], height)
+def _whole(texts: Iterable[str], height: float = NORMAL, united: bool = False) -> float:
+    """The width that breaks no word of `texts`, mm; `united`: nor a number from its unit."""
+    return widest([piece for text in texts for piece in pieces(text, united)], height)
 
 
 def _where(blocks: Sequence[Block], index: int) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
 from msgspec.structs import replace
@@ -11,42 +11,27 @@ from render.drawings.terminal_block import Block, Group, Row
 from render.drawings.terminal_pages import too_wide
 from render.layout.fonts import Box
 
-#: what the sheets of a half are called: in titles, and in keys and numbers
+#: the halves
 INSIDE, FIELD = "inside", "field"
 
 
-def fitting(blocks: list[Block], area: Box) -> Iterator[tuple[str, list[Block]]]:
-    """`blocks` as they fit the width of the area: together; else in halves, and of a half those together that fit. Each with what
-    its sheets are called for it, "" where they show all."""
-    if not too_wide(blocks, area):
-        yield "", blocks
-        return
-    for name, half in _halves(blocks):
-        runs: list[list[Block]] = []
-        for block in half:
-            if runs and not too_wide([*runs[-1], block], area):
-                runs[-1].append(block)
-            else:
-                runs.append([block])
-        for run in runs:
-            yield (name if len(runs) == 1 else f"{name}-{run[0].id.rpartition('-')[2].lstrip('+')}"), run
+def fitting(blocks: Sequence[Block], area: Box) -> list[Block]:
+    """`blocks` as they fit the width of the area: as they are, or each in halves, one below the other, where one is too wide."""
+    if not any(_two_sided(block) and too_wide(block, area) for block in blocks):
+        return list(blocks)
+    halves = (_half(block, name) for block in blocks for name in (INSIDE, FIELD))
+    return [half for half in halves if half is not None]
 
 
-def _halves(blocks: Sequence[Block]) -> list[tuple[str, list[Block]]]:
-    """`blocks` with what lands on them from inside, then with what lands from the field."""
-    found = []
-    for name in (INSIDE, FIELD):
-        shown = [half for block in blocks if (half := _half(block, name)) is not None]
-        if shown:
-            found.append((name, shown))
-    return found
+def _two_sided(block: Block) -> bool:
+    return any(row.left for row in block.rows) and any(row.right for row in block.rows)
 
 
 def _half(block: Block, name: str) -> Block | None:
     """One half of a block; None where nothing lands there that the other half would not show.
 
-    The first half is of a strip all of it with its bridges, of a device all on which nothing lands from the other side; the
-    second has the terminals on which something lands from there."""
+    The first half is of a strip, and of what has bridges, all of it with these, of a device all on which nothing lands from the
+    other side; the second has the terminals on which something lands from there."""
     kept = (0 if block.field == "left" else 1) if name == FIELD else (1 if block.field == "left" else 0)
     here = [(row.left, row.right)[kept] is not None for row in block.rows]
     there = [(row.left, row.right)[1 - kept] is not None for row in block.rows]
@@ -54,7 +39,7 @@ def _half(block: Block, name: str) -> Block | None:
         return None
     first = name == INSIDE or not any(there)
     landed, others = _terminals(block, here), _terminals(block, there)
-    shown = [row.terminal for row in block.rows if (first and (block.strip or row.terminal not in others))]
+    shown = [row.terminal for row in block.rows if (first and (_whole(block) or row.terminal not in others))]
     kept_terminals = _levels(block, landed | set(shown))
     rows, places = _rows(block, kept, here, kept_terminals)
     groups = tuple(replace(each, first=places[each.first], last=places[each.last]) for each in block.groups[kept])
@@ -65,9 +50,14 @@ def _half(block: Block, name: str) -> Block | None:
         points={terminal: point for terminal, point in block.points.items() if terminal in kept_terminals},
         groups=(nothing, groups) if kept else (groups, nothing),
         bridges=block.bridges if first else (),
-        half=name,
+        half=name if any(there) else "",
         other=_said(block, name, first) if any(there) else "",
     )
+
+
+def _whole(block: Block) -> bool:
+    """Whether the first half of a block shows all of its terminals."""
+    return block.strip or bool(block.bridges)
 
 
 def _terminals(block: Block, lands: Sequence[bool]) -> set[str]:
@@ -98,7 +88,7 @@ def _rows(block: Block, kept: int, lands: Sequence[bool], terminals: AbstractSet
 
 
 def _said(block: Block, name: str, first: bool) -> str:
-    """What the other half of a block shows."""
-    if first:
-        return f"From {'the field' if name == INSIDE else 'inside'}:"
-    return "All terminals with bridges, and from inside:" if block.strip else "From inside, and the other terminals:"
+    """What a half shows, and what the other one, before where that is."""
+    here, there = ("inside", "the field") if name == INSIDE else ("the field", "inside")
+    rest = f"what lands from {there}" if first else "bridges and all terminals" if _whole(block) else "the other terminals"
+    return f"Here what lands from {here}; {rest}:"

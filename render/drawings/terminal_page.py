@@ -15,7 +15,6 @@ from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
 from render.layout.writing import PITCH
 from render.sheet import DESIGNATION, NORMAL, TITLE, Primitive
-from render.words.terminals import span_text
 
 
 class _Place(Struct, frozen=True):
@@ -30,23 +29,33 @@ class _Place(Struct, frozen=True):
 
 
 def drawn(
-    stack: Stack, index: int, numbers: Sequence[str], link: Callable[[str], str], others: Mapping[str, str], area: Box
+    stack: Stack, index: int, numbers: Sequence[str], link: Callable[[str], str], others: Mapping[tuple[str, str], str], area: Box
 ) -> tuple[Primitive, ...]:
     """Primitives of sheet `index` of `stack`, whose sheets have `numbers`. `link`: key of another sheet for a designation;
-    `others`: by block the number of the sheet with its other half."""
-    pen = Pen(stack.columns, link)
-    pen.heads(area.top + 3.5, "terminal" if stack.columns.unit else "terminal, mm²")
-    pen.line((area.left, area.top + 5.5), (area.right, area.top + 5.5))
+    `others`: by block and half where its other half is, in words."""
     near = (numbers[index - 1] if index else "", numbers[index + 1] if index + 1 < len(numbers) else "")
-    y = area.top + HEADS
+    parts: list[Primitive] = []
+    y = area.top
+    if stack.columns is not None:
+        pen = Pen(stack.columns, link)
+        _heads(pen, area.top + 3.5, area)
+        parts, y = pen.parts, area.top + HEADS
     for piece in stack.pages[index]:
-        y = _piece(pen, piece, y, area, near, others.get(piece.laid.block.id, ""))
-    return tuple(pen.parts)
+        pen = Pen(piece.laid.columns, link)
+        y = _piece(pen, piece, y, area, near, others.get((piece.laid.block.id, piece.laid.block.half), ""))
+        parts += pen.parts
+    return tuple(parts)
+
+
+def _heads(pen: Pen, base: float, area: Box) -> None:
+    """The names of columns with their base line at `base`, and the line below them."""
+    pen.heads(base, "terminal" if pen.columns.unit else "terminal, mm²")
+    pen.line((area.left, base + 2.0), (area.right, base + 2.0))
 
 
 def _piece(pen: Pen, piece: Piece, y: float, area: Box, near: tuple[str, str], other: str) -> float:
-    """Draw `piece` from `y` on; returns where the next may begin. `near`: numbers of the sheets before and after, `other`: of
-    that with the other half."""
+    """Draw `piece` from `y` on; returns where the next may begin. `near`: numbers of the sheets before and after, `other`: where
+    its other half is."""
     block = piece.laid.block
     before = near[0] if piece.first else ""
     after = near[1] if piece.last < len(block.rows) else ""
@@ -120,18 +129,15 @@ def _header(pen: Pen, piece: Piece, y: float, area: Box, before: str, other: str
     for number, line in enumerate(laid.title):
         pen.text(x, base + number * PITCH * 1.5, line, DESIGNATION, of=block.id)
     base += max(len(laid.title) - 1, 0) * PITCH * 1.5
-    notes = (f"Continued from sheet {before}.{_bridge_words(piece, piece.first)}",) if before else laid.notes
-    notes += (f"{block.other} sheet {other}.",) if block.other and not before else ()
-    for line in (line for text in notes for line in broken(text, area.width)):
+    notes = laid.said(piece.first, before)
+    notes += (f"{block.other} {other}.",) if block.other and not piece.first else ()
+    for line in notes:
         base += PITCH
         pen.text(area.left, base + 1.0, line, of=block.id)
+    if laid.headed:
+        base += laid.heads
+        _heads(pen, base, area)
     return base + 4.5
-
-
-def _bridge_words(piece: Piece, row: int) -> str:
-    """The bridges that a break before `row` splits."""
-    split = [bridge for bridge in piece.laid.bridges if bridge.rows[0] < row <= bridge.rows[-1]]
-    return "".join(f" Bridge {span_text(list(bridge.names))} continues." for bridge in split)
 
 
 def _boxes(pen: Pen, piece: Piece, place: _Place) -> None:
@@ -189,7 +195,7 @@ def _bridges(pen: Pen, piece: Piece, place: _Place, area: Box) -> float:
             continue
         _bridge(pen, piece, place, bridge, ways)
     if place.after:
-        words = f"Continues on sheet {place.after}.{_bridge_words(piece, piece.last)}"
+        words = f"Continues on sheet {place.after}.{piece.laid.parted(piece.last)}"
         for number, line in enumerate(broken(words, area.right - pen.columns.x)):
             pen.text(pen.columns.x, bottom + 4.0 + number * PITCH, line, NORMAL, of=block.id)
     return bottom + 6.0

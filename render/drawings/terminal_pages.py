@@ -15,8 +15,10 @@ from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
 from render.layout.writing import PITCH
 from render.sheet import DESIGNATION, TITLE
+from render.words.terminals import span_text
 
 HEADS = 8.0  # names of the columns and the line below them
+_OWN_HEADS = 7.0  # those of a block alone
 _NAME = 8.0  # the name of a block
 _BELOW = 6.0  # what follows a block
 _MARGIN = 2 * PITCH + 2.0  # kept free for the words below a block that goes on
@@ -34,7 +36,7 @@ class Bridge(Struct, frozen=True):
 
 class Laid(Struct, frozen=True):
     """A block with the height of its rows, its bridges in lanes, its name and notes broken to lines. `sample`: a sheet number as
-    long as those to come."""
+    long as those to come. `width`: of the sheet, mm. `headed`: its columns are its own, and named above it."""
 
     block: Block
     columns: Columns
@@ -43,12 +45,29 @@ class Laid(Struct, frozen=True):
     title: tuple[str, ...]
     notes: tuple[str, ...]
     sample: str
+    width: float
+    headed: bool = False
+
+    def said(self, first: int, before: str) -> tuple[str, ...]:
+        """What stands below its name where its rows begin with `first`; `before`: number of the sheet with those above."""
+        if not first:
+            return self.notes
+        return broken(f"Continued from sheet {before}.{self.parted(first)}", self.width)
+
+    def parted(self, row: int) -> str:
+        """The bridges that a break before `row` parts, in words."""
+        split = [bridge for bridge in self.bridges if bridge.rows[0] < row <= bridge.rows[-1]]
+        return "".join(f" Bridge {span_text(list(bridge.names))} continues." for bridge in split)
+
+    def header(self, first: int) -> float:
+        """Height of its name and of what is said below it, and of the names of its columns where they are its own."""
+        said = len(self.said(first, self.sample)) + (bool(self.block.other) and not first)
+        return _NAME + max(len(self.title) - 1, 0) * PITCH * 1.5 + said * PITCH + 2.0 + self.heads
 
     @property
-    def header(self) -> float:
-        """Height of its name and notes."""
-        notes = len(self.notes) + bool(self.block.other)
-        return _NAME + max(len(self.title) - 1, 0) * PITCH * 1.5 + notes * PITCH + 2.0
+    def heads(self) -> float:
+        """Height of the names of its columns."""
+        return _OWN_HEADS + (self.columns.head_lines - 1) * PITCH if self.headed else 0.0
 
     def extent(self, first: int, last: int) -> float:
         """Height of rows `first` up to but not including `last`."""
@@ -75,31 +94,38 @@ class Piece(Struct, frozen=True):
 
 
 class Stack(Struct, frozen=True):
-    """Blocks that share columns, on one sheet or several."""
+    """Blocks on one sheet or several. `columns`: those that all share, None where each has its own."""
 
-    columns: Columns
+    columns: Columns | None
     pages: tuple[tuple[Piece, ...], ...]
 
 
 def stacked(blocks: Sequence[Block], area: Box, number: str) -> Stack:
-    """`blocks` shared out over sheets `number` whose drawing area is `area`."""
+    """`blocks` shared out over sheets `number` whose drawing area is `area`: in columns that are the same for all, unless these
+    were too narrow to keep designations whole."""
     bridged = [_lanes(block) for block in blocks]
-    columns = columns_of(blocks, _count(bridged), area.left, area.right)
+    shared = columns_of(blocks, _count(bridged), area.left, area.right)
+    alone = (shared.tight and len(blocks) > 1) or any(block.half for block in blocks)
+    columns = [
+        columns_of([block], _count([bridges]), area.left, area.right) if alone else shared
+        for block, bridges in zip(blocks, bridged, strict=True)
+    ]
     # close rows are harder to tick off: they are taken only where they save a sheet
     tries = []
     for least in HALVES:
         laid = [
-            _laid(block, bridges, columns, area, least, f"{number}.88") for block, bridges in zip(blocks, bridged, strict=True)
+            _laid(block, bridges, own, area, least, f"{number}.88", alone)
+            for block, bridges, own in zip(blocks, bridged, columns, strict=True)
         ]
-        tries.append(tuple(_pages(laid, area.height - HEADS)))
+        tries.append(tuple(_pages(laid, area.height - (0.0 if alone else HEADS))))
         if len(tries[0]) == 1:
             break
-    return Stack(columns, min(tries, key=len))
+    return Stack(None if alone else shared, min(tries, key=len))
 
 
-def too_wide(blocks: Sequence[Block], area: Box) -> bool:
-    """Whether both sides of `blocks` side by side are wider than the area, however their words are broken."""
-    return least_width(blocks, _count([_lanes(block) for block in blocks])) > area.width
+def too_wide(block: Block, area: Box) -> bool:
+    """Whether both sides of a block side by side are wider than the area, however their words are broken."""
+    return least_width([block], _count([_lanes(block)])) > area.width
 
 
 def _count(bridged: Sequence[tuple[Bridge, ...]]) -> int:
@@ -113,12 +139,13 @@ def heading(block: Block) -> str:
     return ", ".join(part for part in (block.title, where, block.handle) if part)
 
 
-def _laid(block: Block, bridges: tuple[Bridge, ...], columns: Columns, area: Box, least: float, sample: str) -> Laid:
+def _laid(
+    block: Block, bridges: tuple[Bridge, ...], columns: Columns, area: Box, least: float, sample: str, headed: bool
+) -> Laid:
     room = max(area.width - text_width(block.id, TITLE, True) - 5.0, 60.0)
     notes = broken(" ".join(block.notes), area.width)
-    return Laid(
-        block, columns, heights_of(block, columns, least), bridges, broken(heading(block), room, DESIGNATION), notes, sample
-    )
+    title, heights = broken(heading(block), room, DESIGNATION), heights_of(block, columns, least)
+    return Laid(block, columns, heights, bridges, title, notes, sample, area.width, headed)
 
 
 def _lanes(block: Block) -> tuple[Bridge, ...]:
@@ -141,17 +168,17 @@ def _pages(laid: Sequence[Laid], room: float) -> list[tuple[Piece, ...]]:
     page: list[Piece] = []
     used = 0.0
     for one in laid:
-        whole = one.header + one.extent(0, len(one.heights)) + _BELOW
+        whole = one.header(0) + one.extent(0, len(one.heights)) + _BELOW
         if used + whole > room and used > room * _ENOUGH:
             pages.append(tuple(page))
             page, used = [], 0.0
         first = 0
-        while used + one.header + one.extent(first, len(one.heights)) + (_MARGIN if first else 0.0) > room:
-            last = _break(one, first, room - used - one.header - _MARGIN)
+        while used + one.header(first) + one.extent(first, len(one.heights)) > room:
+            last = _break(one, first, room - used - one.header(first) - _MARGIN)
             pages.append((*page, Piece(one, first, last)))
             page, used, first = [], 0.0, last
         page.append(Piece(one, first, len(one.heights)))
-        used += one.header + one.extent(first, len(one.heights)) + _BELOW
+        used += one.header(first) + one.extent(first, len(one.heights)) + _BELOW
     if page:
         pages.append(tuple(page))
     return pages

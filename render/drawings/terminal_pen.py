@@ -61,7 +61,7 @@ class Pen(Writing):
             self._kind(end - taken - (columns.kind - taken) / 2, y, point)
         if columns.text:
             self.line((core, top), (core, bottom), of=point.id)
-            self._words(core + 2.0, y, point, broken(point.text if whole else "", columns.text))
+            self._words(core + 2.0, y, point, broken(point.text if whole else "", columns.text, united=True))
 
     def _words(self, x: float, y: float, point: Point, lines: Sequence[str]) -> None:
         base = y - (len(lines) + point.live - 1) * PITCH / 2 + NORMAL / 2

@@ -10,8 +10,8 @@ from netdsl.model.kinds import Kind
 from netdsl.network.types import Network
 from render.drawing import Drawing
 from render.drawings.terminal_block import Block
-from render.drawings.terminal_halves import fitting
-from render.drawings.terminal_pages import Stack, stacked
+from render.drawings.terminal_halves import INSIDE, fitting
+from render.drawings.terminal_pages import Piece, Stack, stacked
 from render.drawings.terminal_rows import BlockMaker
 from render.layout.fonts import Box
 from render.layout.remarks import Remarks
@@ -53,9 +53,10 @@ class TerminalPlan:
         self.ends: Mapping[tuple[str, str], str] = _ends(self.stacks)
         self._halves = _halves(self.stacks)
 
-    def other(self, block: Block) -> str:
-        """Number of the sheet on which the other half of a block begins, "" where there is none."""
-        return next((number for (name, half), number in self._halves.items() if name == block.id and half != block.half), "")
+    def other(self, block: Block, sheet: str) -> str:
+        """Where the other half of a block on a `sheet` begins, in words, "" where there is none."""
+        found = next((number for (name, half), number in self._halves.items() if name == block.id and half != block.half), "")
+        return ("below" if block.half == INSIDE else "above") if found == sheet else f"sheet {found}"
 
     def _stacks(self, drawing: Drawing) -> Iterable[Stacked]:
         network, whole = drawing.network, drawing.area
@@ -76,8 +77,7 @@ class TerminalPlan:
                 site = next((site for site, _ in groups if site), "")
                 groups = [(site, blocks)]  # what is inside and outside on one sheet, where that holds both
             for site, group in groups:
-                for half, shown in fitting(group, area):
-                    yield _stacked(function, site, shown, area, taken, names, half)
+                yield _stacked(function, site, fitting(group, area), area, taken, names)
 
 
 def remarks(function: str, isolators: Sequence[str], shades: Sequence[str], plugs: bool, area: Box) -> Remarks:
@@ -122,25 +122,27 @@ def _led_to(network: Network, block: Block) -> str:
     return next((place.enclosure for place in places if place.enclosure), "")
 
 
-def _stacked(function: str, site: str, blocks: list[Block], area: Box, taken: set[str], names: Names, half: str) -> Stacked:
-    """A stack; `half`: what the sheets of a half are called for it, "" of whole blocks."""
+def _stacked(function: str, site: str, blocks: list[Block], area: Box, taken: set[str], names: Names) -> Stacked:
     places = list(dict.fromkeys(block.place for block in blocks))
     where = site or (places[0] if len(places) == 1 else "")
-    name = f"{function}-at-{where.lstrip('+') or 'site'}{f'-{half}' if half else ''}"
+    name = f"{function}-at-{where.lstrip('+') or 'site'}"
     mark = function.lstrip("=")
     key = sheet_key("terminals", name, taken)
     # from what is on it, not from a counter: a device more moves no other sheet's number
     of = key.removeprefix("terminals-").removeprefix(f"{mark}-").removeprefix("at-")
     printed = f"{mark}/T.{of}" if mark else f"T.{of}"
     stack = stacked(blocks, area, printed)
-    titles = tuple(_title([names.of(piece.laid.block.id) for piece in page], half.partition("-")[0]) for page in stack.pages)
-    return Stacked(key, printed, titles, function, where, stack)
+    return Stacked(key, printed, tuple(_title(page, names) for page in stack.pages), function, where, stack)
 
 
-def _title(names: Sequence[str], half: str) -> str:
-    """The devices and strips on a sheet: `Terminals -X1, -X2, -T1 and 2 more`, with the half of them that is shown."""
-    shown = names[:_NAMED] if len(names) > _NAMED + 1 else names
-    more = f" and {len(names) - len(shown)} more" if len(shown) < len(names) else ""
+def _title(page: Sequence[Piece], names: Names) -> str:
+    """The devices and strips on a sheet: `Terminals -X1, -X2, -T1 and 2 more`, with the half of them where it shows one alone."""
+    blocks = [piece.laid.block for piece in page]
+    found = list(dict.fromkeys(names.of(block.id) for block in blocks))
+    shown = found[:_NAMED] if len(found) > _NAMED + 1 else found
+    more = f" and {len(found) - len(shown)} more" if len(shown) < len(found) else ""
+    halves = {block.half for block in blocks}
+    half = next(iter(halves)) if len(halves) == 1 else ""
     return f"Terminals {', '.join(shown)}{more}{f', {half}' if half else ''}"
 
 

@@ -44,7 +44,8 @@ def _sheets(drawing: Drawing, each: Stacked) -> Iterator[Sheet]:
             found = drawing.key_of(identity)
             return found if found != key else ""
 
-        others = {piece.laid.block.id: plan.other(piece.laid.block) for piece in each.stack.pages[index]}
+        blocks = [piece.laid.block for piece in each.stack.pages[index]]
+        others = {(block.id, block.half): plan.other(block, number) for block in blocks}
         page = drawn(each.stack, index, numbers, link, others, drawing.area)
         said = _remarks(drawing, each.function, each.stack.pages[index])
         yield Sheet(key, number, each.titles[index], KIND, part_of, (*page, *said.labels), drawing.size)
