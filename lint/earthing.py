@@ -10,7 +10,6 @@ from msgspec import Struct
 
 from lint.facts import Facts
 from netdsl.model.kinds import Category, Kind
-from netdsl.network.graphs import dominators
 from netdsl.network.search import trace, walk, way_to
 from netdsl.network.types import EarthNode
 
@@ -141,8 +140,10 @@ class Earthing:
     @cached_property
     def dominator(self) -> dict[str, str]:
         """Immediate dominator of each node that reaches a main bar, the bars left out."""
-        beside = self.graph.adj.__getitem__
-        found = {node: above for root in self.roots for node, above in dominators(root, beside).items()}
+        import networkx as nx
+
+        directed = self.graph.to_directed(as_view=True) if self.roots else None
+        found = {node: above for root in self.roots for node, above in nx.immediate_dominators(directed, root).items()}
         return {node: above for node, above in found.items() if node not in self.roots}
 
     def in_series(self) -> Iterator[tuple[str, str]]:

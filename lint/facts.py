@@ -222,8 +222,8 @@ class Facts:
         found: set[str] = {use.cable.id for use in self.cables_behind.get(device, ())}
         for feeder in (device, *self.fed(device)):
             if feeder in graph:
-                for feed in graph.succ[feeder].values():
-                    found |= set(feed.get("cables", ()))
+                for _, _, cables in graph.out_edges(feeder, data="cables", default=()):
+                    found |= set(cables)
         return frozenset(found)
 
     def beside_single_cores(self, conductor: str, cables: Collection[str]) -> bool:

@@ -197,6 +197,6 @@ def _undisconnected(facts: Facts, supply: str) -> list[str]:
 
     def beyond(name: str) -> list[str]:
         leads_on = name in graph and devices[name].kind not in (Kind.MOTOR, Kind.DRIVE)
-        return [fed for fed in graph.succ[name] if not disconnects(fed)] if leads_on else []
+        return [fed for fed in graph.successors(name) if not disconnects(fed)] if leads_on else []
 
     return sorted(name for name in walk((supply,), beyond) if devices[name].kind in (Kind.MOTOR, Kind.DRIVE))

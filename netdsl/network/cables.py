@@ -48,9 +48,11 @@ def _devices(cable: Cable, cores: list[Run]) -> tuple[tuple[str, ...], tuple[str
 
 def _loads_behind(plant: Plant, power: PowerTree) -> dict[str, frozenset[str]]:
     """Loads that each device feeds, two at most: more say no more than "several". A drive is a load, what is behind it not."""
+    import networkx as nx
+
     found: dict[str, frozenset[str]] = {}
-    for device in reversed(list(power.graph.in_order())):
-        targets = tuple(power.graph.succ[device])
+    for device in reversed(list(nx.topological_sort(power.graph))):
+        targets = tuple(power.graph.successors(device))
         behind: set[str] = set()
         for target in targets:
             behind |= {target} if plant.devices[target].kind == Kind.DRIVE else found.get(target, {target})

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from netdsl.model.kinds import TAPPED, Category, Kind
 from netdsl.model.plant import Conductor, Device, Plant, Role
 from netdsl.network.classes import EXTRA_LOW
-from netdsl.network.graphs import Graph
 from netdsl.network.nodes import PROTECTIVE_ROLES, Joiner, bonded_plate, is_protective, protective_end, rail_place
-from netdsl.network.search import walk
 from netdsl.network.types import EarthGraph, EarthNode
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 _BARS = ("bar", "strip", "place")  # kinds that can be the main bar
 
@@ -21,8 +24,10 @@ def earth_graph(plant: Plant, references: frozenset[str]) -> EarthGraph:
     joined to its place by an edge with no conductors and the attribute `mounting`; supplies that are `earthed-with` each other
     by one with no conductors.
     """
+    import networkx as nx
+
     nodes, node_of, key_of = _nodes(plant)
-    graph = Graph()
+    graph = nx.Graph()
     for node in nodes.values():
         graph.add_node(node.id, node=node)
     # by name, not by text: a wire put in another line must not change which ring or bar is told
@@ -163,16 +168,16 @@ def _pair(plant: Plant, conductor: Conductor, key_of: dict[str, str]) -> tuple[s
     return (one, other) if one and one != other else None
 
 
-def _add_common_earths(plant: Plant, graph: Graph, node_of: dict[str, str]) -> None:
+def _add_common_earths(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -> None:
     """Join supplies that the site earths in common, by an edge of no conductors of this plant."""
     for device in plant.devices.values():
         other = device.ratings.get("earthed-with") if device.category == Category.SUPPLY else None
-        one, two = node_of.get(device.id), node_of.get(str(other)) if other else None
-        if one is not None and two is not None and one != two and not graph.has_edge(one, two):
-            graph.add_edge(one, two, conductors=(), mounting=False)
+        nodes = [node_of.get(device.id), node_of.get(str(other))] if other else []
+        if len(nodes) == 2 and None not in nodes and nodes[0] != nodes[1] and not graph.has_edge(*nodes):
+            graph.add_edge(*nodes, conductors=(), mounting=False)
 
 
-def _add_mountings(plant: Plant, graph: Graph, node_of: dict[str, str]) -> None:
+def _add_mountings(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -> None:
     """Join what is earthed by its mounting, unless a conductor leads there already: such a pair is no ring."""
     order = {node: number for number, node in enumerate(graph)}
     joiner = Joiner(len(order))
@@ -194,13 +199,15 @@ def _bars(plant: Plant, node_of: dict[str, str]) -> dict[str, None]:
     }
 
 
-def _nearest_bars(plant: Plant, graph: Graph, node_of: dict[str, str]) -> dict[str, str]:
+def _nearest_bars(plant: Plant, graph: nx.Graph, node_of: dict[str, str]) -> dict[str, str]:
     """The earth bar nearest to each supply's PE, else the nearest rail, earth terminal or place."""
+    import networkx as nx
+
     bars, found = _bars(plant, node_of), {}
     for device in plant.devices.values():
         if device.category != Category.SUPPLY or device.id not in node_of:
             continue
-        reached = list(walk((node_of[device.id],), graph.adj.__getitem__))
+        reached = list(nx.bfs_tree(graph, node_of[device.id]))
         nearest: list[str] = [node for node in reached if node in bars]
         nearest += [node for node in reached if graph.nodes[node]["node"].kind in _BARS]
         if nearest:
@@ -208,7 +215,7 @@ def _nearest_bars(plant: Plant, graph: Graph, node_of: dict[str, str]) -> dict[s
     return found
 
 
-def _root(plant: Plant, graph: Graph, node_of: dict[str, str], nearest: dict[str, str]) -> str | None:
+def _root(plant: Plant, graph: nx.Graph, node_of: dict[str, str], nearest: dict[str, str]) -> str | None:
     """The bar nearest the first supply; without a supply the first earth bar, else the first place that carries one."""
     first = next((d.id for d in plant.devices.values() if d.category == Category.SUPPLY and d.id in node_of), None)
     if first in nearest:

@@ -41,21 +41,23 @@ def main_isolators(network: Network, supply: str) -> tuple[str, ...]:
 
     None where more devices of the supply lie beside them than behind: then they are the isolators of a few feeders.
     """
+    import networkx as nx
+
     graph, devices = network.power.graph, network.plant.devices
     if supply not in graph:
         return ()
 
     def isolates(name: str) -> bool:
-        return devices[name].kind == Kind.ISOLATOR and any(devices[fed].kind not in _ENDS for fed in graph.behind(name))
+        return devices[name].kind == Kind.ISOLATOR and any(devices[fed].kind not in _ENDS for fed in nx.descendants(graph, name))
 
     def beyond(name: str) -> list[str]:
         ends = name != supply and (isolates(name) or devices[name].category == Category.SUPPLY)
-        return [] if ends else sorted(graph.succ[name])
+        return [] if ends else sorted(graph.successors(name))
 
     found = [name for name in walk((supply,), beyond) if name != supply and isolates(name)]
-    behind = set(found).union(*(graph.behind(name) for name in found))
-    leading = set[str]().union(*(graph.ahead(name) for name in found))
-    beside = graph.behind(supply) - behind - leading
+    behind = set(found).union(*(nx.descendants(graph, name) for name in found))
+    leading = set[str]().union(*(nx.ancestors(graph, name) for name in found))
+    beside = nx.descendants(graph, supply) - behind - leading
     return tuple(found) if len(behind) > len(beside) else ()
 
 
@@ -78,16 +80,18 @@ def _first_switches(network: Network, supply: str) -> tuple[str, ...]:
         return devices[name].kind in (Kind.ISOLATOR, Kind.BREAKER) and place is not None and bool(place.enclosure)
 
     def beyond(name: str) -> list[str]:
-        return sorted(graph.succ[name]) if devices[name].category in (Category.SUPPLY, Category.STRIP) else []
+        return sorted(graph.successors(name)) if devices[name].category in (Category.SUPPLY, Category.STRIP) else []
 
     return tuple(name for name in walk((supply,), beyond) if disconnects(name))
 
 
 def ahead_of_isolators(network: Network, supply: str) -> Ahead:
     """What lies between a supply and its main isolators."""
+    import networkx as nx
+
     mains = main_isolators(network, supply)
     net_of = network.net_of
-    leading = {supply}.union(*(network.power.graph.ahead(main) for main in mains))
+    leading = {supply}.union(*(nx.ancestors(network.power.graph, main) for main in mains))
 
     def beyond(net: str) -> Iterator[str]:
         for device, terminal in devices_on(network, net):

@@ -9,7 +9,6 @@ from msgspec import Struct, field
 
 from netdsl.model.kinds import INNER_SUPPLIES, PASSED, TAPPED, Category, Kind
 from netdsl.model.plant import Device, Plant, Role
-from netdsl.network.graphs import DirectedGraph
 from netdsl.network.nets import Joined, mated
 from netdsl.network.nodes import is_drive, protective_end
 from netdsl.network.potentials import Spread
@@ -162,6 +161,8 @@ def power_tree(plant: Plant, joined: Joined, spread: Spread) -> PowerTree:
     leaves it through its poles, a drive through its motor terminals. A strip that leads to no such device is left out.
     Neutral and 0 V conductors are counted to the feeds beside which they run; protective conductors are not.
     """
+    import networkx as nx
+
     power = _Walk(plant, joined, _conductors_at(plant, joined), _inner_ways(plant, joined))
     for channel in plant.devices.values():
         if channel.host:
@@ -173,10 +174,8 @@ def power_tree(plant: Plant, joined: Joined, spread: Spread) -> PowerTree:
             power.run()
     _prune(plant, power.feeds)
     _add_returns(plant, joined, spread, power.feeds)
-    graph = DirectedGraph()
-    for device in plant.devices:
-        if device in power.feeds:
-            graph.add_node(device)
+    graph = nx.DiGraph()
+    graph.add_nodes_from(device for device in plant.devices if device in power.feeds)
     for feeder in plant.devices:
         for fed, feed in power.feeds.get(feeder, {}).items():
             cables = dict.fromkeys(c for i in feed.conductors if (c := plant.conductors[i].cable) is not None)

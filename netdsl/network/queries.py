@@ -60,16 +60,13 @@ def downstream(network: Network, device: str) -> tuple[str, ...]:
 
 
 def _walk(network: Network, device: str, up: bool) -> tuple[str, ...]:
+    import networkx as nx
+
     graph = network.power.graph
     if device not in graph:
         return ()
-    near = graph.pred if up else graph.succ
-    found: list[str] = []
-    seen, layer = {device}, [device]
-    while layer := sorted({other for name in layer for other in near[name]} - seen):
-        seen.update(layer)
-        found += layer
-    return tuple(found)
+    layers = nx.bfs_layers(nx.reverse_view(graph) if up else graph, device)
+    return tuple(name for layer in layers for name in sorted(layer))[1:]
 
 
 def feeds(network: Network, a: str, b: str) -> bool:
@@ -92,7 +89,7 @@ def earth_neighbours(network: Network, owner: str) -> tuple[tuple[EarthNode, tup
     name = owner if owner in graph else network.earth.node_of.get(owner)
     if name is None:
         return ()
-    return tuple((graph.nodes[other]["node"], graph.edges[name, other]["conductors"]) for other in sorted(graph.adj[name]))
+    return tuple((graph.nodes[other]["node"], graph.edges[name, other]["conductors"]) for other in sorted(graph[name]))
 
 
 def circuit_cables(network: Network, cable: str) -> tuple[str, ...]:

@@ -1,7 +1,8 @@
 """Searches over what is joined: the one walk that rules, calculations and drawings make over nets, terminals and devices.
 
-What is asked of graphs beyond a walk is in `graphs.py`. Most of what is walked is no graph yet: nets beyond a net are found by
-looking at the devices on it, and a graph made for one walk takes longer than the walk.
+networkx is asked for what it knows beyond a walk (dominators, bridges, orders of a graph). A walk is made here because most of
+what is walked is no graph yet: nets beyond a net are found by looking at the devices on it, and a graph made for one walk takes
+longer than the walk.
 
 All of them go breadth first, so that what is nearest comes first and ways are shortest ones. `deep`: what was found last is
 followed to its end first.

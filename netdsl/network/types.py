@@ -7,12 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 from msgspec import Struct, field
 
 from netdsl.findings import Span
 from netdsl.model.plant import Cable, Conductor, Plant
-from netdsl.network.graphs import DirectedGraph, Graph
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 
 class ConductorClass(StrEnum):
@@ -119,7 +122,7 @@ class EarthGraph(Struct, frozen=True):
     of conductor ids (parallel ones in one edge). `root`: id of the node that holds the main bar, None without a supply or bar.
     `bars`: for each supply with a protective conductor the node of the bar nearest to it, in order of declaration."""
 
-    graph: Graph
+    graph: nx.Graph
     root: str | None
     node_of: Mapping[str, str]  # device or place id -> EarthNode id (a strip: its first earth terminal's)
     bars: Mapping[str, str] = field(default_factory=dict)
@@ -130,7 +133,7 @@ class PowerTree(Struct, frozen=True):
     (tuple of ids), `cables` (tuple of ids), `poles` (number of phases), `neutral` (bool). `order`: devices from supplies on,
     breadth first, in order of declaration. Motors and other loads are leaves."""
 
-    graph: DirectedGraph
+    graph: nx.DiGraph
     order: tuple[str, ...]
 
 

@@ -17,7 +17,6 @@ from netdsl.findings import Finding
 from netdsl.model.build import plant_of
 from netdsl.model.files import Texts
 from netdsl.network import build_network
-from netdsl.network.search import trace, way_to
 from netdsl.network.types import Network
 from netdsl.serving.naming import declared, everywhere, may_mean, mentioned, terminals_in, words_of
 from netdsl.serving.pieces import Piece
@@ -178,6 +177,8 @@ def _beside(network: Network, edited: Iterable[Piece], lines: str) -> Iterator[i
 
 def _behind(network: Network, pieces: Iterable[Piece]) -> Iterator[int]:
     """Marks of the sources with what feeds the things of `pieces`, what earths them, and what shares their small nets."""
+    import networkx as nx
+
     marks = {id(piece.source) for piece in pieces}
     plant, power, earth = network.plant, network.power.graph, network.earth
     devices = [device.id for device in plant.devices.values() if id(device.span.source) in marks]
@@ -191,10 +192,11 @@ def _behind(network: Network, pieces: Iterable[Piece]) -> Iterator[int]:
             if feeder not in names:
                 names[feeder] = None
                 pending.append(feeder)
-    from_root = trace(() if earth.root is None else (earth.root,), earth.graph.adj.__getitem__)
     for name in (*devices, *names):
         node = earth.node_of.get(name)
-        way = [] if node is None else way_to(node, from_root)[::-1]
+        if node is None or earth.root is None or not nx.has_path(earth.graph, node, earth.root):
+            continue
+        way = nx.shortest_path(earth.graph, node, earth.root)
         for one, other in pairwise(way):
             wires.update(dict.fromkeys(earth.graph.edges[one, other]["conductors"]))
             names.update(dict.fromkeys(earth.graph.nodes[other]["node"].members))

@@ -63,10 +63,10 @@ class CellMaker:
     def _changes(self, step: Step) -> bool:
         """Whether the number of conductors is other than above, so that it is shown again."""
         graph = self.network.power.graph
-        feeding = next(iter(graph.pred[step.device]), None) if step.device in graph else None
+        feeding = next((name for name in graph.predecessors(step.device)), None) if step.device in graph else None
         if feeding is None or step.wiring.poles == 0:
             return False
-        above = [graph.edges[other, feeding] for other in graph.pred[feeding]]
+        above = [graph.edges[other, feeding] for other in graph.predecessors(feeding)]
         same = any((edge["poles"], edge["neutral"]) == (step.wiring.poles, step.wiring.neutral) for edge in above)
         return bool(above) and not same
 
@@ -214,7 +214,7 @@ class CellMaker:
     def _beyond(self, step: Step) -> tuple[str, ...]:
         """Devices wired to the load side of a device that feeds no other in the power path: control circuits."""
         network, device = self.network, self.network.plant.devices[step.device]
-        if step.device not in network.power.graph or network.power.graph.succ[step.device]:
+        if step.device not in network.power.graph or network.power.graph.out_degree(step.device):
             return ()
         found: dict[str, None] = {}
         for name, terminal in device.terminals.items():

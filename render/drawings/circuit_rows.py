@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from netdsl.network.graphs import components as joined
 from netdsl.sums import sum_of
 from render.drawings.circuit_groups import Link
 from render.drawings.circuit_parts import Part
@@ -17,12 +16,12 @@ from render.drawings.circuit_ranks import RETURN, STRAY, Circuit, End, Net, Rank
 
 def components(parts: Mapping[str, Part], links: Sequence[Link]) -> list[Circuit]:
     """Parts that links join, in order of the links; what nothing joins stands for itself."""
-    near: dict[str, list[str]] = {key: [] for key in parts}
-    for link in links:
-        (one, _), (other, _) = link.ends
-        near[one].append(other)
-        near[other].append(one)
-    of = {key: number for number, keys in enumerate(joined(near)) for key in keys}
+    import networkx as nx
+
+    graph: nx.Graph = nx.Graph()
+    graph.add_nodes_from(parts)
+    graph.add_edges_from((link.ends[0][0], link.ends[1][0]) for link in links)
+    of = {key: number for number, keys in enumerate(nx.connected_components(graph)) for key in keys}
     found: dict[int, Circuit] = {}
     for link in links:
         circuit = found.setdefault(of[link.ends[0][0]], Circuit({}, []))

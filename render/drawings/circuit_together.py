@@ -9,7 +9,6 @@ from collections.abc import Iterable, Sequence
 
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Plant
-from netdsl.network.graphs import components
 from render.drawings.circuit_layout import Layout
 
 _KINDS = ("contact", "load", "through", "pin")
@@ -36,12 +35,13 @@ class Together:
 
     def sorted(self, circuits: Sequence[tuple[Layout, bool]]) -> list[tuple[Layout, bool]]:
         """`circuits` with each behind the first to which it is tied."""
-        near: dict[int | str, list[int | str]] = {}
+        import networkx as nx
+
+        graph: nx.Graph = nx.Graph()
         for number, (layout, _) in enumerate(circuits):
-            near[number] = [*self.devices(layout)]
-            for device in near[number]:
-                near.setdefault(device, []).append(number)
-        order = [number for found in components(near) for number in sorted(n for n in found if isinstance(n, int))]
+            graph.add_edges_from((number, device) for device in self.devices(layout))
+            graph.add_node(number)
+        order = [number for found in nx.connected_components(graph) for number in sorted(n for n in found if isinstance(n, int))]
         return [circuits[number] for number in order]
 
     def spread(self, sheets: Iterable[Sequence[Layout]]) -> int:

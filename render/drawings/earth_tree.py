@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from msgspec import Struct
 
 from netdsl.model.plant import End
-from netdsl.network.search import trace
 from netdsl.network.types import EarthNode, Network
 from netdsl.quantities import number_text
 
@@ -55,12 +54,13 @@ class _Grower:
 
     def _grow(self, root: str) -> None:
         """Add the tree of a root by the fewest conductors to each node; what closes a ring is said at the later of its ends."""
+        import networkx as nx
+
         apart = bool(self.twigs) and root not in self.network.earth.bars.values()
-        came = trace((root,), lambda name: self._sorted(self.graph.adj[name]))
-        parent = {name: one for name, one in came.items() if one is not None}
+        parent = {name: above for above, name in nx.bfs_edges(self.graph, root, sort_neighbors=self._sorted)}
         below: dict[str, list[str]] = {}
-        for name, one in parent.items():
-            below.setdefault(one, []).append(name)
+        for name, above in parent.items():
+            below.setdefault(above, []).append(name)
         stack = [(root, 0, -1)]
         while stack:
             name, depth, above = stack.pop()
@@ -74,7 +74,7 @@ class _Grower:
             index = len(self.twigs) - 1
             stack += [(child, depth + 1, index) for child in reversed(self._sorted(below.get(name, [])))]
 
-    def _sorted(self, names: Iterable[str]) -> list[str]:
+    def _sorted(self, names: list[str]) -> list[str]:
         return sorted(names, key=self.rank.__getitem__)
 
     def _name(self, name: str) -> str:
@@ -117,6 +117,6 @@ class _Grower:
 
     def _rings(self, name: str, above: str | None, parent: dict[str, str]) -> Iterator[str]:
         """Further conductors to nodes that stand before it."""
-        for other in self._sorted(self.graph.adj[name]):
+        for other in self._sorted(list(self.graph.neighbors(name))):
             if other != above and parent.get(other) != name and other in self.seen and other != name:
                 yield f"also to {self._name(other)}: {self._joined(other, name)}"

@@ -90,7 +90,7 @@ class Steps:
     def step(self, name: str) -> Step:
         """The step of a device."""
         graph = self._network.power.graph
-        fed = [other for other in graph.succ[name] if other in self._drawn] if name in graph else []
+        fed = [other for other in graph.successors(name) if other in self._drawn] if name in graph else []
         others = sorted((other for other in fed if self._parent.get(other) != name), key=self._rank.__getitem__)
         joins = tuple(self._join(name, other) for other in others)
         feeding = self._parent.get(name)

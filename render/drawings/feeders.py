@@ -131,7 +131,7 @@ class _Arranger:
         parents = {}
         for name in known:
             # of a ring or a second feed the earliest alone, so that a tree remains; the others become joins
-            feeding = [self.rank[other] for other in graph.pred[name] if other in self.rank] if name in graph else []
+            feeding = [self.rank[other] for other in graph.predecessors(name) if other in self.rank] if name in graph else []
             first = min(feeding, default=len(known))
             if first < self.rank[name]:
                 parents[name] = known[first]

@@ -31,7 +31,7 @@ def test_edges_and_root_of_a_panel() -> None:
     }
     node = earth_node(network, "=RP1-T1")
     assert node is not None and (node.kind, node.needs_earth) == ("device", True)
-    kinds = {name: data["node"].kind for name, data in network.earth.graph.nodes.items()}
+    kinds = {name: data["node"].kind for name, data in network.earth.graph.nodes(data=True)}
     assert kinds["-XE1"] == "bar" and kinds["+MCP.D"] == "place" and kinds["-X0:PE"] == "strip" and kinds["-G0"] == "supply"
 
 

@@ -94,15 +94,15 @@ def of_conductors(network: Network) -> Iterator[str]:
 def of_trees(network: Network) -> Iterator[str]:
     """The protective earth, the power tree, and what isolators leave live."""
     earth, power = network.earth, network.power
-    for name, data in earth.graph.nodes.items():
+    for name, data in earth.graph.nodes(data=True):
         node = data["node"]
         needs = ", needs earth" if node.needs_earth else ""
         yield f"{name} {node.kind}{needs}: {' '.join(node.members)}, line {node.span.begin[0]}"
-    for one, other, data in earth.graph.edges.known():
+    for one, other, data in earth.graph.edges(data=True):
         yield f"{one} -- {other}: {', '.join(data['conductors'])}{' by mounting' if data['mounting'] else ''}"
     yield f"root {earth.root}; nearest {', '.join(f'{bar} to {supply}' for supply, bar in earth.bars.items())}"
     yield from (f"{owner} in {node}" for owner, node in earth.node_of.items())
-    for feeder, fed, data in power.graph.edges.known():
+    for feeder, fed, data in power.graph.edges(data=True):
         yield f"{feeder} -> {fed}: {data['poles']} poles{' and N' if data['neutral'] else ''}, {' '.join(data['cables'])}"
         yield from (f"    {name}" for name in data["conductors"])
     yield f"order {' '.join(power.order)}"

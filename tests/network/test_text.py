@@ -57,8 +57,8 @@ from netdsl.network import build_network
 network, _ = build_network(read_plant(Path(sys.argv[1]))[0])
 uses = [(use.cable.id, use.klass.value, use.drive, use.load, use.devices, use.voltage) for use in network.cables.values()]
 print(list(network.nets.values()), [(run.id, run.net, run.klass.value, run.mark) for run in network.runs.values()], uses)
-print(list(network.earth.graph.edges.known()), network.earth.root, list(network.earth.node_of.items()))
-print(list(network.power.graph.edges.known()), network.power.order, network.contents)
+print(list(network.earth.graph.edges(data=True)), network.earth.root, list(network.earth.node_of.items()))
+print(list(network.power.graph.edges(data=True)), network.power.order, network.contents)
 """
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import random
 
+import networkx as nx
+
 from netdsl.findings import Source, Span
 from netdsl.model.plant import (
     Cable,
@@ -21,7 +23,6 @@ from netdsl.model.plant import (
     Terminal,
 )
 from netdsl.model.project import ProjectData, ProjectRevision
-from netdsl.network.graphs import DirectedGraph, Graph
 from netdsl.network.types import CableUse, ConductorClass, EarthGraph, EarthNode, Net, Network, PowerTree, Run
 from netdsl.quantities import parse_quantity
 
@@ -41,7 +42,7 @@ class Workshop:
         self.uses: dict[str, CableUse] = {}
         self.runs: dict[str, Run] = {}
         self.conductors: dict[str, Conductor] = {}
-        self.graph = DirectedGraph()
+        self.graph = nx.DiGraph()
         self.earthed: list[str] = []
         self.places = {
             "+MCP": Place("+MCP", "Motor control panel", "cabinet", None, "+MCP", True, "", Ratings(), HERE),
@@ -156,7 +157,7 @@ class Workshop:
             self.project, self.places, self.functions, self.devices, self.conductors, self.cables, {}, (), (), (), (), (), (), {}
         )
         order: list[str] = []
-        waiting = [name for name in self.devices if not self.graph.pred[name]]
+        waiting = [name for name in self.devices if not self.graph.in_degree(name)]
         while waiting:
             name = waiting.pop(0)
             if name not in order:
@@ -166,7 +167,7 @@ class Workshop:
         return Network(plant, nets, {}, self.runs, self.uses, {}, self._earth(), PowerTree(self.graph, tuple(order)), ())
 
     def _earth(self) -> EarthGraph:
-        graph = Graph()
+        graph = nx.Graph()
         graph.add_node("-XE1", node=EarthNode("-XE1", "bar", ("-XE1",), False, HERE))
         for name in self.earthed:
             graph.add_node(name, node=EarthNode(name, "device", (name,), True, HERE))

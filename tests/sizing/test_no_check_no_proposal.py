@@ -35,7 +35,7 @@ def checks(network: Network, proposal: Proposal, results: tuple[Result, ...]) ->
     names = {*proposal.item.conductors, proposal.item.device} - {""}
     graph = network.power.graph
     fed = {edge[1] for edge in graph.edges if names & set(graph.edges[edge].get("conductors", ()))}
-    behind = set(walk(sorted(fed), lambda name: list(graph.succ[name]) if name in graph else []))
+    behind = set(walk(sorted(fed), lambda name: list(graph.successors(name)) if name in graph else []))
     return {
         each.key: each
         for each in results

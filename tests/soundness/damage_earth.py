@@ -26,9 +26,9 @@ from tests.soundness.damage_facts import (
 @damages("earth-missing")
 def earth_open(base: Base) -> Iterator[Damage]:
     """A protective conductor taken away, where no second one leads to what it earths."""
+    graph = base.network.earth.graph
     import networkx as nx
 
-    graph, nodes = nx.Graph(base.network.earth.graph.adj), base.network.earth.graph.nodes
     bridges = {frozenset(edge) for edge in nx.bridges(graph)} if graph.number_of_edges() else set()
     for conductor in base.conductors:
         one, two = (base.network.earth.node_of.get(end.device) for end in conductor.ends)
@@ -40,8 +40,8 @@ def earth_open(base: Base) -> Iterator[Damage]:
         cut.remove_edge(one, two)
         lost = [name for name in cut if base.network.earth.root is None or not nx.has_path(cut, name, base.network.earth.root)]
         # what hangs together without the rest is one finding, on whichever side of the break the bar stands
-        members = {member for name in (*lost, one, two) for member in nodes[name]["node"].members}
-        if any(nodes[name]["node"].needs_earth or nodes[name]["node"].kind == "supply" for name in lost):
+        members = {member for name in (*lost, one, two) for member in cut.nodes[name]["node"].members}
+        if any(cut.nodes[name]["node"].needs_earth or cut.nodes[name]["node"].kind == "supply" for name in lost):
             yield from made(f"without {conductor.id}", members, base.remove(conductor))
 
 

@@ -163,7 +163,7 @@ def small_switch(base: Base) -> Iterator[Damage]:
     for device in of_kind(base, "isolator", "residual-device", "busbar", "filter", "reactor"):
         if device.ratings.get("curve") is not None:
             continue  # it trips by overload
-        if device.id in base.network.power.graph and any(True for _ in base.network.power.graph.succ[device.id]):
+        if device.id in base.network.power.graph and any(True for _ in base.network.power.graph.successors(device.id)):
             yield from made(f"{device.id} of 0.1 A", (device.id,), base.valued(device, current="0.1A"))
 
 

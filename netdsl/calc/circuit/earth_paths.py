@@ -94,7 +94,7 @@ class EarthPaths:
             if node in found:
                 continue
             found[node] = (before or None, ohms)
-            for other, data in self._earth.graph.adj[node].items():
+            for other, data in self._earth.graph[node].items():
                 if other not in found:
                     edge = self._impedances.parallel(data["conductors"], None)
                     heapq.heappush(heap, (ohms + (_UNKNOWN if edge is None else abs(edge[1])), other, node))

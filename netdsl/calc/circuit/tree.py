@@ -28,7 +28,7 @@ class PowerTree(Question):
     @cached_property
     def steps(self) -> dict[tuple[str, str], Step]:
         """Steps by (feeder, fed), in the order of the power tree."""
-        behind = self.network.power.graph.succ
+        behind = dict(self.network.power.graph.adjacency())
         return {
             (feeder, fed): self._step(feeder, fed, data["conductors"], data["cables"], data["neutral"])
             for feeder in self.network.power.order

@@ -72,7 +72,7 @@ class EarthFaults:
         """Protective cores of cables of which none lies on such a way, as of one cable of two in parallel: a fault inside the
         cable returns by them."""
         plant, runs, leads = self._calculation.plant, self._calculation.network.runs, self._circuit.leads
-        earth = {name for _, _, names in self._earth.graph.edges(data="conductors") for name in names}
+        earth = {name for _, _, data in self._earth.graph.edges(data=True) for name in data["conductors"]}
         seen: set[str] = set()
         for step in self._circuit.steps.values():
             for cable in step.cables:
@@ -168,7 +168,7 @@ class EarthFaults:
                 return
             if conductors:
                 yield conductors
-            neighbours = self._earth.graph.adj[node].items()
+            neighbours = self._earth.graph[node].items()
             node = next((other for other, data in neighbours if tuple(data["conductors"]) == conductors), None)
 
 

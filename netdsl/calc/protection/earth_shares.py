@@ -13,7 +13,6 @@ from netdsl.calc.basis import Calculation, Gap, Given, Question
 from netdsl.calc.circuit import Circuit, Lead, Missing
 from netdsl.calc.protection.earth_demands import EarthDemands
 from netdsl.calc.protection.earth_faults import EarthFaults, Edge
-from netdsl.network.graphs import components
 from netdsl.sums import sum_of
 
 if TYPE_CHECKING:
@@ -162,13 +161,11 @@ class EarthShares(Question):
 
     def _rings(self) -> list[nx.Graph]:
         """Parts of the earth graph in which several ways lead from any node to any other."""
-        near = self._earth.graph.adj
-        edges = sum(map(len, near.values())) // 2
-        if edges <= len(near) - sum(1 for _ in components(near)):
-            return []  # a forest
         import networkx as nx
 
-        graph = nx.Graph(near)
+        graph = self._earth.graph
+        if graph.number_of_edges() < graph.number_of_nodes() - nx.number_connected_components(graph) + 1:
+            return []  # a forest
         blocks = [sorted(block) for block in nx.biconnected_components(graph) if len(block) > 2]
         return [graph.subgraph(block) for block in sorted(blocks)]
 
