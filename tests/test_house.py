@@ -197,7 +197,7 @@ def test_writers_know_nothing_of_electricity() -> None:
     writers = modules("render/writers")
     assert offenders(writers, ("netdsl", "render.drawings", "render.tables", "render.symbols")) == []
     elsewhere = [file for file in modules("render") if ROOT / "render" / "writers" not in file.parents]
-    assert offenders(elsewhere, ("svgwrite", "ezdxf")) == []
+    assert offenders(elsewhere, ("pydyf", "svgwrite", "ezdxf")) == []
 
 
 #: rooms of `render` from the page up to the files; each knows only those before it

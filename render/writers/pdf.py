@@ -1,31 +1,29 @@
 """Sheets as one PDF: true size, letters embedded and searchable, bookmarks, links from sheet to sheet.
 
-Pages stand in it as they were made (`pdf_page.py`), each read and forgotten in its turn. What a PDF needs besides is little:
-fonts, bookmarks, the list of pages (ISO 32000-1, 7.7, 9.7, 12.3). A library for it has to be loaded by every build, which takes
-longer than to draw a small plant.
+pydyf writes the file: it numbers the objects and packs all that is no stream. Pages stand in it as they were made, each read and
+forgotten in its turn (`pdf_page.py`). What a PDF says besides is little: fonts, bookmarks, links (ISO 32000-1, 9.7, 12.3).
 """
 
 from __future__ import annotations
 
 import io
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from itertools import chain, groupby
-from typing import BinaryIO
+from itertools import chain, groupby, pairwise
+from typing import Any, BinaryIO
+
+from pydyf import PDF, Array, Dictionary, Stream, String
 
 from render.layout.fonts import printable
 from render.layout.frame import sheet_size
 from render.sheet import Sheet
-from render.writers.pdf_file import ObjectFile, string
-from render.writers.pdf_fonts import OBJECTS, Cut, cut_font, write_font
+from render.writers.pdf_fonts import Cut, add_font, cut_font
 from render.writers.pdf_page import BOLD, POINTS, REGULAR, Leaf, page_of
 
 _DATE = "D:20000101000000Z"  # fixed: the same sheets give the same bytes
-#: numbers of the objects that every document has
-_CATALOG, _PAGES, _INFO, _RESOURCES, _BOOKMARKS, _REGULAR = range(1, 7)
-_BOLD = _REGULAR + OBJECTS
-_FIRST = _BOLD + OBJECTS
 #: longest words of a bookmark on what stands on a sheet, in characters
 _LONGEST = 90
+#: of the PDF, with object streams and all that pages use
+_VERSION = b"1.7"
 #: gives the font for regular or bold text with these characters
 Fonts = Callable[[bool, str], Cut]
 
@@ -45,34 +43,36 @@ def _leaf(sheet: Sheet) -> Leaf:
 
 def write_pdf(leaves: Sequence[Leaf], title: str, file: BinaryIO, fonts: Fonts = cut_font) -> None:
     """Write `leaves` in their order into `file` as one PDF called `title`, the same bytes for the same leaves."""
-    pages = max(1, len(leaves))
-    groups = [(kind, list(group)) for kind, group in groupby(range(len(leaves)), lambda at: leaves[at].sheet.kind)]
-    count = _FIRST - 1 + 2 * pages + len(groups) + len(leaves)
-    pdf = ObjectFile(file, count)
+    pdf = PDF()
+    letters, shown = Dictionary(), Dictionary({"Type": "/Outlines", "Count": 0})
+    resources = Dictionary({"Font": letters})
+    pdf.add_object(resources)
+    pdf.add_object(shown)
     sizes = [_points(leaf.sheet.size) for leaf in leaves] or [_points("A3")]
-    tops = [f"[{_page(at)} 0 R/XYZ 0 {height} null]" for at, (_, height) in enumerate(sizes)]
+    pages = [_add_page(pdf, resources, size) for size in sizes]
+    tops = [Array([page.reference, "/XYZ", 0, size[1], "null"]) for page, size in zip(pages, sizes, strict=True)]
     targets = {leaf.sheet.key: top for leaf, top in zip(leaves, tops, strict=False)}
-    for at, leaf in enumerate(leaves):
-        page = leaf.page()
-        pdf.stream(_page(at) + 1, page.content)
-        pdf.put(_page(at), _as_page(sizes[at], f"/Contents {_page(at) + 1} 0 R{_links(page.links, targets)}"))
-    if not leaves:
-        pdf.put(_page(0), _as_page(sizes[0], ""))
-        pdf.put(_page(0) + 1, "null")
-    named = [_font(pdf, leaves, bold, fonts) for bold in (False, True)]
-    pdf.put(_RESOURCES, f"<</Font<<{''.join(named)}>>>>")
-    kids = " ".join(f"{_page(at)} 0 R" for at in range(pages))
-    pdf.put(_PAGES, f"<</Type/Pages/Count {pages}/Kids[{kids}]>>")
-    _write_bookmarks(pdf, _FIRST + 2 * pages, groups, [_name(leaf.sheet, title) for leaf in leaves], tops)
-    pdf.put(_INFO, f"<</Title{string(printable(title))}/Producer(netdsl)/CreationDate({_DATE})>>")
-    begin = f"/OpenAction[{_page(0)} 0 R/FitH null]/PageLayout/OneColumn"
-    pdf.put(_CATALOG, f"<</Type/Catalog/Pages {_PAGES} 0 R/Outlines {_BOOKMARKS} 0 R{begin}>>")
-    pdf.end(f"/Root {_CATALOG} 0 R/Info {_INFO} 0 R")
+    for page, leaf in zip(pages, leaves, strict=False):
+        content = _Content([leaf])  # type: ignore[no-untyped-call]  # pydyf carries no annotations
+        pdf.add_object(content)
+        page["Contents"] = content.reference
+        if links := _links(leaf.page().links, targets):
+            page["Annots"] = links
+    for bold in (False, True):
+        _add_font(pdf, letters, leaves, bold, fonts)
+    _add_bookmarks(pdf, shown, leaves, title, tops)
+    pdf.info.update(Title=String(printable(title)), Producer=String("netdsl"), CreationDate=String(_DATE))
+    begin = Array([pages[0].reference, "/FitH", "null"])
+    pdf.catalog.update(Outlines=shown.reference, OpenAction=begin, PageLayout="/OneColumn")
+    pdf.write(file, version=_VERSION, compress=True)
 
 
-def _page(at: int) -> int:
-    """The number of a page among the objects, the first being 0; behind it comes that of its content."""
-    return _FIRST + 2 * at
+class _Content(Stream):
+    """What is drawn on the pages of leaves, read when it is written and not before: it is compressed already."""
+
+    @property
+    def data(self) -> Any:
+        return Stream([leaf.page().content for leaf in self.stream], {"Filter": "/FlateDecode"}).data
 
 
 def _points(size: str) -> tuple[str, str]:
@@ -81,32 +81,28 @@ def _points(size: str) -> tuple[str, str]:
     return f"{width * POINTS:.2f}", f"{height * POINTS:.2f}"
 
 
-def _as_page(size: tuple[str, str], said: str) -> str:
-    return f"<</Type/Page/Parent {_PAGES} 0 R/MediaBox[0 0 {size[0]} {size[1]}]/Resources {_RESOURCES} 0 R{said}>>"
+def _add_page(pdf: Any, resources: Any, size: tuple[str, str]) -> Any:
+    page = Dictionary({"Type": "/Page", "Parent": pdf.pages.reference, "MediaBox": Array([0, 0, *size])})
+    page["Resources"] = resources.reference
+    pdf.add_page(page)
+    return page
 
 
-def _links(links: Iterable[tuple[str, str]], targets: Mapping[str, str]) -> str:
+def _links(links: Iterable[tuple[str, str]], targets: Mapping[str, Any]) -> Any:
     """The links of a page to pages that there are."""
-    notes = [
-        f"<</Type/Annot/Subtype/Link/Rect[{where}]/Border[0 0 0]/F 4/Dest{targets[key]}>>"
-        for key, where in links
-        if key in targets
-    ]
-    return f"/Annots[{''.join(notes)}]" if notes else ""
+    look = {"Type": "/Annot", "Subtype": "/Link", "Border": "[0 0 0]", "F": 4}
+    # as written, not as so many objects: large sets have hundreds of thousands
+    notes = [Dictionary({**look, "Rect": f"[{where}]", "Dest": targets[key]}).data for key, where in links if key in targets]
+    return Array(notes)
 
 
-def _font(pdf: ObjectFile, leaves: Iterable[Leaf], bold: bool, fonts: Fonts) -> str:
-    """Write a font with all that is lettered in it; its name for the pages with its number, "" where nothing is."""
+def _add_font(pdf: Any, letters: Any, leaves: Iterable[Leaf], bold: bool, fonts: Fonts) -> None:
+    """Add a font with all that is lettered in it, where anything is, to those that pages letter with."""
     # many leaves tell of the characters of all: each text of them once
     used = {leaf.bold if bold else leaf.regular for leaf in leaves}
     characters = "".join(sorted(set(chain.from_iterable(used))))
-    first = _BOLD if bold else _REGULAR
-    if not characters:
-        for number in range(first, first + OBJECTS):
-            pdf.put(number, "null")
-        return ""
-    write_font(pdf, first, fonts(bold, characters))
-    return f"/{BOLD if bold else REGULAR} {first} 0 R"
+    if characters:
+        letters[BOLD if bold else REGULAR] = add_font(pdf, fonts(bold, characters)).reference
 
 
 def _name(sheet: Sheet, whole: str) -> str:
@@ -119,24 +115,27 @@ def _name(sheet: Sheet, whole: str) -> str:
     return f"{sheet.number} {sheet.title}{part}"
 
 
-def _write_bookmarks(
-    pdf: ObjectFile, first: int, groups: Sequence[tuple[str, Sequence[int]]], names: Sequence[str], tops: Sequence[str]
-) -> None:
-    """Write a bookmark for each group of sheets of a kind and below it one for each sheet, with the numbers from `first` on."""
-    below = first + len(groups)  # those of the sheets come behind those of the groups
-    all_groups = range(first, below)
-    for number, (kind, members) in zip(all_groups, groups, strict=True):
-        inside = range(below + members[0], below + members[-1] + 1)
-        open_below = f"/Count {len(inside)}/First {inside[0]} 0 R/Last {inside[-1]} 0 R"
-        _put_bookmark(pdf, number, all_groups, _BOOKMARKS, kind or "Sheets", tops[members[0]] + open_below)
-        for at in members:
-            _put_bookmark(pdf, below + at, inside, number, names[at], tops[at])
-    ends = f"/First {all_groups[0]} 0 R/Last {all_groups[-1]} 0 R" if groups else ""
-    pdf.put(_BOOKMARKS, f"<</Type/Outlines/Count {len(groups) + len(names)}{ends}>>")
+def _add_bookmarks(pdf: Any, shown: Any, leaves: Sequence[Leaf], title: str, tops: Sequence[Any]) -> None:
+    """Add a bookmark for each group of sheets of a kind to those that are `shown`, and below it one for each sheet."""
+    kinds = []
+    for kind, group in groupby(zip(leaves, tops, strict=False), lambda each: each[0].sheet.kind):
+        members = list(group)
+        own = _bookmark(pdf, shown, kind or "Sheets", members[0][1])
+        _join(own, [_bookmark(pdf, own, _name(leaf.sheet, title), top) for leaf, top in members])
+        kinds.append(own)
+    _join(shown, kinds)
+    shown["Count"] = len(kinds) + len(leaves)
 
 
-def _put_bookmark(pdf: ObjectFile, number: int, row: range, above: int, text: str, said: str) -> None:
-    """A bookmark among those of its `row`; `said`: where it leads, and what is below."""
-    before = f"/Prev {number - 1} 0 R" if number > row[0] else ""
-    after = f"/Next {number + 1} 0 R" if number < row[-1] else ""
-    pdf.put(number, f"<</Title{string(printable(text))}/Parent {above} 0 R{before}{after}/Dest{said}>>")
+def _bookmark(pdf: Any, above: Any, text: str, top: Any) -> Any:
+    mark = Dictionary({"Title": String(printable(text)), "Parent": above.reference, "Dest": top})
+    pdf.add_object(mark)
+    return mark
+
+
+def _join(above: Any, row: Sequence[Any]) -> None:
+    """Have bookmarks follow one another below another."""
+    for before, behind in pairwise(row):
+        before["Next"], behind["Prev"] = behind.reference, before.reference
+    if row:
+        above.update(First=row[0].reference, Last=row[-1].reference, Count=len(row))

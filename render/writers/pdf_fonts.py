@@ -9,13 +9,11 @@ from io import BytesIO
 from typing import Any
 
 from msgspec import Struct
+from pydyf import Array, Dictionary, Stream, String
 
 from render.layout.fonts import font_file
 from render.writers.lettering import cut
-from render.writers.pdf_file import ObjectFile
 
-#: how many objects a font takes
-OBJECTS = 6
 _LEVEL = 6  # of compression: fixed, as the bytes follow from it
 _EM = 1000  # units of a font in a PDF
 _SYMBOLIC = 4  # it has other characters than those of standard Latin
@@ -49,7 +47,7 @@ class Cut(Struct, frozen=True):
     places: bytes
     widths: str
     missing: int
-    says: str
+    says: dict[str, str]
     unicode: bytes
 
 
@@ -67,10 +65,9 @@ def cut_font(bold: bool, characters: str) -> Cut:
         head, lines = font["head"], font["hhea"]
         box = " ".join(f"{side * unit:.0f}" for side in (head.xMin, head.yMin, head.xMax, head.yMax))
         capital = font["OS/2"].sCapHeight
-        says = (
-            f"/Flags {_SYMBOLIC}/FontBBox[{box}]/ItalicAngle {font['post'].italicAngle:g}/Ascent {lines.ascent * unit:.0f}"
-            f"/Descent {lines.descent * unit:.0f}/CapHeight {capital * unit:.0f}/StemV {(stem.xMax - stem.xMin) * unit:.0f}"
-        )
+        heights = {"Ascent": lines.ascent, "Descent": lines.descent, "CapHeight": capital, "StemV": stem.xMax - stem.xMin}
+        says = {"Flags": str(_SYMBOLIC), "FontBBox": f"[{box}]", "ItalicAngle": f"{font['post'].italicAngle:g}"}
+        says.update({name: f"{value * unit:.0f}" for name, value in heights.items()})
         for table in set(font.keys()) - _TABLES - {"GlyphOrder"}:
             del font[table]
         data = BytesIO()
@@ -83,23 +80,24 @@ def cut_font(bold: bool, characters: str) -> Cut:
     return Cut(f"{own}+{font_file(bold).stem}", file, len(data.getvalue()), packed, _listed(widths), missing, says, said)
 
 
-def write_font(file: ObjectFile, first: int, font: Cut) -> None:
-    """Write `font` as the objects `first` and on; the first is what pages letter with."""
-    within, measures, glyphs, places, unicode = range(first + 1, first + OBJECTS)
-    file.put(
-        first,
-        f"<</Type/Font/Subtype/Type0/BaseFont/{font.name}/Encoding/Identity-H/DescendantFonts[{within} 0 R]"
-        f"/ToUnicode {unicode} 0 R>>",
+def add_font(pdf: Any, font: Cut) -> Any:
+    """Add `font` to a PDF; what pages letter with."""
+    packed = {"Filter": "/FlateDecode"}
+    glyphs = Stream([font.glyphs], {**packed, "Length1": font.length})
+    places, unicode = Stream([font.places], packed), Stream([font.unicode], packed)
+    name = f"/{font.name}"
+    measures = Dictionary({"Type": "/FontDescriptor", "FontName": name, **font.says})
+    within = Dictionary(
+        {"Type": "/Font", "Subtype": "/CIDFontType2", "BaseFont": name, "DW": font.missing, "W": f"[{font.widths}]"}
     )
-    file.put(
-        within,
-        f"<</Type/Font/Subtype/CIDFontType2/BaseFont/{font.name}/CIDSystemInfo<</Registry(Adobe)/Ordering(UCS)/Supplement 0>>"
-        f"/FontDescriptor {measures} 0 R/CIDToGIDMap {places} 0 R/DW {font.missing}/W[{font.widths}]>>",
-    )
-    file.put(measures, f"<</Type/FontDescriptor/FontName/{font.name}{font.says}/FontFile2 {glyphs} 0 R>>")
-    file.stream(glyphs, font.glyphs, f"/Length1 {font.length}")
-    file.stream(places, font.places)
-    file.stream(unicode, font.unicode)
+    whole = Dictionary({"Type": "/Font", "Subtype": "/Type0", "BaseFont": name, "Encoding": "/Identity-H"})
+    for each in (whole, within, measures, glyphs, places, unicode):
+        pdf.add_object(each)
+    measures["FontFile2"] = glyphs.reference
+    collection = Dictionary({"Registry": String("Adobe"), "Ordering": String("UCS"), "Supplement": 0})
+    within.update(CIDSystemInfo=collection, FontDescriptor=measures.reference, CIDToGIDMap=places.reference)
+    whole.update(DescendantFonts=Array([within.reference]), ToUnicode=unicode.reference)
+    return whole
 
 
 def _rows(codes: list[int]) -> Iterator[tuple[int, int]]:

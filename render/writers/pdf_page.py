@@ -36,8 +36,8 @@ class Page(Struct, frozen=True):
 
 
 class Leaf(Struct, frozen=True):
-    """A page as it is bound: of which `sheet`, which may come without what is drawn on it; how to get its `page`, asked for once
-    when it is written; the characters that each font letters on it, and perhaps others."""
+    """A page as it is bound: of which `sheet`, which may come without what is drawn on it; how to get its `page`, asked for
+    its links, and again when it is written; the characters that each font letters on it, and perhaps others."""
 
     sheet: Sheet
     page: Callable[[], Page]
