@@ -8,9 +8,10 @@ from netdsl.model.value_kinds import Shaped
 from netdsl.model.vocabulary import FUSE_CLASSES
 
 _CLASSES = "|".join(FUSE_CLASSES)
-#: protection ahead of a supply; a fuse without a class is a gG, a breaker without a curve one of IEC 60947-2
+#: protection ahead of a supply; a fuse without a class is a gG, a breaker without a curve one of IEC 60947-2; some current, of
+#: less than 100 kA
 UPSTREAM = re.compile(
-    rf"(?P<kind>(?P<fuse>fuse)|mcb|mccb|breaker)(?:-(?P<curve>(?(fuse)(?:{_CLASSES})|[BCDKZ])))?-(?P<amps>\d+(?:\.\d+)?)A"
+    rf"(?P<kind>(?P<fuse>fuse)|mcb|mccb|breaker)(?:-(?P<curve>(?(fuse)(?:{_CLASSES})|[BCDKZ])))?-(?=[\d.]*[1-9])(?P<amps>\d{{1,5}}(?:\.\d{{1,2}})?)A"
 )
 #: the same written wrongly: a dash left out or another, in another case, without its unit
 _LIKE_UPSTREAM = re.compile(r"(?i)(?P<kind>fuse|mcb|mccb|breaker)[-_/]?(?P<curve>[a-z]{0,2}?)[-_/]?(?P<amps>\d+(?:\.\d+)?)a?")
