@@ -11,9 +11,8 @@ import unicodedata
 from functools import cache, lru_cache
 from importlib.util import find_spec
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from render.layout.glyphs import GlyphFile
 from render.sheet import NORMAL, Label
 
 if TYPE_CHECKING:
@@ -85,17 +84,27 @@ class _Face:
     lacks the character."""
 
     def __init__(self, bold: bool) -> None:
-        self._file = GlyphFile(font_file(bold))
-        self.has = self._file.has
+        from fontTools.ttLib import TTFont
+
+        font: Any
+        with TTFont(font_file(bold), lazy=True) as font:
+            self._names: dict[int, str] = font.getBestCmap()
+            self._advances: dict[str, tuple[int, int]] = font["hmtx"].metrics
+            self._outlines: Any = font["glyf"]
+            self._units: int = font["head"].unitsPerEm
         self.glyph = cache(self._glyph)
 
+    def has(self, character: str) -> bool:
+        """Whether the font draws `character`."""
+        return ord(character) in self._names
+
     def _glyph(self, character: str) -> _Ink:
-        number, units = self._file.number(character), self._file.units
-        advance, ink = self._file.advance(number) / units, self._file.ink(number)
-        if ink is None:
+        name = self._names.get(ord(character), ".notdef")
+        shape, units = self._outlines[name], self._units
+        advance = self._advances[name][0] / units
+        if shape.numberOfContours == 0:
             return _Ink(advance, 1.0, 0.0, 0.0, 0.0)
-        left, low, right, high = ink
-        return _Ink(advance, left / units, low / units, right / units, high / units)
+        return _Ink(advance, shape.xMin / units, shape.yMin / units, shape.xMax / units, shape.yMax / units)
 
 
 @cache

@@ -19,7 +19,6 @@ from render.layout.fonts import (
     text_width,
     wrap,
 )
-from render.layout.glyphs import GlyphFile
 from render.sheet import DESIGNATION, NORMAL, TITLE, Label
 
 
@@ -93,18 +92,3 @@ def test_a_word_as_long_as_a_book_is_cut_into_lines_that_are_full() -> None:
     assert "".join(lines) == "W" * 20_000
     assert {len(line) for line in lines[:-1]} == {len(lines[0])}
     assert fits(lines[0], 40.0) and not fits(lines[0] + "W", 40.0)
-
-
-@pytest.mark.parametrize("bold", [False, True])
-def test_every_glyph_is_read_as_the_font_tool_reads_it(bold: bool) -> None:
-    read = GlyphFile(font_file(bold))
-    with TTFont(font_file(bold)) as font:
-        names, advances, outlines = font.getBestCmap(), font["hmtx"].metrics, font["glyf"]
-        characters = {chr(code): font.getGlyphID(name) for code, name in names.items()}
-        assert {each: read.number(each) for each in characters} == characters
-        assert all(read.has(each) for each in characters) and not read.has("\u6f22") and read.number("\u6f22") == 0
-        assert read.units == font["head"].unitsPerEm
-        for number, name in enumerate(font.getGlyphOrder()):
-            shape = outlines[name]
-            box = (shape.xMin, shape.yMin, shape.xMax, shape.yMax) if shape.numberOfContours else None
-            assert (read.advance(number), read.ink(number)) == (advances[name][0], box)
