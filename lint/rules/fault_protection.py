@@ -74,7 +74,7 @@ def fault_loop(facts: Facts, this: Rule) -> Iterator[Report]:
         by_electrode = "R_A" in result.formula.symbols
         what = "earth resistance" if by_electrode else "loop impedance"
         main = None if by_electrode else _main_share(facts, made.id)
-        named = ticked(calculation.of(Trips).named(trip.device))
+        named = ticked(calculation.of(Trips).named(trip.device, trip.residual))
         protective = facts.device(trip.device.device)
         yield this.report(
             f"{what} at `{made.id}` is {above(result.value)} Ω{_mostly(main)}, but {named} operates "

@@ -15,6 +15,7 @@ from netdsl.model.plant import Exception_
 from netdsl.model.project import ProjectData
 from render.drawing import Drawing
 from render.layout.code import CODE, code_lines
+from render.layout.columns import broken
 from render.layout.fonts import Box, shorten, text_width, wrap
 from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, TITLE, Label, Line, Primitive, Sheet
 
@@ -88,8 +89,7 @@ def _contents(sheets: Sequence[Sheet], width: float) -> Iterable[_Row]:
             kind = sheet.kind
             yield _Row(((0.0, kind),), head=True, page="page", above=3.0)
         if sheet.about or width < _NARROW:  # of a list its title stands above; on A4 one behind the other, lest both be cut
-            said = sheet.about or ", ".join(text for text in (sheet.title, sheet.part_of) if text)
-            lines = wrap(said, at[3] - at[1] - 11.0) or ("",)
+            lines = broken(_said(sheet), at[3] - at[1] - 11.0, united=True) or ("",)
             if text_width(sheet.number) <= room[0]:
                 cells = ((at[0], sheet.number), (at[1], lines[0]))
                 yield _Row(cells, link=sheet.key, page=str(page), under=lines[1:])
@@ -110,6 +110,15 @@ def _contents(sheets: Sequence[Sheet], width: float) -> Iterable[_Row]:
     yield _Row(((0.0, "All sheets"),), page=str(len(sheets)))
 
 
+def _said(sheet: Sheet) -> str:
+    """What stands on a sheet, on one line; not its title where what it is part of begins with the name in it."""
+    if sheet.about:
+        return sheet.about
+    name = sheet.part_of.partition(" ")[0]
+    same = name and sheet.title.rpartition(" ")[2] == name and "," not in sheet.title
+    return sheet.part_of if same else ", ".join(text for text in (sheet.title, sheet.part_of) if text)
+
+
 def _notes(drawing: Drawing, width: float) -> Iterable[_Row]:
     """Cautions, revisions, findings and granted exceptions."""
     yield _Row(((0.0, "Cautions"),), head=True)
@@ -125,7 +134,7 @@ def _notes(drawing: Drawing, width: float) -> Iterable[_Row]:
     yield _Row(((0.0, "Revisions"),), head=True, above=3.0)
     revisions = drawing.plant.project.revisions
     for revision in revisions:
-        lines = wrap(revision.text, width - 46.0) or ("",)
+        lines = broken(revision.text, width - 46.0, united=True) or ("",)
         yield _Row(((0.0, shorten(revision.index, 14.0)), (16.0, shorten(revision.date, 28.0)), (46.0, lines[0])))
         yield from (_Row(((46.0, line),)) for line in lines[1:])
     if not revisions:
@@ -164,7 +173,7 @@ def _extent(extent: Extent | None, width: float) -> Iterable[_Row]:
 def _paragraph(text: str, width: float, mark: str = "") -> Iterable[_Row]:
     """`text` over as many rows as it takes, `mark` before the first."""
     indent = 5.0 if mark else 0.0
-    for index, line in enumerate(wrap(text, width - indent)):
+    for index, line in enumerate(broken(text, width - indent, united=True)):
         cells = ((0.0, mark), (indent, line)) if mark and not index else ((indent, line),)
         yield _Row(cells)
 

@@ -13,8 +13,10 @@ from render.sheet import NORMAL
 _BLANK = re.compile(" ")
 _SLACK = 1e-9  # of a sum of widths, mm
 #: blanks at which formulas and sources break: none between a number and its unit, nor between a standard's body and number,
-#: nor beside an equals sign, nor within N m
-_UNITED = re.compile(r"(?<![0-9]) (?<!IEC )(?<![0-9] N )(?<!ISO )(?<!EN )(?<!= )(?!= )|(?<=[0-9]) (?![A-Za-zµΩ°%=]|1/)")
+#: nor beside an equals sign, nor within N m and cos φ, nor between a count and the place it is of
+_UNITED = re.compile(
+    r"(?<![0-9]) (?<!IEC )(?<![0-9] N )(?<!ISO )(?<!EN )(?<!= )(?!= )(?!φ)(?<!φ )|(?<=[0-9]) (?![A-Za-zµΩ°%=]|1/|\+[A-Z])"
+)
 #: a designation may break before an aspect sign and behind a comma or slash, never losing a character; a number at no point,
 #: nor what a point sets before one: the last part of a sheet's number says nothing alone
 _SOFT = re.compile(r"(?<=[^\s=+\-:/(])(?=[=+\-:(])|(?<=[,/;_.])(?<![0-9]\.)(?!(?<=\.)[0-9])(?=\S)")

@@ -24,16 +24,16 @@ _CUT = "Boxes: cut, checked. Lengths are those of the text, without what is cut 
 _COLUMNS = (
     Column("cable", DESIGNATION, 44.0, 26.0),
     Column("done", ticks=True),
-    Column("type", most=50.0, least=26.0),
+    Column("type", most=50.0, least=20.0),
     Column("length", most=30.0, least=14.0, unit="m"),
-    Column("from", most=40.0, least=22.0),
-    Column("to", most=40.0, least=22.0),
+    Column("from", most=40.0, least=18.0),
+    Column("to", most=40.0, least=18.0),
     Column("sheets", most=44.0, least=16.0, below=True),
     Column("along", most=44.0, least=18.0),
     Column("cores used", most=20.0, least=16.0),
     Column("spare", most=30.0, least=14.0, below=True),
     Column("screen", most=66.0, least=24.0, below=True),
-    Column("what for", most=50.0, least=20.0),
+    Column("what for", most=50.0, least=16.0),
 )
 _CUTTING = (
     Column("cable or wire", most=50.0, least=24.0),

@@ -23,8 +23,8 @@ _CHANNELS = (
     Column("terminal", most=44.0, least=22.0),
     Column("done", ticks=True),
     Column("kind", most=36.0, least=20.0),
-    Column("function", most=60.0, least=24.0),
-    Column("text", most=80.0, least=26.0),
+    Column("function", most=60.0, least=24.0, whole=32.0),
+    Column("text", most=80.0, least=20.0),
     Column("leads to", most=70.0, least=30.0),
     Column("sheet", most=30.0, least=14.0, below=True),
 )

@@ -174,11 +174,13 @@ def _first(entry: Entry) -> str:
 
 
 def _kept(rows: Sequence[Placed], heading: int) -> float:
-    """Height of what stays with a heading: the sentences below it and the first row, mm."""
+    """Height of what stays with a heading: the sentences below it and the first row, or all rows, mm."""
     height = 0.0
     for row in rows[heading + 1 :]:
+        if not row.entry.cells and not row.entry.remark:
+            break
         height += row.height
-        if row.entry.cells:
+        if row.entry.cells and not rows[heading].entry.whole:
             break
     return height
 

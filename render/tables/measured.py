@@ -10,7 +10,7 @@ from netdsl.calc.basis import Figure, Result, figure_text, one_table, single
 from netdsl.calc.circuit import Circuit, Missing
 from netdsl.calc.faults import Faults
 from netdsl.calc.protection import Disconnections, Trips
-from netdsl.model.kinds import Kind
+from netdsl.model.kinds import BREAKING, Kind
 from netdsl.model.plant import Device, Plant, Role
 from netdsl.network.types import CableUse, ConductorClass
 from netdsl.quantities import number_text
@@ -35,6 +35,9 @@ _ELECTRONICS = frozenset(
     }
     | {Kind.SIGNAL_CONVERTER, Kind.TIMER, Kind.OUTSIDE}
 )
+#: of inputs and outputs that are electronics in a pump too
+_ANALOGUE = frozenset({Role.ANALOGUE_IN, Role.ANALOGUE_OUT})
+_WINDINGS = 3  # terminals of windings of a motor for three phases, at least
 _POWER = frozenset({ConductorClass.MOTOR, ConductorClass.MAINS})
 
 
@@ -112,7 +115,7 @@ def insulation(drawing: Drawing) -> Iterator[Test]:
     """What to take off, then every power circuit and every source of extra-low voltage."""
     plant = drawing.plant
     arresters = [device.id for device in plant.devices.values() if device.kind == Kind.SURGE_PROTECTION]
-    electronics = [device.id for device in plant.devices.values() if device.kind in _ELECTRONICS]
+    electronics = [device.id for device in plant.devices.values() if _electronic(device)]
     if arresters:
         yield ", ".join(arresters), "take off: arresters conduct at the test voltage", "off"
     if electronics:
@@ -131,6 +134,13 @@ def insulation(drawing: Drawing) -> Iterator[Test]:
         if device.kind == Kind.SUPPLY_24V:
             words = "its circuits to PE and to the mains, the source itself off"
             yield f"circuits of {device.id}", words, f"at least {number_text(low.value)} MΩ"
+
+
+def _electronic(device: Device) -> bool:
+    roles = {terminal.role for terminal in device.terminals.values()}
+    signals = device.kind == Kind.MOTOR and not roles.isdisjoint(_ANALOGUE)
+    fuse = device.kind in BREAKING and Role.SUPPLY_COMMON in roles  # one that takes power itself
+    return signals or fuse or device.kind in _ELECTRONICS
 
 
 def _volts(plant: Plant) -> float:
@@ -170,8 +180,9 @@ def loop_words() -> str:
     return (
         f"Measured without load, conductors cold; passes up to {number_text(round(share.value, 2))} of U0 / Ia ({sure(share)}),"
         " in an IT system of U / 2 Ia. Where a loop that is kept is expected above that, up to its limit in service times cold"
-        " over warm, as computed: the reading is then to be judged with the conductors' temperature. Behind a residual-current"
-        " device without tripping it; not behind a drive, whose output is no loop."
+        " over warm, as computed: the reading is then to be judged with the conductors' temperature. What reads well above the"
+        " cold value is to be explained, even where it passes. Behind a residual-current device without tripping it; not behind"
+        " a drive, whose output is no loop."
     )
 
 
@@ -182,7 +193,7 @@ def loops(calculation: Calculation) -> Iterator[Test]:
         trip = disconnections.trip_at(result.subject)
         if result.limit is None or trip is None:
             continue
-        by = f"{calculation.of(Trips).named(trip.device)} within {trip.time.shown}"
+        by = calculation.of(Trips).tripped(trip)
         factor = next((given.value for given in result.givens if given.symbol == "c"), None)
         if factor is None:
             yield result.subject, f"electrode, stated {ohms(result.value)}; {by}", at_most(result.limit)
@@ -192,7 +203,7 @@ def loops(calculation: Calculation) -> Iterator[Test]:
         if cold is not None and cold > most and result.holds:
             most = result.limit * min(cold / result.value, 1.0)
         expected = f"cold {ohms(cold)}, " if cold is not None else ""
-        how = f"computed {expected}in service {ohms(result.value)}, there up to {ohms(result.limit)}: {by}"
+        how = f"computed {expected}in service {ohms(result.value)}, there {at_most(result.limit)}: {by}"
         yield result.subject, how, f"{at_most(most)} cold"
     for device, reason in disconnections.not_judged():
         yield device, f"not computed: {reason.replace('`', '')}", ""
@@ -240,6 +251,6 @@ def to_motor(plant: Plant, use: CableUse) -> bool:
     return use.load is not None and all(device is None or device.kind != Kind.SUPPLY for device in ends)
 
 
-def has_motor(device: Device) -> bool:
-    """Whether a device turns: a motor, or a fan or pump with windings."""
-    return device.kind == Kind.MOTOR or any(terminal.role is Role.WINDING for terminal in device.terminals.values())
+def turns_either_way(device: Device) -> bool:
+    """Whether the order of phases turns a device: it has the windings of three."""
+    return sum(terminal.role is Role.WINDING for terminal in device.terminals.values()) >= _WINDINGS

@@ -21,11 +21,11 @@ from render.words.ratings import rating_lines
 _COLUMNS = (
     Column("pieces", most=14.0, least=10.0),
     Column("part", most=50.0, least=24.0, whole=38.0),
-    Column("what it is", most=80.0, least=30.0),
+    Column("what it is", most=80.0, least=38.0),
     Column("data", most=80.0, least=26.0),
     Column("maker", most=34.0, least=16.0),
     Column("order number", most=40.0, least=20.0),
-    Column("for", most=110.0, least=28.0),
+    Column("for", most=110.0, least=26.0),
     Column("places", most=44.0, least=16.0),
 )
 _ELSEWHERE = (
@@ -88,8 +88,9 @@ def _article(first: str, kind: str, name: str, title: str, data: str, maker: str
 
 
 def _data(device: Device) -> str:
-    poles = device.ratings.shown("poles")
-    return ", ".join((f"{poles} poles", *rating_lines(device)) if poles and device.kind in BARS else rating_lines(device))
+    poles = device.ratings.shown("poles") if device.kind in BARS else ""
+    count = (f"{poles} {'pole' if poles == '1' else 'poles'}",) if poles else ()
+    return ", ".join((*count, *rating_lines(device)))
 
 
 def _order(device: Device) -> tuple[str, str]:

@@ -55,7 +55,7 @@ def strip_pieces(drawing: Drawing) -> Table:
     return Table(
         "strips",
         "XL",
-        "Terminals and accessories",
+        "Terminals",
         "Terminal list",
         title,
         _COLUMNS,
@@ -104,7 +104,8 @@ def strip_sheets(drawing: Drawing) -> list[Sheet]:
 
 def _row(drawing: Drawing, strip: Device, count: int, article: str, which: str, numbers: Sequence[str]) -> Entry:
     named = [f"{strip.id}:{name}" for name in strip.terminals if not numbers or _body(strip, name) in numbers]
-    cells = (Cell(str(count), value=count), Cell(), Cell(article), Cell(which), _sheets(drawing, named))
+    at = _sheets(drawing, named if numbers else named[:1])
+    cells = (Cell(str(count), value=count), Cell(), Cell(article), Cell(which), at)
     return Entry(cells, strip.id)
 
 
@@ -142,7 +143,7 @@ def _article(levels: list[Terminal]) -> tuple[str, str]:
 
 
 def _pieces(strip: Device) -> Iterator[tuple[int, str, str, Sequence[str]]]:
-    """Pieces, article, where, and the numbers of the terminals concerned, () for all; terminals first."""
+    """Pieces, article, where, and the numbers of the terminals concerned, () for the whole strip; terminals first."""
     bodies = _bodies(strip)
     kinds: dict[str, list[str]] = {}
     for number, article, _ in bodies:

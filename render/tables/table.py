@@ -40,13 +40,15 @@ class Cell(Struct, frozen=True):
 
 class Entry(Struct, frozen=True):
     """A row: one cell per column, or a heading before the rows of a group (`cells` empty); `remark`: the heading is a sentence
-    lettered as the rows are, and heads nothing; `least`: the least height of the row, mm."""
+    lettered as the rows are, and heads nothing; `least`: the least height of the row, mm; `whole`: the rows below the heading
+    stay on one sheet."""
 
     cells: tuple[Cell, ...]
     of: str = ""
     heading: str = ""
     remark: bool = False
     least: float = 0.0
+    whole: bool = False
 
 
 class Table(Struct, frozen=True):

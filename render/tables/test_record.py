@@ -62,7 +62,7 @@ _SIGNATURES = (
 def record(drawing: Drawing) -> Table:
     """A row per test, clause by clause."""
     plant, calculation = drawing.plant, drawing.calculation
-    motors = (device for device in plant.devices.values() if measured.has_motor(device))
+    motors = (device for device in plant.devices.values() if measured.turns_either_way(device))
     sections: tuple[tuple[str, str, Iterable[measured.Test]], ...] = (
         ("Inspection (IEC 60204-1, 18.1; IEC 60364-6, 6.4.2)", "", ((what, how, "") for what, how in _INSPECTION)),
         ("Continuity of protective conductors (IEC 60204-1, 18.2.2)", measured.continuity_words(), measured.continuity(drawing)),
@@ -171,7 +171,7 @@ def _entries(sections: Iterable[tuple[str, str, Iterable[measured.Test]]], known
         found = list(rows)
         if not found:
             continue
-        yield Entry((), "", heading)
+        yield Entry((), "", heading, whole=heading == _BY)
         if words:
             yield Entry((), "", words, remark=True)
         for what, how, passes in found:

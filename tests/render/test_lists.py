@@ -14,6 +14,7 @@ from render.layout.overlap import overlaps
 from render.sheet import NARROW, Label, Line, Sheet
 from render.tables.grid import stacked_sheets, table_sheets
 from render.tables.parts import parts_sheets
+from render.tables.strips import strip_pieces
 from render.tables.table import Cell, Column, Entry, Table
 from tests.render.plants import HATCHERY, example, texts
 from tests.render.random_plants import random_network
@@ -100,6 +101,14 @@ def test_a_column_takes_what_the_others_leave_before_its_words_break() -> None:
         rows = (Entry((Cell(words), Cell("x")), "r"),)
         (sheet,) = stacked_sheets([Table("t", "T", "One", "List", "", columns, rows, (), counted=counted)], "A3")
         assert (words not in texts(sheet)) is broken
+
+
+def test_what_a_whole_strip_takes_leads_to_its_first_sheet_alone() -> None:
+    pieces = [
+        entry.cells for entry in on(example(HATCHERY.with_name("booster")).network, "A4").of(strip_pieces).entries if entry.cells
+    ]
+    wide = {cells[2].text for cells in pieces if "," in cells[4].text}
+    assert wide and wide.isdisjoint({"end clamp", "terminal marker", "strip marker"})
 
 
 def test_a_number_keeps_its_unit_in_every_list() -> None:

@@ -15,6 +15,7 @@ from render.drawing import Drawing
 from render.tables.table import Table
 from render.tables.test_record import functions, record, record_sheets
 from render.tables.work_cards import PHASES, work
+from tests.readings import on_size
 from tests.render.plants import EXAMPLES, HATCHERY, drawing_in, example, texts
 
 PLANT = """netdsl 1
@@ -109,10 +110,33 @@ def test_what_a_test_voltage_would_damage_comes_off_first(mill: Drawing, tmp_pat
     assert hatchery["=RP1-W1"][0].startswith("BN, BK, GY together to PE, off at =RP1-T1")
 
 
+def test_what_has_electronics_in_it_comes_off_and_what_has_no_order_of_phases_is_not_turned() -> None:
+    """A dosing pump of one phase with an analogue input, and an electronic fuse."""
+    table = example(HATCHERY.with_name("dosing-pump")).of(record)
+    off = [name for name, (how, _) in rows(table, "Insulation").items() if how.startswith("take off")]
+    assert off == ["-T9, -F2, -A1, -A2, =LD1-M1"]
+    assert rows(table, "Rotation") == {}
+
+
+def test_a_loop_is_judged_by_the_short_circuit_release_where_it_opens_and_not_by_the_residual_current() -> None:
+    found = rows(example(HATCHERY.with_name("dosing-pump")).of(record), "Fault loops")
+    assert found["=LD1-M1"][0].endswith("there at most 2.18 Ω: =LD1-F1 (C10) within 0.4 s")
+    assert found["=LD1-M1"][1] == "at most 1.53 Ω cold"
+
+
+def test_all_sign_on_one_sheet() -> None:
+    for plant in ("brake-motor-drive", "emergency-stop"):
+        for size in ("A3", "A4"):
+            sheets = record_sheets(on_size(example(HATCHERY.with_name(plant)), size))
+            assert (
+                len({sheet.key for sheet in sheets for text in texts(sheet) if text.endswith(("wired by", "inspected by"))}) == 1
+            )
+
+
 LOOPS = {
-    "4m": "computed cold 0.101 Ω, in service 0.106 Ω, there up to 0.546 Ω: -F1 (D20) within 0.4 s; at most 0.383 Ω cold",
-    "42m": "computed cold 0.415 Ω, in service 0.491 Ω, there up to 0.546 Ω: -F1 (D20) within 0.4 s; at most 0.461 Ω cold",
-    "70m": "computed cold 0.669 Ω, in service 0.797 Ω, there up to 0.546 Ω: -F1 (D20) within 0.4 s; at most 0.383 Ω cold",
+    "4m": "computed cold 0.101 Ω, in service 0.106 Ω, there at most 0.546 Ω: -F1 (D20) within 0.4 s; at most 0.383 Ω cold",
+    "42m": "computed cold 0.415 Ω, in service 0.491 Ω, there at most 0.546 Ω: -F1 (D20) within 0.4 s; at most 0.461 Ω cold",
+    "70m": "computed cold 0.669 Ω, in service 0.797 Ω, there at most 0.546 Ω: -F1 (D20) within 0.4 s; at most 0.383 Ω cold",
 }
 
 

@@ -124,8 +124,8 @@ class Disconnections(SheetQuestion):
         return worst
 
     def _first(self, device: str, path: Path) -> tuple[Trip | None, Result | None]:
-        """What disconnects a device on a path: the nearest to it that the fault operates in time, where none is, the one that
-        needs least current."""
+        """What disconnects a device on a path: the first of its trips that the fault operates in time, where none is, the one
+        that needs least current."""
         ways = {"TT": self._by_electrode, "IT": self._by_second_fault}
         judge = ways.get(self._by.system(path), self._by_loop)
         trips = self._by.trips(path)
@@ -142,7 +142,7 @@ class Disconnections(SheetQuestion):
         loop = fed[0].loop if fed else None
         if loop is None or volts is None:
             return None
-        named = f"{self._by.named(trip.device)} within {trip.time.shown}"
+        named = self._by.tripped(trip)
         values = (
             self._loop_given(device, path.origin, abs(loop)),
             self._factor,
@@ -163,7 +163,7 @@ class Disconnections(SheetQuestion):
         point = self._calculation.of(Faults).points.second_fault(device, path.origin)
         if point is None or point.loop is None:
             return None
-        named, volts = f"{self._by.named(trip.device)} within {trip.time.shown}", point.weak.impedance.voltage
+        named, volts = self._by.tripped(trip), point.weak.impedance.voltage
         values = (
             Given("Z_s", abs(point.loop), "Ω", "impedance of the fault loop", result=f"loop-impedance {device}"),
             self._factor,
@@ -193,7 +193,7 @@ class Disconnections(SheetQuestion):
         ohms = amount(supply, "earth-resistance")
         if ohms is None:
             return None
-        named = self._by.named(trip.device)
+        named = self._by.named(trip.device, trip.residual)
         values = (
             Given("R_A", ohms, "Ω", f"earth resistance of {supply.id}", supply.span),
             Given("U_L", TOUCH_V, "V", "touch voltage that may remain", None, "IEC 60364-4-41, 411.5.3", "memory"),

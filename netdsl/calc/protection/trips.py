@@ -20,11 +20,12 @@ FINAL_A = 32.0
 
 
 class Trip(NamedTuple):
-    """A device that disconnects, the current, A, that operates it within `time`, s."""
+    """A device that disconnects, the current, A, that operates it within `time`, s; `residual`: one to earth alone."""
 
     device: Characteristic
     current: Given
     time: Given
+    residual: bool
 
 
 class Trips(Question):
@@ -36,18 +37,15 @@ class Trips(Question):
         self._plant = calculation.plant
 
     def trips(self, path: Path) -> list[Trip]:
-        """The devices on a path that some current operates in the time required, that nearest to its end first, each with the
-        least such current. A protective device at its end does not see a fault where power enters it."""
+        """The devices on a path that some current operates in the time required, each with the least such current: first those
+        that a short circuit operates, then those that a residual current does, of either the nearest to its end first. A
+        protective device at its end does not see a fault where power enters it."""
         characteristics, time = self._calculation.of(Characteristics), self.time_for(path)
-        found: list[Trip] = []
-        for each in reversed(self.protecting(self._calculation.of(CircuitEnds).ahead(path))):
-            currents = [characteristics.current_for(each, time.value)] if each.short_circuit else []
-            if self.system(path) != "TN-C":
-                currents.append(characteristics.residual_for(each, time.value))
-            known = [current for current in currents if current is not None]
-            if known:
-                found.append(Trip(each, min(known, key=lambda current: current.value), time))
-        return found
+        devices = self.protecting(self._calculation.of(CircuitEnds).ahead(path))[::-1]
+        found = [(each, characteristics.current_for(each, time.value), False) for each in devices if each.short_circuit]
+        if self.system(path) != "TN-C":
+            found += [(each, characteristics.residual_for(each, time.value), True) for each in devices]
+        return [Trip(each, current, time, residual) for each, current, residual in found if current is not None]
 
     def protecting(self, path: Path) -> list[Characteristic]:
         """Characteristics of the protective devices on a path, what protects ahead of its supply first."""
@@ -104,11 +102,16 @@ class Trips(Question):
         """Rated current of the overcurrent device nearest to the end of a path, A."""
         return next((each.rated_a for each in reversed(self.protecting(path)) if each.short_circuit and each.rated_a), None)
 
-    def named(self, device: Characteristic) -> str:
-        """A protective device with its rating: `-Q1 (C25)`, `what protects ahead of -G0 (gG 63 A)`."""
+    def tripped(self, trip: Trip) -> str:
+        """What disconnects, with the rating that does, and the time."""
+        return f"{self.named(trip.device, trip.residual)} within {trip.time.shown}"
+
+    def named(self, device: Characteristic, residual: bool = True) -> str:
+        """A protective device with its rating: `-Q1 (C25)`, `what protects ahead of -G0 (gG 63 A)`; `residual`: with that of its
+        residual current, where it has one."""
         rated = f"{device.rated_a:g}" if device.rated_a else ""
         text = f"{device.curve}{rated}" if device.curve in ("B", "C", "D") else f"{device.curve} {rated} A".strip()
-        if device.kind == "residual-device" and device.residual_a is not None:
+        if residual and device.kind == "residual-device" and device.residual_a is not None:
             text = f"{device.residual_a * 1000:g} mA residual current"
         ahead = self._plant.devices[device.device].category == "supply"
         return f"{'what protects ahead of ' if ahead else ''}{device.device} ({text})"
