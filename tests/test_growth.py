@@ -40,7 +40,7 @@ TEXTS = {
 LIMITED = """
 import os, resource, sys
 from netdsl.cli import main
-import lint, networkx, pysat.solvers
+import lint, networkx, pysolvers
 for file in sys.argv[1:]:
     child = os.fork()
     if child == 0:

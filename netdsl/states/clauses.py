@@ -6,26 +6,30 @@ The solver is loaded here and nowhere else, when the first question is asked: mo
 from __future__ import annotations
 
 from collections.abc import Iterable
+from threading import current_thread, main_thread
 from typing import Any
 
 from netdsl.states.formulas import FALSE, TRUE, Formulas
 from netdsl.states.machine import Machine
 
-#: the solver of the package `python-sat`: small, incremental, gives cores, and the same answers every time
-SOLVER = "minisat22"
-
 
 class Clauses:
-    """A solver and the literals of the formulas given to it."""
+    """A solver and the literals of the formulas given to it.
+
+    It is minisat 2.2 of the package `python-sat`: small, incremental, gives cores, and the same answers every time. Its functions
+    are called as they are, for what the package has round them takes longer to load than most plants to be proved.
+    """
 
     def __init__(self) -> None:
-        from pysat import solvers
+        import pysolvers
 
-        make: Any = solvers.Solver  # the package states no types
-        self._solver = make(name=SOLVER)
+        self._of: Any = pysolvers  # it states no types
+        self._solver = self._of.minisat22_new()
+        self._found: bool | None = None
+        self._main = int(current_thread() is main_thread())  # there alone it can be stopped by the keyboard
         self._count = 1
         self.true = 1
-        self._solver.add_clause([1])
+        self.add([1])
 
     def fresh(self) -> int:
         """A literal of its own."""
@@ -34,30 +38,32 @@ class Clauses:
 
     def add(self, clause: Iterable[int]) -> None:
         """Add a clause."""
-        self._solver.add_clause(list(clause))
+        self._of.minisat22_add_cl(self._solver, list(clause))
 
     def solve(self, assumed: Iterable[int]) -> bool:
         """Whether all clauses can hold under what is assumed."""
-        return bool(self._solver.solve(assumptions=list(assumed)))
+        self._found = bool(self._of.minisat22_solve(self._solver, list(assumed), self._main))
+        return self._found
 
     def solve_within(self, conflicts: int) -> bool | None:
         """Whether all clauses can hold; None where so many conflicts do not tell."""
-        self._solver.conf_budget(conflicts)
-        found: bool | None = self._solver.solve_limited()
-        return found
+        self._of.minisat22_cbudget(self._solver, conflicts)
+        self._found = self._of.minisat22_solve_lim(self._solver, [], self._main, 0)
+        return self._found
 
     def core(self) -> frozenset[int]:
         """Of what was assumed, what was enough for the last "no"."""
-        return frozenset(self._solver.get_core() or ())
+        return frozenset((self._of.minisat22_core(self._solver) or ()) if self._found is False else ())
 
     def holds(self, literals: Iterable[int]) -> list[bool]:
-        """Whether literals hold in the last answer."""
-        model = self._solver.get_model()
+        """Whether literals hold in the last answer, which was a "yes"."""
+        model = self._of.minisat22_model(self._solver)
         return [(model[abs(literal) - 1] > 0) is (literal > 0) for literal in literals]
 
     def close(self) -> None:
         """Give the solver's memory back."""
-        self._solver.delete()
+        self._of.minisat22_del(self._solver)
+        self._solver = None
 
 
 def is_possible(formulas: Formulas, formula: int) -> bool:
