@@ -18,6 +18,8 @@ from netdsl.sizing.ways import is_along, way
 
 #: what a conductor lets through in a fault, which others may bring down again as they grow: `reduce` tries these smaller together
 BEARING = ("fault-withstand", "protective-conductor.table", "protective-conductor.adiabatic")
+#: judged sizes that are kept: a search comes back to those before the last step or two
+_REMEMBERED = 3
 #: what depends on no section: it holds none back
 LENGTHS = frozenset({"motor-cable.length", "motor-cable.peak"})
 
@@ -43,20 +45,28 @@ class Search(Struct):
     _lacking: Lacking | None = None
     _indexed: tuple[Result, ...] | None = None
     taps: frozenset[str] = frozenset()  # conductors in which no fault is judged, for they are short
+    _known: dict[tuple[float, ...], tuple[Calculation, tuple[Result, ...]]] = field(default_factory=dict)  # by sizes, newest last
 
     def judge(self) -> Calculation:
         """Compute the plant with the sizes as they are, and keep what fails."""
-        calculation = Calculation(with_sizes(self.network, self.sizes))
-        by_table = calculation.settings.word("protective-conductor-size") == "table"
-        self.limited = tuple(
-            result for result in calculation.judged if result.limit is not None or (by_table and _below_table(result))
-        )
+        sizes = tuple(self.sizes.values())
+        calculation, self.limited = self._known.pop(sizes, None) or self._computed()
+        self._known[sizes] = calculation, self.limited
+        if len(self._known) > _REMEMBERED:
+            del self._known[next(iter(self._known))]
         self.failing = tuple(result for result in self.limited if not result.holds or _below_table(result))
         self.taps = calculation.of(Withstands).taps()
         self.calculation, self._lacking = calculation, None
         self.circuit = calculation.of(Circuit)
         self.touched = frozenset(name for result in self.limited for name in (result.subject, *result.conductors))
         return calculation
+
+    def _computed(self) -> tuple[Calculation, tuple[Result, ...]]:
+        """The plant computed with the sizes as they are, and what is held to a limit."""
+        calculation = Calculation(with_sizes(self.network, self.sizes))
+        by_table = calculation.settings.word("protective-conductor-size") == "table"
+        judged = (result for result in calculation.judged if result.limit is not None or (by_table and _below_table(result)))
+        return calculation, tuple(judged)
 
     def bears_on(self, result: Result) -> frozenset[str]:
         """Conductors and devices that a result is about; of what adds up along a way, all of that."""
