@@ -38,7 +38,7 @@ class kept(Generic[P, R]):
         return made
 
     def _made(self, bound: Callable[P, R]) -> Callable[P, R]:
-        return cast(Callable[P, R], cache(bound))  # which takes hashable arguments alone: no type says so
+        return cast("Callable[P, R]", cache(bound))  # which takes hashable arguments alone: no type says so
 
 
 class kept_by(kept[P, R]):
@@ -49,7 +49,7 @@ class kept_by(kept[P, R]):
     def _made(self, bound: Callable[P, R]) -> Callable[P, R]:
         # the arguments stay with the answer: a key may be the identity of one of them, which must then not become another's
         known: dict[Hashable, tuple[tuple[Any, ...], R]] = {}
-        key, instance = self.key, cast(MethodType, bound).__self__
+        key, instance = self.key, cast("MethodType", bound).__self__
 
         def asked(*args: P.args, **named: P.kwargs) -> R:
             mark = key(instance, *args, **named)
@@ -72,8 +72,8 @@ class kept_meanwhile(kept[P, R]):
     key: Callable[..., Hashable] | None = None
 
     def _made(self, bound: Callable[P, R]) -> Callable[P, R]:
-        key = None if self.key is None else MethodType(self.key, cast(MethodType, bound).__self__)
-        return cast(Callable[P, R], _Asked(bound, self.ring, key))
+        key = None if self.key is None else MethodType(self.key, cast("MethodType", bound).__self__)
+        return cast("Callable[P, R]", _Asked(bound, self.ring, key))
 
 
 class _Asked:

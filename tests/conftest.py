@@ -6,6 +6,7 @@ import gc
 import os
 import shutil
 import sys
+import tempfile
 from itertools import count
 from pathlib import Path
 
@@ -21,6 +22,7 @@ MEMORY = Path("/dev/shm")
 ROOM = 2 << 30
 if os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM:
     os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
+    tempfile.tempdir = str(MEMORY)
 
 # what is compiled is kept beside its text, whatever the environment says of that: else each process compiles a thousand modules
 sys.dont_write_bytecode = False

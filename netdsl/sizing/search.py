@@ -50,7 +50,7 @@ class Search(Struct):
     def judge(self) -> Calculation:
         """Compute the plant with the sizes as they are, and keep what fails."""
         sizes = tuple(self.sizes.values())
-        calculation, self.limited = self._known.pop(sizes, None) or self._computed()
+        calculation, self.limited = self._known.pop(sizes) if sizes in self._known else self._computed()
         self._known[sizes] = calculation, self.limited
         if len(self._known) > _REMEMBERED:
             del self._known[next(iter(self._known))]
