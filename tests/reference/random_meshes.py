@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import Any
 
-from random_networks import ALPHA, SECTIONS, WARM
+from random_networks import ALPHA, SECTIONS, WARM, bare_net
 
 #: voltage factors of a tolerance of 10 %
 MOST, LEAST = 1.10, 0.90
@@ -161,7 +161,7 @@ class MeshNet:
         import pandapower as pp
 
         self.mesh = mesh
-        self.net: Any = pp.create_empty_network(f_hz=50, sn_mva=1)
+        self.net: Any = bare_net()
         volts = mesh.volts if mesh.phases == 3 else mesh.volts * sqrt(3)
         count = max(line.end for line in mesh.lines) + 1
         pp.create_buses(self.net, count, vn_kv=volts / 1000)
