@@ -5,6 +5,7 @@ from __future__ import annotations
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from render.sheet import Arc, Circle, Label, Line, Primitive, Sheet
@@ -68,6 +69,8 @@ def as_text(primitive: Primitive) -> str:
     return " ".join(word for word in (*words, f"[{primitive.of}]" if primitive.of else "") if word)
 
 
+# the sheets of a plant have the same few thousand numbers over and over
+@cache
 def _number(value: float) -> str:
     return f"{round(value, 2) + 0.0:g}"
 
