@@ -13,7 +13,7 @@ from netdsl.network.queries import mate_of
 from netdsl.network.types import Network
 from netdsl.sums import sum_of
 from render.drawings.feeder_steps import Join, Step, Wiring
-from render.drawings.power_cells import LABEL_OFF, OVAL, STROKE_REACH, TAP_LEAD, Body, Cell, body_of
+from render.drawings.power_cells import LABEL_OFF, OVAL, STROKE_REACH, TAP_LEAD, WAY, Body, Cell, body_of
 from render.layout.fonts import text_width, wrap
 from render.sheet import DESIGNATION, Line
 from render.words.ratings import cable_run, cable_type, handle_words, rating_lines, supply_lines
@@ -182,20 +182,30 @@ class CellMaker:
 
     def _ends(self, step: Step) -> tuple[Cell, ...]:
         """Arrows to what the device feeds outside the power path, and to what hangs on another branch."""
-        room = self.room - LABEL_OFF
+        kind = "way" if self._goes_on(step) else "end"
+        room = self.room - (WAY + 1.4 if kind == "way" else LABEL_OFF)
         cells: list[Cell] = []
         for join in step.joins:
             drawn = (step.device, join.device) in self.drawn
-            cells += [self._joining(name, join) for name in join.wiring.cables if not (drawn and join.shared)]
+            over = [name for name in join.wiring.cables if not (drawn and join.shared)]
+            if kind == "end":
+                cells += [self._joining(name, join) for name in over]
             if not drawn:
-                lines = wrap(f"to {join.device}", room, lines=2)
-                cells.append(Cell("end", step.device, (), (*lines, "sheet"), refer=f"at {join.device}"))
+                by = f"{', '.join(over)} " if over and kind == "way" else ""  # a cable on the line would be that of what follows
+                lines = wrap(f"{by}to {join.device}", room, lines=2)
+                cells.append(Cell(kind, step.device, (), (*lines, "sheet"), refer=f"at {join.device}"))
         others = step.control or self._beyond(step)
         if others and not step.joins:
-            cells.append(Cell("end", step.device, (), wrap("to " + _listed(others), room, lines=3)))
+            cells.append(Cell(kind, step.device, (), wrap("to " + _listed(others), room, lines=3)))
         elif self._is_star_point(step.device):
             cells.append(Cell("end", step.device, (), ("star point",)))
         return tuple(cells)
+
+    def _goes_on(self, step: Step) -> bool:
+        """Whether the line goes on below the device to what hangs on it."""
+        graph = self.network.power.graph
+        aside = {*step.control, *(join.device for join in step.joins)}
+        return step.device in graph and any(name not in aside for name in graph.successors(step.device))
 
     def _is_star_point(self, name: str) -> bool:
         """Whether the load side of a device is joined to itself in all poles, as behind a star contactor."""

@@ -22,7 +22,7 @@ TIGHT = -1.0  # share of a sheet that has no room for cells at ease
 def rank_of(cell: Cell, device: Device | None) -> int:
     """The row that a cell belongs to; 0 of what hangs below the cell before it."""
     if cell.kind != "device" or device is None:
-        return {"cable": _CABLE, "strokes": _COUNTED}.get(cell.kind, 0)
+        return {"cable": _CABLE, "way": _CABLE, "strokes": _COUNTED}.get(cell.kind, 0)
     kind = device.kind
     if kind in PROTECTIVE or kind == Kind.SURGE_PROTECTION:
         return _PROTECTING
@@ -39,7 +39,7 @@ def rank_of(cell: Cell, device: Device | None) -> int:
 
 def stretch(cell: Cell) -> float:
     """What a cell takes beyond its least height where there is room, mm."""
-    return 2.0 if cell.kind in ("strokes", "end") else max(CELL - cell.height, 0.0)
+    return 2.0 if cell.kind in ("strokes", "end", "way") else max(CELL - cell.height, 0.0)
 
 
 class Unit(Struct):

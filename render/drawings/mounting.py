@@ -21,7 +21,8 @@ from render.words.names import Names
 
 KIND = "Mounting drawing"
 _NOTES = 40.0  # height left for the title of a view and for remarks, mm
-_WHOLE = 0.38  # share of a sheet's width that the view of the whole enclosure may take
+_WHOLE, _WIDE = 0.38, 0.6  # share of a sheet's width that the view of the whole enclosure may take; where it is unclear else
+_UNCLEAR = 20.0  # scale, 1 to it, beyond which a view of the whole tells little
 _LARGEST, _SMALLEST = 2.0, 5.0  # scales, 1 to each, at which designations stand at what is drawn
 _SMALL = 8  # bodies in an enclosure without a door that shares a sheet
 _SIGNS = (
@@ -53,7 +54,7 @@ class _Filled:
         self.shows: dict[int, str] = {}  # the enclosure that a view shows
         self.notes = [note for enclosure in enclosures for note in enclosure.notes()]
         for ways in _WAYS:
-            found = [enclosure.views(ways) for enclosure in enclosures]
+            found = [enclosure.views(ways, self._room()) for enclosure in enclosures]
             views = [view for each in found for view in each]
             filled = pack(views, self._room())
             if not self.pages or len(filled) < len(self.pages):
@@ -134,14 +135,14 @@ class _Enclosure:
         """Whether it shares its sheets with others."""
         return len(self.mounted.bodies) <= _SMALL and not self.occupied
 
-    def views(self, ways: Ways) -> list[View]:
-        """The views of the enclosure."""
+    def views(self, ways: Ways, room: Box) -> list[View]:
+        """The views of the enclosure, for sheets with so much `room`."""
         made = self.mounted.made
-        views = self._inside(made, self.mounted.stated, ways.rows) if made is not None else []
+        views = self._inside(made, self.mounted.stated, ways.rows, room) if made is not None else []
         for door in self.mounted.doors:
             if door.placed:
-                views += self._door(door, ways.doors)
-        return [*views, *self._glands(ways.glands)]
+                views += self._door(door, ways.doors, room)
+        return [*views, *self._glands(ways.glands, room)]
 
     def notes(self) -> list[str]:
         """What is to be said beside them."""
@@ -158,12 +159,12 @@ class _Enclosure:
     def _link(self, name: str) -> str:
         return self.drawing.key_of(name)
 
-    def _inside(self, made: Layout, stated: bool, step: int) -> list[View]:
-        area = self.drawing.area
-        scale = max(scale_for(made.width, made.height, area.width * _WHOLE - 8.0, area.height - 20.0), 5.0)
+    def _inside(self, made: Layout, stated: bool, step: int, area: Box) -> list[View]:
+        scales = [scale_for(made.width, made.height, area.width * share - 8.0, area.height - 20.0) for share in (_WHOLE, _WIDE)]
+        scale = max(scales[0] if scales[0] <= _UNCLEAR else max(scales[1], _UNCLEAR), 5.0)
         whole = whole_view(self.place.id, made, scale, stated)
         rows, short = rows_of(made), self._short()
-        widest = max((_extent(held) for _, held in rows), default=1.0)
+        widest = max((_extent(row, held) for row, held in rows), default=1.0)
         beside = whole.width + 9.0 if self.drawing.size == "A3" else 0.0  # an upright sheet has its rows below
         row_scale = scale_for(widest, 1.0, area.width - beside, 100.0)
         tall = max((max(p.box.bottom for p in held) - min(p.y for p in held) for _, held in rows if held), default=1.0)
@@ -179,9 +180,10 @@ class _Enclosure:
         self, row: Row | None, held: list[Placed], scale: float, short: Callable[[str], str], part: bool = False
     ) -> list[View]:
         """A row; in parts, each with where its bodies begin below them, where their names spread wider than the sheet."""
-        view = row_view(self.place.id, row, held, scale, short, self._link, part)
+        room = self.drawing.area.width
+        view = row_view(self.place.id, row, held, scale, short, self._link, room, part)
         half = (len(held) + 1) // 2
-        if view.width <= self.drawing.area.width or len(held) == 1:
+        if view.width <= room or len(held) == 1:
             return [view]
         at = held[half].x
         parts = (row, row) if row is None else (replace(row, right=min(row.right, at)), replace(row, left=at))
@@ -206,9 +208,8 @@ class _Enclosure:
         said = ", ".join(f"{way.id} ({way.title})" if way.title else way.id for way in ways)
         return [f"Ducts: {said}."]
 
-    def _door(self, door: Door, step: int) -> list[View]:
+    def _door(self, door: Door, step: int, area: Box) -> list[View]:
         placed, size, name = door.placed, door.size, door.place.id
-        area = self.drawing.area
         tall = max(p.box.bottom for p in placed) + 90.0
         scale = max(scale_for(size[0], min(tall, size[1]), area.width, area.height - _NOTES), _LARGEST)
         scale = _smaller(scale, step)
@@ -216,12 +217,11 @@ class _Enclosure:
         heads = ("Designation", "no.", "cut-out", "x", "y", "position", "label")
         return [*views, *table(f"Cut-outs in {name}", heads, cutout_rows(placed), area.height, self._link, area.width)]
 
-    def _glands(self, share: float) -> list[View]:
+    def _glands(self, share: float, area: Box) -> list[View]:
         cables = entering(self.network, self.place.id)
         if not cables or not (self.mounted.bodies or self.occupied):
             return []
         heads = ("Cable", "no.", "type", "length", "gland", "entry", "leads to")
-        area = self.drawing.area
         title = f"Cables entering {self.place.id}"
         rows = gland_rows(cables)
         return [
@@ -235,5 +235,8 @@ def _smaller(scale: float, steps: int) -> float:
     return max(scale, min(SCALES[SCALES.index(scale) + steps], _SMALLEST)) if steps else scale
 
 
-def _extent(held: list[Placed]) -> float:
-    return max(p.box.right for p in held) - min(p.x for p in held) if held else 0.0
+def _extent(row: Row | None, held: list[Placed]) -> float:
+    """From the beginning of a row's rail to the end of its last body, mm."""
+    if not held:
+        return 0.0
+    return max(p.box.right for p in held) - min([p.x for p in held] + ([row.left] if row is not None else []))

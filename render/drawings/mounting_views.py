@@ -41,11 +41,14 @@ def whole_view(place: str, made: Layout, scale: float, stated: bool) -> View:
     view.rect(box(made.plate), NARROW, place)
     for duct in made.ducts:
         view.rect(box(duct), NARROW, place)
+    free = 0.0  # below the number before
     for row in made.rows:
         y = TITLE_ROOM + row.y / scale
         if row.rail:
             view.parts.append(Line(((_LEFT + row.left / scale, y), (_LEFT + row.right / scale, y)), NARROW, (3.0, 1.5), of=place))
-        view.parts.append(Label(_LEFT - 2.0, y + DESIGNATION / 2, str(row.number), DESIGNATION, "end", of=place))
+        base = max(y + DESIGNATION / 2, free)
+        view.parts.append(Label(_LEFT - 2.0, base, str(row.number), DESIGNATION, "end", of=place))
+        free = base + DESIGNATION + 0.5
     for placed in made.placed:
         view.rect(box(placed.box), MEDIUM, placed.body.device.id, outline(placed.body))
         kept = _kept(placed)
@@ -80,14 +83,21 @@ def rows_of(made: Layout) -> list[tuple[Row | None, list[Placed]]]:
 
 
 def row_view(
-    place: str, row: Row | None, held: Sequence[Placed], scale: float, short: Callable[[str], str], link: Link, part: bool = False
+    place: str,
+    row: Row | None,
+    held: Sequence[Placed],
+    scale: float,
+    short: Callable[[str], str],
+    link: Link,
+    room: float,
+    part: bool = False,
 ) -> View:
-    """One row with designations, and below each body how far its left edge is from that of the enclosure; `part`: there are other
-    views of the row."""
+    """One row with designations, and below each body how far its left edge is from that of the enclosure; `room`: how much of it
+    a sheet shows, mm; `part`: there are other views of the row."""
     left = min([p.x for p in held] + ([row.left] if row is not None else []))
     right = max(p.box.right for p in held)
     if row is not None:
-        right = max(right, min(right + _RAIL_SHOWN, row.right))
+        right = max(right, min(right + _RAIL_SHOWN, row.right, left + room * scale))
     top, bottom = min(p.y for p in held), max(p.box.bottom for p in held)
     width = (right - left) / scale
     names = {placed.body.device.id: short(placed.body.device.id) for placed in held}
@@ -121,7 +131,7 @@ def row_view(
     view.parts += [shifted(part, 0.0, foot) for part in edges.parts]
     if row is not None and row.rail:
         y = head + (row.y - top) / scale
-        for start, end in _free_rail(row, held):
+        for start, end in _free_rail(row, held, right):
             view.parts.append(Line((((start - left) / scale, y), ((end - left) / scale, y)), NARROW, (3.0, 1.5)))
     for placed in held:
         of = placed.body.device.id
@@ -159,8 +169,8 @@ def _meet(one: Box, other: Box) -> bool:
     return one.left < other.right and other.left < one.right and one.top < other.bottom and other.top < one.bottom
 
 
-def _free_rail(row: Row, held: Sequence[Placed]) -> list[tuple[float, float]]:
-    """Where the rail is seen between bodies."""
+def _free_rail(row: Row, held: Sequence[Placed], right: float) -> list[tuple[float, float]]:
+    """Where the rail is seen between bodies, as far as `right`."""
     pieces = []
     x = row.left
     for placed in held:
@@ -168,7 +178,7 @@ def _free_rail(row: Row, held: Sequence[Placed]) -> list[tuple[float, float]]:
             if placed.x > x:
                 pieces.append((x, placed.x))
             x = max(x, placed.box.right)
-    end = min(x + _RAIL_SHOWN, row.right)
+    end = min(x + _RAIL_SHOWN, row.right, right)
     return [*pieces, (x, end)] if x < end else pieces
 
 

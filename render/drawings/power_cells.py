@@ -20,6 +20,7 @@ from render.symbols import conductor_count, moved, placed, symbol
 _NAME_PITCH, _LINE_PITCH = 5.4, 4.0
 _GAP = 2.4  # between a label and the cell's border
 LABEL_OFF = 2.5  # between a symbol and its label
+WAY = 7.0  # from a line to the tip of an arrow that leaves it, mm
 TAP_LEAD = 3.0  # from a line to a device that lies beside it, mm
 STROKE_REACH = 3.2  # right of a line, strokes and the screen's oval included
 
@@ -45,7 +46,7 @@ class Cell(Struct, frozen=True):
     `strokes`: wiring whose conductors are counted on the line here. `refer`: key of the place that its last line refers to.
     """
 
-    kind: str  # "device", "cable", "strokes", "end", "taps"
+    kind: str  # "device", "cable", "strokes", "end", "way" (one that leaves a line that goes on), "taps"
     of: str
     names: tuple[str, ...] = ()
     lines: tuple[str, ...] = ()
@@ -135,6 +136,8 @@ def draw_cell(cell: Cell, x: float, top: float, height: float) -> tuple[list[Pri
         return [_run(x, top, top + height, cell.of), *strokes(cell.strokes, x, middle, cell.of)], []
     if cell.kind == "end":
         return _draw_end(cell, x, top, height)
+    if cell.kind == "way":
+        return _draw_way(cell, x, top, height)
     if cell.kind == "taps":
         return _draw_taps(cell, x, top)
     parts: list[Primitive] = []
@@ -190,6 +193,15 @@ def _draw_end(cell: Cell, x: float, top: float, height: float) -> tuple[list[Pri
     tip = top + height - 1.0
     head = Line(((x, tip), (x - 1.0, tip - 2.6), (x + 1.0, tip - 2.6)), MEDIUM, closed=True, fill=True, of=cell.of)
     return [_run(x, top, tip - 2.6, cell.of), head], labels(cell, x + LABEL_OFF, top + height / 2 - cell.label_height / 2)
+
+
+def _draw_way(cell: Cell, x: float, top: float, height: float) -> tuple[list[Primitive], list[Label]]:
+    """A line that goes on, and an arrow that leaves it, with what that leads to beside it."""
+    middle, tip = top + height / 2, x + WAY
+    head = Line(((tip, middle), (tip - 2.6, middle - 1.0), (tip - 2.6, middle + 1.0)), MEDIUM, closed=True, fill=True, of=cell.of)
+    out = Line(((x, middle), (tip - 2.6, middle)), WIDE, of=cell.of)
+    parts: list[Primitive] = [_run(x, top, top + height, cell.of), dot(x, middle, cell.of), out, head]
+    return parts, labels(cell, tip + 1.4, middle - cell.label_height / 2)
 
 
 def _draw_taps(cell: Cell, x: float, top: float) -> tuple[list[Primitive], list[Label]]:

@@ -12,7 +12,7 @@ from render.drawing import Drawing, in_set
 from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
 from render.layout.remarks import Remarks
-from render.layout.views import TITLE_ROOM, Mark, View, labels_along, pack, shifted
+from render.layout.views import TITLE_ROOM, Mark, View, apart_least, labels_along, pack, shifted
 from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, WIDE, Circle, Label, Line, Sheet
 
 KIND = "Route drawing"
@@ -55,8 +55,7 @@ def _views(drawing: Drawing, route: RouteWay, least: float) -> list[View]:
     """A route with its compartments, `least` mm wide at least; of many cables as many rows as they take."""
     network = drawing.network
     contents = [content for content in network.contents if content.route == route.id]
-    most = max(int((drawing.area.width - 2 * _EDGE) / _PITCH), 1)
-    lanes = [lane for content in contents for lane in _lanes(network, content, most)] or [("", [], _NOTHING)]
+    lanes = [lane for content in contents for lane in _lanes(network, content, drawing.area.width)] or [("", [], _NOTHING)]
     words = _words(network, route)
     views = []
     for number, (name, cables, wires) in enumerate(lanes):
@@ -67,13 +66,15 @@ def _views(drawing: Drawing, route: RouteWay, least: float) -> list[View]:
     return views
 
 
-def _lanes(network: Network, content: RouteContent, most: int) -> list[tuple[str, list[str], str]]:
-    """Compartment, cables by class and what is said of wires, for each row of a route."""
+def _lanes(network: Network, content: RouteContent, room: float) -> list[tuple[str, list[str], str]]:
+    """Compartment, cables by class and what is said of wires, for each row of a route that has so much `room`, mm."""
     order = list(ConductorClass)
     cables = sorted(content.cables, key=lambda name: order.index(network.cables[name].klass) if name in network.cables else 99)
     counts = Counter(network.runs[name].klass.value for name in content.runs)
     said = ", ".join(f"{counts[klass.value]} {klass.value}" for klass in order if counts[klass.value])
     wires = f"{len(content.runs)} wires: {said}" if said else "" if cables else _NOTHING
+    widest = max((text_width(name, DESIGNATION) for name in cables), default=0.0)
+    most = max(int(min((room - 2 * _EDGE) / _PITCH, (room - widest) / apart_least(widest) + 1)), 1)
     rows = [cables[start : start + most] for start in range(0, len(cables), most)] or [[]]
     return [(content.compartment, row, wires if row is rows[-1] else "") for row in rows]
 

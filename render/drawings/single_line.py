@@ -229,7 +229,9 @@ class _Diagram:
         if self._is_bar(name) and not headed and self._own_width(name) > end - start:
             self._bar_above(draft, name, left, y - 5.9, whole - left)  # no room beside the reference
         else:
-            self._bar_name(draft, name, start, y - 2.2, end - start, one_line, 0.0 if part.begins else _REFERENCE)
+            # the upper line begins right of a reference at the head, of a symbol above the bar, or above a reference in the lower
+            free = _REFERENCE if not part.begins else -_REFERENCE if group.origin else -2.0
+            self._bar_name(draft, name, start, y - 2.2, end - start, one_line, free)
         return right
 
     def _is_bar(self, name: str) -> bool:
@@ -270,7 +272,8 @@ class _Diagram:
             draft.primitives.append(Label(x + self._own_width(name), y, said, of=name))
 
     def _bar_name(self, draft: Draft, name: str, x: float, y: float, room: float, one_line: bool, free: float) -> None:
-        """Designation of a bar and what is said of it, in one line or two; `free`: room left of it in the upper, mm."""
+        """Designation of a bar and what is said of it, in one line or two; `free`: room left of it in the upper, negative for
+        what begins further right, mm."""
         words = self._words(name)
         if self._is_bar(name):
             used = self._own_width(name)
@@ -283,7 +286,8 @@ class _Diagram:
             if text_width(whole) <= room - used:
                 words = [whole]
             elif words[1:] and words[1] and not one_line:
-                draft.primitives.append(Label(x - free, y - 5.4, shorten(words[1], room + free), of=name))
+                said = _whole(words[1], room + free)
+                draft.primitives += [Label(x - free, y - 5.4, said, of=name)] if said else []
             x, room = x + used, room - used
         text = _whole(words[0], room)
         if text:

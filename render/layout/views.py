@@ -9,7 +9,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from netdsl.sums import sum_of
-from render.layout.fonts import Box, shorten, text_width
+from render.layout.fonts import Box, text_width, wrap
 from render.sheet import DESIGNATION, NARROW, NORMAL, Arc, Circle, Label, Line, Primitive
 
 #: of ISO 5455, 1 to each
@@ -93,7 +93,7 @@ def labels_along(marks: Sequence[Mark], width: float, height: float = DESIGNATIO
     tiers = 1 if apart or len(marks) * (widest + _GAP) <= width else 2
     if not apart:
         needed = [_wide(one, other, height) for one, other in pairwise(marks)]
-        pitch = [*needed] if tiers == 1 else [(widest + 2 * _GAP) / 2] * len(needed)
+        pitch = [*needed] if tiers == 1 else [apart_least(widest)] * len(needed)
         centres = _spread([mark.x for mark in marks], pitch, widest / 2)
     led = any(abs(mark.x - centre) > _STRAIGHT for mark, centre in zip(marks, centres, strict=True)) or tiers > 1
     sign = 1.0 if down else -1.0
@@ -110,6 +110,11 @@ def labels_along(marks: Sequence[Mark], width: float, height: float = DESIGNATIO
         made.right = max(made.right, centre + text_width(mark.text, height) / 2)
     made.extent = lead + 1.5 + tiers * _TIER - (_TIER - height) + 0.6
     return made
+
+
+def apart_least(widest: float) -> float:
+    """How far apart the centres of labels of two tiers stand at least, the widest of them `widest` mm."""
+    return (widest + 2 * _GAP) / 2
 
 
 def _wide(one: Mark, other: Mark, height: float) -> float:
@@ -213,38 +218,67 @@ def _meet(one: Box, other: Box) -> bool:
 def table(
     title: str, heads: Sequence[str], rows: Iterable[Sequence[str]], most: float, link: Callable[[str], str], room: float
 ) -> list[View]:
-    """A table as views no wider than `room` and no higher than `most` mm; the first column is a designation, which leads to its
-    sheet."""
+    """A table as views no wider than `room` and no higher than `most` mm, without columns in which nothing is said; the first
+    column is a designation, which leads to its sheet."""
     rows = [tuple(row) for row in rows]
-    if not rows:
+    kept = [n for n in range(len(heads)) if any(row[n] for row in rows)]
+    if not kept:
         return []
-    widths = [max(text_width(text) for text in (heads[n], *(row[n] for row in rows))) + 3.0 for n in range(len(heads))]
-    widths[0] = max(text_width(row[0], NORMAL) for row in [heads, *rows]) + 3.0
-    spare = room - sum_of(widths)
-    if spare < 0:
-        widths[-1] = max(widths[-1] + spare, 15.0)
-    held = max(int((most - TITLE_ROOM - 5.0) / 4.5), 1)
-    return [
-        _table_view(title if not start else f"{title}, continued", heads, rows[start : start + held], widths, link)
-        for start in range(0, len(rows), held)
-    ]
+    heads, rows = [heads[n] for n in kept], [tuple(row[n] for n in kept) for row in rows]
+    widths = _widths([max(text_width(text) for text in column) + 3.0 for column in zip(heads, *rows, strict=True)], room)
+    broken = [[wrap(text, width - 1.0) for text, width in zip(row, widths, strict=True)] for row in rows]
+    heights = [_ROW + _LINE * (max(len(lines) for lines in row) - 1) for row in broken]
+    views: list[View] = []
+    for begin, end in _filling(heights, most - TITLE_ROOM - _HEAD):
+        words = f"{title}, continued" if views else title
+        cells = broken[begin:end]
+        views.append(_table_view(words, heads, [row[0] for row in rows[begin:end]], cells, heights[begin:end], widths, link))
+    return views
+
+
+_HEAD, _ROW, _LINE = 5.0, 4.5, 4.0  # head of a table, a row of one line, each further line of it, mm
+_NARROWEST = 18.0  # of a column of a table that has no room, mm
+
+
+def _widths(wanted: Sequence[float], room: float) -> list[float]:
+    """The widths of columns, the widest of those that may be broken made as narrow as the whole needs; the first is kept."""
+    widths = list(wanted)
+    most = max(widths[1:], default=0.0)
+    while sum_of(widths) > room and most > _NARROWEST:
+        most = max(most - 1.0, _NARROWEST)
+        widths[1:] = [min(width, most) for width in widths[1:]]
+    return widths
+
+
+def _filling(heights: Sequence[float], room: float) -> Iterator[tuple[int, int]]:
+    """From which row to which each part reaches that has room, one row at least."""
+    begin, used = 0, 0.0
+    for number, height in enumerate(heights):
+        if number > begin and used + height > room:
+            yield begin, number
+            begin, used = number, 0.0
+        used += height
+    yield begin, len(heights)
 
 
 def _table_view(
-    title: str, heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[float], link: Callable[[str], str]
+    title: str,
+    heads: Sequence[str],
+    names: Sequence[str],
+    rows: Sequence[Sequence[Sequence[str]]],
+    heights: Sequence[float],
+    widths: Sequence[float],
+    link: Callable[[str], str],
 ) -> View:
-    view = View(title, max(sum_of(widths), text_width(title)), TITLE_ROOM + 5.0 + 4.5 * len(rows))
+    view = View(title, max(sum_of(widths), text_width(title)), TITLE_ROOM + _HEAD + sum_of(heights))
+    lefts = [0.0, *accumulate(widths)]
     y = TITLE_ROOM + 3.0
-    for line, texts in enumerate((heads, *rows)):
-        x = 0.0
-        for column, text in enumerate(texts):
-            shown = shorten(text, widths[column] - 1.0) if text else ""
-            if shown:
-                link_to = link(texts[0]) if line and not column else ""
-                view.parts.append(Label(x, y, shown, of=texts[0] if line else "", link=link_to))
-            x += widths[column]
-        if not line:
-            view.parts.append(Line(((0.0, y + 1.4), (sum_of(widths), y + 1.4)), NARROW))
-            y += 0.5
-        y += 4.5
+    view.parts += [Label(x, y, head) for x, head in zip(lefts, heads, strict=False) if head]
+    view.parts.append(Line(((0.0, y + 1.4), (lefts[-1], y + 1.4)), NARROW))
+    y += _HEAD
+    for name, row, height in zip(names, rows, heights, strict=True):
+        for column, lines in enumerate(row):
+            to = "" if column else link(name)
+            view.parts += [Label(lefts[column], y + n * _LINE, line, of=name, link=to) for n, line in enumerate(lines)]
+        y += height
     return view

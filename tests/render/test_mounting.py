@@ -14,10 +14,10 @@ from render.drawings.mounting import mounting_sheets
 from render.drawings.mounting_bodies import Body, Zone, inside_body, is_mounted
 from render.drawings.mounting_doors import door_layout
 from render.drawings.mounting_layout import Layout, layout
-from render.layout.fonts import text_width
+from render.layout.fonts import Box, text_width
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
-from render.layout.views import Mark, labels_along
+from render.layout.views import Mark, View, labels_along, pack, table
 from render.sheet import DESIGNATION, Circle, Label, Line, Sheet
 from tests.readings import EXAMPLES, PLANTS, drawing_of, on_size
 from tests.render.hand_built import Workshop
@@ -208,6 +208,37 @@ def test_the_rows_of_an_enclosure_are_met_from_above_and_its_glands_stand_side_b
     assert all(rows == sorted(rows) for rows in met.values())
     further = [said for said in texts(sheets) if said.endswith(", further cables")]
     assert len(further) < 3
+
+
+def test_a_table_says_all_in_more_lines_where_columns_have_no_room_and_leaves_out_those_that_say_nothing() -> None:
+    rows = [("-W1", "a type of many words that is longer than the room", "", "+FIELD, -M1"), ("-W2", "short", "", "+HALL")]
+    (view,) = table("Cables", ("Cable", "type", "entry", "leads to"), rows, 100.0, lambda name: f"to {name}", 80.0)
+    said = [(part.text, round(part.y, 1)) for part in view.parts if isinstance(part, Label)]
+    assert [text for text, _ in said[:3]] == ["Cable", "type", "leads to"]
+    assert " ".join(text for text, _ in said[4:-4]) == rows[0][1]
+    heights, broken = dict(said), [y for _, y in said[4:-4]]
+    assert len(broken) > 1 and heights["-W1"] == broken[0] == heights["+FIELD, -M1"] and heights["-W2"] > broken[-1]
+    assert view.width <= 80.0 and max(y for _, y in said) < view.height
+    links = {part.text: part.link for part in view.parts if isinstance(part, Label)}
+    assert links["-W1"] == "to -W1" and not links["short"]
+    parts = table("Cables", ("Cable", "type"), [(f"-W{n}", "x") for n in range(20)], 50.0, lambda _: "", 80.0)
+    assert [part.title for part in parts] == ["Cables", *["Cables, continued"] * (len(parts) - 1)] and len(parts) > 1
+    assert all(part.height <= 50.0 for part in parts)
+    assert [label.text for part in parts for label in part.parts if isinstance(label, Label) and label.text[0] == "-"] == [
+        f"-W{n}" for n in range(20)
+    ]
+    assert table("Cables", ("Cable",), [], 50.0, lambda _: "", 80.0) == []
+
+
+def test_views_of_a_series_are_met_in_their_order_and_others_fill_what_is_left() -> None:
+    area = Box(0.0, 0.0, 100.0, 100.0)
+    sizes = [(90.0, 30.0), (40.0, 60.0), (90.0, 40.0), (20.0, 10.0)]
+    series = [View(f"row {n}", *size, series="+A") for n, size in enumerate(sizes)]
+    pages = pack([*series, View("table", 45.0, 50.0)], area)
+    met = [view.title for page in pages for view, x, y in sorted(page, key=lambda held: (held[2], held[1])) if view.series]
+    assert met == [f"row {n}" for n in range(4)]
+    assert len(pages) == 2
+    assert [view.title for page in pages for view, _, _ in page].count("table") == 1
 
 
 def test_what_finds_no_room_is_told(tmp_path: Path) -> None:

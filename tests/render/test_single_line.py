@@ -273,6 +273,26 @@ def test_a_bypass_meets_the_load_beside_it() -> None:
     assert any(x == motor.x and motor.y - motor.radius - 3 < y < motor.y - motor.radius for x, y in ends)
 
 
+def test_a_second_way_from_the_middle_of_a_chain_leaves_the_line_which_goes_on() -> None:
+    shop = Workshop()
+    bar = incoming(shop)
+    breaker, first, second, star = (shop.device(f"=P1-{name}", "contactor") for name in ("Q1", "K1", "K2", "K3"))
+    motor = shop.device("=P1-M1", "motor", power="4kW", earth=True)
+    for a, b in ((bar, breaker), (breaker, first), (breaker, second), (second, star)):
+        shop.feed(a, b)
+    shop.feed(first, motor, cable="=P1-W1")
+    shop.feed(second, motor, cable="=P1-W2")
+    network = shop.network()
+    assert faults(network) == []
+    (sheet,) = drawn(network)
+    (way,) = [label for label in labels([sheet]) if label.text == "=P1-W2 to =P1-M1"]
+    below = next(label for label in labels([sheet]) if label.text == star)
+    above = next(label for label in labels([sheet]) if label.text == second)
+    assert above.y < way.y < below.y
+    lines = [part for part in sheet.primitives if isinstance(part, Line) and part.of == second and not part.fill]
+    assert any(line.points[0][0] == line.points[-1][0] and line.points[0][1] < way.y < line.points[-1][1] for line in lines)
+
+
 def test_no_line_of_two_devices_crosses_another() -> None:
     for sheet in drawn(hall()):
         lines = [p.points for p in sheet.primitives if isinstance(p, Line) and len(p.points) == 2 and p.of and p.width == 0.5]
