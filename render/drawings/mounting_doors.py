@@ -110,7 +110,7 @@ def _named(placed: Sequence[Placed], fronts: Sequence[Box], scale: float, lines:
             labels.append(Label(x, y, text, NORMAL, "middle", of=device.id))
             y += _LABEL_LINE
         half = max(text_width(label.text, label.height) for label in labels) / 2 + 0.3
-        made.append((Box(x - half, top - 0.3, x + half, labels[-1].y + 1.0), labels))
+        made.append((Box(x - half, top - 0.3, x + half, labels[-1].y + 1.3), labels))
     return made
 
 

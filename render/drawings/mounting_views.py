@@ -31,7 +31,9 @@ def whole_view(place: str, made: Layout, scale: float, stated: bool) -> View:
     width, height = made.width / scale, made.height / scale
     size = f"{made.width:g} x {made.height:g} mm" + ("" if stated else ", size not stated")
     words = f"{place} {size}, {scale_words(scale)}"
-    view = View(words, max(width + _LEFT, text_width(words)), height + TITLE_ROOM, of=place)
+    right = max([width, *(placed.box.right / scale for placed in made.placed)])  # what has no room reaches beyond
+    foot = max([height, *(placed.box.bottom / scale for placed in made.placed)])
+    view = View(words, max(right + _LEFT, text_width(words)), foot + TITLE_ROOM, of=place)
 
     def box(of: Box) -> Box:
         left, top = _LEFT, TITLE_ROOM
