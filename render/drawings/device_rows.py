@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from msgspec import Struct
 
@@ -21,8 +21,8 @@ from render.words.ratings import handle_words, rating_lines
 from render.words.terminals import contacts_of, section_text
 
 FREE = "free"
-#: shares of a column's width: number of the terminal, what it is for, conductor, where that leads
-SHARES = (0.12, 0.28, 0.3, 0.3)
+#: shares of a column's width: number of the terminal, what it is for, conductor, where that leads, the sheet with that
+SHARES = (0.115, 0.285, 0.235, 0.185, 0.18)
 CONTACT = 7.0  # the contact of half a plug connection, before what the terminal is for
 _GAP = 2.0  # between two texts in a row
 TITLE_GAP = 3.0  # between a designation and the title of its device
@@ -30,13 +30,15 @@ _SIGN = 4.0  # width of the sign before a caution
 
 
 class Cell(Struct, frozen=True):
-    """Lines at one stop. `of`: designation they belong to, `link`: of what they lead to, `height` and `bold` as of a label."""
+    """Lines at one stop. `of`: designation they belong to, `link`: of what they lead to, `height` and `bold` as of a label.
+    `along`: the conductor along which `link` is reached, of a cell that says on which sheet that is; its lines are as long."""
 
     lines: tuple[str, ...]
     of: str = ""
     link: str = ""
     height: float = NORMAL
     bold: bool = False
+    along: str = ""
 
 
 class Row(Struct, frozen=True):
@@ -63,13 +65,14 @@ def stops(width: float) -> tuple[float, ...]:
     return tuple(width * sum_of(SHARES[:number]) for number in range(len(SHARES)))
 
 
-def block_of(drawing: Drawing, device: Device, names: Names, width: float) -> Block:
-    """The rows of a device for a column `width` mm wide."""
+def block_of(drawing: Drawing, device: Device, names: Names, width: float, sheet: Callable[[str, str], str]) -> Block:
+    """The rows of a device for a column `width` mm wide. `sheet`: for a terminal and a conductor on it the number of its sheet,
+    or one as long."""
     name = names.of(device.id)
     lines = broken(device.title or (device.part.title if device.part is not None else ""), title_room(name, width))
     more = broken(" ".join(lines[1:]), width)
     rows = [_row("words", [(0.0, Cell(more, device.id))])] if more else []
-    rows += [*_words(drawing, device, names, width), *_terminals(drawing, device, names, width)]
+    rows += [*_words(drawing, device, names, width), *_terminals(drawing, device, names, width, sheet)]
     title = lines[0] if lines else ""
     return Block(device, name, title, (*rows, *_settings(device, width), *_notes(drawing, device, width)))
 
@@ -102,10 +105,11 @@ def _words(drawing: Drawing, device: Device, names: Names, width: float) -> Iter
         yield _row("words", [(0.0, Cell(lines, device.id))])
 
 
-def _terminals(drawing: Drawing, device: Device, names: Names, width: float) -> Iterator[Row]:
+def _terminals(drawing: Drawing, device: Device, names: Names, width: float, sheet: Callable[[str, str], str]) -> Iterator[Row]:
     at = stops(width)
     contacts = contacts_of(device)
     room = [width * share - _GAP for share in SHARES]
+    room[4] += _GAP  # nothing follows
     room[0] -= CONTACT if contacts else 0.0
     for terminal in device.terminals.values():
         key = f"{device.id}:{terminal.name}"
@@ -123,6 +127,7 @@ def _terminals(drawing: Drawing, device: Device, names: Names, width: float) -> 
             cells = [
                 (at[2], Cell(broken(conductor, room[2]), of)),
                 (at[3], Cell(broken(far, room[3]), far_id, far_id)),
+                (at[4], Cell(broken(sheet(far_id, of), room[4]), of, far_id, along=of)),
             ]
             shown = [] if place else [number]
             # what a terminal is for goes on beside its other conductors
@@ -188,7 +193,7 @@ def _settings(device: Device, width: float) -> Iterator[Row]:
         yield _row("words", [(0.0, Cell(("Settings",), device.id, bold=True))])
     for line in lines:
         given = "set" if line.given else "default"
-        room = width * SHARES[3] - _GAP
+        room = width * (SHARES[3] + SHARES[4]) - _GAP
         cells = [
             (at[0], Cell(broken(line.name, at[2] - _GAP), device.id)),
             (at[2], Cell(broken(line.value, width * SHARES[2] - _GAP), device.id)),

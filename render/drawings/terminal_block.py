@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from msgspec import Struct
 
@@ -40,7 +40,8 @@ class Row(Struct, frozen=True):
 
 
 class Group(Struct, frozen=True):
-    """Rows `first` to `last` of one side that belong to one cable: gathered by one mark. `tails`: below its last row."""
+    """Rows `first` to `last` of one side that belong to one cable: gathered by one mark. `tails`: below its last row. `far`: a
+    terminal at the other end, and the core that lands there, where `lines` say where that is; `leads`: which of them, or -1."""
 
     cable: str
     first: int
@@ -49,6 +50,20 @@ class Group(Struct, frozen=True):
     lines: tuple[str, ...]
     tails: tuple[Tail, ...]
     screened: bool
+    far: tuple[str, str] = ("", "")
+    leads: int = -1
+
+
+#: number of the sheet on which the cable of a group ends, "" for none to be said
+Reach = Callable[[Group], str]
+
+
+def lines_of(group: Group, reach: Reach) -> tuple[str, ...]:
+    """The lines of a group, with the sheet on which its cable ends."""
+    if group.leads < 0 or not (number := reach(group)):
+        return group.lines
+    led = f"{group.lines[group.leads]} ({number})"
+    return (*group.lines[: group.leads], led, *group.lines[group.leads + 1 :])
 
 
 class Point(Struct, frozen=True):

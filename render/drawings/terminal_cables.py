@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from netdsl.sums import sum_of
-from render.drawings.terminal_block import Block, Group
+from render.drawings.terminal_block import Block, Group, Reach, lines_of
 from render.drawings.terminal_columns import MORE, SPINE
 from render.drawings.terminal_heights import group_text, split_group
 from render.drawings.terminal_pen import Pen
@@ -30,20 +31,20 @@ class Words(Struct, frozen=True):
         return len(self.head) * WIDE_PITCH + len(self.lines) * PITCH
 
 
-def words_of(block: Block, side: int, rows: tuple[int, int], width: float, near: tuple[str, str]) -> list[Words]:
+def words_of(block: Block, side: int, rows: tuple[int, int], width: float, near: tuple[str, str], reach: Reach) -> list[Words]:
     """The words of each cable with cores in `rows` on a side, first to before last, by its first run; `near`: sheets around."""
     runs: dict[str, list[Group]] = {}
     for group in block.groups[side]:
         if group.first < rows[1] and group.last >= rows[0]:
             runs.setdefault(group.cable, []).append(split_group(group, *rows, *near))
-    return [_words(groups, width, near[1]) for groups in runs.values()]
+    return [_words(groups, width, near[1], reach) for groups in runs.values()]
 
 
-def _words(groups: Sequence[Group], width: float, after: str) -> Words:
+def _words(groups: Sequence[Group], width: float, after: str, reach: Reach) -> Words:
     """One block of words of a cable; where the run that has them comes on a later sheet, that one is named."""
     last = groups[-1]
-    lines = last.lines if last.lines != (MORE,) else (f"more of it on sheet {after}",)
-    head, broken = group_text(Group(last.cable, last.first, last.last, last.head, lines, last.tails, last.screened), width)
+    lines = lines_of(last, reach) if last.lines != (MORE,) else (f"more of it on sheet {after}",)
+    head, broken = group_text(replace(last, lines=lines), width)
     return Words(tuple(groups), head, broken)
 
 

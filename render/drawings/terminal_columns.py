@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct, field
 
 from netdsl.sums import sum_of
-from render.drawings.terminal_block import Block, Entry, Group, Point
+from render.drawings.terminal_block import Block, Entry, Group, Point, Reach, lines_of
 from render.layout.columns import broken, given_way, pieces, widest
 from render.layout.fonts import text_width
 from render.sheet import DESIGNATION, NORMAL
@@ -125,9 +125,9 @@ class Columns(Struct):
         return max(self.box_least, _PAD + self.number + _PAD + self.lanes + self.kind + self.size + _PAD)
 
 
-def columns_of(blocks: Sequence[Block], lanes: int, left: float, right: float) -> Columns:
+def columns_of(blocks: Sequence[Block], lanes: int, left: float, right: float, reach: Reach) -> Columns:
     """Columns for `blocks` between `left` and `right` mm, their bridges in `lanes` lanes."""
-    columns = _measured(blocks, lanes)
+    columns = _measured(blocks, lanes, reach)
     _fit(columns, right - left)
     columns.x = left + columns.sides[0].total
     return columns
@@ -135,7 +135,7 @@ def columns_of(blocks: Sequence[Block], lanes: int, left: float, right: float) -
 
 def least_width(blocks: Sequence[Block], lanes: int) -> float:
     """The width in mm that the columns of `blocks` take at least, all that can wrap being wrapped."""
-    columns = _measured(blocks, lanes)
+    columns = _measured(blocks, lanes, lambda _group: "")
     columns.box_least = 0.0
     columns.text, columns.size = columns.text_least, columns.size_plain
     for side in columns.sides:
@@ -144,8 +144,8 @@ def least_width(blocks: Sequence[Block], lanes: int) -> float:
     return columns.box + sum_of(side.total for side in columns.sides)
 
 
-def _measured(blocks: Sequence[Block], lanes: int) -> Columns:
-    sides = (_side(blocks, 0), _side(blocks, 1))
+def _measured(blocks: Sequence[Block], lanes: int, reach: Reach) -> Columns:
+    sides = (_side(blocks, 0, reach), _side(blocks, 1, reach))
     points = [point for block in blocks for point in block.points.values()]
     text = widest([point.text for point in points])
     live = text_width("LIVE", NORMAL, True) if any(point.live for point in points) else 0.0
@@ -213,7 +213,7 @@ def _give_way(columns: Columns, excess: float) -> None:
         side.width[name] = width
 
 
-def _side(blocks: Sequence[Block], index: int) -> Side:
+def _side(blocks: Sequence[Block], index: int, reach: Reach) -> Side:
     entries = [entry for block in blocks for row in block.rows if (entry := (row.left, row.right)[index]) is not None]
     groups = [group for block in blocks for group in block.groups[index]]
     side = Side(cables=bool(groups), lanes=min(max((_lanes(block, index) for block in blocks), default=0), _LANES))
@@ -233,20 +233,20 @@ def _side(blocks: Sequence[Block], index: int) -> Side:
     side.whole["far"] = min(side.width["far"], max(whole, text_width(side.heads["far"])))
     side.least["far"] = max(min(side.width["far"], max(_LEAST["far"], whole)), text_width(side.heads["far"]))
     if groups:
-        _cable_columns(side, groups)
+        _cable_columns(side, groups, reach)
     named = widest([entry.far for entry in entries if not entry.spare], DESIGNATION)
     side.united = max(side.least["far"], named if named <= _WHOLE else 0.0)
     return side
 
 
-def _cable_columns(side: Side, groups: Iterable[Group]) -> None:
-    groups = list(groups)
+def _cable_columns(side: Side, groups: Sequence[Group], reach: Reach) -> None:
     tails = [tail for group in groups for tail in group.tails]
     if tails:
         _column(side, "tail", [tail.here for tail in tails])
         side.width["far"] = min(max(side.width["far"], widest([tail.far for tail in tails])), _CAPS["far"])
-    width = max(widest([line for group in groups for line in group.lines]), widest([group.head for group in groups], DESIGNATION))
-    whole = max(_whole(line for group in groups for line in group.lines), _whole((group.head for group in groups), DESIGNATION))
+    lines, heads = [line for group in groups for line in lines_of(group, reach)], [group.head for group in groups]
+    width = max(widest(lines), widest(heads, DESIGNATION))
+    whole = max(_whole(lines), _whole(heads, DESIGNATION))
     side.width["text"] = min(width, _CAPS["text"])
     side.whole["text"] = min(side.width["text"], whole)
     side.least["text"] = min(side.width["text"], max(_LEAST["text"], whole))

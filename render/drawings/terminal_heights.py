@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from render.drawings.terminal_block import Block, Entry, Group, Row
 from render.drawings.terminal_columns import INNER, Columns, Side
@@ -89,8 +90,9 @@ def group_text(group: Group, width: float) -> tuple[tuple[str, ...], tuple[str, 
 def split_group(group: Group, first: int, last: int, before: str, after: str) -> Group:
     """The part of `group` in rows `first` up to but not including `last`; its words stand on its last sheet, the others name
     that sheet's neighbour. `before`, `after`: numbers of the sheets around."""
-    lines = group.lines if group.last < last else (f"continues on sheet {after}",)
+    whole = group.last < last
+    lines, leads = (group.lines, group.leads) if whole else ((f"continues on sheet {after}",), -1)
     if group.first < first:
-        lines = (f"continued from sheet {before}", *lines)
-    tails = group.tails if group.last < last else ()
-    return Group(group.cable, max(group.first, first), min(group.last, last - 1), group.head, lines, tails, group.screened)
+        lines, leads = (f"continued from sheet {before}", *lines), leads + 1 if leads >= 0 else -1
+    rows = max(group.first, first), min(group.last, last - 1)
+    return replace(group, first=rows[0], last=rows[1], lines=lines, leads=leads, tails=group.tails if whole else ())

@@ -28,21 +28,27 @@ class _Place(Struct, frozen=True):
     after: str
 
 
-def drawn(
-    stack: Stack, index: int, numbers: Sequence[str], link: Callable[[str], str], others: Mapping[tuple[str, str], str], area: Box
-) -> tuple[Primitive, ...]:
-    """Primitives of sheet `index` of `stack`, whose sheets have `numbers`. `link`: key of another sheet for a designation;
-    `others`: by block and half where its other half is, in words."""
+class Ways(Struct, frozen=True):
+    """Where a sheet leads. `link`: key of another sheet for a designation; `sheet`: key and number of that on which a conductor
+    lands on a terminal, "" for this one; `others`: by block and half where its other half is, in words."""
+
+    link: Callable[[str], str]
+    sheet: Callable[[str, str], tuple[str, str]]
+    others: Mapping[tuple[str, str], str]
+
+
+def drawn(stack: Stack, index: int, numbers: Sequence[str], ways: Ways, area: Box) -> tuple[Primitive, ...]:
+    """Primitives of sheet `index` of `stack`, whose sheets have `numbers`."""
     near = (numbers[index - 1] if index else "", numbers[index + 1] if index + 1 < len(numbers) else "")
     parts: list[Primitive] = []
     y = area.top
     if stack.columns is not None:
-        pen = Pen(stack.columns, link)
+        pen = Pen(stack.columns, ways.link, ways.sheet)
         _heads(pen, area.top + 3.5, area)
         parts, y = pen.parts, area.top + HEADS
     for piece in stack.pages[index]:
-        pen = Pen(piece.laid.columns, link)
-        y = _piece(pen, piece, y, area, near, others.get((piece.laid.block.id, piece.laid.block.half), ""))
+        pen = Pen(piece.laid.columns, ways.link, ways.sheet)
+        y = _piece(pen, piece, y, area, near, ways.others.get((piece.laid.block.id, piece.laid.block.half), ""))
         parts += pen.parts
     return tuple(parts)
 
@@ -180,7 +186,8 @@ def _group(pen: Pen, side: int, piece: Piece, group: Group, place: _Place) -> No
 def _cables(pen: Pen, side: int, piece: Piece, place: _Place) -> None:
     """The words of the cables of a side, beside the rows of the piece."""
     width = pen.columns.sides[side].width.get("text", 0.0)
-    found = words_of(piece.laid.block, side, (piece.first, piece.last), width, (place.before, place.after))
+    near = (place.before, place.after)
+    found = words_of(piece.laid.block, side, (piece.first, piece.last), width, near, lambda group: pen.sheet(*group.far)[1])
     brackets = [[(place.lines[run.first] - 3.0, place.lines[run.last] + 3.0) for run in words.groups] for words in found]
     draw_words(pen, side, found, brackets, (place.tops[piece.first], place.bottoms[piece.last - 1]))
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from netdsl.sums import sum_of
-from render.drawings.terminal_block import Block
+from render.drawings.terminal_block import Block, Reach
 from render.drawings.terminal_cables import needed, words_of
 from render.drawings.terminal_columns import Columns, columns_of, least_width
 from render.drawings.terminal_heights import HALVES, Height, heights_of
@@ -36,7 +36,8 @@ class Bridge(Struct, frozen=True):
 
 class Laid(Struct, frozen=True):
     """A block with the height of its rows, its bridges in lanes, its name and notes broken to lines. `sample`: a sheet number as
-    long as those to come. `width`: of the sheet, mm. `headed`: its columns are its own, and named above it."""
+    long as those to come, `reach`: of those on which cables end. `width`: of the sheet, mm. `headed`: its columns are its own,
+    and named above it."""
 
     block: Block
     columns: Columns
@@ -45,6 +46,7 @@ class Laid(Struct, frozen=True):
     title: tuple[str, ...]
     notes: tuple[str, ...]
     sample: str
+    reach: Reach
     width: float
     headed: bool = False
 
@@ -79,7 +81,7 @@ class Laid(Struct, frozen=True):
         have = sum_of(height.above + height.below for height in self.heights[first:last])
         near = (self.sample, self.sample)
         lack = max(
-            needed(words_of(self.block, index, (first, last), side.width.get("text", 0.0), near)) - have
+            needed(words_of(self.block, index, (first, last), side.width.get("text", 0.0), near, self.reach)) - have
             for index, side in enumerate(self.columns.sides)
         )
         return {last - 1: lack} if lack > 0.0 and last > first else {}
@@ -100,21 +102,21 @@ class Stack(Struct, frozen=True):
     pages: tuple[tuple[Piece, ...], ...]
 
 
-def stacked(blocks: Sequence[Block], area: Box, number: str) -> Stack:
-    """`blocks` shared out over sheets `number` whose drawing area is `area`: in columns that are the same for all, unless these
-    were too narrow to keep designations whole."""
+def stacked(blocks: Sequence[Block], area: Box, sample: str, reach: Reach) -> Stack:
+    """`blocks` shared out over sheets whose drawing area is `area`: in columns that are the same for all, unless these were too
+    narrow to keep designations whole. `sample`: a number as long as theirs, `reach`: as long as where cables end."""
     bridged = [_lanes(block) for block in blocks]
-    shared = columns_of(blocks, _count(bridged), area.left, area.right)
+    shared = columns_of(blocks, _count(bridged), area.left, area.right, reach)
     alone = (shared.tight and len(blocks) > 1) or any(block.half for block in blocks)
     columns = [
-        columns_of([block], _count([bridges]), area.left, area.right) if alone else shared
+        columns_of([block], _count([bridges]), area.left, area.right, reach) if alone else shared
         for block, bridges in zip(blocks, bridged, strict=True)
     ]
     # close rows are harder to tick off: they are taken only where they save a sheet
     tries = []
     for least in HALVES:
         laid = [
-            _laid(block, bridges, own, area, least, f"{number}.88", alone)
+            _laid(block, bridges, own, area, least, sample, reach, alone)
             for block, bridges, own in zip(blocks, bridged, columns, strict=True)
         ]
         tries.append(tuple(_pages(laid, area.height - (0.0 if alone else HEADS))))
@@ -140,12 +142,19 @@ def heading(block: Block) -> str:
 
 
 def _laid(
-    block: Block, bridges: tuple[Bridge, ...], columns: Columns, area: Box, least: float, sample: str, headed: bool
+    block: Block,
+    bridges: tuple[Bridge, ...],
+    columns: Columns,
+    area: Box,
+    least: float,
+    sample: str,
+    reach: Reach,
+    headed: bool,
 ) -> Laid:
     room = max(area.width - text_width(block.id, TITLE, True) - 5.0, 60.0)
     notes = broken(" ".join(block.notes), area.width)
     title, heights = broken(heading(block), room, DESIGNATION), heights_of(block, columns, least)
-    return Laid(block, columns, heights, bridges, title, notes, sample, area.width, headed)
+    return Laid(block, columns, heights, bridges, title, notes, sample, reach, area.width, headed)
 
 
 def _lanes(block: Block) -> tuple[Bridge, ...]:

@@ -14,6 +14,7 @@ from render.sheet import DESIGNATION, MEDIUM, NARROW, NORMAL, WIDE, Anchor, Arc,
 from render.words.cables import Tail
 
 _CIRCLE = 0.9
+_BELOW = 3.4  # base line of a text below the line it belongs to, mm
 LEVEL = (2.0, 1.0)  # dashes between the levels of one terminal
 _TICK = 3.0
 _JOINT = 2.0  # from the edge of the box to where two conductors in one ferrule meet, mm
@@ -23,11 +24,13 @@ _STUB = 4.0  # a spare core begins this far off the terminal
 
 
 class Pen(Writing):
-    """Draws rows beside terminal boxes. Side 0 is left, 1 right; `u` is measured outward from the edge of the box, mm."""
+    """Draws rows beside terminal boxes. Side 0 is left, 1 right; `u` is measured outward from the edge of the box, mm. `sheet`:
+    for a terminal and a conductor on it key and number of the sheet with that end, "" where it is this one."""
 
-    def __init__(self, columns: Columns, links: Callable[[str], str]) -> None:
+    def __init__(self, columns: Columns, links: Callable[[str], str], sheet: Callable[[str, str], tuple[str, str]]) -> None:
         super().__init__(links)
         self.columns = columns
+        self.sheet = sheet
         self._edges = (columns.x, columns.x + columns.box)
 
     def x(self, side: int, u: float) -> float:
@@ -127,6 +130,15 @@ class Pen(Writing):
         self.stacked(self.x(side, held.at["far"]), y, far, height, anchor, entry.far_id or entry.of, link)
         if not entry.spare:
             self.ticks(side, held.at["ticks"], y - LIFT - _TICK / 2 + 0.4, entry.of)
+        if not entry.cable and not entry.spare:
+            self._lead(side, y, entry)
+
+    def _lead(self, side: int, y: float, entry: Entry) -> None:
+        """The sheet with the other end of a wire, below its line at the outer end; inside where cables are gathered there."""
+        held, (key, number) = self.columns.sides[side], self.sheet(entry.far_id, entry.of)
+        u, anchor = (held.at["ticks"], _ANCHORS[side]) if held.cables else (held.line_end - 1.0, _ANCHORS[1 - side])
+        if number:
+            self.text(self.x(side, u), y + _BELOW, number, NORMAL, anchor, of=entry.of, link=key)
 
     def joint(self, side: int, first: float, second: float, of: str) -> None:
         """Two conductors in one ferrule: their lines meet before the clamp."""

@@ -9,7 +9,7 @@ from msgspec import Struct
 from netdsl.model.kinds import Kind
 from netdsl.network.types import Network
 from render.drawing import Drawing
-from render.drawings.terminal_block import Block
+from render.drawings.terminal_block import Block, Group
 from render.drawings.terminal_halves import INSIDE, fitting
 from render.drawings.terminal_pages import Piece, Stack, stacked
 from render.drawings.terminal_rows import BlockMaker
@@ -21,10 +21,11 @@ from render.words.names import Names
 from render.words.remarks import CAUTION, CONTACTS, MARKS, live_words, scope_words, shade_words
 
 _SIGNS = (
-    "Boxes here: this end wired, checked. Joint: two conductors in one ferrule."
-    " Ring: cores of one cable, dashed: screened, below it how both ends of the screen are made."
+    "Boxes: this end wired, checked. Joint: one ferrule. Ring: one cable, dashed: screened, below it both ends of the screen."
+    " Below wires, in brackets: sheet of the other end."
 )
 _NAMED = 5  # devices named in the title of a sheet
+_PART = ".88"  # as long as the suffix of a part
 
 
 class Stacked(Struct, frozen=True):
@@ -45,13 +46,22 @@ class Stacked(Struct, frozen=True):
 class TerminalPlan:
     """The terminal drawings of a plant, function by function. `keys`: key of the sheet that shows each terminal
     (`=RP1-T1:U`), and of the first sheet of each device (`=RP1-T1`); `ends`: of that which shows a conductor at a terminal, by
-    terminal and conductor."""
+    terminal and conductor; `numbers`: of the sheets by their keys."""
 
     def __init__(self, drawing: Drawing) -> None:
         self.stacks = tuple(self._stacks(drawing))
         self.keys: Mapping[str, str] = _keys(self.stacks)
         self.ends: Mapping[tuple[str, str], str] = _ends(self.stacks)
+        self.numbers: Mapping[str, str] = {
+            each.key + each.part(index): each.number + each.part(index)
+            for each in self.stacks
+            for index in range(len(each.stack.pages))
+        }
         self._halves = _halves(self.stacks)
+
+    def key(self, terminal: str, conductor: str) -> str:
+        """Key of the sheet on which a conductor lands on a terminal, else of that which shows the terminal or its device."""
+        return self.ends.get((terminal, conductor)) or self.keys.get(terminal) or self.keys.get(terminal.partition(":")[0], "")
 
     def other(self, block: Block, sheet: str) -> str:
         """Where the other half of a block on a `sheet` begins, in words, "" where there is none."""
@@ -68,16 +78,45 @@ class TerminalPlan:
         shades = shade_words(drawing.plant)
         plugs = any(device.kind == Kind.PLUG for device in drawing.plant.devices.values())
         taken: set[str] = set()
+        planned: list[_Planned] = []
         for function in ("", *drawing.plant.functions):
             said = remarks(function, drawing.live.isolators, shades, plugs, drawing.notes)
             area = Box(whole.left, whole.top, whole.right, whole.bottom - said.above)
-            names, blocks = Names(drawing.plant, function), by_function.get(function, [])
+            blocks = by_function.get(function, [])
             groups = _grouped(network, blocks)
-            if len(groups) > 1 and len({block.field for block in blocks}) == 1 and len(stacked(blocks, area, "").pages) == 1:
+            if len(groups) > 1 and len({block.field for block in blocks}) == 1 and _on_one(blocks, area):
                 site = next((site for site, _ in groups if site), "")
                 groups = [(site, blocks)]  # what is inside and outside on one sheet, where that holds both
-            for site, group in groups:
-                yield _stacked(function, site, fitting(group, area), area, taken, names)
+            planned += (_planned(function, site, fitting(group, area), area, taken) for site, group in groups)
+        numbers = {block.id: each.number for each in planned for block in each.blocks}
+        return (each.stacked(Names(drawing.plant, each.function), numbers) for each in planned)
+
+
+class _Planned(Struct, frozen=True):
+    """Blocks that are to share sheets, with the names of these: as of a Stacked."""
+
+    key: str
+    number: str
+    function: str
+    place: str
+    blocks: Sequence[Block]
+    area: Box
+
+    def stacked(self, names: Names, numbers: Mapping[str, str]) -> Stacked:
+        """Shared out over sheets; `numbers`: of the sheets of each block, without the suffix of a part."""
+
+        def reach(group: Group) -> str:
+            number = numbers.get(group.far[0].partition(":")[0], "")
+            return f"{number}{_PART}" if number else ""
+
+        stack = stacked(self.blocks, self.area, f"{self.number}{_PART}", reach)
+        titles = tuple(_title(page, names) for page in stack.pages)
+        return Stacked(self.key, self.number, titles, self.function, self.place, stack)
+
+
+def _on_one(blocks: Sequence[Block], area: Box) -> bool:
+    """Whether one sheet holds all of `blocks`."""
+    return len(stacked(fitting(blocks, area), area, "", lambda _group: "").pages) == 1
 
 
 def remarks(function: str, isolators: Sequence[str], shades: Sequence[str], plugs: bool, area: Box) -> Remarks:
@@ -122,7 +161,7 @@ def _led_to(network: Network, block: Block) -> str:
     return next((place.enclosure for place in places if place.enclosure), "")
 
 
-def _stacked(function: str, site: str, blocks: list[Block], area: Box, taken: set[str], names: Names) -> Stacked:
+def _planned(function: str, site: str, blocks: Sequence[Block], area: Box, taken: set[str]) -> _Planned:
     places = list(dict.fromkeys(block.place for block in blocks))
     where = site or (places[0] if len(places) == 1 else "")
     name = f"{function}-at-{where.lstrip('+') or 'site'}"
@@ -130,9 +169,7 @@ def _stacked(function: str, site: str, blocks: list[Block], area: Box, taken: se
     key = sheet_key("terminals", name, taken)
     # from what is on it, not from a counter: a device more moves no other sheet's number
     of = key.removeprefix("terminals-").removeprefix(f"{mark}-").removeprefix("at-")
-    printed = f"{mark}/T.{of}" if mark else f"T.{of}"
-    stack = stacked(blocks, area, printed)
-    return Stacked(key, printed, tuple(_title(page, names) for page in stack.pages), function, where, stack)
+    return _Planned(key, f"{mark}/T.{of}" if mark else f"T.{of}", function, where, blocks, area)
 
 
 def _title(page: Sequence[Piece], names: Names) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from render.drawing import Drawing, Wired, in_set
-from render.drawings.terminal_page import drawn
+from render.drawings.far_sheets import FarSheets
+from render.drawings.terminal_page import Ways, drawn
 from render.drawings.terminal_pages import Piece
 from render.drawings.terminal_plan import Stacked, TerminalPlan, remarks
 from render.layout.remarks import Remarks
@@ -44,9 +45,13 @@ def _sheets(drawing: Drawing, each: Stacked) -> Iterator[Sheet]:
             found = drawing.key_of(identity)
             return found if found != key else ""
 
+        def sheet(terminal: str, conductor: str, key: str = key) -> tuple[str, str]:
+            found = drawing.of(FarSheets).at(terminal, conductor)
+            return found if found[0] != key else ("", "")
+
         blocks = [piece.laid.block for piece in each.stack.pages[index]]
         others = {(block.id, block.half): plan.other(block, number) for block in blocks}
-        page = drawn(each.stack, index, numbers, link, others, drawing.area)
+        page = drawn(each.stack, index, numbers, Ways(link, sheet, others), drawing.area)
         said = _remarks(drawing, each.function, each.stack.pages[index])
         yield Sheet(key, number, each.titles[index], KIND, part_of, (*page, *said.labels), drawing.size)
 

@@ -13,6 +13,8 @@ from netdsl.network.types import CableUse, Network
 from netdsl.quantities import number_text
 from render.words.names import Names
 
+LEADS = "to"  # with what the line begins that says where a cable leads
+
 
 class Tail(Struct, frozen=True):
     """A screen as drawn below a cable's last core: how it ends here and how at the far end. `of`: the cable."""
@@ -163,7 +165,7 @@ def remarks(end: CableEnd, plant: Plant, names: Names) -> tuple[str, ...]:
     cable = end.use.cable
     far = end.use.devices[1 - end.side]
     places = sorted({place_text(plant, device) for device in far} - {""})
-    leads = " ".join(["to", *places, *(names.of(device) for device in far if device not in places)]) if far else ""
+    leads = " ".join([LEADS, *places, *(names.of(device) for device in far if device not in places)]) if far else ""
     return tuple(
         line
         for line in (
@@ -181,6 +183,15 @@ def way_text(routes: Sequence[str], attributes: Ratings) -> str:
     """The routes that a cable or wire takes and the entries it passes: `TRAY1, DUCT2, through IN1`."""
     entries = attributes.text("entry").replace(",", ", ")
     return ", ".join(filter(None, (*routes, f"through {entries}" if entries else "")))
+
+
+def landing(end: CableEnd, plant: Plant) -> tuple[str, str]:
+    """A terminal on which a core lands at an end of a cable, at the device that stands for it, and the core; "" for none."""
+    for name in end.use.cable.conductors:
+        for index, each in enumerate(plant.conductors[name].ends):
+            if each.device == end.main and side_of(end.use, plant.conductors[name], index) == end.side:
+                return each.id, name
+    return "", ""
 
 
 def _lies(cable: Cable) -> str:

@@ -14,9 +14,11 @@ from render.drawing import Drawing
 from render.drawings.device_rows import FREE
 from render.drawings.device_sheets import device_sheets
 from render.drawings.mounted import enclosures
+from render.drawings.terminal_plan import TerminalPlan
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.sheet import DESIGNATION, Arc, Label, Line, Sheet
+from render.tables.shown import Shown
 from tests.readings import small_drawing_of
 from tests.render.plants import EXAMPLES, HATCHERY, drawing_in, example, labels, texts
 from tests.render.random_plants import plant_text
@@ -115,10 +117,10 @@ def test_no_text_touches_anything_with_names_by_chance(seed: int, tmp_path: Path
 
 def test_a_row_says_conductor_and_far_end_and_a_free_terminal_that_it_is_free(tmp_path: Path) -> None:
     sheets = tuple(device_sheets(drawing_in(tmp_path, HEAD + PUMP)))
-    assert row_of(sheets, "=A-T1:24V") == ["24 V DC", "12 0.75 mm² BU", "-X1:1"]
+    assert row_of(sheets, "=A-T1:24V") == ["24 V DC", "12 0.75 mm² BU", "-X1:1", "T.MCP"]
     assert row_of(sheets, "=A-T1:DI2") == ["stop", FREE]
-    assert row_of(sheets, "=A-S1:13")[1:] == ["-W1 BN", "-X1:2"]
-    assert row_of(sheets, "=A-T1:SHC")[1:] == ["-W1 screen, clamp", "-S1 open"]
+    assert row_of(sheets, "=A-S1:13")[1:] == ["-W1 BN", "-X1:2", "T.MCP"]
+    assert row_of(sheets, "=A-T1:SHC")[1:] == ["-W1 screen,", "-S1 open", "A/T.HALL"]
 
 
 PLUGS = """\
@@ -140,7 +142,7 @@ def test_a_half_of_a_plug_without_cable_shows_its_contacts_and_what_it_meets(tmp
     sockets = {part.of for part in drawn if isinstance(part, Arc)}
     assert pins == {f"-XP1:{number}" for number in ("1", "2", "3", "4", "SH")}
     assert sockets == {name.replace("-XP1", "-XJ1") for name in pins}
-    assert row_of(sheets, "-XJ1:1") == ["0.5 mm² RD", "-X1:1"]
+    assert row_of(sheets, "-XJ1:1") == ["0.5 mm² RD", "-X1:1", "T.MCP"]
     assert any(text.endswith("sockets, at +MCP, meets -XP1") for text in texts(*sheets))
     assert "Bar: pin. Half circle: socket." in " ".join(texts(*sheets))
 
@@ -201,7 +203,40 @@ def test_designations_lead_to_the_sheets_that_show_them() -> None:
     linked = [label for sheet in drawn(HATCHERY) for label in labels(sheet) if label.link]
     known = {sheet.key for sheet in drawing_set(drawing)}
     assert linked and {label.link for label in linked} <= known
-    assert all(label.link == drawing.key_of(label.of) for label in linked)
+    along = {*drawing.plant.conductors, *drawing.plant.cables}
+    assert all(label.link == drawing.key_of(label.of) for label in linked if label.of not in along)
+
+
+@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+def test_each_conductor_leads_to_the_sheet_on_which_its_other_end_is_wired(folder: Path) -> None:
+    drawing = example(folder)
+    where = drawing.of(Shown)
+    for sheet in drawn(folder):
+        for row in rows(sheet):
+            said = [label for label in row if label.of in drawing.plant.conductors]
+            ends = [end.id for end in drawing.plant.conductors[said[0].of].ends] if said else []
+            far = next((label.of for label in row if label.of in ends and not label.bold and label.x > said[0].x), "")
+            if not far:
+                continue  # a further line of a row
+            key = where.key(far, said[0].of)
+            told = [label for label in said[1:] if label.link]
+            assert [label.link for label in told] == ([key] if key not in ("", sheet.key) else []), far
+            assert all(where.number(far, said[0].of).startswith(label.text) for label in told), far
+
+
+@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+def test_each_wire_on_a_terminal_drawing_names_the_sheet_of_its_other_end(folder: Path) -> None:
+    drawing = example(folder)
+    where, plan = drawing.of(Shown), drawing.of(TerminalPlan)
+    for sheet in (sheet for sheet in drawing.diagrams if sheet.key in plan.numbers):
+        named = {(label.of, label.text) for label in labels(sheet) if label.link}
+        ends = [(terminal, name) for (terminal, name), key in plan.ends.items() if key == sheet.key]
+        ends = [(terminal, name) for terminal, name in ends if name in drawing.plant.conductors]  # spare cores lead nowhere
+        for terminal, name in ends:
+            conductor = drawing.plant.conductors[name]
+            far = next((end.id for end in conductor.ends if end.id != terminal), terminal)
+            if not conductor.cable and where.key(far, name) not in ("", sheet.key):
+                assert (name, where.number(far, name)) in named, name
 
 
 def begun(sheets: Iterable[Sheet]) -> dict[str, int]:

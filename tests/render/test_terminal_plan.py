@@ -65,8 +65,8 @@ def test_strips_and_what_cables_land_on_are_drawn_and_places_last(tmp_path: Path
 def test_what_stays_live_is_said_before_the_caution() -> None:
     area = Box(0, 0, 2000, 20)
     signs = (
-        "Boxes here: this end wired, checked. Joint: two conductors in one ferrule."
-        " Ring: cores of one cable, dashed: screened, below it how both ends of the screen are made."
+        "Boxes: this end wired, checked. Joint: one ferrule. Ring: one cable, dashed: screened, below it both ends of the screen."
+        " Below wires, in brackets: sheet of the other end."
     )
 
     def said(function: str, isolators: tuple[str, ...]) -> list[str]:
