@@ -8,7 +8,7 @@ import stat
 from pathlib import Path
 
 #: most bytes of a file that is read; a plant of a thousand drives has some 5 MB
-MAX_BYTES = 64_000_000
+MAX_BYTES = 16_000_000
 
 
 def read_plain(path: Path, most: int = MAX_BYTES) -> bytes:

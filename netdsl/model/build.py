@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from netdsl.collector import collector_paused
 from netdsl.findings import Finding, Related, Span, arranged
 from netdsl.model.channel_devices import part_channels
-from netdsl.model.desk import Desk
+from netdsl.model.desk import Desk, TooMuch
 from netdsl.model.files import Texts, read_texts
 from netdsl.model.here import Here, Scope
 from netdsl.model.input_logic import turn_inputs
@@ -31,6 +31,8 @@ from netdsl.model.unfold import Flat, unfold
 from netdsl.syntax import tree
 
 VERSIONS = ("1",)
+#: of all devices and strips, of all wires and cables; three thousand drives with their cabinets have 250,000 and 110,000
+MAX_TERMINALS, MAX_CONDUCTORS = 500_000, 300_000
 _Head = TypeVar("_Head", tree.Part, tree.Scheme)
 
 
@@ -38,8 +40,8 @@ def read_plant(path: Path, instead: Mapping[str, str] | None = None) -> tuple[Pl
     """Read the plant at `path`, a file or a folder that holds `plant.netdsl`; with `instead`, texts by path from its folder, in
     place of what those files hold.
 
-    Returns the plant and what is wrong with its text. The plant is None only where its own file could not be read; any other
-    fault leaves out what it concerns. Never raises for what a file may hold.
+    Returns the plant and what is wrong with its text. The plant is None only where its own file could not be read, or where it
+    is beyond a bound of the whole; any other fault leaves out what it concerns. Never raises for what a file may hold.
     """
     with collector_paused():
         return plant_of(read_texts(path, instead))
@@ -54,7 +56,7 @@ class Reading(NamedTuple):
 
 
 def read_desk(texts: Texts, mentions: Mentions | None = None) -> Reading:
-    """All statements of `texts` entered, stage by stage; what they name is kept in `mentions`."""
+    """All statements of `texts` entered, stage by stage; what they name is kept in `mentions`. Raises TooMuch."""
     desk = Desk()
     desk.mentions = mentions
     desk.take_reading(texts.findings)
@@ -70,10 +72,13 @@ def read_desk(texts: Texts, mentions: Mentions | None = None) -> Reading:
 
 
 def plant_of(texts: Texts, mentions: Mentions | None = None) -> tuple[Plant | None, tuple[Finding, ...]]:
-    """The plant that `texts` describe; what they name is kept in `mentions`."""
+    """The plant that `texts` describe, None where it is more than is read; what they name is kept in `mentions`."""
     if not texts.main:
         return None, arranged(texts.findings)
-    read = read_desk(texts, mentions)
+    try:
+        read = read_desk(texts, mentions)
+    except TooMuch as beyond:
+        return None, arranged(beyond.findings)
     desk = read.desk
     plant = Plant(
         project=read.project,
@@ -170,6 +175,8 @@ def _read(flat: Flat, desk: Desk) -> None:
                 _declare(reader, statement, here)
             else:
                 reader(statement, here)
+                if len(desk.conductors) > MAX_CONDUCTORS:
+                    here.beyond(statement.span, f"the plant has more than {MAX_CONDUCTORS} conductors")
         if stage is Stage.PLACES:
             _settle(desk)
         if stage is Stage.DEVICES:
@@ -186,6 +193,11 @@ def _declare(reader: Reader, statement: tree.Statement, here: Here) -> None:
     desk = here.desk
     known, faults = len(desk.declared), len(desk.findings)
     reader(statement, here)
+    if len(desk.declared) > known:
+        device = desk.devices.get(next(reversed(desk.declared)))
+        desk.terminals += 0 if device is None else len(device.terminals)
+        if desk.terminals > MAX_TERMINALS:
+            here.beyond(statement.span, f"the devices of the plant have more than {MAX_TERMINALS} terminals")
     if len(desk.declared) > known and (len(desk.findings) > faults or desk.is_broken(statement.span)):
         identity = next(reversed(desk.declared))
         desk.incomplete.add(identity)

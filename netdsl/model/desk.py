@@ -30,6 +30,15 @@ from netdsl.model.ratings import Ratings
 from netdsl.model.wiring import Cable, Conductor, RouteRelation, RouteWay
 from netdsl.syntax.tree import Part, Scheme
 
+
+class TooMuch(Exception):
+    """The plant is beyond one of the bounds of the whole, as the last of these findings says: it is not read on."""
+
+    def __init__(self, findings: Iterable[Finding]) -> None:
+        super().__init__()
+        self.findings = tuple(findings)
+
+
 #: designations named in one finding
 NAMED = 6
 #: how the place is introduced that says what a mistake keeps from being judged
@@ -87,7 +96,7 @@ class Desk:
         self.alike: dict[str, int] = {}  # conductors between the same ends, by the name of the first
         self.stepped = 0  # terminals that ranges stood for, so far
         self.stepped_cables = 0  # cables that ranges stood for, so far
-        self.ranges_cut = False  # they were too many, and that is told
+        self.terminals = 0  # of all devices and strips, so far
         self.named_outward: dict[str, set[str]] = {}  # functions inside which a name of a function around them is used
         self.doubts: dict[int, list[str]] = {}  # designations that fall in doubt with a finding, by its number
         self._landing: dict[str, list[str]] = {}  # conductors by the terminals at which they end

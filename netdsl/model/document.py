@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from netdsl import plain_files
-from netdsl.model import construction, files, filling, named_values, several_cables, terminals, unfold
+from netdsl.model import build, construction, files, filling, includes, named_values, several_cables, terminals, unfold
 from netdsl.model.language import LINES, STATEMENTS
 from netdsl.model.rating_table import RATINGS
 from netdsl.model.statements import cables, devices, layouts
@@ -49,8 +49,9 @@ def tables() -> Iterator[str]:
 
 def bounds() -> Iterator[tuple[str, int]]:
     """What is bounded, and how many of it there may be."""
-    yield "bytes of a file", plain_files.MAX_BYTES
-    yield "files of a plant", files.MAX_FILES
+    yield "bytes of a file, and of all files of a plant", plain_files.MAX_BYTES
+    yield "lines of all files of a plant", includes.MAX_LINES
+    yield "files of a plant", includes.MAX_FILES
     yield "files that include one another, deep", files.MAX_DEPTH
     yield "characters of a line", measure.MAX_LINE
     yield "characters of a word, and of a designation with all that is put into it", measure.MAX_WORD
@@ -58,6 +59,8 @@ def bounds() -> Iterator[tuple[str, int]]:
     yield "blocks in one another", balance.MAX_DEPTH
     yield "terminals of one range", terminals.MAX_RANGE
     yield "terminals that all ranges of a plant stand for", terminals.MAX_STEPPED
+    yield "terminals of all devices and strips", build.MAX_TERMINALS
+    yield "conductors of all wires and cables", build.MAX_CONDUCTORS
     yield "values of a `for`", named_values.MAX_EACH
     yield "characters of a list that is handed to a scheme", filling.MAX_LIST
     yield "names given by names, and sums in parentheses, deep", filling.MAX_DEPTH

@@ -11,12 +11,12 @@ from pathlib import Path
 from msgspec import Struct, field
 
 from netdsl.findings import Finding, Severity, Source, Span
+from netdsl.model.includes import MAX_FILES, name_of, too_much
 from netdsl.plain_files import read_plain
 from netdsl.syntax import decode, parse
 from netdsl.syntax.tree import Include, Part, Scheme, Tree
 
 PLANT_FILE = "plant.netdsl"
-MAX_FILES = 1000
 #: how deep a file may be included by others
 MAX_DEPTH = 50
 #: characters of a text up to which it is kept with its tree
@@ -60,30 +60,20 @@ def read_texts(
     texts = Texts()
     file = plant_file(path)
     try:
-        data = read_plain(file) if file.name not in (instead or {}) else b""
-    except OSError as error:
-        texts.main = False
-        source = Source(str(path), "")
-        reason = (error.strerror or type(error).__name__).lower()
-        texts.findings.append(
-            Finding(
-                "include-missing",
-                Severity.ERROR,
-                f"`{file.name}` cannot be read: {reason}",
-                f"name a file, or a folder that holds `{PLANT_FILE}`",
-                Span(source, 0, 0),
-            )
-        )
-        return texts
-    except ValueError:  # a NUL in the name
-        texts.main = False
-        texts.findings.append(
-            Finding(
-                "include-missing", Severity.ERROR, "this is no name of a file", "name a file", Span(Source(str(path), ""), 0, 0)
-            )
-        )
-        return texts
-    _Reader(texts, file.parent, instead or {}, pieces).take(file, data, ())
+        reader = _Reader(texts, file.parent, instead or {}, pieces)
+        data = reader.weighed(file.resolve())
+    except (OSError, ValueError, RuntimeError) as error:  # a NUL in the name, links that lead to one another
+        reason = (getattr(error, "strerror", None) or type(error).__name__).lower()
+        message = f"`{file.name}` cannot be read: {reason}"
+        remedy = f"name a file, or a folder that holds `{PLANT_FILE}`"
+        beyond: Finding | None = Finding("include-missing", Severity.ERROR, message, remedy, Span(Source(str(path), ""), 0, 0))
+    else:
+        beyond = too_much(file.resolve(), reader.root, reader.weighed)
+        if beyond is None:
+            reader.take(file, data, ())
+            return texts
+    texts.main = False
+    texts.findings.append(beyond)
     return texts
 
 
@@ -97,13 +87,24 @@ class _Reader:
         self.folder = folder
         self.root = folder.resolve()
         self.done: set[Path] = set()
+        self.held: dict[Path, bytes] = {}
+
+    def weighed(self, file: Path) -> bytes:
+        """What a file holds, which is kept until it is read."""
+        self.held[file] = self.data(file)
+        return self.held[file]
+
+    def data(self, file: Path) -> bytes:
+        """What a file holds, or the text in its place."""
+        name = name_of(file, self.root)
+        return self.instead[name].encode() if name in self.instead else self.held.pop(file, b"") or read_plain(file)
 
     def take(self, file: Path, data: bytes, within: tuple[Path, ...]) -> None:
         """Read one file, then what it includes; `within`: the files being read around it."""
         resolved = file.resolve()
         self.done.add(resolved)
-        name = self._name(resolved)
-        source, findings = decode(self.instead[name].encode() if name in self.instead else data, name)
+        name = name_of(resolved, self.root)
+        source, findings = decode(data, name)
         self.texts.findings += findings
         read = self.pieces(source)
         for tree, findings in read:
@@ -112,10 +113,6 @@ class _Reader:
         for statement in (statement for tree, _ in read for statement in tree.statements):
             if isinstance(statement, Include):
                 self.include(statement, resolved, (*within, resolved))
-
-    def _name(self, resolved: Path) -> str:
-        """The path of a file as its `Source` has it."""
-        return resolved.relative_to(self.root).as_posix() if resolved.is_relative_to(self.root) else resolved.name
 
     def include(self, statement: Include, file: Path, within: tuple[Path, ...]) -> None:
         """Read what `statement` names, inside the project folder only."""
@@ -142,7 +139,7 @@ class _Reader:
                 self._fault("include-missing", statement, f"more than {MAX_FILES} files are included", "join some of them")
                 return
             try:
-                data = read_plain(target) if self._name(target) not in self.instead else b""
+                data = self.data(target)
             except (OSError, ValueError) as error:
                 reason = f": {error.strerror.lower()}" if isinstance(error, OSError) and error.strerror else ""
                 message = f"`{written}` cannot be read{reason}"

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from typing import NamedTuple
+from typing import NamedTuple, NoReturn
 
 from msgspec import Struct, field
 
 from netdsl.findings import Edit, Related, Span
-from netdsl.model.desk import Desk
+from netdsl.model.desk import Desk, TooMuch
 from netdsl.model.files import is_shipped
 from netdsl.model.mentions import Mention, What
 from netdsl.spelling import nearest
@@ -111,6 +111,11 @@ class Here(NamedTuple):
                     return
         self.desk.doubts[len(self.desk.findings)] = doubted
         self.desk.note(rule, span, message, remedy, subjects, related, fix)
+
+    def beyond(self, span: Span, message: str) -> NoReturn:
+        """Note that the whole plant has more than is read, and read no more of it. Raises TooMuch."""
+        self.fault("out-of-range", span, message, "split the plant")
+        raise TooMuch(self.desk.findings)
 
     def _given_in_use(self, span: Span) -> Span:
         """What a finding about `span`, in a scheme, points at: the `use`, or in it the one value that `span` stands on."""

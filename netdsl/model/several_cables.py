@@ -36,10 +36,7 @@ def one_by_one(statement: Statement, here: Here) -> Iterator[Statement]:
     names = [one for name in given for one in _bases(name)]
     here.desk.stepped_cables += len(names)
     if here.desk.stepped_cables > MAX_CABLES:
-        if here.desk.stepped_cables - len(names) <= MAX_CABLES:
-            message = f"the plant has more than {MAX_CABLES} cables by ranges"
-            here.fault("out-of-range", statement.name.span, message, "split the plant", whole=statement.span)
-        return
+        here.beyond(statement.name.span, f"the plant has more than {MAX_CABLES} cables by ranges")
     try:
         made = [_cable(statement, name, number, len(names), here) for number, name in enumerate(names)]
     except Mismatch:

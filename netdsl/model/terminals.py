@@ -66,8 +66,7 @@ def stepped_out(spec: TerminalName, here: Here) -> list[Named] | None:
     if names:
         here.desk.stepped += len(names)
         if here.desk.stepped > MAX_STEPPED:
-            _too_many(spec, here)
-            return None
+            here.beyond(spec.span, f"the ranges of the plant stand for more than {MAX_STEPPED} terminals")
         return [Named(name + side, spec.span) for name in names]
     here.fault(
         "out-of-range",
@@ -118,18 +117,6 @@ def _leaves(expression: Expression, here: Here) -> Iterator[Span]:
             yield from _leaves(found[0].expression, found[1])
         elif found is not None:
             yield found[0].span
-
-
-def _too_many(spec: TerminalName, here: Here) -> None:
-    """Note once that the plant's ranges stand for more terminals than are read."""
-    if not here.desk.ranges_cut:
-        here.desk.ranges_cut = True
-        here.fault(
-            "out-of-range",
-            spec.span,
-            f"the ranges of the plant stand for more than {MAX_STEPPED} terminals",
-            "split the plant",
-        )
 
 
 def computed(spec: ComputedTerminal, here: Here) -> int | None:

@@ -63,7 +63,9 @@ class Walk:
             elif isinstance(full, Bad):
                 here.doubt(statement.span)
                 self._doubt_broken(here)
-            elif scope.use is None or len(self.flat) < MAX_UNFOLDED:
+            else:
+                if scope.use is not None and len(self.flat) >= MAX_UNFOLDED:
+                    here.beyond(statement.span, f"the schemes unfold into more than {MAX_UNFOLDED} statements")
                 self.take(full, here)
                 self._doubt_broken(here)
 
@@ -152,8 +154,9 @@ class Walk:
 
     def _enter(self, use: Use, scheme: Scheme, here: Here, step: Mapping[str, Bound], schemes: tuple[str, ...]) -> None:
         """Take a scheme once; `step`: what the names of a `for` mean this time, which a parameter of that name takes."""
-        if self._too_many(use, here):
-            return
+        self.desk.uses += 1
+        if self.desk.uses > MAX_USES:
+            here.beyond(use.scheme.span, f"the schemes are used more than {MAX_USES} times")
         full = filled(use, use.span, here)
         given = None if full is None else _arguments(full, scheme, here, step)
         if given is not None:
@@ -161,23 +164,6 @@ class Walk:
             params = {**self.plant.params, **given}
             scope = Scope(outer.function, outer.place, params, outer.use or use.span, outer.step)
             self.through(scheme.body, scope, (*schemes, scheme.name.text))
-
-    def _too_many(self, use: Use, here: Here) -> bool:
-        """Whether the schemes unfold into more than is read; told once."""
-        desk = self.desk
-        desk.uses += 1
-        if desk.uses <= MAX_USES and len(self.flat) < MAX_UNFOLDED:
-            return False
-        if desk.uses < MAX_USES * 2:
-            desk.uses = MAX_USES * 2
-            here.fault(
-                "out-of-range",
-                use.scheme.span,
-                f"the schemes unfold into more than {MAX_USES} uses or {MAX_UNFOLDED} statements",
-                "use schemes inside schemes more sparingly, or split the plant",
-                whole=use.span,
-            )
-        return True
 
 
 def _stated_places(statements: Iterable[Statement], outer: str) -> Iterator[tuple[str, str]]:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from netdsl.findings import Finding, Severity, Source, Span, arranged
 from netdsl.model.build import Reading, read_desk
-from netdsl.model.desk import Desk
+from netdsl.model.desk import Desk, TooMuch
 from netdsl.model.files import Texts
 from netdsl.model.here import Here
 from netdsl.model.put_in import lines_of
@@ -29,7 +29,10 @@ def unfolded(texts: Texts) -> Unfolded:
     scheme says it."""
     if not texts.main:
         return Unfolded(None, arranged(texts.findings))
-    read = read_desk(texts)
+    try:
+        read = read_desk(texts)
+    except TooMuch as beyond:
+        return Unfolded(None, arranged(beyond.findings))
     errors = tuple(finding for finding in read.desk.findings if finding.severity is Severity.ERROR)
     if errors:
         return Unfolded(None, arranged(errors))

@@ -6,13 +6,13 @@ that is not there yet, and costs less than a watch on all that lies in a folder.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from pathlib import Path
 
+from netdsl.findings import Source
+from netdsl.model.includes import includes_in
 from netdsl.plain_files import read_plain
 
-_INCLUDE = re.compile(r'^[ \t]*include[ \t]+"([^"\r\n]+)"', re.MULTILINE)
 #: files that are watched at most, as many as a plant may have
 _MOST = 1000
 Stamps = tuple[tuple[int, ...] | None, ...]
@@ -29,11 +29,10 @@ def files_of(plant: Path) -> tuple[Path, ...]:
             continue
         found[file] = None
         try:
-            written = _INCLUDE.findall(read_plain(file).decode("utf-8", "replace"))
-            targets = [(file.parent / each).resolve() for each in written]
-        except (OSError, ValueError, RuntimeError):  # not there, or no name of a file
+            source = Source(file.name, read_plain(file).decode("utf-8", "replace"))
+        except (OSError, ValueError):  # not there
             continue
-        waiting += [target for target in targets if target.is_relative_to(root)]
+        waiting += [target for target, _ in includes_in(source, file) if target.is_relative_to(root)]
     return tuple(found)
 
 
