@@ -12,7 +12,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from netdsl.collector import collector_paused
-from render.drawing import Drawing, members
+from render.drawing import Drawing, bounded, members
 from render.drawings.cover import cover_sheets
 from render.exchange import MANIFEST as MANIFEST
 from render.exchange import Fresh, exchange, listed
@@ -34,9 +34,10 @@ _Write = Callable[[Sequence[Portion]], list[list[Done]]]
 def drawing_set(drawing: Drawing, earlier: Drawing | None = None) -> tuple[Sheet, ...]:
     """All sheets of a plant, framed, the cover first. Error findings that no exception allows are noted on every sheet.
 
-    `earlier`: as of Issues.
+    `earlier`: as of Issues. Raises Beyond where they are more than are drawn.
     """
     with collector_paused():
+        drawing.plan()
         prints, sources, issues = drawing.of(Fingerprints), drawing.of(Sources), Issues(drawing, earlier)
         sheets = [sheet for member in members() for sheet in drawing.drawn(member)]
         register = sheets[len(prints.sheets) :]
@@ -141,6 +142,7 @@ def _write(draw: Callable[[_Write], list[Done]], folder: Path, formats: Sequence
             before = begun
             done = written(order, some, ways.jobs, lambda count: ways.told(before + count))
             begun += sum(map(len, done))
+            bounded(begun)
             return done
 
         with collector_paused():

@@ -73,6 +73,7 @@ def changed_set(old: Drawing, new: Drawing, comparison: Comparison) -> tuple[She
 
 
 def _bodies(drawing: Drawing) -> list[Sheet]:
+    drawing.plan()
     return [sheet for member in members() if member.place < PLACE for sheet in drawing.drawn(member)]
 
 

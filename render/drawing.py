@@ -12,6 +12,7 @@ from typing import Any, TypeVar, cast
 
 from msgspec import Struct
 
+from netdsl.beyond import MAX_SHEETS, Beyond
 from netdsl.calc import Calculation, calculate
 from netdsl.findings import Extent, Finding, Severity
 from netdsl.model.plant import Plant
@@ -103,10 +104,15 @@ class Drawing:
             self._planned[plan] = made
 
     def drawn(self, member: Member) -> tuple[Sheet, ...]:
-        """The sheets of a member of the set, without frames, drawn once."""
+        """The sheets of a member of the set, without frames, drawn once. Raises Beyond as `plan` does."""
         if member.place not in self._drawn:
             self._drawn[member.place] = tuple(member.draw(self))
+            bounded(sum(map(len, self._drawn.values())))
         return self._drawn[member.place]
+
+    def plan(self) -> None:
+        """Plan the sheets that others refer to. Raises Beyond where there are more than are drawn."""
+        bounded(len(set(self._keys.values())))
 
     @property
     def diagrams(self) -> Iterator[Sheet]:
@@ -138,6 +144,12 @@ class Drawing:
             if member.keys is not None:
                 keys.update(member.keys(self))
         return keys
+
+
+def bounded(sheets: int) -> None:
+    """Raises Beyond where a set has more `sheets` than are drawn."""
+    if sheets > MAX_SHEETS:
+        raise Beyond(f"the plant has more than {MAX_SHEETS} sheets, and none is drawn: split the plant")
 
 
 Draw = Callable[..., Iterable[Sheet]]

@@ -44,7 +44,7 @@ class _Stream:
     def done(self, write: Callable[[Sequence[Portion]], list[list[Done]]]) -> list[Done]:
         """All sheets."""
         drawing, issues = self._drawing, self._issues
-        drawing.key_of("")  # plans all that others refer to
+        drawing.plan()
         drawn: dict[int, list[Done]] = {}
         diagrams = [member for member in members() if member.keys is not None]
         self._draw(diagrams, write, drawn)

@@ -16,6 +16,7 @@ from typing import NoReturn
 import click
 
 from netdsl import __version__
+from netdsl.beyond import Beyond
 from netdsl.cli.build import build
 from netdsl.cli.calc import calc
 from netdsl.cli.check import check
@@ -111,7 +112,7 @@ def _run(arguments: Sequence[str] | None) -> int:
         return 2
     except (click.Abort, KeyboardInterrupt):
         return _say("stopped before the work was done: no file is left half written")
-    except Refusal as refusal:
+    except (Refusal, Beyond) as refusal:
         return _say(str(refusal))
     except OSError as error:
         return _system_fault(error)

@@ -11,7 +11,7 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
-from netdsl import plain_files
+from netdsl import beyond, plain_files
 from netdsl.model import build, construction, files, filling, includes, named_values, several_cables, terminals, unfold
 from netdsl.model.language import LINES, STATEMENTS
 from netdsl.model.rating_table import RATINGS
@@ -74,6 +74,7 @@ def bounds() -> Iterator[tuple[str, int]]:
     yield "terminals of an earth bar", devices.MAX_WAYS
     yield "routes of a layout", layouts.MAX_ROUTES
     yield "findings about the writing of one text", reports.MAX_FINDINGS
+    yield "sheets of a set of drawings", beyond.MAX_SHEETS
 
 
 def refreshed(page: str) -> str:

@@ -66,14 +66,17 @@ def read_texts(
         reason = (getattr(error, "strerror", None) or type(error).__name__).lower()
         message = f"`{file.name}` cannot be read: {reason}"
         remedy = f"name a file, or a folder that holds `{PLANT_FILE}`"
-        beyond: Finding | None = Finding("include-missing", Severity.ERROR, message, remedy, Span(Source(str(path), ""), 0, 0))
-    else:
-        beyond = too_much(file.resolve(), reader.root, reader.weighed)
-        if beyond is None:
-            reader.take(file, data, ())
-            return texts
+        return _unread(texts, Finding("include-missing", Severity.ERROR, message, remedy, Span(Source(str(path), ""), 0, 0)))
+    beyond = too_much(file.resolve(), reader.root, reader.weighed)
+    if beyond is not None:
+        return _unread(texts, beyond)
+    reader.take(file, data, ())
+    return texts
+
+
+def _unread(texts: Texts, why: Finding) -> Texts:
     texts.main = False
-    texts.findings.append(beyond)
+    texts.findings.append(why)
     return texts
 
 
