@@ -119,7 +119,7 @@ def write_set(sheets: Sequence[Sheet], folder: Path, formats: Sequence[str], tit
     one. Sheets of an earlier build that are no more are removed, those alone that its manifest names; files that are as they are
     to be are left alone. Raises OSError where the folder cannot be written or another build holds it.
     """
-    return _write(lambda write: list(chain.from_iterable(write(_portions(sheets)))), folder, formats, title, ways)
+    return _write(lambda write: list(chain.from_iterable(write(_portions(_distinct(sheets))))), folder, formats, title, ways)
 
 
 def _portions(sheets: Sequence[Sheet]) -> list[Portion]:

@@ -5,12 +5,15 @@ Drawings make Sheets, writers turn them into files; neither knows the other.
 
 from __future__ import annotations
 
+from hashlib import sha256
 from typing import Literal
 
 from msgspec import Struct
 
 Anchor = Literal["start", "middle", "end"]
 
+#: letters of a name that stand in the name of its sheets
+MAX_NAME = 150
 #: line widths of ISO 128-20, mm
 NARROW, MEDIUM, WIDE, FRAME = 0.25, 0.35, 0.5, 0.7
 #: text heights of ISO 3098, mm (height of capitals)
@@ -111,10 +114,13 @@ class MarkedSheet(Sheet, frozen=True):
 
 
 def sheet_key(kind: str, name: str, taken: set[str]) -> str:
-    """A key made of `kind` and `name`, with a number behind it where one of `taken` is the same already; added to `taken`."""
+    """A key made of `kind` and `name`, with a number behind it where one of `taken` is the same already but for the size of
+    letters; added to `taken`. No longer than a name of a file may be, whatever stands behind it."""
     plain = "".join(c if c.isascii() and (c.isalnum() or c in "-_.") else "_" for c in name.lstrip("=+-"))
+    if len(plain) > MAX_NAME:
+        plain = f"{plain[:MAX_NAME]}_{sha256(name.encode()).hexdigest()[:12]}"
     key, number = f"{kind}-{plain}", 2
-    while key in taken:
+    while key.casefold() in taken:
         key, number = f"{kind}-{plain}_{number}", number + 1
-    taken.add(key)
+    taken.add(key.casefold())
     return key

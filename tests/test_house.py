@@ -104,6 +104,7 @@ HOUSE = (
     "sums",
     "collector",
     "kept",
+    "beyond",
     "plain_files",
     "held_folders",
     "replacing",
@@ -138,7 +139,7 @@ def test_data_flows_one_way_through_the_rooms_of_netdsl() -> None:
 #: what lies in `netdsl/model`: the plant, the desk it is put together on, words and values, tables, statements, and who reads
 #: them
 PLANT = (
-    ("kinds", "ratings", "open_values", "project", "files", "mentions"),
+    ("kinds", "ratings", "open_values", "project", "includes", "files", "mentions"),
     ("part_type", "wiring", "device", "plant", "construction", "vocabulary"),
     ("desk", "here"),
     ("filling", "channel_devices", "racks", "input_logic"),

@@ -112,10 +112,10 @@ def _exchanged(path: Path, motors: tuple[Motor, ...]) -> tuple[Signal, ...] | No
 def _text(path: Path) -> str:
     """A list as text, of a workbook its first sheet."""
     from netdsl.starting import NoWorkbook, text_of
-    from netdsl.starting.workbook import ENDING
+    from netdsl.starting.workbook import ENDING, MAX_BYTES
 
     try:
-        return text_of(path) if path.suffix.lower() == ENDING else read_plain(path).decode("utf-8-sig")
+        return text_of(path) if path.suffix.lower() == ENDING else read_plain(path, MAX_BYTES).decode("utf-8-sig")
     except NoWorkbook as error:
         raise Refusal(f"`{path}` cannot be read: {error}") from error
     except OSError as error:

@@ -34,7 +34,11 @@ def with_values(statements: Iterable[Statement], here: Here) -> Scope:
         return here.scope
     scope = replace(here.scope, params=dict(here.scope.params))
     inside = here.within(scope)
-    for name in _in_order(given, inside):
+    made_of = _made_of(given, scope)
+    for name in _in_order(given, made_of, inside):
+        if any(scope.params[each].value is None for each in made_of[name]):
+            scope.params[name] = Bound(None, scope)  # for what that is told already
+            continue
         bound = worked_out(Bound(_value(given[name], inside), scope))
         # a sum without a number is told here: sums made of it would be followed down to it, each time anew
         scope.params[name] = Bound(None, scope) if _no_number(bound, inside) else bound
@@ -59,13 +63,16 @@ def _twice(attr: Attr, first: Attr, here: Here) -> None:
     )
 
 
-def _in_order(given: dict[str, Attr], here: Here) -> list[str]:
+def _made_of(given: dict[str, Attr], scope: Scope) -> dict[str, list[str]]:
+    """For each of the values those of `given` that it is made of."""
+    bound = {name: Bound(None, scope) for name in given}
+    mentioned = {name: (known_name(match[1], bound) for match in _NAME.finditer(attr.span.text)) for name, attr in given.items()}
+    return {name: [each for each in names if each is not None] for name, names in mentioned.items()}
+
+
+def _in_order(given: dict[str, Attr], made_of: dict[str, list[str]], here: Here) -> list[str]:
     """Names of values, each behind those that it is made of; without those that are made of themselves, with a finding."""
-    sorter: TopologicalSorter[str] = TopologicalSorter()
-    bound = {name: Bound(None, here.scope) for name in given}
-    for name, attr in given.items():
-        mentioned = (known_name(match[1], bound) for match in _NAME.finditer(attr.span.text))
-        sorter.add(name, *(each for each in mentioned if each is not None))
+    sorter: TopologicalSorter[str] = TopologicalSorter(made_of)
     try:
         sorter.prepare()
     except CycleError as error:

@@ -4,22 +4,25 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from itertools import islice
 
 from msgspec import Struct
 
 from netdsl.findings import Finding, Severity, Span
 from netdsl.spelling import nearest
 from netdsl.starting.cell_values import Reader
-from netdsl.starting.table import Cell
+from netdsl.starting.table import Cell, rows_of
 
 
 class Kind(Struct, frozen=True):
     """A kind of list: `what` it is called, as "motor list"; `known`: its columns, each with the spellings of its heading;
-    `needed`: those of them that it must have."""
+    `needed`: those of them that it must have; `most`: how many of its `thing` it may name."""
 
     what: str
     known: Mapping[str, Sequence[str]]
     needed: tuple[str, ...]
+    most: int
+    thing: str
 
     @property
     def heading(self) -> str:
@@ -60,6 +63,20 @@ def columns_of(reader: Reader, row: tuple[Cell, ...], kind: Kind) -> list[str]:
         if name not in found and name not in meant:
             reader.fault("missing-value", whole_row(row), f"column `{name}` is missing", "add it to the heading")
     return found if reader.errors == before else []
+
+
+def rows_within(reader: Reader, kind: Kind) -> tuple[tuple[Cell, ...], ...] | None:
+    """The rows of a list, the heading first; None, with a finding, where they are more than it may have or none at all."""
+    rows = tuple(islice(rows_of(reader.source), kind.most + 2))
+    if len(rows) > kind.most + 1:
+        message, remedy = f"the list has more than {kind.most} {kind.thing}s", "split it: a plant for each part of the works"
+        reader.fault("motor-list", whole_row(rows[-1]), message, remedy)
+        return None
+    if not rows:
+        start = Span(reader.source, 0, len(reader.source.line(1)))
+        message = f"the list holds no heading and no {kind.thing}"
+        reader.fault("motor-list", start, message, f"begin with the line {kind.heading}")
+    return rows or None
 
 
 def cells_of(reader: Reader, row: tuple[Cell, ...], columns: list[str], kind: Kind) -> dict[str, Cell] | None:

@@ -7,13 +7,16 @@ from collections.abc import Iterable, Mapping
 
 from msgspec import Struct, field
 
-from netdsl.findings import Finding, Related, Source, Span
+from netdsl.findings import Finding, Related, Source
 from netdsl.spelling import nearest
 from netdsl.starting.cell_values import Reader, length_of, place_of, words_of
-from netdsl.starting.columns import Kind, cells_of, columns_of, whole_row
+from netdsl.starting.columns import Kind, cells_of, columns_of, rows_within, whole_row
 from netdsl.starting.motor_list import Motor
 from netdsl.starting.practice import practice
-from netdsl.starting.table import Cell, rows_of
+from netdsl.starting.table import Cell
+
+#: signals of a list
+MAX_SIGNALS = 10_000
 
 
 class Signal(Struct, frozen=True):
@@ -36,11 +39,11 @@ def read_io_list(text: str, path: str, motors: Iterable[Motor] = ()) -> tuple[tu
     """The signals of a list and everything that is wrong with it; places that `motors` name are the same places."""
     motors = tuple(motors)
     source = Source(path, text.removeprefix("\ufeff"))
-    reader, start = Reader(source), Span(source, 0, len(source.line(1)))
+    reader = Reader(source)
     reader.places.update((motor.place_title.lower(), motor.place) for motor in motors)
-    rows, kind = tuple(rows_of(source)), _kind()
-    if not rows:
-        reader.fault("motor-list", start, "the list holds no heading and no signal", f"begin with the line {kind.heading}")
+    kind = _kind()
+    rows = rows_within(reader, kind)
+    if rows is None:
         return (), tuple(reader.findings)
     columns = columns_of(reader, rows[0], kind)
     read = _Reading(reader, columns, tuple(dict.fromkeys(motor.panel for motor in motors if motor.panel)))
@@ -52,7 +55,7 @@ def read_io_list(text: str, path: str, motors: Iterable[Motor] = ()) -> tuple[tu
 
 def _kind() -> Kind:
     columns: Mapping[str, list[str]] = practice()["io"]["columns"]
-    return Kind("I/O list", columns, ("tag", "type"))
+    return Kind("I/O list", columns, ("tag", "type"), MAX_SIGNALS, "signal")
 
 
 class _Reading(Struct, frozen=True):

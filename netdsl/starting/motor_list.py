@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
 
-from netdsl.findings import Finding, Source, Span
+from netdsl.findings import Finding, Source
 from netdsl.starting.cell_values import (
     Reader,
     designation_of,
@@ -17,10 +17,13 @@ from netdsl.starting.cell_values import (
     winding_of,
     words_of,
 )
-from netdsl.starting.columns import Kind, cells_of, columns_of, whole_row
+from netdsl.starting.columns import Kind, cells_of, columns_of, rows_within, whole_row
 from netdsl.starting.practice import Way, practice, ways
 from netdsl.starting.reach import brake_within_reach, quantity_of, within_reach
-from netdsl.starting.table import Cell, rows_of
+from netdsl.starting.table import Cell
+
+#: motors of a list; three thousand make a draft in a minute
+MAX_MOTORS = 3000
 
 
 class Motor(Struct, frozen=True):
@@ -53,10 +56,9 @@ class Motor(Struct, frozen=True):
 def read_motor_list(text: str, path: str) -> tuple[tuple[Motor, ...], tuple[Finding, ...]]:
     """The motors of a list and everything that is wrong with it, in order of its lines; notes stop nothing."""
     source = Source(path, text.removeprefix("\ufeff"))
-    reader, start = Reader(source), Span(source, 0, len(source.line(1)))
-    rows = tuple(rows_of(source))
-    if not rows:
-        reader.fault("motor-list", start, "the list holds no heading and no motor", f"begin with the line {_kind().heading}")
+    reader = Reader(source)
+    rows = rows_within(reader, _kind())
+    if rows is None:
         return (), tuple(reader.findings)
     columns = columns_of(reader, rows[0], _kind())
     motors = [motor for row in rows[1:] if columns and (motor := _motor(reader, row, columns))]
@@ -72,7 +74,7 @@ def columns_known() -> Mapping[str, list[str]]:
 
 
 def _kind() -> Kind:
-    return Kind("motor list", columns_known(), ("designation", "power", "way of running"))
+    return Kind("motor list", columns_known(), ("designation", "power", "way of running"), MAX_MOTORS, "motor")
 
 
 def _motor(reader: Reader, row: tuple[Cell, ...], columns: list[str]) -> Motor | None:

@@ -12,7 +12,7 @@ from netdsl.plain_files import read_plain
 #: most rows and columns of a sheet that are read: beyond them it is no list of motors
 MAX_ROWS, MAX_COLUMNS = 20_000, 100
 #: largest file, bytes
-MAX_BYTES = 20_000_000
+MAX_BYTES = 4_000_000
 ENDING = ".xlsx"
 
 

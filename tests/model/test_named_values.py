@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from reading import read, sound
+from reading import findings_of, read, sound
 
 from netdsl.model import Plant
 
@@ -158,6 +158,22 @@ def test_a_long_chain_of_values_is_read_and_what_grows_is_told_once(tmp_path: Pa
     assert found[0].span.text == '"$v8$v8"'
 
 
+@pytest.mark.parametrize(
+    ("first", "next_one", "used"),
+    [
+        ('"ab"', '"$v{0}$v{0}"', 'device -H1 lamp "$v60" at=+BOX'),
+        ("-H1:X1", "$v{0},$v{0}", "wire $v60 to -X1:1 1mm2"),
+        ("9", "($v{0}*$v{0})", 'device -H1 lamp "$v60 and $v30" at=+BOX'),
+    ],
+)
+def test_what_doubles_is_told_where_it_gets_too_much_and_nothing_made_of_it_is(first: str, next_one: str, used: str) -> None:
+    chain = f"let v0={first}\n" + "".join(f"let v{n + 1}={next_one.format(n)}\n" for n in range(60))
+    lamp = "" if used.startswith("device") else "device -H1 lamp at=+BOX\n"
+    (finding,) = findings_of(f"netdsl 1\n{HEAD}{lamp}{chain}{used}\n")
+    assert finding.rule == "out-of-range"
+    assert finding.span.source.line(finding.span.begin[0]).startswith("let ")
+
+
 def test_sums_of_sums_are_worked_out_once(tmp_path: Path) -> None:
     lets = "let s0=1\n" + "".join(f"let s{n}=($s{n - 1}+$s{n - 1})\n" for n in range(1, 27))
     plant = sound(tmp_path, HEAD + lets + 'device -H$s2 lamp "lamp $s3" at=+BOX\nwire -X1:($s2) to -H4:X1 1mm2 BU\n')
@@ -175,10 +191,10 @@ def test_a_sum_that_is_too_large_is_told_where_it_is_made(tmp_path: Path) -> Non
     assert finding.span.text.count("$s") == 2
 
 
-def test_repetition_is_bounded(tmp_path: Path) -> None:
+def test_repetition_is_bounded() -> None:
     text = "scheme none(n) {\n}\nscheme many(a) {\n  use none for n in 1..1000\n}\nuse many for a in 1..1000\n"
-    _, (finding,) = read(tmp_path, HEAD + text)
-    assert finding.rule == "out-of-range" and "more than 20000 uses" in finding.message
+    (finding,) = findings_of(f"netdsl 1\n{HEAD}{text}")
+    assert (finding.rule, finding.message) == ("out-of-range", "the schemes are used more than 20000 times")
 
 
 def test_lists_that_double_with_each_scheme_end_with_a_finding(tmp_path: Path) -> None:

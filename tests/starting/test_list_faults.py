@@ -8,8 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from netdsl.findings import Source
-from netdsl.starting import read_motor_list
+import pytest
+
+from netdsl.findings import Severity, Source
+from netdsl.starting import read_io_list, read_motor_list
 from netdsl.starting.motor_list import assumptions
 from netdsl.starting.table import rows_of
 
@@ -101,3 +103,16 @@ def test_cells_stand_where_they_stand() -> None:
 
 if __name__ == "__main__":
     KEPT.write_text("".join(f"{line}\n" for line in listed()), "utf-8")
+
+
+def test_a_list_names_so_many_and_no_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("netdsl.starting.motor_list.MAX_MOTORS", 2)
+    monkeypatch.setattr("netdsl.starting.io_list.MAX_SIGNALS", 2)
+    motors = "designation,power,way of running\n" + "".join(f"RP{n},4kW,direct-on-line\n" for n in (1, 2))
+    signals = "tag,type\n" + "".join(f"LS{n},DI\n" for n in (1, 2))
+    for read, text, thing in ((read_motor_list, motors, "motor"), (read_io_list, signals, "signal")):
+        found, said = read(text, "list.csv")
+        assert len(found) == 2 and not any(each.severity is Severity.ERROR for each in said)
+        found, (finding,) = read(f"{text}\n# one more\nRP3,wrong\nRP4,wrong,too", "list.csv")
+        assert (found, finding.rule, finding.span.begin[0]) == ((), "motor-list", 6)
+        assert finding.message == f"the list has more than 2 {thing}s"
