@@ -15,32 +15,16 @@ import pytest
 
 from netdsl.cli import main, progress
 from netdsl.cli.build import kept_sheets
+from tests.signal_box import PLANT
 
-GOOD = """netdsl 1
-
-project "Signal" {
-  number = "S-1"
-}
-
-place +BOX "Signal box" kind=box material=plastic
-supply -G1 "Battery" system=DC voltage=24V
-device -S1 push-button at=+BOX
-device -H1 lamp at=+BOX
-
-cable -W1 2x1.5 length=5m {
-  BN  -G1:+ to -S1:13
-  BU  -G1:- to -H1:X2
-}
-wire -S1:14 to -H1:X1  1.5mm2 BK
-"""
 #: one door of metal without a protective conductor
-BAD = GOOD + '\nplace +MCP "Panel" kind=cabinet\n'
-UNREADABLE = GOOD.replace("wire -S1:14", "wyre -S1:14")
+BAD = PLANT + '\nplace +MCP "Panel" kind=cabinet\n'
+UNREADABLE = PLANT.replace("wire -S1:14", "wyre -S1:14")
 
 
 @pytest.fixture
 def plant(tmp_path: Path) -> Path:
-    (tmp_path / "plant.netdsl").write_text(GOOD, "utf-8")
+    (tmp_path / "plant.netdsl").write_text(PLANT, "utf-8")
     return tmp_path
 
 
@@ -123,7 +107,7 @@ def test_check_as_json(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_fail_on_a_lower_level(plant: Path) -> None:
     file = plant / "plant.netdsl"
-    file.write_text(GOOD + 'allow earth-loop on -H1 because "tried"\n', "utf-8")  # matches nothing: a warning
+    file.write_text(PLANT + 'allow earth-loop on -H1 because "tried"\n', "utf-8")  # matches nothing: a warning
     assert run("check", plant) == 0
     assert run("check", plant, "--fail-on", "warning") == 1
     assert run("check", plant, "--fail-on", "note") == 1
@@ -220,7 +204,7 @@ def test_build_draws_whatever_the_findings(plant: Path, capsys: pytest.CaptureFi
 
 
 def test_build_of_a_strip_without_rows(plant: Path) -> None:
-    (plant / "plant.netdsl").write_text(GOOD + "\nstrip -X1 at=+BOX {\n}\n", "utf-8")
+    (plant / "plant.netdsl").write_text(PLANT + "\nstrip -X1 at=+BOX {\n}\n", "utf-8")
     assert run("build", plant) == 0
 
 
@@ -253,7 +237,7 @@ def test_format_changes_once_and_check_only_tells(plant: Path, capsys: pytest.Ca
 
 def test_format_leaves_a_faulty_file_and_does_the_others(plant: Path, capsys: pytest.CaptureFixture[str]) -> None:
     good, faulty = plant / "plant.netdsl", plant / "faulty.netdsl"
-    good.write_text(GOOD.replace("\n\ncable", "\n\n\n\n\ncable"), "utf-8")
+    good.write_text(PLANT.replace("\n\ncable", "\n\n\n\n\ncable"), "utf-8")
     faulty.write_text(UNREADABLE, "utf-8")
     assert run("format", faulty, plant / "missing.netdsl", good) == 2
     assert run("format", good, faulty) == 2 and run("format", good, faulty, "--check") == 2

@@ -12,7 +12,7 @@ import pytest
 
 from netdsl.cli import main, progress
 from tests.fuzz.rewritten import REWRITES, put, texts
-from tests.fuzz.test_same_bytes import PLANT
+from tests.signal_box import PLANT
 
 WRITES = (
     *("build .|build . --format dxf|calc . --format pdf -o c.pdf|calc . --format csv -o c.csv|calc . --format xlsx".split("|")),

@@ -14,23 +14,10 @@ from pathlib import Path
 import pytest
 
 from netdsl.cli.entry import main, script
+from tests import signal_box
 
-PLANT = """netdsl 1
-
-project "Größe Ω 水" {
-  number = "S-1"
-}
-
-place +BOX "Signal box" kind=box material=plastic
-supply -G1 "Battery" system=DC voltage=24V
-device -S1 push-button at=+BOX
-device -H1 lamp at=+BOX
-cable -W1 2x1.5 length=5m {
-  BN  -G1:+ to -S1:13
-  BU  -G1:- to -H1:X2
-}
-wire -S1:14 to -H1:X1 1.5mm2 BK
-"""
+#: with letters that not every stream knows
+PLANT = signal_box.PLANT.replace("Signal", "Größe Ω 水", 1)
 #: each command as it is called in a folder with two plants
 COMMANDS = (
     *("check plant.netdsl|check --format json plant.netdsl".split("|")),

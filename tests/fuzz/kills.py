@@ -1,8 +1,10 @@
 """Builds and rewrites killed at random with all their processes: `python -m tests.fuzz.kills --builds 200 --rewrites 200`.
 
 What is left must be the old files or the new ones, whole; or a journal stands, and the next command makes them the new ones.
-After that nothing else is left. Two of three runs are killed shortly after their first file beside, or their journal, appears:
-hardly ever would chance choose such a moment. `--pairs 80`: two builds at once into one folder.
+After that nothing else is left. A run is measured first: when it opens, moves and removes what. A moment is then chosen between
+two such steps, in each third run from the first, in each third from its first file beside, in each third from its journal: hardly
+ever would chance choose those. The run ends itself there, so that it does so while it works however busy the machine is.
+`--pairs 80`: two builds at once into one folder.
 """
 
 from __future__ import annotations
@@ -14,13 +16,17 @@ import os
 import random
 import shutil
 import signal
+import struct
 import sys
 import tempfile
 import time
+from bisect import bisect_right
 from collections import Counter
+from collections.abc import Callable
 from contextlib import suppress
 from multiprocessing.process import BaseProcess
 from pathlib import Path
+from typing import NamedTuple
 
 from netdsl.replacing import JOURNAL as TEXT_JOURNAL
 from render.exchange import JOURNAL as SET_JOURNAL
@@ -29,10 +35,28 @@ from tests.fuzz.rewritten import REWRITES, put, texts
 ROOT = Path(__file__).parents[2]
 #: plants that are built, with the share of builds; the last has sheets enough for two processes
 EXAMPLES = {"faults/clamp-range": 0.85, "star-delta": 0.1, "hatchery": 0.05}
+#: what a run does to files, as Python tells of it
+STEPS = frozenset(("open", "os.rename", "os.remove", "os.mkdir", "os.rmdir", "os.link", "os.chmod", "os.chown", "os.truncate"))
+_NOTED = struct.Struct("=dB")
 Files = dict[str, bytes]
 
 
-def _work(arguments: list[str], folder: Path) -> None:
+class Course(NamedTuple):
+    """When, in seconds, a run takes its steps, and which of them is its first file beside, and which its journal."""
+
+    times: list[float]
+    beside: int
+    journal: int
+
+
+class End(NamedTuple):
+    """Where a run is to end: so long after a step."""
+
+    step: int
+    seconds: float
+
+
+def _work(arguments: list[str], folder: Path, hook: Callable[[str, tuple[object, ...]], None] | None) -> None:
     """A command in a folder, in a group of processes of its own, silent, which keeps no finished sheets."""
     from netdsl.cli.entry import script
 
@@ -43,12 +67,16 @@ def _work(arguments: list[str], folder: Path) -> None:
     for stream in (1, 2):
         os.dup2(silence, stream)
     sys.argv = ["netdsl", *arguments]
+    own = os.getpid()
+    if hook is not None:
+        sys.addaudithook(lambda event, given: hook(event, given) if event in STEPS and os.getpid() == own else None)
     script()
 
 
-def started(arguments: list[str], folder: Path) -> BaseProcess:
-    """A command begun: forked from this process, which has loaded all, so that most of its time goes into its work."""
-    process = multiprocessing.get_context("fork").Process(target=_work, args=(arguments, folder))
+def started(arguments: list[str], folder: Path, hook: Callable[[str, tuple[object, ...]], None] | None = None) -> BaseProcess:
+    """A command begun: forked from this process, which has loaded all, so that most of its time goes into its work. `hook`: is
+    told of its steps."""
+    process = multiprocessing.get_context("fork").Process(target=_work, args=(arguments, folder, hook))
     process.start()
     return process
 
@@ -60,25 +88,45 @@ def ended(arguments: list[str], folder: Path) -> int | None:
     return process.exitcode
 
 
-def killed(process: BaseProcess, folder: Path, lasts: float, journal: str, number: int, chance: random.Random) -> bool:
-    """Kill the group, each third time at any moment of its `lasts` seconds, each third after its first hidden file in `folder`,
-    each third after its journal; whether it still ran."""
+def course(arguments: list[str], folder: Path, journal: str) -> Course:
+    """The course of a command that nobody kills and that does its work."""
+    reading, writing = os.pipe()
     begin = time.monotonic()
-    moment = chance.random() * (lasts, lasts / 3, 0.004)[number % 3]
 
-    def sign() -> bool:
-        if number % 3 == 0 or not folder.exists():
-            return number % 3 == 0
-        return (folder / journal).exists() if number % 3 == 2 else any(each.name.startswith(".") for each in folder.iterdir())
+    def note(_event: str, given: tuple[object, ...]) -> None:
+        names = [Path(os.fsdecode(each)).name for each in given if isinstance(each, (str, bytes, os.PathLike))]
+        mark = 2 if journal in names else 1 if any(name.startswith(".") for name in names) else 0
+        os.write(writing, _NOTED.pack(time.monotonic() - begin, mark))
 
-    while process.is_alive() and not sign() and time.monotonic() < begin + 100:
-        time.sleep(0.0003)
-    process.join(moment)
-    running = process.is_alive()
+    process = started(arguments, folder, note)
+    os.close(writing)
+    with os.fdopen(reading, "rb") as stream:
+        noted = list(_NOTED.iter_unpack(stream.read()))
+    process.join()
+    assert process.exitcode == 0
+    marks = [mark for _, mark in noted]
+    beside = next((number for number, mark in enumerate(marks) if mark), 0)
+    return Course([seconds for seconds, _ in noted], beside, marks.index(2) if 2 in marks else beside)
+
+
+def killed(arguments: list[str], folder: Path, measured: Course, number: int, chance: random.Random) -> bool:
+    """Run a command that ends in the middle of its work, with its group; whether it did."""
+    times, first = measured.times, (0, measured.beside, measured.journal)[number % 3]
+    moment = chance.uniform(times[first], times[-1])
+    step = max(0, bisect_right(times, moment) - 1)
+    end, taken = End(step, max(1e-6, moment - times[step])), 0
+
+    def count(_event: str, _given: tuple[object, ...]) -> None:
+        nonlocal taken
+        if taken == end.step:
+            signal.setitimer(signal.ITIMER_REAL, end.seconds)  # which ends it, wherever it is then
+        taken += 1
+
+    process = started(arguments, folder, count)
+    process.join()
     with suppress(ProcessLookupError):
         os.killpg(process.pid or 0, signal.SIGKILL)
-    process.join()
-    return running
+    return process.exitcode == -signal.SIGALRM
 
 
 def held(folder: Path) -> Files:
@@ -130,14 +178,11 @@ def builds(count: int, chance: random.Random, scratch: Path) -> Counter[str]:
         states = []
         for title in ("Old title", "New title"):
             (plant / "plant.netdsl").write_text(text.replace('project "', f'project "{title} '), "utf-8")
-            begin = time.monotonic()
-            assert ended(arguments, plant) == 0
+            measured = course(arguments, plant, SET_JOURNAL)
             states.append(held(plant / "out"))
-            lasts = time.monotonic() - begin
         for number in range(round(count * share)):
             reset(plant / "out", states[0])
-            process = started(arguments, plant)
-            running = killed(process, plant / "out", lasts, SET_JOURNAL, number, chance)
+            running = killed(arguments, plant, measured, number, chance)
             said = outcome(plant / "out", *states, SET_JOURNAL, arguments, False)
             found[f"build: {said}{'' if running else ' (ended before)'}"] += 1
             print(f"\r{example} {number + 1}: {dict(found)}", end="", file=sys.stderr)
@@ -151,15 +196,12 @@ def rewrites(count: int, chance: random.Random, scratch: Path) -> Counter[str]:
         folder = scratch / what
         put(folder, texts(what))
         old = held(folder)
-        begin = time.monotonic()
-        ended(command.split(), folder)
-        lasts = time.monotonic() - begin
+        measured = course(command.split(), folder, TEXT_JOURNAL)
         new = held(folder)
         assert old != new and not hidden(folder)
         for number in range(count // len(REWRITES)):
             reset(folder, old)
-            process = started(command.split(), folder)
-            running = killed(process, folder, lasts, TEXT_JOURNAL, number, chance)
+            running = killed(command.split(), folder, measured, number, chance)
             if what == "format":  # each file for itself: all say the same in either form
                 now = held(folder)
                 state = "old or new" if all(now.get(name) in (old[name], new[name]) for name in old) else "MIXED"

@@ -68,6 +68,7 @@ def elsewhere(
     folder = Path(tempfile.mkdtemp(dir=scratch, prefix="wörk folder "))
     folder.chmod(0o777)
     for name, data in texts.items():
+        (folder / name).parent.mkdir(exist_ok=True)
         (folder / name).write_bytes(data)
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "NETDSL_CACHE": "", **settings}
     command = [*before, python, "-m", "tests.fuzz.same_bytes", "--here", str(folder), " ".join((BUILD, *words)), *commands]
@@ -99,7 +100,9 @@ def surroundings(scratch: Path, pythons: Iterable[str]) -> dict[str, dict[str, o
         **{f"{python}": {"settings": {}, "python": python} for python in pythons},
     }
     if os.geteuid() == 0:
-        ways["another user"] = {"settings": {}, "before": ("setpriv", "--reuid=65534", "--regid=65534", "--clear-groups")}
+        # who reads everything, as the Python of this user may lie in a folder that is closed to others
+        reads = ("--inh-caps=+dac_read_search", "--ambient-caps=+dac_read_search")
+        ways["another user"] = {"settings": {}, "before": ("setpriv", "--reuid=65534", "--regid=65534", "--clear-groups", *reads)}
     return ways
 
 
@@ -119,7 +122,8 @@ def main() -> None:
         scratch = Path(name)
         scratch.chmod(0o777)
         for example in options.examples:
-            texts = {path.name: path.read_bytes() for path in (ROOT / "examples" / example).glob("*.netdsl")}
+            folder = ROOT / "examples" / example
+            texts = {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*.netdsl")}
             texts["before.netdsl"] = texts[PLANT].replace(b"7.5kW", b"5.5kW").replace(b"2.5mm2", b"4mm2")
             usual = elsewhere(texts, scratch, {"PYTHONHASHSEED": "0"})
             for way, given in surroundings(scratch, options.python).items():

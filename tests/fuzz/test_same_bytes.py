@@ -7,20 +7,8 @@ from pathlib import Path
 import pytest
 
 from tests.fuzz.same_bytes import elsewhere, other_than, written
+from tests.signal_box import PLANT
 
-PLANT = """netdsl 1
-
-project "Signal" {
-  number = "S-1"
-}
-place +BOX "Signal box" kind=box material=plastic
-supply -G1 "Battery" system=DC voltage=24V
-device -S1 push-button at=+BOX
-device -H1 lamp at=+BOX
-wire -G1:+ to -S1:13 1.5mm2 BK
-wire -S1:14 to -H1:X1 1.5mm2 BK
-wire -H1:X2 to -G1:- 1.5mm2 BK
-"""
 OTHER = {"PYTHONHASHSEED": "3", "TZ": "Pacific/Kiritimati", "LC_ALL": "C", "PYTHONUTF8": "0", "HOME": None, "USER": "other"}
 
 
