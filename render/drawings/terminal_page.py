@@ -211,4 +211,4 @@ def _bridges(pen: Pen, piece: Piece, place: _Place, area: Box) -> float:
 def _bridge(pen: Pen, piece: Piece, place: _Place, bridge: Bridge, ways: Sequence[int]) -> None:
     top = place.lines[bridge.rows[0]] if bridge.rows[0] >= piece.first else place.tops[piece.first]
     bottom = place.lines[bridge.rows[-1]] if bridge.rows[-1] < piece.last else place.bottoms[piece.last - 1]
-    pen.bridge(bridge.lane, [place.lines[row] for row in ways], (top, bottom), f"{piece.laid.block.id}:{bridge.names[0]}")
+    pen.bridge(bridge.lane, [place.lines[row] for row in ways], (top, bottom), f"{piece.laid.block.id}:{bridge.first}")

@@ -27,9 +27,10 @@ _FULL = 3  # a break before a third of the sheet is filled is no break worth hav
 
 
 class Bridge(Struct, frozen=True):
-    """A bridge with its lane; `rows`: first rows of the terminals it joins, in order."""
+    """A bridge with its lane; `rows`: first rows of the terminals it joins, of which `first` is one and `text` names all."""
 
-    names: tuple[str, ...]
+    first: str
+    text: str
     rows: tuple[int, ...]
     lane: int
 
@@ -59,7 +60,7 @@ class Laid(Struct, frozen=True):
     def parted(self, row: int) -> str:
         """The bridges that a break before `row` parts, in words."""
         split = [bridge for bridge in self.bridges if bridge.rows[0] < row <= bridge.rows[-1]]
-        return "".join(f" Bridge {span_text(list(bridge.names))} continues." for bridge in split)
+        return "".join(f" Bridge {bridge.text} continues." for bridge in split)
 
     def header(self, first: int) -> float:
         """Height of its name and of what is said below it, and of the names of its columns where they are its own."""
@@ -168,7 +169,7 @@ def _lanes(block: Block) -> tuple[Bridge, ...]:
         if lane == len(ends):
             ends.append(0)
         ends[lane] = rows[-1]
-        result.append(Bridge(names, rows, lane))
+        result.append(Bridge(names[0], span_text(list(names)), rows, lane))
     return tuple(result)
 
 
