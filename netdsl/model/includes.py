@@ -9,7 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from netdsl.findings import Finding, Severity, Source, Span
-from netdsl.plain_files import MAX_BYTES
+from netdsl.plain_files import MAX_BYTES, read_plain
 from netdsl.syntax import decode
 
 #: files of a plant
@@ -29,6 +29,23 @@ def includes_in(source: Source, file: Path) -> Iterator[tuple[Path, Span]]:
     for found in _INCLUDE.finditer(source.text):
         with suppress(OSError, ValueError, RuntimeError):
             yield (file.parent / found[1]).resolve(), Span(source, found.start(1) - 1, found.end(1) + 1)
+
+
+def files_of(plant: Path) -> tuple[Path, ...]:
+    """The file of a plant and all that it includes, itself or through others, those too that cannot be read; no more of them than
+    are read."""
+    root, total = plant.parent.resolve(), 0
+    found, waiting = dict[Path, None](), [plant.resolve()]
+    while waiting and len(found) < MAX_FILES and total <= MAX_BYTES:
+        file = waiting.pop()
+        if file in found:
+            continue
+        found[file] = None
+        with suppress(OSError, ValueError):  # not there
+            source = Source(file.name, read_plain(file).decode("utf-8", "replace"))
+            total += len(source.text)
+            waiting += [target for target, _ in includes_in(source, file) if target.is_relative_to(root)]
+    return tuple(found)
 
 
 def too_much(plant: Path, root: Path, data_of: Callable[[Path], bytes]) -> Finding | None:

@@ -17,8 +17,9 @@ from starlette.responses import PlainTextResponse, Response, StreamingResponse
 from starlette.routing import Mount, Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from netdsl.model.includes import files_of
 from netdsl.viewing.desk import Desk, Drawn, Reading
-from netdsl.viewing.following import Stamps, files_of, stamps
+from netdsl.viewing.following import Stamps, stamps
 from netdsl.viewing.pages import ICON, KINDS, SCRIPTS, SERVED, STYLES, fixed, page
 
 #: seconds from a look at the files to the next, and from a change to the look that finds it done

@@ -64,3 +64,15 @@ def test_no_more_files_are_read_than_a_plant_may_have(tmp_path: Path, monkeypatc
     assert plant is not None and list(plant.places) == ["+A", "+B"], "the third file would be the fourth that is read"
     assert (finding.rule, finding.message) == ("include-missing", "more than 3 files are included")
     assert finding.span.begin[0] == 4
+
+
+def test_plants_that_lie_beside_a_file_are_not_read_for_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("netdsl.model.files.parse", None)
+    alone = tmp_path / "alone.netdsl"
+    alone.write_text("netdsl 1\nplace +HALL kind=field\n", "utf-8")
+    for number in range(9):
+        named = 'include "alone.netdsl"\n' if number == 8 else ""
+        (tmp_path / f"plant{number}.netdsl").write_text(f'netdsl 1\nproject "Plant" {{\n}}\n{named}', "utf-8")
+    assert including(alone) == tmp_path / "plant8.netdsl"
+    monkeypatch.setattr("netdsl.model.including.MAX_BYTES", 200)
+    assert including(alone) is None, "no more of them is looked at than a plant may have"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from reading import read, sound
+from reading import findings_of, sound
 
 HEAD = """\
 place +BOX "Box" kind=box material=plastic
@@ -58,7 +58,7 @@ def test_in_a_scheme_and_a_function_they_are_as_elsewhere(tmp_path: Path) -> Non
     assert list(plant.cables) == ["=A-W8", "=A-W9"]
 
 
-def test_cables_by_ranges_are_bounded(tmp_path: Path) -> None:
+def test_cables_by_ranges_are_bounded() -> None:
     text = "".join(f"cable -W{n}000..{n}999 2x1.5 {{\n}}\n" for n in range(1, 25))
-    _, findings = read(tmp_path, HEAD + text)
-    assert [finding.rule for finding in findings] == ["out-of-range"]
+    findings = findings_of(f"netdsl 1\n{HEAD}{text}")
+    assert [(finding.rule, finding.span.text) for finding in findings] == [("out-of-range", "-W21000..21999")]

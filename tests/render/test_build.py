@@ -142,7 +142,7 @@ def test_sheets_whose_keys_differ_by_case_alone_have_files_of_their_own(tmp_path
     build_set(Drawing(network), None, tmp_path / "out", ("svg",), Ways(2))
     assert len({sheet.key.casefold() for sheet in whole}) == len(whole)
     assert len({name.casefold() for name in files(tmp_path / "out") if name.endswith(".svg")}) == len(whole)
-    assert any(sheet.key.endswith("_2") for sheet in whole)
+    assert any("_2" in sheet.key for sheet in whole)
 
 
 def test_files_that_are_as_they_are_to_be_are_left_alone(tmp_path: Path) -> None:

@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from netdsl.model.includes import files_of
 from netdsl.viewing.desk import Desk, Reading, State
-from netdsl.viewing.following import files_of, stamps
+from netdsl.viewing.following import stamps
 from netdsl.viewing.hits import BOX, CLOSED, OPEN, hits_of
 from netdsl.viewing.things import Lines, name_among
 from render.sheet import Circle, Label, Line, Sheet
