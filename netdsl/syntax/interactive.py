@@ -66,6 +66,11 @@ class Interactive:
                     return None
                 self.position += 1
 
+    def close(self) -> None:
+        """Let go of the text. This and lark's parser hold each other, and with them all tokens and the tree: only a search for
+        cycles would give them back."""
+        self._parser = self._state = self._mute = None
+
     # --- asking -------------------------------------------------------------------------------------------------------
     def accepts(self, kind: str) -> bool:
         """Whether a token of `kind` could stand next.
