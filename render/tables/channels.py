@@ -75,7 +75,6 @@ def channels(drawing: Drawing) -> Table:
         _CHANNELS,
         tuple(entries),
         (_TRIED,),
-        blocks=side_by_side(drawing),
         counted=True,
         by="device",
     )

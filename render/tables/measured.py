@@ -92,11 +92,11 @@ def continuity(drawing: Drawing) -> Iterator[Test]:
             continue
         most = lead.at(warm).real + joints
         if lead.stated or not lead.length_m:
-            yield what, f"{section_text(run)}, R = {ohms(lead.r20)} as stated", at_most(most)
+            yield what, f"{section_text(run)}: {ohms(lead.r20)} as stated", at_most(most)
             continue
         per_km = f"{figure_text(round(lead.r20 * lead.parallel / lead.length_m * 1000, 4))} Ω/km"
         share = f" / {lead.parallel}" if lead.parallel > 1 else ""
-        how = f"{section_text(run)}: R = {per_km} · {number_text(lead.length_m)} m{share} = {ohms(lead.r20)}"
+        how = f"{section_text(run)}: {per_km} · {number_text(lead.length_m)} m{share} = {ohms(lead.r20)}"
         yield what, how, at_most(most)
 
 

@@ -25,7 +25,7 @@ _COLUMNS = (
     Column("no", most=12.0, least=8.0),
     Column("what, terminals", most=60.0, least=34.0),
     Column("done", ticks=True),
-    Column("conductor", most=60.0, least=30.0),
+    Column("conductor", most=70.0, least=30.0),
     Column("strip", most=16.0, least=12.0, unit="mm"),
     Column("tighten", most=26.0, least=16.0),
 )

@@ -12,6 +12,7 @@ from render.drawing import Drawing, members
 from render.layout.frame import drawing_area, framed
 from render.layout.overlap import overlaps
 from render.sheet import NARROW, Label, Line, Sheet
+from render.tables.channels import channel_sheets
 from render.tables.grid import stacked_sheets, table_sheets
 from render.tables.parts import parts_sheets
 from render.tables.strips import strip_pieces
@@ -101,6 +102,11 @@ def test_a_column_takes_what_the_others_leave_before_its_words_break() -> None:
         rows = (Entry((Cell(words), Cell("x")), "r"),)
         (sheet,) = stacked_sheets([Table("t", "T", "One", "List", "", columns, rows, (), counted=counted)], "A3")
         assert (words not in texts(sheet)) is broken
+
+
+def test_each_input_takes_one_line_on_a_wide_sheet() -> None:
+    sheets = channel_sheets(on(example(HATCHERY.with_name("booster")).network, "A3"))
+    assert "sheet" in texts(sheets[0]) and "IO1/D1 B1" in texts(sheets[0])
 
 
 def test_what_a_whole_strip_takes_leads_to_its_first_sheet_alone() -> None:

@@ -12,7 +12,7 @@ from netdsl.calc.protection import Disconnections
 from netdsl.states import bench, circuit_of
 from netdsl.states.bench import bench_test
 from render.drawing import Drawing
-from render.tables.table import Table
+from render.tables.table import Cell, Table
 from render.tables.test_record import functions, record, record_sheets
 from render.tables.work_cards import PHASES, work
 from tests.readings import on_size
@@ -91,8 +91,8 @@ def mill(tmp_path_factory: pytest.TempPathFactory) -> Drawing:
 def test_continuity_passes_by_length_and_section_and_says_what_was_not_computed(mill: Drawing) -> None:
     """Class 2 copper, IEC 60228: 4.61 Ω/km of 4 mm² and 7.41 Ω/km of 2.5 mm², at 40 °C 1.0786 times that, 0.01 Ω for joints."""
     found = rows(mill.of(record), "Continuity")
-    assert found["-G0:PE to -X0:PE"] == ("4 mm²: R = 4.61 Ω/km · 20 m = 0.0922 Ω", "at most 0.109 Ω")
-    assert found["-XE1:3 to -M1:PE"] == ("2.5 mm²: R = 7.41 Ω/km · 10 m / 2 = 0.037 Ω", "at most 0.0499 Ω")
+    assert found["-G0:PE to -X0:PE"] == ("4 mm²: 4.61 Ω/km · 20 m = 0.0922 Ω", "at most 0.109 Ω")
+    assert found["-XE1:3 to -M1:PE"] == ("2.5 mm²: 7.41 Ω/km · 10 m / 2 = 0.037 Ω", "at most 0.0499 Ω")
     assert found["-XE1:2 to +P:PE"] == ("not computed: length of -XE1:2 -- +P:PE not stated", "")
     assert len(found) == 4
 
@@ -122,6 +122,17 @@ def test_a_loop_is_judged_by_the_short_circuit_release_where_it_opens_and_not_by
     found = rows(example(HATCHERY.with_name("dosing-pump")).of(record), "Fault loops")
     assert found["=LD1-M1"][0].endswith("there at most 2.18 Ω: =LD1-F1 (C10) within 0.4 s")
     assert found["=LD1-M1"][1] == "at most 1.53 Ω cold"
+
+
+def test_what_says_that_a_channel_is_on_goes_off_with_it() -> None:
+    """The contacts of four electronic fuses and of their supply in series report 24 V as healthy."""
+    steps = [(cells[1].text, cells[2].text) for cells in _cells(example(HATCHERY.with_name("booster")).of(functions))]
+    assert any(operate == "switch -F13 off" and "=IO1-K2:10 off" in expect for operate, expect in steps)
+    assert not [operate for operate, _ in steps if "trip of" in operate]
+
+
+def _cells(table: Table) -> list[tuple[Cell, ...]]:
+    return [entry.cells for entry in table.entries if entry.cells]
 
 
 def test_all_sign_on_one_sheet() -> None:
