@@ -27,25 +27,17 @@ class _Text(NamedTuple):
     label: Label
 
 
-class _Stroke(NamedTuple):
-    """A straight stroke and half its width. `low` and `high` are its extent along y."""
-
-    low: float
-    high: float
-    x1: float
-    y1: float
-    x2: float
-    y2: float
-    half: float
-    of: str
+#: a straight stroke: its extent along y, both ends, half its width, what it belongs to. A plain tuple: a sheet has thousands
+_Stroke = tuple[float, float, float, float, float, float, float, str]
 
 
 def overlaps(sheet: Sheet, least: float = NORMAL) -> list[str]:
     """What is wrong with the lettering of `sheet`, one line each, in a fixed order; empty for a sheet that reads well. `least`:
     the height of the smallest lettering, mm."""
     texts = [_Text(ink_box(p), p) for p in sheet.primitives if isinstance(p, Label) and p.text.strip()]
+    outside = list(_outside(sheet, texts))
     texts.sort(key=lambda text: (text.box.top, text.box.left, text.label.text))
-    faults = [*_too_small(texts, least), *_outside(sheet)]
+    faults = [*_too_small(texts, least), *outside]
     faults += _texts_meet(texts)
     faults += _strokes_meet(texts, sheet.primitives)
     faults += _inside_black(texts, sheet.primitives)
@@ -62,12 +54,21 @@ def _too_small(texts: Iterable[_Text], least: float) -> Iterator[str]:
             yield f"{_named(text)} is {text.label.height:g} mm high, below {least:g} mm"
 
 
-def _outside(sheet: Sheet) -> Iterator[str]:
-    """What leaves the frame; the frame's own marks may."""
+def _outside(sheet: Sheet, texts: Iterable[_Text]) -> Iterator[str]:
+    """What leaves the frame; the frame's own marks may. `texts`: as they stand on the sheet."""
     frame = frame_box(sheet.size).grown(_SLACK)
+    left, top, right, bottom = frame
+    boxes = iter(texts)
     own: set[int] | None = None
     for primitive in sheet.primitives:
-        box = bounds_of(primitive)
+        if isinstance(primitive, Line):
+            for x, y in primitive.points:
+                if x < left or x > right or y < top or y > bottom:
+                    break
+            else:
+                continue
+        written = isinstance(primitive, Label) and primitive.text.strip()
+        box = next(boxes).box if written else bounds_of(primitive)
         if frame.holds(box):
             continue
         # by identity: the frame's primitives are made once, and a drawing's line that equals one of them is still a fault
@@ -83,64 +84,67 @@ def _outside(sheet: Sheet) -> Iterator[str]:
 
 def _texts_meet(texts: Sequence[_Text]) -> Iterator[str]:
     """Pairs of texts; sorted by their tops, so only the next few can meet."""
-    for index, one in enumerate(texts):
-        left, right, bottom = one.box.left - GAP, one.box.right + GAP, one.box.bottom + GAP
-        for other in texts[index + 1 :]:
-            box = other.box
-            if box.top >= bottom:
+    boxes = [text.box for text in texts]
+    for index, (left, _, right, bottom) in enumerate(boxes):
+        left, right, bottom = left - GAP, right + GAP, bottom + GAP
+        for number in range(index + 1, len(boxes)):
+            begin, top, end, _ = boxes[number]
+            if top >= bottom:
                 break
-            if box.left < right and left < box.right:
-                yield f"{_named(one)} touches {_named(other)}"
+            if begin < right and left < end:
+                yield f"{_named(texts[index])} touches {_named(texts[number])}"
 
 
 def _strokes_meet(texts: Sequence[_Text], primitives: Iterable[Primitive]) -> Iterator[str]:
     level: list[_Stroke] = []
     upright: list[_Stroke] = []
     slanted: list[_Stroke] = []
+    widest = 0.0
     for stroke in _strokes(primitives):
-        if stroke.y1 == stroke.y2:
-            level.append(stroke)
-        elif stroke.x1 == stroke.x2:
-            upright.append(stroke)
-        else:
-            slanted.append(stroke)
+        _, _, x1, y1, x2, y2, half, _ = stroke
+        if half > widest:
+            widest = half
+        (level if y1 == y2 else upright if x1 == x2 else slanted).append(stroke)
     level.sort()
     slanted.sort()
-    upright.sort(key=lambda s: (s.x1, s))
+    upright.sort(key=lambda s: (s[2], s))
     groups = (
-        (level, [s.low for s in level], 0.0),
-        (slanted, [s.low for s in slanted], max((s.high - s.low for s in slanted), default=0.0)),
+        (level, [s[0] for s in level], 0.0),
+        (slanted, [s[0] for s in slanted], max((s[1] - s[0] for s in slanted), default=0.0)),
     )
-    columns = [s.x1 for s in upright]
-    reach = max((s.half for s in (*level, *upright, *slanted)), default=0.0) + GAP
+    columns = [s[2] for s in upright]
+    reach = widest + GAP
     for text in texts:
         left, top, right, bottom = text.box
         for strokes, lows, tallest in groups:
-            near = strokes[bisect_left(lows, top - reach - tallest) : bisect_right(lows, bottom + reach)]
-            yield from _touched(text, near)
-        yield from _touched(text, upright[bisect_left(columns, left - reach) : bisect_right(columns, right + reach)])
+            begin, end = bisect_left(lows, top - reach - tallest), bisect_right(lows, bottom + reach)
+            if begin < end:
+                yield from _touched(text, strokes[begin:end])
+        begin, end = bisect_left(columns, left - reach), bisect_right(columns, right + reach)
+        if begin < end:
+            yield from _touched(text, upright[begin:end])
 
 
 def _touched(text: _Text, strokes: Iterable[_Stroke]) -> Iterator[str]:
     left, top, right, bottom = text.box
     for stroke in strokes:
-        low, high, x1, y1, x2, y2, half, _ = stroke
+        low, high, x1, y1, x2, y2, half, owner = stroke
         margin = half + GAP
         if high <= top - margin or low >= bottom + margin:
             continue
         if (x1 <= left - margin and x2 <= left - margin) or (x1 >= right + margin and x2 >= right + margin):
             continue
         # what runs along an axis and lies in both ranges is inside
-        if x1 == x2 or y1 == y2 or _crosses(stroke, left - margin, top - margin, right + margin, bottom + margin):
-            of = f" of `{stroke.of}`" if stroke.of else ""
-            yield f"{_named(text)} touches a line{of} at {stroke.x1:.1f}, {stroke.y1:.1f}"
+        if x1 == x2 or y1 == y2 or _crosses((x1, y1), (x2, y2), left - margin, top - margin, right + margin, bottom + margin):
+            of = f" of `{owner}`" if owner else ""
+            yield f"{_named(text)} touches a line{of} at {x1:.1f}, {y1:.1f}"
 
 
-def _crosses(s: _Stroke, left: float, top: float, right: float, bottom: float) -> bool:
-    """Whether the stroke's middle line enters the open rectangle (Liang and Barsky's clipping)."""
+def _crosses(begin: tuple[float, float], end: tuple[float, float], left: float, top: float, right: float, bottom: float) -> bool:
+    """Whether a stroke's middle line enters the open rectangle (Liang and Barsky's clipping)."""
     enter, leave = 0.0, 1.0
-    dx, dy = s.x2 - s.x1, s.y2 - s.y1
-    for step, room in ((-dx, s.x1 - left), (dx, right - s.x1), (-dy, s.y1 - top), (dy, bottom - s.y1)):
+    (x, y), dx, dy = begin, end[0] - begin[0], end[1] - begin[1]
+    for step, room in ((-dx, x - left), (dx, right - x), (-dy, y - top), (dy, bottom - y)):
         if step == 0:
             if room <= 0:
                 return False
@@ -166,7 +170,7 @@ def _strokes(primitives: Iterable[Primitive]) -> Iterator[_Stroke]:
         half, of = p.width / 2, p.of
         x1, y1 = points[0]
         for x2, y2 in points[1:]:
-            yield _Stroke(min(y1, y2), max(y1, y2), x1, y1, x2, y2, half, of)
+            yield (y1, y2, x1, y1, x2, y2, half, of) if y1 <= y2 else (y2, y1, x1, y1, x2, y2, half, of)
             x1, y1 = x2, y2
 
 
