@@ -8,7 +8,8 @@ from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device, Path
 from render.drawings.circuit_parts import Way
 from render.layout.bounds import bounds_of
-from render.layout.columns import broken, widest
+from render.layout.columns import broken
+from render.layout.fonts import widest
 from render.layout.writing import PITCH
 from render.sheet import MEDIUM, NORMAL, WIDE, Circle, Label, Line, Primitive
 from render.symbols import by_quantity, placed, symbol, symbol_names

@@ -107,8 +107,12 @@ class Paper:
 def clipped(segment: Segment, box: Box) -> Segment | None:
     """What of a segment lies in a box; None where nothing does."""
     (x1, y1), (x2, y2) = segment
+    left, top, right, bottom = box
+    # most lie on one side of it
+    if x1 < left > x2 or x1 > right < x2 or y1 < top > y2 or y1 > bottom < y2:
+        return None
     first, last = 0.0, 1.0
-    for start, along, low, high in ((x1, x2 - x1, box.left, box.right), (y1, y2 - y1, box.top, box.bottom)):
+    for start, along, low, high in ((x1, x2 - x1, left, right), (y1, y2 - y1, top, bottom)):
         if not along:
             if not low <= start <= high:
                 return None

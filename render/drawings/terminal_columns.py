@@ -11,8 +11,8 @@ from msgspec import Struct, field
 
 from netdsl.sums import sum_of
 from render.drawings.terminal_block import Block, Entry, Group, Point, Reach, lines_of
-from render.layout.columns import broken, given_way, pieces, widest
-from render.layout.fonts import text_width
+from render.layout.columns import broken, given_way, pieces
+from render.layout.fonts import text_width, widest
 from render.sheet import DESIGNATION, NORMAL
 
 #: columns between the terminal and the destination, from the terminal outward

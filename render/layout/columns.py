@@ -88,19 +88,17 @@ def _cut(text: str, width: float, height: float, bold: bool) -> int:
     return cut
 
 
-def widest(texts: Sequence[str], height: float = NORMAL, bold: bool = False) -> float:
-    """Width in mm of the widest of `texts`, 0 for none."""
-    return max((text_width(text, height, bold) for text in set(texts)), default=0.0)
-
-
-def words(text: str, united: bool) -> list[str]:
+# the lists of a plant say the same few things in row after row
+@lru_cache(maxsize=1 << 14)
+def words(text: str, united: bool) -> tuple[str, ...]:
     """What of `text` a line breaks at no blank; `united`: a number keeps its unit beside it."""
-    return [word for word in (_UNITED if united else _BLANK).split(printable(text)) if word]
+    return tuple(word for word in (_UNITED if united else _BLANK).split(printable(text)) if word)
 
 
-def pieces(text: str, united: bool = False) -> list[str]:
+@lru_cache(maxsize=1 << 14)
+def pieces(text: str, united: bool = False) -> tuple[str, ...]:
     """What of `text` a line never breaks where it can be helped: words, and the parts of designations."""
-    return [piece for word in words(text, united) for piece in _SOFT.split(word)]
+    return tuple(piece for word in words(text, united) for piece in _SOFT.split(word))
 
 
 def given_way(natural: Sequence[float], least: Sequence[float], available: float) -> list[float]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import unicodedata
 from functools import cache, lru_cache
 from importlib.util import find_spec
+from itertools import repeat
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -149,9 +150,20 @@ def type_size(height: float) -> float:
     return height / CAPITAL
 
 
+@lru_cache(maxsize=1 << 14)
+def _advance(text: str, bold: bool) -> float:
+    return _measured(text, bold).advance
+
+
 def text_width(text: str, height: float = NORMAL, bold: bool = False) -> float:
     """Advance width of `text` in mm, with capitals of `height` mm."""
-    return _measured(text, bold).advance * height / CAPITAL
+    return _advance(text, bold) * height / CAPITAL
+
+
+def widest(texts: Iterable[str], height: float = NORMAL, bold: bool = False) -> float:
+    """Width in mm of the widest of `texts`, 0 for none."""
+    # in one call of C: what a list holds is measured again for each way in which it may be fitted
+    return max(map(_advance, set(texts), repeat(bold)), default=0.0) * height / CAPITAL
 
 
 def start_of(label: Label) -> float:

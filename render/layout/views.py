@@ -200,19 +200,20 @@ def _met(x: float, y: float, below: bool) -> tuple[float, float]:
 
 
 def _place(view: View, taken: Page, area: Box, below: bool, behind: tuple[float, float] | None) -> tuple[float, float] | None:
-    boxes = [Box(x, y, x + view.width + _BETWEEN, y + view.height + _BETWEEN) for view, x, y in taken]
-    corners = [(x, y) for x in {area.left, *(box.right for box in boxes)} for y in {area.top, *(box.bottom for box in boxes)}]
-    for x, y in sorted(corners, key=lambda corner: _met(corner[0], corner[1], below)):
-        own = Box(x, y, x + view.width, y + view.height)
-        inside = own.right <= area.right + 0.01 and own.bottom <= area.bottom + 0.01
-        met = behind is None or _met(x, y, below) > behind
-        if inside and met and not any(_meet(own, box) for box in boxes):
-            return x, y
+    boxes = [(x, y, x + view.width + _BETWEEN, y + view.height + _BETWEEN) for view, x, y in taken]
+    right, bottom = area.right + 0.01, area.bottom + 0.01
+    columns = sorted(x for x in {area.left, *(box[2] for box in boxes)} if x + view.width <= right)
+    rows = sorted(y for y in {area.top, *(box[3] for box in boxes)} if y + view.height <= bottom)
+    corners = ((x, y) for x in columns for y in rows) if below else ((x, y) for y in rows for x in columns)
+    for x, y in corners:
+        if behind is None or _met(x, y, below) > behind:
+            end, foot = x + view.width, y + view.height
+            for left, top, far, low in boxes:
+                if x < far and left < end and y < low and top < foot:
+                    break
+            else:
+                return x, y
     return None
-
-
-def _meet(one: Box, other: Box) -> bool:
-    return one.left < other.right and other.left < one.right and one.top < other.bottom and other.top < one.bottom
 
 
 def table(

@@ -8,7 +8,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from netdsl.sums import sum_of
-from render.layout.columns import broken, given_way, pieces, widest, words
+from render.layout.columns import broken, given_way, pieces, words
+from render.layout.fonts import widest
 from render.sheet import DESIGNATION, NORMAL
 from render.tables.table import Cell, Column, Entry, Table
 

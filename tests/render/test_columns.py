@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from render.layout.columns import broken, given_way, widest
-from render.layout.fonts import fits, printable, text_width
+from render.layout.columns import broken, given_way
+from render.layout.fonts import fits, printable, text_width, widest
 from render.sheet import DESIGNATION, NORMAL
 
 
