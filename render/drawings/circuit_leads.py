@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from render.drawings.circuit_places import Place
 from render.layout.fonts import Box, text_width
@@ -19,11 +20,17 @@ ONWARD, ONWARD_WORDS = 6.0, "Where potentials lead:"  # said where there is no r
 
 
 class Lead(Struct, frozen=True):
-    """A potential and all places that take from it."""
+    """A potential and all places that take from it; `zone`: where on its sheet it is fed."""
 
     rail: str
     name: str
     places: tuple[Place, ...]
+    zone: str = ""
+
+    def elsewhere(self, origin: Place) -> Lead:
+        """The same on another sheet than that which feeds it, of `origin`: its name says where that is."""
+        sheet = origin.number.rpartition("/")[2]
+        return replace(self, name=f"{self.name} from {sheet} {self.zone}")
 
 
 def merged(leads: Iterable[Lead]) -> list[Lead]:
@@ -32,7 +39,9 @@ def merged(leads: Iterable[Lead]) -> list[Lead]:
     for lead in leads:
         sheets = tuple(place.key for place in lead.places)
         before = found.get(sheets)
-        found[sheets] = lead if before is None else Lead(before.rail, f"{before.name}, {lead.name}", before.places)
+        if before is not None:
+            lead = replace(before, name=f"{before.name}, {lead.name}")
+        found[sheets] = lead
     return list(found.values())
 
 
@@ -70,14 +79,10 @@ def drawn_leads(
     leads = list({id(lead): lead for lead, _, _ in lines}.values())
     step, first = pitch(leads), indent(leads)
     parts: list[Primitive] = [Label(area.left, top + HEAD - 2.6, _TITLE, NORMAL, bold=True)]
-    if origin is not None:
-        words = f"fed at {origin.number.rpartition('/')[2]} {origin.zone}"
-        x = area.left + text_width(_TITLE, NORMAL, True) + _APART
-        parts.append(Label(x, top + HEAD - 2.6, words, of=leads[0].rail, link=origin.key))
     for number, (lead, name, places) in enumerate(lines):
         y = top + HEAD + NORMAL + number * _LINE
         if name:
-            parts.append(Label(area.left, y, name, NORMAL, of=lead.rail))
+            parts.append(Label(area.left, y, name, NORMAL, of=lead.rail, link=origin.key if origin is not None else ""))
         for index, place in enumerate(places):
             link = place.key if place.key != key else ""
             parts.append(Label(area.left + first + index * step, y, f"{place.number} {place.zone}", of=lead.rail, link=link))

@@ -92,11 +92,15 @@ class CircuitPlan:
             for pen in planned.pens:
                 here = {key for key, _, _ in pen.places}
                 feeds = [rail for rail in pen.rails() if self.fed[rail].key in here and rail in used]
-                left: Sequence[Lead] = merged(Lead(rail, pen.pages.names[rail], tuple(used[rail])) for rail in feeds)
+                left: Sequence[Lead] = merged(
+                    Lead(rail, pen.pages.names[rail], tuple(used[rail]), self.where[self.fed[rail].key].zone) for rail in feeds
+                )
                 left = pen.take(left) if left else left
                 if left:
                     waiting.append((pen, left))
-            for pen, left in waiting:  # once each has said its own below its circuits
+            for pen, untold in waiting:  # once each has said its own below its circuits
+                origin = self.where[self.fed[untold[0].rail].key]
+                left = [lead.elsewhere(origin) for lead in untold]
                 while left:
                     lines = len(lines_of(left, pen.area.width))
                     last = self._with_room(planned, pen, lines, [other for other, _ in waiting])
@@ -104,7 +108,7 @@ class CircuitPlan:
                         number = planned.pens.index(last) + 1
                         at = zone(self.size, last.area.left, last.foot)
                         pen.onward = Place(f"{planned.key}.{number}", f"{planned.number}{number}", at)
-                    left = last.take(left, self.where[self.fed[left[0].rail].key])
+                    left = list(last.take(left, origin))
 
     def _with_room(self, planned: Planned, pen: CircuitPen, lines: int, full: Sequence[CircuitPen]) -> CircuitPen:
         """A sheet behind that of `pen`, none of those `full`, with room for `lines` on where potentials lead, or for many of

@@ -374,6 +374,18 @@ def test_a_potential_fed_on_another_sheet_of_its_function_names_that() -> None:
     assert [label.text for label in at_its_line if label.link] == ["E1 C2"]
 
 
+def test_potentials_told_on_a_sheet_behind_say_each_where_it_is_fed() -> None:
+    drawing = example(next(folder for folder in EXAMPLES if folder.name == "booster"))
+    feeding, told = (sheet for sheet in circuit_sheets(drawing) if sheet.number in ("BP/E1", "BP/E2"))
+    said = [label for label in labels(told) if " from E1 " in label.text]
+    assert {label.link for label in said} == {feeding.key}
+    named = {label.of: label.text.partition(" from E1 ")[2] for label in said}
+    assert len(named) > 5 and len(set(named.values())) > 3
+    fed = [label.text for label in labels(told) if label.of == "-WB1:L1" and label.link == feeding.key]
+    assert fed == ["E1 C2", "L1 -WB1 from E1 C2"]
+    assert named["-WB1:L1"] == "C2" != named["-XE1"]
+
+
 def test_where_potentials_lead_takes_no_sheet_where_one_behind_has_room() -> None:
     root = next(each for each in EXAMPLES if each.name == "booster")
     small = small_drawing_of(root / "plant.netdsl")

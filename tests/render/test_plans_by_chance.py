@@ -18,7 +18,7 @@ from tests.soundness.plants import sound_plant
 
 KINDS = ("single_line", "time_current", "mounting", "earth", "routes")
 #: in which something was wrong once: a second way from the middle of a chain, rows close together, long names on upright sheets
-CHOSEN = [("sound", 0), ("sound", 10), ("sound", 104), ("random", 5), ("random", 106), ("random", 132)]
+CHOSEN = [("sound", 0), ("sound", 10), ("sound", 104), ("random", 5), ("random", 106), ("random", 132), ("random", 171)]
 MORE = [(kind, seed) for seed in range(int(os.environ.get("NETDSL_PLANS", "0"))) for kind in ("sound", "random")]
 
 
