@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from math import ceil
+
 from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device
 from render.drawings.circuit_draft import Draft, Frame, Text, stacked, terminal_name
 from render.drawings.circuit_homes import Mention
 from render.drawings.circuit_ranks import Circuit
 from render.drawings.circuit_words import Words
-from render.layout.columns import broken
+from render.layout.columns import balanced, broken
 from render.layout.fonts import text_width
 from render.layout.writing import PITCH
 from render.sheet import DESIGNATION, MEDIUM, NORMAL, Anchor, Circle, Line
@@ -19,6 +21,7 @@ _HEADS = 9.0  # height of the row of terminals of a motor
 _MOTOR = 15.0  # of its circle below that
 _WORDS, _LONG = 20.0, 36.0  # of what is written in a block; of a word that may make it wider
 _MARGIN, _EDGE = 1.4, 1.6
+_NAMED, _BESIDE = 7.0, 3  # height of a row of terminals in a block; other terminals beside each other in it
 _PURPOSE = 27.0  # of what a terminal at which a circuit ends is for
 
 
@@ -37,7 +40,9 @@ def draw_block(looks: Words, draft: Draft, circuit: Circuit, device: Device) -> 
         *looks.homes.list_of(part),
     ]
     least = _HEADS + (_MOTOR if motor else 0.0) if part.kind == "sink" else 16.0
-    height = max(least, stacked(lines))
+    inside = looks.homes.inside_of(part)
+    count = min(_BESIDE, len(inside)) or 1
+    height = max(least, stacked(lines), 2 * _NAMED + ceil(len(inside) / count) * PITCH)
     draft.height = head + height
     low = head + (_HEADS if part.kind == "sink" else height) - (_EDGE if part.kind != "sink" else 0.0)
     for number in range(len(part.ways)):
@@ -49,6 +54,13 @@ def draw_block(looks: Words, draft: Draft, circuit: Circuit, device: Device) -> 
             draft.lead(number, low, draft.height)
             draft.centred(number, Text(0.0, low - 1.3, terminal_name(below), NORMAL, "middle", below), 1.2)
     left, right = max(draft.left[0], 5.9), max(draft.right[-1], 5.9)
+    cell = max((looks.width(line) for line in inside), default=0.0) + 2.5
+    for number, line in enumerate(inside):
+        x, y = 2.0 - left + number % count * cell, head + _NAMED + (number // count + 1) * PITCH - 1.0
+        draft.texts[0].append(Text(x, y, line.text, NORMAL, of=line.of, refer=line.refer))
+    draft.inner = count * cell + 2.0 if inside else 0.0
+    if len(part.ways) == 1:
+        right = max(right, draft.inner - left)
     draft.left[0], draft.right[-1] = left, right + 0.6
     current = ("1~" if device.symbol == "motor-single-phase" else "3~") if motor else ""
     draft.frame = Frame(
@@ -70,7 +82,7 @@ def draw_pin(looks: Words, draft: Draft, device: Device, lead: bool) -> None:
     said = looks.homes.pin_words(device, name)
     longest = max((text_width(word) for text in said for word in text.split()), default=0.0)
     reach = max(_WORDS, longest) if longest < _LONG else _WORDS  # no word is broken that is not endless
-    words = [line for text in said for line in broken(text, reach)]
+    words = [line for text in said for line in broken(text, reach, united=True)]
     home = looks.homes.home_line(draft.part) if lead else ()
     lines = [*(looks.identity(device) if lead else ()), *home, *looks.homes.named(draft.part)]
     tall = max(5.0 + PITCH * len(words) + _MARGIN, stacked(lines) - 2.0)
@@ -104,7 +116,7 @@ def draw_terminal(looks: Words, draft: Draft, lead: bool, narrow: bool, ends: bo
     lines = [Mention(text), *named] if narrow else [Mention(text, refer=named[0].refer if named else ""), *named[1:]]
     terminal = device.terminals.get(terminal_name(node)) if device is not None else None
     if ends and part.kind == "terminal" and terminal is not None:
-        lines += [Mention(line) for line in broken(terminal.text, _PURPOSE)]
+        lines += [Mention(line) for line in balanced(terminal.text, _PURPOSE)]
     tall = max(_TERMINAL, len(lines) * PITCH + 1.0)
     middle = draft.shift + tall / 2
     first = middle + NORMAL / 2 - (len(lines) - 1) * PITCH / 2

@@ -144,7 +144,7 @@ def _row(name: str, of: str, device: Device, terminal: Terminal, refer: tuple[st
     address, tag = terminal.attributes.text("address"), terminal.attributes.text("tag")
     text = terminal.text.removeprefix(" ".join(filter(None, (tag, address)))).strip() or purpose(device, terminal)
     said = text if refer else f"{text}, not wired"
-    return _Row(name, of, (address, tag), tuple(broken(said, _TEXT)), refer)
+    return _Row(name, of, (address, tag), broken(said, _TEXT, united=True), refer)
 
 
 def _free(homes: Homes, device: Device) -> list[str]:

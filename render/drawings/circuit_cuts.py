@@ -2,25 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterator
+
 from render.drawings.circuit_groups import Group, Grouped, Link
 from render.drawings.circuit_layout import Layout
 from render.drawings.circuit_parts import Part
-from render.drawings.circuit_ranks import Circuit, Net, joint
+from render.drawings.circuit_ranks import RETURN, Circuit, End
 from render.drawings.circuit_rows import components
 from render.drawings.circuit_words import Words
 
 _AGAIN = frozenset({"terminal", "pin"})  # what may stand in several places
-_AGAIN_WORD = " again "  # between the key of a part and the number of the copy
+_LED = frozenset({"refer", "rail"})  # what stands with what it is joined to
+AGAIN = " again "  # between the key of a part and the number of the copy
+COUNTER = " counter"  # behind the key of a link, where what a reference names is drawn
+_GAIN = 0.45  # of the width of a sheet, by which a cut lessens at least what remains too wide
+_REFER = 1  # how much more a line that goes on at references is worth than a terminal that is drawn again
 
 
 class Cuts:
     """Parts the circuits of one group."""
 
-    def __init__(self, drawn: Grouped, group: Group, net: Net, looks: Words) -> None:
+    def __init__(self, drawn: Grouped, group: Group, looks: Words) -> None:
         self.drawn = drawn
         self.group = group
-        self.net = net
         self.looks = looks
+        self.parted = False  # whether it parted any
 
     def part(self, layout: Layout, wide: bool, width: float) -> list[Circuit]:
         """The circuits into which a cut parts one: across columns, for sheets `width` mm wide, where it is too `wide`, else
@@ -34,26 +40,35 @@ class Cuts:
     def _chosen(self, layout: Layout, wide: bool, width: float) -> set[str]:
         """The parts on the first side of the best cut, none where no cut lessens both sides."""
         circuit = layout.circuit
-        if wide:
-            at = {key: min(ways) for key, ways in layout.columns.ways.items()}
-            count = layout.columns.count
-            choices = [col for col in range(1, count) if 0.45 * width <= layout.x[col - 1] <= 0.9 * width]
-        else:
-            at, count = dict(circuit.row), layout.rows
-            choices = [row for row in range(1, count) if 0.3 * count <= row <= 0.7 * count]
-        best: tuple[bool, int, float] | None = None
+        best: tuple[float, ...] | None = None
         chosen: set[str] = set()
-        for choice in range(1, count):
-            first = self._whole(circuit, {key for key in circuit.parts if at[key] < choice})
+        for first, away in self._choices(layout, wide):
             if not self._lessens(circuit, first):
                 continue
-            crossing = sum((link.ends[0][0] in first) != (link.ends[1][0] in first) for link in circuit.links)
-            # the wider the first part is, the better its sheet is filled; of rows the middle
-            away = -layout.x[choice - 1] if wide else abs(choice - count / 2)
-            found = choice not in choices, crossing, away
+            parted = [link for link in circuit.links if (link.ends[0][0] in first) != (link.ends[1][0] in first)]
+            refers = [link for link in parted if self._again(circuit, link) is None]
+            crossing = len(parted) + len(refers) * _REFER
+            spans = sorted((_span(layout, first), _span(layout, circuit.parts.keys() - first))) if wide else [0.0, 0.0]
+            # what stays too wide is parted again, and has to be less for that
+            poor = spans[0] > width or spans[1] > max(width, layout.width - _GAIN * width)
+            found = (float(poor), spans[1] if poor else crossing, crossing, away)
             if best is None or found < best:
                 best, chosen = found, first
         return chosen
+
+    def _choices(self, layout: Layout, wide: bool) -> Iterator[tuple[set[str], float]]:
+        """The first sides of cuts across columns or rows, each with what speaks against it where as few lines cross: of columns a
+        first side that is small, of rows one far from the middle."""
+        circuit = layout.circuit
+        if not wide:
+            for row in range(1, layout.rows):
+                away = abs(row - layout.rows / 2) + (0.0 if 0.3 * layout.rows <= row <= 0.7 * layout.rows else layout.rows)
+                yield self._whole(circuit, {key for key in circuit.parts if circuit.row[key] < row}), away
+            return
+        for of in (min, max):
+            at = {key: of(ways) for key, ways in layout.columns.ways.items()}
+            for col in range(1, layout.columns.count):
+                yield self._whole(circuit, {key for key in circuit.parts if at[key] < col}), -layout.x[col - 1]
 
     def _again(self, circuit: Circuit, link: Link) -> int | None:
         """Which end of a parted link is drawn again on the other side: the one where more lines meet; None where neither may."""
@@ -73,20 +88,24 @@ class Cuts:
         return 0 < len(here) + len(copies[0]) < total and 0 < len(there) + len(copies[1]) < total
 
     def _whole(self, circuit: Circuit, first: set[str]) -> set[str]:
-        """`first` with each reference on the side of what it is joined to: no conductor is parted twice. So is a terminal
-        that is drawn several times and has one conductor here: alone it would be a circle that nothing leads to."""
+        """`first` with each reference and each tap of a rail on the side of what it is joined to: no conductor is parted twice,
+        none from the potential that it takes from. So is a terminal of which all conductors lead to the other side: alone it
+        would be a circle that nothing leads to."""
+        near: dict[str, list[str]] = {}
         for link in circuit.links:
-            for near, far in (link.ends, link.ends[::-1]):
-                if circuit.parts[near[0]].kind == "refer" or (circuit.degree[near[0]] == 1 and self._copied(near[0])):
-                    (first.add if far[0] in first else first.discard)(near[0])
+            for (one, _), (other, _) in (link.ends, link.ends[::-1]):
+                if circuit.parts[one].kind in _AGAIN | _LED:
+                    near.setdefault(one, []).append(other)
+        led = sorted(near, key=lambda key: circuit.parts[key].kind in _LED)  # these last: what they are joined to has its side
+        for _ in range(3):
+            for key in led:
+                if not any((other in first) == (key in first) for other in near[key]):
+                    first ^= {key}
         return first
-
-    def _copied(self, key: str) -> bool:
-        """Whether a part is one of several that stand for a terminal."""
-        return _AGAIN_WORD in key or f"{key}{_AGAIN_WORD}2" in self.group.parts
 
     def _cut(self, circuit: Circuit, first: set[str]) -> list[Circuit]:
         """Part a circuit: a terminal is drawn again on the other side, any other line goes on at a reference."""
+        self.parted = True
         group = self.group
         before = set(group.parts)
         kept: list[Link] = []
@@ -101,28 +120,50 @@ class Cuts:
             number = self._again(circuit, link)
             if number is not None:
                 key, node = link.ends[number]
-                copy = again.get((key, sides[1 - number])) or self._copy(circuit, key, node)
+                copy = again.get((key, sides[1 - number])) or self._copy(circuit, key)
                 again[key, sides[1 - number]] = copy
                 spots = [link.ends[0], link.ends[1]]
                 spots[number] = (copy, node)
                 group.links.append(Link(link.key, link.kind, (spots[0], spots[1]), link.of))
             else:
                 self.drawn.refer(link, 0, group, group)
-                for name, (key, node) in zip((f"{link.key} comes", f"{link.key} goes on"), link.ends, strict=True):
-                    self.net.rank[name] = circuit.rank[joint(circuit.parts[key], node)]
             kept += group.links[count:]
         added = {key: part for key, part in group.parts.items() if key not in before}
-        return components({**circuit.parts, **added}, kept)
+        found = components({**circuit.parts, **added}, kept)
+        for each in found:
+            self._inherit(each, circuit)
+        return found
 
-    def _copy(self, circuit: Circuit, key: str, node: str) -> str:
+    def _inherit(self, circuit: Circuit, whole: Circuit) -> None:
+        """Let everything in a part of a circuit stand as it stood in the whole: a conductor comes from where it came from."""
+        circuit.rank = dict(whole.rank)
+        circuit.flipped = whole.flipped & circuit.parts.keys()
+        circuit.above = {key for key in circuit.parts if key in whole.above or key.rpartition(AGAIN)[0] in whole.above}
+        for link in circuit.links:
+            ends = whole.ends[link.key] if link.key in whole.ends else whole.ends[link.key.removesuffix(COUNTER)][::-1]
+            one, other = (End(key, end.way, end.top) for (key, _), end in zip(link.ends, ends, strict=True))
+            if circuit.parts[other.part].kind == "refer" and other.part not in whole.parts:
+                other = End(other.part, 0, not one.top)
+                circuit.rank[other.part] = -1 if one.top else 2 * RETURN
+                if one.top:
+                    circuit.above.add(other.part)
+            circuit.ends[link.key] = one, other
+
+    def _copy(self, circuit: Circuit, key: str) -> str:
         """A terminal drawn once more, each naming the place of the other."""
         part = circuit.parts[key]
         number = 2
-        while f"{key}{_AGAIN_WORD}{number}" in self.group.parts:
+        while f"{key}{AGAIN}{number}" in self.group.parts:
             number += 1
-        copy = f"{key}{_AGAIN_WORD}{number}"
+        copy = f"{key}{AGAIN}{number}"
         self.group.parts[copy] = Part(copy, part.kind, part.device, part.ways)
-        self.net.rank[copy] = self.net.rank[key] = circuit.rank[node]
         self.drawn.name(key, copy)
         self.looks.homes.group_of[copy] = self.looks.homes.group_of[key] = self.looks.group
         return copy
+
+
+def _span(layout: Layout, keys: Collection[str]) -> float:
+    """How wide some parts of a circuit stand apart, mm."""
+    ways, looks = layout.columns.ways, layout.looks
+    first = min((layout.x[ways[key][0]] - looks[key].left[0] for key in keys), default=0.0)
+    return max((layout.x[ways[key][-1]] + looks[key].right[-1] for key in keys), default=0.0) - first

@@ -47,7 +47,8 @@ class Draft:
     """The look of a part. `height`: from its ends above to those below; `left`, `right`: of each way, mm from its line; `shift`:
     how far the symbol stands below the ends above; `link`: height of its mechanical link and the last way that it meets;
     `level`: from where to the second way a line runs level; `bar`: height of the line by which all ways are fed, and the last
-    that it meets; `foot`: lines below the column; `down`: ways whose lines go on below."""
+    that it meets; `inner`: how wide its frame is at least, mm; `foot`: lines below the column; `down`: ways whose lines go on
+    below."""
 
     def __init__(self, part: Part, used: Sequence[tuple[bool, bool]]) -> None:
         count = len(part.ways)
@@ -63,6 +64,7 @@ class Draft:
         self.link: tuple[float, int] | None = None
         self.level: tuple[float, float] | None = None
         self.bar: tuple[float, int] | None = None
+        self.inner = 0.0
         self.foot: tuple[Mention, ...] = ()
         self.down = [below for _, below in used]
 

@@ -31,7 +31,8 @@ class Mention(Struct, frozen=True):
 
 class Homes:
     """Where the parts of each device are. `home`: of a device the part that its contacts name: its coil before its poles;
-    `group_of`: number of the group of each part; `numbers`: the beginning of the sheet numbers of each group."""
+    `inside`: the terminals that stand apart from the block of a device; `group_of`: number of the group of each part; `numbers`:
+    the beginning of the sheet numbers of each group."""
 
     def __init__(self, drawn: Grouped, plant: Plant) -> None:
         self.plant = plant
@@ -54,6 +55,9 @@ class Homes:
             if self.of[device][0].kind == "card" or (len(found) <= _FEW and plant.devices[device].kind not in _STATIONS):
                 self.of[device] += found
         self.home = {device: min(parts, key=_order) for device, parts in self.of.items()}
+        # of those of a drive its block
+        blocks = {device for device, part in self.home.items() if part.kind == "through"}
+        self.inside = {device: found for device, found in pins.items() if device in blocks and found[0] not in self.of[device]}
 
     def named(self, part: Part) -> list[Mention]:
         """The other places of a reference or a terminal."""
@@ -69,7 +73,7 @@ class Homes:
         home = self.home.get(part.device)
         if home is None or home.key == part.key or part.kind in ("rail", "terminal"):
             return ()
-        if part.kind == "pin" and part not in self.of[part.device]:
+        if part.kind == "pin" and part not in self.of[part.device] and part not in self.inside.get(part.device, ()):
             return ()
         return (Mention("", NORMAL, part.device, home.key),)
 
@@ -82,7 +86,24 @@ class Homes:
         lines = [Mention(_ends(device, other), NORMAL, device.id, other.key) for other in others]
         used = {node for other in self.of[part.device] for node in other.nodes}
         free = ", ".join(_free(device, used))
-        return (*lines, *(Mention(text, NORMAL, device.id) for text in (broken(f"free {free}", _FREE) if free else ())))
+        return (
+            *lines,
+            *(Mention(text, NORMAL, device.id) for text in (broken(f"free {free}", _FREE, united=True) if free else ())),
+        )
+
+    def interlocked(self, part: Part) -> list[Part]:
+        """The poles of what is mechanically interlocked with the device of a part."""
+        pairs = [pair.devices for pair in self.plant.interlocks if pair.kind == "mechanical" and part.device in pair.devices]
+        others = dict.fromkeys(name for pair in pairs for name in pair if name != part.device)
+        return [each for name in others for each in self.of.get(name, ()) if each.kind == "poles"]
+
+    def inside_of(self, part: Part) -> list[Mention]:
+        """In the block of a drive where each of its other terminals is."""
+        if self.home.get(part.device) is not part:
+            return []
+        device = self.plant.devices[part.device]
+        found = self.inside.get(part.device, ())
+        return [Mention(_ends(device, other), NORMAL, other.nodes[0], other.key) for other in found]
 
     def title(self, device: Device) -> str:
         """What a device is."""

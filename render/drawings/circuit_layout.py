@@ -143,6 +143,8 @@ class Layout:
                 else:
                     number = self.columns.ways[key].index(col)
                     left, right = look.left[number], look.right[number]
+                    if number and number == len(look.left) - 1 and look.frame:
+                        at = max(at, x[self.columns.ways[key][0]] - look.frame.left + look.inner - look.frame.right)
                     if number == 0 and look.foot:
                         at = max(at, foot + left)
                 sides.append((row, right))

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from netdsl.model.plant import Device
 from render.drawings.circuit_blocks import draw_block, draw_pin, draw_reference, draw_terminal
-from render.drawings.circuit_draft import LABEL_PITCH, Draft, Frame, Text, stacked
+from render.drawings.circuit_draft import LABEL_PITCH, NUMBER_X, Draft, Frame, Text, stacked, terminal_name
 from render.drawings.circuit_homes import Mention
 from render.drawings.circuit_outputs import draw_outputs
 from render.drawings.circuit_parts import Part, Way
@@ -17,6 +17,7 @@ from render.drawings.circuit_shapes import (
     POLES,
     actuator,
     contact_shape,
+    interlock_shape,
     is_crowded,
     load_shape,
     pole_shape,
@@ -123,13 +124,16 @@ class Looks(Words):
         pad = 4.0 if is_crowded(name) else 0.0
         lines = [*self.identity(device), *self.said(device, rating_lines(device)), *self.homes.home_line(part)]
         lines += () if self.homes.has_coil(part) else self.homes.list_of(part)
+        locked = self.homes.interlocked(part)
+        lines += [Mention("mechanical interlock", NORMAL, device.id)] if locked else []
+        lines += [Mention(self.names.of(other.device), NORMAL, device.id, other.key) for other in locked]
         height = max(POLE + 2 * pad, stacked(lines))
         head = draft.shift + (height - POLE) / 2
         draft.height = draft.shift + height
         edge, last = max(3.6, -symbol(name).box.left) + 0.2 if name else 3.6, 0
         for number, way in enumerate(part.ways):
             if way.path is None:
-                self._earth(draft, number, way)
+                self._earth(draft, number, way, device)
                 continue
             draft.shapes[number] += pole_shape(name if way.path.kind == "pole" else "link", device.symbol, head, part.key)
             draft.above(number, head)
@@ -142,13 +146,16 @@ class Looks(Words):
         self.words(draft, edge, draft.shift + height / 2, lines)
         if name and last:
             draft.link = head + LINKS.get(name, 6.45 if pad else 10.2), last
+            if locked:
+                draft.shapes[last] += interlock_shape(draft.link[0], part.key)
 
-    def _earth(self, draft: Draft, number: int, way: Way) -> None:
-        """A clamp for the protective conductor, with nothing above it."""
+    def _earth(self, draft: Draft, number: int, way: Way, device: Device) -> None:
+        """A clamp for the protective conductor, with nothing above it; it names its device where no frame says whose it is."""
         top = draft.height - 7.0
         draft.shapes[number].append(Circle(0.0, top - 0.9, 0.9, MEDIUM, of=draft.part.key))
         draft.lead(number, top, draft.height)
-        draft.number(number, way.b, draft.height - 1.2)
+        name = terminal_name(way.b) if self.is_elsewhere(device) else f"{self.names.of(device.id)}:{terminal_name(way.b)}"
+        draft.beside(number, Text(NUMBER_X, draft.height - 1.2, name, of=way.b))
         draft.left[number] = 2.5
 
     def _load(self, draft: Draft, circuit: Circuit, device: Device) -> None:
@@ -163,7 +170,7 @@ class Looks(Words):
         draft.number(0, circuit.top(part, 0), head + 3.4)
         draft.number(0, circuit.bottom(part, 0), head + POLE - 0.9)
         draft.right[0] = max(draft.right[0], right + 0.8)
-        purpose = [Mention(text, NORMAL, device.id) for text in broken(self.homes.purpose(part), _FOOT)[:4]]
+        purpose = [Mention(text, NORMAL, device.id) for text in broken(self.homes.purpose(part), _FOOT, united=True)[:4]]
         draft.foot = (*purpose, *self.homes.list_of(part))
         wide = max((self.width(line) for line in draft.foot), default=0.0)
         draft.right[0] = max(draft.right[0], wide + 2.0 - draft.left[0])
@@ -171,4 +178,4 @@ class Looks(Words):
 
 def _two_lines(text: str) -> tuple[str, ...]:
     """`text` in two lines at most: above and below the link of a contact."""
-    return next((lines for width in (16.0, 24.0, 40.0, 80.0, 400.0) if len(lines := broken(text, width)) <= 2), ())
+    return next((lines for width in (16.0, 24.0, 40.0, 80.0, 400.0) if len(lines := broken(text, width, united=True)) <= 2), ())

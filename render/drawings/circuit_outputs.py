@@ -66,5 +66,5 @@ def _words(looks: Words, draft: Draft, number: int) -> list[Mention]:
     channel = looks.plant.devices[f"{draft.part.device}.{way.path.b}"]
     text = channel.terminals[way.path.b].text
     set_to = rating(channel, "current") or rating(channel, "setting-range")
-    said = [looks.names.of(channel.id), set_to, *broken(text, _WORDS), *(() if draft.used[number][1] else ("free",))]
+    said = [looks.names.of(channel.id), set_to, *broken(text, _WORDS, united=True), *(() if draft.used[number][1] else ("free",))]
     return [Mention(line, NORMAL, channel.id) for line in said if line]

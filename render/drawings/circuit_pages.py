@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from math import inf
+
+from msgspec import Struct
 
 from netdsl.model.kinds import Category
 from netdsl.network.types import Network
@@ -16,7 +18,8 @@ from render.drawings.circuit_layout import Layout
 from render.drawings.circuit_leads import ONWARD
 from render.drawings.circuit_looks import Looks
 from render.drawings.circuit_parts import Part
-from render.drawings.circuit_ranks import Net
+from render.drawings.circuit_ranks import Circuit, Net
+from render.drawings.circuit_rejoined import rejoined
 from render.drawings.circuit_rows import arrange, components
 from render.drawings.circuit_shelves import NUMBERS, RAIL, Room, Shelf, Shelves
 from render.drawings.circuit_together import Together
@@ -25,9 +28,18 @@ from render.layout.fonts import Box, text_width
 
 USUAL = 5.5  # room for what wires are where nothing is said
 _NARROW = 120.0  # for circuits, mm, below which potentials are named on the left alone
+_SMALL = 250.0  # of sheets on which that is worth less than a circuit in one piece
 _TIGHT, _FOLDED = 105.0, 8.0  # for circuits, below which names stand above references; room for a potential then, mm
 #: of words at conductors where a circuit is too wide, mm: tried one after the other
 _REACHES = (inf, 60.0, 45.0, 30.0, 20.0, 12.0)
+
+
+class _Sides(Struct, frozen=True):
+    """Room for the names of potentials left and right, mm; `folded`: whether they stand above where they are fed."""
+
+    left: float
+    right: float
+    folded: bool
 
 
 class Pages:
@@ -46,20 +58,55 @@ class Pages:
         rails = [part for part in group.parts.values() if part.kind == "rail"]
         self.names = self._names(rails)
         self.named = max(map(text_width, self.names.values()), default=0.0) + 3.0
-        refer = max((looks.reference(fed[part.rail].key) for part in rails), default=-2.0)
-        self.left = self.named + refer + 2.0
-        # where names and references would leave circuits too little, they stand below each other
-        self.folded = area.width - self.left - 2.0 < _TIGHT
-        self.rail = _FOLDED if self.folded else RAIL
-        if self.folded:
-            self.left = max(self.named, refer + 3.0) + 2.0
-        # on a small sheet long names stand at one end alone
-        self.right = self.named if area.width - self.left - self.named > _NARROW else 2.0
-        self.width = area.width - self.left - self.right
+        self.refer = max((looks.reference(fed[part.rail].key) for part in rails), default=-2.0)
+        self.area = area
+        self._take(self._sides()[0])
         self.height = area.height
         self.whole = area.width * area.height
         self.wires = Wires(network, group, looks)
-        self.cuts = Cuts(drawn, group, net, looks)
+        self.cuts = Cuts(drawn, group, looks)
+
+    def _sides(self) -> list[_Sides]:
+        """How names of potentials may stand beside the circuits, the easiest to read first."""
+        left, folded = self.named + self.refer + 2.0, max(self.named, self.refer + 3.0) + 2.0
+        found = [_Sides(left, self.named, False)] if self.area.width - left - self.named > _NARROW else []
+        found += [_Sides(left, 2.0, False)] if self.area.width - left - 2.0 >= _TIGHT else []
+        return [*found, _Sides(folded, 2.0, True)]
+
+    def _take(self, sides: _Sides) -> None:
+        self.left, self.right, self.folded = sides.left, sides.right, sides.folded
+        self.rail = _FOLDED if sides.folded else RAIL
+        self.width = self.area.width - sides.left - sides.right
+
+    def _make_room(self, layouts: Sequence[Layout]) -> None:
+        """Let names of potentials stand so that as few circuits as can be are too large; of a small sheet, where some are all the
+        same, so that these are parted least."""
+        counts = []
+        for sides in (choices := self._sides()):
+            self._take(sides)
+            counts.append(len([layout for layout in layouts if self._fits(layout)]))
+        best = max(counts)
+        small = self.area.width < _SMALL and best < len(layouts)
+        self._take(choices[-1 if small and counts[-1] == best else counts.index(best)])
+
+    def _fits(self, layout: Layout) -> bool:
+        return layout.width <= self._room(layout) and Shelf(rail=self.rail).with_(layout).height <= self.height
+
+    def _room(self, layout: Layout) -> float:
+        """The width that a circuit has, mm: also that which the names of its potentials leave of the room for all."""
+        return self.width + self.left - self._named(dict.fromkeys(rail for rail, _ in layout.rails))
+
+    def _named(self, rails: Collection[str]) -> float:
+        """The room that the names of some potentials take, mm."""
+        if not rails:
+            return 0.0
+        refer = max(self.looks.reference(self.fed[rail].key) for rail in rails)
+        name = self.name_room(rails)
+        return max(name, refer + 3.0) + 2.0 if self.folded else name + refer + 2.0
+
+    def name_room(self, rails: Collection[str]) -> float:
+        """The room that the longest name of some potentials takes, mm."""
+        return max(text_width(self.names[rail]) for rail in rails) + 3.0
 
     def _names(self, rails: Sequence[Part]) -> dict[str, str]:
         """The name of each potential, with its device where two would have the same, with its terminal where that has two."""
@@ -74,46 +121,52 @@ class Pages:
         """The shelves of each sheet."""
         self.feeds = any(self.fed[rail].key in self.group.parts for rail in self.names)
         self.height = area.height - (ONWARD if self.feeds else 0.0)
+        layouts = self._layouts()
         room = Room(self.width, self.left + self.right, self.height, self.rail, self.feeds, bool(self.group.also))
-        together = Together(self.network.plant)
-        return Shelves(room, self.whole, together, self._is_power).sheets(self._layouts())
+        return Shelves(room, self.whole, Together(self.network.plant), self._is_power).sheets(layouts)
 
     def inset(self, shelf: Shelf) -> float:
-        """How far from the left of the area a shelf begins, mm: beyond the names of its potentials. One that has none and is
-        wider than these leave, as a block that cannot be parted, takes their room."""
-        if shelf.above or shelf.below:
-            return self.left
-        return self.left - min(max(shelf.width - self.width, 0.0), self.left)
+        """How far from the left of the area a shelf begins, mm: beyond the names of all potentials; one that is wider than these
+        leave, beyond those of its own."""
+        spare = self.left - self._named([*shelf.above, *shelf.below])
+        return self.left - min(max(shelf.width - self.width, 0.0), spare)
 
     # --- circuits -------------------------------------------------------------------------------------------------
     def _layouts(self) -> list[Layout]:
         cards = [part for part in self.group.parts.values() if part.kind == "card"]
         rest = {key: part for key, part in self.group.parts.items() if part.kind != "card"}
-        waiting = components(rest, self.group.links)
+        waiting = [self._measured(circuit) for circuit in components(rest, self.group.links)]
+        self._make_room(waiting)
         found: list[Layout] = []
         while waiting:
-            circuit = waiting.pop(0)
-            arrange(circuit, self.net)
-            layout = Layout(circuit, self.looks, self.wires.labels(circuit))
-            wide = layout.width > self.width
-            parted = (
-                self.cuts.part(layout, wide, self.width)
-                if wide or Shelf(rail=self.rail).with_(layout).height > self.height
-                else []
-            )
-            if parted:
-                waiting = parted + waiting
-            else:
-                found.append(self._narrowed(layout))
+            layout = waiting.pop(0)
+            fitting = self._fitted(layout)
+            if fitting is None:
+                parted = self.cuts.part(layout, layout.width > self._room(layout), self.width)
+                if parted:
+                    waiting = [*map(self._measured, parted), *waiting]
+                    continue
+            found.append(fitting or self._narrowed(layout))
+        if self.cuts.parted:
+            found = rejoined(self.cuts, found, lambda circuit: self._fitted(self._measured(circuit)))
         return [*card_stacks(self.looks, cards, self.height - NUMBERS), *found]
 
+    def _fitted(self, layout: Layout) -> Layout | None:
+        """A circuit as it fits on a sheet, with words below each other where need be; None where it does not."""
+        fitting = layout if self._fits(layout) else self._narrowed(layout)
+        return fitting if self._fits(fitting) else None
+
+    def _measured(self, circuit: Circuit) -> Layout:
+        arrange(circuit, self.net)
+        return Layout(circuit, self.looks, self.wires.labels(circuit))
+
     def _narrowed(self, layout: Layout) -> Layout:
-        """What no cut parts and is too wide for a sheet, as a circuit of two terminals: with words below each other."""
-        room = self.width + (0.0 if any(part.kind == "rail" for part in layout.circuit.parts.values()) else self.left)
-        for reach in _REACHES:
+        """What is too wide for a sheet, with words below each other."""
+        circuit, room = layout.circuit, self._room(layout)
+        for reach in _REACHES if layout.width > room else ():
+            layout = Layout(circuit, self.looks, self.wires.labels(circuit, reach), narrow=True)
             if layout.width <= room:
                 break
-            layout = Layout(layout.circuit, self.looks, self.wires.labels(layout.circuit, reach), narrow=True)
         return layout
 
     def _is_power(self, layout: Layout) -> bool:

@@ -109,8 +109,11 @@ class CircuitPen:
         foot = y + NUMBERS + (shelf.rail * len(shelf.above) + 2.0 if shelf.above else 0.0) + shelf.upper + shelf.lower + 2.0
         for number, rail in enumerate(shelf.below):
             found[rail, False] = foot + shelf.rail * (number + 0.5)
+        inset = self.area.left + self.pages.inset(shelf)
+        moved = inset < self.area.left + self.pages.left
+        named = self.pages.name_room([*shelf.above, *shelf.below]) if moved and found else self.pages.named
         for (rail, _), at in found.items():
-            left, right = self.area.left + self.pages.left, self.area.left + self.pages.left + shelf.width
+            left, right = inset, inset + shelf.width
             name = self.pages.names[rail]
             # name and reference on one line with the potential, or above and below it
             base, under = (at - 0.6, at + NORMAL + 0.9) if self.pages.folded else (at + NORMAL / 2, at + NORMAL / 2)
@@ -121,7 +124,7 @@ class CircuitPen:
             fed = self.pages.fed[rail].key
             words, link = self._reference(fed)
             if link:
-                edge = left - 2.0 if self.pages.folded else left - self.pages.named - 1.0
+                edge = left - 2.0 if self.pages.folded else left - named - 1.0
                 self.parts.append(Label(edge, under, words, NORMAL, "end", of=rail, link=link))
         return found
 

@@ -149,7 +149,13 @@ def _net(network: Network) -> Net:
         if device.kind != Kind.MOTOR:  # what tells by thermistors how warm a winding is sends its current through them
             sensed = (terminal.name for terminal in device.terminals.values() if terminal.role == Role.THERMISTOR)
             gives.update(f"{device.id}:{name}" for name in list(sensed)[:1])
-    return Net(live, frozenset(gives))
+    takes = (
+        f"{device.id}:{terminal.name}"
+        for device in network.plant.devices.values()
+        for terminal in device.terminals.values()
+        if terminal.role == Role.ANALOGUE_IN
+    )
+    return Net(live, frozenset(gives), frozenset(takes))
 
 
 def _main_place(network: Network, group: Group) -> str:

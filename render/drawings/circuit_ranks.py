@@ -29,13 +29,11 @@ class End(Struct, frozen=True):
 
 class Net(Struct, frozen=True):
     """What rows ask about potentials. `live`: of nodes, 2 where they carry voltage for certain, 1 in some state, 0 never, -1 for
-    those of a return;
-    `gives`: nodes of terminals from which current comes; `rank`: of
-    references and of terminals that are drawn again, that of the end for which they stand."""
+    those of a return; `gives`: nodes of terminals from which current comes; `takes`: of those into which a signal goes."""
 
     live: Mapping[str, int]
     gives: frozenset[str]
-    rank: dict[str, int] = field(default_factory=dict)
+    takes: frozenset[str]
 
 
 class Circuit(Struct):
@@ -99,9 +97,9 @@ class Ranks:
         parts = list(self.circuit.parts.values())
         rails = [part for part in parts if part.kind == "rail"]
         live = [[part for part in rails if self.net.live.get(part.ways[0].a, 0) == level] for level in (2, 1, 0, -1)]
-        pins = [part for part in parts if part.kind == "pin" and part.key not in self.net.rank]
+        pins = [part for part in parts if part.kind == "pin"]
         gives = [part for part in pins if part.ways[0].a in self.net.gives]
-        refers = [part for part in parts if part.kind == "refer" or part.key in self.net.rank]
+        refers = [part for part in parts if part.kind == "refer"]
         back = [part for part in refers if self._returns(part)]
         made = self._made(parts)
         live[0] = [part for part in live[0] if part.key not in made]
@@ -155,16 +153,14 @@ class Ranks:
 
     def _returns(self, part: Part) -> bool:
         """Whether a reference stands for what lies behind the loads."""
-        known = self.net.rank.get(part.key)
-        return known > RETURN - STRAY if known is not None else self.net.live.get(part.ways[0].a, 0) == -1
+        return self.net.live.get(part.ways[0].a, 0) == -1
 
     def _start(self, parts: Iterable[Part], rank: int, step: int) -> None:
         """Rank what `parts` reach; those from which current comes stand above. A reference that others reach first does not."""
         waiting: list[tuple[int, bool, int, str, str]] = []
         for part in parts:
             for node in part.nodes:
-                own = self.net.rank.get(part.key, rank)
-                heappush(waiting, (own * step, True, len(waiting), joint(part, node), part.key))
+                heappush(waiting, (rank * step, True, len(waiting), joint(part, node), part.key))
         self._spread(waiting, step)
 
     def _spread(self, waiting: list[tuple[int, bool, int, str, str]], step: int) -> None:

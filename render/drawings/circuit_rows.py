@@ -34,17 +34,17 @@ def components(parts: Mapping[str, Part], links: Sequence[Link]) -> list[Circuit
 
 
 def arrange(circuit: Circuit, net: Net) -> None:
-    """Turn every part, and give it a row."""
-    ranks = Ranks(circuit, net)
-    rank = circuit.rank = ranks.ranks()
-    _turn(circuit, rank)
-    _turn_bridging(circuit, rank, ranks.near)
+    """Turn every part, and give it a row; what was parted from another circuit stands as it stood there."""
+    if not circuit.rank:
+        ranks = Ranks(circuit, net)
+        rank = circuit.rank = ranks.ranks()
+        _turn(circuit, rank)
+        _turn_bridging(circuit, rank, ranks.near)
+        for link in circuit.links:
+            circuit.ends[link.key] = _end(circuit, net, link, 0), _end(circuit, net, link, 1)
     circuit.degree.update(key for link in circuit.links for key, _ in link.ends)
-    for link in circuit.links:
-        one, other = (_ends(circuit, rank, link, number) for number in (0, 1))
-        circuit.ends[link.key] = one, other
-        circuit.used.update((end.part, end.way, end.top) for end in (one, other))
-    _rows(circuit, rank)
+    circuit.used.update((end.part, end.way, end.top) for pair in circuit.ends.values() for end in pair)
+    _rows(circuit, circuit.rank)
 
 
 def _turn(circuit: Circuit, rank: Mapping[str, int]) -> None:
@@ -83,12 +83,14 @@ def _reach(node: str, joined: Mapping[str, Sequence[str]]) -> set[str]:
     return found
 
 
-def _ends(circuit: Circuit, rank: Mapping[str, int], link: Link, number: int) -> End:
+def _end(circuit: Circuit, net: Net, link: Link, number: int) -> End:
+    rank = circuit.rank
     key, node = link.ends[number]
     part = circuit.parts[key]
     way = next(n for n, way in enumerate(part.ways) if node in (way.a, way.b))
     if part.kind in ("rail", "refer", "pin"):
-        returns = part.kind == "pin" and rank[node] > RETURN - STRAY  # a common: what comes back to it comes from below
+        # a common: what comes back to it comes from below
+        returns = part.kind == "pin" and rank[node] > RETURN - STRAY and node not in net.takes
         return End(key, way, not returns and key not in circuit.above)
     if part.ways[way].a == part.ways[way].b:
         far_key, far_node = link.ends[1 - number]

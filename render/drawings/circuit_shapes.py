@@ -11,7 +11,7 @@ from render.layout.bounds import bounds_of
 from render.layout.columns import broken
 from render.layout.fonts import widest
 from render.layout.writing import PITCH
-from render.sheet import MEDIUM, NORMAL, WIDE, Circle, Label, Line, Primitive
+from render.sheet import MEDIUM, NARROW, NORMAL, WIDE, Circle, Label, Line, Primitive
 from render.symbols import by_quantity, placed, symbol, symbol_names
 
 POLE_HEIGHT = 20.0
@@ -117,6 +117,12 @@ def contact_shape(path: Path, acts: str, y: float, of: str, change: str = "") ->
     return shape
 
 
+def interlock_shape(y: float, of: str) -> list[Primitive]:
+    """What keeps a device from being closed with another, at the end of its mechanical link."""
+    link = Line(((-1.8, y), (2.0, y)), NARROW, (1.6, 1.0), of=of)
+    return [link, Line(((2.0, y - 1.3), (4.4, y - 1.3), (3.2, y + 1.3)), NARROW, closed=True, of=of)]
+
+
 def pole_shape(name: str, device: str, y: float, of: str) -> list[Primitive]:
     """One pole, 20 mm high; a link is a plain line between two clamps, what has no symbol a box, in which `device`, the symbol of
     the whole, says what it is."""
@@ -164,7 +170,7 @@ def load_shape(device: Device, way: Way, y: float, of: str) -> tuple[float, floa
         found = symbol(name)
         return max(-found.box.left, 1.5) + 0.4, max(found.box.right, 1.5), list(placed(found, 0.0, y, of))
     words = name.replace("-", " ") or "load"
-    lines = broken(words, 22.0)[:2]
+    lines = broken(words, 22.0, united=True)[:2]
     half = max(6.0, widest(lines) / 2 + 0.9)
     box = ((-half, y + 5.0), (half, y + 5.0), (half, y + 15.0), (-half, y + 15.0))
     shapes: list[Primitive] = [Line(box, WIDE, closed=True, of=of)]

@@ -13,7 +13,8 @@ from render.drawings.circuit_groups import Group, Link
 from render.drawings.circuit_homes import Mention
 from render.drawings.circuit_ranks import Circuit
 from render.drawings.circuit_words import Words
-from render.layout.columns import broken
+from render.layout.columns import broken, words
+from render.layout.fonts import widest
 from render.words.terminals import section_text
 
 #: classes of conductors that belong to power
@@ -73,8 +74,8 @@ class Wires:
         return " ".join(text for text in (conductor.mark or "", said) if text)
 
     def labels(self, circuit: Circuit, reach: float = inf) -> dict[tuple[str, int, bool], list[Mention]]:
-        """Words at the ends, no wider than `reach` mm: each at the end where fewest lines meet, with where its line leads where
-        several meet."""
+        """Words at the ends, no wider than `reach` mm where no word is: each at the end where fewest lines meet, with where its
+        line leads where several meet."""
         counts: Counter[tuple[str, int, bool]] = Counter()
         for pair in circuit.ends.values():
             counts.update((end.part, end.way, end.top) for end in pair)
@@ -89,7 +90,8 @@ class Wires:
                 text += f" → {self._short(link.ends[1 - number][1])}"
             # of what is no conductor, as a bridge, the device at whose end it stands
             of = link.key if link.key in self.network.runs else ""
-            found.setdefault(ends[number], []).extend(Mention(line, of=of) for line in broken(text, reach))
+            lines = broken(text, max(reach, widest(words(text, united=True))), united=True)
+            found.setdefault(ends[number], []).extend(Mention(line, of=of) for line in lines)
         return found
 
     def _short(self, node: str) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from functools import cache, lru_cache
 
 from netdsl.sums import sum_of
-from render.layout.fonts import fits, printable, text_width
+from render.layout.fonts import fits, printable, text_width, widest
 from render.sheet import NORMAL
 
 _BLANK = re.compile(" ")
@@ -47,6 +47,18 @@ def broken(text: str, width: float, height: float = NORMAL, bold: bool = False, 
                 lines.append(current)
             current, used = word, extent
     return (*lines, current) if current else tuple(lines)
+
+
+def balanced(text: str, width: float) -> tuple[str, ...]:
+    """`text` in as few lines of at most `width` mm as hold it, none longer than need be: no last word stands alone."""
+    lines = broken(text, width, united=True)
+    if len(lines) < 2:
+        return lines
+    low, high = widest(words(text, united=True)), width
+    while high - low > 0.5:
+        middle = (low + high) / 2
+        low, high = (middle, high) if len(broken(text, middle, united=True)) > len(lines) else (low, middle)
+    return broken(text, high, united=True)
 
 
 def _words(text: str, width: float, height: float, bold: bool, united: bool) -> Iterator[str]:

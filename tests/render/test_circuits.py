@@ -13,13 +13,14 @@ from typing import NamedTuple
 import pytest
 from msgspec.structs import replace
 
+from netdsl.model.kinds import Category
 from netdsl.network.types import Network
 from render.drawing import Drawing
 from render.drawings.circuit_shapes import actuator
 from render.drawings.circuits import circuit_sheets
 from render.layout.frame import framed, zone
 from render.layout.overlap import overlaps
-from render.sheet import WIDE, Line, Sheet
+from render.sheet import DESIGNATION, WIDE, Line, Sheet
 from tests.readings import small_drawing_of
 from tests.render.circuit_readback import Found, read
 from tests.render.plants import EXAMPLES, drawing_in, example, labels, texts
@@ -341,7 +342,8 @@ def test_a_thermistor_stands_between_the_two_terminals_that_ask_it() -> None:
 def test_a_setting_that_is_on_or_off_is_named_and_none_is_said_twice() -> None:
     root = next(each for each in EXAMPLES if each.name == "hatchery")
     at = labels(*drawn(root))
-    said = {of: [label.text for label in at if label.of == of] for of in ("=RP2-T1:A", "=RP2-T1:DI4", "=RP1-T1:AI1")}
+    words = [label for label in at if not label.text.startswith(":")]  # the block of the drive lists them with a colon
+    said = {of: [label.text for label in words if label.of == of] for of in ("=RP2-T1:A", "=RP2-T1:DI4", "=RP1-T1:AI1")}
     assert said["=RP2-T1:A"][-2:] == ["termination", "off"], "the bus itself is not off"
     assert " ".join(said["=RP2-T1:DI4"]).endswith("enable enable input on")
     assert said["=RP1-T1:AI1"].count("voltage") == 1
@@ -520,11 +522,65 @@ def test_below_a_coil_each_contact_has_its_place_and_free_ones_are_said() -> Non
 
 def test_a_terminal_that_stands_apart_names_its_device() -> None:
     assert "-X2:3" in {label.text for sheet in drawn(_named("heater-contactor")) for label in labels(sheet)}  # far from -X2:2
-    pins = next(sheet for sheet in drawn(_named("local-remote")) if sheet.key == "circuit-HP1.2")
-    said = [label for label in labels(pins) if label.text == "-T1"]
-    for name in ("AI1", "AI2"):  # the one hangs from its conductor, the other stands on its own
+    for key, name in (("1", "COM"), ("2", "10V")):  # the one hangs from its conductor, the other stands on its own
+        pins = next(sheet for sheet in drawn(_named("local-remote")) if sheet.key == f"circuit-HP1.{key}")
+        said = [label for label in labels(pins) if label.text == "-T1"]
         pin = next(label for label in labels(pins) if label.text == name)
         assert any(0 < pin.x - label.x < 15 and abs(pin.y - label.y) < 12 for label in said), name
+
+
+@pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
+def test_no_terminal_of_an_upright_sheet_stands_alone(folder: Path) -> None:
+    small = small_drawing_of(folder / "plant.netdsl")
+    plant = small.plant
+    for sheet in circuit_sheets(small):
+        joined = {part.of for part in sheet.primitives if isinstance(part, Line)}
+        for label in labels(sheet):
+            device = plant.devices.get(label.of.rpartition(":")[0])
+            named = label.text.partition(" ")[0].rpartition(":")[2] == label.of.rpartition(":")[2]  # no potential
+            strip = device is not None and device.category == Category.STRIP and named
+            pin = device is not None and label.bold and label.height == DESIGNATION
+            if strip or pin:
+                assert any(each.partition("/")[0] == label.of.partition("/")[0] for each in joined), (sheet.number, label.text)
+
+
+def test_what_an_upright_sheet_holds_is_not_parted() -> None:
+    """A drive with its breaker was a few millimetres too wide beside the names of potentials, and was drawn in two pieces."""
+    sheets = {sheet.key: sheet for sheet in circuit_sheets(small_drawing_of(_named("closed-loop-two-wire")))}
+    assert {"-Q0:2", "-T1:L1", "-Q1:2", "-M1:U1"} & set(texts(sheets["circuit-SP1.1"])) == {"-Q0:2"}
+    assert "=SP1-M1" in {label.of for label in labels(sheets["circuit-SP1.1"])}
+
+
+def test_a_contactor_of_an_upright_sheet_is_fed_from_above() -> None:
+    """Parted from the breaker that feeds it, -K2 stood upside down."""
+    at = [label for sheet in circuit_sheets(small_drawing_of(_named("alternating-pumps"))) for label in labels(sheet)]
+    upper, lower = (next(label for label in at if label.of == f"=BP1-K2:{name}" and label.text == name) for name in ("1", "2"))
+    assert upper.y < lower.y
+
+
+def test_contactors_interlocked_mechanically_name_each_other() -> None:
+    first = next(sheet for sheet in drawn(_named("alternating-pumps")) if sheet.key == "circuit-BP1.1")
+    said = [label for label in labels(first) if label.of in ("=BP1-K1", "=BP1-K2")]
+    assert sum(label.text == "mechanical interlock" for label in said) == 2
+    places = {label.of: label.text.split() for label in said if re.fullmatch(r"-K[12] [A-H][1-8]", label.text)}
+    assert {of: name for of, (name, _) in places.items()} == {"=BP1-K1": "-K2", "=BP1-K2": "-K1"}
+    sloped = [part for part in first.primitives if isinstance(part, Line) and part.closed and len(part.points) == 3]
+    assert len([part for part in sloped if part.of in ("=BP1-K1 poles", "=BP1-K2 poles")]) == 2
+
+
+def test_the_inputs_of_a_drive_name_its_block_and_it_them() -> None:
+    sheets = {sheet.key: labels(sheet) for sheet in drawn(_named("local-remote"))}
+    listed = {label.of: label for label in sheets["circuit-HP1.1"] if label.text.startswith(":")}
+    assert {of.rpartition(":")[2] for of in listed} >= {"24V", "10V", "COM", "AGND", "AI1", "AI2", "DI1", "DI3", "DI4"}
+    assert listed["=HP1-T1:AI2"].text.startswith(":AI2 E2 ") and listed["=HP1-T1:AI2"].link == "circuit-HP1.2"
+    back = [label for label in sheets["circuit-HP1.2"] if label.of == "=HP1-T1" and label.link == "circuit-HP1.1"]
+    assert back and all(re.fullmatch(r"E1 [A-H][1-8]", label.text) for label in back)
+
+
+def test_an_input_stands_below_the_slider_that_feeds_it() -> None:
+    second = next(sheet for sheet in drawn(_named("local-remote")) if sheet.key == "circuit-HP1.2")
+    at = {label.of: label for label in labels(second) if label.of in ("=HP1-R1:2", "=HP1-T1:AI1")}
+    assert at["=HP1-R1:2"].y < at["=HP1-T1:AI1"].y and at["=HP1-R1:2"].x == at["=HP1-T1:AI1"].x
 
 
 def test_a_terminal_drawn_again_for_one_conductor_stands_beside_it() -> None:
