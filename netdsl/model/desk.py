@@ -97,6 +97,7 @@ class Desk:
         self.stepped = 0  # terminals that ranges stood for, so far
         self.stepped_cables = 0  # cables that ranges stood for, so far
         self.terminals = 0  # of all devices and strips, so far
+        self.cores = 0  # of all cables, so far
         self.named_outward: dict[str, set[str]] = {}  # functions inside which a name of a function around them is used
         self.doubts: dict[int, list[str]] = {}  # designations that fall in doubt with a finding, by its number
         self._landing: dict[str, list[str]] = {}  # conductors by the terminals at which they end

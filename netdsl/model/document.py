@@ -61,6 +61,7 @@ def bounds() -> Iterator[tuple[str, int]]:
     yield "terminals that all ranges of a plant stand for", terminals.MAX_STEPPED
     yield "terminals of all devices and strips", build.MAX_TERMINALS
     yield "conductors of all wires and cables", build.MAX_CONDUCTORS
+    yield "cores of all cables", cables.MAX_ALL_CORES
     yield "values of a `for`", named_values.MAX_EACH
     yield "characters of a list that is handed to a scheme", filling.MAX_LIST
     yield "names given by names, and sums in parentheses, deep", filling.MAX_DEPTH

@@ -22,6 +22,7 @@ BOUNDS = [
         "wire -H1:X1 to -H2:X1",
         "2 conductors",
     ),
+    ("statements.cables.MAX_ALL_CORES", 4, "cable -W1 4x1 {\n}\n", "cable -W2 2x1 {", "4 cores"),
     ("terminals.MAX_STEPPED", 4, "strip -X1 at=+A {\n  :1..4\n}\n", "wire -X1:1..2 to -X1:3,4", "4 terminals"),
     ("several_cables.MAX_CABLES", 3, "cable -W1..3 2x1 {\n}\n", "cable -W4..5 2x1 {", "3 cables by ranges"),
     ("unfold.MAX_USES", 2, "scheme s() {\n}\nuse s\nuse s\n", "use s", "more than 2 times"),

@@ -30,6 +30,8 @@ from netdsl.syntax.tree import Core
 from netdsl.syntax.written import Attr, Word
 
 MAX_PARALLEL = 20
+#: of all cables, spare ones too; three thousand drives have 50,000
+MAX_ALL_CORES = 300_000
 #: a construction with blanks, a comma or a unit in it
 _LOOSE = re.compile(r"(\d+)\s*([xXgG])\s*(\d+(?:\.\d+)?)\s*(?:mm2?²?|qmm|mmq)?(?=\s|$)")
 NONE: frozenset[str] = frozenset()
@@ -154,6 +156,9 @@ def connect_cable(cable: CableText, here: Here) -> None:
             )
         here.doubt(cable.span)
         return
+    desk.cores += len(cores)
+    if desk.cores > MAX_ALL_CORES:
+        here.beyond(span, f"the cables of the plant have more than {MAX_ALL_CORES} cores")
     if is_open:
         cores = tuple(replace(core, section_mm2=0.0) for core in cores)
     says = CABLE.read(here, [attr for attr in cable.attrs if attr.key.text != "cores"], cable.items)
