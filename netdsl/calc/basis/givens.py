@@ -7,6 +7,7 @@ and what only the sheet prints is put together when it is asked for (`Later`).
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from math import floor, isfinite, log10
 from typing import NamedTuple
 
@@ -85,6 +86,8 @@ class Later:
     __hash__ = None  # type: ignore[assignment]
 
 
+# a sheet prints the same figure in its formula, beside it and wherever it is used again
+@lru_cache(maxsize=1 << 14)
 def figure_text(value: float) -> str:
     """A number with four figures, whole above a thousand: `0.02955`, `7.299`, `28.5`, `6000`; small ones without a power of
     ten."""
