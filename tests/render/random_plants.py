@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from functools import cache
 from pathlib import Path
 
 from netdsl.model import read_plant
@@ -108,9 +109,9 @@ def _cable(rng: random.Random, number: int, way: int, ways: int) -> list[str]:
     return [*lines, "  }"]
 
 
-def random_network(seed: int, folder: Path) -> Network:
-    """The network of the plant of `seed`."""
-    (folder / "plant.netdsl").write_text(plant_text(seed), encoding="utf-8")
-    plant, _ = read_plant(folder)
+@cache
+def random_network(seed: int) -> Network:
+    """The network of the plant of `seed`, for all tests that only look at it."""
+    plant, _ = read_plant(Path("plant.netdsl"), {"plant.netdsl": plant_text(seed)})
     assert plant is not None
     return build_network(plant)[0]

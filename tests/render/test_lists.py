@@ -36,8 +36,8 @@ def list_sheets(drawing: Drawing) -> list[Sheet]:
 
 # the examples on their own size are judged with all their sheets
 @pytest.mark.parametrize(("source", "size"), [(HATCHERY, "A4"), *((seed, size) for seed in (5, 17, 23) for size in ("A3", "A4"))])
-def test_nothing_touches_and_nothing_is_cut(source: Path | int, size: str, tmp_path: Path) -> None:
-    network = random_network(source, tmp_path) if isinstance(source, int) else example(source).network
+def test_nothing_touches_and_nothing_is_cut(source: Path | int, size: str) -> None:
+    network = random_network(source) if isinstance(source, int) else example(source).network
     for sheet in list_sheets(on(network, size)):
         assert overlaps(framed(sheet, network.plant.project, 1)) == [], sheet.key
         assert not [text for text in texts(sheet) if "…" in text], sheet.key

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -71,6 +72,12 @@ def terminal_sheets(network: Network) -> list[Sheet]:
     return list(draw_terminals(Drawing(network)))
 
 
+@cache
+def random_sheets(seed: int) -> list[Sheet]:
+    """The terminal drawings of the plant of `seed`."""
+    return terminal_sheets(random_network(seed))
+
+
 def terminal_sheet_keys(network: Network) -> Mapping[str, str]:
     """Key of the sheet of each terminal."""
     return terminal_keys(Drawing(network))
@@ -83,9 +90,9 @@ def by_key(sheets: list[Sheet]) -> dict[str, Sheet]:
     return found
 
 
-def assert_ends_drawn(network: Network) -> None:
+def assert_ends_drawn(network: Network, drawn_sheets: list[Sheet] | None = None) -> None:
     """Each end of each conductor at a drawn device is on that device's sheet, with where it goes and what it is."""
-    sheets, drawn = by_key(terminal_sheets(network)), set(drawn_devices(network))
+    sheets, drawn = by_key(drawn_sheets or terminal_sheets(network)), set(drawn_devices(network))
     pages: dict[str, list[str]] = {}
     for key, sheet in sheets.items():
         for of in dict.fromkeys(label.of for label in labels(sheet)):
@@ -110,14 +117,14 @@ def test_every_example_puts_every_conductor_end_on_its_drawing(folder: Path) -> 
 
 
 @pytest.mark.parametrize("seed", range(0, 24, 2))
-def test_random_plants_put_every_conductor_end_on_its_drawing(seed: int, tmp_path: Path) -> None:
-    assert_ends_drawn(random_network(seed, tmp_path))
+def test_random_plants_put_every_conductor_end_on_its_drawing(seed: int) -> None:
+    assert_ends_drawn(random_network(seed), random_sheets(seed))
 
 
 @pytest.mark.parametrize("seed", range(24))
-def test_no_text_touches_anything_on_random_plants(seed: int, tmp_path: Path) -> None:
-    network = random_network(seed, tmp_path)
-    for sheet in terminal_sheets(network):
+def test_no_text_touches_anything_on_random_plants(seed: int) -> None:
+    network = random_network(seed)
+    for sheet in random_sheets(seed):
         assert overlaps(framed(sheet, network.plant.project, 1)) == [], sheet.key
 
 

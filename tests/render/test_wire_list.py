@@ -68,13 +68,13 @@ def test_the_hatchery_is_listed_whole() -> None:
 
 
 @pytest.mark.parametrize("seed", range(1, 24, 2))
-def test_random_plants_are_listed_whole(seed: int, tmp_path: Path) -> None:
-    assert_complete(random_network(seed, tmp_path))
+def test_random_plants_are_listed_whole(seed: int) -> None:
+    assert_complete(random_network(seed))
 
 
 @pytest.mark.parametrize("seed", range(0, 24, 2))
-def test_no_text_touches_anything_on_random_plants(seed: int, tmp_path: Path) -> None:
-    network = random_network(seed, tmp_path)
+def test_no_text_touches_anything_on_random_plants(seed: int) -> None:
+    network = random_network(seed)
     for sheet in wire_list_sheets(network):
         assert overlaps(framed(sheet, network.plant.project, 1)) == [], sheet.key
 
