@@ -165,13 +165,14 @@ class Member(Struct, frozen=True):
     key of the sheet from which a device, a terminal, a conductor at a terminal is wired; of two drawings the later tells more.
 
     `count`: of how many things it has sheets, each drawn without regard to the others; then `draw` takes a slice of them behind
-    the Drawing. None where all is drawn at once."""
+    the Drawing. None where all is drawn at once. `plan`: what it alone asks of the Drawing, forgotten once it is drawn."""
 
     place: int
     draw: Draw
     keys: Keys | None
     wired: Callable[[Drawing], Mapping[Wired, str]] | None
     count: Count | None = None
+    plan: Callable[[Drawing], Any] | None = None
 
 
 _FOUND: dict[int, Member] = {}
@@ -182,6 +183,7 @@ def in_set(
     keys: Keys | None = None,
     wired: Callable[[Drawing], Mapping[Wired, str]] | None = None,
     count: Count | None = None,
+    plan: Callable[[Drawing], Any] | None = None,
 ) -> Callable[[Draw], Draw]:
     """Put a function that draws into the set, at `place`: 100 overview, 200 to 300 diagrams, 400 and on lists. The others: as of
     a Member."""
@@ -189,7 +191,7 @@ def in_set(
     def take(draw: Draw) -> Draw:
         if place in _FOUND:
             raise ValueError(f"two drawings stand at place {place} of the set")
-        _FOUND[place] = Member(place, draw, keys, wired, count)
+        _FOUND[place] = Member(place, draw, keys, wired, count, plan)
         return draw
 
     return take

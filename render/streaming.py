@@ -50,6 +50,9 @@ class _Stream:
         self._draw(diagrams, write, drawn)
         shown = [(each.sheet, each.note.shows) for place in sorted(drawn) for each in drawn[place]]
         drawing.told(Shown, Shown(drawing, shown))
+        for member in diagrams:
+            if member.plan is not None:
+                drawing.told(member.plan, None)
         self._draw([member for member in members() if member.keys is None and member.place < PLACE], write, drawn)
         bodies = [each for place in sorted(drawn) for each in drawn[place]]
         prints = Fingerprints(drawing, ((each.sheet, each.note.fingerprint) for each in bodies))

@@ -16,7 +16,7 @@ def circuit_keys(drawing: Drawing) -> Mapping[str, str]:
     return drawing.of(CircuitPlan).keys
 
 
-@in_set(190, keys=circuit_keys, count=lambda drawing: len(drawing.of(CircuitPlan).planned))
+@in_set(190, keys=circuit_keys, count=lambda drawing: len(drawing.of(CircuitPlan).planned), plan=CircuitPlan)
 def circuit_sheets(drawing: Drawing, share: slice = slice(None)) -> Iterator[Sheet]:
     """The circuit diagrams of the whole plant, or of a share of its functions, without frames."""
     plan = drawing.of(CircuitPlan)

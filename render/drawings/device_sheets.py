@@ -32,7 +32,7 @@ def device_wired(drawing: Drawing) -> Mapping[Wired, str]:
     return {(thing, ""): key for thing, key in (*plan.keys.items(), *plan.terminals.items())}
 
 
-@in_set(200, keys=device_keys, wired=device_wired, count=lambda drawing: len(drawing.of(DevicePlan).devices))
+@in_set(200, keys=device_keys, wired=device_wired, count=lambda drawing: len(drawing.of(DevicePlan).devices), plan=DevicePlan)
 def device_sheets(drawing: Drawing, share: slice = slice(None)) -> Iterator[Sheet]:
     """The device sheets of the whole plant, or of a share of its groups, without frames."""
     for group in drawing.of(DevicePlan).devices[share]:

@@ -27,7 +27,11 @@ def terminal_wired(drawing: Drawing) -> Mapping[Wired, str]:
     return {**{(thing, ""): key for thing, key in plan.keys.items()}, **plan.ends}
 
 
-@in_set(300, keys=terminal_keys, wired=terminal_wired, count=lambda drawing: len(drawing.of(TerminalPlan).stacks))
+def _count(drawing: Drawing) -> int:
+    return len(drawing.of(TerminalPlan).stacks)
+
+
+@in_set(300, keys=terminal_keys, wired=terminal_wired, count=_count, plan=TerminalPlan)
 def terminal_sheets(drawing: Drawing, share: slice = slice(None)) -> Iterator[Sheet]:
     """The terminal drawings of the whole plant, or of a share of its stacks, without frames, function by function."""
     for each in drawing.of(TerminalPlan).stacks[share]:

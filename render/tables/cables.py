@@ -110,7 +110,7 @@ def cutting(drawing: Drawing) -> Table:
 @in_set(410)
 def cable_sheets(drawing: Drawing) -> list[Sheet]:
     """The cable list and the cutting list below it, without frames."""
-    return stacked_sheets([drawing.of(cables), drawing.of(cutting)], drawing.size)
+    return stacked_sheets([cables(drawing), cutting(drawing)], drawing.size)
 
 
 def _cable(drawing: Drawing, use: CableUse) -> Entry:

@@ -111,7 +111,7 @@ def settings(drawing: Drawing) -> Table:
 @in_set(430)
 def channel_sheets(drawing: Drawing) -> list[Sheet]:
     """Inputs and outputs, without frames; settings below them where one sheet holds both, else on a sheet of their own."""
-    lists = [each for each in (drawing.of(channels), drawing.of(settings)) if each.entries]
+    lists = [each for each in (channels(drawing), settings(drawing)) if each.entries]
     together = stacked_sheets(lists, drawing.size) if lists else []
     return together if len(together) == 1 else [sheet for each in lists for sheet in table_sheets(each, drawing.size)]
 

@@ -63,7 +63,7 @@ def parts(drawing: Drawing) -> Table:
 @in_set(390)
 def parts_sheets(drawing: Drawing) -> list[Sheet]:
     """The parts list, without frames."""
-    return table_sheets(drawing.of(parts), drawing.size)
+    return table_sheets(parts(drawing), drawing.size)
 
 
 def _pieces(plant: Plant) -> Iterator[tuple[_Article, str, str]]:

@@ -106,4 +106,4 @@ def register(drawing: Drawing) -> Table:
 @in_set(PLACE)
 def register_sheets(drawing: Drawing) -> list[Sheet]:
     """The register, without frames."""
-    return table_sheets(drawing.of(register), drawing.size)
+    return table_sheets(register(drawing), drawing.size)

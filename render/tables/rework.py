@@ -69,4 +69,4 @@ def _row(drawing: Drawing, number: int, step: Step) -> Entry:
 @in_set(PLACE)
 def rework_sheets(drawing: Drawing) -> list[Sheet]:
     """The rework list, without frames; none without an earlier state."""
-    return table_sheets(drawing.of(rework), drawing.size) if drawing.earlier is not None else []
+    return table_sheets(rework(drawing), drawing.size) if drawing.earlier is not None else []

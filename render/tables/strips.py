@@ -99,7 +99,7 @@ def spare(drawing: Drawing) -> Table:
 @in_set(420)
 def strip_sheets(drawing: Drawing) -> list[Sheet]:
     """Terminals with their accessories and what is spare below them, without frames."""
-    return stacked_sheets([drawing.of(strip_pieces), drawing.of(spare)], drawing.size)
+    return stacked_sheets([strip_pieces(drawing), spare(drawing)], drawing.size)
 
 
 def _row(drawing: Drawing, strip: Device, count: int, article: str, which: str, numbers: Sequence[str]) -> Entry:

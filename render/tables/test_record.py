@@ -136,7 +136,7 @@ def functions(drawing: Drawing) -> Table:
 @in_set(450)
 def record_sheets(drawing: Drawing) -> list[Sheet]:
     """The test record with the functional steps, without frames."""
-    return stacked_sheets([drawing.of(record), drawing.of(functions)], drawing.size)
+    return stacked_sheets([record(drawing), functions(drawing)], drawing.size)
 
 
 def _stops(drawing: Drawing) -> Iterator[measured.Test]:

@@ -127,7 +127,7 @@ def cores(drawing: Drawing) -> Table:
 @in_set(400)
 def wire_sheets(drawing: Drawing) -> list[Sheet]:
     """The wire list and the cores of cables below it, without frames."""
-    return stacked_sheets([drawing.of(wires), drawing.of(cores)], drawing.size)
+    return stacked_sheets([wires(drawing), cores(drawing)], drawing.size)
 
 
 def _ranks(plant: Plant) -> dict[str, tuple[int, int]]:

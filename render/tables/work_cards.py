@@ -106,7 +106,7 @@ def work(drawing: Drawing) -> Table:
 @in_set(440)
 def work_sheets(drawing: Drawing) -> list[Sheet]:
     """The work cards, without frames."""
-    return table_sheets(drawing.of(work), drawing.size)
+    return table_sheets(work(drawing), drawing.size)
 
 
 # --- mounting ---------------------------------------------------------------------------------------------------------

@@ -24,6 +24,8 @@ _DATE = "D:20000101000000Z"  # fixed: the same sheets give the same bytes
 _LONGEST = 90
 #: of the PDF, with object streams and all that pages use
 _VERSION = b"1.7"
+#: a link as it is written: its rectangle, and where it leads
+_LINK = b"<</Type /Annot/Subtype /Link/Border [0 0 0]/F 4/Rect [%b]/Dest %b>>"
 #: gives the font for regular or bold text with these characters
 Fonts = Callable[[bool, str], Cut]
 
@@ -50,7 +52,7 @@ def write_pdf(leaves: Sequence[Leaf], title: str, file: BinaryIO, fonts: Fonts =
     pdf.add_object(shown)
     sizes = [_points(leaf.sheet.size) for leaf in leaves] or [_points("A3")]
     pages = [_add_page(pdf, resources, size) for size in sizes]
-    tops = [Array([page.reference, "/XYZ", 0, size[1], "null"]) for page, size in zip(pages, sizes, strict=True)]
+    tops = [Array([page.reference, "/XYZ", 0, size[1], "null"]).data for page, size in zip(pages, sizes, strict=True)]
     targets = {leaf.sheet.key: top for leaf, top in zip(leaves, tops, strict=False)}
     for page, leaf in zip(pages, leaves, strict=False):
         content = _Content([leaf])  # type: ignore[no-untyped-call]  # pydyf carries no annotations
@@ -88,12 +90,10 @@ def _add_page(pdf: Any, resources: Any, size: tuple[str, str]) -> Any:
     return page
 
 
-def _links(links: Iterable[tuple[str, str]], targets: Mapping[str, Any]) -> Any:
+def _links(links: Iterable[tuple[str, str]], targets: Mapping[str, bytes]) -> Any:
     """The links of a page to pages that there are."""
-    look = {"Type": "/Annot", "Subtype": "/Link", "Border": "[0 0 0]", "F": 4}
     # as written, not as so many objects: large sets have hundreds of thousands
-    notes = [Dictionary({**look, "Rect": f"[{where}]", "Dest": targets[key]}).data for key, where in links if key in targets]
-    return Array(notes)
+    return Array([_LINK % (where.encode("ascii"), targets[key]) for key, where in links if key in targets])
 
 
 def _add_font(pdf: Any, letters: Any, leaves: Iterable[Leaf], bold: bool, fonts: Fonts) -> None:
