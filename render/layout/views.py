@@ -179,7 +179,7 @@ def joined(page: Page, views: Sequence[View], area: Box) -> Page | None:
 
 def _filled(views: Sequence[View], area: Box, below: bool, begun: Sequence[Page] = ()) -> list[Page]:
     sheets = list(begun)
-    last: dict[str, tuple[int, tuple[float, float]]] = {}  # of each series the sheet of the last, and where it is met there
+    last: dict[str, tuple[int, Box]] = {}  # of each series the sheet of the last, and its place, as wide as the series is there
     for view in views:
         first, behind = last.get(view.series, (0, None)) if view.series else (0, None)
         for at in range(first, len(sheets)):
@@ -190,23 +190,25 @@ def _filled(views: Sequence[View], area: Box, below: bool, begun: Sequence[Page]
             at, found = len(sheets), (area.left, area.top)
             sheets.append([])
         sheets[at].append((view, *found))
-        last[view.series] = at, _met(*found, below)
+        x, y = found
+        far = x + view.width if behind is None or at != first else max(x + view.width, behind.right)
+        last[view.series] = at, Box(x, y, far, y + view.height)
     return sheets
 
 
-def _met(x: float, y: float, below: bool) -> tuple[float, float]:
-    """What of two places tells which is met first: the column before the height, or the height before the column."""
-    return (x, y) if below else (y, x)
+def _met(x: float, y: float, behind: Box | None, below: bool) -> bool:
+    """Whether what stands at a place is met after `behind`: below it, or right of all of its series, in columns at any height."""
+    return behind is None or y >= behind.bottom or (x >= behind.right and (below or y >= behind.top))
 
 
-def _place(view: View, taken: Page, area: Box, below: bool, behind: tuple[float, float] | None) -> tuple[float, float] | None:
+def _place(view: View, taken: Page, area: Box, below: bool, behind: Box | None) -> tuple[float, float] | None:
     boxes = [(x, y, x + view.width + _BETWEEN, y + view.height + _BETWEEN) for view, x, y in taken]
     right, bottom = area.right + 0.01, area.bottom + 0.01
     columns = sorted(x for x in {area.left, *(box[2] for box in boxes)} if x + view.width <= right)
     rows = sorted(y for y in {area.top, *(box[3] for box in boxes)} if y + view.height <= bottom)
     corners = ((x, y) for x in columns for y in rows) if below else ((x, y) for y in rows for x in columns)
     for x, y in corners:
-        if behind is None or _met(x, y, below) > behind:
+        if _met(x, y, behind, below):
             end, foot = x + view.width, y + view.height
             for left, top, far, low in boxes:
                 if x < far and left < end and y < low and top < foot:
