@@ -199,12 +199,15 @@ def test_the_rows_of_an_enclosure_are_met_from_above_and_its_glands_stand_side_b
     met: dict[str, list[int]] = {}
     for sheet in sheets:
         heads = [part for part in sheet.primitives if isinstance(part, Label) and re.match(r"\S+ row \d+, ", part.text)]
-        by_column = sorted(heads, key=lambda head: (head.x, head.y))
-        by_line = sorted(heads, key=lambda head: (head.y, head.x))
-        rows = [[int(head.text.split()[2].rstrip(",")) for head in order] for order in (by_column, by_line)]
-        assert any(sorted(order) == order for order in rows)
-        if heads:
-            met.setdefault(heads[0].text.split()[0], []).extend(sorted(rows[0]))
+        places: dict[str, list[tuple[int, float, float]]] = {}
+        for head in heads:
+            name, _, number = head.text.split()[:3]
+            places.setdefault(name, []).append((int(number.rstrip(",")), head.x, head.y))
+        for name, rows in places.items():
+            rows.sort()
+            for at, (_, x, y) in enumerate(rows[1:], start=1):  # below the one before, or right of all before
+                assert y > rows[at - 1][2] or all(x > before for _, before, _ in rows[:at])
+            met.setdefault(name, []).extend(number for number, _, _ in rows)
     assert all(rows == sorted(rows) for rows in met.values())
     further = [said for said in texts(sheets) if said.endswith(", further cables")]
     assert len(further) < 3
