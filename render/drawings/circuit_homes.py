@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from msgspec import Struct
 
 from netdsl.model.kinds import Category, Kind
-from netdsl.model.plant import Device, Plant
+from netdsl.model.plant import Device, Plant, Role
 from render.drawings.circuit_groups import Grouped
 from render.drawings.circuit_parts import Part
 from render.layout.columns import broken
@@ -121,8 +121,10 @@ class Homes:
         terminal = device.terminals.get(name)
         if terminal is None:
             return []
-        use = purpose(device, terminal)
-        return [use, *(said for text in governing(device, terminal) if not use.endswith(said := _set(text)))]
+        use, settings = purpose(device, terminal), [_set(text) for text in governing(device, terminal)]
+        if terminal.role == Role.ANALOGUE_IN and settings:  # as it is set, not as it is called
+            use = " ".join(word for word in use.split() if word not in ("voltage", "current"))
+        return [use, *(said for said in settings if not use.endswith(said))]
 
 
 def _set(governing: str) -> str:

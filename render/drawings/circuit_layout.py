@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, partial
 
 from netdsl.sums import sum_of
+from render.drawings.circuit_apart import named_apart
 from render.drawings.circuit_columns import Columns, columns
 from render.drawings.circuit_draft import Draft
-from render.drawings.circuit_homes import Mention
 from render.drawings.circuit_laid import Laid, Standing
-from render.drawings.circuit_looks import Looks
+from render.drawings.circuit_looks import Labels, Looks
 from render.drawings.circuit_parts import Part
 from render.drawings.circuit_ranks import Circuit, End
 from render.drawings.circuit_tracks import Port, Run, tracks
@@ -20,8 +20,6 @@ _OVER, _UNDER, _NONE = 1.8, 1.4, 0.8  # above the first track of a channel, belo
 _EASE = 1.5  # by how much a circuit may be wider than it needs
 _CLOSE = 2  # columns from a part to the one that leaves its designation out
 FOOT_PITCH = 4.0  # of what is said below a load
-
-Labels = Mapping[tuple[str, int, bool], list[Mention]]
 
 
 class Layout:
@@ -41,15 +39,15 @@ class Layout:
                 self.cells[row, int(lane.col)] = key
         self.before = self._neighbours()
         self.looks: dict[str, Draft] = {}
+        look = partial(looks.look, circuit=circuit, words=labels)
         for key, part in circuit.parts.items():
-            own = {(n, top): labels.get((key, n, top), []) for n in range(len(part.ways)) for top in (True, False)}
-            self.looks[key] = looks.look(part, circuit, own, self._leads(key), narrow=narrow)
+            self.looks[key] = look(part, lead=self._leads(key), narrow=narrow)
         for chain in self._chains():
             level = max(link[0] for key in chain if (link := self.looks[key].link) is not None)
             for key in chain:
-                own = {(0, top): labels.get((key, 0, top), []) for top in (True, False)}
-                self.looks[key] = looks.look(circuit.parts[key], circuit, own, self._leads(key), level)
+                self.looks[key] = look(circuit.parts[key], lead=self._leads(key), level=level)
         self.x, self.width = self._across()
+        self.looks |= dict(named_apart(self.looks, self.before, self.columns.ways, self.x, partial(look, lead=True)))
         self._channels()
         heights = self.heights = [3.0] * self.rows
         for key, row in circuit.row.items():

@@ -33,16 +33,18 @@ _LINK = 8.4  # of a contact below its head
 _PLAIN = 3.6  # how far a blade reaches to the left
 _FOOT = 28.0  # of what a load is for
 
-Labels = Mapping[tuple[int, bool], Sequence[Mention]]
+#: words at the ends of parts
+Labels = Mapping[tuple[str, int, bool], Sequence[Mention]]
 
 
 class Looks(Words):
     """Looks of the parts of one group."""
 
-    def look(self, part: Part, circuit: Circuit, labels: Labels, lead: bool, level: float = 0.0, narrow: bool = False) -> Draft:
-        """`labels`: words at the conductors of each end; `lead`: whether the designation is said here; `level`: how far below its
+    def look(self, part: Part, circuit: Circuit, words: Labels, lead: bool, level: float = 0.0, narrow: bool = False) -> Draft:
+        """`words`: at the conductors of each end; `lead`: whether the designation is said here; `level`: how far below its
         head at least the link of a contact is, mm; `narrow`: what is said of a terminal stands right of it, below those words."""
         ends = circuit.used
+        labels = {(n, top): words.get((part.key, n, top), ()) for n in range(len(part.ways)) for top in (True, False)}
         draft = Draft(part, [((part.key, n, True) in ends, (part.key, n, False) in ends) for n in range(len(part.ways))])
         device = self.plant.devices.get(part.device)
         draft.shift = LABEL_PITCH * max((len(labels.get((n, True), ())) for n in range(len(part.ways))), default=0)

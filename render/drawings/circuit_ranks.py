@@ -17,6 +17,7 @@ from render.drawings.circuit_parts import Part, Way
 
 RETURN = 100_000  # ranks behind the loads
 STRAY = 50_000  # ranks of what lies between no sources
+_PASS = 100  # ranks from one end of a contact to the other: of two ways that with fewer contacts, however it is wired
 
 
 class End(Struct, frozen=True):
@@ -74,6 +75,7 @@ class Ranks:
         self.circuit = circuit
         self.net = net
         self.near: dict[str, list[str]] = {}
+        self.passes: set[tuple[str, str]] = set()
         for link in circuit.links:
             one, other = (joint(circuit.parts[key], node) for key, node in link.ends)
             self._join(one, other)
@@ -83,6 +85,8 @@ class Ranks:
                     if node:
                         self.near.setdefault(joint(part, node), [])
                 if part.kind != "load" and way.a and way.b and way.a != way.b:
+                    if part.kind != "terminal":
+                        self.passes.update(((way.a, way.b), (way.b, way.a)))
                     self.near[way.a].append(way.b)
                     if not is_directed(part):
                         self.near[way.b].append(way.a)
@@ -176,7 +180,8 @@ class Ranks:
             for other in self.near[here]:
                 if other not in self.rank:
                     count += 1
-                    heappush(waiting, (rank + 1, False, count, other, ""))
+                    cost = _PASS if (here, other) in self.passes else 1
+                    heappush(waiting, (rank + cost, False, count, other, ""))
 
 
 def is_directed(part: Part) -> bool:

@@ -11,6 +11,7 @@ from msgspec import Struct, field
 
 from netdsl.sums import sum_of
 from render.drawings.circuit_layout import Layout
+from render.drawings.circuit_leads import ONWARD
 from render.drawings.circuit_together import Together
 
 RAIL, NUMBERS, GAP = 5.0, 5.0, 5.0
@@ -115,15 +116,19 @@ class Shelves:
             power + sorted(control, key=lambda each: -each[0].upper),
         ]
         found = self._best(orders)
-        if len(found) > 1 and self.rail == RAIL:
+        # where potentials lead is said on the last sheet: without room for that it takes one more
+        if self.rail == RAIL and (len(found) > 1 or not self._says_all(found)):
             self.rail = _CLOSE
             closer = self._best(orders)
-            # where potentials lead is said on the last sheet: without room for that nothing is gained
-            said = _LEADS if self.room.feeds else 0.0
-            last = sum_of(shelf.height + GAP for shelf in closer[-1]) + said
-            fits = len(closer) < len(found) and last <= self.room.height + GAP
+            fewer = len(closer) < len(found) or (len(closer) == len(found) and not self._says_all(found))
+            fits = fewer and self._says_all(closer)
             found, self.rail = (closer, _CLOSE) if fits else (found, RAIL)
         return self._at_ease(found)
+
+    def _says_all(self, sheets: Sequence[Sequence[Shelf]]) -> bool:
+        """Whether there is room on the last sheet for where potentials lead, where that is to be said."""
+        last = sum_of(shelf.height + GAP for shelf in sheets[-1]) if sheets else 0.0
+        return not self.room.feeds or last + _LEADS <= self.room.height + ONWARD + GAP
 
     def _best(self, orders: Sequence[Sequence[tuple[Layout, bool]]]) -> list[list[Shelf]]:
         # many of these ways come to the same

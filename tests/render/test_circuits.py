@@ -591,3 +591,26 @@ def test_a_terminal_drawn_again_for_one_conductor_stands_beside_it() -> None:
 
 def _named(name: str) -> Path:
     return next(folder for folder in EXAMPLES if folder.name == name)
+
+
+def test_a_seal_in_contact_is_fed_from_above_however_it_is_wired() -> None:
+    """Wired from contact to contact, -K1 of the reversing starter lay nearer to its button than to what feeds both."""
+    at = {label.of: label for label in labels(*drawn(_named("reversing"))) if label.of in ("=SG1-K1:13", "=SG1-K1:14")}
+    assert at["=SG1-K1:13"].y < at["=SG1-K1:14"].y
+
+
+def test_an_input_is_called_as_it_is_set() -> None:
+    said = [
+        label.text for label in labels(*drawn(_named("booster"))) if label.of == "=BP1-T1:AI1" and not label.text.startswith(":")
+    ]
+    assert said == ["AI1", "reference", "4..20 mA"]
+
+
+def test_an_input_far_from_the_one_that_names_its_drive_names_it() -> None:
+    second = next(sheet for sheet in drawn(_named("booster")) if sheet.key == "circuit-BP1.2")
+    pin = next(label for label in labels(second) if label.text == "DI1")
+    assert any(label.text == "-T1" and 0 < pin.x - label.x < 10 and abs(pin.y - label.y) < 5 for label in labels(second))
+
+
+def test_where_potentials_lead_takes_no_sheet_of_its_own_where_potentials_can_stand_closer() -> None:
+    assert [sheet.number for sheet in drawn(_named("hand-off-auto")) if sheet.number.startswith("MCP/")] == ["MCP/E1"]
