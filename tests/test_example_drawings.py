@@ -15,7 +15,7 @@ import ezdxf
 import pytest
 from msgspec.structs import replace
 
-from netdsl.cli.work import judge
+from netdsl.cli.work import connect
 from netdsl.model.plant import Conductor, End
 from netdsl.network.isolation import main_isolators
 from netdsl.network.types import Network
@@ -273,7 +273,7 @@ def on_small_sheets(plant: Path, folder: Path) -> Network:
         copy = folder / path.relative_to(plant)
         copy.parent.mkdir(exist_ok=True)
         copy.write_text(path.read_text("utf-8").replace("sheet-size = A3", "sheet-size = A4"), "utf-8")
-    network = judge(folder / "plant.netdsl").network
+    network = connect(folder / "plant.netdsl").network
     assert network is not None and network.plant.project.attributes["sheet-size"] == "A4"
     return network
 

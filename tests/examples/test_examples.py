@@ -7,10 +7,9 @@ from pathlib import Path
 import pytest
 
 from lint.rules import rules
-from netdsl.cli.work import judge
 from netdsl.model import Plant, read_plant
 from netdsl.model.files import library_findings, library_index
-from tests.readings import PLANTS, judged
+from tests.readings import HATCHERY, PLANTS, judged, network_of
 from tests.rules_together import together
 
 ROOT = Path(__file__).parent.parent.parent
@@ -67,7 +66,7 @@ def test_an_example_has_no_finding(plant: Path) -> None:
 
 
 def test_the_hatchery_is_the_plant_it_is_said_to_be() -> None:
-    plant = judge(ROOT / "examples" / "hatchery" / "plant.netdsl").network.plant  # type: ignore[union-attr]
+    plant = network_of(HATCHERY).plant
     kinds = [device.kind for device in plant.devices.values()]
     assert kinds.count("drive") == 3 and kinds.count("motor") == 4
     assert {"safety-relay", "emergency-stop", "level-switch", "transmitter", "fan", "thermostat", "busbar", "outside"} <= set(

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.calc import Calculation
-from netdsl.cli.work import judge
+from netdsl.cli.work import connect
 from netdsl.sizing.clamps import ClampLimit, largest_taken, smallest_taken
 from netdsl.sizing.items import items_of
 from netdsl.sizing.search import clamped
@@ -39,7 +39,7 @@ def test_the_clamp_that_binds_is_named(
     clamps: tuple[str, ...], smallest: tuple[str, float], largest: tuple[str, float], tmp_path: Path
 ) -> None:
     (tmp_path / "plant.netdsl").write_text(PLANT.format(*clamps), "utf-8")
-    network = judge(tmp_path / "plant.netdsl").network
+    network = connect(tmp_path / "plant.netdsl").network
     assert network is not None
     (item,) = items_of(network, Calculation(network))
     assert len(item.conductors) == 2
@@ -55,6 +55,6 @@ def test_wires_sized_together_are_counted_in_their_name(tmp_path: Path) -> None:
     ):
         text = PLANT.format(*["1..4mm2"] * 4).replace("wire -X1:1,2 to -X2:1,2 auto", wires)
         (tmp_path / "plant.netdsl").write_text(text, "utf-8")
-        network = judge(tmp_path / "plant.netdsl").network
+        network = connect(tmp_path / "plant.netdsl").network
         assert network is not None
         assert [item.name for item in items_of(network, Calculation(network))] == [name]

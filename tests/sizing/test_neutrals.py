@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-from netdsl.cli.work import judge
+from netdsl.cli.work import connect
 from netdsl.sizing import propose
 
 PLANTS = Path(__file__).parents[1] / "lint" / "plants"
@@ -30,7 +30,7 @@ def test_behind_a_pen_conductor(tmp_path: Path) -> None:
         "wire -XS5:PE to -XE1:8 2.5mm2",
     ]
     file.write_text("\n".join(lines) + "\n", "utf-8")
-    network = judge(file).network
+    network = connect(file).network
     assert network is not None
     (proposal,) = (each for each in propose(network).proposals if "-XE1:2" in each.item.name)
     assert proposal.size == 16 and "phases" in proposal.because  # beside 35 mm² 16 mm² are enough

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.calc import Calculation
-from netdsl.cli.work import judge
+from netdsl.cli.work import connect
 from netdsl.network.types import Network
 from netdsl.sizing import Sizing, propose
 from netdsl.sizing.items import Item
@@ -21,7 +21,7 @@ PLANT = Path(__file__).parent / "open-plant.netdsl"
 def network_of(text: str, folder: Path) -> Network:
     file = folder / "plant.netdsl"
     file.write_text(text)
-    network = judge(file).network
+    network = connect(file).network
     assert network is not None
     return network
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from netdsl.cli.work import judge
+from netdsl.cli.work import connect
 from netdsl.sizing import Proposal, Sizing, Verdict, propose
 
 PLANT = """netdsl 1
@@ -37,7 +37,7 @@ cable -W1 4Gauto length=10m method=C {
 
 def sized(text: str, folder: Path) -> Sizing:
     (folder / "plant.netdsl").write_text(text, "utf-8")
-    network = judge(folder / "plant.netdsl").network
+    network = connect(folder / "plant.netdsl").network
     assert network is not None
     return propose(network)
 

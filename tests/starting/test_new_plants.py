@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from netdsl.cli import main
-from netdsl.cli.work import judge
+from netdsl.cli.work import connect, judge
 from netdsl.quantities import Quantity
 from netdsl.starting.choosing import own_parts
 from netdsl.starting.practice import ways
@@ -29,9 +29,9 @@ def made(folder: Path, rows: list[str], head: str = HEAD) -> Path:
 
 
 def amps_of(plant: Path, device: str) -> float:
-    judged = judge(plant)
-    assert judged.network is not None
-    current = judged.network.plant.devices[device].ratings["current"]
+    network = connect(plant).network
+    assert network is not None
+    current = network.plant.devices[device].ratings["current"]
     assert isinstance(current, Quantity)
     return current.value
 
