@@ -17,9 +17,11 @@ _SLACK = 1e-9  # of a sum of widths, mm
 _UNITED = re.compile(
     r"(?<![0-9]) (?<!IEC )(?<![0-9] N )(?<!ISO )(?<!EN )(?<!= )(?!= )(?!φ)(?<!φ )|(?<=[0-9]) (?![A-Za-zµΩ°%=]|1/|\+[A-Z])"
 )
-#: a designation may break before an aspect sign and behind a comma or slash, never losing a character; a number at no point,
-#: nor what a point sets before one: the last part of a sheet's number says nothing alone
-_SOFT = re.compile(r"(?<=[^\s=+\-:/(])(?=[=+\-:(])|(?<=[,/;_.])(?<![0-9]\.)(?!(?<=\.)[0-9])(?=\S)")
+#: a designation may break before an aspect sign and behind a comma or slash, never losing a character, a hyphened word behind its
+#: hyphen; a number at no point, nor what a point sets before one: the last part of a sheet's number says nothing alone
+_SOFT = re.compile(
+    r"(?<=[^\s=+\-:/(])(?=[=+:(]|-(?![a-z0-9]))|(?<=[A-Za-z0-9]-)(?=[a-z0-9])|(?<=[,/;_.])(?<![0-9]\.)(?!(?<=\.)[0-9])(?=\S)"
+)
 
 
 @lru_cache(maxsize=1 << 15)

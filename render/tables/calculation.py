@@ -53,7 +53,7 @@ def calculation_sheets(
     remarks = (_lists(calculation, before), *_READING)
     entries = tuple(_circuits(calculation, results, rows, where, diagrams, narrow, remarks))
     shown = CIRCUITS_NARROW if narrow else CIRCUITS
-    table = Table("circuits", "CS", "Circuits", _KIND, project.title, shown, entries, CAUTIONS, True, _IN_SHORT)
+    table = Table("circuits", "CS", "Circuits", _KIND, project.title, shown, entries, CAUTIONS, True, _IN_SHORT, grouped=False)
     first = {block.of: sheet.key for sheet, blocks in reversed(derived) for block in reversed(blocks) if block.results}
     drawn = (_with_links(sheet, first, columns.remarks) for sheet in diagram)
     pages = (sheet for part in (before, derived, listed) for sheet, _ in part)

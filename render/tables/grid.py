@@ -125,7 +125,8 @@ def _slots(blocks: int, width: float, area: Box, bottoms: tuple[float, ...], top
 def _filled(pages: list[_Page], fitted: Fitted, slots: Iterator[_Slot], rows: Sequence[Placed], title: str) -> float:
     """Rows set into the slots one after the other; a heading stays with the row below it and is repeated where its group goes on.
     Gives where the last block ends that went furthest down. `title`: of a list that is not the first."""
-    headed = any(not row.entry.cells and not row.entry.remark for row in rows)
+    grouped = fitted.table.grouped
+    headed = grouped and any(not row.entry.cells and not row.entry.remark for row in rows)
     slot = next(slots)
     _heads(pages[-1].parts, fitted, slot)
     y, count, deepest, limit = slot.top, 0, slot.top, _even(fitted, rows, slot)
@@ -143,12 +144,14 @@ def _filled(pages: list[_Page], fitted: Fitted, slots: Iterator[_Slot], rows: Se
                 deepest, limit = 0.0, _even(fitted, rows[number:], slot)
             _heads(pages[-1].parts, fitted, slot)
             y, count = slot.top, 0
-            if heading is not None and not heads:
+            if heading is not None and not heads and grouped:
                 again = fitted.placed(Entry((), heading.of, f"{heading.heading} (continued)"))
                 y = _set(pages[-1].parts, fitted, again, slot.left, y, 0)
         count = 0 if heads else count + 1
         y = _set(pages[-1].parts, fitted, row, slot.left, y, count)
-        pages[-1].say(heading.heading if heading is not None else "" if headed else _first(row.entry), title)
+        # the clauses behind a heading say nothing of what stands there
+        name = heading.heading.partition(" (")[0] if heading is not None else ""
+        pages[-1].say(name if headed else _first(row.entry), title)
         deepest = max(deepest, y)
     return deepest
 

@@ -55,7 +55,8 @@ class Table(Struct, frozen=True):
     """A whole list: `key`, `number` of its sheets without their running number, title, columns, rows, remarks; `notes` stand on
     its first sheet, on the others `later`, where given. `formulas`: its texts hold signs taller than letters, so that lines lie
     further apart. `blocks`: how many blocks of rows stand side by side on a sheet; `counted`:
-    every fifth rule is heavier, for the eye; `by`: what its headings name, for files that have a column for it."""
+    every fifth rule is heavier, for the eye; `grouped`: its headings head groups of rows, and are said again where a group goes
+    on; `by`: what its headings name, for files that have a column for it."""
 
     key: str
     number: str
@@ -69,6 +70,7 @@ class Table(Struct, frozen=True):
     later: tuple[str, ...] = ()
     blocks: int = 1
     counted: bool = False
+    grouped: bool = True
     by: str = "group"
 
     def pitch(self, height: float) -> float:

@@ -34,7 +34,7 @@ _WIRES = (
     Column("section", most=18.0, least=14.0, unit="mm²"),
     Column("length", most=16.0, least=10.0, unit="m"),
     Column("duct", most=30.0, least=14.0),
-    Column("sheet", most=26.0, least=14.0),
+    Column("sheet", most=30.0, least=14.0),
     Column("remark", most=50.0, least=16.0),
 )
 _CORES = (

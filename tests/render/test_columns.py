@@ -29,7 +29,7 @@ def width_of(text: str) -> float:
         ("=RP1-T1:DI1", width_of("=RP1-T"), ("=RP1", "-T1:DI1")),
         ("TRAY1,TRAY2/1", width_of("TRAY1,T"), ("TRAY1,", "TRAY2/", "1")),
         # the number behind a point stays with what it counts
-        ("T.MCP-inside.1 A3", width_of("T.MCP-inside."), ("T.MCP", "-inside.1 A3")),
+        ("T.MCP-inside.1 A3", width_of("T.MCP-inside."), ("T.MCP-", "inside.1 A3")),
         # on the line begun, where a line of its own would not hold it either
         ("to =RP1-T1:DI1", width_of("to =RP1-"), ("to =RP1", "-T1:DI1")),
         ("to =RP1-T1", width_of("to =RP1-"), ("to", "=RP1-T1")),

@@ -117,6 +117,15 @@ def test_what_a_whole_strip_takes_leads_to_its_first_sheet_alone() -> None:
     assert wide and wide.isdisjoint({"end clamp", "terminal marker", "strip marker"})
 
 
+def test_a_heading_of_a_whole_list_is_said_once_and_clauses_are_left_out_of_what_stands_there() -> None:
+    rows = tuple(Entry((Cell(f"row {n}"),), f"r{n}") for n in range(90))
+    for grouped in (True, False):
+        table = Table("t", "T", "One", "List", "", (Column("head"),), (Entry((), "", "Head (8.1)"), *rows), (), grouped=grouped)
+        sheets = table_sheets(table, "A4")
+        assert [any("(continued)" in text for text in texts(sheet)) for sheet in sheets[1:]] == [grouped] * (len(sheets) - 1)
+        assert sheets[1].about.startswith("Head" if grouped else "row") and "(" not in sheets[1].about
+
+
 def test_a_number_keeps_its_unit_in_every_list() -> None:
     """Of a torque both letters of the unit."""
     columns = (Column("what", most=500.0), Column("tighten", most=26.0, least=16.0))

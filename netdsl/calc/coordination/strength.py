@@ -38,7 +38,7 @@ class EquipmentWithstands(SheetQuestion):
         Answer(f"{QUESTION}.protection", "Protection ahead of a conditional rating", "I_n", graded=False),
         Answer(f"{QUESTION}.short-time", "Fault current of one second against what is borne", "I_1s"),
         Answer(f"{QUESTION}.peak", "Peak fault current against what is borne", "i_p"),
-        Answer(f"{QUESTION}.exempt", "Fault current, no strength being stated,", "I_k", graded=False),
+        Answer(f"{QUESTION}.exempt", "Fault current where no strength is stated", "I_k", graded=False),
     )
 
     def results(self) -> Iterator[Result]:
