@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable, Iterator
 
+from netdsl.calc.circuit import Circuit as PowerCircuit
 from netdsl.model.kinds import Kind
 from netdsl.states import circuit_of
 from netdsl.states.bench import BenchTest, bench_tests
@@ -182,10 +183,10 @@ def _entries(sections: Iterable[tuple[str, str, Iterable[measured.Test]]], known
 
 def _turns(drawing: Drawing, motor: str) -> str:
     """By what a motor is turned: through which ways it is fed."""
-    cables = [use for use in drawing.network.cables.values() if use.load == motor]
-    drives = list(dict.fromkeys(use.drive for use in cables if use.drive))
-    if len(drives) == 1 and all(use.drive for use in cables):
-        return f"on {drives[0]}, uncoupled where it must not turn wrongly"
+    ways = [path.drive for path in drawing.calculation.of(PowerCircuit).paths(motor)]
+    drives = list(dict.fromkeys(drive for drive in ways if drive))
+    if drives and all(ways):
+        return f"on {', '.join(drives)}, uncoupled where it must not turn wrongly"
     if drives:
         return f"on {', '.join(drives)} and on the mains: the same way round"
     return "by a short push, uncoupled where it must not turn wrongly; sequence of the supply L1, L2, L3"

@@ -135,6 +135,12 @@ def _cells(table: Table) -> list[tuple[Cell, ...]]:
     return [entry.cells for entry in table.entries if entry.cells]
 
 
+def test_a_motor_that_runs_on_the_mains_too_is_turned_both_ways() -> None:
+    for plant, motor, drive in (("mains-bypass", "=OB1-M1", "=OB1-T1"), ("alternating-pumps", "=BP2-M1", "=BD1-T1")):
+        how, _ = rows(example(HATCHERY.with_name(plant)).of(record), "Rotation")[motor]
+        assert how == f"on {drive} and on the mains: the same way round"
+
+
 def test_all_sign_on_one_sheet() -> None:
     for plant in ("brake-motor-drive", "emergency-stop"):
         for size in ("A3", "A4"):
