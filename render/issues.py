@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from render.drawing import Drawing
 from render.drawings.cover import KEY
 from render.layout.changes import Bars, changes
-from render.layout.frame import Issue, framed
+from render.layout.frame import Issue, framed, origin_line
 from render.sheet import Sheet
 from render.tables.register import Fingerprints
 
@@ -36,8 +36,7 @@ class Issues:
 
     def sheet(self, sheet: Sheet, fingerprint: str, lines: Mapping[str, object]) -> Sheet:
         """Any other sheet, framed. `lines`: by the text they are in, those it comes from."""
-        files = ", ".join(lines)
-        origin = f"Fingerprint {fingerprint}{f', from {files}' if files else ''}"
+        origin = origin_line(fingerprint, list(lines), sheet.size)
         revision, date, bars = self._stands(sheet, fingerprint)
         unnamed = bool(bars) and revision.startswith(_AFTER)
         return self._framed(sheet, Issue(revision, date, origin, _COVER, bars, "" if unnamed else revision))

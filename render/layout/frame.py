@@ -6,6 +6,7 @@ sheet and the project alone, never on how many other sheets there are.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 from itertools import pairwise
 
@@ -13,7 +14,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from netdsl.model.project import ProjectData
-from render.layout.fonts import Box, fit_height, shorten, text_width
+from render.layout.fonts import Box, fit_height, fits, shorten, text_width
 from render.sheet import DESIGNATION, FRAME, MEDIUM, NARROW, NORMAL, TITLE, WIDE, Label, Line, Primitive, Sheet
 
 #: trimmed sizes, mm: A3 lies, A4 stands (ISO 5457)
@@ -222,13 +223,29 @@ def _cells(sheet: Sheet, project: ProjectData, issue: Issue) -> tuple[_Cell, ...
     )
 
 
+def origin_line(fingerprint: str, files: Sequence[str], size: str) -> str:
+    """What stands above a drawing: its fingerprint, and of the texts it comes from as many as have room, the others counted."""
+    said = f"Fingerprint {fingerprint}"
+    for shown in range(len(files), 0, -1):
+        more = f", {len(files) - shown} more" if shown < len(files) else ""
+        line = f"{said}, from {', '.join(files[:shown])}{more}"
+        if fits(line, _origin_room(size)):
+            return line
+    return f"{said}, from {len(files)} files" if len(files) > 1 else f"{said}, from {files[0]}" if files else said
+
+
+def _origin_room(size: str) -> float:
+    """From the frame to the upper centring mark, mm."""
+    return sheet_size(size)[0] / 2 - frame_box(size).left - 2 * _ORIGIN_GAP
+
+
 def _origin(size: str, issue: Issue) -> list[Primitive]:
     """The line above the drawing, left of the upper centring mark."""
     if not issue.origin:
         return []
     box = frame_box(size)
-    room = sheet_size(size)[0] / 2 - box.left - 2 * _ORIGIN_GAP
-    return [Label(box.left + _ORIGIN_GAP, box.top + _ORIGIN_DROP, shorten(issue.origin, room), NORMAL)]
+    text = shorten(issue.origin, _origin_room(size))
+    return [Label(box.left + _ORIGIN_GAP, box.top + _ORIGIN_DROP, text, NORMAL)]
 
 
 def _bars(size: str, issue: Issue) -> list[Primitive]:

@@ -9,9 +9,7 @@ from netdsl.model.plant import Device, Role, Terminal
 from netdsl.network.queries import devices_on
 from netdsl.network.types import Network
 from netdsl.quantities import shown
-from render.drawing import Drawing, in_set
-from render.sheet import Sheet
-from render.tables.grid import stacked_sheets, table_sheets
+from render.drawing import Drawing
 from render.tables.listing import function_heading, listing, side_by_side
 from render.tables.shown import Shown
 from render.tables.table import Cell, Column, Entry, Table
@@ -108,14 +106,6 @@ def settings(drawing: Drawing) -> Table:
     )
 
 
-@in_set(430)
-def channel_sheets(drawing: Drawing) -> list[Sheet]:
-    """Inputs and outputs, without frames; settings below them where one sheet holds both, else on a sheet of their own."""
-    lists = [each for each in (channels(drawing), settings(drawing)) if each.entries]
-    together = stacked_sheets(lists, drawing.size) if lists else []
-    return together if len(together) == 1 else [sheet for each in lists for sheet in table_sheets(each, drawing.size)]
-
-
 def _shown(drawing: Drawing, device: Device, terminal: Terminal) -> bool:
     if terminal.attributes.text("address") or terminal.attributes.text("tag"):
         return True
@@ -161,11 +151,21 @@ def _setting(device: Device) -> Iterator[Entry]:
     if device.connection:
         links = ", ".join("–".join(link) for link in WINDING_LINKS.get(device.connection, ()))
         made.append(f"windings in {device.connection}" + (f": links {links}" if links else ""))
+    if device.kind == Kind.TIMER:
+        made.append(_delay(device))
     left = [f"{_name(name)} {shown(device.settings.shown(name))}" for name in device.settings if name not in device.settings_set]
     if made or left:
         part = device.part.name if device.part and device.category != Category.OUTSIDE else device.title
         cells = (Cell(device.id, device.id), Cell(), Cell(part), Cell("; ".join(made)), Cell("; ".join(left)))
         yield Entry(cells, device.id)
+
+
+def _delay(device: Device) -> str:
+    """The time of a timing relay; of one that states none, or the range of its part alone, that it is to be found."""
+    stated = device.ratings.shown("delay")
+    if stated and ".." not in stated:
+        return f"delay {stated}"
+    return f"delay not stated{f', {stated} possible' if stated else ''}"
 
 
 def _name(setting: str) -> str:

@@ -9,9 +9,8 @@ from netdsl.model.kinds import Category, Kind
 from netdsl.model.plant import Device, Role, Terminal
 from netdsl.network.unused import spare_cores
 from netdsl.quantities import number_text
-from render.drawing import Drawing, in_set
-from render.sheet import DESIGNATION, Sheet
-from render.tables.grid import stacked_sheets
+from render.drawing import Drawing
+from render.sheet import DESIGNATION
 from render.tables.listing import listing, side_by_side
 from render.tables.shown import Shown
 from render.tables.table import Cell, Column, Entry, Table
@@ -94,12 +93,6 @@ def spare(drawing: Drawing) -> Table:
         counted=True,
         by="sort",
     )
-
-
-@in_set(420)
-def strip_sheets(drawing: Drawing) -> list[Sheet]:
-    """Terminals with their accessories and what is spare below them, without frames."""
-    return stacked_sheets([strip_pieces(drawing), spare(drawing)], drawing.size)
 
 
 def _row(drawing: Drawing, strip: Device, count: int, article: str, which: str, numbers: Sequence[str]) -> Entry:

@@ -12,11 +12,12 @@ from render.drawing import Drawing, members
 from render.layout.frame import drawing_area, framed
 from render.layout.overlap import overlaps
 from render.sheet import NARROW, Label, Line, Sheet
-from render.tables.channels import channel_sheets
+from render.tables.short_lists import short_list_sheets
 from render.tables.grid import stacked_sheets, table_sheets
 from render.tables.parts import parts_sheets
 from render.tables.strips import strip_pieces
 from render.tables.table import Cell, Column, Entry, Table
+from tests.readings import small_drawing_of
 from tests.render.plants import HATCHERY, example, texts
 from tests.render.random_plants import random_network
 
@@ -105,7 +106,8 @@ def test_a_column_takes_what_the_others_leave_before_its_words_break() -> None:
 
 
 def test_each_input_takes_one_line_on_a_wide_sheet() -> None:
-    sheets = channel_sheets(on(example(HATCHERY.with_name("booster")).network, "A3"))
+    made = short_list_sheets(on(example(HATCHERY.with_name("booster")).network, "A3"))
+    sheets = [sheet for sheet in made if sheet.number.startswith("IL")]
     assert "sheet" in texts(sheets[0]) and "IO1/D1 B1" in texts(sheets[0])
 
 
@@ -151,10 +153,16 @@ def test_a_sheet_is_called_by_the_lists_on_it() -> None:
     assert titles[0] == "One" and titles[-1] == "Two" and "One, Two" in titles
 
 
-def test_settings_stand_on_one_sheet_of_their_own_or_with_few_inputs_and_outputs() -> None:
+def test_settings_stand_on_one_sheet_with_other_lists_where_these_leave_room() -> None:
     (sheet,) = (sheet for sheet in list_sheets(example(HATCHERY)) if "Settings" in sheet.title)
-    assert (sheet.number, sheet.kind) == ("SL1", "Settings")
+    assert (sheet.number, sheet.title) == ("XL2", "Spare, Settings")
     assert "Building controller" in " ".join(texts(sheet))
+    (sheet,) = (sheet for sheet in list_sheets(small_drawing_of(HATCHERY / "plant.netdsl")) if "Settings" in sheet.title)
+    assert (sheet.number, sheet.title) == ("SL1", "Settings")
+    star = small_drawing_of(HATCHERY.parent / "star-delta" / "plant.netdsl")
+    (sheet,) = (sheet for sheet in list_sheets(star) if "Settings" in sheet.title)
+    assert (sheet.number, sheet.title) == ("SL1", "Settings, Spare")
+    assert "reset manual; tripping current 9 A" in texts(sheet) and "delay not stated" in texts(sheet)
     (sheet,) = (sheet for sheet in list_sheets(example(HATCHERY.parent / "emergency-stop")) if "Settings" in sheet.title)
     assert (sheet.number, sheet.title) == ("IL1", "Inputs and outputs, Settings")
 

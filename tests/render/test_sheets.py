@@ -12,7 +12,7 @@ from netdsl.model.project import ProjectData, ProjectRevision
 from render.drawings.terminal_block import Group
 from render.drawings.terminal_heights import split_group
 from render.layout.bounds import bounds, bounds_of
-from render.layout.frame import banner_box, drawing_area, frame_box, framed, notes_area, title_block_box, zone
+from render.layout.frame import banner_box, drawing_area, frame_box, framed, notes_area, origin_line, title_block_box, zone
 from render.layout.overlap import overlaps
 from render.layout.writing import PITCH, half
 from render.sheet import NORMAL, SMALL, WIDE, Arc, Circle, Label, Line, Primitive, Sheet
@@ -240,3 +240,11 @@ def test_a_cable_over_two_sheets_ends_its_screens_on_the_last() -> None:
     first, last = split_group(whole, 0, 5, "3", "5"), split_group(whole, 5, 9, "4", "6")
     assert (first.first, first.last, first.lines, first.tails) == (2, 4, ("continues on sheet 5",), ())
     assert (last.first, last.last, last.lines, last.tails) == (5, 7, ("continued from sheet 4", "5G10"), (tail,))
+
+
+def test_the_line_above_a_drawing_names_the_files_that_have_room_and_counts_the_others() -> None:
+    files = ["plant.netdsl", "site.netdsl", "parts/pumps.netdsl"]
+    assert origin_line("0123abcd", files, "A3") == "Fingerprint 0123abcd, from plant.netdsl, site.netdsl, parts/pumps.netdsl"
+    assert origin_line("0123abcd", files, "A4") == "Fingerprint 0123abcd, from plant.netdsl, 2 more"
+    assert origin_line("0123abcd", ["p" * 90, "site.netdsl"], "A4") == "Fingerprint 0123abcd, from 2 files"
+    assert origin_line("0123abcd", [], "A4") == "Fingerprint 0123abcd"
