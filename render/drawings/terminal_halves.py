@@ -11,8 +11,8 @@ from render.drawings.terminal_block import Block, Group, Row
 from render.drawings.terminal_pages import too_wide
 from render.layout.fonts import Box
 
-#: the halves
-INSIDE, FIELD = "inside", "field"
+#: the halves; of a block on which cables alone land, its sides
+INSIDE, FIELD, LEFT, RIGHT = "inside", "field", "left", "right"
 
 
 def fitting(blocks: Sequence[Block], area: Box) -> list[Block]:
@@ -50,7 +50,7 @@ def _half(block: Block, name: str) -> Block | None:
         points={terminal: point for terminal, point in block.points.items() if terminal in kept_terminals},
         groups=(nothing, groups) if kept else (groups, nothing),
         bridges=block.bridges if first else (),
-        half=name if any(there) else "",
+        half=_called(block, name) if any(there) else "",
         other=_said(block, name, first) if any(there) else "",
     )
 
@@ -87,8 +87,20 @@ def _rows(block: Block, kept: int, lands: Sequence[bool], terminals: AbstractSet
     return tuple(rows), places
 
 
+def _called(block: Block, name: str) -> str:
+    """What a half is called: where no wire lands from inside, the side that it is."""
+    inner = 1 if block.field == "left" else 0
+    entries = [entry for row in block.rows if (entry := (row.left, row.right)[inner]) is not None]
+    if any(not entry.cable for entry in entries):
+        return name
+    return LEFT if (name == INSIDE) == (inner == 0) else RIGHT
+
+
+_PLACES = {INSIDE: "from inside", FIELD: "from the field", LEFT: "on the left", RIGHT: "on the right"}
+
+
 def _said(block: Block, name: str, first: bool) -> str:
     """What a half shows, and what the other one, before where that is."""
-    here, there = ("inside", "the field") if name == INSIDE else ("the field", "inside")
-    rest = f"what lands from {there}" if first else "bridges and all terminals" if _whole(block) else "the other terminals"
-    return f"Here what lands from {here}; {rest}:"
+    here, there = (_PLACES[_called(block, each)] for each in (name, FIELD if name == INSIDE else INSIDE))
+    rest = f"what lands {there}" if first else "bridges and all terminals" if _whole(block) else "the other terminals"
+    return f"Here what lands {here}; {rest}:"

@@ -10,7 +10,7 @@ from netdsl.model.kinds import Kind
 from netdsl.network.types import Network
 from render.drawing import Drawing
 from render.drawings.terminal_block import Block, Group
-from render.drawings.terminal_halves import INSIDE, fitting
+from render.drawings.terminal_halves import fitting
 from render.drawings.terminal_pages import Piece, Stack, stacked
 from render.drawings.terminal_rows import BlockMaker
 from render.layout.fonts import Box
@@ -65,8 +65,9 @@ class TerminalPlan:
 
     def other(self, block: Block, sheet: str) -> str:
         """Where the other half of a block on a `sheet` begins, in words, "" where there is none."""
-        found = next((number for (name, half), number in self._halves.items() if name == block.id and half != block.half), "")
-        return ("below" if block.half == INSIDE else "above") if found == sheet else f"sheet {found}"
+        halves = [(half, number) for (name, half), number in self._halves.items() if name == block.id]
+        place, number = next(((place, number) for place, (half, number) in enumerate(halves) if half != block.half), (0, ""))
+        return ("below" if place else "above") if number == sheet else f"sheet {number}"
 
     def _stacks(self, drawing: Drawing) -> Iterable[Stacked]:
         network, whole = drawing.network, drawing.area
