@@ -15,7 +15,7 @@ from render.drawings.mounting_places import Layout, Placed, Row, hole_rows
 from render.drawings.mounting_views import row_view, rows_of, whole_view
 from render.layout.fonts import Box
 from render.layout.remarks import Remarks
-from render.layout.views import SCALES, Page, View, joined, pack, scale_for, table
+from render.layout.views import SCALES, Page, View, evened, joined, pack, scale_for, table
 from render.sheet import Sheet, sheet_key
 from render.words.names import Names
 
@@ -63,6 +63,8 @@ class _Filled:
                 self.shows = {id(view): enclosure.place.id for enclosure, each in of for view in each}
             if len(self.pages) <= 1:
                 break
+        if drawing.size == "A4":  # where one view stands below the other, what has no room at the foot is far from its like
+            self.pages = evened(self.pages, self._room())
 
     def takes(self, other: _Filled) -> bool:
         """Whether the last sheet has room for all that `other` shows, which then stands there."""

@@ -151,6 +151,28 @@ def pack(views: Sequence[View], area: Box) -> list[Page]:
     return pages if any(view.series for view in views) else sorted(pages, key=lambda page: number[id(page[0][0])])
 
 
+def evened(pages: Sequence[Page], area: Box) -> list[Page]:
+    """`pages` with the last views of the last sheet but one on the last, where that leaves neither as empty as one was."""
+    if len(pages) < 2:
+        return list(pages)
+    *first, before, last = pages
+    best = min(before, last, key=_reach), (before, last)
+    for count in range(1, len(before)):
+        views = [view for view, _, _ in before]
+        stays, goes = pack(views[:-count], area), pack([*views[-count:], *(view for view, _, _ in last)], area)
+        if len(stays) != 1 or len(goes) != 1:
+            break
+        least = min(stays[0], goes[0], key=_reach)
+        if _reach(least) > _reach(best[0]):
+            best = least, (stays[0], goes[0])
+    return [*first, *best[1]]
+
+
+def _reach(page: Page) -> float:
+    """How far down views of a sheet go, mm."""
+    return max((y + view.height for view, _, y in page), default=0.0)
+
+
 #: orders in which views are tried where theirs leaves room
 _LARGEST: tuple[Callable[[View], float], ...] = (
     lambda view: -view.height,

@@ -19,7 +19,7 @@ from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.layout.views import Mark, View, labels_along, pack, table
 from render.sheet import DESIGNATION, Circle, Label, Line, Sheet
-from tests.readings import EXAMPLES, PLANTS, drawing_of, on_size
+from tests.readings import EXAMPLES, PLANTS, drawing_of, on_size, small_drawing_of
 from tests.render.hand_built import Workshop
 from tests.render.plants import drawing_in
 from tests.render.test_fullness import used
@@ -331,3 +331,14 @@ def test_names_of_cables_stand_above_their_glands_without_crossing_lines(tmp_pat
     for number in range(1, 10):
         (gland,) = (part for part in parts if isinstance(part, Circle) and part.of == f"-W{number}")
         assert any(isinstance(part, Label) and part.text == f"-W{number}" and abs(part.x - gland.x) < 0.1 for part in parts)
+
+
+def test_upright_sheets_keep_a_door_from_outside_beside_its_cutouts() -> None:
+    plant = next(plant for plant in PLANTS if plant.parent.name == "star-delta")
+    *_, last = mounting_sheets(small_drawing_of(plant))
+    titles = [part.text for part in last.primitives if isinstance(part, Label) and part.text.startswith(("+MCP.D", "Cut-outs"))]
+    assert [title.partition(",")[0] for title in titles] == [
+        "+MCP.D from outside",
+        "+MCP.D from behind: cut-outs",
+        "Cut-outs in +MCP.D",
+    ]
