@@ -12,9 +12,9 @@ from render.drawing import Drawing, members
 from render.layout.frame import drawing_area, framed
 from render.layout.overlap import overlaps
 from render.sheet import NARROW, Label, Line, Sheet
-from render.tables.short_lists import short_list_sheets
 from render.tables.grid import stacked_sheets, table_sheets
 from render.tables.parts import parts_sheets
+from render.tables.short_lists import short_list_sheets
 from render.tables.strips import strip_pieces
 from render.tables.table import Cell, Column, Entry, Table
 from tests.readings import small_drawing_of
