@@ -8,17 +8,18 @@ from render.drawings.terminal_plan import TerminalPlan
 
 
 class FarSheets:
-    """`drawing.of(FarSheets)`: from which sheet the far end of a conductor is wired."""
+    """`drawing.of(FarSheets)`: from which sheet the far end of a conductor is wired. It keeps of the plans no more than that."""
 
     def __init__(self, drawing: Drawing) -> None:
-        self._terminals, self._devices = drawing.of(TerminalPlan), drawing.of(DevicePlan)
+        terminals, devices = drawing.of(TerminalPlan), drawing.of(DevicePlan)
+        self._ends, self._numbers = terminals.ends, {**devices.numbers, **terminals.numbers}
+        # in the order in which they are asked: a terminal drawing tells more than a device sheet
+        self._keys = (terminals.keys, devices.terminals, devices.keys)
 
     def at(self, terminal: str, conductor: str) -> tuple[str, str]:
-        """Key and number of the sheet on which `conductor` lands on a terminal, "" where none shows it: of a terminal drawing,
-        which tells more, else of a device sheet."""
-        devices = self._devices
-        key = self._terminals.key(terminal, conductor)
-        if key:
-            return key, self._terminals.numbers[key]
-        key = devices.terminals.get(terminal) or devices.keys.get(terminal.partition(":")[0], "")
-        return key, devices.numbers.get(key, "")
+        """Key and number of the sheet on which `conductor` lands on a terminal, "" where none shows it."""
+        own, listed, begun = self._keys
+        device = terminal.partition(":")[0]
+        key = self._ends.get((terminal, conductor)) or own.get(terminal) or own.get(device)
+        key = key or listed.get(terminal) or begun.get(device, "")
+        return key, self._numbers.get(key, "")

@@ -73,7 +73,9 @@ def _add_tails(group: Group, side: Side, height: Height, index: int, entry: Entr
     far = len(broken(entry.far, side.width["far"], far_height(entry))) if entry is not None else 0
     start = _TAIL_START + max(far - 1, 0) * WIDE_PITCH / 2
     for tail in group.tails:
-        lines = max(len(broken(tail.here, side.width["tail"])), len(broken(tail.far, side.width["far"])))
+        lines = max(
+            len(broken(tail.here, side.width["tail"], united=True)), len(broken(tail.far, side.width["far"], united=True))
+        )
         extent = max(_TAIL_HALF, half(lines, PITCH))
         height.tails[index].append(start + extent)
         start += 2 * extent

@@ -166,12 +166,12 @@ class Pen(Writing):
             above = y
             self.parts.append(Circle(x, y, 0.6, fill=True, of=tail.of))
             self.line((self.x(side, held.gather - 3.0), y), (self.x(side, held.line_end), y), dash=DASH, of=tail.of)
-            here = broken(tail.here, held.width["tail"])
+            here = broken(tail.here, held.width["tail"], united=True)
             end = held.gather - 4.0
             self.stacked(self.x(side, end), y, here, NORMAL, inner, tail.here_id or tail.of)
             longest = max(text_width(line) for line in here)
             self.ticks(side, end - longest - 9.0, y, tail.of)
-            far, link = broken(tail.far, held.width["far"]), self._links(tail.far_id) if tail.far_id else ""
+            far, link = broken(tail.far, held.width["far"], united=True), self._links(tail.far_id) if tail.far_id else ""
             self.stacked(self.x(side, held.at["far"]), y, far, NORMAL, anchor, tail.far_id or tail.of, link)
 
     def bracket(self, side: int, top: float, bottom: float, of: str) -> None:
