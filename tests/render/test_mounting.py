@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from render.drawing import Drawing
+from render.drawing import Drawing, members
 from render.drawings.mounting import mounting_sheets
 from render.drawings.mounting_bodies import Body, Zone, inside_body, is_mounted
 from render.drawings.mounting_doors import door_layout
@@ -19,7 +19,7 @@ from render.layout.frame import framed
 from render.layout.overlap import overlaps
 from render.layout.views import Mark, View, labels_along, pack, table
 from render.sheet import DESIGNATION, Circle, Label, Line, Sheet
-from tests.readings import EXAMPLES, PLANTS, drawing_of, on_size, small_drawing_of
+from tests.readings import EXAMPLES, PLANTS, drawing_of, small_drawing_of
 from tests.render.hand_built import Workshop
 from tests.render.plants import drawing_in
 from tests.render.test_fullness import used
@@ -195,7 +195,10 @@ def test_a_rotary_handle_in_a_door_has_no_hole_of_a_push_button(tmp_path: Path) 
 @pytest.mark.parametrize("size", ["A3", "A4"])
 @pytest.mark.parametrize("plant", PLANTS, ids=lambda plant: plant.parent.name)
 def test_the_rows_of_an_enclosure_are_met_from_above_and_its_glands_stand_side_by_side(plant: Path, size: str) -> None:
-    sheets = list(mounting_sheets(on_size(drawing_of(plant), size)))
+    own = drawing_of(plant)
+    drawing = own if own.size == size else small_drawing_of(plant)
+    assert drawing.size == size
+    sheets = list(drawing.drawn(next(member for member in members() if member.draw is mounting_sheets)))
     met: dict[str, list[int]] = {}
     for sheet in sheets:
         heads = [part for part in sheet.primitives if isinstance(part, Label) and re.match(r"\S+ row \d+, ", part.text)]
