@@ -32,6 +32,8 @@ _SMALL = 250.0  # of sheets on which that is worth less than a circuit in one pi
 _TIGHT, _FOLDED = 105.0, 8.0  # for circuits, below which names stand above references; room for a potential then, mm
 #: of words at conductors where a circuit is too wide, mm: tried one after the other
 _REACHES = (inf, 60.0, 45.0, 30.0, 20.0, 12.0)
+#: as many times as wide as a sheet no words below each other make a circuit fit
+_HOPELESS = 4.0
 
 
 class _Sides(Struct, frozen=True):
@@ -153,6 +155,8 @@ class Pages:
 
     def _fitted(self, layout: Layout) -> Layout | None:
         """A circuit as it fits on a sheet, with words below each other where need be; None where it does not."""
+        if layout.width > _HOPELESS * self._room(layout):
+            return None  # to lay it out again for each reach of its words would take longer than all else
         fitting = layout if self._fits(layout) else self._narrowed(layout)
         return fitting if self._fits(fitting) else None
 
