@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 
 from render.drawings.circuit_groups import Group, Grouped, Link
 from render.drawings.circuit_layout import Layout
@@ -16,6 +16,8 @@ _LED = frozenset({"refer", "rail"})  # what stands with what it is joined to
 AGAIN = " again "  # between the key of a part and the number of the copy
 COUNTER = " counter"  # behind the key of a link, where what a reference names is drawn
 _GAIN = 0.45  # of the width of a sheet, by which a cut lessens at least what remains too wide
+_NEAR = 2.0  # how many sheets from its left or right end a wide circuit is cut first
+_HUGE = 8.0  # of how many sheets a circuit is halved: to take a sheet from it at a time would take the square of its size
 _REFER = 1  # how much more a line that goes on at references is worth than a terminal that is drawn again
 
 
@@ -42,33 +44,52 @@ class Cuts:
         circuit = layout.circuit
         best: tuple[float, ...] | None = None
         chosen: set[str] = set()
-        for first, away in self._choices(layout, wide):
-            if not self._lessens(circuit, first):
-                continue
-            parted = [link for link in circuit.links if (link.ends[0][0] in first) != (link.ends[1][0] in first)]
-            refers = [link for link in parted if self._again(circuit, link) is None]
-            crossing = len(parted) + len(refers) * _REFER
-            spans = sorted((_span(layout, first), _span(layout, circuit.parts.keys() - first))) if wide else [0.0, 0.0]
-            # what stays too wide is parted again, and has to be less for that
-            poor = spans[0] > width or spans[1] > max(width, layout.width - _GAIN * width)
-            found = (float(poor), spans[1] if poor else crossing, crossing, away)
-            if best is None or found < best:
-                best, chosen = found, first
+        for choices in self._choices(layout, wide, width):
+            for first, away in choices:
+                if not self._lessens(circuit, first):
+                    continue
+                parted = [link for link in circuit.links if (link.ends[0][0] in first) != (link.ends[1][0] in first)]
+                refers = [link for link in parted if self._again(circuit, link) is None]
+                crossing = len(parted) + len(refers) * _REFER
+                spans = sorted((_span(layout, first), _span(layout, circuit.parts.keys() - first))) if wide else [0.0, 0.0]
+                # what stays too wide is parted again, and has to be less for that
+                poor = spans[0] > width or spans[1] > max(width, layout.width - _GAIN * width)
+                found = (float(poor), spans[1] if poor else crossing, crossing, away)
+                if best is None or found < best:
+                    best, chosen = found, first
+            if best is not None and (not best[0] or layout.width > _HUGE * width):
+                break
         return chosen
 
-    def _choices(self, layout: Layout, wide: bool) -> Iterator[tuple[set[str], float]]:
+    def _choices(self, layout: Layout, wide: bool, width: float) -> Iterator[Iterator[tuple[set[str], float]]]:
         """The first sides of cuts across columns or rows, each with what speaks against it where as few lines cross: of columns a
-        first side that is small, of rows one far from the middle."""
-        circuit = layout.circuit
+        first side that is small, of rows one far from the middle. Of columns those come first that leave little on one side, of
+        a huge circuit those in the middle: the others need not be tried then."""
         if not wide:
-            for row in range(1, layout.rows):
-                away = abs(row - layout.rows / 2) + (0.0 if 0.3 * layout.rows <= row <= 0.7 * layout.rows else layout.rows)
-                yield self._whole(circuit, {key for key in circuit.parts if circuit.row[key] < row}), away
+            yield self._by_row(layout)
             return
+        x, count = layout.x, layout.columns.count
+        if layout.width > _HUGE * width:
+            near = [abs(2 * x[col] - x[0] - x[count - 1]) <= width for col in range(1, count)]
+        else:
+            near = [min(x[col - 1] - x[0], x[count - 1] - x[col]) <= _NEAR * width for col in range(1, count)]
+        for of_these in (True, False):
+            yield self._by_column(layout, [col for col in range(1, count) if near[col - 1] is of_these])
+
+    def _by_row(self, layout: Layout) -> Iterator[tuple[set[str], float]]:
+        circuit = layout.circuit
+        neighbours = _neighbours(circuit)
+        for row in range(1, layout.rows):
+            away = abs(row - layout.rows / 2) + (0.0 if 0.3 * layout.rows <= row <= 0.7 * layout.rows else layout.rows)
+            yield _whole(neighbours, {key for key in circuit.parts if circuit.row[key] < row}), away
+
+    def _by_column(self, layout: Layout, columns: Sequence[int]) -> Iterator[tuple[set[str], float]]:
+        circuit = layout.circuit
+        neighbours = _neighbours(circuit)
         for of in (min, max):
             at = {key: of(ways) for key, ways in layout.columns.ways.items()}
-            for col in range(1, layout.columns.count):
-                yield self._whole(circuit, {key for key in circuit.parts if at[key] < col}), -layout.x[col - 1]
+            for col in columns:
+                yield _whole(neighbours, {key for key in circuit.parts if at[key] < col}), -layout.x[col - 1]
 
     def _again(self, circuit: Circuit, link: Link) -> int | None:
         """Which end of a parted link is drawn again on the other side: the one where more lines meet; None where neither may."""
@@ -86,22 +107,6 @@ class Cuts:
                 key = link.ends[number][0]
                 copies[key in first].add(key)
         return 0 < len(here) + len(copies[0]) < total and 0 < len(there) + len(copies[1]) < total
-
-    def _whole(self, circuit: Circuit, first: set[str]) -> set[str]:
-        """`first` with each reference and each tap of a rail on the side of what it is joined to: no conductor is parted twice,
-        none from the potential that it takes from. So is a terminal of which all conductors lead to the other side: alone it
-        would be a circle that nothing leads to."""
-        near: dict[str, list[str]] = {}
-        for link in circuit.links:
-            for (one, _), (other, _) in (link.ends, link.ends[::-1]):
-                if circuit.parts[one].kind in _AGAIN | _LED:
-                    near.setdefault(one, []).append(other)
-        led = sorted(near, key=lambda key: circuit.parts[key].kind in _LED)  # these last: what they are joined to has its side
-        for _ in range(3):
-            for key in led:
-                if not any((other in first) == (key in first) for other in near[key]):
-                    first ^= {key}
-        return first
 
     def _cut(self, circuit: Circuit, first: set[str]) -> list[Circuit]:
         """Part a circuit: a terminal is drawn again on the other side, any other line goes on at a reference."""
@@ -160,6 +165,28 @@ class Cuts:
         self.drawn.name(key, copy)
         self.looks.homes.group_of[copy] = self.looks.homes.group_of[key] = self.looks.group
         return copy
+
+
+def _neighbours(circuit: Circuit) -> list[tuple[str, list[str]]]:
+    """What may stand in several places or stands with what it is joined to, each with what it is joined to; the latter last: what
+    they are joined to has its side then."""
+    near: dict[str, list[str]] = {}
+    for link in circuit.links:
+        for (one, _), (other, _) in (link.ends, link.ends[::-1]):
+            if circuit.parts[one].kind in _AGAIN | _LED:
+                near.setdefault(one, []).append(other)
+    return sorted(near.items(), key=lambda each: circuit.parts[each[0]].kind in _LED)
+
+
+def _whole(neighbours: Sequence[tuple[str, list[str]]], first: set[str]) -> set[str]:
+    """`first` with each reference and each tap of a rail on the side of what it is joined to: no conductor is parted twice,
+    none from the potential that it takes from. So is a terminal of which all conductors lead to the other side: alone it
+    would be a circle that nothing leads to."""
+    for _ in range(3):
+        for key, joined in neighbours:
+            if not any((other in first) == (key in first) for other in joined):
+                first ^= {key}
+    return first
 
 
 def _span(layout: Layout, keys: Collection[str]) -> float:

@@ -16,34 +16,39 @@ _COMES, _GOES_ON = " comes", " goes on"
 def rejoined(cuts: Cuts, layouts: Sequence[Layout], fitted: Callable[[Circuit], Layout | None]) -> list[Layout]:
     """`layouts` with those put together that were one circuit and fit on a sheet, first those that most lines would join;
     `fitted` measures a circuit, None where it is too large."""
-    found = list(layouts)
-    tried: set[frozenset[int]] = set()
-    while True:
-        best: tuple[int, Layout, Layout] | None = None
-        for one, other in combinations(found, 2):
-            count = len(_parted(one.circuit, other.circuit))
-            if count > (best[0] if best else 0) and frozenset((id(one.circuit), id(other.circuit))) not in tried:
-                best = count, one, other
-        if best is None:
-            return found
-        _, one, other = best
-        tried.add(frozenset((id(one.circuit), id(other.circuit))))
-        together, gone = _together(one.circuit, other.circuit)
+    found = dict(enumerate(layouts))
+    at = {number: float(number) for number in found}  # where each stands
+    joined = {
+        pair: count for pair in combinations(found, 2) if (count := _count(found[pair[0]], found[pair[1]]))
+    }  # those not tried
+    while joined:
+        # of pairs that as many lines would join, the first
+        pair = max(joined, key=lambda each: (joined[each], *(-place for place in sorted((at[each[0]], at[each[1]])))))
+        del joined[pair]
+        one, other = sorted(pair, key=at.__getitem__)
+        before = found[one].circuit, found[other].circuit
+        together, gone = _together(*before)
         layout = fitted(together)
-        if layout is not None:
-            _settle(cuts, (one.circuit, other.circuit), together, gone)
-            found[found.index(one)] = layout
-            found.remove(other)
+        if layout is None:
+            continue
+        _settle(cuts, before, together, gone)
+        number = max(at) + 1
+        at[number] = at[one]
+        del found[one], found[other]
+        joined = {each: count for each, count in joined.items() if not {one, other} & {*each}}
+        joined.update({(each, number): count for each in found if (count := _count(found[each], layout))})
+        found[number] = layout
+    return [found[number] for number in sorted(found, key=at.__getitem__)]
 
 
-def _parted(one: Circuit, other: Circuit) -> list[str]:
-    """The conductors that go on from one of two circuits in the other, and the terminals that are drawn in both."""
-    found = []
-    for here, there in ((one, other), (other, one)):
-        names = (key.removesuffix(_GOES_ON) for key in here.parts if key.endswith(_GOES_ON))
-        found += [name for name in names if name + _COMES in there.parts]
-    drawn = {key.partition(AGAIN)[0] for key in one.parts}
-    return found + [key for key in other.parts if key.partition(AGAIN)[0] in drawn]
+def _count(one: Layout, other: Layout) -> int:
+    """How many conductors go on from one of two circuits in the other, and terminals are drawn in both."""
+    count = 0
+    for here, there in ((one.circuit.parts, other.circuit.parts), (other.circuit.parts, one.circuit.parts)):
+        names = (key.removesuffix(_GOES_ON) for key in here if key.endswith(_GOES_ON))
+        count += len([name for name in names if name + _COMES in there])
+    drawn = {key.partition(AGAIN)[0] for key in one.circuit.parts}
+    return count + len([key for key in other.circuit.parts if key.partition(AGAIN)[0] in drawn])
 
 
 def _together(one: Circuit, other: Circuit) -> tuple[Circuit, dict[str, str]]:

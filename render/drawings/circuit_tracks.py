@@ -6,7 +6,9 @@ only touch there. Tracks of what comes from above lie above those of what comes 
 
 from __future__ import annotations
 
+from bisect import bisect, insort
 from collections.abc import Sequence
+from itertools import chain, takewhile
 
 from msgspec import Struct
 
@@ -44,16 +46,16 @@ def tracks(runs: Sequence[Run]) -> dict[str, int]:
         for lower in lowers:
             after[lower].update(upper for upper in uppers if upper != lower)
     found: dict[int, int] = {}
-    taken: list[list[int]] = []
+    taken: list[_Track] = []
     for number in _ordered(runs, after):
         run = runs[number]
         first = max((found[other] + 1 for other in after[number] if other in found), default=0)
         track = first
-        while track < len(taken) and not all(_beside(run, runs[other]) for other in taken[track]):
+        while track < len(taken) and not taken[track].has_room(run):
             track += 1
         while track >= len(taken):
-            taken.append([])
-        taken[track].append(number)
+            taken.append(_Track())
+        taken[track].take(run)
         found[number] = track
     return {runs[number].key: track for number, track in found.items()}
 
@@ -75,6 +77,28 @@ def _ordered(runs: Sequence[Run], after: Sequence[set[int]]) -> list[int]:
                 waiting.append((number, True))
                 waiting += [(other, False) for other in sorted(after[number]) if other not in state]
     return order
+
+
+class _Track:
+    """The runs of a track, from the left: any two are apart or touch, so that those which another may meet follow one another."""
+
+    def __init__(self) -> None:
+        self._runs: list[Run] = []
+
+    def take(self, run: Run) -> None:
+        """Add a run that it has room for."""
+        insort(self._runs, run, key=_where)
+
+    def has_room(self, run: Run) -> bool:
+        """Whether `run` is apart from all others or touches them at a port that both have."""
+        at = bisect(self._runs, _where(run), key=_where)
+        before = takewhile(lambda other: other.high >= run.low, (self._runs[n] for n in range(at - 1, -1, -1)))
+        behind = takewhile(lambda other: other.low <= run.high, (self._runs[n] for n in range(at, len(self._runs))))
+        return all(_beside(run, other) for other in chain(before, behind))
+
+
+def _where(run: Run) -> tuple[int, int]:
+    return run.low, run.high
 
 
 def _beside(one: Run, other: Run) -> bool:

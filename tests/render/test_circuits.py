@@ -195,6 +195,17 @@ def test_what_is_too_wide_for_an_upright_sheet_is_drawn_narrower(text: str, tmp_
     assert all(mark in "".join(texts(*sheets)) for mark in ("-X1:1", "BN" if text is REVERSING else "-INDEED"))
 
 
+def test_a_circuit_many_times_as_wide_as_a_sheet_is_drawn_whole(tmp_path: Path) -> None:
+    lamps = "".join(f"device -H{n} lamp at=+MCP\n" for n in range(160))
+    wires = "".join(f"wire -H{n}:X2 to -H{n + 1}:X1 1mm2\n" for n in range(159))
+    drawing = drawing_in(tmp_path, f'netdsl 1\nproject "Chain" {{\n}}\nplace +MCP "Panel" kind=cabinet\n{lamps}{wires}')
+    sheets = list(circuit_sheets(drawing))
+    assert wrong(read(sheets, drawing.network), drawing.network) == []
+    assert unanswered(sheets) == []
+    assert sum(label.text == "Indicator lamp" for sheet in sheets for label in labels(sheet)) == 160
+    assert len(sheets) <= 160 // 30 + 2
+
+
 @pytest.mark.parametrize("folder", EXAMPLES, ids=lambda folder: folder.name)
 def test_what_a_reference_names_refers_back(folder: Path) -> None:
     assert unanswered(drawn(folder)) == []
