@@ -41,7 +41,7 @@ class Draft(Struct):
 
 
 def resolve(drafts: list[Draft]) -> None:
-    """Fill in every reference: `sheet S2 / B3`, a link where that is another sheet."""
+    """Fill in every reference: `sheet S2 / B3` with a link, on the sheet itself `zone B3`."""
     # the first sheet on which a thing stands is the one referred to
     places = {key: (draft, x, y) for draft in reversed(drafts) for key, (x, y) in draft.anchors.items()}
     for draft in drafts:
@@ -51,8 +51,8 @@ def resolve(drafts: list[Draft]) -> None:
             if not isinstance(label, Label) or found is None:
                 continue
             other, x, y = found
-            link = other.key if other is not draft else ""
-            place = f"sheet {other.number} / {zone(other.size, x, y)}"
+            here, at = other is draft, zone(other.size, x, y)
+            link, place = ("", f"zone {at}") if here else (other.key, f"sheet {other.number} / {at}")
             draft.primitives[index] = replace(label, text=text.format(place), link=link)
 
 

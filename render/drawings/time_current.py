@@ -117,6 +117,8 @@ class _Diagram:
             else f"{self.circuit.feeder} {plant.devices[self.circuit.device].title}"
         )
         loads = "for " + ", ".join(self.circuit.loads)
+        if self.circuit.device != self.circuit.feeder:  # a function may have several ways, each with its device
+            loads = f"behind {self.circuit.device}, {loads}"
         if self.circuit.alike:
             loads = f"{loads}; alike: {', '.join(self.circuit.alike)}"
         return [

@@ -8,6 +8,8 @@ import pytest
 
 from netdsl.calc import Calculation
 from netdsl.calc.basis import Result
+from netdsl.calc.coordination import TimeCurrents
+from netdsl.calc.loads import LoadCurrents
 from netdsl.calc.sheet import not_judged
 from tests.reference.plants import calculated
 
@@ -168,3 +170,36 @@ def test_frequent_starts_of_unknown_length_are_not_judged() -> None:
     calculation = plant("starts-per-hour=6")
     assert ("-M1", "frequent starts") in {(each.device, each.what) for each in not_judged(calculation)}
     assert not [key for key in calculation.by_key if key.startswith("starting.duty")]
+
+
+TWO_SPEEDS = """
+project "Two speeds" {{ }}
+place +A "Board" kind=cabinet
+place +F "Field" kind=field
+supply -G0 "Supply" system=TN-S voltage=400V frequency=50Hz fault-current=10kA earth-fault-current=10kA
+device -Q1 motor-breaker at=+A current=4A
+device -Q2 motor-breaker at=+A current=10A
+set -Q1 tripping-current=3.2A
+set -Q2 tripping-current=9.2A
+device -K1 contactor-12a at=+A
+device -K2 contactor-12a at=+A
+device -M1 motor-two-speed-4kw at=+F {motor}
+wire -G0:L1,L2,L3 to -Q1:1,3,5 2.5mm2 BK length=2m
+wire -G0:L1,L2,L3 to -Q2:1,3,5 2.5mm2 BK length=2m
+wire -Q1:2,4,6 to -K1:1,3,5 2.5mm2 BK length=2m
+wire -Q2:2,4,6 to -K2:1,3,5 2.5mm2 BK length=2m
+wire -K1:2,4,6 to -M1:1U,1V,1W 2.5mm2 BK length=2m
+wire -K2:2,4,6 to -M1:2U,2V,2W 2.5mm2 BK length=2m
+"""
+
+
+def test_a_motor_with_a_winding_for_each_speed_starts_direct_and_each_way_is_shown_with_its_winding() -> None:
+    found = calculated(TWO_SPEEDS.format(motor=""))
+    assert abs(found.of(LoadCurrents).starting("-M1") or 0.0) == pytest.approx(7 * 9.2)
+    shown = {each.device: curve for each in found.of(TimeCurrents).circuits() for curve in each.curves if curve.kind == "motor"}
+    assert [shown[name].most[0][0] for name in ("-Q1", "-Q2")] == [pytest.approx(7 * 3.2), pytest.approx(7 * 9.2)]
+
+
+def test_a_stated_starting_time_is_held_to_the_way_of_the_winding_it_is_of() -> None:
+    found = calculated(TWO_SPEEDS.format(motor="starting-time=2s")).by_key
+    assert [key for key in found if key.startswith("starting.hold") and " by -Q" in key] == ["starting.hold -M1 by -Q2"]

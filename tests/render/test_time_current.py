@@ -130,7 +130,7 @@ def test_the_curves_run_through_the_points_of_the_standards() -> None:
     assert near(cable.most, (115 * 2.5 / sqrt(5), 5.0), (115 * 2.5 / sqrt(0.01), 0.01))
     assert (start.of, start.most[0][0]) == ("-M1", pytest.approx(59.5))
     assert [curve.kind for curve in socket.curves] == ["device", "device", "conductor"]
-    assert [mark.text.split(" ")[0] for mark in motor.marks] == ["carries", "largest", "smallest"]
+    assert [mark.text.split(" ")[0] for mark in motor.marks] == ["may", "largest", "smallest"]
 
 
 def test_dashes_tell_devices_conductors_and_motors_apart() -> None:
@@ -152,7 +152,7 @@ def test_the_diagrams_are_in_the_set() -> None:
     hatchery = drawing_of(Path(__file__).parents[2] / "examples" / "hatchery" / "plant.netdsl")
     sheets = time_current_sheets(hatchery)
     assert [sheet.part_of for sheet in sheets] == ["-F1 and -F2", "=RP1 and 2 more", "=BW1"]
-    assert "for =RP1-T1; alike: =RP2" in texts(sheets[1])
+    assert "behind =RP1-Q1, for =RP1-T1; alike: =RP2" in texts(sheets[1])
 
 
 def test_a_release_that_waits_goes_on_at_its_time() -> None:

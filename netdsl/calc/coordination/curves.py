@@ -78,12 +78,10 @@ class TimeCurrents(Question):
         ends: dict[str, list[Path]] = {}
         circuit, limiting = self._calculation.of(Circuit), self._calculation.of(Limiting)
         for name in self._calculation.network.power.order:
-            path = circuit.path(name)
-            if path is None or path.drive or path.step is None or self._onward(name):
-                continue
-            ahead = [each for each in limiting.ahead(path, "") if each.device in path.devices[1:]]
-            if ahead:
-                ends.setdefault(ahead[-1].device, []).append(path)
+            for path in () if self._onward(name) else circuit.paths(name):
+                ahead = [each for each in limiting.ahead(path, "") if each.device in path.devices[1:]]
+                if ahead and path.step is not None and not path.drive:
+                    ends.setdefault(ahead[-1].device, []).append(path)
         found: dict[object, list[TimeCurrent]] = {}
         for device in (name for name in self._calculation.network.power.order if name in ends):
             if self._calculation.of(Faults).at(device) is not None:
@@ -106,10 +104,10 @@ class TimeCurrents(Question):
                     devices[each.device] = each
         curves = [self._of_device(each) for each in devices.values()]
         known = self._calculation.of(LoadCurrents)
-        loads = tuple(path.device for path in paths if known.is_load(path.device)) or (paths[0].device,)
+        loads = tuple(dict.fromkeys(path.device for path in paths if known.is_load(path.device))) or (paths[0].device,)
         behind = [step for path in paths for step in _behind(path, device)]
         marks = [*self._carried(behind), *self._faults(device, paths)]
-        curves += [*self._conductor(behind), *self._motor(loads)]
+        curves += [*self._conductor(behind), *self._motor(paths)]
         return TimeCurrent(device, circuit.feeder(device), loads, tuple(curves), tuple(marks))
 
     # --- curves -----------------------------------------------------------------------------------------------------
@@ -161,18 +159,20 @@ class TimeCurrents(Question):
         trace = tuple((energy / sqrt(seconds), seconds) for seconds in times)
         yield Curve(conductor.cable or name, "conductor", f"{section:g} mm², what it bears, up to {LONGEST_S:g} s", trace)
 
-    def _motor(self, loads: tuple[str, ...]) -> Iterator[Curve]:
+    def _motor(self, paths: list[Path]) -> Iterator[Curve]:
         """The current of the motor that takes most while it starts, over the time it runs up where that is known, then that it
-        runs with."""
+        runs with; of a motor with a winding for each speed that of the winding the way leads to."""
         known = self._calculation.of(LoadCurrents)
-        starts = [(abs(start), name) for name in loads if (start := known.starting(name)) is not None]
+        ways = {path.device: max(known.starts.share(each) for each in paths if each.device == path.device) for path in paths}
+        starts = [(abs(start) * share, name) for name, share in ways.items() if (start := known.starting(name)) is not None]
         if not starts:
             return
         amps, name = max(starts)
-        rated, time = known.device(name), self._calculation.of(RunUps).of(name)
-        if not rated:
+        whole, time = known.device(name), self._calculation.of(RunUps).of(name)
+        if not whole:
             return
-        if time is not None and time.question == "starting.time" and time.value > SHORTEST_S:
+        rated = whole * ways[name]
+        if ways[name] == 1 and time is not None and time.question == "starting.time" and time.value > SHORTEST_S:
             trace = ((rated, _RUNNING_S), (rated, time.value), (amps, time.value), (amps, SHORTEST_S))
             yield Curve(name, "motor", f"starts with {amps:.3g} A for {time.value:.3g} s, runs with {rated:.3g} A", trace)
             return
@@ -185,7 +185,7 @@ class TimeCurrents(Question):
         found = [(result.value, capacities.subject(step)) for step in steps if (result := capacities.step(step)) is not None]
         if found:
             amps, name = min(found)
-            yield Mark(name, f"carries {amps:.3g} A", amps)
+            yield Mark(name, f"may carry {amps:.3g} A", amps)
 
     def _faults(self, device: str, paths: list[Path]) -> Iterator[Mark]:
         faults = self._calculation.of(Faults)

@@ -36,7 +36,7 @@ class StartingHolds(SheetQuestion):
                 continue
             seen: dict[str, None] = {}
             for path in self._calculation.of(Circuit).paths(motor):
-                if path.drive:
+                if path.drive or loads.starts.share(path) < 1:  # how long a slower winding runs up is not stated
                     continue
                 for device in self._devices(path.origin, path.devices):
                     if device.device not in seen and device.overload:

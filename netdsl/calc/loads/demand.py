@@ -10,7 +10,7 @@ from netdsl.calc.circuit import Circuit
 from netdsl.calc.loads.drawn import Demand, given_of, rated_demand, worked
 from netdsl.calc.loads.drive_demand import DriveDemands
 from netdsl.calc.loads.nominal import motor_current, motor_voltage, to_neutral
-from netdsl.calc.loads.wiring import Wiring
+from netdsl.calc.loads.wiring import Wiring, speed_of
 from netdsl.kept import kept
 from netdsl.model.kinds import PASSED, PROTECTIVE
 from netdsl.model.plant import Device
@@ -58,6 +58,10 @@ class Demands:
     def fed_by(self, device: str) -> tuple[str, ...]:
         """Nets that feed a device."""
         return tuple(self._wiring.stages[device].fed_by)
+
+    def by_speed(self, device: str) -> bool:
+        """Whether a motor has a winding for each of several speeds, fed one at a time."""
+        return any(speed_of(nodes) for nodes in self._wiring.stages[device].fed_by.values())
 
     def origins(self, device: str) -> tuple[str, ...]:
         """Supplies and converters from which power comes to a device."""

@@ -16,7 +16,7 @@ from netdsl.calc.loads.inner_points import merged
 from netdsl.calc.loads.parallel import ParallelBranches
 from netdsl.calc.loads.rings import Ring, rings
 from netdsl.calc.loads.trees import Joints, Loads, Through, Tree
-from netdsl.calc.loads.wiring import Wiring
+from netdsl.calc.loads.wiring import Wiring, speed_of
 from netdsl.kept import Asking, kept, meanwhile
 from netdsl.model.kinds import PROTECTIVE, TAPPED
 from netdsl.network.search import trace_by
@@ -121,8 +121,7 @@ class Flows:
         if not self._split(taker):
             return {taker: 1.0}
         ends = self._wiring.stages[taker].fed_by[net]
-        speed = next((name[0] for node in ends if (name := node.rpartition(":")[2])[:1].isdigit()), "")
-        if speed:
+        if speed := speed_of(ends):
             return {f"{taker}/{speed}U": 1.0}
         second = any(node.endswith("2") for node in ends)
         return {f"{taker}/{2 if second else 1}": 1.0}

@@ -8,8 +8,9 @@ from math import acos
 from msgspec import Struct
 
 from netdsl.calc.basis import Given, Settings, amount
-from netdsl.calc.circuit import Circuit
+from netdsl.calc.circuit import Circuit, Path
 from netdsl.calc.loads.demand import Demands
+from netdsl.calc.loads.wiring import speed_of
 from netdsl.kept import kept
 
 
@@ -66,5 +67,15 @@ class Starts:
         return Start(stated * exp(-1j * acos(cos.value)), givens, note)
 
     def star_delta(self, device: str) -> bool:
-        """Whether a motor starts in star and runs in delta: its winding ends are fed separately."""
-        return len(self._demands.fed_by(device)) > 3
+        """Whether a motor starts in star and runs in delta: its winding ends are fed separately, not a winding for each speed."""
+        return len(self._demands.fed_by(device)) > 3 and not self._demands.by_speed(device)
+
+    def share(self, path: Path) -> float:
+        """Of the current of a motor what the winding takes to which a path leads: 1 where there is not one for each speed."""
+        made, demand = self._circuit.plant.devices[path.device], self._demands.of(path.device)
+        if path.step is None or demand is None or not self._demands.by_speed(path.device):
+            return 1.0
+        runs = (self._circuit.network.runs[name].nodes for name in path.step.conductors)
+        speed = speed_of(node for nodes in runs for node in nodes if node.rpartition(":")[0] == path.device)
+        winding = made.terminals.get(f"{speed}U")
+        return min(winding.current.value / demand.amps, 1.0) if winding and winding.current and demand.amps else 1.0

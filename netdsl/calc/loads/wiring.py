@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from msgspec import Struct, field
@@ -34,6 +35,11 @@ class Stage(Struct):
     device: str
     fed_by: dict[str, dict[str, None]] = field(default_factory=dict)
     feeds: dict[str, None] = field(default_factory=dict)
+
+
+def speed_of(nodes: Iterable[str]) -> str:
+    """Number that the terminals of a winding for one speed of several begin with, as of `M1:2U`; empty for any other nodes."""
+    return next((name[0] for node in nodes if (name := node.rpartition(":")[2])[:1].isdigit()), "")
 
 
 class Wiring:
