@@ -161,14 +161,15 @@ class _Diagram:
         return found
 
     def _notes(self) -> list[str]:
-        """How the curves are meant, then what is said of the selectivity of each device shown with the next ahead."""
+        """How the curves are meant, what has none, then what is said of the selectivity of each device with the next ahead."""
         both = (
             "Of a pair of lines: above the right one the device has operated, below the left one it has not, at the points that a"
             " standard fixes; between these the lines are drawn straight. Where those of two devices cross, their makers' curves"
             " decide."
         )
+        without = [f"Too little stated for a curve: {', '.join(self.circuit.without)}"] if self.circuit.without else []
         selectivities = self.drawing.calculation.of(Selectivities)
         results = [
             each for curve in self.circuit.curves if curve.kind == "device" for each in selectivities.behind(curve.of)[-1:]
         ]
-        return [both, *(f"Selectivity of {each.subject}: {each.shown}, {each.note}" for each in results)]
+        return [both, *without, *(f"Selectivity of {each.subject}: {each.shown}, {each.note}" for each in results)]

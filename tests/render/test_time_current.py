@@ -16,7 +16,7 @@ from render.drawings.time_current import time_current_sheets
 from render.layout.fonts import Box
 from render.layout.overlap import overlaps
 from render.sheet import Label, Line, Sheet
-from tests.readings import drawing_of
+from tests.readings import drawing_of, small_drawing_of
 from tests.reference.plants import calculated
 
 PAPER = Paper(Box(10.0, 20.0, 90.0, 140.0), (0, 4), (-2, 4))
@@ -146,6 +146,15 @@ def test_dashes_tell_devices_conductors_and_motors_apart() -> None:
 def test_a_plant_without_a_fault_level_has_no_diagram() -> None:
     calculation = calculated(PLANT.format(size="A3").replace(" fault-current=5kA earth-fault-current=3kA", ""))
     assert time_current_sheets(Drawing(calculation.network, (), calculation)) == []
+
+
+@pytest.mark.parametrize("size", ["A3", "A4"])
+def test_a_relay_that_states_too_little_for_a_curve_is_named(size: str) -> None:
+    plant = Path(__file__).parents[2] / "examples" / "star-delta"
+    drawing = drawing_of(plant) if size == "A3" else small_drawing_of(plant)
+    said = [text for sheet in time_current_sheets(drawing) for text in texts(sheet)]
+    assert said.count("Too little stated for a curve: =WP1-B1") == 1
+    assert any(text.startswith("Selectivity of =WP1-Q1") for text in said)
 
 
 def test_the_diagrams_are_in_the_set() -> None:

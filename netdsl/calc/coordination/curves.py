@@ -51,7 +51,8 @@ class Mark(NamedTuple):
 
 class TimeCurrent(NamedTuple):
     """The curves of a circuit: `device` protects it last, `loads` are what it protects; `feeder`: the circuit it is listed
-    under; `alike`: the circuits of which all curves are the same, and all marks to two figures."""
+    under; `alike`: the circuits of which all curves are the same, and all marks to two figures; `without`: what protects its
+    motor too and states too little for a curve."""
 
     device: str
     feeder: str
@@ -59,12 +60,13 @@ class TimeCurrent(NamedTuple):
     curves: tuple[Curve, ...]
     marks: tuple[Mark, ...]
     alike: tuple[str, ...] = ()
+    without: tuple[str, ...] = ()
 
     @property
     def form(self) -> object:
         """What is drawn, whatever it is called."""
         curves = tuple((curve.kind, curve.most, curve.least) for curve in self.curves)
-        return curves, tuple(f"{mark.amps:.2g}" for mark in self.marks)
+        return curves, tuple(f"{mark.amps:.2g}" for mark in self.marks), len(self.without)
 
 
 class TimeCurrents(Question):
@@ -108,7 +110,10 @@ class TimeCurrents(Question):
         behind = [step for path in paths for step in _behind(path, device)]
         marks = [*self._carried(behind), *self._faults(device, paths)]
         curves += [*self._conductor(behind), *self._motor(paths)]
-        return TimeCurrent(device, circuit.feeder(device), loads, tuple(curves), tuple(marks))
+        kinds = self._calculation.plant.devices
+        every = dict.fromkeys(name for path in paths for name in circuit.protections(path))
+        without = tuple(name for name in every if name not in devices and kinds[name].kind in SET_TO_MOTOR)
+        return TimeCurrent(device, circuit.feeder(device), loads, tuple(curves), tuple(marks), without=without)
 
     # --- curves -----------------------------------------------------------------------------------------------------
     def _of_device(self, device: Characteristic) -> Curve:
