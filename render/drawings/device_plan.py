@@ -11,7 +11,7 @@ from netdsl.model.plant import Device
 from netdsl.sums import sum_of
 from render.drawing import Drawing
 from render.drawings.circuit_groups import short_functions
-from render.drawings.device_rows import Block, Row, block_of, continued
+from render.drawings.device_rows import Block, Row, block_of, continued, goes_on
 from render.drawings.mounted import mounting_order
 from render.drawings.terminal_plan import TerminalPlan, drawn_devices
 from render.layout.fonts import Box
@@ -26,6 +26,7 @@ _SAID = (
     " Settings: set for this plant, or default as delivered; behind it what may be set."
 )
 HEAD, TITLE, LINE, BETWEEN, GAP = 8.0, 7.0, 4.4, 3.0, 8.0  # heights of heads, of a device's title, of a line; gaps, mm
+TITLE_LIFT = 1.6  # of further lines of a title, which stand above the rule
 _COLUMN = 118.0  # least width of a column
 _KEPT = 3  # lines that stay with a title
 _SHORT = (24, 6)  # lines of a device that are not shared out to two columns; of fewer where that saves a sheet
@@ -171,7 +172,7 @@ def _pages(blocks: Sequence[Block], area: Box, count: int, short: int) -> list[P
                 _next_column(pages, count)
                 free = area.height - HEAD
                 continue
-            fit = max(fit, 1)
+            fit = max(_leaving(rows, fit), 1)
             piece = Piece(block, rows[:fit], more)
             pages[-1].columns[-1].append(piece)
             free -= piece.height
@@ -188,6 +189,15 @@ def _fitting(rows: Sequence[Row], room: float) -> int:
             break
         count += 1
     return count
+
+
+def _leaving(rows: Sequence[Row], fit: int) -> int:
+    """How many of the rows that fit stay, so that those that go on are not fewer than those kept with a title, and no terminal is
+    parted from its first conductors."""
+    whole = fit
+    while _KEPT < whole < len(rows) and (sum_of(row.lines for row in rows[whole:]) < _KEPT or goes_on(rows[whole])):
+        whole -= 1
+    return whole if fit - whole <= _KEPT else fit
 
 
 def _next_column(pages: list[Page], count: int) -> None:

@@ -18,7 +18,7 @@ from render.words.cables import how_text
 from render.words.names import Names
 from render.words.purposes import governing, note_lines, purpose, setting_lines
 from render.words.ratings import handle_words, rating_lines
-from render.words.terminals import contacts_of, section_text
+from render.words.terminals import contacts_of, linked_to, section_text
 
 FREE = "free"
 #: shares of a column's width: number of the terminal, what it is for, conductor, where that leads, the sheet with that
@@ -43,7 +43,8 @@ class Cell(Struct, frozen=True):
 
 class Row(Struct, frozen=True):
     """A row: cells by stop (mm from the left of the column), and how many lines it takes. `kind`: "terminal", "setting", "note",
-    or "words" below the head. `contacts`: "pins" or "sockets" of a terminal of half a plug connection."""
+    "title" of more lines of it, above the rule, or "words" below the head. `contacts`: "pins" or "sockets" of a terminal of half
+    a plug connection."""
 
     kind: str
     cells: tuple[tuple[float, Cell], ...]
@@ -71,7 +72,7 @@ def block_of(drawing: Drawing, device: Device, names: Names, width: float, sheet
     name = names.of(device.id)
     lines = broken(device.title or (device.part.title if device.part is not None else ""), title_room(name, width))
     more = broken(" ".join(lines[1:]), width)
-    rows = [_row("words", [(0.0, Cell(more, device.id))])] if more else []
+    rows = [_row("title", [(0.0, Cell(more, device.id))])] if more else []
     rows += [*_words(drawing, device, names, width), *_terminals(drawing, device, names, width, sheet)]
     title = lines[0] if lines else ""
     return Block(device, name, title, (*rows, *_settings(device, width), *_notes(drawing, device, width)))
@@ -82,10 +83,15 @@ def title_room(name: str, width: float) -> float:
     return max(width - text_width(name, DESIGNATION, True) - TITLE_GAP, 20.0)
 
 
+def goes_on(row: Row) -> bool:
+    """Whether a row is of a further conductor on the terminal of the row before."""
+    return row.kind == "terminal" and all(stop for stop, _ in row.cells)
+
+
 def continued(rows: Sequence[Row], count: int) -> list[Row]:
     """What is left of `rows` behind the first `count`, the first of them with the number of its terminal said again."""
     rest = list(rows[count:])
-    if rest and rest[0].kind == "terminal" and all(stop for stop, _ in rest[0].cells):
+    if rest and goes_on(rest[0]):
         before = next(row for row in reversed(rows[:count]) if any(not stop for stop, _ in row.cells))
         number = next(cell for cell in before.cells if not cell[0])
         rest[0] = _row("terminal", [number, *rest[0].cells])
@@ -120,7 +126,9 @@ def _terminals(drawing: Drawing, device: Device, names: Names, width: float, she
         ]
         ends = [*_conductors(drawing, device, terminal, names), *_screens(drawing, device, terminal, names)]
         if not ends:
-            yield _row("terminal", [*first, (at[3], Cell((FREE,), key))], contacts)
+            joined = linked_to(device, terminal.name)
+            lands = broken(f"link to {', '.join(joined)}", room[3] + room[4]) if joined else (FREE,)
+            yield _row("terminal", [*first, (at[3], Cell(lands, key))], contacts)
         number, words = first
         rest = words[1].lines
         for place, (of, conductor, far, far_id) in enumerate(ends):

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from netdsl.sums import sum_of
 from render.drawing import Drawing, Wired, in_set
-from render.drawings.device_plan import GAP, HEAD, LINE, TITLE, DevicePlan, Page, Piece, columns_of
+from render.drawings.device_plan import GAP, HEAD, LINE, TITLE, TITLE_LIFT, DevicePlan, Page, Piece, columns_of
 from render.drawings.device_rows import CONTACT, SHARES, TITLE_GAP, Cell, stops
 from render.drawings.far_sheets import FarSheets
 from render.layout.columns import broken
@@ -76,15 +77,18 @@ class _Pen(Writing):
         self.text(left, base, piece.block.name, DESIGNATION, bold=True, of=device.id, link=self._links(device.id))
         title = "continued" if piece.more else piece.block.title
         self.text(left + text_width(piece.block.name, DESIGNATION, True) + TITLE_GAP, base, title, of=device.id)
-        self.line((left, y + 5.8), (left + self.width, y + 5.8), of=device.id)
+        titles = sum_of(row.lines for row in piece.rows if row.kind == "title")
+        rule = y + 5.8 + titles * LINE
+        self.line((left, rule), (left + self.width, rule), of=device.id)
         top = y + TITLE
         for row in piece.rows:
+            lift = TITLE_LIFT if row.kind == "title" else 0.0
             if row.contacts:
                 self.contact(left + stops(self.width)[1] - CONTACT / 2 - 1.0, top + 1.9, row.contacts, row.cells[0][1].of)
             for stop, cell in row.cells:
                 lines, link = self._said(cell)
                 for number, line in enumerate(lines):
-                    at = top + 3.1 + number * LINE
+                    at = top + 3.1 - lift + number * LINE
                     self.text(left + stop, at, line, cell.height, of=cell.of, link=link, bold=cell.bold)
             top += row.lines * LINE
 

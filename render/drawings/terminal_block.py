@@ -78,11 +78,12 @@ class Point(Struct, frozen=True):
     live: bool
     contacts: str = ""
     base: str = ""  # what the levels of one terminal have in common, "" of one with a single level
+    clamp: str = ""  # its strip length and torque in words, "" of an earth stud
 
 
 class Block(Struct, frozen=True):
     """One strip or device. `groups`: left and right. `bridges`: names of the terminals each joins. `notes`: said below its
-    name. `field`: the side that faces the field. `function`, `place`: where its sheet belongs.
+    name, behind its clamps. `field`: the side that faces the field. `function`, `place`: where its sheet belongs.
     `handle`: where it is worked, or what it meets. `half`: "inside" or "field" where what lands from there alone is shown,
     `other`: what is said of the sheet that shows the rest, before its number."""
 

@@ -50,6 +50,7 @@ def _half(block: Block, name: str) -> Block | None:
         points={terminal: point for terminal, point in block.points.items() if terminal in kept_terminals},
         groups=(nothing, groups) if kept else (groups, nothing),
         bridges=block.bridges if first else (),
+        notes=block.notes if first else (),
         half=_called(block, name) if any(there) else "",
         other=_said(block, name, first) if any(there) else "",
     )

@@ -15,7 +15,7 @@ from render.layout.columns import broken
 from render.layout.fonts import Box, text_width
 from render.layout.writing import PITCH
 from render.sheet import DESIGNATION, TITLE
-from render.words.terminals import span_text
+from render.words.terminals import clamp_text, span_text
 
 HEADS = 8.0  # names of the columns and the line below them
 _OWN_HEADS = 7.0  # those of a block alone
@@ -23,6 +23,7 @@ _NAME = 8.0  # the name of a block
 _BELOW = 6.0  # what follows a block
 _MARGIN = 2 * PITCH + 2.0  # kept free for the words below a block that goes on
 _ENOUGH = 0.4  # of a sheet in use, below which the next block begins on it and is broken rather than kept whole
+_FEW = 3  # rows of a block that had better be with the others
 _FULL = 3  # a break before a third of the sheet is filled is no break worth having
 
 
@@ -113,7 +114,7 @@ def stacked(blocks: Sequence[Block], area: Box, sample: str, reach: Reach) -> St
         columns_of([block], _count([bridges]), area.left, area.right, reach) if alone else shared
         for block, bridges in zip(blocks, bridged, strict=True)
     ]
-    # close rows are harder to tick off: they are taken only where they save a sheet
+    # close rows are harder to tick off: they are taken only where they save a sheet, or that a few rows stand on one alone
     tries = []
     for least in HALVES:
         laid = [
@@ -123,7 +124,7 @@ def stacked(blocks: Sequence[Block], area: Box, sample: str, reach: Reach) -> St
         tries.append(tuple(_pages(laid, area.height - (0.0 if alone else HEADS))))
         if len(tries[0]) == 1:
             break
-    return Stack(None if alone else shared, min(tries, key=len))
+    return Stack(None if alone else shared, min(tries, key=lambda pages: (len(pages), _strays(pages))))
 
 
 def too_wide(block: Block, area: Box) -> bool:
@@ -153,7 +154,8 @@ def _laid(
     headed: bool,
 ) -> Laid:
     room = max(area.width - text_width(block.id, TITLE, True) - 5.0, 60.0)
-    notes = broken(" ".join(block.notes), area.width)
+    clamps = clamp_text({name: point.clamp for name, point in block.points.items()})
+    notes = broken(" ".join(filter(None, (clamps, *block.notes))), area.width)
     title, heights = broken(heading(block), room, DESIGNATION), heights_of(block, columns, least)
     return Laid(block, columns, heights, bridges, title, notes, sample, reach, area.width, headed)
 
@@ -192,6 +194,11 @@ def _pages(laid: Sequence[Laid], room: float) -> list[tuple[Piece, ...]]:
     if page:
         pages.append(tuple(page))
     return pages
+
+
+def _strays(pages: Sequence[Sequence[Piece]]) -> int:
+    """How many blocks go on on a later sheet with a few rows alone."""
+    return sum(piece.first > 0 and piece.last - piece.first <= _FEW for page in pages for piece in page)
 
 
 def _break(laid: Laid, first: int, room: float) -> int:

@@ -22,7 +22,7 @@ from render.words.remarks import CAUTION, CONTACTS, MARKS, live_words, scope_wor
 
 _SIGNS = (
     "Boxes: this end wired, checked. Joint: one ferrule. Ring: one cable, dashed: screened, below it both ends of the screen."
-    " Below wires, in brackets: sheet of the other end."
+    " Below a wire or in brackets: sheet of the other end."
 )
 _NAMED = 5  # devices named in the title of a sheet
 _PART = ".88"  # as long as the suffix of a part

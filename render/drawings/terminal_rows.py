@@ -18,7 +18,7 @@ from render.words.ratings import handle_words
 from render.words.terminals import (
     BOX_ORDER,
     WINDING_LINKS,
-    clamp_text,
+    clamp_words,
     contacts_of,
     ferrule_text,
     kind_of,
@@ -167,7 +167,7 @@ class BlockMaker:
         if not final:
             lines: tuple[str, ...] = (MORE,)
         elif own is not None:
-            lines = remarks(own, self._plant, names)
+            lines = remarks(own, self._ends[cable][1 - own.side].main, self._plant, names)
         else:
             lines = (type_text(use.cable), *((f"its other cores: see {names.of(guest.main)}",) if guest is not None else ()))
         at = own if own is not None else guest
@@ -193,7 +193,7 @@ class BlockMaker:
         terminal = device.terminals[name]
         base = name.partition(".")[0] if terminal.level else ""
         words = kind_of(terminal), size_text(terminal, device), point_text(terminal)
-        return Point(key, name, *words, self._is_live(key), contacts_of(device), base)
+        return Point(key, name, *words, self._is_live(key), contacts_of(device), base, clamp_words(terminal))
 
     def _is_live(self, key: str) -> bool:
         nets: Iterable[Net | None] = (self._network.net(node) for node in (key, f"{key}/in", f"{key}/out"))
@@ -205,9 +205,7 @@ class BlockMaker:
     def _notes(self, device: Device | None, shown: list[str]) -> tuple[str, ...]:
         if device is None:
             return ("earth stud of the enclosure",)
-        notes = [clamp_text(device, shown)]
-        if device.category == "strip":
-            notes.append("Rail bonded to the plate." if device.rail_bonded else "")
+        notes = ["Rail bonded to the plate." if device.category == "strip" and device.rail_bonded else ""]
         # a screen's clamp is no row of its own, and in use
         unused = [name for name in device.terminals if name not in shown and f"{device.id}:{name}" not in self._used]
         if unused:

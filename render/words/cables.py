@@ -160,10 +160,11 @@ def place_text(plant: Plant, identity: str) -> str:
     return device.place if device is not None else identity
 
 
-def remarks(end: CableEnd, plant: Plant, names: Names) -> tuple[str, ...]:
-    """What stands at a cable's bracket below its designation: type and length, route, where it leads, what for."""
+def remarks(end: CableEnd, last: str, plant: Plant, names: Names) -> tuple[str, ...]:
+    """What stands at a cable's bracket below its designation: type and length, route, where it leads, what for. `last`: the
+    device named last of those to which it leads; the sheet that is said behind them is its own."""
     cable = end.use.cable
-    far = end.use.devices[1 - end.side]
+    far = sorted(end.use.devices[1 - end.side], key=lambda device: device == last)
     places = sorted({place_text(plant, device) for device in far} - {""})
     leads = " ".join([LEADS, *places, *(names.of(device) for device in far if device not in places)]) if far else ""
     return tuple(

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device, Plant, Rating, Role, Terminal
 from netdsl.quantities import Quantity, shown
+
+#: of a potentiometer, whose ends are alike: which of them is joined to the common is said by what lands there
+_TRACK = {Role.ANALOGUE_COMMON: "end of track", Role.ANALOGUE_OUT: "slider"}
 
 
 class SettingLine(Struct, frozen=True):
@@ -23,6 +27,8 @@ def purpose(device: Device, terminal: Terminal) -> str:
         return ", ".join(part for part in (terminal.text, _arm(device, terminal)) if part)
     if terminal.role in (Role.SUPPLY_OUT, Role.REFERENCE_OUT, Role.SUPPLY_IN) and terminal.voltage is not None:
         return f"{terminal.voltage.shown} {terminal.voltage_kind.upper()}".strip()
+    if device.kind == Kind.POTENTIOMETER and terminal.role in _TRACK:
+        return _TRACK[terminal.role]
     said = [function.replace("-", " ") for function in terminal.functions]
     return " or ".join(said) or ("" if terminal.role is Role.PLAIN else terminal.role.value.replace("-", " "))
 

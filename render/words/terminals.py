@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from netdsl.model.kinds import Kind
 from netdsl.model.plant import Device, Role, Terminal
@@ -28,6 +28,12 @@ def winding_note(device: Device, shown: list[str], wired: Callable[[str], bool])
     said = ", ".join("–".join(link) for link in links)
     boxed = "" if any(name in shown for link in links for name in link if name.endswith("2")) else " inside the terminal box"
     return f"Windings in {device.connection}: links {said}{boxed}."
+
+
+def linked_to(device: Device, name: str) -> tuple[str, ...]:
+    """The winding ends to which a link in a motor's terminal box joins that of a terminal."""
+    links = (link for link in WINDING_LINKS.get(device.connection, ()) if name in link)
+    return tuple(other for link in links for other in link if other != name and other in device.terminals)
 
 
 def kind_of(terminal: Terminal) -> str:
@@ -69,18 +75,25 @@ def point_text(terminal: Terminal) -> str:
     return ", ".join(text for text in (terminal.text, f"fuse {rating}" if rating else "") if text)
 
 
-def clamp_text(device: Device, shown: list[str]) -> str:
-    """Strip lengths and torques of the terminals shown: once where all are alike, else by terminal."""
+def clamp_words(terminal: Terminal) -> str:
+    """Strip length and torque of a terminal: `strip 10 mm, tighten 1.7 to 2.5 N m`."""
+    clamp, words = terminal.clamp, []
+    if clamp.strip_m is not None:
+        words.append(f"strip {number_text(round(clamp.strip_m * 1000, 3))} mm")
+    if clamp.torque_nm is not None:
+        low, high = (number_text(value) for value in clamp.torque_nm)
+        words.append(f"tighten {low} N m" if low == high else f"tighten {low} to {high} N m")
+    return ", ".join(words) or "strip length and torque as the manufacturer states"
+
+
+def clamp_text(words: Mapping[str, str]) -> str:
+    """The `words` on the clamps of terminals, by their names: once where all are alike, else by terminal; "" for none."""
     groups: dict[str, list[str]] = {}
-    for name in shown:
-        clamp = device.terminals[name].clamp
-        words = []
-        if clamp.strip_m is not None:
-            words.append(f"strip {number_text(round(clamp.strip_m * 1000, 3))} mm")
-        if clamp.torque_nm is not None:
-            low, high = (number_text(value) for value in clamp.torque_nm)
-            words.append(f"tighten {low} N m" if low == high else f"tighten {low} to {high} N m")
-        groups.setdefault(", ".join(words) or "strip length and torque as the manufacturer states", []).append(name)
+    for name, said in words.items():
+        if said:
+            groups.setdefault(said, []).append(name)
+    if not groups:
+        return ""
     if len(groups) == 1:
         only = next(iter(groups))
         return only[:1].upper() + only[1:] + "."

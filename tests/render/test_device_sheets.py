@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import cache
+from itertools import takewhile
 from pathlib import Path
 
 import pytest
@@ -196,6 +197,32 @@ def test_a_device_longer_than_a_column_goes_on_in_the_next(tmp_path: Path) -> No
     order = [row[0].text for sheet in sheets for row in rows(sheet) if row[0].text.startswith("line ")]
     assert order == [f"line {number}" for number in range(150)]
     assert "continued" in texts(*sheets)
+
+
+def test_few_rows_of_a_device_do_not_go_on_alone(tmp_path: Path) -> None:
+    for count in range(90, 130):
+        notes = "".join(f'remark on =A-T1 "line {number}"\n' for number in range(count))
+        for sheet in device_sheets(drawing_in(tmp_path, HEAD + PUMP + notes)):
+            found = rows(sheet)
+            for index, row in enumerate(found):
+                if any(label.text == "continued" for label in row):
+                    assert len(list(takewhile(lambda after: after[0].height != DESIGNATION, found[index + 1 :]))) > 2
+
+
+def test_a_title_of_more_lines_stands_above_its_rule(tmp_path: Path) -> None:
+    title = "a lamp that tells whoever stands at the far side of the pond that it is about to be drained for good"
+    *_, sheet = device_sheets(drawing_in(tmp_path, f'{HEAD}device -H1 lamp "{title}" at=+MCP\nwire -H1:X1 to -H1:X2 1mm2\n'))
+    said = [label for label in labels(sheet) if label.of == "-H1"]
+    (rule,) = [part for part in sheet.primitives if isinstance(part, Line) and part.of == "-H1"]
+    above = [label.text for label in said if label.y < rule.points[0][1]]
+    assert " ".join(above[1:]) == title and len(above) > 2
+    assert all(label.y - label.height > rule.points[0][1] for label in said if label.text not in above)
+
+
+def test_a_linked_winding_end_is_not_called_free(tmp_path: Path) -> None:
+    sheets = tuple(device_sheets(drawing_in(tmp_path, f"{HEAD}device -M1 motor-4kw-2p at=+HALL\nconnect -M1 star\n")))
+    assert row_of(sheets, "-M1:W2")[1:] == ["link to U2, V2"]
+    assert row_of(sheets, "-M1:U1")[1:] == [FREE]
 
 
 def test_designations_lead_to_the_sheets_that_show_them() -> None:

@@ -66,7 +66,7 @@ def test_what_stays_live_is_said_before_the_caution() -> None:
     area = Box(0, 0, 2000, 20)
     signs = (
         "Boxes: this end wired, checked. Joint: one ferrule. Ring: one cable, dashed: screened, below it both ends of the screen."
-        " Below wires, in brackets: sheet of the other end."
+        " Below a wire or in brackets: sheet of the other end."
     )
 
     def said(function: str, isolators: tuple[str, ...]) -> list[str]:
