@@ -1,4 +1,4 @@
-"""The earth drawing: protective conductors as a tree from the main bar to every part, in columns that fill the sheet."""
+"""The earth drawing: protective conductors as a tree from the main bar to every part, in as few columns as the sheet takes."""
 
 from __future__ import annotations
 
@@ -44,25 +44,32 @@ def earth_sheets(drawing: Drawing) -> Iterator[Sheet]:
         return
     said = Remarks.of((_SIGNS,), drawing.notes)
     area = Box(drawing.area.left, drawing.area.top, drawing.area.right, drawing.area.bottom - said.above)
-    for number, placed in enumerate(_pages(drawing, twigs, area), start=1):
+    width, pages = _laid(drawing, twigs, area)
+    for number, placed in enumerate(pages, start=1):
         pen = Writing(drawing.key_of)
-        _draw(pen, drawing, twigs, placed, area)
+        _draw(pen, drawing, twigs, placed, width)
         first = next(p.twig for p in placed if not p.again)
         title = "Protective conductors" if number == 1 else f"Protective conductors from {twigs[first].name}"
         yield Sheet(f"{KEY}-{number}", f"PE{number}", title, KIND, "", (*pen.parts, *said.labels), drawing.size)
 
 
-def _width(area: Box) -> float:
-    count = max(int((area.width + _BETWEEN) / (_COLUMN + _BETWEEN)), 1)
-    return (area.width + _BETWEEN) / count - _BETWEEN
+def _laid(drawing: Drawing, twigs: list[Twig], area: Box) -> tuple[float, list[list[_Placed]]]:
+    """The width of a column and what stands on each sheet: columns as wide as one sheet takes, so that few words break."""
+    most = max(int((area.width + _BETWEEN) / (_COLUMN + _BETWEEN)), 1)
+    for count in range(1, most + 1):
+        width = (area.width + _BETWEEN) / count - _BETWEEN
+        pages = list(_pages(drawing, twigs, area, width))
+        if len(pages) == 1:
+            break
+    return width, pages
 
 
-def _words(drawing: Drawing, twig: Twig, area: Box) -> tuple[str, tuple[str, ...]]:
+def _words(drawing: Drawing, twig: Twig, width: float) -> tuple[str, tuple[str, ...]]:
     """The title beside the name of a twig, and the lines below it, as broken to its column; a title too long begins these."""
-    room = max(_width(area) - _indent(twig) - _STUB - 2.0, 30.0)
+    room = max(width - _indent(twig) - _STUB - 2.0, 30.0)
     words = f"not joined to the main bar; {twig.words}" if twig.apart else twig.words
     title, lines = _title(drawing, twig.name.partition(":")[0]), broken(words.rstrip("; "), room, united=True)
-    if text_width(twig.name, DESIGNATION) + text_width(title) <= _width(area) - _indent(twig) - _STUB:
+    if text_width(twig.name, DESIGNATION) + text_width(title) <= width - _indent(twig) - _STUB:
         return title, lines
     return "", (*broken(title, room), *lines)
 
@@ -71,13 +78,12 @@ def _indent(twig: Twig) -> float:
     return min(twig.depth, 8) * _INDENT
 
 
-def _pages(drawing: Drawing, twigs: list[Twig], area: Box) -> Iterator[list[_Placed]]:
+def _pages(drawing: Drawing, twigs: list[Twig], area: Box, width: float) -> Iterator[list[_Placed]]:
     """Twigs in columns from above; a column begins with what its first twigs hang on, said again."""
-    width = _width(area)
     page: list[_Placed] = []
     x, y = area.left, area.top
     for index, twig in enumerate(twigs):
-        height = _FIRST + _LINE * len(_words(drawing, twig, area)[1]) + _GAP
+        height = _FIRST + _LINE * len(_words(drawing, twig, width)[1]) + _GAP
         if y + height > area.bottom and y > area.top:
             x, y = x + width + _BETWEEN, area.top
             if x + width > area.right + 0.1:
@@ -108,7 +114,7 @@ def _title(drawing: Drawing, name: str) -> str:
     return place.title if place is not None else ""
 
 
-def _draw(pen: Writing, drawing: Drawing, twigs: list[Twig], placed: list[_Placed], area: Box) -> None:
+def _draw(pen: Writing, drawing: Drawing, twigs: list[Twig], placed: list[_Placed], room: float) -> None:
     at: dict[int, _Placed] = {}
     last: dict[int, float] = {}
     for each in placed:
@@ -129,7 +135,7 @@ def _draw(pen: Writing, drawing: Drawing, twigs: list[Twig], placed: list[_Place
         link = drawing.key_of(twig.name)
         pen.text(x + _STUB - 2.0 if over is not None else x, base, twig.name, DESIGNATION, of=device, link=link)
         beside = x + _STUB + text_width(twig.name, DESIGNATION)
-        title, lines = ("continued", ()) if each.again else _words(drawing, twig, area)
+        title, lines = ("continued", ()) if each.again else _words(drawing, twig, room)
         if title:
             pen.text(beside, base, title, NORMAL, of=device)
         for number, line in enumerate(lines, start=1):

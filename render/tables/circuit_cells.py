@@ -49,7 +49,7 @@ def circuit_cells(
         )
 
     worst = row.worst
-    of = f"{title(worst.question)}, {worst.subject}" if worst is not None else "none: no limit is computed"
+    of = f"{title(worst.question)}, {worst.subject}" if worst is not None else "nothing: no limit is computed"
     of += f"; not computed: {', '.join(row.missing)}" if row.missing else ""
     of += f"; not judged: {row.left}" if row.left else ""
     last = (
