@@ -135,8 +135,8 @@ def _notes(drawing: Drawing, width: float) -> Iterable[_Row]:
     revisions = drawing.plant.project.revisions
     for revision in revisions:
         lines = broken(revision.text, width - 46.0, united=True) or ("",)
-        yield _Row(((0.0, shorten(revision.index, 14.0)), (16.0, shorten(revision.date, 28.0)), (46.0, lines[0])))
-        yield from (_Row(((46.0, line),)) for line in lines[1:])
+        cells = ((0.0, shorten(revision.index, 14.0)), (16.0, shorten(revision.date, 28.0)), (46.0, lines[0]))
+        yield _Row(cells, under=tuple(lines[1:]))
     if not revisions:
         yield _Row(((0.0, "none stated"),))
     yield _Row(((0.0, "Findings of the check"),), head=True, above=3.0)
@@ -244,12 +244,23 @@ def _column(
     for index, row in enumerate(rows):
         first = y == top and not began
         height = row.height - (row.above if first else 0.0)
-        least = height + (_PITCH * row.keep if row.head else 0.0)
+        least = height + (_kept(rows, index) if row.head else 0.0)
         if y + least > bottom:
             return rows[index:], y
         y += height
         _set(parts, row, left, y, width)
     return [], y
+
+
+def _kept(rows: list[_Row], heading: int) -> float:
+    """Height of the rows that stay with a heading, and of headings before them, mm."""
+    height, left = 0.0, rows[heading].keep
+    for row in rows[heading + 1 :]:
+        height += row.height
+        left -= not row.head
+        if left <= 0:
+            break
+    return height
 
 
 def _set(parts: list[Primitive], row: _Row, left: float, y: float, width: float) -> None:

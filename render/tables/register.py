@@ -93,7 +93,9 @@ def register(drawing: Drawing) -> Table:
     sources = drawing.of(Sources)
     entries = []
     for sheet, each in drawing.of(Fingerprints).sheets:
-        lines = "; ".join(f"{path} {first}..{last}" for path, (first, last) in sources.of(sheet).items())
+        lines = "; ".join(
+            f"{path} {first}..{last}" if first < last else f"{path} {first}" for path, (first, last) in sources.of(sheet).items()
+        )
         cells = (Cell(sheet.number, link=sheet.key), Cell(each), Cell(sheet.title), Cell(lines))
         entries.append(Entry(cells, sheet.key))
     title = drawing.plant.project.title

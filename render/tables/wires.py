@@ -202,7 +202,8 @@ def _remark(drawing: Drawing, run: Run) -> Cell:
     live = run.net in drawing.live.nets
     parts = ["LIVE"] if live else []
     parts += [f"twin at {end}" for end in run.conductor.twin_at]
-    parts += [run.conductor.text] if run.conductor.text else []
+    # of a tooth its section says so
+    parts += [run.conductor.text] if run.conductor.text and not run.conductor.is_tooth else []
     return Cell(", ".join(parts), bold=live)
 
 

@@ -148,6 +148,8 @@ def test_the_register_says_the_lines_of_each_sheet(tmp_path: Path) -> None:
     lines = {entry.cells[0].text: entry.cells[3].text for entry in drawing.of(register).entries}
     of_hatch = [said for number, said in lines.items() if number.startswith("HA1/")]
     assert of_hatch and all(said.startswith("plant.netdsl 2") for said in of_hatch)
+    spans = [re.findall(r"(\d+)\.\.(\d+)", said) for said in lines.values()]
+    assert all(int(first) < int(last) for found in spans for first, last in found)  # a single line is said once
     assert all(drawing.of(Sources).of(sheet) for sheet, _ in drawing.of(Fingerprints).sheets if sheet.kind == "Terminal diagram")
 
 

@@ -6,13 +6,13 @@ import pytest
 from msgspec.structs import replace
 
 from netdsl.findings import Finding, Severity
-from netdsl.model.plant import Exception_
+from netdsl.model.plant import Exception_, ProjectRevision
 from netdsl.network.types import Network
 from render.drawing import Drawing
 from render.drawings.cover import CAUTIONS, cover_sheets
 from render.layout.frame import framed
 from render.layout.overlap import overlaps
-from render.sheet import Label, Sheet
+from render.sheet import DESIGNATION, Label, Sheet
 from tests.render.hand_built import HERE, Workshop, hall
 
 
@@ -71,6 +71,40 @@ def test_all_cautions_and_revisions_are_on_the_first_sheet() -> None:
     for caution in CAUTIONS:
         assert caution in first
     assert "B 2026-06-11 second pump added" in first
+
+
+@pytest.mark.parametrize("count", range(1, 8))
+def test_what_a_revision_changed_stays_on_one_sheet_with_its_date(count: int) -> None:
+    network = hall("A4")
+    made = tuple(
+        ProjectRevision(str(number), f"2026-05-{number:02}", "a second pump and its drive added beside the first")
+        for number in range(count)
+    )
+    project = replace(network.plant.project, revisions=made)
+    cover = cover_sheets(Drawing(replace(network, plant=replace(network.plant, project=project))), [])
+    for revision in made:
+        (page,) = [sheet for sheet in cover if revision.date in words([sheet])]
+        texts = [label.text for label in labels([page])]
+        at = texts.index(revision.date) + 1
+        assert " ".join(texts[at : at + 4]).startswith(revision.text)
+
+
+@pytest.mark.parametrize("count", range(20, 60))
+def test_no_heading_of_the_contents_stands_alone_at_the_foot_of_an_upright_sheet(count: int) -> None:
+    sheets = [
+        replace(
+            other(number, "A4"),
+            kind="Circuit diagram" if number < count else "Terminal diagram",
+            number=f"RP{number}/T.MCP-inside.1",
+        )
+        for number in range(1, count + 6)
+    ]
+    cover = cover_sheets(Drawing(hall("A4")), sheets)
+    for page in cover:
+        found = labels([page])
+        heads = [label for label in found if label.text.endswith(" diagram") and label.height == DESIGNATION]
+        for head in heads:
+            assert any(label.link and label.x == head.x and label.y > head.y for label in found), (page.number, head.text)
 
 
 def test_exceptions_are_printed_with_reason_and_date() -> None:

@@ -232,3 +232,14 @@ def test_a_cable_names_the_sheets_on_which_it_lands() -> None:
     said = {entry.of: entry.cells[at].text for entry in table.entries if entry.cells}
     assert said["=RP1-W1"] == "RP1/T.MCP.1, RP1/T.site"
     assert said["=LV1-W2"] == "LV1/T.HALL.JB"
+
+
+def test_what_a_tooth_of_a_comb_is_stands_in_its_row_once(tmp_path: Path) -> None:
+    text = (
+        'place +BOX "Box" kind=box material=plastic\n'
+        "comb -WC1 at=+BOX poles=3 current=63A section=10mm2\n"
+        "device -F1 mcb-3p at=+BOX current=10A\n"
+        "teeth of -WC1 on -F1:1,3,5\n"
+    )
+    listed = [entry for entry in wires(drawing_in(tmp_path, text)).entries if entry.cells]
+    assert [sum("tooth" in cell.text for cell in entry.cells) for entry in listed] == [1, 1, 1]
