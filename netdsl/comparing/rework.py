@@ -54,7 +54,8 @@ def rework(old: Network, new: Network, names: Names, pairs: Iterable[Pair]) -> t
     """Every step from the one plant to the other, in order. What is called by another name is released by the one it had."""
     pairs = tuple(pairs)
     steps = [step for pair in pairs for step in _of_things(pair)]
-    exchanged = {pair.after.id for pair in pairs if pair.after is not None and pair.before is not None and _is_other(pair)}
+    both = [pair for pair in pairs if pair.after is not None and pair.before is not None]
+    exchanged = {pair.either.id for pair in both if _is_other(pair) or _is_relaid(pair)}
     ways = _Ways(old), _Ways(new)
     for pair in pairs:
         if pair.either.kind == "conductor":
@@ -86,6 +87,12 @@ def _is_other(pair: Pair) -> bool:
     return bool(name) and pair.was.get(name) != pair.after.facts.get(name)
 
 
+def _is_relaid(pair: Pair) -> bool:
+    """Whether a cable became longer, shorter or goes another way: its ends are loose meanwhile."""
+    now = pair.after.facts if pair.after is not None and pair.after.kind == "cable" else {}
+    return bool(now) and any(pair.was.get(name) != now.get(name) for name in ("way", "length"))
+
+
 def _of_things(pair: Pair) -> Iterator[Step]:
     """Devices and cables that go, come or are replaced; settings."""
     before, after = pair.before, pair.after
@@ -99,9 +106,11 @@ def _of_things(pair: Pair) -> Iterator[Step]:
                 what = (Phase.PUT_IN, "put in") if now else (Phase.TAKE_OUT, "take out")
                 yield Step(*what, f"{after.id}:{name.removeprefix('terminal ')}", "", "terminal", after.id)
     if kind not in ("device", "cable") or (before and after and not _is_other(pair)):
-        if kind == "cable" and before and after and any(pair.was.get(n) != after.facts.get(n) for n in ("way", "length")):
-            way = after.facts.get("way", "")
-            yield Step(Phase.PUT_IN, "lay anew", after.id, "", f"along {way}" if way else after.facts.get("length", ""), after.id)
+        if kind == "cable" and before and after and _is_relaid(pair):
+            way, length, was = after.facts.get("way", ""), after.facts.get("length", ""), pair.was.get("length", "")
+            long = length + (f", was {was}" if was and was != length else "")
+            said = ", ".join(text for text in (long, f"along {way}" if way else "") if text)
+            yield Step(Phase.PUT_IN, "lay anew", after.id, "", said, after.id)
         return
     if before:
         yield Step(Phase.TAKE_OUT, "take out", before.id, "", _called(before), pair.either.id)

@@ -72,6 +72,17 @@ def test_protective_conductors_go_last_and_come_first(tmp_path: Path) -> None:
     ]
 
 
+def test_a_cable_that_is_laid_anew_is_released_at_both_ends_and_connected_again(tmp_path: Path) -> None:
+    cable = 'cable -W1 2x1 "lamp" length=5m {\n  BN -X1:3 to -K2:A1\n}\n'
+    assert told(tmp_path, ("length=5m", "length=9m"), before=PLANT + cable) == [
+        "release | -X1:3/out | core BN of -W1 1 mm² | feeding end",
+        "release | -K2:A1 | core BN of -W1 1 mm² | ",
+        "lay anew | -W1 |  | 9 m, was 5 m",
+        "connect | -K2:A1 | core BN of -W1 1 mm² | ",
+        "connect | -X1:3/out | core BN of -W1 1 mm² | feeding end",
+    ]
+
+
 def test_of_a_ring_that_is_opened_either_end_may_be_live(tmp_path: Path) -> None:
     ring = PLANT + "wire -T9:+ to -X1:3 0.75mm2 BU\n"
     found = told(tmp_path, ("wire -T9:+ to -X1:3 0.75mm2 BU\n", ""), before=ring)
