@@ -153,13 +153,14 @@ def _devices(drawing: Drawing, function: str, place: str, devices: Sequence[Devi
     count, width = columns_of(area)
     names = Names(drawing.plant, function)
     blocks = [block_of(drawing, device, names, width, sample) for device in devices]
-    pages = min((_pages(blocks, area, count, short) for short in _SHORT), key=len)
+    pages = min((_pages(blocks, area, count, short, together) for short in _SHORT for together in (True, False)), key=len)
     key, number = sheet_key("devices", name or "supply", taken), _number(name)
     return Devices(function, place, key, number, remarks, area, tuple(pages))
 
 
-def _pages(blocks: Sequence[Block], area: Box, count: int, short: int) -> list[Page]:
-    """Devices one after the other in `count` columns to a sheet; those of no more than `short` lines are not parted."""
+def _pages(blocks: Sequence[Block], area: Box, count: int, short: int, together: bool) -> list[Page]:
+    """Devices one after the other in `count` columns to a sheet; those of no more than `short` lines are not parted. `together`:
+    of others no few lines go on alone, which may take a sheet more."""
     pages = [Page()]
     free = area.height - HEAD
     for block in blocks:
@@ -172,7 +173,7 @@ def _pages(blocks: Sequence[Block], area: Box, count: int, short: int) -> list[P
                 _next_column(pages, count)
                 free = area.height - HEAD
                 continue
-            fit = max(_leaving(rows, fit), 1)
+            fit = max(_leaving(rows, fit) if together else fit, 1)
             piece = Piece(block, rows[:fit], more)
             pages[-1].columns[-1].append(piece)
             free -= piece.height
