@@ -13,12 +13,17 @@ from render.drawings.circuit_words import Words
 
 _AGAIN = frozenset({"terminal", "pin"})  # what may stand in several places
 _LED = frozenset({"refer", "rail"})  # what stands with what it is joined to
+_REFERENCES = frozenset({"refer"})  # of these what does so where taps of rails have to be parted from the terminal they share
 AGAIN = " again "  # between the key of a part and the number of the copy
 COUNTER = " counter"  # behind the key of a link, where what a reference names is drawn
 _GAIN = 0.45  # of the width of a sheet, by which a cut lessens at least what remains too wide
 _NEAR = 2.0  # how many sheets from its left or right end a wide circuit is cut first
 _HUGE = 8.0  # of how many sheets a circuit is halved: to take a sheet from it at a time would take the square of its size
 _REFER = 1  # how much more a line that goes on at references is worth than a terminal that is drawn again
+
+
+#: parts with what each is joined to
+Neighbours = Sequence[tuple[str, list[str]]]
 
 
 class Cuts:
@@ -33,18 +38,20 @@ class Cuts:
     def part(self, layout: Layout, wide: bool, width: float) -> list[Circuit]:
         """The circuits into which a cut parts one: across columns, for sheets `width` mm wide, where it is too `wide`, else
         across rows; the other way where that does not part it. None where neither does."""
-        for across in (wide, not wide):
-            chosen = self._chosen(layout, across, width)
-            if chosen:
-                return self._cut(layout.circuit, chosen)
+        for led in (_LED, _REFERENCES):
+            for across in (wide, not wide):
+                chosen = self._chosen(layout, across, width, led)
+                if chosen:
+                    return self._cut(layout.circuit, chosen)
         return []
 
-    def _chosen(self, layout: Layout, wide: bool, width: float) -> set[str]:
-        """The parts on the first side of the best cut, none where no cut lessens both sides."""
+    def _chosen(self, layout: Layout, wide: bool, width: float, led: frozenset[str]) -> set[str]:
+        """The parts on the first side of the best cut, none where no cut lessens both sides; parts of the kinds `led` stay with
+        what they are joined to."""
         circuit = layout.circuit
         best: tuple[float, ...] | None = None
         chosen: set[str] = set()
-        for choices in self._choices(layout, wide, width):
+        for choices in self._choices(layout, wide, width, _neighbours(circuit, led)):
             for first, away in choices:
                 if not self._lessens(circuit, first):
                     continue
@@ -61,12 +68,14 @@ class Cuts:
                 break
         return chosen
 
-    def _choices(self, layout: Layout, wide: bool, width: float) -> Iterator[Iterator[tuple[set[str], float]]]:
+    def _choices(
+        self, layout: Layout, wide: bool, width: float, neighbours: Neighbours
+    ) -> Iterator[Iterator[tuple[set[str], float]]]:
         """The first sides of cuts across columns or rows, each with what speaks against it where as few lines cross: of columns a
         first side that is small, of rows one far from the middle. Of columns those come first that leave little on one side, of
         a huge circuit those in the middle: the others need not be tried then."""
         if not wide:
-            yield self._by_row(layout)
+            yield self._by_row(layout, neighbours)
             return
         x, count = layout.x, layout.columns.count
         if layout.width > _HUGE * width:
@@ -74,18 +83,17 @@ class Cuts:
         else:
             near = [min(x[col - 1] - x[0], x[count - 1] - x[col]) <= _NEAR * width for col in range(1, count)]
         for of_these in (True, False):
-            yield self._by_column(layout, [col for col in range(1, count) if near[col - 1] is of_these])
+            columns = [col for col in range(1, count) if near[col - 1] is of_these]
+            yield self._by_column(layout, columns, neighbours)
 
-    def _by_row(self, layout: Layout) -> Iterator[tuple[set[str], float]]:
+    def _by_row(self, layout: Layout, neighbours: Neighbours) -> Iterator[tuple[set[str], float]]:
         circuit = layout.circuit
-        neighbours = _neighbours(circuit)
         for row in range(1, layout.rows):
             away = abs(row - layout.rows / 2) + (0.0 if 0.3 * layout.rows <= row <= 0.7 * layout.rows else layout.rows)
             yield _whole(neighbours, {key for key in circuit.parts if circuit.row[key] < row}), away
 
-    def _by_column(self, layout: Layout, columns: Sequence[int]) -> Iterator[tuple[set[str], float]]:
+    def _by_column(self, layout: Layout, columns: Sequence[int], neighbours: Neighbours) -> Iterator[tuple[set[str], float]]:
         circuit = layout.circuit
-        neighbours = _neighbours(circuit)
         for of in (min, max):
             at = {key: of(ways) for key, ways in layout.columns.ways.items()}
             for col in columns:
@@ -167,18 +175,18 @@ class Cuts:
         return copy
 
 
-def _neighbours(circuit: Circuit) -> list[tuple[str, list[str]]]:
-    """What may stand in several places or stands with what it is joined to, each with what it is joined to; the latter last: what
-    they are joined to has its side then."""
+def _neighbours(circuit: Circuit, led: frozenset[str]) -> Neighbours:
+    """What may stand in several places or stands with what it is joined to, which the kinds `led` do, each with what it is joined
+    to; the latter last: what they are joined to has its side then."""
     near: dict[str, list[str]] = {}
     for link in circuit.links:
         for (one, _), (other, _) in (link.ends, link.ends[::-1]):
-            if circuit.parts[one].kind in _AGAIN | _LED:
+            if circuit.parts[one].kind in _AGAIN | led:
                 near.setdefault(one, []).append(other)
-    return sorted(near.items(), key=lambda each: circuit.parts[each[0]].kind in _LED)
+    return sorted(near.items(), key=lambda each: circuit.parts[each[0]].kind in led)
 
 
-def _whole(neighbours: Sequence[tuple[str, list[str]]], first: set[str]) -> set[str]:
+def _whole(neighbours: Neighbours, first: set[str]) -> set[str]:
     """`first` with each reference and each tap of a rail on the side of what it is joined to: no conductor is parted twice,
     none from the potential that it takes from. So is a terminal of which all conductors lead to the other side: alone it
     would be a circle that nothing leads to."""
