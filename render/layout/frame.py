@@ -190,6 +190,10 @@ def _rectangle(box: Box, width: float) -> Line:
     return Line(corners, width, closed=True)
 
 
+_NUMBER = 34.0  # for the number of a sheet, mm
+_SPARE = 36.0  # what the field beside it but one can do without, mm
+
+
 class _Cell(Struct, frozen=True):
     """A field of the title block: place in mm from its upper left corner, caption and value."""
 
@@ -205,6 +209,8 @@ def _cells(sheet: Sheet, project: ProjectData, issue: Issue) -> tuple[_Cell, ...
     attributes = project.attributes
     supplement = attributes.get("title2", "")
     name = f"{project.title}, {supplement}" if supplement else project.title
+    # by its number a sheet is found: a long one is given whole, with room of what stands beside it
+    more = min(max(text_width(sheet.number, bold=True) + 2 * _PAD - _NUMBER, 0.0), _SPARE)
     return (
         _Cell(0, 0, 56, "Owner", attributes.get("owner", "")),
         _Cell(56, 0, 38, "Document kind", sheet.kind),
@@ -217,9 +223,9 @@ def _cells(sheet: Sheet, project: ProjectData, issue: Issue) -> tuple[_Cell, ...
         _Cell(146, 1, 16, "Revision", issue.revision),
         _Cell(162, 1, 18, "Language", attributes.get("document-language", "") or "en"),
         _Cell(0, 2, 56, "Project", name),
-        _Cell(56, 2, 55.5, "Technical reference", attributes.get("technical-reference", "")),
-        _Cell(111.5, 2, 34.5, "Approved by", attributes.get("approved-by", "")),
-        _Cell(146, 2, 34, "Sheet", sheet.number, link=issue.cover),
+        _Cell(56, 2, 55.5 - more, "Technical reference", attributes.get("technical-reference", "")),
+        _Cell(111.5 - more, 2, 34.5, "Approved by", attributes.get("approved-by", "")),
+        _Cell(146 - more, 2, _NUMBER + more, "Sheet", sheet.number, link=issue.cover),
     )
 
 

@@ -56,6 +56,13 @@ def test_title_block_says_who_what_when_and_no_total() -> None:
     assert "of" not in written
 
 
+@pytest.mark.parametrize("size", ["A3", "A4"])
+def test_the_number_of_a_sheet_is_given_whole(size: str) -> None:
+    long = framed(replace(sheet(size=size), number="WATER_TREATMENT_3/T.HALL.12"), PROJECT, 0)
+    assert "WATER_TREATMENT_3/T.HALL.12" in texts(long)
+    assert overlaps(long) == []
+
+
 def test_errors_are_announced_on_the_sheet_and_move_nothing() -> None:
     clean, faulty = framed(sheet(), PROJECT, 0), framed(sheet(), PROJECT, 2)
     assert "not for construction: 2 errors" in texts(faulty)
