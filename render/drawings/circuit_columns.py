@@ -7,6 +7,7 @@ before anything behind that point is drawn: a point is gone on from only when al
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import ceil, floor
 
 from msgspec import Struct
 
@@ -197,13 +198,16 @@ class _Placer:
         for col in (col2, col1, *near):
             if 0 <= col <= self.last and self._open(link, first, last, col):
                 return col
-        col, step = col2, 0.5
-        while not self._open(link, first, last, col + step):
+        step = 0.5
+        while True:
+            between = (col2 + sign * (away + step) for away in range(int(self.last) + 2) for sign in (1, -1))
+            for col in between:
+                if col > 0 and self._open(link, first, last, col):
+                    return col
             step /= 2
-        return col + step
 
     def _open(self, link: str, first: int, last: int, col: float) -> bool:
-        if any((row, col) in self.cells for row in range(first, last)):
+        if any((row, col) in self.cells or self._inside(row, col) for row in range(first, last)):
             return False
         own = self.circuit.ends[link]
         for row, top in ((first - 1, False), (last, True)):
@@ -216,6 +220,11 @@ class _Placer:
             if self.at.get(facing) and facing not in (_key(own[0]), _key(own[1])):
                 return False
         return True
+
+    def _inside(self, row: int, col: float) -> bool:
+        """Whether a column between two others leads through the frame of a part that has both."""
+        left, right = self.cells.get((row, floor(col))), self.cells.get((row, ceil(col)))
+        return left == right and left in self.circuit.parts and col != floor(col)
 
     def numbered(self) -> Columns:
         """The columns in use, from 0 on."""

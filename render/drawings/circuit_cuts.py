@@ -177,12 +177,18 @@ class Cuts:
 
 def _neighbours(circuit: Circuit, led: frozenset[str]) -> Neighbours:
     """What may stand in several places or stands with what it is joined to, which the kinds `led` do, each with what it is joined
-    to; the latter last: what they are joined to has its side then."""
+    to; the latter last: what they are joined to has its side then. Where taps of rails do not, no more does a terminal that those
+    at the other ends of its conductors are drawn again beside."""
     near: dict[str, list[str]] = {}
     for link in circuit.links:
         for (one, _), (other, _) in (link.ends, link.ends[::-1]):
             if circuit.parts[one].kind in _AGAIN | led:
                 near.setdefault(one, []).append(other)
+    if led is _REFERENCES:
+        many = circuit.degree
+        near = {
+            key: of for key, of in near.items() if circuit.parts[key].kind in led or any(many[key] >= many[each] for each in of)
+        }
     return sorted(near.items(), key=lambda each: circuit.parts[each[0]].kind in led)
 
 
